@@ -1,0 +1,210 @@
+"""From a deployment to an installation that can be checked: shape, wind, load cases, hardware, margins, counts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorage import tables, working
+from anchorage.checks import Base, Held, Limit, base, held, limits
+from anchorage.deployment import Deployment, Shelter
+from anchorage.errors import NotModelledError
+from anchorage.hardware import Factors, Hardware, factors, hardware
+from anchorage.loads.coefficients import enclosure_class
+from anchorage.loads.demand import load_cases
+from anchorage.pressures import panels
+from anchorage.shape import FACES, Shape, gable, single_slope
+from anchorage.sizing import Sized, sizes
+from anchorage.wind import WindState, wind_state
+
+SUBJECTS = {"people-in": "stay up with people in", "empty": "stay up empty", "set-up": "set up"}
+SHUT, STANDING = "openings shut", "openings as they stand"
+
+
+def shape_of(s: Shelter) -> Shape:
+    """Surfaces and anchor points of a shelter. Forms without a model are refused with what can be done instead."""
+    if s.form == "gable":
+        return gable(s.length, s.width, s.eave, float(s.ridge or s.eave), s.points_per_side, s.points_per_end)
+    if s.form == "single-slope":
+        high = float(s.ridge or s.eave)
+        return single_slope(s.length, s.width, s.eave, high, s.points_per_side, s.points_per_end, s.high_side)
+    nearest = {"hip": "gable", "arch": "none", "canopy-gable": "none", "canopy-single-slope": "none"}[s.form]
+    more = ' A gable of the same eave and ridge has more wall to the wind: use form = "gable".' if nearest == "gable" else ""
+    raise NotModelledError(f'shelter.form "{s.form}" is not done yet; gable and single-slope are.{more}')
+
+
+def open_areas(d: Deployment, shape: Shape, *, shut: bool) -> NDArray[np.float64]:
+    """Open area of each wall (m^2), front, right, back, left. shut: doors and closable fractions shut, ducts stay open."""
+    gross = np.array([w.area for w in shape.walls])
+    opened = np.zeros(4)
+    o = d.shelter.openings
+    if o is not None and not shut:
+        opened += np.array([getattr(o, f) for f in FACES]) * gross
+    for door in d.door:
+        if door.state != "closed" and not shut:
+            opened[FACES.index(door.wall)] += door.width * door.height
+    for duct in d.duct:
+        opened[FACES.index(duct.wall)] += duct.count * np.pi / 4 * duct.diameter**2
+    return np.minimum(opened, gross)
+
+
+def internal_pressure(d: Deployment, shape: Shape, notes: list[str]) -> dict[str, float]:
+    """|GCpi| with the openings as they stand and shut; one entry where both are the same class or nothing is known."""
+    limits_ = {k.replace("-", "_"): tables.row("enclosure-limits", k).value
+               for k in ("open-fraction", "windward-excess", "small-fraction", "small-area", "envelope-fraction")}  # fmt: skip
+    gross = np.array([w.area for w in shape.walls])
+    roof = sum(s.area for s in shape.roofs)
+
+    def of(opened: NDArray[np.float64]) -> float:
+        kind = enclosure_class(opened, gross, roof, **limits_)
+        if kind == "open":
+            raise NotModelledError("every wall is at least 80 % open: that is a canopy, which is not done yet; close at least one wall")
+        row = tables.row("gcpi", kind)
+        working.looked_up(f"GCpi ({kind})", row)
+        return row.value
+
+    if d.shelter.openings is None and not d.door and not d.duct:
+        notes.append("Openings not given: one wall is taken as open, which raises the uplift. Give shelter.openings, 0 where shut.")
+        opened = np.zeros(4)
+        opened[int(np.argmax(gross))] = gross.max()
+        return {STANDING: of(opened), SHUT: of(np.zeros(4))}
+    return {STANDING: of(open_areas(d, shape, shut=False)), SHUT: of(open_areas(d, shape, shut=True))}
+
+
+def code_minimum(d: Deployment, shape: Shape) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
+    """Least push (N) and its moment about the base (N m) on each face by the code; None for ``physics`` or when off."""
+    if d.wind.method == "physics" or not d.wind.code_minimum:
+        return None
+    wall, roof = tables.row("minimum-load", "wall").value, tables.row("minimum-load", "roof").value
+    push, moment = np.zeros(4), np.zeros(4)
+    for i, surface in enumerate(shape.walls):
+        push[i] += wall * surface.area
+        moment[i] += wall * surface.area * surface.centroid[2]
+    rise = shape.ridge - shape.eave
+    for i in (1, 3):
+        projected = rise * shape.length
+        if shape.form == "single-slope" and FACES[i] != shape.low_side:
+            continue
+        push[i] += roof * projected
+        moment[i] += roof * projected * (shape.eave + rise / 2)
+    return push, moment
+
+
+@dataclass(frozen=True)
+class Installation:
+    """Everything a check needs. ``standing`` has all load cases, ``secured`` those with every opening shut."""
+
+    deployment: Deployment
+    shape: Shape
+    wind: WindState
+    factors: Factors
+    hardware: Hardware
+    inside: dict[str, float]
+    everywhere: Base
+    """All load cases, whatever the bearing."""
+    base: Base
+    """The load cases that count for the bearing given, all where none is."""
+    shelter_mass: float
+    counts: NDArray[np.int_]
+    sized: Sized | None
+    """The counts that the program chose; None for an installation as it stands."""
+    needs: dict[str, Sized]
+    """Least counts for each use, by its key."""
+    assumptions: tuple[str, ...]
+
+    def held(self, counts: Any = None) -> Held:
+        """Strength at each point, for the counts of the installation or others."""
+        return held(self.hardware, self.factors, self.counts if counts is None else counts, self.shelter_mass)
+
+    def limits(self, counts: Any = None, on: Base | None = None) -> list[Limit]:
+        """Every check, for these counts, on these load cases."""
+        return limits(self.base if on is None else on, self.held(counts), self.factors)
+
+    def gust_held(self, counts: Any = None, on: Base | None = None) -> float:
+        """Service gust (m/s) at which the first check is met; inf where the wind meets none."""
+        return self.wind.gust_of(min(float(np.min(x.q)) for x in self.limits(counts, on)))
+
+
+def heading_true(d: Deployment) -> float | None:
+    """Bearing that the front faces, degrees true; None where it is not known as such."""
+    site = d.site
+    if site.heading is None:
+        return None
+    if site.heading_north == "true":
+        return site.heading
+    return None if site.declination is None else (site.heading + site.declination) % 360.0
+
+
+def within(bearings: NDArray[np.float64], bearing: float) -> NDArray[np.bool_]:
+    """Cases within 45° of a bearing, inclusive. All in degrees from the front."""
+    off = np.abs((bearings - bearing + 180.0) % 360.0 - 180.0)
+    return off <= 45.0 + 1e-9
+
+
+def level_share(size_for: str) -> float:
+    """Largest share of the limiting gust at which a use is still go."""
+    key = {"people-in": "people-out", "set-up": "secure", "empty": "keep-away"}[size_for]
+    return tables.row("level", key).value
+
+
+def _counts(d: Deployment, ids: Sequence[str]) -> NDArray[np.int_] | None:
+    placed = d.anchorage.placed
+    if placed is None:
+        return None
+    if isinstance(placed, dict):
+        return np.array([placed[i] for i in ids])
+    return np.full(len(ids), placed)
+
+
+def target_pressure(wind: WindState, share: float) -> float:
+    """q (Pa) that the anchorage has to hold so that the judged gust is a share of the gust it holds."""
+    return wind.pressure / (share * (1.0 - 1e-9)) ** 2 if share < 1.0 else wind.pressure
+
+
+def assemble(d: Deployment) -> Installation:
+    """Put everything together; sizes the counts where the file gives none."""
+    notes: list[str] = []
+    shape = shape_of(d.shelter)
+    margin = factors(d.margins)
+    wind = wind_state(d, shape, margin.wind)
+    notes += wind.assumptions
+    inside = internal_pressure(d, shape, notes)
+    mass = float(d.shelter.mass or 0.0)
+    if d.shelter.mass is None:
+        notes.append("Shelter mass not given: its own weight holds nothing down.")
+    variants = inside if len(set(inside.values())) > 1 else {"": inside[STANDING]}
+    cases = load_cases(
+        {f: panels(shape, f, wind.wall_height_ratio) for f in FACES},
+        {f: shape.length if f in ("left", "right") else shape.width for f in FACES},
+        wind.gust_effect, variants, *(tables.row("torsion", k).value for k in ("load-factor", "eccentricity", "diagonal-factor")),
+    )  # fmt: skip
+    everywhere = base(shape, cases)
+    least = code_minimum(d, shape)
+    if least is not None:
+        everywhere = replace(everywhere, minimum_push=least[0], minimum_moment=least[1])
+    on = everywhere
+    heading = heading_true(d)
+    if d.wind.bearing is not None and heading is not None:
+        on = everywhere.take(within(cases.bearing, d.wind.bearing - heading))
+    elif d.wind.bearing is not None:
+        notes.append("Wind bearing given, but not which way the front faces (true): wind from any side counts.")
+    hard = hardware(d)
+    notes += hard.assumptions
+    found = sizes(on, hard, margin, mass, [target_pressure(wind, level_share(k)) for k in SUBJECTS])
+    needs = dict(zip(SUBJECTS, found, strict=True))
+    counts, sized = _counts(d, everywhere.ids), None
+    if counts is None:
+        sized = needs[d.anchorage.size_for]
+        counts = sized.counts if sized.counts is not None else np.zeros(len(everywhere.ids), int)
+    return Installation(d, shape, wind, margin, hard, inside, everywhere, on, mass, counts, sized, needs, tuple(notes))
+
+
+def secured(x: Installation) -> Base | None:
+    """The load cases with every opening shut, or None where shutting changes nothing."""
+    cases = x.base.cases
+    shut = np.array([name.endswith(SHUT) for name in cases.names])
+    return x.base.take(shut) if shut.any() and not shut.all() else None

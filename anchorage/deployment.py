@@ -1,0 +1,347 @@
+"""What a team writes: the deployment file, checked whole, every fault reported at once."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
+
+from anchorage.errors import Fault, InputFaults
+from anchorage.units import Quantity, Time
+
+Name = Annotated[str, Field(max_length=200)]
+Fraction = Annotated[float, Field(ge=0, le=1, strict=True)]
+Count = Annotated[int, Field(ge=0, le=100_000, strict=True)]
+Size = Annotated[float, Quantity("length", low="0.3 m", high="60 m")]
+Gust = Annotated[float, Quantity("speed", low="0 m/s", high="100 m/s")]
+Mass = Annotated[float, Quantity("mass", low="0 kg", high="20000 kg")]
+
+ALIASES = {"mono": "single-slope", "vault": "arch", "free-gable": "canopy-gable", "free-mono": "canopy-single-slope"}
+SURROUNDINGS = {"open": "D", "field": "C", "town": "B"}
+"""What lies around the shelter, in words, for each exposure."""
+SPEED_IS: dict[str, tuple[str, str | None]] = {
+    "forecast-gust": ("3 s", "33 ft"),
+    "forecast-wind": ("10 min", "33 ft"),
+    "meter-peak": ("3 s", None),
+    "meter-average": ("2 min", None),
+    "airport-wind": ("2 min", "33 ft"),
+}
+"""What a leader can say about a wind number: its averaging time, and its height where that is known."""
+AVERAGING_S = {"3 s": 3.0, "1 min": 60.0, "2 min": 120.0, "10 min": 600.0, "1 h": 3600.0}
+
+
+class Part(BaseModel):
+    """One table of the file: frozen, no unknown keys, no NaN."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True)
+
+
+class Openings(Part):
+    """Open fraction of each wall as it will stand in the wind, 0 to 1."""
+
+    front: Fraction = 0.0
+    back: Fraction = 0.0
+    left: Fraction = 0.0
+    right: Fraction = 0.0
+
+
+class Rating(Part):
+    """What the maker's manual states. Leave out what it does not state; nothing is invented."""
+
+    gust_unlocked: Gust | None = None
+    gust_locked: Gust | None = None
+    roof_snow_unlocked: Annotated[float, Quantity("pressure", low="0 Pa", high="10 kPa")] | None = None
+    roof_snow_locked: Annotated[float, Quantity("pressure", low="0 Pa", high="10 kPa")] | None = None
+
+
+class Shelter(Part):
+    """The shelter: its form, sizes, mass, openings, anchor points."""
+
+    form: Literal["gable", "hip", "single-slope", "arch", "canopy-gable", "canopy-single-slope"]
+    length: Size
+    width: Size
+    eave: Size
+    ridge: Size | None = None
+    mass: Mass | None = None
+    high_side: Literal["left", "right"] = "left"
+    points_per_side: Annotated[int, Field(ge=2, le=40, strict=True)]
+    points_per_end: Annotated[int, Field(ge=2, le=40, strict=True)] = 2
+    openings: Openings | None = None
+    rating: Rating = Rating()
+    straps: Literal["unlocked", "locked"] = "unlocked"
+    use: Literal["decon"] | None = None
+
+    @field_validator("form", mode="before")
+    @classmethod
+    def _alias(cls, value: object) -> object:
+        return ALIASES.get(value, value) if isinstance(value, str) else value
+
+
+class Site(Part):
+    """The ground and the air."""
+
+    surface: Name | None = None
+    state: Literal["dry", "wet", "frozen", "ice", "snow"] | None = None
+    exposure: Literal["B", "C", "D"] | None = None
+    surroundings: Literal["open", "field", "town"] | None = None
+    elevation: Annotated[float, Quantity("length", low="-500 m", high="6000 m")] | None = None
+    pressure: Annotated[float, Quantity("pressure", low="45 kPa", high="110 kPa")] | None = None
+    temperature: Annotated[float, Quantity("temperature", low="-45 degC", high="55 degC")] | None = None
+    humidity: Fraction | None = None
+    heading: Annotated[float, Field(ge=0, le=360)] | None = None
+    heading_north: Literal["true", "magnetic"] = "true"
+    declination: Annotated[float, Field(ge=-180, le=180)] | None = None
+    utilities: Literal["marked", "not marked"] | None = None
+
+
+class Wind(Part):
+    """The wind number that you have, and what it is."""
+
+    method: Literal["physics", "asce7-16", "asce7-22", "en1991"] = "physics"
+    speed: Gust
+    speed_is: Literal["forecast-gust", "forecast-wind", "meter-peak", "meter-average", "airport-wind"] | None = None
+    averaging: Literal["3 s", "1 min", "2 min", "10 min", "1 h"] | None = None
+    conversion: Literal["larger", "durst", "wmo"] = "larger"
+    level: Literal["service", "strength"] | None = None
+    terrain: Literal["open", "site"] | None = None
+    height: Annotated[float, Quantity("length", low="1 m", high="200 m")] | None = None
+    bearing: Annotated[float, Field(ge=0, le=360)] | None = Field(default=None, alias="from")
+    code_minimum: bool = True
+
+
+class Snow(Part):
+    """What lies on the roof."""
+
+    depth: Annotated[float, Quantity("length", low="0 m", high="5 m")] | None = None
+    kind: Literal["new", "settled", "wet", "slush", "ice"] | None = None
+    water: Annotated[float, Quantity("length", low="0 m", high="2 m")] | None = None
+    ground_load: Annotated[float, Quantity("pressure", low="0 Pa", high="50 kPa")] | None = None
+    edition: Name | None = None
+
+
+class Stake(Part):
+    """A straight bar driven into the ground, and the line on it."""
+
+    diameter: Annotated[float, Quantity("length", low="5 mm", high="120 mm")]
+    driven: Annotated[float, Quantity("length", low="100 mm", high="3 m")]
+    line_angle: Annotated[float, Field(ge=10, le=80)] | None = None
+    line_height: Annotated[float, Quantity("length", low="0 m", high="1 m")] = 0.0
+    soil: Name | None = None
+    pull_tests: Annotated[list[Annotated[float, Quantity("force", low="0 N", high="500 kN")]], Field(min_length=1, max_length=50)] | None = None
+    pull_angle: Annotated[float, Field(ge=0, le=90)] | None = None
+    pulled: Literal["to-failure", "held"] | None = None
+    tested: Literal["dry", "wet"] = "dry"
+
+
+class Anchorage(Part):
+    """What holds it down."""
+
+    kind: Literal["ballast", "stakes", "line-ballast", "mixed"]
+    unit: Name | None = None
+    unit_mass: Annotated[float, Quantity("mass", low="0.1 kg", high="20000 kg")] | None = None
+    contact: Literal["cloth", "plate", "ground"] = "cloth"
+    foot: Literal["bare-metal", "plastic", "rubber"] | None = None
+    how: Literal["on-foot", "hung-clear", "standing-tied", "on-flap"] | None = None
+    placed: Count | dict[str, Count] | None = None
+    size_for: Literal["people-in", "empty", "set-up"] = "people-in"
+    line_rated: Annotated[float, Quantity("force", low="0 N", high="500 kN")] | None = None
+    stake: Stake | None = None
+
+
+class Margins(Part):
+    """One named set of margins, or your own from your copy of a standard or manual."""
+
+    set: Literal["lumped-1.5", "asd", "en1997-equ", "own"] = "lumped-1.5"
+    wind: Annotated[float, Field(ge=0.5, le=5)] | None = None
+    shelter: Annotated[float, Field(ge=0, le=1)] | None = None
+    ballast: Annotated[float, Field(ge=0, le=1)] | None = None
+    friction: Annotated[float, Field(ge=0, le=1)] | None = None
+    stake: Annotated[float, Field(ge=0, le=1)] | None = None
+    line: Annotated[float, Field(ge=0.5, le=5)] | None = None
+    level: Literal["service", "strength"] | None = None
+    source: Name | None = None
+
+
+class Times(Part):
+    """How long things take with your crew. A missing time is asked for where a deadline needs it."""
+
+    setup: Time | None = None
+    secure: Time | None = None
+    notify: Time | None = None
+    people_out: Time | None = None
+    strike: Time | None = None
+    margin: Time | None = None
+    start: str | None = None
+    end: str | None = None
+
+
+class Policy(Part):
+    """Local rules stricter than this program's."""
+
+    gust: Gust | None = None
+    setup_gust: Gust | None = None
+
+
+class Door(Part):
+    """A door or any other opening of known size."""
+
+    wall: Literal["front", "back", "left", "right"]
+    width: Annotated[float, Quantity("length", low="0 m", high="60 m")]
+    height: Annotated[float, Quantity("length", low="0 m", high="20 m")]
+    state: Literal["open", "closed", "in-use"] = Field(default="open", alias="is")
+
+
+class Duct(Part):
+    """A round opening for a duct, hose or snorkel. It counts as open."""
+
+    wall: Literal["front", "back", "left", "right"]
+    diameter: Annotated[float, Quantity("length", low="0 m", high="3 m")]
+    count: Annotated[int, Field(ge=1, le=100, strict=True)] = 1
+
+
+class About(Part):
+    """What to call it and which units to show."""
+
+    name: Name = "unnamed deployment"
+    show_units: Literal["us", "si"] = "us"
+
+
+class Deployment(Part):
+    """A deployment file. docs: ``anchorage schema`` prints it as a JSON Schema."""
+
+    deployment: About = About()
+    shelter: Shelter
+    site: Site = Site()
+    wind: Wind
+    snow: Snow = Snow()
+    anchorage: Anchorage
+    margins: Margins = Margins()
+    stock: dict[str, Count] | None = None
+    times: Times = Times()
+    policy: Policy = Policy()
+    door: list[Door] = []
+    duct: list[Duct] = []
+
+
+def _key(loc: tuple[int | str, ...]) -> str:
+    text = ""
+    for part in loc:
+        if isinstance(part, int):
+            text += f"[{part + 1}]"
+        elif not part.startswith(("function-", "constrained-", "float", "dict[", "int", "quantity")):
+            text += f".{part}" if text else part
+    return text
+
+
+def _known(loc: tuple[int | str, ...]) -> list[str]:
+    model: Any = Deployment
+    for part in loc[:-1]:
+        fields = getattr(model, "model_fields", {})
+        if not isinstance(part, str) or part not in fields:
+            continue
+        model = fields[part].annotation
+        args = getattr(model, "__args__", ())
+        model = next((a for a in args if isinstance(a, type) and issubclass(a, BaseModel)), model)
+    return [f.alias or n for n, f in getattr(model, "model_fields", {}).items()]
+
+
+def _shown(value: object) -> str:
+    text = repr(value) if not isinstance(value, dict) else "a table"
+    text = "".join(c if c.isprintable() else "?" for c in text)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _fault(file: str, error: Any) -> Fault:
+    loc, kind, ctx = error["loc"], error["type"], error.get("ctx", {})
+    got = "read " + _shown(error["input"])
+    if kind == "missing":
+        return Fault(file, _key(loc), "not given", "it is needed")
+    if kind == "extra_forbidden":
+        near = difflib.get_close_matches(str(loc[-1]), _known(loc), 1)
+        hint = f'did you mean "{near[0]}"?' if near else f"accepted here: {', '.join(_known(loc))}"
+        return Fault(file, _key(loc), "not a key that is known", hint)
+    if kind == "literal_error":
+        return Fault(file, _key(loc), got, f"accepted: {ctx['expected']}")
+    words = {
+        "greater_than_equal": "at least {ge}", "less_than_equal": "at most {le}", "int_type": "a whole number",
+        "int_from_float": "a whole number", "bool_parsing": "true or false", "string_type": "text in quotes",
+        "float_type": "a number without quotes", "float_parsing": "a number", "model_type": "a table of keys",
+        "dict_type": "a table of keys", "list_type": "a list", "finite_number": "a finite number",
+    }  # fmt: skip
+    if kind in words:
+        return Fault(file, _key(loc), got, "accepted: " + words[kind].format(**ctx))
+    message = str(error["msg"]).removeprefix("Value error, ")
+    return Fault(file, _key(loc), "", message)
+
+
+def _merge_unions(faults: list[Fault]) -> list[Fault]:
+    """A value that fits none of several kinds gives a fault for each: keep the first one of each key."""
+    seen: dict[str, Fault] = {}
+    for f in faults:
+        seen.setdefault(f.key, f)
+    return list(seen.values())
+
+
+def _get(data: dict[str, Any], key: str) -> dict[str, Any]:
+    part = data.get(key)
+    return part if isinstance(part, dict) else {}
+
+
+def read_text(text: str, file: str = "deployment") -> Deployment:
+    """Read a deployment from TOML text. Every fault at once in ``InputFaults``."""
+    from anchorage.contradictions import contradictions  # noqa: PLC0415 - it reads tables, slow to load
+
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as e:
+        raise InputFaults([Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]) from None
+    faults: list[Fault] = []
+    found: Deployment | None = None
+    try:
+        found = Deployment.model_validate(data)
+    except ValidationError as e:
+        faults = _merge_unions([_fault(file, x) for x in e.errors(include_url=False)])
+    faults += contradictions(found if found is not None else salvage(data), file, {f.key for f in faults})
+    if faults or found is None:
+        raise InputFaults(faults)
+    return found
+
+
+def salvage(data: dict[str, Any]) -> Deployment:
+    """What can be read of a faulty file, part by part, so that contradictions elsewhere are reported in the same run."""
+    parts: dict[str, Any] = {}
+    for name, info in Deployment.model_fields.items():
+        model = info.annotation
+        if isinstance(model, type) and issubclass(model, BaseModel):
+            raw = dict(_get(data, name))
+            for _ in range(len(raw) + 1):
+                try:
+                    parts[name] = model.model_validate(raw)
+                    break
+                except ValidationError as e:
+                    bad = {x["loc"][0] for x in e.errors() if x["loc"]}
+                    if not bad & raw.keys():
+                        known = {n: f for n, f in model.model_fields.items() if n in raw or not f.is_required()}
+                        parts[name] = model.model_construct(**{n: raw.get(n, f.get_default()) for n, f in known.items()})
+                        break
+                    raw = {k: v for k, v in raw.items() if k not in bad}
+        else:
+            parts[name] = info.get_default(call_default_factory=True)
+    return Deployment.model_construct(**parts)
+
+
+def read_file(path: Path) -> Deployment:
+    """Read a deployment file. Faults, an unreadable file included, come as ``InputFaults``."""
+    name = path.name
+    try:
+        if path.stat().st_size > 1_000_000:
+            raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
+        return read_text(path.read_text(encoding="utf-8"), name)
+    except OSError as e:
+        raise InputFaults([Fault(name, "file", e.strerror or "cannot be read", "give the path of a deployment file")]) from None
+    except UnicodeDecodeError:
+        raise InputFaults([Fault(name, "file", "not UTF-8 text", "save it as plain text")]) from None
+

@@ -1,0 +1,1 @@
+"""What resists: friction, ballast, stakes, lines. numpy and working only."""

@@ -1,0 +1,62 @@
+"""Wind lines: who takes the push, what the lee lines add, and the velocity pressure at which a line is full.
+
+A line that leans away from the wind resists the push and its own uplift: T = max(u/sin α, h/cos α). A line on the lee
+side resists uplift only, and what it pulls outward adds to the push.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorage.working import formula
+
+Floats = NDArray[np.float64]
+
+
+@formula(
+    symbol="T", unit="N", source="statics of a line", clause="vertical part u, T = u/sin α",
+    valid={"angle": (1.0, 90.0)},
+    uplift="u [N]", angle="α [deg]",
+)  # fmt: skip
+def tension_of_uplift(uplift: Any, angle: Any) -> Any:
+    """Tension of a line that holds an uplift. uplift (N); angle above the ground (deg). Returns N."""
+    return uplift / np.sin(np.deg2rad(angle))
+
+
+@formula(
+    symbol="T", unit="N", source="statics of a line", clause="horizontal part h along the push, T = h/(cos α·cos plan)",
+    valid={"angle": (0.0, 89.0)},
+    push="h [N]", angle="α [deg]", plan="cos plan [1]",
+)  # fmt: skip
+def tension_of_push(push: Any, angle: Any, plan: Any) -> Any:
+    """Tension of a line that holds a push. push (N); angle above the ground (deg); plan: cosine in plan (1). N."""
+    return push / (np.cos(np.deg2rad(angle)) * plan)
+
+
+def first_reach(slope: Floats, slopes: Floats, starts: Floats, target: Floats) -> Floats:
+    """Smallest q >= 0 at which  slope·q + Σ slopes_i·max(q - starts_i, 0)  reaches the target; inf if it never does.
+
+    Exact: a rising, piecewise linear function. slope, target (...,) ; slopes, starts (..., i), slopes and slope >= 0,
+    starts >= 0 (inf = never). Returns (...,). A target <= 0 gives 0 where anything rises from 0 on.
+    """
+    never = ~np.isfinite(starts) | (slopes <= 0)
+    slopes = np.where(never, 0.0, slopes)
+    starts = np.where(never, np.inf, starts)
+    order = np.argsort(starts, axis=-1)
+    starts = np.take_along_axis(starts, order, axis=-1)
+    slopes = np.take_along_axis(slopes, order, axis=-1)
+    zero = np.zeros((*starts.shape[:-1], 1))
+    rise = slope[..., None] + np.concatenate([zero, np.cumsum(slopes, axis=-1)], axis=-1)
+    offset = np.concatenate([zero, np.cumsum(np.where(slopes > 0, slopes * np.where(slopes > 0, starts, 0.0), 0.0), axis=-1)], axis=-1)
+    begin = np.concatenate([zero, starts], axis=-1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        root = (np.maximum(target, 0.0)[..., None] + offset) / rise
+    root = np.where(rise > 0, root, np.inf)
+    end = np.concatenate([starts, np.full_like(zero, np.inf)], axis=-1)
+    inside = root <= end
+    pick = np.argmax(inside, axis=-1)[..., None]
+    found = np.take_along_axis(np.maximum(root, np.where(np.isfinite(begin), begin, 0.0)), pick, axis=-1)[..., 0]
+    return np.where(inside.any(axis=-1), found, np.inf)

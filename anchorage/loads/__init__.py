@@ -1,0 +1,1 @@
+"""What pushes: air, speed, velocity pressure, coefficients, load cases. numpy and working only."""

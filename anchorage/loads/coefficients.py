@@ -1,0 +1,70 @@
+"""Pressure coefficients: interpolation between values of one sign only, enclosure class, net pressure."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from anchorage.errors import OutOfRangeError
+from anchorage.working import formula
+
+Floats = NDArray[np.float64]
+
+
+def interpolate(x: float, xs: ArrayLike, ys: ArrayLike) -> float:
+    """Linear between the points of a table, held at its ends. xs rising, shape (n,); ys shape (n,)."""
+    return float(np.interp(x, np.asarray(xs, float), np.asarray(ys, float)))
+
+
+def _bilinear(x: float, y: float, xs: Floats, ys: Floats, z: Floats) -> float:
+    columns = [np.interp(y, ys, row) for row in z]
+    return float(np.interp(x, xs, columns))
+
+
+def same_sign(x: float, y: float, xs: ArrayLike, ys: ArrayLike, table: ArrayLike) -> float:
+    """Interpolate a two-way table between values of the same sign only; where there is none, 0.0 stands in.
+
+    x, y: where; xs (n,), ys (m,) rising; table (n, m). Held at the ends of xs; y outside ys is refused.
+    The positive and the negative parts are interpolated apart; the positive part counts where it is not zero, since
+    the other sign has a column of its own in the figures of ASCE 7. Source: ASCE 7 fig. 27.3-1, note 2.
+    """
+    xs, ys, z = np.asarray(xs, float), np.asarray(ys, float), np.asarray(table, float)
+    if not ys[0] <= y <= ys[-1]:
+        raise OutOfRangeError("roof pressure coefficient", "slope", y, float(ys[0]), float(ys[-1]), "deg")
+    up = _bilinear(x, y, xs, ys, np.maximum(z, 0.0))
+    return up if up > 0 else _bilinear(x, y, xs, ys, np.minimum(z, 0.0))
+
+
+def enclosure_class(open_area: ArrayLike, wall_area: ArrayLike, roof_area: float, *, open_fraction: float,
+                    windward_excess: float, small_fraction: float, small_area: float, envelope_fraction: float) -> str:  # fmt: skip
+    """Enclosure class by the worst wall: each wall in turn takes the wind.
+
+    open_area, wall_area: m^2, shape (4,), openings and gross area of each wall; roof_area (m^2); the limits are those
+    of ASCE 7 section 26.2. Returns open | partially-enclosed | enclosed | partially-open.
+    """
+    opened, gross = np.asarray(open_area, float), np.asarray(wall_area, float)
+    if np.all(opened >= open_fraction * gross):
+        return "open"
+    rest_open = opened.sum() - opened
+    rest_area = gross.sum() + roof_area - gross
+    small = np.minimum(small_fraction * gross, small_area)
+    closed_rest = rest_open / rest_area <= envelope_fraction
+    if np.any((opened > windward_excess * rest_open) & (opened > small) & closed_rest):
+        return "partially-enclosed"
+    return "enclosed" if np.all((opened <= small) & closed_rest) else "partially-open"
+
+
+@formula(
+    symbol="p/q", unit="1", source="ASCE 7", clause="eq. 27.3-1: external minus internal",
+    valid={"internal": (-1.0, 1.0), "external": (-4.0, 4.0)},
+    height="kz [1]", gust="G [1]", external="Cp [1]", internal="GCpi [1]",
+)  # fmt: skip
+def net_pressure(height: Any, gust: Any, external: Any, internal: Any) -> Any:
+    """Net pressure on a surface over the velocity pressure, positive towards the surface from outside.
+
+    height: q at the surface over q at mean roof height (1); gust: G (1); external: Cp (1); internal: signed GCpi (1).
+    Returns (1), broadcast shape.
+    """
+    return height * gust * external - internal

@@ -1,0 +1,341 @@
+"""What the wind asks of the anchorage: load cases, and the shares of each point and frame, all per unit of q.
+
+Arrays are shaped (case, item). With r = (x, y) of a panel's centroid, z its height and F its force, a case is
+    U = Σ Fz            uplift (m^2, since it is per Pa)
+    S = Σ (Fz·r - Fxy·z)    first moment of the uplift that the base must hold (m^3, two components)
+    H = Σ Fxy           push (m^2, two components)
+so that tipping over a base edge with outward unit vector o at distance a from the middle is a·U - o·S.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, fields
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorage.errors import NotModelledError
+from anchorage.loads.coefficients import net_pressure
+from anchorage.working import formula
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Panels:
+    """The loaded surfaces for wind square on one face. k panels."""
+
+    names: tuple[str, ...]
+    vector: Floats
+    """Area times outward normal (m^2), (k, 3)."""
+    centroid: Floats
+    """m, (k, 3)."""
+    height: Floats
+    """q at the panel over q at mean roof height, (k,)."""
+    external: Floats
+    """Cp of the two roof signs, (2, k)."""
+    roof: NDArray[np.bool_]
+    """True for roof panels, (k,)."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """Resultants per unit of q; shapes (v, 1), (v, 2)."""
+
+    uplift: Floats
+    vertical_moment: Floats
+    push_moment: Floats
+    push: Floats
+    push_walls: Floats
+    """Push with the external pressure on the roof left out."""
+    twist: Floats
+    """Moment of the push about the vertical through the middle of the base, (v, 1)."""
+
+
+@formula(
+    symbol="F/q", unit="m^2", source="pressure times area", clause="definition; force along the outward normal is -p·A",
+    pressure="p/q [1]", area="A [m^2]",
+)  # fmt: skip
+def panel_force(pressure: Any, area: Any) -> Any:
+    """Component of the force on a panel per unit of q. pressure (1), area: that component of area·normal (m^2). m^2."""
+    return -pressure * area
+
+
+@formula(
+    symbol="X/q", unit="m^2", source="statics", clause="sum over the panels",
+    force="F/q [m^2]",
+)  # fmt: skip
+def resultant(force: Any) -> Any:
+    """Sum of the panel forces along the last axis. force (m^2), shape (..., k). Returns (..., 1)."""
+    return np.sum(force, axis=-1, keepdims=True)
+
+
+@formula(
+    symbol="M/q", unit="m^3", source="statics", clause="tipping about a base edge: a·U - o·S",
+    uplift="U/q [m^2]", arm="a [m]", moment="o·S/q [m^3]",
+)  # fmt: skip
+def overturning(uplift: Any, arm: Any, moment: Any) -> Any:
+    """Overturning moment about a base edge per unit of q. uplift (m^2), arm (m), moment along o (m^3). m^3."""
+    return arm * uplift - moment
+
+
+def resultants(panels: Panels, pressure: Floats, external: bool = True) -> Part:  # noqa: FBT001 - named at each call
+    """Resultants of pressures p/q, shape (v, k), on the panels. ``external`` False keeps the roof in push_walls."""
+    force = [panel_force(pressure, panels.vector[:, j]) for j in range(3)]
+    up = force[2]
+    r = panels.centroid
+    walls = ~panels.roof if external else np.ones_like(panels.roof)
+    return Part(
+        uplift=resultant(up),
+        vertical_moment=np.stack([up @ r[:, j] for j in (0, 1)], axis=-1),
+        push_moment=np.stack([force[j] @ r[:, 2] for j in (0, 1)], axis=-1),
+        push=np.stack([force[j].sum(-1) for j in (0, 1)], axis=-1),
+        push_walls=np.stack([force[j] @ walls for j in (0, 1)], axis=-1),
+        twist=(force[1] @ r[:, 0] - force[0] @ r[:, 1])[:, None],
+    )
+
+
+@dataclass(frozen=True)
+class Cases:
+    """Every load case, per unit of q. c cases."""
+
+    names: tuple[str, ...]
+    bearing: Floats
+    """Degrees clockwise from the front that the wind comes from, (c,)."""
+    uplift: Floats
+    """m^2, (c, 1); negative presses down."""
+    moment: Floats
+    """S (m^3), (c, 2)."""
+    push: Floats
+    """H (m^2), (c, 2); the larger of with and without the horizontal part of the roof pressures."""
+    eccentricity: Floats
+    """Along the face (m), signed, (c, 1)."""
+    twist: Floats
+    """Moment of the push about the vertical through the middle of the base (m^3), without the eccentricity, (c, 1)."""
+    across: NDArray[np.bool_]
+    """True where the wind has a part across the ridge, (c,)."""
+    parts: tuple[tuple[str, ...], ...] = ()
+    """For each case: the faces, roof and inside variants that it was built from (for the working)."""
+
+    def take(self, index: Any) -> Cases:
+        """A selection of the cases, by index array or mask."""
+        i = np.arange(len(self.names))[index]
+        return Cases(
+            tuple(self.names[k] for k in i), self.bearing[i], self.uplift[i], self.moment[i], self.push[i],
+            self.eccentricity[i], self.twist[i], self.across[i], tuple(self.parts[k] for k in i),
+        )  # fmt: skip
+
+
+ROOF_SIGNS = ("roof more in suction", "roof less in suction")
+INSIDE_SIGNS = ("pressure inside", "suction inside")
+
+
+def face_parts(panels: Panels, gust: float, internal: float) -> tuple[Part, Part]:
+    """External part for the two roof signs (2, ...), internal part for the two signs (2, ...)."""
+    external = resultants(panels, net_pressure(panels.height, gust, panels.external, 0.0))
+    signs = np.array([[internal], [-internal]])
+    inside = resultants(panels, net_pressure(panels.height, gust, 0.0, signs), external=False)
+    return external, inside
+
+
+def _larger(with_roof: Floats, walls_only: Floats) -> Floats:
+    a, b = np.linalg.norm(with_roof, axis=-1, keepdims=True), np.linalg.norm(walls_only, axis=-1, keepdims=True)
+    return np.where(a >= b, with_roof, walls_only)
+
+
+@dataclass(frozen=True)
+class _Stack:
+    """Parts of the four faces together, (4, 2, ...)."""
+
+    uplift: Floats
+    vertical_moment: Floats
+    push_moment: Floats
+    push: Floats
+    push_walls: Floats
+    twist: Floats
+
+    @classmethod
+    def of(cls, parts: list[Part]) -> _Stack:
+        return cls(*(np.stack([getattr(p, f.name) for p in parts]) for f in fields(cls)))
+
+    def at(self, *index: Any) -> _Stack:
+        return _Stack(*(getattr(self, f.name)[index] for f in fields(self)))
+
+
+def _gather(names: list[str], bearing: list[float], across: list[bool], parts: list[tuple[str, ...]],
+            arrays: tuple[Floats, Floats, Floats, Floats, Floats]) -> Cases:  # fmt: skip
+    uplift, moment, push, twist, off = (a.reshape(-1, a.shape[-1]) for a in arrays)
+    return Cases(tuple(names), np.array(bearing), uplift, moment, push, off, twist, np.array(across), tuple(parts))
+
+
+def _join(groups: list[Cases]) -> Cases:
+    def flat(pick: Callable[[Cases], Iterable[Any]]) -> tuple[Any, ...]:
+        return tuple(x for g in groups for x in pick(g))
+
+    arrays = (np.concatenate([getattr(g, n) for g in groups]) for n in ("bearing", "uplift", "moment", "push", "eccentricity", "twist", "across"))
+    return Cases(flat(lambda g: g.names), *arrays, flat(lambda g: g.parts))
+
+
+def _face_cases(names: list[str], e: _Stack, n: _Stack, width: Floats, factor: float, eccentricity: float, label: str) -> Cases:
+    """Square on each face, then the same twisted either way: (3, face, roof, inside)."""
+    e, n = e.at(slice(None), slice(None), None), n.at(slice(None), None, slice(None))
+    uplift = e.uplift + n.uplift
+    moment = e.vertical_moment + n.vertical_moment - e.push_moment - n.push_moment
+    push = _larger(e.push + n.push, e.push_walls + n.push_walls)
+    scale = np.array([1.0, factor, factor])[:, None, None, None, None]
+    off = np.array([0.0, eccentricity, -eccentricity])[:, None, None, None, None] * width[:, :, None, None]
+    off = off + 0 * uplift
+    tail = f", {label}" if label else ""
+    titles, bearing, across, parts = [], [], [], []
+    for twisted in ("", "twist: ", "twist: "):
+        for i, f in enumerate(names):
+            for a, roof in enumerate(ROOF_SIGNS):
+                for b, inner in enumerate(INSIDE_SIGNS):
+                    titles.append(f"{twisted}wind on the {f}, {roof}, {inner}{tail}")
+                    bearing.append(90.0 * i)
+                    across.append(f in ("left", "right"))
+                    parts.append((f, str(a), str(b), label))
+    return _gather(titles, bearing, across, parts, (scale * uplift, scale * moment, scale * push, scale * (e.twist + n.twist), off))
+
+
+def _diagonal_cases(names: list[str], e: _Stack, n: _Stack, factor: float, label: str) -> Cases:
+    """The four corners, the roof from either face: (pair, roof, roof of the other, inside)."""
+    pairs = [(i, j) for k in range(4) for i, j in ((k, (k + 1) % 4), ((k + 1) % 4, k))]
+    top, other = [i for i, _ in pairs], [j for _, j in pairs]
+    e1, e2 = e.at(top).at(slice(None), slice(None), None, None), e.at(other).at(slice(None), None, slice(None), None)
+    inside = n.at(top).at(slice(None), None, None, slice(None))
+    zero = 0 * e2.uplift
+    uplift = e1.uplift + inside.uplift + zero
+    moment = e1.vertical_moment + inside.vertical_moment - inside.push_moment - factor * (e1.push_moment + e2.push_moment)
+    push = _larger(factor * (e1.push + e2.push) + inside.push, factor * (e1.push_walls + e2.push_walls) + inside.push_walls)
+    twist = factor * (e1.twist + e2.twist) + inside.twist
+    tail = f", {label}" if label else ""
+    titles, bearing, parts = [], [], []
+    for i, j in pairs:
+        low = i if (i + 1) % 4 == j else j
+        for a, roof in enumerate(ROOF_SIGNS):
+            for a2 in range(2):
+                for b, inner in enumerate(INSIDE_SIGNS):
+                    titles.append(f"wind on the {names[low]}-{names[(low + 1) % 4]} corner, {roof}, {inner}{tail}")
+                    bearing.append(90.0 * low + 45.0)
+                    parts.append((names[i], str(a), str(b), label, names[j], str(a2)))
+    return _gather(titles, bearing, [True] * len(titles), parts, (uplift, moment, push, twist, 0 * uplift))
+
+
+def load_cases(
+    faces: dict[str, Panels],
+    widths: dict[str, float],
+    gust: float,
+    inside: dict[str, float],
+    torsion_factor: float,
+    torsion_eccentricity: float,
+    diagonal_factor: float,
+) -> Cases:
+    """All load cases: each face square on x roof sign x inside sign, torsion of each, and the four diagonals.
+
+    faces: panels for wind square on each wall, in compass order from the front; widths: breadth of each face (m);
+    gust: G (1); inside: label -> GCpi magnitude (1) (openings as they stand, and shut); torsion_factor of the face case
+    at an eccentricity of torsion_eccentricity x width; diagonal_factor on the horizontal forces of two faces together,
+    roof uplift and internal pressure at 1.0. Source: ASCE 7 design wind load cases.
+    """
+    names = list(faces)
+    width = np.array([widths[f] for f in names])[:, None]
+    groups = []
+    for label, gcpi in inside.items():
+        both = [face_parts(p, gust, gcpi) for p in faces.values()]
+        e, n = _Stack.of([x for x, _ in both]), _Stack.of([y for _, y in both])
+        groups.append(_face_cases(names, e, n, width, torsion_factor, torsion_eccentricity, label))
+        groups.append(_diagonal_cases(names, e, n, diagonal_factor, label))
+    return _join(groups)
+
+
+@dataclass(frozen=True)
+class Shares:
+    """What each point and each frame is asked for, per unit of q. n points, f frames."""
+
+    rigid: Floats
+    """Uplift of each point, rigid base on equal springs (m^2), (c, n)."""
+    push_rigid: Floats
+    """Horizontal force of each point, the same base (m^2), (c, n)."""
+    frame: Floats
+    """Uplift of each point, frame by frame (m^2), (c, n); points that stand on no frame are 0."""
+    frame_uplift: Floats
+    """m^2, (c, f)."""
+    frame_push: Floats
+    """Push across the ridge on each frame (m^2), (c, f); 0 where the wind is along the ridge."""
+
+
+def rigid_shares(xy: Floats, usable: NDArray[np.bool_], cases: Cases) -> tuple[Floats, Floats]:
+    """Uplift and horizontal force of each point, rigid base on equal springs at every usable point.
+
+    xy: places of the points (m), (n, 2); usable: (n,). Returns two arrays (c, n) per unit of q (m^2).
+    Points in one line cannot hold a moment across it: refused.
+    """
+    p = xy[usable]
+    n = len(p)
+    if n < 3:
+        raise NotModelledError("fewer than three usable anchor points: the shelter cannot be held down by them")
+    g = p.mean(axis=0)
+    d = p - g
+    spread = d.T @ d
+    if np.linalg.cond(spread) > 1e9:
+        raise NotModelledError("the usable anchor points stand in one line: nothing holds a moment across it; free at least one point off the line")
+    tilt = np.linalg.solve(spread, (cases.moment - cases.uplift * g).T).T
+    rigid = np.zeros((len(cases.names), len(xy)))
+    rigid[:, usable] = cases.uplift / n + tilt @ d.T
+    face = np.array([np.cos(np.deg2rad(cases.bearing)), -np.sin(np.deg2rad(cases.bearing))]).T
+    along = np.stack([-face[:, 1], face[:, 0]], axis=-1)
+    middle = -g + along * cases.eccentricity
+    twist = cases.twist[:, 0] + middle[:, 0] * cases.push[:, 1] - middle[:, 1] * cases.push[:, 0]
+    polar = (d**2).sum()
+    hx = cases.push[:, :1] / n - twist[:, None] * d[:, 1] / polar
+    hy = cases.push[:, 1:] / n + twist[:, None] * d[:, 0] / polar
+    push = np.zeros_like(rigid)
+    push[:, usable] = np.hypot(hx, hy)
+    return rigid, push
+
+
+def frame_factors(x: Floats, length: float, eccentricity: Floats) -> Floats:
+    """Share of each frame of a load on the length, its middle off by an eccentricity (linear density). (c, f).
+
+    x: places of the frames along the ridge (m), (f,); length (m); eccentricity (m), (c, 1). Each row sums to 1.
+    """
+    order = np.argsort(x)
+    edges = np.concatenate([[-length / 2], (x[order][1:] + x[order][:-1]) / 2, [length / 2]])
+    low, high = np.empty_like(x), np.empty_like(x)
+    low[order], high[order] = edges[:-1], edges[1:]
+    return (high - low) / length + 6 * eccentricity * (high**2 - low**2) / length**3
+
+
+def frame_shares(xy: Floats, frame: NDArray[np.int_], length: float, width: float, cases: Cases, tilt_x: Floats) -> tuple[Floats, Floats, Floats]:
+    """Frame by frame: uplift at each point (c, n), uplift (c, f) and push across the ridge (c, f) of each frame.
+
+    frame: index of the frame that a point stands on, -1 for none; tilt_x: uplift of each point from the moment along
+    the ridge, taken by the base as a whole (c, n). Each frame carries its strip, the end frames half a strip; V/2 ± M/b
+    on its two feet. Wind along the ridge is shared by the base as a whole and gives 0 here.
+    """
+    count = int(frame.max()) + 1
+    x = np.array([xy[frame == k, 0].mean() for k in range(count)])
+    share = frame_factors(x, length, cases.eccentricity)
+    on = cases.across[:, None]
+    uplift = np.where(on, share * cases.uplift, 0.0)
+    tip = np.where(on, share * cases.moment[:, 1:], 0.0)
+    push = np.where(on, share * cases.push[:, 1:], 0.0)
+    feet = np.zeros((len(cases.names), len(xy)))
+    stands = frame >= 0
+    side = np.sign(xy[stands, 1])
+    feet[:, stands] = uplift[:, frame[stands]] / 2 + side * tip[:, frame[stands]] / width + np.where(on, tilt_x[:, stands], 0.0)
+    return feet, uplift, push
+
+
+def shares(xy: Floats, usable: NDArray[np.bool_], frame: NDArray[np.int_], length: float, width: float, cases: Cases) -> Shares:
+    """Both models of how the loads reach the points, per unit of q."""
+    rigid, push = rigid_shares(xy, usable, cases)
+    g = xy[usable].mean(axis=0)
+    d = xy - g
+    spread = (d[usable] ** 2).sum(axis=0)[0]
+    tilt_x = (cases.moment[:, :1] - cases.uplift * g[0]) * d[:, 0] / spread
+    feet, uplift, across = frame_shares(xy, frame, length, width, cases, tilt_x)
+    return Shares(rigid, push, feet, uplift, across)

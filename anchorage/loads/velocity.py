@@ -1,0 +1,87 @@
+"""Velocity pressure, by named method."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from anchorage.working import formula
+
+
+@formula(
+    symbol="Kz", unit="1", source="ASCE 7", clause="table 26.10-1, note 1",
+    valid={"height": (0.0, 200.0)},
+    height="z [m]", floor="z_min [m]", gradient="zg [m]", alpha="α [1]", coefficient="c [1]",
+)  # fmt: skip
+def exposure_coefficient(height: Any, floor: Any, gradient: Any, alpha: Any, coefficient: Any) -> Any:
+    """Velocity pressure exposure coefficient.
+
+    height z (m) above ground; floor: lowest height (15 ft = 4.572 m); gradient height zg (m); alpha and coefficient (1)
+    of the edition. Returns a ratio (1) to the pressure at 10 m in open country. Below the floor the floor counts.
+
+    >>> round(exposure_coefficient(4.0, 4.572, 274.32, 9.5, 2.01), 3)
+    0.849
+    """
+    return coefficient * (np.maximum(height, floor) / gradient) ** (2 / alpha)
+
+
+@formula(
+    symbol="Ke", unit="1", source="ASCE 7-16/22", clause="table 26.9-1",
+    valid={"elevation": (-500.0, 6000.0)},
+    elevation="H [m]", rate="k [1/m]",
+)  # fmt: skip
+def elevation_factor(elevation: Any, rate: Any) -> Any:
+    """Ground elevation factor. elevation (m); rate (1/m). Returns a ratio (1).
+
+    >>> round(elevation_factor(750.0, 0.000119), 4)
+    0.9146
+    """
+    return np.exp(-rate * elevation)
+
+
+@formula(
+    symbol="K", unit="1", source="profile of ASCE 7 Kz used as a ratio", clause="Kz(h, site) / Kz(10 m, terrain of the number)",
+    at_shelter="Kz(h) [1]", at_reference="Kz(10 m) [1]",
+)  # fmt: skip
+def profile_factor(at_shelter: Any, at_reference: Any) -> Any:
+    """Pressure at the shelter over the pressure at 10 m in the terrain that the wind number was given for. Ratio (1)."""
+    return at_shelter / at_reference
+
+
+@formula(
+    symbol="q", unit="Pa", source="Bernoulli", clause="½ρV²",
+    valid={"density": (0.5, 2.0), "profile": (0.0, 3.0), "speed": (0.0, 150.0)},
+    density="ρ [kg/m^3]", profile="K [1]", speed="V [m/s]",
+)  # fmt: skip
+def pressure_physics(density: Any, profile: Any, speed: Any) -> Any:
+    """Velocity pressure of the real air at the shelter.
+
+    density (kg/m^3); profile: pressure ratio shelter / 10 m (1); speed: 3 s gust at 10 m (m/s). Returns Pa.
+
+    >>> pressure_physics(1.25, 1.0, 20.0)
+    250.0
+    """
+    return 0.5 * density * profile * speed**2
+
+
+@formula(
+    symbol="q", unit="Pa", source="ASCE 7", clause="eq. 26.10-1, Kd applied once",
+    valid={"speed": (0.0, 150.0)},
+    constant="0.613 [kg/m^3]", kz="Kz [1]", kzt="Kzt [1]", ke="Ke [1]", kd="Kd [1]", speed="V [m/s]",
+)  # fmt: skip
+def pressure_asce7(constant: Any, kz: Any, kzt: Any, ke: Any, kd: Any, speed: Any) -> Any:
+    """Velocity pressure of ASCE 7 with Kd in it once, wherever the edition writes it.
+
+    constant (kg/m^3) 0.613; kz, kzt, ke, kd (1); speed: 3 s gust at 10 m, exposure C (m/s). Returns Pa.
+    """
+    return constant * kz * kzt * ke * kd * speed**2
+
+
+@formula(
+    symbol="V", unit="m/s", source="inverse of q = c·V²", clause="algebra",
+    pressure="q [Pa]", per_speed_squared="q/V² [kg/m^3]",
+)  # fmt: skip
+def speed_of_pressure(pressure: Any, per_speed_squared: Any) -> Any:
+    """Gust that gives a velocity pressure. pressure (Pa), per_speed_squared (kg/m^3). Returns m/s."""
+    return np.sqrt(pressure / per_speed_squared)

@@ -1,0 +1,219 @@
+"""What comes out: a Plan, frozen, in SI, with the names of its JSON."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, PlainSerializer
+
+Verdict = Literal["go", "no-go", "unknown"]
+Level = Literal["normal", "secure", "people-out", "keep-away", "unknown"]
+
+
+def _finite(value: float | None) -> float | None:
+    return value if value is not None and math.isfinite(value) else None
+
+
+Number = Annotated[float | None, PlainSerializer(_finite, when_used="json")]
+"""A float; in JSON null where there is none or no finite one."""
+
+
+class Out(BaseModel):
+    """Frozen part of a Plan."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+
+class Reason(Out):
+    """Why the verdict is what it is."""
+
+    code: str
+    text: str
+
+
+class WindOut(Out):
+    """The wind that was judged: service 3 s gust at 10 m, q at the shelter."""
+
+    gust_m_s: float
+    velocity_pressure_pa: float
+    density_kg_m3: float
+    method: str
+    exposure: str
+    as_typed: str
+
+
+class DemandOut(Out):
+    """Unfactored demand, each the largest over the load cases."""
+
+    uplift_n: float
+    sliding_n: float
+    overturning_n_m: float
+    case: str
+
+
+class CheckOut(Out):
+    """One check: demand / capacity is the ratio; ratio is None where there is no resistance at all."""
+
+    name: str
+    demand: float
+    capacity: float
+    unit: str
+    ratio: Number
+    ok: bool
+    case: str
+    where: str
+    holds_to_m_s: Number
+    """Service gust at which this check alone is just met; None where the wind does not reach it."""
+
+
+class PointOut(Out):
+    """What goes at an anchor point, and what it is asked for, unfactored."""
+
+    id: str
+    group: str
+    x_m: float
+    y_m: float
+    uplift_n: float
+    sliding_n: float
+    units: int
+    mass_kg: float
+    stakes: int
+
+
+class TotalOut(Out):
+    """Over all points."""
+
+    units: int
+    mass_kg: float
+    stakes: int
+
+
+class AnchorageOut(Out):
+    """What holds it down; ``sized`` True where the program chose the counts."""
+
+    kind: str
+    unit: str
+    unit_mass_kg: float
+    unit_strength_n: float
+    """Ultimate pull of one stake along its line (N); 0 for ballast."""
+    friction: float
+    sized: bool
+    points: list[PointOut]
+    total: TotalOut
+
+
+class BearingOut(Out):
+    """Limiting gust for wind from a compass bearing (degrees true)."""
+
+    bearing: float
+    gust_m_s: Number
+
+
+class LimitOut(Out):
+    """The gust that the installation takes: the lowest of anchorage, maker's rating and local policy."""
+
+    gust_m_s: Number
+    governed_by: str
+    anchorage_gust_m_s: Number
+    anchorage_governed_by: str
+    where: str
+    case: str
+    anchorage_only: bool
+    """True where the maker's rating is missing: the frame itself has not been judged."""
+    secured_gust_m_s: Number
+    """With every opening shut that can be shut."""
+    by_bearing: list[BearingOut]
+
+
+class LevelsOut(Out):
+    """Service gusts at which each level begins, and the level of the gust that was judged."""
+
+    level: Level
+    share: Number
+    """Gust over the limiting gust."""
+    secure_m_s: Number
+    people_out_m_s: Number
+    keep_away_m_s: Number
+
+
+class SnowOut(Out):
+    """Snow on the roof against the maker's rating."""
+
+    roof_load_pa: float
+    limit_pa: float | None
+    ratio: float | None
+
+
+class StrapsOut(Out):
+    """Are the sidewall straps to be locked?"""
+
+    decision: Literal["not needed", "lock", "lock, and still not enough", "ask the maker"]
+    reason: str
+
+
+class StockOut(Out):
+    """Need against what was brought."""
+
+    item: str
+    needed: int
+    brought: int
+    short: int
+    holds_with_stock_m_s: Number
+
+
+class AlternativeOut(Out):
+    """What would be needed for another use of the same shelter in the same gust."""
+
+    subject: str
+    units_by_group: dict[str, int]
+    total: int | None
+    """None where no count is enough."""
+
+
+class ProvenanceOut(Out):
+    """The weakest kind of figure that the plan stands on, and which they are."""
+
+    weakest: str
+    weak: list[str]
+
+
+class CautionOut(Out):
+    """A caution with the practice that it comes from."""
+
+    key: str
+    text: str
+    source: str
+
+
+class Plan(Out):
+    """All that was settled about a deployment."""
+
+    schema_: Literal[1] = Field(default=1, alias="schema")
+    name: str
+    show_units: Literal["us", "si"]
+    verdict: Verdict
+    subject: str
+    subjects: dict[str, Verdict]
+    headline: str
+    reasons: list[Reason]
+    wind: WindOut
+    demand: DemandOut
+    checks: list[CheckOut]
+    anchorage: AnchorageOut
+    limit: LimitOut
+    levels: LevelsOut
+    snow: SnowOut
+    straps: StrapsOut
+    stock: list[StockOut]
+    alternatives: list[AlternativeOut]
+    advice: list[str]
+    margins: dict[str, Any]
+    provenance: ProvenanceOut
+    conditions: list[str]
+    assumptions: list[str]
+    cautions: list[CautionOut]
+
+    def to_json(self) -> str:
+        """One JSON object, keys as named here; no NaN, no infinity."""
+        return self.model_dump_json(by_alias=True, indent=2)

@@ -1,0 +1,173 @@
+"""A shelter's form as flat surfaces and anchor points.
+
+Axes: x along the ridge towards the front, y to the left as seen from inside looking out of the front, z up, origin in
+the middle of the base. Lengths in m.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+FACES = ("front", "right", "back", "left")
+"""Walls in the order of the compass, starting at the front."""
+OUTWARD: dict[str, tuple[float, float]] = {"front": (1.0, 0.0), "right": (0.0, -1.0), "back": (-1.0, 0.0), "left": (0.0, 1.0)}
+
+
+@dataclass(frozen=True)
+class Surface:
+    """A flat polygon, its vertices (n, 3) in order seen from outside; ``wall`` names the wall, None for a roof."""
+
+    name: str
+    vertices: Floats
+    wall: str | None = None
+
+    @cached_property
+    def _fan(self) -> tuple[Floats, Floats]:
+        """Cross products (t, 3) and centroids (t, 3) of the triangles from the first vertex."""
+        v = self.vertices
+        (ax, ay, az), (bx, by, bz) = (v[1:-1] - v[0]).T, (v[2:] - v[0]).T
+        cross = np.array([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]).T
+        return cross, (v[0] + v[1:-1] + v[2:]) / 3
+
+    @cached_property
+    def vector(self) -> Floats:
+        """Area times outward normal (m^2), shape (3,)."""
+        return self._fan[0].sum(axis=0) / 2
+
+    @cached_property
+    def area(self) -> float:
+        """m^2."""
+        return float(np.sqrt(self.vector @ self.vector))
+
+    @cached_property
+    def centroid(self) -> Floats:
+        """m, shape (3,)."""
+        cross, middles = self._fan
+        return (cross @ self.vector) @ middles / (2 * self.area**2)
+
+    def between(self, axis: int, low: float, high: float) -> Surface | None:
+        """The part between two planes across an axis, or None."""
+        v = _clip(_clip(self.vertices, axis, low, 1.0), axis, high, -1.0)
+        piece = Surface(self.name, v, self.wall)
+        return piece if len(v) >= 3 and piece.area > 1e-12 else None
+
+
+def _clip(v: Floats, axis: int, at: float, sign: float) -> Floats:
+    """Keep the side of the plane where sign·(coordinate - at) >= 0."""
+    kept: list[Floats] = []
+    for a, b in zip(v, np.roll(v, -1, axis=0), strict=True):
+        da, db = sign * (a[axis] - at), sign * (b[axis] - at)
+        if da >= 0:
+            kept.append(a)
+        if (da > 0 > db) or (da < 0 < db):
+            kept.append(a + (b - a) * da / (da - db))
+    return np.array(kept) if kept else np.empty((0, 3))
+
+
+@dataclass(frozen=True)
+class Point:
+    """An anchor point: its name, place (m), group (corner | side | end) and the outward direction of a line from it."""
+
+    id: str
+    x: float
+    y: float
+    group: str
+    outward: tuple[float, float]
+    frame: int | None = field(default=None)
+
+
+@dataclass(frozen=True)
+class Shape:
+    """Surfaces and anchor points of a shelter; slope in degrees, mean roof height by the rule of ASCE 7 (m)."""
+
+    form: str
+    length: float
+    width: float
+    eave: float
+    ridge: float
+    surfaces: tuple[Surface, ...]
+    points: tuple[Point, ...]
+    low_side: str | None = None
+
+    @property
+    def slope(self) -> float:
+        """Roof slope in degrees."""
+        run = self.width if self.form == "single-slope" else self.width / 2
+        return float(np.degrees(np.arctan2(self.ridge - self.eave, run)))
+
+    def roof_height(self, flat_below: float) -> float:
+        """Mean roof height (m): the eave's where the slope is not above ``flat_below`` degrees."""
+        return self.eave if self.slope <= flat_below else (self.eave + self.ridge) / 2
+
+    @cached_property
+    def walls(self) -> tuple[Surface, ...]:
+        """The walls in the order of FACES."""
+        return tuple(next(s for s in self.surfaces if s.wall == f) for f in FACES)
+
+    @cached_property
+    def roofs(self) -> tuple[Surface, ...]:
+        """The roof surfaces."""
+        return tuple(s for s in self.surfaces if s.wall is None)
+
+    @property
+    def plan_area(self) -> float:
+        """m^2."""
+        return self.length * self.width
+
+
+def _surfaces(length: float, width: float, right: float, left: float, ridge: float | None) -> tuple[Surface, ...]:
+    x, y = length / 2, width / 2
+    top = [] if ridge is None else [(0.0, ridge)]
+    front = [(-y, 0.0), (y, 0.0), (y, left), *top, (-y, right)]
+    walls = [
+        Surface("front wall", np.array([(x, *p) for p in front]), "front"),
+        Surface("right wall", np.array([(-x, -y, 0), (x, -y, 0), (x, -y, right), (-x, -y, right)]), "right"),
+        Surface("back wall", np.array([(-x, *p) for p in reversed(front)]), "back"),
+        Surface("left wall", np.array([(x, y, 0), (-x, y, 0), (-x, y, left), (x, y, left)]), "left"),
+    ]
+    if ridge is None:
+        roof = [Surface("roof", np.array([(-x, -y, right), (x, -y, right), (x, y, left), (-x, y, left)]))]
+    else:
+        roof = [
+            Surface("right roof", np.array([(-x, -y, right), (x, -y, right), (x, 0, ridge), (-x, 0, ridge)])),
+            Surface("left roof", np.array([(-x, 0, ridge), (x, 0, ridge), (x, y, left), (-x, y, left)])),
+        ]
+    return (*walls, *roof)
+
+
+def anchor_points(length: float, width: float, per_side: int, per_end: int) -> tuple[Point, ...]:
+    """Anchor points round the base: per_side along each long side and per_end along each end, corners in both.
+
+    Ids run from the front: L1.. and R1.. along the sides, F2.. and B2.. between the corners of the ends, from left.
+    """
+    half = float(np.sqrt(0.5))
+    points = []
+    for letter, sign in (("L", 1.0), ("R", -1.0)):
+        for k, x in enumerate(np.linspace(length / 2, -length / 2, per_side)):
+            corner = k in (0, per_side - 1)
+            out = (half * (1.0 if k == 0 else -1.0), half * sign) if corner else (0.0, sign)
+            points.append(Point(f"{letter}{k + 1}", float(x), sign * width / 2, "corner" if corner else "side", out, k))
+    for letter, sign in (("F", 1.0), ("B", -1.0)):
+        for k, y in enumerate(np.linspace(width / 2, -width / 2, per_end)[1:-1]):
+            points.append(Point(f"{letter}{k + 2}", sign * length / 2, float(y), "end", (sign, 0.0)))
+    return tuple(points)
+
+
+def gable(length: float, width: float, eave: float, ridge: float, per_side: int, per_end: int) -> Shape:
+    """A gable roof (flat where ridge = eave) on four walls. m."""
+    surfaces = _surfaces(length, width, eave, eave, ridge)
+    return Shape("gable", length, width, eave, ridge, surfaces, anchor_points(length, width, per_side, per_end))
+
+
+def single_slope(length: float, width: float, eave: float, ridge: float, per_side: int, per_end: int, high_side: str) -> Shape:
+    """One roof slope across the width; ``ridge`` is the height of the high side, left or right. m."""
+    left, right = (ridge, eave) if high_side == "left" else (eave, ridge)
+    surfaces = _surfaces(length, width, right, left, None)
+    low = "right" if high_side == "left" else "left"
+    return Shape("single-slope", length, width, eave, ridge, surfaces, anchor_points(length, width, per_side, per_end), low)

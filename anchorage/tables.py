@@ -1,0 +1,478 @@
+"""Coefficients and their provenance, read from ``tables/*.toml``, each file checked in full before one figure is used.
+
+Every look-up reports itself to the lists opened by :func:`collect`, so that a result can say what it stands on.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import functools
+import math
+import tomllib
+from collections import Counter
+from contextvars import ContextVar
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal, NamedTuple, Self
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+
+from anchorage.errors import NotModelledError, TableError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+How = Literal["read", "computed", "common practice", "memory"]
+STRENGTH: tuple[How, ...] = ("read", "computed", "common practice", "memory")
+MARKER = "INDEX.toml"
+Key = Annotated[str, Field(pattern=r"^[a-z0-9]+([-.][a-z0-9]+)*$")]
+Words = Annotated[str, Field(min_length=1)]
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class Source(_Strict):
+    """Where figures were read; ``short`` is how it is cited, the title if it is left out."""
+
+    id: Words
+    title: Words
+    short: Words | None = None
+    publisher: Words | None = None
+    edition: Words | None = None
+    year: int | None = None
+    where: Words
+
+    def cite(self) -> str:
+        parts = [self.short or self.title]
+        parts += [p for p in (self.edition, str(self.year or "")) if p and p not in " ".join(parts)]
+        return " ".join(parts)
+
+
+class _Provenance(_Strict):
+    source: Words | None = None
+    clause: Words | None = None
+    how: How | None = None
+
+
+class _RowIn(_Provenance):
+    key: Key
+    value: float
+    low: float | None = None
+    high: float | None = None
+    unit: Words | None = None
+    note: str = ""
+    label: str = ""
+    at: dict[str, float] = {}
+
+
+class _TextIn(_Provenance):
+    key: Key
+    text: Words
+    note: str = ""
+
+
+class _TableIn(_Provenance):
+    name: Key
+    quantity: Words
+    unit: Words | None = None
+    implemented: bool = True
+    rows: Annotated[list[_RowIn], Field(min_length=1)]
+
+
+class _FileIn(_Strict):
+    title: Words
+    sources: list[Source] = []
+    tables: list[_TableIn] = []
+    texts: list[_TextIn] = []
+
+
+class _Stated(_Strict):
+    """What is said with its provenance. ``source`` is the id, ``cited`` how that source is named to people."""
+
+    key: str
+    source: str | None
+    cited: str
+    clause: str | None
+    how: How
+    note: str
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
+        if self.how == "read" and not (self.source and self.clause):
+            raise ValueError("what was read names its source and the clause in that source")
+        if self.how == "computed" and not self.note:
+            raise ValueError("a computed figure says how, in its note")
+        return self
+
+    def cite(self) -> str:
+        if self.how == "read":
+            return f"{self.cited}, {self.clause}"
+        if self.how == "computed":
+            return f"computed: {self.note}"
+        return "memory, not read" if self.how == "memory" else "common practice, no source"
+
+
+class Row(_Stated):
+    """One figure. ``float(row)`` is its value."""
+
+    table: str
+    value: float
+    low: float | None
+    high: float | None
+    unit: str
+    label: str
+    at: dict[str, float]
+
+    @model_validator(mode="after")
+    def _inside(self) -> Self:
+        if (
+            not (-math.inf if self.low is None else self.low)
+            <= self.value
+            <= (math.inf if self.high is None else self.high)
+        ):
+            raise ValueError(f"value {self.value:g} is outside low..high, {self.low}..{self.high}")
+        return self
+
+    def __float__(self) -> float:
+        return self.value
+
+    def __hash__(self) -> int:
+        return hash((self.table, self.key))
+
+
+class Text(_Stated):
+    """One sentence that is shown to people."""
+
+    text: str
+
+
+@dataclass(frozen=True, eq=False)
+class Table:
+    """The rows of one quantity. Taking a row out, by key, line or grid, counts as using it; ``rows`` does not."""
+
+    name: str
+    quantity: str
+    unit: str | None
+    implemented: bool
+    file: str
+    rows: tuple[Row, ...]
+    by_key: dict[str, Row] = field(repr=False)
+
+    def __contains__(self, key: object) -> bool:
+        return key in self.by_key
+
+    def keys(self) -> tuple[str, ...]:
+        return tuple(self.by_key)
+
+    def __getitem__(self, key: str) -> Row:
+        self._open()
+        if key not in self.by_key:
+            raise TableError(f"{self.name}: there is no {key!r}; use one of {', '.join(self.by_key)}")
+        return used(self.by_key[key])[0]
+
+    def line(self, axis: str, prefix: str = "") -> tuple[tuple[float, ...], list[Row]]:
+        """Return the places along one axis, rising, and a row for each; ``prefix`` picks rows by their keys."""
+        cells = self._cells((axis,), prefix)
+        places = tuple(sorted(p for (p,) in cells))
+        return places, [cells[(p,)] for p in places]
+
+    def grid(
+        self, axis0: str, axis1: str, prefix: str = ""
+    ) -> tuple[tuple[float, ...], tuple[float, ...], list[list[Row]]]:
+        """Return the places along two axes, rising, and the rows at their crossings, none missing."""
+        cells = self._cells((axis0, axis1), prefix)
+        first, second = (tuple(sorted({at[i] for at in cells})) for i in (0, 1))
+        if missing := [(a, b) for a in first for b in second if (a, b) not in cells]:
+            raise TableError(f"{self.name}: no row at {axis0}, {axis1} = {', '.join(map(str, missing))}")
+        return first, second, [[cells[(a, b)] for b in second] for a in first]
+
+    def _cells(self, axes: tuple[str, ...], prefix: str) -> dict[tuple[float, ...], Row]:
+        self._open()
+        cells: dict[tuple[float, ...], Row] = {}
+        for r in (r for r in self.rows if r.key.startswith(prefix)):
+            if set(r.at) != set(axes):
+                raise TableError(f"{self.name}: {r.key} is at {r.at}, not at one place of {', '.join(axes)}")
+            place = tuple(r.at[a] for a in axes)
+            if place in cells:
+                raise TableError(f"{self.name}: {cells[place].key} and {r.key} are at the same place, {r.at}")
+            cells[place] = r
+        if not cells:
+            raise TableError(f"{self.name}: there is no row whose key starts with {prefix!r}")
+        used(*cells.values())
+        return cells
+
+    def _open(self) -> None:
+        if not self.implemented:
+            raise NotModelledError(
+                f"{self.name} ({self.quantity}) is in the register of sources only; nothing here computes with it"
+            )
+
+
+class _File(NamedTuple):
+    name: str
+    sources: tuple[Source, ...]
+    tables: tuple[Table, ...]
+    texts: tuple[Text, ...]
+
+
+@dataclass(frozen=True)
+class Register:
+    """Everything that is declared, implemented or not, file by file."""
+
+    tables: tuple[Table, ...]
+    sources: tuple[tuple[str, Source], ...]  # (file, source)
+    texts: tuple[Text, ...]
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        return tuple(r for t in self.tables for r in t.rows)
+
+
+def _place(data: Any, loc: tuple[int | str, ...]) -> str:
+    """Name a place in a file by its table and row, as far as they have names."""
+    words = []
+    for step in loc:
+        try:
+            data = data[step]
+        except (KeyError, IndexError, TypeError):
+            data = None
+        name = (
+            next((data[k] for k in ("name", "key", "id") if k in data), None)
+            if isinstance(data, dict)
+            else None
+        )
+        words.append(f"{step}" if isinstance(step, str) else f"{name or step + 1}")
+    return " ".join(words)
+
+
+class _Checker:
+    """Check one file and let its rows inherit; ``faults`` collects what is wrong with it."""
+
+    def __init__(self, name: str, data: dict[str, Any]) -> None:
+        self.name = name
+        self.faults: list[str] = []
+        self.cited: set[str] = set()
+        try:
+            self.read = _FileIn.model_validate(data)
+        except ValidationError as e:
+            raise TableError(
+                "\n".join(f"{name}: {_place(data, f['loc'])}: {f['msg']}" for f in e.errors())
+            ) from None
+        self.sources = {s.id: s for s in self.read.sources}
+
+    def file(self) -> _File:
+        """Return the file, or raise every fault in it at once."""
+        self.once("source", [s.id for s in self.read.sources])
+        self.once("table", [t.name for t in self.read.tables])
+        self.once("text", [t.key for t in self.read.texts])
+        tables = tuple(map(self.table, self.read.tables))
+        texts = tuple(t for t in map(self.text, self.read.texts) if t is not None)
+        self.faults += [
+            f"source {s!r} is declared and never cited" for s in self.sources if s not in self.cited
+        ]
+        if self.faults:
+            raise TableError("\n".join(f"{self.name}: {text}" for text in self.faults))
+        return _File(self.name, tuple(self.read.sources), tables, texts)
+
+    def once(self, what: str, names: list[str]) -> None:
+        self.faults += [
+            f"{what} {n!r} is there {count} times" for n, count in Counter(names).items() if count > 1
+        ]
+
+    def table(self, t: _TableIn) -> Table:
+        self.once(f"table {t.name}: key", [r.key for r in t.rows])
+        rows = tuple(r for r in (self.row(t, r) for r in t.rows) if r is not None)
+        by_key = {r.key: r for r in rows}
+        return Table(t.name, t.quantity, t.unit, t.implemented, self.name, rows, by_key)
+
+    def row(self, t: _TableIn, r: _RowIn) -> Row | None:
+        place = f"table {t.name}, row {r.key}"
+        if (t.unit is None) == (r.unit is None):
+            self.faults.append(
+                f"{place}: the unit is missing" if t.unit is None else f"{place}: the table has the unit"
+            )
+            return None
+        stands = self.stand(place, r, t)
+        figures: dict[str, Any] = {
+            "value": r.value,
+            "low": r.low,
+            "high": r.high,
+            "unit": r.unit or t.unit,
+            "label": r.label,
+            "at": r.at,
+        }
+        try:
+            return Row(key=r.key, note=r.note, table=t.name, **figures, **stands)
+        except ValidationError as e:
+            self.blame(place, e)
+        return None
+
+    def text(self, t: _TextIn) -> Text | None:
+        place = f"text {t.key}"
+        try:
+            return Text(key=t.key, note=t.note, text=t.text, **self.stand(place, t, _Provenance()))
+        except ValidationError as e:
+            self.blame(place, e)
+        return None
+
+    def blame(self, place: str, error: ValidationError) -> None:
+        self.faults += [f"{place}: {'.'.join(map(str, (*e['loc'], '')))} {e['msg']}" for e in error.errors()]
+
+    def stand(self, place: str, own: _Provenance, default: _Provenance) -> dict[str, Any]:
+        """Return where a statement comes from: what it says itself, else what it inherits."""
+        how = own.how or default.how
+        if how in ("memory", "common practice"):
+            if own.source:
+                self.faults.append(f"{place}: {how!r} may not borrow a source")
+            return {"source": None, "clause": own.clause, "how": how, "cited": ""}
+        source = own.source or default.source
+        # a clause belongs to its source, so a row with another source does not inherit it
+        clause = own.clause or (default.clause if source == default.source else None)
+        if source is not None:
+            self.cited.add(source)
+            if source not in self.sources:
+                self.faults.append(f"{place}: the source {source!r} is not declared in this file")
+        cited = self.sources[source].cite() if source in self.sources else ""
+        return {"source": source, "clause": clause, "how": how, "cited": cited}
+
+
+class Library:
+    """The tables of one folder. A file is checked in full when something in it is first asked for."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._raw: dict[str, dict[str, Any]] = {}
+        for path in sorted(folder.glob("*.toml")):
+            if path.name != MARKER:
+                try:
+                    self._raw[path.name] = tomllib.loads(path.read_text(encoding="utf-8"))
+                except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
+                    raise TableError(f"{path.name}: this is no TOML file: {e}") from None
+        self._checked: dict[str, _File] = {}
+        self._tables = self._homes("tables", "name")
+        self._texts = self._homes("texts", "key")
+
+    def _homes(self, kind: str, name: str) -> dict[str, str]:
+        """Return the file of each table or text; faults of shape are left for the check of that file."""
+        homes: dict[str, str] = {}
+        for file, data in self._raw.items():
+            entries = data.get(kind, [])
+            entries = entries if isinstance(entries, list) else []
+            names = [e[name] for e in entries if isinstance(e, dict) and isinstance(e.get(name), str)]
+            for n in dict.fromkeys(names):
+                if n in homes:
+                    raise TableError(f"{file}: {kind} {n!r} is also in {homes[n]}; a name is given once")
+                homes[n] = file
+        return homes
+
+    def _file(self, name: str) -> _File:
+        if name not in self._checked:
+            self._checked[name] = _Checker(name, self._raw[name]).file()
+        return self._checked[name]
+
+    def table(self, name: str) -> Table:
+        if name not in self._tables:
+            raise TableError(f"there is no table {name!r}; use one of {', '.join(sorted(self._tables))}")
+        return next(t for t in self._file(self._tables[name]).tables if t.name == name)
+
+    def text(self, key: str) -> Text:
+        if key not in self._texts:
+            raise TableError(f"there is no text {key!r}; use one of {', '.join(sorted(self._texts))}")
+        return next(t for t in self._file(self._texts[key]).texts if t.key == key)
+
+    def texts(self, prefix: str) -> list[Text]:
+        """Return the texts whose key starts with ``prefix``, in the order of their files."""
+        return [self.text(key) for key in self._texts if key.startswith(prefix)]
+
+    def register(self) -> Register:
+        """Check every file and return all that is declared; every fault of every file is raised at once."""
+        faults, files = [], []
+        for name in self._raw:
+            try:
+                files.append(self._file(name))
+            except TableError as e:
+                faults.append(str(e))
+        if faults:
+            raise TableError("\n".join(faults))
+        return Register(
+            tuple(t for f in files for t in f.tables),
+            tuple((f.name, s) for f in files for s in f.sources),
+            tuple(t for f in files for t in f.texts),
+        )
+
+
+def tables_dir(package: Path = Path(__file__).parent) -> Path:
+    """Return the folder of the tables: within an installed package, or beside the package in its repository."""
+    places = (package / "_tables", package.parent / "tables")
+    for place in places:
+        if (place / MARKER).is_file():
+            return place
+    raise TableError(f"the tables are missing: there is no {MARKER} in {places[0]} or {places[1]}")
+
+
+@functools.lru_cache(maxsize=1)
+def library() -> Library:
+    """Return the tables that the program ships with."""
+    return Library(tables_dir())
+
+
+@functools.lru_cache(maxsize=1024)
+def table(name: str) -> Table:
+    """Return one table."""
+    return library().table(name)
+
+
+def row(table_name: str, key: str) -> Row:
+    """Look up one row; this counts as using it."""
+    return table(table_name)[key]
+
+
+def text(key: str) -> Text:
+    """Return one sentence that is shown to people."""
+    return library().text(key)
+
+
+def texts(prefix: str) -> list[Text]:
+    """Return the sentences whose key starts with ``prefix``."""
+    return library().texts(prefix)
+
+
+def register() -> Register:
+    """Return every table, row, source and text, also of what is not implemented."""
+    return library().register()
+
+
+def load_all() -> None:
+    """Check every file, or raise all that is wrong."""
+    library().register()
+
+
+def weakest(hows: Iterable[How]) -> How:
+    """Return the weakest of some provenances: read is the strongest, memory the weakest."""
+    given = list(hows)
+    if not given:
+        raise TableError("the provenance of a result that used no row cannot be told")
+    return max(given, key=STRENGTH.index)
+
+
+_LISTS: ContextVar[tuple[list[Row], ...]] = ContextVar("anchorage_rows", default=())
+
+
+@contextlib.contextmanager
+def collect() -> Iterator[list[Row]]:
+    """List the rows that are used in this context; an outer list gets those of an inner one too."""
+    rows: list[Row] = []
+    token = _LISTS.set((*_LISTS.get(), rows))
+    try:
+        yield rows
+    finally:
+        _LISTS.reset(token)
+
+
+def used(*rows: Row) -> tuple[Row, ...]:
+    """Report rows as used: for figures that are kept from an earlier look-up."""
+    for rows_used in _LISTS.get():
+        rows_used.extend(rows)
+    return rows

@@ -1,0 +1,595 @@
+"""Quantities as people write them: read once, strictly, at the edge; shown in the reader's own units.
+
+pint is the authority for the factors. It is asked once, at import, and only about names written in this
+file; what a user typed never reaches it. The factors are held as exact fractions, so a value read here is
+the float nearest to what was typed, and a value written here reads back as the same float.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, Self, TypeAlias
+
+import pint
+from pydantic_core import PydanticCustomError, core_schema
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+
+System: TypeAlias = Literal["us", "si"]
+Rounding: TypeAlias = Literal["near", "down", "up"]
+
+LONGEST: Final = 64  # characters of a quantity
+LARGEST: Final = Fraction(10) ** 30  # magnitudes in SI units outside 1/LARGEST..LARGEST are slips of the hand
+_GUARD: Final = Fraction(1, 10**9)  # relative: 45 mph through SI and back is 45 mph, not 44.999 999 999
+_WIDEST: Final = Fraction(
+    1, 10**3
+)  # of a step: the guard on a large figure never decides a rounding by itself
+_INCHES: Final = 12  # in a foot: the notation 7 ft 6 in
+_PARTS: Final = (2, 4, 8, 16, 32, 64)  # of an inch: the graduations of a US tape measure
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of quantity: its unit inside the program and the spellings accepted outside it."""
+
+    name: str
+    si: str
+    """Unit inside the program."""
+    us: str
+    """Unit shown to a reader of US units."""
+    metric: str
+    """Unit shown to a reader of SI units."""
+    example: str
+    units: Mapping[str, tuple[Fraction, Fraction]] = field(hash=False, repr=False)
+    """Each accepted spelling: value in ``si`` = number times scale plus offset."""
+    names: Mapping[str, str] = field(hash=False, repr=False)
+    """Each accepted spelling: the usual one for the same unit."""
+    systems: Mapping[str, str] = field(hash=False, repr=False)
+    """Each usual spelling: ``us``, ``si``, or nothing where both use it."""
+    steps: Mapping[str, Fraction] = field(hash=False, repr=False)
+    """Each usual spelling: the step to which it is shown."""
+
+    @property
+    def noun(self) -> str:
+        """Name with its article, for a sentence."""
+        return f"{'an' if self.name[0] in 'aeio' else 'a'} {self.name.replace('_', ' ')}"
+
+    @property
+    def accepts(self) -> str:
+        """What is accepted, for the end of a sentence."""
+        return (
+            f"{self.noun} is one number and one unit ({', '.join(self.systems)}), for example {self.example}"
+        )
+
+
+# kind: unit inside (for pint, and as written), shown in us, shown in si, example,
+#       then for each unit: system, name for pint, step shown, spellings (the usual one first).
+_Row: TypeAlias = tuple[str, str, str, str]
+_TABLE: Final[dict[str, tuple[str, str, str, str, str, tuple[_Row, ...]]]] = {
+    "length": ("meter", "m", "ft", "m", "24 ft or 9 ft 6 in", (
+        ("us", "foot", "1/10", "ft|foot|feet|FT|'|’|′"),
+        ("us", "inch", "1/10", 'in|inch|inches|IN|"|”|″'),
+        ("us", "yard", "1/10", "yd|yard|yards"),
+        ("us", "mile", "1/10", "mi|mile|miles"),
+        ("si", "meter", "1/100", "m|meter|meters|metre|metres"),
+        ("si", "centimeter", "1/10", "cm|centimeter|centimeters|centimetre|centimetres"),
+        ("si", "millimeter", "1", "mm|millimeter|millimeters|millimetre|millimetres"),
+        ("si", "kilometer", "1/100", "km|kilometer|kilometers|kilometre|kilometres"),
+    )),
+    "area": ("meter ** 2", "m2", "ft2", "m2", "432 ft2", (
+        ("us", "foot ** 2", "1", "ft2|ft^2|ft²|sq ft|sqft"),
+        ("us", "inch ** 2", "1", "in2|in^2|in²|sq in"),
+        ("us", "yard ** 2", "1", "yd2|yd^2|yd²|sq yd"),
+        ("si", "meter ** 2", "1/10", "m2|m^2|m²|sq m"),
+        ("si", "centimeter ** 2", "1", "cm2|cm^2|cm²"),
+    )),
+    "volume": ("meter ** 3", "m3", "ft3", "m3", "55 US gal", (
+        ("us", "foot ** 3", "1/10", "ft3|ft^3|ft³|cu ft"),
+        ("us", "yard ** 3", "1/10", "yd3|yd^3|yd³|cu yd"),
+        ("us", "gallon", "1", "US gal|gal|gallon|gallons|US gallon|US gallons"),
+        ("si", "meter ** 3", "1/100", "m3|m^3|m³"),
+        ("si", "liter", "1", "L|l|liter|liters|litre|litres"),
+    )),
+    "speed": ("meter / second", "m/s", "mph", "m/s", "45 mph", (
+        ("us", "mile / hour", "1", "mph|MPH|mi/h"),
+        ("", "nautical_mile / hour", "1", "kt|kts|knot|knots|KT|KTS"),
+        ("si", "kilometer / hour", "1", "km/h|kph|kmh|KPH|KMH"),
+        ("si", "meter / second", "1/2", "m/s"),
+        ("us", "foot / second", "1", "ft/s|fps"),
+    )),
+    "force": ("newton", "N", "lbf", "kN", "620 lbf", (
+        ("us", "pound_force", "1", "lbf|LBF"),
+        ("us", "1000 * pound_force", "1/100", "kip|kips"),
+        ("si", "newton", "1", "N|newton|newtons"),
+        ("si", "kilonewton", "1/100", "kN"),
+    )),
+    "mass": ("kilogram", "kg", "lb", "kg", "310 lb", (
+        ("us", "pound", "1", "lb|lbs|LB|LBS|pound|pounds"),
+        ("si", "kilogram", "1", "kg|kgs|KG|kilogram|kilograms"),
+        ("si", "gram", "1", "g|gram|grams"),
+        ("si", "tonne", "1/100", "tonne|tonnes|t|metric ton|metric tons"),
+        ("us", "short_ton", "1/100", "short ton|short tons"),
+    )),
+    "pressure": ("pascal", "Pa", "psf", "Pa", "20 psf", (
+        ("us", "pound_force / foot ** 2", "1/10", "psf|PSF|lbf/ft2|lbf/ft^2|lbf/ft²"),
+        ("us", "pound_force / inch ** 2", "1/100", "psi|PSI|lbf/in2|lbf/in^2|lbf/in²"),
+        ("us", "inch_of_mercury", "1/100", "inHg"),
+        ("si", "pascal", "1", "Pa|N/m2|N/m^2|N/m²"),
+        ("si", "kilopascal", "1/100", "kPa|kN/m2|kN/m^2|kN/m²"),
+        ("si", "hectopascal", "1", "hPa|mbar"),
+    )),
+    "temperature": ("kelvin", "K", "degF", "degC", "40 degF", (
+        ("us", "degree_Fahrenheit", "1", "degF|°F|F|deg F"),
+        ("si", "degree_Celsius", "1", "degC|°C|C|deg C"),
+        ("si", "kelvin", "1/100", "K|kelvin"),
+    )),
+    "density": ("kilogram / meter ** 3", "kg/m3", "lb/ft3", "kg/m3", "100 lb/ft3", (
+        ("us", "pound / foot ** 3", "1/10", "lb/ft3|lb/ft^3|lb/ft³|pcf"),
+        ("si", "kilogram / meter ** 3", "1", "kg/m3|kg/m^3|kg/m³"),
+        ("si", "gram / centimeter ** 3", "1/100", "g/cm3|g/cm^3|g/cm³"),
+    )),
+    "unit_weight": ("newton / meter ** 3", "N/m3", "lbf/ft3", "kN/m3", "110 lbf/ft3", (
+        ("us", "pound_force / foot ** 3", "1", "lbf/ft3|lbf/ft^3|lbf/ft³|pcf"),
+        ("si", "newton / meter ** 3", "1", "N/m3|N/m^3|N/m³"),
+        ("si", "kilonewton / meter ** 3", "1/10", "kN/m3|kN/m^3|kN/m³"),
+    )),
+    "angle": ("degree", "deg", "deg", "deg", "45 deg", (
+        ("", "degree", "1", "deg|degree|degrees|°"),
+        ("", "radian", "1/100", "rad|radian|radians"),
+    )),
+    "time": ("second", "s", "min", "min", "15 min", (
+        ("", "second", "1", "s|sec|secs|second|seconds"),
+        ("", "minute", "1", "min|mins|minute|minutes"),
+        ("", "hour", "1/10", "h|hr|hrs|hour|hours"),
+        ("", "day", "1/10", "d|day|days"),
+    )),
+    "moment": ("newton * meter", "N·m", "lbf·ft", "kN·m", "500 lbf·ft", (
+        ("us", "pound_force * foot", "1", "lbf·ft"),
+        ("si", "kilonewton * meter", "1/100", "kN·m"),
+        ("si", "newton * meter", "1", "N·m"),
+    )),
+}  # fmt: skip
+
+
+def _kinds() -> dict[str, Kind]:
+    registry: Any = pint.UnitRegistry(str(Path(__file__).with_name("units.txt")), non_int_type=Fraction)
+
+    def factor(unit: str, inside: str) -> tuple[Fraction, Fraction]:
+        many, _, unit = unit.rpartition(" * ") if unit[0].isdigit() else ("1", "", unit)
+        zero, one = (Fraction(registry.Quantity(Fraction(n), unit).m_as(inside)) for n in (0, int(many)))
+        return one - zero, zero
+
+    found = {}
+    for name, (inside, si, us, metric, example, rows) in _TABLE.items():
+        units: dict[str, tuple[Fraction, Fraction]] = {}
+        names, systems, steps = dict[str, str](), dict[str, str](), dict[str, Fraction]()
+        for system, unit, step, spellings in rows:
+            usual, *_ = every = spellings.split("|")
+            units |= dict.fromkeys(every, factor(unit, inside))
+            names |= dict.fromkeys(every, usual)
+            systems[usual], steps[usual] = system, Fraction(step)
+        found[name] = Kind(name, si, us, metric, example, units, names, systems, steps)
+    return found
+
+
+_ALL: Final = _kinds()
+KINDS: Final[dict[str, Kind]] = {name: kind for name, kind in _ALL.items() if name != "moment"}
+"""What can be read. Moments are only shown."""
+
+_NUMBER = r"(?P<sign>[+\-−]?)(?P<digits>(?:[1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]+)(?:\.[0-9]*)?|\.[0-9]+)"
+_SIMPLE: Final = re.compile(
+    _NUMBER + r"(?P<power>(?:[eE][+-]?[0-9]{1,2})?) *(?P<unit>[^0-9 .,+\-−].*)", re.DOTALL
+)
+_BARE: Final = re.compile(_NUMBER + r"(?:[eE][+-]?[0-9]+)?")
+_FOOT, _INCH = (
+    "(?:" + "|".join(re.escape(s) for s, usual in KINDS["length"].names.items() if usual == unit) + ")"
+    for unit in ("ft", "in")
+)
+_FEET_AND_INCHES: Final = re.compile(
+    rf"(?P<sign>[+\-−]?)(?:(?P<feet>[0-9]+|[1-9][0-9]{{0,2}}(?:,[0-9]{{3}})+) *{_FOOT} *)?"
+    rf"(?:(?P<inches>[0-9]+(?:\.[0-9]*)?)|(?:(?P<whole>[0-9]+) +)?(?P<part>[0-9]+)/(?P<of>[0-9]+)) *{_INCH}"
+)
+_SPACES: Final = dict.fromkeys((0xA0, 0x2009, 0x202F), " ")  # no-break and thin spaces, as pasted from a page
+
+_TON = "a ton can be several masses: write short ton (2,000 lb) or tonne (1,000 kg)"
+_HINTS: Final = {
+    "kn": "'kn' could mean knots or kilonewtons: write kt for knots or kN for kilonewtons",
+    "Kn": "'Kn' could mean knots or kilonewtons: write kt for knots or kN for kilonewtons",
+    "KN": "'KN' could mean knots or kilonewtons: write kt for knots or kN for kilonewtons",
+    "M": "'M' is not read: write m for meters or mi for miles",
+    "kgf": "kilogram-force is not read: write N, kN or lbf",
+    "kp": "kilogram-force is not read: write N, kN or lbf",
+} | dict.fromkeys(("ton", "tons", "Ton", "Tons", "TON", "TONS", "T"), _TON)
+
+
+class Measure(float):
+    """A value in the unit that the program uses inside, with the kind of quantity and what was typed."""
+
+    __slots__ = ("kind", "text")
+
+    kind: str
+    text: str
+
+    def __new__(cls, value: float, kind: str, text: str = "") -> Self:
+        """Take a value in SI; without ``text`` it is written as SI."""
+        inside = _kind(kind, KINDS)
+        self = super().__new__(cls, value)
+        _check_size(Fraction(_finite(inside, self)), inside, text or value)
+        self.kind = kind
+        self.text = text or write(kind, self)
+        return self
+
+    @classmethod
+    def __get_pydantic_core_schema__(
+        cls, source: object, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        """So that a measure may be the default of a field, and is written in JSON as text."""
+        del source, handler
+        return core_schema.is_instance_schema(
+            cls,
+            serialization=core_schema.plain_serializer_function_ser_schema(
+                lambda measure: write(measure.kind, measure),
+                return_schema=core_schema.str_schema(),
+                when_used="json",
+            ),
+        )
+
+    def __reduce__(self) -> tuple[type[Self], tuple[float, str, str]]:
+        return type(self), (float(self), self.kind, self.text)
+
+    def __repr__(self) -> str:
+        return f"Measure({float(self)!r}, {self.kind!r}, {self.text!r})"
+
+    def __str__(self) -> str:
+        return repr(float(self))
+
+
+def read(kind: str, text: object) -> Measure:
+    """Read one number with one unit. Whatever is wrong is a ``ValueError`` in one sentence."""
+    inside = _kind(kind, KINDS)
+    if not isinstance(text, str):
+        raise ValueError(  # noqa: TRY004 - pydantic and the callers take one family
+            f"cannot read {_seen(text)}: it is not text with a unit; {inside.accepts}"
+        )
+    if len(text) > LONGEST:
+        raise ValueError(
+            f"cannot read {_seen(text)}: it is longer than {LONGEST} characters; {inside.accepts}"
+        )
+    typed = text.translate(_SPACES).strip()
+    if not typed:
+        raise ValueError(f"nothing is written here; {inside.accepts}")
+    value, _ = _parse(inside, typed)
+    _check_size(value, inside, typed)
+    return Measure(float(value), kind, typed)
+
+
+def write(kind: str, si_value: float) -> str:
+    """Write a value so that ``read`` gives exactly the same float."""
+    inside = _kind(kind, KINDS)
+    return f"{_finite(inside, si_value)!r} {inside.si}"
+
+
+def convert(kind: str, si_value: float, unit: str) -> float:
+    """Turn a value in SI into a named unit."""
+    inside = _kind(kind, _ALL)
+    return float(_exact(inside, si_value, _usual(inside, unit)))
+
+
+def show(
+    kind: str,
+    si_value: float,
+    system: System,
+    *,
+    digits: int | None = None,
+    rounding: Rounding = "near",
+    unit: str | None = None,
+) -> str:
+    """Write a value for a reader, to a step that suits the eye.
+
+    ``rounding`` is toward minus or plus infinity for a limit that may not be overstated or understated.
+    ``digits`` (decimals) and ``unit`` replace the usual choice. Lengths in US units are feet and inches;
+    those under a foot keep a tenth of an inch, and those under 100 mm are shown in mm.
+    """
+    inside, value = _kind(kind, _ALL), Fraction(_finite(_kind(kind, _ALL), si_value))
+    if system not in ("us", "si"):
+        raise ValueError(f"cannot show units of {_seen(system)}; write us or si")
+    if rounding not in ("near", "down", "up"):
+        raise ValueError(f"cannot round {_seen(rounding)}; write near, down or up")
+    if unit is None and digits is None and kind == "length" and system == "us":
+        return _feet_and_inches(_exact(inside, si_value, "in"), rounding)
+    named = _suited(inside, value, system) if unit is None else _usual(inside, unit)
+    exact = _exact(inside, si_value, named)
+    step = inside.steps[named] if digits is None else Fraction(1, 10**digits)
+    if kind == "density" and digits is None and abs(exact) < 10:
+        step = Fraction(1, 1000)  # air
+    return f"{_number(_rounded(exact, step, rounding), step)} {named}"
+
+
+def both(kind: str, si_value: float, system: System, *, rounding: Rounding = "near") -> str:
+    """Write a value for a reader, then in the other system: ``45 mph (20.1 m/s)``."""
+    first = show(kind, si_value, system, rounding=rounding)
+    inside = _kind(kind, _ALL)
+    if inside.us == inside.metric:
+        return first
+    return f"{first} ({_aside(inside, si_value, _other(system), rounding)})"
+
+
+def echo(measure: Measure, system: System) -> str:
+    """Say what was typed, and the same in the reader's system, or in the other if it was typed in the reader's."""
+    inside = _kind(measure.kind, KINDS)
+    try:
+        typed = _parse(inside, measure.text)[1]
+    except ValueError:  # made by hand, with a text of its own
+        typed = ""
+    aside = _aside(inside, measure, _other(system) if inside.systems.get(typed) == system else system, "near")
+    same = inside.us == inside.metric and _parse(inside, aside)[1] == typed
+    return measure.text if same else f"{measure.text} ({aside})"
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """What a field of a pydantic model accepts: ``Annotated[float, Quantity("speed", low="0 m/s")]``."""
+
+    kind: str
+    low: str | None = None
+    high: str | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse at once a bound that cannot be read."""
+        low, high = self.bounds
+        if low is not None and high is not None and low > high:
+            raise ValueError(f"the low bound {low.text} is above the high bound {high.text}")
+
+    @cached_property
+    def bounds(self) -> tuple[Measure | None, Measure | None]:
+        """Low and high, both inclusive."""
+        _kind(self.kind, KINDS)
+        low, high = (None if b is None else read(self.kind, b) for b in (self.low, self.high))
+        return low, high
+
+    def accept(self, value: object) -> Measure:
+        """Read text, or take a measure of this kind as it is; refuse what is out of bounds."""
+        if isinstance(value, Measure):
+            if value.kind != self.kind:
+                mine, theirs = KINDS[self.kind], KINDS[value.kind]
+                raise ValueError(f"{value.text} is {theirs.noun}; {mine.accepts}")
+            measure = value
+        else:
+            measure = read(self.kind, value)
+        low, high = self.bounds
+        if low is not None and measure < low:
+            raise ValueError(f"{measure.text} is less than {_limit(measure, low, 'up')}")
+        if high is not None and measure > high:
+            raise ValueError(f"{measure.text} is more than {_limit(measure, high, 'down')}")
+        return measure
+
+    def __get_pydantic_core_schema__(
+        self, source: object, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        """Validate by ``accept``; write text in JSON and leave the measure alone elsewhere."""
+        del source, handler
+
+        def validate(value: object) -> Measure:
+            try:
+                return self.accept(value)
+            except ValueError as refusal:
+                raise PydanticCustomError("quantity", "{reason}", {"reason": str(refusal)}) from None
+
+        return core_schema.no_info_plain_validator_function(
+            validate,
+            serialization=core_schema.plain_serializer_function_ser_schema(
+                lambda value: write(self.kind, value),
+                return_schema=core_schema.str_schema(),
+                when_used="json",
+            ),
+        )
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Describe the text that is accepted, for editors."""
+        del schema, handler
+        inside = KINDS[self.kind]
+        least = "" if self.low is None else f"; at least {self.low}"
+        most = "" if self.high is None else f"; at most {self.high}"
+        accepts = inside.accepts[0].upper() + inside.accepts[1:]
+        return {
+            "type": "string",
+            "maxLength": LONGEST,
+            "description": f"{accepts}{least}{most}.",
+            "examples": inside.example.split(" or "),
+        }
+
+
+# Reading
+
+
+def _kind(name: str, among: dict[str, Kind]) -> Kind:
+    if not isinstance(name, str) or name not in among:
+        raise ValueError(f"{_seen(name)} is not a kind of quantity; write one of {', '.join(among)}")
+    return among[name]
+
+
+def _parse(kind: Kind, text: str) -> tuple[Fraction, str]:
+    """Exact value in SI and the usual spelling of the unit typed (of feet and inches: ``ft``)."""
+    if kind.name == "length" and (m := _FEET_AND_INCHES.fullmatch(text)) and (m["feet"] or m["part"]):
+        return _compound(kind, text, m)
+    if m := _SIMPLE.fullmatch(text):
+        unit = re.sub(" +", " ", m["unit"])
+        if unit in kind.units:
+            scale, offset = kind.units[unit]
+            number = Fraction(m["digits"].replace(",", "") + m["power"])
+            return (number if m["sign"] in ("", "+") else -number) * scale + offset, kind.names[unit]
+    raise ValueError(f"cannot read {_seen(text)}: {_why(kind, text)}; {kind.accepts}")
+
+
+def _compound(kind: Kind, text: str, m: re.Match[str]) -> tuple[Fraction, str]:
+    part, of = int(m["part"] or 0), int(m["of"] or 2)
+    if of not in _PARTS or part >= of:
+        raise ValueError(
+            f"cannot read {_seen(text)}: {part}/{of} is not a fraction of an inch in halves, quarters, eighths, "
+            f"sixteenths, 32nds or 64ths; {kind.accepts}"
+        )
+    inches = Fraction(m["inches"] or m["whole"] or 0) + Fraction(part, of)
+    feet = int((m["feet"] or "0").replace(",", ""))
+    if m["feet"] and inches >= _INCHES:
+        raise ValueError(
+            f"cannot read {_seen(text)}: the inches after the feet must be less than 12; {kind.accepts}"
+        )
+    total = (feet * _INCHES + inches) * kind.units["in"][0]
+    return total if m["sign"] in ("", "+") else -total, "ft" if m["feet"] else "in"
+
+
+def _why(kind: Kind, text: str) -> str:
+    if _BARE.fullmatch(text):
+        return "it has no unit"
+    if re.search(r"[0-9]/[0-9]|[¼-¾⅐-⅞]", text):
+        return "fractions are read only before inches, as in 6 1/2 in"
+    if re.search(r"[0-9] *,|, *[0-9]", text) and not _SIMPLE.fullmatch(text):
+        return "use a point for decimals (5.5) and a comma only between thousands (1,200)"
+    if re.match(r"[+\-−]?[0-9.,]+ +[0-9.,]", text):
+        return "there is a space inside the number"
+    if re.match(r"[+\-−]?[0-9.,]+[eE][+-]?[0-9]{3}", text):
+        return "the power of ten has more than two digits"
+    if not re.match(r"[+\-−]?\.?[0-9]", text):
+        return "it does not start with a number"
+    if not (m := _SIMPLE.fullmatch(text)):
+        return "the number is not a plain one"
+    unit = re.sub(" +", " ", m["unit"])
+    if unit in _HINTS:
+        return _HINTS[unit]
+    if other := next((k for k in KINDS.values() if unit in k.units), None):
+        return f"{unit} is a unit of {other.name.replace('_', ' ')}"
+    if re.search(r"[^0-9 /*^] *[0-9]+[^0-9]*$|[0-9]\.", unit) and kind.name == "length":
+        return "feet and inches are whole feet and then inches, as in 7 ft 6 in"
+    near = {usual for s, usual in kind.names.items() if s.casefold() == unit.casefold() and len(s) > 1}
+    if len(near) == 1:
+        return f"{_seen(unit)} is not a unit here: capitals count, so write {near.pop()}"
+    return f"{_seen(unit)} is not a unit here"
+
+
+def _check_size(value: Fraction, kind: Kind, typed: object) -> None:
+    if kind.name == "temperature" and value < 0:
+        raise ValueError(f"cannot read {_seen(typed)}: it is colder than absolute zero; {kind.accepts}")
+    if value and not 1 / LARGEST <= abs(value) <= LARGEST:
+        size = "large" if abs(value) > 1 else "small"
+        raise ValueError(f"cannot read {_seen(typed)}: it is too {size} to be meant; {kind.accepts}")
+
+
+def _seen(value: object) -> str:
+    """What was given, short, and with nothing in it that could act on a terminal."""
+    if isinstance(value, str):
+        return repr(value if len(value) <= LONGEST else value[:40] + "…")
+    if value is None or isinstance(value, bool | float):
+        return str(value)
+    if isinstance(value, int):
+        return str(value) if abs(value) < LARGEST else "a whole number"
+    return f"a value of type {type(value).__name__[:40]!r}"
+
+
+# Showing
+
+
+def _finite(kind: Kind, value: float) -> float:
+    if not math.isfinite(value):
+        raise ValueError(f"{float(value)} is not {kind.noun}; only a finite number is")
+    return float(value) + 0.0  # minus zero is zero
+
+
+def _usual(kind: Kind, unit: str) -> str:
+    if unit not in kind.names:
+        raise ValueError(
+            f"{_seen(unit)} is not a unit of {kind.name}; write one of {', '.join(kind.systems)}"
+        )
+    return kind.names[unit]
+
+
+def _exact(kind: Kind, si_value: float, unit: str) -> Fraction:
+    scale, offset = kind.units[unit]
+    return (Fraction(_finite(kind, si_value)) - offset) / scale
+
+
+def _other(system: System) -> System:
+    return "si" if system == "us" else "us"
+
+
+def _aside(kind: Kind, si_value: float, system: System, rounding: Rounding) -> str:
+    """Shown beside the first figure: a speed in m/s to a tenth, so that it can be compared."""
+    digits = 1 if kind.name == "speed" and system == "si" else None
+    return show(kind.name, si_value, system, rounding=rounding, digits=digits)
+
+
+def _suited(kind: Kind, value: Fraction, system: System) -> str:
+    size = abs(value)
+    if kind.name == "length" and system == "si" and size < Fraction(1, 10):
+        return "mm"
+    if kind.name == "time":
+        if size < 60 or (size < 120 and size % 60):
+            return "s"
+        return "min" if size < 7200 else "h"
+    return kind.us if system == "us" else kind.metric
+
+
+def _rounded(exact: Fraction, step: Fraction, rounding: Rounding) -> Fraction:
+    n = exact / step
+    guard = min(max(abs(n), Fraction(1)) * _GUARD, _WIDEST)
+    if rounding == "down":
+        return math.floor(n + guard) * step
+    if rounding == "up":
+        return math.ceil(n - guard) * step
+    whole = math.floor(abs(n) + guard + Fraction(1, 2))
+    return (whole if n >= 0 else -whole) * step
+
+
+def _number(value: Fraction, step: Fraction) -> str:
+    places = next(p for p in range(20) if (step * 10**p).denominator == 1)
+    return f"{float(value):.{places}f}"
+
+
+def _feet_and_inches(exact: Fraction, rounding: Rounding) -> str:
+    step = Fraction(1) if abs(exact) >= _INCHES else Fraction(1, 10)
+    inches = _rounded(exact, step, rounding)
+    feet, rest = divmod(abs(inches), _INCHES)
+    small = _number(rest, step).removesuffix(".0")
+    sign = "-" if inches < 0 else ""
+    if not feet:
+        return f"{sign}{small} in"
+    return f"{sign}{feet} ft {small} in" if rest else f"{sign}{feet} ft"
+
+
+def _limit(measure: Measure, bound: Measure, rounding: Rounding) -> str:
+    """A bound in the unit that the user typed, rounded to the side that is accepted."""
+    kind = KINDS[bound.kind]
+    try:
+        typed = _parse(kind, measure.text)[1]
+    except ValueError:  # made by hand, with a text of its own
+        typed = kind.si
+    if _parse(kind, bound.text)[1] == typed:
+        return bound.text
+    exact = _exact(kind, bound, typed)
+    size = max(abs(exact), Fraction(1, 1000))
+    step = next(s for p in range(7) if (s := Fraction(1, 10**p)) * 100 <= size or p == 6)
+    number = _number(_rounded(exact, step, rounding), step)
+    return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {typed} ({bound.text})"
+
+
+Length = Annotated[float, Quantity("length")]
+Area = Annotated[float, Quantity("area")]
+Volume = Annotated[float, Quantity("volume")]
+Speed = Annotated[float, Quantity("speed")]
+Force = Annotated[float, Quantity("force")]
+Mass = Annotated[float, Quantity("mass")]
+Pressure = Annotated[float, Quantity("pressure")]
+Temperature = Annotated[float, Quantity("temperature")]
+Density = Annotated[float, Quantity("density")]
+UnitWeight = Annotated[float, Quantity("unit_weight")]
+Angle = Annotated[float, Quantity("angle")]
+Time = Annotated[float, Quantity("time")]

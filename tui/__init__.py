@@ -1,0 +1,1 @@
+"""The interface in the terminal. It shows a Plan and computes nothing."""
