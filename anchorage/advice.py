@@ -18,9 +18,13 @@ def advise(x: Installation) -> list[str]:
         then = sizes(shut, x.hardware, x.factors, x.shelter_mass, [q])[0]
         if now.counts is not None and then.counts is not None and then.counts.sum() < now.counts.sum():
             unit = x.hardware.unit_name
-            out.append(f"With every opening shut: {int(then.counts.sum())} {unit}s in all instead of {int(now.counts.sum())}.")
+            out.append(
+                f"With every opening shut: {int(then.counts.sum())} {unit}s in all instead of {int(now.counts.sum())}."
+            )
         elif then.counts is not None and now.counts is None:
-            out.append(f"With every opening shut it can be held: {int(then.counts.sum())} {x.hardware.unit_name}s in all.")
+            out.append(
+                f"With every opening shut it can be held: {int(then.counts.sum())} {x.hardware.unit_name}s in all."
+            )
     weight = x.shelter_mass
     if weight == 0 and np.any(x.counts > 0):
         out.append("The shelter's own mass is not in the file: it would count towards holding down.")

@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage import tables, working
-from anchorage.checks import Base, Held, Limit, base, held, limits
+from anchorage.base import Base, Held, base, held
+from anchorage.checks import Limit, limits
 from anchorage.deployment import Deployment, Shelter
 from anchorage.errors import NotModelledError
 from anchorage.hardware import Factors, Hardware, factors, hardware
@@ -33,7 +34,11 @@ def shape_of(s: Shelter) -> Shape:
         high = float(s.ridge or s.eave)
         return single_slope(s.length, s.width, s.eave, high, s.points_per_side, s.points_per_end, s.high_side)
     nearest = {"hip": "gable", "arch": "none", "canopy-gable": "none", "canopy-single-slope": "none"}[s.form]
-    more = ' A gable of the same eave and ridge has more wall to the wind: use form = "gable".' if nearest == "gable" else ""
+    more = (
+        ' A gable of the same eave and ridge has more wall to the wind: use form = "gable".'
+        if nearest == "gable"
+        else ""
+    )
     raise NotModelledError(f'shelter.form "{s.form}" is not done yet; gable and single-slope are.{more}')
 
 
@@ -49,7 +54,8 @@ def open_areas(d: Deployment, shape: Shape, *, shut: bool) -> NDArray[np.float64
             opened[FACES.index(door.wall)] += door.width * door.height
     for duct in d.duct:
         opened[FACES.index(duct.wall)] += duct.count * np.pi / 4 * duct.diameter**2
-    return np.minimum(opened, gross)
+    fits: NDArray[np.float64] = np.minimum(opened, gross)
+    return fits
 
 
 def internal_pressure(d: Deployment, shape: Shape, notes: list[str]) -> dict[str, float]:
@@ -62,13 +68,17 @@ def internal_pressure(d: Deployment, shape: Shape, notes: list[str]) -> dict[str
     def of(opened: NDArray[np.float64]) -> float:
         kind = enclosure_class(opened, gross, roof, **limits_)
         if kind == "open":
-            raise NotModelledError("every wall is at least 80 % open: that is a canopy, which is not done yet; close at least one wall")
+            raise NotModelledError(
+                "every wall is at least 80 % open: that is a canopy, which is not done yet; close at least one wall"
+            )
         row = tables.row("gcpi", kind)
         working.looked_up(f"GCpi ({kind})", row)
         return row.value
 
     if d.shelter.openings is None and not d.door and not d.duct:
-        notes.append("Openings not given: one wall is taken as open, which raises the uplift. Give shelter.openings, 0 where shut.")
+        notes.append(
+            "Openings not given: one wall is taken as open, which raises the uplift. Give shelter.openings, 0 where shut."
+        )
         opened = np.zeros(4)
         opened[int(np.argmax(gross))] = gross.max()
         return {STANDING: of(opened), SHUT: of(np.zeros(4))}
@@ -161,7 +171,7 @@ def _counts(d: Deployment, ids: Sequence[str]) -> NDArray[np.int_] | None:
 
 
 def target_pressure(wind: WindState, share: float) -> float:
-    """q (Pa) that the anchorage has to hold so that the judged gust is a share of the gust it holds."""
+    """Pressure q (Pa) that the anchorage has to hold so that the judged gust is a share of the gust it holds."""
     return wind.pressure / (share * (1.0 - 1e-9)) ** 2 if share < 1.0 else wind.pressure
 
 
@@ -169,38 +179,44 @@ def assemble(d: Deployment) -> Installation:
     """Put everything together; sizes the counts where the file gives none."""
     notes: list[str] = []
     shape = shape_of(d.shelter)
-    margin = factors(d.margins)
+    with working.heading("Margins"):
+        margin = factors(d.margins)
     wind = wind_state(d, shape, margin.wind)
     notes += wind.assumptions
-    inside = internal_pressure(d, shape, notes)
+    with working.heading("Openings"):
+        inside = internal_pressure(d, shape, notes)
     mass = float(d.shelter.mass or 0.0)
     if d.shelter.mass is None:
         notes.append("Shelter mass not given: its own weight holds nothing down.")
     variants = inside if len(set(inside.values())) > 1 else {"": inside[STANDING]}
-    cases = load_cases(
-        {f: panels(shape, f, wind.wall_height_ratio) for f in FACES},
-        {f: shape.length if f in ("left", "right") else shape.width for f in FACES},
-        wind.gust_effect, variants, *(tables.row("torsion", k).value for k in ("load-factor", "eccentricity", "diagonal-factor")),
-    )  # fmt: skip
-    everywhere = base(shape, cases)
+    loaded = {f: panels(shape, f, wind.wall_height_ratio) for f in FACES}
+    widths = {f: shape.length if f in ("left", "right") else shape.width for f in FACES}
+    torsion = [tables.row("torsion", k).value for k in ("load-factor", "eccentricity", "diagonal-factor")]
+    with working.heading("Load cases"):
+        everywhere = base(shape, load_cases(loaded, widths, wind.gust_effect, variants, *torsion))
     least = code_minimum(d, shape)
     if least is not None:
         everywhere = replace(everywhere, minimum_push=least[0], minimum_moment=least[1])
     on = everywhere
     heading = heading_true(d)
     if d.wind.bearing is not None and heading is not None:
-        on = everywhere.take(within(cases.bearing, d.wind.bearing - heading))
+        on = everywhere.take(within(on.cases.bearing, d.wind.bearing - heading))
     elif d.wind.bearing is not None:
-        notes.append("Wind bearing given, but not which way the front faces (true): wind from any side counts.")
+        notes.append(
+            "Wind bearing given, but not which way the front faces (true): wind from any side counts."
+        )
     hard = hardware(d)
     notes += hard.assumptions
-    found = sizes(on, hard, margin, mass, [target_pressure(wind, level_share(k)) for k in SUBJECTS])
+    with working.heading("Sizing"):
+        found = sizes(on, hard, margin, mass, [target_pressure(wind, level_share(k)) for k in SUBJECTS])
     needs = dict(zip(SUBJECTS, found, strict=True))
     counts, sized = _counts(d, everywhere.ids), None
     if counts is None:
         sized = needs[d.anchorage.size_for]
         counts = sized.counts if sized.counts is not None else np.zeros(len(everywhere.ids), int)
-    return Installation(d, shape, wind, margin, hard, inside, everywhere, on, mass, counts, sized, needs, tuple(notes))
+    return Installation(
+        d, shape, wind, margin, hard, inside, everywhere, on, mass, counts, sized, needs, tuple(notes)
+    )
 
 
 def secured(x: Installation) -> Base | None:

@@ -11,107 +11,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.hardware import GRAVITY, Factors, Hardware
+from anchorage import working
+from anchorage.base import Base, Held
+from anchorage.hardware import Factors
 from anchorage.holding import ballast, friction, lines
-from anchorage.loads.demand import Cases, Shares, overturning, shares
-from anchorage.shape import FACES, OUTWARD, Shape
+from anchorage.loads.demand import overturning
+from anchorage.shape import FACES
 
 Floats = NDArray[np.float64]
 OK = 1.0 + 1e-9
-
-
-@dataclass(frozen=True)
-class Base:
-    """What the wind asks, per unit of q, and the base that it stands on. n points, c cases, f frames."""
-
-    cases: Cases
-    shares: Shares
-    xy: Floats
-    """m, (n, 2)."""
-    ids: tuple[str, ...]
-    groups: tuple[str, ...]
-    outward: Floats
-    """Unit vectors in plan that a line from each point runs along, (n, 2)."""
-    frame: NDArray[np.int_]
-    """Frame that each point stands on, -1 for none, (n,)."""
-    edges: Floats
-    """Outward unit vectors of the base edges, front, right, back, left, (4, 2)."""
-    arms: Floats
-    """Distance of each edge from the middle (m), (4,)."""
-    frame_weight: Floats
-    """Share of the shelter's own weight on each frame, (f,)."""
-    length: float
-    width: float
-    minimum_push: Floats | None = None
-    """Least push of a code on each face (N), (4,); None where none applies."""
-    minimum_moment: Floats | None = None
-    """Its moment about the base (N m), (4,)."""
-
-    def take(self, index: NDArray[np.bool_] | NDArray[np.int_]) -> Base:
-        """The same base under a selection of the cases."""
-        s = self.shares
-        picked = Shares(s.rigid[index], s.push_rigid[index], s.frame[index], s.frame_uplift[index], s.frame_push[index])
-        return replace(self, cases=self.cases.take(index), shares=picked)
-
-
-def base(shape: Shape, cases: Cases) -> Base:
-    """Put the load cases on the base of a shape."""
-    xy = np.array([(p.x, p.y) for p in shape.points])
-    frame = np.array([-1 if p.frame is None else p.frame for p in shape.points])
-    usable = np.ones(len(xy), bool)
-    count = int(frame.max()) + 1
-    strips = np.full(count, 1.0 / (count - 1))
-    strips[[0, -1]] /= 2
-    return Base(
-        cases, shares(xy, usable, frame, shape.length, shape.width, cases), xy, tuple(p.id for p in shape.points),
-        tuple(p.group for p in shape.points), np.array([p.outward for p in shape.points]), frame,
-        np.array([OUTWARD[f] for f in FACES]),
-        np.array([shape.length / 2, shape.width / 2, shape.length / 2, shape.width / 2]), strips, shape.length, shape.width,
-    )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Held:
-    """What holds, at each point: (..., 1, n). Forces in N, margins already applied."""
-
-    shelter: Floats
-    """κs·Ws, the whole shelter, (..., 1, 1)."""
-    ballast: Floats
-    """κb·B of each point."""
-    friction: Floats
-    """φμ, (..., 1, 1)."""
-    tension: Floats
-    """ψ·R along the line of each point; 0 where there is no line."""
-    line: Floats | None
-    """Rated strength of the line over γ line, as a tension at γ wind; None where not given."""
-    lateral: Floats
-    axial: Floats
-    """ψ·ultimate of stakes through the foot; 0 where there are none."""
-    angle: float | None
-    """Line angle (deg)."""
-    on_feet: bool = False
-    """True where stakes go through the feet, without lines."""
-
-
-def held(hard: Hardware, factors: Factors, counts: Floats, shelter_mass: float) -> Held:
-    """Strength at each point of ``counts`` units, (..., n) -> (..., 1, n). shelter_mass (kg)."""
-    n = np.asarray(counts, float)[..., None, :]
-    on_line = hard.line_angle is not None
-    weight = factors.ballast * ballast.ballast_weight(n, hard.unit_mass, GRAVITY) if hard.kind == "ballast" else 0.0 * n
-    line = None
-    if on_line and hard.line_strength is not None:
-        line = np.where(n > 0, hard.line_strength * factors.wind / factors.line, 0.0)
-    return Held(
-        shelter=np.full((1, 1), factors.shelter * shelter_mass * GRAVITY),
-        ballast=weight,
-        friction=np.full((1, 1), factors.friction * hard.friction),
-        tension=factors.stake * hard.tension * n if on_line else 0.0 * n,
-        line=line,
-        lateral=0.0 * n if on_line else factors.stake * hard.lateral * n,
-        axial=0.0 * n if on_line else factors.stake * hard.axial * n,
-        angle=hard.line_angle,
-        on_feet=hard.kind == "stakes" and not on_line,
-    )
 
 
 @dataclass(frozen=True)
@@ -136,7 +44,8 @@ class Limit:
 
 
 def _plus(x: Floats) -> Floats:
-    return np.maximum(x, 0.0)
+    positive: Floats = np.maximum(x, 0.0)
+    return positive
 
 
 def _limit(name: str, demand: Floats, capacity: Floats, items: tuple[str, ...], unit: str) -> Limit:
@@ -150,33 +59,48 @@ def _vertical(h: Held) -> Floats:
     """ψ·V: what lines or stakes hold straight down at each point (N)."""
     if h.angle is None:
         return h.axial
-    return h.tension * np.sin(np.deg2rad(h.angle))
+    up: Floats = h.tension * np.sin(np.deg2rad(h.angle))
+    return up
 
 
 def _lift(b: Base, h: Held, gamma: float) -> list[Limit]:
     n = len(b.ids)
     vertical, own = _vertical(h), h.shelter / n
-    whole = (h.shelter + (h.ballast + vertical).sum(-1, keepdims=True))
-    out = [_limit("lift", gamma * b.cases.uplift, whole, ("shelter",), "N")]
-    out.append(_limit("lift at a point", gamma * b.shares.rigid, own + h.ballast + vertical, b.ids, "N"))
-    on = b.frame >= 0
-    feet = h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0)
-    out.append(_limit("lift of a frame foot", gamma * b.shares.frame, feet + h.ballast + vertical, b.ids, "N"))
+    with working.heading("lift"):
+        total, stakes = h.ballast.sum(-1, keepdims=True), vertical.sum(-1, keepdims=True)
+        whole = ballast.vertical_resistance(h.shelter, total, stakes)
+        out = [_limit("lift", ballast.factored(gamma, b.cases.uplift), whole, ("shelter",), "N")]
+    with working.heading("lift at a point", items=b.ids):
+        here = ballast.vertical_resistance(own, h.ballast, vertical)
+        out.append(_limit("lift at a point", ballast.factored(gamma, b.shares.rigid), here, b.ids, "N"))
+    with working.heading("lift of a frame foot", items=b.ids):
+        on = b.frame >= 0
+        feet = h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0)
+        here = ballast.vertical_resistance(feet, h.ballast, vertical)
+        out.append(_limit("lift of a frame foot", ballast.factored(gamma, b.shares.frame), here, b.ids, "N"))
     return out
 
 
 def _resisting_moment(b: Base, h: Held) -> Floats:
     """κs·Ws·c + Σ (κb·B + ψV)·l about each base edge (N m), (..., 1, 4)."""
     levers = b.arms[:, None] - b.edges @ b.xy.T
-    return h.shelter * b.arms + (h.ballast + _vertical(h)) @ levers.T
+    hold = h.ballast + _vertical(h)
+    each = [ballast.moment_resistance(h.shelter, b.arms[k], hold, levers[k]) for k in range(len(b.arms))]
+    return np.concatenate(each, axis=-1)
+
+
+EDGES = tuple(f"over the {f} edge" for f in FACES)
 
 
 def _overturn(b: Base, h: Held, gamma: float) -> Limit:
-    moment = overturning(b.cases.uplift, b.arms, b.cases.moment @ b.edges.T)
-    return _limit("overturn", gamma * moment, _resisting_moment(b, h), tuple(f"over the {f} edge" for f in FACES), "N*m")
+    with working.heading("overturn", items=EDGES):
+        moment = overturning(b.cases.uplift, b.arms, b.cases.moment @ b.edges.T)
+        return _limit("overturn", ballast.factored(gamma, moment), _resisting_moment(b, h), EDGES, "N*m")
 
 
-def _slide_q(push: Floats, uplift: Floats, weight: Floats, mu: Floats, gamma: float) -> tuple[Floats, Floats, Floats]:
+def _slide_q(
+    push: Floats, uplift: Floats, weight: Floats, mu: Floats, gamma: float
+) -> tuple[Floats, Floats, Floats]:
     """(q, demand per q, capacity): friction alone, demand γ(H + φμU⁺) against φμκW."""
     demand = gamma * (push + mu * _plus(uplift))
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -200,13 +124,15 @@ def _frame_ballast(b: Base, per_point: Floats) -> Floats:
 
 
 def _friction_checks(b: Base, h: Held, gamma: float) -> tuple[Limit, Limit]:
-    weight = h.shelter + h.ballast.sum(-1, keepdims=True)
-    q, demand, capacity = _slide_q(_size(b.cases.push), b.cases.uplift, weight, h.friction, gamma)
+    with working.heading("slide"):
+        weight = ballast.vertical_resistance(h.shelter, h.ballast.sum(-1, keepdims=True), 0.0)
+        q, demand, capacity = _slide_q(_size(b.cases.push), b.cases.uplift, weight, h.friction, gamma)
     whole = Limit("slide", q, ("shelter",), demand, capacity, "N")
     frames = tuple(f"frame {k + 1}" for k in range(len(b.frame_weight)))
-    own = h.shelter * b.frame_weight + _frame_ballast(b, h.ballast)
-    s = b.shares
-    q, demand, capacity = _slide_q(np.abs(s.frame_push), s.frame_uplift, own, h.friction, gamma)
+    with working.heading("slide of a frame", items=frames):
+        own = ballast.vertical_resistance(h.shelter * b.frame_weight, _frame_ballast(b, h.ballast), 0.0)
+        s = b.shares
+        q, demand, capacity = _slide_q(np.abs(s.frame_push), s.frame_uplift, own, h.friction, gamma)
     q = np.where(np.abs(s.frame_push) > 0, q, np.inf)
     return whole, Limit("slide of a frame", q, frames, demand, capacity, "N")
 
@@ -284,14 +210,18 @@ def _lines(b: Base, h: Held, gamma: float) -> list[Limit]:
         out.append(Limit(f"{name}: push", np.where(finite, q, np.inf), b.ids, None, None, "Pa"))
         target = np.where(f.windward, strength * f.supply, np.inf)
         finite = np.isfinite(target)
-        q = lines.first_reach(f.push, (f.lift * f.lee)[..., None], f.starts[..., None], np.where(finite, target, 0.0))
+        q = lines.first_reach(
+            f.push, (f.lift * f.lee)[..., None], f.starts[..., None], np.where(finite, target, 0.0)
+        )
         out.append(Limit(f"{name}: push of its frame", np.where(finite, q, np.inf), b.ids, None, None, "Pa"))
     capacity = (g.supply * h.tension).sum(-1)
     pulled = lines.first_reach(gamma * g.size[..., 0], adds, g.starts, capacity)[..., None]
     slipping = gamma * (g.size + h.friction * _plus(b.cases.uplift))
     resist = np.broadcast_to(h.friction * h.shelter, slipping.shape)
     rub = lines.first_reach(slipping[..., 0], adds, g.starts, resist[..., 0])[..., None]
-    out.append(Limit("slide", np.maximum(np.where(g.total > 0, pulled, 0.0), rub), ("shelter",), None, None, "Pa"))
+    out.append(
+        Limit("slide", np.maximum(np.where(g.total > 0, pulled, 0.0), rub), ("shelter",), None, None, "Pa")
+    )
     return out
 
 
@@ -328,17 +258,29 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
 
 def tension_needed(b: Base, h: Held, gamma: float, q: float) -> Floats:
     """Tension that each line must hold at a velocity pressure (Pa), every line standing: N, (c, n)."""
+    return np.maximum.reduce(list(tensions(b, h, gamma, q).values()))
+
+
+def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[str, Floats]:
+    """The same by what asks for it: uplift, push, push of its frame; N, (c, n) each."""
     standing = replace(h, tension=np.ones_like(h.tension))
     g = _geometry(b, standing, gamma)
-    net = np.maximum(q * g.rigid - g.own, 0.0)
-    up = net / np.sin(g.angle)
-    push = q * gamma * g.size + (net * g.lee).sum(-1, keepdims=True)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        share = np.where(g.facing, g.factor * push / g.total, 0.0)
     f = _frame_geometry(b, standing, gamma, g)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        alone = np.where(f.windward, (q * f.push + np.maximum(q * f.lift - f.own, 0.0) * f.lee) / f.supply, 0.0)
-    return np.maximum(np.maximum(up, share), alone)
+    degrees = np.rad2deg(g.angle)
+    with working.heading("Lines, base as a whole", items=b.ids):
+        net = lines.net_uplift(q, g.rigid, g.own)
+        up = lines.tension_of_uplift(net, degrees)
+        push = lines.push_to_hold(q, gamma * g.size, (net * g.lee).sum(-1, keepdims=True))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = np.where(
+                g.facing, lines.tension_of_share(g.factor, push, np.where(g.total > 0, g.total, 1.0)), 0.0
+            )
+    with working.heading("Lines, frame by frame", items=b.ids):
+        added = lines.net_uplift(q, f.lift, f.own) * f.lee
+        held_alone = lines.push_to_hold(q, f.push, added)
+        supply = np.where(f.windward, f.supply, 1.0)
+        alone = np.where(f.windward, lines.tension_of_share(1.0, held_alone, supply), 0.0)
+    return {"uplift": up, "push": share, "push of its frame": alone}
 
 
 def feet_needed(b: Base, h: Held, gamma: float, q: float) -> Floats:
@@ -359,7 +301,10 @@ def _feet_models(b: Base, h: Held) -> list[tuple[Floats, Floats, Floats]]:
     k = np.where(on, b.frame, 0)
     halves = np.where(on, np.abs(b.shares.frame_push[..., k]) / 2, 0.0)
     own = h.shelter * np.where(on, b.frame_weight[k] / 2, 1.0 / n)
-    return [(b.shares.push_rigid, b.shares.rigid, h.shelter / n + h.ballast), (halves, b.shares.frame, own + h.ballast)]
+    return [
+        (b.shares.push_rigid, b.shares.rigid, h.shelter / n + h.ballast),
+        (halves, b.shares.frame, own + h.ballast),
+    ]
 
 
 def _feet(b: Base, h: Held, gamma: float) -> list[Limit]:
@@ -391,7 +336,15 @@ def _code_minimum(b: Base, h: Held, gamma: float) -> list[Limit]:
     pull = pull + h.lateral.sum(-1, keepdims=True)
     faces = tuple(f"wind on the {f}" for f in FACES)
     push = gamma * b.minimum_push[None, :]
-    slide = Limit("code minimum: slide", np.full((1, 4), np.inf), faces, push, np.maximum(rub, pull) + 0 * push, "N", fixed=True)
+    slide = Limit(
+        "code minimum: slide",
+        np.full((1, 4), np.inf),
+        faces,
+        push,
+        np.maximum(rub, pull) + 0 * push,
+        "N",
+        fixed=True,
+    )
     resist = _resisting_moment(b, h)[..., [2, 3, 0, 1]]
     moment = gamma * b.minimum_moment[None, :]
     tip = Limit("code minimum: overturn", np.full((1, 4), np.inf), faces, moment, resist, "N*m", fixed=True)
@@ -406,7 +359,9 @@ def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     if h.angle is not None:
         return [lift[0], *_lines(b, h, gamma), tip, *code]
     if h.on_feet:
-        stakes = _limit("slide", gamma * _size(b.cases.push), h.lateral.sum(-1, keepdims=True), ("shelter",), "N")
+        stakes = _limit(
+            "slide", gamma * _size(b.cases.push), h.lateral.sum(-1, keepdims=True), ("shelter",), "N"
+        )
         both = Limit("slide", np.maximum(stakes.q, slide.q), ("shelter",), None, None, "Pa")
         return [lift[0], both, *_feet(b, h, gamma), tip, *code]
     return [*lift, slide, frames, tip, *code]

@@ -13,7 +13,6 @@ REFUSED_SURFACES = {
     "parking-deck": "a shelter on a parking deck needs the building's engineer: wind height and floor load are not covered here",
     "vehicle": "vehicles are no anchors: they move off",
 }
-PLURALS = {"stake": "stakes"}
 
 
 def stock_key(unit: str) -> str:
@@ -46,12 +45,22 @@ def _shelter(d: Deployment, say: Any) -> None:
     s = d.shelter
     form, eave, ridge = _v(s, "form"), _v(s, "eave"), _v(s, "ridge")
     if form in ("gable", "single-slope") and ridge is None:
-        say("shelter.ridge", "not given", "give the height of the ridge (single-slope: of the high side); for a flat roof the same as the eave")
+        say(
+            "shelter.ridge",
+            "not given",
+            "give the height of the ridge (single-slope: of the high side); for a flat roof the same as the eave",
+        )
     if ridge is not None and isinstance(eave, float) and isinstance(ridge, float) and ridge < eave:
-        say("shelter.ridge", f"read {_typed(ridge)!r}", f"the ridge may not be below the eave ({_typed(eave)})")
+        say(
+            "shelter.ridge",
+            f"read {_typed(ridge)!r}",
+            f"the ridge may not be below the eave ({_typed(eave)})",
+        )
     walls: dict[str, float] = {}
     for door in _v(d, "door") or []:
-        walls[door.wall] = walls.get(door.wall, 0.0) + (0.0 if door.state == "closed" else door.width * door.height)
+        walls[door.wall] = walls.get(door.wall, 0.0) + (
+            0.0 if door.state == "closed" else door.width * door.height
+        )
     for duct in _v(d, "duct") or []:
         walls[duct.wall] = walls.get(duct.wall, 0.0) + duct.count * 0.7854 * duct.diameter**2
     length, width = _v(s, "length"), _v(s, "width")
@@ -60,7 +69,11 @@ def _shelter(d: Deployment, say: Any) -> None:
             gross = eave * (length if wall in ("left", "right") else width)
             fraction = getattr(_v(s, "openings"), wall, 0.0) or 0.0
             if area + fraction * gross > gross * 1.25:
-                say("door", f"{area:.1f} m2 of openings on the {wall} wall", f"the openings do not fit the wall ({gross:.1f} m2)")
+                say(
+                    "door",
+                    f"{area:.1f} m2 of openings on the {wall} wall",
+                    f"the openings do not fit the wall ({gross:.1f} m2)",
+                )
 
 
 def _site(d: Deployment, say: Any) -> None:
@@ -72,7 +85,11 @@ def _site(d: Deployment, say: Any) -> None:
     elif surface in REFUSED_SURFACES:
         say("site.surface", f"read {surface!r}", REFUSED_SURFACES[surface])
     elif kind == "stakes" and surface not in surfaces:
-        say("site.surface", f"read {surface!r}", f"stakes need a ground that is known: one of {', '.join(k for k in surfaces.keys() if surfaces[k].value)}")
+        say(
+            "site.surface",
+            f"read {surface!r}",
+            f"stakes need a ground that is known: one of {', '.join(r.key for r in surfaces.rows if r.value)}",
+        )
     elif kind == "stakes" and not surfaces[surface].value:
         say("anchorage.kind", 'read "stakes"', f'no stake is counted in {surface}: use kind = "ballast"')
     if _v(site, "heading_north") == "magnetic" and _v(site, "heading") is None:
@@ -81,7 +98,11 @@ def _site(d: Deployment, say: Any) -> None:
         say("site.surroundings", f"read {site.surroundings!r}", "give surroundings or exposure, not both")
     warm = _v(site, "temperature")
     if _v(site, "state") in ("ice", "snow", "frozen") and isinstance(warm, float) and warm > 283.15:
-        say("site.state", f"read {site.state!r}", f"it does not stay so at {_typed(warm)}: mend the state or the temperature")
+        say(
+            "site.state",
+            f"read {site.state!r}",
+            f"it does not stay so at {_typed(warm)}: mend the state or the temperature",
+        )
 
 
 def _wind(d: Deployment, say: Any) -> None:
@@ -90,24 +111,52 @@ def _wind(d: Deployment, say: Any) -> None:
     if said is not None:
         averaging, height = SPEED_IS[said]
         if _v(w, "averaging") is not None and w.averaging != averaging:
-            say("wind.averaging", f"read {w.averaging!r}", f'speed_is = "{said}" says {averaging}: leave one out')
+            say(
+                "wind.averaging",
+                f"read {w.averaging!r}",
+                f'speed_is = "{said}" says {averaging}: leave one out',
+            )
         if height is None and _v(w, "height") is None:
-            say("wind.height", "not given", "how high was the meter held? about 6 ft 6 in (2 m) when held up by hand")
+            say(
+                "wind.height",
+                "not given",
+                "how high was the meter held? about 6 ft 6 in (2 m) when held up by hand",
+            )
     height_m = _v(w, "height")
     if isinstance(height_m, float) and height_m > 10.2:
-        say("wind.height", f"read {_typed(height_m)!r}", "up to 33 ft (10 m): a wind number from higher up is not brought down")
+        say(
+            "wind.height",
+            f"read {_typed(height_m)!r}",
+            "up to 33 ft (10 m): a wind number from higher up is not brought down",
+        )
     if _v(w, "method") == "en1991":
         say("wind.method", 'read "en1991"', "not done yet; asce7-16, asce7-22 and physics are")
     code, level = _v(w, "method") in ("asce7-16", "asce7-22"), _v(w, "level")
     if code and level is None:
-        say("wind.level", "not given", 'code maps give "strength" speeds (ASCE 7-10 on); a forecast or a reading is "service"')
+        say(
+            "wind.level",
+            "not given",
+            'code maps give "strength" speeds (ASCE 7-10 on); a forecast or a reading is "service"',
+        )
     strength_set = margins == "asd" or (margins == "own" and _v(d.margins, "level") == "strength")
     if level == "strength" and not strength_set and margins is not None:
-        say("wind.level", 'read "strength"', f'margin set "{margins}" takes service speeds: use set = "asd" for a speed from a code map')
+        say(
+            "wind.level",
+            'read "strength"',
+            f'margin set "{margins}" takes service speeds: use set = "asd" for a speed from a code map',
+        )
     if level in (None, "service") and strength_set and not (code and level is None):
-        say("wind.level", f"read {(level or 'service')!r}", f'margin set "{margins}" takes strength-level speeds from a code map: use set = "lumped-1.5" for a forecast or a reading')
+        say(
+            "wind.level",
+            f"read {(level or 'service')!r}",
+            f'margin set "{margins}" takes strength-level speeds from a code map: use set = "lumped-1.5" for a forecast or a reading',
+        )
     if level == "strength" and _v(w, "method") == "physics":
-        say("wind.method", 'read "physics"', 'a strength-level speed goes with method = "asce7-16" or "asce7-22"')
+        say(
+            "wind.method",
+            'read "physics"',
+            'a strength-level speed goes with method = "asce7-16" or "asce7-22"',
+        )
     if level == "strength" and said is not None:
         say("wind.speed_is", f"read {said!r}", "a forecast or a reading is a service-level speed")
 
@@ -115,11 +164,19 @@ def _wind(d: Deployment, say: Any) -> None:
 def _snow(d: Deployment, say: Any) -> None:
     s = d.snow
     if _v(s, "depth") is not None and _v(s, "water") is not None:
-        say("snow.water", f"read {_typed(s.water)!r}", "give depth (with kind) or water, not both: one load may not count twice")
+        say(
+            "snow.water",
+            f"read {_typed(s.water)!r}",
+            "give depth (with kind) or water, not both: one load may not count twice",
+        )
     if _v(s, "kind") is not None and _v(s, "depth") is None:
         say("snow.depth", "not given", "kind says what snow lies: give its depth too")
     if _v(s, "ground_load") is not None:
-        say("snow.ground_load", f"read {_typed(s.ground_load)!r}", "snow by code is not done yet: give depth and kind, or water")
+        say(
+            "snow.ground_load",
+            f"read {_typed(s.ground_load)!r}",
+            "snow by code is not done yet: give depth and kind, or water",
+        )
 
 
 def _anchorage(d: Deployment, say: Any) -> None:
@@ -130,27 +187,53 @@ def _anchorage(d: Deployment, say: Any) -> None:
         say("anchorage.kind", f"read {kind!r}", 'not done yet; "ballast" on the frame and "stakes" are')
     if kind == "ballast":
         if unit is None and mass is None:
-            say("anchorage.unit", "not given", f"what lies on the frame? one of {', '.join(units.keys())}, or unit_mass")
+            say(
+                "anchorage.unit",
+                "not given",
+                f"what lies on the frame? one of {', '.join(units.keys())}, or unit_mass",
+            )
         if unit is not None and mass is None and unit not in units:
-            say("anchorage.unit", f"read {unit!r}", f"one of {', '.join(units.keys())}, or give unit_mass, weighed")
-        if stake is not None:
-            say("anchorage.stake", "given", 'a stake does not go with kind = "ballast"')
+            say(
+                "anchorage.unit",
+                f"read {unit!r}",
+                f"one of {', '.join(units.keys())}, or give unit_mass, weighed",
+            )
+        surface = _v(d.site, "surface")
+        hard = surface in tables.table("surface") and not tables.table("surface")[surface].value
+        if stake is not None and hard and _v(stake, "soil") is not None:
+            say(
+                "anchorage.stake.soil",
+                f"read {stake.soil!r}",
+                f"there is no soil to stake into in {surface}: take the stake out of the file",
+            )
         if _v(a, "how") == "on-flap":
-            say("anchorage.how", 'read "on-flap"', "a bag on the flap holds nothing of the frame: put it on the foot or hang it clear")
+            say(
+                "anchorage.how",
+                'read "on-flap"',
+                "a bag on the flap holds nothing of the frame: put it on the foot or hang it clear",
+            )
     if kind == "stakes":
         if stake is None:
             say("anchorage.stake", "not given", "give [anchorage.stake] with diameter, driven and soil")
-        if unit is not None or mass is not None:
-            say("anchorage.unit", "given", 'ballast does not go with kind = "stakes"')
         _stake(d, say)
-    placed, per_side, per_end = _v(a, "placed"), _v(d.shelter, "points_per_side"), _v(d.shelter, "points_per_end")
+    placed, per_side, per_end = (
+        _v(a, "placed"),
+        _v(d.shelter, "points_per_side"),
+        _v(d.shelter, "points_per_end"),
+    )
     if isinstance(placed, dict) and isinstance(per_side, int) and isinstance(per_end, int):
-        ids = [f"{c}{k}" for c in "LR" for k in range(1, per_side + 1)] + [f"{c}{k}" for c in "FB" for k in range(2, per_end)]
+        ids = [f"{c}{k}" for c in "LR" for k in range(1, per_side + 1)] + [
+            f"{c}{k}" for c in "FB" for k in range(2, per_end)
+        ]
         for wrong in sorted(placed.keys() - set(ids)):
             say(f"anchorage.placed.{wrong}", "no such point", f"the points are {', '.join(ids)}")
         missing = [i for i in ids if i not in placed]
         if missing:
-            say("anchorage.placed", f"nothing said of {', '.join(missing)}", "give a count for every point, 0 where there is none")
+            say(
+                "anchorage.placed",
+                f"nothing said of {', '.join(missing)}",
+                "give a count for every point, 0 where there is none",
+            )
 
 
 def _stake(d: Deployment, say: Any) -> None:
@@ -162,33 +245,57 @@ def _stake(d: Deployment, say: Any) -> None:
     if soil is not None and soil not in soils:
         say("anchorage.stake.soil", f"read {soil!r}", f"one of {', '.join(soils.keys())}")
     if soil is None and not tests:
-        say("anchorage.stake.soil", "not given", "push a thumb into the ground: thumb-soft, thumb-firm or thumb-hard; loose sand: loose-sand; or pull three stakes")
+        say(
+            "anchorage.stake.soil",
+            "not given",
+            "push a thumb into the ground: thumb-soft, thumb-firm or thumb-hard; loose sand: loose-sand; or pull three stakes",
+        )
     if tests:
         if _v(stake, "pull_angle") is None:
-            say("anchorage.stake.pull_angle", "not given", "at what angle above the ground were they pulled? 45 is half way up")
+            say(
+                "anchorage.stake.pull_angle",
+                "not given",
+                "at what angle above the ground were they pulled? 45 is half way up",
+            )
         if _v(stake, "pulled") is None:
             say("anchorage.stake.pulled", "not given", '"to-failure" or "held" (stopped before it moved)')
     angle, height = _v(stake, "line_angle"), _v(stake, "line_height")
     if angle is None and height:
-        say("anchorage.stake.line_height", f"read {_typed(height)!r}", "a height goes with a line: give line_angle too")
+        say(
+            "anchorage.stake.line_height",
+            f"read {_typed(height)!r}",
+            "a height goes with a line: give line_angle too",
+        )
 
 
 def _margins(d: Deployment, say: Any) -> None:
     m = d.margins
-    typed = [k for k in ("wind", "shelter", "ballast", "friction", "stake", "line", "level", "source") if _v(m, k) is not None]
+    typed = [
+        k
+        for k in ("wind", "shelter", "ballast", "friction", "stake", "line", "level", "source")
+        if _v(m, k) is not None
+    ]
     if _v(m, "set") == "own":
         for k in ("wind", "shelter", "ballast", "friction", "stake", "line", "level", "source"):
             if k not in typed:
-                say(f"margins.{k}", "not given", "your own set states every factor, the level of its speeds and where it is from")
+                say(
+                    f"margins.{k}",
+                    "not given",
+                    "your own set states every factor, the level of its speeds and where it is from",
+                )
     elif typed:
-        say(f"margins.{typed[0]}", "given", f'set = "{_v(m, "set")}" has its own factors; use set = "own" to type them in')
+        say(
+            f"margins.{typed[0]}",
+            "given",
+            f'set = "{_v(m, "set")}" has its own factors; use set = "own" to type them in',
+        )
 
 
 def _stock(d: Deployment, say: Any) -> None:
     stock = _v(d, "stock")
     if not stock:
         return
-    accepted = {"stakes", *(stock_key(k) for k in tables.table("ballast-mass").keys()), "units"}
+    accepted = {"stakes", *(stock_key(r.key) for r in tables.table("ballast-mass").rows), "units"}
     for key in stock:
         if key not in accepted:
             say(f"stock.{key}", "not a thing that is counted", f"accepted: {', '.join(sorted(accepted))}")

@@ -19,7 +19,12 @@ Size = Annotated[float, Quantity("length", low="0.3 m", high="60 m")]
 Gust = Annotated[float, Quantity("speed", low="0 m/s", high="100 m/s")]
 Mass = Annotated[float, Quantity("mass", low="0 kg", high="20000 kg")]
 
-ALIASES = {"mono": "single-slope", "vault": "arch", "free-gable": "canopy-gable", "free-mono": "canopy-single-slope"}
+ALIASES = {
+    "mono": "single-slope",
+    "vault": "arch",
+    "free-gable": "canopy-gable",
+    "free-mono": "canopy-single-slope",
+}
 SURROUNDINGS = {"open": "D", "field": "C", "town": "B"}
 """What lies around the shelter, in words, for each exposure."""
 SPEED_IS: dict[str, tuple[str, str | None]] = {
@@ -102,7 +107,9 @@ class Wind(Part):
 
     method: Literal["physics", "asce7-16", "asce7-22", "en1991"] = "physics"
     speed: Gust
-    speed_is: Literal["forecast-gust", "forecast-wind", "meter-peak", "meter-average", "airport-wind"] | None = None
+    speed_is: (
+        Literal["forecast-gust", "forecast-wind", "meter-peak", "meter-average", "airport-wind"] | None
+    ) = None
     averaging: Literal["3 s", "1 min", "2 min", "10 min", "1 h"] | None = None
     conversion: Literal["larger", "durst", "wmo"] = "larger"
     level: Literal["service", "strength"] | None = None
@@ -130,7 +137,13 @@ class Stake(Part):
     line_angle: Annotated[float, Field(ge=10, le=80)] | None = None
     line_height: Annotated[float, Quantity("length", low="0 m", high="1 m")] = 0.0
     soil: Name | None = None
-    pull_tests: Annotated[list[Annotated[float, Quantity("force", low="0 N", high="500 kN")]], Field(min_length=1, max_length=50)] | None = None
+    pull_tests: (
+        Annotated[
+            list[Annotated[float, Quantity("force", low="0 N", high="500 kN")]],
+            Field(min_length=1, max_length=50),
+        ]
+        | None
+    ) = None
     pull_angle: Annotated[float, Field(ge=0, le=90)] | None = None
     pulled: Literal["to-failure", "held"] | None = None
     tested: Literal["dry", "wet"] = "dry"
@@ -297,7 +310,9 @@ def read_text(text: str, file: str = "deployment") -> Deployment:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as e:
-        raise InputFaults([Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]) from None
+        raise InputFaults(
+            [Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]
+        ) from None
     faults: list[Fault] = []
     found: Deployment | None = None
     try:
@@ -324,8 +339,12 @@ def salvage(data: dict[str, Any]) -> Deployment:
                 except ValidationError as e:
                     bad = {x["loc"][0] for x in e.errors() if x["loc"]}
                     if not bad & raw.keys():
-                        known = {n: f for n, f in model.model_fields.items() if n in raw or not f.is_required()}
-                        parts[name] = model.model_construct(**{n: raw.get(n, f.get_default()) for n, f in known.items()})
+                        known = {
+                            n: f for n, f in model.model_fields.items() if n in raw or not f.is_required()
+                        }
+                        parts[name] = model.model_construct(
+                            **{n: raw.get(n, f.get_default()) for n, f in known.items()}
+                        )
                         break
                     raw = {k: v for k, v in raw.items() if k not in bad}
         else:
@@ -341,7 +360,8 @@ def read_file(path: Path) -> Deployment:
             raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
         return read_text(path.read_text(encoding="utf-8"), name)
     except OSError as e:
-        raise InputFaults([Fault(name, "file", e.strerror or "cannot be read", "give the path of a deployment file")]) from None
+        raise InputFaults(
+            [Fault(name, "file", e.strerror or "cannot be read", "give the path of a deployment file")]
+        ) from None
     except UnicodeDecodeError:
         raise InputFaults([Fault(name, "file", "not UTF-8 text", "save it as plain text")]) from None
-

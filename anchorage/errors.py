@@ -34,14 +34,25 @@ class InputFaults(AnchorageError):  # noqa: N818 - a list of faults, named for w
 class OutOfRangeError(AnchorageError):
     """A value outside the declared range of a formula or a table. Never extrapolated, never repaired."""
 
-    def __init__(self, where: str, argument: str, value: float, low: float | None, high: float | None, unit: str) -> None:
-        self.where, self.argument, self.value, self.low, self.high, self.unit = where, argument, value, low, high, unit
+    def __init__(
+        self, where: str, argument: str, value: float, low: float | None, high: float | None, unit: str
+    ) -> None:
+        self.where, self.argument, self.value, self.low, self.high, self.unit = (
+            where,
+            argument,
+            value,
+            low,
+            high,
+            unit,
+        )
         u = "" if unit == "1" else f" {unit}"
         if low is not None and high is not None:
             span = f"from {low:g} to {high:g}{u}"
         else:
             span = f"at least {low:g}{u}" if low is not None else f"at most {high:g}{u}"
-        super().__init__(f"{where}: {argument} = {value:.6g}{u} is outside the range it was published for ({span})")
+        super().__init__(
+            f"{where}: {argument} = {value:.6g}{u} is outside the range it was published for ({span})"
+        )
 
 
 class NotModelledError(AnchorageError):

@@ -56,22 +56,30 @@ def factors(margins: Margins) -> Factors:
     """The margins of the file, by name or typed in."""
     keys = ("wind", "shelter", "ballast", "friction", "stake", "line")
     if margins.set == "own":
-        return Factors("own", *(float(getattr(margins, k)) for k in keys), str(margins.level))
+        return Factors(set="own", level=str(margins.level), **{k: float(getattr(margins, k)) for k in keys})
     rows = [tables.row(f"margin-{margins.set}", k) for k in keys]
     for k, row in zip(("γ wind", "κ shelter", "κ ballast", "φμ", "ψ stake", "γ line"), rows, strict=True):
         working.looked_up(k, row)
-    return Factors(margins.set, *(r.value for r in rows), "strength" if margins.set == "asd" else "service")
+    level = "strength" if margins.set == "asd" else "service"
+    return Factors(set=margins.set, level=level, **{k: r.value for k, r in zip(keys, rows, strict=True)})
 
 
 def surface_state(d: Deployment, notes: list[str]) -> str:
     """State of the surface; left out: the slipperiest that the weather allows. Decontamination: never better than wet."""
     site = d.site
-    freezing = site.temperature is not None and site.temperature <= 275.15
+    freezing = (
+        site.temperature is not None
+        and site.temperature - 273.15 <= tables.row("practice", "decon-ice-at-or-below").value
+    )
     state = site.state
     if state is None:
         snow = bool(d.snow.depth or d.snow.water)
         state = "ice" if freezing or snow else "wet"
-        unknown = "" if site.temperature is not None else ' (temperature not given: where it can freeze, say state = "ice")'
+        unknown = (
+            ""
+            if site.temperature is not None
+            else ' (temperature not given: where it can freeze, say state = "ice")'
+        )
         notes.append(f"State of the surface not given: taken as {state}{unknown}.")
     if d.shelter.use == "decon" and state == "dry":
         state = "wet"
@@ -95,21 +103,34 @@ def friction_coefficient(d: Deployment, state: str, notes: list[str]) -> float:
     a, surface = d.anchorage, str(d.site.surface)
     if surface not in tables.table("surface"):
         notes.append(f'Surface "{surface}" is not listed: the lowest friction of all surfaces is used.')
-    ballast = "block" if (a.unit or "").startswith("concrete") else ("barrel" if (a.unit or "").startswith("water") else "bag")
+    ballast = (
+        "block"
+        if (a.unit or "").startswith("concrete")
+        else ("barrel" if (a.unit or "").startswith("water") else "bag")
+    )
     over = {"cloth": "cloth", "bare-metal": "metal", "plastic": "plastic", "rubber": "metal"}
     if a.contact == "ground" and a.how == "standing-tied":
-        rows = [_friction_row("block" if ballast == "block" else "bag", surface, state)]
+        standing = {"block": "block", "barrel": "plastic"}.get(ballast, "bag")
+        rows = [_friction_row(standing, surface, state)]
     else:
-        feet = [a.foot] if a.foot else ["cloth"] if a.contact == "cloth" else ["bare-metal", "plastic", "rubber"]
+        feet = (
+            [a.foot] if a.foot else ["cloth"] if a.contact == "cloth" else ["bare-metal", "plastic", "rubber"]
+        )
         if a.contact == "ground" and not a.foot:
             feet = ["bare-metal", "plastic", "rubber", "cloth"]
         if a.contact != "cloth" and not a.foot:
-            notes.append("What the frame's feet are made of is not given: the most slippery of metal, plastic and rubber counts.")
+            notes.append(
+                "What the frame's feet are made of is not given: the most slippery of metal, plastic and rubber counts."
+            )
         if a.contact == "cloth" and a.foot:
             feet = ["cloth"]
         rows = [_friction_row(f, surface, state) for f in feet]
         stack = tables.table("friction-stack")
-        rows += [stack[k] for f in feet if (k := f"{ballast}-on-{over[f]}-{state}") in stack and a.how != "hung-clear"]
+        rows += [
+            stack[k]
+            for f in feet
+            if (k := f"{ballast}-on-{over[f]}-{state}") in stack and a.how != "hung-clear"
+        ]
     least = min(rows, key=lambda r: r.value)
     chosen = tables.row(least.table, least.key)
     working.looked_up("μ", chosen)
@@ -129,13 +150,22 @@ def _ballast(d: Deployment, notes: list[str], asks: list[tuple[str, str]]) -> Ha
     state = surface_state(d, notes)
     mu = friction_coefficient(d, state, notes)
     if a.how is None and a.placed is not None:
-        asks.append(("how-missing", 'How is the ballast fixed to the frame? Give anchorage.how: "on-foot", "hung-clear" or "standing-tied".'))
+        asks.append(
+            (
+                "how-missing",
+                'How is the ballast fixed to the frame? Give anchorage.how: "on-foot", "hung-clear" or "standing-tied".',
+            )
+        )
     elif a.how is None:
         notes.append("Ballast is counted as standing on the frame's feet (on-foot), not on the flaps.")
     if a.how == "standing-tied":
-        notes.append("Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds.")
+        notes.append(
+            "Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds."
+        )
     if name.startswith("water"):
-        notes.append("Water drains and freezes: check the level at every inspection; a half-full barrel holds half.")
+        notes.append(
+            "Water drains and freezes: check the level at every inspection; a half-full barrel holds half."
+        )
     if d.anchorage.stake is not None:
         notes.append("A stake is described in the file but the anchorage is ballast: stakes count nothing.")
     return Hardware("ballast", name, mass, mu, None, 0.0, 0.0, 0.0, None, tuple(notes), tuple(asks))
@@ -143,7 +173,9 @@ def _ballast(d: Deployment, notes: list[str], asks: list[tuple[str, str]]) -> Ha
 
 def _soil(name: str, table: str) -> float:
     row = tables.row(table, name)
-    working.looked_up({"soil-strength": "su", "soil-friction-angle": "φ", "soil-interface-angle": "δ"}.get(table, "γ'"), row)
+    working.looked_up(
+        {"soil-strength": "su", "soil-friction-angle": "φ", "soil-interface-angle": "δ"}.get(table, "γ'"), row
+    )
     return row.value
 
 
@@ -151,7 +183,10 @@ def stake_strength(s: Stake, soil: str, state: str, notes: list[str]) -> tuple[f
     """(lateral, axial) ultimate of one straight stake by theory (N). Lateral is the lesser of soil and bending."""
     b, length = float(s.diameter), float(s.driven)
     arm = float(s.line_height) if s.line_angle is not None else 0.0
-    broms = {k: tables.row("broms", k).value for k in ("clay-factor", "ignored-diameters", "toe-moment", "sand-factor")}
+    broms = {
+        k: tables.row("broms", k).value
+        for k in ("clay-factor", "ignored-diameters", "toe-moment", "sand-factor")
+    }
     wet = state != "dry"
     moment = stakes.bar_moment(tables.row("stake-steel", "mild").value, b)
     if soil in tables.table("soil-strength"):
@@ -175,7 +210,11 @@ def stake_strength(s: Stake, soil: str, state: str, notes: list[str]) -> tuple[f
         bending = stakes.sand_bending(moment, arm, weight, b, kp, broms["sand-factor"] / 2)
         working.found("P(bending)", bending, "N", "Mmax(P) = My by halving")
         axial = stakes.sand_pullout(
-            tables.row("soil-lateral-pressure", "default").value, _soil(soil, "soil-interface-angle"), weight, b, length
+            tables.row("soil-lateral-pressure", "default").value,
+            _soil(soil, "soil-interface-angle"),
+            weight,
+            b,
+            length,
         )
     return float(np.minimum(soil_side, bending)), float(axial)
 
@@ -188,9 +227,14 @@ def _pull_test(s: Stake, notes: list[str]) -> float | None:
     if len(s.pull_tests) < least:
         notes.append(f"{len(s.pull_tests)} pull test(s) given: fewer than {least} do not replace theory.")
         return None
-    angle, tolerance = s.line_angle if s.line_angle is not None else 90.0, tables.row("pull-test", "angle-tolerance").value
+    angle, tolerance = (
+        s.line_angle if s.line_angle is not None else 90.0,
+        tables.row("pull-test", "angle-tolerance").value,
+    )
     if s.pull_angle is None or abs(s.pull_angle - angle) > tolerance:
-        notes.append(f"Stakes were pulled at {s.pull_angle:g}° and the line runs at {angle:g}°: a test counts within {tolerance:g}° only, theory is used.")
+        notes.append(
+            f"Stakes were pulled at {s.pull_angle:g}° and the line runs at {angle:g}°: a test counts within {tolerance:g}° only, theory is used."
+        )
         return None
     factor = 1.0
     if s.tested == "dry":
@@ -210,16 +254,26 @@ def _stakes(d: Deployment, notes: list[str], asks: list[tuple[str, str]]) -> Har
     lateral = axial = 0.0
     if s.soil is not None:
         lateral, axial = stake_strength(s, s.soil, state, notes)
-        notes.append("Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled.")
+        notes.append(
+            "Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled."
+        )
     elif tested is None:
-        asks.append(("soil-missing", "The pull tests cannot be used: what is the soil? Give anchorage.stake.soil."))
+        asks.append(
+            ("soil-missing", "The pull tests cannot be used: what is the soil? Give anchorage.stake.soil.")
+        )
     spacing = tables.row("stake-spacing", "free-in-line").value
-    notes.append(f"Several stakes at a point stand at least {spacing:g} diameters ({spacing * float(s.diameter) * 1000:.0f} mm) apart.")
+    if a.unit is not None or a.unit_mass is not None:
+        notes.append("Ballast is described in the file but the anchorage is stakes: ballast counts nothing.")
+    notes.append(
+        f"Several stakes at a point stand at least {spacing:g} diameters ({spacing * float(s.diameter) * 1000:.0f} mm) apart."
+    )
     if s.line_angle is None:
         if tested is not None:
             axial = tested
         notes.append("No line angle given: the stake goes through the foot of the frame, without a line.")
-        return Hardware("stakes", "stake", 0.0, mu, None, 0.0, lateral, axial, None, tuple(notes), tuple(asks))
+        return Hardware(
+            "stakes", "stake", 0.0, mu, None, 0.0, lateral, axial, None, tuple(notes), tuple(asks)
+        )
     tension = tested if tested is not None else 0.0
     if tested is None and lateral > 0 and axial > 0:
         tension = float(stakes.inclined_capacity(s.line_angle, lateral, axial))
@@ -229,8 +283,22 @@ def _stakes(d: Deployment, notes: list[str], asks: list[tuple[str, str]]) -> Har
         working.looked_up("knot efficiency", knot)
         strength = float(a.line_rated) * knot.value
     else:
-        notes.append("The wind lines themselves are not checked: give anchorage.line_rated, the load stamped on them.")
-    return Hardware("stakes", "stake", 0.0, mu, float(s.line_angle), tension, lateral, axial, strength, tuple(notes), tuple(asks))
+        notes.append(
+            "The wind lines themselves are not checked: give anchorage.line_rated, the load stamped on them."
+        )
+    return Hardware(
+        "stakes",
+        "stake",
+        0.0,
+        mu,
+        float(s.line_angle),
+        tension,
+        lateral,
+        axial,
+        strength,
+        tuple(notes),
+        tuple(asks),
+    )
 
 
 def hardware(d: Deployment) -> Hardware:
@@ -244,4 +312,3 @@ def hardware(d: Deployment) -> Hardware:
 def anchorage_unit(a: Anchorage) -> str:
     """What is counted at a point, in words."""
     return "stake" if a.kind == "stakes" else (a.unit or "unit")
-

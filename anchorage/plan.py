@@ -14,10 +14,27 @@ from anchorage.contradictions import stock_key
 from anchorage.deployment import Deployment
 from anchorage.hardware import GRAVITY
 from anchorage.result import (
-    AlternativeOut, AnchorageOut, BearingOut, CautionOut, CheckOut, DemandOut, Level, LevelsOut, LimitOut, Plan, PointOut,
-    ProvenanceOut, Reason, SnowOut, StockOut, StrapsOut, TotalOut, Verdict, WindOut,
+    AlternativeOut,
+    AnchorageOut,
+    BearingOut,
+    CautionOut,
+    CheckOut,
+    DemandOut,
+    Level,
+    LevelsOut,
+    LimitOut,
+    Plan,
+    PointOut,
+    ProvenanceOut,
+    Reason,
+    SnowOut,
+    StockOut,
+    StrapsOut,
+    TotalOut,
+    Verdict,
+    WindOut,
 )  # fmt: skip
-from anchorage.units import Measure, show
+from anchorage.units import Measure, System, show
 
 TIGHT = 1e-9
 
@@ -34,7 +51,11 @@ def _typed(value: object, fallback: str) -> str:
     return value.text if isinstance(value, Measure) else fallback
 
 
-def _speed(gust: float, system: str) -> str:
+def _blows(gust: float, system: System) -> str:
+    return show("speed", gust, system, rounding="up")
+
+
+def _speed(gust: float, system: System) -> str:
     return show("speed", gust, system, rounding="down")
 
 
@@ -49,7 +70,11 @@ def _check_out(x: Installation, limit: Limit) -> CheckOut:
         i = int(np.argmax(demand / np.maximum(capacity, 1e-12)))
         d, cap = float(demand[0, i]), float(capacity[0, i])
     elif limit.demand is not None and limit.capacity is not None:
-        d, cap, unit = float(limit.demand[c, i]) * q, float(np.broadcast_to(limit.capacity, limit.q.shape)[c, i]), limit.unit
+        d, cap, unit = (
+            float(limit.demand[c, i]) * q,
+            float(np.broadcast_to(limit.capacity, limit.q.shape)[c, i]),
+            limit.unit,
+        )
     else:
         d, cap, unit = q, least, "Pa"
     finite = np.isfinite(r)
@@ -113,10 +138,8 @@ def level_of(gust: float, limit: float) -> Level:
     if not np.isfinite(gust) or np.isnan(limit):
         return "unknown"
     share = gust / limit if limit > 0 else (0.0 if gust == 0 else float("inf"))
-    for key in ("keep-away", "people-out", "secure"):
-        if share >= tables.row("level", key).value - TIGHT:
-            return key  # type: ignore[return-value]
-    return "normal"
+    levels: tuple[Level, ...] = ("keep-away", "people-out", "secure")
+    return next((key for key in levels if share >= tables.row("level", key).value - TIGHT), "normal")
 
 
 def _levels(gust: float, limit: float) -> LevelsOut:
@@ -146,19 +169,43 @@ def _snow(d: Deployment, notes: list[str]) -> SnowOut:
 def _straps(x: Installation, snow: SnowOut) -> StrapsOut:
     r, system = x.deployment.shelter.rating, x.deployment.deployment.show_units
     gust = x.wind.gust
-    heavy = gust >= tables.row("practice", "heavy-weather-gust").value if "heavy-weather-gust" in tables.table("practice") else False
+    heavy = (
+        gust >= tables.row("practice", "heavy-weather-gust").value
+        if "heavy-weather-gust" in tables.table("practice")
+        else False
+    )
     secure = tables.row("level", "secure").value
     loose, tied = r.gust_unlocked, r.gust_locked
     if loose is not None and gust <= float(loose) * secure and not snow.roof_load_pa:
-        return StrapsOut(decision="not needed", reason=f"{_speed(gust, system)} is under {secure:.0%} of the {_typed(loose, '')} that the maker gives with straps unlocked.")
+        return StrapsOut(
+            decision="not needed",
+            reason=f"{_blows(gust, system)} is under {secure:.0%} of the {_typed(loose, '')} that the maker gives with straps unlocked.",
+        )
     if loose is not None and gust <= float(loose) and not snow.roof_load_pa:
-        return StrapsOut(decision="lock", reason=f"{_speed(gust, system)} is close to the {_typed(loose, '')} that the maker gives with straps unlocked.")
+        return StrapsOut(
+            decision="lock",
+            reason=f"{_blows(gust, system)} is close to the {_typed(loose, '')} that the maker gives with straps unlocked.",
+        )
     if tied is not None and gust > float(tied):
-        return StrapsOut(decision="lock, and still not enough", reason=f"{_speed(gust, system)} is over the {_typed(tied, '')} that the maker gives with straps locked.")
+        return StrapsOut(
+            decision="lock, and still not enough",
+            reason=f"{_blows(gust, system)} is over the {_typed(tied, '')} that the maker gives with straps locked.",
+        )
     if tied is not None:
-        snowy = "snow lies on the roof" if snow.roof_load_pa else f"{_speed(gust, system)} is over what the maker gives with straps unlocked"
-        return StrapsOut(decision="lock", reason=f"{snowy[0].upper()}{snowy[1:]}. Locked straps make the walls slower to leave by.")
-    tail = "Lock them for this weather (common practice)." if snow.roof_load_pa or heavy else "Locked when heavy weather or snow is expected, not needed otherwise (common practice)."
+        snowy = (
+            "snow lies on the roof"
+            if snow.roof_load_pa
+            else f"{_blows(gust, system)} is over what the maker gives with straps unlocked"
+        )
+        return StrapsOut(
+            decision="lock",
+            reason=f"{snowy[0].upper()}{snowy[1:]}. Locked straps make the walls slower to leave by.",
+        )
+    tail = (
+        "Lock them for this weather (common practice)."
+        if snow.roof_load_pa or heavy
+        else "Locked when heavy weather or snow is expected, not needed otherwise (common practice)."
+    )
     return StrapsOut(decision="ask the maker", reason=f"The maker's wind ratings are not in the file. {tail}")
 
 
@@ -166,7 +213,9 @@ def _points(x: Installation) -> list[PointOut]:
     s, q = x.base.shares, x.wind.pressure
     uplift = np.maximum(np.maximum(s.rigid, s.frame).max(axis=0), 0.0) * q
     k = np.where(x.base.frame >= 0, x.base.frame, 0)
-    halves = np.where(x.base.frame >= 0, np.abs(s.frame_push[:, k]) * (1.0 if x.hardware.line_angle else 0.5), 0.0)
+    halves = np.where(
+        x.base.frame >= 0, np.abs(s.frame_push[:, k]) * (1.0 if x.hardware.line_angle else 0.5), 0.0
+    )
     push = np.maximum(s.push_rigid, halves).max(axis=0) * q
     stakes = x.hardware.kind == "stakes"
     return [
@@ -193,21 +242,32 @@ def _stock(x: Installation, points: list[PointOut]) -> list[StockOut]:
     if needed > have:
         scaled = np.floor(x.counts * (have / needed)).astype(int)
         holds = min([x.gust_held(scaled), *(b.gust for b in _bounds(x))])
-    return [StockOut(item=names[0].replace("_", " "), needed=needed, brought=have, short=max(needed - have, 0), holds_with_stock_m_s=holds)]
+    return [
+        StockOut(
+            item=names[0].replace("_", " "),
+            needed=needed,
+            brought=have,
+            short=max(needed - have, 0),
+            holds_with_stock_m_s=holds,
+        )
+    ]
 
 
 def _alternatives(x: Installation) -> list[AlternativeOut]:
     return [
-        AlternativeOut(subject=subject, units_by_group=x.needs[key].by_group,
-                       total=None if x.needs[key].counts is None else int(x.needs[key].counts.sum()))
+        AlternativeOut(subject=subject, units_by_group=x.needs[key].by_group, total=x.needs[key].total)
         for key, subject in SUBJECTS.items()
-    ]  # fmt: skip
+    ]
 
 
 def _subjects(level: Level, *, ok: bool) -> dict[str, Verdict]:
     if level == "unknown":
         return dict.fromkeys(SUBJECTS.values(), "unknown")
-    allowed = {"people-in": ("normal", "secure"), "empty": ("normal", "secure", "people-out", "keep-away"), "set-up": ("normal",)}
+    allowed = {
+        "people-in": ("normal", "secure"),
+        "empty": ("normal", "secure", "people-out", "keep-away"),
+        "set-up": ("normal",),
+    }
     return {SUBJECTS[k]: "go" if ok and level in levels else "no-go" for k, levels in allowed.items()}
 
 
@@ -222,21 +282,56 @@ def _reasons(x: Installation, checks: list[CheckOut], stock: list[StockOut], sno
     system, out = x.deployment.deployment.show_units, []
     subject = SUBJECTS[x.deployment.anchorage.size_for]
     if x.sized is not None and x.sized.counts is None:
-        out.append(Reason(code="cannot-be-held", text=f"No number of {x.hardware.unit_name}s holds this: {x.sized.governed_by}. {_way_out(x)}"))
+        out.append(
+            Reason(
+                code="cannot-be-held",
+                text=f"No number of {x.hardware.unit_name}s holds this: {x.sized.governed_by}. {_way_out(x)}",
+            )
+        )
     for c in checks:
         if not c.ok and not (x.sized is not None and x.sized.counts is None):
-            holds = f"it holds to {_speed(c.holds_to_m_s, system)}" if c.holds_to_m_s is not None else "it has too little resistance"
-            gust = _speed(x.wind.gust, system)
+            holds = (
+                f"it holds to {_speed(c.holds_to_m_s, system)}"
+                if c.holds_to_m_s is not None
+                else "it has too little resistance"
+            )
+            gust = _blows(x.wind.gust, system)
             out.append(Reason(code=c.name.replace(": ", "-").replace(" ", "-").replace("'", "") + "-exceeded",
                               text=f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {holds}, the gust is {gust}."))  # fmt: skip
-    if not any(r.code.endswith("exceeded") for r in out) and not out and verdicts[subject] == "no-go" and limit.gust_m_s is not None:
-        words = {"secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY"}.get(levels.level, levels.level)
-        out.append(Reason(code=f"level-{levels.level}", text=f"{_speed(x.wind.gust, system)} of {_speed(limit.gust_m_s, system)}, {levels.share or 0:.0%}: {words}."))
-    out += [Reason(code="stock-short", text=f"{s.short} {s.item} short: {s.needed} needed, {s.brought} brought.") for s in stock if s.short]
+    if (
+        not any(r.code.endswith("exceeded") for r in out)
+        and not out
+        and verdicts[subject] == "no-go"
+        and limit.gust_m_s is not None
+    ):
+        words = {"secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY"}.get(
+            levels.level, levels.level
+        )
+        out.append(
+            Reason(
+                code=f"level-{levels.level}",
+                text=f"{_blows(x.wind.gust, system)} of {_speed(limit.gust_m_s, system)}, {levels.share or 0:.0%}: {words}.",
+            )
+        )
+    out += [
+        Reason(code="stock-short", text=f"{s.short} {s.item} short: {s.needed} needed, {s.brought} brought.")
+        for s in stock
+        if s.short
+    ]
     if _rating(x) is None:
-        out.append(Reason(code="rating-missing", text=f"The maker's wind rating with straps {x.deployment.shelter.straps} is not in the file: look in the manual or ask the maker, then give it under [shelter.rating]."))
+        out.append(
+            Reason(
+                code="rating-missing",
+                text=f"The maker's wind rating with straps {x.deployment.shelter.straps} is not in the file: look in the manual or ask the maker, then give it under [shelter.rating].",
+            )
+        )
     if snow.roof_load_pa and snow.limit_pa is None:
-        out.append(Reason(code="snow-rating-missing", text="Snow lies on the roof and the maker's snow rating is not in the file: ask the maker."))
+        out.append(
+            Reason(
+                code="snow-rating-missing",
+                text="Snow lies on the roof and the maker's snow rating is not in the file: ask the maker.",
+            )
+        )
     out += [Reason(code=code, text=text) for code, text in x.hardware.asks]
     return out
 
@@ -251,7 +346,7 @@ def _way_out(x: Installation) -> str:
 
 def _headline(x: Installation, verdict: Verdict, limit: LimitOut, reasons: list[Reason]) -> str:
     system = x.deployment.deployment.show_units
-    gust = _speed(x.wind.gust, system)
+    gust = _blows(x.wind.gust, system)
     subject = SUBJECTS[x.deployment.anchorage.size_for]
     holds = _speed(limit.gust_m_s or 0.0, system)
     if verdict == "no-go":
@@ -304,7 +399,10 @@ def plan_of(x: Installation, used: list[tables.Row]) -> Plan:
     notes = list(x.assumptions)
     snow = _snow(d, notes)
     checks = [_check_out(x, f) for f in found]
-    checks += [_simple_check("rating" if b.name.startswith("the maker") else "local policy", x.wind.gust, b.gust) for b in _bounds(x)]
+    checks += [
+        _simple_check("rating" if b.name.startswith("the maker") else "local policy", x.wind.gust, b.gust)
+        for b in _bounds(x)
+    ]
     if snow.limit_pa is not None and snow.roof_load_pa:
         r = snow.roof_load_pa / snow.limit_pa if snow.limit_pa else None
         checks.append(CheckOut(name="roof snow", demand=snow.roof_load_pa, capacity=snow.limit_pa, unit="Pa", ratio=r,
@@ -324,7 +422,10 @@ def plan_of(x: Installation, used: list[tables.Row]) -> Plan:
         verdict = _worst_of(verdict, "unknown")
     if any(r.code in asks for r in reasons):
         subjects = {k: _worst_of(v, "unknown") for k, v in subjects.items()}
-    largest = max((c for c in checks if c.case not in ("none", "gust squared", "snow lying")), key=lambda c: c.ratio if c.ratio is not None else np.inf)
+    largest = max(
+        (c for c in checks if c.case not in ("none", "gust squared", "snow lying")),
+        key=lambda c: c.ratio if c.ratio is not None else np.inf,
+    )
     q, b = x.wind.pressure, x.base
     tipping = b.arms * b.cases.uplift - b.cases.moment @ b.edges.T
     weak = tables.weakest([r.how for r in used])

@@ -72,7 +72,9 @@ def _strips(h_over_l: float) -> list[tuple[float, float]]:
     return out
 
 
-def _strip_panels(roofs: tuple[Surface, ...], face: str, depth: float, height: float) -> list[tuple[Surface, int]]:
+def _strip_panels(
+    roofs: tuple[Surface, ...], face: str, depth: float, height: float
+) -> list[tuple[Surface, int]]:
     out_x, out_y = OUTWARD[face]
     axis, sign = (0, out_x) if out_x else (1, out_y)
     edge = depth / 2
@@ -95,7 +97,7 @@ def panels(shape: Shape, face: str, wall_height_ratio: dict[str, float]) -> Pane
     h_over_l = height / depth
     names, surfaces, pairs, ratios, roof = [], [], [], [], []
 
-    def add(surface: Surface, first: float, second: float, ratio: float, is_roof: bool) -> None:  # noqa: FBT001
+    def add(surface: Surface, first: float, second: float, ratio: float, is_roof: bool) -> None:
         names.append(surface.name)
         surfaces.append(surface)
         pairs.append((first, second))
@@ -112,7 +114,11 @@ def panels(shape: Shape, face: str, wall_height_ratio: dict[str, float]) -> Pane
             cp = {face: windward.value, opposite: leeward}.get(str(wall.wall), side.value)
             add(wall, cp, cp, wall_height_ratio[face] if wall.wall == face else 1.0, is_roof=False)
         if across and slope >= FLAT_BELOW and shape.form == "single-slope":
-            one = _windward(h_over_l, slope) if face == shape.low_side else (_leeward_roof(h_over_l, slope),) * 2
+            one = (
+                _windward(h_over_l, slope)
+                if face == shape.low_side
+                else (_leeward_roof(h_over_l, slope),) * 2
+            )
             add(shape.roofs[0], *one, 1.0, is_roof=True)
         elif across and slope >= FLAT_BELOW:
             first, second = _windward(h_over_l, slope)

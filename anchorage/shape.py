@@ -16,7 +16,12 @@ Floats = NDArray[np.float64]
 
 FACES = ("front", "right", "back", "left")
 """Walls in the order of the compass, starting at the front."""
-OUTWARD: dict[str, tuple[float, float]] = {"front": (1.0, 0.0), "right": (0.0, -1.0), "back": (-1.0, 0.0), "left": (0.0, 1.0)}
+OUTWARD: dict[str, tuple[float, float]] = {
+    "front": (1.0, 0.0),
+    "right": (0.0, -1.0),
+    "back": (-1.0, 0.0),
+    "left": (0.0, 1.0),
+}
 
 
 @dataclass(frozen=True)
@@ -38,7 +43,8 @@ class Surface:
     @cached_property
     def vector(self) -> Floats:
         """Area times outward normal (m^2), shape (3,)."""
-        return self._fan[0].sum(axis=0) / 2
+        total: Floats = self._fan[0].sum(axis=0) / 2
+        return total
 
     @cached_property
     def area(self) -> float:
@@ -49,7 +55,8 @@ class Surface:
     def centroid(self) -> Floats:
         """m, shape (3,)."""
         cross, middles = self._fan
-        return (cross @ self.vector) @ middles / (2 * self.area**2)
+        middle: Floats = (cross @ self.vector) @ middles / (2 * self.area**2)
+        return middle
 
     def between(self, axis: int, low: float, high: float) -> Surface | None:
         """The part between two planes across an axis, or None."""
@@ -121,7 +128,9 @@ class Shape:
         return self.length * self.width
 
 
-def _surfaces(length: float, width: float, right: float, left: float, ridge: float | None) -> tuple[Surface, ...]:
+def _surfaces(
+    length: float, width: float, right: float, left: float, ridge: float | None
+) -> tuple[Surface, ...]:
     x, y = length / 2, width / 2
     top = [] if ridge is None else [(0.0, ridge)]
     front = [(-y, 0.0), (y, 0.0), (y, left), *top, (-y, right)]
@@ -152,7 +161,9 @@ def anchor_points(length: float, width: float, per_side: int, per_end: int) -> t
         for k, x in enumerate(np.linspace(length / 2, -length / 2, per_side)):
             corner = k in (0, per_side - 1)
             out = (half * (1.0 if k == 0 else -1.0), half * sign) if corner else (0.0, sign)
-            points.append(Point(f"{letter}{k + 1}", float(x), sign * width / 2, "corner" if corner else "side", out, k))
+            points.append(
+                Point(f"{letter}{k + 1}", float(x), sign * width / 2, "corner" if corner else "side", out, k)
+            )
     for letter, sign in (("F", 1.0), ("B", -1.0)):
         for k, y in enumerate(np.linspace(width / 2, -width / 2, per_end)[1:-1]):
             points.append(Point(f"{letter}{k + 2}", sign * length / 2, float(y), "end", (sign, 0.0)))
@@ -162,12 +173,25 @@ def anchor_points(length: float, width: float, per_side: int, per_end: int) -> t
 def gable(length: float, width: float, eave: float, ridge: float, per_side: int, per_end: int) -> Shape:
     """A gable roof (flat where ridge = eave) on four walls. m."""
     surfaces = _surfaces(length, width, eave, eave, ridge)
-    return Shape("gable", length, width, eave, ridge, surfaces, anchor_points(length, width, per_side, per_end))
+    return Shape(
+        "gable", length, width, eave, ridge, surfaces, anchor_points(length, width, per_side, per_end)
+    )
 
 
-def single_slope(length: float, width: float, eave: float, ridge: float, per_side: int, per_end: int, high_side: str) -> Shape:
+def single_slope(
+    length: float, width: float, eave: float, ridge: float, per_side: int, per_end: int, high_side: str
+) -> Shape:
     """One roof slope across the width; ``ridge`` is the height of the high side, left or right. m."""
     left, right = (ridge, eave) if high_side == "left" else (eave, ridge)
     surfaces = _surfaces(length, width, right, left, None)
     low = "right" if high_side == "left" else "left"
-    return Shape("single-slope", length, width, eave, ridge, surfaces, anchor_points(length, width, per_side, per_end), low)
+    return Shape(
+        "single-slope",
+        length,
+        width,
+        eave,
+        ridge,
+        surfaces,
+        anchor_points(length, width, per_side, per_end),
+        low,
+    )

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.checks import Base, Limit, feet_needed, held, limits, tension_needed
+from anchorage.base import Base, held
+from anchorage.checks import Limit, feet_needed, limits, tension_needed
 from anchorage.hardware import Factors, Hardware
 
 Floats = NDArray[np.float64]
@@ -24,6 +25,11 @@ class Sized:
     by_group: dict[str, int]
     counts: NDArray[np.int_] | None
     governed_by: str
+
+    @property
+    def total(self) -> int | None:
+        """Units over all points; None where nothing is enough."""
+        return None if self.counts is None else int(self.counts.sum())
 
 
 def _membership(groups: tuple[str, ...]) -> tuple[tuple[str, ...], Floats]:
@@ -52,7 +58,14 @@ def _rows(empty: list[Limit], ones: list[list[Limit]]) -> list[_Row]:
         gains = [one[i].capacity for one in ones]
         gain = np.stack([g[0] - start for g in gains if g is not None], axis=-1)
         most = limit.demand.max(axis=0)
-        out.append(_Row(limit.name, gain, 0 * most if limit.fixed else most, (most if limit.fixed else 0 * most) - start))
+        out.append(
+            _Row(
+                limit.name,
+                gain,
+                0 * most if limit.fixed else most,
+                (most if limit.fixed else 0 * most) - start,
+            )
+        )
     return out
 
 
@@ -79,7 +92,8 @@ def _least(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArra
         return None
     c = np.concatenate([needed[:, None], others], axis=1)[possible]
     total, largest = c @ sizes, c.max(axis=1)
-    return c[np.lexsort((largest, total))[0]].astype(int)
+    best: NDArray[np.int_] = c[np.lexsort((largest, total))[0]].astype(int)
+    return best
 
 
 def _per_point(b: Base, hard: Hardware, factors: Factors, shelter_mass: float, q: float) -> Floats:
@@ -90,10 +104,13 @@ def _per_point(b: Base, hard: Hardware, factors: Factors, shelter_mass: float, q
             need = feet_needed(b, one, factors.wind, q)
         else:
             need = np.where(one.tension > 0, tension_needed(b, one, factors.wind, q) / one.tension, np.inf)
-    return np.nan_to_num(need.max(axis=0), nan=np.inf)
+    worst: Floats = np.nan_to_num(need.max(axis=0), nan=np.inf)
+    return worst
 
 
-def sizes(b: Base, hard: Hardware, factors: Factors, shelter_mass: float, pressures: Sequence[float]) -> list[Sized]:
+def sizes(
+    b: Base, hard: Hardware, factors: Factors, shelter_mass: float, pressures: Sequence[float]
+) -> list[Sized]:
     """Least counts that hold at each velocity pressure (Pa), a code minimum of the base included."""
     groups, member = _membership(b.groups)
     few = b.take(np.array([0]))
@@ -121,7 +138,9 @@ def sizes(b: Base, hard: Hardware, factors: Factors, shelter_mass: float, pressu
         helps = gain.max(axis=1)
         if best is None:
             stuck = (helps <= 0) & (need > 0)
-            at = int(np.argmax(np.where(stuck, need, -np.inf) if stuck.any() else need / np.maximum(helps, 1e-300)))
+            at = int(
+                np.argmax(np.where(stuck, need, -np.inf) if stuck.any() else need / np.maximum(helps, 1e-300))
+            )
             out.append(Sized({}, None, names[at]))
             continue
         slack = np.where(helps > 0, (gain @ best - need) / np.where(helps > 0, helps, 1.0), np.inf)

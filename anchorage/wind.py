@@ -45,7 +45,9 @@ def exposure(site: Site, notes: list[str]) -> str:
         return site.exposure
     if site.surroundings:
         return SURROUNDINGS[site.surroundings]
-    notes.append("Surroundings not given: taken as open water's edge or flat open ground (exposure D), the windiest.")
+    notes.append(
+        "Surroundings not given: taken as open water's edge or flat open ground (exposure D), the windiest."
+    )
     return "D"
 
 
@@ -69,7 +71,9 @@ def air_density(d: Deployment, notes: list[str]) -> float:
         row = tables.row("air-default", "temperature-snow" if cold else "temperature")
         temperature = row.value
         working.looked_up("T", row)
-        notes.append(f"Air temperature not given: taken as {temperature - 273.15:.0f} °C, cold air is heavier.")
+        notes.append(
+            f"Air temperature not given: taken as {temperature - 273.15:.0f} °C, cold air is heavier."
+        )
     vapour = 0.0
     if site.humidity:
         m = {k: tables.row("magnus", k).value for k in ("e0", "a", "b")}
@@ -92,12 +96,18 @@ def gust_factor(averaging: str, conversion: str, notes: list[str]) -> float:
     if seconds <= 3.0:
         return 1.0
     fit = {k: tables.row("durst-fit", k).value for k in ("base", "amplitude", "time", "exponent")}
-    durst = float(speed.durst_gust_factor(speed.durst_ordinate(3.0, **fit), speed.durst_ordinate(seconds, **fit)))
-    row = next(r for r in tables.table("wmo-gust").rows if r.at == {"t0": seconds, "tau": 3.0, "terrain": 0.0})
+    durst = float(
+        speed.durst_gust_factor(speed.durst_ordinate(3.0, **fit), speed.durst_ordinate(seconds, **fit))
+    )
+    row = next(
+        r for r in tables.table("wmo-gust").rows if r.at == {"t0": seconds, "tau": 3.0, "terrain": 0.0}
+    )
     wmo = tables.row("wmo-gust", row.key)
     working.looked_up("G (WMO, in-land)", wmo)
     chosen = {"durst": durst, "wmo": wmo.value, "larger": max(durst, wmo.value)}[conversion]
-    notes.append(f"The wind number is a {averaging} mean: turned into a 3 s gust with factor {chosen:.2f} (Durst {durst:.2f}, WMO in-land {wmo.value:.2f}).")
+    notes.append(
+        f"The wind number is a {averaging} mean: turned into a 3 s gust with factor {chosen:.2f} (Durst {durst:.2f}, WMO in-land {wmo.value:.2f})."
+    )
     return chosen
 
 
@@ -107,7 +117,9 @@ def averaging_of(wind: Wind, notes: list[str]) -> str:
         return wind.averaging
     if wind.speed_is is not None:
         return SPEED_IS[wind.speed_is][0]
-    notes.append("Not said whether the wind number is a gust: taken as an hourly mean, and so turned into a higher gust.")
+    notes.append(
+        "Not said whether the wind number is a gust: taken as an hourly mean, and so turned into a higher gust."
+    )
     return "1 h"
 
 
@@ -128,7 +140,9 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
 
 def _raise(value: float, height: float, reference: float, table: str, letter: str, notes: list[str]) -> float:
     exponent = tables.row(f"{table}-asce7-16", letter.lower()).value
-    notes.append(f"The wind was read {height:.1f} m above the ground: brought up to 10 m by the power law (1/{exponent:g}).")
+    notes.append(
+        f"The wind was read {height:.1f} m above the ground: brought up to 10 m by the power law (1/{exponent:g})."
+    )
     return float(speed.gust_at_reference(value, height, reference, exponent))
 
 
@@ -138,7 +152,9 @@ def profile(d: Deployment, height: float, letter: str, notes: list[str]) -> floa
     reference = tables.row("reference-height", "asce7").value
     open_, site = _kz(reference, "C", "asce7-16"), _kz(reference, letter, "asce7-16")
     if d.wind.terrain is None and letter != "C":
-        notes.append("Not said whether the forecast already contains the site's roughness: the worse of both is used.")
+        notes.append(
+            "Not said whether the forecast already contains the site's roughness: the worse of both is used."
+        )
     at_10 = {"open": open_, "site": site, None: min(open_, site)}[d.wind.terrain]
     return float(velocity.profile_factor(at_shelter, at_10))
 
@@ -164,8 +180,16 @@ def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState
             kz = _kz(height, letter, edition)
             ke = 1.0
             if d.site.elevation is not None and d.site.elevation > 0:
-                ke = float(velocity.elevation_factor(float(d.site.elevation), tables.row("ke-rate", "asce7").value))
-            factors = (tables.row("velocity-constant", "asce7").value, kz, 1.0, ke, tables.row("kd", "building").value)
+                ke = float(
+                    velocity.elevation_factor(float(d.site.elevation), tables.row("ke-rate", "asce7").value)
+                )
+            factors = (
+                tables.row("velocity-constant", "asce7").value,
+                kz,
+                1.0,
+                ke,
+                tables.row("kd", "building").value,
+            )
             pressure = float(velocity.pressure_asce7(*factors, given))
             unit = float(velocity.pressure_asce7(*factors, 1.0))
             gust_effect = tables.row("gust-effect", "rigid").value

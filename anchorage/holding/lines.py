@@ -36,6 +36,33 @@ def tension_of_push(push: Any, angle: Any, plan: Any) -> Any:
     return push / (np.cos(np.deg2rad(angle)) * plan)
 
 
+@formula(
+    symbol="N", unit="N", source="equilibrium", clause="uplift less the weight at the point, not below zero",
+    pressure="q [Pa]", uplift="γu/q [m^2]", weight="κW [N]",
+)  # fmt: skip
+def net_uplift(pressure: Any, uplift: Any, weight: Any) -> Any:
+    """Uplift that a line has to hold. pressure (Pa), factored uplift per unit of q (m^2), credited weight (N). N."""
+    return np.maximum(pressure * uplift - weight, 0.0)
+
+
+@formula(
+    symbol="P", unit="N", source="equilibrium", clause="the push of the wind and what the lee lines add",
+    pressure="q [Pa]", push="γH/q [m^2]", lee="Σ N·cos plan/tan α [N]",
+)  # fmt: skip
+def push_to_hold(pressure: Any, push: Any, lee: Any) -> Any:
+    """Push that the lines facing it share. pressure (Pa), factored push (m^2), added by the lee lines (N). N."""
+    return pressure * push + lee
+
+
+@formula(
+    symbol="T", unit="N", source="statics", clause="equal tension in the lines that face the push, more on the side it twists to",
+    twist="t [1]", push="P [N]", supply="Σ cos α·cos plan [1]",
+)  # fmt: skip
+def tension_of_share(twist: Any, push: Any, supply: Any) -> Any:
+    """Tension of a line that faces the push. twist: its share over the mean share (1); push (N); supply (1). N."""
+    return twist * push / supply
+
+
 def first_reach(slope: Floats, slopes: Floats, starts: Floats, target: Floats) -> Floats:
     """Smallest q >= 0 at which  slope·q + Σ slopes_i·max(q - starts_i, 0)  reaches the target; inf if it never does.
 
@@ -50,7 +77,10 @@ def first_reach(slope: Floats, slopes: Floats, starts: Floats, target: Floats) -
     slopes = np.take_along_axis(slopes, order, axis=-1)
     zero = np.zeros((*starts.shape[:-1], 1))
     rise = slope[..., None] + np.concatenate([zero, np.cumsum(slopes, axis=-1)], axis=-1)
-    offset = np.concatenate([zero, np.cumsum(np.where(slopes > 0, slopes * np.where(slopes > 0, starts, 0.0), 0.0), axis=-1)], axis=-1)
+    offset = np.concatenate(
+        [zero, np.cumsum(np.where(slopes > 0, slopes * np.where(slopes > 0, starts, 0.0), 0.0), axis=-1)],
+        axis=-1,
+    )
     begin = np.concatenate([zero, starts], axis=-1)
     with np.errstate(divide="ignore", invalid="ignore"):
         root = (np.maximum(target, 0.0)[..., None] + offset) / rise
@@ -58,5 +88,7 @@ def first_reach(slope: Floats, slopes: Floats, starts: Floats, target: Floats) -
     end = np.concatenate([starts, np.full_like(zero, np.inf)], axis=-1)
     inside = root <= end
     pick = np.argmax(inside, axis=-1)[..., None]
-    found = np.take_along_axis(np.maximum(root, np.where(np.isfinite(begin), begin, 0.0)), pick, axis=-1)[..., 0]
+    found = np.take_along_axis(np.maximum(root, np.where(np.isfinite(begin), begin, 0.0)), pick, axis=-1)[
+        ..., 0
+    ]
     return np.where(inside.any(axis=-1), found, np.inf)

@@ -27,7 +27,7 @@ def saturation_pressure(t: Any, e0: Any, a: Any, b: Any) -> Any:
 
 
 @formula(
-    symbol="p", unit="Pa", source="ISO 2533 standard atmosphere", clause="troposphere",
+    symbol="p", unit="Pa", source="standard atmosphere (ISA)", clause="troposphere",
     valid={"elevation": (-500.0, 6000.0)},
     elevation="H [m]", p0="p0 [Pa]", t0="T0 [K]", lapse="L [K/m]", exponent="n [1]",
 )  # fmt: skip
@@ -35,7 +35,7 @@ def standard_pressure(elevation: Any, p0: Any, t0: Any, lapse: Any, exponent: An
     """Air pressure of the standard atmosphere at an elevation.
 
     elevation: height above sea level (m), -500 to 6000; p0 (Pa) and t0 (K) at sea level; lapse (K/m); exponent (1).
-    Returns Pa. Source: ISO 2533.
+    Returns Pa. Source: standard atmosphere (ISA).
 
     >>> round(standard_pressure(1000.0, 101325.0, 288.15, 0.0065, 5.25588))
     89875

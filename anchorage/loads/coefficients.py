@@ -57,7 +57,7 @@ def enclosure_class(open_area: ArrayLike, wall_area: ArrayLike, roof_area: float
 
 
 @formula(
-    symbol="p/q", unit="1", source="ASCE 7", clause="eq. 27.3-1: external minus internal",
+    symbol="p/q", unit="1", source="ASCE 7, read in BNBC 2020", clause="directional procedure: external minus internal",
     valid={"internal": (-1.0, 1.0), "external": (-4.0, 4.0)},
     height="kz [1]", gust="G [1]", external="Cp [1]", internal="GCpi [1]",
 )  # fmt: skip

@@ -9,13 +9,14 @@ so that tipping over a base edge with outward unit vector o at distance a from t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage import working
 from anchorage.errors import NotModelledError
 from anchorage.loads.coefficients import net_pressure
 from anchorage.working import formula
@@ -73,6 +74,69 @@ def resultant(force: Any) -> Any:
 
 
 @formula(
+    symbol="Σ F·r/q", unit="m^3", source="statics", clause="sum over the panels of force times lever",
+    force="F/q [m^2]", lever="r [m]",
+)  # fmt: skip
+def lever_sum(force: Any, lever: Any) -> Any:
+    """Sum along the last axis of force times lever. force (m^2), lever (m), shape (..., k). Returns (..., 1), m^3."""
+    return np.sum(force * lever, axis=-1, keepdims=True)
+
+
+@formula(
+    symbol="U/q", unit="m^2", source="design wind load cases of ASCE 7, read in BNBC 2020", clause="external and internal together, times the case factor",
+    factor="k [1]", external="Ue/q [m^2]", inside="Ui/q [m^2]",
+)  # fmt: skip
+def case_uplift(factor: Any, external: Any, inside: Any) -> Any:
+    """Uplift of a load case per unit of q. factor (1): 0.75 of a twist case; external, inside (m^2). Returns m^2."""
+    return factor * (external + inside)
+
+
+@formula(
+    symbol="H/q", unit="m^2", source="design wind load cases of ASCE 7, read in BNBC 2020", clause="faces at their factor, inside in full",
+    factor="k [1]", face_factor="kf [1]", external="He/q [m^2]", inside="Hi/q [m^2]",
+)  # fmt: skip
+def case_push(factor: Any, face_factor: Any, external: Any, inside: Any) -> Any:
+    """Push of a load case per unit of q, one component. external: one face, or two faces together (m^2). m^2."""
+    return factor * (face_factor * external + inside)
+
+
+@formula(
+    symbol="S/q", unit="m^3", source="design wind load cases of ASCE 7, read in BNBC 2020", clause="uplift in full, push moments at the face factor",
+    factor="k [1]", vertical="Σ Fz·r/q [m^3]", inside="Si/q [m^3]", face_factor="kf [1]", push="Σ Fh·z/q [m^3]",
+)  # fmt: skip
+def case_moment(factor: Any, vertical: Any, inside: Any, face_factor: Any, push: Any) -> Any:
+    """First moment of the uplift that the base must hold, one component, per unit of q. All in m^3; factors (1)."""
+    return factor * (vertical + inside - face_factor * push)
+
+
+@formula(
+    symbol="u/q", unit="m^2", source="rigid base on equal springs", clause="U/n + biaxial moment about the middle of the points",
+    uplift="U/q [m^2]", count="n [1]", tilt_x="bx [m]", x="dx [m]", tilt_y="by [m]", y="dy [m]",
+)  # fmt: skip
+def rigid_share(uplift: Any, count: Any, tilt_x: Any, x: Any, tilt_y: Any, y: Any) -> Any:
+    """Uplift of a point. uplift (m^2), count of points; tilt (m) times distance from the middle (m). Returns m^2."""
+    return uplift / count + tilt_x * x + tilt_y * y
+
+
+@formula(
+    symbol="u/q", unit="m^2", source="frame by frame", clause="V/2 ± M/b on the two feet",
+    uplift="V/q [m^2]", side="± [1]", moment="M/q [m^3]", width="b [m]", along="u(along)/q [m^2]",
+)  # fmt: skip
+def frame_foot(uplift: Any, side: Any, moment: Any, width: Any, along: Any) -> Any:
+    """Uplift of a foot of a frame. uplift (m^2) and moment (m^3) of the frame; side +1 or -1; width (m). Returns m^2."""
+    return uplift / 2 + side * moment / width + along
+
+
+@formula(
+    symbol="X/q", unit="m^2", source="tributary strip", clause="share of the frame times the load of the shelter",
+    share="f [1]", load="X/q(shelter) [m^2]",
+)  # fmt: skip
+def frame_load(share: Any, load: Any) -> Any:
+    """Load of a frame per unit of q. share (1); load of the whole shelter. Same unit as the load."""
+    return share * load
+
+
+@formula(
     symbol="M/q", unit="m^3", source="statics", clause="tipping about a base edge: a·U - o·S",
     uplift="U/q [m^2]", arm="a [m]", moment="o·S/q [m^3]",
 )  # fmt: skip
@@ -81,7 +145,7 @@ def overturning(uplift: Any, arm: Any, moment: Any) -> Any:
     return arm * uplift - moment
 
 
-def resultants(panels: Panels, pressure: Floats, external: bool = True) -> Part:  # noqa: FBT001 - named at each call
+def resultants(panels: Panels, pressure: Floats, external: bool = True) -> Part:
     """Resultants of pressures p/q, shape (v, k), on the panels. ``external`` False keeps the roof in push_walls."""
     force = [panel_force(pressure, panels.vector[:, j]) for j in range(3)]
     up = force[2]
@@ -89,9 +153,9 @@ def resultants(panels: Panels, pressure: Floats, external: bool = True) -> Part:
     walls = ~panels.roof if external else np.ones_like(panels.roof)
     return Part(
         uplift=resultant(up),
-        vertical_moment=np.stack([up @ r[:, j] for j in (0, 1)], axis=-1),
-        push_moment=np.stack([force[j] @ r[:, 2] for j in (0, 1)], axis=-1),
-        push=np.stack([force[j].sum(-1) for j in (0, 1)], axis=-1),
+        vertical_moment=np.concatenate([lever_sum(up, r[:, j]) for j in (0, 1)], axis=-1),
+        push_moment=np.concatenate([lever_sum(force[j], r[:, 2]) for j in (0, 1)], axis=-1),
+        push=np.concatenate([resultant(force[j]) for j in (0, 1)], axis=-1),
         push_walls=np.stack([force[j] @ walls for j in (0, 1)], axis=-1),
         twist=(force[1] @ r[:, 0] - force[0] @ r[:, 1])[:, None],
     )
@@ -141,7 +205,10 @@ def face_parts(panels: Panels, gust: float, internal: float) -> tuple[Part, Part
 
 
 def _larger(with_roof: Floats, walls_only: Floats) -> Floats:
-    a, b = np.linalg.norm(with_roof, axis=-1, keepdims=True), np.linalg.norm(walls_only, axis=-1, keepdims=True)
+    a, b = (
+        np.linalg.norm(with_roof, axis=-1, keepdims=True),
+        np.linalg.norm(walls_only, axis=-1, keepdims=True),
+    )
     return np.where(a >= b, with_roof, walls_only)
 
 
@@ -164,27 +231,37 @@ class _Stack:
         return _Stack(*(getattr(self, f.name)[index] for f in fields(self)))
 
 
-def _gather(names: list[str], bearing: list[float], across: list[bool], parts: list[tuple[str, ...]],
+def _gather(names: list[str], bearing: list[float], across: list[bool], parts: Sequence[tuple[str, ...]],
             arrays: tuple[Floats, Floats, Floats, Floats, Floats]) -> Cases:  # fmt: skip
     uplift, moment, push, twist, off = (a.reshape(-1, a.shape[-1]) for a in arrays)
-    return Cases(tuple(names), np.array(bearing), uplift, moment, push, off, twist, np.array(across), tuple(parts))
+    return Cases(
+        tuple(names), np.array(bearing), uplift, moment, push, off, twist, np.array(across), tuple(parts)
+    )
 
 
 def _join(groups: list[Cases]) -> Cases:
     def flat(pick: Callable[[Cases], Iterable[Any]]) -> tuple[Any, ...]:
         return tuple(x for g in groups for x in pick(g))
 
-    arrays = (np.concatenate([getattr(g, n) for g in groups]) for n in ("bearing", "uplift", "moment", "push", "eccentricity", "twist", "across"))
-    return Cases(flat(lambda g: g.names), *arrays, flat(lambda g: g.parts))
+    def stacked(name: str) -> Any:
+        return np.concatenate([getattr(g, name) for g in groups])
+
+    return Cases(
+        names=flat(lambda g: g.names),
+        parts=flat(lambda g: g.parts),
+        **{n: stacked(n) for n in ("bearing", "uplift", "moment", "push", "eccentricity", "twist", "across")},
+    )
 
 
-def _face_cases(names: list[str], e: _Stack, n: _Stack, width: Floats, factor: float, eccentricity: float, label: str) -> Cases:
+def _face_cases(
+    names: list[str], e: _Stack, n: _Stack, width: Floats, factor: float, eccentricity: float, label: str
+) -> Cases:
     """Square on each face, then the same twisted either way: (3, face, roof, inside)."""
     e, n = e.at(slice(None), slice(None), None), n.at(slice(None), None, slice(None))
-    uplift = e.uplift + n.uplift
-    moment = e.vertical_moment + n.vertical_moment - e.push_moment - n.push_moment
-    push = _larger(e.push + n.push, e.push_walls + n.push_walls)
     scale = np.array([1.0, factor, factor])[:, None, None, None, None]
+    uplift = case_uplift(scale, e.uplift, n.uplift)
+    moment = case_moment(scale, e.vertical_moment, n.vertical_moment - n.push_moment, 1.0, e.push_moment)
+    push = _larger(case_push(scale, 1.0, e.push, n.push), case_push(scale, 1.0, e.push_walls, n.push_walls))
     off = np.array([0.0, eccentricity, -eccentricity])[:, None, None, None, None] * width[:, :, None, None]
     off = off + 0 * uplift
     tail = f", {label}" if label else ""
@@ -197,19 +274,36 @@ def _face_cases(names: list[str], e: _Stack, n: _Stack, width: Floats, factor: f
                     bearing.append(90.0 * i)
                     across.append(f in ("left", "right"))
                     parts.append((f, str(a), str(b), label))
-    return _gather(titles, bearing, across, parts, (scale * uplift, scale * moment, scale * push, scale * (e.twist + n.twist), off))
+    return _gather(
+        titles,
+        bearing,
+        across,
+        parts,
+        (uplift, moment, push, scale * (e.twist + n.twist), off),
+    )
 
 
 def _diagonal_cases(names: list[str], e: _Stack, n: _Stack, factor: float, label: str) -> Cases:
     """The four corners, the roof from either face: (pair, roof, roof of the other, inside)."""
     pairs = [(i, j) for k in range(4) for i, j in ((k, (k + 1) % 4), ((k + 1) % 4, k))]
     top, other = [i for i, _ in pairs], [j for _, j in pairs]
-    e1, e2 = e.at(top).at(slice(None), slice(None), None, None), e.at(other).at(slice(None), None, slice(None), None)
+    e1, e2 = (
+        e.at(top).at(slice(None), slice(None), None, None),
+        e.at(other).at(slice(None), None, slice(None), None),
+    )
     inside = n.at(top).at(slice(None), None, None, slice(None))
-    zero = 0 * e2.uplift
-    uplift = e1.uplift + inside.uplift + zero
-    moment = e1.vertical_moment + inside.vertical_moment - inside.push_moment - factor * (e1.push_moment + e2.push_moment)
-    push = _larger(factor * (e1.push + e2.push) + inside.push, factor * (e1.push_walls + e2.push_walls) + inside.push_walls)
+    uplift = case_uplift(1.0, e1.uplift, inside.uplift) + 0 * e2.uplift
+    moment = case_moment(
+        1.0,
+        e1.vertical_moment,
+        inside.vertical_moment - inside.push_moment,
+        factor,
+        e1.push_moment + e2.push_moment,
+    )
+    push = _larger(
+        case_push(1.0, factor, e1.push + e2.push, inside.push),
+        case_push(1.0, factor, e1.push_walls + e2.push_walls, inside.push_walls),
+    )
     twist = factor * (e1.twist + e2.twist) + inside.twist
     tail = f", {label}" if label else ""
     titles, bearing, parts = [], [], []
@@ -218,7 +312,9 @@ def _diagonal_cases(names: list[str], e: _Stack, n: _Stack, factor: float, label
         for a, roof in enumerate(ROOF_SIGNS):
             for a2 in range(2):
                 for b, inner in enumerate(INSIDE_SIGNS):
-                    titles.append(f"wind on the {names[low]}-{names[(low + 1) % 4]} corner, {roof}, {inner}{tail}")
+                    titles.append(
+                        f"wind on the {names[low]}-{names[(low + 1) % 4]} corner, {roof}, {inner}{tail}"
+                    )
                     bearing.append(90.0 * low + 45.0)
                     parts.append((names[i], str(a), str(b), label, names[j], str(a2)))
     return _gather(titles, bearing, [True] * len(titles), parts, (uplift, moment, push, twist, 0 * uplift))
@@ -276,15 +372,20 @@ def rigid_shares(xy: Floats, usable: NDArray[np.bool_], cases: Cases) -> tuple[F
     p = xy[usable]
     n = len(p)
     if n < 3:
-        raise NotModelledError("fewer than three usable anchor points: the shelter cannot be held down by them")
+        raise NotModelledError(
+            "fewer than three usable anchor points: the shelter cannot be held down by them"
+        )
     g = p.mean(axis=0)
     d = p - g
     spread = d.T @ d
     if np.linalg.cond(spread) > 1e9:
-        raise NotModelledError("the usable anchor points stand in one line: nothing holds a moment across it; free at least one point off the line")
+        raise NotModelledError(
+            "the usable anchor points stand in one line: nothing holds a moment across it; free at least one point off the line"
+        )
     tilt = np.linalg.solve(spread, (cases.moment - cases.uplift * g).T).T
     rigid = np.zeros((len(cases.names), len(xy)))
-    rigid[:, usable] = cases.uplift / n + tilt @ d.T
+    working.given("n", n, "1", "usable points")
+    rigid[:, usable] = rigid_share(cases.uplift, float(n), tilt[:, :1], d[:, 0], tilt[:, 1:], d[:, 1])
     face = np.array([np.cos(np.deg2rad(cases.bearing)), -np.sin(np.deg2rad(cases.bearing))]).T
     along = np.stack([-face[:, 1], face[:, 0]], axis=-1)
     middle = -g + along * cases.eccentricity
@@ -309,7 +410,9 @@ def frame_factors(x: Floats, length: float, eccentricity: Floats) -> Floats:
     return (high - low) / length + 6 * eccentricity * (high**2 - low**2) / length**3
 
 
-def frame_shares(xy: Floats, frame: NDArray[np.int_], length: float, width: float, cases: Cases, tilt_x: Floats) -> tuple[Floats, Floats, Floats]:
+def frame_shares(
+    xy: Floats, frame: NDArray[np.int_], length: float, width: float, cases: Cases, tilt_x: Floats
+) -> tuple[Floats, Floats, Floats]:
     """Frame by frame: uplift at each point (c, n), uplift (c, f) and push across the ridge (c, f) of each frame.
 
     frame: index of the frame that a point stands on, -1 for none; tilt_x: uplift of each point from the moment along
@@ -320,17 +423,21 @@ def frame_shares(xy: Floats, frame: NDArray[np.int_], length: float, width: floa
     x = np.array([xy[frame == k, 0].mean() for k in range(count)])
     share = frame_factors(x, length, cases.eccentricity)
     on = cases.across[:, None]
-    uplift = np.where(on, share * cases.uplift, 0.0)
-    tip = np.where(on, share * cases.moment[:, 1:], 0.0)
-    push = np.where(on, share * cases.push[:, 1:], 0.0)
+    uplift = np.where(on, frame_load(share, cases.uplift), 0.0)
+    tip = np.where(on, frame_load(share, cases.moment[:, 1:]), 0.0)
+    push = np.where(on, frame_load(share, cases.push[:, 1:]), 0.0)
     feet = np.zeros((len(cases.names), len(xy)))
     stands = frame >= 0
     side = np.sign(xy[stands, 1])
-    feet[:, stands] = uplift[:, frame[stands]] / 2 + side * tip[:, frame[stands]] / width + np.where(on, tilt_x[:, stands], 0.0)
+    k = frame[stands]
+    rest = np.where(on, tilt_x[:, stands], 0.0)
+    feet[:, stands] = frame_foot(uplift[:, k], side, tip[:, k], width, rest)
     return feet, uplift, push
 
 
-def shares(xy: Floats, usable: NDArray[np.bool_], frame: NDArray[np.int_], length: float, width: float, cases: Cases) -> Shares:
+def shares(
+    xy: Floats, usable: NDArray[np.bool_], frame: NDArray[np.int_], length: float, width: float, cases: Cases
+) -> Shares:
     """Both models of how the loads reach the points, per unit of q."""
     rigid, push = rigid_shares(xy, usable, cases)
     g = xy[usable].mean(axis=0)

@@ -8,9 +8,11 @@ import numpy as np
 
 from anchorage.working import formula
 
+_ASCE = "ASCE 7, read in national codes that adopt it"
+
 
 @formula(
-    symbol="Kz", unit="1", source="ASCE 7", clause="table 26.10-1, note 1",
+    symbol="Kz", unit="1", source=_ASCE, clause="velocity pressure exposure coefficient",
     valid={"height": (0.0, 200.0)},
     height="z [m]", floor="z_min [m]", gradient="zg [m]", alpha="α [1]", coefficient="c [1]",
 )  # fmt: skip
@@ -27,7 +29,7 @@ def exposure_coefficient(height: Any, floor: Any, gradient: Any, alpha: Any, coe
 
 
 @formula(
-    symbol="Ke", unit="1", source="ASCE 7-16/22", clause="table 26.9-1",
+    symbol="Ke", unit="1", source=_ASCE, clause="ground elevation factor",
     valid={"elevation": (-500.0, 6000.0)},
     elevation="H [m]", rate="k [1/m]",
 )  # fmt: skip
@@ -66,7 +68,7 @@ def pressure_physics(density: Any, profile: Any, speed: Any) -> Any:
 
 
 @formula(
-    symbol="q", unit="Pa", source="ASCE 7", clause="eq. 26.10-1, Kd applied once",
+    symbol="q", unit="Pa", source=_ASCE, clause="eq. 26.10-1, Kd applied once",
     valid={"speed": (0.0, 150.0)},
     constant="0.613 [kg/m^3]", kz="Kz [1]", kzt="Kzt [1]", ke="Ke [1]", kd="Kd [1]", speed="V [m/s]",
 )  # fmt: skip

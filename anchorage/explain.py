@@ -1,0 +1,277 @@
+"""The working of any figure: the governing case run again by the same formulas, with the tape on."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from anchorage import tables, working
+from anchorage.assemble import Installation, assemble
+from anchorage.checks import Limit, limits, ratio, tensions
+from anchorage.deployment import Deployment
+from anchorage.loads import demand
+from anchorage.loads.coefficients import net_pressure
+from anchorage.loads.demand import INSIDE_SIGNS, ROOF_SIGNS, Panels, shares
+from anchorage.loads.velocity import speed_of_pressure
+from anchorage.pressures import panels
+from anchorage.working import FormulaStep, Step, Tape
+
+_NOTHING = re.compile(r": F/q = .* = -?0 m\^2$")
+"""A panel that has no part in the force along an axis."""
+GENERAL = ("wind", "coefficients", "openings", "holding", "margins")
+
+
+def topics() -> tuple[str, ...]:
+    """What can be asked for besides the name of a check."""
+    return (*GENERAL, "all")
+
+
+def _under(tape: Tape, wanted: Callable[[str], bool], item: int | None = None) -> list[str]:
+    picked = [s for s in tape.steps if wanted(s.headings[0].text if s.headings else "")]
+    return Tape(picked).lines(item=item)
+
+
+def _general(tape: Tape) -> dict[str, list[str]]:
+    heads = {
+        "margins": "Margins",
+        "openings": "Openings",
+        "wind": "Wind at the shelter",
+        "holding": "What holds",
+    }
+    out = {k: _under(tape, lambda h, v=v: h.startswith(v)) for k, v in heads.items()}  # type: ignore[misc]
+    out["coefficients"] = _under(tape, lambda h: h.startswith("Pressure coefficients"))
+    return out
+
+
+def _face(p: Panels, face: str, x: Installation, roof: int, axes: Sequence[int]) -> None:
+    """Pressures and forces on the panels for wind on a face, external only."""
+    with working.heading(f"Wind on the {face}, {ROOF_SIGNS[roof]}: outside", items=p.names):
+        pressure = net_pressure(p.height, x.wind.gust_effect, p.external[roof], 0.0)
+        for axis in axes:
+            with working.heading(_AXIS[axis], items=p.names):
+                force = demand.panel_force(pressure, p.vector[:, axis])
+                demand.resultant(force)
+                if axis == 2:
+                    for k in (0, 1):
+                        demand.lever_sum(force, p.centroid[:, k])
+                else:
+                    demand.lever_sum(force, p.centroid[:, 2])
+
+
+_AXIS = ("Force along the ridge, towards the front", "Force across, towards the left", "Force upward")
+
+
+def _case_lines(x: Installation, c: int) -> list[str]:
+    """The load case from coefficients to U, S and H."""
+    cases = x.base.cases
+    parts = cases.parts[c]
+    face, roof, inner = parts[0], int(parts[1]), int(parts[2])
+    pairs = [(face, roof)] + ([(parts[4], int(parts[5]))] if len(parts) > 4 else [])
+    gcpi = x.inside[parts[3]] if parts[3] else next(iter(x.inside.values()))
+    axes = (0, 1, 2)
+    with working.record() as tape:
+        for f, r in pairs:
+            _face(panels(x.shape, f, x.wind.wall_height_ratio), f, x, r, axes)
+        sign = 1.0 if inner == 0 else -1.0
+        p = panels(x.shape, face, x.wind.wall_height_ratio)
+        with working.heading(f"{INSIDE_SIGNS[inner].capitalize()}", items=p.names):
+            pressure = net_pressure(np.array([1.0]), x.wind.gust_effect, 0.0, sign * gcpi)
+            demand.resultant(demand.panel_force(pressure, p.vector[:, 2]))
+    every = _under(tape, lambda h: not h.startswith("Pressure coefficients"))
+    lines = [line for line in every if not _NOTHING.search(line)]
+    return [*lines, *_sums(x, c, pairs, gcpi * sign)]
+
+
+def _clean(value: float) -> float:
+    """Drop what is only rounding of a sum that is nothing."""
+    return 0.0 if abs(value) < 1e-12 else value
+
+
+def _sums(x: Installation, c: int, pairs: list[tuple[str, int]], gcpi: float) -> list[str]:
+    """U, S and H of the case by the formulas that made it; the same numbers as the arrays."""
+    cases = x.base.cases
+    twist = x.base.cases.names[c].startswith("twist")
+    k = tables.row("torsion", "load-factor").value if twist else 1.0
+    kf = tables.row("torsion", "diagonal-factor").value if len(pairs) > 1 else 1.0
+    ext = []
+    for f, r in pairs:
+        p = panels(x.shape, f, x.wind.wall_height_ratio)
+        pressure = net_pressure(p.height, x.wind.gust_effect, p.external, 0.0)
+        ext.append((demand.resultants(p, pressure), r))
+    p = panels(x.shape, pairs[0][0], x.wind.wall_height_ratio)
+    inside = demand.resultants(
+        p, net_pressure(p.height, x.wind.gust_effect, 0.0, np.array([[gcpi]])), external=False
+    )
+    first, r0 = ext[0]
+    with working.record() as tape, working.heading(f"Load case: {cases.names[c]}"):
+        demand.case_uplift(k, _clean(float(first.uplift[r0, 0])), _clean(float(inside.uplift[0, 0])))
+        for axis, name in enumerate(("along the ridge (x)", "across (y)")):
+            with working.heading(name):
+                push = _clean(sum(float(e.push[r, axis]) for e, r in ext))
+                demand.case_push(k, kf, push, _clean(float(inside.push[0, axis])))
+                lever = _clean(sum(float(e.push_moment[r, axis]) for e, r in ext))
+                si = _clean(float(inside.vertical_moment[0, axis] - inside.push_moment[0, axis]))
+                demand.case_moment(k, _clean(float(first.vertical_moment[r0, axis])), si, kf, lever)
+    return tape.lines()
+
+
+def _count(s: Step) -> int:
+    return int(np.shape(s.value)[-1]) if np.ndim(s.value) else 1
+
+
+def _point_steps(x: Installation, name: str, c: int, item: int) -> list[str]:
+    one = x.base.take(np.array([c]))
+    with working.record() as tape, working.heading("Share of the points and frames"):
+        shares(one.xy, np.ones(len(one.xy), bool), one.frame, one.length, one.width, one.cases)
+    wanted: dict[str, tuple[str, ...]] = {
+        "frame": ("frame_load", "frame_foot"),
+        "point": ("rigid_share",),
+        "stake": ("rigid_share",),
+    }
+    names = next((v for k, v in wanted.items() if k in name), ())
+    out = []
+    for s in tape.steps:
+        if not isinstance(s, FormulaStep) or s.formula.name not in names:
+            continue
+        out += _step_lines(x, s, name, item)
+    return ["Share of the point or frame", *(f"  {o}" for o in out)] if out else []
+
+
+def _step_lines(x: Installation, s: Step, name: str, item: int) -> list[str]:
+    count = _count(s)
+    frames, stands = len(x.base.frame_weight), np.flatnonzero(x.base.frame >= 0)
+    if count == frames and "slide of a frame" in name:
+        return s.lines(item=item)
+    if count == frames and x.base.frame[item] >= 0:
+        return s.lines(item=int(x.base.frame[item]))
+    if count == len(x.base.ids) and isinstance(s, FormulaStep) and s.formula.name == "rigid_share":
+        return s.lines(item=item)
+    if count == len(stands) and item in stands:
+        return s.lines(item=int(np.flatnonzero(stands == item)[0]))
+    return s.lines()[:1]
+
+
+def _check_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str]:
+    one = x.base.take(np.array([c]))
+    with working.record() as tape:
+        again = limits(one, x.held(), x.factors)
+    mine = next(f for f in again if f.name == limit.name)
+    head = [f"Check: {limit.name}, {limit.items[item]}"]
+    steps = [s for s in tape.steps if s.headings and s.headings[0].text == limit.name]
+    body: list[str] = []
+    resist: list[Step] = []
+    for s in steps:
+        count = _count(s)
+        if isinstance(s, FormulaStep) and s.formula.name == "moment_resistance":
+            resist.append(s)
+            continue
+        body += [
+            f"  {line}" for line in s.lines(item=item if count == len(limit.items) and count > 1 else None)
+        ]
+    body += [f"  {line}" for s in resist[item : item + 1] for line in s.lines()]
+    if limit.demand is None or limit.name.startswith(("stake", "line")):
+        body += _tension_lines(x, limit, c, item)
+    q_lim = float(mine.q[0, item]) if mine.q.shape[-1] > 1 else float(mine.q[0, 0])
+    return [*head, *body, *_limit_lines(x, limit, q_lim)]
+
+
+def _tension_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str]:
+    """What a line must hold at the limiting q, against what it and its stakes hold."""
+    if x.hardware.line_angle is None:
+        return []
+    q = float(limit.q[c, item])
+    one = x.base.take(np.array([c]))
+    if not np.isfinite(q):
+        return []
+    with working.record() as tape:
+        by = tensions(one, x.held(), x.factors.wind, q)
+    kind = limit.name.split(": ", 1)[-1]
+    head = "Lines, frame by frame" if "frame" in kind else "Lines, base as a whole"
+    wanted = {
+        "uplift": ("net_uplift", "tension_of_uplift"),
+        "push": ("net_uplift", "push_to_hold", "tension_of_share"),
+    }
+    names = wanted["uplift" if kind == "uplift" else "push"]
+    out = [f"  At q = {q:.5g} Pa, where this check is just met:"]
+    for s in tape.steps:
+        if (
+            s.headings
+            and s.headings[0].text == head
+            and isinstance(s, FormulaStep)
+            and s.formula.name in names
+        ):
+            count = _count(s)
+            whole = s.formula.name == "net_uplift" and kind != "uplift" and "frame" not in kind
+            out += [f"    {line}" for line in s.lines(item=None if whole or count == 1 else item)]
+    held = x.held()
+    strength = held.line if limit.name.startswith("line") and held.line is not None else held.tension
+    if kind in by:
+        out.append(
+            f"    T = {float(by[kind][0, item]):.5g} N, held: ψ·R·n = {float(strength[..., item].ravel()[0]):.5g} N"
+        )
+    return out
+
+
+def _limit_lines(x: Installation, limit: Limit, q_lim: float) -> list[str]:
+    r = ratio(limit, x.wind.pressure)
+    out = [] if limit.fixed else [f"  load = q / q_lim = {x.wind.pressure:.5g} / {q_lim:.5g} = {r:.4g}"]
+    if limit.fixed:
+        return [f"  load = {r:.4g}, whatever the wind"]
+    if np.isfinite(q_lim):
+        with working.record() as tape:
+            gust = speed_of_pressure(q_lim, x.wind.pressure_per_gust_squared)
+            working.found(
+                "gust held", float(gust), "m/s", f"load at that gust = {q_lim / q_lim if q_lim else 0:.4f}"
+            )
+        out += [f"  {line}" for line in tape.lines()]
+    return out
+
+
+def explain(d: Deployment, what: str | None = None) -> list[str]:
+    """Working as lines of text. what: a check by name, one of ``topics()``, or None for the governing check.
+
+    Raises KeyError with the names that are known for anything else.
+    """
+    with working.record() as tape:
+        x = assemble(d)
+    found = x.limits()
+    known = {f.name: f for f in found}
+    general = _general(tape)
+    if what in general:
+        return general[what]
+    if what is not None and what != "all" and what not in known:
+        raise KeyError(", ".join((*topics(), *known)))
+    chosen = (
+        list(known.values())
+        if what == "all"
+        else [known[what]]
+        if what
+        else [min(found, key=lambda f: -ratio(f, x.wind.pressure))]
+    )
+    out = [line for k in ("wind", "margins", "openings", "holding") for line in (*general[k], "")]
+    for limit in chosen:
+        c, item = limit.worst
+        if limit.fixed:
+            out += ["", f"Check: {limit.name}", *_limit_lines(x, limit, float("inf"))]
+            continue
+        face = x.base.cases.parts[c][0::4]
+        out += [
+            "",
+            *_under(
+                tape,
+                lambda h, face=face: (
+                    h.startswith("Pressure coefficients") and any(h.endswith(f" {f}") for f in face)
+                ),
+            ),
+        ]  # type: ignore[misc]
+        out += [
+            "",
+            *_case_lines(x, c),
+            "",
+            *_point_steps(x, limit.name, c, item),
+            "",
+            *_check_lines(x, limit, c, item),
+        ]
+    return [line for line, before in zip(out, ["x", *out], strict=False) if line or before]
