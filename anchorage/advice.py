@@ -15,7 +15,7 @@ def advise(x: Installation) -> list[str]:
     if shut is not None and x.inside[SHUT] < x.inside[STANDING]:
         q = target_pressure(x.wind, level_share(x.deployment.anchorage.size_for))
         now = x.needs[x.deployment.anchorage.size_for]
-        then = sizes(shut, x.hardware, x.factors, x.shelter_mass, [q])[0]
+        then = sizes(shut, x.hard, x.factors, x.shelter_mass, [q])[0]
         if now.counts is not None and then.counts is not None and then.counts.sum() < now.counts.sum():
             unit = x.hardware.unit_name
             out.append(

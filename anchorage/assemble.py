@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from anchorage import tables, working
 from anchorage.base import Base, Held, base, held
 from anchorage.checks import Limit, limits
-from anchorage.deployment import Deployment, Shelter
+from anchorage.deployment import Deployment, PointIn, Shelter
 from anchorage.errors import NotModelledError
 from anchorage.hardware import Factors, Hardware, factors, hardware
 from anchorage.loads.coefficients import enclosure_class
@@ -112,7 +112,8 @@ class Installation:
     shape: Shape
     wind: WindState
     factors: Factors
-    hardware: Hardware
+    hard: tuple[Hardware, ...]
+    """What stands at each point."""
     inside: dict[str, float]
     everywhere: Base
     """All load cases, whatever the bearing."""
@@ -128,7 +129,19 @@ class Installation:
 
     def held(self, counts: Any = None) -> Held:
         """Strength at each point, for the counts of the installation or others."""
-        return held(self.hardware, self.factors, self.counts if counts is None else counts, self.shelter_mass)
+        c = self.counts if counts is None else counts
+        return held(self.hard, self.factors, c, self.shelter_mass, self.base.usable)
+
+    @property
+    def hardware(self) -> Hardware:
+        """What most points have: the one to name."""
+        used = [h for h in self.hard if h.kind != "none"] or list(self.hard)
+        return max(used, key=used.count)
+
+    @property
+    def asks(self) -> tuple[tuple[str, str], ...]:
+        """(code, question) of what must be known before this may be called go."""
+        return tuple(dict.fromkeys(a for h in self.hard for a in h.asks))
 
     def limits(self, counts: Any = None, on: Base | None = None) -> list[Limit]:
         """Every check, for these counts, on these load cases."""
@@ -161,13 +174,48 @@ def level_share(size_for: str) -> float:
     return tables.row("level", key).value
 
 
+def point_inputs(d: Deployment, ids: Sequence[str]) -> list[PointIn]:
+    """What the file says of each point, those that it does not name included."""
+    said = {p.id: p for p in d.point}
+    return [said.get(i, PointIn(id=i)) for i in ids]
+
+
+def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[str]) -> tuple[Hardware, ...]:
+    """Hardware of each point, worked out once for points that are alike."""
+    made: dict[tuple[object, ...], Hardware] = {}
+    out = []
+    for p in point_inputs(d, ids):
+        alike = (p.usable, p.kind, p.unit, p.surface, p.state, p.driven, p.on_ground, p.placed is None)
+        if alike not in made:
+            with working.heading(f"What holds: one unit at {p.id}"):
+                made[alike] = hardware(d, p, margin)
+        out.append(made[alike])
+    notes += dict.fromkeys(n for h in made.values() for n in h.notes)
+    return tuple(out)
+
+
+def _site_notes(d: Deployment, notes: list[str]) -> None:
+    if d.site.beside != "nothing":
+        notes.append(f"Beside a {d.site.beside}: no sheltering is counted, and the gap may funnel the wind to more than the forecast. Keep the joint able to part; it holds nothing.")
+    off = [p.id for p in d.point if not p.on_ground]
+    if off:
+        notes.append(f"Foot off the ground at {', '.join(off)}: no friction counted there; pack it solid.")
+    out = [p.id for p in d.point if not p.usable]
+    if out:
+        notes.append(f"Not used as anchor points: {', '.join(out)}.")
+
+
 def _counts(d: Deployment, ids: Sequence[str]) -> NDArray[np.int_] | None:
-    placed = d.anchorage.placed
-    if placed is None:
+    placed, said = d.anchorage.placed, {p.id: p for p in d.point}
+    if placed is None and not any(p.placed is not None for p in d.point):
         return None
-    if isinstance(placed, dict):
-        return np.array([placed[i] for i in ids])
-    return np.full(len(ids), placed)
+    counts = []
+    for i in ids:
+        own = said[i].placed if i in said else None
+        usable = said[i].usable and said[i].kind != "none" if i in said else True
+        rest = placed.get(i, 0) if isinstance(placed, dict) else placed or 0
+        counts.append((rest if own is None else own) if usable else 0)
+    return np.array(counts)
 
 
 def target_pressure(wind: WindState, share: float) -> float:
@@ -192,8 +240,13 @@ def assemble(d: Deployment) -> Installation:
     loaded = {f: panels(shape, f, wind.wall_height_ratio) for f in FACES}
     widths = {f: shape.length if f in ("left", "right") else shape.width for f in FACES}
     torsion = [tables.row("torsion", k).value for k in ("load-factor", "eccentricity", "diagonal-factor")]
+    ids = [p.id for p in shape.points]
+    usable = np.array([p.usable and p.kind != "none" for p in point_inputs(d, ids)])
     with working.heading("Load cases"):
-        everywhere = base(shape, load_cases(loaded, widths, wind.gust_effect, variants, *torsion))
+        made = load_cases(loaded, widths, wind.gust_effect, variants, *torsion)
+        everywhere = base(shape, made, usable, d.site.slope)
+    hard = _hardware(d, ids, margin, notes)
+    _site_notes(d, notes)
     least = code_minimum(d, shape)
     if least is not None:
         everywhere = replace(everywhere, minimum_push=least[0], minimum_moment=least[1])
@@ -205,8 +258,6 @@ def assemble(d: Deployment) -> Installation:
         notes.append(
             "Wind bearing given, but not which way the front faces (true): wind from any side counts."
         )
-    hard = hardware(d)
-    notes += hard.assumptions
     with working.heading("Sizing"):
         found = sizes(on, hard, margin, mass, [target_pressure(wind, level_share(k)) for k in SUBJECTS])
     needs = dict(zip(SUBJECTS, found, strict=True))

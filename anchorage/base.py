@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -10,10 +11,12 @@ from numpy.typing import NDArray
 
 from anchorage.hardware import GRAVITY, Factors, Hardware
 from anchorage.holding import ballast
-from anchorage.loads.demand import Cases, Shares, shares
+from anchorage.loads.demand import Cases, Shares, frame_factors, shares
 from anchorage.shape import FACES, OUTWARD, Shape
 
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+_LABELS = {"stakes": "stake", "line-ballast": "block", "deadman": "deadman"}
 
 
 @dataclass(frozen=True)
@@ -28,8 +31,10 @@ class Base:
     groups: tuple[str, ...]
     outward: Floats
     """Unit vectors in plan that a line from each point runs along, (n, 2)."""
+    usable: Flags
+    """Points that can hold anything, (n,)."""
     frame: NDArray[np.int_]
-    """Frame that each point stands on, -1 for none, (n,)."""
+    """Frame that each point stands on, of those with both feet usable; -1 for none, (n,)."""
     edges: Floats
     """Outward unit vectors of the base edges, front, right, back, left, (4, 2)."""
     arms: Floats
@@ -38,12 +43,14 @@ class Base:
     """Share of the shelter's own weight on each frame, (f,)."""
     length: float
     width: float
+    slope: float = 0.0
+    """Fall of the ground under the base (degrees); it may fall in any direction."""
     minimum_push: Floats | None = None
     """Least push of a code on each face (N), (4,); None where none applies."""
     minimum_moment: Floats | None = None
     """Its moment about the base (N m), (4,)."""
 
-    def take(self, index: NDArray[np.bool_] | NDArray[np.int_]) -> Base:
+    def take(self, index: Flags | NDArray[np.int_]) -> Base:
         """The same base under a selection of the cases."""
         s = self.shares
         picked = Shares(
@@ -51,21 +58,45 @@ class Base:
         )
         return replace(self, cases=self.cases.take(index), shares=picked)
 
+    def without(self, lost: Flags) -> Base:
+        """The same base with some points out of use, the loads shared anew."""
+        return _on(self, self.usable & ~lost, self.frame)
 
-def base(shape: Shape, cases: Cases) -> Base:
-    """Put the load cases on the base of a shape."""
+
+def _frames(frame: NDArray[np.int_], usable: Flags) -> NDArray[np.int_]:
+    """Frames with both feet usable, numbered anew from the front; none where fewer than two are left."""
+    kept = [k for k in range(int(frame.max()) + 1) if (frame == k).sum() == 2 and usable[frame == k].all()]
+    if len(kept) < 2:
+        return np.full_like(frame, -1)
+    new = {k: i for i, k in enumerate(kept)}
+    return np.array([new.get(int(k), -1) for k in frame])
+
+
+def _on(b: Base, usable: Flags, frame: NDArray[np.int_]) -> Base:
+    kept = _frames(frame, usable)
+    count = int(kept.max()) + 1
+    weight = np.zeros(0)
+    if count:
+        x = np.array([b.xy[kept == k, 0].mean() for k in range(count)])
+        weight = frame_factors(x, b.length, np.zeros((1, 1)))[0]
+    load = shares(b.xy, usable, kept, b.length, b.width, b.cases)
+    return replace(b, shares=load, usable=usable, frame=kept, frame_weight=weight)
+
+
+def base(shape: Shape, cases: Cases, usable: Flags | None = None, slope: float = 0.0) -> Base:
+    """Put the load cases on the base of a shape; usable: points that can hold anything, all where left out."""
     xy = np.array([(p.x, p.y) for p in shape.points])
     frame = np.array([-1 if p.frame is None else p.frame for p in shape.points])
-    usable = np.ones(len(xy), bool)
-    count = int(frame.max()) + 1
-    strips = np.full(count, 1.0 / (count - 1))
-    strips[[0, -1]] /= 2
-    return Base(
-        cases, shares(xy, usable, frame, shape.length, shape.width, cases), xy, tuple(p.id for p in shape.points),
-        tuple(p.group for p in shape.points), np.array([p.outward for p in shape.points]), frame,
+    good = np.ones(len(xy), bool) if usable is None else usable
+    none = np.zeros((len(cases.names), len(xy)))
+    bare = Base(
+        cases, Shares(none, none, none, none[:, :0], none[:, :0]), xy, tuple(p.id for p in shape.points),
+        tuple(p.group for p in shape.points), np.array([p.outward for p in shape.points]), good, frame,
         np.array([OUTWARD[f] for f in FACES]),
-        np.array([shape.length / 2, shape.width / 2, shape.length / 2, shape.width / 2]), strips, shape.length, shape.width,
+        np.array([shape.length / 2, shape.width / 2, shape.length / 2, shape.width / 2]), np.zeros(0),
+        shape.length, shape.width, slope,
     )  # fmt: skip
+    return _on(bare, good, frame)
 
 
 @dataclass(frozen=True)
@@ -74,43 +105,66 @@ class Held:
 
     shelter: Floats
     """κs·Ws, the whole shelter, (..., 1, 1)."""
+    own: Floats
+    """Its share at each usable point."""
+    full: Floats
+    """Weight of shelter and ballast on the frame without a margin, where weight is adverse, (..., 1, 1)."""
     ballast: Floats
-    """κb·B of each point."""
+    """κb·B of each point, on the frame."""
     friction: Floats
-    """φμ, (..., 1, 1)."""
+    """φμ of the frame's foot at each point."""
     tension: Floats
-    """ψ·R along the line of each point; 0 where there is no line."""
+    """Factored pull along the line of each point; 0 where there is no line."""
     line: Floats | None
-    """Rated strength of the line over γ line, as a tension at γ wind; None where not given."""
+    """Weakest of line, knot and attachment over γ line, as a tension at γ wind; None where none is given."""
     lateral: Floats
     axial: Floats
-    """ψ·ultimate of stakes through the foot; 0 where there are none."""
-    angle: float | None
-    """Line angle (deg)."""
-    on_feet: bool = False
-    """True where stakes go through the feet, without lines."""
+    """Factored strength of stakes through the foot; 0 where there are none."""
+    angle: Floats
+    """Line angle at each point (radians), 0 where no line runs, (n,)."""
+    on_line: Flags
+    """Points whose hardware is on a line, (n,)."""
+    on_foot: Flags
+    """Points with stakes through the foot, (n,)."""
+    label: str = "line anchor"
+    mixed: bool = False
 
 
-def held(hard: Hardware, factors: Factors, counts: Any, shelter_mass: float) -> Held:
+def held(hard: Sequence[Hardware], factors: Factors, counts: Any, shelter_mass: float, usable: Flags | None = None) -> Held:
     """Strength at each point of ``counts`` units, (..., n) -> (..., 1, n). shelter_mass (kg)."""
-    n = np.asarray(counts, float)[..., None, :]
-    on_line = hard.line_angle is not None
-    weight = (
-        factors.ballast * ballast.ballast_weight(n, hard.unit_mass, GRAVITY)
-        if hard.kind == "ballast"
-        else 0.0 * n
-    )
+    count = np.asarray(counts, float)
+    n = count.shape[-1]
+    good = np.ones(n, bool) if usable is None else usable
+    worth = np.stack([h.effective(count[..., i]) for i, h in enumerate(hard)], axis=-1)[..., None, :] * good
+
+    def each(name: str) -> Floats:
+        return np.array([float(getattr(h, name)) for h in hard])
+
+    on_line = np.array([h.line_angle is not None for h in hard]) & good
+    on_frame = np.array([h.kind == "ballast" for h in hard])
+    on_foot = np.array([h.kind == "stakes" and h.line_angle is None for h in hard]) & good
+    mass = np.where(on_frame, each("unit_mass"), 0.0)
+    weight = ballast.ballast_weight(worth, mass, GRAVITY)
+    strength = [h.line_strength for h in hard]
     line = None
-    if on_line and hard.line_strength is not None:
-        line = np.where(n > 0, hard.line_strength * factors.wind / factors.line, 0.0)
+    if any(s is not None for s in strength):
+        rated = np.array([np.inf if s is None else s * factors.wind / factors.line for s in strength])
+        line = np.where(on_line & (worth > 0), rated, np.where(on_line, 0.0, np.inf))
+    shelter = factors.shelter * shelter_mass * GRAVITY
+    kinds = {h.kind for h, use in zip(hard, good, strict=True) if use and h.kind != "none"}
     return Held(
-        shelter=np.full((1, 1), factors.shelter * shelter_mass * GRAVITY),
-        ballast=weight,
-        friction=np.full((1, 1), factors.friction * hard.friction),
-        tension=factors.stake * hard.tension * n if on_line else 0.0 * n,
+        shelter=np.full((1, 1), shelter),
+        own=(shelter / max(int(good.sum()), 1) * good)[None, :],
+        full=shelter_mass * GRAVITY + weight.sum(-1, keepdims=True),
+        ballast=factors.ballast * weight,
+        friction=(factors.friction * each("friction") * good)[None, :],
+        tension=np.where(on_line, each("pull") * worth, 0.0),
         line=line,
-        lateral=0.0 * n if on_line else factors.stake * hard.lateral * n,
-        axial=0.0 * n if on_line else factors.stake * hard.axial * n,
-        angle=hard.line_angle,
-        on_feet=hard.kind == "stakes" and not on_line,
+        lateral=np.where(on_foot, each("lateral") * worth, 0.0),
+        axial=np.where(on_foot, each("axial") * worth, 0.0),
+        angle=np.deg2rad([h.line_angle or 0.0 for h in hard]),
+        on_line=on_line,
+        on_foot=on_foot,
+        label=_LABELS.get(next(iter(kinds)), "line anchor") if len(kinds) == 1 else "line anchor",
+        mixed=len(kinds) > 1,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Callable, Sequence
 
@@ -33,6 +34,10 @@ def _under(tape: Tape, wanted: Callable[[str], bool], item: int | None = None) -
     return Tape(picked).lines(item=item)
 
 
+def _starts(prefix: str, text: str) -> bool:
+    return text.startswith(prefix)
+
+
 def _general(tape: Tape) -> dict[str, list[str]]:
     heads = {
         "margins": "Margins",
@@ -40,7 +45,7 @@ def _general(tape: Tape) -> dict[str, list[str]]:
         "wind": "Wind at the shelter",
         "holding": "What holds",
     }
-    out = {k: _under(tape, lambda h, v=v: h.startswith(v)) for k, v in heads.items()}  # type: ignore[misc]
+    out = {k: _under(tape, functools.partial(_starts, v)) for k, v in heads.items()}
     out["coefficients"] = _under(tape, lambda h: h.startswith("Pressure coefficients"))
     return out
 
@@ -221,12 +226,16 @@ def _limit_lines(x: Installation, limit: Limit, q_lim: float) -> list[str]:
         return [f"  load = {r:.4g}, whatever the wind"]
     if np.isfinite(q_lim):
         with working.record() as tape:
-            gust = speed_of_pressure(q_lim, x.wind.pressure_per_gust_squared)
-            working.found(
-                "gust held", float(gust), "m/s", f"load at that gust = {q_lim / q_lim if q_lim else 0:.4f}"
-            )
+            gust = float(speed_of_pressure(q_lim, x.wind.pressure_per_gust_squared))
+            again = ratio(limit, x.wind.pressure_per_gust_squared * gust**2)
+            working.found("gust held", gust, "m/s", f"load at that gust = {again:.4f}")
         out += [f"  {line}" for line in tape.lines()]
     return out
+
+
+def _coefficients(tape: Tape, faces: Sequence[str]) -> list[str]:
+    wanted = tuple(f"Pressure coefficients, wind on the {f}" for f in faces)
+    return _under(tape, lambda h: h in wanted)
 
 
 def explain(d: Deployment, what: str | None = None) -> list[str]:
@@ -256,17 +265,9 @@ def explain(d: Deployment, what: str | None = None) -> list[str]:
         if limit.fixed:
             out += ["", f"Check: {limit.name}", *_limit_lines(x, limit, float("inf"))]
             continue
-        face = x.base.cases.parts[c][0::4]
         out += [
             "",
-            *_under(
-                tape,
-                lambda h, face=face: (
-                    h.startswith("Pressure coefficients") and any(h.endswith(f" {f}") for f in face)
-                ),
-            ),
-        ]  # type: ignore[misc]
-        out += [
+            *_coefficients(tape, x.base.cases.parts[c][0::4]),
             "",
             *_case_lines(x, c),
             "",

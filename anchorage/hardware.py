@@ -1,15 +1,19 @@
-"""Marries what a team has - ballast, stakes, lines, the ground - to tables and formulas: strength of one unit."""
+"""What a team has at a point - ballast, stakes, a block on a line - as the strength of one unit, margins applied."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from anchorage import tables, working
-from anchorage.deployment import Anchorage, Deployment, Margins, Stake
+from anchorage.deployment import Deployment, Margins, PointIn
 from anchorage.errors import NotModelledError
-from anchorage.holding import stakes
+from anchorage.ground import Stand, frame_friction, on_ground_friction, surface_state
+from anchorage.holding import blocks, stakes
+from anchorage.stakework import deadman_strength, group, holdfast, pull_test, stake_strength
 
 GRAVITY = 9.80665
 """m/s^2, standard gravity (SI, exact)."""
@@ -31,25 +35,46 @@ class Factors:
 
 @dataclass(frozen=True)
 class Hardware:
-    """Strength of one unit at a point. Forces in N, unfactored."""
+    """What stands at a point. Forces in N, factored, of one unit."""
 
     kind: str
+    """ballast | stakes | line-ballast | deadman | none."""
     unit_name: str
     unit_mass: float
     """kg; 0 for stakes."""
     friction: float
-    line_angle: float | None
+    """μ of the frame's foot here, unfactored; 0 where the foot is off the ground."""
+    line_angle: float | None = None
     """Degrees above the ground; None where nothing runs on a line."""
-    tension: float
-    """Ultimate pull along the line of one stake (N); 0 where there is no line."""
-    lateral: float
-    axial: float
-    """Ultimate of one stake through the foot (N)."""
-    line_strength: float | None
-    """Knot efficiency x rated load of a line (N); None where it is not given."""
-    assumptions: tuple[str, ...] = ()
-    asks: tuple[tuple[str, str], ...] = ()
+    tension: float = 0.0
+    """Ultimate pull along the line of one unit (N), unfactored."""
+    pull: float = 0.0
+    """The same with its margin."""
+    lateral: float = 0.0
+    axial: float = 0.0
+    """Of one stake through the foot, with the margin."""
+    line_strength: float | None = None
+    """Weakest of line, knot and attachment as a rated load (N); None where none is given."""
+    line_weakest: str = "line"
+    crowd: tuple[float, float, dict[float, tuple[float, float, float]]] | None = None
+    """Spacing, free spacing and multipliers where several stakes weaken each other."""
+    most: int | None = None
+    """Units that can be at a point; None for no bound."""
+    notes: tuple[str, ...] = field(default=(), compare=False)
+    asks: tuple[tuple[str, str], ...] = field(default=(), compare=False)
     """(code, question): what must be known before this may be called go."""
+
+    def effective(self, count: Any) -> NDArray[np.float64]:
+        """Units' worth of strength of so many units at one point."""
+        n = np.asarray(count, float)
+        if self.crowd is None:
+            return n
+        return np.asarray(n * stakes.group_efficiency(n, *self.crowd))
+
+    @property
+    def counted(self) -> str:
+        """What is counted at the point, in words."""
+        return {"stakes": "stake", "deadman": "deadman", "none": "nothing"}.get(self.kind, self.unit_name)
 
 
 def factors(margins: Margins) -> Factors:
@@ -64,251 +89,164 @@ def factors(margins: Margins) -> Factors:
     return Factors(set=margins.set, level=level, **{k: r.value for k, r in zip(keys, rows, strict=True)})
 
 
-def surface_state(d: Deployment, notes: list[str]) -> str:
-    """State of the surface; left out: the slipperiest that the weather allows. Decontamination: never better than wet."""
-    site = d.site
-    freezing = (
-        site.temperature is not None
-        and site.temperature - 273.15 <= tables.row("practice", "decon-ice-at-or-below").value
-    )
-    state = site.state
-    if state is None:
-        snow = bool(d.snow.depth or d.snow.water)
-        state = "ice" if freezing or snow else "wet"
-        unknown = (
-            ""
-            if site.temperature is not None
-            else ' (temperature not given: where it can freeze, say state = "ice")'
-        )
-        notes.append(f"State of the surface not given: taken as {state}{unknown}.")
-    if d.shelter.use == "decon" and state == "dry":
-        state = "wet"
-        notes.append("Decontamination: run-off water, so the surface counts as wet.")
-    if d.shelter.use == "decon" and freezing and state != "ice":
-        state = "ice"
-        notes.append("Decontamination at or below 2 °C: run-off water freezes, so the surface counts as ice.")
-    return state
+class _Notes:
+    def __init__(self) -> None:
+        self.notes: list[str] = []
+        self.asks: list[tuple[str, str]] = []
+
+    def done(self) -> dict[str, Any]:
+        return {"notes": tuple(self.notes), "asks": tuple(self.asks)}
 
 
-def _friction_row(contact: str, surface: str, state: str) -> tables.Row:
-    table = tables.table("friction")
-    if f"{contact}-{surface}-{state}" in table:
-        return table[f"{contact}-{surface}-{state}"]
-    known = [r for r in table.rows if r.key.startswith(f"{contact}-") and r.key.endswith(f"-{state}")]
-    return min(known, key=lambda r: r.value)
-
-
-def friction_coefficient(d: Deployment, state: str, notes: list[str]) -> float:
-    """Least coefficient in the stack from the ballast down to the ground, by what stands on what."""
-    a, surface = d.anchorage, str(d.site.surface)
-    if surface not in tables.table("surface"):
-        notes.append(f'Surface "{surface}" is not listed: the lowest friction of all surfaces is used.')
-    ballast = (
-        "block"
-        if (a.unit or "").startswith("concrete")
-        else ("barrel" if (a.unit or "").startswith("water") else "bag")
-    )
-    over = {"cloth": "cloth", "bare-metal": "metal", "plastic": "plastic", "rubber": "metal"}
-    if a.contact == "ground" and a.how == "standing-tied":
-        standing = {"block": "block", "barrel": "plastic"}.get(ballast, "bag")
-        rows = [_friction_row(standing, surface, state)]
-    else:
-        feet = (
-            [a.foot] if a.foot else ["cloth"] if a.contact == "cloth" else ["bare-metal", "plastic", "rubber"]
-        )
-        if a.contact == "ground" and not a.foot:
-            feet = ["bare-metal", "plastic", "rubber", "cloth"]
-        if a.contact != "cloth" and not a.foot:
-            notes.append(
-                "What the frame's feet are made of is not given: the most slippery of metal, plastic and rubber counts."
-            )
-        if a.contact == "cloth" and a.foot:
-            feet = ["cloth"]
-        rows = [_friction_row(f, surface, state) for f in feet]
-        stack = tables.table("friction-stack")
-        rows += [
-            stack[k]
-            for f in feet
-            if (k := f"{ballast}-on-{over[f]}-{state}") in stack and a.how != "hung-clear"
-        ]
-    least = min(rows, key=lambda r: r.value)
-    chosen = tables.row(least.table, least.key)
-    working.looked_up("μ", chosen)
-    return chosen.value
-
-
-def _ballast(d: Deployment, notes: list[str], asks: list[tuple[str, str]]) -> Hardware:
+def _unit(d: Deployment, p: PointIn, to: _Notes) -> tuple[str, float]:
     a = d.anchorage
-    if a.unit_mass is not None:
-        mass, name = float(a.unit_mass), a.unit or "unit"
-        working.given("m", mass, "kg", str(getattr(a.unit_mass, "text", "")))
-    else:
-        row = tables.row("ballast-mass", str(a.unit))
-        mass, name = row.value, str(a.unit)
-        working.looked_up("m", row)
-        notes.append(f"Mass of one {name} from the table ({mass:g} kg), not weighed: weigh three, dry.")
-    state = surface_state(d, notes)
-    mu = friction_coefficient(d, state, notes)
-    if a.how is None and a.placed is not None:
-        asks.append(
-            (
-                "how-missing",
-                'How is the ballast fixed to the frame? Give anchorage.how: "on-foot", "hung-clear" or "standing-tied".',
-            )
-        )
-    elif a.how is None:
-        notes.append("Ballast is counted as standing on the frame's feet (on-foot), not on the flaps.")
-    if a.how == "standing-tied":
-        notes.append(
-            "Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds."
-        )
+    if a.unit_mass is not None and p.unit is None:
+        working.given("m", float(a.unit_mass), "kg", str(getattr(a.unit_mass, "text", "")))
+        return a.unit or "unit", float(a.unit_mass)
+    name = p.unit or a.unit
+    if name is None:
+        raise NotModelledError(f"point {p.id}: what lies there? give unit")
+    row = tables.row("ballast-mass", name)
+    working.looked_up("m", row)
+    to.notes.append(f"Mass of one {name} from the table ({row.value:g} kg), not weighed: weigh three, dry.")
+    return name, row.value
+
+
+def _placed(d: Deployment, p: PointIn) -> bool:
+    return d.anchorage.placed is not None or p.placed is not None
+
+
+def _stand(d: Deployment, p: PointIn, unit: str, to: _Notes) -> Stand:
+    a, site = d.anchorage, d.site
+    state = surface_state(d, p.state or site.state, to.notes)
+    return Stand(str(p.surface or site.surface), state, a.contact, a.foot, a.how, unit)
+
+
+def _water(name: str, to: _Notes) -> None:
     if name.startswith("water"):
-        notes.append(
-            "Water drains and freezes: check the level at every inspection; a half-full barrel holds half."
-        )
-    if d.anchorage.stake is not None:
-        notes.append("A stake is described in the file but the anchorage is ballast: stakes count nothing.")
-    return Hardware("ballast", name, mass, mu, None, 0.0, 0.0, 0.0, None, tuple(notes), tuple(asks))
+        to.notes.append("Water drains and freezes: check the level at every inspection; a half-full barrel holds half.")
 
 
-def _soil(name: str, table: str) -> float:
-    row = tables.row(table, name)
-    working.looked_up(
-        {"soil-strength": "su", "soil-friction-angle": "φ", "soil-interface-angle": "δ"}.get(table, "γ'"), row
-    )
-    return row.value
+def _ballast(d: Deployment, p: PointIn) -> Hardware:
+    a, to = d.anchorage, _Notes()
+    name, mass = _unit(d, p, to)
+    mu = frame_friction(_stand(d, p, name, to), to.notes) if p.on_ground else 0.0
+    if a.how is None and _placed(d, p):
+        to.asks.append(("how-missing", 'How is the ballast fixed to the frame? Give anchorage.how: "on-foot", "hung-clear" or "standing-tied".'))
+    elif a.how is None:
+        to.notes.append("Ballast is counted as standing on the frame's feet (on-foot), not on the flaps.")
+    if a.how == "standing-tied":
+        to.notes.append("Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds.")
+    _water(name, to)
+    if a.stake is not None and a.kind == "ballast":
+        to.notes.append("A stake is described in the file but the anchorage is ballast: stakes count nothing.")
+    most = a.stack
+    if most is None and name in tables.table("stacking"):
+        most = int(tables.row("stacking", name).value)
+    return Hardware("ballast", name, mass, mu, most=most, **to.done())
 
 
-def stake_strength(s: Stake, soil: str, state: str, notes: list[str]) -> tuple[float, float]:
-    """(lateral, axial) ultimate of one straight stake by theory (N). Lateral is the lesser of soil and bending."""
-    b, length = float(s.diameter), float(s.driven)
-    arm = float(s.line_height) if s.line_angle is not None else 0.0
-    broms = {
-        k: tables.row("broms", k).value
-        for k in ("clay-factor", "ignored-diameters", "toe-moment", "sand-factor")
-    }
-    wet = state != "dry"
-    moment = stakes.bar_moment(tables.row("stake-steel", "mild").value, b)
-    if soil in tables.table("soil-strength"):
-        su = _soil(soil, "soil-strength")
-        if wet:
-            factor = tables.row("pull-test", "wet-factor")
-            working.looked_up("wet ground", factor)
-            su *= factor.value
-            notes.append("Ground not dry: half of the soil's strength is counted.")
-        ratio = broms["toe-moment"] / broms["clay-factor"]
-        f = stakes.clay_depth(length, b, arm, broms["ignored-diameters"], ratio)
-        soil_side = stakes.clay_lateral(broms["clay-factor"], su, b, f)
-        bending = stakes.clay_bending(broms["clay-factor"], su, b, arm, broms["ignored-diameters"], moment)
-        axial = stakes.clay_pullout(tables.row("soil-adhesion", "default").value, su, b, length)
-    else:
-        kp = stakes.passive_coefficient(_soil(soil, "soil-friction-angle"))
-        weight = _soil(soil, "soil-unit-weight-submerged" if wet else "soil-unit-weight")
-        if wet:
-            notes.append("Ground not dry: the soil counts with its weight under water, about half.")
-        soil_side = stakes.sand_lateral(broms["sand-factor"] / 6, weight, b, length, kp, arm)
-        bending = stakes.sand_bending(moment, arm, weight, b, kp, broms["sand-factor"] / 2)
-        working.found("P(bending)", bending, "N", "Mmax(P) = My by halving")
-        axial = stakes.sand_pullout(
-            tables.row("soil-lateral-pressure", "default").value,
-            _soil(soil, "soil-interface-angle"),
-            weight,
-            b,
-            length,
-        )
-    return float(np.minimum(soil_side, bending)), float(axial)
-
-
-def _pull_test(s: Stake, notes: list[str]) -> float | None:
-    """Capacity along the line from pull tests at the site (N), or None where theory must do."""
-    if not s.pull_tests:
-        return None
-    least = int(tables.row("pull-test", "least-count").value)
-    if len(s.pull_tests) < least:
-        notes.append(f"{len(s.pull_tests)} pull test(s) given: fewer than {least} do not replace theory.")
-        return None
-    angle, tolerance = (
-        s.line_angle if s.line_angle is not None else 90.0,
-        tables.row("pull-test", "angle-tolerance").value,
-    )
-    if s.pull_angle is None or abs(s.pull_angle - angle) > tolerance:
-        notes.append(
-            f"Stakes were pulled at {s.pull_angle:g}° and the line runs at {angle:g}°: a test counts within {tolerance:g}° only, theory is used."
-        )
-        return None
-    factor = 1.0
-    if s.tested == "dry":
-        factor = tables.row("pull-test", "wet-factor").value
-        notes.append("Pull tests were made dry: halved, since rain or thaw may come.")
-    return float(stakes.tested_capacity(min(float(t) for t in s.pull_tests), factor))
-
-
-def _stakes(d: Deployment, notes: list[str], asks: list[tuple[str, str]]) -> Hardware:
+def _line(d: Deployment, angle: float, to: _Notes) -> dict[str, Any]:
+    """Weakest of the line, its knot and its attachment, as a rated load."""
     a = d.anchorage
+    loads: list[tuple[float, str]] = []
+    if a.line_rated is not None:
+        knot = tables.row("line", "knot-efficiency") if a.knots else None
+        if knot is not None:
+            working.looked_up("knot efficiency", knot)
+        loads.append((float(a.line_rated) * (knot.value if knot else 1.0), "knot in the line" if knot else "line"))
+    else:
+        to.notes.append("The wind lines themselves are not checked: give anchorage.line_rated, the load stamped on them.")
+    if a.attachment_rated is not None:
+        loads.append((float(a.attachment_rated), "attachment on the shelter"))
+    weakest = min(loads) if loads else (None, "line")
+    return {"line_angle": angle, "line_strength": weakest[0], "line_weakest": weakest[1]}
+
+
+def _foot(d: Deployment, p: PointIn, to: _Notes) -> tuple[float, str]:
+    stand = _stand(d, p, "bag", to)
+    bare = Stand(stand.surface, stand.state, stand.contact, stand.foot, "hung-clear", "bag")
+    return (frame_friction(bare, to.notes) if p.on_ground else 0.0), stand.state
+
+
+def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
+    a, to = d.anchorage, _Notes()
     s = a.stake
     if s is None:
         raise NotModelledError("stakes are not described: give [anchorage.stake]")
-    state = surface_state(d, notes)
-    mu = friction_coefficient(d, state, notes)
-    tested = _pull_test(s, notes)
-    lateral = axial = 0.0
+    mu, state = _foot(d, p, to)
+    if (a.unit is not None or a.unit_mass is not None) and a.kind == "stakes":
+        to.notes.append("Ballast is described in the file but the anchorage is stakes: ballast counts nothing.")
+    if s.lean is not None:
+        to.notes.append("Sources disagree on whether a leaned stake holds more or less: the lean earns nothing here.")
+    if s.combination is not None:
+        angle = s.line_angle if s.line_angle is not None else 0.0
+        if angle > 30.0:
+            raise NotModelledError("picket holdfasts are stated for a pull near the ground: run the line at 30° or flatter")
+        pull = holdfast(s, state, to.notes)
+        return Hardware("stakes", f"{s.combination} holdfast", 0.0, mu, tension=pull, pull=f.stake * pull, **_line(d, angle, to), **to.done())
+    tested, lateral, axial = pull_test(s, state, to.notes), 0.0, 0.0
+    crowd = group(s, to.notes)
     if s.soil is not None:
-        lateral, axial = stake_strength(s, s.soil, state, notes)
-        notes.append(
-            "Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled."
-        )
+        lateral, axial = stake_strength(s, s.soil, state, to.notes, p.driven)
+        to.notes.append("Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled.")
+        if s.soil not in tables.table("soil-strength"):
+            to.notes.append("Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman.")
     elif tested is None:
-        asks.append(
-            ("soil-missing", "The pull tests cannot be used: what is the soil? Give anchorage.stake.soil.")
-        )
-    spacing = tables.row("stake-spacing", "free-in-line").value
-    if a.unit is not None or a.unit_mass is not None:
-        notes.append("Ballast is described in the file but the anchorage is stakes: ballast counts nothing.")
-    notes.append(
-        f"Several stakes at a point stand at least {spacing:g} diameters ({spacing * float(s.diameter) * 1000:.0f} mm) apart."
-    )
+        to.asks.append(("soil-missing", "The pull tests cannot be used: what is the soil? Give anchorage.stake.soil."))
     if s.line_angle is None:
-        if tested is not None:
-            axial = tested
-        notes.append("No line angle given: the stake goes through the foot of the frame, without a line.")
-        return Hardware(
-            "stakes", "stake", 0.0, mu, None, 0.0, lateral, axial, None, tuple(notes), tuple(asks)
-        )
+        to.notes.append("No line angle given: the stake goes through the foot of the frame, without a line.")
+        axial = tested if tested is not None else axial
+        return Hardware("stakes", "stake", 0.0, mu, lateral=f.stake * lateral, axial=f.stake * axial, crowd=crowd, **to.done())
     tension = tested if tested is not None else 0.0
     if tested is None and lateral > 0 and axial > 0:
         tension = float(stakes.inclined_capacity(s.line_angle, lateral, axial))
-    strength = None
-    if a.line_rated is not None:
-        knot = tables.row("line", "knot-efficiency")
-        working.looked_up("knot efficiency", knot)
-        strength = float(a.line_rated) * knot.value
-    else:
-        notes.append(
-            "The wind lines themselves are not checked: give anchorage.line_rated, the load stamped on them."
-        )
-    return Hardware(
-        "stakes",
-        "stake",
-        0.0,
-        mu,
-        float(s.line_angle),
-        tension,
-        lateral,
-        axial,
-        strength,
-        tuple(notes),
-        tuple(asks),
-    )
+    return Hardware("stakes", "stake", 0.0, mu, tension=tension, pull=f.stake * tension, crowd=crowd, **_line(d, s.line_angle, to), **to.done())
 
 
-def hardware(d: Deployment) -> Hardware:
-    """Strength of one unit of what this deployment is held by, with the assumptions made and the questions left open."""
-    notes: list[str] = []
-    asks: list[tuple[str, str]] = []
-    with working.heading("What holds: one unit"):
-        return _stakes(d, notes, asks) if d.anchorage.kind == "stakes" else _ballast(d, notes, asks)
+def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
+    a, to = d.anchorage, _Notes()
+    name, mass = _unit(d, p, to)
+    if a.line_angle is None:
+        raise NotModelledError("anchorage.line_angle: at what angle above the ground do the lines to the ballast run? 45 is half way up")
+    mu, _ = _foot(d, p, to)
+    ground = on_ground_friction(_stand(d, p, name, to), to.notes)
+    _water(name, to)
+    weight = f.ballast * mass * GRAVITY
+
+    def hold(w: float, rub: float) -> float:
+        slide = float(blocks.block_slide(w, a.line_angle, rub))
+        if a.block is None:
+            return slide
+        with np.errstate(divide="ignore"):
+            tip = float(blocks.block_tip(np.float64(w), float(a.block.middle), float(a.block.height), a.line_angle, float(a.block.eye)))
+        return min(slide, tip)
+
+    if a.block is None:
+        to.notes.append("Ballast on lines is checked for sliding and lifting, not for tipping: keep the eye low, or give [anchorage.block].")
+    return Hardware("line-ballast", name, mass, mu, tension=hold(mass * GRAVITY, ground), pull=hold(weight, f.friction * ground), **_line(d, a.line_angle, to), **to.done())
 
 
-def anchorage_unit(a: Anchorage) -> str:
-    """What is counted at a point, in words."""
-    return "stake" if a.kind == "stakes" else (a.unit or "unit")
+def _deadman(d: Deployment, p: PointIn, f: Factors) -> Hardware:
+    a, to = d.anchorage, _Notes()
+    if a.deadman is None or a.line_angle is None:
+        raise NotModelledError("a deadman needs [anchorage.deadman] with depth, length and face, and anchorage.line_angle")
+    mu, _ = _foot(d, p, to)
+    pull = deadman_strength(a.deadman, a.line_angle, to.notes)
+    return Hardware("deadman", "deadman", 0.0, mu, tension=pull, pull=f.stake * pull, most=1, **_line(d, a.line_angle, to), **to.done())
+
+
+def hardware(d: Deployment, p: PointIn, f: Factors) -> Hardware:
+    """What one unit at a point is worth, with the assumptions made and the questions left open."""
+    kind = p.kind or (d.anchorage.kind if d.anchorage.kind != "mixed" else None)
+    if kind is None:
+        raise NotModelledError(f'point {p.id}: anchorage.kind is "mixed": say what holds it with [[point]] id and kind')
+    if kind == "none" or not p.usable:
+        to = _Notes()
+        mu, _ = _foot(d, p, to)
+        return Hardware("none", "nothing", 0.0, mu, most=0)
+    if kind == "stakes":
+        return _stakes(d, p, f)
+    if kind == "line-ballast":
+        return _line_ballast(d, p, f)
+    return _deadman(d, p, f) if kind == "deadman" else _ballast(d, p)

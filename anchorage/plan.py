@@ -37,6 +37,7 @@ from anchorage.result import (
 from anchorage.units import Measure, System, show
 
 TIGHT = 1e-9
+_DRIVEN = ("stakes", "deadman")
 
 
 @dataclass(frozen=True)
@@ -217,14 +218,13 @@ def _points(x: Installation) -> list[PointOut]:
         x.base.frame >= 0, np.abs(s.frame_push[:, k]) * (1.0 if x.hardware.line_angle else 0.5), 0.0
     )
     push = np.maximum(s.push_rigid, halves).max(axis=0) * q
-    stakes = x.hardware.kind == "stakes"
     return [
         PointOut(
             id=p.id, group=p.group, x_m=p.x, y_m=p.y, uplift_n=float(uplift[i]), sliding_n=float(push[i]),
-            units=0 if stakes else int(x.counts[i]), mass_kg=float(x.counts[i]) * x.hardware.unit_mass,
-            stakes=int(x.counts[i]) if stakes else 0,
+            kind=h.kind, item=h.counted, usable=bool(x.base.usable[i]), units=0 if h.kind in _DRIVEN else int(x.counts[i]),
+            mass_kg=float(x.counts[i]) * h.unit_mass, stakes=int(x.counts[i]) if h.kind in _DRIVEN else 0,
         )
-        for i, p in enumerate(x.shape.points)
+        for i, (p, h) in enumerate(zip(x.shape.points, x.hard, strict=True))
     ]  # fmt: skip
 
 
@@ -332,7 +332,7 @@ def _reasons(x: Installation, checks: list[CheckOut], stock: list[StockOut], sno
                 text="Snow lies on the roof and the maker's snow rating is not in the file: ask the maker.",
             )
         )
-    out += [Reason(code=code, text=text) for code, text in x.hardware.asks]
+    out += [Reason(code=code, text=text) for code, text in x.asks]
     return out
 
 
@@ -361,7 +361,7 @@ def _headline(x: Installation, verdict: Verdict, limit: LimitOut, reasons: list[
 
 
 def _utilities_open(x: Installation) -> bool:
-    return x.hardware.kind == "stakes" and x.deployment.site.utilities != "marked"
+    return any(h.kind == "stakes" for h in x.hard) and x.deployment.site.utilities != "marked"
 
 
 def _conditions(x: Installation) -> list[str]:
@@ -414,7 +414,7 @@ def plan_of(x: Installation, used: list[tables.Row]) -> Plan:
     stock = _stock(x, points)
     reasons = _reasons(x, checks, stock, snow, subjects, levels, limit)
     subject = SUBJECTS[d.anchorage.size_for]
-    asks = {"rating-missing", "snow-rating-missing", *(code for code, _ in x.hardware.asks)}
+    asks = {"rating-missing", "snow-rating-missing", *(code for code, _ in x.asks)}
     verdict: Verdict = subjects[subject]
     if any(r.code not in asks for r in reasons):
         verdict = "no-go"
@@ -425,6 +425,7 @@ def plan_of(x: Installation, used: list[tables.Row]) -> Plan:
     largest = max(
         (c for c in checks if c.case not in ("none", "gust squared", "snow lying")),
         key=lambda c: c.ratio if c.ratio is not None else np.inf,
+        default=None,
     )
     q, b = x.wind.pressure, x.base
     tipping = b.arms * b.cases.uplift - b.cases.moment @ b.edges.T
@@ -436,7 +437,7 @@ def plan_of(x: Installation, used: list[tables.Row]) -> Plan:
                      exposure=x.wind.exposure, as_typed=_typed(d.wind.speed, f"{float(d.wind.speed):g} m/s")),
         demand=DemandOut(uplift_n=max(float(b.cases.uplift.max()), 0.0) * q,
                          sliding_n=float(np.hypot(*b.cases.push.T).max()) * q,
-                         overturning_n_m=max(float(tipping.max()), 0.0) * q, case=largest.case),
+                         overturning_n_m=max(float(tipping.max()), 0.0) * q, case=largest.case if largest is not None else "none"),
         checks=checks,
         anchorage=AnchorageOut(
             kind=d.anchorage.kind, unit=x.hardware.unit_name, unit_mass_kg=x.hardware.unit_mass,

@@ -72,6 +72,11 @@ class PointOut(Out):
 
     id: str
     group: str
+    kind: str
+    """ballast | stakes | line-ballast | deadman | none."""
+    item: str
+    """What is counted there."""
+    usable: bool
     x_m: float
     y_m: float
     uplift_n: float

@@ -1,4 +1,4 @@
-"""A shelter's form as flat surfaces and anchor points.
+"""A shelter's form as flat surfaces and anchor points. The forms other than gable and single-slope are in forms.py.
 
 Axes: x along the ridge towards the front, y to the left as seen from inside looking out of the front, z up, origin in
 the middle of the base. Lengths in m.
@@ -31,6 +31,8 @@ class Surface:
     name: str
     vertices: Floats
     wall: str | None = None
+    exact: tuple[Floats, Floats] | None = None
+    """(vector, centroid) of a flat surface with a curved edge, which the vertices only draw."""
 
     @cached_property
     def _fan(self) -> tuple[Floats, Floats]:
@@ -43,7 +45,7 @@ class Surface:
     @cached_property
     def vector(self) -> Floats:
         """Area times outward normal (m^2), shape (3,)."""
-        total: Floats = self._fan[0].sum(axis=0) / 2
+        total: Floats = self._fan[0].sum(axis=0) / 2 if self.exact is None else self.exact[0]
         return total
 
     @cached_property
@@ -54,6 +56,8 @@ class Surface:
     @cached_property
     def centroid(self) -> Floats:
         """m, shape (3,)."""
+        if self.exact is not None:
+            return self.exact[1]
         cross, middles = self._fan
         middle: Floats = (cross @ self.vector) @ middles / (2 * self.area**2)
         return middle
@@ -91,7 +95,10 @@ class Point:
 
 @dataclass(frozen=True)
 class Shape:
-    """Surfaces and anchor points of a shelter; slope in degrees, mean roof height by the rule of ASCE 7 (m)."""
+    """Surfaces and anchor points of a shelter; slope in degrees, mean roof height by the rule of ASCE 7 (m).
+
+    A canopy has no walls; an arch from the ground (eave 0) has none on its sides.
+    """
 
     form: str
     length: float
@@ -101,21 +108,54 @@ class Shape:
     surfaces: tuple[Surface, ...]
     points: tuple[Point, ...]
     low_side: str | None = None
+    ridge_length: float | None = None
+    """Length of the ridge of a hip roof (m)."""
+
+    @property
+    def canopy(self) -> bool:
+        """True for a roof on posts, without walls."""
+        return self.form.startswith("canopy")
 
     @property
     def slope(self) -> float:
-        """Roof slope in degrees."""
-        run = self.width if self.form == "single-slope" else self.width / 2
+        """Roof slope across the ridge in degrees; of an arch, of the chord from its foot to its crown."""
+        run = self.width if self.form.endswith("single-slope") else self.width / 2
         return float(np.degrees(np.arctan2(self.ridge - self.eave, run)))
 
+    def slope_to(self, face: str) -> float:
+        """Slope in degrees of the roof that faces a side; of the ends of a hip roof it is another than of its sides."""
+        if self.ridge_length is None or face in ("left", "right"):
+            return self.slope
+        run = (self.length - self.ridge_length) / 2
+        return float(np.degrees(np.arctan2(self.ridge - self.eave, run)))
+
+    @property
+    def rise_to_span(self) -> float:
+        """Rise over span of an arch."""
+        return (self.ridge - self.eave) / self.width
+
     def roof_height(self, flat_below: float) -> float:
-        """Mean roof height (m): the eave's where the slope is not above ``flat_below`` degrees."""
-        return self.eave if self.slope <= flat_below else (self.eave + self.ridge) / 2
+        """Mean roof height (m): the eave's where no slope is above ``flat_below`` degrees; of an arch always the mean."""
+        flat = max(self.slope, self.slope_to("front")) <= flat_below and self.form != "arch"
+        return self.eave if flat else (self.eave + self.ridge) / 2
 
     @cached_property
     def walls(self) -> tuple[Surface, ...]:
-        """The walls in the order of FACES."""
-        return tuple(next(s for s in self.surfaces if s.wall == f) for f in FACES)
+        """The walls that there are, in the order of FACES."""
+        return tuple(s for f in FACES for s in self.surfaces if s.wall == f)
+
+    @cached_property
+    def sides(self) -> Floats:
+        """Gross area (m^2) that the openings of each face are a share of, (4,); half the roof where an arch is the wall."""
+        area = {str(s.wall): s.area for s in self.walls}
+        half = 0.0 if self.canopy else sum(s.area for s in self.roofs) / 2
+        return np.array([area.get(f, half) for f in FACES])
+
+    @property
+    def roof_area(self) -> float:
+        """Roof (m^2) that is no side: nothing of an arch from the ground."""
+        sides = 2 if self.form == "arch" and self.eave <= 0 else 0
+        return 0.0 if sides else sum(s.area for s in self.roofs)
 
     @cached_property
     def roofs(self) -> tuple[Surface, ...]:

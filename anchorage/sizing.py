@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.base import Base, held
-from anchorage.checks import Limit, feet_needed, limits, tension_needed
+from anchorage.base import Base, Floats, held
+from anchorage.checks import OK, limits, linear_limits, worst_ratio
 from anchorage.hardware import Factors, Hardware
+from anchorage.linechecks import feet_needed, tension_needed
+from anchorage.met import Limit
 
-Floats = NDArray[np.float64]
 GROUPS = ("corner", "side", "end")
 MOST = 2000
 """Units at one point beyond which the answer is that this does not hold it."""
@@ -32,11 +33,6 @@ class Sized:
         return None if self.counts is None else int(self.counts.sum())
 
 
-def _membership(groups: tuple[str, ...]) -> tuple[tuple[str, ...], Floats]:
-    present = tuple(g for g in GROUPS if g in groups)
-    return present, np.array([[1.0 if p == g else 0.0 for p in groups] for g in present])
-
-
 @dataclass(frozen=True)
 class _Row:
     """One check as  Σ A_g c_g >= per_q·q + fixed , an item a line."""
@@ -52,33 +48,35 @@ def _rows(empty: list[Limit], ones: list[list[Limit]]) -> list[_Row]:
     """Checks that are linear in the counts. empty: on all cases, nothing placed; ones: a unit at each group's points."""
     out = []
     for i, limit in enumerate(empty):
-        if limit.demand is None or limit.capacity is None or limit.name.startswith("line"):
-            continue  # a line is as strong as it is, however many stakes hold it
-        start = limit.capacity[0]
+        if limit.demand is None or limit.capacity is None:
+            continue
+        start = np.broadcast_to(limit.capacity, limit.demand.shape)[0]
         gains = [one[i].capacity for one in ones]
         gain = np.stack([g[0] - start for g in gains if g is not None], axis=-1)
         most = limit.demand.max(axis=0)
-        out.append(
-            _Row(
-                limit.name,
-                gain,
-                0 * most if limit.fixed else most,
-                (most if limit.fixed else 0 * most) - start,
-            )
-        )
+        out.append(_Row(limit.name, gain, 0 * most if limit.fixed else most, (most if limit.fixed else 0 * most) - start))
     return out
 
 
+def _needed(rest: Floats, gain: Floats) -> Floats:
+    """Smallest whole number that covers each row, (..., k) -> (...)."""
+    whole: Floats = np.ceil((rest / gain).max(axis=-1) - 1e-9)
+    return whole
+
+
 def _least(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArray[np.int_] | None:
-    """Whole c >= low with A c >= b: least total, then smallest largest. Few groups, so all pairs are tried."""
-    groups = len(sizes)
-    reach = np.full(groups, MOST)
+    """Whole c >= low with A c >= b: least total, then smallest largest.
+
+    Up to three groups: every pair of the others is tried, so the least is exact. More (mixed sites): built up by the
+    group that helps most for a unit, then thinned; no single unit can be taken away.
+    """
+    if len(sizes) > 3:
+        return _built(sizes, a, b, low)
+    groups, reach = len(sizes), low.copy()
     for g in range(groups):
         helps = a[:, g] > 0
         if np.any(helps):
-            reach[g] = min(MOST, max(int(np.ceil((b[helps] / a[helps, g]).max() - 1e-9)), low[g]))
-        else:
-            reach[g] = low[g]
+            reach[g] = min(MOST, max(int(_needed(b[helps], a[helps, g])), low[g]))
     axes = [np.arange(low[g], reach[g] + 1) for g in range(1, groups)]
     grids = [m.ravel() for m in np.meshgrid(*axes, indexing="ij")] if axes else []
     others = np.stack(grids, axis=-1) if grids else np.zeros((1, 0))
@@ -86,7 +84,7 @@ def _least(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArra
     helps = a[:, 0] > 0
     needed = np.full(len(others), float(low[0]))
     if np.any(helps):
-        needed = np.maximum(needed, np.ceil((rest[:, helps] / a[helps, 0]).max(axis=1) - 1e-9))
+        needed = np.maximum(needed, _needed(rest[:, helps], a[helps, 0]))
     possible = (rest[:, ~helps] <= 1e-9 * np.maximum(np.abs(b[~helps]), 1.0)).all(axis=1) & (needed <= MOST)
     if not possible.any():
         return None
@@ -96,56 +94,153 @@ def _least(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArra
     return best
 
 
-def _per_point(b: Base, hard: Hardware, factors: Factors, shelter_mass: float, q: float) -> Floats:
-    """Stakes that each point needs of itself at q (Pa), (n,); inf where none are enough."""
-    one = held(hard, factors, np.ones(len(b.ids)), shelter_mass)
+def _built(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArray[np.int_] | None:
+    c = low.astype(float)
+    scale = np.maximum(np.abs(b), 1.0)
+
+    def short(x: Floats) -> Floats:
+        gap: Floats = np.maximum(b - a @ x, 0.0) / scale
+        return gap
+
+    for _ in range(MOST):
+        gap = short(c)
+        if gap.max(initial=0.0) <= 1e-9:
+            break
+        steps = np.eye(len(c))
+        gains = np.array([(gap - short(c + s)).sum() for s in steps]) / sizes
+        if gains.max() <= 0 or c.max() >= MOST:
+            return None
+        c += steps[int(np.argmax(gains))]
+    for g in np.argsort(-sizes):
+        while c[g] > low[g] and short(c - np.eye(len(c))[g]).max(initial=0.0) <= 1e-9:
+            c[g] -= 1
+    return c.astype(int)
+
+
+@dataclass(frozen=True)
+class _Members:
+    """Groups of points that get the same count: same place in the plan, same hardware."""
+
+    names: tuple[str, ...]
+    member: Floats
+    """(g, n), 1 where a point belongs."""
+
+
+def _members(b: Base, hard: Sequence[Hardware]) -> _Members:
+    kinds: list[Hardware] = []
+    keys = []
+    for group, h, use in zip(b.groups, hard, b.usable, strict=True):
+        if h.kind == "none" or not use:
+            keys.append(None)
+            continue
+        if h not in kinds:
+            kinds.append(h)
+        keys.append((group, kinds.index(h)))
+    order = sorted({k for k in keys if k is not None}, key=lambda k: (k[1], GROUPS.index(k[0])))
+    names = tuple(g if len(kinds) == 1 else f"{g}, {kinds[i].counted}" for g, i in order)
+    names = tuple(n if names.count(n) == 1 else f"{n} {i + 1}" for i, n in enumerate(names))
+    return _Members(names, np.array([[1.0 if k == o else 0.0 for k in keys] for o in order]).reshape(len(order), len(keys)))
+
+
+def _per_point(b: Base, hard: Sequence[Hardware], factors: Factors, shelter_mass: float, q: float) -> Floats:
+    """Units on lines or through feet that each point needs of itself at q (Pa), as worth of one, (n,); inf: never enough."""
+    one = held([_alone(h) for h in hard], factors, np.ones(len(b.ids)), shelter_mass, b.usable)
+    need = np.zeros_like(b.shares.rigid)
     with np.errstate(divide="ignore", invalid="ignore"):
-        if hard.line_angle is None:
-            need = feet_needed(b, one, factors.wind, q)
-        else:
-            need = np.where(one.tension > 0, tension_needed(b, one, factors.wind, q) / one.tension, np.inf)
+        if one.on_foot.any():
+            need = np.maximum(need, feet_needed(b, one, factors.wind, q))
+        if one.on_line.any():
+            asked = tension_needed(b, one, factors.wind, q)
+            need = np.maximum(need, np.where(asked > 0, asked / one.tension, 0.0))
     worst: Floats = np.nan_to_num(need.max(axis=0), nan=np.inf)
     return worst
 
 
-def sizes(
-    b: Base, hard: Hardware, factors: Factors, shelter_mass: float, pressures: Sequence[float]
-) -> list[Sized]:
+def _alone(h: Hardware) -> Hardware:
+    return replace(h, crowd=None) if h.crowd is not None else h
+
+
+def _units(h: Hardware, worth: float) -> float:
+    """Units at a point whose worth together is at least this; inf where no number is."""
+    if not np.isfinite(worth) or worth > MOST:
+        return np.inf
+    least = int(np.ceil(worth - 1e-9 * max(worth, 1.0)))
+    if h.crowd is None:
+        return least
+    counts = np.arange(0, MOST + 1)
+    enough = h.effective(counts) >= worth * (1 - 1e-9) - 1e-12
+    return float(np.argmax(enough)) if enough.any() else np.inf
+
+
+def sizes(b: Base, hard: Sequence[Hardware], factors: Factors, shelter_mass: float, pressures: Sequence[float]) -> list[Sized]:
     """Least counts that hold at each velocity pressure (Pa), a code minimum of the base included."""
-    groups, member = _membership(b.groups)
+    groups = _members(b, hard)
+    if not groups.names:
+        return [Sized({}, None, "no usable point") for _ in pressures]
     few = b.take(np.array([0]))
-    empty = limits(b, held(hard, factors, np.zeros(len(b.ids)), shelter_mass), factors)
-    ones = [limits(few, held(hard, factors, m, shelter_mass), factors) for m in member]
+    zero = np.zeros(len(b.ids))
+    empty = linear_limits(b, held(hard, factors, zero, shelter_mass, b.usable), factors)
+    ones = [linear_limits(few, held(hard, factors, m, shelter_mass, b.usable), factors) for m in groups.member]
     rows = _rows(empty, ones)
-    names = [r.name for r in rows for _ in r.per_q]
     gain = np.concatenate([r.gain for r in rows])
     per_q, fixed = np.concatenate([r.per_q for r in rows]), np.concatenate([r.fixed for r in rows])
+    names = [r.name for r in rows for _ in r.per_q]
+    return [_one(b, hard, factors, shelter_mass, q, groups, names, gain, per_q * q + fixed) for q in pressures]
+
+
+def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, groups: _Members, names: list[str],
+         gain: Floats, need: Floats) -> Sized:  # fmt: skip
+    member = groups.member
+    low, why = np.zeros(len(groups.names), int), ""
+    on_lines = any(h.kind not in ("ballast", "none") for h in hard)
+    if on_lines:
+        worth = _per_point(b, hard, factors, mass, q)
+        units = np.array([_units(h, w) for h, w in zip(hard, worth, strict=True)])
+        group = np.array([units[m > 0].max() for m in member])
+        if not np.all(group <= MOST):
+            return Sized({}, None, hard[int(np.argmax(units))].counted)
+        low, why = group.astype(int), hard[int(np.argmax(units))].counted
     same, which = np.unique(gain, axis=0, return_inverse=True)
-    out = []
-    for q in pressures:
-        low, why = np.zeros(len(groups), int), ""
-        if hard.kind == "stakes":
-            point = _per_point(b, hard, factors, shelter_mass, q)
-            group = np.array([point[m > 0].max() for m in member])
-            if not np.all(group <= MOST):
-                out.append(Sized({}, None, "stake"))
-                continue
-            low, why = np.ceil(group - 1e-9 * np.maximum(group, 1.0)).astype(int), "stake"
-        need = per_q * q + fixed
-        most = np.full(len(same), -np.inf)
-        np.maximum.at(most, which.ravel(), need)
-        best = _least(member.sum(axis=1), same, most, low)
-        helps = gain.max(axis=1)
+    most = np.full(len(same), -np.inf)
+    np.maximum.at(most, which.ravel(), need)
+    best = _least(member.sum(axis=1), same, most, low)
+    helps = gain.max(axis=1)
+    if best is None:
+        stuck = (helps <= 0) & (need > 0)
+        at = int(np.argmax(np.where(stuck, need, -np.inf) if stuck.any() else need / np.maximum(helps, 1e-300)))
+        return Sized({}, None, names[at])
+    if on_lines and (b.slope or not b.usable.all() or len({h.kind for h in hard}) > 1 or any(h.crowd for h in hard)):
+        best = _verified(b, hard, factors, mass, q, member, best)
         if best is None:
-            stuck = (helps <= 0) & (need > 0)
-            at = int(
-                np.argmax(np.where(stuck, need, -np.inf) if stuck.any() else need / np.maximum(helps, 1e-300))
-            )
-            out.append(Sized({}, None, names[at]))
-            continue
-        slack = np.where(helps > 0, (gain @ best - need) / np.where(helps > 0, helps, 1.0), np.inf)
-        if (hard.kind == "ballast" and best.any()) or np.any(best > low):
-            why = names[int(np.argmin(slack))]
-        by_group = dict(zip(groups, (int(k) for k in best), strict=True))
-        out.append(Sized(by_group, (best @ member).astype(int), why))
-    return out
+            return Sized({}, None, "line")
+    slack = np.where(helps > 0, (gain @ best - need) / np.where(helps > 0, helps, 1.0), np.inf)
+    if (not on_lines and best.any()) or np.any(best > low):
+        why = names[int(np.argmin(slack))]
+    by_group = dict(zip(groups.names, (int(k) for k in best), strict=True))
+    return Sized(by_group, (best @ member).astype(int), why)
+
+
+def _passes(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, counts: Floats) -> bool:
+    found = limits(b, held(hard, factors, counts, mass, b.usable), factors)
+    return worst_ratio([f for f in found if not f.name.startswith("line:")], q) <= OK
+
+
+def _verified(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, member: Floats,
+              best: NDArray[np.int_]) -> NDArray[np.int_] | None:  # fmt: skip
+    """Run the whole of the checks; where crowding or the share of friction still leaves them short, add and thin."""
+    c = best.copy()
+    for _ in range(60):
+        if _passes(b, hard, factors, mass, q, c @ member):
+            break
+        c = c + np.maximum(1, c // 10)
+    else:
+        return None
+    for g in range(len(c)):
+        while c[g] > best[g]:
+            less = c.copy()
+            less[g] -= 1
+            if not _passes(b, hard, factors, mass, q, less @ member):
+                break
+            c = less
+    return c
+

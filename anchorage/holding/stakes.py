@@ -150,3 +150,19 @@ def inclined_capacity(angle: Any, lateral: Any, axial: Any) -> Any:
 def tested_capacity(lowest: Any, factor: Any) -> Any:
     """Capacity from pull tests along the line of use. lowest (N); factor (1): 0.5 tested dry and rain possible. N."""
     return lowest * factor
+
+
+def group_efficiency(count: Any, spacing: float, free: float, table: Any) -> Any:
+    """Mean p-multiplier of stakes in line with the pull: what each is worth on average beside standing alone.
+
+    count: stakes in line, array or number; spacing in diameters; free: spacing from which they do not weaken each other;
+    table: {spacing: (first row, second, third and behind)}, linear between. Returns (1), 1 for a single stake.
+    Source: AASHTO multipliers in FHWA-HIF-18-031 Table 7-1; free spacing of UFC 3-220-20 6-6.5.
+    """
+    n = np.asarray(count, float)
+    if spacing >= free:
+        return np.ones_like(n)
+    knots = sorted(table)
+    rows = [float(np.interp(spacing, knots, [table[s][r] for s in knots])) for r in range(3)]
+    total = rows[0] * np.minimum(n, 1) + rows[1] * np.clip(n - 1, 0, 1) + rows[2] * np.maximum(n - 2, 0)
+    return np.where(n > 1, total / np.maximum(n, 1), 1.0)

@@ -10,7 +10,7 @@ so that tipping over a base edge with outward unit vector o at distance a from t
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -24,9 +24,46 @@ from anchorage.working import formula
 Floats = NDArray[np.float64]
 
 
+ROOF_SIGNS = ("roof more in suction", "roof less in suction")
+INSIDE_SIGNS = ("pressure inside", "suction inside")
+FACES = ("front", "right", "back", "left")
+
+
+class ByFace(float):
+    """Internal pressure coefficients for wind on each face, front, right, back, left; as a number the largest size."""
+
+    by_face: tuple[tuple[float, ...], ...]
+
+    def __new__(cls, by_face: Sequence[Sequence[float]]) -> ByFace:
+        made = super().__new__(cls, max((abs(v) for values in by_face for v in values), default=0.0))
+        made.by_face = tuple(tuple(values) for values in by_face)
+        return made
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, ByFace) and self.by_face == other.by_face
+
+    def __hash__(self) -> int:
+        return hash(self.by_face)
+
+
+def signed(inside: float, face: str) -> tuple[float, ...]:
+    """Internal pressure coefficients, signed, to run for wind on a face: both signs of a number, nothing of 0."""
+    if isinstance(inside, ByFace):
+        return inside.by_face[FACES.index(face)]
+    return (inside, -inside) if inside else (0.0,)
+
+
+def inside_names(values: Sequence[float]) -> tuple[str, ...]:
+    """What each internal pressure is called in the name of a load case."""
+    if not any(values):
+        return ("",)
+    plain = [INSIDE_SIGNS[0] if v > 0 else INSIDE_SIGNS[1] for v in values]
+    return tuple(n if plain.count(n) == 1 else f"{n} {v:+.2f}" for n, v in zip(plain, values, strict=True))
+
+
 @dataclass(frozen=True)
 class Panels:
-    """The loaded surfaces for wind square on one face. k panels."""
+    """The loaded surfaces for wind square on one face. k panels, v variants of the external pressure."""
 
     names: tuple[str, ...]
     vector: Floats
@@ -36,9 +73,23 @@ class Panels:
     height: Floats
     """q at the panel over q at mean roof height, (k,)."""
     external: Floats
-    """Cp of the two roof signs, (2, k)."""
+    """Cp of each variant, (v, k)."""
     roof: NDArray[np.bool_]
     """True for roof panels, (k,)."""
+    variants: tuple[str, ...] = ROOF_SIGNS
+    """What each variant is called, (v,)."""
+    within: Floats | None = None
+    """1 where the internal pressure acts, 0 where it does not (friction along a surface), (k,); None: on all."""
+
+
+@formula(
+    symbol="X/q", unit="m^2", source="terrain by wind direction", clause="load at the terrain of the case, per unit of q at the windiest terrain",
+    valid={"exposure": (0.0, 1.0)},
+    exposure="q(terrain)/q [1]", load="X/q(terrain) [m^2]",
+)  # fmt: skip
+def at_exposure(exposure: Any, load: Any) -> Any:
+    """Load of a case per unit of q at the windiest terrain. exposure (1): q of its terrain over that q. Unit of the load."""
+    return exposure * load
 
 
 @dataclass(frozen=True)
@@ -182,6 +233,8 @@ class Cases:
     """True where the wind has a part across the ridge, (c,)."""
     parts: tuple[tuple[str, ...], ...] = ()
     """For each case: the faces, roof and inside variants that it was built from (for the working)."""
+    exposure: Floats | None = None
+    """q of the terrain that the wind comes over, over the largest of all terrains, (c, 1); None: the same all round."""
 
     def take(self, index: Any) -> Cases:
         """A selection of the cases, by index array or mask."""
@@ -189,18 +242,26 @@ class Cases:
         return Cases(
             tuple(self.names[k] for k in i), self.bearing[i], self.uplift[i], self.moment[i], self.push[i],
             self.eccentricity[i], self.twist[i], self.across[i], tuple(self.parts[k] for k in i),
+            None if self.exposure is None else self.exposure[i],
         )  # fmt: skip
 
+    def over(self, exposure: Floats) -> Cases:
+        """The same cases over terrains that are not the same all round. exposure: q ratio of each case, (c, 1)."""
+        scaled = {n: at_exposure(exposure, getattr(self, n)) for n in ("uplift", "moment", "push", "twist")}
+        return replace(self, exposure=exposure, **scaled)
 
-ROOF_SIGNS = ("roof more in suction", "roof less in suction")
-INSIDE_SIGNS = ("pressure inside", "suction inside")
+
+def inside_pressure(panels: Panels, gust: float, values: Floats) -> Floats:
+    """p/q of internal pressures on the panels: values (i, 1) -> (i, k)."""
+    pressure: Floats = net_pressure(panels.height, gust, 0.0, values)
+    return pressure if panels.within is None else pressure * panels.within
 
 
-def face_parts(panels: Panels, gust: float, internal: float) -> tuple[Part, Part]:
-    """External part for the two roof signs (2, ...), internal part for the two signs (2, ...)."""
+def face_parts(panels: Panels, gust: float, internal: Sequence[float]) -> tuple[Part, Part]:
+    """External part for each variant (v, ...), internal part for each signed coefficient (i, ...)."""
     external = resultants(panels, net_pressure(panels.height, gust, panels.external, 0.0))
-    signs = np.array([[internal], [-internal]])
-    inside = resultants(panels, net_pressure(panels.height, gust, 0.0, signs), external=False)
+    values = np.array(internal)[:, None]
+    inside = resultants(panels, inside_pressure(panels, gust, values), external=False)
     return external, inside
 
 
@@ -225,7 +286,12 @@ class _Stack:
 
     @classmethod
     def of(cls, parts: list[Part]) -> _Stack:
-        return cls(*(np.stack([getattr(p, f.name) for p in parts]) for f in fields(cls)))
+        """Faces with fewer variants than the others repeat their last one; the repeats are dropped from the cases."""
+        most = max(len(p.uplift) for p in parts)
+        rows = [np.minimum(np.arange(most), len(p.uplift) - 1) for p in parts]
+        return cls(
+            *(np.stack([getattr(p, f.name)[i] for p, i in zip(parts, rows, strict=True)]) for f in fields(cls))
+        )
 
     def at(self, *index: Any) -> _Stack:
         return _Stack(*(getattr(self, f.name)[index] for f in fields(self)))
@@ -253,10 +319,26 @@ def _join(groups: list[Cases]) -> Cases:
     )
 
 
-def _face_cases(
-    names: list[str], e: _Stack, n: _Stack, width: Floats, factor: float, eccentricity: float, label: str
-) -> Cases:
+@dataclass(frozen=True)
+class _Names:
+    """Faces, and for each face the names of its roof variants and of its internal pressures."""
+
+    faces: list[str]
+    roof: list[tuple[str, ...]]
+    inside: list[tuple[str, ...]]
+    label: str
+
+    def title(self, start: str, roof: str, inside: str) -> str:
+        return ", ".join(x for x in (start, roof, inside, self.label) if x)
+
+
+def _dropped(cases: Cases, keep: list[bool]) -> Cases:
+    return cases if all(keep) else cases.take(np.array(keep))
+
+
+def _face_cases(t: _Names, e: _Stack, n: _Stack, width: Floats, factor: float, eccentricity: float) -> Cases:
     """Square on each face, then the same twisted either way: (3, face, roof, inside)."""
+    variants, signs = e.uplift.shape[1], n.uplift.shape[1]
     e, n = e.at(slice(None), slice(None), None), n.at(slice(None), None, slice(None))
     scale = np.array([1.0, factor, factor])[:, None, None, None, None]
     uplift = case_uplift(scale, e.uplift, n.uplift)
@@ -264,27 +346,25 @@ def _face_cases(
     push = _larger(case_push(scale, 1.0, e.push, n.push), case_push(scale, 1.0, e.push_walls, n.push_walls))
     off = np.array([0.0, eccentricity, -eccentricity])[:, None, None, None, None] * width[:, :, None, None]
     off = off + 0 * uplift
-    tail = f", {label}" if label else ""
-    titles, bearing, across, parts = [], [], [], []
+    titles, bearing, across, parts, keep = [], [], [], [], []
     for twisted in ("", "twist: ", "twist: "):
-        for i, f in enumerate(names):
-            for a, roof in enumerate(ROOF_SIGNS):
-                for b, inner in enumerate(INSIDE_SIGNS):
-                    titles.append(f"{twisted}wind on the {f}, {roof}, {inner}{tail}")
+        for i, f in enumerate(t.faces):
+            roofs, inner = t.roof[i], t.inside[i]
+            for a in range(variants):
+                for b in range(signs):
+                    keep.append(a < len(roofs) and b < len(inner))
+                    names = (roofs[a], inner[b]) if keep[-1] else ("", "")
+                    titles.append(t.title(f"{twisted}wind on the {f}", *names))
                     bearing.append(90.0 * i)
                     across.append(f in ("left", "right"))
-                    parts.append((f, str(a), str(b), label))
-    return _gather(
-        titles,
-        bearing,
-        across,
-        parts,
-        (uplift, moment, push, scale * (e.twist + n.twist), off),
-    )
+                    parts.append((f, str(a), str(b), t.label))
+    made = _gather(titles, bearing, across, parts, (uplift, moment, push, scale * (e.twist + n.twist), off))
+    return _dropped(made, keep)
 
 
-def _diagonal_cases(names: list[str], e: _Stack, n: _Stack, factor: float, label: str) -> Cases:
+def _diagonal_cases(t: _Names, e: _Stack, n: _Stack, factor: float) -> Cases:
     """The four corners, the roof from either face: (pair, roof, roof of the other, inside)."""
+    variants, signs = e.uplift.shape[1], n.uplift.shape[1]
     pairs = [(i, j) for k in range(4) for i, j in ((k, (k + 1) % 4), ((k + 1) % 4, k))]
     top, other = [i for i, _ in pairs], [j for _, j in pairs]
     e1, e2 = (
@@ -305,19 +385,21 @@ def _diagonal_cases(names: list[str], e: _Stack, n: _Stack, factor: float, label
         case_push(1.0, factor, e1.push_walls + e2.push_walls, inside.push_walls),
     )
     twist = factor * (e1.twist + e2.twist) + inside.twist
-    tail = f", {label}" if label else ""
-    titles, bearing, parts = [], [], []
+    titles, bearing, parts, keep = [], [], [], []
     for i, j in pairs:
         low = i if (i + 1) % 4 == j else j
-        for a, roof in enumerate(ROOF_SIGNS):
-            for a2 in range(2):
-                for b, inner in enumerate(INSIDE_SIGNS):
-                    titles.append(
-                        f"wind on the {names[low]}-{names[(low + 1) % 4]} corner, {roof}, {inner}{tail}"
-                    )
+        start = f"wind on the {t.faces[low]}-{t.faces[(low + 1) % 4]} corner"
+        roofs, inner = t.roof[i], t.inside[i]
+        for a in range(variants):
+            for a2 in range(variants):
+                for b in range(signs):
+                    keep.append(a < len(roofs) and a2 < len(t.roof[j]) and b < len(inner))
+                    names = (roofs[a], inner[b]) if keep[-1] else ("", "")
+                    titles.append(t.title(start, *names))
                     bearing.append(90.0 * low + 45.0)
-                    parts.append((names[i], str(a), str(b), label, names[j], str(a2)))
-    return _gather(titles, bearing, [True] * len(titles), parts, (uplift, moment, push, twist, 0 * uplift))
+                    parts.append((t.faces[i], str(a), str(b), t.label, t.faces[j], str(a2)))
+    made = _gather(titles, bearing, [True] * len(titles), parts, (uplift, moment, push, twist, 0 * uplift))
+    return _dropped(made, keep)
 
 
 def load_cases(
@@ -332,7 +414,7 @@ def load_cases(
     """All load cases: each face square on x roof sign x inside sign, torsion of each, and the four diagonals.
 
     faces: panels for wind square on each wall, in compass order from the front; widths: breadth of each face (m);
-    gust: G (1); inside: label -> GCpi magnitude (1) (openings as they stand, and shut); torsion_factor of the face case
+    gust: G (1); inside: label -> |GCpi| (1) (openings as they stand, and shut), or ByFace; torsion_factor of the face case
     at an eccentricity of torsion_eccentricity x width; diagonal_factor on the horizontal forces of two faces together,
     roof uplift and internal pressure at 1.0. Source: ASCE 7 design wind load cases.
     """
@@ -340,10 +422,12 @@ def load_cases(
     width = np.array([widths[f] for f in names])[:, None]
     groups = []
     for label, gcpi in inside.items():
-        both = [face_parts(p, gust, gcpi) for p in faces.values()]
+        values = [signed(gcpi, f) for f in names]
+        both = [face_parts(p, gust, v) for p, v in zip(faces.values(), values, strict=True)]
         e, n = _Stack.of([x for x, _ in both]), _Stack.of([y for _, y in both])
-        groups.append(_face_cases(names, e, n, width, torsion_factor, torsion_eccentricity, label))
-        groups.append(_diagonal_cases(names, e, n, diagonal_factor, label))
+        titles = _Names(names, [p.variants for p in faces.values()], [inside_names(v) for v in values], label)
+        groups.append(_face_cases(titles, e, n, width, torsion_factor, torsion_eccentricity))
+        groups.append(_diagonal_cases(titles, e, n, diagonal_factor))
     return _join(groups)
 
 
@@ -420,6 +504,9 @@ def frame_shares(
     on its two feet. Wind along the ridge is shared by the base as a whole and gives 0 here.
     """
     count = int(frame.max()) + 1
+    if not count:
+        nothing = np.zeros((len(cases.names), 0))
+        return np.zeros((len(cases.names), len(xy))), nothing, nothing
     x = np.array([xy[frame == k, 0].mean() for k in range(count)])
     share = frame_factors(x, length, cases.eccentricity)
     on = cases.across[:, None]
@@ -443,6 +530,6 @@ def shares(
     g = xy[usable].mean(axis=0)
     d = xy - g
     spread = (d[usable] ** 2).sum(axis=0)[0]
-    tilt_x = (cases.moment[:, :1] - cases.uplift * g[0]) * d[:, 0] / spread
+    tilt_x = np.where(usable, (cases.moment[:, :1] - cases.uplift * g[0]) * d[:, 0] / spread, 0.0)
     feet, uplift, across = frame_shares(xy, frame, length, width, cases, tilt_x)
     return Shares(rigid, push, feet, uplift, across)

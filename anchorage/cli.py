@@ -1,0 +1,194 @@
+"""The command line: what can be typed, what each exit code means, and that no traceback ever reaches a user.
+
+Nothing heavy is imported here: ``anchorage --help`` and ``--version`` answer at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from typing import Any, NoReturn
+
+from anchorage import __version__
+from anchorage.demo import NAMES
+from anchorage.errors import AnchorageError, InputFaults
+from anchorage.sheet import inert
+
+GO, NO_GO, UNUSABLE, UNKNOWN, STOPPED = 0, 1, 2, 3, 130
+CODES = """\
+exit codes: 0 go (or done), 1 no-go, 2 the input cannot be used, 3 cannot say
+"""
+START = """\
+first steps:
+  anchorage demo               see what it does
+  anchorage new our-site.toml  write a deployment file to fill in
+  anchorage check our-site.toml
+"""
+
+
+class _Parser(argparse.ArgumentParser):
+    """argparse, with what was typed shown inert."""
+
+    def error(self, message: str) -> NoReturn:
+        super().error(inert(message))
+
+
+class _Completion(argparse.Action):
+    """Print a completion script. shtab is loaded only then."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *args: Any) -> None:
+        import shtab  # noqa: PLC0415 - nobody else needs it
+
+        shell = str(args[1])
+        if shell not in shtab.SUPPORTED_SHELLS:
+            parser.error(f"no completion for {shell}: one of {', '.join(shtab.SUPPORTED_SHELLS)}")
+        for each in _parsers(parser):
+            for action in each._actions:  # noqa: SLF001 - shtab itself asks for an attribute on actions
+                if action.metavar in ("FILE", "PATH"):
+                    action.complete = shtab.FILE  # type: ignore[attr-defined]
+        _write(shtab.complete(parser, shell) + "\n")
+        parser.exit()
+
+
+def _parsers(parser: argparse.ArgumentParser) -> list[argparse.ArgumentParser]:
+    inside = [a for a in parser._actions if isinstance(a, argparse._SubParsersAction)]  # noqa: SLF001
+    return [parser, *(p for a in inside for p in a.choices.values())]
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """Everything that can be typed."""
+    parser = _Parser(
+        prog="anchorage",
+        description="What holds a soft shelter down, what gust it can take, and whether it may go up.",
+        epilog=START + "\n" + CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"anchorage {__version__}")
+    parser.add_argument("--print-completion", action=_Completion, metavar="SHELL",
+                        help="print a completion script: bash, zsh, fish, tcsh or powershell")  # fmt: skip
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+
+    def command(name: str, text: str, more: str = "") -> argparse.ArgumentParser:
+        return commands.add_parser(
+            name,
+            help=text,
+            description=text[0].upper() + text[1:] + "." + (" " + more if more else ""),
+            epilog=CODES,
+        )
+
+    p = command("demo", "judge the two invented deployments that ship with the program",
+                "The exit code is 0 whenever it ran.")  # fmt: skip
+    p.add_argument("name", nargs="?", choices=NAMES, help=f"one of them: {' or '.join(NAMES)}")
+    p.add_argument(
+        "--copy",
+        metavar="PATH",
+        help="write the demo's file there, to be edited (asphalt if no name is given)",
+    )
+    _results(p)
+
+    p = command("new", "write a deployment file to fill in",
+                "In a terminal it asks some plain questions first. What is not answered is left out.")  # fmt: skip
+    p.add_argument("file", metavar="FILE", help="file to write; - prints it")
+    p.add_argument("--no-questions", action="store_true", help="ask nothing, write the commented example")
+    p.add_argument("--force", action="store_true", help="replace the file if there is one")
+
+    p = command("check", "judge a deployment: go or no-go, what to place where, what gust it takes")
+    p.add_argument("file", metavar="FILE", nargs="?", help="deployment file; - reads standard input")
+    _results(p)
+
+    p = command("limit", "what gust a deployment takes, and at which gusts to act",
+                "The exit code is that of check: the gust in the file is judged.")  # fmt: skip
+    p.add_argument("file", metavar="FILE", nargs="?", help="deployment file; - reads standard input")
+    _results(p)
+
+    p = command("formula", "list the formulas, or work one out by itself",
+                "Numbers are SI unless a unit is given: anchorage formula pressure_physics density=1.25 profile=1 'speed=45 mph'")  # fmt: skip
+    p.add_argument("name", nargs="?", metavar="NAME", help="a formula; without it all are listed")
+    p.add_argument("values", nargs="*", metavar="ARGUMENT=VALUE", help="a value for each of its arguments")
+    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+
+    p = command("sources", "every figure in the tables: where it is from and how it was obtained")
+    p.add_argument("table", nargs="?", metavar="TABLE", help="only this table, with its notes")
+    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+
+    command("schema", "JSON Schema of the deployment file, for an editor that completes and checks it")
+    return parser
+
+
+def _results(p: argparse.ArgumentParser) -> None:
+    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument(
+        "--units", choices=("us", "si"), help="units to show; left out, those that the file asks for"
+    )
+    p.add_argument("--working", nargs="?", const="", metavar="WHAT",
+                   help="add the working: of what governs, of a check by its name, or of wind, coefficients, openings, "
+                        "holding, margins, all")  # fmt: skip
+
+
+def _told(error: AnchorageError) -> list[str]:
+    lines = map(str, error.faults) if isinstance(error, InputFaults) else str(error).splitlines()
+    return [inert(line) for line in lines]
+
+
+def _write(text: str) -> None:
+    """Print; a reader that has gone away (``| head``) is no fault of ours."""
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # so that the interpreter does not try again on its way out
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _complain(lines: Sequence[str]) -> None:
+    for line in lines:
+        print(line, file=sys.stderr)
+
+
+def _arguments(parser: argparse.ArgumentParser, argv: Sequence[str] | None) -> argparse.Namespace:
+    args = parser.parse_args(argv)
+    if args.command in ("check", "limit") and args.file is None:
+        if not args.working:
+            parser.error(f"{args.command}: which deployment file? (- reads standard input)")
+        args.file, args.working = args.working, ""  # ``check --working FILE``: it was the file
+    return args
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command; the return value is the exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a terminal that cannot show γ shows ?
+            stream.reconfigure(errors="replace")
+    try:
+        return _run(build_parser(), argv)
+    except KeyboardInterrupt:
+        _complain(["", "stopped"])
+        return STOPPED
+    finally:
+        _write("")  # what argparse printed goes out here, where a closed pipe is caught
+
+
+def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None) -> int:
+    args = _arguments(parser, argv)
+    if args.command is None:
+        _write(parser.format_help())
+        return UNUSABLE
+    try:
+        from anchorage.commands import run  # noqa: PLC0415 - pint, numpy and pydantic come with it
+
+        code, text = run(args)
+    except AnchorageError as e:
+        _complain(_told(e))
+        return UNUSABLE
+    except Exception as e:
+        if os.environ.get("ANCHORAGE_DEBUG") == "1":
+            raise
+        what = inert(f"{type(e).__name__}: {e}")[:200]
+        _complain(
+            [f"a fault of the program, please report it: anchorage {__version__}, {args.command}, {what}"]
+        )
+        return UNUSABLE
+    _write(text)
+    return code

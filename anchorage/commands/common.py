@@ -1,0 +1,43 @@
+"""What the commands share: what they return, JSON that any terminal can show, files that are not overwritten."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any, TypeAlias
+
+from anchorage.errors import AnchorageError
+from anchorage.sheet import inert
+
+Outcome: TypeAlias = tuple[int, str]
+"""Exit code and what goes to standard output."""
+
+
+class CommandError(AnchorageError):
+    """What was typed after a command cannot be used."""
+
+
+def as_json(data: Any) -> str:
+    """One JSON object in ASCII, so that nothing in it acts on a terminal; no NaN, no infinity."""
+    return json.dumps(data, indent=2, allow_nan=False) + "\n"
+
+
+def as_text(lines: Iterable[str]) -> str:
+    """Lines, each made inert."""
+    return "".join(inert(line) + "\n" for line in lines)
+
+
+def write_file(path: str, text: str, *, force: bool) -> None:
+    """Write a file; one that is there is replaced only when that was asked for."""
+    try:
+        with Path(path).open("w" if force else "x", encoding="utf-8") as f:
+            f.write(text)
+    except FileExistsError:
+        raise CommandError(
+            f"{path}: it is there already and was left as it is; another name, or --force"
+        ) from None
+    except OSError as e:
+        raise CommandError(
+            f"{path}: {e.strerror or 'it cannot be written'}; give a file that can be written"
+        ) from None

@@ -1,0 +1,138 @@
+"""formula: every relation of physics or of a code that the program uses, listed, or worked out by itself."""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import importlib
+import math
+import pkgutil
+import warnings
+from typing import Any
+
+from anchorage import holding, loads, units
+from anchorage.commands.common import CommandError, Outcome, as_json, as_text
+from anchorage.errors import AnchorageError
+from anchorage.sheet import wrap
+from anchorage.working import REGISTRY, Formula, record
+
+
+def formulas() -> dict[str, Formula]:
+    """Every formula, by name; all modules of loads and holding are imported for it."""
+    for package in (loads, holding):
+        for module in pkgutil.iter_modules(package.__path__):
+            importlib.import_module(f"{package.__name__}.{module.name}")
+    return REGISTRY
+
+
+def _described(f: Formula) -> dict[str, Any]:
+    return {
+        "name": f.name, "symbol": f.symbol, "unit": f.unit, "what": f.doc, "source": f.source, "clause": f.clause,
+        "arguments": [{"name": n, "symbol": s, "unit": u} for n, (s, u) in f.arguments.items()],
+    }  # fmt: skip
+
+
+def _unit(unit: str) -> str:
+    return "no unit" if unit == "1" else unit
+
+
+def _list() -> list[str]:
+    lines = ["Worked out by  anchorage formula NAME ARGUMENT=VALUE ...", "Numbers are SI in the unit shown, or with a unit: 'speed=45 mph'.", ""]  # fmt: skip
+    module = ""
+    for f in sorted(formulas().values(), key=lambda f: (f.fn.__module__, f.name)):
+        if f.fn.__module__ != module:
+            module = f.fn.__module__
+            lines += [module.removeprefix("anchorage.").replace(".", ": ").upper(), ""]
+        lines += _one(f)
+    return lines
+
+
+def _one(f: Formula) -> list[str]:
+    lines = [f.name, *wrap(f.doc, "  "), *wrap(f"{f.symbol} [{_unit(f.unit)}]  from {f.citation}", "  ")]
+    lines += [f"    {n}: {s} [{_unit(u)}]" for n, (s, u) in f.arguments.items()]
+    return [*lines, ""]
+
+
+def _value(f: Formula, name: str, text: str) -> float:
+    unit = f.arguments[name][1]
+    try:
+        number = float(text)
+    except ValueError:
+        pass
+    else:
+        if not math.isfinite(number):
+            raise CommandError(f"{f.name}: {name}={text}: a finite number is needed")
+        return number
+    kind = next((k for k, v in units.KINDS.items() if unit in v.units), None)
+    if kind is None:
+        raise CommandError(f"{f.name}: {name}={text}: a plain number in {_unit(unit)} is needed")
+    try:
+        return units.convert(kind, units.read(kind, text), unit)
+    except ValueError as e:
+        raise CommandError(f"{f.name}: {name}: {e}") from None
+
+
+def _arguments(f: Formula, typed: list[str]) -> dict[str, float]:
+    """The values, in the order of the formula; everything wrong with them is said at once."""
+    faults, given = list[str](), dict[str, float]()
+    for text in typed:
+        name, is_there, value = text.partition("=")
+        name = name.strip()
+        if not is_there:
+            faults.append(f"{f.name}: {text}: write ARGUMENT=VALUE")
+        elif name not in f.arguments:
+            faults.append(f"{f.name}: {name} is no argument of it; they are {', '.join(f.arguments)}")
+        elif name in given:
+            faults.append(f"{f.name}: {name} is given twice")
+        else:
+            given[name] = 0.0
+            try:
+                given[name] = _value(f, name, value.strip())
+            except CommandError as e:
+                faults.append(str(e))
+    faults += [
+        f"{f.name}: {n} is not given: {s} in {_unit(u)}"
+        for n, (s, u) in f.arguments.items()
+        if n not in given
+    ]
+    if faults:
+        raise CommandError("\n".join(faults))
+    return {n: given[n] for n in f.arguments}
+
+
+def _worked(f: Formula, values: dict[str, float]) -> tuple[float, list[str]]:
+    with record() as tape, warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        try:
+            result = float(f(*values.values()))
+        except AnchorageError:
+            raise
+        except (ArithmeticError, ValueError, TypeError):
+            result = math.nan
+    if not math.isfinite(result):
+        raise CommandError(
+            f"{f.name}: with these values it has no finite result (a division by zero, or a root of less than nothing)"
+        )
+    return result, tape.lines()
+
+
+def formula(args: argparse.Namespace) -> Outcome:
+    """List the formulas, or work one out."""
+    every = formulas()
+    if args.name is None:
+        found = [_described(f) for f in every.values()]
+        return 0, as_json({"schema": 1, "formulas": found}) if args.json else as_text(_list())
+    if args.name not in every:
+        near = difflib.get_close_matches(args.name, every, 3)
+        hint = f"did you mean {' or '.join(near)}?" if near else "anchorage formula  lists them"
+        raise CommandError(f"formula {args.name}: there is none of this name; {hint}")
+    f = every[args.name]
+    if not args.values and not args.json:
+        return 0, as_text(_one(f))
+    values = _arguments(f, args.values)
+    result, lines = _worked(f, values)
+    if args.json:
+        return 0, as_json(
+            {**_described(f), "schema": 1, "values": values, "result": result, "working": lines}
+        )
+    return 0, as_text(lines)

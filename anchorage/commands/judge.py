@@ -1,0 +1,122 @@
+"""demo, check and limit: a deployment in, a verdict out."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+from anchorage import tables
+from anchorage.assemble import heading_true
+from anchorage.commands.common import CommandError, Outcome, as_json, as_text, write_file
+from anchorage.demo import NAMES, demo_text
+from anchorage.deployment import Deployment, read_file, read_text
+from anchorage.errors import Fault, InputFaults
+from anchorage.plan import make_plan
+from anchorage.result import Plan
+from anchorage.sheet import wrap
+from anchorage.sheet.text import Around, check_lines, limit_lines, rule
+
+CODES = {"go": 0, "no-go": 1, "unknown": 3}
+LONGEST = 1_000_000
+"""Bytes of a deployment file."""
+
+
+def _from_stdin() -> str:
+    raw = sys.stdin.buffer.read(LONGEST + 1)
+    name = "standard input"
+    if len(raw) > LONGEST:
+        raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
+    try:
+        return raw.decode("utf-8")
+    except UnicodeDecodeError:
+        raise InputFaults([Fault(name, "file", "not UTF-8 text", "save it as plain text")]) from None
+
+
+def load(file: str, units: str | None) -> Deployment:
+    """Read a deployment file, or standard input for ``-``; ``units`` goes before what the file asks for."""
+    d = read_text(_from_stdin(), "standard input") if file == "-" else read_file(Path(file))
+    return _in_units(d, units)
+
+
+def _in_units(d: Deployment, units: str | None) -> Deployment:
+    if units is None:
+        return d
+    return d.model_copy(update={"deployment": d.deployment.model_copy(update={"show_units": units})})
+
+
+def _working(d: Deployment, what: str) -> list[str]:
+    from anchorage.explain import explain  # noqa: PLC0415 - only for those who ask
+
+    try:
+        return explain(d, what or None)
+    except KeyError as e:
+        raise CommandError(f"--working {what}: there is no such figure; one of {e.args[0]}") from None
+
+
+def _plain(plan: Plan) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads(plan.to_json())
+    return found
+
+
+def _limit_only(plan: Plan) -> dict[str, Any]:
+    every = _plain(plan)
+    return {k: every[k] for k in ("schema", "name", "verdict", "limit", "levels")}
+
+
+def _text(d: Deployment, plan: Plan, *, short: bool) -> list[str]:
+    if short:
+        return limit_lines(plan)
+    actions = tuple(t.text for t in tables.texts("action-secure-"))
+    return check_lines(plan, Around(heading_true(d), d.wind.bearing, actions))
+
+
+def _judged(
+    d: Deployment, args: argparse.Namespace, *, short: bool = False
+) -> tuple[Plan, dict[str, Any], list[str]]:
+    """The plan, its JSON and its text; each only as far as it was asked for."""
+    plan = make_plan(d)
+    working = None if args.working is None else _working(d, args.working)
+    if args.json:
+        data = _limit_only(plan) if short else _plain(plan)
+        return plan, data if working is None else {**data, "working": working}, []
+    lines = _text(d, plan, short=short)
+    if working is not None:
+        lines += ["", rule("WORKING"), *(out for line in working for out in _hung(line))]
+    return plan, {}, lines
+
+
+def _hung(line: str) -> list[str]:
+    """A line of working, its later lines further in than its first."""
+    lead = " " * (len(line) - len(line.lstrip()))
+    return wrap(line, lead, lead + "    ")
+
+
+def check(args: argparse.Namespace) -> Outcome:
+    """Judge a deployment file."""
+    plan, data, lines = _judged(load(args.file, args.units), args)
+    return CODES[plan.verdict], as_json(data) if args.json else as_text(lines)
+
+
+def limit(args: argparse.Namespace) -> Outcome:
+    """Say what gust a deployment takes."""
+    plan, data, lines = _judged(load(args.file, args.units), args, short=True)
+    return CODES[plan.verdict], as_json(data) if args.json else as_text(lines)
+
+
+def demo(args: argparse.Namespace) -> Outcome:
+    """Judge the demos, or copy one; done is 0."""
+    if args.copy is not None:
+        name = args.name or NAMES[0]
+        write_file(args.copy, demo_text(name), force=False)
+        return 0, as_text([f"wrote {args.copy}, the {name} demo: edit it, then  anchorage check {args.copy}"])
+    objects, lines = dict[str, Any](), list[str]()
+    for name in [args.name] if args.name else NAMES:
+        d = _in_units(read_text(demo_text(name), f"demo {name}"), args.units)
+        _, objects[name], text = _judged(d, args)
+        lines += [*([""] if lines else []), rule(f"DEMO: {name}", "#"), *text]
+    if args.json:
+        return 0, as_json(objects[args.name] if args.name else {"schema": 1, "demos": objects})
+    return 0, as_text(lines)

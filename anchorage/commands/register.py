@@ -1,0 +1,118 @@
+"""sources and schema: what the figures stand on, and what a deployment file may say."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from anchorage import tables
+from anchorage.commands.common import CommandError, Outcome, as_json, as_text
+from anchorage.deployment import Deployment
+from anchorage.sheet import wrap
+
+
+def _row(r: tables.Row) -> dict[str, Any]:
+    return {
+        "key": r.key, "value": r.value, "low": r.low, "high": r.high, "unit": r.unit, "label": r.label, "at": r.at,
+        "how": r.how, "source": r.source, "clause": r.clause, "cite": r.cite(), "note": r.note,
+    }  # fmt: skip
+
+
+def _table(t: tables.Table) -> dict[str, Any]:
+    return {
+        "name": t.name, "quantity": t.quantity, "unit": t.unit, "implemented": t.implemented, "file": t.file,
+        "rows": [_row(r) for r in t.rows],
+    }  # fmt: skip
+
+
+def _source(file: str, s: tables.Source) -> dict[str, Any]:
+    return {"file": file, "id": s.id, "title": s.title, "short": s.short, "publisher": s.publisher,
+            "edition": s.edition, "year": s.year, "where": s.where}  # fmt: skip
+
+
+def _text(t: tables.Text) -> dict[str, Any]:
+    return {
+        "key": t.key,
+        "text": t.text,
+        "how": t.how,
+        "source": t.source,
+        "clause": t.clause,
+        "cite": t.cite(),
+        "note": t.note,
+    }
+
+
+def _figure(r: tables.Row) -> str:
+    span = (
+        ""
+        if r.low is None and r.high is None
+        else f" ({'' if r.low is None else f'{r.low:g}'}..{'' if r.high is None else f'{r.high:g}'})"
+    )
+    return f"{r.value:g}{span}{'' if r.unit == '1' else ' ' + r.unit}"
+
+
+def _stands(r: tables.Row) -> str:
+    """How a figure was obtained, and from what; how it was computed is said in its note."""
+    if r.how in ("read", "computed") and r.cited:
+        return f"[{r.how}: {r.cited}{f', {r.clause}' if r.clause else ''}]"
+    return f"[{r.how}]"
+
+
+def _table_lines(t: tables.Table, *, notes: bool) -> list[str]:
+    title = f"{t.name}: {t.quantity}" + (
+        "" if t.implemented else " (kept for reference, nothing computes with it)"
+    )
+    lines = ["", *wrap(title, "", "  ")]
+    before = ""
+    for r in t.rows:
+        if _stands(r) != before:
+            before = _stands(r)
+            lines += wrap(before, "  ")
+        lines += wrap(f"{r.key} = {_figure(r)}", "    ", "      ")
+        if notes:
+            lines += [out for text in (r.label, r.note) if text for out in wrap(text, "        ")]
+    return lines
+
+
+def sources(args: argparse.Namespace) -> Outcome:
+    """Print the register: every figure, every sentence, every source, also of what is not done yet."""
+    register = tables.register()
+    chosen = [t for t in register.tables if args.table in (None, t.name)]
+    if not chosen:
+        raise CommandError(
+            f"sources {args.table}: there is no such table; one of {', '.join(t.name for t in register.tables)}"
+        )
+    files = {t.file for t in chosen}
+    cited = {(t.file, r.source) for t in chosen for r in t.rows}
+    listed = [
+        (f, s) for f, s in register.sources if args.table is None or (f in files and (f, s.id) in cited)
+    ]
+    texts = register.texts if args.table is None else ()
+    if args.json:
+        return 0, as_json({"schema": 1, "tables": [_table(t) for t in chosen], "texts": [_text(t) for t in texts],
+                           "sources": [_source(f, s) for f, s in listed]})  # fmt: skip
+    lines = [
+        *wrap(
+            "read: seen in the source. computed: from figures that were seen, the note says how. memory: known, not seen. "
+            "common practice: everybody does it, no source."
+        )
+    ]
+    if args.table is None:
+        lines += ["", "With its notes, one table:  anchorage sources TABLE"]
+    for t in chosen:
+        lines += _table_lines(t, notes=args.table is not None)
+    if texts:
+        lines += ["", "SENTENCES"]
+        lines += [out for t in texts for out in wrap(f"{t.key}: {t.text} [{t.cite()}]", "  ", "    ")]
+    lines += ["", "SOURCES"]
+    for _, s in listed:
+        parts = [s.title, s.publisher, s.edition, None if s.year is None else str(s.year)]
+        lines += wrap(f"{s.id}: {', '.join(p for p in parts if p)}; {s.where}", "  ", "    ")
+    return 0, as_text(lines)
+
+
+def schema(args: argparse.Namespace) -> Outcome:
+    """Print the JSON Schema of a deployment file."""
+    del args
+    found = Deployment.model_json_schema(by_alias=True)
+    return 0, as_json({"$schema": "https://json-schema.org/draft/2020-12/schema", **found})

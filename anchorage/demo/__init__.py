@@ -1,0 +1,12 @@
+"""Invented deployments that ship with the program. No place, maker or person in them is real."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+NAMES = ("asphalt", "clay")
+
+
+def demo_text(name: str) -> str:
+    """A demo as it would be written by a team."""
+    return Path(__file__).with_name(f"{name}.toml").read_text(encoding="utf-8")

@@ -1,0 +1,222 @@
+"""Lines and stakes through feet: who takes the push, what the lee lines add, and the q at which each is full.
+
+The push H is shared among the lines that lean away from the wind; a line on the lee side holds uplift only, and what it
+pulls outward adds to H. Everything is piecewise linear in q and solved at its breakpoints.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from anchorage import working
+from anchorage.base import Base, Flags, Floats, Held
+from anchorage.holding import lines
+from anchorage.met import Limit, linear, plus, size
+
+
+@dataclass(frozen=True)
+class _Geometry:
+    """Who faces the push and who stands in the lee, per case and point, (c, n)."""
+
+    size: Floats
+    has: Flags
+    facing: Flags
+    own: Floats
+    rigid: Floats
+    starts: Floats
+    lee: Floats
+    """Push that a unit of net uplift of a lee line adds."""
+    supply: Floats
+    total: Floats
+    factor: Floats
+    downhill: Floats
+    """Weight that pulls downhill (N), (..., 1, 1)."""
+
+
+def _starts(lift: Floats, own: Floats) -> Floats:
+    with np.errstate(divide="ignore", invalid="ignore"):
+        begin: Floats = np.where(lift > 0, own / lift, np.inf)
+    return begin
+
+
+def _twist_factor(b: Base, facing: Flags) -> Floats:
+    """Share of each facing line over the mean share when the push is off the middle, (c, n), not below 0."""
+    radians = np.deg2rad(b.cases.bearing)
+    along = np.stack([np.sin(radians), np.cos(radians)], axis=-1)
+    s = (along[:, None, :] * b.xy).sum(-1)
+    count = np.maximum(facing.sum(-1, keepdims=True), 1)
+    mean = np.where(facing, s, 0.0).sum(-1, keepdims=True) / count
+    spread = np.where(facing, (s - mean) ** 2, 0.0).sum(-1, keepdims=True)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        tilt = np.where(spread > 1e-12, b.cases.eccentricity * (s - mean) * count / spread, 0.0)
+    return plus(1.0 + tilt)
+
+
+def _geometry(b: Base, h: Held, gamma: float) -> _Geometry:
+    push = size(b.cases.push)
+    direction = np.where(push > 0, b.cases.push / np.where(push > 0, push, 1.0), 0.0)
+    toward = -(direction @ b.outward.T)
+    has = h.on_line & (h.tension.reshape(-1, h.tension.shape[-1])[0] > 0)
+    facing, behind = (toward > 1e-9) & has, (toward < -1e-9) & has
+    own = h.own + h.ballast
+    rigid = gamma * plus(b.shares.rigid)
+    slope = np.where(h.on_line, np.tan(np.where(h.on_line, h.angle, 1.0)), 1.0)
+    supply = np.where(facing, np.cos(h.angle) * toward, 0.0)
+    return _Geometry(
+        push, has, facing, own, rigid, _starts(rigid, own), np.where(behind, -toward / slope, 0.0), supply,
+        supply.sum(-1, keepdims=True), _twist_factor(b, facing), h.full * np.sin(np.deg2rad(b.slope)),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _FrameGeometry:
+    """The windward foot of each frame and what its lee foot adds, at every point, (c, n)."""
+
+    windward: Flags
+    push: Floats
+    lift: Floats
+    own: Floats
+    starts: Floats
+    lee: Floats
+    supply: Floats
+    downhill: Floats
+
+
+def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeometry | None:
+    if not len(b.frame_weight):
+        return None
+    on = b.frame >= 0
+    k = np.where(on, b.frame, 0)
+    push = np.where(on, b.shares.frame_push[..., k], 0.0)
+    out_y = b.outward[:, 1]
+    cos_y = np.abs(out_y)
+    windward = on & (push != 0) & (out_y * np.sign(push) < 0) & g.has
+    index = range(len(k))
+    opposite = np.array([next((j for j in index if on[j] and on[i] and k[j] == k[i] and j != i), i) for i in index])
+    lift = gamma * plus(b.shares.frame[..., opposite])
+    own = np.broadcast_to(h.shelter * b.frame_weight[k[opposite]] / 2 + h.ballast[..., opposite], lift.shape)
+    slope = np.where(h.on_line, np.tan(np.where(h.on_line, h.angle, 1.0)), 1.0)
+    lee = np.where(g.has[opposite], cos_y[opposite] / slope[opposite], 0.0)
+    return _FrameGeometry(windward, gamma * np.abs(push), lift, own, _starts(lift, own), np.broadcast_to(lee, lift.shape),
+                          np.cos(h.angle) * cos_y, g.downhill * b.frame_weight[k])  # fmt: skip
+
+
+def _reach(push: Floats, adds: Floats, starts: Floats, target: Floats) -> Floats:
+    """q (Pa) at which the push and what lee lines add reach a target; inf targets never. target (c, k), adds (c, i)."""
+    finite = np.isfinite(target)
+    goal = np.where(finite, target, 0.0)
+    shape = goal.shape
+    q = lines.first_reach(
+        np.broadcast_to(push, shape),
+        np.broadcast_to(adds[..., None, :], (*shape, adds.shape[-1])),
+        np.broadcast_to(starts[..., None, :], (*shape, starts.shape[-1])),
+        goal,
+    )
+    found: Floats = np.where(finite, np.where(goal > 0, q, 0.0), np.inf)
+    return found
+
+
+def line_checks(b: Base, h: Held, gamma: float, slide: Limit, frames: Limit | None) -> list[Limit]:
+    """Lines: their own uplift, their share of the push with what the lee lines add, frame by frame as well."""
+    g = _geometry(b, h, gamma)
+    f = _frame_geometry(b, h, gamma, g)
+    adds = g.rigid * g.lee
+    rub_target = np.broadcast_to(slide.capacity if slide.capacity is not None else 0.0, g.size.shape)
+    mu = np.max(h.friction, axis=-1, keepdims=True)
+    rub = _reach(gamma * (g.size + mu * plus(b.cases.uplift)), adds, g.starts, rub_target)
+    rest = rub if h.mixed else np.zeros_like(rub)
+    out = []
+    for name, strength in ((h.label, h.tension), ("line", h.line)):
+        if strength is None:
+            continue
+        up = linear(f"{name}: uplift", g.rigid * h.on_line, g.own + strength * np.sin(h.angle), b.ids, "N")
+        out.append(up)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            target = np.where(g.facing, strength * g.total / g.factor - g.downhill, np.inf)
+        q = np.maximum(_reach(gamma * g.size, adds, g.starts, target), rest)
+        out.append(Limit(f"{name}: push", np.where(g.facing, q, np.inf), b.ids, None, None, "Pa"))
+        if f is None:
+            continue
+        target = np.where(f.windward, strength * f.supply - f.downhill, np.inf)
+        q = lines.first_reach(f.push, (f.lift * f.lee)[..., None], f.starts[..., None], np.where(np.isfinite(target), target, 0.0))
+        q = np.where(np.isfinite(target), np.where(target > 0, q, 0.0), np.inf)
+        if h.mixed and frames is not None:
+            alone = frames.q[..., np.where(b.frame >= 0, b.frame, 0)]
+            q = np.maximum(q, np.where(f.windward, np.maximum(alone, rest), 0.0))
+        out.append(Limit(f"{name}: push of its frame", np.where(f.windward, q, np.inf), b.ids, None, None, "Pa"))
+    capacity = (g.supply * h.tension).sum(-1, keepdims=True) - g.downhill
+    pulled = np.where(g.total > 0, _reach(gamma * g.size, adds, g.starts, np.where(g.total > 0, capacity, np.inf)), 0.0)
+    out.append(Limit("slide", np.maximum(pulled, rub), ("shelter",), None, None, "Pa"))
+    return out
+
+
+def tension_needed(b: Base, h: Held, gamma: float, q: float) -> Floats:
+    """Tension that each line must hold at a velocity pressure (Pa), every line standing: N, (c, n)."""
+    worst: Floats = np.maximum.reduce(list(tensions(b, h, gamma, q).values()))
+    return worst
+
+
+def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[str, Floats]:
+    """The same by what asks for it: uplift, push, push of its frame; N, (c, n) each."""
+    standing = replace(h, tension=np.where(h.on_line, 1.0, 0.0) * np.ones_like(h.tension))
+    g = _geometry(b, standing, gamma)
+    f = _frame_geometry(b, standing, gamma, g)
+    degrees = np.where(h.on_line, np.rad2deg(h.angle), 90.0)
+    with working.heading("Lines, base as a whole", items=b.ids):
+        net = lines.net_uplift(q, g.rigid, g.own)
+        up = np.where(h.on_line, lines.tension_of_uplift(net, degrees), 0.0)
+        push = lines.push_to_hold(q, gamma * g.size, (net * g.lee).sum(-1, keepdims=True) + g.downhill)
+        share = np.where(g.facing, lines.tension_of_share(g.factor, push, np.where(g.total > 0, g.total, 1.0)), 0.0)
+    out = {"uplift": up, "push": share}
+    if f is not None:
+        with working.heading("Lines, frame by frame", items=b.ids):
+            added = lines.net_uplift(q, f.lift, f.own) * f.lee + f.downhill
+            held_alone = lines.push_to_hold(q, f.push, added)
+            supply = np.where(f.windward, f.supply, 1.0)
+            out["push of its frame"] = np.where(f.windward, lines.tension_of_share(1.0, held_alone, supply), 0.0)
+    return out
+
+
+def _feet_models(b: Base, h: Held) -> list[tuple[str, Floats, Floats, Floats]]:
+    """(name, push, lift) per unit of q and own weight of each point: base as a whole, and frame by frame."""
+    models = [("stake", b.shares.push_rigid, b.shares.rigid, h.own + h.ballast)]
+    if len(b.frame_weight):
+        on = b.frame >= 0
+        k = np.where(on, b.frame, 0)
+        halves = np.where(on, np.abs(b.shares.frame_push[..., k]) / 2, 0.0)
+        own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0)
+        models.append(("stake of a frame foot", halves, b.shares.frame, own + h.ballast))
+    return models
+
+
+def feet_needed(b: Base, h: Held, gamma: float, q: float) -> Floats:
+    """Stakes needed through each foot at a velocity pressure (Pa), h the strength of one at each: (c, n)."""
+    worst = np.zeros_like(b.shares.rigid)
+    for _, push, lift, own in _feet_models(b, h):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            side = np.where(push > 0, gamma * q * push / h.lateral, 0.0)
+            up = np.maximum(gamma * q * plus(lift) - own, 0.0)
+            worst = np.maximum(worst, side + np.where(up > 0, up / h.axial, 0.0))
+    return np.where(h.on_foot, worst, 0.0)
+
+
+def feet_checks(b: Base, h: Held, gamma: float) -> list[Limit]:
+    """Stakes through the feet: h/(ψHult) + (u - κw)/(ψVult) <= 1 at each point, both models of the base."""
+    out = []
+    for name, push, lift, own in _feet_models(b, h):
+        up = gamma * plus(lift)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            slope = np.where(push > 0, gamma * push / h.lateral, 0.0)
+            rise = np.where(up > 0, up / h.axial, 0.0)
+        start = _starts(up, own + 0 * up)
+        none_sideways, none_upward = np.isinf(slope), np.isinf(rise)
+        q = lines.first_reach(np.where(none_sideways, 0.0, slope), np.where(none_upward, 0.0, rise)[..., None],
+                              start[..., None], np.ones_like(slope))  # fmt: skip
+        q = np.where(none_upward, np.minimum(q, start), q)
+        q = np.where(none_sideways, 0.0, q)
+        out.append(Limit(name, np.where(h.on_foot, q, np.inf), b.ids, None, None, "Pa"))
+    return out
+
+

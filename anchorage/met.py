@@ -1,0 +1,53 @@
+"""One check as the velocity pressure at which it is just met."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorage.holding import ballast
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One check: q at which it is just met (Pa), (..., c, k), with what is asked and what there is."""
+
+    name: str
+    q: Floats
+    items: tuple[str, ...]
+    demand: Floats | None
+    """Per unit of q with γ (m^2 or m^3), (..., c, k); None where the check is not linear in q."""
+    capacity: Floats | None
+    unit: str
+    fixed: bool = False
+    """True for a demand that does not grow with the wind (a code minimum); its q is inf."""
+
+    @property
+    def worst(self) -> tuple[int, int]:
+        """Index (case, item) of the smallest q."""
+        flat = int(np.argmin(self.q.reshape(-1, *self.q.shape[-2:])[0]))
+        return flat // self.q.shape[-1], flat % self.q.shape[-1]
+
+
+def plus(x: Floats) -> Floats:
+    """Positive part."""
+    positive: Floats = np.maximum(x, 0.0)
+    return positive
+
+
+def size(v: Floats) -> Floats:
+    """Length of vectors, (..., 2) -> (..., 1)."""
+    length: Floats = np.hypot(v[..., :1], v[..., 1:])
+    return length
+
+
+def linear(name: str, demand: Floats, capacity: Floats, items: tuple[str, ...], unit: str) -> Limit:
+    """A check whose demand grows with q against a capacity that does not change."""
+    demand, capacity = np.broadcast_arrays(plus(demand), capacity)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        q = np.where(demand > 0, ballast.limit(capacity, demand), np.inf)
+    return Limit(name, q, items, demand, capacity, unit)

@@ -1,0 +1,223 @@
+"""``anchorage new``: a commented deployment file, from plain questions or as an example to fill in."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from anchorage import tables, units
+from anchorage.commands.common import CommandError, Outcome, as_text, write_file
+from anchorage.contradictions import stock_key
+from anchorage.deployment import read_text
+from anchorage.errors import InputFaults
+from anchorage.sheet import inert, wrap
+
+HEAD = """\
+# A deployment of a soft shelter.{warning}
+# A number needs its unit: "24 ft", "7 ft 6 in", "5.5 m", "40 mph", "310 lb".
+# A line that begins with # is not read: take the # away to use it. ## is a note.
+# Judge it with  anchorage check FILE"""
+WARNING = " EVERY VALUE HERE IS AN EXAMPLE: put yours."
+NOTED = 90
+"""Columns of a line with its note; a longer note stands above its key."""
+Reader = Callable[[str], str]
+"""From what was typed to how it is written in TOML; ValueError says what is wrong."""
+
+
+def _text(typed: str) -> str:
+    return json.dumps(inert(typed)[:200], ensure_ascii=False)
+
+
+def _number(low: int) -> Reader:
+    def read(typed: str) -> str:
+        if not typed.isascii() or not typed.isdigit() or int(typed[:9]) < low:
+            raise ValueError(f"a whole number is needed, {low} or more")
+        return str(int(typed[:9]))
+
+    return read
+
+
+def _degrees(typed: str) -> str:
+    number = typed.lower().removesuffix("degrees").removesuffix("deg").strip()
+    if not number.isascii() or not number.isdigit() or int(number[:9]) > 360:
+        raise ValueError("whole degrees are needed, 0 to 360")
+    return str(int(number))
+
+
+def _quantity(kind: str) -> Reader:
+    return lambda typed: json.dumps(units.read(kind, typed).text, ensure_ascii=False)
+
+
+def _one_of(*words: str) -> Reader:
+    def read(typed: str) -> str:
+        found = [w for w in words if w.startswith(typed.lower().strip().replace(" ", "-"))]
+        exact = [w for w in words if w == typed.lower().strip().replace(" ", "-")]
+        if len(exact or found) != 1:
+            raise ValueError(f"one of {', '.join(words)}")
+        return json.dumps((exact or found)[0])
+
+    return read
+
+
+def _openings(typed: str) -> str:
+    if _one_of("shut", "open")(typed) == '"open"':
+        raise _LeftOutError
+    return SHUT
+
+
+SHUT = "{ front = 0.0, back = 0.0, left = 0.0, right = 0.0 }"
+
+
+class _LeftOutError(Exception):
+    """An answer that leaves the key out of the file."""
+
+
+@dataclass(frozen=True)
+class Item:
+    """One key of the file: how it is written, explained and asked for."""
+
+    key: str
+    example: str
+    """In TOML."""
+    note: str
+    ask: str = ""
+    """Question; without one the example is written as it is."""
+    read: Reader = _text
+    needed: bool = False
+    live: bool = True
+    """Written as a value in the example file; else as a comment."""
+    kind: str = ""
+    """Only with this kind of anchorage."""
+
+
+def items() -> list[Item]:
+    """Every key that the file is written with, in its order."""
+    surfaces, ballast, soils = (
+        [r.key for r in tables.table(t).rows] for t in ("surface", "ballast-mass", "soil-unit-weight")
+    )
+    length, mass, speed = (_quantity(k) for k in ("length", "mass", "speed"))
+    return [
+        Item("deployment.name", '"our shelter"', "what you call it", "What do you call this deployment?", needed=True),
+        Item("deployment.show_units", '"us"', "us | si: units of what is printed", "Show which units, us or si?", _one_of("us", "si"), needed=True),
+        Item("shelter.form", '"gable"', "gable | single-slope", "Roof: gable or single-slope?", _one_of("gable", "single-slope"), needed=True),
+        Item("shelter.length", '"20 ft"', "along the ridge", "Length along the ridge?", length, needed=True),
+        Item("shelter.width", '"16 ft"', "across the ridge", "Width across the ridge?", length, needed=True),
+        Item("shelter.eave", '"7 ft"', "height of the wall at the eave", "Height of the side wall at the eave?", length, needed=True),
+        Item("shelter.ridge", '"9 ft 6 in"', "height of the ridge; single-slope: of the high side", "Height at the ridge (single-slope: at the high side)?", length, needed=True),
+        Item("shelter.mass", '"240 lb"', "frame and cover; left out, its weight holds nothing", "Mass of frame and cover?", mass, live=False),
+        Item("shelter.points_per_side", "4", "anchor points along each long side, corners included", "Anchor points along each long side, corners included?", _number(2), needed=True),
+        Item("shelter.points_per_end", "2", "anchor points along each end, corners included", "Anchor points along each end, corners included?", _number(2), needed=True),
+        Item("shelter.openings", SHUT, "open part of each wall in the wind, 0 to 1; left out: one wall open", "In the wind, will everything be shut, or something open (shut, open)?", _openings, live=False),
+        Item("shelter.straps", '"unlocked"', "sidewall straps: unlocked | locked"),
+        Item("shelter.rating.gust_unlocked", '"45 mph"', "from the maker's manual, straps unlocked", "Highest wind in the maker's manual, straps not locked?", speed, live=False),
+        Item("shelter.rating.gust_locked", '"60 mph"', "from the maker's manual, straps locked", "Highest wind in the maker's manual, straps locked?", speed, live=False),
+        Item("shelter.rating.roof_snow_unlocked", '"4 psf"', "from the maker's manual", live=False),
+        Item("site.surface", '"asphalt"', " | ".join(surfaces), f"What does it stand on ({', '.join(surfaces)})?", needed=True),
+        Item("site.state", '"wet"', "dry | wet | frozen | ice | snow: the worst it may become", "The worst that the surface may become (dry, wet, frozen, ice, snow)?", _one_of("dry", "wet", "frozen", "ice", "snow"), live=False),
+        Item("site.surroundings", '"field"', "open (water's edge, bare plain) | field (a few trees, houses) | town (town, woods)", "What lies around it: open (water's edge, bare plain), field (a few trees or houses), town (town or woods)?", _one_of("open", "field", "town"), live=False),
+        Item("site.heading", "40", "compass bearing that the front faces, degrees from true north", "Which bearing does the front face, in degrees?", _degrees, live=False),
+        Item("site.temperature", '"40 degF"', "of the air, the coldest expected", live=False),
+        Item("site.elevation", '"600 ft"', "above the sea", live=False),
+        Item("site.utilities", '"marked"', "buried pipes and cables: marked | not marked", "Are buried pipes and cables marked (marked, not marked)?", lambda t: json.dumps("marked" if _one_of("marked", "not-marked")(t) == '"marked"' else "not marked"), live=False, kind="stakes"),
+        Item("wind.speed", '"30 mph"', "the strongest gust of the forecast", "Strongest gust in the forecast?", speed, needed=True),
+        Item("wind.speed_is", '"forecast-gust"', "forecast-gust | forecast-wind | meter-peak | meter-average | airport-wind"),
+        Item("wind.from", "270", "bearing that the wind comes from; left out: any side", live=False),
+        Item("snow.depth", '"2 in"', "lying on the roof", live=False),
+        Item("snow.kind", '"wet"', "new | settled | wet | slush | ice", live=False),
+        Item("anchorage.kind", '"ballast"', "ballast (weight on the frame) | stakes (on wind lines)", "Held by ballast or stakes?", _one_of("ballast", "stakes"), needed=True),
+        Item("anchorage.unit", '"sandbag"', " | ".join(ballast), f"Which ballast ({', '.join(ballast)})?", _one_of(*ballast), needed=True, kind="ballast"),
+        Item("anchorage.unit_mass", '"38 lb"', "of one, weighed; instead of the table", "What does one weigh (leave empty if it was not weighed)?", mass, live=False, kind="ballast"),
+        Item("anchorage.how", '"on-foot"', "on-foot | hung-clear | standing-tied (on the ground) | on-flap (holds nothing)", live=False, kind="ballast"),
+        Item("anchorage.contact", '"cloth"', "what it stands on: cloth | plate | ground", live=False, kind="ballast"),
+        Item("anchorage.placed", "12", "as it stands now, at each point; left out: the number is worked out", "Already placed at each point (leave empty to have the number worked out)?", _number(0), live=False),
+        Item("anchorage.stake.diameter", '"1 in"', "of the bar", "Diameter of the stakes?", length, needed=True, kind="stakes"),
+        Item("anchorage.stake.driven", '"30 in"', "depth in the ground", "How deep are they driven?", length, needed=True, kind="stakes"),
+        Item("anchorage.stake.line_angle", "45", "of the wind line above the ground, degrees; left out: a stake through the foot", "Angle of the wind lines above the ground, in degrees (leave empty: no lines)?", _degrees, kind="stakes"),
+        Item("anchorage.stake.soil", '"thumb-firm"', " | ".join(soils), "Push a thumb into the ground: thumb-soft, thumb-firm, thumb-hard; or loose-sand?", _one_of(*soils), needed=True, kind="stakes"),
+        Item("stock.sandbags", "120", "everything brought, what is placed included", "How many were brought?", _number(0), live=False, kind="ballast"),
+        Item("stock.stakes", "24", "everything brought, what is driven included", "How many stakes were brought?", _number(0), live=False, kind="stakes"),
+        Item("policy.gust", '"35 mph"', "a local rule that is stricter", live=False),
+    ]  # fmt: skip
+
+
+def render(answers: dict[str, str | None] | None = None) -> str:
+    """The file. answers: TOML of what was answered, None for what was left out; without it every value is an example."""
+    example = answers is None
+    said = answers or {}
+    kind = (said.get("anchorage.kind") or '"ballast"').strip('"')
+    lines, section = [HEAD.format(warning=WARNING if example else "")], ""
+    for item in items():
+        table, _, key = item.key.rpartition(".")
+        live = item.kind in ("", kind) and (item.live if item.key not in said else said[item.key] is not None)
+        if table != section:
+            section = table
+            inside = [i for i in items() if i.key.rpartition(".")[0] == table]
+            used = any(
+                i.kind in ("", kind) and (i.live if i.key not in said else said[i.key] is not None)
+                for i in inside
+            )
+            lines += ["", f"[{table}]" if used else f"# [{table}]"]
+        if item.key == "stock.sandbags":
+            key = stock_key((said.get("anchorage.unit") or '"sandbag"').strip('"'))
+        value = said.get(item.key) or item.example
+        line = f"{'' if live else '# '}{key} = {value}"
+        short = f"{line:<34}  # {item.note}"
+        lines += [short] if len(short) <= NOTED else [*wrap(item.note, "## ", "## "), line]
+    return "\n".join(lines) + "\n"
+
+
+def _answer(item: Item) -> str | None:
+    """Ask until it can be read; nothing typed leaves the key out, where that may be."""
+    while True:
+        hint = "" if item.needed else " [Enter: leave out]"
+        try:
+            typed = input(f"{item.ask}{hint} ").strip()
+        except EOFError:
+            raise CommandError("the answers ended early: nothing was written") from None
+        if not typed and not item.needed:
+            return None
+        try:
+            if typed:
+                return item.read(typed)
+            print("  it is needed")
+        except _LeftOutError:
+            return None
+        except ValueError as e:
+            print(f"  {inert(str(e))}")
+
+
+def ask(file: str) -> str:
+    """Ask the plain questions, again where the answers do not fit together; the text reads as a deployment."""
+    answers: dict[str, str | None] = {}
+    every = [i for i in items() if i.ask]
+    again = {i.key for i in every}
+    while True:
+        for item in every:
+            kind = (answers.get("anchorage.kind") or "").strip('"')
+            if item.key in again and item.kind in ("", kind):
+                answers[item.key] = _answer(item)
+        text = render(answers)
+        try:
+            read_text(text, file)
+        except InputFaults as e:
+            again = {i.key for i in every if any(f.key == i.key for f in e.faults)}
+            if not again:
+                raise
+            for fault in e.faults:
+                print(f"  {inert(str(fault))}")
+        else:
+            return text
+
+
+def new(args: argparse.Namespace) -> Outcome:
+    """Write a deployment file."""
+    asked = sys.stdin.isatty() and not args.no_questions and args.file != "-"
+    text = ask(args.file) if asked else render()
+    if args.file == "-":
+        return 0, text
+    write_file(args.file, text, force=args.force)
+    todo = "look it through" if asked else "every value in it is an example: put yours"
+    return 0, as_text([f"wrote {args.file}: {todo}, then  anchorage check {args.file}"])

@@ -1,0 +1,178 @@
+"""Times as people write and read them. Inside, a time is a whole number of seconds since 1970, UTC."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, date, datetime, timedelta, tzinfo
+from zoneinfo import ZoneInfo
+
+from anchorage.outlook.untrusted import refuse
+
+HOUR = 3600
+DAY = 86400
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_ISO = re.compile(r"(\d{4}-\d\d-\d\d)[T ](\d\d:\d\d(?::\d\d)?)(?:\.\d+)?(Z|[+-]\d\d:?\d\d)?")
+_DURATION = re.compile(r"P(?:(\d{1,3})W|(?=[\dT])(?:(\d{1,3})D)?(?:T(?=\d)(?:(\d{1,4})H)?(?:(\d{1,5})M)?)?)")
+_SAID = re.compile(
+    r"(?:(?P<day>mon|tue|wed|thu|fri|sat|sun|today|tomorrow|\d{4}-\d\d-\d\d)[a-z]*[ T]+)?"
+    r"(?:(?P<h>\d{1,2}):(?P<m>\d\d)|(?P<hhmm>\d{4})|(?P<only>\d{1,2})(?= ?[ap]m)|(?P<word>noon|midnight))"
+    r" ?(?P<half>am|pm)?(?P<utc> ?(?:z|utc))?",
+    re.IGNORECASE,
+)
+TIMES = 'a time such as "18:00", "Tue 18:00", "2026-11-25 18:00" or "2026-11-25T18:00Z"'
+
+
+def zone_of(name: str, where: str = "zone") -> tzinfo:
+    """A time zone by its name in the time zone database."""
+    if name.upper() in ("UTC", "Z", "GMT"):
+        return UTC
+    try:
+        return ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        raise refuse(where, "zone", name, 'a zone such as "America/Chicago" or "UTC"') from None
+
+
+def seconds(at: datetime) -> int:
+    """An aware time in whole seconds."""
+    if at.tzinfo is None:
+        raise ValueError("a time without a zone")
+    return int(at.timestamp() // 1)
+
+
+def utc(at: int) -> datetime:
+    """Seconds as an aware time in UTC."""
+    return datetime.fromtimestamp(at, UTC)
+
+
+def iso(at: int | None) -> str | None:
+    """``2024-02-25T21:00:00Z``."""
+    return None if at is None else utc(at).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def _local(text: datetime, zone: tzinfo, name: str, key: str, *, late: bool) -> int:
+    """A wall-clock time; where the clocks go back the earlier or the later of the two, by what is safe."""
+    at = text.replace(tzinfo=zone, fold=1 if late else 0)
+    if at.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != text:
+        raise refuse(name, key, f"{text:%Y-%m-%d %H:%M}", "the clocks skip that time: give it in UTC, as in 18:00Z")
+    return seconds(at)
+
+
+def read_iso(text: object, name: str, key: str, zone: tzinfo | None = None, *, late: bool = False) -> int:
+    """An ISO 8601 time; without an offset it needs a zone, which is never guessed."""
+    m = _ISO.fullmatch(text) if isinstance(text, str) and len(text) < 40 else None
+    accepted = "an ISO 8601 time with its zone, as in 2026-11-25T18:00:00Z"
+    if m is None:
+        raise refuse(name, key, text, accepted)
+    try:
+        plain = datetime.fromisoformat(f"{m[1]}T{m[2]}")
+        if not 1970 < plain.year < 2200:
+            raise refuse(name, key, text, accepted)
+        if m[3]:
+            return seconds(datetime.fromisoformat(plain.isoformat() + m[3].replace("Z", "+00:00")))
+    except ValueError:
+        raise refuse(name, key, text, accepted) from None
+    if zone is None:
+        raise refuse(name, key, text, accepted + "; no zone is given and none is guessed")
+    return _local(plain, zone, name, key, late=late)
+
+
+def read_duration(text: str) -> int | None:
+    """Seconds of an ISO 8601 duration of days, hours and minutes; None for anything else."""
+    m = _DURATION.fullmatch(text)
+    if m is None or text == "P":
+        return None
+    w, d, h, mins = (int(x or 0) for x in m.groups())
+    return ((w * 7 + d) * 24 + h) * HOUR + mins * 60
+
+
+def read_interval(text: object, name: str, key: str) -> tuple[int, int]:
+    """An ISO 8601 ``start/duration`` or ``start/end``; what is relative or templated is refused."""
+    accepted = "an ISO 8601 interval, as in 2019-07-04T18:00:00+00:00/PT3H"
+    if not isinstance(text, str) or text.count("/") != 1:
+        raise refuse(name, key, text, accepted)
+    first, last = text.split("/")
+    start = read_iso(first, name, key)
+    length = read_duration(last)
+    end = start + length if length is not None else read_iso(last, name, key)
+    if not 0 < end - start <= 400 * DAY:
+        raise refuse(name, key, text, accepted)
+    return start, end
+
+
+def read_said(text: str, zone: tzinfo | None, near: int, name: str, key: str, *, past: bool = False, late: bool = False) -> int:
+    """A time as it is said: the first such time after ``near``, or with ``past`` the last one up to it."""
+    text = text.strip()
+    if _ISO.fullmatch(text):
+        return read_iso(text, name, key, zone, late=late)
+    m = _SAID.fullmatch(text) if len(text) < 40 else None
+    if m is None:
+        raise refuse(name, key, text, TIMES)
+    where = UTC if m["utc"] else zone
+    if where is None:
+        raise refuse(name, key, text, 'no zone is given and none is guessed: say  zone America/Chicago, or 18:00Z')
+    clock = {"noon": "1200", "midnight": "0000"}.get((m["word"] or "").lower(), m["hhmm"])
+    h, mins = (int(clock[:2]), int(clock[2:])) if clock else (int(m["h"] or m["only"]), int(m["m"] or 0))
+    if m["half"]:
+        if not 1 <= h <= 12:
+            raise refuse(name, key, text, TIMES)
+        h = h % 12 + (12 if m["half"].lower() == "pm" else 0)
+    extra, h = divmod(h, 24)
+    if mins > 59 or extra > 1 or (extra and (h or mins)):
+        raise refuse(name, key, text, TIMES)
+    return _on_a_day(m["day"], extra, h * 60 + mins, where, near, name, key, text, past=past, late=late)
+
+
+def _on_a_day(
+    day: str | None, extra: int, minutes: int, zone: tzinfo, near: int, name: str, key: str, text: str, *, past: bool, late: bool
+) -> int:  # fmt: skip
+    today = utc(near).astimezone(zone).date()
+
+    def at(d: date) -> int:
+        wall = datetime.combine(d, datetime.min.time()) + timedelta(days=extra, minutes=minutes)
+        return _local(wall, zone, name, key, late=late)
+
+    day = (day or "").lower()
+    if day in ("today", "tomorrow"):
+        return at(today + timedelta(days=day == "tomorrow"))
+    if day[:1].isdigit():
+        try:
+            return at(date.fromisoformat(day))
+        except ValueError:
+            raise refuse(name, key, text, TIMES) from None
+    span = range(-8, 1) if past else range(-1, 9)
+    days = [today + timedelta(days=k) for k in span]
+    if day:
+        days = [d for d in days if d.weekday() == DAYS.index(day[:3])]
+    found = [t for t in map(at, days) if (t <= near if past else t > near)]
+    if not found:
+        raise refuse(name, key, text, TIMES)
+    return max(found) if past else min(found)
+
+
+def day_time(day: int, hour: int, minute: int, near: int) -> int | None:
+    """A day of the month and a time, UTC, on the date nearest to ``near``; hour 24 is legal, no such date is None."""
+    if not (hour <= 23 or (hour == 24 and minute == 0)) or minute > 59:
+        return None
+    ref = utc(near)
+    found = []
+    for k in (-1, 0, 1):
+        year, month = divmod(ref.year * 12 + ref.month - 1 + k, 12)
+        try:
+            found.append(seconds(datetime(year, month + 1, day, tzinfo=UTC)) + hour * HOUR + minute * 60)
+        except ValueError:
+            continue
+    return min(found, key=lambda t: abs(t - near)) if found else None
+
+
+def _zone_name(at: datetime) -> str:
+    name = at.tzname() or "UTC"
+    return f"UTC{name}" if name[:1] in "+-" else name
+
+
+def show(at: int, zone: tzinfo) -> str:
+    """``Tue 14:20 CST (20:20 UTC)``: the local time with its zone, UTC beside it."""
+    there, here = utc(at), utc(at).astimezone(zone)
+    if zone is UTC:
+        return f"{here:%a %H:%M} UTC"
+    other = there.strftime("%H:%M" if there.date() == here.date() else "%a %H:%M")
+    return f"{here:%a %H:%M} {_zone_name(here)} ({other} UTC)"

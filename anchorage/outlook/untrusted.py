@@ -1,0 +1,93 @@
+"""Text from elsewhere: bounded in size and depth, never run, shown inert, refused by line or key."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from typing import Any
+
+from anchorage.errors import Fault, InputFaults
+
+LARGEST = 4_000_000
+"""Bytes of a forecast: several times the largest that is published."""
+DEEPEST = 24
+"""Levels of nesting in JSON."""
+_STRING = re.compile(r'"(?:[^"\\]|\\.)*"', re.DOTALL)
+_BRACKETS = re.compile(r"[\[\]{}]")
+
+
+def seen(value: object, most: int = 60) -> str:
+    """What was read, short, and with nothing in it that acts on a terminal."""
+    if isinstance(value, dict):
+        return "an object"
+    if isinstance(value, list):
+        return "a list"
+    text = value if isinstance(value, str) else repr(value)
+    text = "".join(c if c.isprintable() else "?" for c in text[: most + 1])
+    return repr(text if len(text) <= most else text[: most - 3] + "...")
+
+
+def refuse(name: str, key: str, got: object, accepted: str) -> InputFaults:
+    """One fault: where it is, what was read, what is accepted."""
+    return InputFaults([Fault(name, key, f"read {seen(got)}", accepted)])
+
+
+def decode(raw: bytes, name: str) -> str:
+    """Bytes as text; what is too large or no UTF-8 is refused."""
+    if len(raw) > LARGEST:
+        raise InputFaults([Fault(name, "file", f"more than {LARGEST // 1_000_000} MB", "a forecast is smaller")])
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as e:
+        raise InputFaults([Fault(name, f"byte {e.start + 1}", "not UTF-8 text", "a forecast as text or JSON")]) from None
+
+
+def _depth(text: str) -> int:
+    deep = most = 0
+    for mark in _BRACKETS.findall(_STRING.sub("", text)):
+        deep += 1 if mark in "[{" else -1
+        most = max(most, deep)
+    return most
+
+
+def load_json(text: str, name: str) -> dict[str, Any]:
+    """An object; too deep, a key given twice, NaN and what is no JSON are refused."""
+    if _depth(text) > DEEPEST:
+        raise InputFaults([Fault(name, "file", f"nested more than {DEEPEST} deep", "a forecast is flatter")])
+
+    def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        out = dict(pairs)
+        if len(out) != len(pairs):
+            keys = [k for k, _ in pairs]
+            twice = next(k for k in keys if keys.count(k) > 1)
+            raise refuse(name, f"key {seen(twice)}", "given twice", "each key once")
+        return out
+
+    def never(word: str) -> float:
+        raise refuse(name, "number", word, "a finite number, or null where there is none")
+
+    try:
+        data = json.loads(text, object_pairs_hook=once, parse_constant=never)
+    except json.JSONDecodeError as e:
+        raise InputFaults([Fault(name, f"line {e.lineno}", e.msg, "whole, unbroken JSON")]) from None
+    except (ValueError, RecursionError):
+        raise InputFaults([Fault(name, "number", "too many digits", "a number of ordinary length")]) from None
+    if not isinstance(data, dict):
+        raise refuse(name, "file", data, "a JSON object")
+    return data
+
+
+def number(value: object, name: str, key: str, low: float, high: float, unit: str = "") -> float | None:
+    """A finite number within bounds, or None for null. Text, true and sentinels such as -9999 are refused."""
+    if value is None:
+        return None
+    accepted = f"a number from {low:g} to {high:g}{' ' + unit if unit else ''}, or null where there is none"
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise refuse(name, key, value, accepted)
+    if isinstance(value, int) and abs(value) > 1e15:
+        raise refuse(name, key, "a huge number", accepted)
+    found = float(value)
+    if not math.isfinite(found) or not low <= found <= high:
+        raise refuse(name, key, value, accepted)
+    return found

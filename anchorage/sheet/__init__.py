@@ -1,0 +1,73 @@
+"""What people read: lines of text that are safe to print, whatever a user wrote into a file."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Sequence
+
+WIDE = 72
+"""Columns of text output."""
+
+
+def inert(text: str) -> str:
+    """The same text with nothing in it that acts on a terminal: no escapes, no line breaks, no change of direction."""
+    return "".join(c if c.isprintable() else " " if unicodedata.category(c) == "Zs" else "?" for c in text)
+
+
+def columns(text: str) -> int:
+    """Columns that printable text takes in a terminal."""
+    return sum(_width(c) for c in text)
+
+
+def _width(char: str) -> int:
+    if unicodedata.combining(char):
+        return 0
+    return 2 if unicodedata.east_asian_width(char) in "WF" else 1
+
+
+def cut(text: str, wide: int) -> str:
+    """Text of at most so many columns; three dots stand for what is left out."""
+    if columns(text) <= wide:
+        return text
+    out = ""
+    for char in text:
+        if columns(out + char) > wide - 3:
+            break
+        out += char
+    return out.rstrip() + "..."
+
+
+def _pieces(word: str, wide: int) -> list[str]:
+    """A word in pieces that fit."""
+    out = [""]
+    for char in word:
+        if columns(out[-1]) + _width(char) > wide:
+            out.append("")
+        out[-1] += char
+    return out
+
+
+def wrap(text: str, first: str = "", then: str | None = None, wide: int = WIDE) -> list[str]:
+    """Text made inert and broken at spaces. first, then: what the first line and the others begin with."""
+    rest = " " * columns(first) if then is None else then
+    lines, line, empty = list[str](), first, True
+    for word in inert(text).split():
+        for piece in _pieces(word, max(wide - columns(rest), 8)):
+            gap = "" if empty else " "
+            if not empty and columns(line + gap + piece) > wide:
+                lines.append(line)
+                line, gap = rest, ""
+            line, empty = line + gap + piece, False
+    return [*lines, line.rstrip()]
+
+
+def table(rows: Sequence[Sequence[str]], right: str, gap: str = "  ") -> list[str]:
+    """Rows in columns. right: for each column ``r`` for right-aligned, ``l`` for left-aligned."""
+    cells = [[inert(c) for c in row] for row in rows]
+    widths = [max(columns(row[i]) for row in cells) for i in range(len(right))]
+
+    def cell(text: str, i: int) -> str:
+        pad = " " * (widths[i] - columns(text))
+        return pad + text if right[i] == "r" else text + pad
+
+    return [gap.join(cell(c, i) for i, c in enumerate(row)).rstrip() for row in cells]

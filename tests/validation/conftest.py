@@ -1,0 +1,92 @@
+"""Shared by the validation tests: a deployment from a few words, and a base under one load case of our own.
+
+What a test compares is never made here: published values stand as literal data in the test that uses them.
+"""
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from anchorage.base import Base, base
+from anchorage.deployment import Deployment, read_text
+from anchorage.loads.demand import Cases
+from anchorage.shape import gable
+
+STAKE = """
+[anchorage.stake]
+diameter = "1 in"
+driven = "36 in"
+line_angle = {angle}
+soil = "stiff-clay"
+"""
+BALLAST = 'kind = "ballast"\nunit = "sandbag"\nunit_mass = "40 lb"\nplaced = 10\n'
+STAKES = 'kind = "stakes"\nplaced = {placed}\n' + STAKE
+
+
+@pytest.fixture(scope="session")
+def deploy() -> Callable[..., Deployment]:
+    """Deployment of a shelter on open ground; lengths in ft, mass in lb, speeds as text."""
+
+    def make(  # noqa: PLR0913 - one argument for each thing that a test varies
+        *,
+        form: str = "gable",
+        length: float = 30,
+        width: float = 30,
+        eave: float = 15,
+        ridge: float = 15,
+        sides: int = 4,
+        ends: int = 3,
+        mass: float = 1000,
+        openings: str = "{ front = 0.0 }",
+        site: str = 'exposure = "C"',
+        wind: str = 'method = "asce7-16"\nspeed = "120 mph"\nlevel = "strength"',
+        margins: str = "asd",
+        stakes: bool = False,
+        angle: float = 45,
+        placed: int = 2,
+    ) -> Deployment:
+        what = STAKES.format(angle=angle, placed=placed) if stakes else BALLAST
+        return read_text(
+            f"""
+            [shelter]
+            form = "{form}"
+            length = "{length} ft"
+            width = "{width} ft"
+            eave = "{eave} ft"
+            ridge = "{ridge} ft"
+            mass = "{mass} lb"
+            points_per_side = {sides}
+            points_per_end = {ends}
+            openings = {openings}
+            [site]
+            surface = "{"clay" if stakes else "asphalt"}"
+            state = "dry"
+            temperature = "15 degC"
+            {site}
+            [wind]
+            averaging = "3 s"
+            height = "33 ft"
+            {wind}
+            [margins]
+            set = "{margins}"
+            [anchorage]
+            {what}"""
+        )
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def one_case() -> Callable[..., Base]:
+    """Base with a point at each corner, under one load case given per unit of q: uplift, push, their moment."""
+
+    def make(length: float, width: float, uplift: float, push: tuple[float, float], moment: tuple[float, float],
+             *, bearing: float = 0.0) -> Base:  # fmt: skip
+        cases = Cases(
+            ("case",), np.array([bearing]), np.array([[uplift]]), np.array([moment]), np.array([push]),
+            np.zeros((1, 1)), np.zeros((1, 1)), np.array([bearing % 180.0 != 0.0]),
+        )  # fmt: skip
+        return base(gable(length, width, 1.0, 1.0, 2, 2), cases)
+
+    return make
