@@ -4,22 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import tables, working
+from anchorage import forms, pressures_en, tables, working
 from anchorage.base import Base, Held, base, held
-from anchorage.checks import Limit, limits
+from anchorage.checks import limits
 from anchorage.deployment import Deployment, PointIn, Shelter
 from anchorage.errors import NotModelledError
 from anchorage.hardware import Factors, Hardware, factors, hardware
 from anchorage.loads.coefficients import enclosure_class
-from anchorage.loads.demand import load_cases
+from anchorage.loads.demand import Panels, load_cases
+from anchorage.met import Limit
 from anchorage.pressures import panels
 from anchorage.shape import FACES, Shape, gable, single_slope
 from anchorage.sizing import Sized, sizes
+from anchorage.snow import held_mass, roof_snow
+from anchorage.straps import Racking, rackings
+from anchorage.terrain import case_ratio
 from anchorage.wind import WindState, wind_state
 
 SUBJECTS = {"people-in": "stay up with people in", "empty": "stay up empty", "set-up": "set up"}
@@ -27,24 +32,36 @@ SHUT, STANDING = "openings shut", "openings as they stand"
 
 
 def shape_of(s: Shelter) -> Shape:
-    """Surfaces and anchor points of a shelter. Forms without a model are refused with what can be done instead."""
-    if s.form == "gable":
-        return gable(s.length, s.width, s.eave, float(s.ridge or s.eave), s.points_per_side, s.points_per_end)
+    """Surfaces and anchor points of a shelter, or of several in line, which are one long shelter."""
+    length, top = s.length * s.in_line, float(s.ridge or s.eave)
+    size = (length, s.width, s.eave, top, s.side_points, s.points_per_end)
     if s.form == "single-slope":
-        high = float(s.ridge or s.eave)
-        return single_slope(s.length, s.width, s.eave, high, s.points_per_side, s.points_per_end, s.high_side)
-    nearest = {"hip": "gable", "arch": "none", "canopy-gable": "none", "canopy-single-slope": "none"}[s.form]
-    more = (
-        ' A gable of the same eave and ridge has more wall to the wind: use form = "gable".'
-        if nearest == "gable"
-        else ""
-    )
-    raise NotModelledError(f'shelter.form "{s.form}" is not done yet; gable and single-slope are.{more}')
+        return single_slope(*size, s.high_side)
+    if s.form == "canopy-single-slope":
+        return forms.canopy_single_slope(*size, s.high_side)
+    if s.form == "hip":
+        return forms.hip(*size, s.ridge_length)
+    made = {"gable": gable, "arch": forms.arch, "canopy-gable": forms.canopy_gable}
+    return made[s.form](*size)
+
+
+def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
+    joined, form = d.shelter.joined, d.shelter.form
+    if joined is not None and joined.how == "end-to-end":
+        notes.append(f"{joined.count} shelters end to end are taken as one, {shape.length:.1f} m long; points at a joint are one point of both. When one comes down, check what is left again.")
+    elif joined is not None:
+        notes.append(f"{joined.count} shelters side by side: each is checked as if it stood alone, in the full wind on every side; all counts are for EACH of the {joined.count}. The gutters between them need points of their own.")
+    if shape.canopy:
+        notes.append("A canopy: no walls, no pressure inside; wind on posts, fascia and anything hung beneath is not in it. Close no side without checking it as a closed shelter.")
+        if d.shelter.blockage is None:
+            notes.append("Not said whether more than half of the way under the canopy is blocked: the worse of both is used.")
+    if form == "arch":
+        notes.append("The arch is taken as a part of a circle; what a quarter of it is, of the arc or of the span, is not said by the source: both are run.")
 
 
 def open_areas(d: Deployment, shape: Shape, *, shut: bool) -> NDArray[np.float64]:
     """Open area of each wall (m^2), front, right, back, left. shut: doors and closable fractions shut, ducts stay open."""
-    gross = np.array([w.area for w in shape.walls])
+    gross = shape.sides
     opened = np.zeros(4)
     o = d.shelter.openings
     if o is not None and not shut:
@@ -60,16 +77,19 @@ def open_areas(d: Deployment, shape: Shape, *, shut: bool) -> NDArray[np.float64
 
 def internal_pressure(d: Deployment, shape: Shape, notes: list[str]) -> dict[str, float]:
     """|GCpi| with the openings as they stand and shut; one entry where both are the same class or nothing is known."""
+    if shape.canopy:
+        return {STANDING: 0.0, SHUT: 0.0}
+    if d.wind.method == "en1991":
+        return _internal_en(d, shape, notes)
     limits_ = {k.replace("-", "_"): tables.row("enclosure-limits", k).value
                for k in ("open-fraction", "windward-excess", "small-fraction", "small-area", "envelope-fraction")}  # fmt: skip
-    gross = np.array([w.area for w in shape.walls])
-    roof = sum(s.area for s in shape.roofs)
+    gross, roof = shape.sides, shape.roof_area
 
     def of(opened: NDArray[np.float64]) -> float:
         kind = enclosure_class(opened, gross, roof, **limits_)
         if kind == "open":
             raise NotModelledError(
-                "every wall is at least 80 % open: that is a canopy, which is not done yet; close at least one wall"
+                'every wall is at least 80 % open: that is a canopy: give form = "canopy-gable" or "canopy-single-slope", or close a wall'
             )
         row = tables.row("gcpi", kind)
         working.looked_up(f"GCpi ({kind})", row)
@@ -85,22 +105,39 @@ def internal_pressure(d: Deployment, shape: Shape, notes: list[str]) -> dict[str
     return {STANDING: of(open_areas(d, shape, shut=False)), SHUT: of(open_areas(d, shape, shut=True))}
 
 
+def _internal_en(d: Deployment, shape: Shape, notes: list[str]) -> dict[str, float]:
+    if d.shelter.openings is None and not d.door and not d.duct:
+        notes.append(
+            "Openings not given: any wall may be open, which raises the uplift. Give shelter.openings, 0 where shut."
+        )
+        return {STANDING: pressures_en.inside(shape, None), SHUT: pressures_en.inside(shape, np.zeros(4))}
+    both = {STANDING: open_areas(d, shape, shut=False), SHUT: open_areas(d, shape, shut=True)}
+    return {k: pressures_en.inside(shape, opened) for k, opened in both.items()}
+
+
 def code_minimum(d: Deployment, shape: Shape) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
     """Least push (N) and its moment about the base (N m) on each face by the code; None for ``physics`` or when off."""
-    if d.wind.method == "physics" or not d.wind.code_minimum:
+    if d.wind.method in ("physics", "en1991") or not d.wind.code_minimum:
         return None
     wall, roof = tables.row("minimum-load", "wall").value, tables.row("minimum-load", "roof").value
     push, moment = np.zeros(4), np.zeros(4)
-    for i, surface in enumerate(shape.walls):
+    for surface in shape.walls:
+        i = FACES.index(str(surface.wall))
         push[i] += wall * surface.area
         moment[i] += wall * surface.area * surface.centroid[2]
     rise = shape.ridge - shape.eave
+    pressure = wall if shape.canopy else roof  # an open building: all of what faces the wind at the larger pressure
     for i in (1, 3):
         projected = rise * shape.length
         if shape.form == "single-slope" and FACES[i] != shape.low_side:
             continue
-        push[i] += roof * projected
-        moment[i] += roof * projected * (shape.eave + rise / 2)
+        push[i] += pressure * projected
+        moment[i] += pressure * projected * (shape.eave + rise / 2)
+    if shape.ridge_length is not None:  # the ends of a hip, and the parts that it has not got on its sides
+        lost = rise * (shape.length - shape.ridge_length) / 2
+        for i, projected, high in ((1, -lost, 2 / 3), (3, -lost, 2 / 3), (0, rise * shape.width / 2, 1 / 3), (2, rise * shape.width / 2, 1 / 3)):
+            push[i] += roof * projected
+            moment[i] += roof * projected * (shape.eave + rise * high)
     return push, moment
 
 
@@ -115,6 +152,9 @@ class Installation:
     hard: tuple[Hardware, ...]
     """What stands at each point."""
     inside: dict[str, float]
+    """Internal pressure by what is open: |GCpi|, 0 of a canopy, or by face (ByFace)."""
+    loaded: dict[str, Panels]
+    """The loaded surfaces for wind square on each face."""
     everywhere: Base
     """All load cases, whatever the bearing."""
     base: Base
@@ -127,10 +167,16 @@ class Installation:
     """Least counts for each use, by its key."""
     assumptions: tuple[str, ...]
 
-    def held(self, counts: Any = None) -> Held:
-        """Strength at each point, for the counts of the installation or others."""
+    @cached_property
+    def racking(self) -> tuple[Racking, ...]:
+        """Sway along and across the ridge, with what resists it."""
+        snow = roof_snow(self.deployment)
+        return rackings(self.deployment, self.shape, snow, self.loaded, self.wind.gust_effect, self.factors.line)
+
+    def held(self, counts: Any = None, on: Base | None = None) -> Held:
+        """Strength at each point, for the counts of the installation or others, on its base or another."""
         c = self.counts if counts is None else counts
-        return held(self.hard, self.factors, c, self.shelter_mass, self.base.usable)
+        return held(self.hard, self.factors, c, self.shelter_mass, (self.base if on is None else on).usable)
 
     @property
     def hardware(self) -> Hardware:
@@ -196,7 +242,9 @@ def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[st
 
 def _site_notes(d: Deployment, notes: list[str]) -> None:
     if d.site.beside != "nothing":
-        notes.append(f"Beside a {d.site.beside}: no sheltering is counted, and the gap may funnel the wind to more than the forecast. Keep the joint able to part; it holds nothing.")
+        notes.append(
+            f"Beside a {d.site.beside}: no sheltering is counted, and the gap may funnel the wind to more than the forecast. Keep the joint able to part; it holds nothing."
+        )
     off = [p.id for p in d.point if not p.on_ground]
     if off:
         notes.append(f"Foot off the ground at {', '.join(off)}: no friction counted there; pack it solid.")
@@ -223,8 +271,8 @@ def target_pressure(wind: WindState, share: float) -> float:
     return wind.pressure / (share * (1.0 - 1e-9)) ** 2 if share < 1.0 else wind.pressure
 
 
-def assemble(d: Deployment) -> Installation:
-    """Put everything together; sizes the counts where the file gives none."""
+def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installation:
+    """Put everything together; sizes the counts for the uses asked for (that of the file among them)."""
     notes: list[str] = []
     shape = shape_of(d.shelter)
     with working.heading("Margins"):
@@ -233,17 +281,25 @@ def assemble(d: Deployment) -> Installation:
     notes += wind.assumptions
     with working.heading("Openings"):
         inside = internal_pressure(d, shape, notes)
-    mass = float(d.shelter.mass or 0.0)
+    mass = float(d.shelter.mass or 0.0) + held_mass(d, shape.plan_area)
     if d.shelter.mass is None:
         notes.append("Shelter mass not given: its own weight holds nothing down.")
     variants = inside if len(set(inside.values())) > 1 else {"": inside[STANDING]}
-    loaded = {f: panels(shape, f, wind.wall_height_ratio) for f in FACES}
+    loaded = {
+        f: panels(shape, f, wind.wall_height_ratio, d.wind.method, d.shelter.blockage) for f in FACES
+    }
+    _shelter_notes(d, shape, notes)
     widths = {f: shape.length if f in ("left", "right") else shape.width for f in FACES}
     torsion = [tables.row("torsion", k).value for k in ("load-factor", "eccentricity", "diagonal-factor")]
     ids = [p.id for p in shape.points]
     usable = np.array([p.usable and p.kind != "none" for p in point_inputs(d, ids)])
     with working.heading("Load cases"):
         made = load_cases(loaded, widths, wind.gust_effect, variants, *torsion)
+        if len(wind.by_ground) > 1 and heading_true(d) is not None:
+            exposed = case_ratio(made.bearing, heading_true(d) or 0.0, list(wind.ground), wind.by_ground)
+            made = made.over(exposed)
+        elif len(wind.by_ground) > 1:
+            notes.append("Which way the front faces (true) is not given: the windiest ground counts on every side.")
         everywhere = base(shape, made, usable, d.site.slope)
     hard = _hardware(d, ids, margin, notes)
     _site_notes(d, notes)
@@ -259,14 +315,15 @@ def assemble(d: Deployment) -> Installation:
             "Wind bearing given, but not which way the front faces (true): wind from any side counts."
         )
     with working.heading("Sizing"):
-        found = sizes(on, hard, margin, mass, [target_pressure(wind, level_share(k)) for k in SUBJECTS])
-    needs = dict(zip(SUBJECTS, found, strict=True))
+        pressures = [target_pressure(wind, level_share(k)) for k in uses]
+        found = sizes(on, hard, margin, mass, pressures)
+    needs = dict(zip(uses, found, strict=True))
     counts, sized = _counts(d, everywhere.ids), None
     if counts is None:
         sized = needs[d.anchorage.size_for]
         counts = sized.counts if sized.counts is not None else np.zeros(len(everywhere.ids), int)
     return Installation(
-        d, shape, wind, margin, hard, inside, everywhere, on, mass, counts, sized, needs, tuple(notes)
+        d, shape, wind, margin, hard, inside, loaded, everywhere, on, mass, counts, sized, needs, tuple(notes)
     )
 
 

@@ -130,7 +130,9 @@ class Held:
     mixed: bool = False
 
 
-def held(hard: Sequence[Hardware], factors: Factors, counts: Any, shelter_mass: float, usable: Flags | None = None) -> Held:
+def held(
+    hard: Sequence[Hardware], factors: Factors, counts: Any, shelter_mass: float, usable: Flags | None = None
+) -> Held:
     """Strength at each point of ``counts`` units, (..., n) -> (..., 1, n). shelter_mass (kg)."""
     count = np.asarray(counts, float)
     n = count.shape[-1]
@@ -154,7 +156,7 @@ def held(hard: Sequence[Hardware], factors: Factors, counts: Any, shelter_mass: 
     kinds = {h.kind for h, use in zip(hard, good, strict=True) if use and h.kind != "none"}
     return Held(
         shelter=np.full((1, 1), shelter),
-        own=(shelter / max(int(good.sum()), 1) * good)[None, :],
+        own=np.where(good, shelter / max(int(good.sum()), 1), 0.0)[None, :],
         full=shelter_mass * GRAVITY + weight.sum(-1, keepdims=True),
         ballast=factors.ballast * weight,
         friction=(factors.friction * each("friction") * good)[None, :],

@@ -40,14 +40,20 @@ def _lift(b: Base, h: Held, gamma: float) -> list[Limit]:
         return out
     with working.heading("lift at a point", items=b.ids):
         here = ballast.vertical_resistance(h.own, h.ballast, 0.0)
-        out.append(linear("lift at a point", ballast.factored(gamma, b.shares.rigid * standing), here, b.ids, "N"))
+        out.append(
+            linear("lift at a point", ballast.factored(gamma, b.shares.rigid * standing), here, b.ids, "N")
+        )
     if not len(b.frame_weight):
         return out
     with working.heading("lift of a frame foot", items=b.ids):
         on = b.frame >= 0
         feet = h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0)
         here = ballast.vertical_resistance(feet, h.ballast, 0.0)
-        out.append(linear("lift of a frame foot", ballast.factored(gamma, b.shares.frame * standing), here, b.ids, "N"))
+        out.append(
+            linear(
+                "lift of a frame foot", ballast.factored(gamma, b.shares.frame * standing), here, b.ids, "N"
+            )
+        )
     return out
 
 
@@ -65,14 +71,20 @@ def _overturn(b: Base, h: Held, gamma: float) -> Limit:
         return linear("overturn", ballast.factored(gamma, moment), _resisting_moment(b, h), EDGES, "N*m")
 
 
-def _slide_q(b: Base, push: Floats, uplift: Floats, rub: Floats, weight: Floats, mu: Floats, gamma: float) -> tuple[Floats, Floats, Floats]:
+def _slide_q(
+    b: Base, push: Floats, uplift: Floats, rub: Floats, weight: Floats, mu: Floats, gamma: float
+) -> tuple[Floats, Floats, Floats]:
     """(q, demand per q, capacity): friction alone, demand γ(H + φμU⁺) against Σ φμκW, on the slope of the site.
 
     rub: Σ φμ·κW (N); weight: without a margin (N), which pulls downhill; mu: the largest φμ that uplift can take away.
     """
     fall = np.deg2rad(b.slope)
     demand = gamma * (push + mu * plus(uplift))
-    capacity = friction.sliding_resistance(1.0, rub) if b.slope == 0 else plus(friction.on_slope(rub, np.cos(fall), weight, np.sin(fall)))
+    capacity = (
+        friction.sliding_resistance(1.0, rub)
+        if b.slope == 0
+        else plus(friction.on_slope(rub, np.cos(fall), weight, np.sin(fall)))
+    )
     with np.errstate(divide="ignore", invalid="ignore"):
         q = friction.sliding_limit(capacity, gamma * push, mu, gamma * plus(uplift))
     q, demand, capacity = np.broadcast_arrays(np.where(demand > 0, q, np.inf), demand, capacity)
@@ -106,7 +118,9 @@ def friction_checks(b: Base, h: Held, gamma: float) -> tuple[Limit, Limit | None
         weight = h.full * b.frame_weight if b.slope else 0.0 * b.frame_weight
         q, demand, capacity = _slide_q(b, np.abs(s.frame_push), s.frame_uplift, rub, weight, most, gamma)
     q = np.where(np.abs(s.frame_push) > 0, q, np.inf)
-    return whole, Limit("slide of a frame", q, frames, np.where(np.abs(s.frame_push) > 0, demand, 0.0), capacity, "N")
+    return whole, Limit(
+        "slide of a frame", q, frames, np.where(np.abs(s.frame_push) > 0, demand, 0.0), capacity, "N"
+    )
 
 
 def _code_minimum(b: Base, h: Held, gamma: float) -> list[Limit]:
@@ -118,7 +132,15 @@ def _code_minimum(b: Base, h: Held, gamma: float) -> list[Limit]:
     pull = (h.tension * np.cos(h.angle)) @ facing + h.lateral.sum(-1, keepdims=True)
     faces = tuple(f"wind on the {f}" for f in FACES)
     push = gamma * b.minimum_push[None, :]
-    slide = Limit("code minimum: slide", np.full((1, 4), np.inf), faces, push, np.maximum(rub, pull) + 0 * push, "N", fixed=True)
+    slide = Limit(
+        "code minimum: slide",
+        np.full((1, 4), np.inf),
+        faces,
+        push,
+        np.maximum(rub, pull) + 0 * push,
+        "N",
+        fixed=True,
+    )
     resist = _resisting_moment(b, h)[..., [2, 3, 0, 1]]
     moment = gamma * b.minimum_moment[None, :]
     tip = Limit("code minimum: overturn", np.full((1, 4), np.inf), faces, moment, resist, "N*m", fixed=True)
@@ -134,7 +156,9 @@ def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
         out += line_checks(b, h, gamma, slide, frames) if h.on_line.any() else []
         out += feet_checks(b, h, gamma) if h.on_foot.any() else []
         if not h.on_line.any():
-            side = linear("slide", gamma * size(b.cases.push), h.lateral.sum(-1, keepdims=True), ("shelter",), "N")
+            side = linear(
+                "slide", gamma * size(b.cases.push), h.lateral.sum(-1, keepdims=True), ("shelter",), "N"
+            )
             out.append(Limit("slide", np.maximum(side.q, slide.q), ("shelter",), None, None, "Pa"))
     else:
         out += [slide, *([frames] if frames is not None else [])]

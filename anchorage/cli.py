@@ -8,12 +8,14 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+import warnings
 from collections.abc import Sequence
 from typing import Any, NoReturn
 
 from anchorage import __version__
 from anchorage.demo import NAMES
 from anchorage.errors import AnchorageError, InputFaults
+from anchorage.outlook.arguments import add_arguments as outlook_arguments
 from anchorage.sheet import inert
 
 GO, NO_GO, UNUSABLE, UNKNOWN, STOPPED = 0, 1, 2, 3, 130
@@ -103,6 +105,10 @@ def build_parser() -> argparse.ArgumentParser:
     p.add_argument("file", metavar="FILE", nargs="?", help="deployment file; - reads standard input")
     _results(p)
 
+    p = command("outlook", "a forecast in: go or no-go hour by hour, and by when to act",
+                "Forecasts come from files, lines as they were heard, the file, or the network; the worse counts.")  # fmt: skip
+    outlook_arguments(p)
+
     p = command("formula", "list the formulas, or work one out by itself",
                 "Numbers are SI unless a unit is given: anchorage formula pressure_physics density=1.25 profile=1 'speed=45 mph'")  # fmt: skip
     p.add_argument("name", nargs="?", metavar="NAME", help="a formula; without it all are listed")
@@ -161,6 +167,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a terminal that cannot show γ shows ?
             stream.reconfigure(errors="replace")
+    if argv is None and os.environ.get("ANCHORAGE_DEBUG") != "1":
+        warnings.simplefilter("ignore")  # for a person they are noise among the faults; tests see them all
     try:
         return _run(build_parser(), argv)
     except KeyboardInterrupt:
@@ -176,7 +184,7 @@ def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None) -> int:
         _write(parser.format_help())
         return UNUSABLE
     try:
-        from anchorage.commands import run  # noqa: PLC0415 - pint, numpy and pydantic come with it
+        from anchorage.commands.dispatch import run  # noqa: PLC0415 - pint, numpy and pydantic come with it
 
         code, text = run(args)
     except AnchorageError as e:

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from anchorage import tables
+from anchorage import load_faults, tables
 from anchorage.deployment import SPEED_IS, Deployment
 from anchorage.errors import Fault
-
-REFUSED_SURFACES = {
-    "roof": "a shelter on a roof needs the building's engineer: wind height and floor load are not covered here",
-    "parking-deck": "a shelter on a parking deck needs the building's engineer: wind height and floor load are not covered here",
-    "vehicle": "vehicles are no anchors: they move off",
-}
+from anchorage.holding_faults import REFUSED_SURFACES, holding
+from anchorage.snow_faults import snow_faults
 
 
 def stock_key(unit: str) -> str:
@@ -28,7 +24,7 @@ def contradictions(d: Deployment, file: str, known: set[str]) -> list[Fault]:
         if key not in known:
             out.append(Fault(file, key, got, accepted))
 
-    for check in (_shelter, _site, _wind, _snow, _anchorage, _margins, _stock):
+    for check in (_shelter, load_faults.form, _site, load_faults.terrain, _wind, load_faults.wind, snow_faults, holding, _margins, _stock):
         check(d, say)
     return out
 
@@ -44,12 +40,6 @@ def _typed(value: Any) -> str:
 def _shelter(d: Deployment, say: Any) -> None:
     s = d.shelter
     form, eave, ridge = _v(s, "form"), _v(s, "eave"), _v(s, "ridge")
-    if form in ("gable", "single-slope") and ridge is None:
-        say(
-            "shelter.ridge",
-            "not given",
-            "give the height of the ridge (single-slope: of the high side); for a flat roof the same as the eave",
-        )
     if ridge is not None and isinstance(eave, float) and isinstance(ridge, float) and ridge < eave:
         say(
             "shelter.ridge",
@@ -66,7 +56,8 @@ def _shelter(d: Deployment, say: Any) -> None:
     length, width = _v(s, "length"), _v(s, "width")
     if isinstance(eave, float) and isinstance(length, float) and isinstance(width, float):
         for wall, area in walls.items():
-            gross = eave * (length if wall in ("left", "right") else width)
+            high = ridge if form == "arch" and isinstance(ridge, float) else eave
+            gross = high * (length * _v(s, "in_line") if wall in ("left", "right") else width)
             fraction = getattr(_v(s, "openings"), wall, 0.0) or 0.0
             if area + fraction * gross > gross * 1.25:
                 say(
@@ -77,21 +68,13 @@ def _shelter(d: Deployment, say: Any) -> None:
 
 
 def _site(d: Deployment, say: Any) -> None:
-    site, kind = d.site, _v(d.anchorage, "kind")
+    site = d.site
     surface = _v(site, "surface")
     surfaces = tables.table("surface")
     if surface is None:
         say("site.surface", "not given", f"what does it stand on? one of {', '.join(surfaces.keys())}")
     elif surface in REFUSED_SURFACES:
         say("site.surface", f"read {surface!r}", REFUSED_SURFACES[surface])
-    elif kind == "stakes" and surface not in surfaces:
-        say(
-            "site.surface",
-            f"read {surface!r}",
-            f"stakes need a ground that is known: one of {', '.join(r.key for r in surfaces.rows if r.value)}",
-        )
-    elif kind == "stakes" and not surfaces[surface].value:
-        say("anchorage.kind", 'read "stakes"', f'no stake is counted in {surface}: use kind = "ballast"')
     if _v(site, "heading_north") == "magnetic" and _v(site, "heading") is None:
         say("site.heading_north", 'read "magnetic"', "a heading goes with it: give site.heading")
     if _v(site, "exposure") is not None and _v(site, "surroundings") is not None:
@@ -129,8 +112,6 @@ def _wind(d: Deployment, say: Any) -> None:
             f"read {_typed(height_m)!r}",
             "up to 33 ft (10 m): a wind number from higher up is not brought down",
         )
-    if _v(w, "method") == "en1991":
-        say("wind.method", 'read "en1991"', "not done yet; asce7-16, asce7-22 and physics are")
     code, level = _v(w, "method") in ("asce7-16", "asce7-22"), _v(w, "level")
     if code and level is None:
         say(
@@ -161,113 +142,6 @@ def _wind(d: Deployment, say: Any) -> None:
         say("wind.speed_is", f"read {said!r}", "a forecast or a reading is a service-level speed")
 
 
-def _snow(d: Deployment, say: Any) -> None:
-    s = d.snow
-    if _v(s, "depth") is not None and _v(s, "water") is not None:
-        say(
-            "snow.water",
-            f"read {_typed(s.water)!r}",
-            "give depth (with kind) or water, not both: one load may not count twice",
-        )
-    if _v(s, "kind") is not None and _v(s, "depth") is None:
-        say("snow.depth", "not given", "kind says what snow lies: give its depth too")
-    if _v(s, "ground_load") is not None:
-        say(
-            "snow.ground_load",
-            f"read {_typed(s.ground_load)!r}",
-            "snow by code is not done yet: give depth and kind, or water",
-        )
-
-
-def _anchorage(d: Deployment, say: Any) -> None:
-    a = d.anchorage
-    kind, unit, mass, stake = (_v(a, k) for k in ("kind", "unit", "unit_mass", "stake"))
-    units = tables.table("ballast-mass")
-    if kind in ("line-ballast", "mixed"):
-        say("anchorage.kind", f"read {kind!r}", 'not done yet; "ballast" on the frame and "stakes" are')
-    if kind == "ballast":
-        if unit is None and mass is None:
-            say(
-                "anchorage.unit",
-                "not given",
-                f"what lies on the frame? one of {', '.join(units.keys())}, or unit_mass",
-            )
-        if unit is not None and mass is None and unit not in units:
-            say(
-                "anchorage.unit",
-                f"read {unit!r}",
-                f"one of {', '.join(units.keys())}, or give unit_mass, weighed",
-            )
-        surface = _v(d.site, "surface")
-        hard = surface in tables.table("surface") and not tables.table("surface")[surface].value
-        if stake is not None and hard and _v(stake, "soil") is not None:
-            say(
-                "anchorage.stake.soil",
-                f"read {stake.soil!r}",
-                f"there is no soil to stake into in {surface}: take the stake out of the file",
-            )
-        if _v(a, "how") == "on-flap":
-            say(
-                "anchorage.how",
-                'read "on-flap"',
-                "a bag on the flap holds nothing of the frame: put it on the foot or hang it clear",
-            )
-    if kind == "stakes":
-        if stake is None:
-            say("anchorage.stake", "not given", "give [anchorage.stake] with diameter, driven and soil")
-        _stake(d, say)
-    placed, per_side, per_end = (
-        _v(a, "placed"),
-        _v(d.shelter, "points_per_side"),
-        _v(d.shelter, "points_per_end"),
-    )
-    if isinstance(placed, dict) and isinstance(per_side, int) and isinstance(per_end, int):
-        ids = [f"{c}{k}" for c in "LR" for k in range(1, per_side + 1)] + [
-            f"{c}{k}" for c in "FB" for k in range(2, per_end)
-        ]
-        for wrong in sorted(placed.keys() - set(ids)):
-            say(f"anchorage.placed.{wrong}", "no such point", f"the points are {', '.join(ids)}")
-        missing = [i for i in ids if i not in placed]
-        if missing:
-            say(
-                "anchorage.placed",
-                f"nothing said of {', '.join(missing)}",
-                "give a count for every point, 0 where there is none",
-            )
-
-
-def _stake(d: Deployment, say: Any) -> None:
-    stake = _v(d.anchorage, "stake")
-    if stake is None:
-        return
-    soil, tests = _v(stake, "soil"), _v(stake, "pull_tests")
-    soils = tables.table("soil-unit-weight")
-    if soil is not None and soil not in soils:
-        say("anchorage.stake.soil", f"read {soil!r}", f"one of {', '.join(soils.keys())}")
-    if soil is None and not tests:
-        say(
-            "anchorage.stake.soil",
-            "not given",
-            "push a thumb into the ground: thumb-soft, thumb-firm or thumb-hard; loose sand: loose-sand; or pull three stakes",
-        )
-    if tests:
-        if _v(stake, "pull_angle") is None:
-            say(
-                "anchorage.stake.pull_angle",
-                "not given",
-                "at what angle above the ground were they pulled? 45 is half way up",
-            )
-        if _v(stake, "pulled") is None:
-            say("anchorage.stake.pulled", "not given", '"to-failure" or "held" (stopped before it moved)')
-    angle, height = _v(stake, "line_angle"), _v(stake, "line_height")
-    if angle is None and height:
-        say(
-            "anchorage.stake.line_height",
-            f"read {_typed(height)!r}",
-            "a height goes with a line: give line_angle too",
-        )
-
-
 def _margins(d: Deployment, say: Any) -> None:
     m = d.margins
     typed = [
@@ -295,7 +169,7 @@ def _stock(d: Deployment, say: Any) -> None:
     stock = _v(d, "stock")
     if not stock:
         return
-    accepted = {"stakes", *(stock_key(r.key) for r in tables.table("ballast-mass").rows), "units"}
+    accepted = {"stakes", "lines", "deadmen", *(stock_key(r.key) for r in tables.table("ballast-mass").rows), "units"}
     for key in stock:
         if key not in accepted:
             say(f"stock.{key}", "not a thing that is counted", f"accepted: {', '.join(sorted(accepted))}")

@@ -7,10 +7,11 @@ import tomllib
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
+from pydantic import BaseModel, Field, ValidationError, field_validator, model_validator
 
+from anchorage.deployment_parts import Part, Snow, Strap
 from anchorage.errors import Fault, InputFaults
-from anchorage.units import Quantity, Time
+from anchorage.quantity import Quantity, Time
 
 Name = Annotated[str, Field(max_length=200)]
 Fraction = Annotated[float, Field(ge=0, le=1, strict=True)]
@@ -38,12 +39,6 @@ SPEED_IS: dict[str, tuple[str, str | None]] = {
 AVERAGING_S = {"3 s": 3.0, "1 min": 60.0, "2 min": 120.0, "10 min": 600.0, "1 h": 3600.0}
 
 
-class Part(BaseModel):
-    """One table of the file: frozen, no unknown keys, no NaN."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True)
-
-
 class Openings(Part):
     """Open fraction of each wall as it will stand in the wind, 0 to 1."""
 
@@ -62,14 +57,50 @@ class Rating(Part):
     roof_snow_locked: Annotated[float, Quantity("pressure", low="0 Pa", high="10 kPa")] | None = None
 
 
+class Joined(Part):
+    """Shelters of one size put together: end to end they are one long shelter."""
+
+    count: Annotated[int, Field(ge=2, le=20, strict=True)]
+    how: Literal["end-to-end", "side-by-side"]
+
+
+class Sector(Part):
+    """The ground that the wind comes over between two bearings, clockwise."""
+
+    start: Annotated[float, Field(ge=0, le=360)] = Field(alias="from")
+    end: Annotated[float, Field(ge=0, le=360)] = Field(alias="to")
+    exposure: Literal["B", "C", "D"] | None = None
+    terrain_category: Literal["0", "I", "II", "III", "IV"] | None = None
+
+
+class Topography(Part):
+    """A ridge, escarpment or round hill that the shelter stands on or near, which speeds the wind up."""
+
+    feature: Literal["ridge", "escarpment", "hill"]
+    height: Annotated[float, Quantity("length", low="0.3 m", high="3000 m")]
+    """H, of the crest above the ground upwind."""
+    half_length: Annotated[float, Quantity("length", low="1 m", high="20000 m")]
+    """Lh, distance upwind of the crest to where the ground is half as high."""
+    distance: Annotated[float, Quantity("length", low="0 m", high="20000 m")] = 0.0
+    """x, of the shelter from the crest; left out: at the crest, the worst."""
+    side: Literal["upwind", "downwind"] | None = None
+    """Of the crest; left out: the worse."""
+
+
 class Shelter(Part):
     """The shelter: its form, sizes, mass, openings, anchor points."""
 
     form: Literal["gable", "hip", "single-slope", "arch", "canopy-gable", "canopy-single-slope"]
     length: Size
     width: Size
-    eave: Size
+    eave: Annotated[float, Quantity("length", low="0 m", high="60 m")]
+    """0 only for an arch that springs from the ground."""
     ridge: Size | None = None
+    ridge_length: Annotated[float, Quantity("length", low="0 m", high="60 m")] | None = None
+    """Of a hip roof; left out: the same slope all round."""
+    blockage: Literal["clear", "obstructed"] | None = None
+    """Under a canopy, more than half of the way of the wind blocked or not; left out: the worse of both."""
+    joined: Joined | None = None
     mass: Mass | None = None
     high_side: Literal["left", "right"] = "left"
     points_per_side: Annotated[int, Field(ge=2, le=40, strict=True)]
@@ -77,6 +108,11 @@ class Shelter(Part):
     openings: Openings | None = None
     rating: Rating = Rating()
     straps: Literal["unlocked", "locked"] = "unlocked"
+    strap: Strap | None = None
+    lean: Annotated[float, Field(ge=0, le=0.2)] | None = None
+    """How far the frame leans, over its height, as it stands: 0.01 is 1 in 100."""
+    leg_lean: Annotated[float, Field(ge=-45, le=45)] | None = None
+    """Degrees that the legs lean inward from upright."""
     use: Name | None = None
     """A file with a [shelter] table to start from; keys given here go before it."""
 
@@ -84,6 +120,16 @@ class Shelter(Part):
     @classmethod
     def _alias(cls, value: object) -> object:
         return ALIASES.get(value, value) if isinstance(value, str) else value
+
+    @property
+    def in_line(self) -> int:
+        """Shelters end to end that count as one."""
+        return self.joined.count if self.joined and self.joined.how == "end-to-end" else 1
+
+    @property
+    def side_points(self) -> int:
+        """Anchor points along each long side of all that is joined in line; neighbours share those at the joint."""
+        return self.in_line * (self.points_per_side - 1) + 1
 
 
 class Site(Part):
@@ -93,6 +139,13 @@ class Site(Part):
     state: Literal["dry", "wet", "frozen", "ice", "snow"] | None = None
     exposure: Literal["B", "C", "D"] | None = None
     surroundings: Literal["open", "field", "town"] | None = None
+    terrain_category: Literal["0", "I", "II", "III", "IV"] | None = None
+    """Of EN 1991-1-4; left out: from the exposure or the surroundings."""
+    exposures: list[Sector] = Field(default_factory=list)
+    """Where the ground is not the same all round; the rest is as exposure or surroundings say."""
+    z0: Annotated[float, Quantity("length", low="0.1 mm", high="2 m")] | None = None
+    """Roughness length, for a mean wind read low down."""
+    topography: Topography | None = None
     elevation: Annotated[float, Quantity("length", low="-500 m", high="6000 m")] | None = None
     pressure: Annotated[float, Quantity("pressure", low="45 kPa", high="110 kPa")] | None = None
     temperature: Annotated[float, Quantity("temperature", low="-45 degC", high="55 degC")] | None = None
@@ -121,17 +174,23 @@ class Wind(Part):
     terrain: Literal["open", "site"] | None = None
     height: Annotated[float, Quantity("length", low="1 m", high="200 m")] | None = None
     bearing: Annotated[float, Field(ge=0, le=360)] | None = Field(default=None, alias="from")
+    beaufort: Annotated[int, Field(ge=0, le=12, strict=True)] | None = None
+    """Force instead of a speed: a 10 min mean, taken at the upper end of the force."""
+    return_period: Annotated[float, Field(gt=1, le=10_000)] | None = None
+    """Years, of the speed to judge by, where the number is a 50-year basic wind speed (en1991)."""
     code_minimum: bool = True
 
+    @model_validator(mode="before")
+    @classmethod
+    def _force(cls, data: object) -> object:
+        """Put the speed of a Beaufort force in the place of the speed that it stands for."""
+        force = data.get("beaufort") if isinstance(data, dict) else None
+        if not isinstance(data, dict) or type(force) is not int or not 0 <= force <= 12 or "speed" in data:
+            return data
+        from anchorage import tables  # noqa: PLC0415 - slow to load, and needed by few files
 
-class Snow(Part):
-    """What lies on the roof."""
-
-    depth: Annotated[float, Quantity("length", low="0 m", high="5 m")] | None = None
-    kind: Literal["new", "settled", "wet", "slush", "ice"] | None = None
-    water: Annotated[float, Quantity("length", low="0 m", high="2 m")] | None = None
-    ground_load: Annotated[float, Quantity("pressure", low="0 Pa", high="50 kPa")] | None = None
-    edition: Name | None = None
+        top = tables.row("beaufort", f"force-{min(force + 1, 12)}").value
+        return {**data, "speed": f"{top!r} m/s", "averaging": data.get("averaging", "10 min")}
 
 
 class Block(Part):
@@ -260,6 +319,10 @@ class Policy(Part):
 
     gust: Gust | None = None
     setup_gust: Gust | None = None
+    snow: Literal["cts-7", "en-13782"] | None = None
+    """A regulator's rule for tents in snow."""
+    snow_load: Annotated[float, Quantity("pressure", low="1 Pa", high="10 kPa")] | None = None
+    snow_depth: Annotated[float, Quantity("length", low="1 mm", high="5 m")] | None = None
 
 
 class Door(Part):
@@ -277,6 +340,24 @@ class Duct(Part):
     wall: Literal["front", "back", "left", "right"]
     diameter: Annotated[float, Quantity("length", low="0 m", high="3 m")]
     count: Annotated[int, Field(ge=1, le=100, strict=True)] = 1
+
+
+class ForecastIn(Part):
+    """A forecast heard on the radio or read off a board, line by line as it was said."""
+
+    heard: Annotated[str, Field(max_length=40)]
+    """When: a time such as "13:40", with the zone of ``[outlook]``, or with its date and offset."""
+    lines: Annotated[list[Annotated[str, Field(max_length=500)]], Field(min_length=1, max_length=200)]
+
+
+class OutlookIn(Part):
+    """Zone of the people, and levels of your own."""
+
+    zone: Annotated[str, Field(max_length=60)] | None = None
+    secure: Annotated[float, Field(gt=0, lt=1, strict=True)] | None = None
+    people_out: Annotated[float, Field(gt=0, le=1, strict=True)] | None = None
+    spread: Annotated[float, Quantity("speed", low="0 m/s", high="30 m/s")] | None = None
+    """Standard deviation of the gust, where the forecast has none."""
 
 
 class About(Part):
@@ -300,10 +381,12 @@ class Deployment(Part):
     stock: dict[str, Count] | None = None
     times: Times = Times()
     policy: Policy = Policy()
-    door: list[Door] = []
-    duct: list[Duct] = []
-    point: list[PointIn] = []
+    door: list[Door] = Field(default_factory=list)
+    duct: list[Duct] = Field(default_factory=list)
+    point: list[PointIn] = Field(default_factory=list)
     halfway: Halfway = Halfway()
+    forecast: ForecastIn | None = None
+    outlook: OutlookIn = OutlookIn()
 
 
 def _key(loc: tuple[int | str, ...]) -> str:
@@ -370,16 +453,39 @@ def _get(data: dict[str, Any], key: str) -> dict[str, Any]:
     return part if isinstance(part, dict) else {}
 
 
-def read_text(text: str, file: str = "deployment") -> Deployment:
-    """Read a deployment from TOML text. Every fault at once in ``InputFaults``."""
+def _saved(data: dict[str, Any], folder: Path | None, file: str) -> dict[str, Any]:
+    """Put the keys of a saved shelter under those of the file."""
+    use = _get(data, "shelter").get("use")
+    if not isinstance(use, str):
+        return data
+    if folder is None:
+        raise InputFaults([Fault(file, "shelter.use", f"read {_shown(use)}", "a saved shelter needs a deployment file beside it, not text from a pipe")])
+    path = folder / use
+    try:
+        if path.stat().st_size > 1_000_000:
+            raise InputFaults([Fault(file, "shelter.use", f"read {_shown(use)}", "that file is more than 1 MB; a saved shelter is a page of text")])
+        saved = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError, ValueError) as e:
+        raise InputFaults([Fault(file, "shelter.use", f"read {_shown(use)}", f"that file cannot be read: {e.__class__.__name__}; give the path of a file with a [shelter] table, from the folder of this one")]) from None
+    kept = _get(saved, "shelter")
+    if not kept or "use" in kept:
+        raise InputFaults([Fault(file, "shelter.use", f"read {_shown(use)}", "that file has to have a [shelter] table of its own, without use")])
+    mine = _get(data, "shelter")
+    merged = {**kept, **mine}
+    for name in ("rating", "openings"):
+        if isinstance(kept.get(name), dict) and isinstance(mine.get(name), dict):
+            merged[name] = {**kept[name], **mine[name]}
+    return {**data, "shelter": merged}
+
+
+def read_text(text: str, file: str = "deployment", folder: Path | None = None) -> Deployment:
+    """Read a deployment from TOML text; folder: where a saved shelter is looked for. Every fault at once in ``InputFaults``."""
     from anchorage.contradictions import contradictions  # noqa: PLC0415 - it reads tables, slow to load
 
     try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as e:
-        raise InputFaults(
-            [Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]
-        ) from None
+        data = _saved(tomllib.loads(text), folder, file)
+    except (tomllib.TOMLDecodeError, RecursionError) as e:
+        raise InputFaults([Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]) from None
     faults: list[Fault] = []
     found: Deployment | None = None
     try:
@@ -425,7 +531,7 @@ def read_file(path: Path) -> Deployment:
     try:
         if path.stat().st_size > 1_000_000:
             raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
-        return read_text(path.read_text(encoding="utf-8"), name)
+        return read_text(path.read_text(encoding="utf-8"), name, path.parent)
     except OSError as e:
         raise InputFaults(
             [Fault(name, "file", e.strerror or "cannot be read", "give the path of a deployment file")]

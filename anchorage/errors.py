@@ -19,8 +19,8 @@ class Fault:
     accepted: str
 
     def __str__(self) -> str:
-        got = f": {self.got}" if self.got else ""
-        return f"{self.file}: {self.key}{got}; {self.accepted}"
+        got = f"{self.got}; " if self.got else ""
+        return f"{self.file}: {self.key}: {got}{self.accepted}"
 
 
 class InputFaults(AnchorageError):  # noqa: N818 - a list of faults, named for what it carries

@@ -10,18 +10,21 @@ import numpy as np
 
 from anchorage import tables, working
 from anchorage.assemble import Installation, assemble
-from anchorage.checks import Limit, limits, ratio, tensions
+from anchorage.checks import limits, ratio
 from anchorage.deployment import Deployment
+from anchorage.linechecks import tensions
 from anchorage.loads import demand
 from anchorage.loads.coefficients import net_pressure
-from anchorage.loads.demand import INSIDE_SIGNS, ROOF_SIGNS, Panels, shares
+from anchorage.loads.demand import Panels, inside_names, inside_pressure, shares, signed
 from anchorage.loads.velocity import speed_of_pressure
-from anchorage.pressures import panels
+from anchorage.met import Limit
+from anchorage.snow_report import explain_snow
+from anchorage.strap_decision import explain_straps
 from anchorage.working import FormulaStep, Step, Tape
 
 _NOTHING = re.compile(r": F/q = .* = -?0 m\^2$")
 """A panel that has no part in the force along an axis."""
-GENERAL = ("wind", "coefficients", "openings", "holding", "margins")
+GENERAL = ("wind", "coefficients", "openings", "holding", "margins", "snow", "straps")
 
 
 def topics() -> tuple[str, ...]:
@@ -52,7 +55,8 @@ def _general(tape: Tape) -> dict[str, list[str]]:
 
 def _face(p: Panels, face: str, x: Installation, roof: int, axes: Sequence[int]) -> None:
     """Pressures and forces on the panels for wind on a face, external only."""
-    with working.heading(f"Wind on the {face}, {ROOF_SIGNS[roof]}: outside", items=p.names):
+    title = ", ".join(t for t in (f"Wind on the {face}", p.variants[roof]) if t)
+    with working.heading(f"{title}: outside", items=p.names):
         pressure = net_pressure(p.height, x.wind.gust_effect, p.external[roof], 0.0)
         for axis in axes:
             with working.heading(_AXIS[axis], items=p.names):
@@ -78,15 +82,15 @@ def _case_lines(x: Installation, c: int) -> list[str]:
     axes = (0, 1, 2)
     with working.record() as tape:
         for f, r in pairs:
-            _face(panels(x.shape, f, x.wind.wall_height_ratio), f, x, r, axes)
-        sign = 1.0 if inner == 0 else -1.0
-        p = panels(x.shape, face, x.wind.wall_height_ratio)
-        with working.heading(f"{INSIDE_SIGNS[inner].capitalize()}", items=p.names):
-            pressure = net_pressure(np.array([1.0]), x.wind.gust_effect, 0.0, sign * gcpi)
-            demand.resultant(demand.panel_force(pressure, p.vector[:, 2]))
+            _face(x.loaded[f], f, x, r, axes)
+        p, values = x.loaded[face], signed(gcpi, face)
+        if any(values):
+            with working.heading(inside_names(values)[inner].capitalize(), items=p.names):
+                pressure = net_pressure(np.array([1.0]), x.wind.gust_effect, 0.0, values[inner])
+                demand.resultant(demand.panel_force(pressure, p.vector[:, 2]))
     every = _under(tape, lambda h: not h.startswith("Pressure coefficients"))
     lines = [line for line in every if not _NOTHING.search(line)]
-    return [*lines, *_sums(x, c, pairs, gcpi * sign)]
+    return [*lines, *_sums(x, c, pairs, values[inner])]
 
 
 def _clean(value: float) -> float:
@@ -102,24 +106,32 @@ def _sums(x: Installation, c: int, pairs: list[tuple[str, int]], gcpi: float) ->
     kf = tables.row("torsion", "diagonal-factor").value if len(pairs) > 1 else 1.0
     ext = []
     for f, r in pairs:
-        p = panels(x.shape, f, x.wind.wall_height_ratio)
+        p = x.loaded[f]
         pressure = net_pressure(p.height, x.wind.gust_effect, p.external, 0.0)
         ext.append((demand.resultants(p, pressure), r))
-    p = panels(x.shape, pairs[0][0], x.wind.wall_height_ratio)
+    p = x.loaded[pairs[0][0]]
     inside = demand.resultants(
-        p, net_pressure(p.height, x.wind.gust_effect, 0.0, np.array([[gcpi]])), external=False
+        p, inside_pressure(p, x.wind.gust_effect, np.array([[gcpi]])), external=False
     )
     first, r0 = ext[0]
     with working.record() as tape, working.heading(f"Load case: {cases.names[c]}"):
-        demand.case_uplift(k, _clean(float(first.uplift[r0, 0])), _clean(float(inside.uplift[0, 0])))
+        up = demand.case_uplift(k, _clean(float(first.uplift[r0, 0])), _clean(float(inside.uplift[0, 0])))
+        _over_ground(cases, c, up)
         for axis, name in enumerate(("along the ridge (x)", "across (y)")):
             with working.heading(name):
                 push = _clean(sum(float(e.push[r, axis]) for e, r in ext))
-                demand.case_push(k, kf, push, _clean(float(inside.push[0, axis])))
+                _over_ground(cases, c, demand.case_push(k, kf, push, _clean(float(inside.push[0, axis]))))
                 lever = _clean(sum(float(e.push_moment[r, axis]) for e, r in ext))
                 si = _clean(float(inside.vertical_moment[0, axis] - inside.push_moment[0, axis]))
-                demand.case_moment(k, _clean(float(first.vertical_moment[r0, axis])), si, kf, lever)
+                up = _clean(float(first.vertical_moment[r0, axis]))
+                _over_ground(cases, c, demand.case_moment(k, up, si, kf, lever))
     return tape.lines()
+
+
+def _over_ground(cases: demand.Cases, c: int, load: float) -> None:
+    """The same over the ground that the wind of the case comes over, where it is not the same all round."""
+    if cases.exposure is not None:
+        demand.at_exposure(float(cases.exposure[c, 0]), load)
 
 
 def _count(s: Step) -> int:
@@ -129,7 +141,7 @@ def _count(s: Step) -> int:
 def _point_steps(x: Installation, name: str, c: int, item: int) -> list[str]:
     one = x.base.take(np.array([c]))
     with working.record() as tape, working.heading("Share of the points and frames"):
-        shares(one.xy, np.ones(len(one.xy), bool), one.frame, one.length, one.width, one.cases)
+        shares(one.xy, one.usable, one.frame, one.length, one.width, one.cases)
     wanted: dict[str, tuple[str, ...]] = {
         "frame": ("frame_load", "frame_foot"),
         "point": ("rigid_share",),
@@ -184,7 +196,7 @@ def _check_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str]:
 
 def _tension_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str]:
     """What a line must hold at the limiting q, against what it and its stakes hold."""
-    if x.hardware.line_angle is None:
+    if not x.hard[item].line_angle:
         return []
     q = float(limit.q[c, item])
     one = x.base.take(np.array([c]))
@@ -243,6 +255,8 @@ def explain(d: Deployment, what: str | None = None) -> list[str]:
 
     Raises KeyError with the names that are known for anything else.
     """
+    if what in ("snow", "straps"):
+        return explain_snow(d) if what == "snow" else explain_straps(d)
     with working.record() as tape:
         x = assemble(d)
     found = x.limits()

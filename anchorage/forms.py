@@ -16,7 +16,12 @@ FACETS = 16
 def _box(length: float, width: float, eave: float) -> tuple[Surface, ...]:
     """Four walls of one height (m)."""
     x, y, z = length / 2, width / 2, eave
-    corners = {"front": (x, -y, x, y), "right": (-x, -y, x, -y), "back": (-x, y, -x, -y), "left": (x, y, -x, y)}
+    corners = {
+        "front": (x, -y, x, y),
+        "right": (-x, -y, x, -y),
+        "back": (-x, y, -x, -y),
+        "left": (x, y, -x, y),
+    }
     return tuple(
         Surface(f"{f} wall", np.array([(a, b, 0), (c, d, 0), (c, d, z), (a, b, z)]), f)
         for f, (a, b, c, d) in corners.items()
@@ -24,7 +29,13 @@ def _box(length: float, width: float, eave: float) -> tuple[Surface, ...]:
 
 
 def hip(
-    length: float, width: float, eave: float, ridge: float, per_side: int, per_end: int, ridge_length: float | None
+    length: float,
+    width: float,
+    eave: float,
+    ridge: float,
+    per_side: int,
+    per_end: int,
+    ridge_length: float | None,
 ) -> Shape:
     """A hip roof on four walls. ridge_length (m) left out: the same slope on all sides where the length allows. m."""
     top = max(length - width, 0.0) if ridge_length is None else ridge_length
@@ -92,7 +103,9 @@ def arch(length: float, width: float, eave: float, crown: float, per_side: int, 
     return Shape("arch", length, width, eave, crown, (*ends, *sides, *roof), points)
 
 
-def canopy_gable(length: float, width: float, eave: float, ridge: float, per_side: int, per_end: int) -> Shape:
+def canopy_gable(
+    length: float, width: float, eave: float, ridge: float, per_side: int, per_end: int
+) -> Shape:
     """A gable roof on posts, without walls. m."""
     x, y = length / 2, width / 2
     roof = (

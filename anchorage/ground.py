@@ -37,16 +37,22 @@ def surface_state(d: Deployment, given: str | None, notes: list[str]) -> str:
     freezing = site.temperature is not None and site.temperature - 273.15 <= cold
     state = given
     if state is None:
-        snow = bool(d.snow.depth or d.snow.water)
+        snow = d.snow.lies or d.snow.falling is not None
         state = "ice" if freezing or snow else "wet"
-        unknown = "" if site.temperature is not None else ' (temperature not given: where it can freeze, say state = "ice")'
+        unknown = (
+            ""
+            if site.temperature is not None
+            else ' (temperature not given: where it can freeze, say state = "ice")'
+        )
         notes.append(f"State of the surface not given: taken as {state}{unknown}.")
     if decon and state == "dry":
         state = "wet"
         notes.append("Decontamination: run-off water, so the surface counts as wet.")
     if decon and freezing and state != "ice":
         state = "ice"
-        notes.append(f"Decontamination at or below {cold:g} °C: run-off water freezes, so the surface counts as ice.")
+        notes.append(
+            f"Decontamination at or below {cold:g} °C: run-off water freezes, so the surface counts as ice."
+        )
     return state
 
 
@@ -82,7 +88,9 @@ def frame_friction(s: Stand, notes: list[str]) -> float:
         feet = [s.foot]
     else:
         feet = [*_FEET, *(["cloth"] if s.contact == "ground" else [])]
-        notes.append("What the frame's feet are made of is not given: the most slippery of metal, plastic and rubber counts.")
+        notes.append(
+            "What the frame's feet are made of is not given: the most slippery of metal, plastic and rubber counts."
+        )
     rows = [_row(f, s.surface, s.state) for f in feet]
     stack = tables.table("friction-stack")
     keys = [f"{s.ballast}-on-{_OVER[f]}-{s.state}" for f in feet]

@@ -124,7 +124,9 @@ def _stand(d: Deployment, p: PointIn, unit: str, to: _Notes) -> Stand:
 
 def _water(name: str, to: _Notes) -> None:
     if name.startswith("water"):
-        to.notes.append("Water drains and freezes: check the level at every inspection; a half-full barrel holds half.")
+        to.notes.append(
+            "Water drains and freezes: check the level at every inspection; a half-full barrel holds half."
+        )
 
 
 def _ballast(d: Deployment, p: PointIn) -> Hardware:
@@ -132,14 +134,23 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
     name, mass = _unit(d, p, to)
     mu = frame_friction(_stand(d, p, name, to), to.notes) if p.on_ground else 0.0
     if a.how is None and _placed(d, p):
-        to.asks.append(("how-missing", 'How is the ballast fixed to the frame? Give anchorage.how: "on-foot", "hung-clear" or "standing-tied".'))
+        to.asks.append(
+            (
+                "how-missing",
+                'How is the ballast fixed to the frame? Give anchorage.how: "on-foot", "hung-clear" or "standing-tied".',
+            )
+        )
     elif a.how is None:
         to.notes.append("Ballast is counted as standing on the frame's feet (on-foot), not on the flaps.")
     if a.how == "standing-tied":
-        to.notes.append("Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds.")
+        to.notes.append(
+            "Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds."
+        )
     _water(name, to)
     if a.stake is not None and a.kind == "ballast":
-        to.notes.append("A stake is described in the file but the anchorage is ballast: stakes count nothing.")
+        to.notes.append(
+            "A stake is described in the file but the anchorage is ballast: stakes count nothing."
+        )
     most = a.stack
     if most is None and name in tables.table("stacking"):
         most = int(tables.row("stacking", name).value)
@@ -154,9 +165,13 @@ def _line(d: Deployment, angle: float, to: _Notes) -> dict[str, Any]:
         knot = tables.row("line", "knot-efficiency") if a.knots else None
         if knot is not None:
             working.looked_up("knot efficiency", knot)
-        loads.append((float(a.line_rated) * (knot.value if knot else 1.0), "knot in the line" if knot else "line"))
+        loads.append(
+            (float(a.line_rated) * (knot.value if knot else 1.0), "knot in the line" if knot else "line")
+        )
     else:
-        to.notes.append("The wind lines themselves are not checked: give anchorage.line_rated, the load stamped on them.")
+        to.notes.append(
+            "The wind lines themselves are not checked: give anchorage.line_rated, the load stamped on them."
+        )
     if a.attachment_rated is not None:
         loads.append((float(a.attachment_rated), "attachment on the shelter"))
     weakest = min(loads) if loads else (None, "line")
@@ -176,39 +191,81 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         raise NotModelledError("stakes are not described: give [anchorage.stake]")
     mu, state = _foot(d, p, to)
     if (a.unit is not None or a.unit_mass is not None) and a.kind == "stakes":
-        to.notes.append("Ballast is described in the file but the anchorage is stakes: ballast counts nothing.")
+        to.notes.append(
+            "Ballast is described in the file but the anchorage is stakes: ballast counts nothing."
+        )
     if s.lean is not None:
-        to.notes.append("Sources disagree on whether a leaned stake holds more or less: the lean earns nothing here.")
+        to.notes.append(
+            "Sources disagree on whether a leaned stake holds more or less: the lean earns nothing here."
+        )
     if s.combination is not None:
         angle = s.line_angle if s.line_angle is not None else 0.0
         if angle > 30.0:
-            raise NotModelledError("picket holdfasts are stated for a pull near the ground: run the line at 30° or flatter")
+            raise NotModelledError(
+                "picket holdfasts are stated for a pull near the ground: run the line at 30° or flatter"
+            )
         pull = holdfast(s, state, to.notes)
-        return Hardware("stakes", f"{s.combination} holdfast", 0.0, mu, tension=pull, pull=f.stake * pull, **_line(d, angle, to), **to.done())
+        return Hardware(
+            "stakes",
+            f"{s.combination} holdfast",
+            0.0,
+            mu,
+            tension=pull,
+            pull=f.stake * pull,
+            **_line(d, angle, to),
+            **to.done(),
+        )
     tested, lateral, axial = pull_test(s, state, to.notes), 0.0, 0.0
     crowd = group(s, to.notes)
     if s.soil is not None:
         lateral, axial = stake_strength(s, s.soil, state, to.notes, p.driven)
-        to.notes.append("Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled.")
+        to.notes.append(
+            "Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled."
+        )
         if s.soil not in tables.table("soil-strength"):
-            to.notes.append("Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman.")
+            to.notes.append(
+                "Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman."
+            )
     elif tested is None:
-        to.asks.append(("soil-missing", "The pull tests cannot be used: what is the soil? Give anchorage.stake.soil."))
+        to.asks.append(
+            ("soil-missing", "The pull tests cannot be used: what is the soil? Give anchorage.stake.soil.")
+        )
     if s.line_angle is None:
         to.notes.append("No line angle given: the stake goes through the foot of the frame, without a line.")
         axial = tested if tested is not None else axial
-        return Hardware("stakes", "stake", 0.0, mu, lateral=f.stake * lateral, axial=f.stake * axial, crowd=crowd, **to.done())
+        return Hardware(
+            "stakes",
+            "stake",
+            0.0,
+            mu,
+            lateral=f.stake * lateral,
+            axial=f.stake * axial,
+            crowd=crowd,
+            **to.done(),
+        )
     tension = tested if tested is not None else 0.0
     if tested is None and lateral > 0 and axial > 0:
         tension = float(stakes.inclined_capacity(s.line_angle, lateral, axial))
-    return Hardware("stakes", "stake", 0.0, mu, tension=tension, pull=f.stake * tension, crowd=crowd, **_line(d, s.line_angle, to), **to.done())
+    return Hardware(
+        "stakes",
+        "stake",
+        0.0,
+        mu,
+        tension=tension,
+        pull=f.stake * tension,
+        crowd=crowd,
+        **_line(d, s.line_angle, to),
+        **to.done(),
+    )
 
 
 def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     a, to = d.anchorage, _Notes()
     name, mass = _unit(d, p, to)
     if a.line_angle is None:
-        raise NotModelledError("anchorage.line_angle: at what angle above the ground do the lines to the ballast run? 45 is half way up")
+        raise NotModelledError(
+            "anchorage.line_angle: at what angle above the ground do the lines to the ballast run? 45 is half way up"
+        )
     mu, _ = _foot(d, p, to)
     ground = on_ground_friction(_stand(d, p, name, to), to.notes)
     _water(name, to)
@@ -219,28 +276,61 @@ def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         if a.block is None:
             return slide
         with np.errstate(divide="ignore"):
-            tip = float(blocks.block_tip(np.float64(w), float(a.block.middle), float(a.block.height), a.line_angle, float(a.block.eye)))
+            tip = float(
+                blocks.block_tip(
+                    np.float64(w),
+                    float(a.block.middle),
+                    float(a.block.height),
+                    a.line_angle,
+                    float(a.block.eye),
+                )
+            )
         return min(slide, tip)
 
     if a.block is None:
-        to.notes.append("Ballast on lines is checked for sliding and lifting, not for tipping: keep the eye low, or give [anchorage.block].")
-    return Hardware("line-ballast", name, mass, mu, tension=hold(mass * GRAVITY, ground), pull=hold(weight, f.friction * ground), **_line(d, a.line_angle, to), **to.done())
+        to.notes.append(
+            "Ballast on lines is checked for sliding and lifting, not for tipping: keep the eye low, or give [anchorage.block]."
+        )
+    return Hardware(
+        "line-ballast",
+        name,
+        mass,
+        mu,
+        tension=hold(mass * GRAVITY, ground),
+        pull=hold(weight, f.friction * ground),
+        **_line(d, a.line_angle, to),
+        **to.done(),
+    )
 
 
 def _deadman(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     a, to = d.anchorage, _Notes()
     if a.deadman is None or a.line_angle is None:
-        raise NotModelledError("a deadman needs [anchorage.deadman] with depth, length and face, and anchorage.line_angle")
+        raise NotModelledError(
+            "a deadman needs [anchorage.deadman] with depth, length and face, and anchorage.line_angle"
+        )
     mu, _ = _foot(d, p, to)
     pull = deadman_strength(a.deadman, a.line_angle, to.notes)
-    return Hardware("deadman", "deadman", 0.0, mu, tension=pull, pull=f.stake * pull, most=1, **_line(d, a.line_angle, to), **to.done())
+    return Hardware(
+        "deadman",
+        "deadman",
+        0.0,
+        mu,
+        tension=pull,
+        pull=f.stake * pull,
+        most=1,
+        **_line(d, a.line_angle, to),
+        **to.done(),
+    )
 
 
 def hardware(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     """What one unit at a point is worth, with the assumptions made and the questions left open."""
     kind = p.kind or (d.anchorage.kind if d.anchorage.kind != "mixed" else None)
     if kind is None:
-        raise NotModelledError(f'point {p.id}: anchorage.kind is "mixed": say what holds it with [[point]] id and kind')
+        raise NotModelledError(
+            f'point {p.id}: anchorage.kind is "mixed": say what holds it with [[point]] id and kind'
+        )
     if kind == "none" or not p.usable:
         to = _Notes()
         mu, _ = _foot(d, p, to)

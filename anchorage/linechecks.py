@@ -94,7 +94,9 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
     cos_y = np.abs(out_y)
     windward = on & (push != 0) & (out_y * np.sign(push) < 0) & g.has
     index = range(len(k))
-    opposite = np.array([next((j for j in index if on[j] and on[i] and k[j] == k[i] and j != i), i) for i in index])
+    opposite = np.array(
+        [next((j for j in index if on[j] and on[i] and k[j] == k[i] and j != i), i) for i in index]
+    )
     lift = gamma * plus(b.shares.frame[..., opposite])
     own = np.broadcast_to(h.shelter * b.frame_weight[k[opposite]] / 2 + h.ballast[..., opposite], lift.shape)
     slope = np.where(h.on_line, np.tan(np.where(h.on_line, h.angle, 1.0)), 1.0)
@@ -104,7 +106,7 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
 
 
 def _reach(push: Floats, adds: Floats, starts: Floats, target: Floats) -> Floats:
-    """q (Pa) at which the push and what lee lines add reach a target; inf targets never. target (c, k), adds (c, i)."""
+    """Pressure q (Pa) at which the push and what lee lines add reach a target; inf targets never. target (c, k), adds (c, i)."""
     finite = np.isfinite(target)
     goal = np.where(finite, target, 0.0)
     shape = goal.shape
@@ -131,7 +133,8 @@ def line_checks(b: Base, h: Held, gamma: float, slide: Limit, frames: Limit | No
     for name, strength in ((h.label, h.tension), ("line", h.line)):
         if strength is None:
             continue
-        up = linear(f"{name}: uplift", g.rigid * h.on_line, g.own + strength * np.sin(h.angle), b.ids, "N")
+        vertical = np.where(h.on_line, strength, 0.0) * np.sin(h.angle)
+        up = linear(f"{name}: uplift", g.rigid * h.on_line, g.own + vertical, b.ids, "N")
         out.append(up)
         with np.errstate(divide="ignore", invalid="ignore"):
             target = np.where(g.facing, strength * g.total / g.factor - g.downhill, np.inf)
@@ -140,14 +143,23 @@ def line_checks(b: Base, h: Held, gamma: float, slide: Limit, frames: Limit | No
         if f is None:
             continue
         target = np.where(f.windward, strength * f.supply - f.downhill, np.inf)
-        q = lines.first_reach(f.push, (f.lift * f.lee)[..., None], f.starts[..., None], np.where(np.isfinite(target), target, 0.0))
+        q = lines.first_reach(
+            f.push,
+            (f.lift * f.lee)[..., None],
+            f.starts[..., None],
+            np.where(np.isfinite(target), target, 0.0),
+        )
         q = np.where(np.isfinite(target), np.where(target > 0, q, 0.0), np.inf)
         if h.mixed and frames is not None:
             alone = frames.q[..., np.where(b.frame >= 0, b.frame, 0)]
             q = np.maximum(q, np.where(f.windward, np.maximum(alone, rest), 0.0))
-        out.append(Limit(f"{name}: push of its frame", np.where(f.windward, q, np.inf), b.ids, None, None, "Pa"))
+        out.append(
+            Limit(f"{name}: push of its frame", np.where(f.windward, q, np.inf), b.ids, None, None, "Pa")
+        )
     capacity = (g.supply * h.tension).sum(-1, keepdims=True) - g.downhill
-    pulled = np.where(g.total > 0, _reach(gamma * g.size, adds, g.starts, np.where(g.total > 0, capacity, np.inf)), 0.0)
+    pulled = np.where(
+        g.total > 0, _reach(gamma * g.size, adds, g.starts, np.where(g.total > 0, capacity, np.inf)), 0.0
+    )
     out.append(Limit("slide", np.maximum(pulled, rub), ("shelter",), None, None, "Pa"))
     return out
 
@@ -168,14 +180,18 @@ def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[str, Floats]:
         net = lines.net_uplift(q, g.rigid, g.own)
         up = np.where(h.on_line, lines.tension_of_uplift(net, degrees), 0.0)
         push = lines.push_to_hold(q, gamma * g.size, (net * g.lee).sum(-1, keepdims=True) + g.downhill)
-        share = np.where(g.facing, lines.tension_of_share(g.factor, push, np.where(g.total > 0, g.total, 1.0)), 0.0)
+        share = np.where(
+            g.facing, lines.tension_of_share(g.factor, push, np.where(g.total > 0, g.total, 1.0)), 0.0
+        )
     out = {"uplift": up, "push": share}
     if f is not None:
         with working.heading("Lines, frame by frame", items=b.ids):
             added = lines.net_uplift(q, f.lift, f.own) * f.lee + f.downhill
             held_alone = lines.push_to_hold(q, f.push, added)
             supply = np.where(f.windward, f.supply, 1.0)
-            out["push of its frame"] = np.where(f.windward, lines.tension_of_share(1.0, held_alone, supply), 0.0)
+            out["push of its frame"] = np.where(
+                f.windward, lines.tension_of_share(1.0, held_alone, supply), 0.0
+            )
     return out
 
 
@@ -218,5 +234,3 @@ def feet_checks(b: Base, h: Held, gamma: float) -> list[Limit]:
         q = np.where(none_sideways, 0.0, q)
         out.append(Limit(name, np.where(h.on_foot, q, np.inf), b.ids, None, None, "Pa"))
     return out
-
-

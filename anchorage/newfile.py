@@ -192,12 +192,12 @@ def _answer(item: Item) -> str | None:
 def ask(file: str) -> str:
     """Ask the plain questions, again where the answers do not fit together; the text reads as a deployment."""
     answers: dict[str, str | None] = {}
-    every = [i for i in items() if i.ask]
+    every = sorted((i for i in items() if i.ask), key=lambda i: i.kind != "")  # which kind must be known first
     again = {i.key for i in every}
     while True:
         for item in every:
             kind = (answers.get("anchorage.kind") or "").strip('"')
-            if item.key in again and item.kind in ("", kind):
+            if (item.key in again or item.key not in answers) and item.kind in ("", kind):
                 answers[item.key] = _answer(item)
         text = render(answers)
         try:

@@ -5,23 +5,15 @@ from __future__ import annotations
 import numpy as np
 
 from anchorage import tables, working
-from anchorage.loads.coefficients import Floats, interpolate, same_sign
-from anchorage.loads.demand import Panels
-from anchorage.shape import FACES, OUTWARD, Shape, Surface
+from anchorage.errors import NotModelledError, OutOfRangeError
+from anchorage.forms import circle
+from anchorage.loads.coefficients import Floats, arch_coefficient, interpolate, same_sign
+from anchorage.loads.panels import ROOF_SIGNS, Panels
+from anchorage.panelset import Interpolated, PanelSet, View
+from anchorage.shape import FACES, Shape, Surface
 
 FLAT_BELOW = 10.0
 """Degrees: below it a roof is loaded in strips, and its eave height counts (ASCE 7 fig. 27.3-1)."""
-
-
-class Interpolated:
-    """A value found between rows of a table: cited like a row."""
-
-    def __init__(self, row: tables.Row, value: float, at: str) -> None:
-        self.value, self.unit, self.key, self._row, self._at = value, row.unit, f"{row.table}, {at}", row, at
-
-    def cite(self) -> str:
-        """Source of the table, and where in it."""
-        return f"{self._row.cite()}; {self._at}"
 
 
 def _grid(name: str, rows: str, columns: str) -> tuple[Floats, Floats, Floats, tables.Row]:
@@ -72,69 +64,139 @@ def _strips(h_over_l: float) -> list[tuple[float, float]]:
     return out
 
 
-def _strip_panels(
-    roofs: tuple[Surface, ...], face: str, depth: float, height: float
-) -> list[tuple[Surface, int]]:
-    out_x, out_y = OUTWARD[face]
-    axis, sign = (0, out_x) if out_x else (1, out_y)
-    edge = depth / 2
-    bounds = [0.0, height / 2, height, 2 * height, max(depth, 2 * height) + 1.0]
-    pieces = []
+def _add_strips(made: PanelSet, view: View, roofs: tuple[Surface, ...], height: float) -> None:
+    strips = _strips(height / view.depth)
+    bounds = [0.0, height / 2, height, 2 * height, max(view.depth, 2 * height) + 1.0]
     for k in range(4):
-        a, b = sign * (edge - bounds[k]), sign * (edge - bounds[k + 1])
         for roof in roofs:
-            piece = roof.between(axis, min(a, b), max(a, b))
-            if piece is not None:
-                pieces.append((Surface(f"{roof.name}, strip {k + 1}", piece.vertices), k))
-    return pieces
+            piece = view.strip(roof, bounds[k], bounds[k + 1])
+            made.add(piece, strips[k], name=f"{roof.name}, strip {k + 1}")
 
 
-def panels(shape: Shape, face: str, wall_height_ratio: dict[str, float]) -> Panels:
-    """Panels for wind square on ``face``. wall_height_ratio: q at the top of each wall over q at mean roof height."""
-    across = face in ("left", "right")
-    depth, breadth = (shape.width, shape.length) if across else (shape.length, shape.width)
-    height, slope = shape.roof_height(FLAT_BELOW), shape.slope
-    h_over_l = height / depth
-    names, surfaces, pairs, ratios, roof = [], [], [], [], []
+def _add_walls(made: PanelSet, shape: Shape, face: str, view: View, ratio: dict[str, float]) -> None:
+    windward, side = tables.row("wall", "windward"), tables.row("wall", "side")
+    working.looked_up("Cp windward wall", windward)
+    working.looked_up("Cp side wall", side)
+    leeward = _leeward_wall(view.depth / view.breadth)
+    opposite = FACES[(FACES.index(face) + 2) % 4]
+    for wall in shape.walls:
+        cp = {face: windward.value, opposite: leeward}.get(str(wall.wall), side.value)
+        made.add(wall, cp, ratio[face] if wall.wall == face else 1.0, roof=False)
 
-    def add(surface: Surface, first: float, second: float, ratio: float, is_roof: bool) -> None:
-        names.append(surface.name)
-        surfaces.append(surface)
-        pairs.append((first, second))
-        ratios.append(ratio)
-        roof.append(is_roof)
+
+def _walled(shape: Shape, face: str, ratio: dict[str, float]) -> Panels:
+    """Gable, hip and single-slope: each slope by its direction to the wind, ends and low slopes in strips."""
+    view, made = View(shape, face), PanelSet(ROOF_SIGNS)
+    height, slope = shape.roof_height(FLAT_BELOW), shape.slope_to(face)
+    h_over_l = height / view.depth
+    _add_walls(made, shape, face, view, ratio)
+    faced = (view.across or shape.form == "hip") and slope >= FLAT_BELOW
+    if not faced:
+        _add_strips(made, view, shape.roofs, height)
+    elif shape.form == "single-slope":
+        low = face == shape.low_side
+        made.add(shape.roofs[0], _windward(h_over_l, slope) if low else _leeward_roof(h_over_l, slope))
+    else:
+        pair, lee = _windward(h_over_l, slope), _leeward_roof(h_over_l, slope)
+        opposite = FACES[(FACES.index(face) + 2) % 4]
+        for surface in shape.roofs:
+            if surface.name.startswith(face):
+                made.add(surface, pair)
+            elif surface.name.startswith(opposite):
+                made.add(surface, lee)
+        beside = tuple(s for s in shape.roofs if not s.name.startswith((face, opposite)))
+        if beside:
+            _add_strips(made, view, beside, height)
+    return made.panels()
+
+
+def _arch_windward(rise: float, *, ground: bool) -> list[tuple[str, float]]:
+    """(name, Cp) of the windward quarter of an arch, more than one where the source asks for both."""
+    limit = {k: tables.row("arch-limits", k).value for k in ("low", "high", "top")}
+    if not 0.0 < rise <= limit["top"]:
+        raise OutOfRangeError(
+            "arched roof (take it as a gable of the same eave and crown)",
+            "rise/span",
+            rise,
+            0.0,
+            limit["top"],
+            "1",
+        )
+    kinds: list[tuple[str, str | None, str | None]] = (
+        [("", None, "ground-slope")] if ground else [("", "elevated-low-constant", None)]
+    )
+    if not ground and rise >= limit["low"]:
+        kinds = [("", "elevated-mid-constant", "elevated-mid-slope")]
+        if rise >= limit["high"]:
+            kinds = [("", "elevated-high-constant", "elevated-high-slope")]
+        if rise <= limit["high"]:
+            kinds.append(("alternate", "elevated-mid-alternate-constant", "elevated-mid-alternate-slope"))
+    return [
+        (name, _arch_line("arch-windward-quarter", "windward quarter", a, b, rise)) for name, a, b in kinds
+    ]
+
+
+def _arch_line(table: str, what: str, constant: str | None, slope: str | None, rise: float) -> float:
+    a, b = (0.0 if k is None else tables.row(table, k).value for k in (constant, slope))
+    for key in (constant, slope):
+        if key is not None:
+            working.looked_up(f"Cp {what}: {key}", tables.row(table, key))
+    return float(arch_coefficient(a, b, rise))
+
+
+def _arched(shape: Shape, face: str, ratio: dict[str, float]) -> Panels:
+    """An arch: quarters across it; along its axis the strips of a roof with the wind along the ridge.
+
+    The source draws the quarters without saying of what: quarters of the arc and of the span are both run.
+    """
+    view = View(shape, face)
+    if not view.across:
+        made = PanelSet(ROOF_SIGNS)
+        _add_walls(made, shape, face, view, ratio)
+        _add_strips(made, view, shape.roofs, shape.roof_height(FLAT_BELOW))
+        return made.panels()
+    rise, ground = shape.rise_to_span, shape.eave <= 0
+    first = _arch_windward(rise, ground=ground)
+    centre = _arch_line("arch-centre-half", "centre half", "constant", "slope", rise)
+    lee = tables.row("arch-leeward-quarter", "ground" if ground else "elevated")
+    working.looked_up("Cp leeward quarter", lee)
+    kinds = [(of, name, cp) for of in ("arc", "span") for name, cp in first]
+    made = PanelSet([f"quarters of the {of}" + (f", {name}" if name else "") for of, name, _ in kinds])
+    _add_walls(made, shape, face, view, ratio)
+    radius, half = circle(shape.width, shape.ridge - shape.eave)
+    quarter = {"arc": half / 2, "span": float(np.arcsin(shape.width / 4 / radius))}
+    sign = 1.0 if face == "left" else -1.0
+    for facet in shape.roofs:
+        normal = facet.vector / facet.area
+        angle = sign * float(np.arctan2(normal[1], normal[2]))
+        values = [
+            cp if angle > quarter[of] else lee.value if angle < -quarter[of] else centre
+            for of, _, cp in kinds
+        ]
+        made.add(facet, values)
+    return made.panels()
+
+
+def panels(
+    shape: Shape,
+    face: str,
+    wall_height_ratio: dict[str, float],
+    method: str = "physics",
+    blockage: str | None = None,
+) -> Panels:
+    """Panels for wind square on ``face``. wall_height_ratio: q at the top of each wall over q at mean roof height.
+
+    method: en1991 takes the EN tables, all others those of ASCE 7; blockage under a canopy: clear, obstructed or None.
+    """
+    from anchorage import freeroofs, pressures_en  # noqa: PLC0415 - they need the helpers of this module
 
     with working.heading(f"Pressure coefficients, wind on the {face}"):
-        windward, side = tables.row("wall", "windward"), tables.row("wall", "side")
-        working.looked_up("Cp windward wall", windward)
-        working.looked_up("Cp side wall", side)
-        leeward = _leeward_wall(depth / breadth)
-        opposite = FACES[(FACES.index(face) + 2) % 4]
-        for wall in shape.walls:
-            cp = {face: windward.value, opposite: leeward}.get(str(wall.wall), side.value)
-            add(wall, cp, cp, wall_height_ratio[face] if wall.wall == face else 1.0, is_roof=False)
-        if across and slope >= FLAT_BELOW and shape.form == "single-slope":
-            one = (
-                _windward(h_over_l, slope)
-                if face == shape.low_side
-                else (_leeward_roof(h_over_l, slope),) * 2
-            )
-            add(shape.roofs[0], *one, 1.0, is_roof=True)
-        elif across and slope >= FLAT_BELOW:
-            first, second = _windward(h_over_l, slope)
-            lee = _leeward_roof(h_over_l, slope)
-            for surface in shape.roofs:
-                cps = (first, second) if surface.name.startswith(face) else (lee, lee)
-                add(surface, *cps, 1.0, is_roof=True)
-        else:
-            strips = _strips(h_over_l)
-            for piece, k in _strip_panels(shape.roofs, face, depth, height):
-                add(piece, *strips[k], 1.0, is_roof=True)
-    return Panels(
-        tuple(names),
-        np.array([s.vector for s in surfaces]),
-        np.array([s.centroid for s in surfaces]),
-        np.array(ratios),
-        np.array(pairs).T,
-        np.array(roof),
-    )
+        if method == "en1991":
+            return pressures_en.panels(shape, face, blockage)
+        if shape.canopy:
+            return freeroofs.panels(shape, face, blockage, friction=method == "physics")
+        if shape.form == "arch":
+            return _arched(shape, face, wall_height_ratio)
+        if shape.form not in ("gable", "hip", "single-slope"):
+            raise NotModelledError(f"no coefficients for the form {shape.form}")
+        return _walled(shape, face, wall_height_ratio)

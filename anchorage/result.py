@@ -129,6 +129,10 @@ class LimitOut(Out):
     secured_gust_m_s: Number
     """With every opening shut that can be shut."""
     by_bearing: list[BearingOut]
+    roof_snow_pa: Number = None
+    """Snow that the maker gives for the straps as they are."""
+    roof_snow_depth_m: dict[str, float] = {}
+    """What depth that is if new, settled, wet."""
 
 
 class LevelsOut(Out):
@@ -142,12 +146,89 @@ class LevelsOut(Out):
     keep_away_m_s: Number
 
 
+class AlarmOut(Out):
+    """A load or a depth of snow at which something is due, by a rule or by the roof's own limit."""
+
+    rule: str
+    measure: Literal["load", "depth"]
+    at: float
+    """Pa or m."""
+    now: Number
+    """Pa or m."""
+    reached: bool
+    text: str
+
+
+class FillingOut(Out):
+    """When the snow reaches a share of what the roof takes, at the rate that the file gives."""
+
+    share: float
+    load_pa: float
+    hours: Number
+    text: str
+
+
+class PondOut(Out):
+    """Can water stand on the roof, and what it would weigh."""
+
+    slope_deg: float
+    needed_slope_deg: Number
+    """Slope above which no pocket forms, by the sag; None where no sag is given."""
+    pocket: bool
+    mass_kg: Number
+    """Of a dish as wide as the span of the sag and as deep as the sag."""
+    tension_n_m: Number
+    """Tension below which a level panel of that span fills by itself."""
+    text: str
+
+
 class SnowOut(Out):
     """Snow on the roof against the maker's rating."""
 
     roof_load_pa: float
     limit_pa: float | None
     ratio: float | None
+    method: Literal["none", "measured", "code"] = "none"
+    basis: str = ""
+    uneven_light_pa: float = 0.0
+    uneven_heavy_pa: float = 0.0
+    uneven: str = ""
+    strength_load_pa: float | None = None
+    rain_pa: float = 0.0
+    depth_m: float | None = None
+    mass_kg: float = 0.0
+    holds_down_kg: float = 0.0
+    foot_push_n: float | None = None
+    """Outward push of a foot of a gable frame under this snow."""
+    depth_if_m: dict[str, float] = {}
+    """What depth the load is if new, settled, wet."""
+    alarms: list[AlarmOut] = []
+    filling: list[FillingOut] = []
+    clear_every_h: Number = None
+    """From a bare roof to the share at which clearing begins."""
+    pond: PondOut | None = None
+    clearing: list[str] = []
+    warnings: list[str] = []
+
+
+class RackingOut(Out):
+    """One direction of sway. Forces in N for the gust that was judged; tension_n is for one strap."""
+
+    direction: Literal["along the ridge", "across the ridge"]
+    resisted_by: str
+    vertical_n: Number
+    lean: float
+    sway_n: Number
+    wind_n: float
+    amplifier: Number
+    push_n: Number
+    tension_n: Number
+    rated_n: Number
+    foot_uplift_n: Number
+    holds_to_m_s: Number
+    """Service gust at which a strap reaches its rating; None where that cannot be computed."""
+    status: Literal["holds", "too weak", "ask the maker"]
+    text: str
 
 
 class StrapsOut(Out):
@@ -155,6 +236,8 @@ class StrapsOut(Out):
 
     decision: Literal["not needed", "lock", "lock, and still not enough", "ask the maker"]
     reason: str
+    racking: list[RackingOut] = []
+    egress: str = ""
 
 
 class StockOut(Out):
@@ -174,6 +257,34 @@ class AlternativeOut(Out):
     units_by_group: dict[str, int]
     total: int | None
     """None where no count is enough."""
+
+
+class LostOut(Out):
+    """The anchor whose loss costs most, and what is left."""
+
+    point: str
+    gust_m_s: Number
+    """Gust that the rest takes."""
+    neighbour: str
+    neighbour_more_n: float
+    """What the neighbour that suffers most then holds more, unfactored (N)."""
+
+
+class HalfBuiltOut(Out):
+    """The state half way through setting up: roof up, walls off."""
+
+    gust_m_s: Number
+    """None where it cannot be judged; the note says why."""
+    governed_by: str
+    note: str
+
+
+class WallOut(Out):
+    """Units in all with one wall open and with it shut; None where no number is enough."""
+
+    wall: str
+    units_open: int | None
+    units_shut: int | None
 
 
 class ProvenanceOut(Out):
@@ -213,6 +324,9 @@ class Plan(Out):
     stock: list[StockOut]
     alternatives: list[AlternativeOut]
     advice: list[str]
+    lost_anchor: LostOut | None = None
+    half_built: HalfBuiltOut | None = None
+    walls: list[WallOut] = []
     margins: dict[str, Any]
     provenance: ProvenanceOut
     conditions: list[str]

@@ -54,7 +54,14 @@ def _rows(empty: list[Limit], ones: list[list[Limit]]) -> list[_Row]:
         gains = [one[i].capacity for one in ones]
         gain = np.stack([g[0] - start for g in gains if g is not None], axis=-1)
         most = limit.demand.max(axis=0)
-        out.append(_Row(limit.name, gain, 0 * most if limit.fixed else most, (most if limit.fixed else 0 * most) - start))
+        out.append(
+            _Row(
+                limit.name,
+                gain,
+                0 * most if limit.fixed else most,
+                (most if limit.fixed else 0 * most) - start,
+            )
+        )
     return out
 
 
@@ -95,25 +102,21 @@ def _least(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArra
 
 
 def _built(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArray[np.int_] | None:
-    c = low.astype(float)
-    scale = np.maximum(np.abs(b), 1.0)
+    c, scale, steps = low.astype(float), np.maximum(np.abs(b), 1.0), np.eye(len(low))
 
     def short(x: Floats) -> Floats:
-        gap: Floats = np.maximum(b - a @ x, 0.0) / scale
+        gap: Floats = np.maximum(b - x @ a.T, 0.0) / scale
         return gap
 
-    for _ in range(MOST):
-        gap = short(c)
-        if gap.max(initial=0.0) <= 1e-9:
-            break
-        steps = np.eye(len(c))
-        gains = np.array([(gap - short(c + s)).sum() for s in steps]) / sizes
+    while (gap := short(c)).max(initial=0.0) > 1e-9:
+        gains = (gap - short(c + steps)).sum(axis=-1) / sizes
         if gains.max() <= 0 or c.max() >= MOST:
             return None
-        c += steps[int(np.argmax(gains))]
+        alike = np.flatnonzero(gains >= gains.max() * (1 - 1e-9))
+        c += steps[alike[np.argmin(c[alike])]]
     for g in np.argsort(-sizes):
-        while c[g] > low[g] and short(c - np.eye(len(c))[g]).max(initial=0.0) <= 1e-9:
-            c[g] -= 1
+        while c[g] > low[g] and short(c - steps[g]).max(initial=0.0) <= 1e-9:
+            c -= steps[g]
     return c.astype(int)
 
 
@@ -128,7 +131,7 @@ class _Members:
 
 def _members(b: Base, hard: Sequence[Hardware]) -> _Members:
     kinds: list[Hardware] = []
-    keys = []
+    keys: list[tuple[str, int] | None] = []
     for group, h, use in zip(b.groups, hard, b.usable, strict=True):
         if h.kind == "none" or not use:
             keys.append(None)
@@ -139,7 +142,10 @@ def _members(b: Base, hard: Sequence[Hardware]) -> _Members:
     order = sorted({k for k in keys if k is not None}, key=lambda k: (k[1], GROUPS.index(k[0])))
     names = tuple(g if len(kinds) == 1 else f"{g}, {kinds[i].counted}" for g, i in order)
     names = tuple(n if names.count(n) == 1 else f"{n} {i + 1}" for i, n in enumerate(names))
-    return _Members(names, np.array([[1.0 if k == o else 0.0 for k in keys] for o in order]).reshape(len(order), len(keys)))
+    return _Members(
+        names,
+        np.array([[1.0 if k == o else 0.0 for k in keys] for o in order]).reshape(len(order), len(keys)),
+    )
 
 
 def _per_point(b: Base, hard: Sequence[Hardware], factors: Factors, shelter_mass: float, q: float) -> Floats:
@@ -172,7 +178,9 @@ def _units(h: Hardware, worth: float) -> float:
     return float(np.argmax(enough)) if enough.any() else np.inf
 
 
-def sizes(b: Base, hard: Sequence[Hardware], factors: Factors, shelter_mass: float, pressures: Sequence[float]) -> list[Sized]:
+def sizes(
+    b: Base, hard: Sequence[Hardware], factors: Factors, shelter_mass: float, pressures: Sequence[float]
+) -> list[Sized]:
     """Least counts that hold at each velocity pressure (Pa), a code minimum of the base included."""
     groups = _members(b, hard)
     if not groups.names:
@@ -180,12 +188,16 @@ def sizes(b: Base, hard: Sequence[Hardware], factors: Factors, shelter_mass: flo
     few = b.take(np.array([0]))
     zero = np.zeros(len(b.ids))
     empty = linear_limits(b, held(hard, factors, zero, shelter_mass, b.usable), factors)
-    ones = [linear_limits(few, held(hard, factors, m, shelter_mass, b.usable), factors) for m in groups.member]
+    ones = [
+        linear_limits(few, held(hard, factors, m, shelter_mass, b.usable), factors) for m in groups.member
+    ]
     rows = _rows(empty, ones)
     gain = np.concatenate([r.gain for r in rows])
     per_q, fixed = np.concatenate([r.per_q for r in rows]), np.concatenate([r.fixed for r in rows])
     names = [r.name for r in rows for _ in r.per_q]
-    return [_one(b, hard, factors, shelter_mass, q, groups, names, gain, per_q * q + fixed) for q in pressures]
+    return [
+        _one(b, hard, factors, shelter_mass, q, groups, names, gain, per_q * q + fixed) for q in pressures
+    ]
 
 
 def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, groups: _Members, names: list[str],
@@ -207,9 +219,13 @@ def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: fl
     helps = gain.max(axis=1)
     if best is None:
         stuck = (helps <= 0) & (need > 0)
-        at = int(np.argmax(np.where(stuck, need, -np.inf) if stuck.any() else need / np.maximum(helps, 1e-300)))
+        at = int(
+            np.argmax(np.where(stuck, need, -np.inf) if stuck.any() else need / np.maximum(helps, 1e-300))
+        )
         return Sized({}, None, names[at])
-    if on_lines and (b.slope or not b.usable.all() or len({h.kind for h in hard}) > 1 or any(h.crowd for h in hard)):
+    if on_lines and (
+        b.slope or not b.usable.all() or len({h.kind for h in hard}) > 1 or any(h.crowd for h in hard)
+    ):
         best = _verified(b, hard, factors, mass, q, member, best)
         if best is None:
             return Sized({}, None, "line")
@@ -220,7 +236,9 @@ def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: fl
     return Sized(by_group, (best @ member).astype(int), why)
 
 
-def _passes(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, counts: Floats) -> bool:
+def _passes(
+    b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, counts: Floats
+) -> bool:
     found = limits(b, held(hard, factors, counts, mass, b.usable), factors)
     return worst_ratio([f for f in found if not f.name.startswith("line:")], q) <= OK
 
@@ -229,18 +247,18 @@ def _verified(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, 
               best: NDArray[np.int_]) -> NDArray[np.int_] | None:  # fmt: skip
     """Run the whole of the checks; where crowding or the share of friction still leaves them short, add and thin."""
     c = best.copy()
-    for _ in range(60):
-        if _passes(b, hard, factors, mass, q, c @ member):
-            break
-        c = c + np.maximum(1, c // 10)
-    else:
-        return None
+    while not _passes(b, hard, factors, mass, q, c @ member):
+        if c.max() > MOST:
+            return None
+        c = c + np.maximum(1, c // 4)
     for g in range(len(c)):
-        while c[g] > best[g]:
-            less = c.copy()
-            less[g] -= 1
-            if not _passes(b, hard, factors, mass, q, less @ member):
-                break
-            c = less
+        enough, short = int(c[g]), int(best[g]) - 1
+        while enough - short > 1:
+            trial = c.copy()
+            trial[g] = (enough + short) // 2
+            if _passes(b, hard, factors, mass, q, trial @ member):
+                enough = int(trial[g])
+            else:
+                short = int(trial[g])
+        c[g] = enough
     return c
-

@@ -20,11 +20,16 @@ def _soil(name: str, table: str) -> float:
     return row.value
 
 
-def stake_strength(s: Stake, soil: str, state: str, notes: list[str], driven: float | None = None) -> tuple[float, float]:
+def stake_strength(
+    s: Stake, soil: str, state: str, notes: list[str], driven: float | None = None
+) -> tuple[float, float]:
     """(lateral, axial) ultimate of one straight stake by theory (N). Lateral is the lesser of soil and bending."""
     b, length = float(s.diameter), float(s.driven if driven is None else driven)
     arm = float(s.line_height) if s.line_angle is not None else 0.0
-    broms = {k: tables.row("broms", k).value for k in ("clay-factor", "ignored-diameters", "toe-moment", "sand-factor")}
+    broms = {
+        k: tables.row("broms", k).value
+        for k in ("clay-factor", "ignored-diameters", "toe-moment", "sand-factor")
+    }
     wet = state != "dry"
     if state in ("frozen", "ice", "snow"):
         notes.append("Frost earns a stake nothing: it thaws. Counted as wet ground.")
@@ -50,7 +55,11 @@ def stake_strength(s: Stake, soil: str, state: str, notes: list[str], driven: fl
         bending = stakes.sand_bending(moment, arm, weight, b, kp, broms["sand-factor"] / 2)
         working.found("P(bending)", bending, "N", "Mmax(P) = My by halving")
         axial = stakes.sand_pullout(
-            tables.row("soil-lateral-pressure", "default").value, _soil(soil, "soil-interface-angle"), weight, b, length
+            tables.row("soil-lateral-pressure", "default").value,
+            _soil(soil, "soil-interface-angle"),
+            weight,
+            b,
+            length,
         )
     return float(np.minimum(soil_side, bending)), float(axial)
 
@@ -63,33 +72,50 @@ def pull_test(s: Stake, state: str, notes: list[str]) -> float | None:
     if len(s.pull_tests) < least:
         notes.append(f"{len(s.pull_tests)} pull test(s) given: fewer than {least} do not replace theory.")
         return None
-    angle, tolerance = s.line_angle if s.line_angle is not None else 90.0, tables.row("pull-test", "angle-tolerance").value
+    angle, tolerance = (
+        s.line_angle if s.line_angle is not None else 90.0,
+        tables.row("pull-test", "angle-tolerance").value,
+    )
     if s.pull_angle is None or abs(s.pull_angle - angle) > tolerance:
-        notes.append(f"Stakes were pulled at {s.pull_angle:g}° and the line runs at {angle:g}°: a test counts within {tolerance:g}° only, theory is used.")
+        notes.append(
+            f"Stakes were pulled at {s.pull_angle:g}° and the line runs at {angle:g}°: a test counts within {tolerance:g}° only, theory is used."
+        )
         return None
     factor = 1.0
     if s.tested == "dry":
         factor = tables.row("pull-test", "wet-factor").value
         notes.append("Pull tests were made dry: halved, since rain or thaw may come.")
     if s.pulled == "held":
-        notes.append("Pull tests were stopped before the stakes moved: they count at the pull that was reached.")
+        notes.append(
+            "Pull tests were stopped before the stakes moved: they count at the pull that was reached."
+        )
     del state
     return float(stakes.tested_capacity(min(float(t) for t in s.pull_tests), factor))
 
 
 def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[float, float, float]]] | None:
     """(spacing in diameters, free spacing, multipliers) where stakes at a point weaken each other; None where not."""
-    free, least = tables.row("stake-spacing", "free-in-line").value, tables.row("stake-spacing", "least").value
+    free, least = (
+        tables.row("stake-spacing", "free-in-line").value,
+        tables.row("stake-spacing", "least").value,
+    )
     if s.spacing is None:
-        notes.append(f"Several stakes at a point stand at least {free:g} diameters ({free * float(s.diameter) * 1000:.0f} mm) apart.")
+        notes.append(
+            f"Several stakes at a point stand at least {free:g} diameters ({free * float(s.diameter) * 1000:.0f} mm) apart."
+        )
         return None
     apart = float(s.spacing) / float(s.diameter)
     if apart < least:
-        raise NotModelledError(f"anchorage.stake.spacing: {apart:.1f} diameters apart; under {least:g} they act as one: move them apart")
+        raise NotModelledError(
+            f"anchorage.stake.spacing: {apart:.1f} diameters apart; under {least:g} they act as one: move them apart"
+        )
     if apart >= free:
         return None
     t = tables.table("group-multiplier")
-    rows = {sp: (t[f"s{sp:g}-row1"].value, t[f"s{sp:g}-row2"].value, t[f"s{sp:g}-row3"].value) for sp in (3.0, 5.0)}
+    rows = {
+        sp: (t[f"s{sp:g}-row1"].value, t[f"s{sp:g}-row2"].value, t[f"s{sp:g}-row3"].value)
+        for sp in (3.0, 5.0)
+    }
     rows[free] = (1.0, 1.0, 1.0)
     notes.append(f"Stakes at a point stand {apart:.1f} diameters apart and weaken each other.")
     return apart, free, rows
@@ -99,7 +125,9 @@ def holdfast(s: Stake, state: str, notes: list[str]) -> float:
     """Pull that a combination of pickets stands (N), in undisturbed loam."""
     row = tables.row("holdfast", str(s.combination))
     working.looked_up(f"holdfast {s.combination}", row)
-    notes.append("Picket holdfasts: wood pickets 3 in x 5 ft, lashed head to foot, 3 to 6 ft apart, in undisturbed loam, the line near the ground. Ease lashings when wet.")
+    notes.append(
+        "Picket holdfasts: wood pickets 3 in x 5 ft, lashed head to foot, 3 to 6 ft apart, in undisturbed loam, the line near the ground. Ease lashings when wet."
+    )
     if state == "dry":
         return row.value
     factor = tables.row("pull-test", "wet-factor")
@@ -110,7 +138,9 @@ def holdfast(s: Stake, state: str, notes: list[str]) -> float:
 def deadman_strength(m: Deadman, angle: float, notes: list[str]) -> float:
     """Pull that a buried log or timber stands along a line (N). Line steeper than 45° is outside the table."""
     if angle > 45.0:
-        raise NotModelledError("a deadman is tabled for lines up to 45° above the ground: run the line flatter")
+        raise NotModelledError(
+            "a deadman is tabled for lines up to 45° above the ground: run the line flatter"
+        )
     slope = max(k for k in (1.0, 2.0, 3.0, 4.0) if np.degrees(np.arctan(1 / k)) >= angle - 1e-9 or k == 1.0)
     depth = float(np.floor(m.depth / FOOT + 1e-9))
     row = tables.row("deadman", f"d{depth:g}-s{slope:g}")
@@ -119,6 +149,10 @@ def deadman_strength(m: Deadman, angle: float, notes: list[str]) -> float:
     thick, kind = (float(m.thickness), "timber") if m.thickness is not None else (float(m.face), "log")
     most = tables.row("deadman-proportion", kind).value
     if m.length / thick > most:
-        raise NotModelledError(f"anchorage.deadman: length is {m.length / thick:.1f} times the thickness, at most {most:g} for a {kind}: it would bend; take a thicker one")
-    notes.append("Deadman: the trench is cut across the pull with its face undercut towards the line, and the line leaves the bottom of the log.")
+        raise NotModelledError(
+            f"anchorage.deadman: length is {m.length / thick:.1f} times the thickness, at most {most:g} for a {kind}: it would bend; take a thicker one"
+        )
+    notes.append(
+        "Deadman: the trench is cut across the pull with its face undercut towards the line, and the line leaves the bottom of the log."
+    )
     return float(blocks.deadman_pull(row.value, multiplier, float(m.face), float(m.length), FOOT))

@@ -11,17 +11,17 @@ import math
 import re
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, Self, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, Literal, Self, TypeAlias
 
 import pint
-from pydantic_core import PydanticCustomError, core_schema
+from pydantic_core import core_schema
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+    from pydantic import GetCoreSchemaHandler
+
 
 System: TypeAlias = Literal["us", "si"]
 Rounding: TypeAlias = Literal["near", "down", "up"]
@@ -334,81 +334,6 @@ def echo(measure: Measure, system: System) -> str:
     return measure.text if same else f"{measure.text} ({aside})"
 
 
-@dataclass(frozen=True)
-class Quantity:
-    """What a field of a pydantic model accepts: ``Annotated[float, Quantity("speed", low="0 m/s")]``."""
-
-    kind: str
-    low: str | None = None
-    high: str | None = None
-
-    def __post_init__(self) -> None:
-        """Refuse at once a bound that cannot be read."""
-        low, high = self.bounds
-        if low is not None and high is not None and low > high:
-            raise ValueError(f"the low bound {low.text} is above the high bound {high.text}")
-
-    @cached_property
-    def bounds(self) -> tuple[Measure | None, Measure | None]:
-        """Low and high, both inclusive."""
-        _kind(self.kind, KINDS)
-        low, high = (None if b is None else read(self.kind, b) for b in (self.low, self.high))
-        return low, high
-
-    def accept(self, value: object) -> Measure:
-        """Read text, or take a measure of this kind as it is; refuse what is out of bounds."""
-        if isinstance(value, Measure):
-            if value.kind != self.kind:
-                mine, theirs = KINDS[self.kind], KINDS[value.kind]
-                raise ValueError(f"{value.text} is {theirs.noun}; {mine.accepts}")
-            measure = value
-        else:
-            measure = read(self.kind, value)
-        low, high = self.bounds
-        if low is not None and measure < low:
-            raise ValueError(f"{measure.text} is less than {_limit(measure, low, 'up')}")
-        if high is not None and measure > high:
-            raise ValueError(f"{measure.text} is more than {_limit(measure, high, 'down')}")
-        return measure
-
-    def __get_pydantic_core_schema__(
-        self, source: object, handler: GetCoreSchemaHandler
-    ) -> core_schema.CoreSchema:
-        """Validate by ``accept``; write text in JSON and leave the measure alone elsewhere."""
-        del source, handler
-
-        def validate(value: object) -> Measure:
-            try:
-                return self.accept(value)
-            except ValueError as refusal:
-                raise PydanticCustomError("quantity", "{reason}", {"reason": str(refusal)}) from None
-
-        return core_schema.no_info_plain_validator_function(
-            validate,
-            serialization=core_schema.plain_serializer_function_ser_schema(
-                lambda value: write(self.kind, value),
-                return_schema=core_schema.str_schema(),
-                when_used="json",
-            ),
-        )
-
-    def __get_pydantic_json_schema__(
-        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
-    ) -> dict[str, Any]:
-        """Describe the text that is accepted, for editors."""
-        del schema, handler
-        inside = KINDS[self.kind]
-        least = "" if self.low is None else f"; at least {self.low}"
-        most = "" if self.high is None else f"; at most {self.high}"
-        accepts = inside.accepts[0].upper() + inside.accepts[1:]
-        return {
-            "type": "string",
-            "maxLength": LONGEST,
-            "description": f"{accepts}{least}{most}.",
-            "examples": inside.example.split(" or "),
-        }
-
-
 # Reading
 
 
@@ -565,7 +490,7 @@ def _feet_and_inches(exact: Fraction, rounding: Rounding) -> str:
     return f"{sign}{feet} ft {small} in" if rest else f"{sign}{feet} ft"
 
 
-def _limit(measure: Measure, bound: Measure, rounding: Rounding) -> str:
+def bound_text(measure: Measure, bound: Measure, rounding: Rounding) -> str:
     """A bound in the unit that the user typed, rounded to the side that is accepted."""
     kind = KINDS[bound.kind]
     try:
@@ -579,17 +504,3 @@ def _limit(measure: Measure, bound: Measure, rounding: Rounding) -> str:
     step = next(s for p in range(7) if (s := Fraction(1, 10**p)) * 100 <= size or p == 6)
     number = _number(_rounded(exact, step, rounding), step)
     return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {typed} ({bound.text})"
-
-
-Length = Annotated[float, Quantity("length")]
-Area = Annotated[float, Quantity("area")]
-Volume = Annotated[float, Quantity("volume")]
-Speed = Annotated[float, Quantity("speed")]
-Force = Annotated[float, Quantity("force")]
-Mass = Annotated[float, Quantity("mass")]
-Pressure = Annotated[float, Quantity("pressure")]
-Temperature = Annotated[float, Quantity("temperature")]
-Density = Annotated[float, Quantity("density")]
-UnitWeight = Annotated[float, Quantity("unit_weight")]
-Angle = Annotated[float, Quantity("angle")]
-Time = Annotated[float, Quantity("time")]

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from contextlib import nullcontext
+from dataclasses import dataclass, field, replace
 
 from anchorage import tables, working
-from anchorage.deployment import AVERAGING_S, SPEED_IS, SURROUNDINGS, Deployment, Site, Wind
+from anchorage.deployment import AVERAGING_S, SPEED_IS, Deployment, Wind
 from anchorage.errors import OutOfRangeError
-from anchorage.loads import air, speed, velocity
+from anchorage.loads import air, en1991, speed, velocity
 from anchorage.pressures import FLAT_BELOW
 from anchorage.shape import FACES, Shape
+from anchorage.terrain import arcs, exposure, speed_up, topography_note
 
+__all__ = ["WindState", "air_density", "averaging_of", "exposure", "gust_factor", "profile", "wind_state"]
 COLD_STATES = ("snow", "ice", "frozen")
 
 
@@ -30,25 +33,18 @@ class WindState:
     wall_height_ratio: dict[str, float]
     """q at the top of each wall over q at mean roof height."""
     exposure: str
+    """Terrain: exposure letter, or category of EN 1991-1-4; the windiest where it is not the same all round."""
     assumptions: tuple[str, ...]
+    ground: tuple[tuple[float, float, str], ...] = ()
+    """(start, length, terrain) by bearing, degrees."""
+    by_ground: dict[str, float] = field(default_factory=dict)
+    """q over each terrain as a share of q over the windiest."""
 
     def gust_of(self, pressure: float) -> float:
         """Service gust (m/s) that gives q (Pa); inf stays inf."""
         if pressure == float("inf"):
             return pressure
         return float(velocity.speed_of_pressure(pressure, self.pressure_per_gust_squared))
-
-
-def exposure(site: Site, notes: list[str]) -> str:
-    """Exposure letter, from the letter or the words of the site; the most open when nothing is said."""
-    if site.exposure:
-        return site.exposure
-    if site.surroundings:
-        return SURROUNDINGS[site.surroundings]
-    notes.append(
-        "Surroundings not given: taken as open water's edge or flat open ground (exposure D), the windiest."
-    )
-    return "D"
 
 
 def air_density(d: Deployment, notes: list[str]) -> float:
@@ -67,7 +63,7 @@ def air_density(d: Deployment, notes: list[str]) -> float:
         temperature = float(site.temperature)
         working.given("T", temperature, "K", str(getattr(site.temperature, "text", "")))
     else:
-        cold = site.state in COLD_STATES or d.snow.depth is not None or d.snow.water is not None
+        cold = site.state in COLD_STATES or d.snow.lies or d.snow.depth is not None or d.snow.water is not None or d.snow.falling is not None
         row = tables.row("air-default", "temperature-snow" if cold else "temperature")
         temperature = row.value
         working.looked_up("T", row)
@@ -125,14 +121,22 @@ def averaging_of(wind: Wind, notes: list[str]) -> str:
 
 def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
     wind, value = d.wind, float(d.wind.speed)
-    working.given("V", value, "m/s", str(getattr(wind.speed, "text", "")))
+    if wind.beaufort is not None and wind.beaufort < 12:
+        working.looked_up("V (upper end of the force)", tables.row("beaufort", f"force-{wind.beaufort + 1}"))
+        notes.append(f"Beaufort {wind.beaufort} is a mean: taken at the upper end of the force, {value:g} m/s.")
+    else:
+        working.given("V", value, "m/s", str(getattr(wind.speed, "text", "")))
     averaging = averaging_of(wind, notes)
     reference = tables.row("reference-height", "asce7").value
     height = float(wind.height) if wind.height is not None else reference
     low = height < reference * 0.98
     if low and averaging == "3 s":
         return _raise(value, height, reference, "gust-exponent", letter, notes)
-    if low:
+    if low and d.site.z0 is not None:
+        notes.append(f"The mean wind was read {height:.1f} m above the ground: brought up to 10 m by the log law.")
+        z0 = float(d.site.z0)
+        value = float(speed.mean_at_reference(value, reference, z0, height / z0))
+    elif low:
         value = _raise(value, height, reference, "mean-exponent", letter, notes)
     factor = gust_factor(averaging, wind.conversion, notes)
     return float(speed.gust_of_mean(value, factor)) if factor != 1.0 else value
@@ -159,49 +163,118 @@ def profile(d: Deployment, height: float, letter: str, notes: list[str]) -> floa
     return float(velocity.profile_factor(at_shelter, at_10))
 
 
+def _kzt(d: Deployment, letter: str, height: float) -> float:
+    return 1.0 if d.site.topography is None else speed_up(d.site.topography, letter, height)
+
+
+def _unit(given: float, unit: float, d: Deployment, factor: float) -> tuple[float, float]:
+    """Service gust, and q over its square, of a gust at 10 m at the level that was given."""
+    if d.wind.level != "strength":
+        return given, unit
+    gust = float(speed.service_of_strength(given, factor))
+    return gust, (unit * given**2 / gust**2 if gust > 0 else unit / factor)
+
+
+def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, notes: list[str]) -> WindState:
+    """The wind at the shelter by ``physics`` or ASCE 7, over one terrain."""
+    height = shape.roof_height(FLAT_BELOW)
+    edition = d.wind.method if d.wind.method != "physics" else "asce7-16"
+    given = _gust_at_10_m(d, letter, notes)
+    density = air_density(d, notes)
+    kzt = _kzt(d, letter, height)
+    if d.wind.method == "physics":
+        k = profile(d, height, letter, notes)
+        read = d.wind.height is not None and d.wind.speed > 0
+        if read and d.wind.averaging in (None, "3 s"):
+            k = max(k, float(d.wind.speed) ** 2 / given**2)
+        if d.site.topography is not None:
+            k = float(velocity.profile_over_hill(k, kzt))
+        pressure = float(velocity.pressure_physics(density, k, given))
+        unit = float(velocity.pressure_physics(density, k, 1.0))
+        gust_effect = tables.row("gust-effect", "physics").value
+    else:
+        kz = _kz(height, letter, edition)
+        ke = 1.0
+        if d.site.elevation is not None and d.site.elevation > 0:
+            ke = float(
+                velocity.elevation_factor(float(d.site.elevation), tables.row("ke-rate", "asce7").value)
+            )
+        constant, kd = tables.row("velocity-constant", "asce7").value, tables.row("kd", "building").value
+        pressure = float(velocity.pressure_asce7(constant, kz, kzt, ke, kd, given))
+        unit = float(velocity.pressure_asce7(constant, kz, kzt, ke, kd, 1.0))
+        gust_effect = tables.row("gust-effect", "rigid").value
+        if d.site.topography is None:
+            notes.append("Topography factor Kzt = 1: not for a hilltop, ridge or bluff edge.")
+    if d.site.topography is not None:
+        notes.append(topography_note(d.site.topography, letter, kzt))
+    gust, unit = _unit(given, unit, d, strength_factor)
+    if d.wind.level == "strength":
+        notes.append("The speed given is strength level; gusts shown are service level, V·√0.6.")
+    at_roof = _kz(height, letter, edition)
+    low = _kzt(d, letter, 0.0) / kzt  # a hill speeds the wind up most at the ground
+    tops = {str(w.wall): max(float(w.vertices[:, 2].max()), 0.0) for w in shape.walls}
+    ratio = {f: max(_kz(tops.get(f, 0.0), letter, edition) / at_roof * low, 1.0) for f in FACES}
+    return WindState(gust, pressure, unit, density, gust_effect, ratio, letter, ())
+
+
+def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindState:
+    """The wind at the shelter by EN 1991-1-4, over one terrain category. The gust is for people; q comes from qp(ze)."""
+    key = f"cat-{name.lower()}"
+    z0, floor = tables.row("en-terrain-z0", key), tables.row("en-terrain-zmin", key)
+    profile_ = {k: tables.row("en-profile", k).value for k in ("kr-factor", "kr-reference", "kr-power", "turbulence", "gust-factor")}  # fmt: skip
+    working.given("V", float(d.wind.speed), "m/s", str(getattr(d.wind.speed, "text", "")))
+    chance = 1.0
+    if d.wind.return_period is not None:
+        c = {k: tables.row("en-cprob", k).value for k in ("k", "n", "p-reference")}
+        chance = float(en1991.probability_factor(1 / d.wind.return_period, c["p-reference"], c["k"], c["n"]))
+        notes.append(f"Taken as the 50-year basic wind speed, brought to {d.wind.return_period:g} years: V x {chance:.3f}.")
+    direction, season = (tables.row("en-basic-speed", k).value for k in ("direction", "season"))
+    basic = float(en1991.basic_speed(float(d.wind.speed), direction, season, chance))
+    kr = en1991.terrain_factor(profile_["kr-factor"], z0.value, profile_["kr-reference"], profile_["kr-power"])
+    cr = en1991.roughness_factor(kr, shape.ridge, floor.value, z0.value)
+    intensity = en1991.turbulence_intensity(profile_["turbulence"], shape.ridge, floor.value, z0.value)
+    density = tables.row("en-air-density", "recommended").value
+    mean = en1991.mean_speed(cr, basic)
+    pressure = float(en1991.peak_pressure(profile_["gust-factor"], intensity, density, mean))
+    gust = float(speed.gust_of_mean(basic, gust_factor("10 min", d.wind.conversion, notes)))
+    notes.append("EN 1991-1-4: the gust shown stands for the 10 min mean; the pressure is qp at the height of the ridge. Orography factor 1: not for a hilltop, ridge or bluff edge.")
+    base_mean = en1991.mean_speed(cr, basic / gust if gust > 0 else 1 / gust_factor("10 min", d.wind.conversion, []))
+    unit = float(en1991.peak_pressure(profile_["gust-factor"], intensity, density, base_mean))
+    height = tables.row("en-structural-factor", "height").value
+    if shape.ridge > height:
+        raise OutOfRangeError("en1991, structural factor taken as 1", "height", shape.ridge, 0.0, height, "m")
+    return WindState(gust, pressure, unit, density, 1.0, dict.fromkeys(FACES, 1.0), name, ())
+
+
 def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState:
     """Gust at 10 m and velocity pressure at the shelter. strength_factor: γ on wind of a strength-level speed (1)."""
     notes: list[str] = []
     with working.heading("Wind at the shelter"):
-        letter = exposure(d.site, notes)
-        height = shape.roof_height(FLAT_BELOW)
-        edition = d.wind.method if d.wind.method != "physics" else "asce7-16"
-        given = _gust_at_10_m(d, letter, notes)
-        density = air_density(d, notes)
-        if d.wind.method == "physics":
-            k = profile(d, height, letter, notes)
-            read = d.wind.height is not None and d.wind.speed > 0
-            if read and d.wind.averaging in (None, "3 s"):
-                k = max(k, float(d.wind.speed) ** 2 / given**2)
-            pressure = float(velocity.pressure_physics(density, k, given))
-            unit = float(velocity.pressure_physics(density, k, 1.0))
-            gust_effect = tables.row("gust-effect", "physics").value
-        else:
-            kz = _kz(height, letter, edition)
-            ke = 1.0
-            if d.site.elevation is not None and d.site.elevation > 0:
-                ke = float(
-                    velocity.elevation_factor(float(d.site.elevation), tables.row("ke-rate", "asce7").value)
-                )
-            factors = (
-                tables.row("velocity-constant", "asce7").value,
-                kz,
-                1.0,
-                ke,
-                tables.row("kd", "building").value,
-            )
-            pressure = float(velocity.pressure_asce7(*factors, given))
-            unit = float(velocity.pressure_asce7(*factors, 1.0))
-            gust_effect = tables.row("gust-effect", "rigid").value
-            notes.append("Topography factor Kzt = 1: not for a hilltop, ridge or bluff edge.")
-        strength = d.wind.level == "strength"
-        gust = float(speed.service_of_strength(given, strength_factor)) if strength else given
-        if strength:
-            unit = unit * given**2 / gust**2 if gust > 0 else unit / strength_factor
-            notes.append("The speed given is strength level; gusts shown are service level, V·√0.6.")
-    at_roof = _kz(height, letter, edition)
-    tops = {f: max(float(w.vertices[:, 2].max()), 0.0) for f, w in zip(FACES, shape.walls, strict=True)}
-    ratio = {f: max(_kz(z, letter, edition) / at_roof, 1.0) for f, z in tops.items()}
-    if not 0.0 <= gust <= 150.0:
-        raise OutOfRangeError("wind", "gust at 10 m", gust, 0.0, 150.0, "m/s")
-    return WindState(gust, pressure, unit, density, gust_effect, ratio, letter, tuple(notes))
+        ground = arcs(d.site, d.wind.method, notes)
+        names = list(dict.fromkeys(name for _, _, name in ground))
+        found: dict[str, tuple[WindState, list[str]]] = {}
+        for name in names:
+            own: list[str] = []
+            with working.heading(f"Over {name}") if len(names) > 1 else nullcontext():
+                if d.wind.method == "en1991":
+                    state = _en1991(d, shape, name, own)
+                else:
+                    state = _over(d, shape, strength_factor, name, own)
+            found[name] = (state, own)
+    first = max(names, key=lambda n: (found[n][0].pressure, found[n][0].pressure_per_gust_squared))
+    state, own = found[first]
+    notes += own
+    if not 0.0 <= state.gust <= 150.0:
+        raise OutOfRangeError("wind", "gust at 10 m", state.gust, 0.0, 150.0, "m/s")
+    share = {n: _share(x, state) for n, (x, _) in found.items()}
+    if len(names) > 1:
+        notes.append("Ground by bearing: " + ", ".join(f"{a:.0f}-{(a + b) % 360:.0f}° {n}" for a, b, n in ground) + "; each load case over the windiest within 45°.")  # fmt: skip
+    tops = {f: max(x.wall_height_ratio[f] for x, _ in found.values()) for f in FACES}
+    return replace(state, assumptions=tuple(notes), ground=tuple(ground), by_ground=share, wall_height_ratio=tops)
+
+
+def _share(x: WindState, windiest: WindState) -> float:
+    """Pressure over a terrain, for the same wind number, as a share of the pressure over the windiest."""
+    if windiest.pressure > 0:
+        return x.pressure / windiest.pressure
+    return min(x.pressure_per_gust_squared / windiest.pressure_per_gust_squared, 1.0)

@@ -28,6 +28,9 @@ File = dict[str, Any]
 WALLS = ("front", "right", "back", "left")
 STAKE_GROUND = ("clay", "grass", "gravel", "sand")
 SERVICE_SETS = ("lumped-1.5", "en1997-equ", "own")
+KINDS_HELD = ("ballast", "lines", "feet", "blocks")
+"""Ballast on the frame, stakes on lines, stakes through the feet, blocks on lines."""
+METHODS = ("physics", "physics", "asce7-16", "asce7-22", "en1991")
 FRACTIONS = (0.0, 0.004, 0.03, 0.07, 0.13, 0.29, 0.53, 0.74)
 """Open fractions that are on no limit between two classes of enclosure."""
 
@@ -99,14 +102,24 @@ def points(file: File) -> list[str]:
     return [f"{c}{k}" for c in "LR" for k in range(1, side + 1)] + [f"{c}{k}" for c in "FB" for k in range(2, end)]
 
 
+FORMS = ("gable", "gable", "gable", "single-slope", "single-slope", "hip", "arch", "canopy-gable", "canopy-single-slope")
+
+
 @st.composite
-def shelters(draw: st.DrawFn) -> tuple[File, list[File], list[File]]:
+def shelters(draw: st.DrawFn, forms: tuple[str, ...]) -> tuple[File, list[File], list[File]]:
     """The shelter with its openings, doors, ducts."""
     length, width = draw(number(3.0, 15.0)), draw(number(2.5, 10.0))
     eave = draw(number(1.8, 3.6))
-    form = draw(st.sampled_from(["gable", "gable", "single-slope"]))
-    run = width if form == "single-slope" else width / 2
-    rise = draw(st.one_of(st.just(0.0), number(0.01, 1.0), number(0.2, 0.8))) * run
+    form = draw(st.sampled_from(forms))
+    if form.startswith("canopy"):  # the tables of free roofs cover heights of a quarter to the whole of the depth
+        length, width, eave = draw(number(5.3, 9.0)), draw(number(5.3, 9.0)), draw(number(2.4, 3.6))
+    run = width if form.endswith("single-slope") else width / 2
+    if form == "arch":
+        rise = draw(st.sampled_from([0.26, 0.48, 0.74, 0.88])) * run  # on no limit between two rows of the table
+    elif form.startswith("canopy"):
+        rise = draw(st.one_of(st.just(0.0), number(0.14, 0.35))) * run
+    else:
+        rise = draw(st.one_of(st.just(0.0), number(0.01, 1.0), number(0.2, 0.8))) * run
     shelter: File = {
         "form": form,
         "length": Q("length", length),
@@ -118,8 +131,11 @@ def shelters(draw: st.DrawFn) -> tuple[File, list[File], list[File]]:
         "points_per_end": draw(st.integers(2, 4)),
         "straps": draw(st.sampled_from(["unlocked", "locked"])),
     }
-    if form == "single-slope":
+    if form.endswith("single-slope"):
         shelter["high_side"] = draw(st.sampled_from(["left", "right"]))
+    if form.startswith("canopy"):
+        shelter["blockage"] = draw(st.sampled_from([None, "clear", "obstructed"]))
+        return shelter, [], []
     if draw(st.booleans()):
         fraction = st.sampled_from(FRACTIONS)
         shelter["openings"] = {w: draw(fraction) for w in WALLS}
@@ -142,13 +158,15 @@ def shelters(draw: st.DrawFn) -> tuple[File, list[File], list[File]]:
 def winds(draw: st.DrawFn, margin_set: str, methods: tuple[str, ...]) -> File:
     """The wind number, at a level that the margins take."""
     strength = margin_set == "asd"
-    codes = tuple(m for m in methods if m != "physics")
+    codes = tuple(m for m in methods if m.startswith("asce"))
     method = draw(st.sampled_from(codes if strength else methods))
     wind: File = {"method": method, "speed": Q("speed", draw(number(3.0, 40.0)))}
     wind["code_minimum"] = draw(st.booleans())
     if strength:
         return wind | {"level": "strength", "averaging": "3 s", "height": Q("length", 10.0)}
-    wind["level"] = "service" if method != "physics" else draw(st.sampled_from([None, "service"]))
+    if method == "en1991":
+        return wind | {"averaging": "10 min"}
+    wind["level"] = "service" if method.startswith("asce") else draw(st.sampled_from([None, "service"]))
     said = draw(st.sampled_from([None, "forecast-gust", "forecast-wind", "meter-peak", "meter-average", "airport-wind"]))
     wind["speed_is"] = said
     if said in ("meter-peak", "meter-average"):
@@ -181,26 +199,31 @@ def sites(draw: st.DrawFn, surfaces: tuple[str, ...]) -> File:
 
 
 @st.composite
-def ballast(draw: st.DrawFn) -> File:
+def ballast(draw: st.DrawFn, on_line: bool) -> File:
+    """Ballast on the frame, or blocks on lines."""
     units = tuple(k for k in tables.table("ballast-mass").keys())
     unit = draw(st.one_of(st.none(), st.sampled_from(units)))
-    out: File = {"kind": "ballast", "unit": unit, "contact": draw(st.sampled_from(["cloth", "plate", "ground"]))}
+    out: File = {"kind": "line-ballast" if on_line else "ballast", "unit": unit, "contact": draw(st.sampled_from(["cloth", "plate", "ground"]))}
     if unit is None or draw(st.booleans()):
         out["unit_mass"] = Q("mass", draw(number(5.0, 900.0)))
     out["foot"] = draw(st.sampled_from([None, "bare-metal", "plastic", "rubber"]))
-    out["how"] = draw(st.sampled_from([None, "on-foot", "hung-clear", "standing-tied"]))
+    if on_line:
+        out["line_angle"] = draw(number(20.0, 70.0))
+        out["line_rated"] = draw(st.one_of(st.none(), number(2e3, 30e3).map(lambda f: Q("force", f))))
+    else:
+        out["how"] = draw(st.sampled_from([None, "on-foot", "hung-clear", "standing-tied"]))
     return out
 
 
 @st.composite
-def staked(draw: st.DrawFn, lines: bool | None) -> File:
+def staked(draw: st.DrawFn, on_line: bool) -> File:
+    """Stakes on lines, or through the feet."""
     soils = tuple(tables.table("soil-unit-weight").keys())
     stake: File = {
         "diameter": Q("length", draw(number(0.012, 0.06))),
         "driven": Q("length", draw(number(0.3, 1.5))),
         "soil": draw(st.sampled_from(soils)),
     }
-    on_line = draw(st.booleans()) if lines is None else lines
     out: File = {"kind": "stakes"}
     if on_line:
         stake["line_angle"] = draw(number(20.0, 70.0))
@@ -230,33 +253,46 @@ def margins(draw: st.DrawFn, sets: tuple[str, ...]) -> File:
 def files(
     draw: st.DrawFn,
     *,
-    kinds: tuple[str, ...] = ("ballast", "lines", "feet"),
+    kinds: tuple[str, ...] = KINDS_HELD,
+    forms: tuple[str, ...] = FORMS,
     sets: tuple[str, ...] = (*SERVICE_SETS, "asd"),
-    methods: tuple[str, ...] = ("physics", "asce7-16", "asce7-22"),
+    methods: tuple[str, ...] = METHODS,
     placed: bool | None = None,
     least: int = 0,
     code_minimum: bool | None = None,
     bearing: bool | None = None,
     extras: bool = False,
+    odd: bool = False,
 ) -> File:
-    """A deployment file. placed: as it stands (least units a point), or to be sized; None for either."""
+    """A deployment file. placed: as it stands (least units a point), or to be sized; None for either.
+
+    extras: snow, stock, policy, rating; odd: a slope, points out of use, points of another kind.
+    """
     kind = draw(st.sampled_from(kinds))
-    shelter, doors, ducts = draw(shelters())
+    shelter, doors, ducts = draw(shelters(forms))
     margin = draw(margins(sets))
+    if shelter["form"] in ("arch", "hip"):  # their tables in EN 1991-1-4 could not be read
+        methods = tuple(m for m in methods if m != "en1991")
     wind = draw(winds(margin["set"], methods))
+    if wind["method"] == "en1991":  # its tables of closed shelters end where two walls are more than 30 % open
+        doors = []
+        wide = [w for w, f in shelter.get("openings", {}).items() if f > 0.2]
+        for w in wide[1:]:
+            shelter["openings"][w] = 0.13
     if code_minimum is not None:
         wind["code_minimum"] = code_minimum
     every = tuple(tables.table("surface").keys())
-    site = draw(sites(every if kind == "ballast" else STAKE_GROUND))
+    by_weight = kind in ("ballast", "blocks")
+    site = draw(sites(every if by_weight else STAKE_GROUND))
     if draw(st.booleans()) if bearing is None else bearing:
         site["heading"] = draw(number(0.0, 360.0))
         wind["from"] = draw(st.one_of(st.none(), number(0.0, 360.0)))
-    held = draw(ballast() if kind == "ballast" else staked(kind == "lines"))
+    held = draw(ballast(kind == "blocks") if by_weight else staked(kind == "lines"))
     stake = held.pop("stake", None)
     file: File = {"deployment": {"name": "a file", "show_units": draw(st.sampled_from(["us", "si"]))}}
     file |= {"shelter": shelter, "site": site, "wind": wind, "anchorage": held}
     if draw(st.booleans()) if placed is None else placed:
-        count = st.integers(least, 40 if kind == "ballast" else 12)
+        count = st.integers(least, 40 if by_weight else 12)
         each = {i: draw(count) for i in points(file)}
         held["placed"] = draw(st.sampled_from([each, each["L1"]]))
     held["size_for"] = draw(st.sampled_from(["people-in", "empty", "set-up"]))
@@ -264,25 +300,35 @@ def files(
         held["stake"] = stake
     file["margins"] = margin
     if extras:
-        file |= draw(extra_parts(kind))
+        file |= draw(extra_parts(by_weight))
     if doors:
         file["door"] = doors
     if ducts:
         file["duct"] = ducts
+    if odd:
+        site["slope"] = draw(st.sampled_from([0.0, 2.0, 6.0]))
+        chosen = draw(st.lists(st.sampled_from(points(file)), max_size=1 + (len(points(file)) > 5), unique=True))
+        file["point"] = [{"id": i} | draw(st.sampled_from(odd_points(kind))) for i in chosen]
     if extras and draw(st.booleans()):
         rating = {k: Q("speed", draw(number(8.0, 60.0))) for k in ("gust_unlocked", "gust_locked")}
         shelter["rating"] = rating | {"roof_snow_unlocked": Q("pressure", draw(number(10.0, 900.0)))}
     return file
 
 
+def odd_points(kind: str) -> list[File]:
+    """What a point may be that differs from the rest."""
+    out: list[File] = [{"usable": False}, {"on_ground": False}, {"kind": "none"}]
+    return out if kind in ("ballast", "blocks") else [*out, {"kind": "ballast", "unit": "sandbag"}]
+
+
 @st.composite
-def extra_parts(draw: st.DrawFn, kind: str) -> File:
+def extra_parts(draw: st.DrawFn, by_weight: bool) -> File:
     """Snow, stock and policy."""
     out: File = {}
     if draw(st.integers(0, 3)) == 0:
         out["snow"] = {"depth": Q("length", draw(number(0.0, 0.4))), "kind": draw(st.sampled_from([None, "wet", "new"]))}
     if draw(st.booleans()):
-        out["stock"] = {"units" if kind == "ballast" else "stakes": draw(st.integers(0, 400))}
+        out["stock"] = {"units" if by_weight else "stakes": draw(st.integers(0, 400))}
     if draw(st.integers(0, 3)) == 0:
         out["policy"] = {"gust": Q("speed", draw(number(5.0, 40.0)))}
     return out
@@ -336,7 +382,7 @@ def unsized() -> Iterator[None]:
     def none(*args: Any) -> list[Sized]:
         return NOT_SIZED[: len(args[-1])]
 
-    with mock.patch("anchorage.assemble.sizes", none), mock.patch("anchorage.advice.sizes", none):
+    with mock.patch("anchorage.assemble.sizes", none):
         yield
 
 
@@ -350,6 +396,11 @@ def judge(file: File, system: str = "si") -> Plan:
     """The plan of a file that says what is placed."""
     with unsized():
         return make_plan(read(file, system))
+
+
+def known(value: float | None) -> float:
+    """A number of a plan, where None stands for no finite one."""
+    return float("inf") if value is None else value
 
 
 def wind_ratios(x: Installation, counts: Any = None) -> dict[str, float]:
@@ -383,6 +434,8 @@ def _mirrored(file: File, walls: dict[str, str], turn: float) -> File:
         shelter["openings"] = {walls.get(w, w): v for w, v in shelter["openings"].items()}
     if shelter.get("high_side"):
         shelter["high_side"] = walls.get(shelter["high_side"], shelter["high_side"])
+    for point in out.get("point", []):
+        point["id"] = twin(point["id"], file, left_right=turn == 0.0)
     for part in (*out.get("door", []), *out.get("duct", [])):
         part["wall"] = walls.get(part["wall"], part["wall"])
     if isinstance(placed := out["anchorage"].get("placed"), dict):

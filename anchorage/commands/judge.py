@@ -17,7 +17,8 @@ from anchorage.errors import Fault, InputFaults
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.sheet import wrap
-from anchorage.sheet.text import Around, check_lines, limit_lines, rule
+from anchorage.sheet.sketch import Around
+from anchorage.sheet.text import check_lines, limit_lines, rule
 
 CODES = {"go": 0, "no-go": 1, "unknown": 3}
 LONGEST = 1_000_000
@@ -77,7 +78,7 @@ def _judged(
     d: Deployment, args: argparse.Namespace, *, short: bool = False
 ) -> tuple[Plan, dict[str, Any], list[str]]:
     """The plan, its JSON and its text; each only as far as it was asked for."""
-    plan = make_plan(d)
+    plan = make_plan(d, deep=not short)
     working = None if args.working is None else _working(d, args.working)
     if args.json:
         data = _limit_only(plan) if short else _plain(plan)

@@ -58,7 +58,7 @@ def enclosure_class(open_area: ArrayLike, wall_area: ArrayLike, roof_area: float
 
 @formula(
     symbol="p/q", unit="1", source="ASCE 7, read in BNBC 2020", clause="directional procedure: external minus internal",
-    valid={"internal": (-1.0, 1.0), "external": (-4.0, 4.0)},
+    valid={"internal": (-1.5, 1.5), "external": (-4.0, 4.0)},
     height="kz [1]", gust="G [1]", external="Cp [1]", internal="GCpi [1]",
 )  # fmt: skip
 def net_pressure(height: Any, gust: Any, external: Any, internal: Any) -> Any:
@@ -68,3 +68,17 @@ def net_pressure(height: Any, gust: Any, external: Any, internal: Any) -> Any:
     Returns (1), broadcast shape.
     """
     return height * gust * external - internal
+
+
+@formula(
+    symbol="Cp", unit="1", source="ASCE 7 arched roofs, read in BNBC 2020", clause="fig. 6.2.8",
+    valid={"rise": (0.0, 0.6)},
+    constant="a [1]", slope="b [1]", rise="r [1]",
+)  # fmt: skip
+def arch_coefficient(constant: Any, slope: Any, rise: Any) -> Any:
+    """Pressure coefficient of a part of an arched roof. constant a (1), slope b (1), rise over span r (1). Returns (1).
+
+    >>> round(arch_coefficient(-0.7, -1.0, 0.25), 2)
+    -0.95
+    """
+    return constant + slope * rise

@@ -18,68 +18,31 @@ from numpy.typing import NDArray
 
 from anchorage import working
 from anchorage.errors import NotModelledError
-from anchorage.loads.coefficients import net_pressure
+from anchorage.loads.panels import (
+    INSIDE_SIGNS,
+    ROOF_SIGNS,
+    ByFace,
+    Panels,
+    Part,
+    face_parts,
+    inside_names,
+    inside_pressure,
+    lever_sum,
+    panel_force,
+    resultant,
+    resultants,
+    signed,
+)
 from anchorage.working import formula
 
+__all__ = [
+    "INSIDE_SIGNS", "ROOF_SIGNS", "ByFace", "Cases", "Panels", "Part", "Shares", "at_exposure", "case_moment", "case_push",
+    "case_uplift", "face_parts", "frame_factors", "frame_foot", "frame_load", "frame_shares", "inside_names",
+    "inside_pressure", "lever_sum", "load_cases", "overturning", "panel_force", "resultant", "resultants", "rigid_share",
+    "rigid_shares", "shares", "signed",
+]  # fmt: skip
+
 Floats = NDArray[np.float64]
-
-
-ROOF_SIGNS = ("roof more in suction", "roof less in suction")
-INSIDE_SIGNS = ("pressure inside", "suction inside")
-FACES = ("front", "right", "back", "left")
-
-
-class ByFace(float):
-    """Internal pressure coefficients for wind on each face, front, right, back, left; as a number the largest size."""
-
-    by_face: tuple[tuple[float, ...], ...]
-
-    def __new__(cls, by_face: Sequence[Sequence[float]]) -> ByFace:
-        made = super().__new__(cls, max((abs(v) for values in by_face for v in values), default=0.0))
-        made.by_face = tuple(tuple(values) for values in by_face)
-        return made
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, ByFace) and self.by_face == other.by_face
-
-    def __hash__(self) -> int:
-        return hash(self.by_face)
-
-
-def signed(inside: float, face: str) -> tuple[float, ...]:
-    """Internal pressure coefficients, signed, to run for wind on a face: both signs of a number, nothing of 0."""
-    if isinstance(inside, ByFace):
-        return inside.by_face[FACES.index(face)]
-    return (inside, -inside) if inside else (0.0,)
-
-
-def inside_names(values: Sequence[float]) -> tuple[str, ...]:
-    """What each internal pressure is called in the name of a load case."""
-    if not any(values):
-        return ("",)
-    plain = [INSIDE_SIGNS[0] if v > 0 else INSIDE_SIGNS[1] for v in values]
-    return tuple(n if plain.count(n) == 1 else f"{n} {v:+.2f}" for n, v in zip(plain, values, strict=True))
-
-
-@dataclass(frozen=True)
-class Panels:
-    """The loaded surfaces for wind square on one face. k panels, v variants of the external pressure."""
-
-    names: tuple[str, ...]
-    vector: Floats
-    """Area times outward normal (m^2), (k, 3)."""
-    centroid: Floats
-    """m, (k, 3)."""
-    height: Floats
-    """q at the panel over q at mean roof height, (k,)."""
-    external: Floats
-    """Cp of each variant, (v, k)."""
-    roof: NDArray[np.bool_]
-    """True for roof panels, (k,)."""
-    variants: tuple[str, ...] = ROOF_SIGNS
-    """What each variant is called, (v,)."""
-    within: Floats | None = None
-    """1 where the internal pressure acts, 0 where it does not (friction along a surface), (k,); None: on all."""
 
 
 @formula(
@@ -90,47 +53,6 @@ class Panels:
 def at_exposure(exposure: Any, load: Any) -> Any:
     """Load of a case per unit of q at the windiest terrain. exposure (1): q of its terrain over that q. Unit of the load."""
     return exposure * load
-
-
-@dataclass(frozen=True)
-class Part:
-    """Resultants per unit of q; shapes (v, 1), (v, 2)."""
-
-    uplift: Floats
-    vertical_moment: Floats
-    push_moment: Floats
-    push: Floats
-    push_walls: Floats
-    """Push with the external pressure on the roof left out."""
-    twist: Floats
-    """Moment of the push about the vertical through the middle of the base, (v, 1)."""
-
-
-@formula(
-    symbol="F/q", unit="m^2", source="pressure times area", clause="definition; force along the outward normal is -p·A",
-    pressure="p/q [1]", area="A [m^2]",
-)  # fmt: skip
-def panel_force(pressure: Any, area: Any) -> Any:
-    """Component of the force on a panel per unit of q. pressure (1), area: that component of area·normal (m^2). m^2."""
-    return -pressure * area
-
-
-@formula(
-    symbol="X/q", unit="m^2", source="statics", clause="sum over the panels",
-    force="F/q [m^2]",
-)  # fmt: skip
-def resultant(force: Any) -> Any:
-    """Sum of the panel forces along the last axis. force (m^2), shape (..., k). Returns (..., 1)."""
-    return np.sum(force, axis=-1, keepdims=True)
-
-
-@formula(
-    symbol="Σ F·r/q", unit="m^3", source="statics", clause="sum over the panels of force times lever",
-    force="F/q [m^2]", lever="r [m]",
-)  # fmt: skip
-def lever_sum(force: Any, lever: Any) -> Any:
-    """Sum along the last axis of force times lever. force (m^2), lever (m), shape (..., k). Returns (..., 1), m^3."""
-    return np.sum(force * lever, axis=-1, keepdims=True)
 
 
 @formula(
@@ -196,22 +118,6 @@ def overturning(uplift: Any, arm: Any, moment: Any) -> Any:
     return arm * uplift - moment
 
 
-def resultants(panels: Panels, pressure: Floats, external: bool = True) -> Part:
-    """Resultants of pressures p/q, shape (v, k), on the panels. ``external`` False keeps the roof in push_walls."""
-    force = [panel_force(pressure, panels.vector[:, j]) for j in range(3)]
-    up = force[2]
-    r = panels.centroid
-    walls = ~panels.roof if external else np.ones_like(panels.roof)
-    return Part(
-        uplift=resultant(up),
-        vertical_moment=np.concatenate([lever_sum(up, r[:, j]) for j in (0, 1)], axis=-1),
-        push_moment=np.concatenate([lever_sum(force[j], r[:, 2]) for j in (0, 1)], axis=-1),
-        push=np.concatenate([resultant(force[j]) for j in (0, 1)], axis=-1),
-        push_walls=np.stack([force[j] @ walls for j in (0, 1)], axis=-1),
-        twist=(force[1] @ r[:, 0] - force[0] @ r[:, 1])[:, None],
-    )
-
-
 @dataclass(frozen=True)
 class Cases:
     """Every load case, per unit of q. c cases."""
@@ -249,20 +155,6 @@ class Cases:
         """The same cases over terrains that are not the same all round. exposure: q ratio of each case, (c, 1)."""
         scaled = {n: at_exposure(exposure, getattr(self, n)) for n in ("uplift", "moment", "push", "twist")}
         return replace(self, exposure=exposure, **scaled)
-
-
-def inside_pressure(panels: Panels, gust: float, values: Floats) -> Floats:
-    """p/q of internal pressures on the panels: values (i, 1) -> (i, k)."""
-    pressure: Floats = net_pressure(panels.height, gust, 0.0, values)
-    return pressure if panels.within is None else pressure * panels.within
-
-
-def face_parts(panels: Panels, gust: float, internal: Sequence[float]) -> tuple[Part, Part]:
-    """External part for each variant (v, ...), internal part for each signed coefficient (i, ...)."""
-    external = resultants(panels, net_pressure(panels.height, gust, panels.external, 0.0))
-    values = np.array(internal)[:, None]
-    inside = resultants(panels, inside_pressure(panels, gust, values), external=False)
-    return external, inside
 
 
 def _larger(with_roof: Floats, walls_only: Floats) -> Floats:
@@ -328,8 +220,10 @@ class _Names:
     inside: list[tuple[str, ...]]
     label: str
 
-    def title(self, start: str, roof: str, inside: str) -> str:
-        return ", ".join(x for x in (start, roof, inside, self.label) if x)
+    def tails(self, face: int) -> tuple[list[str], list[str], str]:
+        """Roof variants, internal pressures and label as they follow one another in the name of a case."""
+        after = [[f", {x}" if x else "" for x in names] for names in (self.roof[face], self.inside[face])]
+        return after[0], after[1], f", {self.label}" if self.label else ""
 
 
 def _dropped(cases: Cases, keep: list[bool]) -> Cases:
@@ -349,12 +243,12 @@ def _face_cases(t: _Names, e: _Stack, n: _Stack, width: Floats, factor: float, e
     titles, bearing, across, parts, keep = [], [], [], [], []
     for twisted in ("", "twist: ", "twist: "):
         for i, f in enumerate(t.faces):
-            roofs, inner = t.roof[i], t.inside[i]
+            roofs, inner, tail = t.tails(i)
             for a in range(variants):
                 for b in range(signs):
                     keep.append(a < len(roofs) and b < len(inner))
-                    names = (roofs[a], inner[b]) if keep[-1] else ("", "")
-                    titles.append(t.title(f"{twisted}wind on the {f}", *names))
+                    what = f"{roofs[a]}{inner[b]}{tail}" if keep[-1] else ""
+                    titles.append(f"{twisted}wind on the {f}{what}")
                     bearing.append(90.0 * i)
                     across.append(f in ("left", "right"))
                     parts.append((f, str(a), str(b), t.label))
@@ -389,13 +283,12 @@ def _diagonal_cases(t: _Names, e: _Stack, n: _Stack, factor: float) -> Cases:
     for i, j in pairs:
         low = i if (i + 1) % 4 == j else j
         start = f"wind on the {t.faces[low]}-{t.faces[(low + 1) % 4]} corner"
-        roofs, inner = t.roof[i], t.inside[i]
+        roofs, inner, tail = t.tails(i)
         for a in range(variants):
             for a2 in range(variants):
                 for b in range(signs):
                     keep.append(a < len(roofs) and a2 < len(t.roof[j]) and b < len(inner))
-                    names = (roofs[a], inner[b]) if keep[-1] else ("", "")
-                    titles.append(t.title(start, *names))
+                    titles.append(f"{start}{roofs[a]}{inner[b]}{tail}" if keep[-1] else "")
                     bearing.append(90.0 * low + 45.0)
                     parts.append((t.faces[i], str(a), str(b), t.label, t.faces[j], str(a2)))
     made = _gather(titles, bearing, [True] * len(titles), parts, (uplift, moment, push, twist, 0 * uplift))

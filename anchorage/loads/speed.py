@@ -70,3 +70,20 @@ def gust_at_reference(speed: Any, height: Any, reference: Any, exponent: Any) ->
 def service_of_strength(speed: Any, factor: Any) -> Any:
     """Service-level gust that carries the load factor of a strength-level speed. speed (m/s), factor (1). Returns m/s."""
     return speed * np.sqrt(factor)
+
+
+@formula(
+    symbol="V(10 m)", unit="m/s", source="log law", clause="neutral mean wind; upward only",
+    valid={"speed": (0.0, 150.0), "roughness": (1e-4, 0.5), "clearance": (20.0, None)},
+    speed="V [m/s]", reference="z10 [m]", roughness="z0 [m]", clearance="z/z0 [1]",
+)  # fmt: skip
+def mean_at_reference(speed: Any, reference: Any, roughness: Any, clearance: Any) -> Any:
+    """Mean wind at the reference height from a mean read lower down.
+
+    speed (m/s); reference height (m); roughness length (m); clearance: height of the reading over the roughness length
+    (1), 20 or more, since lower down single obstacles rule. Returns m/s, never less than what was read.
+
+    >>> round(mean_at_reference(10.0, 10.0, 0.03, 2.0 / 0.03), 2)
+    13.83
+    """
+    return speed * np.maximum(np.log(reference / roughness) / np.log(clearance), 1.0)

@@ -53,7 +53,7 @@ def profile_factor(at_shelter: Any, at_reference: Any) -> Any:
 
 @formula(
     symbol="q", unit="Pa", source="Bernoulli", clause="½ρV²",
-    valid={"density": (0.5, 2.0), "profile": (0.0, 3.0), "speed": (0.0, 150.0)},
+    valid={"density": (0.5, 2.0), "profile": (0.0, 6.0), "speed": (0.0, 150.0)},
     density="ρ [kg/m^3]", profile="K [1]", speed="V [m/s]",
 )  # fmt: skip
 def pressure_physics(density: Any, profile: Any, speed: Any) -> Any:
@@ -87,3 +87,67 @@ def pressure_asce7(constant: Any, kz: Any, kzt: Any, ke: Any, kd: Any, speed: An
 def speed_of_pressure(pressure: Any, per_speed_squared: Any) -> Any:
     """Gust that gives a velocity pressure. pressure (Pa), per_speed_squared (kg/m^3). Returns m/s."""
     return np.sqrt(pressure / per_speed_squared)
+
+
+@formula(
+    symbol="Lh'", unit="m", source=_ASCE, clause="topographic factor: 2H in place of Lh where H/Lh is over its cap",
+    half_length="Lh [m]", height="H [m]", cap="c [1]",
+)  # fmt: skip
+def effective_half_length(half_length: Any, height: Any, cap: Any) -> Any:
+    """Half length that counts for distance and height. half_length, height of the feature (m); cap on H/Lh (1) 0.5. m.
+
+    >>> effective_half_length(20.0, 30.0, 0.5)
+    60.0
+    """
+    return np.maximum(half_length, height / cap)
+
+
+@formula(
+    symbol="K1", unit="1", source=_ASCE, clause="topographic factor: shape and height of the feature",
+    shape="k [1]", height="H [m]", half_length="Lh [m]", cap="c [1]",
+)  # fmt: skip
+def hill_shape(shape: Any, height: Any, half_length: Any, cap: Any) -> Any:
+    """Speed-up at the crest. shape factor (1); height and half length of the feature (m); cap on H/Lh (1). Returns (1)."""
+    return shape * np.minimum(height / half_length, cap)
+
+
+@formula(
+    symbol="K2", unit="1", source=_ASCE, clause="topographic factor: distance from the crest",
+    valid={"distance": (0.0, None)},
+    distance="x [m]", mu="μ [1]", half_length="Lh' [m]",
+)  # fmt: skip
+def hill_distance(distance: Any, mu: Any, half_length: Any) -> Any:
+    """Decay with the distance from the crest. distance (m), 0 or more; mu (1); effective half length (m). Returns (1)."""
+    return np.maximum(1 - distance / (mu * half_length), 0.0)
+
+
+@formula(
+    symbol="K3", unit="1", source=_ASCE, clause="topographic factor: height above the ground",
+    valid={"height": (0.0, 200.0)},
+    gamma="γ [1]", height="z [m]", half_length="Lh' [m]",
+)  # fmt: skip
+def hill_height(gamma: Any, height: Any, half_length: Any) -> Any:
+    """Decay with the height above the ground. gamma (1); height (m); effective half length (m). Returns (1)."""
+    return np.exp(-gamma * height / half_length)
+
+
+@formula(
+    symbol="Kzt", unit="1", source=_ASCE, clause="eq. 26.8-1",
+    first="K1 [1]", second="K2 [1]", third="K3 [1]",
+)  # fmt: skip
+def topographic_factor(first: Any, second: Any, third: Any) -> Any:
+    """Topographic factor on the pressure. first, second, third: K1, K2, K3 (1). Returns (1).
+
+    >>> round(topographic_factor(0.72, 1.0, 1.0), 4)
+    2.9584
+    """
+    return (1 + first * second * third) ** 2
+
+
+@formula(
+    symbol="K", unit="1", source="profile of ASCE 7 Kz used as a ratio, and its Kzt", clause="product",
+    profile="Kz(h)/Kz(10 m) [1]", kzt="Kzt [1]",
+)  # fmt: skip
+def profile_over_hill(profile: Any, kzt: Any) -> Any:
+    """Pressure at the shelter over that at 10 m on level ground. profile (1); topographic factor (1). Returns (1)."""
+    return profile * kzt

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from zoneinfo import ZoneInfo
 
+from anchorage.errors import InputFaults
 from anchorage.outlook.untrusted import refuse
 
 HOUR = 3600
 DAY = 86400
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-_ISO = re.compile(r"(\d{4}-\d\d-\d\d)[T ](\d\d:\d\d(?::\d\d)?)(?:\.\d+)?(Z|[+-]\d\d:?\d\d)?")
-_DURATION = re.compile(r"P(?:(\d{1,3})W|(?=[\dT])(?:(\d{1,3})D)?(?:T(?=\d)(?:(\d{1,4})H)?(?:(\d{1,5})M)?)?)")
+_ISO = re.compile(r"(?a)(\d{4}-\d\d-\d\d)[T ](\d\d:\d\d(?::\d\d)?)(?:\.\d+)?(Z|[+-]\d\d:?\d\d)?")
+_DURATION = re.compile(
+    r"(?a)P(?:(\d{1,3})W|(?=[\dT])(?:(\d{1,3})D)?(?:T(?=\d)(?:(\d{1,4})H)?(?:(\d{1,5})M)?)?)"
+)
 _SAID = re.compile(
-    r"(?:(?P<day>mon|tue|wed|thu|fri|sat|sun|today|tomorrow|\d{4}-\d\d-\d\d)[a-z]*[ T]+)?"
+    r"(?a)(?:(?P<day>mon|tue|wed|thu|fri|sat|sun|today|tomorrow|\d{4}-\d\d-\d\d)[a-z]*[ T]+)?"
     r"(?:(?P<h>\d{1,2}):(?P<m>\d\d)|(?P<hhmm>\d{4})|(?P<only>\d{1,2})(?= ?[ap]m)|(?P<word>noon|midnight))"
     r" ?(?P<half>am|pm)?(?P<utc> ?(?:z|utc))?",
     re.IGNORECASE,
@@ -53,7 +57,9 @@ def _local(text: datetime, zone: tzinfo, name: str, key: str, *, late: bool) -> 
     """A wall-clock time; where the clocks go back the earlier or the later of the two, by what is safe."""
     at = text.replace(tzinfo=zone, fold=1 if late else 0)
     if at.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != text:
-        raise refuse(name, key, f"{text:%Y-%m-%d %H:%M}", "the clocks skip that time: give it in UTC, as in 18:00Z")
+        raise refuse(
+            name, key, f"{text:%Y-%m-%d %H:%M}", "the clocks skip that time: give it in UTC, as in 18:00Z"
+        )
     return seconds(at)
 
 
@@ -64,13 +70,13 @@ def read_iso(text: object, name: str, key: str, zone: tzinfo | None = None, *, l
     if m is None:
         raise refuse(name, key, text, accepted)
     try:
-        plain = datetime.fromisoformat(f"{m[1]}T{m[2]}")
-        if not 1970 < plain.year < 2200:
-            raise refuse(name, key, text, accepted)
-        if m[3]:
-            return seconds(datetime.fromisoformat(plain.isoformat() + m[3].replace("Z", "+00:00")))
+        plain = datetime.fromisoformat(text)
     except ValueError:
         raise refuse(name, key, text, accepted) from None
+    if not 1970 < plain.year < 2200:
+        raise refuse(name, key, text, accepted)
+    if plain.tzinfo is not None:
+        return seconds(plain)
     if zone is None:
         raise refuse(name, key, text, accepted + "; no zone is given and none is guessed")
     return _local(plain, zone, name, key, late=late)
@@ -87,19 +93,29 @@ def read_duration(text: str) -> int | None:
 
 def read_interval(text: object, name: str, key: str) -> tuple[int, int]:
     """An ISO 8601 ``start/duration`` or ``start/end``; what is relative or templated is refused."""
-    accepted = "an ISO 8601 interval, as in 2019-07-04T18:00:00+00:00/PT3H"
-    if not isinstance(text, str) or text.count("/") != 1:
-        raise refuse(name, key, text, accepted)
-    first, last = text.split("/")
-    start = read_iso(first, name, key)
-    length = read_duration(last)
-    end = start + length if length is not None else read_iso(last, name, key)
-    if not 0 < end - start <= 400 * DAY:
-        raise refuse(name, key, text, accepted)
-    return start, end
+    if not isinstance(text, str) or len(text) > 90 or (found := _interval(text)) is None:
+        raise refuse(name, key, text, "an ISO 8601 interval, as in 2019-07-04T18:00:00+00:00/PT3H")
+    return found
 
 
-def read_said(text: str, zone: tzinfo | None, near: int, name: str, key: str, *, past: bool = False, late: bool = False) -> int:
+@functools.lru_cache(maxsize=4096)
+def _interval(text: str) -> tuple[int, int] | None:
+    """The same times stand in every layer of a forecast, so they are read once."""
+    first, slash, last = text.partition("/")
+    if not slash or "/" in last:
+        return None
+    try:
+        start = read_iso(first, "", "")
+        length = read_duration(last)
+        end = start + length if length is not None else read_iso(last, "", "")
+    except InputFaults:
+        return None
+    return (start, end) if 0 < end - start <= 400 * DAY else None
+
+
+def read_said(
+    text: str, zone: tzinfo | None, near: int, name: str, key: str, *, past: bool = False, late: bool = False
+) -> int:
     """A time as it is said: the first such time after ``near``, or with ``past`` the last one up to it."""
     text = text.strip()
     if _ISO.fullmatch(text):
@@ -109,7 +125,9 @@ def read_said(text: str, zone: tzinfo | None, near: int, name: str, key: str, *,
         raise refuse(name, key, text, TIMES)
     where = UTC if m["utc"] else zone
     if where is None:
-        raise refuse(name, key, text, 'no zone is given and none is guessed: say  zone America/Chicago, or 18:00Z')
+        raise refuse(
+            name, key, text, "no zone is given and none is guessed: say  zone America/Chicago, or 18:00Z"
+        )
     clock = {"noon": "1200", "midnight": "0000"}.get((m["word"] or "").lower(), m["hhmm"])
     h, mins = (int(clock[:2]), int(clock[2:])) if clock else (int(m["h"] or m["only"]), int(m["m"] or 0))
     if m["half"]:

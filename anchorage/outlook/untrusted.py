@@ -36,11 +36,15 @@ def refuse(name: str, key: str, got: object, accepted: str) -> InputFaults:
 def decode(raw: bytes, name: str) -> str:
     """Bytes as text; what is too large or no UTF-8 is refused."""
     if len(raw) > LARGEST:
-        raise InputFaults([Fault(name, "file", f"more than {LARGEST // 1_000_000} MB", "a forecast is smaller")])
+        raise InputFaults(
+            [Fault(name, "file", f"more than {LARGEST // 1_000_000} MB", "a forecast is smaller")]
+        )
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as e:
-        raise InputFaults([Fault(name, f"byte {e.start + 1}", "not UTF-8 text", "a forecast as text or JSON")]) from None
+        raise InputFaults(
+            [Fault(name, f"byte {e.start + 1}", "not UTF-8 text", "a forecast as text or JSON")]
+        ) from None
 
 
 def _depth(text: str) -> int:

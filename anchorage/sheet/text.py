@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from anchorage.result import CheckOut, Plan, PointOut
-from anchorage.sheet import WIDE, columns, cut, inert, table, wrap
+from anchorage.result import CheckOut, Plan
+from anchorage.sheet import WIDE, cut, inert, table, wrap
+from anchorage.sheet.sketch import Around, compass, count, sketch
 from anchorage.units import show
 
 VERDICTS = {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY"}
@@ -18,22 +18,8 @@ GROUPS = {
     "side": ("side point", "side points"),
     "end": ("end point", "end points"),
 }
-COMPASS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
-SIDES = ("front", "front-right corner", "right side", "back-right corner", "back", "back-left corner", "left side", "front-left corner")  # fmt: skip
+NOWHERE = Around()
 AMOUNTS = {"N": "force", "N*m": "moment", "Pa": "pressure"}
-INNER = 24
-"""Columns between the sides of the drawing."""
-SKETCH = 60
-"""Columns of the drawing at most."""
-
-
-@dataclass(frozen=True)
-class Around:
-    """What is not in the Plan: where the front faces and the wind comes from (degrees true), what to do at SECURE."""
-
-    heading: float | None = None
-    wind_from: float | None = None
-    actions: tuple[str, ...] = ()
 
 
 def rule(title: str, char: str = "-") -> str:
@@ -49,12 +35,11 @@ def bullets(texts: Sequence[str]) -> list[str]:
 def plural(unit: str, count: int) -> str:
     """Name of a unit in words: water-barrel, 2 -> water barrels."""
     word = inert(unit).replace("-", " ")
-    return word if count == 1 else word + "s"
+    return word if count == 1 else word.removesuffix("man") + "men" if word.endswith("man") else word + "s"
 
 
-def compass(bearing: float) -> str:
-    """Name of the nearest of sixteen bearings."""
-    return COMPASS[round(bearing / 22.5) % 16]
+def _number(count: int | None) -> str:
+    return "no number is enough" if count is None else str(count)
 
 
 class _Page:
@@ -62,8 +47,11 @@ class _Page:
 
     def __init__(self, plan: Plan, around: Around) -> None:
         self.plan, self.around, self.system = plan, around, plan.show_units
+        points = plan.anchorage.points
+        self.items = list(dict.fromkeys(p.item for p in points if p.usable and p.kind != "none"))
+        """What is counted at the points; more than one where the points differ."""
+        self.unit = self.items[0] if len(self.items) == 1 else "unit"
         self.stakes = plan.anchorage.kind == "stakes"
-        self.unit = "stake" if self.stakes else plan.anchorage.unit
 
     def limit(self, gust: float | None) -> str:
         """A gust that something takes, rounded down."""
@@ -73,13 +61,9 @@ class _Page:
         """The gust that was judged, rounded up."""
         return show("speed", self.plan.wind.gust_m_s, self.system, rounding="up")
 
-    def count(self, p: PointOut) -> int:
-        return p.stakes if self.stakes else p.units
-
     @property
     def total(self) -> int:
-        total = self.plan.anchorage.total
-        return total.stakes if self.stakes else total.units
+        return self.plan.anchorage.total.stakes + self.plan.anchorage.total.units
 
     # 1 and 2: the verdict and why
 
@@ -130,17 +114,23 @@ class _Page:
     # 3: what to place where
 
     def spread(self) -> list[str]:
-        """``12 at each of 12 points = 144 bags``, by groups of equal counts."""
+        """``12 at each of 12 points = 144 bags``, by groups of equal counts; a sentence for each thing counted."""
         points = self.plan.anchorage.points
-        if len({self.count(p) for p in points}) == 1:
-            parts = [f"{self.count(points[0])} at each of {len(points)} points"]
-        else:
-            groups = Counter((p.group, self.count(p)) for p in points)
-            parts = [
-                f"{n} at each of {many} {GROUPS[g][1]}" if many > 1 else f"{n} at 1 {GROUPS[g][0]}"
-                for (g, n), many in groups.items()
-            ]
-        return wrap(f"{', '.join(parts)} = {self.total} {plural(self.unit, self.total)}")
+        out = []
+        for item in self.items:
+            mine = [p for p in points if p.item == item and p.usable and p.kind != "none"]
+            if len({count(p) for p in mine}) == 1 and len(mine) == len(points):
+                parts = [f"{count(mine[0])} at each of {len(points)} points"]
+            else:
+                groups = Counter((p.group, count(p)) for p in mine)
+                parts = [
+                    f"{n} at each of {many} {GROUPS[g][1]}" if many > 1 else f"{n} at 1 {GROUPS[g][0]}"
+                    for (g, n), many in groups.items()
+                ]
+            total = sum(map(count, mine))
+            out += wrap(f"{', '.join(parts)} = {total} {plural(item, total)}")
+        none = [p.id for p in points if not p.usable or p.kind == "none"]
+        return [*out, *wrap(f"Nothing holds at {', '.join(none)}.")] if none else out
 
     def place(self) -> list[str]:
         p, a = self.plan, self.plan.anchorage
@@ -153,20 +143,29 @@ class _Page:
             ]
         else:
             lines += self.spread()
-        if self.total and not self.stakes:
+        if a.total.mass_kg:
             each, mass = (
                 show("mass", m, self.system, rounding="up") for m in (a.unit_mass_kg, a.total.mass_kg)
             )
-            lines += [f"{mass} in all, {each} each."]
-        return [*lines, "", *self.sketch(), "", *self.points(), "", *self.needs()]
+            lines += [f"{mass} in all{f', {each} each' if len(self.items) == 1 else ''}."]
+        return [*lines, "", *sketch(p, self.around), "", *self.points(), "", *self.needs()]
 
     def points(self) -> list[str]:
-        head = ("id", "place", "wind pulls up", "wind pushes", plural(self.unit, 2))
-        rows = [
-            (p.id, GROUPS[p.group][0], self.force(p.uplift_n), self.force(p.sliding_n), str(self.count(p)))
-            for p in self.plan.anchorage.points
-        ]
-        return table([(*head[:4], cut(head[4], 20)), *rows], "llrrr")
+        """A line a point. Where the points differ, each count says of what."""
+        one = len(self.items) == 1
+        head = (
+            "id",
+            "place",
+            "wind pulls up",
+            "wind pushes",
+            cut(plural(self.unit, 2), 20) if one else "what",
+        )
+        rows = [head]
+        for p in self.plan.anchorage.points:
+            what = str(count(p)) if one else cut(f"{count(p)} {plural(p.item, count(p))}", 24)
+            held = what if p.usable and p.kind != "none" else "none"
+            rows.append((p.id, GROUPS[p.group][0], self.force(p.uplift_n), self.force(p.sliding_n), held))
+        return table(rows, "llrrr" if one else "llrrl")
 
     def force(self, newtons: float) -> str:
         return show("force", newtons, self.system, rounding="up")
@@ -179,98 +178,16 @@ class _Page:
                 continue
             same = len(set(a.units_by_group.values())) == 1
             by = ", ".join(
-                f"{n} at each {'point' if same else GROUPS[g][0]}"
+                f"{n} at each {'point' if same else GROUPS.get(g, (g, g))[0]}"
                 for g, n in [*a.units_by_group.items()][: 1 if same else None]
             )
             out.append(f"To {a.subject}: {a.total}" + (f" ({by})" if a.total else ""))
         return [f"What gusts of {self.gust()} ask for:", *bullets(out)]
 
-    def sketch(self) -> list[str]:
-        """The shelter from above, front at the top, with the counts at the points."""
-        side = {s: [p for p in self.plan.anchorage.points if p.id[0] == s] for s in "LRFB"}
-        left = [self.label(p) for p in side["L"]]
-        right = [self.label(p) for p in side["R"]]
-        lead, tail = max(map(columns, left)), max(map(columns, right))
-        inner = min(INNER if len(side["F"]) < 3 else 40, SKETCH - lead - tail - 20)
-        marks = ["wind->", "<-wind"]
-        edge = {s: self.edge(side[s], inner) for s in "FB"}
-        body, last = list[str](), len(left) - 1
-        at = self.wind_row(last)
-        for k, (a, b) in enumerate(zip(left, right, strict=True)):
-            end = "F" if k == 0 else "B" if k == last else ""
-            middle = edge[end][0] if end else " " * inner
-            before, after = (marks[i] if at == (k, i) else "      " for i in (0, 1))
-            body.append(f"{before} {a.rjust(lead)} o{middle}o {b.ljust(tail)} {after}".rstrip())
-            if k < last and last < 8:
-                body.append(f"{' ' * (lead + 8)}|{' ' * inner}|")
-        where = " " * (lead + 8)
-        faces = (
-            ""
-            if self.around.heading is None
-            else f", faces {round(self.around.heading)} deg ({compass(self.around.heading)})"
-        )
-        out = [f"{where} {('front' + faces).center(inner)}".rstrip()]
-        if at == (-1, 0):
-            out.insert(0, f"{where} {'wind'.center(inner)}".rstrip())
-        out += (
-            [f"{where} {x}".rstrip() for x in edge["F"][1:]]
-            + body
-            + [f"{where} {x}".rstrip() for x in edge["B"][1:]]
-        )
-        out += [f"{where} {'back'.center(inner)}".rstrip()]
-        if at == (last + 1, 0):
-            out.append(f"{where} {'wind'.center(inner)}".rstrip())
-        return [*out, *self.wind_words()]
-
-    def label(self, p: PointOut) -> str:
-        return f"{p.id} {self.count(p):>2}"
-
-    def edge(self, points: Sequence[PointOut], inner: int) -> tuple[str, ...]:
-        """An end of the drawing with its points, and their labels where they fit, else in words."""
-        line, labels = ["-"] * inner, [" "] * inner
-        step = (inner + 1) / (len(points) + 1)
-        fits = all(len(self.label(p)) + 1 <= step for p in points)
-        for k, p in enumerate(points):
-            at = round(step * (k + 1)) - 1
-            line[min(at, inner - 1)] = "o"
-            text = self.label(p)
-            start = max(at - len(text) // 2, 0)
-            if fits:
-                labels[start : start + len(text)] = text
-        if points and not fits:
-            counts = Counter(self.count(p) for p in points)
-            words = ", ".join(
-                f"{n} each" if len(counts) == 1 else f"{many} with {n}" for n, many in counts.items()
-            )
-            return "".join(line), f"{points[0].id} to {points[-1].id}: {words}"
-        return ("".join(line), "".join(labels)) if points else ("".join(line),)
-
-    def wind_side(self) -> int | None:
-        """Which of eight sides the wind comes at, clockwise from the front."""
-        a = self.around
-        if a.heading is None or a.wind_from is None:
-            return None
-        return round(((a.wind_from - a.heading) % 360.0) / 45.0) % 8
-
-    def wind_row(self, last: int) -> tuple[int, int] | None:
-        """Row and side (0 left, 1 right) of the wind's arrow; -1 above, last + 1 below."""
-        k = self.wind_side()
-        if k is None:
-            return None
-        return {0: (-1, 0), 1: (0, 1), 2: ((last + 1) // 2, 1), 3: (last, 1), 4: (last + 1, 0), 5: (last, 0),
-                6: ((last + 1) // 2, 0), 7: (0, 0)}[k]  # fmt: skip
-
-    def wind_words(self) -> list[str]:
-        a, k = self.around, self.wind_side()
-        if a.wind_from is not None and k is not None:
-            text = f"Wind from {round(a.wind_from)} deg ({compass(a.wind_from)}), at the {SIDES[k]}; up to 45 deg to either side counts."
-            return wrap(text, wide=SKETCH)
-        return ["Wind from any side counts."]
-
     # 4: gusts
 
     def gusts(self) -> list[str]:
-        p, lim = self.plan, self.plan.limit
+        lim = self.plan.limit
         lines = ["", rule("GUSTS (3 s, at 33 ft)" if self.system == "us" else "GUSTS (3 s, at 10 m)")]
         only = " (anchorage only)" if lim.anchorage_only else ""
         by_anchorage = lim.gust_m_s == lim.anchorage_gust_m_s
@@ -281,7 +198,31 @@ class _Page:
             lines += wrap("What the frame itself takes is not known: ask the maker.", "", "  ")
         if lim.secured_gust_m_s is not None:
             lines += [f"With every opening shut it holds to {self.limit(lim.secured_gust_m_s)}."]
-        return [*lines, "", *self.levels(), *self.bearings()]
+        return [*lines, *self.what_if(), "", *self.levels(), *self.bearings()]
+
+    def what_if(self) -> list[str]:
+        """Half built, and with one anchor gone."""
+        half, lost, out = self.plan.half_built, self.plan.lost_anchor, list[str]()
+        if half is not None:
+            holds = "cannot be judged" if half.gust_m_s is None else f"holds to {self.limit(half.gust_m_s)}"
+            out += wrap(f"Half built it {holds}. {half.note}", "", "  ")
+        if lost is not None:
+            holds = self.limit(lost.gust_m_s)
+            out += wrap(
+                f"With {lost.point} gone it holds to {holds}; {lost.neighbour} then takes {self.force(lost.neighbour_more_n)} more.",
+                "",
+                "  ",
+            )
+        return out
+
+    def help(self) -> list[str]:
+        """What would cut the need, each wall that matters included."""
+        walls = [
+            f"{w.wall.capitalize()} wall open: {_number(w.units_open)}, shut: {_number(w.units_shut)}."
+            for w in self.plan.walls
+            if w.units_open != w.units_shut
+        ]
+        return self.listed("WHAT WOULD HELP", [*self.plan.advice, *walls])
 
     def levels(self) -> list[str]:
         v = self.plan.levels
@@ -295,7 +236,7 @@ class _Page:
         judged = self.plan.wind.gust_m_s
         if gust is None or judged >= gust * (1 - 1e-9) or self.limit(gust) != self.gust():
             return ""
-        return f"({show('speed', gust, self.system, rounding='down', digits=2)}: the gust judged is just under it)"
+        return f"(at {show('speed', gust, self.system, rounding='down', digits=2)}: not reached)"
 
     def bearings(self) -> list[str]:
         found = [(compass(b.bearing), self.limit(b.gust_m_s)) for b in self.plan.limit.by_bearing]
@@ -333,7 +274,32 @@ class _Page:
         else:
             top = show("pressure", s.limit_pa, self.system, rounding="down")
             lines += wrap(f"Snow: {load} on the roof of {top} that the maker gives" + (". Clear it." if s.ratio is None or s.ratio > 1 else "."), "", "  ")  # fmt: skip
-        return lines
+        return [*lines, *self.snow_limit(), *self.snow_more()]
+
+    def snow_limit(self) -> list[str]:
+        """What snow the roof takes, as a load and as depths."""
+        limit = self.plan.limit
+        if limit.roof_snow_pa is None:
+            return []
+        unit, digits = ("in", 1) if self.system == "us" else ("cm", 0)
+        depths = ", ".join(
+            f"{show('length', m, self.system, rounding='down', unit=unit, digits=digits)} {kind}"
+            for kind, m in limit.roof_snow_depth_m.items()
+        )
+        load = show("pressure", limit.roof_snow_pa, self.system, rounding="down")
+        return wrap(f"Snow limit {load}: that is {depths}.", "", "  ")
+
+    def snow_more(self) -> list[str]:
+        """Sway, rules, hours left, ponds, clearing, warnings."""
+        p, s = self.plan, self.plan.snow
+        asked = s.method != "none" or any(r.tension_n is not None for r in p.straps.racking)
+        said = [r.text for r in p.straps.racking] if asked else []
+        said += [f"{'REACHED' if a.reached else 'Not reached'}: {a.text}" for a in s.alarms if a.reached or s.roof_load_pa]
+        said += [f"At the rate given, {f.text}." for f in s.filling]
+        if s.clear_every_h is not None:
+            said.append(f"From a bare roof, clear it every {math.floor(s.clear_every_h * 10) / 10:g} h at that rate.")
+        said += [s.pond.text] if s.pond is not None else []
+        return bullets([*said, *s.warnings, *s.clearing])
 
     def stock(self) -> list[str]:
         if not self.plan.stock:
@@ -353,7 +319,7 @@ class _Page:
             )
             asked = next((a for a in self.plan.alternatives if a.subject == self.plan.subject), None)
             if not sized and asked is not None and asked.total is not None:
-                lines += [f"To {asked.subject} in this gust asks for {asked.total}."]
+                lines += [f"To {asked.subject} takes {asked.total} in this gust."]
             if s.short and s.holds_with_stock_m_s is not None:
                 lines += wrap(
                     f"With only what was brought, spread alike, it holds to {self.limit(s.holds_with_stock_m_s)}.",
@@ -373,14 +339,24 @@ class _Page:
         lines += wrap(f"Wind: {w.as_typed} as typed; 3 s gust at 10 m {speed}, service level. Method {w.method}, exposure {w.exposure}, air {show('density', w.density_kg_m3, self.system)}: q = {q}.", "", "  ")  # fmt: skip
         factors = ", ".join(f"{k} {v:g}" for k, v in p.margins.items() if isinstance(v, int | float))
         lines += wrap(f"Margins {p.margins.get('set', '')}: {factors}.", "", "  ")
-        unit = f"one {plural(self.unit, 1)}"
-        what = f"{unit} {self.force(a.unit_strength_n)} ultimate along its line" if self.stakes else f"{unit} {show('mass', a.unit_mass_kg, self.system)}"  # fmt: skip
-        lines += wrap(f"What holds: {what}; friction {a.friction:g}.", "", "  ")
+        lines += wrap(f"What holds: {self.strength()}; friction {a.friction:g}.", "", "  ")
         d = p.demand
         lines += wrap(f"Wind, unfactored, largest of all cases: up {self.force(d.uplift_n)}, push {self.force(d.sliding_n)}, overturning {show('moment', d.overturning_n_m, self.system, rounding='up')}. Governing case: {d.case}.", "", "  ")  # fmt: skip
         lines += ["", *self.checks()]
         weak = f": {', '.join(p.provenance.weak)}" if p.provenance.weak else ""
         return [*lines, "", *wrap(f"Weakest provenance: {p.provenance.weakest}{weak}.", "", "  ")]
+
+    def strength(self) -> str:
+        """What one unit is good for, where all points have the same."""
+        a = self.plan.anchorage
+        if len(self.items) != 1:
+            return "the points differ, see --working holding"
+        unit = f"one {plural(self.unit, 1)}"
+        if a.unit_mass_kg:
+            return f"{unit} {show('mass', a.unit_mass_kg, self.system)}"
+        return (
+            f"{unit} {self.force(a.unit_strength_n)} ultimate along its line" if a.unit_strength_n else unit
+        )
 
     def checks(self) -> list[str]:
         rows = [("check", "where", "load", "holds to")]
@@ -412,13 +388,13 @@ class _Page:
         return ["", rule("CAUTIONS, always"), *bullets(texts)]
 
 
-def check_lines(plan: Plan, around: Around = Around()) -> list[str]:
+def check_lines(plan: Plan, around: Around = NOWHERE) -> list[str]:
     """Everything of a Plan, for a person: the verdict first, the cautions and the verdict again last."""
     page = _Page(plan, around)
     lines = [*page.verdict(), *page.why(), *page.place(), *page.gusts(), *page.straps_snow(), *page.stock()]
     lines += page.listed("ONLY IF", plan.conditions)
     lines += page.listed("TAKEN AS TRUE: correct what is wrong", plan.assumptions)
-    lines += page.listed("WHAT WOULD HELP", plan.advice)
+    lines += page.help()
     lines += [*page.engineer(), *page.cautions(), "", "=" * WIDE, *wrap(plan.headline), "=" * WIDE]
     return [inert(line) for line in lines]
 
@@ -427,7 +403,7 @@ def limit_lines(plan: Plan) -> list[str]:
     """Only the gusts: what it takes and when to act."""
     page = _Page(plan, Around())
     placed = page.spread() if page.total else ["Nothing is placed."]
-    lines = [*wrap(plan.headline), *wrap(plan.name, "For: "), *placed, f"{page.share()}.", *page.gusts(), ""]
+    lines = [*wrap(plan.headline), *wrap(plan.name, "For: "), *placed, f"{page.share()}.", *page.gusts(), *page.snow_limit(), ""]
     return [
         inert(line)
         for line in [*lines, "What to place where, conditions and cautions:  anchorage check FILE"]

@@ -9,7 +9,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from anchorage import units
-from anchorage.units import KINDS, Measure, Quantity, convert, echo, read, show, write
+from anchorage.quantity import Quantity
+from anchorage.units import KINDS, Measure, convert, echo, read, show, write
 
 READ = st.sampled_from(list(KINDS))
 SHOW = st.sampled_from(list(units._ALL))

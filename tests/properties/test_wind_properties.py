@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
-from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, files, judge, number, read, some, stand, wind_ratios, with_
+from strategies import GABLE, KINDS_HELD, ON_LINES, THROUGH_FEET, Q, files, judge, number, read, some, stand, wind_ratios, with_
 
 from anchorage import wind as wind_module
 from anchorage.assemble import shape_of
@@ -17,7 +17,8 @@ from anchorage.pressures import panels
 from anchorage.shape import FACES
 from anchorage.wind import wind_state
 
-STANDING = files(placed=True, methods=("physics", "asce7-16", "asce7-22"))
+STANDING = files(placed=True, odd=True)
+CLOSED = ("gable", "single-slope", "hip", "arch")
 FASTER = number(1.0, 2.0)
 
 
@@ -89,11 +90,11 @@ def test_no_wind_needs_nothing(file):
     assert plan.verdict != "no-go"
 
 
-KINDS_HELD = pytest.mark.parametrize("kind", ["ballast", "lines", "feet"])
+KINDS = pytest.mark.parametrize("kind", KINDS_HELD)
 SETS = pytest.mark.parametrize("margin", ["lumped-1.5", "en1997-equ", "own", "asd"])
 
 
-@KINDS_HELD
+@KINDS
 @SETS
 def test_the_gust_it_takes_put_back_is_just_met(kind, margin):
     @some(0.06)
@@ -141,16 +142,16 @@ def test_both_editions_are_half_a_per_cent_apart_in_all(file):
 
 
 @some(1.0)
-@given(files(placed=True), number(0.0, 1.0))
+@given(files(placed=True, forms=CLOSED), number(0.01, 1.0))
 def test_pressure_inside_a_closed_box_does_not_push_it(file, gcpi):
     """It acts on walls and roof alike, and cancels in plan whatever the form."""
     d = read(file)
     shape = shape_of(d.shelter)
     loaded = {f: panels(shape, f, dict.fromkeys(FACES, 1.0)) for f in FACES}
     widths = {f: shape.length if f in ("left", "right") else shape.width for f in FACES}
-    quiet, blown = (load_cases(loaded, widths, 1.0, {"": g}, 0.75, 0.15, 0.75) for g in (0.0, gcpi))
+    quiet, blown = (load_cases(loaded, widths, 1.0, {"": g}, 0.75, 0.15, 0.75) for g in (gcpi / 9, gcpi))
     wall = max(w.area for w in shape.walls)
-    assert np.abs(blown.push - quiet.push).max() <= 1e-9 * wall * max(gcpi, 1e-3)
+    assert np.abs(blown.push - quiet.push).max() <= 1e-9 * wall
     inside = resultants(loaded["front"], np.full((1, len(loaded["front"].names)), -gcpi), external=False)
     assert np.abs(inside.push).max() <= 1e-9 * wall
     assert np.abs(inside.push_walls).max() <= 1e-9 * wall

@@ -14,8 +14,9 @@ import pint
 import pytest
 from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
 
-from anchorage import units
-from anchorage.units import KINDS, Measure, Quantity, both, convert, echo, read, show, write
+from anchorage import quantity, units
+from anchorage.quantity import Quantity
+from anchorage.units import KINDS, Measure, both, convert, echo, read, show, write
 
 PACKAGE = Path(units.__file__).parent
 
@@ -361,7 +362,7 @@ def test_a_measure_is_a_float():
 class Site(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
     gust: Annotated[float, Quantity("speed", low="0 m/s", high="150 m/s")]
-    temperature: units.Temperature = Measure(277.59, "temperature")
+    temperature: quantity.Temperature = Measure(277.59, "temperature")
     width: Annotated[float, Quantity("length", high="100 ft")] | None = None
 
 
@@ -438,7 +439,7 @@ def test_aliases():
         ("Angle", "1 deg"),
         ("Time", "1 s"),
     ]:
-        adapter = TypeAdapter(getattr(units, name))
+        adapter = TypeAdapter(getattr(quantity, name))
         assert adapter.validate_python(text) == 1
         assert adapter.dump_json(adapter.validate_python(text)) == f'"{text.replace("1", "1.0", 1)}"'.encode()
 

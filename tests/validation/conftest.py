@@ -8,8 +8,9 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from anchorage.base import Base, base
+from anchorage.base import Base, Held, base, held
 from anchorage.deployment import Deployment, read_text
+from anchorage.hardware import GRAVITY, Factors, Hardware
 from anchorage.loads.demand import Cases
 from anchorage.shape import gable
 
@@ -20,15 +21,26 @@ driven = "36 in"
 line_angle = {angle}
 soil = "stiff-clay"
 """
-BALLAST = 'kind = "ballast"\nunit = "sandbag"\nunit_mass = "40 lb"\nplaced = 10\n'
+BALLAST = 'kind = "ballast"\nunit = "sandbag"\nunit_mass = "2000 lb"\nplaced = 10\n'
 STAKES = 'kind = "stakes"\nplaced = {placed}\n' + STAKE
+
+
+NO_MARGINS = Factors(
+    set="own", wind=1.0, shelter=1.0, ballast=1.0, friction=1.0, stake=1.0, line=1.0, level="service"
+)
+
+
+@pytest.fixture(scope="session")
+def no_margins() -> Factors:
+    """Margins of 1: published examples are told without any, or with theirs in the numbers."""
+    return NO_MARGINS
 
 
 @pytest.fixture(scope="session")
 def deploy() -> Callable[..., Deployment]:
     """Deployment of a shelter on open ground; lengths in ft, mass in lb, speeds as text."""
 
-    def make(  # noqa: PLR0913 - one argument for each thing that a test varies
+    def make(
         *,
         form: str = "gable",
         length: float = 30,
@@ -85,8 +97,25 @@ def one_case() -> Callable[..., Base]:
              *, bearing: float = 0.0) -> Base:  # fmt: skip
         cases = Cases(
             ("case",), np.array([bearing]), np.array([[uplift]]), np.array([moment]), np.array([push]),
-            np.zeros((1, 1)), np.zeros((1, 1)), np.array([bearing % 180.0 != 0.0]),
+            np.zeros((1, 1)), np.zeros((1, 1)), np.array([bearing % 180.0 != 0.0]), (("",),),
         )  # fmt: skip
         return base(gable(length, width, 1.0, 1.0, 2, 2), cases)
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def hold() -> Callable[..., Held]:
+    """What holds at four corners, without margins: a weight (N) with friction μ, or lines of a strength (N) at an angle."""
+
+    def make(
+        *, weight: float = 0.0, mu: float = 0.0, strength: float | None = None, angle: float | None = None
+    ) -> Held:
+        if strength is None:
+            one = Hardware(kind="ballast", unit_name="none", unit_mass=0.0, friction=mu)
+        else:
+            one = Hardware(kind="stakes", unit_name="stake", unit_mass=0.0, friction=mu, line_angle=angle,
+                           tension=strength, pull=strength)  # fmt: skip
+        return held([one] * 4, NO_MARGINS, np.ones(4), weight / GRAVITY)
 
     return make

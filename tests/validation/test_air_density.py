@@ -26,6 +26,7 @@ MOIST = (  # t °C, humidity, Pa, PsychroLib kg/m^3 as read from it when the sou
     (30.0, 0.6, 84556.0, 0.96065),
 )
 PRINTED = {"ISA density": len(ISA), "CIMO saturation pressure": len(CIMO)}
+VALIDATES = {"loads/air": ("test_isa_density", "anchorage.loads.air")}
 
 
 def _values(table: str, *keys: str) -> dict[str, float]:
@@ -57,7 +58,9 @@ def test_isa_density(height: float, printed: float) -> None:
 @pytest.mark.parametrize(("celsius", "printed"), CIMO)
 def test_cimo_saturation_pressure(celsius: float, printed: float) -> None:
     # 0.1 Pa: the source checks 23.3260 hPa to 1e-3 hPa.
-    assert air.saturation_pressure(celsius, **_values("magnus", "e0", "a", "b")) == pytest.approx(printed, abs=0.1)
+    assert air.saturation_pressure(celsius, **_values("magnus", "e0", "a", "b")) == pytest.approx(
+        printed, abs=0.1
+    )
 
 
 @pytest.mark.parametrize("height", range(0, 6001, 500))

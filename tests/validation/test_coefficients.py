@@ -72,6 +72,7 @@ PRINTED = {
     "box": 2 * len(BOX),
     "GCpi": len(GCPI),
 }
+VALIDATES = {"loads/coefficients": ("test_bnbc_fig_6_2_6_windward_roof", "anchorage.pressures")}
 EXACT = 1e-12
 """A cell read at its own place: the arithmetic of the interpolation alone."""
 
@@ -129,6 +130,9 @@ def test_cirsoc_engine_between_cells(h_over_l: float, slope: float, printed: tup
         (0.25, 32.5, -0.1, 0.35),  # first: -0.2 and none
         (0.375, 20.0, -0.35, 0.1),  # second: +0.2 at 0.25, none at 0.5
         (0.75, 15.0, -0.85, -0.18),
+        # Both signs among the four cells around: the positive ones alone count for the second value.
+        (0.375, 17.5, -0.475, 0.05),  # second: 0.1 in the row of 0.25 and none; straight across it would be 0.005
+        (0.75, 22.5, -0.475, 0.05),  # second: 0.1 in the row of 0.5 and none
         (0.75, 25.0, -0.4, 0.1),
         (0.1, 10.0, -0.7, -0.18),  # held below 0.25
         (3.0, 10.0, -1.3, -0.18),  # held above 1.0
@@ -152,7 +156,10 @@ def _xc_pressures() -> tuple[float, float, float]:
     factors = (tables.row("velocity-constant", "asce7").value,)
     ke = velocity.elevation_factor(110.0, tables.row("ke-rate", "asce7").value)
     kd = tables.row("kd", "building").value
-    eave, roof = (float(velocity.pressure_asce7(*factors, kz(z, "C", "asce7-16"), 1.0, ke, kd, 52.0)) for z in (5.0, 6.5))
+    eave, roof = (
+        float(velocity.pressure_asce7(*factors, kz(z, "C", "asce7-16"), 1.0, ke, kd, 52.0))
+        for z in (5.0, 6.5)
+    )
     return eave, roof, pressures._windward(6.5 / 24, 36.87)[1]
 
 
@@ -177,7 +184,9 @@ def test_xc_windward_roof_coefficient() -> None:
 def test_xc_external_pressure(name: str) -> None:
     height, cp = _xc_surfaces()[name]
     # 1e-6 relative: printed to 1e-4 Pa.
-    assert _xc_pressures()[1] * net_pressure(height, 0.85, cp, 0.0) == pytest.approx(XC_EXTERNAL[name], rel=1e-6)
+    assert _xc_pressures()[1] * net_pressure(height, 0.85, cp, 0.0) == pytest.approx(
+        XC_EXTERNAL[name], rel=1e-6
+    )
 
 
 def test_xc_along_the_ridge() -> None:
@@ -229,7 +238,10 @@ def test_box_30_x_30_x_15_net_pressures(name: str, deploy: Callable[..., Deploym
 def test_box_30_x_30_x_15_strips(deploy: Callable[..., Deployment]) -> None:
     """Two zones, 0 to 15 ft and 15 to 30 ft from the windward edge, and none beyond since 2h is the whole length."""
     panels, _ = _box_panels(deploy)
-    area = {k: sum(panels.vector[i, 2] for i, n in enumerate(panels.names) if n.endswith(f"strip {k}")) for k in (1, 2, 3, 4)}
+    area = {
+        k: sum(panels.vector[i, 2] for i, n in enumerate(panels.names) if n.endswith(f"strip {k}"))
+        for k in (1, 2, 3, 4)
+    }
     square_foot = 0.3048**2
     # 1e-9: exact areas; the third strip is the zone h to 2h, the first two together are 0 to h.
     assert (area[1] + area[2]) / square_foot == pytest.approx(450.0, rel=1e-9)
@@ -266,11 +278,19 @@ def test_single_slope_is_all_windward_or_all_leeward() -> None:
     low = pressures.panels(shape, "right", dict.fromkeys(FACES, 1.0))
     high = pressures.panels(shape, "left", dict.fromkeys(FACES, 1.0))
     # Cells at 15°: -0.5 and -0.7, none and -0.18; leeward -0.5 in both rows.
-    assert low.external[:, low.names.index("roof")] == pytest.approx([-0.5 - 0.2 * part, -0.18 * part], abs=1e-9)
+    assert low.external[:, low.names.index("roof")] == pytest.approx(
+        [-0.5 - 0.2 * part, -0.18 * part], abs=1e-9
+    )
     assert high.external[:, high.names.index("roof")] == pytest.approx([-0.5, -0.5], abs=1e-9)
 
 
-LIMITS = {"open_fraction": 0.8, "windward_excess": 1.1, "small_fraction": 0.01, "small_area": 0.37, "envelope_fraction": 0.2}
+LIMITS = {
+    "open_fraction": 0.8,
+    "windward_excess": 1.1,
+    "small_fraction": 0.01,
+    "small_area": 0.37,
+    "envelope_fraction": 0.2,
+}
 
 
 @pytest.mark.parametrize(
@@ -278,7 +298,12 @@ LIMITS = {"open_fraction": 0.8, "windward_excess": 1.1, "small_fraction": 0.01, 
     [
         # The open engine's cases, A0 of Ag and A0i of Agi, the rest put on three walls and a roof.
         ((20, 10, 0, 0), (100, 50, 50, 50), 150, "partially-enclosed"),  # 20 of 100; 10 of 300
-        ((5, 7, 7, 6), (100, 60, 60, 60), 120, "partially-open"),  # 5 of 100; 20 of 300; no wall is 1.1 times the others
+        (
+            (5, 7, 7, 6),
+            (100, 60, 60, 60),
+            120,
+            "partially-open",
+        ),  # 5 of 100; 20 of 300; no wall is 1.1 times the others
         # The definitions themselves.
         ((80, 40, 40, 40), (100, 50, 50, 50), 150, "open"),  # each wall at least 80 % open
         ((79, 40, 40, 40), (100, 50, 50, 50), 150, "partially-open"),  # one below 80 %
@@ -289,7 +314,9 @@ LIMITS = {"open_fraction": 0.8, "windward_excess": 1.1, "small_fraction": 0.01, 
         ((50, 40, 40, 40), (100, 50, 50, 50), 150, "partially-open"),  # the rest is more than 20 % open
     ],
 )
-def test_enclosure_class(opened: tuple[float, ...], walls: tuple[float, ...], roof: float, expected: str) -> None:
+def test_enclosure_class(
+    opened: tuple[float, ...], walls: tuple[float, ...], roof: float, expected: str
+) -> None:
     assert enclosure_class(opened, walls, roof, **LIMITS) == expected
 
 
@@ -307,7 +334,9 @@ def test_bnbc_fig_6_2_5_internal_pressure(kind: str, printed: float) -> None:
         ("{ front = 0.5, back = 0.5, left = 0.5, right = 0.5 }", 0.18),  # partially open
     ],
 )
-def test_internal_pressure_of_a_shelter(openings: str, printed: float, deploy: Callable[..., Deployment]) -> None:
+def test_internal_pressure_of_a_shelter(
+    openings: str, printed: float, deploy: Callable[..., Deployment]
+) -> None:
     assert assemble(deploy(openings=openings)).inside["openings as they stand"] == printed
 
 

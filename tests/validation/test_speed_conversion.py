@@ -60,6 +60,7 @@ PRINTED = {
     "profile ratios": len(KZ_PAIRS),
     "Beaufort": len(BEAUFORT),
 }
+VALIDATES = {"loads/speed": ("test_fastest_mile_80_mph_is_a_gust_of_95_6", "anchorage.loads.speed")}
 
 
 def _durst(seconds: float) -> float:
@@ -96,7 +97,9 @@ def test_wmo_td_1555_in_land(averaging: str, printed: float) -> None:
 
 @pytest.mark.parametrize("at", WMO)
 def test_wmo_td_1555_table_1_1(at: tuple[int, int]) -> None:
-    rows = {(r.at["t0"], r.at["tau"], r.at["terrain"]): r.value for r in tables.table("wmo-gust").rows if r.at}
+    rows = {
+        (r.at["t0"], r.at["tau"], r.at["terrain"]): r.value for r in tables.table("wmo-gust").rows if r.at
+    }
     assert tuple(rows[at[0], at[1], k] for k in range(4)) == WMO[at]
 
 
@@ -119,7 +122,9 @@ def test_bnbc_table_6_2_10_exponents(letter: str) -> None:
 
 
 @pytest.mark.parametrize(("letter", "low", "high", "at_low", "at_high"), KZ_PAIRS)
-def test_power_law_against_printed_profile(letter: str, low: float, high: float, at_low: float, at_high: float) -> None:
+def test_power_law_against_printed_profile(
+    letter: str, low: float, high: float, at_low: float, at_high: float
+) -> None:
     """Kz goes with the square of the gust, so the root of two printed cells is the ratio of two gusts."""
     ours = speed.gust_at_reference(1.0, low, high, tables.row("gust-exponent-asce7-16", letter.lower()).value)
     # 0.7 %: half a step of 0.01 in both cells is 0.4 to 0.8 % of Kz each, half of that of the speed; heights to 0.05 m.
@@ -157,4 +162,6 @@ def test_beaufort_lower_bounds(force: int, printed: float) -> None:
 def test_service_speed_is_strength_speed_times_root_0_6() -> None:
     """0.6 W, ASCE 7-10 on: 115 mph at strength level carries the load of 115·√0.6 = 89.1 mph at service level."""
     # 0.05 mph: one figure after the point.
-    assert speed.service_of_strength(115 * MPH, tables.row("margin-asd", "wind").value) / MPH == pytest.approx(89.1, abs=0.05)
+    assert speed.service_of_strength(
+        115 * MPH, tables.row("margin-asd", "wind").value
+    ) / MPH == pytest.approx(89.1, abs=0.05)

@@ -27,6 +27,7 @@ PSF = 47.880259
 MPH = 0.44704
 AS_NZS = (976.0, -418.0, 1400.0)
 PRINTED = {"O12, O13": 2, "CIRSOC q": 1, "AS/NZS": len(AS_NZS), "XC q": 2, "0.00256": 1, "constant in Pa": 1}
+VALIDATES = {"loads/velocity": ("test_asce_7_22_library_33_18_psf", "anchorage.loads.velocity")}
 
 
 def _constant() -> float:
@@ -47,7 +48,9 @@ def test_kd_is_there_once() -> None:
     # 0.05 psf: the tolerance of the source.
     q = velocity.pressure_asce7(_constant(), 1.0, 1.0, 1.0, _kd(), 115 * MPH) / PSF
     assert q == pytest.approx(28.78, abs=0.05)
-    assert velocity.pressure_asce7(_constant(), 1.0, 1.0, 1.0, 1.0, 115 * MPH) / PSF == pytest.approx(33.86, abs=0.05)
+    assert velocity.pressure_asce7(_constant(), 1.0, 1.0, 1.0, 1.0, 115 * MPH) / PSF == pytest.approx(
+        33.86, abs=0.05
+    )
     assert abs(q - 24.46) > 4
 
 
@@ -62,7 +65,9 @@ def test_kd_is_there_once_in_a_deployment(method: str, deploy: Callable[..., Dep
 
 @pytest.mark.parametrize("letter", ["B", "C", "D"])
 @pytest.mark.parametrize("feet", [8.0, 15.0, 40.0])
-def test_both_editions_give_one_pressure_for_one_kz(letter: str, feet: float, deploy: Callable[..., Deployment]) -> None:
+def test_both_editions_give_one_pressure_for_one_kz(
+    letter: str, feet: float, deploy: Callable[..., Deployment]
+) -> None:
     """7-16 writes Kd into q and 7-22 into the pressure: the pressure that comes out is the same."""
     over_kz = []
     for method in ("asce7-16", "asce7-22"):
@@ -76,7 +81,9 @@ def test_both_editions_give_one_pressure_for_one_kz(letter: str, feet: float, de
 def test_constant_in_psf_and_mph() -> None:
     """0.00256 psf/mph^2 and 0.613 Pa/(m/s)^2 are one constant, ½ of 1.225 kg/m^3."""
     # Half a step of 0.00256; half a step of 0.613.
-    assert velocity.pressure_asce7(_constant(), 1.0, 1.0, 1.0, 1.0, MPH) / PSF == pytest.approx(0.00256, abs=5e-6)
+    assert velocity.pressure_asce7(_constant(), 1.0, 1.0, 1.0, 1.0, MPH) / PSF == pytest.approx(
+        0.00256, abs=5e-6
+    )
     assert velocity.pressure_physics(1.225, 1.0, 1.0) == pytest.approx(0.613, abs=5.01e-4)
     assert _constant() == 0.613
 

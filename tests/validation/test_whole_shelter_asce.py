@@ -31,6 +31,10 @@ ROOF = {  # psf on the strips 0 to 15 ft and 15 to 30 ft
 STRIP = 15.0 * 30.0
 """sq ft of each strip."""
 PRINTED = {"along-wind force": 1, "least force": 1, "roof pressures": 2 * len(ROOF)}
+VALIDATES = {
+    "loads/demand": ("test_along_wind_force_13226_lb", "anchorage.assemble.assemble"),
+    "loads/panels": ("test_uplift_by_hand", "anchorage.assemble.assemble"),
+}
 RELATIVE = 1.2e-3
 """0.613 Pa for 0.00256 psf is 0.06 %, and each printed pressure is rounded to 0.01 psf, 0.05 % of the least sum."""
 
@@ -44,14 +48,22 @@ def _case(x: Installation, name: str) -> int:
     return x.base.cases.names.index(name)
 
 
-@pytest.mark.parametrize(("face", "direction"), [("front", (-1, 0)), ("right", (0, 1)), ("back", (1, 0)), ("left", (0, -1))])
+@pytest.mark.parametrize(
+    ("face", "direction"), [("front", (-1, 0)), ("right", (0, 1)), ("back", (1, 0)), ("left", (0, -1))]
+)
 def test_along_wind_force_13226_lb(face: str, direction: tuple[int, int], box: Installation) -> None:
     """Every case square on a face pushes with the two walls alone, whatever the roof and the inside do."""
-    pushes = [p for n, p in zip(box.base.cases.names, box.base.cases.push, strict=True) if n.startswith(f"wind on the {face},")]
+    pushes = [
+        p
+        for n, p in zip(box.base.cases.names, box.base.cases.push, strict=True)
+        if n.startswith(f"wind on the {face},")
+    ]
     assert len(pushes) == 4
     for push in pushes:
         # 0.1 %: 0.613 Pa for 0.00256 psf, and 0.849 for Kz.
-        assert push * box.wind.pressure / LB == pytest.approx(np.multiply(direction, ALONG), rel=1e-3, abs=1e-6)
+        assert push * box.wind.pressure / LB == pytest.approx(
+            np.multiply(direction, ALONG), rel=1e-3, abs=1e-6
+        )
 
 
 def test_least_force_7200_lb(box: Installation) -> None:
@@ -90,7 +102,12 @@ def test_overturning_by_hand(roof: str, inside: str, box: Installation) -> None:
     by_hand = -first * STRIP * 22.5 - second * STRIP * 7.5 + ALONG * 7.5
     case = _case(box, f"wind on the front, roof {roof} in suction, {inside}")
     b = box.base
-    about = overturning(b.cases.uplift[case], b.arms, b.cases.moment[case] @ b.edges.T) * box.wind.pressure / LB / FOOT
+    about = (
+        overturning(b.cases.uplift[case], b.arms, b.cases.moment[case] @ b.edges.T)
+        * box.wind.pressure
+        / LB
+        / FOOT
+    )
     back, front = about[2], about[0]
     # 70 lb ft: 0.01 psf on a strip at 22.5 ft, rounded up.
     assert back == pytest.approx(by_hand, rel=RELATIVE, abs=70.0)
@@ -111,7 +128,9 @@ def test_twisting_case_is_three_quarters_off_the_middle(box: Installation) -> No
     cases = [i for i, n in enumerate(box.base.cases.names) if n.startswith("twist: wind on the front,")]
     assert len(cases) == 8
     for i in cases:
-        assert box.base.cases.push[i] * box.wind.pressure / LB == pytest.approx([-0.75 * ALONG, 0.0], rel=1e-3, abs=1e-6)
+        assert box.base.cases.push[i] * box.wind.pressure / LB == pytest.approx(
+            [-0.75 * ALONG, 0.0], rel=1e-3, abs=1e-6
+        )
         assert abs(box.base.cases.eccentricity[i, 0]) == pytest.approx(0.15 * 30 * FOOT, rel=1e-12)
     assert {float(np.sign(box.base.cases.eccentricity[i, 0])) for i in cases} == {-1.0, 1.0}
 

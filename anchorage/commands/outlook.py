@@ -1,0 +1,14 @@
+"""outlook: a deployment and forecasts in, verdict and deadlines out."""
+
+from __future__ import annotations
+
+import argparse
+
+from anchorage.commands.common import Outcome
+from anchorage.commands.judge import load
+from anchorage.outlook.command import run
+
+
+def outlook(args: argparse.Namespace) -> Outcome:
+    """Judge forecasts against a deployment file."""
+    return run(args, load(args.file, args.units))

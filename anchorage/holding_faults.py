@@ -1,0 +1,229 @@
+"""What a deployment file may not say of what holds the shelter down, point by point."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from anchorage import tables
+from anchorage.deployment import Deployment, PointIn
+
+REFUSED_SURFACES = {
+    "roof": "a shelter on a roof needs the building's engineer: wind height and floor load are not covered here",
+    "parking-deck": "a shelter on a parking deck needs the building's engineer: wind height and floor load are not covered here",
+    "vehicle": "vehicles are no anchors: they move off",
+}
+DRIVEN = ("stakes", "deadman")
+
+
+def _v(part: Any, name: str) -> Any:
+    return getattr(part, name, None)
+
+
+def _typed(value: Any) -> str:
+    return str(getattr(value, "text", value))
+
+
+def point_ids(d: Deployment) -> list[str]:
+    """Names of the anchor points of a shelter, or nothing where its numbers are not readable."""
+    side, end = _v(d.shelter, "side_points"), _v(d.shelter, "points_per_end")
+    if not isinstance(side, int) or not isinstance(end, int):
+        return []
+    return [f"{c}{k}" for c in "LR" for k in range(1, side + 1)] + [
+        f"{c}{k}" for c in "FB" for k in range(2, end)
+    ]
+
+
+def holding(d: Deployment, say: Any) -> None:
+    """Faults of [anchorage], [anchorage.stake] and [[point]]."""
+    a = d.anchorage
+    kind, ids = _v(a, "kind"), point_ids(d)
+    kinds = _points(d, kind, ids, say)
+    if "ballast" in kinds or "line-ballast" in kinds:
+        _ballast(d, say)
+    if "line-ballast" in kinds and _v(a, "line_angle") is None:
+        say(
+            "anchorage.line_angle",
+            "not given",
+            "at what angle above the ground do the lines to the ballast run? 45 is half way up",
+        )
+    if "deadman" in kinds:
+        _deadman(a, say)
+    if "stakes" in kinds:
+        if _v(a, "stake") is None:
+            say("anchorage.stake", "not given", "give [anchorage.stake] with diameter, driven and soil")
+        _stake(d, say)
+    if _v(a, "how") == "on-flap":
+        say(
+            "anchorage.how",
+            'read "on-flap"',
+            "a bag on the flap holds nothing of the frame: put it on the foot or hang it clear",
+        )
+    for where, placed in (
+        ("anchorage.placed", _v(a, "placed")),
+        ("halfway.placed", _v(_v(d, "halfway"), "placed")),
+    ):
+        if isinstance(placed, dict) and ids:
+            _placed(
+                where,
+                placed,
+                ids,
+                {p.id for p in _v(d, "point") or [] if p.placed is not None or not p.usable},
+                say,
+            )
+
+
+def _placed(where: str, placed: dict[str, int], ids: list[str], said: set[str], say: Any) -> None:
+    for wrong in sorted(placed.keys() - set(ids)):
+        say(f"{where}.{wrong}", "no such point", f"the points are {', '.join(ids)}")
+    missing = [i for i in ids if i not in placed and i not in said]
+    if missing:
+        say(
+            where,
+            f"nothing said of {', '.join(missing)}",
+            "give a count for every point, 0 where there is none",
+        )
+
+
+def _points(d: Deployment, kind: str | None, ids: list[str], say: Any) -> set[str]:
+    """Faults of the points; returns the kinds in use."""
+    points: list[PointIn] = _v(d, "point") or []
+    kinds = {kind} if kind not in (None, "mixed") else set()
+    seen: set[str] = set()
+    for k, p in enumerate(points, 1):
+        where = f"point[{k}]"
+        if ids and p.id not in ids:
+            say(f"{where}.id", f"read {p.id!r}", f"the points are {', '.join(ids)}")
+        if p.id in seen:
+            say(f"{where}.id", f"read {p.id!r}", "this point is given twice: keep one")
+        seen.add(p.id)
+        if p.kind == "vehicle":
+            say(
+                f"{where}.kind",
+                'read "vehicle"',
+                "vehicles are no anchors: they move off, and brakes and tyres give; use ballast or stakes",
+            )
+        if p.unit is not None and p.unit not in tables.table("ballast-mass"):
+            say(
+                f"{where}.unit",
+                f"read {p.unit!r}",
+                f"one of {', '.join(tables.table('ballast-mass').keys())}",
+            )
+        if p.kind is not None and p.usable:
+            kinds.add(p.kind)
+        use = p.kind or (kind if kind != "mixed" else None)
+        if use is None and p.usable:
+            say(
+                f"{where}.kind",
+                "not given",
+                'anchorage.kind is "mixed": what holds this point? ballast, stakes, line-ballast, deadman or none',
+            )
+        _ground(d, where, p.surface, use if p.usable else None, say)
+    if kind == "mixed":
+        missing = [i for i in ids if i not in seen]
+        if missing:
+            say(
+                "anchorage.kind",
+                'read "mixed"',
+                f"say what holds each point with [[point]]: nothing is said of {', '.join(missing)}",
+            )
+    elif len(seen) < max(len(ids), 1):
+        _ground(d, "site", _v(d.site, "surface"), kind, say)
+    return {k for k in kinds if k is not None}
+
+
+def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, say: Any) -> None:
+    if surface is None and where != "site":
+        surface = _v(d.site, "surface")
+    surfaces = tables.table("surface")
+    if surface is None or (surface in REFUSED_SURFACES and where == "site"):
+        return
+    if surface in REFUSED_SURFACES:
+        say(f"{where}.surface", f"read {surface!r}", REFUSED_SURFACES[surface])
+        return
+    hard = surface in surfaces and not surfaces[surface].value
+    stake = _v(d.anchorage, "stake")
+    if kind in DRIVEN and surface not in surfaces:
+        say(
+            f"{where}.surface",
+            f"read {surface!r}",
+            f"stakes need a ground that is known: one of {', '.join(r.key for r in surfaces.rows if r.value)}",
+        )
+    elif kind in DRIVEN and hard:
+        key = "anchorage.kind" if where == "site" else f"{where}.kind"
+        say(key, f'read "{kind}"', f'no stake is counted in {surface}: use kind = "ballast"')
+    elif (
+        where == "site"
+        and hard
+        and stake is not None
+        and _v(stake, "soil") is not None
+        and not _v(d, "point")
+    ):
+        say(
+            "anchorage.stake.soil",
+            f"read {stake.soil!r}",
+            f"there is no soil to stake into in {surface}: take the stake out of the file",
+        )
+
+
+def _ballast(d: Deployment, say: Any) -> None:
+    a, units = d.anchorage, tables.table("ballast-mass")
+    unit, mass = _v(a, "unit"), _v(a, "unit_mass")
+    own = (
+        all(p.unit is not None for p in _v(d, "point") or [] if p.kind in ("ballast", "line-ballast"))
+        and _v(a, "kind") not in ("ballast", "line-ballast")
+    )
+    if unit is None and mass is None and not own:
+        say(
+            "anchorage.unit",
+            "not given",
+            f"what lies on the frame? one of {', '.join(units.keys())}, or unit_mass",
+        )
+    if unit is not None and mass is None and unit not in units:
+        say(
+            "anchorage.unit",
+            f"read {unit!r}",
+            f"one of {', '.join(units.keys())}, or give unit_mass, weighed",
+        )
+
+
+def _deadman(a: Any, say: Any) -> None:
+    if _v(a, "deadman") is None:
+        say("anchorage.deadman", "not given", "give [anchorage.deadman] with depth, length and face")
+    if _v(a, "line_angle") is None:
+        say(
+            "anchorage.line_angle",
+            "not given",
+            "at what angle above the ground does the line to the deadman run? at most 45",
+        )
+
+
+def _stake(d: Deployment, say: Any) -> None:
+    stake = _v(d.anchorage, "stake")
+    if stake is None:
+        return
+    soil, tests = _v(stake, "soil"), _v(stake, "pull_tests")
+    soils = tables.table("soil-unit-weight")
+    if soil is not None and soil not in soils:
+        say("anchorage.stake.soil", f"read {soil!r}", f"one of {', '.join(soils.keys())}")
+    if soil is None and not tests and _v(stake, "combination") is None:
+        say(
+            "anchorage.stake.soil",
+            "not given",
+            "push a thumb into the ground: thumb-soft, thumb-firm or thumb-hard; loose sand: loose-sand; or pull three stakes",
+        )
+    if tests:
+        if _v(stake, "pull_angle") is None:
+            say(
+                "anchorage.stake.pull_angle",
+                "not given",
+                "at what angle above the ground were they pulled? 45 is half way up",
+            )
+        if _v(stake, "pulled") is None:
+            say("anchorage.stake.pulled", "not given", '"to-failure" or "held" (stopped before it moved)')
+    angle, height = _v(stake, "line_angle"), _v(stake, "line_height")
+    if angle is None and height:
+        say(
+            "anchorage.stake.line_height",
+            f"read {_typed(height)!r}",
+            "a height goes with a line: give line_angle too",
+        )

@@ -1,0 +1,146 @@
+"""The loaded surfaces for wind on one face, and the resultants of the pressures on them, per unit of q.
+
+Arrays are shaped (variant, panel). Force along the outward normal is -p·A.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorage.loads.coefficients import net_pressure
+from anchorage.working import formula
+
+Floats = NDArray[np.float64]
+
+ROOF_SIGNS = ("roof more in suction", "roof less in suction")
+INSIDE_SIGNS = ("pressure inside", "suction inside")
+FACES = ("front", "right", "back", "left")
+
+
+class ByFace(float):
+    """Internal pressure coefficients for wind on each face, front, right, back, left; as a number the largest size."""
+
+    by_face: tuple[tuple[float, ...], ...]
+
+    def __new__(cls, by_face: Sequence[Sequence[float]]) -> Self:
+        made = super().__new__(cls, max((abs(v) for values in by_face for v in values), default=0.0))
+        made.by_face = tuple(tuple(values) for values in by_face)
+        return made
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, ByFace) and self.by_face == other.by_face
+
+    def __hash__(self) -> int:
+        return hash(self.by_face)
+
+
+def signed(inside: float, face: str) -> tuple[float, ...]:
+    """Internal pressure coefficients, signed, to run for wind on a face: both signs of a number, nothing of 0."""
+    if isinstance(inside, ByFace):
+        return inside.by_face[FACES.index(face)]
+    return (inside, -inside) if inside else (0.0,)
+
+
+def inside_names(values: Sequence[float]) -> tuple[str, ...]:
+    """What each internal pressure is called in the name of a load case."""
+    if not any(values):
+        return ("",)
+    plain = [INSIDE_SIGNS[0] if v > 0 else INSIDE_SIGNS[1] for v in values]
+    return tuple(n if plain.count(n) == 1 else f"{n} {v:+.2f}" for n, v in zip(plain, values, strict=True))
+
+
+@dataclass(frozen=True)
+class Panels:
+    """The loaded surfaces for wind square on one face. k panels, v variants of the external pressure."""
+
+    names: tuple[str, ...]
+    vector: Floats
+    """Area times outward normal (m^2), (k, 3)."""
+    centroid: Floats
+    """m, (k, 3)."""
+    height: Floats
+    """q at the panel over q at mean roof height, (k,)."""
+    external: Floats
+    """Cp of each variant, (v, k)."""
+    roof: NDArray[np.bool_]
+    """True for roof panels, (k,)."""
+    variants: tuple[str, ...] = ROOF_SIGNS
+    """What each variant is called, (v,)."""
+    within: Floats | None = None
+    """1 where the internal pressure acts, 0 where it does not (friction along a surface), (k,); None: on all."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """Resultants per unit of q; shapes (v, 1), (v, 2)."""
+
+    uplift: Floats
+    vertical_moment: Floats
+    push_moment: Floats
+    push: Floats
+    push_walls: Floats
+    """Push with the external pressure on the roof left out."""
+    twist: Floats
+    """Moment of the push about the vertical through the middle of the base, (v, 1)."""
+
+
+@formula(
+    symbol="F/q", unit="m^2", source="pressure times area", clause="definition; force along the outward normal is -p·A",
+    pressure="p/q [1]", area="A [m^2]",
+)  # fmt: skip
+def panel_force(pressure: Any, area: Any) -> Any:
+    """Component of the force on a panel per unit of q. pressure (1), area: that component of area·normal (m^2). m^2."""
+    return -pressure * area
+
+
+@formula(
+    symbol="X/q", unit="m^2", source="statics", clause="sum over the panels",
+    force="F/q [m^2]",
+)  # fmt: skip
+def resultant(force: Any) -> Any:
+    """Sum of the panel forces along the last axis. force (m^2), shape (..., k). Returns (..., 1)."""
+    return np.sum(force, axis=-1, keepdims=True)
+
+
+@formula(
+    symbol="Σ F·r/q", unit="m^3", source="statics", clause="sum over the panels of force times lever",
+    force="F/q [m^2]", lever="r [m]",
+)  # fmt: skip
+def lever_sum(force: Any, lever: Any) -> Any:
+    """Sum along the last axis of force times lever. force (m^2), lever (m), shape (..., k). Returns (..., 1), m^3."""
+    return np.sum(force * lever, axis=-1, keepdims=True)
+
+
+def resultants(panels: Panels, pressure: Floats, external: bool = True) -> Part:
+    """Resultants of pressures p/q, shape (v, k), on the panels. ``external`` False keeps the roof in push_walls."""
+    force = [panel_force(pressure, panels.vector[:, j]) for j in range(3)]
+    up = force[2]
+    r = panels.centroid
+    walls = ~panels.roof if external else np.ones_like(panels.roof)
+    return Part(
+        uplift=resultant(up),
+        vertical_moment=np.concatenate([lever_sum(up, r[:, j]) for j in (0, 1)], axis=-1),
+        push_moment=np.concatenate([lever_sum(force[j], r[:, 2]) for j in (0, 1)], axis=-1),
+        push=np.concatenate([resultant(force[j]) for j in (0, 1)], axis=-1),
+        push_walls=np.stack([force[j] @ walls for j in (0, 1)], axis=-1),
+        twist=(force[1] @ r[:, 0] - force[0] @ r[:, 1])[:, None],
+    )
+
+
+def inside_pressure(panels: Panels, gust: float, values: Floats) -> Floats:
+    """p/q of internal pressures on the panels: values (i, 1) -> (i, k)."""
+    pressure: Floats = net_pressure(panels.height, gust, 0.0, values)
+    return pressure if panels.within is None else pressure * panels.within
+
+
+def face_parts(panels: Panels, gust: float, internal: Sequence[float]) -> tuple[Part, Part]:
+    """External part for each variant (v, ...), internal part for each signed coefficient (i, ...)."""
+    external = resultants(panels, net_pressure(panels.height, gust, panels.external, 0.0))
+    values = np.array(internal)[:, None]
+    inside = resultants(panels, inside_pressure(panels, gust, values), external=False)
+    return external, inside

@@ -1,0 +1,281 @@
+"""From a plan and forecasts to an Outlook: the one place where everything comes together. The time is an argument."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import UTC, tzinfo
+
+from anchorage import tables
+from anchorage.deployment import Deployment, Times
+from anchorage.errors import AnchorageError
+from anchorage.outlook import chance
+from anchorage.outlook.clock import HOUR, iso, read_said, show
+from anchorage.outlook.deadlines import Deadline, deadlines, stay, windows
+from anchorage.outlook.hours import Forecast, Span, age_limits, hours_of, stale
+from anchorage.outlook.judge import Judged, all_clear, judge, thunder_wait, worst
+from anchorage.outlook.limits import Limits, Shares, limits_of, shares_of, subject_of
+from anchorage.outlook.result import (
+    ChanceOut,
+    DeadlinesOut,
+    HourOut,
+    LevelSharesOut,
+    Outlook,
+    ReasonOut,
+    SourceOut,
+)
+from anchorage.result import Plan, Verdict
+from anchorage.units import System
+from anchorage.units import show as show_unit
+
+
+class OutlookError(AnchorageError):
+    """An outlook that cannot be made, and what would make it possible."""
+
+
+def _number(v: float | None) -> float | None:
+    return v if v is not None and math.isfinite(v) else None
+
+
+def hour_out(j: Judged, use: str) -> HourOut:
+    """One judged hour for the result."""
+    w = j.wind
+    kind = "missing" if w is None else "forecast" if j.hour.complete else "at least"
+    return HourOut(
+        start=iso(j.hour.start) or "", end=iso(j.hour.end) or "", gust_m_s=None if w is None else w.gust, gust_is=kind,
+        gust_text="" if w is None else w.text, wind_from=None if w is None else w.bearing, limit_m_s=_number(j.limit), share=_number(j.share),
+        snow_load_pa=j.load.pascal, snow_share=_number(j.snow_share), temperature_c=j.hour.temperature, thunder=bool(j.hour.thunder),
+        level=j.level, known_level=j.known, verdict=j.uses[use], subjects={subject_of(k): v for k, v in j.uses.items()},
+        governed_by=j.governed_by, why=j.why, wind_shift=j.shift, outlook_only=j.hour.outlook_only, chance=j.chance,
+    )  # fmt: skip
+
+
+def source_out(f: Forecast, now: int) -> SourceOut:
+    """Where a forecast is from."""
+    age = None if f.issued is None else (now - f.issued) / HOUR
+    return SourceOut(format=f.format, name=f.name, issued=iso(f.issued), age_h=age, stale=stale(f, now))
+
+
+def _moment(text: str | None, zone: tzinfo | None, near: int, key: str, *, late: bool = False) -> int | None:
+    return None if text is None else read_said(text, zone, near, "times", key, late=late)
+
+
+def _stay(t: Times, zone: tzinfo | None, now: int) -> tuple[int, int, bool, int | None]:
+    """Start, end, whether the end was given, and the length of the stay where both are."""
+    start = _moment(t.start, zone, now - 12 * HOUR, "times.start")
+    end = _moment(t.end, zone, start if start is not None else now, "times.end", late=True)
+    if start is not None and end is not None and end <= start:
+        raise OutlookError("times.end: the stay ends before it starts; give both with their dates")
+    a, b, given = stay(start, end, now)
+    return a, b, given, None if start is None or end is None else end - start
+
+
+def _verdict(inside: Sequence[Judged], use: str) -> Verdict:
+    return worst(*(j.uses[use] for j in inside)) if inside else "unknown"
+
+
+def _reasons(
+    inside: Sequence[Judged], use: str, limits: Limits, zone: tzinfo, system: System
+) -> list[ReasonOut]:
+    out = [ReasonOut(code=b.code, text=b.text) for b in limits.blocks]
+    seen = set()
+    for j in inside:
+        if j.uses[use] == "go" or j.governed_by in seen or not j.governed_by:
+            continue
+        seen.add(j.governed_by)
+        gust = "" if j.wind is None or j.governed_by != "gust" else f"gust {against(j, system)}"
+        text = "; ".join(x for x in (gust, j.why) if x)
+        out.append(
+            ReasonOut(code=j.governed_by.replace(" ", "-"), text=f"From {show(j.hour.start, zone)}: {text}.")
+        )
+    if not inside:
+        out.append(ReasonOut(code="over", text="The stay that the file gives is over."))
+    if limits.rating_missing:
+        out.append(
+            ReasonOut(
+                code="rating-missing",
+                text="The maker's wind rating is not in the file: look in the manual or ask the maker.",
+            )
+        )
+    return out
+
+
+def against(j: Judged, system: System) -> str:
+    """``32 of 40 mph, 80 %``: gusts up, limits down."""
+    gust = show_unit("speed", j.wind.gust if j.wind else 0.0, system, rounding="up")
+    if not math.isfinite(j.limit):
+        return gust
+    limit = show_unit("speed", j.limit, system, rounding="down")
+    share = (
+        f", {math.floor(100 * j.share + 1e-6)} %" if j.share is not None and math.isfinite(j.share) else ""
+    )
+    return f"{gust.split()[0]} of {limit}{share}"
+
+
+def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[Judged], use: str, end: int, zone: tzinfo, system: System) -> str:  # fmt: skip
+    until = f"until {show(end, zone)}"
+    if verdict == "go":
+        return f"GO: {subject}, {until}"
+    if verdict == "no-go":
+        first = next((j for j in inside if j.uses[use] == "no-go"), None)
+        sure = first is not None and all(j.uses[use] == "go" for j in inside[: inside.index(first)])
+        now = first is None or first is inside[0] or not sure
+        return (
+            f"NO-GO: {subject}, {until}"
+            if now or first is None
+            else f"NO-GO from {show(first.hour.start, zone)}: {subject}, {until}"
+        )
+    unknown = [j for j in inside if j.level == "unknown"]
+    if limits.rating_missing and not unknown and not limits.blocks and math.isfinite(limits.gust):
+        holds = show_unit("speed", limits.gust, system, rounding="down")
+        return f"ANCHORAGE HOLDS to {holds} - frame limit not given, ask the maker; gusts stay below, {until}"
+    return f"CANNOT SAY: {subject}, {until}"
+
+
+def _chance(inside: Sequence[Judged], end: int, zone: tzinfo) -> ChanceOut | None:
+    if any(j.hour.thunder for j in inside) and any(j.hour.spread is not None for j in inside):
+        return ChanceOut(low=None, high=None, text="Thunder: cannot be bounded: leave.")
+    ps = [j.chance for j in inside if j.chance is not None]
+    if not ps:
+        return None
+    low, high = chance.window(ps)
+    text = chance.between(low, high, show(end, zone))
+    if len(ps) < len(inside):
+        text += f"; {len(inside) - len(ps)} of {len(inside)} hours have no spread and are not in it"
+    return ChanceOut(low=low, high=high, text=text[0].upper() + text[1:] + ".")
+
+
+def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: Sequence[Judged], t: Times, now: int, all_three: Sequence[Deadline],
+              zone: tzinfo) -> list[str]:  # fmt: skip
+    out = []
+    warn, _ = age_limits()
+    for f in forecasts:
+        old = stale(f, now)
+        if old:
+            out.append(f"{f.name}: {old}; it gives no go.")
+        elif f.issued is not None and now - f.issued > warn:
+            out.append(
+                f"{f.name}: the forecast is {(now - f.issued) / HOUR:.0f} h old: look for a newer one."
+            )
+        out += [n if n.endswith(".") else n + "." for n in f.notes]
+    says = frozenset[str]().union(*(f.says for f in forecasts))
+    if "thunder" not in says:
+        out.append("This forecast says nothing about thunder: watch the sky and listen.")
+    if "snow" not in says:
+        out.append("This forecast gives no amounts of snow or rain: what falls is not in the load.")
+    lead = tables.row("warning-lead", "low")
+    strike = None if t.strike is None else float(t.strike)
+    if strike is not None and strike > lead.value and any(j.hour.thunder for j in judged):
+        out.append(
+            "A storm warning gives 10 to 15 minutes or none, and taking down takes longer: decide on the forecast."
+        )
+    for d in all_three:
+        if d.reached is not None and any(j.level == "unknown" and j.hour.start < d.reached for j in judged):
+            out.append("Hours before a deadline are unknown: it may come earlier.")
+            break
+    if any(j.shift for j in inside):
+        first = next(j for j in inside if j.shift)
+        out.append(
+            f"The wind turns by 45° or more from {show(first.hour.start, zone)}: look at anchors, doors and zones again."
+        )
+    depth = tables.row("snow-policy", "cts7-depth")
+    if judged and judged[-1].load.depth >= depth.value:
+        first = next(j for j in judged if j.load.depth >= depth.value)
+        out.append(
+            f"{depth.value * 100:.0f} cm of new snow by {show(first.hour.end, zone)}: French rules empty a tent at that depth if it stays on the roof."
+        )
+    said = " ".join(w.text for j in judged for w in j.hour.winds)
+    if "+10 kt" in said:
+        out.append("A coded wind without G may hide a gust of 10 kt more (ICAO Annex 3): that is added.")
+    if "turned up" in said:
+        out.append("A mean wind is turned up to a gust by the larger published factor; it never gives go.")
+    if any(j.hour.outlook_only for j in judged):
+        out.append("Hours more than 72 h ahead are an outlook only.")
+    out += dict.fromkeys(s for f in forecasts for s in f.standing)
+    return list(dict.fromkeys(out))
+
+
+def with_thunder(forecasts: Sequence[Forecast], heard: Sequence[int], now: int) -> list[Forecast]:
+    """The forecasts, and thunder that was heard: it holds for 30 min after the last one."""
+    until = thunder_wait(heard)
+    if until is None or until <= now:
+        return list(forecasts)
+    said = Forecast(
+        "thunder heard",
+        "thunder heard",
+        now,
+        thunder=(Span(min(heard), until, 1.0, None, "thunder was heard"),),
+    )
+    return [*forecasts, said]
+
+
+def outlook(
+    plan: Plan, d: Deployment, forecasts: Sequence[Forecast], now: int, zone: tzinfo | None, *,
+    use: str = "people-in", thunder_heard: Sequence[int] = (), spread: float | None = None,
+    secure: float | None = None, people_out: float | None = None,
+) -> Outlook:  # fmt: skip
+    """Judge forecasts against a plan. now: seconds; zone: of the people, UTC where none is given."""
+    if not forecasts:
+        raise OutlookError(
+            "no forecast: give --forecast FILE, --say LINE, --at LAT,LON or a [forecast] table in the file"
+        )
+    with tables.collect() as used:
+        shown = zone if zone is not None else UTC
+        limits, shares = limits_of(plan, d), shares_of(secure, people_out)
+        start, end, given, length = _stay(d.times, zone, now)
+        every = with_thunder(forecasts, thunder_heard, now)
+        hours = hours_of(every, now, end)
+        if spread is not None:
+            hours = [h if h.spread is not None else replace(h, spread=spread) for h in hours]
+        judged = judge(hours, limits, shares, start)
+        inside = [j for j in judged if j.hour.end > start and j.hour.start < end]
+        three = deadlines(judged, d.times, limits, now)
+        return _result(plan, d, every, now, shown, limits, shares, judged, inside, three, start, end, length, use,
+                       given=given, zoned=zone is not None, used=used)  # fmt: skip
+
+
+def _result(
+    plan: Plan, d: Deployment, forecasts: Sequence[Forecast], now: int, zone: tzinfo, limits: Limits, shares: Shares,
+    judged: list[Judged], inside: list[Judged], three: tuple[Deadline, Deadline, Deadline], start: int, end: int, length: int | None,
+    use: str, *, given: bool, zoned: bool, used: list[tables.Row],
+) -> Outlook:  # fmt: skip
+    system = d.deployment.show_units
+    verdict = worst(_verdict(inside, use), *(b.verdict for b in limits.blocks))
+    headline = _headline(verdict, subject_of(use), limits, inside, use, end, zone, system)
+    if verdict == "go" and plan.anchorage.total.stakes and d.site.utilities != "marked":
+        headline = headline.replace("GO:", "GO ONLY AFTER utilities are marked:", 1)
+    sources = [source_out(f, now) for f in forecasts if f.format != "thunder heard"]
+    oldest = (
+        max(sources, key=lambda s: (s.age_h is None, s.age_h or 0.0))
+        if sources
+        else source_out(forecasts[0], now)
+    )
+    notes = []
+    if not given:
+        notes.append("No end of the stay is given: the next 12 h count. Give [times] start and end.")
+    if not zoned:
+        notes.append(
+            'No time zone is given: all times are UTC. Give --zone or [outlook] zone, such as "America/Chicago".'
+        )
+    if d.times.margin is None:
+        notes.append("Spare time in each deadline: 15 min (common practice). Give [times] margin.")
+    if d.times.secure is None and three[0].at is not None:
+        notes.append(
+            "Time to secure not given: only notice and spare time are in that deadline. Give [times] secure."
+        )
+    if any(j.limit < limits.gust - 1e-9 or j.limit > limits.gust + 1e-9 for j in judged):
+        notes.append("Where the forecast has a direction, the lowest limit within 30° of it counts.")
+    strike = three[2]
+    return Outlook(
+        name=plan.name, show_units=system, zone=str(zone), now=iso(now) or "", verdict=verdict, subject=subject_of(use),
+        headline=headline, start=iso(start) or "", end=iso(end) or "",
+        window_given=given, reasons=_reasons(inside, use, limits, zone, system), limit_m_s=_number(limits.gust), governed_by=limits.governed_by,
+        levels=LevelSharesOut(secure=shares.secure, people_out=shares.people_out, keep_away=shares.keep_away, source=shares.source),
+        hours=[hour_out(j, use) for j in judged],
+        deadlines=DeadlinesOut(**{x.name: iso(x.at) for x in three}), deadline_notes=[x.note for x in three],
+        cannot_strike=strike.exact is not None and strike.exact < now, all_clear_not_before=iso(all_clear(judged)),
+        windows=windows(judged, use, d.times, length, limits, now), chance=_chance(inside, end, zone), source=oldest, sources=sources,
+        provenance=tables.weakest([plan.provenance.weakest, *(r.how for r in used)]),  # type: ignore[list-item]
+        conditions=plan.conditions, assumptions=notes, cautions=_cautions(forecasts, judged, inside, d.times, now, three, zone),
+    )  # fmt: skip

@@ -1,0 +1,123 @@
+"""``anchorage outlook``: from the arguments to text, JSON or a calendar file. The clock is read here only."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from dataclasses import replace
+from datetime import UTC, datetime, tzinfo
+from pathlib import Path
+
+from anchorage.deployment import Deployment
+from anchorage.errors import Fault, InputFaults
+from anchorage.outlook import live
+from anchorage.outlook.build import OutlookError, outlook
+from anchorage.outlook.clock import read_iso, read_said, seconds, zone_of
+from anchorage.outlook.hours import Forecast
+from anchorage.outlook.ics import calendar
+from anchorage.outlook.reader import read_bytes, read_text
+from anchorage.outlook.spoken import read_spoken
+from anchorage.outlook.text import outlook_lines
+from anchorage.outlook.untrusted import LARGEST
+from anchorage.plan import make_plan
+from anchorage.result import Plan
+from anchorage.units import read as read_unit
+
+CODES = {"go": 0, "no-go": 1, "unknown": 3}
+OPEN_TERRAIN = ("TAF", "METAR")
+"""Formats whose wind is that of an aerodrome; all others may carry the roughness of the site in them."""
+
+
+def _bytes(path: str) -> bytes:
+    name = Path(path).name
+    try:
+        with Path(path).open("rb") as f:
+            return f.read(LARGEST + 1)
+    except OSError as e:
+        raise InputFaults(
+            [Fault(name, "file", e.strerror or "cannot be read", "give the path of a forecast")]
+        ) from None
+
+
+def _spoken(lines: list[str], heard: str | None, now: int, name: str, zone: tzinfo | None) -> Forecast:
+    at = now if heard is None else read_said(heard, zone, now, name, "heard", past=True)
+    return read_spoken(lines, now, name, zone=zone, heard=at)
+
+
+def forecasts_of(args: argparse.Namespace, d: Deployment, now: int, zone: tzinfo | None) -> list[Forecast]:
+    """Everything that is known of the weather, from files, lines, the network and the deployment file."""
+    issued = (
+        None
+        if args.issued is None
+        else read_said(args.issued, zone, now, "command line", "--issued", past=True)
+    )
+    found: list[Forecast] = []
+    for path in args.forecast:
+        found += read_bytes(_bytes(path), now, Path(path).name, zone=zone, issued=issued)
+    if args.say:
+        found.append(_spoken(args.say, args.heard, now, "command line", zone))
+    if d.forecast is not None:
+        found.append(_spoken(d.forecast.lines, d.forecast.heard, now, "[forecast]", zone))
+    if args.at is not None:
+        answer = live.fetch(*live.place_of(args.at), now, offline=args.offline)
+        name = f"NWS at {args.at}" + (", kept" if answer.kept else "")
+        fresh = read_text(answer.text, now, name)
+        found += [replace(f, notes=(*f.notes, answer.note)) if answer.note else f for f in fresh]
+    return found
+
+
+def plan_for(d: Deployment, forecasts: list[Forecast]) -> Plan:
+    """The plan. A terrain of ``open`` is no credit where the forecast may have the site's roughness in it already."""
+    plan = make_plan(d)
+    if d.wind.terrain != "open" or all(f.format in OPEN_TERRAIN for f in forecasts):
+        return plan
+    update: dict[str, object] = {"wind": d.wind.model_copy(update={"terrain": None})}
+    if plan.anchorage.sized:
+        counts = {p.id: p.stakes or p.units for p in plan.anchorage.points}
+        update["anchorage"] = d.anchorage.model_copy(update={"placed": counts})
+    return make_plan(d.model_copy(update=update))
+
+
+def run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
+    """Exit code, and what goes to standard output."""
+    now = (
+        seconds(datetime.now(UTC))
+        if args.now is None
+        else read_iso(args.now, "command line", "--now", _zone(args, d))
+    )
+    zone = _zone(args, d)
+    if args.units is not None:
+        d = d.model_copy(update={"deployment": d.deployment.model_copy(update={"show_units": args.units})})
+    forecasts = forecasts_of(args, d, now, zone)
+    if not forecasts and not args.thunder:
+        raise OutlookError(
+            "no forecast: give --forecast PATH, --say LINE, --at LAT,LON or a [forecast] table in the file"
+        )
+    spread = d.outlook.spread
+    if args.spread is not None:
+        try:
+            spread = read_unit("speed", args.spread)
+        except ValueError as e:
+            raise InputFaults([Fault("command line", "--spread", "", str(e))]) from None
+    heard = [read_said(t, zone, now, "command line", "--thunder", past=True) for t in args.thunder]
+    found = outlook(
+        plan_for(d, forecasts), d, forecasts, now, zone, use=args.use or d.anchorage.size_for, thunder_heard=heard,
+        spread=None if spread is None else float(spread), secure=d.outlook.secure, people_out=d.outlook.people_out,
+    )  # fmt: skip
+    if args.ics is not None:
+        raw = calendar(found, zone or UTC)
+        try:
+            Path(args.ics).write_bytes(raw)
+        except OSError as e:
+            raise OutlookError(f"--ics {args.ics}: {e.strerror or 'it cannot be written'}") from None
+        print(f"wrote {args.ics}", file=sys.stderr)
+    if args.json:
+        return CODES[found.verdict], json.dumps(json.loads(found.to_json()), indent=2, allow_nan=False) + "\n"
+    return CODES[found.verdict], "\n".join(outlook_lines(found, zone or UTC, chance=args.chance)) + "\n"
+
+
+def _zone(args: argparse.Namespace, d: Deployment) -> tzinfo | None:
+    if args.zone is not None:
+        return zone_of(args.zone, "command line")
+    return None if d.outlook.zone is None else zone_of(d.outlook.zone, "[outlook]")

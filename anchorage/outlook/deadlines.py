@@ -1,0 +1,156 @@
+"""The latest times to begin, counted back from the first hour at a level; and the windows in which there is time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from anchorage import tables
+from anchorage.deployment import Times
+from anchorage.outlook.clock import iso
+from anchorage.outlook.hours import ORDER
+from anchorage.outlook.judge import Judged
+from anchorage.outlook.limits import Limits
+from anchorage.outlook.result import DeadlineNoteOut, WindowOut, WindowsOut
+
+Name = Literal["secure_by", "people_out_by", "start_strike_by"]
+SECURE, PEOPLE_OUT = ORDER.index("secure"), ORDER.index("people-out")
+
+
+@dataclass(frozen=True)
+class Deadline:
+    """One of the three, in seconds; ``at`` is on the 5 min before, ``exact`` is not."""
+
+    name: Name
+    at: int | None
+    exact: float | None
+    reached: int | None
+    note: DeadlineNoteOut
+
+
+def margin_of(t: Times) -> float:
+    """Spare time (s): from the file, else 15 min."""
+    return float(t.margin) if t.margin is not None else tables.row("deadline", "margin").value
+
+
+def _first(judged: Sequence[Judged], test: Callable[[Judged], bool]) -> Judged | None:
+    return next((j for j in judged if test(j)), None)
+
+
+def _because(j: Judged) -> str:
+    if j.known_rank == 0:
+        return "the gust is over the limit for a half-built shelter"
+    if j.governed_by in ("thunder", "warning", "roof snow", "gust"):
+        return j.governed_by
+    return "gust"
+
+
+def _deadline(name: Name, j: Judged | None, needs: dict[str, float | None], optional: float, margin: float, now: int,
+              finish: float) -> Deadline:  # fmt: skip
+    if j is None:
+        note = DeadlineNoteOut(name=name, reached=None, because="not reached in this forecast", done_by=None, missing=[], past=False,
+                               outlook_only=False)  # fmt: skip
+        return Deadline(name, None, None, None, note)
+    missing = [k for k, v in needs.items() if v is None]
+    reached = max(j.hour.start, now)
+    exact = None if missing else reached - sum(v or 0.0 for v in needs.values()) - optional - margin
+    step = int(tables.row("deadline", "round-back").value)
+    at = None if exact is None else int(exact // step * step)
+    note = DeadlineNoteOut(
+        name=name, reached=iso(reached), because=_because(j), done_by=iso(None if at is None else int(at + finish)), missing=missing,
+        past=exact is not None and exact < now, outlook_only=j.hour.outlook_only,
+    )  # fmt: skip
+    return Deadline(name, at, exact, reached, note)
+
+
+def deadlines(
+    judged: Sequence[Judged], t: Times, limits: Limits, now: int
+) -> tuple[Deadline, Deadline, Deadline]:
+    """secure_by, people_out_by, start_strike_by. A time that is missing is asked for; no deadline is made up."""
+    margin = margin_of(t)
+    notify, out, strike = (None if v is None else float(v) for v in (t.notify, t.people_out, t.strike))
+
+    def half(j: Judged) -> bool:
+        return limits.half_built is not None and any(w.gust >= limits.half_built for w in j.hour.winds)
+
+    secure = float(t.secure) if t.secure is not None else 0.0
+    return (
+        _deadline("secure_by", _first(judged, lambda j: j.known_rank >= SECURE), {"notify": notify}, secure, margin, now,
+                  (notify or 0.0) + secure),
+        _deadline("people_out_by", _first(judged, lambda j: j.known_rank >= PEOPLE_OUT), {"notify": notify, "people_out": out}, 0.0, margin,
+                  now, (notify or 0.0) + (out or 0.0)),
+        _deadline("start_strike_by", _first(judged, lambda j: j.known_rank >= SECURE or half(j)),
+                  {"notify": notify, "people_out": out, "strike": strike}, 0.0, margin, now,
+                  (notify or 0.0) + (out or 0.0) + (strike or 0.0)),
+    )  # fmt: skip
+
+
+def _window(start: int, end: int, judged: Sequence[Judged]) -> WindowOut:
+    far = any(j.hour.outlook_only for j in judged if j.hour.start < end and j.hour.end > start)
+    return WindowOut(start=iso(start) or "", end=iso(end) or "", outlook_only=far)
+
+
+def longest_go(judged: Sequence[Judged], use: str, now: int) -> WindowOut | None:
+    """The longest run of hours that are go, within 72 h if there is one; of equal ones the first."""
+    near = [j for j in judged if not j.hour.outlook_only]
+    return _longest(near, use, now) or _longest(judged, use, now)
+
+
+def _longest(judged: Sequence[Judged], use: str, now: int) -> WindowOut | None:
+    best: tuple[int, int] | None = None
+    run: int | None = None
+    for i, j in enumerate([*judged, None]):
+        if j is not None and j.uses[use] == "go":
+            run = i if run is None else run
+        elif run is not None:
+            start, end = max(judged[run].hour.start, now), judged[i - 1].hour.end
+            if best is None or end - start > best[1] - best[0]:
+                best = (start, end)
+            run = None
+    return None if best is None else _window(*best, judged)
+
+
+def earliest_fit(
+    judged: Sequence[Judged], setup: float, use: float, strike: float, limits: Limits, now: int
+) -> WindowOut | None:
+    """The first start from which it can be put up, used and taken down, each within its own limit."""
+
+    def calm(j: Judged) -> bool:
+        gusts = [w.gust for w in j.hour.winds]
+        return j.level == "normal" and (
+            limits.half_built is None or all(g < limits.half_built for g in gusts)
+        )
+
+    for j in judged:
+        start = max(j.hour.start, now)
+        parts = (
+            (start, start + setup, lambda x: x.uses["set-up"] == "go"),
+            (start + setup, start + setup + use, lambda x: x.uses["people-in"] == "go"),
+            (start + setup + use, start + setup + use + strike, calm),
+        )
+        end = start + setup + use + strike
+        if end > judged[-1].hour.end:
+            return None
+        if all(test(x) for a, b, test in parts for x in judged if x.hour.start < b and x.hour.end > a):
+            return _window(start, int(end), judged)
+    return None
+
+
+def windows(
+    judged: Sequence[Judged], use: str, t: Times, length: int | None, limits: Limits, now: int
+) -> WindowsOut:
+    """Both windows. length: of the stay (s), None where the file does not give it."""
+    needs = {"setup": t.setup, "strike": t.strike, "start and end": length}
+    missing = [k for k, v in needs.items() if v is None]
+    fit = None
+    if t.setup is not None and t.strike is not None and length is not None and judged:
+        fit = earliest_fit(judged, float(t.setup), float(length), float(t.strike), limits, now)
+    return WindowsOut(longest_go=longest_go(judged, use, now), earliest_fit=fit, missing=missing)
+
+
+def stay(t_start: int | None, t_end: int | None, now: int) -> tuple[int, int, bool]:
+    """The stretch that the headline covers, and whether it was given; else the next 12 h."""
+    length = int(tables.row("deadline", "window").value)
+    start = now if t_start is None else max(t_start, now)
+    return start, start + length if t_end is None else t_end, t_end is not None

@@ -1,0 +1,144 @@
+"""Open hourly JSON: ``hourly`` holds arrays of equal length, ``hourly_units`` the unit of each.
+
+The stamp of an amount is the end of its hour. Whether that of a gust is its end or its moment is not settled, so a
+gust counts on both sides of its stamp.
+"""
+
+from __future__ import annotations
+
+import itertools
+from datetime import UTC, timedelta, timezone, tzinfo
+from typing import Any
+
+from anchorage import tables
+from anchorage.outlook.clock import read_iso
+from anchorage.outlook.hours import Forecast, Span
+from anchorage.outlook.untrusted import number, refuse
+
+MOST = 2000
+NAMES = {
+    "gust": ("wind_gusts_10m", "windgusts_10m"),
+    "mean": ("wind_speed_10m", "windspeed_10m"),
+    "bearing": ("wind_direction_10m", "winddirection_10m"),
+    "temperature": ("temperature_2m",),
+    "water": ("precipitation",),
+    "snow": ("snowfall",),
+    "weather": ("weather_code", "weathercode"),
+}
+SPEEDS = {
+    "km/h": 1 / 3.6,
+    "m/s": 1.0,
+    "ms": 1.0,
+    "mp/h": 0.44704,
+    "mph": 0.44704,
+    "kn": 1852 / 3600,
+    "kt": 1852 / 3600,
+}
+WATER = {"mm": 1.0, "inch": 25.4, "in": 25.4}
+SNOW_CM = {"cm": 1.0, "inch": 2.54, "in": 2.54}
+THUNDER = (95, 96, 97, 98, 99)
+"""WMO present weather code 4677."""
+STANDING = ("The stamp of a gust may be the end of its hour or its moment: it is counted on both sides.",)
+
+
+class _Arrays:
+    def __init__(self, data: dict[str, Any], name: str) -> None:
+        self.name = name
+        self.hourly, self.units = data.get("hourly"), data.get("hourly_units")
+        if not isinstance(self.hourly, dict) or not isinstance(self.units, dict):
+            raise refuse(name, "hourly, hourly_units", self.hourly, "an object of arrays and one of units")
+        times = self.hourly.get("time")
+        if not isinstance(times, list) or not 2 <= len(times) <= MOST:
+            raise refuse(name, "hourly.time", times, f"a list of 2 to {MOST} times")
+        self.times = self.read_times(times, data)
+        self.step = min(b - a for a, b in itertools.pairwise(self.times))
+        if not 900 <= self.step <= 6 * 3600:
+            raise refuse(
+                name, "hourly.time", f"a step of {self.step} s", "times that go up, 15 min to 6 h apart"
+            )
+
+    def read_times(self, times: list[Any], data: dict[str, Any]) -> list[int]:
+        assert isinstance(self.units, dict)  # noqa: S101 - for the type checker
+        if self.units.get("time") == "unixtime":
+            found = [number(t, self.name, f"hourly.time[{i + 1}]", 0, 7e9, "s") for i, t in enumerate(times)]
+            if any(t is None for t in found):
+                raise refuse(self.name, "hourly.time", None, "a time for each value")
+            return [int(t or 0) for t in found]
+        offset = number(data.get("utc_offset_seconds"), self.name, "utc_offset_seconds", -86399, 86399, "s")
+        zone: tzinfo | None = None if offset is None else timezone(timedelta(seconds=offset))
+        if zone is None and data.get("timezone") in ("GMT", "UTC"):
+            zone = UTC
+        return [read_iso(t, self.name, f"hourly.time[{i + 1}]", zone) for i, t in enumerate(times)]
+
+    def column(
+        self, what: str, scales: dict[str, float], low: float, high: float
+    ) -> list[float | None] | None:
+        """An array in SI, or None where there is none; both names at once are refused."""
+        assert isinstance(self.hourly, dict)  # noqa: S101 - for the type checker
+        assert isinstance(self.units, dict)  # noqa: S101 - for the type checker
+        given = [n for n in NAMES[what] if n in self.hourly]
+        if not given:
+            return None
+        if len(given) > 1:
+            raise refuse(self.name, "hourly", " and ".join(given), "one array for one thing")
+        key = given[0]
+        unit, values = self.units.get(key), self.hourly[key]
+        if not isinstance(unit, str) or unit not in scales:
+            raise refuse(self.name, f"hourly_units.{key}", unit, f"one of {', '.join(scales)}")
+        if not isinstance(values, list) or len(values) != len(self.times):
+            raise refuse(
+                self.name, f"hourly.{key}", values, f"a list as long as hourly.time ({len(self.times)})"
+            )
+        k = scales[unit]
+        found = [
+            number(v, self.name, f"hourly.{key}[{i + 1}]", low / k, high / k, unit)
+            for i, v in enumerate(values)
+        ]
+        return [None if v is None else v * k for v in found]
+
+
+def read_open_hourly(
+    data: dict[str, Any], name: str = "open hourly", *, issued: int | None = None
+) -> Forecast:
+    """Read column arrays that are already parsed. issued: when it was fetched, which the format does not say."""
+    a = _Arrays(data, name)
+    gust = a.column("gust", SPEEDS, 0, 150)
+    mean = a.column("mean", SPEEDS, 0, 150)
+    bearing = a.column("bearing", {"°": 1.0, "deg": 1.0}, 0, 360)
+    celsius = a.column("temperature", {"°C": 1.0, "C": 1.0, "°F": 5 / 9, "F": 5 / 9}, -150, 150)
+    unit = str((data["hourly_units"] or {}).get("temperature_2m"))
+    if celsius is not None and unit.endswith("F"):
+        celsius = [None if t is None else t - 160 / 9 for t in celsius]
+    water = a.column("water", WATER, 0, 500)
+    snow = a.column("snow", SNOW_CM, 0, 500)
+    weather = a.column("weather", {"wmo code": 1.0, "": 1.0}, 0, 99)
+    n, step = len(a.times), a.step
+
+    def both_sides(
+        values: list[float | None] | None, directions: list[float | None] | None = None
+    ) -> tuple[Span, ...]:
+        if values is None:
+            return ()
+        turns = directions or [None] * n
+        return tuple(
+            Span(t - step, t + (step if i < n - 1 else 0), v, None if b is None else b % 360)
+            for i, (t, v, b) in enumerate(zip(a.times, values, turns, strict=True))
+        )
+
+    def before(values: list[float | None] | None, k: float = 1.0, text: str = "") -> tuple[Span, ...]:
+        pairs = zip(a.times, values or [], strict=values is not None)
+        return tuple(Span(t - step, t, None if v is None else v * k, None, text) for t, v in pairs)
+
+    melted = before(snow, 1 / tables.row("forecast-snow", "open-hourly-water").value)
+    thunder = [Span(t - step, t + step, 1.0, None, f"thunderstorm (code {int(c)})")
+               for t, c in zip(a.times, weather or [None] * n, strict=True) if c in THUNDER]  # fmt: skip
+    says = (
+        ({"gust"} if gust else set())
+        | ({"snow"} if water or snow else set())
+        | ({"thunder"} if weather else set())
+    )
+    return Forecast(
+        "open hourly", name, issued, None, gusts=both_sides(gust, bearing), means=both_sides(mean, bearing),
+        water=before(water), ice=melted, temperature=both_sides(celsius), thunder=tuple(thunder), says=frozenset(says),
+        no_gust="the gust is missing from the forecast", standing=STANDING,
+    )  # fmt: skip

@@ -1,0 +1,98 @@
+"""Which format is it? Settled by what is in it, never by its name; what fits none is refused."""
+
+from __future__ import annotations
+
+import re
+from datetime import tzinfo
+
+from anchorage.outlook.csv_table import read_csv
+from anchorage.outlook.hours import Forecast
+from anchorage.outlook.metar import HEAD as METAR_HEAD
+from anchorage.outlook.metar import read_metar
+from anchorage.outlook.nbm import HEAD as NBM_HEAD
+from anchorage.outlook.nbm import read_nbm
+from anchorage.outlook.nws_gridpoint import read_gridpoint
+from anchorage.outlook.nws_hourly import read_hourly
+from anchorage.outlook.open_hourly import read_open_hourly
+from anchorage.outlook.spoken import looks_spoken, read_spoken
+from anchorage.outlook.taf import read_taf
+from anchorage.outlook.untrusted import LARGEST, decode, load_json, refuse
+
+MOST_REPORTS = 60
+FORMATS = (
+    "NWS gridpoint or hourly JSON, open hourly JSON (hourly and hourly_units), TAF, METAR or SPECI, "
+    "an NBM bulletin (NBS, NBH), CSV with units in the heading, or lines as they were heard"
+)
+_TAF = re.compile(r"\s*TAF\b", re.IGNORECASE)
+_REPORT = re.compile(r"^\s*(?=TAF\b|METAR\b|SPECI\b)", re.IGNORECASE | re.MULTILINE)
+
+
+def _json(text: str, name: str, issued: int | None) -> Forecast:
+    data = load_json(text, name)
+    inner = data.get("properties", data)
+    if isinstance(inner, dict) and "periods" in inner:
+        return read_hourly(data, name)
+    if isinstance(inner, dict) and any(k in inner for k in ("windGust", "gridId", "windSpeed")):
+        return read_gridpoint(data, name)
+    if "hourly" in data:
+        return read_open_hourly(data, name, issued=issued)
+    if "properties" in data:
+        return read_gridpoint(data, name)
+    raise refuse(name, "keys", ", ".join(list(data)[:6]), FORMATS)
+
+
+def _reports(text: str, now: int, name: str) -> list[Forecast]:
+    """TAFs and reports one after the other."""
+    found: list[Forecast] = []
+    chunks = [c for c in _REPORT.split(text) if c.strip()]
+    chunks = [
+        line
+        for c in chunks
+        for line in (
+            c.strip().splitlines() if METAR_HEAD.match(c.strip() + " ") and not _TAF.match(c) else [c]
+        )
+    ]
+    joined: list[str] = []
+    for c in chunks:  # a report goes on in lines that are set in or begin no report
+        if joined and not (_TAF.match(c) or METAR_HEAD.match(c.strip() + " ")):
+            joined[-1] += " " + c
+        elif c.strip():
+            joined.append(c)
+    if len(joined) > MOST_REPORTS:
+        raise refuse(name, "file", f"{len(joined)} reports", f"at most {MOST_REPORTS}")
+    for i, c in enumerate(joined, 1):
+        said = name if len(joined) == 1 else f"{name}, report {i}"
+        found.append(read_taf(c, now, said) if _TAF.match(c) else read_metar(c, now, said))
+    return found
+
+
+def read_text(
+    text: str, now: int, name: str, *, zone: tzinfo | None = None, issued: int | None = None
+) -> list[Forecast]:
+    """Read a forecast. now settles months and ages; zone and issued fill in what a format does not say."""
+    if len(text) > LARGEST:
+        raise refuse(name, "file", "more than 4 MB", "a forecast is smaller")
+    body = text.lstrip("\ufeff \t\r\n")
+    if not body:
+        raise refuse(name, "file", "nothing", FORMATS)
+    if body[0] in "{[":
+        return [_json(body, name, issued)]
+    if NBM_HEAD.search(body[:4000]):
+        return [read_nbm(body, name)]
+    if _TAF.match(body) or METAR_HEAD.match(body.upper()[:200] + " "):
+        return _reports(body, now, name)
+    first = next(
+        (line for line in body.splitlines() if line.strip() and not line.lstrip().startswith("#")), ""
+    )
+    if "," in first and "time" in first.lower():
+        return [read_csv(body, name, zone=zone, issued=issued)]
+    if looks_spoken(body):
+        return [read_spoken(body, now, name, zone=zone, heard=issued)]
+    raise refuse(name, "line 1", first, FORMATS)
+
+
+def read_bytes(
+    raw: bytes, now: int, name: str, *, zone: tzinfo | None = None, issued: int | None = None
+) -> list[Forecast]:
+    """Read a file as it comes."""
+    return read_text(decode(raw, name), now, name, zone=zone, issued=issued)

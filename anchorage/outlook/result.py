@@ -1,0 +1,155 @@
+"""What comes out of the outlook, with the names of its JSON. Times are ISO 8601 in UTC; speeds m/s, loads Pa."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from anchorage.result import Level, Number, Out, Verdict
+
+
+class HourOut(Out):
+    """One hour against the limits."""
+
+    start: str
+    end: str
+    gust_m_s: Number
+    """None where nobody says; see gust_is."""
+    gust_is: Literal["forecast", "at least", "missing"]
+    """``at least``: only what must be reckoned with is known, such as a mean wind turned up; never enough for go."""
+    gust_text: str
+    wind_from: Number
+    limit_m_s: Number
+    """The limiting gust for that direction, as far as one is known."""
+    share: Number
+    """Gust over the limiting gust."""
+    snow_load_pa: float
+    snow_share: Number
+    temperature_c: Number
+    thunder: bool
+    level: Level
+    known_level: Level
+    """The level that is certain even where the hour is unknown."""
+    verdict: Verdict
+    subjects: dict[str, Verdict]
+    governed_by: str
+    why: str
+    wind_shift: bool
+    outlook_only: bool
+    chance: Number
+    """Chance that the gust passes the limit, where the forecast has a spread and no thunder."""
+
+
+class DeadlinesOut(Out):
+    """The latest times to begin; None where no level is reached, or where a time is missing."""
+
+    secure_by: str | None
+    people_out_by: str | None
+    start_strike_by: str | None
+
+
+class DeadlineNoteOut(Out):
+    """How a deadline came about."""
+
+    name: Literal["secure_by", "people_out_by", "start_strike_by"]
+    reached: str | None
+    """Start of the hour that it is counted back from."""
+    because: str
+    done_by: str | None
+    missing: list[str]
+    """Times that the file does not give."""
+    past: bool
+    outlook_only: bool
+
+
+class WindowOut(Out):
+    """A stretch of time."""
+
+    start: str
+    end: str
+    outlook_only: bool
+
+
+class WindowsOut(Out):
+    """When it can stand, and when there is time for all of it."""
+
+    longest_go: WindowOut | None
+    earliest_fit: WindowOut | None
+    """Long enough for set-up, use and taking down."""
+    missing: list[str]
+
+
+class ChanceOut(Out):
+    """Hours are not independent, so a range and never one number."""
+
+    low: Number
+    high: Number
+    text: str
+
+
+class SourceOut(Out):
+    """Where a forecast is from and how old it is."""
+
+    format: str
+    name: str
+    issued: str | None
+    age_h: Number
+    stale: str
+    """Why it gives no go, or nothing."""
+
+
+class ReasonOut(Out):
+    """Why the verdict is what it is."""
+
+    code: str
+    text: str
+
+
+class LevelSharesOut(Out):
+    """Shares of the limit at which the levels begin."""
+
+    secure: float
+    people_out: float
+    keep_away: float
+    source: str
+
+
+class Outlook(Out):
+    """Verdict for a stretch of time, hour by hour, with the latest times to act."""
+
+    schema_: Literal[1] = Field(default=1, alias="schema")
+    name: str
+    show_units: Literal["us", "si"]
+    zone: str
+    now: str
+    verdict: Verdict
+    subject: str
+    headline: str
+    start: str
+    end: str
+    """The headline covers this stretch; later hours are shown and do not set it."""
+    window_given: bool
+    reasons: list[ReasonOut]
+    limit_m_s: Number
+    governed_by: str
+    levels: LevelSharesOut
+    hours: list[HourOut]
+    deadlines: DeadlinesOut
+    deadline_notes: list[DeadlineNoteOut]
+    cannot_strike: bool
+    """True where taking it down cannot be finished in time any more: people out, and keep away."""
+    all_clear_not_before: str | None
+    """Earliest return after the first spell of people-out; an inspection comes before it."""
+    windows: WindowsOut
+    chance: ChanceOut | None
+    source: SourceOut
+    sources: list[SourceOut]
+    provenance: str
+    conditions: list[str]
+    assumptions: list[str]
+    cautions: list[str]
+
+    def to_json(self) -> str:
+        """One JSON object, keys as named here; no NaN, no infinity."""
+        return self.model_dump_json(by_alias=True, indent=2)

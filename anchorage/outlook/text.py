@@ -1,0 +1,199 @@
+"""The outlook for a terminal: verdict, next deadline and what governs, then the hours; 72 columns at most."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from datetime import tzinfo
+
+from anchorage import tables
+from anchorage.outlook.clock import HOUR, read_iso, show, utc
+from anchorage.outlook.result import DeadlineNoteOut, HourOut, Outlook, WindowOut
+from anchorage.result import Level
+from anchorage.sheet import WIDE, columns, wrap
+from anchorage.units import show as show_unit
+
+WORDS: dict[Level, str] = {
+    "normal": "normal", "secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY", "unknown": "CANNOT SAY",
+}  # fmt: skip
+ORDERS = {"secure_by": "SECURE", "people_out_by": "PEOPLE OUT", "start_strike_by": "START TAKING DOWN"}
+
+
+def _at(text: str | None) -> int:
+    return read_iso(text, "outlook", "time")
+
+
+def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
+    """``PEOPLE OUT BY Tue 14:20 CST (20:20 UTC): gust from 15:00``."""
+    at = getattr(o.deadlines, n.name)
+    name = ORDERS[n.name]
+    if n.reached is None:
+        return f"{name}: no time in this forecast"
+    because = f"{n.because} from {show(_at(n.reached), zone)}"
+    if n.missing:
+        keys = " and ".join(f"[times] {m}" for m in n.missing)
+        return f"{name}: give {keys}; {because}"
+    if n.name == "start_strike_by" and o.cannot_strike:
+        return f"TOO LATE TO TAKE DOWN: people out, then keep away; {because}"
+    if n.past:
+        return f"{name} NOW: {because}"
+    done = f" (down {utc(_at(n.done_by)).astimezone(zone):%H:%M})" if n.name == "start_strike_by" else ""
+    far = ", outlook only" if n.outlook_only else ""
+    return f"{name} BY {show(_at(at), zone)}{done}: {because}{far}"
+
+
+def next_deadline(o: Outlook, zone: tzinfo) -> str:
+    """What is due first, or due now."""
+    notes = [n for n in o.deadline_notes if n.reached is not None]
+    if not notes:
+        unknown = any(h.level == "unknown" for h in o.hours)
+        last = show(_at(o.hours[-1].end), zone)
+        return f"No deadline to {last}" + ("; unknown hours have none" if unknown else "")
+    order = ("people_out_by", "start_strike_by", "secure_by")
+    past = sorted((n for n in notes if n.past), key=lambda n: order.index(n.name))
+    if past:
+        return deadline_words(o, past[0], zone)
+    timed = [n for n in notes if getattr(o.deadlines, n.name) is not None]
+    first = min(timed, key=lambda n: _at(getattr(o.deadlines, n.name)), default=notes[0])
+    return deadline_words(o, first, zone)
+
+
+def _gust(hours: list[HourOut], o: Outlook) -> str:
+    known = [h for h in hours if h.gust_m_s is not None]
+    if not known:
+        return "gust ?"
+    top = max(known, key=lambda h: (h.share if h.share is not None else -1.0, h.gust_m_s or 0.0))
+    gust = show_unit("speed", top.gust_m_s or 0.0, o.show_units, rounding="up")
+    sign = ">=" if top.gust_is == "at least" else ""
+    if top.limit_m_s is None:
+        return f"{sign}{gust}"
+    limit = show_unit("speed", top.limit_m_s, o.show_units, rounding="down")
+    share = "" if top.share is None else f", {math.floor(100 * top.share + 1e-6)} %"
+    return f"{sign}{gust.split()[0]} of {limit}{share}"
+
+
+def _snow(hours: list[HourOut], o: Outlook) -> str:
+    load = max(h.snow_load_pa for h in hours)
+    return f"snow {show_unit('pressure', load, o.show_units, rounding='up')}" if load > 0.0 else ""
+
+
+def _key(h: HourOut) -> tuple[object, ...]:
+    gust = None if h.gust_m_s is None else h.gust_is
+    return (
+        h.level,
+        h.verdict,
+        h.governed_by,
+        h.why,
+        h.thunder,
+        gust,
+        h.wind_shift,
+        h.outlook_only,
+        h.limit_m_s is None,
+    )
+
+
+def _span(start: int, end: int, zone: tzinfo) -> tuple[str, str]:
+    a, b = utc(start).astimezone(zone), utc(end).astimezone(zone)
+    one = a.date() == b.date() or (b.hour * HOUR + b.minute * 60 == 0 and end - start <= 24 * HOUR)
+    return f"{a:%a %H:%M}", f"{b:%H:%M}" if one else f"{b:%a %H:%M}"
+
+
+def hour_lines(o: Outlook, zone: tzinfo) -> Iterator[str]:
+    """A line an hour, equal ones in a row merged."""
+    begun, ended = _at(o.start), _at(o.end)
+    apart = False
+    for _, group in itertools.groupby(
+        o.hours, key=lambda h: (_key(h), _at(h.start) >= ended, _at(h.end) <= begun)
+    ):
+        hours = list(group)
+        h = hours[0]
+        start, end = max(_at(h.start), _at(o.now)), _at(hours[-1].end)
+        if start >= ended and not apart:
+            apart = True
+            yield "after that:"
+        first, last = _span(start, end, zone)
+        u = f"{utc(start):%H}-{utc(end):%H}Z" if zone.utcoffset(utc(start)) else ""
+        words = WORDS[h.level] + ("" if not h.outlook_only else " *")
+        extra = "thunder" if h.thunder else "all-clear wait" if h.governed_by == "all-clear" else ""
+        turn = "wind turns" if h.wind_shift else ""
+        line = ""
+        for part in (f"{first}-{last}", u, words, _gust(hours, o), _snow(hours, o), extra, turn):
+            if line and part and columns(line) + 2 + columns(part) > WIDE:
+                yield line
+                line = " " * 8
+            line = f"{line}  {part}" if line and part else line or part
+        yield line
+
+
+def _window(w: WindowOut, zone: tzinfo) -> str:
+    return f"{show(_at(w.start), zone)} to {show(_at(w.end), zone)}" + (
+        ", outlook only" if w.outlook_only else ""
+    )
+
+
+def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str]:
+    """The whole page."""
+    out = [*wrap(o.headline), *wrap(next_deadline(o, zone) + ".")]
+    for n in o.deadline_notes:
+        words = deadline_words(o, n, zone)
+        if n.reached is not None and words != next_deadline(o, zone):
+            out += wrap(words + ".", "  ", "    ")
+    out += ["", *wrap(f"Hours, limit {_limit(o)}; * more than 72 h ahead, an outlook only.")]
+    out += hour_lines(o, zone)
+    if o.all_clear_not_before is not None:
+        out += wrap(
+            f"Back in not before {show(_at(o.all_clear_not_before), zone)}, and only after an inspection.",
+            "",
+            "  ",
+        )
+    out.append("")
+    w = o.windows
+    out += wrap(
+        "Longest go: " + ("none" if w.longest_go is None else _window(w.longest_go, zone)) + ".", "", "  "
+    )
+    if w.earliest_fit is not None:
+        out += wrap(
+            f"Earliest time for set-up, use and taking down: {_window(w.earliest_fit, zone)}.", "", "  "
+        )
+    elif w.missing:
+        out += wrap(
+            f"To find a window for set-up, use and taking down give [times] {', '.join(w.missing)}.", "", "  "
+        )
+    else:
+        out += wrap("No window for set-up, use and taking down in this forecast.", "", "  ")
+    if chance:
+        out += wrap(
+            "Chance: " + (o.chance.text if o.chance is not None else "the forecast has no spread."), "", "  "
+        )
+    for title, items in (("Why", [r.text for r in o.reasons]), ("At SECURE", _actions()), ("Conditions", o.conditions), ("Taken as", o.assumptions),
+                         ("Note", o.cautions)):  # fmt: skip
+        if items:
+            out += ["", f"{title}:"]
+            out += [line for item in items for line in wrap(item, "- ", "  ")]
+    out.append("")
+    for s in o.sources:
+        age = "age unknown" if s.age_h is None else f"{max(s.age_h, 0.0):.1f} h old"
+        issued = "" if s.issued is None else f", issued {show(_at(s.issued), zone)}"
+        out += wrap(f"Forecast: {s.format}, {s.name}{issued}, {age}.", "", "  ")
+    out += wrap(
+        f"Levels at {o.levels.secure:.0%}, {o.levels.people_out:.0%} and {o.levels.keep_away:.0%} of the limiting gust: {o.levels.source}.",
+        "",
+        "  ",
+    )
+    out += wrap(
+        f"Weakest figure in it: {o.provenance}. A named person decides; measured wind on site goes before any forecast.",
+        "",
+        "  ",
+    )
+    return out
+
+
+def _actions() -> list[str]:
+    return [t.text for t in tables.texts("action-secure-")]
+
+
+def _limit(o: Outlook) -> str:
+    if o.limit_m_s is None:
+        return "none found"
+    return f"{show_unit('speed', o.limit_m_s, o.show_units, rounding='down')} ({o.governed_by})"

@@ -1,0 +1,79 @@
+"""Values said on the command line instead of in the file, and what was put over what."""
+
+from __future__ import annotations
+
+from anchorage.deployment import Deployment
+from anchorage.errors import Fault, InputFaults
+from anchorage.units import read
+
+STATES = ("dry", "wet", "frozen", "ice", "snow")
+
+
+def _fault(option: str, got: object, accepted: str) -> InputFaults:
+    return InputFaults([Fault("command line", option, f"read {got!r}", accepted)])
+
+
+def override(
+    d: Deployment,
+    *,
+    gust: str | None = None,
+    bearing: float | None = None,
+    state: str | None = None,
+    placed: int | None = None,
+    doors: str | None = None,
+    straps: str | None = None,
+) -> tuple[Deployment, list[str]]:
+    """A deployment with some values replaced, and a line for each saying so.
+
+    gust: a 3 s gust at 10 m with its unit; bearing: degrees true that the wind comes from; placed: units at every point;
+    doors: open or closed, all of them; straps: unlocked or locked. Raises ``errors.InputFaults``.
+    """
+    said: list[str] = []
+
+    def put(table: str, text: str, **keys: object) -> None:
+        nonlocal d
+        d = d.model_copy(update={table: getattr(d, table).model_copy(update=keys)})
+        said.append(text)
+
+    if gust is not None:
+        try:
+            speed = read("speed", gust)
+        except ValueError as e:
+            raise InputFaults([Fault("command line", "--gust", "", str(e))]) from None
+        if not 0 <= speed <= 100:
+            raise _fault("--gust", gust, "a gust from 0 to 100 m/s")
+        level = "service" if d.wind.level is None else d.wind.level
+        if level == "strength":
+            raise _fault(
+                "--gust", gust, "the file gives a strength-level speed of a code map; change it there"
+            )
+        keys = {"speed": speed, "averaging": "3 s", "speed_is": None, "height": None}
+        put("wind", f"gust {gust} (3 s, at 10 m) instead of {getattr(d.wind.speed, 'text', '')}", **keys)
+    if bearing is not None:
+        if not 0 <= bearing <= 360:
+            raise _fault("--from", bearing, "degrees from 0 to 360 that the wind comes from")
+        put("wind", f"wind from {bearing:g}°", bearing=bearing)
+    if state is not None:
+        if state not in STATES:
+            raise _fault("--state", state, f"one of {', '.join(STATES)}")
+        put("site", f"surface {state} instead of {d.site.state or 'not given'}", state=state)
+    if placed is not None:
+        if placed < 0:
+            raise _fault("--placed", placed, "a whole number of units at each point")
+        was = "not given" if d.anchorage.placed is None else d.anchorage.placed
+        put("anchorage", f"{placed} placed at each point instead of {was}", placed=placed)
+        d = d.model_copy(update={"point": [p.model_copy(update={"placed": None}) for p in d.point]})
+    if doors is not None:
+        if doors not in ("open", "closed"):
+            raise _fault("--doors", doors, "open or closed")
+        if not d.door:
+            raise _fault(
+                "--doors", doors, "the file names no [[door]]: add the doors, or change shelter.openings"
+            )
+        d = d.model_copy(update={"door": [x.model_copy(update={"state": doors}) for x in d.door]})
+        said.append(f"all doors {doors}")
+    if straps is not None:
+        if straps not in ("unlocked", "locked"):
+            raise _fault("--straps", straps, "unlocked or locked")
+        put("shelter", f"straps {straps} instead of {d.shelter.straps}", straps=straps)
+    return d, said

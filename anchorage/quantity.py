@@ -1,0 +1,104 @@
+"""Quantities as fields of a pydantic model: read from text once, bounded in the user's own unit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Annotated, Any
+
+from pydantic_core import PydanticCustomError, core_schema
+
+from anchorage.units import KINDS, LONGEST, Measure, bound_text, read, write
+
+if TYPE_CHECKING:
+    from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """What a field of a pydantic model accepts: ``Annotated[float, Quantity("speed", low="0 m/s")]``."""
+
+    kind: str
+    low: str | None = None
+    high: str | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse at once a bound that cannot be read."""
+        low, high = self.bounds
+        if low is not None and high is not None and low > high:
+            raise ValueError(f"the low bound {low.text} is above the high bound {high.text}")
+
+    @cached_property
+    def bounds(self) -> tuple[Measure | None, Measure | None]:
+        """Low and high, both inclusive."""
+        if self.kind not in KINDS:
+            raise ValueError(f"{self.kind!r} is not a kind of quantity; write one of {', '.join(KINDS)}")
+        low, high = (None if b is None else read(self.kind, b) for b in (self.low, self.high))
+        return low, high
+
+    def accept(self, value: object) -> Measure:
+        """Read text, or take a measure of this kind as it is; refuse what is out of bounds."""
+        if isinstance(value, Measure):
+            if value.kind != self.kind:
+                mine, theirs = KINDS[self.kind], KINDS[value.kind]
+                raise ValueError(f"{value.text} is {theirs.noun}; {mine.accepts}")
+            measure = value
+        else:
+            measure = read(self.kind, value)
+        low, high = self.bounds
+        if low is not None and measure < low:
+            raise ValueError(f"{measure.text} is less than {bound_text(measure, low, 'up')}")
+        if high is not None and measure > high:
+            raise ValueError(f"{measure.text} is more than {bound_text(measure, high, 'down')}")
+        return measure
+
+    def __get_pydantic_core_schema__(
+        self, source: object, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        """Validate by ``accept``; write text in JSON and leave the measure alone elsewhere."""
+        del source, handler
+
+        def validate(value: object) -> Measure:
+            try:
+                return self.accept(value)
+            except ValueError as refusal:
+                raise PydanticCustomError("quantity", "{reason}", {"reason": str(refusal)}) from None
+
+        return core_schema.no_info_plain_validator_function(
+            validate,
+            serialization=core_schema.plain_serializer_function_ser_schema(
+                lambda value: write(self.kind, value),
+                return_schema=core_schema.str_schema(),
+                when_used="json",
+            ),
+        )
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Describe the text that is accepted, for editors."""
+        del schema, handler
+        inside = KINDS[self.kind]
+        least = "" if self.low is None else f"; at least {self.low}"
+        most = "" if self.high is None else f"; at most {self.high}"
+        accepts = inside.accepts[0].upper() + inside.accepts[1:]
+        return {
+            "type": "string",
+            "maxLength": LONGEST,
+            "description": f"{accepts}{least}{most}.",
+            "examples": inside.example.split(" or "),
+        }
+
+
+Length = Annotated[float, Quantity("length")]
+Area = Annotated[float, Quantity("area")]
+Volume = Annotated[float, Quantity("volume")]
+Speed = Annotated[float, Quantity("speed")]
+Force = Annotated[float, Quantity("force")]
+Mass = Annotated[float, Quantity("mass")]
+Pressure = Annotated[float, Quantity("pressure")]
+Temperature = Annotated[float, Quantity("temperature")]
+Density = Annotated[float, Quantity("density")]
+UnitWeight = Annotated[float, Quantity("unit_weight")]
+Angle = Annotated[float, Quantity("angle")]
+Time = Annotated[float, Quantity("time")]

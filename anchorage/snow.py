@@ -1,0 +1,301 @@
+"""Snow on the roof: what lies there as measured or by code, what a forecast adds, and what that means for the roof."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from anchorage import tables, working
+from anchorage.deployment import Deployment
+from anchorage.deployment_parts import Falling, Layer
+from anchorage.errors import OutOfRangeError
+from anchorage.loads import snow as formulas
+from anchorage.snow_codes import NAMES, Roof, code_snow, roof_of
+
+Floats = NDArray[np.float64]
+KINDS = ("new", "settled", "wet")
+ZERO_CELSIUS = 273.15
+
+
+@dataclass(frozen=True)
+class RoofSnow:
+    """Snow on a roof, service level, on plan. Loads in Pa."""
+
+    method: Literal["none", "measured", "code"]
+    basis: str
+    """In words: what the load was found from."""
+    load: float
+    """Spread evenly; this is held against the maker's rating."""
+    light: float
+    """Light half of the uneven case."""
+    heavy: float
+    """Heavy half of the uneven case; at a peak where a code has one."""
+    uneven: str
+    depth: float | None
+    """m as it lies, where that was measured."""
+    strength: float | None
+    rain: float
+    """Pa of rain that stays in the snow, part of ``load``."""
+    notes: tuple[str, ...]
+
+    @property
+    def lies(self) -> bool:
+        return self.load > 0 or self.heavy > 0
+
+
+def _given(value: float, symbol: str, unit: str, source: object) -> float:
+    working.given(symbol, value, unit, str(getattr(source, "text", "")))
+    return value
+
+
+def gravity() -> float:
+    """Standard gravity (m/s^2)."""
+    return tables.row("snow-water", "gravity").value
+
+
+def water_density() -> float:
+    """Density of water (kg/m^3)."""
+    return tables.row("snow-water", "water-density").value
+
+
+def density_of(kind: str | None, notes: list[str]) -> float:
+    """Density of a kind of snow (kg/m^3); a kind that is not known counts as wet at its upper density."""
+    row = tables.row("snow-density", kind or "wet")
+    if kind is not None:
+        working.looked_up(f"ρ ({kind})", row)
+        return row.value
+    density = row.high if row.high is not None else row.value
+    working.given("ρ", density, "kg/m^3", "kind not said: wet snow at its upper density")
+    notes.append(f"Kind of snow not given: taken as wet, {density:g} kg/m3.")
+    return density
+
+
+def _layers(layers: list[Layer], notes: list[str]) -> tuple[float, float]:
+    """(load, depth) of layers."""
+    densities = np.array([density_of(x.kind, notes) for x in layers])
+    depths = np.array([_given(float(x.depth), "d", "m", x.depth) for x in layers])
+    with working.heading("Layers", items=[x.kind or "kind not said" for x in layers]):
+        each = formulas.layer_load(densities, depths, gravity())
+    return float(formulas.sum_of_layers(each)[0]), float(depths.sum())
+
+
+def slope_for_water(roof: Roof) -> float:
+    """Slope (deg) at which water runs off the flattest part of a roof; the crown of an arch is level."""
+    return 0.0 if roof.arch else roof.slope
+
+
+def pocket_slope(d: Deployment) -> float | None:
+    """Slope (deg) up to which the sag of the cloth holds a pocket; None where no sag is given."""
+    s = d.snow
+    if s.sag is None or s.sag_span is None:
+        return None
+    return float(formulas.pocket_slope(float(s.sag), float(s.sag_span)))
+
+
+def holds_pocket(d: Deployment, needed: float | None) -> bool:
+    """True where water is said, or by the sag must be expected, to stand. needed: ``pocket_slope(d)`` (deg)."""
+    by_sag = needed is not None and needed > 0 and slope_for_water(roof_of(d.shelter)) <= needed
+    return bool(d.snow.pockets) or by_sag
+
+
+def rain_stays(d: Deployment) -> bool:
+    """True where all rain on snow counts as held: a slope under 10 degrees, or a pocket."""
+    flat = tables.row("snow-forecast", "rain-stays-below").value
+    return slope_for_water(roof_of(d.shelter)) < flat or holds_pocket(d, pocket_slope(d))
+
+
+def _rain(d: Deployment, load: float, notes: list[str]) -> float:
+    """Load of the rain that has stayed in the snow (Pa)."""
+    if not d.snow.rain:
+        return 0.0
+    rain = _given(float(d.snow.rain), "R", "m", d.snow.rain)
+    if not rain_stays(d):
+        share = tables.row("snow-forecast", "pack-holds")
+        working.looked_up("c", share)
+        rain = float(
+            formulas.rain_in_pack(rain, share.value, formulas.water_of_load(load, water_density(), gravity()))
+        )
+        notes.append(
+            f"Rain on the snow: the roof drains, {share.value:.0%} of the snow's water is counted as held; fresh snow holds more."
+        )
+    else:
+        notes.append(
+            "Rain on the snow: all of it is counted as held, the roof is under 10° somewhere or has a pocket."
+        )
+    return float(formulas.water_load(water_density(), rain, gravity()))
+
+
+def _measured(d: Deployment, notes: list[str]) -> RoofSnow:
+    s, depth = d.snow, None
+    if s.water is not None:
+        load = float(
+            formulas.water_load(water_density(), _given(float(s.water), "w", "m", s.water), gravity())
+        )
+        basis = "measured as water"
+    elif s.core is not None:
+        mass, area = (
+            _given(float(s.core.mass), "m", "kg", s.core.mass),
+            _given(float(s.core.area), "A", "m^2", s.core.area),
+        )
+        load, basis = float(formulas.core_load(mass, area, gravity())), "a weighed core"
+    else:
+        layers = s.layers or ([Layer(depth=s.depth, kind=s.kind)] if s.depth is not None else [])
+        load, depth = _layers(list(layers), notes)
+        basis = "measured in layers" if len(layers) > 1 else "measured depth"
+    if d.site.beside != "nothing" and load > 0:
+        notes.append(
+            "Something stands beside: snow that drifts or slides off it comes on top and is not in the load."
+        )
+    with working.heading("Rain in the snow"):
+        rain = _rain(d, load, notes)
+    total = load + rain
+    return RoofSnow("measured", basis, total, 0.0, total, "snow on one slope only", depth, None, rain, ())
+
+
+def roof_snow(d: Deployment) -> RoofSnow:
+    """What lies on the roof, or what a code asks for there. ``notes`` of the result are the assumptions made."""
+    notes: list[str] = []
+    s = d.snow
+    with working.heading("Snow on the roof"):
+        if s.ground_load is not None:
+            c = code_snow(d, notes)
+            basis = f"by {NAMES[str(s.edition)]}"
+            found = RoofSnow("code", basis, c.uniform, c.light, c.heavy, c.uneven, None, c.strength, 0.0, ())
+            notes.append(
+                "Snow by code is for a shelter left up for a winter; for days, go by what lies and by the forecast."
+            )
+        elif s.measured or s.depth is not None or s.water is not None or s.core is not None or s.layers:
+            found = _measured(d, notes)
+        else:
+            return RoofSnow("none", "none said", 0.0, 0.0, 0.0, "none", None, None, 0.0, ())
+    return replace(found, notes=tuple(dict.fromkeys(notes)))
+
+
+def held_mass(d: Deployment, plan_area: float) -> float:
+    """Mass (kg) of measured snow that the file lets hold the shelter down; 0 unless it says so."""
+    if not d.snow.holds_down:
+        return 0.0
+    return roof_snow(d).load * plan_area / gravity()
+
+
+def rate_of(f: Falling, notes: list[str]) -> float:
+    """Load that falls in a second (Pa/s)."""
+    if f.water is not None:
+        hourly = float(formulas.water_load(water_density(), float(f.water), gravity()))
+    else:
+        hourly = float(formulas.layer_load(density_of(f.kind, notes), float(f.depth or 0.0), gravity()))
+    return hourly / 3600.0
+
+
+# Forecast
+
+
+def nws_ratio(temperature: ArrayLike) -> Floats:
+    """Depth of new snow over its melt water by the NWS table. temperature (K); NaN above 34 degF, where it has no row.
+
+    Between two bands the denser counts. Colder than its last row is refused. For depth only: never a load, see
+    ``load_ratio``.
+    """
+    fahrenheit = (np.asarray(temperature, float) - ZERO_CELSIUS) * 9 / 5 + 32
+    rows = tables.table("snow-nws-ratio").rows
+    tables.used(*rows)
+    coldest = min(r.at["cold"] for r in rows)
+    if np.any(fahrenheit < coldest - 0.5):
+        raise OutOfRangeError(
+            "NWS snow ratio", "temperature", float(np.nanmin(fahrenheit)), coldest, None, "degF"
+        )
+    out = np.full(fahrenheit.shape, np.nan)
+    for r in (
+        rows
+    ):  # from warm to cold: a band begins at its warm edge, so a gap belongs to the warmer, denser one
+        out = np.where(fahrenheit <= r.at["warm"], r.value, out)
+    return out
+
+
+def load_ratio(temperature: ArrayLike) -> Floats:
+    """Ratio taken for load where only a depth is forecast: never a cold, loose one. temperature (K); NaN counts as warm."""
+    fahrenheit = (np.asarray(temperature, float) - ZERO_CELSIUS) * 9 / 5 + 32
+    warmest = max(r.at["warm"] for r in tables.table("snow-nws-ratio").rows)
+    most, warm = (tables.row("snow-forecast", k).value for k in ("load-ratio-most", "load-ratio-warm"))
+    return np.where(fahrenheit <= warmest, most, warm)
+
+
+@dataclass(frozen=True)
+class Accumulated:
+    """Snow on the roof after each span of a forecast, shape of its arrays (..., spans). NaN where it is not known."""
+
+    load: Floats
+    """Pa on plan, spread evenly; the uneven case beside it has it on one slope only."""
+    water: Floats
+    """mm of water (kg/m^2)."""
+    rain: Floats
+    """mm of it that are rain held in the snow or in pockets."""
+    snowing: NDArray[np.bool_]
+    """True for spans whose precipitation sticks."""
+
+
+def accumulate(
+    temperature: ArrayLike, *, liquid: ArrayLike | None = None, snowfall: ArrayLike | None = None, stays: bool,
+    start: ArrayLike = 0.0, pockets: bool = False, melt: ArrayLike = 0.0, heated: bool = False,
+) -> Accumulated:  # fmt: skip
+    """Add up what is forecast to fall on a roof, span by span along the last axis; leading axes are free.
+
+    temperature: 2 m air temperature of each span (K), NaN counts as cold. liquid: precipitation as water in the span
+    (m). snowfall: depth of new snow in the span (m), used where liquid is not given or NaN; one of both is needed.
+    stays: ``rain_stays(d)``. start: load at the beginning (Pa). pockets: rain is held with no snow there too.
+    melt: water melted in the span (m), refused unless ``heated``, which is for logged heating only.
+    A span with neither amount makes all later loads NaN: unknown, never nothing. Falls count in full on the roof.
+    """
+    if liquid is None and snowfall is None:
+        raise ValueError("give liquid or snowfall of each span")
+    t = np.asarray(temperature, float)
+    some = [np.asarray(v, float) for v in (liquid, snowfall) if v is not None]
+    shape = np.broadcast_shapes(t.shape, *(v.shape for v in some), np.shape(melt))
+    nothing = np.full(shape, np.nan)
+    water = nothing if liquid is None else np.broadcast_to(np.asarray(liquid, float), shape)
+    deep = nothing if snowfall is None else np.broadcast_to(np.asarray(snowfall, float), shape)
+    t, melted = np.broadcast_to(t, shape), np.broadcast_to(np.asarray(melt, float), shape)
+    for name, values in (("liquid", water), ("snowfall", deep), ("melt", melted)):
+        if np.any(values < 0):
+            raise OutOfRangeError("snow forecast", name, float(np.nanmin(values)), 0.0, None, "m")
+    if np.any(melted != 0) and not heated:
+        raise ValueError("melting is counted only where heating is logged")
+    stick = tables.row("snow-forecast", "stick-at-or-below").value + ZERO_CELSIUS
+    snowing = ~(t > stick) | (deep > 0)
+    with np.errstate(invalid="ignore"):
+        amount = np.where(np.isnan(water), deep / load_ratio(t), water)
+    return _add_up(amount, snowing, melted, np.asarray(start, float), stays=stays, pockets=pockets)
+
+
+def _add_up(amount: Floats, snowing: NDArray[np.bool_], melted: Floats, start: Floats, *, stays: bool,
+            pockets: bool) -> Accumulated:  # fmt: skip
+    g, rho = gravity(), water_density()
+    share = tables.row("snow-forecast", "pack-holds").value
+    roof = tables.row("snow-forecast", "roof-share").value
+    ice = np.broadcast_to(start / (rho * g), amount.shape[:-1]).astype(float)
+    rain = np.zeros_like(ice)
+    total, held = np.empty(amount.shape), np.empty(amount.shape)
+    for k in range(amount.shape[-1]):
+        fell, snow = amount[..., k] * roof, snowing[..., k]
+        ice = ice + np.where(snow, fell, 0.0)
+        wet = rain + np.where(snow, 0.0, fell)
+        kept = np.where((ice > 0) | pockets, wet, 0.0) if stays or pockets else np.minimum(wet, share * ice)
+        rain = np.where(np.isnan(fell), np.nan, kept)
+        ice = np.where(np.isnan(fell), np.nan, np.maximum(ice - melted[..., k], 0.0))
+        total[..., k], held[..., k] = ice + rain, rain
+    return Accumulated(total * rho * g, total * rho, held * rho, snowing)
+
+
+def melt_of_heating(inside: float, span: float) -> float:
+    """Water (m) that logged heating can melt at most in a span (s) through a single cover; inside temperature (K)."""
+    u, latent = (tables.row("snow-forecast", k).value for k in ("cover-transmittance", "latent-heat"))
+    return float(formulas.melt_rate(u, max(inside - ZERO_CELSIUS, 0.0), latent, water_density())) * span
+
+
+def depths_of(load: float) -> dict[str, float]:
+    """What depth (m) a load is if the snow is new, settled or wet."""
+    rows = {k: tables.row("snow-density", k) for k in KINDS}
+    return {k: float(formulas.depth_of_load(load, r.value, gravity())) for k, r in rows.items()}

@@ -1,0 +1,238 @@
+"""Marries what a code asks for on a roof to its tables: ASCE 7-10, 7-16, 7-22 and EN 1991-1-3. One edition at a time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from anchorage import tables, working
+from anchorage.deployment import SURROUNDINGS, Deployment, Shelter
+from anchorage.loads import snow_code as code
+
+TWO_SLOPES = ("gable", "hip", "canopy-gable")
+NAMES = {
+    "asce7-10": "ASCE 7-10",
+    "asce7-16": "ASCE 7-16",
+    "asce7-22": "ASCE 7-22",
+    "en1991-1-3": "EN 1991-1-3",
+}
+
+
+@dataclass(frozen=True)
+class CodeSnow:
+    """What a code asks for on the roof, service level, on plan (Pa)."""
+
+    uniform: float
+    light: float
+    """On the light half of the uneven case."""
+    heavy: float
+    """Largest on the heavy half of the uneven case."""
+    uneven: str
+    """What the uneven case is."""
+    strength: float | None
+    """The uniform load at strength level, where the edition works there."""
+
+
+@dataclass(frozen=True)
+class Roof:
+    """The roof as the codes see it. Lengths in m, slopes in degrees."""
+
+    form: str
+    slope: float
+    """Of a flat slope; of an arch, at its eave."""
+    line: float
+    """From the eave to the ridge or crown."""
+    run: float
+    """Eave to ridge, on plan."""
+    rise: float
+    span: float
+
+    @property
+    def arch(self) -> bool:
+        return self.form == "arch"
+
+
+def roof_of(s: Shelter) -> Roof:
+    """The roof of a shelter."""
+    single = s.form.endswith("single-slope")
+    rise = max(float(s.ridge if s.ridge is not None else s.eave) - float(s.eave), 0.0)
+    run = float(s.width) if single else float(s.width) / 2
+    line = float(np.degrees(np.arctan2(rise, run)))
+    slope = line
+    if s.form == "arch" and rise > 0:
+        radius = (run**2 + rise**2) / (2 * rise)
+        slope = min(float(np.degrees(np.arctan2(run, radius - rise))), 90.0)
+    return Roof(s.form, slope, line, run, rise, float(s.width))
+
+
+def _row(table: str, key: str, symbol: str) -> float:
+    row = tables.row(table, key)
+    working.looked_up(symbol, row)
+    return row.value
+
+
+def _ce(d: Deployment, notes: list[str]) -> float:
+    how = {None: "sheltered", "partially": "partial", "fully": "full"}.get(d.snow.exposure, "sheltered")
+    if d.snow.exposure is None:
+        notes.append(
+            "Snow by code: how open the roof lies to the wind is not given, taken as sheltered, the most snow."
+        )
+    letter = d.site.exposure or (SURROUNDINGS[d.site.surroundings] if d.site.surroundings else None)
+    if letter is None:
+        notes.append("Snow by code: surroundings not given, taken as town or woods, the most snow.")
+    return _row("snow-ce", f"{(letter or 'B').lower()}-{how}", "Ce")
+
+
+def _ct(d: Deployment, notes: list[str]) -> float:
+    if d.snow.heated and d.snow.edition == "asce7-22":
+        notes.append("ASCE 7-22 has a table for heated roofs that is not in here: counted as unheated.")
+    if d.snow.heated and d.snow.edition != "asce7-22":
+        return _row("snow-ct", "other", "Ct")
+    return _row("snow-ct", "unheated", "Ct")
+
+
+def cs(slope: float, ct: float, *, slippery: bool) -> float:
+    """Slope factor for a thermal factor: one of the six lines of ASCE 7."""
+    climate = "warm" if ct <= 1.0 else ("cool" if ct <= 1.1 + 1e-9 else "cold")
+    start = _row("snow-cs", f"{'slippery' if slippery else 'other'}-{climate}", "a")
+    return float(code.slope_factor(slope, start, _row("snow-cs", "zero", "b")))
+
+
+def _drift(d: Deployment, roof: Roof, ground: float, sloped: float, strength: bool) -> float:
+    """Load on the leeward slope next to the ridge, with the drift (Pa)."""
+    u = {
+        k: tables.row("snow-uneven", k).value
+        for k in ("drift", "drift-shift", "drift-less", "foot", "psf", "run-least")
+    }
+    run = max(roof.run, u["run-least"])
+    weight = float(code.snow_weight(_row("snow-weight", "rate", "c"), ground, _row("snow-weight", "base", "γ0"),
+                                    _row("snow-weight", "most", "γmax")))  # fmt: skip
+    if strength:
+        winter = d.snow.winter_wind
+        w2 = winter if winter is not None else _row("snow-uneven", "winter-wind-22", "W2")
+        hd = code.drift_height_22(
+            u["foot"], _row("snow-uneven", "drift-22", "a"), ground, u["psf"], run, w2, weight
+        )
+    else:
+        hd = code.drift_height(
+            u["foot"], u["drift"], run, ground, u["drift-shift"], u["psf"], u["drift-less"]
+        )
+    return float(code.leeward_peak(sloped, float(hd), weight, roof.run / roof.rise))
+
+
+def _uneven_asce(d: Deployment, roof: Roof, p: tuple[float, float, float, float, float],
+                 *, strength: bool) -> tuple[float, float, str]:  # fmt: skip
+    """(light, heavy, words) at the level of the edition. p: ground, pf, ps, Is, Ce."""
+    ground, flat, sloped, importance, ce = p
+    if roof.arch:
+        low, high = (tables.row("snow-uneven", k).value for k in ("arch-line-least", "arch-line-most"))
+        if not low <= roof.line <= high:
+            return 0.0, sloped, "snow on one half only"
+        ct = tables.row("snow-ct", "other" if d.snow.heated and not strength else "unheated").value
+        at = min(roof.slope, tables.row("snow-uneven", "arch-point").value)
+        factor = cs(at, ct, slippery=d.snow.slippery)
+        peak = float(code.arch_peak(_row("snow-uneven", "arch-peak", "c"), flat, factor, ce))
+        return 0.0, max(peak, sloped), "curved roof: windward half bare, peak on the leeward half"
+    least, most = (tables.row("snow-uneven", k).value for k in ("slope-least", "slope-most"))
+    if roof.form not in TWO_SLOPES or not least <= roof.slope <= most:
+        return 0.0, sloped, "snow on one half only"
+    light = float(code.windward_share(_row("snow-uneven", "windward", "c"), sloped))
+    heavy = _drift(d, roof, ground, sloped, strength)
+    if roof.run <= tables.row("snow-uneven", "run-narrow").value and importance * ground > heavy:
+        return 0.0, importance * ground, "windward slope bare, the ground's snow on the leeward slope"
+    return light, heavy, "drift on the leeward slope"
+
+
+def _asce(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
+    s, ground = d.snow, float(d.snow.ground_load or 0.0)
+    strength = s.edition == "asce7-22"
+    working.given("pg", ground, "Pa", str(getattr(s.ground_load, "text", "")))
+    ce, ct, factor = _ce(d, notes), _ct(d, notes), _row("snow-flat", "flat", "c")
+    if s.risk_category is None:
+        notes.append(
+            "Snow by code: risk category not given, taken as IV (hospitals, command posts), the most snow."
+        )
+    category = (s.risk_category or "IV").lower()
+    if strength:
+        importance, most = 1.0, _row("snow-flat", f"minimum-22-{category}", "pm,max")
+        flat = float(code.flat_roof_22(factor, ce, ct, ground))
+    else:
+        importance, most = _row("snow-is", category, "Is"), _row("snow-flat", "minimum-ground", "20 psf")
+        flat = float(code.flat_roof(factor, ce, ct, importance, ground))
+    slope = 0.0 if roof.arch else roof.slope
+    sloped = float(code.sloped_roof(cs(slope, ct, slippery=s.slippery), flat))
+    uniform = sloped
+    if ground > 0 and roof.line < roof.run / tables.row("snow-flat", "rain-run").value:
+        # where the code stops adding rain, the load with rain is kept: more snow never makes less load
+        rain = _row("snow-flat", "rain-on-snow-7-22" if strength else "rain-on-snow", "rain on snow")
+        uniform = max(sloped, sloped * min(ground, most) / ground + rain)
+    low = tables.row("snow-flat", "minimum-slope-arch" if roof.arch else "minimum-slope").value
+    if roof.line < low:
+        uniform = max(uniform, float(code.minimum_low_slope(importance, ground, most)))
+    light, heavy, words = _uneven_asce(d, roof, (ground, flat, sloped, importance, ce), strength=strength)
+    if not strength:
+        return CodeSnow(uniform, light, heavy, words, None)
+    to_service = _row("snow-flat", "asd-7-22", "0.7S")
+    service = [float(code.service_snow_of_strength(to_service, v)) for v in (uniform, light, heavy)]
+    notes.append(
+        "ASCE 7-22 snow is strength level; it is held against the maker's rating as 0.7 S, its service level."
+    )
+    return CodeSnow(service[0], service[1], service[2], words, uniform)
+
+
+def _ground_en(d: Deployment) -> float:
+    s, ground = d.snow, float(d.snow.ground_load or 0.0)
+    working.given("sk", ground, "Pa", str(getattr(s.ground_load, "text", "")))
+    if s.return_period is not None and s.variation is not None:
+        euler, divisor = _row("snow-en-other", "gumbel-mean", "c"), _row("snow-en-other", "gumbel-50", "k50")
+        ground = float(code.other_period(ground, float(s.return_period), s.variation, euler, divisor))
+    if s.exceptional:
+        ground = float(code.exceptional(_row("snow-en-other", "exceptional", "Cesl"), ground))
+    return ground
+
+
+def mu1(slope: float, *, held: bool) -> float:
+    """Shape coefficient of a slope; ``held``: something keeps the snow from sliding."""
+    t = tables.table("snow-en-mu")
+    flat, start, end = t["mu1-0"], t["mu1-30"].at["slope"], t["mu1-60"].at["slope"]
+    working.looked_up("μ0", flat)
+    return flat.value if held else float(code.mu_1(flat.value, slope, start, end))
+
+
+def _en(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
+    s = d.snow
+    if s.exposure is None:
+        notes.append(
+            "Snow by code: how open the roof lies to the wind is not given, taken as sheltered, the most snow."
+        )
+    if s.heated:
+        notes.append("EN 1991-1-3: no reduction for heating is counted, its rule is not in here.")
+    ce = _row("snow-en-ce", s.exposure or "sheltered", "Ce")
+    ct, ground = _row("snow-en-other", "thermal", "Ct"), _ground_en(d)
+    if roof.arch:
+        even = tables.row("snow-en-mu", "mu1-0").value
+        peak = float(code.mu_3(_row("snow-en-other", "arch-base", "c0"), _row("snow-en-other", "arch-rate", "c1"),
+                               roof.rise, roof.span, _row("snow-en-other", "arch-most", "cmax")))  # fmt: skip
+        other = _row("snow-en-other", "arch-other-half", "c") * peak
+        words = "curved roof: a peak on each half, one twice the other"
+    else:
+        even = peak = mu1(roof.slope, held=bool(s.pockets))
+        two = roof.form in TWO_SLOPES
+        other = _row("snow-en-other", "duopitch-uneven", "c") * peak if two else 0.0
+        words = "half of the snow on one slope" if two else "snow on one half only"
+        joined = d.shelter.joined
+        if two and joined is not None and joined.how == "side-by-side":
+            t = tables.table("snow-en-mu")
+            most = t["mu2-30"]
+            working.looked_up("μ2(30)", most)
+            peak = float(code.mu_2(t["mu2-0"].value, most.value, roof.slope, most.at["slope"]))
+            words = "snow of both roofs in the valley between joined shelters"
+    uniform, light, heavy = (float(code.roof_en(m, ce, ct, ground)) for m in (even, other, peak))
+    return CodeSnow(uniform, light, heavy, words, None)
+
+
+def code_snow(d: Deployment, notes: list[str]) -> CodeSnow:
+    """What the edition of the file asks for on this roof."""
+    roof = roof_of(d.shelter)
+    return _en(d, roof, notes) if d.snow.edition == "en1991-1-3" else _asce(d, roof, notes)

@@ -1,0 +1,131 @@
+"""What the [snow] table may not say together. A load level or an edition that is mixed is refused, never repaired."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from anchorage.deployment import Deployment
+
+WAYS = ("depth", "layers", "water", "core", "ground_load")
+ASCE = ("risk_category", "slippery", "winter_wind")
+EN = ("exceptional", "return_period", "variation")
+LEVEL = {"asce7-10": "service", "asce7-16": "service", "asce7-22": "strength", "en1991-1-3": "service"}
+
+
+def _v(part: Any, name: str) -> Any:
+    return getattr(part, name, None)
+
+
+def _typed(value: Any) -> str:
+    return repr(str(getattr(value, "text", value)))
+
+
+def snow_faults(d: Deployment, say: Any) -> None:
+    """Report each fault with ``say(key, what was read, what is accepted)``."""
+    s = d.snow
+    _one_way(s, say)
+    for name in ("depth", "falling"):
+        part = s if name == "depth" else _v(s, name)
+        if part is not None and _v(part, "kind") is not None and _v(part, "depth") is None:
+            key = "snow.depth" if name == "depth" else "snow.falling.depth"
+            say(key, "not given", "kind says what snow lies: give its depth too")
+    falling = _v(s, "falling")
+    if falling is not None and (_v(falling, "depth") is None) == (_v(falling, "water") is None):
+        say(
+            "snow.falling",
+            "read a table",
+            "give what falls in an hour as depth (with kind) or as water, one of them",
+        )
+    for one, other in (("sag", "sag_span"), ("sag_span", "sag")):
+        if _v(s, one) is not None and _v(s, other) is None:
+            say(
+                f"snow.{other}",
+                "not given",
+                "sag goes with sag_span, the distance between what holds the cloth up",
+            )
+    if _v(s, "holds_down") and not _v(s, "measured"):
+        say(
+            "snow.holds_down",
+            "read true",
+            "only snow that was measured on the roof can hold it down: give depth, layers, water or core",
+        )
+    _code(d, say)
+
+
+def _one_way(s: Any, say: Any) -> None:
+    given = [w for w in WAYS if _v(s, w)] or [w for w in WAYS if _v(s, w) is not None and _v(s, w) != []]
+    for extra in given[1:]:
+        shown = _typed(_v(s, extra)) if extra in ("depth", "water", "ground_load") else "a table"
+        say(
+            f"snow.{extra}",
+            f"read {shown}",
+            f"give {given[0]} or {extra}, not both: one load may not count twice",
+        )
+
+
+def _code(d: Deployment, say: Any) -> None:
+    s = d.snow
+    edition = _v(s, "edition")
+    if _v(s, "ground_load") is None:
+        for name in ("edition", "level", "exposure", *ASCE, *EN):
+            value = _v(s, name)
+            if value not in (None, False):
+                say(
+                    f"snow.{name}",
+                    f"read {_typed(value)}",
+                    "goes with ground_load, the snow on the ground by a code's map",
+                )
+        return
+    if edition is None:
+        say(
+            "snow.edition",
+            "not given",
+            "whose map is it? asce7-10, asce7-16 (50-year, service), asce7-22 (strength), en1991-1-3: they differ by 60 % and more",
+        )
+        return
+    if edition not in LEVEL:
+        return
+    if _v(s, "level") not in (None, LEVEL[edition]):
+        say(
+            "snow.level",
+            f"read {_typed(s.level)}",
+            f"ground snow of {edition} is {LEVEL[edition]} level: another edition's map gives the other; mixing them is an error of 60 %",
+        )
+    method = _v(d.wind, "method")
+    wind_family = {"asce7-16": ("asce7-10", "asce7-16"), "asce7-22": ("asce7-22",), "en1991": ("en1991-1-3",)}
+    if method in wind_family and edition not in wind_family[method]:
+        say(
+            "snow.edition",
+            f"read {edition!r}",
+            f'wind.method is "{method}": wind and snow of one edition, since their load levels differ',
+        )
+    _family(s, edition, say)
+
+
+def _family(s: Any, edition: str, say: Any) -> None:
+    european = edition == "en1991-1-3"
+    for name in ASCE if european else EN:
+        value = _v(s, name)
+        if value not in (None, False):
+            say(f"snow.{name}", f"read {_typed(value)}", f"not a thing of {edition}: take it out")
+    if _v(s, "winter_wind") is not None and edition in ("asce7-10", "asce7-16"):
+        say("snow.winter_wind", f"read {s.winter_wind}", f"not a thing of {edition}: take it out")
+    words = ("windswept", "normal", "sheltered") if european else ("fully", "partially", "sheltered")
+    if _v(s, "exposure") not in (None, *words):
+        say("snow.exposure", f"read {s.exposure!r}", f"of {edition}: {', '.join(words)}")
+    years, variation = _v(s, "return_period"), _v(s, "variation")
+    if (years is None) != (variation is None):
+        missing = "variation" if variation is None else "return_period"
+        say(
+            f"snow.{missing}",
+            "not given",
+            "annex D needs the years and the variation of the yearly largest snow, 0.2 to 0.6",
+        )
+    if years is not None and years < 5:
+        say(
+            "snow.return_period",
+            f"read {years}",
+            "annex D does not reach below 5 years: for a stay of days go by what lies and by the forecast",
+        )
+    if variation is not None and not 0.2 <= variation <= 0.6:
+        say("snow.variation", f"read {variation}", "annex D: 0.2 to 0.6")

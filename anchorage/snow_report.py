@@ -1,0 +1,284 @@
+"""What the snow on a roof means: against the rating, rules for tents, hours left, ponds, how it is cleared."""
+
+from __future__ import annotations
+
+import math
+
+from anchorage import tables, working
+from anchorage.deployment import Deployment
+from anchorage.loads import snow as formulas
+from anchorage.result import AlarmOut, CheckOut, FillingOut, PondOut, SnowOut
+from anchorage.snow import (
+    RoofSnow,
+    depths_of,
+    gravity,
+    held_mass,
+    holds_pocket,
+    pocket_slope,
+    rain_stays,
+    rate_of,
+    roof_snow,
+    slope_for_water,
+    water_density,
+)
+from anchorage.snow_codes import TWO_SLOPES, roof_of
+from anchorage.units import Rounding, System, show
+
+OK = 1.0 + 1e-9
+CASE = "snow lying"
+"""Case of every check of this module: its load does not grow with the wind."""
+POLICIES = {
+    "cts-7": ("cts7", "CTS 7", ""),
+    "en-13782": ("en13782", "EN 13782", " From memory: verify against the standard."),
+}
+
+
+def load_text(pa: float, system: System, rounding: Rounding = "up") -> str:
+    """A snow load as shown to people."""
+    return show("pressure", pa, system, rounding=rounding, digits=1 if system == "us" else None)
+
+
+def depth_text(m: float, system: System, rounding: Rounding = "up") -> str:
+    """A depth of snow as shown to people: inches or centimetres."""
+    if system == "us":
+        return show("length", m, system, rounding=rounding, unit="in", digits=1)
+    return show("length", m, system, rounding=rounding, unit="cm", digits=0)
+
+
+def limit_of(d: Deployment) -> float | None:
+    """Snow (Pa) that the maker gives for the straps as they are; None where the file does not say."""
+    r = d.shelter.rating
+    value = r.roof_snow_locked if d.shelter.straps == "locked" else r.roof_snow_unlocked
+    return None if value is None else float(value)
+
+
+def _depth_now(s: RoofSnow) -> tuple[float, str]:
+    """Depth for a rule in depth: as measured, else as deep as it would be if new."""
+    if s.depth is not None:
+        return s.depth, ""
+    return depths_of(s.load)["new"], ", if it is new snow, since no depth was measured"
+
+
+def _rules(d: Deployment) -> list[tuple[str, float | None, float | None, str]]:
+    """(rule, load, depth, what it takes for granted)."""
+    out: list[tuple[str, float | None, float | None, str]] = []
+    policy, system = d.policy, d.deployment.show_units
+    if policy.snow is not None:
+        prefix, name, caveat = POLICIES[policy.snow]
+        load, depth = (tables.row("snow-policy", f"{prefix}-{k}").value for k in ("load", "depth"))
+        rho = float(formulas.implied_density(load, depth, gravity()))
+        dense = show("density", rho, system)
+        out.append(
+            (
+                name,
+                load,
+                depth,
+                f" Both together take snow of {dense} for granted: heavier snow reaches the load first.{caveat}",
+            )
+        )
+    if policy.snow_load is not None or policy.snow_depth is not None:
+        own = [None if v is None else float(v) for v in (policy.snow_load, policy.snow_depth)]
+        out.append(("local rule", own[0], own[1], ""))
+    return out
+
+
+def _alarms(d: Deployment, s: RoofSnow) -> list[AlarmOut]:
+    system, out = d.deployment.show_units, []
+    for rule, load, depth, granted in _rules(d):
+        if load is not None:
+            words = (
+                f"{rule}: {load_text(s.load, system, 'near')} of {load_text(load, system, 'near')}.{granted}"
+            )
+            out.append(
+                AlarmOut(
+                    rule=rule, measure="load", at=load, now=s.load, reached=s.load > load * OK, text=words
+                )
+            )
+        if depth is not None and s.method != "code":
+            now, how = _depth_now(s)
+            words = f"{rule}: {depth_text(now, system, 'near')} of {depth_text(depth, system, 'near')}{how}."
+            out.append(
+                AlarmOut(rule=rule, measure="depth", at=depth, now=now, reached=now > depth * OK, text=words)
+            )
+    limit = limit_of(d)
+    if limit:
+        for row in (tables.row("snow-alarm", k) for k in ("clear", "leave", "full")):
+            at = row.value * limit
+            words = (
+                f"{row.label}: at {load_text(at, system, 'down')}, {row.value:.0%} of what the maker gives."
+            )
+            out.append(
+                AlarmOut(
+                    rule=row.label,
+                    measure="load",
+                    at=at,
+                    now=s.load,
+                    reached=s.load >= at * (2 - OK),
+                    text=words,
+                )
+            )
+    return out
+
+
+def _filling(d: Deployment, s: RoofSnow, notes: list[str]) -> tuple[list[FillingOut], float | None]:
+    """When each share of the limit is reached at the given rate, and how often to clear (h)."""
+    limit, falling = limit_of(d), d.snow.falling
+    if falling is None or limit is None:
+        return [], None
+    out = []
+    with working.heading("How much longer, at the rate given"):
+        rate = rate_of(falling, notes)
+        if rate <= 0:
+            return [], None
+        for row in (tables.row("snow-alarm", k) for k in ("clear", "leave", "full")):
+            hours = float(formulas.time_to(row.value, limit, s.load, rate)) / 3600
+            when = "now" if hours == 0 else f"in {math.floor(hours * 10) / 10:g} h"
+            out.append(FillingOut(share=row.value, load_pa=row.value * limit, hours=hours,
+                                  text=f"{row.label}: {when} ({row.value:.0%} of what the maker gives)"))  # fmt: skip
+        again = float(formulas.time_to(tables.row("snow-alarm", "clear").value, limit, 0.0, rate)) / 3600
+    return out, again
+
+
+def _pond(d: Deployment) -> PondOut | None:
+    s, system = d.snow, d.deployment.show_units
+    with working.heading("Water on the roof"):
+        slope, needed = slope_for_water(roof_of(d.shelter)), pocket_slope(d)
+    pocket = holds_pocket(d, needed)
+    flat = tables.row("snow-forecast", "rain-stays-below").value
+    if needed is None and not pocket and not (slope < flat and s.lies):
+        return None
+    mass = tension = None
+    words = f"The roof is at {slope:.1f}°, under {flat:g}° at its flattest: rain on snow stays on it."
+    if needed is not None and s.sag is not None and s.sag_span is not None:
+        span = float(s.sag_span)
+        with working.heading("Water on the roof, a pond as wide as the span and as deep as the sag"):
+            mass = float(formulas.pond_mass(water_density(), span, float(s.sag)))
+            tension = float(formulas.pond_tension(water_density(), gravity(), span))
+        hand = tables.row("snow-pond", "hand-tension").value
+        weight = show("mass", mass, system, rounding="up")
+        words = (f"No pocket: the roof is at {slope:.1f}° and the sag needs {needed:.1f}° to drain." if not pocket else
+                 f"Water can stand on the roof: at {slope:.1f}° a sag like this needs more than {needed:.1f}° to drain. A pond there weighs {weight}.")  # fmt: skip
+        if pocket and tension > hand:
+            words += " Cloth drawn tight by hand cannot stop it from growing."
+    elif pocket:
+        words = "A pocket that holds water is in the file: let it out, push it up from inside."
+    return PondOut(
+        slope_deg=slope, needed_slope_deg=needed, pocket=pocket, mass_kg=mass, tension_n_m=tension, text=words
+    )
+
+
+def _warnings(d: Deployment, s: RoofSnow, pond: PondOut | None) -> list[str]:
+    site, keys = d.site, []
+    cold = (
+        site.temperature is not None and float(site.temperature) <= tables.row("snow-pond", "ice-thaw").value
+    )
+    icy = cold or site.state in ("ice", "frozen", "snow") or s.lies
+    if icy:
+        keys.append("snow-warn-ice")
+    if s.lies or site.state in ("ice", "frozen"):
+        keys.append("snow-warn-thaw")
+    if "ice" in (d.snow.kind, *(x.kind for x in d.snow.layers)) or site.state == "ice":
+        keys.append("snow-warn-sheet")
+    if s.lies:
+        keys += ["snow-warn-rain"] if d.snow.rain or rain_stays(d) else []
+        keys += ["snow-warn-feet"] if d.shelter.form in TWO_SLOPES else []
+    if pond is not None and pond.pocket:
+        keys.append("snow-warn-pond")
+    joined = d.shelter.joined is not None and d.shelter.joined.how == "side-by-side"
+    if (d.site.beside != "nothing" or joined) and s.lies:
+        keys.append("snow-warn-valley")
+    return [tables.text(k).text for k in keys]
+
+
+def _foot_push(d: Deployment, s: RoofSnow) -> float | None:
+    roof = roof_of(d.shelter)
+    if roof.form not in TWO_SLOPES or roof.rise <= 0 or not s.lies:
+        return None
+    spacing = float(d.shelter.length) / (d.shelter.points_per_side - 1)
+    with working.heading("Feet push outward"):
+        cases = [(s.load, s.load), (s.light, s.heavy)]
+        return max(
+            float(formulas.gable_thrust(a, b, spacing, roof.span, float(d.shelter.eave) + roof.rise))
+            for a, b in cases
+        )
+
+
+def snow_out(d: Deployment, s: RoofSnow, notes: list[str]) -> SnowOut:
+    """All that is said about the snow. notes: gets the assumptions."""
+    limit, area = limit_of(d), float(d.shelter.length) * d.shelter.in_line * float(d.shelter.width)
+    notes += s.notes
+    filling, again = _filling(d, s, notes)
+    pond = _pond(d)
+    held = held_mass(d, area)
+    if held:
+        notes.append(
+            "Snow on the roof is counted as weight that holds down, as the file says: it slides, blows and melts off."
+        )
+    ratio = s.load / limit if limit else (None if s.load else 0.0)
+    clearing = [t.text for t in tables.texts("snow-clear-")] if s.lies or d.snow.falling is not None else []
+    return SnowOut(
+        roof_load_pa=s.load, limit_pa=limit, ratio=ratio, method=s.method, basis=s.basis, uneven_light_pa=s.light,
+        uneven_heavy_pa=s.heavy, uneven=s.uneven, strength_load_pa=s.strength, rain_pa=s.rain, depth_m=s.depth,
+        mass_kg=float(formulas.roof_weight(s.load, area)) / gravity(), holds_down_kg=held, foot_push_n=_foot_push(d, s),
+        depth_if_m=depths_of(s.load) if s.lies else {}, alarms=_alarms(d, s), filling=filling, clear_every_h=again,
+        pond=pond, clearing=clearing, warnings=_warnings(d, s, pond),
+    )  # fmt: skip
+
+
+def snow_checks(d: Deployment, out: SnowOut) -> list[CheckOut]:
+    """Checks of the snow: the maker's rating, its uneven case where that is heavier, and the rules chosen."""
+    found: list[tuple[str, float, float, str, str]] = []
+    if out.limit_pa is not None and out.roof_load_pa:
+        found.append(("roof snow", out.roof_load_pa, out.limit_pa, "Pa", "roof"))
+    if out.limit_pa is not None and out.uneven_heavy_pa > out.roof_load_pa:
+        found.append(("roof snow, uneven", out.uneven_heavy_pa, out.limit_pa, "Pa", "one slope"))
+    rules = {name for name, *_ in _rules(d)}
+    found += [
+        (f"snow {a.measure} by {a.rule}", a.now, a.at, "Pa" if a.measure == "load" else "m", "roof")
+        for a in out.alarms
+        if a.rule in rules and a.now
+    ]
+    checks = []
+    for name, demand, capacity, unit, where in found:
+        ratio = demand / capacity if capacity else None
+        checks.append(CheckOut(name=name, demand=demand, capacity=capacity, unit=unit, ratio=ratio,
+                               ok=ratio is not None and ratio <= OK, case=CASE, where=where, holds_to_m_s=None))  # fmt: skip
+    return checks
+
+
+def snow_code(c: CheckOut) -> str:
+    """Code of the reason of a check of the snow."""
+    return c.name.replace(",", "").replace(" ", "-").lower() + "-exceeded"
+
+
+def snow_reason(c: CheckOut, system: System) -> str:
+    """Why a check of the snow fails, in one sentence."""
+    if c.unit == "N":
+        rated = show("force", c.capacity, system, rounding="down")
+        pull = (
+            f"it pulls {show('force', c.demand, system, rounding='up')}"
+            if c.ratio is not None
+            else "the frame folds on straps this soft"
+        )
+        return f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {pull}, rated {rated}. Take the snow off, set the frame upright, add straps."
+    text = load_text if c.unit == "Pa" else depth_text
+    giver = "the maker gives" if c.name.startswith("roof snow") else "the rule allows"
+    tail = "Clear it or keep everybody out." if c.where == "roof" else "Uneven snow is the heavier case."
+    return f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {text(c.demand, system)}, {giver} {text(c.capacity, system, 'down')}. {tail}"
+
+
+def explain_snow(d: Deployment) -> list[str]:
+    """The working of the snow load, line by line."""
+    with working.record() as tape:
+        s = roof_snow(d)
+        out = snow_out(d, s, [])
+    picked = [x for x in tape.steps if x.headings]
+    lines = working.Tape(picked).lines()
+    if not s.lies:
+        return [*lines, "Snow: none on the roof, and none by a code."]
+    lines.append(
+        f"Load on the roof, {s.basis}: {s.load:.5g} Pa; uneven case, {s.uneven}: {s.light:.5g} and {s.heavy:.5g} Pa"
+    )
+    if out.limit_pa and out.ratio is not None:
+        lines.append(f"load = s / s(limit) = {s.load:.5g} / {out.limit_pa:.5g} = {out.ratio:.4g}")
+    return lines

@@ -1,0 +1,211 @@
+"""Are the sidewall straps locked? One decision, one sentence with its numbers, and the sway behind it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from typing import Literal
+
+import numpy as np
+
+from anchorage import tables, working
+from anchorage.assemble import assemble
+from anchorage.deployment import Deployment
+from anchorage.result import CheckOut, RackingOut, SnowOut, StrapsOut
+from anchorage.snow import roof_snow
+from anchorage.snow_report import CASE, OK, load_text, snow_out
+from anchorage.straps import Racking
+from anchorage.units import Measure, System, show
+
+Decision = Literal["not needed", "lock", "lock, and still not enough", "ask the maker"]
+
+
+def _typed(value: object) -> str:
+    return value.text if isinstance(value, Measure) else str(value)
+
+
+def _force(n: float, system: System) -> str:
+    return show("force", n, system, rounding="up")
+
+
+def _racking_text(r: Racking, q: float, status: str, holds: float | None, system: System) -> str:
+    if r.vertical is None:
+        return f"Sway {r.direction}: the mass of the shelter is not in the file (shelter.mass); it leans on the straps."
+    if not r.count:
+        what = (
+            "straps in the long walls are not described ([shelter.strap] count)"
+            if r.direction == "along the ridge"
+            else "nothing in the file resists it: sidewall straps do not, only end-wall straps or the frame itself"
+        )
+        return f"Sway {r.direction}: {what}. Ask the maker."
+    if r.folds:
+        return f"Sway {r.direction}: the straps stretch so much that the frame folds (α = {r.ratio or 0.0:.2g}, at least 3 is needed). More straps or stiffer ones."
+    tension = r.tension(q)
+    if tension is None or r.rated is None:
+        gaps = ", ".join(r.missing)
+        return f"Sway {r.direction}: cannot be computed without {gaps}. Ask the maker."
+    pull = f"a strap pulls {_force(tension, system)} of {show('force', r.rated, system, rounding='down')}"
+    tail = "" if holds is None else f", it holds to {show('speed', holds, system, rounding='down')}"
+    if status == "ask the maker":
+        gaps = ", ".join(r.missing)
+        return f"Sway {r.direction}: {pull} if the straps are stiff enough; without {gaps} that is no pass. Ask the maker."
+    return f"Sway {r.direction}: {pull}{tail}."
+
+
+def racking_out(r: Racking, q: float, gust_of: Callable[[float], float], system: System) -> RackingOut:
+    """One direction at a velocity pressure (Pa)."""
+    limit, status, push = r.pressure(), r.status(q), r.push(q) if r.count else None
+    holds = None if limit is None or not math.isfinite(limit) else gust_of(limit)
+    tension = r.tension(q)
+    finite = push is not None and math.isfinite(push)
+    return RackingOut(
+        direction=r.direction, resisted_by=r.resisted_by, vertical_n=r.vertical, lean=r.lean, sway_n=r.sway,
+        wind_n=r.wind * q, amplifier=r.amplifier if r.count else None, push_n=push, tension_n=tension, rated_n=r.rated,
+        foot_uplift_n=r.foot(push) if finite and push is not None else None, holds_to_m_s=holds, status=status,
+        text=_racking_text(r, q, status, holds, system),
+    )  # fmt: skip
+
+
+def _triggers(d: Deployment, snow: SnowOut, gust: float) -> list[str]:
+    """Why straps are locked whatever the ratings say."""
+    system, r, out = d.deployment.show_units, d.shelter.rating, []
+    t = {k: tables.row("strap-lock", k).value for k in ("snow-share", "lean", "cross-slope")}
+    if snow.roof_load_pa > 0:
+        given = [(r.roof_snow_unlocked, "unlocked"), (r.roof_snow_locked, "locked")]
+        says = " and ".join(f"{_typed(v)} with straps {how}" for v, how in given if v is not None)
+        tail = f", the maker gives {says}" if says else ""
+        out.append(f"{load_text(snow.roof_load_pa, system)} of snow is on the roof{tail}")
+    elif (
+        snow.method == "none"
+        and d.snow.falling is not None
+        and any((d.snow.falling.depth, d.snow.falling.water))
+    ):
+        out.append("snow is falling")
+    if d.shelter.lean is not None and d.shelter.lean > t["lean"]:
+        out.append(f"the frame leans {d.shelter.lean:.1%}")
+    fall = float(np.tan(np.deg2rad(d.site.slope)))
+    if fall > t["cross-slope"]:
+        out.append(f"the ground falls {fall:.1%}")
+    secure = tables.row("level", "secure").value
+    blows = show("speed", gust, system, rounding="up")
+    if r.gust_unlocked is not None and gust > float(r.gust_unlocked):
+        out.append(f"{blows} is over the {_typed(r.gust_unlocked)} that the maker gives with straps unlocked")
+    elif r.gust_unlocked is not None and gust > secure * float(r.gust_unlocked):
+        out.append(
+            f"{blows} is over {secure:.0%} of the {_typed(r.gust_unlocked)} that the maker gives with straps unlocked"
+        )
+    return out
+
+
+def _missing(d: Deployment, snow: SnowOut, gust: float) -> str | None:
+    """What the maker would have to say, or None."""
+    r = d.shelter.rating
+    if r.gust_locked is None and r.gust_unlocked is None:
+        return "The maker's wind ratings are not in the file"
+    if r.gust_locked is None and r.gust_unlocked is not None and gust > float(r.gust_unlocked):
+        return "What gust the maker gives with straps locked is not in the file"
+    if snow.roof_load_pa and r.roof_snow_locked is None:
+        if r.roof_snow_unlocked is None:
+            return "The maker's snow ratings are not in the file"
+        if snow.roof_load_pa > float(r.roof_snow_unlocked):
+            return "What snow the maker gives with straps locked is not in the file"
+    return None
+
+
+def _too_much(d: Deployment, snow: SnowOut, gust: float, racking: Sequence[RackingOut]) -> str | None:
+    """What even locked straps do not take, or None."""
+    r, system = d.shelter.rating, d.deployment.show_units
+    if r.gust_locked is not None and gust > float(r.gust_locked):
+        return f"{show('speed', gust, system, rounding='up')} is over the {_typed(r.gust_locked)} that the maker gives with straps locked"
+    heaviest = max(snow.roof_load_pa, snow.uneven_heavy_pa if snow.method == "code" else 0.0)
+    if r.roof_snow_locked is not None and heaviest > float(r.roof_snow_locked):
+        return f"{load_text(heaviest, system)} of snow is over the {_typed(r.roof_snow_locked)} that the maker gives with straps locked"
+    weak = [x.text for x in racking if x.status == "too weak"]
+    return weak[0].rstrip(".") if weak else None
+
+
+def decide(d: Deployment, snow: SnowOut, gust: float, racking: Sequence[RackingOut]) -> tuple[Decision, str]:
+    """The decision and its reason. With no rating it is never a computed pass."""
+    why = _triggers(d, snow, gust)
+    missing, over = _missing(d, snow, gust), _too_much(d, snow, gust, racking)
+    secure, system = tables.row("level", "secure").value, d.deployment.show_units
+    first = f"{why[0][0].upper()}{why[0][1:]}" if why else ""
+    if over is not None:
+        return "lock, and still not enough", f"{over[0].upper()}{over[1:]}."
+    if missing is not None:
+        if why:
+            return "ask the maker", f"{missing}; lock them now, {why[0]} (common practice)."
+        return (
+            "ask the maker",
+            f"{missing}; locked when heavy weather or snow is expected, not needed otherwise (common practice).",
+        )
+    unlocked = d.shelter.rating.gust_unlocked
+    if unlocked is None:
+        return (
+            "lock",
+            f"The maker gives {_typed(d.shelter.rating.gust_locked)} with straps locked and nothing for straps unlocked.",
+        )
+    if why:
+        return "lock", f"{first}."
+    return (
+        "not needed",
+        f"{show('speed', gust, system, rounding='up')} is under {secure:.0%} of the {_typed(unlocked)} that the maker gives with straps unlocked.",
+    )
+
+
+def straps_out(d: Deployment, snow: SnowOut, gust: float, q: float, gust_of: Callable[[float], float],
+               racking: Sequence[Racking]) -> StrapsOut:  # fmt: skip
+    """All that is said about straps. gust: service, at 10 m (m/s); q (Pa)."""
+    outs = [racking_out(r, q, gust_of, d.deployment.show_units) for r in racking]
+    decision, reason = decide(d, snow, gust, outs)
+    egress = (
+        ""
+        if decision == "not needed" and d.shelter.straps == "unlocked"
+        else tables.text("straps-egress").text
+    )
+    return StrapsOut(decision=decision, reason=reason, racking=outs, egress=egress)
+
+
+def strap_checks(d: Deployment, racking: Sequence[Racking]) -> list[CheckOut]:
+    """Locked straps under the snow and the lean alone, without wind; the wind's part is a gust limit."""
+    out = []
+    for r in racking if d.shelter.straps == "locked" else ():
+        pull = r.tension(0.0)
+        if pull is None or r.rated is None:
+            continue
+        ratio = None if r.folds or not r.rated else pull / r.rated
+        out.append(CheckOut(name=f"straps {r.direction}, no wind", demand=pull if math.isfinite(pull) else 0.0, capacity=r.rated, unit="N",
+                            ratio=ratio, ok=ratio is not None and ratio <= OK, case=CASE, where="strap", holds_to_m_s=None))  # fmt: skip
+    return out
+
+
+def strap_conditions(d: Deployment, straps: StrapsOut) -> list[str]:
+    """What goes with the decision: lock them, when, and what that costs."""
+    out = []
+    if straps.decision.startswith("lock") and d.shelter.straps == "unlocked":
+        out.append(f"Lock the sidewall straps. {tables.text('straps-freeze').text}")
+    return [*out, straps.egress] if straps.egress else out
+
+
+def explain_straps(d: Deployment) -> list[str]:
+    """The working of the straps, line by line."""
+    x = assemble(d)
+    snow = snow_out(d, roof_snow(d), [])
+    with working.record() as tape:
+        racking = x.racking
+    picked = [
+        s for s in tape.steps
+        if s.headings and (s.headings[0].text.startswith("Sway")
+                           or (isinstance(s, working.FormulaStep) and s.formula.name == "wind_share"))
+    ]  # fmt: skip
+    lines = working.Tape(picked).lines()
+    for r in racking:
+        with working.record() as tape, working.heading(f"Pull in a strap, {r.direction}"):
+            r.tension(x.wind.pressure)
+            push = r.push(x.wind.pressure)
+            if push is not None and math.isfinite(push):
+                r.foot(push)
+            r.pressure()
+        lines += tape.lines()
+    out = straps_out(d, snow, x.wind.gust, x.wind.pressure, x.wind.gust_of, x.racking)
+    return [*lines, *(r.text for r in out.racking), f"Straps: {out.decision}. {out.reason}"]

@@ -1,0 +1,210 @@
+"""What the numbers mean for people: levels, verdicts by subject, reasons, the headline, conditions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from anchorage import tables
+from anchorage.assemble import SUBJECTS, Installation
+from anchorage.result import CheckOut, Level, LevelsOut, LimitOut, Reason, SnowOut, StockOut, Verdict
+from anchorage.snow_report import CASE, snow_code, snow_reason
+from anchorage.units import Measure, System, show
+
+TIGHT = 1e-9
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A gust (m/s) that something takes, what it is, and the name of its check."""
+
+    gust: float
+    name: str
+    check: str = "local policy"
+
+
+def typed(value: object, fallback: str) -> str:
+    return value.text if isinstance(value, Measure) else fallback
+
+
+def blows(gust: float, system: System) -> str:
+    return show("speed", gust, system, rounding="up")
+
+
+def holds_to(gust: float, system: System) -> str:
+    return show("speed", gust, system, rounding="down")
+
+
+def rating(x: Installation) -> float | None:
+    r = x.deployment.shelter.rating
+    value = r.gust_locked if x.deployment.shelter.straps == "locked" else r.gust_unlocked
+    return None if value is None else float(value)
+
+
+def bounds(x: Installation) -> list[Bound]:
+    out = []
+    value = rating(x)
+    if value is not None:
+        out.append(Bound(value, f"the maker's rating, straps {x.deployment.shelter.straps}", "rating"))
+    if x.deployment.policy.gust is not None:
+        out.append(Bound(float(x.deployment.policy.gust), "local policy"))
+    if x.deployment.shelter.straps == "locked" and x.deployment.shelter.strap is not None:
+        for r in x.racking:
+            q = r.pressure()
+            if q is not None and np.isfinite(q):
+                out.append(Bound(x.wind.gust_of(q), f"the straps, sway {r.direction}", f"straps {r.direction}"))
+    return out
+
+
+def level_of(gust: float, limit: float) -> Level:
+    """Level of a gust against a limiting gust (m/s)."""
+    if not np.isfinite(gust) or np.isnan(limit):
+        return "unknown"
+    share = gust / limit if limit > 0 else (0.0 if gust == 0 else float("inf"))
+    levels: tuple[Level, ...] = ("keep-away", "people-out", "secure")
+    return next((key for key in levels if share >= tables.row("level", key).value - TIGHT), "normal")
+
+
+def levels_of(gust: float, limit: float) -> LevelsOut:
+    share = {k: tables.row("level", k).value for k in ("secure", "people-out", "keep-away")}
+    return LevelsOut(
+        level=level_of(gust, limit), share=gust / limit if limit > 0 else None, secure_m_s=share["secure"] * limit,
+        people_out_m_s=share["people-out"] * limit, keep_away_m_s=share["keep-away"] * limit,
+    )  # fmt: skip
+
+
+def subjects_of(level: Level, *, ok: bool) -> dict[str, Verdict]:
+    if level == "unknown":
+        return dict.fromkeys(SUBJECTS.values(), "unknown")
+    allowed = {
+        "people-in": ("normal", "secure"),
+        "empty": ("normal", "secure", "people-out", "keep-away"),
+        "set-up": ("normal",),
+    }
+    return {SUBJECTS[k]: "go" if ok and level in levels else "no-go" for k, levels in allowed.items()}
+
+
+def worst_of(a: Verdict, b: Verdict) -> Verdict:
+    order: list[Verdict] = ["go", "unknown", "no-go"]
+    return max(a, b, key=order.index)
+
+
+def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], snow: SnowOut, verdicts: dict[str, Verdict],
+             levels: LevelsOut, limit: LimitOut) -> list[Reason]:  # fmt: skip
+    """Everything that stands in the way, no-go reasons first."""
+    system, out = x.deployment.deployment.show_units, []
+    subject = SUBJECTS[x.deployment.anchorage.size_for]
+    if x.sized is not None and x.sized.counts is None:
+        out.append(
+            Reason(
+                code="cannot-be-held",
+                text=f"No number of {x.hardware.unit_name}s holds this: {x.sized.governed_by}. {_way_out(x)}",
+            )
+        )
+    out += [Reason(code=snow_code(c), text=snow_reason(c, system)) for c in checks if not c.ok and c.case == CASE]
+    for c in checks:
+        if not c.ok and c.case != CASE and not (x.sized is not None and x.sized.counts is None):
+            holds = (
+                f"it holds to {holds_to(c.holds_to_m_s, system)}"
+                if c.holds_to_m_s is not None
+                else "it has too little resistance"
+            )
+            gust = blows(x.wind.gust, system)
+            out.append(Reason(code=c.name.replace(": ", "-").replace(" ", "-").replace("'", "") + "-exceeded",
+                              text=f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {holds}, the gust is {gust}."))  # fmt: skip
+    if (
+        not any(r.code.endswith("exceeded") for r in out)
+        and not out
+        and verdicts[subject] == "no-go"
+        and limit.gust_m_s is not None
+    ):
+        words = {"secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY"}.get(
+            levels.level, levels.level
+        )
+        out.append(
+            Reason(
+                code=f"level-{levels.level}",
+                text=f"{blows(x.wind.gust, system)} of {holds_to(limit.gust_m_s, system)}, {levels.share or 0:.0%}: {words}.",
+            )
+        )
+    out += [
+        Reason(code="stock-short", text=f"{s.short} {s.item} short: {s.needed} needed, {s.brought} brought.")
+        for s in stock
+        if s.short
+    ]
+    if rating(x) is None:
+        out.append(
+            Reason(
+                code="rating-missing",
+                text=f"The maker's wind rating with straps {x.deployment.shelter.straps} is not in the file: look in the manual or ask the maker, then give it under [shelter.rating].",
+            )
+        )
+    if snow.roof_load_pa and snow.limit_pa is None:
+        out.append(
+            Reason(
+                code="snow-rating-missing",
+                text="Snow lies on the roof and the maker's snow rating is not in the file: ask the maker.",
+            )
+        )
+    out += [Reason(code=code, text=text) for code, text in x.asks]
+    return out
+
+
+def _way_out(x: Installation) -> str:
+    if x.hardware.kind == "stakes":
+        return "Straight stakes hold next to no straight-up pull in this ground: use ballast, longer stakes in firmer ground, or pull-test at least three."
+    if x.hardware.friction < 0.1:
+        return "The surface is too slippery: clear the ice, spread grit, or use stakes where the ground takes them."
+    return "Use heavier units, shut the openings, or do not put it up in this wind."
+
+
+def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: list[Reason]) -> str:
+    system = x.deployment.deployment.show_units
+    gust = blows(x.wind.gust, system)
+    subject = SUBJECTS[x.deployment.anchorage.size_for]
+    holds = holds_to(limit.gust_m_s or 0.0, system)
+    if verdict == "no-go":
+        return f"NO-GO: {subject}, gusts {gust}"
+    if verdict == "unknown":
+        if any(r.code == "rating-missing" for r in reasons) and len(reasons) == 1:
+            return f"ANCHORAGE HOLDS to {holds} - frame limit not given, ask the maker"
+        return "CANNOT SAY: " + next(r.text for r in reasons if r.code != "rating-missing")
+    if utilities_open(x):
+        return f"GO ONLY AFTER utilities are marked: {subject}, gusts to {gust}"
+    return f"GO: {subject}, gusts to {gust} (holds to {holds})"
+
+
+def utilities_open(x: Installation) -> bool:
+    return any(h.kind == "stakes" for h in x.hard) and x.deployment.site.utilities != "marked"
+
+
+def _stacked(x: Installation) -> list[str]:
+    """Points with more units than stand on a frame."""
+    out = []
+    for h in dict.fromkeys(x.hard):
+        if h.kind != "ballast" or h.most is None:
+            continue
+        over = [i for i, (g, n) in enumerate(zip(x.hard, x.counts, strict=True)) if g == h and n > h.most]
+        if over:
+            ids = ", ".join(x.base.ids[i] for i in over)
+            out.append(
+                f"More than {h.most} {h.unit_name} at {ids}: they do not stand on a frame point. Tie the rest to the frame or put it on lines, or use heavier units."
+            )
+    return out
+
+
+def conditions_of(x: Installation) -> list[str]:
+    out = _stacked(x)
+    if utilities_open(x):
+        out.append("Utilities are located and marked before any stake is driven.")
+    if x.hardware.kind == "stakes":
+        out.append("Lines are cinched tight on both sides and checked after every change of weather.")
+    if x.sized is not None:
+        out.append("What is listed for each point is in place before the wind is.")
+    if x.deployment.shelter.straps == "locked":
+        out.append("The sidewall straps are locked.")
+    shut = [f"{d.wall} door" for d in x.deployment.door if d.state == "closed"]
+    if shut:
+        out.append(f"Kept shut: {', '.join(shut)}.")
+    return out

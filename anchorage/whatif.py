@@ -1,0 +1,166 @@
+"""The installation run again with one thing changed: an anchor lost, half way up, a wall opened. Nothing by rule of thumb."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+
+from anchorage.assemble import Installation, assemble, internal_pressure, shape_of
+from anchorage.checks import limits
+from anchorage.deployment import Deployment, Openings
+from anchorage.errors import AnchorageError
+from anchorage.result import HalfBuiltOut, LostOut, WallOut
+from anchorage.shape import FACES
+
+_CANOPY = {"gable": "canopy-gable", "hip": "canopy-gable", "single-slope": "canopy-single-slope"}
+
+
+def changed(d: Deployment, **parts: dict[str, Any]) -> Deployment:
+    """A copy with some keys of some tables replaced; values are taken as already read."""
+    update = {name: getattr(d, name).model_copy(update=keys) for name, keys in parts.items()}
+    return d.model_copy(update=update)
+
+
+def _gust_without(x: Installation, lost: int) -> float:
+    flags = np.arange(len(x.base.ids)) == lost
+    bare = x.base.without(flags)
+    counts = np.where(flags, 0, x.counts)
+    found = limits(bare, x.held(counts, on=bare), x.factors)
+    return x.wind.gust_of(min(float(np.min(f.q)) for f in found))
+
+
+def lost_anchor(x: Installation, cap: float | None) -> LostOut | None:
+    """The anchor whose loss costs most: the gust that is left (m/s), and what its neighbours then hold more.
+
+    cap: what rating and policy allow (m/s). None where there are too few points to lose one.
+    """
+    used = [i for i in range(len(x.base.ids)) if x.base.usable[i] and x.counts[i] > 0]
+    if len(used) < 2:
+        return None
+    left = {}
+    for i in used:
+        try:
+            left[i] = _gust_without(x, i)
+        except AnchorageError:
+            left[i] = 0.0
+    worst = min(left, key=lambda i: left[i])
+    before, after = x.base.shares.rigid.max(axis=0), None
+    try:
+        after = x.base.without(np.arange(len(x.base.ids)) == worst).shares.rigid.max(axis=0)
+    except AnchorageError:
+        after = before
+    q = x.wind.pressure
+    more = {x.base.ids[j]: float(max(after[j], 0.0) - max(before[j], 0.0)) * q for j in used if j != worst}
+    neighbour = max(more, key=lambda k: more[k])
+    gust = left[worst] if cap is None else min(left[worst], cap)
+    return LostOut(
+        point=x.base.ids[worst],
+        gust_m_s=gust,
+        neighbour=neighbour,
+        neighbour_more_n=max(more[neighbour], 0.0),
+    )
+
+
+def half_built(d: Deployment) -> HalfBuiltOut:
+    """Roof up, walls off, with what is placed at the points so far: the gust that set-up itself can take."""
+    form = _CANOPY.get(d.shelter.form, d.shelter.form)
+    if not form.startswith("canopy"):
+        return HalfBuiltOut(
+            gust_m_s=None,
+            governed_by="",
+            note=f"Not modelled for {d.shelter.form}: treat it as the weakest state.",
+        )
+    half = changed(d, shelter={"form": form, "openings": None}, anchorage={"placed": d.halfway.placed})
+    half = half.model_copy(
+        update={"door": [], "duct": [], "point": [p.model_copy(update={"placed": None}) for p in d.point]}
+    )
+    try:
+        x = assemble(half, (d.anchorage.size_for,))
+    except AnchorageError as e:
+        return HalfBuiltOut(gust_m_s=None, governed_by="", note=f"Cannot be judged: {e}")
+    found = [f for f in x.limits() if not f.fixed]
+    worst = min(found, key=lambda f: float(np.min(f.q)))
+    gust = x.wind.gust_of(float(np.min(worst.q)))
+    placed = d.halfway.placed
+    so_far = "what is given for each point" if isinstance(placed, dict) else f"{placed} at each point"
+    return HalfBuiltOut(gust_m_s=gust, governed_by=worst.name, note=f"Roof up, walls off, {so_far}.")
+
+
+def _total(d: Deployment) -> int | None:
+    try:
+        x = assemble(d, (d.anchorage.size_for,))
+    except AnchorageError:
+        return None
+    return x.needs[d.anchorage.size_for].total
+
+
+def wall_effects(d: Deployment) -> list[WallOut]:
+    """What opening or shutting each wall does to the number of units, the others as they stand."""
+    o = d.shelter.openings or Openings()
+    if d.shelter.form.startswith("canopy"):
+        return []
+    shape = shape_of(d.shelter)
+    known: dict[float, int | None] = {}
+
+    def total(wall: str, fraction: float) -> int | None:
+        now = changed(d, shelter={"openings": o.model_copy(update={wall: fraction})})
+        now = now.model_copy(update={"door": [x for x in d.door if x.wall != wall]})
+        try:
+            inside = max(internal_pressure(now, shape, []).values())
+        except AnchorageError:
+            return None
+        if inside not in known:
+            known[inside] = _total(now)
+        return known[inside]
+
+    return [WallOut(wall=f, units_open=total(f, 1.0), units_shut=total(f, 0.0)) for f in FACES]
+
+
+def advice(d: Deployment, x: Installation) -> list[str]:
+    """The changes that would cut the number of units most, each found by running again; the best three."""
+    now = x.needs[d.anchorage.size_for].total
+    found = []
+    for text, other in _changes(d, x):
+        total = _total(other)
+        if total is not None and (now is None or total < now):
+            found.append((total, text))
+    unit = x.hardware.counted
+    was = f"instead of {now}" if now is not None else "where nothing holds it as it is"
+    return [f"{text}: {total} {unit}s in all {was}." for total, text in sorted(found)[:3]]
+
+
+def _changes(d: Deployment, x: Installation) -> list[tuple[str, Deployment]]:
+    out: list[tuple[str, Deployment]] = []
+    add: Callable[[str, Deployment], None] = lambda text, other: out.append((text, other))  # noqa: E731 - short
+    shut = changed(d, shelter={"openings": Openings()})
+    if not d.shelter.form.startswith("canopy"):
+        add("With every opening shut", shut.model_copy(update={"door": []}))
+    state = d.site.state or "wet"
+    if state != "dry" and d.deployment.use != "decon":
+        better = "cleared and dry" if state in ("ice", "snow") else "dry"
+        add(f"On the same surface {better}", changed(d, site={"state": "dry"}))
+    if d.shelter.mass is None:
+        return out
+    s = d.anchorage.stake
+    if s is not None and s.line_angle is not None and x.hardware.kind == "stakes":
+        for angle in (30.0, 45.0, 60.0):
+            if abs(angle - s.line_angle) > 5:
+                stake = s.model_copy(update={"line_angle": angle, "pull_tests": None})
+                if s.soil is not None:
+                    add(
+                        f"With the lines at {angle:g}° above the ground",
+                        changed(d, anchorage={"stake": stake}),
+                    )
+    if s is not None and x.hardware.kind == "stakes" and s.soil is not None:
+        longer = s.model_copy(update={"driven": min(float(s.driven) * 1.5, 3.0), "pull_tests": None})
+        add("With stakes driven half as deep again", changed(d, anchorage={"stake": longer}))
+    if x.hardware.kind == "line-ballast" and d.anchorage.line_angle is not None:
+        for angle in (20.0, 30.0, 45.0, 60.0):
+            if abs(angle - d.anchorage.line_angle) > 5:
+                add(
+                    f"With the lines at {angle:g}° above the ground",
+                    changed(d, anchorage={"line_angle": angle}),
+                )
+    return out
