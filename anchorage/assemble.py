@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from anchorage import forms, pressures_en, tables, working
 from anchorage.base import Base, Held, base, held
 from anchorage.checks import limits
-from anchorage.deployment import Deployment, PointIn, Shelter
+from anchorage.deployment import Deployment, Shelter
+from anchorage.deployment_holding import PointIn
 from anchorage.errors import NotModelledError
 from anchorage.hardware import Factors, Hardware, factors, hardware
 from anchorage.loads.coefficients import enclosure_class

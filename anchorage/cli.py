@@ -80,7 +80,7 @@ def build_parser() -> argparse.ArgumentParser:
             epilog=CODES,
         )
 
-    p = command("demo", "judge the two invented deployments that ship with the program",
+    p = command("demo", "judge the invented deployments that ship with the program",
                 "The exit code is 0 whenever it ran.")  # fmt: skip
     p.add_argument("name", nargs="?", choices=NAMES, help=f"one of them: {' or '.join(NAMES)}")
     p.add_argument(
@@ -99,11 +99,13 @@ def build_parser() -> argparse.ArgumentParser:
     p = command("check", "judge a deployment: go or no-go, what to place where, what gust it takes")
     p.add_argument("file", metavar="FILE", nargs="?", help="deployment file; - reads standard input")
     _results(p)
+    _instead(p)
 
     p = command("limit", "what gust a deployment takes, and at which gusts to act",
                 "The exit code is that of check: the gust in the file is judged.")  # fmt: skip
     p.add_argument("file", metavar="FILE", nargs="?", help="deployment file; - reads standard input")
     _results(p)
+    _instead(p)
 
     p = command("outlook", "a forecast in: go or no-go hour by hour, and by when to act",
                 "Forecasts come from files, lines as they were heard, the file, or the network; the worse counts.")  # fmt: skip
@@ -121,6 +123,17 @@ def build_parser() -> argparse.ArgumentParser:
 
     command("schema", "JSON Schema of the deployment file, for an editor that completes and checks it")
     return parser
+
+
+def _instead(p: argparse.ArgumentParser) -> None:
+    """Values that go before those of the file; what was put over what is printed."""
+    group = p.add_argument_group("instead of what the file says")
+    group.add_argument("--gust", metavar="SPEED", help="3 s gust at 10 m, for example '35 mph'")
+    group.add_argument("--from", dest="bearing", type=float, metavar="DEGREES", help="bearing that the wind comes from")
+    group.add_argument("--state", help="of the surface: dry, wet, frozen, ice or snow")
+    group.add_argument("--placed", type=int, metavar="N", help="units at every point, as it stands")
+    group.add_argument("--doors", help="open or closed, all that the file names")
+    group.add_argument("--straps", help="unlocked or locked")
 
 
 def _results(p: argparse.ArgumentParser) -> None:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import difflib
 import tomllib
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, Field, ValidationError, field_validator, model_validator
+from pydantic import BaseModel, Field, TypeAdapter, ValidationError, field_validator, model_validator
 
+from anchorage.deployment_holding import Anchorage, Halfway, PointIn
 from anchorage.deployment_parts import Part, Snow, Strap
 from anchorage.errors import Fault, InputFaults
 from anchorage.quantity import Quantity, Time
@@ -153,6 +155,9 @@ class Site(Part):
     heading: Annotated[float, Field(ge=0, le=360)] | None = None
     heading_north: Literal["true", "magnetic"] = "true"
     declination: Annotated[float, Field(ge=-180, le=180)] | None = None
+    latitude: Annotated[float, Field(ge=-90, le=90)] | None = None
+    """Of the middle of the shelter, decimal degrees; only for the map of the points."""
+    longitude: Annotated[float, Field(ge=-180, le=180)] | None = None
     utilities: Literal["marked", "not marked"] | None = None
     slope: Annotated[float, Field(ge=0, le=20)] = 0.0
     """Fall of the ground under the shelter, degrees."""
@@ -191,100 +196,6 @@ class Wind(Part):
 
         top = tables.row("beaufort", f"force-{min(force + 1, 12)}").value
         return {**data, "speed": f"{top!r} m/s", "averaging": data.get("averaging", "10 min")}
-
-
-class Block(Part):
-    """A block of ballast on a line: where the line holds it, and where its weight acts, from the edge near the shelter."""
-
-    height: Annotated[float, Quantity("length", low="0 m", high="3 m")]
-    eye: Annotated[float, Quantity("length", low="0 m", high="3 m")]
-    """Distance in plan of the eye from the edge nearest the shelter."""
-    middle: Annotated[float, Quantity("length", low="0 m", high="3 m")]
-    """Distance in plan of the weight from the same edge."""
-
-
-class Deadman(Part):
-    """A log or timber buried across the pull, in loam."""
-
-    depth: Annotated[float, Quantity("length", low="3 ft", high="7 ft")]
-    length: Annotated[float, Quantity("length", low="1 ft", high="20 ft")]
-    face: Annotated[float, Quantity("length", low="2 in", high="3 ft")]
-    thickness: Annotated[float, Quantity("length", low="2 in", high="3 ft")] | None = None
-    """Of a timber; left out: a log, as thick as its face."""
-    ground: Literal["loam", "hardpan", "fine-wet"] = "loam"
-
-
-class Stake(Part):
-    """A straight bar driven into the ground, and the line on it."""
-
-    diameter: Annotated[float, Quantity("length", low="5 mm", high="120 mm")]
-    driven: Annotated[float, Quantity("length", low="100 mm", high="3 m")]
-    line_angle: Annotated[float, Field(ge=10, le=80)] | None = None
-    line_height: Annotated[float, Quantity("length", low="0 m", high="1 m")] = 0.0
-    soil: Name | None = None
-    pull_tests: (
-        Annotated[
-            list[Annotated[float, Quantity("force", low="0 N", high="500 kN")]],
-            Field(min_length=1, max_length=50),
-        ]
-        | None
-    ) = None
-    pull_angle: Annotated[float, Field(ge=0, le=90)] | None = None
-    pulled: Literal["to-failure", "held"] | None = None
-    tested: Literal["dry", "wet"] = "dry"
-    spacing: Annotated[float, Quantity("length", low="10 mm", high="10 m")] | None = None
-    """Between stakes at one point; left out: far enough apart not to weaken each other."""
-    combination: Literal["1-1", "2-1", "1-1-1", "3-2-1"] | None = None
-    """Wooden pickets in line, lashed head to foot, in undisturbed loam."""
-    lean: Annotated[float, Field(ge=-60, le=60)] | None = None
-    """Degrees from upright, away from the shelter; sources disagree on what it does, so it earns nothing."""
-
-
-class Anchorage(Part):
-    """What holds it down."""
-
-    kind: Literal["ballast", "stakes", "line-ballast", "deadman", "mixed"]
-    unit: Name | None = None
-    unit_mass: Annotated[float, Quantity("mass", low="0.1 kg", high="20000 kg")] | None = None
-    contact: Literal["cloth", "plate", "ground"] = "cloth"
-    foot: Literal["bare-metal", "plastic", "rubber"] | None = None
-    how: Literal["on-foot", "hung-clear", "standing-tied", "on-flap"] | None = None
-    placed: Count | dict[str, Count] | None = None
-    size_for: Literal["people-in", "empty", "set-up"] = "people-in"
-    line_rated: Annotated[float, Quantity("force", low="0 N", high="500 kN")] | None = None
-    knots: bool = True
-    """False where lines end in sewn or spliced eyes: no knot takes strength away."""
-    attachment_rated: Annotated[float, Quantity("force", low="0 N", high="500 kN")] | None = None
-    """Rated load of the loop or ring on the shelter."""
-    line_angle: Annotated[float, Field(ge=10, le=80)] | None = None
-    """Of the lines to ballast on the ground, degrees above it."""
-    bearing_area: Annotated[float, Quantity("area", low="0.001 m^2", high="20 m^2")] | None = None
-    """Ground that the ballast of one point presses on."""
-    stack: Count | None = None
-    """Units that fit on a frame point; left out: from the table."""
-    stake: Stake | None = None
-    block: Block | None = None
-    deadman: Deadman | None = None
-
-
-class PointIn(Part):
-    """One anchor point that differs from the rest."""
-
-    id: Name
-    usable: bool = True
-    kind: Literal["ballast", "stakes", "line-ballast", "deadman", "none", "vehicle"] | None = None
-    unit: Name | None = None
-    placed: Count | None = None
-    surface: Name | None = None
-    state: Literal["dry", "wet", "frozen", "ice", "snow"] | None = None
-    driven: Annotated[float, Quantity("length", low="100 mm", high="3 m")] | None = None
-    on_ground: bool = True
-
-
-class Halfway(Part):
-    """The state half way through setting up: roof up, walls off, this much placed at the points so far."""
-
-    placed: Count | dict[str, Count] = 0
 
 
 class Margins(Part):
@@ -498,6 +409,20 @@ def read_text(text: str, file: str = "deployment", folder: Path | None = None) -
     return found
 
 
+def _read_apart(model: type[BaseModel], raw: dict[str, Any]) -> dict[str, Any]:
+    """The values of a part that lacks some that are needed, each read by itself; those that cannot be are left out."""
+    values: dict[str, Any] = {}
+    for n, f in model.model_fields.items():
+        key = f.alias or n
+        if key in raw:
+            kind: Any = Annotated[f.annotation, *f.metadata] if f.metadata else f.annotation
+            with contextlib.suppress(ValidationError):
+                values[n] = TypeAdapter(kind).validate_python(raw[key])
+        elif not f.is_required():
+            values[n] = f.get_default(call_default_factory=True)
+    return values
+
+
 def salvage(data: dict[str, Any]) -> Deployment:
     """What can be read of a faulty file, part by part, so that contradictions elsewhere are reported in the same run."""
     parts: dict[str, Any] = {}
@@ -512,12 +437,7 @@ def salvage(data: dict[str, Any]) -> Deployment:
                 except ValidationError as e:
                     bad = {x["loc"][0] for x in e.errors() if x["loc"]}
                     if not bad & raw.keys():
-                        known = {
-                            n: f for n, f in model.model_fields.items() if n in raw or not f.is_required()
-                        }
-                        parts[name] = model.model_construct(
-                            **{n: raw.get(n, f.get_default()) for n, f in known.items()}
-                        )
+                        parts[name] = model.model_construct(**_read_apart(model, raw))
                         break
                     raw = {k: v for k, v in raw.items() if k not in bad}
         else:
@@ -529,6 +449,8 @@ def read_file(path: Path) -> Deployment:
     """Read a deployment file. Faults, an unreadable file included, come as ``InputFaults``."""
     name = path.name
     try:
+        if path.exists() and not path.is_file():
+            raise InputFaults([Fault(name, "file", "not an ordinary file", "give the path of a deployment file")])
         if path.stat().st_size > 1_000_000:
             raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
         return read_text(path.read_text(encoding="utf-8"), name, path.parent)

@@ -43,6 +43,17 @@ class Falling(Part):
     water: Water | None = None
 
 
+class Building(Part):
+    """A taller building close beside, whose roof sheds snow on the shelter."""
+
+    width: Annotated[float, Quantity("length", low="1 m", high="300 m")]
+    """Of the building, away from the shelter."""
+    height: Annotated[float, Quantity("length", low="1 m", high="100 m")]
+    """Of the edge of its roof."""
+    slope: Annotated[float, Field(ge=0, le=90)]
+    """Of its roof towards the shelter, degrees."""
+
+
 class Snow(Part):
     """What lies on the roof - as depth, layers, water or a weighed core - or what a code asks for there."""
 
@@ -77,6 +88,8 @@ class Snow(Part):
     """ASCE 7-22: share of winter hours with wind over 10 mph."""
     exceptional: YesNo = False
     """EN 1991-1-3: exceptional snow."""
+    building: Building | None = None
+    """EN 1991-1-3: a taller building close beside."""
     return_period: Annotated[int, Field(ge=1, le=1000, strict=True)] | None = None
     """EN 1991-1-3 annex D: years."""
     variation: Annotated[float, Field(ge=0, le=2, strict=True)] | None = None

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage import tables, working
-from anchorage.deployment import Deployment, Margins, PointIn
+from anchorage.deployment import Deployment, Margins
+from anchorage.deployment_holding import PointIn
 from anchorage.errors import NotModelledError
 from anchorage.ground import Stand, frame_friction, on_ground_friction, surface_state
 from anchorage.holding import blocks, stakes
@@ -219,13 +220,10 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     crowd = group(s, to.notes)
     if s.soil is not None:
         lateral, axial = stake_strength(s, s.soil, state, to.notes, p.driven)
-        to.notes.append(
-            "Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled."
-        )
-        if s.soil not in tables.table("soil-strength"):
-            to.notes.append(
-                "Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman."
-            )
+        if tested is None:
+            to.notes.append("Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled.")
+            if s.soil not in tables.table("soil-strength"):
+                to.notes.append("Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman.")
     elif tested is None:
         to.asks.append(
             ("soil-missing", "The pull tests cannot be used: what is the soil? Give anchorage.stake.soil.")
@@ -275,17 +273,14 @@ def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         slide = float(blocks.block_slide(w, a.line_angle, rub))
         if a.block is None:
             return slide
+        b, load = a.block, np.float64(w)
+        depth = 2.0 * float(b.middle) if b.depth is None else float(b.depth)
         with np.errstate(divide="ignore"):
-            tip = float(
-                blocks.block_tip(
-                    np.float64(w),
-                    float(a.block.middle),
-                    float(a.block.height),
-                    a.line_angle,
-                    float(a.block.eye),
-                )
+            tip = blocks.block_tip(load, float(b.middle), float(b.height), a.line_angle, float(b.eye))
+            back = blocks.block_tip_back(
+                load, depth - float(b.middle), depth - float(b.eye), a.line_angle, float(b.height)
             )
-        return min(slide, tip)
+        return float(min(slide, tip, back))
 
     if a.block is None:
         to.notes.append(

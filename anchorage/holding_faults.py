@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from anchorage import tables
-from anchorage.deployment import Deployment, PointIn
+from anchorage.deployment import Deployment
+from anchorage.deployment_holding import PointIn
 
 REFUSED_SURFACES = {
     "roof": "a shelter on a roof needs the building's engineer: wind height and floor load are not covered here",
@@ -46,6 +47,15 @@ def holding(d: Deployment, say: Any) -> None:
             "not given",
             "at what angle above the ground do the lines to the ballast run? 45 is half way up",
         )
+    block = _v(a, "block")
+    if block is not None:
+        depth = block.depth if block.depth is not None else 2 * block.middle
+        if block.eye > depth or block.middle > depth:
+            say(
+                "anchorage.block.eye",
+                f"read {_typed(block.eye)!r}",
+                f"eye and weight lie within the block, {depth:.2f} m deep along the pull",
+            )
     if "deadman" in kinds:
         _deadman(a, say)
     if "stakes" in kinds:
@@ -168,10 +178,9 @@ def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, sa
 def _ballast(d: Deployment, say: Any) -> None:
     a, units = d.anchorage, tables.table("ballast-mass")
     unit, mass = _v(a, "unit"), _v(a, "unit_mass")
-    own = (
-        all(p.unit is not None for p in _v(d, "point") or [] if p.kind in ("ballast", "line-ballast"))
-        and _v(a, "kind") not in ("ballast", "line-ballast")
-    )
+    own = all(
+        p.unit is not None for p in _v(d, "point") or [] if p.kind in ("ballast", "line-ballast")
+    ) and _v(a, "kind") not in ("ballast", "line-ballast")
     if unit is None and mass is None and not own:
         say(
             "anchorage.unit",

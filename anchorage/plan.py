@@ -35,13 +35,13 @@ from anchorage.snow_report import snow_checks, snow_out
 from anchorage.strap_decision import strap_checks, strap_conditions, straps_out
 from anchorage.verdict import (
     Bound,
-    blows,
     bounds,
     conditions_of,
     headline_of,
     levels_of,
     rating,
     reasons_of,
+    setup_reasons,
     subjects_of,
     typed,
     worst_of,
@@ -109,7 +109,9 @@ def _limit_out(x: Installation, found: list[Limit]) -> LimitOut:
     )  # fmt: skip
 
 
-def _with_snow(x: Installation, limit: LimitOut, notes: list[str], used: list[tables.Row]) -> tuple[SnowOut, StrapsOut, LimitOut]:
+def _with_snow(
+    x: Installation, limit: LimitOut, notes: list[str], used: list[tables.Row]
+) -> tuple[SnowOut, StrapsOut, LimitOut]:
     """Snow and straps, and the snow limit beside the gust limit. notes and used get what they stand on."""
     d = x.deployment
     with tables.collect() as rows:
@@ -227,10 +229,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     found = x.limits()
     notes = list(x.assumptions)
     checks = [_check_out(x, f) for f in found]
-    checks += [
-        _simple_check(b.check, x.wind.gust, b.gust)
-        for b in bounds(x)
-    ]
+    checks += [_simple_check(b.check, x.wind.gust, b.gust) for b in bounds(x)]
     checks += _bearing(x)
     snow, straps, limit = _with_snow(x, _limit_out(x, found), notes, used)
     checks += [*snow_checks(d, snow), *strap_checks(d, x.racking)]
@@ -239,6 +238,11 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     points = _points(x)
     stock = _stock(x, points)
     reasons = reasons_of(x, checks, stock, snow, subjects, levels, limit)
+    half = half_built(d) if deep or d.halfway.placed is not None else None
+    setting_up = setup_reasons(x, half)
+    if setting_up:
+        subjects = {**subjects, SUBJECTS["set-up"]: "no-go"}
+        reasons += setting_up if d.anchorage.size_for == "set-up" else []
     subject = SUBJECTS[d.anchorage.size_for]
     asks = {"rating-missing", "snow-rating-missing", *(code for code, _ in x.asks)}
     verdict: Verdict = subjects[subject]
@@ -272,7 +276,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         ),
         limit=limit, levels=levels, snow=snow, straps=straps, stock=stock, alternatives=_alternatives(x),
         advice=advice(d, x) if deep else [], lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
-        half_built=half_built(d) if deep else None, walls=wall_effects(d) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
+        half_built=half, walls=wall_effects(d) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
         conditions=[*conditions_of(x), *strap_conditions(d, straps)], assumptions=notes, cautions=cautions(),
     )  # fmt: skip

@@ -228,6 +228,23 @@ def _en(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
             working.looked_up("μ2(30)", most)
             peak = float(code.mu_2(t["mu2-0"].value, most.value, roof.slope, most.at["slope"]))
             words = "snow of both roofs in the valley between joined shelters"
+    if s.building is not None:
+        keys = ("beside-least", "beside-most")
+        least, most = (tables.row("snow-en-other", k).value for k in keys)
+        drop = float(s.building.height) - float(d.shelter.eave) - roof.rise
+        mu = float(
+            code.mu_w(
+                float(s.building.width),
+                roof.span,
+                drop,
+                _row("snow-beside", "weight", "γ"),
+                max(ground, 1.0),
+                least,
+                most,
+            )
+        )
+        if mu > peak:
+            other, peak, words = 0.0, mu, "snow blown off the building beside"
     uniform, light, heavy = (float(code.roof_en(m, ce, ct, ground)) for m in (even, other, peak))
     return CodeSnow(uniform, light, heavy, words, None)
 

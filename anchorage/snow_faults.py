@@ -8,7 +8,7 @@ from anchorage.deployment import Deployment
 
 WAYS = ("depth", "layers", "water", "core", "ground_load")
 ASCE = ("risk_category", "slippery", "winter_wind")
-EN = ("exceptional", "return_period", "variation")
+EN = ("exceptional", "return_period", "variation", "building")
 LEVEL = {"asce7-10": "service", "asce7-16": "service", "asce7-22": "strength", "en1991-1-3": "service"}
 
 
@@ -48,6 +48,19 @@ def snow_faults(d: Deployment, say: Any) -> None:
             "snow.holds_down",
             "read true",
             "only snow that was measured on the roof can hold it down: give depth, layers, water or core",
+        )
+    for name in ("rain", "falling") if _v(s, "ground_load") is not None else ():
+        if _v(s, name) is not None:
+            say(
+                f"snow.{name}",
+                "given",
+                "goes with snow that was measured on the roof, not with a code's ground_load",
+            )
+    if _v(s, "rain") and _v(s, "ground_load") is None and not _v(s, "measured"):
+        say(
+            "snow.rain",
+            f"read {_typed(s.rain)}",
+            "rain counts in the snow it fell on: give depth, layers, water or core",
         )
     _code(d, say)
 
@@ -100,6 +113,39 @@ def _code(d: Deployment, say: Any) -> None:
             f'wind.method is "{method}": wind and snow of one edition, since their load levels differ',
         )
     _family(s, edition, say)
+    _beside(d, edition, say)
+
+
+def _beside(d: Deployment, edition: str, say: Any) -> None:
+    """Snow that a taller building or a neighbour's roof adds: counted by its rule, or refused."""
+    building, european = _v(d.snow, "building"), edition == "en1991-1-3"
+    joined = _v(d.shelter, "joined")
+    if joined is not None and _v(joined, "how") == "side-by-side" and not european:
+        say(
+            "snow.edition",
+            f"read {edition!r}",
+            "the valley between shelters side by side collects the snow of both; of the codes in here only en1991-1-3 has its rule",
+        )
+    if _v(d.site, "beside") == "building" and building is None:
+        say(
+            "snow.building",
+            "not given",
+            "a taller building beside sheds up to four times the ground's snow: edition en1991-1-3 with building = { width, height, slope }, or an engineer",
+        )
+    if building is not None and european:
+        slope, height, top = _v(building, "slope"), _v(building, "height"), _v(d.shelter, "ridge")
+        if isinstance(slope, float | int) and slope > 15:
+            say(
+                "snow.building.slope",
+                f"read {slope:g}",
+                "up to 15: how much slides off a steeper roof is not in here, ask an engineer",
+            )
+        if isinstance(height, float) and isinstance(top, float) and height < top + 0.1:
+            say(
+                "snow.building.height",
+                f"read {_typed(height)}",
+                "higher than the shelter; a lower building sheds nothing on it: leave it out",
+            )
 
 
 def _family(s: Any, edition: str, say: Any) -> None:

@@ -185,7 +185,8 @@ def _warnings(d: Deployment, s: RoofSnow, pond: PondOut | None) -> list[str]:
     if pond is not None and pond.pocket:
         keys.append("snow-warn-pond")
     joined = d.shelter.joined is not None and d.shelter.joined.how == "side-by-side"
-    if (d.site.beside != "nothing" or joined) and s.lies:
+    counted = s.method == "code" and d.snow.edition == "en1991-1-3"  # its rules for both are in the load
+    if (d.site.beside != "nothing" or joined) and s.lies and not counted:
         keys.append("snow-warn-valley")
     return [tables.text(k).text for k in keys]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from anchorage import tables, working
-from anchorage.deployment import Deadman, Stake
+from anchorage.deployment_holding import Deadman, Stake
 from anchorage.errors import NotModelledError
 from anchorage.holding import blocks, stakes
 

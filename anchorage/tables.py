@@ -46,7 +46,9 @@ class Source(_Strict):
 
     def cite(self) -> str:
         parts = [self.short or self.title]
-        parts += [p for p in (self.edition, str(self.year or "")) if p and p not in " ".join(parts)]
+        for p in (self.edition, str(self.year or "")):
+            if p and p not in " ".join(parts):
+                parts.append(p)
         return " ".join(parts)
 
 

@@ -8,7 +8,18 @@ import numpy as np
 
 from anchorage import tables
 from anchorage.assemble import SUBJECTS, Installation
-from anchorage.result import CheckOut, Level, LevelsOut, LimitOut, Reason, SnowOut, StockOut, Verdict
+from anchorage.checks import OK
+from anchorage.result import (
+    CheckOut,
+    HalfBuiltOut,
+    Level,
+    LevelsOut,
+    LimitOut,
+    Reason,
+    SnowOut,
+    StockOut,
+    Verdict,
+)
 from anchorage.snow_report import CASE, snow_code, snow_reason
 from anchorage.units import Measure, System, show
 
@@ -53,7 +64,9 @@ def bounds(x: Installation) -> list[Bound]:
         for r in x.racking:
             q = r.pressure()
             if q is not None and np.isfinite(q):
-                out.append(Bound(x.wind.gust_of(q), f"the straps, sway {r.direction}", f"straps {r.direction}"))
+                out.append(
+                    Bound(x.wind.gust_of(q), f"the straps, sway {r.direction}", f"straps {r.direction}")
+                )
     return out
 
 
@@ -102,8 +115,11 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
                 text=f"No number of {x.hardware.unit_name}s holds this: {x.sized.governed_by}. {_way_out(x)}",
             )
         )
-    out += [Reason(code=snow_code(c), text=snow_reason(c, system)) for c in checks if not c.ok and c.case == CASE]
-    for c in checks:
+    out += [
+        Reason(code=snow_code(c), text=snow_reason(c, system)) for c in checks if not c.ok and c.case == CASE
+    ]
+    worst_first = sorted(checks, key=lambda c: -(c.ratio if c.ratio is not None else np.inf))
+    for c in worst_first:
         if not c.ok and c.case != CASE and not (x.sized is not None and x.sized.counts is None):
             holds = (
                 f"it holds to {holds_to(c.holds_to_m_s, system)}"
@@ -125,7 +141,7 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
         out.append(
             Reason(
                 code=f"level-{levels.level}",
-                text=f"{blows(x.wind.gust, system)} of {holds_to(limit.gust_m_s, system)}, {levels.share or 0:.0%}: {words}.",
+                text=f"{blows(x.wind.gust, system).split()[0]} of {holds_to(limit.gust_m_s, system)}, {int((levels.share or 0) * 100 + 1e-9)} %: {words}.",
             )
         )
     out += [
@@ -148,6 +164,30 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
             )
         )
     out += [Reason(code=code, text=text) for code, text in x.asks]
+    return out
+
+
+def setup_reasons(x: Installation, half: HalfBuiltOut | None) -> list[Reason]:
+    """Why it may not be set up, apart from the level: local policy, and what it takes half built where that is given."""
+    system, gust, out = x.deployment.deployment.show_units, x.wind.gust, []
+    policy = x.deployment.policy.setup_gust
+    if policy is not None and gust > float(policy) * OK:
+        out.append(
+            Reason(
+                code="setup-policy",
+                text=f"Local policy lets nobody set up above {holds_to(float(policy), system)}; the gust is {blows(gust, system)}.",
+            )
+        )
+    if half is not None and x.deployment.halfway.placed is not None:
+        if half.gust_m_s is None:
+            out.append(Reason(code="half-built-unknown", text=f"Half built: {half.note}"))
+        elif gust > half.gust_m_s * OK:
+            out.append(
+                Reason(
+                    code="half-built-exceeded",
+                    text=f"Half built it holds to {holds_to(half.gust_m_s, system)}; the gust is {blows(gust, system)}.",
+                )
+            )
     return out
 
 
@@ -189,7 +229,7 @@ def _stacked(x: Installation) -> list[str]:
         if over:
             ids = ", ".join(x.base.ids[i] for i in over)
             out.append(
-                f"More than {h.most} {h.unit_name} at {ids}: they do not stand on a frame point. Tie the rest to the frame or put it on lines, or use heavier units."
+                f"More than {h.most} {h.unit_name}{'s' if h.most != 1 else ''} at {ids}: they do not stand on a frame point. Tie the rest to the frame or put it on lines, or use heavier units."
             )
     return out
 

@@ -72,7 +72,7 @@ def half_built(d: Deployment) -> HalfBuiltOut:
             governed_by="",
             note=f"Not modelled for {d.shelter.form}: treat it as the weakest state.",
         )
-    half = changed(d, shelter={"form": form, "openings": None}, anchorage={"placed": d.halfway.placed})
+    half = changed(d, shelter={"form": form, "openings": None}, anchorage={"placed": d.halfway.placed or 0})
     half = half.model_copy(
         update={"door": [], "duct": [], "point": [p.model_copy(update={"placed": None}) for p in d.point]}
     )
@@ -84,7 +84,13 @@ def half_built(d: Deployment) -> HalfBuiltOut:
     worst = min(found, key=lambda f: float(np.min(f.q)))
     gust = x.wind.gust_of(float(np.min(worst.q)))
     placed = d.halfway.placed
-    so_far = "what is given for each point" if isinstance(placed, dict) else f"{placed} at each point"
+    so_far = (
+        "what is given for each point"
+        if isinstance(placed, dict)
+        else f"{placed} at each point"
+        if placed
+        else "nothing placed yet"
+    )
     return HalfBuiltOut(gust_m_s=gust, governed_by=worst.name, note=f"Roof up, walls off, {so_far}.")
 
 

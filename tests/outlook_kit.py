@@ -13,7 +13,7 @@ from anchorage.outlook.limits import Limits, Shares
 from anchorage.outlook.reader import read_text
 
 DATA = Path(__file__).parents[2] / "shared" / "data"
-LIMITS = Limits(gust=20.0, governed_by="slide", roof_snow=500.0, slope=30.0)
+LIMITS = Limits(gust=20.0, governed_by="slide", roof_snow=500.0)
 """Secure from 12, people out from 16, keep away from 20 m/s."""
 SHARES = Shares(0.6, 0.8, 1.0, "test")
 KT = 1852 / 3600
@@ -37,15 +37,26 @@ def forecast(*gusts: float | None, start: str = "2026-03-10T18", **more: object)
     """A forecast of one gust (m/s) an hour."""
     t = at(start)
     spans = tuple(Span(t + 3600 * i, t + 3600 * (i + 1), g) for i, g in enumerate(gusts))
-    return replace(Forecast("test", "test", t, gusts=spans, says=frozenset({"gust", "snow", "thunder"})), **more)  # type: ignore[arg-type]
+    return replace(
+        Forecast("test", "test", t, gusts=spans, says=frozenset({"gust", "snow", "thunder"})), **more
+    )  # type: ignore[arg-type]
 
 
 def judged(
-    forecasts: Forecast | Sequence[Forecast] | str, now: str = "2026-03-10T18", limits: Limits = LIMITS, until: str | None = None
+    forecasts: Forecast | Sequence[Forecast] | str,
+    now: str = "2026-03-10T18",
+    limits: Limits = LIMITS,
+    until: str | None = None,
 ) -> list[Judged]:
     """Forecasts, or the text of one, hour by hour against limits."""
     t = at(now)
-    found = read_text(forecasts, t, "test") if isinstance(forecasts, str) else [forecasts] if isinstance(forecasts, Forecast) else forecasts
+    found = (
+        read_text(forecasts, t, "test")
+        if isinstance(forecasts, str)
+        else [forecasts]
+        if isinstance(forecasts, Forecast)
+        else forecasts
+    )
     hours = hours_of(found, t, at(until) if until else t + 1)
     return judge(hours, limits, SHARES, t)
 

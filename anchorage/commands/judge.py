@@ -14,6 +14,7 @@ from anchorage.commands.common import CommandError, Outcome, as_json, as_text, w
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment import Deployment, read_file, read_text
 from anchorage.errors import Fault, InputFaults
+from anchorage.overrides import override
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.sheet import wrap
@@ -89,6 +90,22 @@ def _judged(
     return plan, {}, lines
 
 
+def _instead(d: Deployment, args: argparse.Namespace) -> tuple[Deployment, list[str]]:
+    """The deployment with what was said on the command line in place of what the file says."""
+    d, said = override(d, gust=args.gust, bearing=args.bearing, state=args.state, placed=args.placed, doors=args.doors,
+                       straps=args.straps)  # fmt: skip
+    return d, said
+
+
+def _from_file(args: argparse.Namespace, *, short: bool) -> Outcome:
+    d, said = _instead(load(args.file, args.units), args)
+    plan, data, lines = _judged(d, args, short=short)
+    if args.json:
+        return CODES[plan.verdict], as_json({**data, "overrides": said} if said else data)
+    over = [out for text in said for out in wrap(f"INSTEAD OF THE FILE: {text}", "", "  ")]
+    return CODES[plan.verdict], as_text([*over, *lines])
+
+
 def _hung(line: str) -> list[str]:
     """A line of working, its later lines further in than its first."""
     lead = " " * (len(line) - len(line.lstrip()))
@@ -97,14 +114,12 @@ def _hung(line: str) -> list[str]:
 
 def check(args: argparse.Namespace) -> Outcome:
     """Judge a deployment file."""
-    plan, data, lines = _judged(load(args.file, args.units), args)
-    return CODES[plan.verdict], as_json(data) if args.json else as_text(lines)
+    return _from_file(args, short=False)
 
 
 def limit(args: argparse.Namespace) -> Outcome:
     """Say what gust a deployment takes."""
-    plan, data, lines = _judged(load(args.file, args.units), args, short=True)
-    return CODES[plan.verdict], as_json(data) if args.json else as_text(lines)
+    return _from_file(args, short=True)
 
 
 def demo(args: argparse.Namespace) -> Outcome:

@@ -25,7 +25,7 @@ def ballast_weight(units: Any, mass: Any, gravity: Any) -> Any:
     capacity="R [N]", demand="γD/q [m^2]",
 )  # fmt: skip
 def limit(capacity: Any, demand: Any) -> Any:
-    """Velocity pressure at which a resistance is used up. capacity (N or N m), demand per unit of q. Returns Pa."""
+    """Velocity pressure at which a resistance is used up. capacity (N, or N m), demand per unit of q (m^2, or m^3). Returns Pa."""
     return capacity / demand
 
 

@@ -41,6 +41,20 @@ def block_tip(weight: Any, middle: Any, height: Any, angle: Any, eye: Any) -> An
 
 
 @formula(
+    symbol="T", unit="N", source="statics of a block", clause="T((d - x) sin α - h cos α) ≤ W(d - xg) about the far edge",
+    valid={"angle": (0.0, 90.0), "weight": (0.0, None)},
+    weight="κbW [N]", rest="d - xg [m]", behind="d - x [m]", angle="α [deg]", height="h [m]",
+)  # fmt: skip
+def block_tip_back(weight: Any, rest: Any, behind: Any, angle: Any, height: Any) -> Any:
+    """Tension of a steep line that lifts the near edge of a block: it tips about its far edge.
+
+    weight (N); rest, behind: distances in plan of weight and eye from the far edge (m); angle (deg); height of the eye
+    (m). Returns N; inf where the line cannot tip it that way.
+    """
+    return weight * rest / np.maximum(behind * np.sin(np.deg2rad(angle)) - height * np.cos(np.deg2rad(angle)), 0.0)
+
+
+@formula(
     symbol="α", unit="deg", source="statics of a block", clause="least weight where the line pulls up and across as needed: tan α = u/h",
     valid={"uplift": (0.0, None), "push": (0.0, None)},
     uplift="u [N]", push="h [N]",

@@ -24,7 +24,9 @@ def summed(friction: Any, weight: Any) -> Any:
     friction="Σ μW [N]", normal="cos β [1]", weight="W [N]", downhill="sin β [1]",
 )  # fmt: skip
 def on_slope(friction: Any, normal: Any, weight: Any, downhill: Any) -> Any:
-    """Friction left on a slope. friction (N) on the level; cosine and sine of the fall; weight without a margin (N). N."""
+    """Friction left on a slope. friction (N) on the level; normal, downhill: cosine and sine of the fall (1); weight without
+    a margin (N). Returns N.
+    """
     return friction * normal - weight * downhill
 
 

@@ -95,7 +95,9 @@ def bar_moment(yield_stress: Any, diameter: Any) -> Any:
     pull="P [N]", arm="e [m]", unit_weight="γ' [N/m^3]", width="b [m]", passive="Kp [1]", factor="k3/2 [1]",
 )  # fmt: skip
 def sand_moment(pull: Any, arm: Any, unit_weight: Any, width: Any, passive: Any, factor: Any) -> Any:
-    """Largest bending moment of a bar in sand under a pull. pull (N), arm (m), unit_weight (N/m^3), width (m). N m."""
+    """Largest bending moment of a bar in sand under a pull. pull (N), arm (m), unit_weight (N/m^3), width (m);
+    passive Kp (1), factor: half of the 3 of the soil's resistance (1). Returns N m.
+    """
     return pull * arm + 2 / 3 * pull * np.sqrt(pull / (factor * unit_weight * width * passive))
 
 

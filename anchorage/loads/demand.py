@@ -51,7 +51,9 @@ Floats = NDArray[np.float64]
     exposure="q(terrain)/q [1]", load="X/q(terrain) [m^2]",
 )  # fmt: skip
 def at_exposure(exposure: Any, load: Any) -> Any:
-    """Load of a case per unit of q at the windiest terrain. exposure (1): q of its terrain over that q. Unit of the load."""
+    """Load of a case per unit of q at the windiest terrain. exposure (1): q of its terrain over that q;
+    load (m^2, or m^3 for a moment). Returns the unit of the load.
+    """
     return exposure * load
 
 
@@ -69,7 +71,9 @@ def case_uplift(factor: Any, external: Any, inside: Any) -> Any:
     factor="k [1]", face_factor="kf [1]", external="He/q [m^2]", inside="Hi/q [m^2]",
 )  # fmt: skip
 def case_push(factor: Any, face_factor: Any, external: Any, inside: Any) -> Any:
-    """Push of a load case per unit of q, one component. external: one face, or two faces together (m^2). m^2."""
+    """Push of a load case per unit of q, one component. factor, face_factor (1); external: one face, or two faces
+    together (m^2); inside (m^2). Returns m^2.
+    """
     return factor * (face_factor * external + inside)
 
 
@@ -105,7 +109,7 @@ def frame_foot(uplift: Any, side: Any, moment: Any, width: Any, along: Any) -> A
     share="f [1]", load="X/q(shelter) [m^2]",
 )  # fmt: skip
 def frame_load(share: Any, load: Any) -> Any:
-    """Load of a frame per unit of q. share (1); load of the whole shelter. Same unit as the load."""
+    """Load of a frame per unit of q. share (1); load of the whole shelter (m^2, or m^3 for a moment). Unit of the load."""
     return share * load
 
 

@@ -126,7 +126,7 @@ def rain_in_pack(rain: Any, share: Any, water: Any) -> Any:
 )  # fmt: skip
 def melt_rate(transmittance: Any, difference: Any, latent: Any, density: Any) -> Any:
     """Water that heat through the cover can melt at most. transmittance (W/(m^2 K)); difference: inside above 0 °C (K);
-    latent heat (J/kg); density of water (kg/m^3). Returns m of water a second.
+    latent heat (J/kg); density of water (kg/m^3). Returns m/s of water.
 
     >>> round(melt_rate(6.0, 15.0, 334e3, 1000.0) * 3600 * 1000, 2)
     0.97
@@ -188,7 +188,7 @@ def pond_mass(density: Any, diameter: Any, depth: Any) -> Any:
 )  # fmt: skip
 def pond_tension(density: Any, gravity: Any, span: Any) -> Any:
     """Tension of a level strip below which a pond grows by itself. density of water (kg/m^3); gravity (m/s^2);
-    span (m). Returns N a metre of width.
+    span (m). Returns N/m, per metre of width.
 
     >>> round(pond_tension(1000.0, 9.80665, 2.0))
     3974

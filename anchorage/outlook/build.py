@@ -81,7 +81,25 @@ def _reasons(
     out = [ReasonOut(code=b.code, text=b.text) for b in limits.blocks]
     seen = set()
     for j in inside:
-        if j.uses[use] == "go" or j.governed_by in seen or not j.governed_by:
+        if (
+            use == "set-up"
+            and j.level == "normal"
+            and j.uses[use] == "no-go"
+            and limits.half_built is not None
+            and not limits.blocks
+        ):
+            if "half-built" not in seen and j.governed_by != "all-clear":
+                seen.add("half-built")
+                most = show_unit("speed", limits.half_built, system, rounding="down")
+                text = f"From {show(j.hour.start, zone)}: gust {against(j, system)}; half built it may stand to {most} only."
+                out.append(ReasonOut(code="half-built", text=text))
+            continue
+        if (
+            j.uses[use] == "go"
+            or j.governed_by in seen
+            or not j.governed_by
+            or (j.governed_by == "gust" and j.level == "normal")
+        ):
             continue
         seen.add(j.governed_by)
         gust = "" if j.wind is None or j.governed_by != "gust" else f"gust {against(j, system)}"

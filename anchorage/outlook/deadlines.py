@@ -41,7 +41,7 @@ def _first(judged: Sequence[Judged], test: Callable[[Judged], bool]) -> Judged |
 def _because(j: Judged) -> str:
     if j.known_rank == 0:
         return "the gust is over the limit for a half-built shelter"
-    if j.governed_by in ("thunder", "warning", "roof snow", "gust"):
+    if j.governed_by in ("thunder", "warning", "roof snow", "snow depth", "gust"):
         return j.governed_by
     return "gust"
 

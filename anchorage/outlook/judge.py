@@ -71,6 +71,10 @@ def _causes(h: Hour, load: RoofLoad, wind: Wind | None, share: float | None, sno
         out.append((level_at(share, s), "gust", limits.governed_by))
     if snow_share is not None and load.expected:
         out.append((level_at(snow_share, s), "roof snow", "clear the snow, both sides together"))
+    if limits.roof_depth is not None and load.depth >= limits.roof_depth - TIGHT:
+        out.append(
+            ("people-out", "snow depth", "the rule that was chosen empties it at this depth of new snow")
+        )
     if h.thunder:
         out.append(("people-out", "thunder", f"{h.thunder}: leave for a building or a closed vehicle"))
     if h.hazard is not None:
@@ -84,7 +88,7 @@ def _unknown(h: Hour, load: RoofLoad, limits: Limits) -> tuple[str, str]:
         return "gust unknown", h.missing
     if h.unmeasured:
         return "snow unknown", h.unmeasured
-    if load.expected and limits.roof_snow is None:
+    if load.expected and (limits.roof_snow is None or limits.snow_unrated):
         return "snow rating missing", "snow on the roof, and no roof-snow rating in the file: ask the maker"
     return "", ""
 
@@ -196,7 +200,7 @@ def reference_wind(hours: Sequence[Hour], limits: Limits, start: int) -> float |
 
 def judge(hours: Sequence[Hour], limits: Limits, shares: Shares, start: int) -> list[Judged]:
     """Judge every hour. start: of the stretch that the headline covers."""
-    loads = accumulate(hours, limits.lying, limits.slope)
+    loads = accumulate(hours, limits.lying, stays=limits.rain_stays, pockets=limits.pockets)
     reference = reference_wind(hours, limits, start)
     out, before = [], ""
     for h, load in zip(hours, loads, strict=True):

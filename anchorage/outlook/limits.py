@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from anchorage import tables
+from anchorage import snow, tables
 from anchorage.assemble import SUBJECTS
 from anchorage.deployment import Deployment
 from anchorage.errors import NotModelledError
 from anchorage.result import Plan, Verdict
+from anchorage.snow_report import POLICIES
 
 
 @dataclass(frozen=True)
@@ -45,8 +46,12 @@ class Limits:
     roof_snow: float | None = None
     lying: float = 0.0
     """Load on the roof now."""
-    slope: float = 90.0
-    """Flattest part of the roof, degrees."""
+    snow_unrated: bool = False
+    """The maker's figure is missing: the roof itself has not been judged, whatever rule there is."""
+    roof_depth: float | None = None
+    """Depth of new snow (m) at which a rule that was chosen empties the shelter."""
+    rain_stays: bool = False
+    pockets: bool = False
     rating_missing: bool = False
     blocks: tuple[Block, ...] = ()
     heading: float | None = None
@@ -74,22 +79,6 @@ def shares_of(secure: float | None = None, people_out: float | None = None) -> S
     )  # fmt: skip
 
 
-def flattest(d: Deployment) -> float:
-    """Slope of the flattest part of the roof, degrees."""
-    s = d.shelter
-    rise = float(s.ridge if s.ridge is not None else s.eave) - float(s.eave)
-    if s.form == "arch":
-        return 0.0
-    run = (
-        float(s.width)
-        if "single-slope" in s.form
-        else min(float(s.width), float(s.length)) / 2
-        if s.form == "hip"
-        else float(s.width) / 2
-    )
-    return math.degrees(math.atan2(rise, run))
-
-
 def limits_of(plan: Plan, d: Deployment) -> Limits:
     """What the outlook needs of a plan. Strength-level margins are refused: a forecast is a service gust."""
     if plan.margins.get("set") == "asd":
@@ -101,17 +90,32 @@ def limits_of(plan: Plan, d: Deployment) -> Limits:
     )
     own = math.inf if plan.limit.gust_m_s is None else plan.limit.gust_m_s
     lowest = min([own, *(g for _, g in by_bearing)])
+    loads, depths = _snow_rules(d)
     return Limits(
         gust=lowest, governed_by=plan.limit.governed_by if lowest == own else "the anchorage, for wind from its weakest side",
         by_bearing=by_bearing, half_built=_half_built(plan, d),
-        roof_snow=plan.snow.limit_pa, lying=plan.snow.roof_load_pa, slope=flattest(d), rating_missing=plan.limit.anchorage_only,
+        lying=plan.snow.roof_load_pa if plan.snow.method == "measured" else 0.0, snow_unrated=plan.snow.limit_pa is None,
+        roof_snow=min([v for v in (plan.snow.limit_pa, *loads) if v is not None], default=None), roof_depth=min(depths, default=None),
+        rain_stays=snow.rain_stays(d), pockets=snow.holds_pocket(d, snow.pocket_slope(d)), rating_missing=plan.limit.anchorage_only,
         blocks=_blocks(plan), heading=d.site.heading, set_up_wind=d.wind.bearing,
     )  # fmt: skip
 
 
+def _snow_rules(d: Deployment) -> tuple[list[float], list[float]]:
+    """Loads (Pa) and depths (m) of the rules that the file chooses."""
+    loads = [float(d.policy.snow_load)] if d.policy.snow_load is not None else []
+    depths = [float(d.policy.snow_depth)] if d.policy.snow_depth is not None else []
+    if d.policy.snow is not None:
+        prefix = POLICIES[d.policy.snow][0]
+        loads.append(tables.row("snow-policy", f"{prefix}-load").value)
+        depths.append(tables.row("snow-policy", f"{prefix}-depth").value)
+    return loads, depths
+
+
 def _half_built(plan: Plan, d: Deployment) -> float | None:
     """The lower of local policy for setting up and what the half-built shelter holds; None where neither is known."""
-    held = None if plan.half_built is None else plan.half_built.gust_m_s
+    said = "placed" in d.halfway.model_fields_set  # nothing placed at all is not how it is taken down
+    held = plan.half_built.gust_m_s if said and plan.half_built is not None else None
     both = [float(v) for v in (d.policy.setup_gust, held) if v is not None]
     return min(both, default=None)
 

@@ -129,7 +129,7 @@ def read_open_hourly(
         pairs = zip(a.times, values or [], strict=values is not None)
         return tuple(Span(t - step, t, None if v is None else v * k, None, text) for t, v in pairs)
 
-    melted = before(snow, 1 / tables.row("forecast-snow", "open-hourly-water").value)
+    melted = before(snow, 10.0 / tables.row("snow-forecast", "feed-ratio").value)
     thunder = [Span(t - step, t + step, 1.0, None, f"thunderstorm (code {int(c)})")
                for t, c in zip(a.times, weather or [None] * n, strict=True) if c in THUNDER]  # fmt: skip
     says = (

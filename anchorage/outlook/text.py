@@ -82,6 +82,7 @@ def _key(h: HourOut) -> tuple[object, ...]:
     gust = None if h.gust_m_s is None else h.gust_is
     return (
         h.level,
+        h.known_level,
         h.verdict,
         h.governed_by,
         h.why,
@@ -114,7 +115,10 @@ def hour_lines(o: Outlook, zone: tzinfo) -> Iterator[str]:
             yield "after that:"
         first, last = _span(start, end, zone)
         u = f"{utc(start):%H}-{utc(end):%H}Z" if zone.utcoffset(utc(start)) else ""
-        words = WORDS[h.level] + ("" if not h.outlook_only else " *")
+        least = (
+            f", at least {WORDS[h.known_level]}" if h.level == "unknown" and h.known_level != "normal" else ""
+        )
+        words = WORDS[h.level] + least + ("" if not h.outlook_only else " *")
         extra = "thunder" if h.thunder else "all-clear wait" if h.governed_by == "all-clear" else ""
         turn = "wind turns" if h.wind_shift else ""
         line = ""

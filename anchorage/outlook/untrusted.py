@@ -17,6 +17,10 @@ _STRING = re.compile(r'"(?:[^"\\]|\\.)*"', re.DOTALL)
 _BRACKETS = re.compile(r"[\[\]{}]")
 
 
+def _inert(text: str) -> str:
+    return "".join(c if c.isprintable() else "?" for c in text)
+
+
 def seen(value: object, most: int = 60) -> str:
     """What was read, short, and with nothing in it that acts on a terminal."""
     if isinstance(value, dict):
@@ -24,13 +28,13 @@ def seen(value: object, most: int = 60) -> str:
     if isinstance(value, list):
         return "a list"
     text = value if isinstance(value, str) else repr(value)
-    text = "".join(c if c.isprintable() else "?" for c in text[: most + 1])
+    text = _inert(text[: most + 1])
     return repr(text if len(text) <= most else text[: most - 3] + "...")
 
 
 def refuse(name: str, key: str, got: object, accepted: str) -> InputFaults:
     """One fault: where it is, what was read, what is accepted."""
-    return InputFaults([Fault(name, key, f"read {seen(got)}", accepted)])
+    return InputFaults([Fault(_inert(name), _inert(key[:120]), f"read {seen(got)}", accepted)])
 
 
 def decode(raw: bytes, name: str) -> str:

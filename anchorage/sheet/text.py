@@ -19,7 +19,9 @@ GROUPS = {
     "end": ("end point", "end points"),
 }
 NOWHERE = Around()
-AMOUNTS = {"N": "force", "N*m": "moment", "Pa": "pressure"}
+RULES = ("CTS 7", "EN 13782", "local rule")
+"""Rules for tents in snow that are shown whether they are reached or not."""
+AMOUNTS = {"N": "force", "N*m": "moment", "Pa": "pressure", "m": "length"}
 
 
 def rule(title: str, char: str = "-") -> str:
@@ -36,6 +38,17 @@ def plural(unit: str, count: int) -> str:
     """Name of a unit in words: water-barrel, 2 -> water barrels."""
     word = inert(unit).replace("-", " ")
     return word if count == 1 else word.removesuffix("man") + "men" if word.endswith("man") else word + "s"
+
+
+def _at_each(by_group: dict[str, int]) -> list[str]:
+    """``10 at each corner``; where the points differ, the group is named ``corner, sandbag``."""
+    if len(by_group) > 1 and len(set(by_group.values())) == 1 and not any(", " in g for g in by_group):
+        return [f"{next(iter(by_group.values()))} at each point"]
+    out = []
+    for group, n in by_group.items():
+        place, _, item = group.partition(", ")
+        out.append(f"{n}{f' {plural(item, n)}' if item else ''} at each {GROUPS.get(place, (place,))[0]}")
+    return out
 
 
 def _number(count: int | None) -> str:
@@ -176,11 +189,7 @@ class _Page:
             if a.total is None:
                 out.append(f"To {a.subject}: no number of {plural(self.unit, 2)} is enough.")
                 continue
-            same = len(set(a.units_by_group.values())) == 1
-            by = ", ".join(
-                f"{n} at each {'point' if same else GROUPS.get(g, (g, g))[0]}"
-                for g, n in [*a.units_by_group.items()][: 1 if same else None]
-            )
+            by = ", ".join(_at_each(a.units_by_group))
             out.append(f"To {a.subject}: {a.total}" + (f" ({by})" if a.total else ""))
         return [f"What gusts of {self.gust()} ask for:", *bullets(out)]
 
@@ -294,10 +303,16 @@ class _Page:
         p, s = self.plan, self.plan.snow
         asked = s.method != "none" or any(r.tension_n is not None for r in p.straps.racking)
         said = [r.text for r in p.straps.racking] if asked else []
-        said += [f"{'REACHED' if a.reached else 'Not reached'}: {a.text}" for a in s.alarms if a.reached or s.roof_load_pa]
+        said += [
+            f"{'REACHED' if a.reached else 'Not reached'}: {a.text}"
+            for a in s.alarms
+            if a.reached or (s.roof_load_pa and a.rule in RULES)
+        ]
         said += [f"At the rate given, {f.text}." for f in s.filling]
         if s.clear_every_h is not None:
-            said.append(f"From a bare roof, clear it every {math.floor(s.clear_every_h * 10) / 10:g} h at that rate.")
+            said.append(
+                f"From a bare roof, clear it every {math.floor(s.clear_every_h * 10) / 10:g} h at that rate."
+            )
         said += [s.pond.text] if s.pond is not None else []
         return bullets([*said, *s.warnings, *s.clearing])
 
@@ -372,11 +387,16 @@ class _Page:
         return text if c.ok else f"OVER {text}"
 
     def amounts(self, c: CheckOut) -> str:
+        """Demand of capacity; a pressure of the wind is named q."""
+        if c.unit == "m^2/s^2":  # gusts are compared by their squares
+            return " of ".join(
+                show("speed", math.sqrt(v), self.system, digits=1) for v in (c.demand, c.capacity)
+            )
         if c.unit not in AMOUNTS:
-            gusts = (math.sqrt(c.demand), math.sqrt(c.capacity))
-            return " of ".join(show("speed", g, self.system, digits=1) for g in gusts)
+            return f"{c.demand:.3g} of {c.capacity:.3g}{'' if c.unit == '1' else ' ' + c.unit}"
         kind = AMOUNTS[c.unit]
-        return f"{'q ' if kind == 'pressure' else ''}{self.amount(kind, c.demand)} of {self.amount(kind, c.capacity)}"
+        q = "q " if kind == "pressure" and c.holds_to_m_s is not None else ""
+        return f"{q}{self.amount(kind, c.demand)} of {self.amount(kind, c.capacity)}"
 
     def amount(self, kind: str, value: float) -> str:
         return show(
@@ -403,7 +423,15 @@ def limit_lines(plan: Plan) -> list[str]:
     """Only the gusts: what it takes and when to act."""
     page = _Page(plan, Around())
     placed = page.spread() if page.total else ["Nothing is placed."]
-    lines = [*wrap(plan.headline), *wrap(plan.name, "For: "), *placed, f"{page.share()}.", *page.gusts(), *page.snow_limit(), ""]
+    lines = [
+        *wrap(plan.headline),
+        *wrap(plan.name, "For: "),
+        *placed,
+        f"{page.share()}.",
+        *page.gusts(),
+        *page.snow_limit(),
+        "",
+    ]
     return [
         inert(line)
         for line in [*lines, "What to place where, conditions and cautions:  anchorage check FILE"]

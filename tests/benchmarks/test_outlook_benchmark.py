@@ -19,7 +19,16 @@ HOURS = 240
 def text() -> str:
     def layer(uom: str, value) -> dict:
         days = [(h // 24, h % 24) for h in range(HOURS)]
-        return {"uom": uom, "values": [{"validTime": f"2026-03-{10 + (d + (h + 18) // 24):02d}T{(h + 18) % 24:02d}:00:00+00:00/PT1H", "value": value(24 * d + h)} for d, h in days]}
+        return {
+            "uom": uom,
+            "values": [
+                {
+                    "validTime": f"2026-03-{10 + (d + (h + 18) // 24):02d}T{(h + 18) % 24:02d}:00:00+00:00/PT1H",
+                    "value": value(24 * d + h),
+                }
+                for d, h in days
+            ],
+        }
 
     props = {
         "updateTime": "2026-03-10T17:30:00+00:00",

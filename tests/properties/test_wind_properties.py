@@ -136,9 +136,11 @@ def test_both_editions_give_the_same_pressure_for_the_same_exposure_coefficient(
 
 @some(0.3)
 @given(files(methods=("asce7-16",), placed=True))
-def test_both_editions_are_half_a_per_cent_apart_in_all(file):
-    a, b = (stand(f).wind.pressure for f in (file, with_(file, wind__method="asce7-22")))
-    assert a == pytest.approx(b, rel=0.005)
+def test_both_editions_are_close_in_all(file):
+    """Half a per cent on open ground (C, D); their Kz of towns and woods (B) are themselves up to 1.1 % apart near the ground."""
+    a, b = (stand(f).wind for f in (file, with_(file, wind__method="asce7-22")))
+    assert a.exposure == b.exposure
+    assert a.pressure == pytest.approx(b.pressure, rel=0.012 if a.exposure == "B" else 0.005)
 
 
 @some(1.0)

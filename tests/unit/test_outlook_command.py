@@ -52,11 +52,21 @@ def test_the_demo_forecasts_read_and_fit_72_columns(capsys, name):
 
 
 def test_the_first_lines_are_the_verdict_and_the_next_deadline(capsys):
-    _, out, _ = run(capsys, "--forecast", str(DEMO / "demo-forecast-winter.json"), "--zone", "America/Chicago", "--for", "people-in")
+    _, out, _ = run(
+        capsys,
+        "--forecast",
+        str(DEMO / "demo-forecast-winter.json"),
+        "--zone",
+        "America/Chicago",
+        "--for",
+        "people-in",
+    )
     page = " ".join(out.split())
     assert page.startswith("NO-GO")
     assert "stay up with people in, until Wed 01:00 CDT (06:00 UTC)" in page
-    assert re.search(r"START TAKING DOWN BY Tue \d\d:\d[05] CDT \(\d\d:\d[05] UTC\) \(down \d\d:\d[05]\)", page)
+    assert re.search(
+        r"START TAKING DOWN BY Tue \d\d:\d[05] CDT \(\d\d:\d[05] UTC\) \(down \d\d:\d[05]\)", page
+    )
     assert "PEOPLE OUT BY Tue" in page
 
 
@@ -66,7 +76,9 @@ def test_json_has_the_names_and_nothing_else_is_printed(capsys):
     assert err == ""
     assert code == {"go": 0, "no-go": 1, "unknown": 3}[data["verdict"]]
     assert set(data["deadlines"]) == {"secure_by", "people_out_by", "start_strike_by"}
-    assert {"start", "gust_m_s", "snow_load_pa", "thunder", "level", "verdict", "governed_by"} <= set(data["hours"][0])
+    assert {"start", "gust_m_s", "snow_load_pa", "thunder", "level", "verdict", "governed_by"} <= set(
+        data["hours"][0]
+    )
     assert {"format", "issued", "age_h"} <= set(data["source"])
     assert data["source"]["age_h"] == 0.0
     assert data["now"] == NOW
@@ -80,7 +92,15 @@ def test_a_calm_forecast_that_was_heard_is_go(capsys):
 
 
 def test_no_forecast_no_file_and_bad_values_are_one_line_each(capsys, tmp_path):
-    for more in ([], ["--forecast", str(tmp_path / "none")], [*SAY, "--zone", "Mars/Base"], [*SAY, "--spread", "4"], ["--at", "here"], ["--say", "fine"], [*SAY, "--thunder", "soon"]):
+    for more in (
+        [],
+        ["--forecast", str(tmp_path / "none")],
+        [*SAY, "--zone", "Mars/Base"],
+        [*SAY, "--spread", "4"],
+        ["--at", "here"],
+        ["--say", "fine"],
+        [*SAY, "--thunder", "soon"],
+    ):
         code, out, err = run(capsys, *more)
         assert (code, out) == (2, "")
         assert len(err.splitlines()) == 1
@@ -112,15 +132,21 @@ def test_own_levels_zone_and_a_forecast_in_the_file(capsys, site):
     assert data["levels"]["source"].startswith("your own")
     assert data["chance"]["high"] >= data["chance"]["low"] >= 0.0
     assert data["hours"][0]["chance"] is not None
-    assert "between" in data["chance"]["text"] or "less than" in data["chance"]["text"] or "1 in" in data["chance"]["text"]
+    assert (
+        "between" in data["chance"]["text"]
+        or "less than" in data["chance"]["text"]
+        or "1 in" in data["chance"]["text"]
+    )
 
 
 def test_the_open_terrain_of_the_file_is_no_credit_for_a_gridded_forecast(capsys, site):
     body = Path(site).read_text().replace('terrain = "site"', 'terrain = "open"')
     Path(site).write_text(body)
     d = read_text(body)
-    gridded = command.plan_for(d, command.forecasts_of(command_args("--say", "until 23:00Z gust 12 mph"), d, 1773165600, None))
-    assert gridded.limit.gust_m_s <= make_plan(d).limit.gust_m_s
+    gridded = command.plan_for(
+        d, command.forecasts_of(command_args("--say", "until 23:00Z gust 12 mph"), d, 1773165600, None)
+    )
+    assert gridded.limit.gust_m_s < 0.99 * make_plan(d).limit.gust_m_s
     assert gridded.anchorage.total.units == make_plan(d).anchorage.total.units
 
 
@@ -135,7 +161,16 @@ def command_args(*more: str):
 def test_the_calendar_has_the_deadlines(capsys, tmp_path):
     icalendar = pytest.importorskip("icalendar")
     path = tmp_path / "out.ics"
-    code, out, err = run(capsys, "--forecast", str(DEMO / "demo-forecast-winter.json"), "--ics", str(path), "--json", "--for", "people-in")
+    code, out, err = run(
+        capsys,
+        "--forecast",
+        str(DEMO / "demo-forecast-winter.json"),
+        "--ics",
+        str(path),
+        "--json",
+        "--for",
+        "people-in",
+    )
     assert (code, err) == (1, f"wrote {path}\n")
     data = json.loads(out)
     events = icalendar.Calendar.from_ical(path.read_bytes()).walk("VEVENT")
@@ -148,7 +183,9 @@ def test_the_calendar_has_the_deadlines(capsys, tmp_path):
 def test_real_winter_forecast_end_to_end(capsys, tmp_path):
     path = tmp_path / "grid.json"
     path.write_text(real("nws-gridpoint-fgz-winter.json"))
-    code, out, _ = run(capsys, "--forecast", str(path), "--zone", "America/Phoenix", "--json", now="2024-02-20T17:30:00Z")
+    code, out, _ = run(
+        capsys, "--forecast", str(path), "--zone", "America/Phoenix", "--json", now="2024-02-20T17:30:00Z"
+    )
     data = json.loads(out)
     assert code == {"go": 0, "no-go": 1, "unknown": 3}[data["verdict"]]
     by_start = {h["start"]: h for h in data["hours"]}
@@ -167,6 +204,47 @@ def test_control_characters_of_names_do_not_reach_the_terminal(capsys, tmp_path,
     bad.write_text("heard 17:40Z\nuntil 23:00Z gust 12 mph\n")
     _, out, err = run(capsys, "--forecast", str(bad), file=site)
     assert "\x1b" not in out + err
+    d = read_text(Path(site).read_text())
+    plan = make_plan(d)
     with pytest.raises(build.OutlookError, match="no forecast"):
-        d = read_text(Path(site).read_text())
-        build.outlook(make_plan(d), d, [], 0, None)
+        build.outlook(plan, d, [], 0, None)
+
+
+def test_without_the_rating_the_headline_says_what_the_anchorage_holds_and_never_go(capsys, site):
+    body = Path(site).read_text()
+    cut = body[: body.index("[shelter.rating]")] + body[body.index("[[door]]") :]
+    Path(site).write_text(cut)
+    code, out, _ = run(capsys, *SAY, "--for", "people-in", file=site)
+    assert code == 3
+    assert out.startswith("ANCHORAGE HOLDS to ")
+    assert "frame limit not given, ask the maker" in " ".join(out.split())
+    data = json.loads(run(capsys, *SAY, "--for", "people-in", "--json", file=site)[1])
+    assert {h["verdict"] for h in data["hours"]} == {"unknown"}
+    assert [r["code"] for r in data["reasons"]] == ["rating-missing"]
+
+
+def test_the_headline_covers_the_stay_of_the_file_and_later_hours_do_not_set_it(capsys, site):
+    body = Path(site).read_text()
+    times = '[times]\nstart = "13:00"\nend = "16:00"\nsetup = "30 min"\n'
+    Path(site).write_text(body.replace("[times]\n", times))
+    calm_then_storm = [
+        "--say",
+        "until 16:00 gust 12 mph",
+        "--say",
+        "until 23:00 gust 80 mph",
+        "--zone",
+        "America/Chicago",
+    ]
+    code, out, _ = run(capsys, *calm_then_storm, "--for", "people-in", file=site)
+    assert (code, out.splitlines()[0]) == (0, "GO: stay up with people in, until Tue 16:00 CDT (21:00 UTC)")
+    assert "after that:" in out
+    assert "KEEP AWAY" in out
+    assert "PEOPLE OUT BY Tue 15:30 CDT (20:30 UTC)" in " ".join(out.split())
+    Path(site).write_text(body.replace("[times]\n", times.replace("16:00", "2026-03-09 16:00")))
+    assert run(capsys, *calm_then_storm, file=site)[0] == 2
+    Path(site).write_text(
+        body.replace(
+            "[times]\n", times.replace("13:00", "2026-03-10 09:00").replace("16:00", "2026-03-10 12:00")
+        )
+    )
+    assert run(capsys, *calm_then_storm, file=site)[0] == 3  # the stay is over

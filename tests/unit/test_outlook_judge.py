@@ -38,7 +38,14 @@ def test_levels_begin_at_60_80_and_100_per_cent_of_the_limiting_gust():
 
 
 def test_unknown_is_never_go():
-    for f in (forecast(None), forecast(), forecast(5.0, issued=None), forecast(5.0, issued=T0 - 13 * H), forecast(5.0, ends=T0), forecast(5.0, issued=T0 + H)):
+    for f in (
+        forecast(None),
+        forecast(),
+        forecast(5.0, issued=None),
+        forecast(5.0, issued=T0 - 13 * H),
+        forecast(5.0, ends=T0),
+        forecast(5.0, issued=T0 + H),
+    ):
         found = judged(f)
         assert levels(found) == ["unknown"]
         assert {v for j in found for v in j.uses.values()} == {"unknown"}
@@ -57,6 +64,12 @@ def test_part_of_an_hour_without_a_gust_makes_it_unknown():
     assert levels(judged(replace(f, gusts=(span(0, 0.4, 5.0), span(0.5, 1, 5.0))))) == ["unknown"]
     assert levels(judged(replace(f, gusts=(span(0, 0.5, 5.0), span(0.5, 1, 5.0))))) == ["normal"]
     assert levels(judged(replace(f, gusts=(span(0.5, 1, 5.0),)), now="2026-03-10T18:30:00Z")) == ["normal"]
+
+
+def test_what_has_passed_within_the_hour_is_dropped():
+    f = replace(forecast(), gusts=(span(0, 0.4, 30.0), span(0.4, 1, 5.0)))
+    assert levels(judged(f)) == ["keep-away"]
+    assert levels(judged(f, now="2026-03-10T18:30:00Z")) == ["normal"]
 
 
 def test_thunder_overrides_whatever_the_anchors_take():
@@ -84,17 +97,31 @@ def test_a_missing_rating_and_other_reasons_leave_no_go():
 
 
 def test_the_lowest_limit_within_thirty_degrees_of_the_wind_counts():
-    limits = Limits(gust=20.0, governed_by="slide", by_bearing=tuple((b * 22.5, 40.0 if b != 4 else 20.0) for b in range(16)))
+    limits = Limits(
+        gust=20.0,
+        governed_by="slide",
+        by_bearing=tuple((b * 22.5, 40.0 if b != 4 else 20.0) for b in range(16)),
+    )
     assert limits.at(None) == 20.0
     assert limits.at(270.0) == 40.0
     assert limits.at(61.0) == 20.0  # 29 degrees from 90
     assert limits.at(59.0) == 40.0
-    f = replace(forecast(18.0, 18.0, 18.0), bearings=(Span(T0, T0 + H, 270.0, 270.0), Span(T0 + H, T0 + 2 * H, 90.0, 90.0)))
-    assert levels(judged(f, limits=limits)) == ["normal", "people-out", "people-out"]  # no direction: the overall limit
+    f = replace(
+        forecast(18.0, 18.0, 18.0),
+        bearings=(Span(T0, T0 + H, 270.0, 270.0), Span(T0 + H, T0 + 2 * H, 90.0, 90.0)),
+    )
+    assert levels(judged(f, limits=limits)) == [
+        "normal",
+        "people-out",
+        "people-out",
+    ]  # no direction: the overall limit
 
 
 def test_a_wind_shift_of_45_degrees_is_flagged_from_ten_knots():
-    f = replace(forecast(10.0, 10.0, 4.0), bearings=(Span(T0, T0 + H, 314.0, 314.0), Span(T0 + H, T0 + 3 * H, 315.0, 315.0)))
+    f = replace(
+        forecast(10.0, 10.0, 4.0),
+        bearings=(Span(T0, T0 + H, 314.0, 314.0), Span(T0 + H, T0 + 3 * H, 315.0, 315.0)),
+    )
     assert [j.shift for j in judged(f, limits=replace(LIMITS, set_up_wind=270.0))] == [False, True, False]
 
 
@@ -109,7 +136,10 @@ def test_several_forecasts_the_worse_counts_and_one_fills_what_another_leaves_op
 
 
 def test_a_hazard_holds_its_level():
-    f = replace(forecast(1.0, 1.0), hazards=(Hazard(T0, T0 + H, "keep-away", "P99KT"), Hazard(T0, T0 + H, "secure", "x")))
+    f = replace(
+        forecast(1.0, 1.0),
+        hazards=(Hazard(T0, T0 + H, "keep-away", "P99KT"), Hazard(T0, T0 + H, "secure", "x")),
+    )
     assert levels(judged(f))[0] == "keep-away"
 
 
@@ -131,23 +161,36 @@ def snowy(**more) -> Hour:
     return replace(Hour(T0, T0 + H, complete=True, temperature=-1.0), **more)
 
 
-def load(hour: Hour, slope: float = 30.0, lying: float = 0.0) -> float:
-    return snowfall.accumulate([hour], lying, slope)[0].pascal
+def load(*hours: Hour, stays: bool = False, pockets: bool = False, lying: float = 0.0) -> float:
+    return snowfall.accumulate(hours, lying, stays=stays, pockets=pockets)[-1].pascal
 
 
-def test_snow_sticks_up_to_two_degrees_rain_runs_off_a_slope_and_stays_on_a_flat_roof():
+def test_snow_sticks_up_to_two_degrees_and_rain_is_held_by_snow_or_pockets():
     g = 9.80665
     assert load(snowy(water=10.0, temperature=2.0)) == pytest.approx(10 * g)
     assert load(snowy(water=10.0, temperature=2.1)) == 0.0
-    assert load(snowy(water=10.0, temperature=2.1), slope=9.9) == pytest.approx(10 * g)
+    assert load(snowy(water=10.0, temperature=2.1), pockets=True) == pytest.approx(10 * g)
+    assert load(snowy(water=10.0, temperature=2.1), stays=True, lying=10 * g) == pytest.approx(20 * g)
+    assert load(snowy(water=10.0, temperature=2.1), lying=10 * g) == pytest.approx(
+        10.5 * g
+    )  # 5 % of the pack
     assert load(snowy(water=10.0, temperature=None)) == pytest.approx(10 * g)
     assert load(snowy(rain=10.0)) == 0.0
-    assert load(snowy(rain=10.0), slope=5.0) == pytest.approx(10 * g)
+    assert load(snowy(rain=10.0), pockets=True) == pytest.approx(10 * g)
     assert load(snowy(snow=0.1)) == pytest.approx(0.1 * 100 * g)
+    assert load(snowy(snow=0.1, temperature=5.0)) == pytest.approx(0.1 * 200 * g)
     assert load(snowy(snow=0.1, water=20.0)) == pytest.approx(20 * g)
     assert load(snowy(snow=0.1, temperature=None)) == pytest.approx(0.1 * 640 * g)
     assert load(snowy(snow=0.1, snow_kind="wet")) == pytest.approx(0.1 * 400 * g)
     assert load(snowy(ice=3.0), lying=50.0) == pytest.approx(50 + 3 * g)
+    assert load(snowy(water=1.0), snowy(ice=2.0), snowy(snow=0.1)) == pytest.approx(13 * g)
+
+
+def test_a_rule_in_depth_empties_the_shelter():
+    f = replace(forecast(1.0, 1.0), snow=(span(0, 2, 0.08),), temperature=(span(0, 2, -3.0),))
+    assert levels(judged(f, limits=replace(LIMITS, roof_depth=0.08))) == ["normal", "people-out"]
+    unrated = replace(LIMITS, roof_snow=90.0, snow_unrated=True)
+    assert levels(judged(f, limits=unrated)) == ["unknown", "people-out"]
 
 
 def test_snow_adds_up_never_melts_and_has_the_same_levels():
@@ -156,7 +199,12 @@ def test_snow_adds_up_never_melts_and_has_the_same_levels():
     assert levels(found) == ["normal", "normal", "people-out", "keep-away"]
     assert found[3].governed_by == "roof snow"
     warm = replace(f, temperature=(span(0, 2, -3.0), span(2, 4, 10.0)))
-    assert [round(j.load.pascal) for j in judged(warm)] == [147, 294, 294, 294]
+    assert [round(j.load.pascal) for j in judged(warm)] == [
+        147,
+        294,
+        309,
+        309,
+    ]  # of the rain the pack holds 5 %
 
 
 def test_snow_without_a_rating_or_an_amount_is_unknown():
@@ -190,13 +238,17 @@ def test_deadlines_are_counted_back_from_the_first_hour_at_a_level_and_rounded_b
     assert iso(strike.at) == "2026-03-10T19:50:00Z"  # 21:00 - 5 - 10 - 40 - 15
     assert strike.note.done_by == "2026-03-10T20:45:00Z"
     odd = TIMES.model_copy(update={"notify": 61.0})
-    assert iso(deadlines(judged(f), odd, LIMITS, T0)[0].at) == "2026-03-10T20:40:00Z"  # 20:43:59 back to 20:40
+    assert (
+        iso(deadlines(judged(f), odd, LIMITS, T0)[0].at) == "2026-03-10T20:40:00Z"
+    )  # 20:43:59 back to 20:40
 
 
 def test_striking_ends_before_the_half_built_limit_is_reached():
     f = forecast(5.0, 5.0, 9.0, 13.0)
     half = replace(LIMITS, half_built=8.0)
-    assert iso(deadlines(judged(f, limits=half), TIMES, half, T0)[2].at) == "2026-03-10T18:50:00Z"  # 20:00 - 70 min
+    assert (
+        iso(deadlines(judged(f, limits=half), TIMES, half, T0)[2].at) == "2026-03-10T18:50:00Z"
+    )  # 20:00 - 70 min
     assert verdicts(judged(f, limits=half), "set-up") == ["go", "go", "no-go", "no-go"]
 
 
@@ -232,7 +284,11 @@ def test_the_longest_go_and_the_first_fit():
     fit = windows(calm, "people-in", times, H, LIMITS, T0).earliest_fit
     assert (fit.start[11:13], fit.end[11:13]) == ("19", "22")
     assert windows(calm, "people-in", times, 2 * H, LIMITS, T0).earliest_fit is None
-    assert windows(calm, "people-in", Times(), None, LIMITS, T0).missing == ["setup", "strike", "start and end"]
+    assert windows(calm, "people-in", Times(), None, LIMITS, T0).missing == [
+        "setup",
+        "strike",
+        "start and end",
+    ]
 
 
 def test_the_stay_left_out_is_the_next_twelve_hours():
@@ -249,7 +305,10 @@ def test_chance_of_an_hour_and_of_a_window():
     assert chance.over(0.0, 5.0, 1.0) == 1.0
     low, high = chance.window([0.1, 0.2])
     assert (low, high) == (0.2, pytest.approx(0.28))
-    assert chance.between(1 / 12, 1 / 3, "Tue 18:00") == "between 1 in 12 and 1 in 3 that the limit is passed before Tue 18:00"
+    assert (
+        chance.between(1 / 12, 1 / 3, "Tue 18:00")
+        == "between 1 in 12 and 1 in 3 that the limit is passed before Tue 18:00"
+    )
     assert chance.between(0.001, 0.002, "x").startswith("less than 1 in 100 that")
 
 
@@ -283,7 +342,22 @@ def test_a_time_is_shown_with_its_zone_and_utc_beside_it():
     assert show(T0, zone_of("America/Sao_Paulo")).startswith("Tue 15:00 UTC-03 (")
 
 
-@pytest.mark.parametrize(("text", "found"), [("PT1H", H), ("P1D", 24 * H), ("P1DT2H30M", 26 * H + 1800), ("P1W", 168 * H), ("P7DT14H", 182 * H), ("P", None), ("PT", None), ("P1DT", None), ("P1M", None), ("PT-1H", None), ("P1Y", None)])
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("PT1H", H),
+        ("P1D", 24 * H),
+        ("P1DT2H30M", 26 * H + 1800),
+        ("P1W", 168 * H),
+        ("P7DT14H", 182 * H),
+        ("P", None),
+        ("PT", None),
+        ("P1DT", None),
+        ("P1M", None),
+        ("PT-1H", None),
+        ("P1Y", None),
+    ],
+)
 def test_durations(text, found):
     assert read_duration(text) == found
 

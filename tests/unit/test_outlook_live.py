@@ -12,7 +12,17 @@ from anchorage.outlook.clock import iso
 
 pytest.importorskip("httpx")
 NOW = at("2026-03-10T18")
-GOOD = json.dumps({"properties": {"updateTime": "2026-03-10T17:00:00Z", "windGust": {"uom": "wmoUnit:km_h-1", "values": [{"validTime": "2026-03-10T17:00:00Z/PT9H", "value": 18.0}]}}})
+GOOD = json.dumps(
+    {
+        "properties": {
+            "updateTime": "2026-03-10T17:00:00Z",
+            "windGust": {
+                "uom": "wmoUnit:km_h-1",
+                "values": [{"validTime": "2026-03-10T17:00:00Z/PT9H", "value": 18.0}],
+            },
+        }
+    }
+)
 
 
 class Server:
@@ -41,7 +51,9 @@ class Server:
         self.http = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
         self.base = f"http://127.0.0.1:{self.http.server_port}"
         threading.Thread(target=self.http.serve_forever, daemon=True).start()
-        self.answers["/points"] = [(200, json.dumps({"properties": {"forecastGridData": f"{self.base}/gridpoints/ZZZ/1,1"}}), {})]
+        self.answers["/points"] = [
+            (200, json.dumps({"properties": {"forecastGridData": f"{self.base}/gridpoints/ZZZ/1,1"}}), {})
+        ]
         self.answers["/gridpoints"] = [(200, GOOD, {})]
 
 
@@ -58,7 +70,9 @@ def server(monkeypatch):
 
 def fetch(server, tmp_path, now=NOW, **more):
     slept: list[float] = []
-    answer = live.fetch(35.2, -111.65, now, base=server.base, cache=tmp_path, sleep=slept.append, timeout=2.0, **more)
+    answer = live.fetch(
+        35.2, -111.65, now, base=server.base, cache=tmp_path, sleep=slept.append, timeout=2.0, **more
+    )
     return answer, slept
 
 
@@ -82,7 +96,12 @@ def test_it_says_who_asks(server, tmp_path, monkeypatch):
 
 
 def test_it_tries_again_with_longer_waits_and_minds_what_the_server_asks(server, tmp_path):
-    server.answers["/gridpoints"] = [(503, "", {}), (429, "", {"Retry-After": "7"}), (500, "", {"Retry-After": "9999"}), (200, GOOD, {})]
+    server.answers["/gridpoints"] = [
+        (503, "", {}),
+        (429, "", {"Retry-After": "7"}),
+        (500, "", {"Retry-After": "9999"}),
+        (200, GOOD, {}),
+    ]
     answer, slept = fetch(server, tmp_path)
     assert not answer.kept
     assert slept == [1.0, 7.0, live.LONGEST_WAIT_S]
@@ -90,11 +109,21 @@ def test_it_tries_again_with_longer_waits_and_minds_what_the_server_asks(server,
 
 @pytest.mark.parametrize(
     "broken",
-    [(200, "<html>busy</html>", {}), (200, GOOD[:100], {}), (200, GOOD.replace("km_h-1", "furlong"), {}), (200, b"\xff\xfe", {}), (503, "", {}), (404, "", {}), (403, "", {}), (200, b" " * (live.LARGEST + 1), {}), (302, "", {"Location": "http://example.invalid/"})],
+    [
+        (200, "<html>busy</html>", {}),
+        (200, GOOD[:100], {}),
+        (200, GOOD.replace("km_h-1", "furlong"), {}),
+        (200, b"\xff\xfe", {}),
+        (503, "", {}),
+        (404, "", {}),
+        (403, "", {}),
+        (200, b" " * (live.LARGEST + 1), {}),
+        (302, "", {"Location": "http://example.invalid/"}),
+    ],
 )
 def test_a_broken_answer_falls_back_on_the_last_good_one_and_never_replaces_it(server, tmp_path, broken):
+    server.answers["/gridpoints"] = [broken]
     with pytest.raises(live.LiveError, match="no earlier answer is kept"):
-        server.answers["/gridpoints"] = [broken]
         fetch(server, tmp_path)
     server.answers["/gridpoints"] = [(200, GOOD, {})]
     fetch(server, tmp_path)
@@ -106,7 +135,13 @@ def test_a_broken_answer_falls_back_on_the_last_good_one_and_never_replaces_it(s
 
 
 def test_an_answer_that_points_elsewhere_is_not_followed(server, tmp_path):
-    server.answers["/points"] = [(200, json.dumps({"properties": {"forecastGridData": "http://example.invalid/gridpoints/ZZZ/1,1"}}), {})]
+    server.answers["/points"] = [
+        (
+            200,
+            json.dumps({"properties": {"forecastGridData": "http://example.invalid/gridpoints/ZZZ/1,1"}}),
+            {},
+        )
+    ]
     with pytest.raises(live.LiveError, match="another server"):
         fetch(server, tmp_path)
 
@@ -121,7 +156,13 @@ def test_no_server_at_all(server, tmp_path):
 def test_a_spoiled_cache_is_not_used(server, tmp_path):
     fetch(server, tmp_path)
     path = next(tmp_path.iterdir())
-    for spoiled in ("", "{}", '{"fetched": "2026-03-10T18:00:00Z", "body": "{}"}', path.read_text()[:200], '{"fetched": "2027-03-10T18:00:00Z", "body": ' + json.dumps(GOOD) + "}"):
+    for spoiled in (
+        "",
+        "{}",
+        '{"fetched": "2026-03-10T18:00:00Z", "body": "{}"}',
+        path.read_text()[:200],
+        '{"fetched": "2027-03-10T18:00:00Z", "body": ' + json.dumps(GOOD) + "}",
+    ):
         path.write_text(spoiled)
         with pytest.raises(live.LiveError):
             fetch(server, tmp_path, offline=True)

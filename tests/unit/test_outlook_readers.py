@@ -8,7 +8,17 @@ import pytest
 from outlook_kit import KT, at, judged, levels, verdicts
 
 from anchorage.errors import InputFaults
-from anchorage.outlook import aviation, csv_table, nbm, nws_gridpoint, nws_hourly, open_hourly, reader, spoken, untrusted
+from anchorage.outlook import (
+    aviation,
+    csv_table,
+    nbm,
+    nws_gridpoint,
+    nws_hourly,
+    open_hourly,
+    reader,
+    spoken,
+    untrusted,
+)
 from anchorage.outlook.clock import iso, zone_of
 from anchorage.outlook.metar import read_metar
 from anchorage.outlook.reader import read_bytes, read_text
@@ -50,9 +60,23 @@ def test_a_missing_wind_is_missing(group):
     assert read_wind(group, "f", "k").gust is None
 
 
-@pytest.mark.parametrize("group", ["27015", "2715KT", "99915KT", "27015G5KT", "270151515KT", "27015KTS", "G30KT", "27015G30", "270999KT", "٢٧٠١٥KT"])
+@pytest.mark.parametrize(
+    "group",
+    [
+        "27015",
+        "2715KT",
+        "99915KT",
+        "27015G5KT",
+        "270151515KT",
+        "27015KTS",
+        "G30KT",
+        "27015G30",
+        "270999KT",
+        "٢٧٠١٥KT",
+    ],
+)
 def test_what_looks_like_wind_and_is_none_is_refused(group):
-    with pytest.raises(InputFaults, match="accepted|wind group|150 m/s"):
+    with pytest.raises(InputFaults, match=r"accepted|wind group|150 m/s"):
         read_wind(group, "f", "k")
 
 
@@ -73,14 +97,20 @@ def test_a_taf_without_wind_is_unknown_and_so_is_one_with_it_missing():
 
 
 def test_fm_supersedes_becmg_overlaps_and_wind_carries_on_through_a_becmg_without_one():
-    f = read_taf("TAF ZZZZ 101740Z 1018/1118 20010G20KT BECMG 1020/1022 9999 FM110000 20011G21KT BECMG 1106/1108 20012G22KT", NOW)
+    f = read_taf(
+        "TAF ZZZZ 101740Z 1018/1118 20010G20KT BECMG 1020/1022 9999 FM110000 20011G21KT BECMG 1106/1108 20012G22KT",
+        NOW,
+    )
     told = sorted((iso(s.start)[8:13], iso(s.end)[8:13], round(s.value / KT)) for s in f.gusts)
     assert told == [("10T18", "11T00", 20), ("11T00", "11T08", 21), ("11T06", "11T18", 22)]
 
 
 def test_thunder_of_the_main_part_ends_with_the_fm_and_with_nsw():
     f = read_taf("TAF ZZZZ 101740Z 1018/1118 20010KT TSRA BECMG 1020/1022 NSW FM110000 20010KT VCTS", NOW)
-    assert [(iso(s.start)[8:13], iso(s.end)[8:13]) for s in f.thunder] == [("10T18", "10T22"), ("11T00", "11T18")]
+    assert [(iso(s.start)[8:13], iso(s.end)[8:13]) for s in f.thunder] == [
+        ("10T18", "10T22"),
+        ("11T00", "11T18"),
+    ]
 
 
 @pytest.mark.parametrize(
@@ -149,7 +179,10 @@ def grid(**layers) -> dict:
     def layer(values, uom):
         return {"uom": uom, "values": [{"validTime": t, "value": v} for t, v in values]}
 
-    props = {"updateTime": "2026-03-10T17:00:00+00:00", "windGust": layer([("2026-03-10T18:00:00+00:00/PT6H", 18.0)], "wmoUnit:km_h-1")}
+    props = {
+        "updateTime": "2026-03-10T17:00:00+00:00",
+        "windGust": layer([("2026-03-10T18:00:00+00:00/PT6H", 18.0)], "wmoUnit:km_h-1"),
+    }
     for name, (values, uom) in layers.items():
         props[name] = layer(values, uom)
     return {"properties": props}
@@ -175,21 +208,43 @@ def test_units_are_read_and_unknown_ones_refused():
 
 @pytest.mark.parametrize("value", [-1, -9999, 1e9, True, "12", [], {}])
 def test_a_gust_that_is_none_is_refused_by_its_key(value):
-    assert "windGust.values[1]" in told(grid(windGust=([("2026-03-10T18:00:00Z/PT1H", value)], "wmoUnit:km_h-1")))
+    assert "windGust.values[1]" in told(
+        grid(windGust=([("2026-03-10T18:00:00Z/PT1H", value)], "wmoUnit:km_h-1"))
+    )
 
 
-@pytest.mark.parametrize("time", ["date:now:hour +145 hours / PT6H", "2026-03-10T18:00:00/PT1H", "2026-03-10T18:00:00Z", "2026-03-10T18:00:00Z/P1M", "2026-03-10T18:00:00Z/PT0H", "2026-13-10T18:00:00Z/PT1H", None, 7])
+@pytest.mark.parametrize(
+    "time",
+    [
+        "date:now:hour +145 hours / PT6H",
+        "2026-03-10T18:00:00/PT1H",
+        "2026-03-10T18:00:00Z",
+        "2026-03-10T18:00:00Z/P1M",
+        "2026-03-10T18:00:00Z/PT0H",
+        "2026-13-10T18:00:00Z/PT1H",
+        None,
+        7,
+    ],
+)
 def test_templated_relative_and_broken_intervals_are_refused(time):
     assert "windGust.values[1].validTime" in told(grid(windGust=([(time, 5.0)], "wmoUnit:km_h-1")))
 
 
 def test_null_is_unknown_also_where_another_interval_covers_it():
     values = [("2026-03-10T18:00:00Z/PT3H", 5.0), ("2026-03-10T19:00:00Z/PT1H", None)]
-    assert levels(judged(json.dumps(grid(windGust=(values, "wmoUnit:km_h-1"))))) == ["normal", "unknown", "normal"]
+    assert levels(judged(json.dumps(grid(windGust=(values, "wmoUnit:km_h-1"))))) == [
+        "normal",
+        "unknown",
+        "normal",
+    ]
 
 
 def test_overlaps_take_the_worse_and_the_past_is_dropped():
-    values = [("2026-03-10T12:00:00Z/PT6H", 150.0), ("2026-03-10T18:00:00Z/PT2H", 5.0), ("2026-03-10T19:00:00Z/PT1H", 70.0)]
+    values = [
+        ("2026-03-10T12:00:00Z/PT6H", 150.0),
+        ("2026-03-10T18:00:00Z/PT2H", 5.0),
+        ("2026-03-10T19:00:00Z/PT1H", 70.0),
+    ]
     assert levels(judged(json.dumps(grid(windGust=(values, "wmoUnit:km_h-1"))))) == ["normal", "people-out"]
 
 
@@ -218,7 +273,12 @@ def test_official_hazards_raise_a_level_and_their_absence_lowers_none():
 
 
 def test_thunder_in_the_weather_layer():
-    data = grid(weather=([("2026-03-10T19:00:00Z/PT1H", [{"weather": "thunderstorms", "coverage": "slight_chance"}])], None))
+    data = grid(
+        weather=(
+            [("2026-03-10T19:00:00Z/PT1H", [{"weather": "thunderstorms", "coverage": "slight_chance"}])],
+            None,
+        )
+    )
     assert levels(judged(json.dumps(data)))[:3] == ["normal", "people-out", "normal"]
     assert nws_gridpoint.SPEEDS["km_h-1"] == "km/h"
 
@@ -227,7 +287,13 @@ def test_thunder_in_the_weather_layer():
 
 
 def test_the_hourly_forecast_has_no_gust_and_says_so():
-    period = {"startTime": "2026-03-10T13:00:00-05:00", "endTime": "2026-03-10T14:00:00-05:00", "windSpeed": "5 to 10 mph", "windDirection": "NW", "shortForecast": "Sunny"}
+    period = {
+        "startTime": "2026-03-10T13:00:00-05:00",
+        "endTime": "2026-03-10T14:00:00-05:00",
+        "windSpeed": "5 to 10 mph",
+        "windDirection": "NW",
+        "shortForecast": "Sunny",
+    }
     data = {"properties": {"updateTime": "2026-03-10T17:00:00Z", "periods": [period]}}
     found = judged(json.dumps(data))
     assert levels(found) == ["unknown"]
@@ -262,14 +328,26 @@ def test_nbm_takes_the_worse_of_two_columns_and_99_is_missing():
     assert found[0].hour.spread == pytest.approx(3 * KT)
 
 
-@pytest.mark.parametrize(("old", "new", "named"), [("NBS GUID", "NBX GUID", "NBX"), ("15 20-99", "15 2O-99", "line GST"), ("UTC  18", "UTC  17", "line UTC"), ("3/10/2026", "13/10/2026", "first line"), ("GST  15", "GST -15", "line GST"), ("FHR  01 04", "FHR  04 01", "line FHR")])
+@pytest.mark.parametrize(
+    ("old", "new", "named"),
+    [
+        ("NBS GUID", "NBX GUID", "NBX"),
+        ("15 20-99", "15 2O-99", "line GST"),
+        ("UTC  18", "UTC  17", "line UTC"),
+        ("3/10/2026", "13/10/2026", "first line"),
+        ("GST  15", "GST -15", "line GST"),
+        ("FHR  01 04", "FHR  04 01", "line FHR"),
+    ],
+)
 def test_nbm_refusals(old, new, named):
     assert named in refusal(BULLETIN.replace(old, new))
     assert nbm.MISSING == -99
 
 
 def test_nbh_goes_by_the_hours():
-    text = "KZZZ   NBM V4.2 NBH GUIDANCE    3/10/2026  1700 UTC\nUTC  18 19 20\nGST  10 11 12\nGSD   1  1  1\n"
+    text = (
+        "KZZZ   NBM V4.2 NBH GUIDANCE    3/10/2026  1700 UTC\nUTC  18 19 20\nGST  10 11 12\nGSD   1  1  1\n"
+    )
     assert levels(judged(text)) == ["normal", "normal"]
 
 
@@ -295,7 +373,16 @@ def test_open_hourly_counts_a_gust_on_both_sides_and_needs_a_time_of_issue():
     assert levels(judged(fresh)) == ["normal", "normal"]
 
 
-@pytest.mark.parametrize("change", [{"wind_gusts_10m": ("knots per hour", [1, 1, 1])}, {"wind_gusts_10m": ("km/h", [1, 1])}, {"wind_gusts_10m": ("km/h", "1")}, {"windgusts_10m": ("km/h", [1, 1, 1])}, {"wind_gusts_10m": ("km/h", [1, -5, 1])}])
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"wind_gusts_10m": ("knots per hour", [1, 1, 1])},
+        {"wind_gusts_10m": ("km/h", [1, 1])},
+        {"wind_gusts_10m": ("km/h", "1")},
+        {"windgusts_10m": ("km/h", [1, 1, 1])},
+        {"wind_gusts_10m": ("km/h", [1, -5, 1])},
+    ],
+)
 def test_open_hourly_refusals(change):
     assert "wind_gusts_10m" in told(arrays(**change))
 
@@ -358,7 +445,10 @@ def test_a_wind_that_was_said_is_turned_up_and_never_gives_go():
     assert levels(judged("heard 17:40Z\nuntil 20:00Z wind 20-30 mph")) == ["keep-away", "keep-away"]
 
 
-@pytest.mark.parametrize(("kind", "level"), [("severe-thunderstorm", "keep-away"), ("high-wind", "keep-away"), ("winter", "unknown")])
+@pytest.mark.parametrize(
+    ("kind", "level"),
+    [("severe-thunderstorm", "keep-away"), ("high-wind", "keep-away"), ("winter", "unknown")],
+)
 def test_warnings_raise_a_level(kind, level):
     calm = "heard 17:40Z\nuntil 22:00Z gust 5 mph"
     assert levels(judged(calm)) == ["normal"] * 4
@@ -399,7 +489,24 @@ def test_thunder_and_spread_can_be_said():
 # choice by content, untrusted text
 
 
-@pytest.mark.parametrize("text", ["", "   \n", "hello", "<html></html>", "{}", "[]", '{"hourly": 3}', '{"properties": 3}', "{", '{"a": 1, "a": 2}', '{"properties": {"windGust": NaN}}', "1e999", '{"a": ' + "9" * 5000 + "}"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "   \n",
+        "hello",
+        "<html></html>",
+        "{}",
+        "[]",
+        '{"hourly": 3}',
+        '{"properties": 3}',
+        "{",
+        '{"a": 1, "a": 2}',
+        '{"properties": {"windGust": NaN}}',
+        "1e999",
+        '{"a": ' + "9" * 5000 + "}",
+    ],
+)
 def test_what_fits_no_format_is_refused(text):
     assert refusal(text).startswith("f: ")
 
@@ -414,6 +521,13 @@ def test_nesting_and_size_are_bounded_and_control_characters_shown_inert():
     said = refusal("\x1b[31mhello\x07\u202e")
     assert said.isprintable()
     assert reader.FORMATS in said
+
+
+def test_a_key_given_twice_is_refused_and_not_the_last_one_taken():
+    text = json.dumps(grid())
+    twice = text[:-2] + ', "windGust": {"uom": "wmoUnit:km_h-1", "values": []}}}'
+    assert json.loads(twice)["properties"]["windGust"]["values"] == []
+    assert "given twice" in refusal(twice)
 
 
 def test_a_byte_order_mark_does_no_harm():

@@ -16,6 +16,7 @@ from anchorage.snow import accumulate, held_mass, melt_of_heating, nws_ratio, ro
 
 CODE = {"ground_load": "30 psf", "edition": "asce7-16"}
 EN = {"ground_load": "1 kPa", "edition": "en1991-1-3"}
+BUILDING = {"width": "10 m", "height": "6 m", "slope": 10}
 DEEP = {"depth": "4 in", "kind": "wet"}
 REFUSED = [  # name, [snow], key, part of what is accepted
     ("two ways", {**DEEP, "water": "10 mm"}, "snow.water", "may not count twice"),
@@ -43,6 +44,12 @@ REFUSED = [  # name, [snow], key, part of what is accepted
     ("two years", {**EN, "return_period": 2, "variation": 0.4}, "snow.return_period", "go by what lies and by the forecast"),
     ("variation too large", {**EN, "return_period": 10, "variation": 0.7}, "snow.variation", "0.2 to 0.6"),
     ("code snow that holds down", {**CODE, "holds_down": True}, "snow.holds_down", "only snow that was measured"),
+    ("rain with a code", {**CODE, "rain": "5 mm"}, "snow.rain", "measured on the roof"),
+    ("falling with a code", {**CODE, "falling": {"water": "1 mm"}}, "snow.falling", "measured on the roof"),
+    ("rain on nothing", {"rain": "5 mm"}, "snow.rain", "the snow it fell on"),
+    ("a building of ASCE", {**CODE, "building": BUILDING}, "snow.building", "not a thing of asce7-16"),
+    ("a steep roof beside", {**EN, "building": {**BUILDING, "slope": 20}}, "snow.building.slope", "ask an engineer"),
+    ("a low building", {**EN, "building": {**BUILDING, "height": "9 ft"}}, "snow.building.height", "higher than the shelter"),
     ("number without a unit", {"depth": 4}, "snow.depth", "unit"),
 ]  # fmt: skip
 
@@ -68,6 +75,21 @@ def test_wind_and_snow_of_two_editions_are_not_mixed(snow: str) -> None:
     with pytest.raises(InputFaults, match="of one edition"):
         winter(wind=wind, margins={"set": "asd"}, snow={"ground_load": "30 psf", "edition": snow})
     winter(wind=wind, margins={"set": "asd"}, snow={"ground_load": "30 psf", "edition": "asce7-22"})
+
+
+def test_what_a_neighbour_sheds_is_counted_or_refused() -> None:
+    side = {"shelter__joined": {"count": 2, "how": "side-by-side"}, "shelter__ridge": "8 ft"}
+    for snow in (CODE, EN):
+        with pytest.raises(InputFaults, match="sheds up to four times"):
+            winter(snow=snow, site__beside="building")
+    with pytest.raises(InputFaults, match="collects the snow of both"):
+        winter(snow=CODE, **side)
+    alone = roof_snow(winter(snow=EN, shelter__ridge="8 ft"))
+    valley = roof_snow(winter(snow=EN, **side))
+    assert valley.heavy == pytest.approx(alone.heavy * (0.8 + 0.8 * 6.3402 / 30) / 0.8, rel=1e-5)
+    beside = roof_snow(winter(snow={**EN, "building": BUILDING}, site__beside="building"))
+    # b1 10 m, b2 5.49 m, drop 6 - 3.05 m: (b1 + b2)/2h = 2.63 < 2 kN/m3 · h / 1 kPa = 5.9
+    assert beside.heavy == pytest.approx(1.2 * 1000 * 15.4864 / (2 * (6 - 3.048)), rel=1e-6)
 
 
 def plan(**changes: object) -> Plan:

@@ -12,7 +12,17 @@ from toml_writer import demo, written
 
 from anchorage.deployment import read_text
 from anchorage.plan import make_plan
-from anchorage.result import BearingOut, CheckOut, HalfBuiltOut, LevelsOut, LostOut, Plan, Reason, WallOut
+from anchorage.result import (
+    AlternativeOut,
+    BearingOut,
+    CheckOut,
+    HalfBuiltOut,
+    LevelsOut,
+    LostOut,
+    Plan,
+    Reason,
+    WallOut,
+)
 from anchorage.sheet import WIDE, columns, cut, inert, table, wrap
 from anchorage.sheet.sketch import SKETCH, Around
 from anchorage.sheet.text import NOWHERE, check_lines, limit_lines, plural
@@ -228,6 +238,16 @@ def test_alternatives_say_what_each_use_asks_for() -> None:
     text = words(part(check_lines(p), "WHAT TO PLACE WHERE"))
     for a in p.alternatives:
         assert f"- To {a.subject}: {a.total} (" in text
+
+
+def test_alternatives_where_points_differ_say_what_is_at_each() -> None:
+    by = {"corner, stake": 2, "side, sandbag": 9}
+    asked = [AlternativeOut(subject="set up", units_by_group=by, total=22)]
+    text = words(check_lines(_BASE.model_copy(update={"alternatives": asked})))
+    assert "- To set up: 22 (2 stakes at each corner, 9 sandbags at each side point)" in text
+    asked = [AlternativeOut(subject="set up", units_by_group={"corner": 3, "side": 3}, total=24)]
+    text = words(check_lines(_BASE.model_copy(update={"alternatives": asked})))
+    assert "- To set up: 24 (3 at each point)" in text
 
 
 def test_where_no_number_is_enough_none_is_offered() -> None:
@@ -549,6 +569,34 @@ def test_a_check_with_no_resistance_says_so() -> None:
     )
     assert any("OVER no hold" in line for line in check_lines(p))
     assert "- Slide (shelter): it holds to 0 mph." in check_lines(p)
+
+
+@pytest.mark.parametrize(
+    ("unit", "demand", "capacity", "holds", "said"),
+    [
+        ("N", 1000.0, 2000.0, 10.0, "225 lbf of 450 lbf; c"), ("N*m", 1000.0, 2000.0, 10.0, "738 lbf·ft of 1475 lbf·ft; c"),
+        ("Pa", 100.0, 200.0, 10.0, "q 2.09 psf of 4.18 psf; c"), ("Pa", 100.0, 200.0, None, "    2.09 psf of 4.18 psf; c"),
+        ("m", 0.127, 0.08, None, "5 in of 3.1 in; c"), ("m^2/s^2", (20 * MPH) ** 2, (40 * MPH) ** 2, 17.0, "20.0 mph of 40.0 mph; c"),
+        ("1", 0.5, 1.0, None, "0.5 of 1; c"), ("K", 3.0, 4.0, None, "3 of 4 K; c"),
+    ],
+)  # fmt: skip
+def test_each_check_shows_its_own_kind_of_quantity(
+    unit: str, demand: float, capacity: float, holds: float | None, said: str
+) -> None:
+    check = CheckOut(
+        name="n",
+        demand=demand,
+        capacity=capacity,
+        unit=unit,
+        ratio=0.5,
+        ok=True,
+        case="c",
+        where="w",
+        holds_to_m_s=holds,
+    )
+    rows = part(check_lines(_BASE.model_copy(update={"checks": [check]})), "FOR THE ENGINEER")
+    assert said.strip() in words(rows)
+    assert not said.startswith("  ") or said in rows
 
 
 def test_the_engineer_gets_the_wind_as_typed_and_the_factors() -> None:

@@ -131,8 +131,10 @@ def test_block_formulas_against_linprog(degrees: float, mu: float, height: float
     """The pull that a block on a line is credited with: the lesser of sliding and tipping, never above the solver's."""
     slide = blocks.block_slide(1000.0, degrees, mu)
     tip = blocks.block_tip(1000.0, 0.5, height, degrees, x)
+    with np.errstate(divide="ignore"):
+        back = blocks.block_tip_back(np.float64(1000.0), 0.5, 1.0 - x, degrees, height)
     # 1e-7: the solver's own tolerance.
-    assert min(slide, tip) == pytest.approx(_largest_pull(degrees, mu, height, x), rel=1e-7)
+    assert min(slide, tip, back) == pytest.approx(_largest_pull(degrees, mu, height, x), rel=1e-7)
 
 
 @pytest.mark.parametrize(("degrees", "printed"), SLING)

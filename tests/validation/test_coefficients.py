@@ -131,7 +131,12 @@ def test_cirsoc_engine_between_cells(h_over_l: float, slope: float, printed: tup
         (0.375, 20.0, -0.35, 0.1),  # second: +0.2 at 0.25, none at 0.5
         (0.75, 15.0, -0.85, -0.18),
         # Both signs among the four cells around: the positive ones alone count for the second value.
-        (0.375, 17.5, -0.475, 0.05),  # second: 0.1 in the row of 0.25 and none; straight across it would be 0.005
+        (
+            0.375,
+            17.5,
+            -0.475,
+            0.05,
+        ),  # second: 0.1 in the row of 0.25 and none; straight across it would be 0.005
         (0.75, 22.5, -0.475, 0.05),  # second: 0.1 in the row of 0.5 and none
         (0.75, 25.0, -0.4, 0.1),
         (0.1, 10.0, -0.7, -0.18),  # held below 0.25

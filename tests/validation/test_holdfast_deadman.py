@@ -14,10 +14,9 @@ import pytest
 from geotech_references.gec_9.tables import table_7_1_p_multiplier
 
 from anchorage import tables
-from anchorage.deployment import Deadman, Stake
 from anchorage.errors import NotModelledError
 from anchorage.holding import blocks, stakes
-from anchorage.stakework import deadman_strength, group, holdfast
+from anchorage.stakework import Deadman, Stake, deadman_strength, group, holdfast
 
 LB = 4.4482216152605
 FOOT = 0.3048

@@ -6,7 +6,7 @@ equilibrium with the load; so what our model asks of the lines may never be less
 
 What is held, for all load cases of real shelters and for hand-made bases:
 1.  one case at a time, the solver's least largest tension is not above ours. It has to hold up each point by its own line,
-    and to resist the push along the push together with what the lee lines add; no friction.
+    and to resist the push, along the push and where it acts off the middle, together with what the lee lines add; no friction.
 2.  at the velocity pressure that our checks call the limit, the solver finds a set within every line's capacity that is in
     full equilibrium of the rigid base: three forces, three moments, contact with the ground only in compression, friction
     μ = 0.15 there (that of rubber on wet clay; the lines' own pull is what presses the base down).
@@ -48,14 +48,6 @@ LAYOUTS = {  # name: arguments of the deployment
     "corners only": {"length": 20, "width": 20, "eave": 9, "ridge": 13, "sides": 2, "ends": 2, "mass": 500},
     "long": {"length": 32, "width": 20, "eave": 9, "ridge": 13, "sides": 5, "ends": 2, "mass": 500},
     "steep lines, no mass": {"length": 20, "width": 20, "eave": 9, "ridge": 13, "angle": 60, "mass": 0},
-    "one side open": {
-        "length": 20,
-        "width": 20,
-        "eave": 9,
-        "ridge": 13,
-        "openings": "{ front = 0.5 }",
-        "mass": 500,
-    },
     "one slope": {
         "form": "single-slope",
         "length": 20,
@@ -91,7 +83,10 @@ def _own(b: Base, h: Held) -> np.ndarray:  # type: ignore[type-arg]
 
 
 def _least_largest(b: Base, h: Held, gamma: float, q: float, case: int) -> float:
-    """Least largest tension: each point held up by its own line, and the push resisted along the push."""
+    """Least largest tension: each point held up by its own line, the push resisted along the push, where it acts.
+
+    Where it acts off the middle counts for a push square on a face; a tilted one is left to the full equilibrium below.
+    """
     n, a = len(b.ids), float(h.angle[0])
     up = gamma * q * np.maximum(b.shares.rigid[case], 0.0) - _own(b, h)
     push = gamma * q * b.cases.push[case]
@@ -100,9 +95,20 @@ def _least_largest(b: Base, h: Held, gamma: float, q: float, case: int) -> float
     # Unknown: n tensions and their largest. T sin a >= up; sum of T's part against the push >= push; T <= largest.
     rows = [np.append(-np.sin(a) * np.eye(n)[i], 0.0) for i in range(n)] + [np.append(-resists, 0.0)]
     rows += [np.append(np.eye(n)[i], -1.0) for i in range(n)]
-    found = linprog(
-        np.append(np.zeros(n), 1.0), A_ub=np.array(rows), b_ub=np.concatenate([-up, [-size], np.zeros(n)])
-    )
+    right = np.concatenate([-up, [-size], np.zeros(n)])
+    off, bearing = float(b.cases.eccentricity[case, 0]), np.deg2rad(b.cases.bearing[case])
+    square = abs(push @ np.array([np.cos(bearing), -np.sin(bearing)])) > 0.9999 * size
+    if not off or not square:
+        found = linprog(np.append(np.zeros(n), 1.0), A_ub=np.array(rows), b_ub=right)
+    else:  # and T's parts against the push turn as the push does that acts off the middle
+        s = b.xy @ np.array([np.sin(bearing), np.cos(bearing)])
+        found = linprog(
+            np.append(np.zeros(n), 1.0),
+            A_ub=np.array(rows),
+            b_ub=right,
+            A_eq=np.append(resists * s, 0.0)[None, :],
+            b_eq=[size * off],
+        )
     return float(found.x[-1]) if found.status == 0 else np.inf
 
 
@@ -151,14 +157,21 @@ def _use_in_equilibrium(b: Base, h: Held, gamma: float, q: float, case: int, mu:
     return float(found.x[-1]) * scale if found.status == 0 else np.inf
 
 
+def _different(b: Base) -> list[int]:
+    """Cases that differ in their load."""
+    c = b.cases
+    load = np.hstack([c.uplift, c.moment, c.push, c.eccentricity, c.twist, c.bearing[:, None]])
+    return [int(i) for i in np.unique(np.round(load, 9), axis=0, return_index=True)[1]]
+
+
 def test_no_case_needs_more_tension_than_ours(shelter: Installation) -> None:
-    """1. At the limit and at other pressures, one case at a time."""
+    """1. Below and above the limit, one case at a time."""
     b, h, gamma = shelter.base, shelter.held(), shelter.factors.wind
     limit = _limit(b, h, shelter)
-    for q in (0.3 * limit, limit, 3 * limit):
+    for q in (0.5 * limit, 2 * limit):
         ours = _ours(b, h, gamma, q).max(axis=1)
-        for case, name in enumerate(b.cases.names):
-            assert _least_largest(b, h, gamma, q, case) <= ours[case] * (1 + SOLVER), name
+        for case in _different(b):
+            assert _least_largest(b, h, gamma, q, case) <= ours[case] * (1 + SOLVER), b.cases.names[case]
 
 
 def test_our_limit_is_where_our_tension_meets_the_capacity(shelter: Installation) -> None:
@@ -178,14 +191,8 @@ def test_equilibrium_exists_at_our_limit(corners: int, shelter: Installation) ->
     b, gamma = shelter.base, shelter.factors.wind
     h = shelter.held(np.where(np.array(b.groups) == "corner", 2 * corners, 2))
     q = _limit(b, h, shelter)
-    seen = set()
-    for case, name in enumerate(b.cases.names):
-        load = tuple(np.round(np.concatenate([b.cases.uplift[case], b.cases.moment[case], b.cases.push[case],
-                                              b.cases.eccentricity[case], b.cases.twist[case]]), 9))  # fmt: skip
-        if load in seen:
-            continue
-        seen.add(load)
-        assert _use_in_equilibrium(b, h, gamma, q, case, MU) <= 1 + SOLVER, name
+    for case in _different(b):
+        assert _use_in_equilibrium(b, h, gamma, q, case, MU) <= 1 + SOLVER, b.cases.names[case]
 
 
 def test_the_solver_finds_none_far_above_our_limit(shelter: Installation) -> None:
@@ -220,9 +227,9 @@ def test_corner_lines_by_hand_and_by_linprog(
 
 
 def test_random_bases_against_linprog(one_case: Callable[..., Base], hold: Callable[..., Held]) -> None:
-    """150 random loads on rectangular bases with corner lines at 45°: never less than the solver's least."""
+    """100 random loads on rectangular bases with corner lines at 45°: never less than the solver's least."""
     rng = np.random.default_rng(20261125)
-    for _ in range(150):
+    for _ in range(100):
         length, width = rng.uniform(2, 20, 2)
         uplift, push = rng.uniform(-10, 20), rng.uniform(-10, 10, 2)
         moment = rng.uniform(-1, 1, 2) * np.array([length, width]) * 10
@@ -234,9 +241,9 @@ def test_random_bases_against_linprog(one_case: Callable[..., Base], hold: Calla
 
 
 def test_lee_lines_add_to_the_push(one_case: Callable[..., Base], hold: Callable[..., Held]) -> None:
-    """Without their pull outward the windward lines would be asked for too little, and the solver would say so."""
+    """U 20, H 3, 30°: 10 N in each line for the uplift, 2.45 N for the push; with what the lee lines add 12.45 N."""
     b = one_case(6.0, 6.0, 20.0, (-3.0, 0.0), (0.0, 0.0))
     h = hold(strength=1.0, angle=30.0)
-    without = 3.0 / (2 * np.cos(np.deg2rad(30.0)) * np.sqrt(0.5))
-    assert _least_largest(b, h, 1.0, 1.0, 0) > 2 * without
-    assert _ours(b, h, 1.0, 1.0).max() > 2 * without
+    # 0.005 N: half a step of the figures above.
+    assert _least_largest(b, h, 1.0, 1.0, 0) == pytest.approx(12.45, abs=0.005)
+    assert _ours(b, h, 1.0, 1.0).max() == pytest.approx(12.45, abs=0.005)

@@ -17,7 +17,9 @@ UNIT = {"KT": KT, "MPS": 1.0, "KMH": 1 / 3.6}
 GROUPS = [
     f"{d}{ff}{g}{u}"
     for d, (ff, g), u in itertools.product(
-        ("000", "010", "270", "360", "VRB"), (("00", ""), ("05", ""), ("15", "G30"), ("99", ""), ("105", "G130")), ("KT", "MPS", "KMH")
+        ("000", "010", "270", "360", "VRB"),
+        (("00", ""), ("05", ""), ("15", "G30"), ("99", ""), ("105", "G130")),
+        ("KT", "MPS", "KMH"),
     )
 ]
 
@@ -25,7 +27,9 @@ GROUPS = [
 def theirs(group: str):
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        return metar.Metar(f"METAR KDAL 101753Z {group} 10SM CLR 10/05 A3000", year=2026, month=3, strict=False)
+        return metar.Metar(
+            f"METAR KDAL 101753Z {group} 10SM CLR 10/05 A3000", year=2026, month=3, strict=False
+        )
 
 
 @pytest.mark.parametrize("group", GROUPS)
@@ -52,7 +56,9 @@ def test_peak_wind_of_the_remarks_agrees():
 
 def test_ours_differs_where_theirs_loses_the_danger():
     b = theirs("240P99KT")
-    assert b.wind_speed.value("KT") == pytest.approx(99)  # theirs: 99 and a remark of its own; as a number it is too low
+    assert b.wind_speed.value("KT") == pytest.approx(
+        99
+    )  # theirs: 99 and a remark of its own; as a number it is too low
     ours = read_wind("240P99KT", "f", "k")
     assert ours.mean == pytest.approx(100 * KT)
     assert ours.endless

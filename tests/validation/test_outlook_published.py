@@ -36,7 +36,9 @@ def test_faa_aim_figure_7_1_19_validity_gust_thunder_and_wind_shear():
     top = max(f.gusts, key=lambda s: s.value or 0.0)
     assert top.value == pytest.approx(25 * KT)  # 12.86 m/s; 22 kt at 1,000 ft is no surface wind
     assert (iso(top.start), iso(top.end)) == ("2026-09-09T19:30:00Z", "2026-09-10T01:00:00Z")
-    assert [(iso(s.start), iso(s.end)) for s in f.thunder] == [("2026-09-09T20:00:00Z", "2026-09-09T22:00:00Z")]
+    assert [(iso(s.start), iso(s.end)) for s in f.thunder] == [
+        ("2026-09-09T20:00:00Z", "2026-09-09T22:00:00Z")
+    ]
     assert not any("31022" in s.text for s in f.gusts)
     assert f.notes == ()  # every group is understood
 
@@ -55,8 +57,12 @@ def test_prob40_tempo_counts_in_full_and_becmg_takes_the_worse():
     found = judged(text, "2026-10-30T18:00:00Z", STRONG)
     assert [round(j.wind.gust, 2) for j in found[:4]] == [23.15] * 4  # 45 kt
     assert [bool(j.hour.thunder) for j in found[:5]] == [True] * 4 + [False]
-    assert [round(j.wind.gust, 2) for j in found[4:8]] == [12.86] * 3 + [9.26]  # 25 kt to the end of BECMG, then 8 + 10 kt
-    assert iso(read_text(text, at("2026-10-30T18"), "t")[0].ends) == "2026-11-01T00:00:00Z"  # hour 24 at the end of a month
+    assert [round(j.wind.gust, 2) for j in found[4:8]] == [12.86] * 3 + [
+        9.26
+    ]  # 25 kt to the end of BECMG, then 8 + 10 kt
+    assert (
+        iso(read_text(text, at("2026-10-30T18"), "t")[0].ends) == "2026-11-01T00:00:00Z"
+    )  # hour 24 at the end of a month
 
 
 def test_mps_are_not_knots():
@@ -137,5 +143,7 @@ def test_open_hourly_seven_centimetres_of_snow_are_ten_millimetres_of_water():
         },
     }  # fmt: skip
     f = read_open_hourly(data, issued=at("2026-03-10T17"))
-    load = accumulate(hours_of([f], at("2026-03-10T18"), at("2026-03-10T19")), 0.0, 30.0)[0]
+    load = accumulate(
+        hours_of([f], at("2026-03-10T18"), at("2026-03-10T19")), 0.0, stays=False, pockets=False
+    )[0]
     assert load.pascal == pytest.approx(98.1, abs=0.05)

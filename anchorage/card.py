@@ -1,0 +1,130 @@
+"""The card made beforehand: the gust that so many units at each point take, dry, wet and on ice, doors shut and open."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from anchorage import tables
+from anchorage.assemble import Installation, assemble
+from anchorage.deployment import Deployment, Openings
+from anchorage.errors import AnchorageError
+from anchorage.snow import depths_of
+from anchorage.verdict import bounds
+from anchorage.whatif import changed
+
+STATES = ("dry", "wet", "ice")
+BALLAST_ROWS = (1, 2, 3, 4, 6, 8, 10, 12, 15, 20, 25, 30)
+FEW_ROWS = (1, 2, 3, 4, 5, 6, 8)
+"""Stakes, barrels, blocks."""
+
+
+@dataclass(frozen=True)
+class Cell:
+    """Limiting gust (m/s, service 3 s at 10 m); ``by_rating`` where the maker's rating or local policy sets it."""
+
+    gust: float
+    by_rating: bool
+
+
+@dataclass(frozen=True)
+class Row:
+    """So many units at each point: a cell for each surface state, doors shut and open; None where it cannot be judged."""
+
+    units: int
+    shut: dict[str, Cell | None]
+    open: dict[str, Cell | None]
+
+
+@dataclass(frozen=True)
+class Card:
+    """The rows, what is counted in them, what "open" stands for, and how much snow may lie."""
+
+    item: str
+    rows: tuple[Row, ...]
+    open_means: str
+    mass_each: float
+    points: int
+    snow: dict[str, dict[str, float]]
+    """By straps, unlocked and locked: depth (m) by kind of snow."""
+    snow_load: dict[str, float]
+    """The same as a load (Pa)."""
+    notes: tuple[str, ...]
+
+
+def doors(d: Deployment, *, shut: bool) -> tuple[Deployment, str]:
+    """The deployment with every opening that can be shut shut, or open as it may happen, and what that is."""
+    if shut:
+        d = changed(d, shelter={"openings": Openings()})
+        return d.model_copy(update={"door": [x.model_copy(update={"state": "closed"}) for x in d.door]}), "every opening shut"
+    if d.door:
+        return d.model_copy(update={"door": [x.model_copy(update={"state": "open"}) for x in d.door]}), "every door open"
+    o = d.shelter.openings
+    if o is not None and any((o.front, o.back, o.left, o.right)):
+        return d, "the walls open as in the file"
+    return changed(d, shelter={"openings": Openings(front=1.0)}), "the front wall open"
+
+
+def _state(d: Deployment, state: str) -> Deployment:
+    points = [p.model_copy(update={"placed": None}) for p in d.point]
+    return changed(d, site={"state": state}, anchorage={"placed": 1}).model_copy(update={"point": points})
+
+
+def _made(d: Deployment, notes: list[str]) -> Installation | None:
+    try:
+        return assemble(d, ())
+    except AnchorageError as e:
+        text = str(e).splitlines()[0]
+        if text not in notes:
+            notes.append(text)
+        return None
+
+
+def _cell(x: Installation | None, units: int) -> Cell | None:
+    if x is None:
+        return None
+    counts: Any = np.where([h.kind != "none" for h in x.hard] & x.base.usable, units, 0)
+    held, most = x.gust_held(counts), min((b.gust for b in bounds(x)), default=math.inf)
+    gust = min(held, most)
+    return Cell(gust, most < held) if math.isfinite(gust) else None
+
+
+def card(d: Deployment) -> Card:
+    """Work the card out: six installations, each with all its counts."""
+    notes = list[str]()
+    made: dict[tuple[str, bool], Installation | None] = {}
+    means = ""
+    for shut in (True, False):
+        with_doors, words = doors(d, shut=shut)
+        means = words
+        for state in STATES:
+            made[state, shut] = _made(_state(with_doors, state), notes)
+    some = next((x for x in made.values() if x is not None), None)
+    if some is None:
+        raise CardError(f"no card can be made: {'; '.join(notes)}")
+    h = some.hardware
+    counts = BALLAST_ROWS if h.kind == "ballast" and h.unit_mass < tables.row("packing-lift", "two-people").value else FEW_ROWS
+    rows = tuple(
+        Row(n, {s: _cell(made[s, True], n) for s in STATES}, {s: _cell(made[s, False], n) for s in STATES}) for n in counts
+    )
+    notes += _stacked(h.most, h.unit_name)
+    snow, load = _snow(d)
+    points = int(np.sum(some.base.usable))
+    return Card(h.counted, rows, means, h.unit_mass, points, snow, load, tuple(notes))
+
+
+def _stacked(most: int | None, unit: str) -> list[str]:
+    return [] if most is None else [f"More than {most} {unit}s do not stand on one frame point: tie them on, or use heavier units."]
+
+
+def _snow(d: Deployment) -> tuple[dict[str, dict[str, float]], dict[str, float]]:
+    r = d.shelter.rating
+    loads = {k: v for k, v in (("unlocked", r.roof_snow_unlocked), ("locked", r.roof_snow_locked)) if v is not None}
+    return {k: depths_of(float(v)) for k, v in loads.items()}, {k: float(v) for k, v in loads.items()}
+
+
+class CardError(AnchorageError):
+    """A card that cannot be made, and why."""

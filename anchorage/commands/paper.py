@@ -1,0 +1,161 @@
+"""sheet and pack: a deployment in, paper out. The clock is read here and nowhere below."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import tempfile
+from datetime import UTC, datetime, tzinfo
+from pathlib import Path
+from typing import Any
+
+from anchorage.commands.common import CommandError, Outcome, as_json, as_text
+from anchorage.commands.judge import load
+from anchorage.deployment import Deployment
+from anchorage.outlook.build import outlook as make_outlook
+from anchorage.outlook.clock import read_iso, seconds, zone_of
+from anchorage.outlook.command import forecasts_of, plan_for
+from anchorage.outlook.result import Outlook
+from anchorage.plan import make_plan
+from anchorage.sheet.blocks import Document
+from anchorage.sheet.content import Made, SheetIn, fingerprint, sheet_document
+
+KINDS = (".pdf", ".html", ".htm", ".csv", ".geojson")
+
+
+def zone(args: argparse.Namespace, d: Deployment) -> tzinfo:
+    """Zone of the people; UTC where none is given."""
+    if args.zone is not None:
+        return zone_of(args.zone, "command line")
+    return UTC if d.outlook.zone is None else zone_of(d.outlook.zone, "[outlook]")
+
+
+def moment(args: argparse.Namespace, where: tzinfo) -> int:
+    """The time that was given, or the clock's."""
+    return seconds(datetime.now(UTC)) if args.now is None else read_iso(args.now, "command line", "--now", where)
+
+
+def made(args: argparse.Namespace, d: Deployment) -> Made:
+    """Where a page is from."""
+    where = zone(args, d)
+    if args.file == "-":
+        return Made("standard input", fingerprint(d.model_dump_json(by_alias=True).encode()), moment(args, where), where)
+    path = Path(args.file)
+    parts = [path.read_bytes()]
+    if d.shelter.use:
+        parts.append((path.parent / d.shelter.use).read_bytes())
+    return Made(path.name, fingerprint(*parts), moment(args, where), where)
+
+
+def write_bytes(path: str, raw: bytes) -> None:
+    """Write a file whole or not at all; one of the same name is replaced."""
+    target = Path(path)
+    try:
+        handle, name = tempfile.mkstemp(prefix=".anchorage-", dir=target.parent)
+        try:
+            with os.fdopen(handle, "wb") as f:
+                f.write(raw)
+                f.flush()
+                os.fsync(f.fileno())
+            Path(name).chmod(0o644)
+            Path(name).replace(target)
+        except BaseException:
+            Path(name).unlink(missing_ok=True)
+            raise
+    except OSError as e:
+        raise CommandError(f"{path}: {e.strerror or 'it cannot be written'}; nothing was written") from None
+
+
+def kind_of(path: str, accepted: tuple[str, ...] = KINDS) -> str:
+    """What to make, by the end of the name."""
+    suffix = Path(path).suffix.lower()
+    if suffix not in accepted:
+        raise CommandError(f"-o {path}: the end of the name says what to write; one of {', '.join(accepted)}")
+    return suffix
+
+
+def rendered(document: Document, kind: str) -> bytes:
+    """A document as PDF or HTML."""
+    if kind == ".pdf":
+        from anchorage.sheet.pdf import pdf  # noqa: PLC0415 - only who wants paper pays for it
+
+        return pdf(document)
+    from anchorage.sheet.html import html  # noqa: PLC0415 - the same
+
+    return html(document).encode("utf-8")
+
+
+def the_outlook(args: argparse.Namespace, d: Deployment, now: int, where: tzinfo) -> Outlook | None:
+    """The outlook where a forecast is given, on the command line or in the file."""
+    asked = argparse.Namespace(forecast=args.forecast, issued=None, say=[], heard=None, at=None, offline=False)
+    said = None if args.zone is None and d.outlook.zone is None else where
+    found = forecasts_of(asked, d, now, said)
+    if not found:
+        return None
+    spread = None if d.outlook.spread is None else float(d.outlook.spread)
+    return make_outlook(plan_for(d, found), d, found, now, said, use=d.anchorage.size_for, spread=spread, secure=d.outlook.secure,
+                        people_out=d.outlook.people_out)  # fmt: skip
+
+
+def _record(args: argparse.Namespace, where: tzinfo) -> tuple[tuple[str, ...], ...]:
+    from anchorage.record.page import sheet_rows  # noqa: PLC0415 - only a sheet has it
+
+    return sheet_rows(args.file, where)
+
+
+def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Document, str]:
+    if args.card:
+        from anchorage.card import card  # noqa: PLC0415 - only the card needs it
+        from anchorage.sheet.card_page import card_document  # noqa: PLC0415 - the same
+
+        plan = make_plan(d)
+        return card_document(card(d), plan, d, m, args.paper), f"card: {plan.name}"
+    from anchorage.explain import explain  # noqa: PLC0415 - slow, and no other sheet needs it
+
+    plan = make_plan(d, deep=True)
+    s = SheetIn(plan, d, m, the_outlook(args, d, m.now, m.zone), tuple(explain(d)), _record(args, m.zone))
+    return sheet_document(s, args.paper), plan.headline
+
+
+def sheet(args: argparse.Namespace) -> Outcome:
+    """Write the sheet, the card, or the points."""
+    d, kind = load(args.file, args.units), kind_of(args.output)
+    m = made(args, d)
+    if kind in (".csv", ".geojson"):
+        from anchorage.sheet.points import points_csv, points_geojson  # noqa: PLC0415 - the same
+
+        if args.card:
+            raise CommandError(f"-o {args.output}: the card is a page; give a name that ends in .pdf or .html")
+        plan = make_plan(d)
+        raw, headline = (points_csv(plan) if kind == ".csv" else points_geojson(plan, d, m)).encode("utf-8"), plan.headline
+    else:
+        document, headline = _document(args, d, m)
+        raw = rendered(document, kind)
+    write_bytes(args.output, raw)
+    return 0, as_text([f"wrote {args.output}: {headline}"])
+
+
+def _json(found: Any) -> Any:
+    from dataclasses import asdict  # noqa: PLC0415 - only here
+
+    data = asdict(found)
+    for item, i in zip(data["items"], found.items, strict=True):
+        item["bring"] = i.bring
+    return {"schema": 1, **data}
+
+
+def pack(args: argparse.Namespace) -> Outcome:
+    """Print the packing list, or write it."""
+    from anchorage.packing import packing  # noqa: PLC0415 - the same
+    from anchorage.sheet.pack_page import pack_document, pack_lines  # noqa: PLC0415 - the same
+
+    if args.crew is not None and not 1 <= args.crew <= 1000:
+        raise CommandError(f"--crew {args.crew}: from 1 to 1000 people")
+    d = load(args.file, args.units)
+    plan = make_plan(d)
+    found = packing(plan, d, args.crew)
+    if args.output is not None:
+        kind = kind_of(args.output, (".pdf", ".html", ".htm"))
+        write_bytes(args.output, rendered(pack_document(found, plan, made(args, d), args.paper), kind))
+        return 0, as_text([f"wrote {args.output}"])
+    return 0, as_json(_json(found)) if args.json else as_text(pack_lines(found, plan))

@@ -1,0 +1,401 @@
+"""A deployment as it is being typed: every field as raw text, right or wrong, so that nothing typed is ever lost.
+
+A draft is turned into TOML and read by the one reader that files go through. It knows no units and judges nothing.
+"""
+
+from __future__ import annotations
+
+import copy
+import json
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from typing import Any, Literal
+
+from anchorage.errors import Fault, InputFaults
+
+Form = Literal["text", "number", "flag", "list"]
+"""How a field is written in TOML: in quotes, bare, true or false, an array."""
+NUMBERS = frozenset({
+    "shelter.points_per_side", "shelter.points_per_end", "shelter.openings.front", "shelter.openings.back",
+    "shelter.openings.left", "shelter.openings.right", "shelter.lean", "shelter.leg_lean", "shelter.strap.count",
+    "shelter.strap.ends", "shelter.strap.angle", "site.humidity", "site.heading", "site.declination", "site.slope",
+    "wind.from", "wind.beaufort", "anchorage.placed", "anchorage.line_angle", "anchorage.stack",
+    "anchorage.stake.line_angle", "anchorage.stake.pull_angle", "anchorage.stake.lean", "margins.wind", "margins.shelter",
+    "margins.ballast", "margins.friction", "margins.stake", "margins.line", "halfway.placed", "snow.return_period",
+    "outlook.secure", "outlook.people_out",
+})  # fmt: skip
+FLAGS = frozenset({"anchorage.knots", "snow.holds_down", "snow.pockets", "snow.heated", "snow.slippery"})
+LISTS = frozenset({"anchorage.stake.pull_tests", "forecast.lines"})
+YES, NO = ("true", "yes", "y"), ("false", "no", "n")
+_NUMBER = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,17})(?:\.[0-9]{1,17})?")
+_PART = re.compile(r"([^.\[\]]+)(?:\[(\d+)\])?")
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
+_HEADER = re.compile(r"\s*(\[\[?)\s*([A-Za-z0-9_.\- ]+?)\s*\]\]?\s*(?:#.*)?")
+_LINE = re.compile(r"(\s*)([A-Za-z0-9_-]+)(\s*=\s*)(.*)")
+LONGEST = 1_000_000
+"""Characters of a file."""
+
+
+def form_of(key: str) -> Form:
+    """How the text of a field is written."""
+    if key in NUMBERS or key.startswith("stock."):
+        return "number"
+    return "flag" if key in FLAGS else "list" if key in LISTS else "text"
+
+
+@dataclass(frozen=True)
+class Draft:
+    """Text as typed for each dotted key, and all else that the file holds, kept as it is."""
+
+    typed: Mapping[str, str] = field(default_factory=dict)
+    rest: Mapping[str, Any] = field(default_factory=dict)
+
+    def text(self, key: str) -> str:
+        """What is typed in a field."""
+        return self.typed.get(key, "")
+
+    def with_(self, key: str, text: str) -> Draft:
+        """The same with one field changed."""
+        return self.over({key: text})
+
+    def over(self, texts: Mapping[str, str]) -> Draft:
+        """The same with some fields changed."""
+        typed = {**self.typed, **texts}
+        return Draft({k: v for k, v in typed.items() if v != ""}, self.rest)
+
+
+def path_of(key: str) -> list[str | int]:
+    """``door[1].is`` -> door, 0, is."""
+    out: list[str | int] = []
+    for m in _PART.finditer(key):
+        out.append(m[1])
+        if m[2]:
+            out.append(int(m[2]) - 1)
+    return out
+
+
+def _items(text: str) -> list[str]:
+    return [p.strip() for p in re.split(r";|,\s+|\n", text) if p.strip()]
+
+
+def value_of(key: str, text: str) -> Any:
+    """The TOML value for what was typed; what does not fit stays text, and the reader says so."""
+    plain, form = text.strip(), form_of(key)
+    if form == "number" and _NUMBER.fullmatch(plain):
+        return float(plain) if "." in plain else int(plain)
+    if form == "flag" and plain.lower() in (*YES, *NO):
+        return plain.lower() in YES
+    if form == "list":
+        return _items(plain)
+    return plain if form != "text" else text.strip(" ")
+
+
+def text_of(value: Any) -> str | None:
+    """What to show in a field for a value of a file; None where it is not for a field."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int | float):
+        return repr(value)
+    if isinstance(value, str):
+        return value
+    if isinstance(value, list) and value and all(isinstance(v, str) for v in value):
+        return "; ".join(value)
+    return None
+
+
+def _get(data: Any, path: list[str | int]) -> Any:
+    for part in path:
+        if isinstance(part, int):
+            data = data[part] if isinstance(data, list) and part < len(data) else None
+        else:
+            data = data.get(part) if isinstance(data, dict) else None
+    return data
+
+
+def _put(data: dict[str, Any], path: list[str | int], value: Any) -> None:
+    place: Any = data
+    for i, part in enumerate(path):
+        last = i == len(path) - 1
+        empty: Any = [] if not last and isinstance(path[i + 1], int) else {}
+        if isinstance(part, int):
+            while len(place) <= part:
+                place.append({})
+            if last:
+                place[part] = value
+            place = place[part]
+        else:
+            if last:
+                place[part] = value
+            elif not isinstance(place.get(part), type(empty)):
+                place[part] = empty
+            place = place[part]
+
+
+def _drop(data: dict[str, Any], path: list[str | int]) -> None:
+    parent, last = _get(data, path[:-1]), path[-1]
+    if isinstance(parent, dict):
+        parent.pop(last, None)
+    elif isinstance(parent, list) and isinstance(last, int):
+        parent[last] = {}  # its place is kept until all are read
+
+
+def data_of(draft: Draft) -> dict[str, Any]:
+    """Nested values, as tomllib would give them."""
+    out: dict[str, Any] = copy.deepcopy(dict(draft.rest))
+    for key in sorted(draft.typed, key=_order):
+        if draft.typed[key].strip():
+            _put(out, path_of(key), value_of(key, draft.typed[key]))
+    return {k: v for k, v in _full(out).items() if v not in ({}, [])}
+
+
+def _full(data: Any) -> Any:
+    """Without empty tables, and without the empty places of lists."""
+    if isinstance(data, dict):
+        return {k: w for k, v in data.items() if (w := _full(v)) != {} or k in _MAY_BE_EMPTY}
+    if isinstance(data, list):
+        return [_full(v) for v in data if v != {}]
+    return data
+
+
+def _order(key: str) -> tuple[int, str]:
+    first = re.split(r"[.\[]", key)[0]
+    return (TABLES.index(first) if first in TABLES else len(TABLES), key)
+
+
+_MAY_BE_EMPTY = ("placed",)
+TABLES = ("deployment", "shelter", "door", "duct", "site", "wind", "snow", "anchorage", "point", "margins", "stock",
+          "times", "policy", "halfway", "forecast", "outlook")  # fmt: skip
+
+
+def read_draft(text: str, keys: Iterable[str], file: str = "deployment") -> Draft:
+    """A draft from the text of a file. keys: the fields there are. Faults come as ``InputFaults``."""
+    if len(text) > LONGEST:
+        raise InputFaults([Fault(file, "file", "more than 1 MB", "a deployment file is a page of text")])
+    try:
+        data = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as e:
+        raise InputFaults(
+            [Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]
+        ) from None
+    typed: dict[str, str] = {}
+    for key in keys:
+        path = path_of(key)
+        shown = text_of(_get(data, path))
+        if shown is not None:
+            typed[key] = shown
+            _drop(data, path)
+    return Draft(typed, data)
+
+
+# Writing
+
+
+def literal(value: Any) -> str:
+    """One value as TOML."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return (
+            json.dumps(value, ensure_ascii=False)
+            .replace("\x7f", "\\u007f")
+            .encode("utf-8", "replace")
+            .decode()
+        )
+    if isinstance(value, dict):
+        inside = ", ".join(f"{_name(k)} = {literal(v)}" for k, v in value.items())
+        return f"{{ {inside} }}" if inside else "{}"
+    if isinstance(value, list):
+        return f"[{', '.join(map(literal, value))}]"
+    if isinstance(value, datetime | date | time):
+        return value.isoformat()
+    return repr(value)
+
+
+def _name(key: str) -> str:
+    return key if _BARE.fullmatch(key) else literal(key)
+
+
+def _table(name: str, data: dict[str, Any], head: str = "[{}]") -> list[str]:
+    plain = {k: v for k, v in data.items() if not isinstance(v, dict) or name.count(".") > 0}
+    inner = {k: v for k, v in data.items() if k not in plain}
+    lines = (
+        [head.format(name), *(f"{_name(k)} = {literal(v)}" for k, v in plain.items()), ""]
+        if plain or not inner
+        else []
+    )
+    for k, v in inner.items():
+        lines += _table(f"{name}.{_name(k)}", v)
+    return lines
+
+
+def to_toml(draft: Draft) -> str:
+    """The whole draft as TOML, whatever was typed."""
+    data = data_of(draft)
+    top = [f"{_name(k)} = {literal(v)}" for k, v in data.items() if not _is_table(v)]
+    lines = [*top, ""] if top else []
+    for name in sorted((k for k, v in data.items() if _is_table(v)), key=_order):
+        value = data[name]
+        for part in value if isinstance(value, list) else [value]:
+            if isinstance(value, list):  # inside an array of tables all is written in line
+                lines += [f"[[{_name(name)}]]", *(f"{_name(k)} = {literal(v)}" for k, v in part.items()), ""]
+            else:
+                lines += _table(_name(name), part)
+    return "\n".join(lines)
+
+
+def _is_table(value: Any) -> bool:
+    return isinstance(value, dict) or (
+        isinstance(value, list) and bool(value) and all(isinstance(v, dict) for v in value)
+    )
+
+
+# Saving into a file that people have written notes in
+
+
+def _split_note(text: str) -> tuple[str, str]:
+    """The value on a line, and the note after it with the space before."""
+    quote, depth = "", 0
+    for i, c in enumerate(text):
+        if quote:
+            if c == quote and (quote == "'" or text[i - 1] != "\\"):
+                quote = ""
+        elif c in "\"'":
+            quote = c
+        elif c in "[{":
+            depth += 1
+        elif c in "]}":
+            depth -= 1
+        elif c == "#" and depth == 0:
+            value = text[:i].rstrip()
+            return value, text[len(value) :]
+    return text.rstrip(), ""
+
+
+def _leaves(data: Any, path: tuple[str | int, ...] = ()) -> dict[tuple[str | int, ...], Any]:
+    if isinstance(data, dict) and data:
+        return {k: v for name, x in data.items() for k, v in _leaves(x, (*path, name)).items()}
+    if _is_table(data):
+        return {k: v for i, x in enumerate(data) for k, v in _leaves(x, (*path, i)).items()}
+    return {path: data}
+
+
+def merged(original: str, draft: Draft) -> str:
+    """The text of a file with the values of the draft in place, its notes and order kept wherever that can be done."""
+    wanted = data_of(draft)
+    try:
+        had = tomllib.loads(original)
+        text = _in_place(original.splitlines(), had, wanted)
+        if tomllib.loads(text) == wanted:
+            return text
+    except (tomllib.TOMLDecodeError, RecursionError, TypeError, KeyError, IndexError):
+        pass
+    return to_toml(draft)
+
+
+def _in_place(lines: list[str], had: dict[str, Any], wanted: dict[str, Any]) -> str:
+    out, table, counts = list[str](), list[str | int](), dict[str, int]()
+    ends: dict[tuple[str | int, ...], int] = {(): 0}
+    written = set[tuple[str | int, ...]]()
+    for line in lines:
+        if m := _HEADER.fullmatch(line):
+            name = m[2].replace(" ", "")
+            table = list(name.split("."))
+            if m[1] == "[[":
+                counts[name] = counts.get(name, -1) + 1
+                table.append(counts[name])
+            out.append(line)
+        elif (m := _LINE.fullmatch(line)) and not line.lstrip().startswith("#"):
+            path = [*table, m[2]]
+            new = _get(wanted, path)
+            written.add(tuple(path))
+            if new is None:
+                continue
+            if new != _get(had, path) or type(new) is not type(_get(had, path)):
+                line = f"{m[1]}{m[2]}{m[3]}{literal(new)}{_split_note(m[4])[1]}"  # noqa: PLW2901 - the line as saved
+            out.append(line)
+        else:
+            out.append(line)
+            continue
+        ends[tuple(table)] = len(out)
+    return "\n".join(_added(out, ends, wanted, written)) + "\n"
+
+
+def _added(
+    out: list[str],
+    ends: dict[tuple[str | int, ...], int],
+    wanted: dict[str, Any],
+    written: set[tuple[str | int, ...]],
+) -> list[str]:
+    """Keys that the file did not have, at the end of their table, or in a table of their own at the end."""
+    new: dict[tuple[str | int, ...], list[str]] = {}
+    for path, value in _leaves(wanted).items():
+        if any(path[:i] in written for i in range(1, len(path) + 1)):
+            continue
+        new.setdefault(path[:-1], []).append(f"{_name(str(path[-1]))} = {literal(value)}")
+    for table in sorted((t for t in new if t in ends), key=lambda t: -ends[t]):
+        out[ends[table] : ends[table]] = new[table]
+    for table, rows in new.items():
+        if table not in ends:
+            names = ".".join(_name(p) for p in table if isinstance(p, str))
+            out += ["", f"[[{names}]]" if isinstance(table[-1], int) else f"[{names}]", *rows]
+    return out
+
+
+# Undo
+
+
+@dataclass
+class History:
+    """Drafts one after the other. Typing in one field is one step until the field is left."""
+
+    now: Draft
+    past: list[Draft] = field(default_factory=list)
+    future: list[Draft] = field(default_factory=list)
+    field_open: str = ""
+    MOST = 500
+
+    def edit(self, key: str, text: str) -> None:
+        """Take what was typed in a field."""
+        if self.now.text(key) == text:
+            return
+        if self.field_open != key:
+            self._step()
+            self.field_open = key
+        self.future.clear()
+        self.now = self.now.with_(key, text)
+
+    def replace(self, draft: Draft) -> None:
+        """Take a whole draft as one step."""
+        self._step()
+        self.field_open = ""
+        self.future.clear()
+        self.now = draft
+
+    def close(self) -> None:
+        """The field was left: what is typed next is a step of its own."""
+        self.field_open = ""
+
+    def undo(self) -> bool:
+        """One step back."""
+        self.close()
+        if not self.past:
+            return False
+        self.future.append(self.now)
+        self.now = self.past.pop()
+        return True
+
+    def redo(self) -> bool:
+        """One step forward again."""
+        self.close()
+        if not self.future:
+            return False
+        self.past.append(self.now)
+        self.now = self.future.pop()
+        return True
+
+    def _step(self) -> None:
+        self.past.append(self.now)
+        del self.past[: -self.MOST]

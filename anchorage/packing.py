@@ -1,0 +1,254 @@
+"""What to bring for a deployment, how heavy it is and how long it takes; and the best that only the stock is good for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from anchorage import tables
+from anchorage.assemble import Installation, assemble
+from anchorage.contradictions import stock_key
+from anchorage.deployment import Deployment
+from anchorage.hardware import GRAVITY
+from anchorage.result import Plan
+from anchorage.sizing import sizes
+from anchorage.snow import water_density
+from anchorage.verdict import bounds
+from anchorage.whatif import changed
+
+ON_LINE = ("stakes", "line-ballast", "deadman")
+VEHICLES = ("pickup", "trailer", "truck")
+BISECTIONS = 24
+
+
+@dataclass(frozen=True)
+class Item:
+    """One line of the list. brought and short are None where the stock does not say."""
+
+    name: str
+    needed: int
+    spare: int
+    brought: int | None
+    short: int | None
+    mass_kg: float
+    """Of all that is to be brought, spares too; 0 where it is not reckoned."""
+    note: str
+
+    @property
+    def bring(self) -> int:
+        """Needed and spare."""
+        return self.needed + self.spare
+
+
+@dataclass(frozen=True)
+class Filling:
+    """Sand or water to fill, and the work."""
+
+    what: str
+    volume_m3: float
+    units: int
+    crew: int
+    hours: float | None
+
+
+@dataclass(frozen=True)
+class Lifts:
+    """How often something is lifted, by what lifts it."""
+
+    by: str
+    count: int
+
+
+@dataclass(frozen=True)
+class Best:
+    """The most that only the stock is good for, and how it is spread."""
+
+    item: str
+    brought: int
+    used: int
+    by_group: dict[str, int]
+    gust_m_s: float
+    governed_by: str
+    set_up_below_m_s: float
+    people_out_m_s: float
+
+
+@dataclass(frozen=True)
+class Packing:
+    """The whole list."""
+
+    name: str
+    items: tuple[Item, ...]
+    filling: tuple[Filling, ...]
+    lifts: tuple[Lifts, ...]
+    mass_kg: float
+    pallets: int
+    vehicles: dict[str, int]
+    best: Best | None
+    notes: tuple[str, ...]
+
+
+def _value(table: str, key: str) -> float:
+    return tables.row(table, key).value
+
+
+def _spare(kind: str, needed: int) -> int:
+    return max(math.ceil(needed * _value("packing-spare", kind) - 1e-9), 1) if needed else 0
+
+
+def _brought(stock: dict[str, int] | None, *names: str) -> int | None:
+    found = [stock[n] for n in names if n in stock] if stock is not None else []
+    return sum(found) if found else None
+
+
+def _item(name: str, needed: int, spare: int, brought: int | None, mass: float, note: str = "") -> Item:
+    short = None if brought is None else max(needed - brought, 0)
+    return Item(name, needed, spare, brought, short, mass * (needed + spare), note)
+
+
+def words(key: str) -> str:
+    """``water-barrel`` -> ``water barrels``."""
+    return stock_key(key).replace("_", " ")
+
+
+def _stake_mass(d: Deployment) -> float:
+    s = d.anchorage.stake
+    if s is None:
+        return 0.0
+    length = float(s.driven) + _value("packing-tool", "over-ground")
+    return math.pi / 4 * float(s.diameter) ** 2 * length * _value("packing-tool", "light-stake")
+
+
+def _held(plan: Plan, d: Deployment) -> list[Item]:
+    """Units of ballast and stakes."""
+    out, stock = [], d.stock
+    used = [p for p in plan.anchorage.points if p.usable and p.kind != "none"]
+    for kind, item in dict.fromkeys((p.kind, p.item) for p in used):
+        mine = [p for p in used if (p.kind, p.item) == (kind, item)]
+        if kind == "stakes":
+            n = sum(p.stakes for p in mine)
+            out.append(_item("stakes", n, _spare("stake", n), _brought(stock, "stakes"), _stake_mass(d), "straight steel bars, 4 in longer than they are driven"))
+        elif kind == "deadman":
+            n = sum(p.stakes for p in mine)
+            out.append(_item("deadmen", n, 0, _brought(stock, "deadmen"), 0.0, "logs or timbers, and a spade for each two"))
+        else:
+            n = sum(p.units for p in mine)
+            each = mine[0].mass_kg / mine[0].units if mine[0].units else plan.anchorage.unit_mass_kg
+            spare = _spare("sandbag", n) if item.startswith("sandbag") else 0
+            out.append(_item(words(item), n, spare, _brought(stock, stock_key(item), "units"), each))
+    return out
+
+
+def _lines(plan: Plan, d: Deployment) -> list[Item]:
+    """Lines, ties and straps."""
+    used = [p for p in plan.anchorage.points if p.usable and p.kind != "none"]
+    lines = sum(p.kind in ON_LINE and (p.kind != "stakes" or (d.anchorage.stake is not None and d.anchorage.stake.line_angle is not None)) for p in used)
+    ties = sum(p.kind == "ballast" for p in used) if d.anchorage.how in ("standing-tied", "hung-clear") else 0
+    out = []
+    if lines:
+        out.append(_item("lines", lines, _spare("line", lines), _brought(d.stock, "lines"), 0.0, "one a point, with a tensioner and a flag"))
+    if ties:
+        out.append(_item("ties", ties, _spare("line", ties), None, 0.0, "one a point, from the ballast to the frame"))
+    strap = d.shelter.strap
+    if strap is not None and (strap.count or strap.ends):
+        n = 4 * ((strap.count or 0) + (strap.ends or 0))
+        out.append(_item("sidewall straps", n, _spare("strap", n), None, 0.0, "both of each cross, on both sides; they belong to the shelter: count them"))
+    return out
+
+
+def _tools(items: Sequence[Item]) -> list[Item]:
+    stakes = sum(i.needed for i in items if i.name == "stakes")
+    bags = sum(i.needed for i in items if i.name.startswith("sandbag"))
+    out = []
+    if stakes:
+        out.append(_item("mallets", max(math.ceil(stakes / _value("packing-tool", "stakes-per-mallet")), 2), 0, None, 0.0, "or sledges, with gloves and eye protection"))
+        out.append(_item("spring scale or load cell", 1, 0, None, 0.0, "to pull at least three stakes before they are trusted"))
+    if bags:
+        out.append(_item("shovels", max(math.ceil(bags / _value("packing-tool", "bags-per-shovel")), 2), 0, None, 0.0, "where bags are filled on site"))
+        out.append(_item("hanging scale", 1, 0, None, 0.0, "weigh three bags, dry"))
+    return [*out, _item("wind meter", 1, 1, None, 0.0, "hand-held, with fresh batteries")]
+
+
+def _filling(items: Sequence[Item], crew: int) -> list[Filling]:
+    out = []
+    for i in items:
+        if i.name.startswith("sandbag"):
+            volume = i.mass_kg * GRAVITY / _value("packing-sand", "unit-weight") * (1 + _value("packing-sand", "waste"))
+            out.append(Filling("sand", volume, i.bring, crew, i.bring / (crew * _value("packing-sand", "fill-rate"))))
+        elif i.name.startswith("water"):
+            out.append(Filling("water", i.mass_kg / water_density(), i.bring, crew, None))
+    return out
+
+
+def _lifts(items: Sequence[Item]) -> list[Lifts]:
+    one, two = _value("packing-lift", "one-person"), _value("packing-lift", "two-people")
+    count = {"one person": 0, "two people": 0, "a machine": 0}
+    for i in items:
+        if not i.mass_kg or not i.bring or i.name.startswith("water"):
+            continue
+        each = i.mass_kg / i.bring
+        by = "one person" if each <= one * 1.005 else "two people" if each <= two * 1.005 else "a machine"
+        count[by] += i.bring
+    return [Lifts(k, n) for k, n in count.items() if n]
+
+
+def best_spread(d: Deployment, item: str, brought: int) -> Best | None:
+    """The largest gust that so many units hold, and their spread, equal in each group; None where points differ in kind.
+
+    The least total for a gust grows with the gust, so the gust whose least total is what was brought is found by halving.
+    """
+    bare = changed(d, anchorage={"placed": None}).model_copy(update={"point": [p.model_copy(update={"placed": None}) for p in d.point]})
+    x = assemble(bare, (d.anchorage.size_for,))
+    if len({(h.kind, h.counted) for h in x.hard if h.kind != "none"}) != 1:
+        return None
+
+    def least(q: float) -> tuple[int | None, dict[str, int]]:
+        found = sizes(x.base, x.hard, x.factors, x.shelter_mass, [q])[0]
+        return found.total, found.by_group
+
+    low, high = 0.0, max(x.wind.pressure, 1.0)
+    while (n := least(high)[0]) is not None and n <= brought and high < 1e5:
+        low, high = high, high * 4
+    for _ in range(BISECTIONS):
+        mid = (low + high) / 2
+        n = least(mid)[0]
+        low, high = (mid, high) if n is not None and n <= brought else (low, mid)
+    total, groups = least(low)
+    if total is None or total > brought:
+        return None
+    return _best(x, item, brought, total, groups)
+
+
+def _best(x: Installation, item: str, brought: int, total: int, groups: dict[str, int]) -> Best:
+    counts = np.array([groups.get(p.group, 0) if h.kind != "none" and ok else 0 for p, h, ok in zip(x.shape.points, x.hard, x.base.usable, strict=True)])
+    worst = min((f for f in x.limits(counts) if not f.fixed), key=lambda f: float(np.min(f.q)))
+    held, name = x.gust_held(counts), worst.name
+    for b in bounds(x):
+        if b.gust < held:
+            held, name = b.gust, b.name
+    level = {k: tables.row("level", k).value for k in ("secure", "people-out")}
+    return Best(item, brought, total, groups, held, name, held * level["secure"], held * level["people-out"])
+
+
+def packing(plan: Plan, d: Deployment, crew: int | None = None) -> Packing:
+    """The list for a plan. crew: people who fill and carry; left out, as in the table."""
+    people = int(_value("packing-tool", "crew")) if crew is None else crew
+    held = _held(plan, d)
+    items = [*held, *_lines(plan, d)]
+    items += _tools(items)
+    mass = sum(i.mass_kg for i in items if not i.name.startswith("water"))
+    notes = ["Masses are of ballast and stakes, without shelter, lines and tools."]
+    if any(i.name.startswith("water") for i in held):
+        notes.append("Water is not carried: barrels and totes travel empty and are filled where they stand.")
+    best = None
+    lacking = [i for i in held if i.short]
+    if lacking and len(held) == 1:
+        best = best_spread(d, lacking[0].name, lacking[0].brought or 0)
+    elif lacking:
+        notes.append("Points differ in what holds them: no best spread of the stock is worked out.")
+    vehicles = {k: math.ceil(mass / _value("packing-load", k) - 1e-9) for k in VEHICLES}
+    return Packing(plan.name, tuple(items), tuple(_filling(held, people)), tuple(_lifts(held)), mass,
+                   math.ceil(mass / _value("packing-load", "pallet") - 1e-9), vehicles, best, tuple(notes))  # fmt: skip

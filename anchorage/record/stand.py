@@ -1,0 +1,259 @@
+"""Where the installation stands by its record: as it was changed, by the latest readings, and what is due.
+
+The level goes up with a reading and comes down only with an all-clear that counts: half an hour after the last reading
+at or over the next lower level, and an inspection in between.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from anchorage import tables
+from anchorage.assemble import Installation, assemble, heading_true, within
+from anchorage.deployment import Deployment
+from anchorage.record.store import Entry
+from anchorage.result import Level, Plan, Verdict
+from anchorage.verdict import bounds, level_of
+from anchorage.whatif import changed
+from anchorage.wind import wind_state
+
+ORDER: tuple[Level, ...] = ("normal", "secure", "people-out", "keep-away")
+THAW = {("frozen", "wet"), ("frozen", "dry"), ("ice", "wet"), ("ice", "dry"), ("snow", "wet"), ("snow", "dry"), ("snow", "ice")}
+"""Changes of the ground's state that loosen what stands in or on it."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A wind reading against the limits. share: of the limiting gust speed."""
+
+    entry: Entry
+    gust: float
+    """3 s gust at 10 m that it stands for (m/s)."""
+    share: float
+    level: Level
+
+
+@dataclass(frozen=True)
+class Due:
+    """Something to be done. at: seconds, the latest time; None for now."""
+
+    what: str
+    at: int | None
+
+
+@dataclass(frozen=True)
+class Stand:
+    """Everything that ``now`` says."""
+
+    d: Deployment
+    """The deployment as it stands by the record."""
+    plan: Plan
+    verdict: Verdict
+    level: Level
+    """Standing level; unknown where no reading is fresh."""
+    raised: Level
+    """Level by the readings that still hold, unknown left out."""
+    headline: str
+    why: tuple[str, ...]
+    readings: tuple[Reading, ...]
+    due: tuple[Due, ...]
+    changes: tuple[str, ...]
+    """What was changed against the file."""
+    struck: bool
+    assumed: tuple[str, ...]
+
+
+def wait(key: str) -> int:
+    """A time of the tables of levels and inspections (s)."""
+    table = "deadline" if key == "all-clear-wait" else "inspection"
+    return int(tables.row(table, key).value)
+
+
+def as_it_stands(d: Deployment, plan: Plan, entries: Sequence[Entry]) -> tuple[Deployment, list[str], list[str]]:
+    """The deployment with what was logged put over it; what was changed; what is taken as so without being logged."""
+    said, assumed = list[str](), list[str]()
+    counts = {p.id: p.units + p.stakes for p in plan.anchorage.points}
+    logged = False
+    for e in entries:
+        if e.event == "placed":
+            where = e.data.get("where")
+            logged = True
+            counts = {k: int(e.data["count"]) if where in (None, k) else n for k, n in counts.items()}
+            said.append(f"{e.data['count']} placed at {where or 'each point'}")
+        elif e.event == "doors":
+            said.append(f"doors {e.data['doors']}")
+            d = d.model_copy(update={"door": [x.model_copy(update={"state": e.data["doors"]}) for x in d.door]})
+        elif e.event == "straps":
+            said.append(f"straps {e.data['straps']}")
+            d = changed(d, shelter={"straps": e.data["straps"]})
+        elif e.event == "state":
+            said.append(f"ground {e.data['state']}")
+            d = changed(d, site={"state": e.data["state"]})
+    snow = next((e for e in reversed(entries) if e.event == "snow"), None)
+    if snow is not None:
+        said.append(f"snow on the roof {snow.data['typed']}")
+        d = d.model_copy(update={"snow": d.snow.model_copy(update={**_NO_SNOW, "depth": snow.data["depth_m"], "kind": snow.data.get("kind")})})
+    if plan.anchorage.sized and not logged:
+        assumed.append("What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N")
+    if logged or plan.anchorage.sized:
+        points = [p.model_copy(update={"placed": None}) for p in d.point]
+        d = changed(d, anchorage={"placed": counts}).model_copy(update={"point": points})
+    return d, said, assumed
+
+
+_NO_SNOW: dict[str, Any] = {"layers": [], "water": None, "core": None, "rain": None}
+
+
+class _Judge:
+    """Readings against the installation as it stands; the strengths are worked out once."""
+
+    def __init__(self, d: Deployment) -> None:
+        self.d = d
+        self.x: Installation = assemble(d, ())
+        self.heading = heading_true(d)
+        every = [f for f in self.x.limits(on=self.x.everywhere) if not f.fixed]
+        self.per_case = np.min([f.q.min(axis=-1) for f in every], axis=0)
+        self.caps = [b.gust for b in bounds(self.x)]
+
+    def limit(self, bearing: float | None) -> float:
+        """q (Pa) that is held for wind from a bearing, from anywhere where none is given."""
+        if bearing is None or self.heading is None:
+            return float(self.per_case.min())
+        inside = within(self.x.everywhere.cases.bearing, bearing - self.heading)
+        return float(self.per_case[inside].min())
+
+    def reading(self, e: Entry) -> Reading:
+        """What a reading is worth; it is never turned into less than it was."""
+        data = e.data
+        wind: dict[str, Any] = {
+            "speed": float(data["speed_m_s"]), "speed_is": None, "averaging": data["averaging"], "level": None, "terrain": "site",
+            "height": float(data["height_m"]), "bearing": None, "beaufort": None, "return_period": None, "method": self._method(),
+        }  # fmt: skip
+        state = wind_state(changed(self.d, wind=wind), self.x.shape, 1.0)
+        held = self.limit(data.get("from"))
+        share = math.sqrt(state.pressure / held) if held > 0 else (0.0 if state.pressure == 0 else math.inf)
+        share = max([share, *(state.gust / c if c > 0 else math.inf for c in self.caps)])
+        return Reading(e, state.gust, share, level_of(share, 1.0))
+
+    def _method(self) -> str:
+        return "physics" if self.d.wind.method == "en1991" else self.d.wind.method
+
+
+def _lower(level: Level) -> float:
+    """Share at which the level below a level begins: what must not have been reached for half an hour."""
+    below = ORDER[max(ORDER.index(level) - 1, 0)]
+    return tables.row("level", below).value if below != "normal" else tables.row("level", "secure").value
+
+
+def standing(readings: Sequence[Reading], entries: Sequence[Entry]) -> tuple[Level, list[str]]:
+    """The level that holds by the readings and the all-clears, and all-clears that do not count."""
+    level: Level = "normal"
+    notes = []
+    found = {r.entry.id: r for r in readings}
+    for i, e in enumerate(entries):
+        if e.id in found and ORDER.index(found[e.id].level) > ORDER.index(level):
+            level = found[e.id].level
+        if e.event != "all-clear" or level == "normal":
+            continue
+        before = [found[x.id] for x in entries[: i + 1] if x.id in found and x.at <= e.at]
+        high = [r.entry.at for r in before if r.share >= _lower(level) - 1e-9]
+        since = max(high, default=0)
+        inspected = any(x.event == "inspection" and since <= x.at <= e.at for x in entries[: i + 1])
+        if e.at - since < wait("all-clear-wait"):
+            notes.append(f"All-clear of entry {e.id} does not count: {(e.at - since) // 60} min after a reading at that level; {wait('all-clear-wait') // 60} min are needed.")
+        elif not inspected:
+            notes.append(f"All-clear of entry {e.id} does not count: no inspection was logged after the wind.")
+        elif not any(r.entry.at > since for r in before):
+            notes.append(f"All-clear of entry {e.id} does not count: no lower reading was logged after the wind.")
+        else:
+            level = before[-1].level
+    return level, notes
+
+
+def _due(stand: Level, entries: Sequence[Entry], readings: Sequence[Reading], plan: Plan, d: Deployment, now: int) -> list[Due]:
+    out = []
+    last = readings[-1].entry.at if readings else None
+    pace = wait("reading") if stand == "normal" else wait("reading-secure")
+    out.append(Due("wind reading", None if last is None or last + pace <= now else last + pace))
+    out += _inspections(entries, readings, now)
+    if plan.snow.roof_load_pa > 0 or d.snow.falling is not None:
+        measured = max((e.at for e in entries if e.event == "snow"), default=None)
+        out.append(Due("depth of snow on the roof", None if measured is None or measured + wait("snow") <= now else measured + wait("snow")))
+    pulls = sum(e.event == "pull-test" for e in entries)
+    stake = d.anchorage.stake
+    if plan.anchorage.total.stakes and stake is not None and not stake.pull_tests and pulls < 3:
+        out.append(Due(f"pull tests: {pulls} logged, three are needed", None))
+    elif stake is not None and not stake.pull_tests and pulls >= 3:
+        lowest = min((e for e in entries if e.event == "pull-test"), key=lambda e: float(e.data["force_n"]))
+        out.append(Due(f"put the pull tests into the file (anchorage.stake.pull_tests): the lowest is {lowest.data['typed']}", None))
+    return sorted(out, key=lambda x: (x.at is not None, x.at or 0))
+
+
+def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int) -> list[Due]:
+    looked = max((e.at for e in entries if e.event == "inspection"), default=None)
+    begun = min((e.at for e in entries), default=now)
+    base = max([begun, *([looked] if looked is not None else [])])
+    out = []
+    gone = looked if looked is not None else -1
+    blown = [r.entry.at for r in readings if r.level != "normal" and r.entry.at >= gone]
+    if blown:
+        out.append(Due("inspection after wind", max(blown) + wait("after-wind") if max(blown) + wait("after-wind") > now else None))
+    state = None
+    for e in entries:
+        if e.event == "state":
+            if e.at >= gone and state is not None and (state, e.data["state"]) in THAW:
+                out.append(Due("inspection after thaw", None))
+            elif e.at >= gone and e.data["state"] == "wet":
+                out.append(Due("inspection after rain", None))
+            state = e.data["state"]
+        if e.event in ("placed", "doors", "straps") and e.at > gone and looked is not None:
+            out.append(Due(f"inspection: {e.event} changed", None))
+    at = base + wait("shift")
+    out.append(Due("inspection of the shift", at if at > now else None))
+    seen: dict[str, Due] = {}
+    for x in out:
+        seen.setdefault(x.what, x)
+    return list(seen.values())
+
+
+WORDS: dict[Level, str] = {"normal": "NORMAL", "secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY", "unknown": "CANNOT SAY"}
+
+
+def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan: Any) -> Stand:
+    """Judge the record. plan: of the file; replan: makes a plan of a deployment. Entries after ``now`` are left out."""
+    known = sorted((e for e in entries if e.at <= now), key=lambda e: (e.at, e.id))
+    is_now, said, assumed = as_it_stands(d, plan, known)
+    fresh_plan: Plan = replan(is_now)
+    judge = _Judge(is_now)
+    readings = tuple(judge.reading(e) for e in known if e.event == "wind")
+    raised, notes = standing(readings, known)
+    struck = any(e.event == "struck" for e in known) and not any(e.event == "setup" and e.at > max(x.at for x in known if x.event == "struck") for e in known)
+    old = not readings or now - readings[-1].entry.at > 2 * wait("reading")
+    level: Level = "unknown" if old and ORDER.index(raised) < 2 else raised
+    blocks = _blocks(fresh_plan)
+    verdict = _verdict(level, blocks, fresh_plan)
+    why = [*notes, *blocks]
+    if old:
+        why.insert(0, "No wind reading is logged." if not readings else f"The last wind reading is {(now - readings[-1].entry.at) // 60} min old: too old to go by.")
+    headline = "TAKEN DOWN" if struck else f"{WORDS[level]}" + ("" if not blocks or level in ("people-out", "keep-away") else ": NOT SAFE AS IT STANDS")
+    return Stand(is_now, fresh_plan, verdict, level, raised, headline, tuple(why), readings, tuple(_due(raised, known, readings, fresh_plan, is_now, now)),
+                 tuple(said), struck, tuple(assumed))  # fmt: skip
+
+
+def _blocks(plan: Plan) -> list[str]:
+    """What fails whatever the wind: snow, stock aside."""
+    return [f"{c.name[0].upper()}{c.name[1:]} ({c.where}) fails as it stands." for c in plan.checks if not c.ok and c.holds_to_m_s is None]
+
+
+def _verdict(level: Level, blocks: list[str], plan: Plan) -> Verdict:
+    """Whether people may stay in."""
+    if level in ("people-out", "keep-away") or blocks:
+        return "no-go"
+    if level == "unknown" or plan.limit.anchorage_only:
+        return "unknown"
+    return "go"

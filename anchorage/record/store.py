@@ -1,0 +1,203 @@
+"""The record on disk: SQLite in WAL mode, one transaction an entry, each entry sealed with the seal of the one before.
+
+An entry is acknowledged when its transaction is on the disk (synchronous = FULL), not before. Nothing is ever changed or
+removed: triggers refuse it, and a change made behind their back breaks the chain of seals.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import sqlite3
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from anchorage.errors import AnchorageError
+
+START = "0" * 64
+"""Seal before the first entry."""
+LONGEST = 4000
+"""Characters of the data of one entry."""
+WAIT = 10.0
+"""Seconds that a writer waits for another one."""
+VERSION = 1
+APPLICATION = 0x616E6368
+_SCHEMA = (
+    """CREATE TABLE IF NOT EXISTS entries (
+  id INTEGER PRIMARY KEY, at INTEGER NOT NULL, written INTEGER NOT NULL, who TEXT NOT NULL, event TEXT NOT NULL,
+  data TEXT NOT NULL, file TEXT NOT NULL, before TEXT NOT NULL, seal TEXT NOT NULL UNIQUE) STRICT""",
+    "CREATE TRIGGER IF NOT EXISTS no_change BEFORE UPDATE ON entries BEGIN SELECT RAISE(ABORT, 'the record is append-only'); END",
+    "CREATE TRIGGER IF NOT EXISTS no_removal BEFORE DELETE ON entries BEGIN SELECT RAISE(ABORT, 'the record is append-only'); END",
+)
+
+
+class RecordError(AnchorageError):
+    """The record cannot be read or written, and what would make it possible."""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One thing that happened. Times in seconds since 1970, UTC."""
+
+    id: int
+    at: int
+    """When it happened."""
+    written: int
+    """When it was written down."""
+    who: str
+    event: str
+    data: dict[str, Any]
+    file: str
+    """Fingerprint of the deployment file as it was then."""
+    before: str
+    seal: str
+
+    @property
+    def mark(self) -> str:
+        """Number and seal, short enough to write on paper: ``12:ab12cd34ef56``."""
+        return f"{self.id}:{self.seal[:12]}"
+
+
+def path_of(deployment: str | Path) -> Path:
+    """Where the record of a deployment file is."""
+    p = Path(deployment)
+    return p.with_name(p.name + ".log.db")
+
+
+def sealed(before: str, id_: int, at: int, written: int, who: str, event: str, data: str, file: str) -> str:
+    """Seal of an entry: SHA-256 over the seal before it and everything in it."""
+    text = json.dumps([before, id_, at, written, who, event, data, file], ensure_ascii=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _refused(path: Path, error: sqlite3.Error, *, write: bool) -> RecordError:
+    text = str(error)
+    lost = "NOT KEPT: the entry was not written. " if write else ""
+    if "full" in text:
+        return RecordError(f"{path.name}: {lost}The disk is full: free some space and log it again")
+    if "locked" in text or "busy" in text:
+        return RecordError(f"{path.name}: {lost}Someone else is writing: try again")
+    if "readonly" in text or "unable to open" in text:
+        return RecordError(f"{path.name}: {lost}It cannot be written here: {text}; copy the deployment file to a folder that can be written")
+    if "malformed" in text or "not a database" in text:
+        return RecordError(f"{path.name}: {lost}This is no record, or it is damaged: {text}; put it aside and go on with a new one")
+    return RecordError(f"{path.name}: {lost}{text}")
+
+
+class Record:
+    """The record of one deployment file. Use it in a ``with``."""
+
+    def __init__(self, path: Path, *, write: bool = False) -> None:
+        self.path = path
+        if not write and not path.exists():
+            raise RecordError(f"{path.name}: nothing has been logged yet")
+        try:
+            self.db = self._open(shared=True, write=write)
+        except sqlite3.Error as first:
+            if write:
+                raise _refused(path, first, write=True) from None
+            try:  # a disk so full that there is no room for the index of the log: keep that in memory
+                self.db = self._open(shared=False, write=False)
+            except sqlite3.Error:
+                raise _refused(path, first, write=False) from None
+
+    def _open(self, *, shared: bool, write: bool) -> sqlite3.Connection:
+        db = sqlite3.connect(self.path, timeout=WAIT, isolation_level=None)
+        try:
+            if not shared:
+                db.execute("PRAGMA locking_mode = EXCLUSIVE")
+            db.execute("PRAGMA synchronous = FULL")
+            if write:
+                db.execute("PRAGMA journal_mode = WAL")
+                self._prepare(db)
+            db.execute("SELECT count(*) FROM entries").fetchone()
+        except BaseException:
+            db.close()
+            raise
+        return db
+
+    def _prepare(self, db: sqlite3.Connection) -> None:
+        """Make the table where there is none; two who do it at once do it one after the other."""
+        if db.execute("SELECT count(*) FROM sqlite_master WHERE type = 'trigger'").fetchone()[0] == 2:
+            return
+        db.execute("BEGIN IMMEDIATE")
+        try:
+            for statement in _SCHEMA:
+                db.execute(statement)
+            db.execute(f"PRAGMA application_id = {APPLICATION}")
+            db.execute(f"PRAGMA user_version = {VERSION}")
+            db.execute("COMMIT")
+        except BaseException:
+            with contextlib.suppress(sqlite3.Error):
+                db.execute("ROLLBACK")
+            raise
+
+    def __enter__(self) -> Record:
+        return self
+
+    def __exit__(self, *args: object) -> None:
+        with contextlib.suppress(sqlite3.Error):  # a full disk: what was acknowledged stays in the log file
+            self.db.close()
+
+    def append(self, *, at: int, written: int, who: str, event: str, data: dict[str, Any], file: str) -> Entry:
+        """Write an entry. When this returns, the entry is on the disk; when it raises, it is not in the record."""
+        text = json.dumps(data, ensure_ascii=True, sort_keys=True, separators=(",", ":"), allow_nan=False)
+        if len(text) > LONGEST or len(who) > 200:
+            raise RecordError(f"{self.path.name}: NOT KEPT: more than {LONGEST} characters; write it shorter")
+        try:
+            self.db.execute("BEGIN IMMEDIATE")
+            try:
+                last = self.db.execute("SELECT id, seal FROM entries ORDER BY id DESC LIMIT 1").fetchone()
+                before, id_ = (START, 1) if last is None else (last[1], last[0] + 1)
+                seal = sealed(before, id_, at, written, who, event, text, file)
+                row = (id_, at, written, who, event, text, file, before, seal)
+                self.db.execute("INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
+                self.db.execute("COMMIT")
+            except BaseException:
+                with contextlib.suppress(sqlite3.Error):
+                    self.db.execute("ROLLBACK")
+                raise
+        except sqlite3.Error as e:
+            raise _refused(self.path, e, write=True) from None
+        return Entry(id_, at, written, who, event, data, file, before, seal)
+
+    def rows(self) -> Iterator[tuple[Any, ...]]:
+        """Every row as it stands, in order."""
+        try:
+            yield from self.db.execute("SELECT id, at, written, who, event, data, file, before, seal FROM entries ORDER BY id")
+        except sqlite3.Error as e:
+            raise _refused(self.path, e, write=False) from None
+
+    def entries(self) -> list[Entry]:
+        """Every entry, in the order in which they were written."""
+        found = []
+        for id_, at, written, who, event, data, file, before, seal in self.rows():
+            try:
+                read = json.loads(data)
+            except ValueError:
+                read = {"note": "this entry cannot be read: it was changed"}
+            found.append(Entry(id_, at, written, who, event, read if isinstance(read, dict) else {"note": str(read)}, file, before, seal))
+        return found
+
+    def faults(self, mark: str | None = None) -> list[str]:
+        """What is wrong with the chain of seals; mark: ``12:ab12cd34ef56`` as printed earlier must be in it."""
+        out, before, expected, seals = [], START, 1, dict[int, str]()
+        for id_, at, written, who, event, data, file, stated, seal in self.rows():
+            if id_ != expected:
+                out.append(f"entry {expected} is missing" if id_ > expected else f"entry {id_} is out of order")
+            if stated != before:
+                out.append(f"entry {id_} does not follow the one before it: something between them was changed or taken out")
+            if sealed(stated, id_, at, written, who, event, data, file) != seal:
+                out.append(f"entry {id_} was changed after it was written")
+            before, expected = seal, id_ + 1
+            seals[id_] = seal
+        if mark is not None:
+            number, _, start = mark.partition(":")
+            if not number.isdigit() or len(start) < 8:
+                raise RecordError(f"--check {mark}: write it as it was printed, as in 12:ab12cd34ef56")
+            if not seals.get(int(number), "").startswith(start.lower()):
+                out.append(f"entry {number} with the seal {start} is not in this record: entries were taken off its end, or it was made anew")
+        return out

@@ -1,0 +1,294 @@
+"""What stands on the sheet: the crew's page first, the engineer's and the officer's after it. Nothing is computed here."""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from dataclasses import dataclass
+from datetime import UTC, datetime, tzinfo
+
+from anchorage import __version__, tables
+from anchorage.assemble import heading_true
+from anchorage.deployment import Deployment
+from anchorage.outlook.clock import read_iso
+from anchorage.outlook.clock import show as show_time
+from anchorage.outlook.result import Outlook
+from anchorage.outlook.text import deadline_words
+from anchorage.result import Plan, PointOut
+from anchorage.sheet.blocks import (
+    Banner, Beside, Block, Break, Bullets, Document, Figure, Grid, Heading, Para, Paper,
+)  # fmt: skip
+from anchorage.sheet.charts import polar_drawing, timeline_drawing
+from anchorage.sheet.drawings import Drawing, line_angle, plan_drawing, section_drawing
+from anchorage.sheet.sketch import Around, compass, count
+from anchorage.sheet.text import GROUPS, LEVELS, VERDICTS, plural
+from anchorage.sheet.words import share_words, spread_words, why_words
+from anchorage.units import System, both, show
+from anchorage.wind_trip import Trip, hand_height, trips
+
+REASONS = 3
+"""Reasons in the frame of the verdict; all of them stand on the second page."""
+MANY = 24
+"""Points from which on their list gets the whole width."""
+SNOW_WORDS = {"new": "new", "settled": "settled", "wet": "wet"}
+
+
+@dataclass(frozen=True)
+class Made:
+    """Where a sheet is from: the file, its fingerprint, when it was made and in which zone that is written."""
+
+    file: str
+    fingerprint: str
+    now: int
+    zone: tzinfo = UTC
+
+    @property
+    def when(self) -> str:
+        """``Wed 25 Nov 2026 12:00 CST (18:00 UTC)``."""
+        here = datetime.fromtimestamp(self.now, UTC).astimezone(self.zone)
+        return f"{here:%d %b %Y}, {show_time(self.now, self.zone)}"
+
+    @property
+    def foot(self) -> str:
+        """What stands at the foot of every page."""
+        return f"{self.file}, sha256 {self.fingerprint} · anchorage {__version__} · made {self.when} · not a permit, not sealed engineering"
+
+
+def fingerprint(*parts: bytes) -> str:
+    """The first twelve digits of the SHA-256 of a file, and of the files that it uses."""
+    digest = hashlib.sha256()
+    for part in parts:
+        digest.update(len(part).to_bytes(8, "big") + part)
+    return digest.hexdigest()[:12]
+
+
+@dataclass(frozen=True)
+class SheetIn:
+    """All that a sheet is made of."""
+
+    plan: Plan
+    d: Deployment
+    made: Made
+    outlook: Outlook | None = None
+    working: tuple[str, ...] = ()
+    """Lines of the working of the governing check."""
+    record: tuple[tuple[str, ...], ...] = ()
+    """Rows of the record: time, who, what."""
+
+
+def down(gust: float | None, system: System) -> str:
+    """A gust that something takes, in both systems, rounded down."""
+    return "no limit found" if gust is None else both("speed", gust, system, rounding="down")
+
+
+def _short(gust: float, system: System) -> str:
+    return show("speed", gust, system, rounding="down")
+
+
+def figure(drawing: Drawing, caption: str | None = None) -> Figure:
+    """A drawing as a block."""
+    return Figure(drawing.svg, drawing.alt, drawing.width, drawing.note if caption is None else caption)
+
+
+def height_words(metres: float, system: System) -> str:
+    """A height over the ground."""
+    return show("length", metres, system)
+
+
+def level_rows(s: SheetIn) -> tuple[tuple[str, ...], ...]:
+    """The levels: gust at 10 m, hand-held reading, Beaufort, what to do."""
+    found, system = trips(s.plan, s.d), s.plan.show_units
+    if found is None:
+        return ()
+    secure = " ".join(t.text for t in tables.texts("action-secure-"))
+    rows: list[tuple[str, Trip, str]] = [
+        ("SET UP only below", found.secure, "Put it up only while the wind stays under this."),
+        ("SECURE from", found.secure, secure),
+        ("PEOPLE OUT from", found.people_out, "Everybody out and away from the downwind side. Back only after an inspection."),
+        ("KEEP AWAY from", found.keep_away, "Nobody near it. Do not try to save it. If it lifts, let go."),
+    ]
+    return tuple((name, _short(t.gust, system), _short(t.reading, system), str(t.beaufort), do) for name, t, do in rows)
+
+
+def trip_words(s: SheetIn) -> str:
+    """How the hand-held reading is taken and what it is worth."""
+    found = trips(s.plan, s.d)
+    clear = tables.row("hand-held", "clear").value
+    model = "" if found is None else f" Lowest of the terrain models ({found.keep_away.model}), rounded down."
+    return (
+        f"Hand-held: {height_words(hand_height(), s.plan.show_units)} up, facing the wind, {clear:g} heights clear of shelter and vehicles, peak held."
+        f"{model} Act at the reading; a lower reading never relaxes a level. Beaufort is a 10 min mean: act when that force is reached."
+    )
+
+
+def banner(s: SheetIn) -> Banner:
+    """Verdict and subjects."""
+    p = s.plan
+    others = "; ".join(f"{k}: {VERDICTS[v]}" for k, v in p.subjects.items() if k != p.subject)
+    until = () if s.outlook is None else (f"Outlook: {s.outlook.headline}",)
+    why = () if p.verdict == "go" else ("WHY: " + " ".join(why_words(p)[:REASONS]),)
+    return Banner(p.headline, p.verdict, (p.name, *why, f"Also: {others}." if others else "", *until))
+
+
+def limit_words(plan: Plan) -> str:
+    """The limiting gust, its averaging and height, and what sets it."""
+    lim, system = plan.limit, plan.show_units
+    height = "33 ft (10 m)" if system == "us" else "10 m"
+    only = " - anchorage only, ask the maker what the frame takes" if lim.anchorage_only else ""
+    return f"HOLDS TO {down(lim.gust_m_s, system)}: 3 s gust at {height}{only}"
+
+
+def _gives(plan: Plan) -> str:
+    lim, system = plan.limit, plan.show_units
+    words = share_words(plan) + "."
+    if lim.gust_m_s == lim.anchorage_gust_m_s:
+        words += f" Gives first: {lim.governed_by}, {lim.where}."
+    else:
+        words += f" Set by {lim.governed_by}; the anchorage alone holds to {down(lim.anchorage_gust_m_s, system)}, gives first: {lim.anchorage_governed_by}, {lim.where}."
+    if lim.secured_gust_m_s is not None:
+        words += f" With every opening shut: {down(lim.secured_gust_m_s, system)}."
+    return words
+
+
+def what_is_there(p: PointOut) -> str:
+    """``12 sandbags``."""
+    return f"{count(p)} {plural(p.item, count(p))}" if p.usable and p.kind != "none" else "NOTHING"
+
+
+def point_grid(plan: Plan, *, columns: int = 1) -> Grid:
+    """A row a point, with a box to tick."""
+    system = plan.show_units
+
+    def force(newtons: float) -> str:
+        return show("force", newtons, system, rounding="up")
+
+    rows = tuple((p.id, GROUPS[p.group][0], what_is_there(p), force(p.uplift_n), force(p.sliding_n), "☐") for p in plan.anchorage.points)
+    head = ("at", "place", "put there" if plan.anchorage.sized else "stands there", "pulls up", "pushes", "done")
+    return Grid(head, rows, "lllrrc", (0, 0, 1, 0, 0, 0), bold=(0, 2), columns=columns, size=0.95 if len(rows) <= 16 else 0.8)
+
+
+def snow_words(plan: Plan) -> list[str]:
+    """Load, limit in depths, when and how to clear."""
+    s, system, depths = plan.snow, plan.show_units, plan.limit.roof_snow_depth_m
+    digits = 1 if system == "us" else None
+    load = show("pressure", s.roof_load_pa, system, rounding="up", digits=digits)
+    out = ["SNOW: none on the roof now." if not s.roof_load_pa else f"SNOW: {load} on the roof now ({s.basis})." if s.basis else f"SNOW: {load} on the roof now."]
+    if plan.limit.roof_snow_pa is None:
+        out.append("Snow limit not given: ask the maker. Until then keep the roof clear.")
+    else:
+        top = show("pressure", plan.limit.roof_snow_pa, system, rounding="down", digits=digits)
+        deep = ", ".join(f"{show('length', v, system, rounding='down')} {SNOW_WORDS[k]}" for k, v in depths.items())
+        out.append(f"At most {top} on the roof" + (f": that is {deep} snow." if deep else "."))
+    out += [f"REACHED, {a.text}" for a in s.alarms if a.reached]
+    if s.filling:
+        out.append("If it goes on snowing as the file says: " + "; ".join(f.text for f in s.filling) + ".")
+    return out + (list(s.clearing) or [tables.texts("advice-snow")[0].text])
+
+
+def _place(s: SheetIn) -> tuple[Block, ...]:
+    """Plan beside the list of points and the section."""
+    p, a = s.plan, s.plan.anchorage
+    total = " ".join(spread_words(p)) if a.total.units + a.total.stakes else "Nothing is placed."
+    mass = f" {show('mass', a.total.mass_kg, p.show_units, rounding='up')} in all." if a.total.mass_kg else ""
+    many = len(a.points) > MANY
+    drawing = figure(plan_drawing(p, s.d, (103.0, 112.0 if s.outlook is None else 92.0)))
+    section = figure(section_drawing(p, s.d, (88.0, 56.0 if s.outlook is None else 48.0)))
+    title = Heading("WHAT GOES WHERE" if a.sized else "WHAT STANDS WHERE")
+    right: list[Block] = [Para(total + mass, bold=True, size=1.15)]
+    if not many:
+        right.append(point_grid(p))
+    right += [*_hold_words(s), section]
+    out: list[Block] = [title, Beside(((drawing,), tuple(right)), (1.12, 1.0))]
+    return (*out, point_grid(p, columns=3)) if many else tuple(out)
+
+
+def _hold_words(s: SheetIn) -> list[Block]:
+    """How it is fixed: the line, the stake, the ballast."""
+    d, p, out = s.d, s.plan, list[str]()
+    angle, stake = line_angle(d), d.anchorage.stake
+    if stake is not None and any(x.kind == "stakes" for x in p.anchorage.points):
+        size = f"{show('length', float(stake.diameter), p.show_units)} thick, {show('length', float(stake.driven), p.show_units)} in the ground"
+        out.append(f"Stakes {size}.")
+    if angle is not None:
+        out.append(f"Lines {angle:g}° above the ground, straight out from the wall, corners at 45°. Tight on both sides, flagged.")
+    how = {"on-foot": "on the feet of the frame", "hung-clear": "hung clear of the ground on the frame", "standing-tied": "on the ground, tied to the foot without slack", "on-flap": "on the flaps: counts nothing"}
+    if d.anchorage.how is not None and any(x.kind == "ballast" for x in p.anchorage.points):
+        out.append(f"Ballast {how[d.anchorage.how]}.")
+    return [Para(" ".join(out))] if out else []
+
+
+def _straps_snow(s: SheetIn) -> tuple[Block, ...]:
+    p = s.plan
+    title = Heading("STRAPS AND SNOW")
+    strap = f"STRAPS: {p.straps.decision.upper()}. {p.straps.reason}"
+    return (title, Para(strap, bold=True), *(Para(t, bold=i == 0) for i, t in enumerate(snow_words(p))))
+
+
+def _outlook(s: SheetIn) -> tuple[Block, ...]:
+    o = s.outlook
+    if o is None:
+        times = "No outlook on this sheet: no deadline is known. Make one with --forecast, and watch the wind."
+        return (Heading("DEADLINES"), Para(times))
+    zone = s.made.zone
+    words = tuple(deadline_words(o, n, zone) for n in o.deadline_notes)
+    source = "; ".join(f"{x.format} {x.name}" + ("" if x.issued is None else f" issued {show_time(read_iso(x.issued, 'outlook', 'time'), zone)}") for x in o.sources)
+    drawing = timeline_drawing(o, zone, 188.0)
+    return (
+        Heading("DEADLINES: the latest times to begin"),
+        *(Para(w, bold=True, size=1.2) for w in words),
+        figure(drawing, f"{drawing.note} {source}."),
+        *_other_limit(s),
+    )
+
+
+def _other_limit(s: SheetIn) -> tuple[Block, ...]:
+    """Said where the forecast is held against less than the sheet's own limit."""
+    own, held, system = s.plan.limit.gust_m_s, None if s.outlook is None else s.outlook.limit_m_s, s.plan.show_units
+    if own is None or held is None or held >= own * 0.999:
+        return ()
+    return (Para(f"The forecast is held against {down(held, system)} and not {down(own, system)}: it may contain the roughness of the site already, or come from a weaker side.", size=0.9),)
+
+
+def crew_blocks(s: SheetIn) -> list[Block]:
+    """The first page."""
+    system = s.plan.show_units
+    height = "33 ft" if system == "us" else "10 m"
+    head = ("Level", f"Gust at {height}", f"Hand-held {height_words(hand_height(), system)}", "Beaufort", "Then")
+    around = Around(heading_true(s.d), s.d.wind.bearing)
+    wind = "Wind from any side counts." if around.heading is None or around.wind_from is None else f"Judged for wind from {round(around.wind_from)}° ({compass(around.wind_from)}), up to 45° to either side. Wind from elsewhere: see the polar drawing."
+    polar = polar_drawing(s.plan, s.d.wind.bearing, 58.0 if s.outlook is None else 46.0)
+    levels = level_rows(s)
+    low: Block | None = None if polar is None else Beside(((*_straps_snow(s), *_only_if(s)), (figure(polar),)), (1.6, 1.0))
+    return [
+        banner(s),
+        Para(limit_words(s.plan), bold=True, size=1.55),
+        Para(_gives(s.plan)),
+        *([Grid(head, levels, "lrrcl", (0, 0, 0, 0, 1), bold=(0, 1, 2, 3))] if levels else []),
+        Para(trip_words(s), size=0.85),
+        *_place(s),
+        Para(wind),
+        *([low] if low is not None else [*_straps_snow(s), *_only_if(s)]),
+        *_outlook(s),
+    ]
+
+
+def _only_if(s: SheetIn) -> tuple[Block, ...]:
+    if not s.plan.conditions:
+        return ()
+    return (Heading("ONLY IF"), Bullets(tuple(s.plan.conditions), box=True))
+
+
+def share_percent(share: float | None) -> str:
+    """A share of a limit, rounded down."""
+    return "?" if share is None else f"{math.floor(share * 100 + 1e-7)} %"
+
+
+def sheet_document(s: SheetIn, paper: Paper) -> Document:
+    """The whole sheet."""
+    from anchorage.sheet.officer import officer_blocks  # noqa: PLC0415 - it takes pieces from here
+
+    level = LEVELS[s.plan.levels.level]
+    return Document(
+        title=f"{s.plan.name}: anchorage sheet", blocks=(*crew_blocks(s), Break(), *officer_blocks(s)), foot=s.made.foot, paper=paper,
+        about=f"{s.plan.headline} ({level})",
+    )  # fmt: skip

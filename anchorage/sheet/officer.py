@@ -1,0 +1,149 @@
+"""The second page: why, every check, what it stands on, the working, the cautions, the rows to sign."""
+
+from __future__ import annotations
+
+import math
+
+from anchorage.result import CheckOut, Plan
+from anchorage.sheet.blocks import Beside, Block, Bullets, Grid, Heading, Lines, Para
+from anchorage.sheet.content import SheetIn, down
+from anchorage.sheet.words import limit_text
+from anchorage.units import show
+
+WORKED = ("Wind at the shelter", "Load case", "Share of the point", "Check")
+"""Parts of the working that the sheet carries; the rest is printed by ``check --working``."""
+KINDS = {"N": "force", "N*m": "moment", "Pa": "pressure", "m": "length"}
+"""Kind of quantity of each unit of a check; any other is a gust squared."""
+LEFT_OUT = ("  p = ", "  T = ", "  ρ = ")
+"""Steps of the working that are not on the sheet: the density of the air is."""
+ROWS_TO_INSPECT = 3
+MOST_LINES = 30
+"""Lines of working on the sheet."""
+
+
+def amounts(c: CheckOut, plan: Plan) -> str:
+    """``432 lbf of 3280 lbf``."""
+    system = plan.show_units
+    kind = KINDS.get(c.unit)
+    if kind is None:  # gusts squared
+        return " of ".join(show("speed", math.sqrt(v), system, digits=1) for v in (c.demand, c.capacity))
+    digits = 2 if kind == "pressure" and system == "us" else None
+    return " of ".join(show(kind, v, system, digits=digits) for v in (c.demand, c.capacity))
+
+
+def check_grid(plan: Plan) -> Grid:
+    """Every check: load, gust that it takes alone, amounts, load case."""
+    rows = []
+    for c in plan.checks:
+        load = "no hold" if c.ratio is None else f"{c.ratio * 100:.1f} %"
+        holds = "-" if c.holds_to_m_s is None else limit_text(plan, c.holds_to_m_s)
+        rows.append((c.name, c.where, load if c.ok else f"OVER {load}", holds, amounts(c, plan), c.case))
+    return Grid(("check", "where", "load", "holds to", "demand of capacity", "load case"), tuple(rows), "llrrll", (0, 0, 0, 0, 0, 1), size=0.9)
+
+
+def _wind(plan: Plan) -> str:
+    w, system = plan.wind, plan.show_units
+    q = show("pressure", w.velocity_pressure_pa, system, digits=2 if system == "us" else 1)
+    return (
+        f"Wind: {w.as_typed} as typed; 3 s gust at 10 m {show('speed', w.gust_m_s, system, digits=1)}, service level. Method {w.method}, terrain {w.exposure}, "
+        f"air {show('density', w.density_kg_m3, system)}: q = {q} ({w.velocity_pressure_pa:.1f} Pa)."
+    )
+
+
+def _demand(plan: Plan) -> str:
+    d, system = plan.demand, plan.show_units
+    return (
+        f"Wind on the whole, unfactored, largest of all cases: up {show('force', d.uplift_n, system, rounding='up')}, push {show('force', d.sliding_n, system, rounding='up')}, "
+        f"overturning {show('moment', d.overturning_n_m, system, rounding='up')}. Governing case: {d.case}."
+    )
+
+
+def _strength(plan: Plan) -> str:
+    a, system = plan.anchorage, plan.show_units
+    if len({p.item for p in plan.anchorage.points if p.usable and p.kind != "none"}) > 1:
+        return "What holds: the points differ."
+    one = f"one {a.unit} {show('mass', a.unit_mass_kg, system)}" if a.unit_mass_kg else f"one {a.unit}"
+    if a.unit_strength_n:
+        one += f", {show('force', a.unit_strength_n, system, rounding='down')} ultimate along its line"
+    return f"What holds: {one}; friction {a.friction:g}."
+
+
+def _margins(plan: Plan) -> str:
+    factors = ", ".join(f"{k} {v:g}" for k, v in plan.margins.items() if isinstance(v, int | float))
+    return f"Margins {plan.margins.get('set', '')}: {factors}. On top of them, counts are sized for the level of the use (operating policy, not strength)."
+
+
+def _what_if(plan: Plan) -> list[str]:
+    out, half, lost = [], plan.half_built, plan.lost_anchor
+    if half is not None:
+        holds = "cannot be judged" if half.gust_m_s is None else f"holds to {down(half.gust_m_s, plan.show_units)}"
+        out.append(f"Half built it {holds}. {half.note}")
+    if lost is not None:
+        more = show("force", lost.neighbour_more_n, plan.show_units, rounding="up")
+        out.append(f"With {lost.point} gone it holds to {down(lost.gust_m_s, plan.show_units)}; {lost.neighbour} then takes {more} more.")
+    return out
+
+
+def _stock(plan: Plan) -> list[str]:
+    out = []
+    for s in plan.stock:
+        word = "needed" if plan.anchorage.sized else "placed"
+        rest = f"{s.short} SHORT" if s.short else f"{s.brought - s.needed} left"
+        out.append(f"{s.item}: {s.needed} {word}, {s.brought} brought, {rest}.")
+        if s.short and s.holds_with_stock_m_s is not None:
+            out.append(f"With only what was brought it holds to {down(s.holds_with_stock_m_s, plan.show_units)}.")
+    return out
+
+
+def working_lines(lines: tuple[str, ...]) -> tuple[str, ...]:
+    """The parts of the working that the sheet carries, no line twice, cut at a length that is said."""
+    out, wanted, seen, pressures = list[str](), False, set[str](), 0
+    for line in lines:
+        title = bool(line) and not line.startswith(" ")
+        if title:
+            wanted, pressures = line.startswith(WORKED), 0
+        if not wanted or not line or pressures or (line in seen and not title) or line.startswith(LEFT_OUT):
+            continue
+        pressures += line.startswith("  q = ")
+        seen.add(line)
+        out.append(line)
+    if len(out) > MOST_LINES:
+        out = [*out[:MOST_LINES], "and more: anchorage check FILE --working"]
+    return tuple(out)
+
+
+def _sign() -> tuple[Block, ...]:
+    head = ("", "name", "function", "signature", "date and time")
+    rows = tuple((who, "", "", "", "") for who in ("Set up by", "Checked by", "Safety officer"))
+    return Heading("SIGNED: the figures above were compared with what stands on the ground"), Grid(head, rows, "lllll", (0, 1.3, 1, 1.3, 1), tall=True)
+
+
+def _inspect() -> tuple[Block, ...]:
+    head = ("date, time", "after what", "bags, stakes, lines", "straps, doors", "snow", "peak gust", "who")
+    rows = tuple(("",) * 7 for _ in range(ROWS_TO_INSPECT))
+    return (
+        Heading("INSPECTION: each shift, after wind, rain, snow, frost or thaw, and whenever something is moved"),
+        Grid(head, rows, "lllllll", (1, 1.2, 1.6, 1.2, 0.7, 0.8, 1.1), tall=True),
+    )
+
+
+def officer_blocks(s: SheetIn) -> list[Block]:
+    """The second page."""
+    p = s.plan
+    weak = f": {', '.join(p.provenance.weak)}" if p.provenance.weak else ""
+    why = [r.text for r in p.reasons]
+    left = [*([Heading("WHY"), Bullets(tuple(why))] if why else []), Heading("WHAT IF"), Bullets((*_what_if(p), *_stock(p), *p.advice))]
+    right: list[Block] = [Heading("TAKEN AS TRUE: correct what is wrong"), Bullets(tuple(p.assumptions))] if p.assumptions else []
+    engineer = [_wind(p), _demand(p), _strength(p), _margins(p), f"Weakest provenance of any figure used: {p.provenance.weakest}{weak}."]
+    out: list[Block] = [
+        Beside((tuple(left), tuple(right)), (1.0, 1.0)) if right else Beside((tuple(left),), (1.0,)),
+        Heading("FOR THE ENGINEER"),
+        *(Para(t, size=0.92) for t in engineer),
+        check_grid(p),
+    ]
+    if s.working:
+        out += [Heading("WORKING of the governing check; all of it: anchorage check FILE --working"), Lines(working_lines(s.working), columns=2)]
+    if s.record:
+        out += [Heading("RECORD"), Grid(("time", "who", "what"), s.record, "lll", (0, 0, 1), size=0.85)]
+    cautions = tuple(f"{c.text} [{c.source}]" for c in p.cautions)
+    return [*out, *_inspect(), *_sign(), Heading("CAUTIONS, always"), Bullets(cautions, columns=2, size=0.8)]

@@ -1,0 +1,100 @@
+"""Blocks as a PDF. Equal blocks give equal bytes: no clock and, unless a script needs them, no font of the machine."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+from anchorage import __version__
+from anchorage.errors import AnchorageError
+from anchorage.sheet.blocks import Banner, Beside, Block, Break, Bullets, Document, Figure, Grid, Heading, Lines, Para, clean, parts, words
+
+HERE = Path(__file__).parent
+FONTS = HERE / "fonts"
+FAMILY = "DejaVu Sans"
+_STEP = 0.25
+"""Points by which text is made smaller until it fits."""
+_COVERED = (range(0x0700), range(0x10A0, 0x1100), range(0x1E00, 0x2C00), range(0xFB00, 0xFE00), range(0xFE20, 0xFF00))
+"""Scripts that the fonts shipped here have: Latin, Greek, Cyrillic, Armenian, Hebrew, Arabic, signs."""
+
+
+class SheetError(AnchorageError):
+    """A sheet that cannot be made, and what would make it possible."""
+
+
+def _data(b: Block) -> dict[str, Any]:
+    match b:
+        case Banner():
+            return {"kind": "banner", "text": clean(b.text), "tone": b.tone, "under": [clean(t) for t in b.under]}
+        case Heading():
+            return {"kind": "heading", "text": clean(b.text)}
+        case Para():
+            return {"kind": "para", "text": clean(b.text), "bold": b.bold, "size": b.size}
+        case Bullets():
+            return {"kind": "bullets", "items": [clean(t) for t in b.items], "columns": b.columns, "size": b.size, "box": b.box}
+        case Grid():
+            return {"kind": "grid", "head": [clean(t) for t in b.head], "rows": [[clean(t) for t in row] for row in b.rows],
+                    "align": b.align, "widths": list(b.widths), "size": b.size, "bold": list(b.bold), "tall": b.tall,
+                    "columns": b.columns}  # fmt: skip
+        case Lines():
+            deep = [(len(line) - len(line.lstrip()), clean(line.strip())) for line in b.lines]
+            return {"kind": "lines", "lines": deep, "columns": b.columns, "size": b.size}
+        case Figure():
+            return {"kind": "figure", "svg": b.svg, "alt": clean(b.alt), "width": b.width, "caption": clean(b.caption)}
+        case Beside():
+            return {"kind": "beside", "shares": list(b.shares), "columns": [[_data(x) for x in c] for c in b.columns]}
+        case Break():
+            return {"kind": "break"}
+
+
+def _covered(document: Document) -> bool:
+    """True where the fonts shipped here have every character."""
+    text = "".join([document.title, document.foot, *words(document.blocks)])
+    return all(any(ord(c) in r for r in _COVERED) for c in text)
+
+
+def _pages(raw: bytes) -> int:
+    return max((int(n) for n in re.findall(rb"/Type ?/Pages ?/Count (\d+)", raw)), default=1)
+
+
+def _inputs(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) -> str:
+    return json.dumps({
+        "title": clean(document.title), "about": clean(document.about), "keywords": list(document.keywords), "version": __version__,
+        "fonts": [FAMILY], "paper": {"letter": "us-letter", "a4": "a4"}[document.paper], "foot": clean(document.foot),
+        "parts": [{"size": size, "blocks": [_data(b) for b in blocks]} for size, blocks in pages],
+    })  # fmt: skip
+
+
+def _fitted(document: Document, blocks: tuple[Block, ...]) -> float:
+    """The largest size of text at which a part fits on one page, or the least that is still read."""
+    steps = int((document.size - document.least) / _STEP)
+    low, high = 0, steps  # steps down from the full size; the last is the least
+    while low < high:
+        mid = (low + high) // 2
+        if _pages(_compile(document, [(document.size - mid * _STEP, blocks)])) <= 1:
+            high = mid
+        else:
+            low = mid + 1
+    return document.size - low * _STEP
+
+
+def _compile(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) -> bytes:
+    try:
+        import typst  # noqa: PLC0415 - 34 MB that only paper needs
+    except ImportError:  # a platform without a wheel
+        raise SheetError("no PDF on this machine: the package typst is not installed; write the sheet as OUT.html and print it from a browser") from None
+    try:
+        raw: bytes = typst.compile(
+            str(HERE / "page.typ"), root=str(HERE), sys_inputs={"data": _inputs(document, pages)}, format="pdf",
+            font_paths=[str(FONTS)], ignore_system_fonts=_covered(document),
+        )  # fmt: skip
+    except typst.TypstError as e:
+        raise SheetError(f"the page could not be set: {str(e)[:200]}; write the sheet as OUT.html") from None
+    return raw
+
+
+def pdf(document: Document) -> bytes:
+    """The document as a PDF, a page for each part, its text made smaller until it fits, or as small as is still read."""
+    return _compile(document, [(_fitted(document, blocks), blocks) for blocks in parts(document)])

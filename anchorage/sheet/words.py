@@ -1,0 +1,57 @@
+"""Sentences of a Plan that the pages share: the share of the limit, what goes at how many points."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+
+from anchorage.result import Plan
+from anchorage.sheet.sketch import count
+from anchorage.sheet.text import GROUPS, LEVELS, plural
+from anchorage.units import show
+
+
+def limit_text(plan: Plan, gust: float | None) -> str:
+    """A gust that something takes, rounded down."""
+    return "no limit found" if gust is None else show("speed", gust, plan.show_units, rounding="down")
+
+
+def share_words(plan: Plan) -> str:
+    """``Gust 32 of 40 mph, 80 %: PEOPLE OUT``."""
+    gust = show("speed", plan.wind.gust_m_s, plan.show_units, rounding="up")
+    if plan.limit.gust_m_s is None or plan.levels.share is None:
+        return f"Gust {gust}: {LEVELS[plan.levels.level]}"
+    share = math.floor(plan.levels.share * 100 + 1e-7)
+    return f"Gust {gust.split()[0]} of {limit_text(plan, plan.limit.gust_m_s)}, {share} %: {LEVELS[plan.levels.level]}"
+
+
+def spread_words(plan: Plan) -> list[str]:
+    """``12 at each of 12 points = 144 sandbags``, a sentence for each thing that is counted."""
+    points = plan.anchorage.points
+    used = [p for p in points if p.usable and p.kind != "none"]
+    out = []
+    for item in dict.fromkeys(p.item for p in used):
+        mine = [p for p in used if p.item == item]
+        total = sum(map(count, mine))
+        if len({count(p) for p in mine}) == 1 and len(mine) == len(points):
+            parts = [f"{count(mine[0])} at each of {len(points)} points"]
+        else:
+            groups = Counter((p.group, count(p)) for p in mine)
+            parts = [f"{n} at each of {many} {GROUPS[g][1]}" if many > 1 else f"{n} at 1 {GROUPS[g][0]}" for (g, n), many in groups.items()]
+        out.append(f"{', '.join(parts)} = {total} {plural(item, total)}.")
+    none = [p.id for p in points if not p.usable or p.kind == "none"]
+    return [*out, f"Nothing holds at {', '.join(none)}."] if none else out
+
+
+def why_words(plan: Plan) -> list[str]:
+    """What stands in the way, the worst in its own sentence first, other failing checks by name."""
+    over = [r.text for r in plan.reasons if r.code.endswith("-exceeded")]
+    rest = [r.text for r in plan.reasons if not r.code.endswith("-exceeded")]
+    failed = sorted((c for c in plan.checks if not c.ok), key=lambda c: -math.inf if c.ratio is None else -c.ratio)
+    if len(over) < 2 or not failed:
+        return [*over, *rest]
+    own = [t for t in over if t.lower().startswith(f"{failed[0].name} ({failed[0].where})".lower())]
+    if not own:
+        return [*over, *rest]
+    others = ", ".join(c.name if c.holds_to_m_s is None else f"{c.name} {limit_text(plan, c.holds_to_m_s)}" for c in failed[1:])
+    return [own[0], f"Also over: {others}.", *rest]

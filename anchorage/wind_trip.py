@@ -1,0 +1,110 @@
+"""The hand-held trip reading: what a meter held up by hand shows, at the least, when the gust at 10 m is at a limit."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from anchorage import tables
+from anchorage.deployment import Deployment
+from anchorage.loads import en1991, speed, velocity
+from anchorage.result import Plan
+from anchorage.terrain import exposure
+from anchorage.wind import gust_factor
+
+LETTERS = ("b", "c", "d")
+"""Terrains of ASCE 7: town, open country, open water."""
+
+
+@dataclass(frozen=True)
+class Trip:
+    """A limit as people can read it outside. Speeds in m/s."""
+
+    gust: float
+    """3 s gust at 10 m."""
+    reading: float
+    """Peak that a hand-held meter shows, the lowest of the terrain models."""
+    model: str
+    """The model that gives the lowest."""
+    beaufort: int
+    """Force of the 10 min mean from which the gust may be there."""
+
+
+def hand_height() -> float:
+    """Height at which a meter is held (m)."""
+    return tables.row("hand-held", "height").value
+
+
+def _kz(height: float, letter: str) -> float:
+    return float(velocity.exposure_coefficient(
+        height, tables.row("kz-floor", "asce7").value, tables.row("zg-asce7-16", letter).value,
+        tables.row("alpha-asce7-16", letter).value, tables.row("kz-coefficient", "asce7-16").value,
+    ))  # fmt: skip
+
+
+def _peak(height: float, key: str) -> float:
+    """Peak pressure of EN 1991-1-4 at a height for a basic speed of 1 m/s and air of 1 kg/m^3 (Pa)."""
+    p = {k: tables.row("en-profile", k).value for k in ("kr-factor", "kr-reference", "kr-power", "turbulence", "gust-factor")}  # fmt: skip
+    z0, floor = tables.row("en-terrain-z0", key).value, tables.row("en-terrain-zmin", key).value
+    kr = en1991.terrain_factor(p["kr-factor"], z0, p["kr-reference"], p["kr-power"])
+    mean = en1991.mean_speed(en1991.roughness_factor(kr, height, floor, z0), 1.0)
+    intensity = en1991.turbulence_intensity(p["turbulence"], height, floor, z0)
+    return float(en1991.peak_pressure(p["gust-factor"], intensity, 1.0, mean))
+
+
+def profiles(height: float) -> dict[str, float]:
+    """By terrain model: the gust at a height (m) over the gust at 10 m of the same terrain."""
+    reference = tables.row("reference-height", "asce7").value
+    out = {}
+    for letter in LETTERS:
+        exponent = tables.row("gust-exponent-asce7-16", letter).value
+        raised = float(speed.gust_at_reference(1.0, height, reference, exponent))
+        out[f"power law of ASCE 7, exposure {letter.upper()}"] = 1.0 / raised
+    for row in tables.table("en-terrain-z0").rows:
+        ratio = _peak(height, row.key) / _peak(reference, row.key)
+        name = row.key.removeprefix("cat-").upper()
+        out[f"peak profile of EN 1991-1-4, category {name}"] = min(math.sqrt(ratio), 1.0)
+    return out
+
+
+def site_share(d: Deployment) -> float:
+    """Gust at 10 m at the site over the gust at 10 m in the terrain that the wind number is for; never more than 1."""
+    if d.wind.terrain == "site":
+        return 1.0
+    letter = exposure(d.site, []).lower()
+    reference = tables.row("reference-height", "asce7").value
+    return min(math.sqrt(_kz(reference, letter) / _kz(reference, "c")), 1.0)
+
+
+def beaufort(gust: float) -> int:
+    """Lowest force at whose upper end the gust (m/s) may be reached, by the 10 min gust factor; 12 has no upper end."""
+    factor = gust_factor("10 min", "larger", [])
+    for force in range(12):
+        if tables.row("beaufort", f"force-{force + 1}").value * factor > gust:
+            return force
+    return 12
+
+
+def trip(d: Deployment, gust: float) -> Trip:
+    """What a limit (service 3 s gust at 10 m, m/s) looks like on a hand-held meter and on the Beaufort scale."""
+    every = profiles(hand_height())
+    model = min(every, key=lambda k: every[k])
+    share = site_share(d)
+    return Trip(gust, gust * share * every[model], model, beaufort(gust * share))
+
+
+@dataclass(frozen=True)
+class Trips:
+    """The trip readings of a plan, by level."""
+
+    secure: Trip
+    people_out: Trip
+    keep_away: Trip
+
+
+def trips(plan: Plan, d: Deployment) -> Trips | None:
+    """Trip readings of the three levels; None where no limit was found."""
+    v = plan.levels
+    if v.secure_m_s is None or v.people_out_m_s is None or v.keep_away_m_s is None:
+        return None
+    return Trips(trip(d, v.secure_m_s), trip(d, v.people_out_m_s), trip(d, v.keep_away_m_s))

@@ -1,0 +1,182 @@
+"""Who may import whom, and what every registered formula owes: words, doctests, dimensions, and the tree it was read as."""
+
+import ast
+import doctest
+import importlib
+import math
+import sys
+from graphlib import TopologicalSorter
+from pathlib import Path
+
+import numpy as np
+import pint
+import pytest
+
+from anchorage.working import REGISTRY, evaluate
+
+ROOT = Path(__file__).parents[2]
+FILES = {
+    ".".join(p.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): p
+    for part in ("anchorage", "tui")
+    for p in sorted((ROOT / part).rglob("*.py"))
+}
+MOST_LINES = 500
+OPTIONAL = {"httpx", "icalendar", "typst"}
+"""What an extra installs: a module that needs one of these may be absent."""
+ONLY_IN = {
+    "pint": ("anchorage.units",),
+    "pydantic": (
+        "anchorage.units",
+        "anchorage.quantity",
+        "anchorage.deployment",
+        "anchorage.tables",
+        "anchorage.result",
+        "anchorage.outlook.result",
+    ),
+    "textual": ("tui",),
+    "rich": ("tui",),
+    "httpx": ("anchorage.outlook.live",),
+    "icalendar": ("anchorage.outlook.ics",),
+    "typst": ("anchorage.sheet.pdf",),
+}
+ONLY_IN["pydantic_core"] = ONLY_IN["pydantic"]
+PURE = {"anchorage.loads": {"working", "errors", "loads"}, "anchorage.holding": {"working", "errors", "holding"}}
+"""Physics takes every coefficient as an argument: no table, no file, no model."""
+COMPUTING = {"checks", "linechecks", "sizing", "base", "met", "loads", "holding"}
+SHOWING = ("anchorage.sheet", "anchorage.cli", "anchorage.commands", "tui")
+
+
+CALLS_FORMULAS = ("anchorage.commands.formula",)
+"""The command that calls a formula by its name."""
+
+
+def within(module, parts):
+    """Whether a module is one of some parts, or in one, or a part of one that was divided (deployment_parts)."""
+    return any(module == p or module.startswith((f"{p}.", f"{p}_")) for p in parts)
+
+
+def imports(module, *, deferred):
+    """Names imported, ``from a import b`` as a.b where that is a module; deferred: inside functions too."""
+    todo = list(ast.parse(FILES[module].read_text(encoding="utf-8")).body)
+    found = set()
+    while todo:
+        node = todo.pop()
+        if isinstance(node, ast.Import):
+            found |= {a.name for a in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{module}: imports by full name"
+            found |= {n if (n := f"{node.module}.{a.name}") in FILES else str(node.module) for a in node.names}
+        elif isinstance(node, ast.If) and "TYPE_CHECKING" in ast.dump(node.test):
+            todo += node.orelse
+        elif deferred or not isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            todo += ast.iter_child_nodes(node)
+    return found
+
+
+@pytest.mark.parametrize("module", FILES)
+def test_a_module_imports_only_what_its_layer_may(module):
+    for name in imports(module, deferred=True):
+        top = name.split(".")[0]
+        if top in ONLY_IN:
+            assert within(module, ONLY_IN[top]), f"{module} imports {name}"
+        own = name.split(".")[1] if top == "anchorage" and "." in name else None
+        for part, allowed in PURE.items():
+            if within(module, [part]):
+                assert top in {"anchorage", "numpy"} | sys.stdlib_module_names, f"{module} imports {name}"
+                assert own is None or own in allowed, f"{module} imports {name}"
+        if within(module, SHOWING) and module not in CALLS_FORMULAS:
+            assert own not in COMPUTING, f"{module} imports {name}: it shows, and does not compute"
+            assert top != "numpy", f"{module} imports {name}: it shows, and does not compute"
+        assert top != "tui" or within(module, ["tui", "anchorage.cli", "anchorage.commands"]), f"{module} imports {name}"
+        assert top in {"anchorage", "tui", "numpy", "shtab"} | ONLY_IN.keys() | sys.stdlib_module_names, f"{module} imports {name}"
+
+
+def test_no_module_imports_itself_by_a_detour():
+    graph = {m: {n for n in imports(m, deferred=False) if n in FILES and n != m} for m in FILES}
+    list(TopologicalSorter(graph).static_order())
+
+
+@pytest.mark.parametrize("module", FILES)
+def test_no_module_is_too_long_to_read(module):
+    assert len(FILES[module].read_text(encoding="utf-8").splitlines()) <= MOST_LINES
+
+
+# Formulas
+
+
+def load(module):
+    try:
+        return importlib.import_module(module)
+    except ImportError as e:
+        if e.name in OPTIONAL:
+            return None
+        raise
+
+
+LOADED = {m: load(m) for m in FILES if not m.endswith("__main__") and m.startswith("anchorage")}
+FORMULAS = dict(REGISTRY)
+EVERY = pytest.mark.parametrize("name", FORMULAS)
+
+
+def test_the_formulas_of_every_kind_are_registered():
+    assert {f.fn.__module__.split(".")[1] for f in FORMULAS.values()} >= {"loads", "holding"}
+    assert len(FORMULAS) > 40
+
+
+@pytest.mark.parametrize("module", [m for m, loaded in LOADED.items() if loaded is not None])
+def test_the_examples_in_docstrings_are_right(module):
+    with np.printoptions(legacy="1.25"):  # so that a number of numpy is written as a number
+        assert doctest.testmod(LOADED[module]).failed == 0
+
+
+@EVERY
+def test_a_formula_says_in_words_what_units_it_takes_and_gives(name):
+    """A docstring writes J/(kg*K) as J/(kg K), and degrees as deg or by the sign."""
+    f = FORMULAS[name]
+    text = " ".join((f.fn.__doc__ or "").split())
+    assert f.source
+    for unit in {u for _, u in f.arguments.values()} | {f.unit}:
+        spelled = {"deg": ("deg", "°", "degrees"), "1": ("1", "ratio", "share", "factor", "count")}
+        words = spelled.get(unit, (unit.replace("*", " ").replace("·", " "), unit))
+        assert any(w in text for w in words), f"{unit} is not said"
+
+
+UREG = pint.UnitRegistry()
+
+
+def values(f, shape, rng):
+    """Random numbers inside the ranges that the formula declares."""
+    out = {}
+    for argument in f.arguments:
+        low, high = f.valid.get(argument, (None, None))
+        low = max(low if low is not None else 0.2, -1e6)
+        high = high if high is not None else max(2.0, 3 * low + 1)
+        low += 1e-3 * (high - low)
+        out[argument] = rng.uniform(low, high, shape)
+    return out
+
+
+@EVERY
+def test_the_dimensions_of_a_formula_are_as_declared(name):
+    """Called with quantities, by the plain function: what does not add up is refused by pint."""
+    f = FORMULAS[name]
+    given = {
+        n: UREG.Quantity(v, f.arguments[n][1] if f.arguments[n][1] != "1" else "")
+        for n, v in values(f, (3,), np.random.default_rng(1)).items()
+    }
+    with np.errstate(all="ignore"):
+        result = f.fn(**given)
+    wanted = UREG.Quantity(1.0, f.unit if f.unit != "1" else "")
+    got = result.dimensionality if hasattr(result, "dimensionality") else UREG.Quantity(1.0).dimensionality
+    assert got == wanted.dimensionality
+
+
+@EVERY
+def test_the_tree_of_a_formula_gives_the_bits_of_its_function(name):
+    f = FORMULAS[name]
+    for seed, shape in enumerate([(4,), (5, 4), (2, 5, 1)]):
+        given = values(f, shape, np.random.default_rng(seed))
+        with np.errstate(all="ignore"):
+            direct, again = f.fn(**given), evaluate(f.tree, given)
+        assert np.asarray(direct).tobytes() == np.asarray(again).tobytes()
+        assert np.shape(direct)[:1] == shape[:1] or math.prod(np.shape(direct)) >= 1

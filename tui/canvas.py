@@ -1,0 +1,203 @@
+"""Shapes in metres onto the cells of a terminal: dots of two by four in a cell, or plain characters where a font has no dots.
+
+A cell is about twice as high as it is wide, so a dot is about square and one scale serves both ways.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from anchorage.drawing import Circle, Line, Polygon, Shape, Style, Text
+from anchorage.sheet import columns, inert
+
+BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
+MARKS: dict[str, tuple[str, str]] = {"point": ("■", "o"), "weak": ("◆", "W"), "unused": ("○", "x")}
+"""Of a point: with a full font, and in plain characters. Each is a shape of its own, so that no colour is needed."""
+FIRST = ("weak-label", "front", "wind", "axis", "north", "label", "scale")
+"""Which words get their place first where there is not room for all."""
+MOST = 400.0
+"""Dots to a metre at most."""
+
+
+@dataclass(frozen=True)
+class Picture:
+    """Rows of cells: a character and the style it is drawn in."""
+
+    rows: tuple[tuple[tuple[str, str], ...], ...]
+    scale: float
+    """Dots to a metre; 0 where nothing fits."""
+    origin: tuple[float, float]
+    """Dots from the left and from the top of the place (0, 0)."""
+    left_out: int
+    """Words that had no room."""
+
+    def dot(self, x: float, y: float) -> tuple[int, int]:
+        """The dot of a place in metres."""
+        return _at(self.scale, self.origin, x, y)
+
+    def lines(self) -> list[str]:
+        """As plain text."""
+        return ["".join(c for c, _ in row).rstrip() for row in self.rows]
+
+
+def _at(scale: float, origin: tuple[float, float], x: float, y: float) -> tuple[int, int]:
+    return round(origin[0] + x * scale), round(origin[1] - y * scale)
+
+
+def _span(shape: Shape, scale: float) -> tuple[float, float, float, float]:
+    """Left, right, bottom and top in dots from the origin; words are as wide as their cells."""
+    if isinstance(shape, Line):
+        xs, ys = [shape.x1 * scale, shape.x2 * scale], [shape.y1 * scale, shape.y2 * scale]
+    elif isinstance(shape, Polygon):
+        xs, ys = [x * scale for x, _ in shape.points], [y * scale for _, y in shape.points]
+    elif isinstance(shape, Circle):
+        xs, ys = [shape.x * scale - 1, shape.x * scale + 1], [shape.y * scale - 2, shape.y * scale + 2]
+    else:
+        wide, x, y = columns(shape.text) * 2.0, shape.x * scale, shape.y * scale
+        x0 = {"left": x - wide - 3, "right": x + 3, "middle": x - wide / 2}[shape.side]
+        xs, ys = [x0, x0 + wide], [y - 2, y + 2]
+    return min(xs), max(xs), min(ys), max(ys)
+
+
+def _bounds(shapes: Sequence[Shape], scale: float) -> tuple[float, float, float, float]:
+    spans = [_span(s, scale) for s in shapes]
+    return (
+        min(s[0] for s in spans),
+        max(s[1] for s in spans),
+        min(s[2] for s in spans),
+        max(s[3] for s in spans),
+    )
+
+
+def _fit(shapes: Sequence[Shape], wide: int, high: int) -> tuple[float, tuple[float, float]]:
+    """The largest scale at which everything fits, and where the origin then is."""
+
+    def fits(scale: float) -> bool:
+        x0, x1, y0, y1 = _bounds(shapes, scale)
+        return x1 - x0 <= wide - 2 and y1 - y0 <= high - 2
+
+    low, top = 0.0, MOST
+    for _ in range(24):
+        middle = (low + top) / 2
+        low, top = (middle, top) if fits(middle) else (low, middle)
+    x0, x1, y0, y1 = _bounds(shapes, low)
+    return low, ((wide - (x1 - x0)) / 2 - x0, (high - (y1 - y0)) / 2 + y1)
+
+
+class _Cells:
+    def __init__(self, width: int, height: int, *, plain: bool) -> None:
+        self.width, self.height, self.plain = width, height, plain
+        self.bits = [[0] * width for _ in range(height)]
+        self.chars: list[list[str]] = [[""] * width for _ in range(height)]
+        self.styles: list[list[str]] = [[""] * width for _ in range(height)]
+        self.taken = [[False] * width for _ in range(height)]
+
+    def dot(self, x: int, y: int, style: str, char: str) -> None:
+        if not (0 <= x < self.width * 2 and 0 <= y < self.height * 4):
+            return
+        cx, cy = x // 2, y // 4
+        self.bits[cy][cx] |= BITS[y % 4][x % 2]
+        self.styles[cy][cx] = self.styles[cy][cx] or style
+        if self.plain and self.chars[cy][cx] != "+":
+            old = self.chars[cy][cx]
+            self.chars[cy][cx] = "+" if old and old != char and {old, char} == {"-", "|"} else char
+
+    def line(self, a: tuple[int, int], b: tuple[int, int], style: str, *, dashed: bool = False) -> None:
+        dx, dy = b[0] - a[0], b[1] - a[1]
+        n = max(abs(dx), abs(dy), 1)
+        steep = abs(dy) > 2 * abs(dx)
+        char = "|" if steep else "-" if abs(dx) > 2 * abs(dy) else "\\" if (dx > 0) == (dy > 0) else "/"
+        if dashed and self.plain:
+            char = ":" if steep else "."
+        for i in range(n + 1):
+            if not (dashed and i % 4 > 1):
+                self.dot(round(a[0] + dx * i / n), round(a[1] + dy * i / n), style, char)
+
+    def arrow(self, a: tuple[int, int], b: tuple[int, int], style: str) -> None:
+        self.line(a, b, style)
+        dx, dy = b[0] - a[0], b[1] - a[1]
+        size = math.hypot(dx, dy)
+        if self.plain or size < 3:
+            head = (">" if dx > 0 else "<") if abs(dx) > abs(dy) else ("v" if dy > 0 else "^")
+            self.put(b[0] // 2, b[1] // 4, head, style)
+            return
+        for turn in (2.6, -2.6):
+            c, s = math.cos(turn), math.sin(turn)
+            r = min(size * 0.5, 5.0) / size
+            self.line(b, (round(b[0] + (dx * c - dy * s) * r), round(b[1] + (dx * s + dy * c) * r)), style)
+
+    def put(self, cx: int, cy: int, char: str, style: str) -> None:
+        if 0 <= cx < self.width and 0 <= cy < self.height:
+            self.chars[cy][cx], self.styles[cy][cx], self.taken[cy][cx] = char, style, True
+            self.bits[cy][cx] = 0
+
+    def words(self, x: int, y: int, text: str, side: str, style: str) -> bool:
+        """Write words; False where something is in the way."""
+        wide = columns(text)
+        cx = {"left": x // 2 - wide - 1, "right": x // 2 + 2, "middle": x // 2 - wide // 2}[side]
+        cy = y // 4
+        cx = max(0, min(cx, self.width - wide))
+        if not 0 <= cy < self.height or wide > self.width:
+            return False
+        if any(self.taken[cy][cx : cx + wide]):
+            return False
+        for char in text:
+            self.put(cx, cy, char, style)
+            cx += columns(char)
+        return True
+
+    def rows(self) -> tuple[tuple[tuple[str, str], ...], ...]:
+        def cell(x: int, y: int) -> tuple[str, str]:
+            char = self.chars[y][x]
+            if not char and self.bits[y][x] and not self.plain:
+                char = chr(0x2800 + self.bits[y][x])
+            return (char or " "), self.styles[y][x]
+
+        return tuple(tuple(cell(x, y) for x in range(self.width)) for y in range(self.height))
+
+
+def _plain(text: str) -> str:
+    return "".join(c if c.isascii() else {"°": " deg"}.get(c, "?") for c in text)
+
+
+def draw(shapes: Sequence[Shape], width: int, height: int, *, plain: bool = False) -> Picture:
+    """Everything as large as it fits into so many cells."""
+    shapes = [
+        Text(s.x, s.y, _plain(inert(s.text)) if plain else inert(s.text), s.style, s.side)
+        if isinstance(s, Text)
+        else s
+        for s in shapes
+    ]
+    if width < 4 or height < 3 or not shapes:
+        return Picture(tuple(((" ", ""),) * max(width, 0) for _ in range(max(height, 0))), 0.0, (0.0, 0.0), 0)
+    scale, origin = _fit(shapes, width * 2, height * 4)
+    cells = _Cells(width, height, plain=plain)
+
+    def at(x: float, y: float) -> tuple[int, int]:
+        return _at(scale, origin, x, y)
+
+    for s in shapes:
+        if isinstance(s, Polygon):
+            for (x1, y1), (x2, y2) in zip(s.points, (*s.points[1:], s.points[0]), strict=True):
+                cells.line(at(x1, y1), at(x2, y2), s.style)
+        elif isinstance(s, Line):
+            a, b = at(s.x1, s.y1), at(s.x2, s.y2)
+            if s.arrow:
+                cells.arrow(a, b, s.style)
+            else:
+                cells.line(a, b, s.style, dashed=s.style == "ridge")
+    for s in shapes:
+        if isinstance(s, Circle):
+            x, y = at(s.x, s.y)
+            cells.put(x // 2, y // 4, MARKS[s.style][plain], s.style)
+    left_out = 0
+    for style in FIRST:
+        for s in shapes:
+            if isinstance(s, Text) and s.style == style:
+                left_out += not cells.words(*at(s.x, s.y), s.text, s.side, s.style)
+    return Picture(cells.rows(), scale, origin, left_out)
+
+
+__all__ = ["Picture", "Style", "draw"]

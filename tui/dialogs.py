@@ -1,0 +1,178 @@
+"""What is asked over the screen: a file, a yes or no, help, the cautions before a sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from anchorage.sheet import inert
+
+
+class Dialog(ModalScreen[str]):
+    """A framed question. Esc gives no answer."""
+
+    BINDINGS: ClassVar = [Binding("escape", "give('')", "Back", key_display="Esc")]
+
+    def action_give(self, answer: str) -> None:
+        """Close with an answer."""
+        self.dismiss(answer)
+
+
+class Choose(Dialog):
+    """One of several answers, each with a key of its own."""
+
+    def __init__(self, title: str, text: Sequence[str], answers: Sequence[tuple[str, str, str]]) -> None:
+        """Answers: key, words, what is returned."""
+        super().__init__()
+        self.heading, self.text, self.answers = title, text, list(answers)
+
+    def compose(self) -> ComposeResult:
+        """Words, then the answers."""
+        with Vertical(classes="dialog"):
+            yield Static(inert(self.heading), classes="title", markup=False)
+            yield Static("\n".join(inert(t) for t in self.text), markup=False)
+            yield OptionList(*(Option(Content(inert(f"{k.upper()}  {words}")), id=f"a{i}") for i, (k, words, _) in enumerate(self.answers)), markup=False)
+            yield Static("The letter, or arrows and Enter. Esc: back.", classes="hint", markup=False)
+
+    def on_mount(self) -> None:
+        """The first answer is under the cursor."""
+        self.query_one(OptionList).focus()
+
+    def on_key(self, event: object) -> None:
+        """The letter of an answer."""
+        key = str(getattr(event, "key", ""))
+        for letter, _, answer in self.answers:
+            if key == letter:
+                self.dismiss(answer)
+                return
+
+    @on(OptionList.OptionSelected)
+    def _picked(self, event: OptionList.OptionSelected) -> None:
+        self.dismiss(self.answers[event.option_index][2])
+
+
+class AskPath(Dialog):
+    """A path typed or picked."""
+
+    def __init__(self, title: str, typed: str, offers: Sequence[tuple[str, str]], hint: str) -> None:
+        """Offers: words, what is returned."""
+        super().__init__()
+        self.heading, self.typed, self.offers, self.hint = title, typed, list(offers), hint
+
+    def compose(self) -> ComposeResult:
+        """The path, then what is offered."""
+        with Vertical(classes="dialog"):
+            yield Static(inert(self.heading), classes="title", markup=False)
+            yield Input(inert(self.typed), placeholder="path of a file", max_length=1000, id="path")
+            if self.offers:
+                yield OptionList(*(Option(Content(inert(words)), id=f"o{i}") for i, (words, _) in enumerate(self.offers)), markup=False)
+            yield Static(f"{self.hint} Esc: back.", classes="hint", markup=False)
+
+    def on_mount(self) -> None:
+        """Where there is something to pick, that is the quicker way."""
+        if self.offers and not self.typed:
+            self.query_one(OptionList).focus()
+            self.query_one(OptionList).highlighted = 0
+        else:
+            self.query_one("#path", Input).focus()
+
+    @on(Input.Submitted)
+    def _typed(self, event: Input.Submitted) -> None:
+        event.stop()
+        if event.value.strip():
+            self.dismiss(event.value.strip())
+
+    @on(OptionList.OptionSelected)
+    def _picked(self, event: OptionList.OptionSelected) -> None:
+        self.dismiss(self.offers[event.option_index][1])
+
+
+class Tell(Dialog):
+    """Words to read."""
+
+    BINDINGS: ClassVar = [Binding("enter", "give('')", "Back"), Binding("f1", "give('')", "Back")]
+
+    def __init__(self, title: str, text: Sequence[str]) -> None:
+        """Title and paragraphs."""
+        super().__init__()
+        self.heading, self.text = title, text
+
+    def compose(self) -> ComposeResult:
+        """Words."""
+        with Vertical(classes="dialog"):
+            yield Static(inert(self.heading), classes="title", markup=False)
+            with VerticalScroll(classes="words"):
+                yield Static("\n\n".join(inert(t) for t in self.text), markup=False)
+            yield Static("Enter or Esc: back.", classes="hint", markup=False)
+
+
+class Heed(Dialog):
+    """Cautions that have to be gone through to the end before the page is written."""
+
+    BINDINGS: ClassVar = [
+        Binding("space", "down", "Further"),
+        Binding("pagedown", "down", "Further", priority=True),
+        Binding("f10", "go", "Write it", priority=True),
+    ]
+
+    def __init__(self, verdict: str, lines: Sequence[str], path: str) -> None:
+        """What must be read, and where the page would go."""
+        super().__init__()
+        self.verdict, self.lines, self.path, self.read = verdict, lines, path, False
+
+    def compose(self) -> ComposeResult:
+        """Verdict, cautions, path."""
+        with Vertical(classes="dialog tall"):
+            yield Static(inert(self.verdict), classes="title", markup=False)
+            with VerticalScroll(id="cautions", classes="words"):
+                yield Static("\n".join(inert(t) for t in self.lines), markup=False)
+            yield Static("", id="ask", markup=False)
+            yield Input(inert(self.path), id="path", max_length=1000, disabled=True, compact=True)
+            yield Static("Space or PgDn: further. Esc: back, nothing is written.", classes="hint", markup=False)
+
+    def on_mount(self) -> None:
+        """Begin at the top."""
+        scroll = self.query_one("#cautions", VerticalScroll)
+        scroll.focus()
+        self.watch(scroll, "scroll_y", self._where, init=False)
+        self.call_after_refresh(self._where)
+
+    def _where(self) -> None:
+        scroll = self.query_one("#cautions", VerticalScroll)
+        if not self.read and scroll.max_scroll_y > 0 and scroll.scroll_y >= scroll.max_scroll_y - 0.5:
+            self._done()
+        elif not self.read and scroll.max_scroll_y == 0 and scroll.size.height:
+            self._done()
+        if not self.read:
+            self.query_one("#ask", Static).update(Content("Read on to the end before the page can be written."))
+
+    def _done(self) -> None:
+        self.read = True
+        path = self.query_one("#path", Input)
+        path.disabled = False
+        self.query_one("#ask", Static).update(Content("You have the cautions. Enter or F10 writes the page to:"))
+        path.focus()
+
+    def action_down(self) -> None:
+        """One page on."""
+        self.query_one("#cautions", VerticalScroll).scroll_page_down(animate=False)
+
+    def action_go(self) -> None:
+        """Write, once all has been read."""
+        path = self.query_one("#path", Input).value.strip()
+        if self.read and path:
+            self.dismiss(path)
+
+    @on(Input.Submitted)
+    def _entered(self, event: Input.Submitted) -> None:
+        event.stop()
+        self.action_go()

@@ -1,0 +1,321 @@
+"""From a draft to an answer, in a worker: reads the draft, makes the plan, judges the forecast. Shows nothing itself.
+
+Everything slow to import is imported inside, so that the first screen is there before it.
+"""
+
+from __future__ import annotations
+
+import difflib
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, tzinfo
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from anchorage.draft import Draft, path_of, to_toml
+from anchorage.errors import AnchorageError, InputFaults
+from anchorage.sheet.sketch import Around
+
+if TYPE_CHECKING:
+    from anchorage.deployment import Deployment
+    from anchorage.outlook.result import Outlook
+    from anchorage.result import Plan
+
+
+@dataclass(frozen=True)
+class Told:
+    """One thing that is wrong: the key, and a sentence that says what is accepted."""
+
+    key: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a draft comes to."""
+
+    number: int
+    draft: Draft
+    faults: tuple[Told, ...] = ()
+    plan: Plan | None = None
+    deployment: Deployment | None = None
+    around: Around = field(default_factory=Around)
+    decon: bool = False
+    echoes: Mapping[str, str] = field(default_factory=dict)
+    inherited: Mapping[str, str] = field(default_factory=dict)
+    """What a saved shelter gives for fields that are left out."""
+    deep: bool = False
+
+
+@dataclass(frozen=True)
+class Weather:
+    """The forecast against a plan."""
+
+    number: int
+    outlook: Outlook | None = None
+    zone: tzinfo = UTC
+    trouble: str = ""
+
+
+@dataclass(frozen=True)
+class Compared:
+    """Two variants side by side."""
+
+    number: int
+    name: str
+    plan: Plan | None
+    trouble: str = ""
+
+
+def told(error: AnchorageError) -> tuple[Told, ...]:
+    """Faults as a list, without the name of the file."""
+    if isinstance(error, InputFaults):
+        return tuple(Told(f.key, f"{f.got}; {f.accepted}" if f.got else f.accepted) for f in error.faults)
+    return (Told("", str(error)),)
+
+
+@lru_cache(maxsize=512)
+def kind_of(key: str) -> str:
+    """Kind of quantity of a field, or nothing where it is none."""
+    from anchorage.deployment import Deployment  # noqa: PLC0415 - after the first screen
+    from anchorage.quantity import Quantity  # noqa: PLC0415
+
+    model: Any = Deployment
+    found: Any = None
+    for part in path_of(key):
+        if isinstance(part, int):
+            continue
+        fields = getattr(model, "model_fields", {})
+        found = next((f for n, f in fields.items() if (f.alias or n) == part), None)
+        if found is None:
+            return ""
+        model = _inner(found.annotation)
+    quantities = [m for m in _metadata(found) if isinstance(m, Quantity)]
+    return quantities[0].kind if quantities else ""
+
+
+def _inner(annotation: Any) -> Any:
+    """The model inside ``list[X]``, ``X | None`` and ``Annotated``."""
+    if hasattr(annotation, "model_fields"):
+        return annotation
+    return next((m for a in getattr(annotation, "__args__", ()) if (m := _inner(a)) is not None), None)
+
+
+def _metadata(found: Any) -> list[Any]:
+    out = list(found.metadata) if found is not None else []
+    stack = [found.annotation] if found is not None else []
+    while stack:
+        a = stack.pop()
+        out += getattr(a, "__metadata__", ())
+        stack += [x for x in getattr(a, "__args__", ()) if not isinstance(x, str)]
+    return out
+
+
+def echoes_of(draft: Draft, system: str) -> dict[str, str]:
+    """What was understood of each quantity, in the other units too."""
+    from anchorage.units import echo, read  # noqa: PLC0415 - after the first screen
+
+    out = {}
+    for key, text in draft.typed.items():
+        if kind := kind_of(key):
+            try:
+                out[key] = echo(read(kind, text), "si" if system == "si" else "us")
+            except ValueError:
+                continue
+    return out
+
+
+def around_of(d: Deployment) -> Around:
+    """Where the front faces and the wind comes from, and what to do at SECURE."""
+    from anchorage import tables  # noqa: PLC0415 - after the first screen
+    from anchorage.assemble import heading_true  # noqa: PLC0415
+
+    actions = tuple(t.text for t in tables.texts("action-secure-"))
+    return Around(heading_true(d), d.wind.bearing, actions)
+
+
+def _inherited(draft: Draft, d: Deployment) -> dict[str, str]:
+    if not draft.text("shelter.use"):
+        return {}
+    out = {}
+    for name, value in d.shelter:
+        if (
+            name not in ("use", "rating", "openings")
+            and value is not None
+            and not draft.text(f"shelter.{name}")
+        ):
+            out[f"shelter.{name}"] = str(getattr(value, "text", value))
+    return out
+
+
+def evaluate(draft: Draft, number: int, folder: Path, *, deep: bool = False) -> Answer:
+    """Read the draft and judge it. Nothing that was typed raises."""
+    from anchorage.deployment import read_text  # noqa: PLC0415 - after the first screen
+    from anchorage.plan import make_plan  # noqa: PLC0415
+
+    echoes = echoes_of(draft, draft.text("deployment.show_units"))
+    try:
+        d = read_text(to_toml(draft), "this deployment", folder)
+        plan = make_plan(d, deep=deep)
+    except AnchorageError as e:
+        return Answer(number, draft, told(e), echoes=echoes)
+    except Exception as e:  # noqa: BLE001 - a fault of the program must not take the typed text with it
+        return Answer(
+            number,
+            draft,
+            (Told("", f"a fault of the program, please report it: {type(e).__name__}: {e}"),),
+            echoes=echoes,
+        )
+    return Answer(
+        number, draft, (), plan, d, around_of(d), d.deployment.use == "decon", echoes, _inherited(draft, d), deep
+    )  # fmt: skip
+
+
+# Forecast
+
+
+def weather(answer: Answer, files: tuple[Path, ...], number: int, now: float | None = None) -> Weather:
+    """Judge the forecast of the draft and of the files that were chosen."""
+    from anchorage.outlook.build import outlook  # noqa: PLC0415 - after the first screen
+    from anchorage.outlook.clock import read_said, zone_of  # noqa: PLC0415
+    from anchorage.outlook.command import plan_for  # noqa: PLC0415
+    from anchorage.outlook.reader import read_bytes  # noqa: PLC0415
+    from anchorage.outlook.spoken import read_spoken  # noqa: PLC0415
+
+    d = answer.deployment
+    if d is None:
+        return Weather(number, trouble="The deployment has to be mended first.")
+    at = int(time.time() if now is None else now)
+    try:
+        zone = None if d.outlook.zone is None else zone_of(d.outlook.zone, "outlook.zone")
+        found = []
+        for path in files:
+            found += read_bytes(path.read_bytes(), at, path.name, zone=zone)
+        if d.forecast is not None:
+            heard = read_said(d.forecast.heard, zone, at, "forecast", "heard", past=True)
+            found.append(read_spoken(d.forecast.lines, at, "as heard", zone=zone, heard=heard))
+        if not found:
+            return Weather(number, trouble="")
+        spread = d.outlook.spread
+        out = outlook(
+            plan_for(d, found), d, found, at, zone, use=d.anchorage.size_for,
+            spread=None if spread is None else float(spread), secure=d.outlook.secure, people_out=d.outlook.people_out,
+        )  # fmt: skip
+    except AnchorageError as e:
+        return Weather(number, trouble="; ".join(f"{t.key}: {t.text}" if t.key else t.text for t in told(e)))
+    except OSError as e:
+        return Weather(number, trouble=f"The forecast file cannot be read: {e.strerror}")
+    except Exception as e:  # noqa: BLE001 - see evaluate
+        return Weather(number, trouble=f"a fault of the program, please report it: {type(e).__name__}: {e}")
+    return Weather(number, out, zone or UTC)
+
+
+# Comparing
+
+
+def _doors(draft: Draft, word: str) -> dict[str, str]:
+    doors = {f"door[{n}].is": word for n in (1, 2) if draft.text(f"door[{n}].wall")}
+    if doors:
+        return doors
+    return {f"shelter.openings.{w}": "0.0" if word == "closed" else "1.0" if w == "front" else "0.0"
+            for w in ("front", "back", "left", "right")}  # fmt: skip
+
+
+def _hold(draft: Draft, kind: str) -> dict[str, str]:
+    more = {"anchorage.kind": kind, "anchorage.placed": ""}
+    if kind == "ballast":
+        more |= {k: "" for k in draft.typed if k.startswith("anchorage.stake.")}
+        more |= {
+            "anchorage.line_angle": "",
+            "anchorage.line_rated": "",
+            "anchorage.knots": "",
+            "anchorage.attachment_rated": "",
+        }
+        more["anchorage.unit"] = draft.text("anchorage.unit") or "sandbag"
+    else:
+        more |= {
+            "anchorage.unit": "",
+            "anchorage.unit_mass": "",
+            "anchorage.how": "",
+            "anchorage.contact": "",
+        }
+    return more
+
+
+VARIANTS: dict[str, Callable[[Draft], dict[str, str]]] = {
+    "doors open": lambda d: _doors(d, "open"),
+    "doors closed": lambda d: _doors(d, "closed"),
+    "straps locked": lambda _: {"shelter.straps": "locked"},
+    "straps unlocked": lambda _: {"shelter.straps": "unlocked"},
+    "ballast": lambda d: _hold(d, "ballast"),
+    "stakes": lambda d: _hold(d, "stakes"),
+    "ground dry": lambda _: {"site.state": "dry"},
+    "ground wet": lambda _: {"site.state": "wet"},
+    "ground ice": lambda _: {"site.state": "ice"},
+}
+KEPT, AS_SAVED = "the one kept", "as it was saved"
+
+
+def variant(name: str, draft: Draft, kept: Draft | None, saved: Draft) -> Draft | None:
+    """The other draft to compare with; None where there is none."""
+    if name == KEPT:
+        return kept
+    if name == AS_SAVED:
+        return saved
+    return draft.over(VARIANTS[name](draft)) if name in VARIANTS else None
+
+
+def compare(name: str, other: Draft | None, folder: Path, number: int) -> Compared:
+    """The plan of the other variant."""
+    if other is None:
+        return Compared(number, name, None, "Nothing has been kept yet: choose Keep for comparison first.")
+    answer = evaluate(other, number, folder)
+    if answer.plan is None:
+        return Compared(
+            number,
+            name,
+            None,
+            "Cannot be worked out: " + "; ".join(f"{t.key}: {t.text}" for t in answer.faults),
+        )
+    return Compared(number, name, answer.plan)
+
+
+# Working
+
+
+def topics(answer: Answer) -> list[str]:
+    """What the working can be asked for: what governs, in general, each check."""
+    from anchorage.explain import GENERAL  # noqa: PLC0415 - after the first screen
+
+    checks = [c.name for c in answer.plan.checks] if answer.plan else []
+    return ["what governs", *GENERAL, *checks]
+
+
+def working(answer: Answer, topic: str) -> list[str]:
+    """The working of one figure as lines."""
+    from anchorage.explain import explain  # noqa: PLC0415 - after the first screen
+
+    if answer.deployment is None:
+        return ["The deployment has to be mended first."]
+    try:
+        return explain(answer.deployment, None if topic == "what governs" else topic)
+    except KeyError as e:
+        near = difflib.get_close_matches(topic, str(e.args[0]).split(", "), 1)
+        more = f" Nearest: {near[0]}." if near else ""
+        return [f"{topic}: given by the maker, a local rule or a limit and not worked out by formulas.{more}"]
+    except AnchorageError as e:
+        return [str(e)]
+    except Exception as e:  # noqa: BLE001 - see evaluate
+        return [f"a fault of the program, please report it: {type(e).__name__}: {e}"]
+
+
+def sheet_text(answer: Answer) -> str:
+    """The page as plain text."""
+    from anchorage.sheet.text import check_lines  # noqa: PLC0415 - after the first screen
+
+    if answer.plan is None:
+        return ""
+    stamp = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %Z")
+    return "\n".join([f"Made {stamp}", *check_lines(answer.plan, answer.around)]) + "\n"

@@ -1,0 +1,355 @@
+"""What each view says, as lines of text with the name of a style. Everything is in the Plan; nothing is worked out here.
+
+A style never carries a meaning that the words do not.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, TypeAlias
+
+from anchorage.sheet import columns, cut, inert, wrap
+
+if TYPE_CHECKING:
+    from anchorage.result import CheckOut, Plan
+    from tui.engine import Compared
+
+Line: TypeAlias = tuple[str, str]
+"""Text and style: ``head``, ``bad``, ``good``, ``warn`` or nothing."""
+VERDICTS = {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY"}
+LEVELS = {"normal": "NORMAL", "secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY", "unknown": "CANNOT SAY"}  # fmt: skip
+SOLID, EMPTY = ("█", "#"), ("░", ".")
+
+
+def head(title: str, wide: int) -> Line:
+    """A heading across the view."""
+    return f"{title} ".ljust(wide, "─")[:wide], "head"
+
+
+def para(text: str, wide: int, first: str = "", style: str = "") -> list[Line]:
+    """A paragraph."""
+    return [(line, style) for line in wrap(text, first, None, max(wide, 12))]
+
+
+def bar(share: float, wide: int, *, plain: bool = False) -> str:
+    """A bar of so many cells; full at 1 and not longer."""
+    n = wide if share >= 1 else max(math.floor(share * wide), 0)
+    return SOLID[plain] * n + EMPTY[plain] * (wide - n)
+
+
+def down(plan: Plan, gust: float | None) -> str:
+    """A gust that something takes."""
+    from anchorage.units import show  # noqa: PLC0415 - after the first screen
+
+    return "no limit" if gust is None else show("speed", gust, plan.show_units, rounding="down")
+
+
+def up(plan: Plan, kind: str, value: float) -> str:
+    """What something asks for."""
+    from anchorage.units import show  # noqa: PLC0415 - after the first screen
+
+    return show(kind, value, plan.show_units, rounding="up")
+
+
+def many(item: str, n: int) -> str:
+    """Name of what is counted, for so many of them."""
+    from anchorage.sheet.text import plural  # noqa: PLC0415 - after the first screen
+
+    return plural(item, n)
+
+
+def next_limit(plan: Plan) -> str:
+    """How far the wind is from the next level, in gusts."""
+    v, gust = plan.levels, up(plan, "speed", plan.wind.gust_m_s)
+    if v.secure_m_s is None or plan.limit.gust_m_s is None:
+        return f"gust {gust}; no limit found"
+    number = gust.split()[0]
+    share = "" if v.share is None else f", {math.floor(v.share * 100 + 1e-7)} %"
+    following = {"normal": ("SECURE from", v.secure_m_s), "secure": ("PEOPLE OUT from", v.people_out_m_s),
+                 "people-out": ("KEEP AWAY from", v.keep_away_m_s)}.get(v.level)  # fmt: skip
+    now = f"gust {number} of {down(plan, plan.limit.gust_m_s)}{share}: {LEVELS[v.level]}"
+    return f"{now}; {following[0]} {down(plan, following[1])}" if following else now
+
+
+# Place
+
+
+def spread(plan: Plan) -> list[str]:
+    """``8 at each of 4 corners`` for each group."""
+    from anchorage.sheet.sketch import count  # noqa: PLC0415 - after the first screen
+    from anchorage.sheet.text import GROUPS  # noqa: PLC0415
+
+    points = [p for p in plan.anchorage.points if p.usable and p.kind != "none"]
+    out = []
+    for item in dict.fromkeys(p.item for p in points):
+        groups = Counter((p.group, count(p)) for p in points if p.item == item)
+        parts = [
+            f"{n} at each of {many_} {GROUPS[g][1]}" if many_ > 1 else f"{n} at 1 {GROUPS[g][0]}"
+            for (g, n), many_ in groups.items()
+        ]
+        total = sum(n * k for (_, n), k in groups.items())
+        out.append(f"{', '.join(parts)} = {total} {many(item, total)}")
+    return out
+
+
+def stock(plan: Plan, wide: int) -> list[Line]:
+    """Need against what was brought."""
+    out: list[Line] = []
+    for s in plan.stock:
+        word = "needed" if plan.anchorage.sized else "placed"
+        rest = f"{s.short} SHORT" if s.short else f"{s.brought - s.needed} over"
+        out += para(
+            f"{s.item}: {s.needed} {word}, {s.brought} brought: {rest}", wide, style="bad" if s.short else ""
+        )
+        if s.short and s.holds_with_stock_m_s is not None:
+            out += para(f"With these alone it holds to {down(plan, s.holds_with_stock_m_s)}.", wide, "  ")
+    return out
+
+
+def place(plan: Plan, wide: int) -> list[Line]:
+    """What goes where, what is short, what would help."""
+    from anchorage.drawing import weakest  # noqa: PLC0415 - after the first screen
+    from anchorage.sheet.sketch import count  # noqa: PLC0415
+
+    out = [head("PLACE" if plan.anchorage.sized else "STANDS NOW", wide)]
+    for text in spread(plan) or ["Nothing is placed."]:
+        out += para(text, wide, style="head")
+    out += stock(plan, wide)
+    out.append(head("EACH POINT", wide))
+    weak = weakest(plan)
+    out.append((f"{'id':<5}{'place':>6}  {'pulls up':>10} {'pushes':>10}", ""))
+    for p in plan.anchorage.points:
+        n = str(count(p)) if p.usable and p.kind != "none" else "none"
+        mark = " weak" if p.id == weak else ""
+        pulls = f"{up(plan, 'force', p.uplift_n):>10} {up(plan, 'force', p.sliding_n):>10}"
+        out.append((f"{cut(p.id, 5):<5}{n:>6}  {pulls}{mark}", "head" if mark else ""))
+    out.append(head("TO USE IT FOR", wide))
+    for use in plan.alternatives:
+        need = "no number is enough" if use.total is None else f"{use.total} in all"
+        out += para(f"{use.subject}: {need}", wide)
+    for text in plan.advice:
+        out += para(text, wide, "- ")
+    for w in plan.walls:
+        if w.units_open != w.units_shut:
+            a, b = ("no number" if u is None else str(u) for u in (w.units_open, w.units_shut))
+            out += para(f"{w.wall} wall open: {a}; shut: {b}", wide, "- ")
+    return out
+
+
+# Gusts
+
+
+def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
+    """What it takes, when to act, from where."""
+    from anchorage.sheet.sketch import compass  # noqa: PLC0415 - after the first screen
+
+    lim, out = plan.limit, [head("HOLDS TO", wide)]
+    own = lim.gust_m_s == lim.anchorage_gust_m_s
+    out += para(
+        f"{down(plan, lim.gust_m_s)}{' (anchorage only: ask the maker about the frame)' if lim.anchorage_only else ''}",
+        wide,
+        style="head",
+    )
+    first = f"{lim.anchorage_governed_by}, {lim.where}"
+    out += para(f"Gives first: {first}" if own else f"Set by: {lim.governed_by}", wide)
+    if not own:
+        out += para(f"Anchorage alone: {down(plan, lim.anchorage_gust_m_s)}, then {first}", wide)
+    if lim.secured_gust_m_s is not None:
+        out += para(f"Every opening shut: {down(plan, lim.secured_gust_m_s)}", wide)
+    if plan.half_built is not None:
+        h = plan.half_built
+        out += para(
+            f"Half built: {'cannot say' if h.gust_m_s is None else down(plan, h.gust_m_s)}. {h.note}", wide
+        )
+    if plan.lost_anchor is not None:
+        out += para(f"With {plan.lost_anchor.point} gone: {down(plan, plan.lost_anchor.gust_m_s)}", wide)
+    v = plan.levels
+    if v.secure_m_s is not None:
+        out.append(head("ACT AT", wide))
+        for name, gust in (
+            ("SECURE", v.secure_m_s),
+            ("PEOPLE OUT", v.people_out_m_s),
+            ("KEEP AWAY", v.keep_away_m_s),
+        ):
+            now = "  <- reached" if gust is not None and plan.wind.gust_m_s >= gust else ""
+            out.append((f"{name:<11}from {down(plan, gust):>8}{now}", "bad" if now else ""))
+    out.append(head("BY WHERE THE WIND COMES FROM", wide))
+    if not lim.by_bearing:
+        return out + para("Give the bearing that the front faces (Site) to see each side.", wide)
+    top = max((b.gust_m_s or 0.0) for b in lim.by_bearing) or 1.0
+    least = min((b.gust_m_s for b in lim.by_bearing if b.gust_m_s is not None), default=None)
+    for b in lim.by_bearing:
+        low = b.gust_m_s is not None and least is not None and b.gust_m_s <= least * (1 + 1e-9)
+        share = 1.0 if b.gust_m_s is None else b.gust_m_s / top
+        size = max(min(wide - 24, 30), 4)
+        mark = " least" if low and top > (least or 0.0) * (1 + 1e-6) else ""
+        text = f"{compass(b.bearing):<4}{down(plan, b.gust_m_s):>8} {bar(share, size, plain=plain)}{mark}"
+        out.append((text, "warn" if mark else ""))
+    return out
+
+
+# Checks
+
+
+def load(c: CheckOut) -> str:
+    """How far a check is used up, marked where it is over."""
+    if c.ratio is None:
+        return "OVER: no hold"
+    return f"{'OVER ' if not c.ok else ''}{c.ratio * 100:.0f} %"
+
+
+def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> list[Line]:
+    """A bar for each check. A check is picked for its working."""
+    from anchorage.drawing import weakest  # noqa: PLC0415 - after the first screen
+
+    out = [head("LOAD ON EACH CHECK, 100 % is the limit", wide)]
+    for c in plan.checks:
+        mark = ">" if c.name == picked else " "
+        name = cut(inert(f"{c.name}, {c.where}"), wide - 14)
+        holds = "" if c.holds_to_m_s is None else f"to {down(plan, c.holds_to_m_s)}"
+        out.append((f"{mark}{name:<{max(wide - 13, 1)}}{holds:>12}", "head" if mark == ">" else ""))
+        size = max(wide - 18, 6)
+        share = 1.0 if c.ratio is None else c.ratio
+        out.append((f"  {bar(share, size, plain=plain)} {load(c)}", "bad" if not c.ok else ""))
+    out.append(head("WHAT THE WIND DOES, without margins", wide))
+    d = plan.demand
+    out += para(
+        f"lifts {up(plan, 'force', d.uplift_n)}, pushes {up(plan, 'force', d.sliding_n)}; overturning {up(plan, 'moment', d.overturning_n_m)}",
+        wide,
+    )
+    out += para(f"Case: {d.case}", wide)
+    weak = weakest(plan)
+    if weak:
+        out += para(f"Weakest point: {weak}", wide)
+    out += para(f"Weakest figure used: {plan.provenance.weakest}", wide)
+    return out
+
+
+# Snow and straps
+
+
+def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
+    """Straps, and snow on the roof."""
+    s, out = plan.snow, [head("WALL STRAPS", wide)]
+    out += para(plan.straps.decision.upper(), wide, style="head") + para(plan.straps.reason, wide)
+    for r in plan.straps.racking:
+        out += para(r.text, wide, "- ")
+    if plan.straps.egress:
+        out += para(plan.straps.egress, wide, "- ")
+    out.append(head("SNOW ON THE ROOF", wide))
+    if not s.roof_load_pa:
+        out += para("None on the roof.", wide)
+    else:
+        lies = up(plan, "pressure", s.roof_load_pa)
+        if s.limit_pa is None:
+            out += para(f"{lies}. CANNOT SAY: the maker's snow rating is missing.", wide, style="warn")
+        else:
+            over = s.ratio is None or s.ratio > 1
+            top = _limit(plan, s.limit_pa)
+            out += para(f"{lies} of {top}{': CLEAR IT' if over else ''}", wide, style="bad" if over else "")
+            out.append((f"  {bar(1.0 if s.ratio is None else s.ratio, max(wide - 18, 6), plain=plain)}", ""))
+    for a in s.alarms:
+        if a.reached or s.roof_load_pa:
+            out += para(
+                f"{'REACHED' if a.reached else 'not reached'}: {a.text}",
+                wide,
+                "- ",
+                "bad" if a.reached else "",
+            )
+    for f in s.filling:
+        out += para(f"At this rate, {f.text}.", wide, "- ")
+    if s.clear_every_h is not None:
+        out += para(f"Clear it every {math.floor(s.clear_every_h * 10) / 10:g} h at this rate.", wide, "- ")
+    if s.pond is not None:
+        out += para(s.pond.text, wide, "- ")
+    for text in (*s.warnings, *s.clearing):
+        out += para(text, wide, "- ")
+    return out
+
+
+def _limit(plan: Plan, pressure: float) -> str:
+    from anchorage.units import show  # noqa: PLC0415 - after the first screen
+
+    return show("pressure", pressure, plan.show_units, rounding="down")
+
+
+# Cautions
+
+
+def heed(plan: Plan, wide: int) -> list[Line]:
+    """Reasons, conditions, what was taken as true, cautions."""
+    out: list[Line] = []
+    for title, texts in (
+        ("WHY", [r.text for r in plan.reasons]),
+        ("ONLY IF", plan.conditions),
+        ("TAKEN AS TRUE: correct what is wrong", plan.assumptions),
+        ("CAUTIONS, always", [f"{c.text} [{c.source}]" for c in plan.cautions]),
+    ):
+        if texts:
+            out.append(head(title, wide))
+            for text in texts:
+                out += para(text, wide, "- ")
+    return out
+
+
+# Comparing
+
+
+def _facts(plan: Plan) -> dict[str, str]:
+    lim = plan.limit
+    total = plan.anchorage.total
+    return {
+        "verdict": VERDICTS[plan.verdict],
+        "level": LEVELS[plan.levels.level],
+        "holds to": down(plan, lim.gust_m_s),
+        "anchorage": down(plan, lim.anchorage_gust_m_s),
+        "gives first": f"{lim.governed_by}",
+        "where": lim.where,
+        "SECURE from": down(plan, plan.levels.secure_m_s),
+        "OUT from": down(plan, plan.levels.people_out_m_s),
+        "units": f"{total.units + total.stakes} {many(plan.anchorage.points[0].item, 2) if plan.anchorage.points else ''}",
+        "straps": plan.straps.decision,
+        "wind lifts": up(plan, "force", plan.demand.uplift_n),
+        "wind pushes": up(plan, "force", plan.demand.sliding_n),
+        "snow limit": "not given" if plan.snow.limit_pa is None else _limit(plan, plan.snow.limit_pa),
+    }
+
+
+def compare(plan: Plan, other: Compared, wide: int) -> list[Line]:
+    """Two variants side by side, each difference marked and named."""
+    out = [head(f"AS IT IS  against  {other.name.upper()}", wide)]
+    if other.plan is None:
+        return out + para(other.trouble, wide, "! ", "warn")
+    a, b = _facts(plan), _facts(other.plan)
+    col = max((wide - 14) // 2, 8)
+    out.append((f"{'':<13}{'as it is':<{col}} {cut(other.name, col)}", "head"))
+    for name, mine in a.items():
+        differs = mine != b[name]
+        out.append(
+            (
+                f"{'*' if differs else ' '}{name:<12}{cut(mine, col):<{col}} {cut(b[name], col)}",
+                "head" if differs else "",
+            )
+        )
+    changed = [f"{n}: {a[n]}, with {other.name} {b[n]}" for n in a if a[n] != b[n]]
+    out.append(head("WHAT DIFFERS (*)", wide))
+    for text in changed or ["Nothing: both come to the same."]:
+        out += para(text, wide, "- ")
+    return out
+
+
+def sideways(lines: Sequence[str], wide: int) -> list[Line]:
+    """Lines of working, their later parts further in."""
+    out: list[Line] = []
+    for line in lines:
+        lead = " " * min(len(line) - len(line.lstrip()), max(wide // 3, 1))
+        out += (
+            [(t, "") for t in wrap(line, lead, lead + "    ", max(wide, 12))] if line.strip() else [("", "")]
+        )
+    return out
+
+
+PAGES: dict[str, Callable[..., list[Line]]] = {"gusts": gusts, "checks": checks, "snow": snow}
+__all__ = ["PAGES", "Line", "checks", "columns", "compare", "gusts", "heed", "place", "sideways", "snow"]

@@ -1,0 +1,207 @@
+"""Files: opening, saving without ever leaving half a file, the journal that survives a pulled plug, recent files.
+
+Nothing here knows about screens.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+import tempfile
+import time
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from anchorage.draft import Draft, merged, read_draft, to_toml
+from anchorage.errors import Fault, InputFaults
+
+RECENT = 8
+LARGEST = 1_000_000
+
+
+def state_folder() -> Path:
+    """Where what belongs to no file is kept."""
+    base = os.environ.get("ANCHORAGE_STATE") or os.environ.get("XDG_STATE_HOME")
+    return Path(base) / "anchorage" if base else Path.home() / ".local" / "state" / "anchorage"
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file so that at any moment either the old or the new one is there, whole, on the disk."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(prefix=f".{path.name[:60]}.", suffix=".new", dir=path.parent)
+    new = Path(name)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", errors="replace") as f:
+            f.write(text)
+            f.flush()
+            os.fsync(f.fileno())
+        with contextlib.suppress(OSError):
+            new.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
+        new.replace(path)
+        with contextlib.suppress(OSError):  # some systems have no handle for a folder
+            folder = os.open(path.parent, os.O_RDONLY)
+            try:
+                os.fsync(folder)
+            finally:
+                os.close(folder)
+    except OSError:
+        new.unlink(missing_ok=True)
+        raise
+
+
+def digest(text: str) -> str:
+    """What a file was, in short."""
+    return hashlib.sha256(text.encode("utf-8", "replace")).hexdigest()
+
+
+@dataclass
+class Document:
+    """The file that is being worked on, and what is known of it."""
+
+    path: Path | None = None
+    original: str = ""
+    """Text of the file when it was opened or last saved."""
+    saved: Draft = field(default_factory=Draft)
+
+    @property
+    def name(self) -> str:
+        """To show."""
+        return self.path.name if self.path else "not saved yet"
+
+    @property
+    def folder(self) -> Path:
+        """Where saved shelters are looked for."""
+        return (self.path.parent if self.path else Path.cwd()).absolute()
+
+    @property
+    def journal(self) -> Path:
+        """Beside the file; for one that has no name yet, in the state folder."""
+        if self.path is None:
+            return state_folder() / "unnamed.journal"
+        return self.path.with_name(f".{self.path.name}.journal")
+
+    def changed_underneath(self) -> bool:
+        """Somebody else wrote the file since it was opened."""
+        return self.path is not None and digest(_read(self.path, missing="")) != digest(self.original)
+
+    def text_of(self, draft: Draft) -> str:
+        """What saving would write."""
+        return merged(self.original, draft) if self.original else to_toml(draft)
+
+
+def _read(path: Path, missing: str | None = None) -> str:
+    try:
+        if path.stat().st_size > LARGEST:
+            raise InputFaults(
+                [Fault(path.name, "file", "more than 1 MB", "a deployment file is a page of text")]
+            )
+        return path.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        raise InputFaults([Fault(path.name, "file", "not UTF-8 text", "save it as plain text")]) from None
+    except OSError as e:
+        if missing is not None:
+            return missing
+        raise InputFaults(
+            [Fault(path.name, "file", e.strerror or "cannot be read", "give the path of a deployment file")]
+        ) from None
+
+
+def open_file(path: Path, keys: tuple[str, ...]) -> Document:
+    """Read a file. Faults come as ``InputFaults``; one that is not there yet is empty and will be made by saving."""
+    if not path.exists():
+        return Document(path)
+    text = _read(path)
+    return Document(path, text, read_draft(text, keys, path.name))
+
+
+def save(doc: Document, draft: Draft) -> Document:
+    """Write the file and put the journal away."""
+    if doc.path is None:
+        raise ValueError("no path")
+    text = doc.text_of(draft)
+    write_whole(doc.path, text)
+    doc.journal.unlink(missing_ok=True)
+    return Document(doc.path, text, draft)
+
+
+# Journal
+
+
+def write_journal(doc: Document, draft: Draft) -> None:
+    """All that is typed, right or wrong."""
+    data = {
+        "journal": 1, "at": time.time(), "file": str(doc.path or ""), "was": digest(doc.original),
+        "typed": dict(draft.typed), "rest": to_toml(Draft({}, draft.rest)),
+    }  # fmt: skip
+    write_whole(doc.journal, json.dumps(data, ensure_ascii=True))
+
+
+@dataclass(frozen=True)
+class Found:
+    """A journal that was left behind."""
+
+    at: float
+    draft: Draft
+    same_file: bool
+    """The file is still as it was when the journal was begun."""
+
+    @property
+    def when(self) -> str:
+        """Local time."""
+        return time.strftime("%a %d %b %H:%M", time.localtime(self.at))
+
+
+def read_journal(doc: Document) -> Found | None:
+    """What was left behind by a session that did not end well; None where there is nothing of use."""
+    try:
+        data: Any = json.loads(_read(doc.journal))
+        typed = {str(k): str(v) for k, v in data["typed"].items()}
+        rest = read_draft(str(data["rest"]), ()).rest
+        draft = Draft(typed, rest)
+        found = Found(float(data["at"]), draft, data["was"] == digest(doc.original))
+    except (InputFaults, ValueError, KeyError, TypeError, AttributeError):
+        return None
+    return None if draft.typed == doc.saved.typed and to_toml(draft) == to_toml(doc.saved) else found
+
+
+def drop_journal(doc: Document) -> None:
+    """Nothing in it is needed any more."""
+    with contextlib.suppress(OSError):
+        doc.journal.unlink(missing_ok=True)
+
+
+# What is remembered between sessions
+
+
+def _remembered() -> dict[str, Any]:
+    try:
+        data = json.loads((state_folder() / "remembered.json").read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return data if isinstance(data, dict) else {}
+
+
+def remember(**what: Any) -> None:
+    """Keep settings; where that cannot be done, nothing is lost that matters."""
+    with contextlib.suppress(OSError, TypeError):
+        write_whole(state_folder() / "remembered.json", json.dumps({**_remembered(), **what}))
+
+
+def recall(name: str, default: Any) -> Any:
+    """A setting of an earlier session."""
+    value = _remembered().get(name, default)
+    return value if isinstance(value, type(default)) else default
+
+
+def recent() -> list[str]:
+    """Files opened lately that are still there."""
+    return [p for p in recall("recent", []) if isinstance(p, str) and Path(p).is_file()][:RECENT]
+
+
+def note_recent(path: Path) -> None:
+    """Put a file at the head of the list."""
+    here = str(path.absolute())
+    remember(recent=[here, *(p for p in recent() if p != here)][:RECENT])

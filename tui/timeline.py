@@ -1,0 +1,74 @@
+"""The forecast as a timeline: deadlines first, then a line an hour with a bar of the share of the limiting gust."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from typing import TYPE_CHECKING
+
+from tui.pages import LEVELS, Line, bar, head, para
+
+if TYPE_CHECKING:
+    from anchorage.outlook.result import HourOut, Outlook
+    from tui.engine import Weather
+
+EMPTY = (
+    "No forecast yet. Type what you heard under Forecast (PgUp, PgDn), a line each: "
+    "until 18:00 gust 35 mph. Or load a forecast file with ctrl+l."
+)
+
+
+def deadlines(found: Weather) -> list[str]:
+    """What is due, the first of them first."""
+    from anchorage.outlook.text import deadline_words, next_deadline  # noqa: PLC0415 - after the first screen
+
+    o = found.outlook
+    if o is None:
+        return []
+    first = next_deadline(o, found.zone)
+    rest = [deadline_words(o, n, found.zone) for n in o.deadline_notes if n.reached is not None]
+    return list(dict.fromkeys([first, *rest]))
+
+
+def _hour(h: HourOut, o: Outlook, found: Weather, wide: int, *, plain: bool) -> list[Line]:
+    from anchorage.outlook.clock import read_iso, utc  # noqa: PLC0415 - after the first screen
+    from anchorage.units import show  # noqa: PLC0415
+
+    at = utc(read_iso(h.start, "outlook", "time")).astimezone(found.zone)
+    gust = "gust ?" if h.gust_m_s is None else show("speed", h.gust_m_s, o.show_units, rounding="up")
+    gust = f">={gust}" if h.gust_is == "at least" and h.gust_m_s is not None else gust
+    share = h.share if h.share is not None and math.isfinite(h.share) else None
+    size = max(wide - 40, 6)
+    middle = "?" * size if share is None else bar(share, size, plain=plain)
+    per_cent = "    " if share is None else f"{min(math.floor(share * 100 + 1e-6), 999):>3}%"
+    level = LEVELS[h.level] + ("*" if h.outlook_only else "")
+    extra = " thunder" if h.thunder else ""
+    style = {"people-out": "bad", "keep-away": "bad", "secure": "warn", "unknown": "warn"}.get(h.level, "")
+    return [(f"{at:%a %H} {middle} {per_cent} {level:<11}{gust:>8}{extra}", style)]
+
+
+def timeline(found: Weather, wide: int, *, plain: bool = False) -> list[Line]:
+    """The whole view."""
+    o = found.outlook
+    if o is None:
+        return para(
+            found.trouble or EMPTY, wide, "! " if found.trouble else "", "warn" if found.trouble else ""
+        )
+    out = para(o.headline, wide, style="head")
+    out.append(head("DEADLINES", wide))
+    for text in deadlines(found):
+        out += para(text, wide, "- ", "warn")
+    if o.deadlines.people_out_by is None and any("give [times]" in t for t in deadlines(found)):
+        out += para("Missing times are filled in under Times.", wide)
+    out.append(head("HOUR BY HOUR, bar: share of the limiting gust", wide))
+    for h in itertools.islice(o.hours, 96):
+        out += _hour(h, o, found, wide, plain=plain)
+    out += (
+        para("* more than 72 h ahead: an outlook only.", wide) if any(h.outlook_only for h in o.hours) else []
+    )
+    for title, texts in (("WHY", [r.text for r in o.reasons]), ("ONLY IF", o.conditions), ("TAKEN AS", o.assumptions), ("NOTE", o.cautions)):  # fmt: skip
+        if texts:
+            out.append(head(title, wide))
+            for text in texts:
+                out += para(text, wide, "- ")
+    return out
