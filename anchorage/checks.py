@@ -123,24 +123,25 @@ def friction_checks(b: Base, h: Held, gamma: float) -> tuple[Limit, Limit | None
     )
 
 
-def _code_minimum(b: Base, h: Held, gamma: float) -> list[Limit]:
-    """Least push of a code on each face, whatever the wind: slides and overturns as a demand that does not grow."""
+def _code_minimum(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> list[Limit]:
+    """Least push of a code on each face, whatever the wind: slides and overturns as a demand that does not grow.
+
+    sizing: as a line in the counts; where there are lines or stakes they have to do it alone unless the shelter's own
+    friction does.
+    """
     if b.minimum_push is None or b.minimum_moment is None:
         return []
-    rub = friction.summed(h.friction, h.own + h.ballast)
+    fall = np.deg2rad(b.slope)
+    rub = friction.summed(h.friction, h.own + h.ballast) * np.cos(fall)
     facing = plus(b.outward @ b.edges.T)
     pull = (h.tension * np.cos(h.angle)) @ facing + h.lateral.sum(-1, keepdims=True)
     faces = tuple(f"wind on the {f}" for f in FACES)
-    push = gamma * b.minimum_push[None, :]
-    slide = Limit(
-        "code minimum: slide",
-        np.full((1, 4), np.inf),
-        faces,
-        push,
-        np.maximum(rub, pull) + 0 * push,
-        "N",
-        fixed=True,
-    )
+    push = gamma * b.minimum_push[None, :] + h.full * np.sin(fall)
+    hold = np.maximum(rub, pull) + 0 * push
+    if sizing and (h.on_line.any() or h.on_foot.any()):
+        own = friction.summed(h.friction, h.own) * np.cos(fall)
+        push, hold = np.where(own >= push, 0.0, push), pull + 0 * push
+    slide = Limit("code minimum: slide", np.full((1, 4), np.inf), faces, push, hold, "N", fixed=True)
     resist = _resisting_moment(b, h)[..., [2, 3, 0, 1]]
     moment = gamma * b.minimum_moment[None, :]
     tip = Limit("code minimum: overturn", np.full((1, 4), np.inf), faces, moment, resist, "N*m", fixed=True)
@@ -169,7 +170,7 @@ def linear_limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     """The checks that are linear in the counts, for sizing: lift, overturning, code minimum, and friction where no line helps."""
     gamma = factors.wind
     slide, frames = friction_checks(b, h, gamma)
-    out = [*_lift(b, h, gamma), _overturn(b, h, gamma), *_code_minimum(b, h, gamma)]
+    out = [*_lift(b, h, gamma), _overturn(b, h, gamma), *_code_minimum(b, h, gamma, sizing=True)]
     if h.on_line.any():
         alone = ~((-(b.cases.push @ b.outward.T) > 1e-9) & h.on_line).any(axis=-1, keepdims=True)
         if slide.demand is not None:

@@ -13,10 +13,12 @@ from collections.abc import Sequence
 from typing import Any, NoReturn
 
 from anchorage import __version__
+from anchorage.commands import paper_arguments
 from anchorage.demo import NAMES
 from anchorage.errors import AnchorageError, InputFaults
 from anchorage.outlook.arguments import add_arguments as outlook_arguments
 from anchorage.sheet import inert
+from tui.command import add_arguments as tui_arguments
 
 GO, NO_GO, UNUSABLE, UNKNOWN, STOPPED = 0, 1, 2, 3, 130
 CODES = """\
@@ -111,6 +113,20 @@ def build_parser() -> argparse.ArgumentParser:
                 "Forecasts come from files, lines as they were heard, the file, or the network; the worse counts.")  # fmt: skip
     outlook_arguments(p)
 
+    p = command("sheet", "the page for the crew and the one who signs: PDF, HTML, a card, or the points as a table or map")
+    paper_arguments.sheet_arguments(p)
+
+    p = command("pack", "what to bring: counts, spares, sand, lifts, loads; what is short, and what only the stock is good for")
+    paper_arguments.pack_arguments(p)
+
+    p = command("log", "write down what happened, or print, check and export the record",
+                'For example: anchorage log our-site.toml wind "32 mph" --who "A. Lee"')  # fmt: skip
+    paper_arguments.log_arguments(p)
+
+    p = command("now", "where it stands against its limits by the latest readings, and what is due",
+                "Exit code 0: people may stay in; 1: not; 3: cannot say.")  # fmt: skip
+    paper_arguments.now_arguments(p)
+
     p = command("formula", "list the formulas, or work one out by itself",
                 "Numbers are SI unless a unit is given: anchorage formula pressure_physics density=1.25 profile=1 'speed=45 mph'")  # fmt: skip
     p.add_argument("name", nargs="?", metavar="NAME", help="a formula; without it all are listed")
@@ -120,6 +136,10 @@ def build_parser() -> argparse.ArgumentParser:
     p = command("sources", "every figure in the tables: where it is from and how it was obtained")
     p.add_argument("table", nargs="?", metavar="TABLE", help="only this table, with its notes")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+
+    p = command("tui", "fill in a deployment on the screen and see at once what it comes to",
+                "A file that is not there yet is begun. Without a file it offers recent ones and the demos.")  # fmt: skip
+    tui_arguments(p)
 
     command("schema", "JSON Schema of the deployment file, for an editor that completes and checks it")
     return parser

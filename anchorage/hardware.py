@@ -181,6 +181,8 @@ def _line(d: Deployment, angle: float, to: _Notes) -> dict[str, Any]:
 
 def _foot(d: Deployment, p: PointIn, to: _Notes) -> tuple[float, str]:
     stand = _stand(d, p, "bag", to)
+    if stand.state in ("ice", "snow"):
+        to.notes.append("On ice or snow the feet hold no twist: run two lines from each corner, one each way.")
     bare = Stand(stand.surface, stand.state, stand.contact, stand.foot, "hung-clear", "bag")
     return (frame_friction(bare, to.notes) if p.on_ground else 0.0), stand.state
 

@@ -77,13 +77,16 @@ def _least(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArra
     Up to three groups: every pair of the others is tried, so the least is exact. More (mixed sites): built up by the
     group that helps most for a unit, then thinned; no single unit can be taken away.
     """
-    if len(sizes) > 3:
-        return _built(sizes, a, b, low)
-    groups, reach = len(sizes), low.copy()
-    for g in range(groups):
-        helps = a[:, g] > 0
-        if np.any(helps):
-            reach[g] = min(MOST, max(int(_needed(b[helps], a[helps, g])), low[g]))
+    low = low.copy()
+    for g in range(len(sizes)):
+        alone = (a[:, g] > 0) & (np.delete(a, g, axis=1) <= 0).all(axis=1)
+        if alone.any():
+            low[g] = max(low[g], int(min(_needed(b[alone], a[alone, g]), MOST + 1)))
+    some = _built(sizes, a, b, low)
+    if some is None or len(sizes) > 3:
+        return some
+    groups = len(sizes)
+    reach = low + ((some - low) @ sizes / sizes + 1e-9).astype(int)
     axes = [np.arange(low[g], reach[g] + 1) for g in range(1, groups)]
     grids = [m.ravel() for m in np.meshgrid(*axes, indexing="ij")] if axes else []
     others = np.stack(grids, axis=-1) if grids else np.zeros((1, 0))

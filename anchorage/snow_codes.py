@@ -230,7 +230,7 @@ def _en(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
             words = "snow of both roofs in the valley between joined shelters"
     if s.building is not None:
         keys = ("beside-least", "beside-most")
-        least, most = (tables.row("snow-en-other", k).value for k in keys)
+        low, high = (tables.row("snow-en-other", k).value for k in keys)
         drop = float(s.building.height) - float(d.shelter.eave) - roof.rise
         mu = float(
             code.mu_w(
@@ -239,8 +239,8 @@ def _en(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
                 drop,
                 _row("snow-beside", "weight", "γ"),
                 max(ground, 1.0),
-                least,
-                most,
+                low,
+                high,
             )
         )
         if mu > peak:

@@ -40,7 +40,13 @@ class Choose(Dialog):
         with Vertical(classes="dialog"):
             yield Static(inert(self.heading), classes="title", markup=False)
             yield Static("\n".join(inert(t) for t in self.text), markup=False)
-            yield OptionList(*(Option(Content(inert(f"{k.upper()}  {words}")), id=f"a{i}") for i, (k, words, _) in enumerate(self.answers)), markup=False)
+            yield OptionList(
+                *(
+                    Option(Content(inert(f"{k.upper()}  {words}")), id=f"a{i}")
+                    for i, (k, words, _) in enumerate(self.answers)
+                ),
+                markup=False,
+            )
             yield Static("The letter, or arrows and Enter. Esc: back.", classes="hint", markup=False)
 
     def on_mount(self) -> None:
@@ -74,7 +80,10 @@ class AskPath(Dialog):
             yield Static(inert(self.heading), classes="title", markup=False)
             yield Input(inert(self.typed), placeholder="path of a file", max_length=1000, id="path")
             if self.offers:
-                yield OptionList(*(Option(Content(inert(words)), id=f"o{i}") for i, (words, _) in enumerate(self.offers)), markup=False)
+                yield OptionList(
+                    *(Option(Content(inert(words)), id=f"o{i}") for i, (words, _) in enumerate(self.offers)),
+                    markup=False,
+                )
             yield Static(f"{self.hint} Esc: back.", classes="hint", markup=False)
 
     def on_mount(self) -> None:
@@ -137,7 +146,9 @@ class Heed(Dialog):
                 yield Static("\n".join(inert(t) for t in self.lines), markup=False)
             yield Static("", id="ask", markup=False)
             yield Input(inert(self.path), id="path", max_length=1000, disabled=True, compact=True)
-            yield Static("Space or PgDn: further. Esc: back, nothing is written.", classes="hint", markup=False)
+            yield Static(
+                "Space or PgDn: further. Esc: back, nothing is written.", classes="hint", markup=False
+            )
 
     def on_mount(self) -> None:
         """Begin at the top."""
@@ -148,18 +159,21 @@ class Heed(Dialog):
 
     def _where(self) -> None:
         scroll = self.query_one("#cautions", VerticalScroll)
-        if not self.read and scroll.max_scroll_y > 0 and scroll.scroll_y >= scroll.max_scroll_y - 0.5:
-            self._done()
-        elif not self.read and scroll.max_scroll_y == 0 and scroll.size.height:
+        end = scroll.scroll_y >= scroll.max_scroll_y - 0.5
+        if not self.read and scroll.size.height and end:
             self._done()
         if not self.read:
-            self.query_one("#ask", Static).update(Content("Read on to the end before the page can be written."))
+            self.query_one("#ask", Static).update(
+                Content("Read on to the end before the page can be written.")
+            )
 
     def _done(self) -> None:
         self.read = True
         path = self.query_one("#path", Input)
         path.disabled = False
-        self.query_one("#ask", Static).update(Content("You have the cautions. Enter or F10 writes the page to:"))
+        self.query_one("#ask", Static).update(
+            Content("You have the cautions. Enter or F10 writes the page to:")
+        )
         path.focus()
 
     def action_down(self) -> None:

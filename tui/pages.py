@@ -62,6 +62,8 @@ def many(item: str, n: int) -> str:
 
 def next_limit(plan: Plan) -> str:
     """How far the wind is from the next level, in gusts."""
+    from anchorage.units import show  # noqa: PLC0415 - after the first screen
+
     v, gust = plan.levels, up(plan, "speed", plan.wind.gust_m_s)
     if v.secure_m_s is None or plan.limit.gust_m_s is None:
         return f"gust {gust}; no limit found"
@@ -70,7 +72,12 @@ def next_limit(plan: Plan) -> str:
     following = {"normal": ("SECURE from", v.secure_m_s), "secure": ("PEOPLE OUT from", v.people_out_m_s),
                  "people-out": ("KEEP AWAY from", v.keep_away_m_s)}.get(v.level)  # fmt: skip
     now = f"gust {number} of {down(plan, plan.limit.gust_m_s)}{share}: {LEVELS[v.level]}"
-    return f"{now}; {following[0]} {down(plan, following[1])}" if following else now
+    if not following:
+        return now
+    at = down(plan, following[1])
+    if following[1] is not None and at == gust:  # rounded it would look as if it had been reached
+        at = show("speed", following[1], plan.show_units, rounding="down", digits=2)
+    return f"{now}; {following[0]} {at}"
 
 
 # Place

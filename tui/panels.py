@@ -31,7 +31,7 @@ class Verdict(Static):
     def __init__(self) -> None:
         """Nothing is known yet."""
         super().__init__("", id="verdict", markup=False)
-        self.said: tuple[str, str, str, str] = ("STALE", "the program is starting", "", "-stale")
+        self.said: tuple[str, str, tuple[str, ...], str] = ("STALE", "the program is starting", (), "-stale")
 
     def on_mount(self) -> None:
         """Show it."""
@@ -41,30 +41,26 @@ class Verdict(Static):
         """The words are broken anew."""
         self.show()
 
-    def say(self, word: str, what: str, more: str, tone: str) -> None:
-        """Word first and in reverse, then what it is about, then the next limit."""
+    def say(self, word: str, what: str, more: tuple[str, ...], tone: str) -> None:
+        """Word first and in reverse, then what it is about, then the next limit and as much more as there is room for."""
         if self.said != (word, what, more, tone):
             self.said = (word, what, more, tone)
             self.show()
 
     def show(self) -> None:
-        """Two lines for the verdict, one for the next limit."""
+        """Three lines: the verdict in one or two, the next limit, and what else is first to know."""
         word, what, more, tone = self.said
         for t in TONES:
             self.set_class(t == tone, t)
         wide = max(self.content_size.width, 20)
-        head = f" {word} "
-        lines = wrap(what, head + " ", " ", wide)
-        first = lines[0][len(head) :] if lines else ""
-        second = cut(" ".join(x.strip() for x in lines[1:]), wide - 1)
+        head = f" {inert(word)} "
+        lines = wrap(what, " " * len(head) + " ", " ", wide)
+        rest = [cut(inert(m), wide - 1) for m in more]
+        if len(lines) > 1:
+            rest.insert(0, cut(" ".join(x.strip() for x in lines[1:]), wide - 1))
         self.update(
             Content.assemble(
-                (head, "bold reverse"),
-                (first, "bold"),
-                "\n",
-                (f" {second}" if second else "", "bold"),
-                "\n",
-                (cut(inert(more), wide - 1), ""),
+                (head, "bold reverse"), (lines[0][len(head) :], "bold"), *(f"\n {r}" for r in rest[:2])
             )
         )
 

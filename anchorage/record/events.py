@@ -139,7 +139,8 @@ def words_of(e: Entry, system: System) -> str:
             typed, speed = str(d.get("typed", "")), float(d.get("speed_m_s", 0.0))
             height = str(d.get("height", ""))
             how = "peak" if d.get("averaging") == "3 s" else f"{d.get('averaging')} mean"
-            text = f"wind {typed} ({show('speed', speed, system, rounding='up')}) {how}, {height}" + ("" if d.get("from") is None else f", from {d['from']:g}°")
+            same = show("speed", speed, system, rounding="up")
+            text = f"wind {typed if typed == same else f'{typed} ({same})'} {how}, {height}" + ("" if d.get("from") is None else f", from {d['from']:g}°")
         case "snow":
             text = f"snow on the roof {d.get('typed', '')}" + (f", {d['kind']}" if d.get("kind") else "")
         case "pull-test":

@@ -16,11 +16,14 @@ import numpy as np
 from anchorage import tables
 from anchorage.assemble import Installation, assemble, heading_true, within
 from anchorage.deployment import Deployment
+from anchorage.errors import NotModelledError
 from anchorage.record.store import Entry
 from anchorage.result import Level, Plan, Verdict
+from anchorage.units import read, show
 from anchorage.verdict import bounds, level_of
 from anchorage.whatif import changed
-from anchorage.wind import wind_state
+from anchorage.wind import gust_factor, wind_state
+from anchorage.wind_trip import profiles, site_share
 
 ORDER: tuple[Level, ...] = ("normal", "secure", "people-out", "keep-away")
 THAW = {("frozen", "wet"), ("frozen", "dry"), ("ice", "wet"), ("ice", "dry"), ("snow", "wet"), ("snow", "dry"), ("snow", "ice")}
@@ -106,7 +109,7 @@ def as_it_stands(d: Deployment, plan: Plan, entries: Sequence[Entry]) -> tuple[D
     return d, said, assumed
 
 
-_NO_SNOW: dict[str, Any] = {"layers": [], "water": None, "core": None, "rain": None}
+_NO_SNOW: dict[str, Any] = {"layers": [], "water": None, "core": None, "rain": None, "ground_load": None, "edition": None, "level": None}
 
 
 class _Judge:
@@ -138,7 +141,27 @@ class _Judge:
         held = self.limit(data.get("from"))
         share = math.sqrt(state.pressure / held) if held > 0 else (0.0 if state.pressure == 0 else math.inf)
         share = max([share, *(state.gust / c if c > 0 else math.inf for c in self.caps)])
-        return Reading(e, state.gust, share, level_of(share, 1.0))
+        gust = float(data["speed_m_s"]) * gust_factor(data["averaging"], "larger", []) / self._profile(float(data["height_m"]))
+        most = min([self.x.wind.gust_of(held), *self.caps]) * site_share(self.d)
+        share = max(share, gust / most if most > 0 else math.inf if gust > 0 else 0.0)
+        at_paper = self._on_paper(gust, most, self._profile(float(data["height_m"])))
+        return Reading(e, max(state.gust, gust), share, max(level_of(share, 1.0), at_paper, key=ORDER.index))
+
+    def _on_paper(self, gust: float, most: float, profile: float) -> Level:
+        """Level by the readings printed on the sheet, which are rounded down: what the sheet asks for is never waved off."""
+        found: Level = "normal"
+        system = self.d.deployment.show_units
+        if not math.isfinite(most):
+            return found
+        for key in ORDER[1:]:
+            printed = read("speed", show("speed", most * tables.row("level", key).value * profile, system, rounding="down"))
+            if gust * profile >= printed - 1e-9 and gust > 0:
+                found = key
+        return found
+
+    def _profile(self, height: float) -> float:
+        """Lowest of the terrain models, as on the sheet, so that both ask for the same at the same reading."""
+        return min(profiles(height).values()) if height < tables.row("reference-height", "asce7").value else 1.0
 
     def _method(self) -> str:
         return "physics" if self.d.wind.method == "en1991" else self.d.wind.method
@@ -226,13 +249,15 @@ WORDS: dict[Level, str] = {"normal": "NORMAL", "secure": "SECURE", "people-out":
 
 def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan: Any) -> Stand:
     """Judge the record. plan: of the file; replan: makes a plan of a deployment. Entries after ``now`` are left out."""
+    if plan.margins.get("set") == "asd":
+        raise NotModelledError('margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"')
     known = sorted((e for e in entries if e.at <= now), key=lambda e: (e.at, e.id))
     is_now, said, assumed = as_it_stands(d, plan, known)
     fresh_plan: Plan = replan(is_now)
     judge = _Judge(is_now)
     readings = tuple(judge.reading(e) for e in known if e.event == "wind")
     raised, notes = standing(readings, known)
-    struck = any(e.event == "struck" for e in known) and not any(e.event == "setup" and e.at > max(x.at for x in known if x.event == "struck") for e in known)
+    struck = next((e.event == "struck" for e in reversed(known) if e.event in ("struck", "setup")), False)
     old = not readings or now - readings[-1].entry.at > 2 * wait("reading")
     level: Level = "unknown" if old and ORDER.index(raised) < 2 else raised
     blocks = _blocks(fresh_plan)

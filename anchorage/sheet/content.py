@@ -191,8 +191,8 @@ def _place(s: SheetIn) -> tuple[Block, ...]:
     total = " ".join(spread_words(p)) if a.total.units + a.total.stakes else "Nothing is placed."
     mass = f" {show('mass', a.total.mass_kg, p.show_units, rounding='up')} in all." if a.total.mass_kg else ""
     many = len(a.points) > MANY
-    drawing = figure(plan_drawing(p, s.d, (103.0, 112.0 if s.outlook is None else 92.0)))
-    section = figure(section_drawing(p, s.d, (88.0, 56.0 if s.outlook is None else 48.0)))
+    drawing = figure(plan_drawing(p, s.d, (103.0, 112.0 if s.outlook is None else 78.0)))
+    section = figure(section_drawing(p, s.d, (88.0, 56.0 if s.outlook is None else 42.0)))
     title = Heading("WHAT GOES WHERE" if a.sized else "WHAT STANDS WHERE")
     right: list[Block] = [Para(total + mass, bold=True, size=1.15)]
     if not many:
@@ -232,7 +232,7 @@ def _outlook(s: SheetIn) -> tuple[Block, ...]:
     zone = s.made.zone
     words = tuple(deadline_words(o, n, zone) for n in o.deadline_notes)
     source = "; ".join(f"{x.format} {x.name}" + ("" if x.issued is None else f" issued {show_time(read_iso(x.issued, 'outlook', 'time'), zone)}") for x in o.sources)
-    drawing = timeline_drawing(o, zone, 188.0)
+    drawing = timeline_drawing(o, zone, 187.0, 40.0)
     return (
         Heading("DEADLINES: the latest times to begin"),
         *(Para(w, bold=True, size=1.2) for w in words),
@@ -256,7 +256,7 @@ def crew_blocks(s: SheetIn) -> list[Block]:
     head = ("Level", f"Gust at {height}", f"Hand-held {height_words(hand_height(), system)}", "Beaufort", "Then")
     around = Around(heading_true(s.d), s.d.wind.bearing)
     wind = "Wind from any side counts." if around.heading is None or around.wind_from is None else f"Judged for wind from {round(around.wind_from)}° ({compass(around.wind_from)}), up to 45° to either side. Wind from elsewhere: see the polar drawing."
-    polar = polar_drawing(s.plan, s.d.wind.bearing, 58.0 if s.outlook is None else 46.0)
+    polar = polar_drawing(s.plan, s.d.wind.bearing, 58.0 if s.outlook is None else 42.0)
     levels = level_rows(s)
     low: Block | None = None if polar is None else Beside(((*_straps_snow(s), *_only_if(s)), (figure(polar),)), (1.6, 1.0))
     return [

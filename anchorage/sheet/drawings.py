@@ -9,7 +9,7 @@ from typing import TypeAlias
 
 from anchorage.assemble import heading_true, shape_of
 from anchorage.deployment import Deployment
-from anchorage.drawing import Polygon, plan_shapes, weakest
+from anchorage.drawing import Polygon, plan_shapes
 from anchorage.result import Plan, PointOut
 from anchorage.shape import Point, Shape
 from anchorage.sheet.sketch import compass, count
@@ -79,7 +79,7 @@ class _Plan:
     def __init__(self, plan: Plan, d: Deployment, room: tuple[float, float]) -> None:
         self.plan, self.d, self.system = plan, d, plan.show_units
         self.shape: Shape = shape_of(d.shelter)
-        self.weak = weakest(plan)
+        self.weak = plan.limit.where
         self.outward: dict[str, Point] = {p.id: p for p in self.shape.points}
         self.reach = max((_out(d, p) for p in plan.anchorage.points), default=0.0)
         turned = heading_true(d) is not None
@@ -98,8 +98,7 @@ class _Plan:
 
     def draw(self) -> Drawing:
         c, s = self.c, self.shape
-        for roof in s.roofs:
-            c.poly([self.at(float(x), float(y)) for x, y, _ in roof.vertices], "ridge")
+        self.roof()
         for wall in plan_shapes(self.plan):
             if isinstance(wall, Polygon):
                 c.poly([(self.mx + x * self.k, self.my - y * self.k) for x, y in wall.points], "thick")
@@ -109,9 +108,25 @@ class _Plan:
         self.sizes()
         self.around()
         note = f"Scale 1:{self.scale}. Front at the top. Square: ballast. Dot: stake. Crossed circle: holds nothing."
+        if self.weak in self.outward:
+            note += f" Ring: gives first, {self.weak}."
         if self.reach:
             note += " Lines drawn as if tied at the eave: tied lower, the stake stands nearer, at the same angle."
         return Drawing(c.svg("Plan with anchor points"), c.width, c.height, "Plan to scale with the anchor points and what goes at each", note)
+
+    def roof(self) -> None:
+        """Ridge, hips and the other edges of the roof inside the outline, each once."""
+        seen = set()
+        for roof in self.shape.roofs:
+            corners = [(round(float(x), 4), round(float(y), 4)) for x, y, _ in roof.vertices]
+            for edge in zip(corners, [*corners[1:], corners[0]], strict=True):
+                (x1, y1), (x2, y2) = edge
+                at_edge = any(abs(abs(a) - m) < 1e-3 and abs(abs(b) - m) < 1e-3 and a * b > 0
+                              for a, b, m in ((x1, x2, self.shape.length / 2), (y1, y2, self.shape.width / 2)))  # fmt: skip
+                if at_edge or edge in seen or edge[::-1] in seen:
+                    continue
+                seen.add(edge)
+                self.c.line(*self.at(x1, y1), *self.at(x2, y2), "ridge")
 
     def doors(self) -> None:
         seen: dict[str, int] = {}
@@ -141,13 +156,13 @@ class _Plan:
             self.c.circle(x, y, 0.6, "solid")
             self.c.line(x, y, ex, ey, "line")
         _mark(self.c, p, ex, ey)
-        words = held(p) + (" GIVES FIRST" if p.id == self.weak and not out else "")
+        if p.id == self.weak:
+            self.c.circle(ex, ey, 2.1, "line")
+        words = held(p)
         sideways = {"L": -1, "R": 1}.get(p.id[0], 0)
         if out and sideways:
             low = dx < -0.1  # a line to the back: its label below
             self.c.text(ex, ey + (4.6 if low else -2.2), words, 3.2, bold=True)
-            if p.id == self.weak:
-                self.c.text(ex, ey + (7.4 if low else -5.6), "GIVES FIRST", 2.3, bold=True)
         elif sideways:
             self.c.text(ex + sideways * 2.6, ey + 1.1, words, 3.2, anchor="end" if sideways < 0 else "start", bold=True)
         else:

@@ -237,5 +237,5 @@ def test_more_variants_on_one_face_than_on_another_leave_no_case_twice():
     assert all(
         len(getattr(cases, f.name)) == len(cases.names)
         for f in dataclasses.fields(cases)
-        if f.name not in ("exposure",)
+        if f.name != "exposure"
     )

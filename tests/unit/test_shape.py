@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from strategies import number
+from strategies import number, some
 
 from anchorage.forms import arch, canopy_gable, canopy_single_slope, hip
 from anchorage.shape import FACES, OUTWARD, Surface, anchor_points, gable, single_slope
@@ -29,6 +29,7 @@ def total(shape):
 
 
 @EVERY
+@some(0.3)
 @given(size=SIZE)
 def test_walls_and_roof_close_over_the_base(form, size):
     """The area vectors of a closed surface add up to nothing: walls and roof to that of the base, straight up."""
@@ -40,6 +41,7 @@ def test_walls_and_roof_close_over_the_base(form, size):
 
 
 @EVERY
+@some(0.3)
 @given(size=SIZE)
 def test_every_surface_looks_outward_and_is_flat(form, size):
     shape = SHAPES[form](*size)
@@ -53,10 +55,11 @@ def test_every_surface_looks_outward_and_is_flat(form, size):
             assert abs(s.vector[2]) <= 1e-12 * s.area
         else:
             assert s.vector[2] > 0
-            assert s.centroid[2] >= shape.eave
+            assert s.centroid[2] >= shape.eave - 1e-12
 
 
 @EVERY
+@some(0.3)
 @given(size=SIZE)
 def test_the_volume_under_the_surfaces_is_the_same_along_each_axis(form, size):
     """By the divergence theorem the volume is the sum of x·Ax, and of y·Ay, and of z·Az: areas and first moments at once."""
@@ -67,6 +70,7 @@ def test_the_volume_under_the_surfaces_is_the_same_along_each_axis(form, size):
         assert along == pytest.approx([along[0]] * 3, rel=1e-11)
 
 
+@some(0.5)
 @given(size=SIZE)
 def test_areas_and_middles_of_a_gable_are_as_by_hand(size):
     a, b, z, rise = size
@@ -111,6 +115,7 @@ def test_areas_and_middles_of_a_single_slope_are_as_by_hand(size, high):
 
 
 @EVERY
+@some(0.3)
 @given(size=SIZE, cuts=st.lists(number(-0.7, 0.7), min_size=1, max_size=4), axis=st.integers(0, 1))
 def test_the_pieces_of_a_surface_are_the_whole(form, size, cuts, axis):
     shape = SHAPES[form](*size)

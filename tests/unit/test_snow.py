@@ -78,7 +78,7 @@ def test_wind_and_snow_of_two_editions_are_not_mixed(snow: str) -> None:
 
 
 def test_what_a_neighbour_sheds_is_counted_or_refused() -> None:
-    side = {"shelter__joined": {"count": 2, "how": "side-by-side"}, "shelter__ridge": "8 ft"}
+    side = {"shelter__joined": {"count": 2, "how": "side-by-side"}, "shelter__ridge": "8 ft", "stock": None}
     for snow in (CODE, EN):
         with pytest.raises(InputFaults, match="sheds up to four times"):
             winter(snow=snow, site__beside="building")

@@ -1,0 +1,107 @@
+"""log and now: what happened, and where the installation stands. The clock is read here and nowhere below."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import asdict
+from datetime import tzinfo
+from pathlib import Path
+from typing import Any
+
+from anchorage.assemble import shape_of
+from anchorage.commands.common import CommandError, Outcome, as_json, as_text
+from anchorage.commands.judge import CODES, load
+from anchorage.commands.paper import kind_of, made, moment, rendered, the_outlook, write_bytes, zone
+from anchorage.deployment import Deployment
+from anchorage.outlook.clock import read_said
+from anchorage.plan import make_plan
+from anchorage.record.events import Said, data_of, words_of
+from anchorage.record.page import day_time, hand_over, log_lines, now_lines, record_csv
+from anchorage.record.stand import Stand, stand
+from anchorage.record.store import Entry, Record, path_of
+from anchorage.sheet.blocks import clean
+
+DAMAGED = 1
+
+
+def _deployment(args: argparse.Namespace) -> Deployment:
+    if args.file == "-":
+        raise CommandError(f"{args.command}: the record stands beside the deployment file, so that must be a file")
+    return load(args.file, args.units)
+
+
+def _entry(e: Entry) -> dict[str, Any]:
+    return {**asdict(e), "mark": e.mark}
+
+
+def _write(args: argparse.Namespace, d: Deployment, where: tzinfo) -> Outcome:
+    now = moment(args, where)
+    zoned = None if args.zone is None and d.outlook.zone is None else where
+    at = now if args.at is None else read_said(args.at, zoned, now, "log", "--at", past=True)
+    if at > now:
+        raise CommandError(f"--at {args.at}: that is later than now; log what has happened")
+    said = Said(args.event, args.value, args.who, args.to, args.where, args.height, args.averaging, args.bearing, args.kind, args.after, args.note)
+    data = data_of(said, tuple(p.id for p in shape_of(d.shelter).points))
+    with Record(path_of(args.file), write=True) as r:
+        e = r.append(at=at, written=now, who=clean(args.who.strip()), event=args.event, data=data, file=made(args, d).fingerprint)
+    if args.json:
+        return 0, as_json({"schema": 1, "entry": _entry(e)})
+    return 0, as_text([f"kept as {e.mark}: {day_time(e.at, where)}, {e.who}, {words_of(e, d.deployment.show_units)}"])
+
+
+def log(args: argparse.Namespace) -> Outcome:
+    """Write an entry, or print, export and check the record."""
+    d = _deployment(args)
+    where = zone(args, d)
+    if args.event is not None:
+        if args.csv is not None or args.check is not None:
+            raise CommandError("log: write an entry, or export and check the record; not both at once")
+        return _write(args, d, where)
+    with Record(path_of(args.file)) as r:
+        entries, faults = r.entries(), r.faults(args.check or None)
+    system = d.deployment.show_units
+    code = DAMAGED if faults else 0
+    if args.csv is not None:
+        if Path(args.csv).suffix.lower() != ".csv":
+            raise CommandError(f"--csv {args.csv}: give a name that ends in .csv")
+        write_bytes(args.csv, record_csv(entries, system).encode("utf-8"))
+        return code, as_text([f"wrote {args.csv}: {len(entries)} entries", *faults])
+    if args.json:
+        return code, as_json({"schema": 1, "whole": not faults, "faults": faults, "entries": [_entry(e) for e in entries]})
+    return code, as_text(log_lines(entries, faults, where, system))
+
+
+def _json(s: Stand, entries: list[Entry]) -> dict[str, Any]:
+    finite = {r.entry.id: (r.share if r.share != float("inf") else None) for r in s.readings}
+    return {
+        "schema": 1, "name": s.plan.name, "verdict": s.verdict, "level": s.level, "headline": s.headline, "why": list(s.why), "struck": s.struck,
+        "limit_gust_m_s": s.plan.limit.gust_m_s, "changes": list(s.changes), "assumptions": list(s.assumed),
+        "readings": [{"entry": r.entry.id, "at": r.entry.at, "gust_m_s": r.gust, "share": finite[r.entry.id], "level": r.level} for r in s.readings],
+        "due": [{"what": x.what, "at": x.at} for x in s.due], "last": entries[-1].mark if entries else None,
+    }  # fmt: skip
+
+
+def now(args: argparse.Namespace) -> Outcome:
+    """Say where the installation stands by the latest readings and what is due; or write the hand-over page."""
+    d = _deployment(args)
+    kind = None if args.output is None else kind_of(args.output, (".pdf", ".html", ".htm"))
+    m = made(args, d)
+    with Record(path_of(args.file)) as r:
+        entries, faults = r.entries(), r.faults()
+    s = stand(d, make_plan(d), entries, m.now, make_plan)
+    o = the_outlook(args, s.d, m.now, m.zone)
+    if faults:
+        s = _damaged(s, faults)
+    code = CODES[s.verdict]
+    if kind is not None:
+        write_bytes(args.output, rendered(hand_over(s, entries, o, m, args.paper), kind))
+        return code, as_text([f"wrote {args.output}: {s.headline}"])
+    return code, as_json(_json(s, entries)) if args.json else as_text(now_lines(s, o, m.zone, m.now))
+
+
+def _damaged(s: Stand, faults: list[str]) -> Stand:
+    """A record that was changed gives no go."""
+    from dataclasses import replace  # noqa: PLC0415 - only here
+
+    why = (f"THE RECORD WAS CHANGED: {faults[0]}.", *s.why)
+    return replace(s, why=why, verdict="no-go" if s.verdict == "no-go" else "unknown", headline=f"{s.headline}: THE RECORD WAS CHANGED")

@@ -1,0 +1,163 @@
+"""The record and what it means now, as lines of text, as a table and as the page that is handed over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, datetime, tzinfo
+from pathlib import Path
+
+from anchorage.outlook.clock import HOUR, read_iso
+from anchorage.outlook.clock import show as show_time
+from anchorage.outlook.result import Outlook
+from anchorage.outlook.text import deadline_words
+from anchorage.record.events import words_of
+from anchorage.record.stand import Due, Reading, Stand
+from anchorage.record.store import Entry, Record, path_of
+from anchorage.result import Plan
+from anchorage.sheet import wrap
+from anchorage.sheet.blocks import Banner, Beside, Block, Bullets, Document, Grid, Heading, Para, Paper
+from anchorage.sheet.content import Made, SheetIn, height_words, level_rows, limit_words, snow_words, trip_words
+from anchorage.sheet.points import table_csv
+from anchorage.sheet.sketch import count
+from anchorage.sheet.words import limit_text, spread_words
+from anchorage.units import System, show
+from anchorage.wind_trip import hand_height
+
+ON_SHEET = 10
+"""Entries that the sheet carries, the last ones."""
+AHEAD = 12 * HOUR
+HEAD = ("number", "time_utc", "written_utc", "who", "event", "what", "file_sha256", "seal")
+
+
+def day_time(at: int, zone: tzinfo) -> str:
+    """``Wed 25 Nov 12:00 CST``: every time with its day and its zone."""
+    here = datetime.fromtimestamp(at, UTC).astimezone(zone)
+    name = here.tzname() or "UTC"
+    return f"{here:%a %d %b %H:%M} {name}"
+
+
+def _iso(at: int) -> str:
+    return datetime.fromtimestamp(at, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def record_csv(entries: Sequence[Entry], system: System) -> str:
+    """Every entry as a row; no cell starts a formula."""
+    rows = [(str(e.id), _iso(e.at), _iso(e.written), e.who, e.event, words_of(e, system), e.file, e.seal) for e in entries]
+    return table_csv(HEAD, rows)
+
+
+def log_lines(entries: Sequence[Entry], faults: Sequence[str], zone: tzinfo, system: System) -> list[str]:
+    """The record for a terminal."""
+    out = [x for e in entries for x in wrap(f"{e.id:>3}  {day_time(e.at, zone)}  {e.who}: {words_of(e, system)}", "", "       ")]
+    end = f"Whole: {len(entries)} entries, last {entries[-1].mark}" if entries and not faults else "No entries." if not entries else "THE RECORD WAS CHANGED:"
+    return [*out, "", *wrap(end), *(x for f in faults for x in wrap(f, "- "))]
+
+
+def sheet_rows(file: str, zone: tzinfo) -> tuple[tuple[str, ...], ...]:
+    """The last entries for the sheet; nothing where there is no record."""
+    path = path_of(file)
+    if file == "-" or not path.exists():
+        return ()
+    with Record(path) as r:
+        entries = r.entries()
+        faults = r.faults()
+    rows = [(day_time(e.at, zone), e.who, words_of(e, "us")) for e in entries[-ON_SHEET:]]
+    end = f"{len(entries)} entries, the last sealed {entries[-1].mark}" if entries else "no entries"
+    return (*rows, ("", "", f"THE RECORD WAS CHANGED: {faults[0]}" if faults else end))
+
+
+def reading_words(r: Reading, plan: Plan, now: int) -> str:
+    """``35 mph by hand = 45 mph gust, 93 % of the limit: PEOPLE OUT, 12 min ago, A. Lee``."""
+    from anchorage.record.stand import WORDS  # noqa: PLC0415 - words only
+
+    system = plan.show_units
+    share = "no limit" if r.share == float("inf") else f"{int(r.share * 100 + 1e-7)} %"
+    age = max(now - r.entry.at, 0) // 60
+    ago = f"{age} min ago" if age < 120 else f"{age // 60} h ago"
+    return f"{words_of(r.entry, system)}: a 3 s gust of {show('speed', r.gust, system, rounding='up')} at 10 m, {share} of the limit, {WORDS[r.level]} ({ago}, {r.entry.who})"
+
+
+def due_words(due: Due, zone: tzinfo) -> str:
+    """``inspection after wind: NOW``."""
+    return f"{due.what}: " + ("NOW" if due.at is None else f"by {day_time(due.at, zone)}")
+
+
+def outlook_words(o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
+    """The deadlines of the next 12 hours."""
+    if o is None:
+        return ["No forecast given: no deadline is known. Add --forecast."]
+    out = [o.headline]
+    for n in o.deadline_notes:
+        at = getattr(o.deadlines, n.name)
+        if at is None or read_iso(at, "outlook", "time") - now <= AHEAD:
+            out.append(deadline_words(o, n, zone))
+    return out
+
+
+def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
+    """Where it stands, for a terminal."""
+    plan = s.plan
+    lines = [*wrap(f"{s.headline}, as of {show_time(now, zone)}"), *wrap(plan.name, "For: "), ""]
+    if s.readings:
+        lines += wrap("Last: " + reading_words(s.readings[-1], plan, now) + ".")
+        top = max(s.readings[-6:], key=lambda r: r.share)
+        if top is not s.readings[-1]:
+            lines += wrap("Worst of the last six: " + reading_words(top, plan, now) + ".")
+    lines += wrap(f"As it stands it holds to {limit_text(plan, plan.limit.gust_m_s)}" + (" (anchorage only)." if plan.limit.anchorage_only else "."))
+    lines += [x for t in s.why for x in wrap(t, "- ")]
+    lines += ["", "Due:", *(x for d in s.due for x in wrap(due_words(d, zone), "- "))]
+    if s.changes:
+        lines += ["", "Changed against the file:", *(x for t in s.changes for x in wrap(t, "- "))]
+    lines += ["", "Forecast:", *(x for t in outlook_words(o, zone, now) for x in wrap(t, "- "))]
+    if s.assumed:
+        lines += ["", "Taken as true:", *(x for t in s.assumed for x in wrap(t, "- "))]
+    return [*lines, "", *wrap("A named person decides. A lower reading never relaxes a level: an all-clear does, half an hour after the wind and with an inspection.")]
+
+
+def _stands(s: Stand) -> tuple[tuple[str, str], ...]:
+    d, plan = s.d, s.plan
+    doors = ", ".join(f"{x.wall} {x.state}" for x in d.door) or "no door named in the file"
+    snow = snow_words(plan)[0].removeprefix("SNOW: ")
+    return (
+        ("Points", " ".join(spread_words(plan)) or "nothing placed"),
+        ("Doors", doors), ("Straps", d.shelter.straps), ("Ground", f"{d.site.surface or 'not given'}, {d.site.state or 'state not given'}"),
+        ("Snow", snow), ("Changed", "; ".join(s.changes) or "nothing against the file"), ("Holds to", limit_text(plan, plan.limit.gust_m_s)),
+    )  # fmt: skip
+
+
+def hand_over(s: Stand, entries: Sequence[Entry], o: Outlook | None, made: Made, paper: Paper) -> Document:
+    """The page that is handed over; readable if it is the only one that is left."""
+    zone, now, plan, system = made.zone, made.now, s.plan, s.plan.show_units
+    overs = [e for e in entries if e.event == "hand-over"]
+    last = overs[-1] if overs else None
+    since = [e for e in entries if len(overs) < 2 or e.id > overs[-2].id]
+    who = (last.who, str(last.data.get("to", ""))) if last is not None else ("", "")
+    when = "" if last is None else day_time(last.at, zone)
+    tone = {"go": "go", "no-go": "no-go", "unknown": "unknown"}[s.verdict]
+    reading = () if not s.readings else ("Last wind: " + reading_words(s.readings[-1], plan, now) + ".",)
+    points = tuple((p.id, str(count(p)), p.item if p.kind != "none" else "nothing") for p in plan.anchorage.points)
+    rows = tuple((day_time(e.at, zone), e.who, words_of(e, system)) for e in since[-14:])
+    sheet = SheetIn(plan, s.d, made)
+    head = ("Level", "Gust at 33 ft" if system == "us" else "Gust at 10 m", f"Hand-held {height_words(hand_height(), system)}", "Beaufort", "Then")
+    blocks: list[Block] = [
+        Banner(f"HAND-OVER: {s.headline}", tone, (plan.name, f"As of {day_time(now, zone)} ({_iso(now)})", *reading, *s.why)),  # type: ignore[arg-type]
+        Grid(("", "name", "signature", "date and time"), (("Hands over", who[0], "", when), ("Takes over", who[1], "", when)), "llll", (0, 1, 1, 1), tall=True, bold=(0, 1)),
+        Beside((
+            (Heading("AS IT STANDS"), Grid((), _stands(s), "ll", (0, 1), bold=(0,)), Grid(("at", "units", "what"), points, "lrl", (0, 0, 1), bold=(1,), columns=2, size=0.9)),
+            (Heading("DUE"), Bullets(tuple(due_words(x, zone) for x in s.due), box=True), Heading("NEXT 12 HOURS"), Bullets(tuple(outlook_words(o, zone, now)))),
+        ), (1.1, 1.0)),
+        Para(limit_words(plan), bold=True, size=1.3),
+        Grid(head, level_rows(sheet), "lrrcl", (0, 0, 0, 0, 1), bold=(0, 1, 2, 3)),
+        Para(trip_words(sheet), size=0.85),
+        Heading("WHAT HAPPENED since the hand-over before"),
+        Grid(("time", "who", "what"), rows, "lll", (0, 0, 1), size=0.95),
+        Para(f"{len(entries)} entries in the record, the last sealed {entries[-1].mark}. To check later: anchorage log FILE --check {entries[-1].mark}" if entries else "Nothing has been logged."),
+        *([Bullets(s.assumed)] if s.assumed else []),
+        Para("If it lifts, let go. At thunder everybody to a building or a hard-topped vehicle. A named person decides. Not a permit, not sealed engineering.", bold=True),
+    ]  # fmt: skip
+    return Document(title=f"{plan.name}: hand-over", blocks=tuple(blocks), foot=made.foot, paper=paper, about=s.headline)
+
+
+def record_of(file: str) -> Path:
+    """Where the record of a file is, by the words that the command uses."""
+    return path_of(file)

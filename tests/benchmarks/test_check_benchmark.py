@@ -1,0 +1,131 @@
+"""How long a check takes, as a ratio to work of the same kind in the same run, so that a slow machine fails nothing.
+
+Times are processor times: what else runs on the machine does not count. Each is the median of several runs, and the
+two that are compared take turns, so that a change of clock speed falls on both.
+
+Calibration: one reference workload (500 rounds of the small array operations that a check is made of, 224 load cases by
+10 points) took 11.3 ms of processor time on the two-core machine of November 2026 on which the bounds were agreed:
+15 ms for a check, 2 s for a million gusts. The bounds are kept as multiples of that workload.
+"""
+
+import statistics
+import subprocess
+import sys
+import time
+import tracemalloc
+from pathlib import Path
+
+import numpy as np
+from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, read, toml, with_
+
+from anchorage.assemble import assemble
+from anchorage.checks import ratio, ratios
+from anchorage.plan import make_plan
+from anchorage.working import _STATE
+
+REFERENCE_S = 11.3e-3
+CHECK_S, MILLION_S, MILLION_BYTES = 15e-3, 2.0, 2**30
+COLD = 2.5
+ROOT = Path(__file__).parents[2]
+
+
+def workload():
+    rng = np.random.default_rng(0)
+    a, b = rng.uniform(size=(224, 10)), rng.uniform(size=(224, 1))
+
+    def once():
+        for _ in range(500):
+            np.maximum(a * b - 0.1, 0.0).sum(-1)
+            np.where(a > b, a, b)
+
+    return once
+
+
+def turns(*what, rounds):
+    """Median processor time (s) of each, taken in turn."""
+    times = [[] for _ in what]
+    for _ in range(rounds):
+        for run, taken in zip(what, times, strict=True):
+            start = time.process_time()
+            run()
+            taken.append(time.process_time() - start)
+    return [statistics.median(t) for t in times]
+
+
+def placed(file, count):
+    rating = {"gust_unlocked": Q("speed", 18.0), "gust_locked": Q("speed", 25.0)}
+    return read(with_(file, anchorage__placed=count, shelter__points_per_end=2, shelter__rating=rating))
+
+
+def test_one_check_takes_no_longer_than_it_may():
+    """The plain file as it stands, working off."""
+    assert _STATE.get() is None
+    d = placed(GABLE, 40)
+    make_plan(d)  # tables are read once
+    check, reference = turns(lambda: make_plan(d), workload(), rounds=25)
+    assert check / reference < CHECK_S / REFERENCE_S, f"{check * 1e3:.1f} ms, reference {reference * 1e3:.1f} ms"
+
+
+def test_a_check_of_stakes_takes_no_longer_than_three():
+    for file in (ON_LINES, THROUGH_FEET):
+        d = placed(file, 12)
+        make_plan(d)
+        check, reference = turns(lambda: make_plan(d), workload(), rounds=9)  # noqa: B023 - run at once
+        assert check / reference < 3 * CHECK_S / REFERENCE_S, f"{check * 1e3:.1f} ms, {reference * 1e3:.1f} ms"
+
+
+def test_a_million_gusts_at_once():
+    x = assemble(placed(GABLE, 40))
+    found = x.limits()
+    gusts = np.linspace(0.0, 60.0, 1_000_000)
+    pressures = x.wind.pressure_per_gust_squared * gusts**2
+    (took, reference) = turns(lambda: ratios(found, pressures), workload(), rounds=3)
+    assert took / reference < MILLION_S / REFERENCE_S, f"{took:.2f} s, reference {reference * 1e3:.1f} ms"
+    tracemalloc.start()
+    try:
+        out = ratios(found, pressures)
+        peak = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    assert peak < MILLION_BYTES
+    assert len(out) == sum(not f.fixed for f in found)
+    for f in found:
+        if not f.fixed:
+            assert out[f.name].shape == gusts.shape
+            assert out[f.name][777_777] == ratio(f, float(pressures[777_777]))
+
+
+def test_many_gusts_take_time_in_proportion():
+    x = assemble(placed(GABLE, 40))
+    found = x.limits()
+    few, many = (x.wind.pressure_per_gust_squared * np.linspace(1.0, 60.0, n) ** 2 for n in (1_000, 100_000))
+    one, hundred = turns(lambda: [ratios(found, few) for _ in range(100)], lambda: ratios(found, many), rounds=5)
+    assert hundred < 2 * one
+
+
+def spent(*args):
+    """Processor time (s) of a new Python with what it runs."""
+    import resource
+
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    done = subprocess.run([sys.executable, *args], cwd=ROOT, capture_output=True, text=True, check=False)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    assert "Traceback" not in done.stderr, done.stderr
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime, done.returncode
+
+
+def test_the_command_starts_in_time(tmp_path):
+    """``anchorage check FILE`` cold, against a Python that only imports numpy, pint with its registry, and pydantic."""
+    file = tmp_path / "file.toml"
+    file.write_text(toml(with_(GABLE, anchorage__placed=40)), encoding="utf-8")
+    bare = "import numpy, pydantic, pint; pint.UnitRegistry().Quantity(1.0, 'mile / hour').m_as('m/s')"
+    checks, imports = [], []
+    for _ in range(7):
+        took, code = spent("-m", "anchorage", "check", str(file))
+        assert code in (0, 1, 3)
+        checks.append(took)
+        took, code = spent("-c", bare)
+        assert code == 0
+        imports.append(took)
+    check, base = statistics.median(checks[1:]), statistics.median(imports[1:])  # the first fills the caches
+    assert check / base < COLD, f"{check:.2f} s against {base:.2f} s"

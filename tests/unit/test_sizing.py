@@ -1,0 +1,95 @@
+"""The search for the least counts, alone, and what it does where nothing helps."""
+
+import itertools
+
+import numpy as np
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, read, some, with_
+
+from anchorage.assemble import assemble
+from anchorage.sizing import MOST, _least
+
+SMALL = st.integers(0, 6).map(float)
+ROW = st.tuples(SMALL, SMALL, SMALL, st.integers(-3, 30).map(float))
+
+
+def tried(sizes, a, b, low, most=31):
+    """Least total, then smallest largest, by trying everything."""
+    best = None
+    for c in itertools.product(*(range(k, most) for k in low)):
+        if np.all(a @ c >= b - 1e-9):
+            rank = (float(np.dot(sizes, c)), max(c))
+            best = rank if best is None or rank < best else best
+    return best
+
+
+@some(0.6)
+@given(st.lists(ROW, min_size=1, max_size=4), st.sampled_from([(4, 4, 2), (4, 2, 2), (4, 6, 4)]), st.tuples(*[st.integers(0, 2)] * 3))
+@example([(1.0, 0.0, 0.0, 3.0), (0.0, 1.0, 0.0, 2.0), (0.0, 0.0, 1.0, 1.0)], (4, 4, 2), (0, 0, 0))
+@example([(0.0, 0.0, 0.0, 1.0)], (4, 4, 2), (0, 0, 0))
+@example([(2.0, 3.0, 0.0, 0.0)], (4, 4, 2), (0, 0, 1))
+def test_the_least_counts_are_what_trying_everything_finds(rows, sizes, low):
+    a, b = np.array([r[:3] for r in rows]), np.array([r[3] for r in rows])
+    found = _least(np.array(sizes, float), a, b, np.array(low))
+    wanted = tried(sizes, a, b, low)
+    if wanted is None:
+        assert found is None or found.max() >= 31
+        return
+    assert np.all(a @ found >= b - 1e-9)
+    assert np.all(found >= low)
+    assert (float(np.dot(sizes, found)), found.max()) == wanted
+
+
+@pytest.mark.parametrize("groups", [1, 2])
+def test_fewer_groups_are_searched_alike(groups):
+    rng = np.random.default_rng(groups)
+    for _ in range(50):
+        a, b = rng.integers(0, 5, (3, groups)).astype(float), rng.integers(-2, 20, 3).astype(float)
+        sizes, low = np.array([4.0, 2.0][:groups]), rng.integers(0, 2, groups)
+        found, wanted = _least(sizes, a, b, low), tried(sizes, a, b, low)
+        assert (found is None) == (wanted is None)
+        if found is not None:
+            assert (float(sizes @ found), found.max()) == wanted
+
+
+@pytest.mark.parametrize("file", [GABLE, ON_LINES, THROUGH_FEET], ids=["ballast", "lines", "feet"])
+def test_each_use_is_sized_and_named(file):
+    needs = assemble(read(file)).needs
+    assert set(needs) == {"people-in", "empty", "set-up"}
+    for found in needs.values():
+        assert found.governed_by
+        assert found.total == sum(found.by_group[g] * n for g, n in (("corner", 4), ("side", 4), ("end", 2)))
+        assert 0 < max(found.by_group.values()) <= MOST
+
+
+def test_what_nothing_can_hold_says_so():
+    """One kilogram a bag in a hurricane: more than the most at a point."""
+    found = assemble(read(with_(GABLE, wind__speed=Q("speed", 90.0), anchorage__unit_mass=Q("mass", 0.1)))).needs["set-up"]
+    assert found.counts is None
+    assert found.total is None
+    assert found.governed_by
+    assert found.by_group == {}
+
+
+def test_stakes_with_no_upward_hold_cannot_be_sized():
+    weak = with_(THROUGH_FEET, anchorage__stake__soil="very-soft-clay", shelter__mass=None)
+    found = assemble(read(weak)).needs["people-in"]
+    assert found.counts is None
+    assert "stake" in found.governed_by
+
+
+def test_a_light_unit_is_sized_in_a_small_memory():
+    """Grids of all pairs of counts took a gigabyte here."""
+    import tracemalloc
+
+    file = read(with_(GABLE, shelter__points_per_end=4, wind__speed=Q("speed", 20.0), anchorage__unit_mass=Q("mass", 1.0)))
+    tracemalloc.start()
+    try:
+        found = assemble(file).needs["people-in"]
+        peak = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    assert found.total is not None
+    assert peak < 100 * 2**20

@@ -1,0 +1,368 @@
+"""Files in the interface: open, save, new, recover, leave. Nothing typed is ever more than two seconds from the disk."""
+
+from __future__ import annotations
+
+import os
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from textual import work
+
+from anchorage.demo import NAMES, demo_text
+from anchorage.draft import Draft, History, read_draft
+from anchorage.errors import InputFaults
+from anchorage.sheet import inert
+from tui import engine, store
+from tui.dialogs import AskPath, Choose, Heed
+from tui.fields import KEYS
+
+if TYPE_CHECKING:
+    from textual.app import App
+
+    _Base = App[None]
+else:
+    _Base = object
+
+STAY = ("shelter", "door", "duct", "times", "outlook", "margins", "policy")
+"""Tables that go along to a new deployment of the same shelter."""
+STAY_KEYS = ("deployment.show_units", "deployment.use", "anchorage.unit", "anchorage.unit_mass", "anchorage.contact",
+             "anchorage.foot", "anchorage.how", "anchorage.line_rated", "anchorage.attachment_rated", "anchorage.knots",
+             "anchorage.stake.diameter")  # fmt: skip
+
+
+def of_same_shelter(draft: Draft) -> Draft:
+    """What stays the same at the next place: the shelter, the crew, the gear."""
+    typed = {k: v for k, v in draft.typed.items() if k.split(".")[0].split("[")[0] in STAY or k in STAY_KEYS}
+    typed = {k: v for k, v in typed.items() if k not in ("times.start", "times.end", "shelter.lean")}
+    typed["wind.speed_is"] = "forecast-gust"
+    return Draft(typed, {k: v for k, v in draft.rest.items() if k in STAY})
+
+
+class Filing(_Base):
+    """What the app does with files."""
+
+    doc: store.Document
+    history: History
+    forecasts: tuple[Path, ...]
+    answer: engine.Answer | None
+    good: engine.Answer | None
+    form: Any
+    underneath = False
+    _seen: tuple[float, int] | None = None
+    _journalled: Draft | None = None
+
+    if TYPE_CHECKING:
+
+        def take(self, draft: Draft) -> None: ...
+        def changed(self) -> None: ...
+        def show_status(self) -> None: ...
+
+    @property
+    def dirty(self) -> bool:
+        """Something is typed that the file does not have."""
+        return self.history.now != self.doc.saved
+
+    # Opening
+
+    def begin_file(self, path: Path | None) -> None:
+        """The file of the command line; without one, what was left behind, or an offer of demos."""
+        if path is not None:
+            self.open_path(str(path))
+            return
+        self._take_up(store.Document(), offer=True)
+        if store.read_journal(self.doc) is None:
+            self.action_open()
+
+    def open_path(self, typed: str) -> None:
+        """Open a file or a demo."""
+        if typed.startswith("demo:") and typed[5:] in NAMES:
+            doc = store.Document()
+            self._take_up(doc, draft=read_draft(demo_text(typed[5:]), KEYS))
+            return
+        path = Path(typed).expanduser()
+        try:
+            doc = store.open_file(path, KEYS)
+        except InputFaults as e:
+            self._told(e)
+            if not self.history.now.typed:
+                self._take_up(store.Document())
+            return
+        if doc.original:
+            store.note_recent(path)
+        self._take_up(doc, offer=True)
+
+    def _take_up(self, doc: store.Document, *, draft: Draft | None = None, offer: bool = False) -> None:
+        self.doc, self.underneath, self._seen = doc, False, self._stamp(doc)
+        self.history = History(draft if draft is not None else doc.saved)
+        self._journalled = self.history.now
+        self.good = None
+        self.form.show_draft(self.history.now)
+        self.changed()
+        found = store.read_journal(doc) if offer else None
+        if found is not None:
+            same = "The file is as it was then." if found.same_file else "THE FILE HAS CHANGED SINCE THEN."
+            self.push_screen(
+                Choose("Work was left behind", [f"{doc.name}: typed until {found.when} and not saved.", same],
+                       [("r", "Recover it", "recover"), ("d", "Discard it", "discard")]),
+                partial(self._recovered, found),
+            )  # fmt: skip
+
+    def _recovered(self, found: store.Found, answer: str | None) -> None:
+        if answer == "recover":
+            self.take(found.draft)
+        elif answer == "discard":
+            store.drop_journal(self.doc)
+            self._journalled = self.history.now
+        if self.doc.path is None and answer != "recover":
+            self.action_open()
+
+    def _told(self, e: InputFaults) -> None:
+        self.notify(
+            inert("; ".join(str(f) for f in e.faults)),
+            title="Cannot be opened",
+            severity="error",
+            markup=False,
+            timeout=12,
+        )
+
+    def _unless_dirty(self, then: Any) -> None:
+        """Ask before what is typed is put away."""
+        if not self.dirty:
+            then()
+            return
+
+        def go(answer: str | None) -> None:
+            if answer == "save":
+                self._save(then)
+            elif answer == "drop":
+                store.drop_journal(self.doc)
+                then()
+
+        self.push_screen(
+            Choose("Not saved yet", [f"{self.doc.name} has changes that are not saved."],
+                   [("s", "Save first", "save"), ("d", "Drop the changes", "drop")]), go,
+        )  # fmt: skip
+
+    def action_open(self) -> None:
+        """Open a file, a recent one or a demo."""
+        offers = [(f"recent: {p}", p) for p in store.recent()]
+        offers += [(f"demo: {n} (invented)", f"demo:{n}") for n in NAMES]
+        self.push_screen(
+            AskPath("Open a deployment", "", offers, "Arrows and Enter pick one; Shift+Tab types a path."),
+            lambda typed: self._unless_dirty(lambda: self.open_path(typed)) if typed else None,
+        )
+
+    def action_new(self) -> None:
+        """A new deployment of this shelter, of another saved one, or of nothing."""
+        offers = (
+            [("of the shelter that is open now", "same")]
+            if self.history.now.text("shelter.form") or self.history.now.text("shelter.use")
+            else []
+        )
+        offers += [(f"of the shelter in {p}", p) for p in store.recent()]
+        offers += [("of nothing", "empty")]
+        self.push_screen(
+            AskPath("A new deployment", "", offers, "Then answer the lines of Today."),
+            lambda picked: self._unless_dirty(partial(self._new, picked)) if picked else None,
+        )
+
+    def _new(self, picked: str) -> None:
+        draft = Draft()
+        if picked == "same":
+            draft = of_same_shelter(self.history.now)
+        elif picked != "empty":
+            try:
+                draft = of_same_shelter(store.open_file(Path(picked).expanduser(), KEYS).saved)
+            except InputFaults as e:
+                self._told(e)
+                return
+        self._take_up(store.Document(), draft=draft)
+        self.run_worker(self.form.go(0), exit_on_error=False)
+
+    def action_forecast_file(self) -> None:
+        """A forecast file to judge as well."""
+
+        def take(typed: str | None) -> None:
+            if typed is not None and typed.strip():
+                self.forecasts = () if typed == "none" else (*self.forecasts, Path(typed).expanduser())
+                self.changed()
+
+        self.push_screen(
+            AskPath(
+                "Load a forecast",
+                "",
+                [("none: judge without files", "none")] if self.forecasts else [],
+                "A forecast file; the worse of all counts.",
+            ),
+            take,
+        )
+
+    # Saving
+
+    async def action_save(self) -> None:
+        """Write the file."""
+        self._save(None)
+
+    def _save(self, then: Any) -> None:
+        if self.doc.path is None:
+            self._ask_where(then)
+        elif self.doc.changed_underneath():
+            self.push_screen(
+                Choose("The file has changed underneath", [f"Somebody else wrote {self.doc.name} since you opened it."],
+                       [("a", "Save under another name", "as"), ("o", "Write over theirs", "over"), ("r", "Drop mine and read theirs", "read")]),
+                partial(self._underneath, then),
+            )  # fmt: skip
+        else:
+            self._write(then)
+
+    def _underneath(self, then: Any, answer: str | None) -> None:
+        if answer == "as":
+            self._ask_where(then)
+        elif answer == "over":
+            self._write(then)
+        elif answer == "read" and self.doc.path is not None:
+            store.drop_journal(self.doc)
+            self.open_path(str(self.doc.path))
+
+    async def action_save_as(self) -> None:
+        """Write it under another name."""
+        self._ask_where(None)
+
+    def _ask_where(self, then: Any) -> None:
+        name = self.history.now.text("deployment.name").split("(")[0].strip().lower().replace(" ", "-")
+        kept = "".join(c for c in name if c.isalnum() or c == "-")[:40] or "deployment"
+        typed = str(self.doc.path) if self.doc.path else f"{kept}.toml"
+
+        def go(answer: str | None) -> None:
+            if not answer:
+                return
+            path = Path(answer).expanduser()
+            if path.exists() and path != self.doc.path:
+                self.push_screen(
+                    Choose(
+                        "There is such a file",
+                        [str(path)],
+                        [("o", "Write over it", "over"), ("n", "Another name", "no")],
+                    ),
+                    lambda a: self._write_as(path, then) if a == "over" else self._ask_where(then),
+                )
+            else:
+                self._write_as(path, then)
+
+        self.push_screen(AskPath("Save as", typed, [], "Enter saves."), go)
+
+    def _write_as(self, path: Path, then: Any) -> None:
+        store.drop_journal(self.doc)
+        self.doc = store.Document(path, self.doc.original, self.doc.saved)
+        self._write(then)
+
+    def _write(self, then: Any) -> None:
+        try:
+            self.doc = store.save(self.doc, self.history.now)
+        except OSError as e:
+            self.notify(f"{inert(self.doc.name)}: {e.strerror or 'it cannot be written'}. Nothing is lost: save it elsewhere with Alt+S.",
+                        title="Not saved", severity="error", markup=False, timeout=15)  # fmt: skip
+            return
+        self._journalled, self.underneath, self._seen = self.history.now, False, self._stamp(self.doc)
+        if self.doc.path is not None:
+            store.note_recent(self.doc.path)
+        self.show_status()
+        self.notify(f"Saved {inert(self.doc.name)}", markup=False, timeout=3)
+        if then is not None:
+            then()
+
+    # Every second
+
+    def _stamp(self, doc: store.Document) -> tuple[float, int] | None:
+        try:
+            s = os.stat(doc.path) if doc.path else None  # noqa: PTH116 - one call
+        except OSError:
+            return None
+        return (s.st_mtime, s.st_size) if s else None
+
+    def tick(self) -> None:
+        """Put what was typed on the disk; look whether the file was changed by somebody else."""
+        now = self.history.now
+        if now is not self._journalled:
+            self._journalled = now
+            if now == self.doc.saved:
+                store.drop_journal(self.doc)
+            else:
+                self._write_journal(self.doc, now)
+        stamp = self._stamp(self.doc)
+        if stamp != self._seen:
+            self._seen = stamp
+            changed = self.doc.changed_underneath()
+            if changed != self.underneath:
+                self.underneath = changed
+                self.show_status()
+
+    @work(thread=True, group="journal", exit_on_error=False)
+    def _write_journal(self, doc: store.Document, draft: Draft) -> None:
+        try:
+            store.write_journal(doc, draft)
+        except OSError as e:
+            self.call_from_thread(
+                self.notify,
+                f"What you type cannot be kept safe: {e.strerror}. Save often.",
+                severity="error",
+                markup=False,
+            )
+
+    # The page to hand out
+
+    def action_sheet(self) -> None:
+        """Cautions first, then the page."""
+        answer = self.answer
+        if answer is None or answer.plan is None or answer.draft is not self.history.now:
+            self.notify(
+                "There is no verdict to write down yet: mend the marked fields first.",
+                severity="warning",
+                markup=False,
+            )
+            return
+        from tui.pages import heed  # noqa: PLC0415 - after the first screen
+
+        lines = [text for text, _ in heed(answer.plan, min(max(self.size.width - 8, 40), 86))]
+        stem = self.doc.path.with_suffix("") if self.doc.path else Path("deployment")
+        self.push_screen(Heed(answer.plan.headline, lines, f"{stem}.txt"), partial(self._write_sheet, answer))
+
+    def _write_sheet(self, answer: engine.Answer, path: str | None) -> None:
+        if path:
+            self._make_sheet(answer, Path(path).expanduser())
+
+    @work(thread=True, group="sheet", exit_on_error=False)
+    def _make_sheet(self, answer: engine.Answer, path: Path) -> None:
+        try:
+            store.write_whole(path, engine.sheet_text(answer))
+            said, bad = f"Wrote {path}", False
+        except OSError as e:
+            said, bad = f"{path}: {e.strerror or 'it cannot be written'}", True
+        self.call_from_thread(
+            self.notify, inert(said), severity="error" if bad else "information", markup=False
+        )
+
+    # Leaving
+
+    async def action_leave(self) -> None:
+        """Leave; what is not saved is asked about."""
+
+        def go(answer: str | None) -> None:
+            if answer == "save":
+                self._save(self.exit)
+            elif answer == "drop":
+                store.drop_journal(self.doc)
+                self.exit()
+            elif answer == "keep":
+                store.write_journal(self.doc, self.history.now)
+                self.exit()
+
+        if not self.dirty:
+            store.drop_journal(self.doc)
+            self.exit()
+            return
+        self.push_screen(
+            Choose("Leave", [f"{self.doc.name} has changes that are not saved."],
+                   [("s", "Save and leave", "save"), ("k", "Keep them for next time and leave", "keep"), ("d", "Drop them and leave", "drop")]), go,
+        )  # fmt: skip
