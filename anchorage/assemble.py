@@ -24,7 +24,7 @@ from anchorage.pressures import panels
 from anchorage.shape import FACES, Shape, gable, single_slope
 from anchorage.sizing import Sized, sizes
 from anchorage.snow import held_mass, roof_snow
-from anchorage.straps import Racking, rackings
+from anchorage.straps import Racking, added_uplift, rackings
 from anchorage.terrain import case_ratio
 from anchorage.wind import WindState, wind_state
 
@@ -307,6 +307,11 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
     least = code_minimum(d, shape)
     if least is not None:
         everywhere = replace(everywhere, minimum_push=least[0], minimum_moment=least[1])
+    if d.shelter.straps == "locked":
+        lifts = added_uplift(d, rackings(d, shape, roof_snow(d), loaded, wind.gust_effect, margin.line), shape.points)
+        everywhere = everywhere.strapped(lifts.fixed, lifts.per_q)
+        if np.any(lifts.fixed) or np.any(lifts.per_q):
+            notes.append("Locked straps lift the windward foot of their bay: counted at every point of the strapped walls, since the file does not say which bay it is.")
     on = everywhere
     heading = heading_true(d)
     if d.wind.bearing is not None and heading is not None:

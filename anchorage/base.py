@@ -45,6 +45,10 @@ class Base:
     width: float
     slope: float = 0.0
     """Fall of the ground under the base (degrees); it may fall in any direction."""
+    strap_fixed: Floats | float = 0.0
+    """What locked straps lift at each point under snow and lean (N), unfactored, (n,)."""
+    strap_per_q: Floats | float = 0.0
+    """The same from the wind, per unit of q (m^2), (n,)."""
     minimum_push: Floats | None = None
     """Least push of a code on each face (N), (4,); None where none applies."""
     minimum_moment: Floats | None = None
@@ -57,6 +61,12 @@ class Base:
             s.rigid[index], s.push_rigid[index], s.frame[index], s.frame_uplift[index], s.frame_push[index]
         )
         return replace(self, cases=self.cases.take(index), shares=picked)
+
+    def strapped(self, fixed: Floats, per_q: Floats) -> Base:
+        """The same base with what locked straps lift at each point, (n,)."""
+        if not (np.any(fixed) or np.any(per_q)):
+            return self
+        return _on(replace(self, strap_fixed=fixed, strap_per_q=per_q), self.usable, self.frame)
 
     def without(self, lost: Flags) -> Base:
         """The same base with some points out of use, the loads shared anew."""
@@ -80,6 +90,8 @@ def _on(b: Base, usable: Flags, frame: NDArray[np.int_]) -> Base:
         x = np.array([b.xy[kept == k, 0].mean() for k in range(count)])
         weight = frame_factors(x, b.length, np.zeros((1, 1)))[0]
     load = shares(b.xy, usable, kept, b.length, b.width, b.cases)
+    if np.any(b.strap_per_q):
+        load = replace(load, rigid=load.rigid + b.strap_per_q * usable, frame=load.frame + b.strap_per_q * (kept >= 0))
     return replace(b, shares=load, usable=usable, frame=kept, frame_weight=weight)
 
 
@@ -109,6 +121,8 @@ class Held:
     """Its share at each usable point."""
     full: Floats
     """Weight of shelter and ballast on the frame without a margin, where weight is adverse, (..., 1, 1)."""
+    bare: Floats
+    """Weight of shelter and ballast that stands at each point without a margin, (..., 1, n)."""
     ballast: Floats
     """κb·B of each point, on the frame."""
     friction: Floats
@@ -158,6 +172,7 @@ def held(
         shelter=np.full((1, 1), shelter),
         own=np.where(good, shelter / max(int(good.sum()), 1), 0.0)[None, :],
         full=shelter_mass * GRAVITY + weight.sum(-1, keepdims=True),
+        bare=np.where(good, shelter_mass * GRAVITY / max(int(good.sum()), 1), 0.0) + weight,
         ballast=factors.ballast * weight,
         friction=(factors.friction * each("friction") * good)[None, :],
         tension=np.where(on_line, each("pull") * worth, 0.0),
@@ -170,3 +185,12 @@ def held(
         label=_LABELS.get(next(iter(kinds)), "line anchor") if len(kinds) == 1 else "line anchor",
         mixed=len(kinds) > 1,
     )
+
+
+def per_frame(b: Base, per_point: Floats) -> Floats:
+    """Sum over the two feet of each frame, (..., n) -> (..., f)."""
+    pick = np.zeros((per_point.shape[-1], len(b.frame_weight)))
+    on = b.frame >= 0
+    pick[np.flatnonzero(on), b.frame[on]] = 1.0
+    summed: Floats = per_point @ pick
+    return summed

@@ -59,9 +59,13 @@ def doors(d: Deployment, *, shut: bool) -> tuple[Deployment, str]:
     """The deployment with every opening that can be shut shut, or open as it may happen, and what that is."""
     if shut:
         d = changed(d, shelter={"openings": Openings()})
-        return d.model_copy(update={"door": [x.model_copy(update={"state": "closed"}) for x in d.door]}), "every opening shut"
+        return d.model_copy(
+            update={"door": [x.model_copy(update={"state": "closed"}) for x in d.door]}
+        ), "every opening shut"
     if d.door:
-        return d.model_copy(update={"door": [x.model_copy(update={"state": "open"}) for x in d.door]}), "every door open"
+        return d.model_copy(
+            update={"door": [x.model_copy(update={"state": "open"}) for x in d.door]}
+        ), "every door open"
     o = d.shelter.openings
     if o is not None and any((o.front, o.back, o.left, o.right)):
         return d, "the walls open as in the file"
@@ -106,9 +110,14 @@ def card(d: Deployment) -> Card:
     if some is None:
         raise CardError(f"no card can be made: {'; '.join(notes)}")
     h = some.hardware
-    counts = BALLAST_ROWS if h.kind == "ballast" and h.unit_mass < tables.row("packing-lift", "two-people").value else FEW_ROWS
+    counts = (
+        BALLAST_ROWS
+        if h.kind == "ballast" and h.unit_mass < tables.row("packing-lift", "two-people").value
+        else FEW_ROWS
+    )
     rows = tuple(
-        Row(n, {s: _cell(made[s, True], n) for s in STATES}, {s: _cell(made[s, False], n) for s in STATES}) for n in counts
+        Row(n, {s: _cell(made[s, True], n) for s in STATES}, {s: _cell(made[s, False], n) for s in STATES})
+        for n in counts
     )
     notes += _stacked(h.most, h.unit_name)
     snow, load = _snow(d)
@@ -117,12 +126,18 @@ def card(d: Deployment) -> Card:
 
 
 def _stacked(most: int | None, unit: str) -> list[str]:
-    return [] if most is None else [f"More than {most} {unit}s do not stand on one frame point: tie them on, or use heavier units."]
+    return (
+        []
+        if most is None
+        else [f"More than {most} {unit}s do not stand on one frame point: tie them on, or use heavier units."]
+    )
 
 
 def _snow(d: Deployment) -> tuple[dict[str, dict[str, float]], dict[str, float]]:
     r = d.shelter.rating
-    loads = {k: v for k, v in (("unlocked", r.roof_snow_unlocked), ("locked", r.roof_snow_locked)) if v is not None}
+    loads = {
+        k: v for k, v in (("unlocked", r.roof_snow_unlocked), ("locked", r.roof_snow_locked)) if v is not None
+    }
     return {k: depths_of(float(v)) for k, v in loads.items()}, {k: float(v) for k, v in loads.items()}
 
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from anchorage import working
-from anchorage.base import Base, Floats, Held
+from anchorage.base import Base, Floats, Held, per_frame
 from anchorage.hardware import Factors
 from anchorage.holding import ballast, friction
 from anchorage.linechecks import feet_checks, line_checks
@@ -39,7 +39,7 @@ def _lift(b: Base, h: Held, gamma: float) -> list[Limit]:
     if not standing.any():
         return out
     with working.heading("lift at a point", items=b.ids):
-        here = ballast.vertical_resistance(h.own, h.ballast, 0.0)
+        here = ballast.vertical_resistance(h.own - gamma * b.strap_fixed, h.ballast, 0.0)
         out.append(
             linear("lift at a point", ballast.factored(gamma, b.shares.rigid * standing), here, b.ids, "N")
         )
@@ -47,7 +47,7 @@ def _lift(b: Base, h: Held, gamma: float) -> list[Limit]:
         return out
     with working.heading("lift of a frame foot", items=b.ids):
         on = b.frame >= 0
-        feet = h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0)
+        feet = h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0) - gamma * b.strap_fixed
         here = ballast.vertical_resistance(feet, h.ballast, 0.0)
         out.append(
             linear(
@@ -91,15 +91,6 @@ def _slide_q(
     return q, demand, capacity
 
 
-def _per_frame(b: Base, per_point: Floats) -> Floats:
-    """Sum over the two feet of each frame, (..., n) -> (..., f)."""
-    pick = np.zeros((per_point.shape[-1], len(b.frame_weight)))
-    on = b.frame >= 0
-    pick[np.flatnonzero(on), b.frame[on]] = 1.0
-    summed: Floats = per_point @ pick
-    return summed
-
-
 def friction_checks(b: Base, h: Held, gamma: float) -> tuple[Limit, Limit | None]:
     """Sliding on friction alone: the shelter as a whole, and each frame on its own two feet."""
     mu = np.max(h.friction, axis=-1, keepdims=True)
@@ -113,9 +104,9 @@ def friction_checks(b: Base, h: Held, gamma: float) -> tuple[Limit, Limit | None
     with working.heading("slide of a frame", items=frames):
         on = b.frame >= 0
         feet = h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0) + h.ballast
-        rub, s = _per_frame(b, h.friction * feet), b.shares
-        most = _per_frame(b, h.friction) / 2
-        weight = h.full * b.frame_weight if b.slope else 0.0 * b.frame_weight
+        rub, s = per_frame(b, h.friction * feet), b.shares
+        most = per_frame(b, h.friction) / 2
+        weight = per_frame(b, h.bare)
         q, demand, capacity = _slide_q(b, np.abs(s.frame_push), s.frame_uplift, rub, weight, most, gamma)
     q = np.where(np.abs(s.frame_push) > 0, q, np.inf)
     return whole, Limit(

@@ -154,7 +154,7 @@ def data_of(draft: Draft) -> dict[str, Any]:
 def _full(data: Any) -> Any:
     """Without empty tables, and without the empty places of lists."""
     if isinstance(data, dict):
-        return {k: w for k, v in data.items() if (w := _full(v)) != {} or k in _MAY_BE_EMPTY}
+        return {k: w for k, v in data.items() if (w := _full(v)) not in ({}, []) or k in _MAY_BE_EMPTY}
     if isinstance(data, list):
         return [_full(v) for v in data if v != {}]
     return data
@@ -187,7 +187,18 @@ def read_draft(text: str, keys: Iterable[str], file: str = "deployment") -> Draf
         if shown is not None:
             typed[key] = shown
             _drop(data, path)
-    return Draft(typed, data)
+    return Draft(typed, _tidy(data))
+
+
+def _tidy(data: Any) -> Any:
+    """Without tables that are empty now; places in lists stay, so that those after them keep their numbers."""
+    if isinstance(data, dict):
+        return {
+            k: w
+            for k, v in data.items()
+            if (w := _tidy(v)) != {} and not (isinstance(w, list) and w and all(x == {} for x in w))
+        }
+    return [_tidy(v) for v in data] if isinstance(data, list) else data
 
 
 # Writing

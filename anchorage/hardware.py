@@ -153,7 +153,7 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
             "A stake is described in the file but the anchorage is ballast: stakes count nothing."
         )
     most = a.stack
-    if most is None and name in tables.table("stacking"):
+    if most is None and a.how != "standing-tied" and name in tables.table("stacking"):
         most = int(tables.row("stacking", name).value)
     return Hardware("ballast", name, mass, mu, most=most, **to.done())
 

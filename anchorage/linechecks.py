@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from anchorage import working
-from anchorage.base import Base, Flags, Floats, Held
+from anchorage.base import Base, Flags, Floats, Held, per_frame
 from anchorage.holding import lines
 from anchorage.met import Limit, linear, plus, size
 
@@ -60,7 +60,7 @@ def _geometry(b: Base, h: Held, gamma: float) -> _Geometry:
     toward = -(direction @ b.outward.T)
     has = h.on_line & (h.tension.reshape(-1, h.tension.shape[-1])[0] > 0)
     facing, behind = (toward > 1e-9) & has, (toward < -1e-9) & has
-    own = h.own + h.ballast
+    own = h.own + h.ballast - gamma * b.strap_fixed
     rigid = gamma * plus(b.shares.rigid)
     slope = np.where(h.on_line, np.tan(np.where(h.on_line, h.angle, 1.0)), 1.0)
     supply = np.where(facing, np.cos(h.angle) * toward, 0.0)
@@ -98,11 +98,13 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
         [next((j for j in index if on[j] and on[i] and k[j] == k[i] and j != i), i) for i in index]
     )
     lift = gamma * plus(b.shares.frame[..., opposite])
-    own = np.broadcast_to(h.shelter * b.frame_weight[k[opposite]] / 2 + h.ballast[..., opposite], lift.shape)
+    lifted = np.broadcast_to(gamma * b.strap_fixed, (len(k),))[opposite]
+    own = np.broadcast_to(h.shelter * b.frame_weight[k[opposite]] / 2 + h.ballast[..., opposite] - lifted, lift.shape)
     slope = np.where(h.on_line, np.tan(np.where(h.on_line, h.angle, 1.0)), 1.0)
     lee = np.where(g.has[opposite], cos_y[opposite] / slope[opposite], 0.0)
+    downhill = np.where(on, per_frame(b, h.bare)[..., k], 0.0) * np.sin(np.deg2rad(b.slope))
     return _FrameGeometry(windward, gamma * np.abs(push), lift, own, _starts(lift, own), np.broadcast_to(lee, lift.shape),
-                          np.cos(h.angle) * cos_y, g.downhill * b.frame_weight[k])  # fmt: skip
+                          np.cos(h.angle) * cos_y, downhill)  # fmt: skip
 
 
 def _reach(push: Floats, adds: Floats, starts: Floats, target: Floats) -> Floats:
@@ -195,14 +197,14 @@ def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[str, Floats]:
     return out
 
 
-def _feet_models(b: Base, h: Held) -> list[tuple[str, Floats, Floats, Floats]]:
+def _feet_models(b: Base, h: Held, gamma: float) -> list[tuple[str, Floats, Floats, Floats]]:
     """(name, push, lift) per unit of q and own weight of each point: base as a whole, and frame by frame."""
-    models = [("stake", b.shares.push_rigid, b.shares.rigid, h.own + h.ballast)]
+    models = [("stake", b.shares.push_rigid, b.shares.rigid, h.own + h.ballast - gamma * b.strap_fixed)]
     if len(b.frame_weight):
         on = b.frame >= 0
         k = np.where(on, b.frame, 0)
         halves = np.where(on, np.abs(b.shares.frame_push[..., k]) / 2, 0.0)
-        own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0)
+        own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0) - gamma * b.strap_fixed
         models.append(("stake of a frame foot", halves, b.shares.frame, own + h.ballast))
     return models
 
@@ -210,7 +212,7 @@ def _feet_models(b: Base, h: Held) -> list[tuple[str, Floats, Floats, Floats]]:
 def feet_needed(b: Base, h: Held, gamma: float, q: float) -> Floats:
     """Stakes needed through each foot at a velocity pressure (Pa), h the strength of one at each: (c, n)."""
     worst = np.zeros_like(b.shares.rigid)
-    for _, push, lift, own in _feet_models(b, h):
+    for _, push, lift, own in _feet_models(b, h, gamma):
         with np.errstate(divide="ignore", invalid="ignore"):
             side = np.where(push > 0, gamma * q * push / h.lateral, 0.0)
             up = np.maximum(gamma * q * plus(lift) - own, 0.0)
@@ -221,7 +223,7 @@ def feet_needed(b: Base, h: Held, gamma: float, q: float) -> Floats:
 def feet_checks(b: Base, h: Held, gamma: float) -> list[Limit]:
     """Stakes through the feet: h/(ψHult) + (u - κw)/(ψVult) <= 1 at each point, both models of the base."""
     out = []
-    for name, push, lift, own in _feet_models(b, h):
+    for name, push, lift, own in _feet_models(b, h, gamma):
         up = gamma * plus(lift)
         with np.errstate(divide="ignore", invalid="ignore"):
             slope = np.where(push > 0, gamma * push / h.lateral, 0.0)
@@ -230,7 +232,7 @@ def feet_checks(b: Base, h: Held, gamma: float) -> list[Limit]:
         none_sideways, none_upward = np.isinf(slope), np.isinf(rise)
         q = lines.first_reach(np.where(none_sideways, 0.0, slope), np.where(none_upward, 0.0, rise)[..., None],
                               start[..., None], np.ones_like(slope))  # fmt: skip
-        q = np.where(none_upward, np.minimum(q, start), q)
+        q = np.where(none_upward, np.minimum(q, plus(start)), q)
         q = np.where(none_sideways, 0.0, q)
         out.append(Limit(name, np.where(h.on_foot, q, np.inf), b.ids, None, None, "Pa"))
     return out

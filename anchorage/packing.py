@@ -130,10 +130,28 @@ def _held(plan: Plan, d: Deployment) -> list[Item]:
         mine = [p for p in used if (p.kind, p.item) == (kind, item)]
         if kind == "stakes":
             n = sum(p.stakes for p in mine)
-            out.append(_item("stakes", n, _spare("stake", n), _brought(stock, "stakes"), _stake_mass(d), "straight steel bars, 4 in longer than they are driven"))
+            out.append(
+                _item(
+                    "stakes",
+                    n,
+                    _spare("stake", n),
+                    _brought(stock, "stakes"),
+                    _stake_mass(d),
+                    "straight steel bars, 4 in longer than they are driven",
+                )
+            )
         elif kind == "deadman":
             n = sum(p.stakes for p in mine)
-            out.append(_item("deadmen", n, 0, _brought(stock, "deadmen"), 0.0, "logs or timbers, and a spade for each two"))
+            out.append(
+                _item(
+                    "deadmen",
+                    n,
+                    0,
+                    _brought(stock, "deadmen"),
+                    0.0,
+                    "logs or timbers, and a spade for each two",
+                )
+            )
         else:
             n = sum(p.units for p in mine)
             each = mine[0].mass_kg / mine[0].units if mine[0].units else plan.anchorage.unit_mass_kg
@@ -145,17 +163,43 @@ def _held(plan: Plan, d: Deployment) -> list[Item]:
 def _lines(plan: Plan, d: Deployment) -> list[Item]:
     """Lines, ties and straps."""
     used = [p for p in plan.anchorage.points if p.usable and p.kind != "none"]
-    lines = sum(p.kind in ON_LINE and (p.kind != "stakes" or (d.anchorage.stake is not None and d.anchorage.stake.line_angle is not None)) for p in used)
+    lines = sum(
+        p.kind in ON_LINE
+        and (
+            p.kind != "stakes" or (d.anchorage.stake is not None and d.anchorage.stake.line_angle is not None)
+        )
+        for p in used
+    )
     ties = sum(p.kind == "ballast" for p in used) if d.anchorage.how in ("standing-tied", "hung-clear") else 0
     out = []
     if lines:
-        out.append(_item("lines", lines, _spare("line", lines), _brought(d.stock, "lines"), 0.0, "one a point, with a tensioner and a flag"))
+        out.append(
+            _item(
+                "lines",
+                lines,
+                _spare("line", lines),
+                _brought(d.stock, "lines"),
+                0.0,
+                "one a point, with a tensioner and a flag",
+            )
+        )
     if ties:
-        out.append(_item("ties", ties, _spare("line", ties), None, 0.0, "one a point, from the ballast to the frame"))
+        out.append(
+            _item("ties", ties, _spare("line", ties), None, 0.0, "one a point, from the ballast to the frame")
+        )
     strap = d.shelter.strap
     if strap is not None and (strap.count or strap.ends):
         n = 4 * ((strap.count or 0) + (strap.ends or 0))
-        out.append(_item("sidewall straps", n, _spare("strap", n), None, 0.0, "both of each cross, on both sides; they belong to the shelter: count them"))
+        out.append(
+            _item(
+                "sidewall straps",
+                n,
+                _spare("strap", n),
+                None,
+                0.0,
+                "both of each cross, on both sides; they belong to the shelter: count them",
+            )
+        )
     return out
 
 
@@ -164,10 +208,37 @@ def _tools(items: Sequence[Item]) -> list[Item]:
     bags = sum(i.needed for i in items if i.name.startswith("sandbag"))
     out = []
     if stakes:
-        out.append(_item("mallets", max(math.ceil(stakes / _value("packing-tool", "stakes-per-mallet")), 2), 0, None, 0.0, "or sledges, with gloves and eye protection"))
-        out.append(_item("spring scale or load cell", 1, 0, None, 0.0, "to pull at least three stakes before they are trusted"))
+        out.append(
+            _item(
+                "mallets",
+                max(math.ceil(stakes / _value("packing-tool", "stakes-per-mallet")), 2),
+                0,
+                None,
+                0.0,
+                "or sledges, with gloves and eye protection",
+            )
+        )
+        out.append(
+            _item(
+                "spring scale or load cell",
+                1,
+                0,
+                None,
+                0.0,
+                "to pull at least three stakes before they are trusted",
+            )
+        )
     if bags:
-        out.append(_item("shovels", max(math.ceil(bags / _value("packing-tool", "bags-per-shovel")), 2), 0, None, 0.0, "where bags are filled on site"))
+        out.append(
+            _item(
+                "shovels",
+                max(math.ceil(bags / _value("packing-tool", "bags-per-shovel")), 2),
+                0,
+                None,
+                0.0,
+                "where bags are filled on site",
+            )
+        )
         out.append(_item("hanging scale", 1, 0, None, 0.0, "weigh three bags, dry"))
     return [*out, _item("wind meter", 1, 1, None, 0.0, "hand-held, with fresh batteries")]
 
@@ -176,8 +247,15 @@ def _filling(items: Sequence[Item], crew: int) -> list[Filling]:
     out = []
     for i in items:
         if i.name.startswith("sandbag"):
-            volume = i.mass_kg * GRAVITY / _value("packing-sand", "unit-weight") * (1 + _value("packing-sand", "waste"))
-            out.append(Filling("sand", volume, i.bring, crew, i.bring / (crew * _value("packing-sand", "fill-rate"))))
+            volume = (
+                i.mass_kg
+                * GRAVITY
+                / _value("packing-sand", "unit-weight")
+                * (1 + _value("packing-sand", "waste"))
+            )
+            out.append(
+                Filling("sand", volume, i.bring, crew, i.bring / (crew * _value("packing-sand", "fill-rate")))
+            )
         elif i.name.startswith("water"):
             out.append(Filling("water", i.mass_kg / water_density(), i.bring, crew, None))
     return out
@@ -200,7 +278,9 @@ def best_spread(d: Deployment, item: str, brought: int) -> Best | None:
 
     The least total for a gust grows with the gust, so the gust whose least total is what was brought is found by halving.
     """
-    bare = changed(d, anchorage={"placed": None}).model_copy(update={"point": [p.model_copy(update={"placed": None}) for p in d.point]})
+    bare = changed(d, anchorage={"placed": None}).model_copy(
+        update={"point": [p.model_copy(update={"placed": None}) for p in d.point]}
+    )
     x = assemble(bare, (d.anchorage.size_for,))
     if len({(h.kind, h.counted) for h in x.hard if h.kind != "none"}) != 1:
         return None
@@ -223,7 +303,12 @@ def best_spread(d: Deployment, item: str, brought: int) -> Best | None:
 
 
 def _best(x: Installation, item: str, brought: int, total: int, groups: dict[str, int]) -> Best:
-    counts = np.array([groups.get(p.group, 0) if h.kind != "none" and ok else 0 for p, h, ok in zip(x.shape.points, x.hard, x.base.usable, strict=True)])
+    counts = np.array(
+        [
+            groups.get(p.group, 0) if h.kind != "none" and ok else 0
+            for p, h, ok in zip(x.shape.points, x.hard, x.base.usable, strict=True)
+        ]
+    )
     worst = min((f for f in x.limits(counts) if not f.fixed), key=lambda f: float(np.min(f.q)))
     held, name = x.gust_held(counts), worst.name
     for b in bounds(x):

@@ -144,7 +144,10 @@ def _members(b: Base, hard: Sequence[Hardware]) -> _Members:
         keys.append((group, kinds.index(h)))
     order = sorted({k for k in keys if k is not None}, key=lambda k: (k[1], GROUPS.index(k[0])))
     names = tuple(g if len(kinds) == 1 else f"{g}, {kinds[i].counted}" for g, i in order)
-    names = tuple(n if names.count(n) == 1 else f"{n} {i + 1}" for i, n in enumerate(names))
+    where = ["/".join(b.ids[n] for n, k in enumerate(keys) if k == o) for o in order]
+    names = tuple(
+        n if names.count(n) == 1 else f"{at}, {n.partition(', ')[2]}" for n, at in zip(names, where, strict=True)
+    )
     return _Members(
         names,
         np.array([[1.0 if k == o else 0.0 for k in keys] for o in order]).reshape(len(order), len(keys)),

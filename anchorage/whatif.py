@@ -132,7 +132,7 @@ def advice(d: Deployment, x: Installation) -> list[str]:
         total = _total(other)
         if total is not None and (now is None or total < now):
             found.append((total, text))
-    unit = x.hardware.counted
+    unit = x.hardware.counted if len({h.counted for h in x.hard if h.kind != "none"}) == 1 else "unit"
     was = f"instead of {now}" if now is not None else "where nothing holds it as it is"
     return [f"{text}: {total} {unit}s in all {was}." for total, text in sorted(found)[:3]]
 

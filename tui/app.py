@@ -14,13 +14,11 @@ from typing import Any
 from textual import on, work
 from textual.app import App, ComposeResult, SystemCommand
 from textual.containers import Horizontal
-from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
 from anchorage.draft import Draft, History
-from anchorage.sheet import cut, inert
 from tui import engine, store
 from tui.dialogs import Dialog, Tell
 from tui.fields import FIELDS, KEYS, SUBJECTS, labelled, nudged, subject_of
@@ -28,7 +26,8 @@ from tui.filing import Filing
 from tui.form import Form
 from tui.help import HELP
 from tui.keys import ACTIONS, bindings, strip
-from tui.panels import Drawing, Page, Verdict, View
+from tui.panels import Page, Verdict, View
+from tui.showing import Showing
 from tui.strips import Strip
 from tui.themes import THEMES
 
@@ -36,6 +35,8 @@ REST = 0.6
 """Seconds without typing after which a field is told that it has to be mended."""
 DEEP = 0.35
 """Seconds without typing after which the slower questions are asked: an anchor lost, half built, advice."""
+
+NAMES = frozenset(a.name.partition("(")[0] for a in ACTIONS) - {"theme", "command_palette"}
 
 
 class Arrived(Message):
@@ -47,7 +48,7 @@ class Arrived(Message):
         self.what = what
 
 
-class AnchorageApp(Filing, App[None]):
+class AnchorageApp(Showing, Filing, App[None]):
     """One place to fill in a deployment and to see what it means."""
 
     CSS_PATH = "app.tcss"
@@ -74,6 +75,7 @@ class AnchorageApp(Filing, App[None]):
         self.weather_found: engine.Weather | None = None
         self.compared: engine.Compared | None = None
         self.worked: tuple[int, str, list[str]] = (0, "", [])
+        self.stands: engine.Stands | None = None
         self.view_name = "place"
         self.variants = [*engine.VARIANTS, engine.KEPT, engine.AS_SAVED]
         self.variant = self.variants[0]
@@ -195,6 +197,19 @@ class AnchorageApp(Filing, App[None]):
             self.compared = what
             self.show_page("compare")
 
+    def ask_now(self) -> None:
+        """Where the installation stands by its record."""
+        if self.doc.path is not None and self.doc.original:
+            self._stand(self.doc.path, self.forecasts)
+
+    @work(thread=True, group="now", exclusive=True, exit_on_error=False)
+    def _stand(self, path: Path, forecasts: tuple[Path, ...]) -> None:
+        self.call_from_thread(self._stood, engine.now(path, forecasts))
+
+    def _stood(self, found: engine.Stands) -> None:
+        self.stands = found
+        self.show_page("now")
+
     def _answered(self, answer: engine.Answer) -> None:
         self.busy = False
         if answer.number != self.number:
@@ -256,119 +271,6 @@ class AnchorageApp(Filing, App[None]):
             self.worked = (number, topic, lines)
             self.show_page("working")
 
-    # What is shown
-
-    def show_verdict(self) -> None:
-        """The verdict of what is typed now, or STALE."""
-        bar = self.screen_stack[0].query_one(Verdict)
-        if not self.fresh or self.answer is None:
-            bar.say("STALE", "working it out, no verdict yet", (self._next(),), "-stale")
-        elif self.answer.plan is None:
-            bar.say("STALE", self._to_mend(), (self._next(),), "-stale")
-        else:
-            from tui.pages import next_limit, spread  # noqa: PLC0415 - after the first screen
-
-            plan = self.answer.plan
-            word, _, rest = plan.headline.partition(":")
-            if not rest:
-                word, rest = (
-                    {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY"}[plan.verdict],
-                    plan.headline,
-                )
-            placed = "Place" if plan.anchorage.sized else "Standing"
-            more = (next_limit(plan), *self._due(), f"{placed}: {'; '.join(spread(plan)) or 'nothing'}")
-            bar.say(word, rest.strip(), more, f"-{plan.verdict}")
-
-    def _due(self) -> tuple[str, ...]:
-        from tui.timeline import deadlines  # noqa: PLC0415 - after the first screen
-
-        found = self.weather_found
-        if found is None or found.outlook is None or not self.fresh:
-            return ()
-        return (f"Forecast: {found.outlook.headline}. {next(iter(deadlines(found)), '')}",)
-
-    def _next(self) -> str:
-        return (
-            "What is drawn and listed below is from before."
-            if self.good is not None
-            else "Fill in the form; nothing is taken as read."
-        )
-
-    def _to_mend(self) -> str:
-        faults = self.answer.faults if self.answer else ()
-        names = [labelled(t.key) if t.key else cut(inert(t.text), 60) for t in faults]
-        more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-        return f"{len(names)} to mend (^G goes there): {'; '.join(names[:3])}{more}"
-
-    def show_status(self) -> None:
-        """File, what is not saved, what has to be heeded."""
-        parts = [inert(self.doc.name)]
-        parts.append("NOT SAVED" if self.dirty else "saved")
-        if self.underneath:
-            parts.append("CHANGED ON DISK BY SOMEBODY ELSE")
-        plan = self.answer.plan if self.fresh and self.answer else None
-        if plan is not None:
-            parts.append(f"{len(plan.cautions)} cautions, {len(plan.conditions)} conditions: F9")
-        if self.forecasts:
-            parts.append(f"forecast {inert(self.forecasts[-1].name)}")
-        self.screen_stack[0].query_one("#status", Static).update(
-            Content(cut("  ".join(parts), max(self.size.width, 20)))
-        )
-
-    def show_drawing(self) -> None:
-        """The shelter from above, of the last good plan."""
-        stale = not (self.fresh and self.answer is not None and self.answer.plan is not None)
-        self.view.query_one(Drawing).show(self.good, plain=self.plain, stale=stale)
-
-    def show_page(self, name: str) -> None:
-        """The page of a view, if that is the one that is shown."""
-        if name != self.view_name:
-            return
-        from tui import pages, timeline  # noqa: PLC0415 - after the first screen
-
-        good, wide = self.good, self.view.wide
-        stale = (
-            []
-            if self.fresh and self.answer and self.answer.plan
-            else [("STALE: from before the last change", "bad")]
-        )
-        if good is None or good.plan is None:
-            self.view.show(self._first_steps(wide))
-            return
-        if name == "weather":
-            found = self.weather_found or engine.Weather(0)
-            lines = timeline.timeline(found, wide, plain=self.plain)
-        elif name == "compare":
-            lines = [("F7 again: the next variant. Alt+K keeps this one.", "")]
-            ours = self.compared if self.compared and self.compared.name == self.variant else None
-            lines += pages.compare(good.plan, ours, wide) if ours else [(f"Working out: {self.variant}", "")]
-        elif name == "working":
-            lines = [("F8 again: the next number.", ""), pages.head(self.topic.upper(), wide)]
-            lines += (
-                pages.sideways(self.worked[2], wide)
-                if self.worked[1] == self.topic
-                else [("Working it out", "")]
-            )
-        elif name == "checks":
-            lines = [("F4 again picks a check, F8 shows its working.", "")]
-            lines += pages.checks(good.plan, wide, plain=self.plain, picked=self.topic)
-        elif name in ("gusts", "snow"):
-            lines = pages.PAGES[name](good.plan, wide, plain=self.plain)
-        else:
-            lines = pages.heed(good.plan, wide) if name == "heed" else pages.place(good.plan, wide)
-        self.view.show([*stale, *lines])
-
-    def _first_steps(self, wide: int) -> list[tuple[str, str]]:
-        from tui.pages import head, para  # noqa: PLC0415 - after the first screen
-
-        lines = [head("TO MEND", wide)]
-        for t in (self.answer.faults if self.answer else ())[:30]:
-            lines += para(f"{labelled(t.key)}: {t.text}" if t.key else t.text, wide, "- ")
-        return [
-            *lines,
-            *para("^O opens a file or a demo, ^N begins a new one, F1 tells what a field means.", wide),
-        ]
-
     def on_resize(self) -> None:
         """Lines are broken anew."""
         self.call_after_refresh(self._again)
@@ -378,6 +280,11 @@ class AnchorageApp(Filing, App[None]):
         self.show_status()
 
     # Actions
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """While something is asked over the screen, keys belong to that."""
+        del parameters
+        return len(self.screen_stack) < 2 or action not in NAMES
 
     async def action_view(self, name: str) -> None:
         """Show a view; its key again goes to its next variant, number or check."""
@@ -391,19 +298,21 @@ class AnchorageApp(Filing, App[None]):
         self.view_name = name
         self.screen_stack[0].query_one("#views", Strip).turn(f"view('{name}')")
         self.view.set_class(
-            name == "place" or (self.size.height >= 34 and name not in ("working", "heed")), "-drawn"
+            name == "place" or (self.size.height >= 34 and name not in ("working", "heed", "now")), "-drawn"
         )
         self.view.query_one(Page).scroll_home(animate=False)
         if name == "compare":
             self.ask_compare()
         if name == "working":
             self.ask_working()
+        if name == "now":
+            self.ask_now()
         self.call_after_refresh(self.show_page, name)
 
     def action_again(self, by: int) -> None:
         """The next variant, number or check."""
         if self.view_name == "compare":
-            self.variant = self.variants[(self.variants.index(self.variant) + by) % len(self.variants)]
+            self.variant = self._next_variant(by)
             self.ask_compare()
         elif self.view_name in ("working", "checks") and self.good is not None:
             every = engine.topics(self.good)
@@ -413,6 +322,13 @@ class AnchorageApp(Filing, App[None]):
             self.topic = every[(at + by) % len(every)]
             self.ask_working()
         self.show_page(self.view_name)
+
+    def _next_variant(self, by: int) -> str:
+        """The next one that is not as it is already."""
+        at = self.variants.index(self.variant)
+        turned = [self.variants[(at + by * i) % len(self.variants)] for i in range(1, len(self.variants) + 1)]
+        differ = (v for v in turned if engine.variant(v, self.draft, self.kept, self.doc.saved) != self.draft)
+        return next(differ, turned[0])
 
     async def action_enter(self) -> None:
         """From a picked check to its working."""

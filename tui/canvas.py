@@ -82,8 +82,30 @@ def _fit(shapes: Sequence[Shape], wide: int, high: int) -> tuple[float, tuple[fl
     for _ in range(24):
         middle = (low + top) / 2
         low, top = (middle, top) if fits(middle) else (low, middle)
-    x0, x1, y0, y1 = _bounds(shapes, low)
-    return low, ((wide - (x1 - x0)) / 2 - x0, (high - (y1 - y0)) / 2 + y1)
+    best = min(
+        (low * (1 - i / 200) for i in range(25)),
+        key=lambda k: _skew(shapes, k, _middle(shapes, k, wide, high)),
+    )
+    return best, _middle(shapes, best, wide, high)
+
+
+def _middle(shapes: Sequence[Shape], scale: float, wide: int, high: int) -> tuple[float, float]:
+    """Where the origin is when everything stands in the middle."""
+    x0, x1, y0, y1 = _bounds(shapes, scale)
+    return (wide - (x1 - x0)) / 2 - x0, (high - (y1 - y0)) / 2 + y1
+
+
+def _skew(shapes: Sequence[Shape], scale: float, origin: tuple[float, float]) -> float:
+    """How far the first outline is out of proportion once it stands on whole dots; a hundredth is as good as none."""
+    outline = next((s.points for s in shapes if isinstance(s, Polygon)), ())
+    if not outline:
+        return 0.0
+    dots = [_at(scale, origin, x, y) for x, y in outline]
+    wide, high = (max(p[i] for p in outline) - min(p[i] for p in outline) for i in (0, 1))
+    drawn = [max(d[i] for d in dots) - min(d[i] for d in dots) for i in (0, 1)]
+    if not (drawn[1] and high and wide):
+        return 1.0
+    return max(abs(drawn[0] / drawn[1] / (wide / high) - 1), 0.01)
 
 
 class _Cells:

@@ -16,12 +16,12 @@ from typing import TYPE_CHECKING, Any
 
 from anchorage.draft import Draft, path_of, to_toml
 from anchorage.errors import AnchorageError, InputFaults
-from anchorage.sheet.sketch import Around
 
 if TYPE_CHECKING:
     from anchorage.deployment import Deployment
     from anchorage.outlook.result import Outlook
     from anchorage.result import Plan
+    from anchorage.sheet.sketch import Around
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ class Answer:
     faults: tuple[Told, ...] = ()
     plan: Plan | None = None
     deployment: Deployment | None = None
-    around: Around = field(default_factory=Around)
+    around: Around | None = None
     decon: bool = False
     echoes: Mapping[str, str] = field(default_factory=dict)
     inherited: Mapping[str, str] = field(default_factory=dict)
@@ -131,6 +131,7 @@ def around_of(d: Deployment) -> Around:
     """Where the front faces and the wind comes from, and what to do at SECURE."""
     from anchorage import tables  # noqa: PLC0415 - after the first screen
     from anchorage.assemble import heading_true  # noqa: PLC0415
+    from anchorage.sheet.sketch import Around  # noqa: PLC0415
 
     actions = tuple(t.text for t in tables.texts("action-secure-"))
     return Around(heading_true(d), d.wind.bearing, actions)
@@ -210,6 +211,45 @@ def weather(answer: Answer, files: tuple[Path, ...], number: int, now: float | N
     except Exception as e:  # noqa: BLE001 - see evaluate
         return Weather(number, trouble=f"a fault of the program, please report it: {type(e).__name__}: {e}")
     return Weather(number, out, zone or UTC)
+
+
+# The record
+
+
+@dataclass(frozen=True)
+class Stands:
+    """Where the installation stands, in words."""
+
+    lines: tuple[str, ...]
+
+
+def _command(*words: str) -> tuple[int, list[str]]:
+    """A command of the command line, here: one way in for both."""
+    from anchorage.cli import build_parser  # noqa: PLC0415 - after the first screen
+    from anchorage.commands.dispatch import run  # noqa: PLC0415
+
+    try:
+        code, text = run(build_parser().parse_args(words))
+    except AnchorageError as e:
+        return 2, [f"{t.key}: {t.text}" if t.key else t.text for t in told(e)]
+    except SystemExit:
+        return 2, ["That cannot be read."]
+    except Exception as e:  # noqa: BLE001 - see evaluate
+        return 2, [f"a fault of the program, please report it: {type(e).__name__}: {e}"]
+    return code, text.splitlines()
+
+
+def now(path: Path, forecasts: tuple[Path, ...]) -> Stands:
+    """Where it stands by the record beside the file."""
+    more = [w for f in forecasts for w in ("--forecast", str(f))]
+    return Stands(tuple(_command("now", *more, "--", str(path))[1]))
+
+
+def write_down(path: Path, event: str, value: str, who: str) -> tuple[bool, list[str]]:
+    """Put an event into the record."""
+    words = ["log", *(["--who", who] if who else []), "--", str(path), event, *([value] if value else [])]
+    code, lines = _command(*words)
+    return code != 2, lines
 
 
 # Comparing
@@ -315,7 +355,7 @@ def sheet_text(answer: Answer) -> str:
     """The page as plain text."""
     from anchorage.sheet.text import check_lines  # noqa: PLC0415 - after the first screen
 
-    if answer.plan is None:
+    if answer.plan is None or answer.around is None:
         return ""
     stamp = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %Z")
     return "\n".join([f"Made {stamp}", *check_lines(answer.plan, answer.around)]) + "\n"

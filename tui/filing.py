@@ -14,7 +14,7 @@ from anchorage.draft import Draft, History, read_draft
 from anchorage.errors import InputFaults
 from anchorage.sheet import inert
 from tui import engine, store
-from tui.dialogs import AskPath, Choose, Heed
+from tui.dialogs import AskPath, Choose, Heed, WriteDown
 from tui.fields import KEYS
 
 if TYPE_CHECKING:
@@ -57,6 +57,7 @@ class Filing(_Base):
         def take(self, draft: Draft) -> None: ...
         def changed(self) -> None: ...
         def show_status(self) -> None: ...
+        def ask_now(self) -> None: ...
 
     @property
     def dirty(self) -> bool:
@@ -309,6 +310,37 @@ class Filing(_Base):
                 severity="error",
                 markup=False,
             )
+
+    # The record
+
+    def action_reading(self) -> None:
+        """Write a reading or a change into the record."""
+        path = self.doc.path
+        if path is None or not self.doc.original:
+            self.notify("Save the file first: the record stands beside it.", severity="warning", markup=False)
+            return
+
+        def take(said: str | None) -> None:
+            if said:
+                event, value, who = said.split("\n")
+                store.remember(who=who)
+                self._write_down(path, event, value, who)
+
+        self.push_screen(WriteDown(str(store.recall("who", ""))), take)
+
+    @work(thread=True, group="record", exit_on_error=False)
+    def _write_down(self, path: Path, event: str, value: str, who: str) -> None:
+        good, lines = engine.write_down(path, event, value, who)
+        severity: Any = "information" if good else "error"
+        self.call_from_thread(
+            self.notify,
+            inert(" ".join(lines)[:400]),
+            title="Written down" if good else "Not written down",
+            severity=severity,
+            markup=False,
+            timeout=8,
+        )
+        self.call_from_thread(self.ask_now)
 
     # The page to hand out
 

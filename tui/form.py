@@ -152,7 +152,7 @@ class Form(Vertical):
             row.query_one(".label", Static).update(Content(label))
             row.set_class(bool(wrong), "-wrong")
             from_saved = self.inherited.get(key, "")
-            row.query_one(FieldInput).placeholder = f"{inert(from_saved)} (saved)" if from_saved else ""
+            row.query_one(FieldInput).placeholder = f"{inert(from_saved)} (saved)" if from_saved else "–"
         self.say()
 
     def fault_of(self, key: str) -> str:

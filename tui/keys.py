@@ -22,16 +22,17 @@ class Action:
     """``views``, ``foot`` or nothing: then it is in the palette only."""
 
 
-VIEWS = ("place", "gusts", "checks", "snow", "weather", "compare", "working", "heed")
+VIEWS = ("place", "gusts", "checks", "snow", "weather", "compare", "working", "heed", "now")
 ACTIONS: tuple[Action, ...] = (
     Action("view('place')", "f2", "F2", "Place", "The shelter from above, what to place at each point, what is short", "views"),
     Action("view('gusts')", "f3", "F3", "Gusts", "What it takes, when to act, and from which side", "views"),
     Action("view('checks')", "f4", "F4", "Checks", "A bar for each check; again: pick the next one for its working", "views"),
     Action("view('snow')", "f5", "F5", "Snow", "Wall straps, snow on the roof, clearing", "views"),
-    Action("view('weather')", "f6", "F6", "Weather", "The forecast hour by hour, with deadlines", "views"),
+    Action("view('weather')", "f6", "F6", "Sky", "The forecast hour by hour, with deadlines", "views"),
     Action("view('compare')", "f7", "F7", "Compare", "Two variants side by side; again: the next variant", "views"),
     Action("view('working')", "f8", "F8", "Working", "Where a number comes from; again: the next number", "views"),
     Action("view('heed')", "f9", "F9", "Heed", "Reasons, conditions, what was taken as true, cautions", "views"),
+    Action("view('now')", "f12", "F12", "Now", "Where it stands by the readings that were written down, and what is due", "views"),
     Action("help_field", "f1", "F1", "Help", "What this field means and where to find its value", "foot"),
     Action("mend", "ctrl+g", "^G", "Mend", "Go to the next field that has to be mended", "foot"),
     Action("undo", "ctrl+z", "^Z", "Undo", "Take back the last change", "foot"),
@@ -42,6 +43,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("new", "ctrl+n", "^N", "New", "A new deployment of this shelter or of nothing", "foot"),
     Action("sheet", "f10", "F10", "Sheet", "Read the cautions, then write the page to hand out", "foot"),
     Action("command_palette", "ctrl+p", "^P", "All", "Everything that can be done, and every field, by name", "foot"),
+    Action("reading", "ctrl+r", "^R", "Write down", "Write a reading or a change into the record beside the file"),
     Action("forecast_file", "ctrl+l", "^L", "Load forecast", "Judge a forecast file as well"),
     Action("keep", "alt+k", "Alt+K", "Keep", "Keep this as it is, to compare with later"),
     Action("theme", "ctrl+t", "^T", "Light", "Change between the themes for sun and for night"),

@@ -86,10 +86,12 @@ class Drawing(Widget):
         """Rows of cells; drawn once for each size and plan."""
         wanted = (id(self.answer), self.plain, self.size)
         if self._for != wanted and self.answer is not None and self.answer.plan is not None:
-            from anchorage.drawing import plan_shapes  # noqa: PLC0415 - after the first screen
+            from anchorage.drawing import NOWHERE, plan_shapes  # noqa: PLC0415 - after the first screen
             from tui.canvas import draw  # noqa: PLC0415
 
-            shapes = plan_shapes(self.answer.plan, self.answer.around, hot_to_clean=self.answer.decon)
+            shapes = plan_shapes(
+                self.answer.plan, self.answer.around or NOWHERE, hot_to_clean=self.answer.decon
+            )
             self._rows = draw(shapes, self.size.width, self.size.height, plain=self.plain).rows
             self._for = wanted
         return self._rows

@@ -134,9 +134,9 @@ def write_journal(doc: Document, draft: Draft) -> None:
     """All that is typed, right or wrong."""
     data = {
         "journal": 1, "at": time.time(), "file": str(doc.path or ""), "was": digest(doc.original),
-        "typed": dict(draft.typed), "rest": to_toml(Draft({}, draft.rest)),
+        "typed": dict(draft.typed), "rest": draft.rest,
     }  # fmt: skip
-    write_whole(doc.journal, json.dumps(data, ensure_ascii=True))
+    write_whole(doc.journal, json.dumps(data, ensure_ascii=True, default=str))
 
 
 @dataclass(frozen=True)
@@ -159,12 +159,11 @@ def read_journal(doc: Document) -> Found | None:
     try:
         data: Any = json.loads(_read(doc.journal))
         typed = {str(k): str(v) for k, v in data["typed"].items()}
-        rest = read_draft(str(data["rest"]), ()).rest
-        draft = Draft(typed, rest)
+        draft = Draft(typed, dict(data["rest"]))
         found = Found(float(data["at"]), draft, data["was"] == digest(doc.original))
     except (InputFaults, ValueError, KeyError, TypeError, AttributeError):
         return None
-    return None if draft.typed == doc.saved.typed and to_toml(draft) == to_toml(doc.saved) else found
+    return None if draft == doc.saved else found
 
 
 def drop_journal(doc: Document) -> None:

@@ -18,7 +18,7 @@ from anchorage.outlook.command import forecasts_of, plan_for
 from anchorage.outlook.result import Outlook
 from anchorage.plan import make_plan
 from anchorage.sheet.blocks import Document
-from anchorage.sheet.content import Made, SheetIn, fingerprint, sheet_document
+from anchorage.sheet.content import Made, SheetIn, banner, fingerprint, sheet_document
 
 KINDS = (".pdf", ".html", ".htm", ".csv", ".geojson")
 
@@ -32,14 +32,21 @@ def zone(args: argparse.Namespace, d: Deployment) -> tzinfo:
 
 def moment(args: argparse.Namespace, where: tzinfo) -> int:
     """The time that was given, or the clock's."""
-    return seconds(datetime.now(UTC)) if args.now is None else read_iso(args.now, "command line", "--now", where)
+    return (
+        seconds(datetime.now(UTC)) if args.now is None else read_iso(args.now, "command line", "--now", where)
+    )
 
 
 def made(args: argparse.Namespace, d: Deployment) -> Made:
     """Where a page is from."""
     where = zone(args, d)
     if args.file == "-":
-        return Made("standard input", fingerprint(d.model_dump_json(by_alias=True).encode()), moment(args, where), where)
+        return Made(
+            "standard input",
+            fingerprint(d.model_dump_json(by_alias=True).encode()),
+            moment(args, where),
+            where,
+        )
     path = Path(args.file)
     parts = [path.read_bytes()]
     if d.shelter.use:
@@ -87,7 +94,9 @@ def rendered(document: Document, kind: str) -> bytes:
 
 def the_outlook(args: argparse.Namespace, d: Deployment, now: int, where: tzinfo) -> Outlook | None:
     """The outlook where a forecast is given, on the command line or in the file."""
-    asked = argparse.Namespace(forecast=args.forecast, issued=None, say=[], heard=None, at=None, offline=False)
+    asked = argparse.Namespace(
+        forecast=args.forecast, issued=None, say=[], heard=None, at=None, offline=False
+    )
     said = None if args.zone is None and d.outlook.zone is None else where
     found = forecasts_of(asked, d, now, said)
     if not found:
@@ -114,7 +123,7 @@ def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Documen
 
     plan = make_plan(d, deep=True)
     s = SheetIn(plan, d, m, the_outlook(args, d, m.now, m.zone), tuple(explain(d)), _record(args, m.zone))
-    return sheet_document(s, args.paper), plan.headline
+    return sheet_document(s, args.paper), banner(s).text
 
 
 def sheet(args: argparse.Namespace) -> Outcome:
@@ -125,9 +134,14 @@ def sheet(args: argparse.Namespace) -> Outcome:
         from anchorage.sheet.points import points_csv, points_geojson  # noqa: PLC0415 - the same
 
         if args.card:
-            raise CommandError(f"-o {args.output}: the card is a page; give a name that ends in .pdf or .html")
+            raise CommandError(
+                f"-o {args.output}: the card is a page; give a name that ends in .pdf or .html"
+            )
         plan = make_plan(d)
-        raw, headline = (points_csv(plan) if kind == ".csv" else points_geojson(plan, d, m)).encode("utf-8"), plan.headline
+        raw, headline = (
+            (points_csv(plan) if kind == ".csv" else points_geojson(plan, d, m)).encode("utf-8"),
+            plan.headline,
+        )
     else:
         document, headline = _document(args, d, m)
         raw = rendered(document, kind)

@@ -5,16 +5,35 @@ from __future__ import annotations
 import argparse
 
 PAPERS = ("letter", "a4")
-EVENTS = ("setup", "wind", "snow", "pull-test", "inspection", "action", "placed", "doors", "straps", "state", "hand-over", "all-clear", "struck", "note")
+EVENTS = (
+    "setup",
+    "wind",
+    "snow",
+    "pull-test",
+    "inspection",
+    "action",
+    "placed",
+    "doors",
+    "straps",
+    "state",
+    "hand-over",
+    "all-clear",
+    "struck",
+    "note",
+)
 
 
 def _time(p: argparse.ArgumentParser) -> None:
-    p.add_argument("--now", metavar="TIME", help="as at this time, as in 2026-11-25T18:00:00Z; left out, the clock")
+    p.add_argument(
+        "--now", metavar="TIME", help="as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"
+    )
     p.add_argument("--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago"')
 
 
 def _units(p: argparse.ArgumentParser) -> None:
-    p.add_argument("--units", choices=("us", "si"), help="units to show; left out, those that the file asks for")
+    p.add_argument(
+        "--units", choices=("us", "si"), help="units to show; left out, those that the file asks for"
+    )
 
 
 def sheet_arguments(p: argparse.ArgumentParser) -> None:
@@ -23,8 +42,16 @@ def sheet_arguments(p: argparse.ArgumentParser) -> None:
     p.add_argument("-o", "--output", metavar="PATH", required=True,
                    help="what to write, by the end of its name: .pdf, .html, .csv (the points), .geojson (the points on a map)")  # fmt: skip
     p.add_argument("--paper", choices=PAPERS, default="letter", help="paper size (letter if left out)")
-    p.add_argument("--forecast", metavar="PATH", action="append", default=[], help="forecast file, for the deadlines and the timeline")
-    p.add_argument("--card", action="store_true", help="the one-page card to make beforehand, for no power and no screen")
+    p.add_argument(
+        "--forecast",
+        metavar="PATH",
+        action="append",
+        default=[],
+        help="forecast file, for the deadlines and the timeline",
+    )
+    p.add_argument(
+        "--card", action="store_true", help="the one-page card to make beforehand, for no power and no screen"
+    )
     _time(p)
     _units(p)
 
@@ -43,20 +70,47 @@ def pack_arguments(p: argparse.ArgumentParser) -> None:
 def log_arguments(p: argparse.ArgumentParser) -> None:
     """Everything that can be typed after ``log``."""
     p.add_argument("file", metavar="FILE", help="deployment file; the record is beside it, FILE.log.db")
-    p.add_argument("event", nargs="?", choices=EVENTS, metavar="EVENT", help=f"one of {', '.join(EVENTS)}; without it the record is printed")
-    p.add_argument("value", nargs="?", metavar="VALUE", help='"32 mph", "3 in", "620 lbf", a number of units, open, closed, locked, unlocked, a state, or words')
+    p.add_argument(
+        "event",
+        nargs="?",
+        choices=EVENTS,
+        metavar="EVENT",
+        help=f"one of {', '.join(EVENTS)}; without it the record is printed",
+    )
+    p.add_argument(
+        "value",
+        nargs="?",
+        metavar="VALUE",
+        help='"32 mph", "3 in", "620 lbf", a number of units, open, closed, locked, unlocked, a state, or words',
+    )
     p.add_argument("--who", metavar="NAME", default="", help="who says so")
     p.add_argument("--to", metavar="NAME", help="with hand-over: who takes over")
     p.add_argument("--at", metavar="TIME", help="when it happened, if not now")
     p.add_argument("--where", metavar="POINT", help="the anchor point, such as R1")
     p.add_argument("--height", metavar="HEIGHT", help="of the wind meter over the ground; left out, by hand")
-    p.add_argument("--averaging", metavar="TIME", help="of the wind reading: 3 s (a held peak, if left out), 1 min, 2 min, 10 min or 1 h")
-    p.add_argument("--from", dest="bearing", type=float, metavar="BEARING", help="degrees true that the wind comes from")
-    p.add_argument("--kind", metavar="KIND", help="of the snow: new, settled, wet, slush or ice; left out, wet")
-    p.add_argument("--after", metavar="WHAT", help="with inspection: shift, wind, rain, snow, frost, thaw or change")
+    p.add_argument(
+        "--averaging",
+        metavar="TIME",
+        help="of the wind reading: 3 s (a held peak, if left out), 1 min, 2 min, 10 min or 1 h",
+    )
+    p.add_argument(
+        "--from", dest="bearing", type=float, metavar="BEARING", help="degrees true that the wind comes from"
+    )
+    p.add_argument(
+        "--kind", metavar="KIND", help="of the snow: new, settled, wet, slush or ice; left out, wet"
+    )
+    p.add_argument(
+        "--after", metavar="WHAT", help="with inspection: shift, wind, rain, snow, frost, thaw or change"
+    )
     p.add_argument("--note", metavar="WORDS", help="in words")
     p.add_argument("--csv", metavar="PATH", help="write the whole record as a table")
-    p.add_argument("--check", nargs="?", const="", metavar="SEAL", help="check the chain, and that a seal printed earlier, such as 12:ab12cd34ef56, is in it")
+    p.add_argument(
+        "--check",
+        nargs="?",
+        const="",
+        metavar="SEAL",
+        help="check the chain, and that a seal printed earlier, such as 12:ab12cd34ef56, is in it",
+    )
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     _time(p)
     _units(p)
@@ -67,7 +121,9 @@ def now_arguments(p: argparse.ArgumentParser) -> None:
     p.add_argument("file", metavar="FILE", help="deployment file with a record beside it")
     p.add_argument("-o", "--output", metavar="PATH", help="write the hand-over page, .pdf or .html")
     p.add_argument("--paper", choices=PAPERS, default="letter", help="paper size (letter if left out)")
-    p.add_argument("--forecast", metavar="PATH", action="append", default=[], help="forecast file, for the deadlines")
+    p.add_argument(
+        "--forecast", metavar="PATH", action="append", default=[], help="forecast file, for the deadlines"
+    )
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     _time(p)
     _units(p)

@@ -26,7 +26,9 @@ DAMAGED = 1
 
 def _deployment(args: argparse.Namespace) -> Deployment:
     if args.file == "-":
-        raise CommandError(f"{args.command}: the record stands beside the deployment file, so that must be a file")
+        raise CommandError(
+            f"{args.command}: the record stands beside the deployment file, so that must be a file"
+        )
     return load(args.file, args.units)
 
 
@@ -40,13 +42,34 @@ def _write(args: argparse.Namespace, d: Deployment, where: tzinfo) -> Outcome:
     at = now if args.at is None else read_said(args.at, zoned, now, "log", "--at", past=True)
     if at > now:
         raise CommandError(f"--at {args.at}: that is later than now; log what has happened")
-    said = Said(args.event, args.value, args.who, args.to, args.where, args.height, args.averaging, args.bearing, args.kind, args.after, args.note)
+    said = Said(
+        args.event,
+        args.value,
+        args.who,
+        args.to,
+        args.where,
+        args.height,
+        args.averaging,
+        args.bearing,
+        args.kind,
+        args.after,
+        args.note,
+    )
     data = data_of(said, tuple(p.id for p in shape_of(d.shelter).points))
     with Record(path_of(args.file), write=True) as r:
-        e = r.append(at=at, written=now, who=clean(args.who.strip()), event=args.event, data=data, file=made(args, d).fingerprint)
+        e = r.append(
+            at=at,
+            written=now,
+            who=clean(args.who.strip()),
+            event=args.event,
+            data=data,
+            file=made(args, d).fingerprint,
+        )
     if args.json:
         return 0, as_json({"schema": 1, "entry": _entry(e)})
-    return 0, as_text([f"kept as {e.mark}: {day_time(e.at, where)}, {e.who}, {words_of(e, d.deployment.show_units)}"])
+    return 0, as_text(
+        [f"kept as {e.mark}: {day_time(e.at, where)}, {e.who}, {words_of(e, d.deployment.show_units)}"]
+    )
 
 
 def log(args: argparse.Namespace) -> Outcome:
@@ -67,7 +90,9 @@ def log(args: argparse.Namespace) -> Outcome:
         write_bytes(args.csv, record_csv(entries, system).encode("utf-8"))
         return code, as_text([f"wrote {args.csv}: {len(entries)} entries", *faults])
     if args.json:
-        return code, as_json({"schema": 1, "whole": not faults, "faults": faults, "entries": [_entry(e) for e in entries]})
+        return code, as_json(
+            {"schema": 1, "whole": not faults, "faults": faults, "entries": [_entry(e) for e in entries]}
+        )
     return code, as_text(log_lines(entries, faults, where, system))
 
 
@@ -104,4 +129,9 @@ def _damaged(s: Stand, faults: list[str]) -> Stand:
     from dataclasses import replace  # noqa: PLC0415 - only here
 
     why = (f"THE RECORD WAS CHANGED: {faults[0]}.", *s.why)
-    return replace(s, why=why, verdict="no-go" if s.verdict == "no-go" else "unknown", headline=f"{s.headline}: THE RECORD WAS CHANGED")
+    return replace(
+        s,
+        why=why,
+        verdict="no-go" if s.verdict == "no-go" else "unknown",
+        headline=f"{s.headline}: THE RECORD WAS CHANGED",
+    )

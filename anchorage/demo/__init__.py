@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-NAMES = ("asphalt", "clay", "winter")
+NAMES = ("asphalt", "clay", "mixed", "winter")
 
 
 def demo_text(name: str) -> str:

@@ -21,7 +21,7 @@ def ballast_weight(units: Any, mass: Any, gravity: Any) -> Any:
 
 @formula(
     symbol="q_lim", unit="Pa", source="equilibrium", clause="γ·q·D = R, solved for q",
-    valid={"demand": (0.0, None), "capacity": (0.0, None)},
+    valid={"demand": (0.0, None)},
     capacity="R [N]", demand="γD/q [m^2]",
 )  # fmt: skip
 def limit(capacity: Any, demand: Any) -> Any:

@@ -67,7 +67,7 @@ def first_reach(slope: Floats, slopes: Floats, starts: Floats, target: Floats) -
     """Smallest q >= 0 at which  slope·q + Σ slopes_i·max(q - starts_i, 0)  reaches the target; inf if it never does.
 
     Exact: a rising, piecewise linear function. slope, target (...,) ; slopes, starts (..., i), slopes and slope >= 0,
-    starts >= 0 (inf = never). Returns (...,). A target <= 0 gives 0 where anything rises from 0 on.
+    starts (inf = never; below 0: something is lifted before the wind blows). Returns (...,). A target <= 0 gives 0 where anything rises from 0 on.
     """
     never = ~np.isfinite(starts) | (slopes <= 0)
     slopes = np.where(never, 0.0, slopes)
@@ -88,7 +88,7 @@ def first_reach(slope: Floats, slopes: Floats, starts: Floats, target: Floats) -
     end = np.concatenate([starts, np.full_like(zero, np.inf)], axis=-1)
     inside = root <= end
     pick = np.argmax(inside, axis=-1)[..., None]
-    found = np.take_along_axis(np.maximum(root, np.where(np.isfinite(begin), begin, 0.0)), pick, axis=-1)[
+    found = np.take_along_axis(np.maximum(np.maximum(root, np.where(np.isfinite(begin), begin, 0.0)), 0.0), pick, axis=-1)[
         ..., 0
     ]
     return np.where(inside.any(axis=-1), found, np.inf)

@@ -71,13 +71,22 @@ def _count(text: str | None) -> int:
 
 def _wind(s: Said) -> dict[str, Any]:
     speed, typed = _quantity("speed", "wind", s.value, FASTEST)
-    height, height_text = (hand_height(), "by hand") if s.height is None else _quantity("length", "--height", s.height, 200.0)
+    height, height_text = (
+        (hand_height(), "by hand") if s.height is None else _quantity("length", "--height", s.height, 200.0)
+    )
     if height < 1.0:
         raise _bad("--height", s.height, "at least 1 m over the ground")
     averaging = "3 s" if s.averaging is None else _one_of("--averaging", s.averaging, tuple(AVERAGING_S))
     if s.bearing is not None and not 0 <= s.bearing <= 360:
         raise _bad("--from", s.bearing, "degrees from 0 to 360 that the wind comes from")
-    return {"speed_m_s": speed, "typed": typed, "height_m": height, "height": height_text, "averaging": averaging, "from": s.bearing}
+    return {
+        "speed_m_s": speed,
+        "typed": typed,
+        "height_m": height,
+        "height": height_text,
+        "averaging": averaging,
+        "from": s.bearing,
+    }
 
 
 def _snow(s: Said) -> dict[str, Any]:
@@ -119,7 +128,11 @@ def data_of(s: Said, points: tuple[str, ...]) -> dict[str, Any]:
             if not (s.to or "").strip():
                 raise _bad("--to", None, "the name of the person who takes over")
             data = {"to": clean(str(s.to))}
-    more = s.value if s.event in ("setup", "action", "note", "all-clear", "struck", "inspection", "hand-over") else None
+    more = (
+        s.value
+        if s.event in ("setup", "action", "note", "all-clear", "struck", "inspection", "hand-over")
+        else None
+    )
     note = " ".join(x for x in (more, s.note) if x)
     if s.event in ("note", "action") and not note.strip():
         raise _bad(s.event, None, "what was done or seen, in words")
@@ -140,7 +153,9 @@ def words_of(e: Entry, system: System) -> str:
             height = str(d.get("height", ""))
             how = "peak" if d.get("averaging") == "3 s" else f"{d.get('averaging')} mean"
             same = show("speed", speed, system, rounding="up")
-            text = f"wind {typed if typed == same else f'{typed} ({same})'} {how}, {height}" + ("" if d.get("from") is None else f", from {d['from']:g}°")
+            text = f"wind {typed if typed == same else f'{typed} ({same})'} {how}, {height}" + (
+                "" if d.get("from") is None else f", from {d['from']:g}°"
+            )
         case "snow":
             text = f"snow on the roof {d.get('typed', '')}" + (f", {d['kind']}" if d.get("kind") else "")
         case "pull-test":

@@ -15,8 +15,16 @@ from anchorage.record.stand import Due, Reading, Stand
 from anchorage.record.store import Entry, Record, path_of
 from anchorage.result import Plan
 from anchorage.sheet import wrap
-from anchorage.sheet.blocks import Banner, Beside, Block, Bullets, Document, Grid, Heading, Para, Paper
-from anchorage.sheet.content import Made, SheetIn, height_words, level_rows, limit_words, snow_words, trip_words
+from anchorage.sheet.blocks import Banner, Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
+from anchorage.sheet.content import (
+    Made,
+    SheetIn,
+    height_words,
+    level_rows,
+    limit_words,
+    snow_words,
+    trip_words,
+)
 from anchorage.sheet.points import table_csv
 from anchorage.sheet.sketch import count
 from anchorage.sheet.words import limit_text, spread_words
@@ -42,14 +50,27 @@ def _iso(at: int) -> str:
 
 def record_csv(entries: Sequence[Entry], system: System) -> str:
     """Every entry as a row; no cell starts a formula."""
-    rows = [(str(e.id), _iso(e.at), _iso(e.written), e.who, e.event, words_of(e, system), e.file, e.seal) for e in entries]
+    rows: list[tuple[str, ...]] = [
+        (str(e.id), _iso(e.at), _iso(e.written), e.who, e.event, words_of(e, system), e.file, e.seal)
+        for e in entries
+    ]
     return table_csv(HEAD, rows)
 
 
 def log_lines(entries: Sequence[Entry], faults: Sequence[str], zone: tzinfo, system: System) -> list[str]:
     """The record for a terminal."""
-    out = [x for e in entries for x in wrap(f"{e.id:>3}  {day_time(e.at, zone)}  {e.who}: {words_of(e, system)}", "", "       ")]
-    end = f"Whole: {len(entries)} entries, last {entries[-1].mark}" if entries and not faults else "No entries." if not entries else "THE RECORD WAS CHANGED:"
+    out = [
+        x
+        for e in entries
+        for x in wrap(f"{e.id:>3}  {day_time(e.at, zone)}  {e.who}: {words_of(e, system)}", "", "       ")
+    ]
+    end = (
+        f"Whole: {len(entries)} entries, last {entries[-1].mark}"
+        if entries and not faults
+        else "No entries."
+        if not entries
+        else "THE RECORD WAS CHANGED:"
+    )
     return [*out, "", *wrap(end), *(x for f in faults for x in wrap(f, "- "))]
 
 
@@ -103,7 +124,10 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
         top = max(s.readings[-6:], key=lambda r: r.share)
         if top is not s.readings[-1]:
             lines += wrap("Worst of the last six: " + reading_words(top, plan, now) + ".")
-    lines += wrap(f"As it stands it holds to {limit_text(plan, plan.limit.gust_m_s)}" + (" (anchorage only)." if plan.limit.anchorage_only else "."))
+    lines += wrap(
+        f"As it stands it holds to {limit_text(plan, plan.limit.gust_m_s)}"
+        + (" (anchorage only)." if plan.limit.anchorage_only else ".")
+    )
     lines += [x for t in s.why for x in wrap(t, "- ")]
     lines += ["", "Due:", *(x for d in s.due for x in wrap(due_words(d, zone), "- "))]
     if s.changes:
@@ -111,7 +135,13 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     lines += ["", "Forecast:", *(x for t in outlook_words(o, zone, now) for x in wrap(t, "- "))]
     if s.assumed:
         lines += ["", "Taken as true:", *(x for t in s.assumed for x in wrap(t, "- "))]
-    return [*lines, "", *wrap("A named person decides. A lower reading never relaxes a level: an all-clear does, half an hour after the wind and with an inspection.")]
+    return [
+        *lines,
+        "",
+        *wrap(
+            "A named person decides. A lower reading never relaxes a level: an all-clear does, half an hour after the wind and with an inspection."
+        ),
+    ]
 
 
 def _stands(s: Stand) -> tuple[tuple[str, str], ...]:
@@ -135,10 +165,18 @@ def hand_over(s: Stand, entries: Sequence[Entry], o: Outlook | None, made: Made,
     when = "" if last is None else day_time(last.at, zone)
     tone = {"go": "go", "no-go": "no-go", "unknown": "unknown"}[s.verdict]
     reading = () if not s.readings else ("Last wind: " + reading_words(s.readings[-1], plan, now) + ".",)
-    points = tuple((p.id, str(count(p)), p.item if p.kind != "none" else "nothing") for p in plan.anchorage.points)
+    points = tuple(
+        (p.id, str(count(p)), p.item if p.kind != "none" else "nothing") for p in plan.anchorage.points
+    )
     rows = tuple((day_time(e.at, zone), e.who, words_of(e, system)) for e in since[-14:])
     sheet = SheetIn(plan, s.d, made)
-    head = ("Level", "Gust at 33 ft" if system == "us" else "Gust at 10 m", f"Hand-held {height_words(hand_height(), system)}", "Beaufort", "Then")
+    head = (
+        "Level",
+        "Gust at 33 ft" if system == "us" else "Gust at 10 m",
+        f"Hand-held {height_words(hand_height(), system)}",
+        "Beaufort",
+        "Then",
+    )
     blocks: list[Block] = [
         Banner(f"HAND-OVER: {s.headline}", tone, (plan.name, f"As of {day_time(now, zone)} ({_iso(now)})", *reading, *s.why)),  # type: ignore[arg-type]
         Grid(("", "name", "signature", "date and time"), (("Hands over", who[0], "", when), ("Takes over", who[1], "", when)), "llll", (0, 1, 1, 1), tall=True, bold=(0, 1)),
@@ -155,7 +193,9 @@ def hand_over(s: Stand, entries: Sequence[Entry], o: Outlook | None, made: Made,
         *([Bullets(s.assumed)] if s.assumed else []),
         Para("If it lifts, let go. At thunder everybody to a building or a hard-topped vehicle. A named person decides. Not a permit, not sealed engineering.", bold=True),
     ]  # fmt: skip
-    return Document(title=f"{plan.name}: hand-over", blocks=tuple(blocks), foot=made.foot, paper=paper, about=s.headline)
+    return Document(
+        title=f"{plan.name}: hand-over", blocks=tuple(blocks), foot=made.foot, paper=paper, about=s.headline
+    )
 
 
 def record_of(file: str) -> Path:

@@ -26,7 +26,15 @@ from anchorage.wind import gust_factor, wind_state
 from anchorage.wind_trip import profiles, site_share
 
 ORDER: tuple[Level, ...] = ("normal", "secure", "people-out", "keep-away")
-THAW = {("frozen", "wet"), ("frozen", "dry"), ("ice", "wet"), ("ice", "dry"), ("snow", "wet"), ("snow", "dry"), ("snow", "ice")}
+THAW = {
+    ("frozen", "wet"),
+    ("frozen", "dry"),
+    ("ice", "wet"),
+    ("ice", "dry"),
+    ("snow", "wet"),
+    ("snow", "dry"),
+    ("snow", "ice"),
+}
 """Changes of the ground's state that loosen what stands in or on it."""
 
 
@@ -77,7 +85,9 @@ def wait(key: str) -> int:
     return int(tables.row(table, key).value)
 
 
-def as_it_stands(d: Deployment, plan: Plan, entries: Sequence[Entry]) -> tuple[Deployment, list[str], list[str]]:
+def as_it_stands(
+    d: Deployment, plan: Plan, entries: Sequence[Entry]
+) -> tuple[Deployment, list[str], list[str]]:
     """The deployment with what was logged put over it; what was changed; what is taken as so without being logged."""
     said, assumed = list[str](), list[str]()
     counts = {p.id: p.units + p.stakes for p in plan.anchorage.points}
@@ -90,7 +100,9 @@ def as_it_stands(d: Deployment, plan: Plan, entries: Sequence[Entry]) -> tuple[D
             said.append(f"{e.data['count']} placed at {where or 'each point'}")
         elif e.event == "doors":
             said.append(f"doors {e.data['doors']}")
-            d = d.model_copy(update={"door": [x.model_copy(update={"state": e.data["doors"]}) for x in d.door]})
+            d = d.model_copy(
+                update={"door": [x.model_copy(update={"state": e.data["doors"]}) for x in d.door]}
+            )
         elif e.event == "straps":
             said.append(f"straps {e.data['straps']}")
             d = changed(d, shelter={"straps": e.data["straps"]})
@@ -100,16 +112,32 @@ def as_it_stands(d: Deployment, plan: Plan, entries: Sequence[Entry]) -> tuple[D
     snow = next((e for e in reversed(entries) if e.event == "snow"), None)
     if snow is not None:
         said.append(f"snow on the roof {snow.data['typed']}")
-        d = d.model_copy(update={"snow": d.snow.model_copy(update={**_NO_SNOW, "depth": snow.data["depth_m"], "kind": snow.data.get("kind")})})
+        d = d.model_copy(
+            update={
+                "snow": d.snow.model_copy(
+                    update={**_NO_SNOW, "depth": snow.data["depth_m"], "kind": snow.data.get("kind")}
+                )
+            }
+        )
     if plan.anchorage.sized and not logged:
-        assumed.append("What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N")
+        assumed.append(
+            "What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N"
+        )
     if logged or plan.anchorage.sized:
         points = [p.model_copy(update={"placed": None}) for p in d.point]
         d = changed(d, anchorage={"placed": counts}).model_copy(update={"point": points})
     return d, said, assumed
 
 
-_NO_SNOW: dict[str, Any] = {"layers": [], "water": None, "core": None, "rain": None, "ground_load": None, "edition": None, "level": None}
+_NO_SNOW: dict[str, Any] = {
+    "layers": [],
+    "water": None,
+    "core": None,
+    "rain": None,
+    "ground_load": None,
+    "edition": None,
+    "level": None,
+}
 
 
 class _Judge:
@@ -124,7 +152,7 @@ class _Judge:
         self.caps = [b.gust for b in bounds(self.x)]
 
     def limit(self, bearing: float | None) -> float:
-        """q (Pa) that is held for wind from a bearing, from anywhere where none is given."""
+        """Pressure q (Pa) that is held for wind from a bearing, from anywhere where none is given."""
         if bearing is None or self.heading is None:
             return float(self.per_case.min())
         inside = within(self.x.everywhere.cases.bearing, bearing - self.heading)
@@ -141,7 +169,11 @@ class _Judge:
         held = self.limit(data.get("from"))
         share = math.sqrt(state.pressure / held) if held > 0 else (0.0 if state.pressure == 0 else math.inf)
         share = max([share, *(state.gust / c if c > 0 else math.inf for c in self.caps)])
-        gust = float(data["speed_m_s"]) * gust_factor(data["averaging"], "larger", []) / self._profile(float(data["height_m"]))
+        gust = (
+            float(data["speed_m_s"])
+            * gust_factor(data["averaging"], "larger", [])
+            / self._profile(float(data["height_m"]))
+        )
         most = min([self.x.wind.gust_of(held), *self.caps]) * site_share(self.d)
         share = max(share, gust / most if most > 0 else math.inf if gust > 0 else 0.0)
         at_paper = self._on_paper(gust, most, self._profile(float(data["height_m"])))
@@ -154,14 +186,19 @@ class _Judge:
         if not math.isfinite(most):
             return found
         for key in ORDER[1:]:
-            printed = read("speed", show("speed", most * tables.row("level", key).value * profile, system, rounding="down"))
+            printed = read(
+                "speed",
+                show("speed", most * tables.row("level", key).value * profile, system, rounding="down"),
+            )
             if gust * profile >= printed - 1e-9 and gust > 0:
                 found = key
         return found
 
     def _profile(self, height: float) -> float:
         """Lowest of the terrain models, as on the sheet, so that both ask for the same at the same reading."""
-        return min(profiles(height).values()) if height < tables.row("reference-height", "asce7").value else 1.0
+        return (
+            min(profiles(height).values()) if height < tables.row("reference-height", "asce7").value else 1.0
+        )
 
     def _method(self) -> str:
         return "physics" if self.d.wind.method == "en1991" else self.d.wind.method
@@ -188,17 +225,25 @@ def standing(readings: Sequence[Reading], entries: Sequence[Entry]) -> tuple[Lev
         since = max(high, default=0)
         inspected = any(x.event == "inspection" and since <= x.at <= e.at for x in entries[: i + 1])
         if e.at - since < wait("all-clear-wait"):
-            notes.append(f"All-clear of entry {e.id} does not count: {(e.at - since) // 60} min after a reading at that level; {wait('all-clear-wait') // 60} min are needed.")
+            notes.append(
+                f"All-clear of entry {e.id} does not count: {(e.at - since) // 60} min after a reading at that level; {wait('all-clear-wait') // 60} min are needed."
+            )
         elif not inspected:
-            notes.append(f"All-clear of entry {e.id} does not count: no inspection was logged after the wind.")
+            notes.append(
+                f"All-clear of entry {e.id} does not count: no inspection was logged after the wind."
+            )
         elif not any(r.entry.at > since for r in before):
-            notes.append(f"All-clear of entry {e.id} does not count: no lower reading was logged after the wind.")
+            notes.append(
+                f"All-clear of entry {e.id} does not count: no lower reading was logged after the wind."
+            )
         else:
             level = before[-1].level
     return level, notes
 
 
-def _due(stand: Level, entries: Sequence[Entry], readings: Sequence[Reading], plan: Plan, d: Deployment, now: int) -> list[Due]:
+def _due(
+    stand: Level, entries: Sequence[Entry], readings: Sequence[Reading], plan: Plan, d: Deployment, now: int
+) -> list[Due]:
     out = []
     last = readings[-1].entry.at if readings else None
     pace = wait("reading") if stand == "normal" else wait("reading-secure")
@@ -206,14 +251,24 @@ def _due(stand: Level, entries: Sequence[Entry], readings: Sequence[Reading], pl
     out += _inspections(entries, readings, now)
     if plan.snow.roof_load_pa > 0 or d.snow.falling is not None:
         measured = max((e.at for e in entries if e.event == "snow"), default=None)
-        out.append(Due("depth of snow on the roof", None if measured is None or measured + wait("snow") <= now else measured + wait("snow")))
+        out.append(
+            Due(
+                "depth of snow on the roof",
+                None if measured is None or measured + wait("snow") <= now else measured + wait("snow"),
+            )
+        )
     pulls = sum(e.event == "pull-test" for e in entries)
     stake = d.anchorage.stake
     if plan.anchorage.total.stakes and stake is not None and not stake.pull_tests and pulls < 3:
         out.append(Due(f"pull tests: {pulls} logged, three are needed", None))
     elif stake is not None and not stake.pull_tests and pulls >= 3:
         lowest = min((e for e in entries if e.event == "pull-test"), key=lambda e: float(e.data["force_n"]))
-        out.append(Due(f"put the pull tests into the file (anchorage.stake.pull_tests): the lowest is {lowest.data['typed']}", None))
+        out.append(
+            Due(
+                f"put the pull tests into the file (anchorage.stake.pull_tests): the lowest is {lowest.data['typed']}",
+                None,
+            )
+        )
     return sorted(out, key=lambda x: (x.at is not None, x.at or 0))
 
 
@@ -225,7 +280,12 @@ def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int
     gone = looked if looked is not None else -1
     blown = [r.entry.at for r in readings if r.level != "normal" and r.entry.at >= gone]
     if blown:
-        out.append(Due("inspection after wind", max(blown) + wait("after-wind") if max(blown) + wait("after-wind") > now else None))
+        out.append(
+            Due(
+                "inspection after wind",
+                max(blown) + wait("after-wind") if max(blown) + wait("after-wind") > now else None,
+            )
+        )
     state = None
     for e in entries:
         if e.event == "state":
@@ -244,13 +304,21 @@ def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int
     return list(seen.values())
 
 
-WORDS: dict[Level, str] = {"normal": "NORMAL", "secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY", "unknown": "CANNOT SAY"}
+WORDS: dict[Level, str] = {
+    "normal": "NORMAL",
+    "secure": "SECURE",
+    "people-out": "PEOPLE OUT",
+    "keep-away": "KEEP AWAY",
+    "unknown": "CANNOT SAY",
+}
 
 
 def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan: Any) -> Stand:
     """Judge the record. plan: of the file; replan: makes a plan of a deployment. Entries after ``now`` are left out."""
     if plan.margins.get("set") == "asd":
-        raise NotModelledError('margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"')
+        raise NotModelledError(
+            'margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"'
+        )
     known = sorted((e for e in entries if e.at <= now), key=lambda e: (e.at, e.id))
     is_now, said, assumed = as_it_stands(d, plan, known)
     fresh_plan: Plan = replan(is_now)
@@ -264,15 +332,29 @@ def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan:
     verdict = _verdict(level, blocks, fresh_plan)
     why = [*notes, *blocks]
     if old:
-        why.insert(0, "No wind reading is logged." if not readings else f"The last wind reading is {(now - readings[-1].entry.at) // 60} min old: too old to go by.")
-    headline = "TAKEN DOWN" if struck else f"{WORDS[level]}" + ("" if not blocks or level in ("people-out", "keep-away") else ": NOT SAFE AS IT STANDS")
+        why.insert(
+            0,
+            "No wind reading is logged."
+            if not readings
+            else f"The last wind reading is {(now - readings[-1].entry.at) // 60} min old: too old to go by.",
+        )
+    headline = (
+        "TAKEN DOWN"
+        if struck
+        else f"{WORDS[level]}"
+        + ("" if not blocks or level in ("people-out", "keep-away") else ": NOT SAFE AS IT STANDS")
+    )
     return Stand(is_now, fresh_plan, verdict, level, raised, headline, tuple(why), readings, tuple(_due(raised, known, readings, fresh_plan, is_now, now)),
                  tuple(said), struck, tuple(assumed))  # fmt: skip
 
 
 def _blocks(plan: Plan) -> list[str]:
     """What fails whatever the wind: snow, stock aside."""
-    return [f"{c.name[0].upper()}{c.name[1:]} ({c.where}) fails as it stands." for c in plan.checks if not c.ok and c.holds_to_m_s is None]
+    return [
+        f"{c.name[0].upper()}{c.name[1:]} ({c.where}) fails as it stands."
+        for c in plan.checks
+        if not c.ok and c.holds_to_m_s is None
+    ]
 
 
 def _verdict(level: Level, blocks: list[str], plan: Plan) -> Verdict:

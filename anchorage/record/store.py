@@ -13,7 +13,7 @@ import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 
 from anchorage.errors import AnchorageError
 
@@ -69,7 +69,9 @@ def path_of(deployment: str | Path) -> Path:
 
 def sealed(before: str, id_: int, at: int, written: int, who: str, event: str, data: str, file: str) -> str:
     """Seal of an entry: SHA-256 over the seal before it and everything in it."""
-    text = json.dumps([before, id_, at, written, who, event, data, file], ensure_ascii=True, separators=(",", ":"))
+    text = json.dumps(
+        [before, id_, at, written, who, event, data, file], ensure_ascii=True, separators=(",", ":")
+    )
     return hashlib.sha256(text.encode()).hexdigest()
 
 
@@ -81,9 +83,13 @@ def _refused(path: Path, error: sqlite3.Error, *, write: bool) -> RecordError:
     if "locked" in text or "busy" in text:
         return RecordError(f"{path.name}: {lost}Someone else is writing: try again")
     if "readonly" in text or "unable to open" in text:
-        return RecordError(f"{path.name}: {lost}It cannot be written here: {text}; copy the deployment file to a folder that can be written")
+        return RecordError(
+            f"{path.name}: {lost}It cannot be written here: {text}; copy the deployment file to a folder that can be written"
+        )
     if "malformed" in text or "not a database" in text:
-        return RecordError(f"{path.name}: {lost}This is no record, or it is damaged: {text}; put it aside and go on with a new one")
+        return RecordError(
+            f"{path.name}: {lost}This is no record, or it is damaged: {text}; put it aside and go on with a new one"
+        )
     return RecordError(f"{path.name}: {lost}{text}")
 
 
@@ -135,14 +141,16 @@ class Record:
                 db.execute("ROLLBACK")
             raise
 
-    def __enter__(self) -> Record:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(self, *args: object) -> None:
         with contextlib.suppress(sqlite3.Error):  # a full disk: what was acknowledged stays in the log file
             self.db.close()
 
-    def append(self, *, at: int, written: int, who: str, event: str, data: dict[str, Any], file: str) -> Entry:
+    def append(
+        self, *, at: int, written: int, who: str, event: str, data: dict[str, Any], file: str
+    ) -> Entry:
         """Write an entry. When this returns, the entry is on the disk; when it raises, it is not in the record."""
         text = json.dumps(data, ensure_ascii=True, sort_keys=True, separators=(",", ":"), allow_nan=False)
         if len(text) > LONGEST or len(who) > 200:
@@ -167,7 +175,9 @@ class Record:
     def rows(self) -> Iterator[tuple[Any, ...]]:
         """Every row as it stands, in order."""
         try:
-            yield from self.db.execute("SELECT id, at, written, who, event, data, file, before, seal FROM entries ORDER BY id")
+            yield from self.db.execute(
+                "SELECT id, at, written, who, event, data, file, before, seal FROM entries ORDER BY id"
+            )
         except sqlite3.Error as e:
             raise _refused(self.path, e, write=False) from None
 
@@ -179,7 +189,19 @@ class Record:
                 read = json.loads(data)
             except ValueError:
                 read = {"note": "this entry cannot be read: it was changed"}
-            found.append(Entry(id_, at, written, who, event, read if isinstance(read, dict) else {"note": str(read)}, file, before, seal))
+            found.append(
+                Entry(
+                    id_,
+                    at,
+                    written,
+                    who,
+                    event,
+                    read if isinstance(read, dict) else {"note": str(read)},
+                    file,
+                    before,
+                    seal,
+                )
+            )
         return found
 
     def faults(self, mark: str | None = None) -> list[str]:
@@ -187,9 +209,13 @@ class Record:
         out, before, expected, seals = [], START, 1, dict[int, str]()
         for id_, at, written, who, event, data, file, stated, seal in self.rows():
             if id_ != expected:
-                out.append(f"entry {expected} is missing" if id_ > expected else f"entry {id_} is out of order")
+                out.append(
+                    f"entry {expected} is missing" if id_ > expected else f"entry {id_} is out of order"
+                )
             if stated != before:
-                out.append(f"entry {id_} does not follow the one before it: something between them was changed or taken out")
+                out.append(
+                    f"entry {id_} does not follow the one before it: something between them was changed or taken out"
+                )
             if sealed(stated, id_, at, written, who, event, data, file) != seal:
                 out.append(f"entry {id_} was changed after it was written")
             before, expected = seal, id_ + 1
@@ -199,5 +225,7 @@ class Record:
             if not number.isdigit() or len(start) < 8:
                 raise RecordError(f"--check {mark}: write it as it was printed, as in 12:ab12cd34ef56")
             if not seals.get(int(number), "").startswith(start.lower()):
-                out.append(f"entry {number} with the seal {start} is not in this record: entries were taken off its end, or it was made anew")
+                out.append(
+                    f"entry {number} with the seal {start} is not in this record: entries were taken off its end, or it was made anew"
+                )
         return out

@@ -6,7 +6,7 @@ from anchorage import tables
 from anchorage.card import STATES, Card, Cell
 from anchorage.deployment import Deployment
 from anchorage.result import Plan
-from anchorage.sheet.blocks import Beside, Block, Bullets, Document, Grid, Heading, Para, Paper
+from anchorage.sheet.blocks import Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.sheet.content import Made, height_words
 from anchorage.sheet.text import plural
 from anchorage.units import System, show
@@ -27,7 +27,12 @@ def _cell(c: Cell | None, system: System) -> str:
 
 def _rows(card: Card, system: System) -> tuple[tuple[str, ...], ...]:
     return tuple(
-        (str(r.units), str(r.units * card.points), *(_cell(r.shut[s], system) for s in STATES), *(_cell(r.open[s], system) for s in STATES))
+        (
+            str(r.units),
+            str(r.units * card.points),
+            *(_cell(r.shut[s], system) for s in STATES),
+            *(_cell(r.open[s], system) for s in STATES),
+        )
         for r in card.rows
     )
 
@@ -39,8 +44,8 @@ def _limits(plan: Plan, d: Deployment) -> Grid:
     share = {k: tables.row("level", k).value for k in ("secure", "people-out", "keep-away")}
     for n in LIMITS_US if system == "us" else LIMITS_SI:
         row = [str(n)]
-        for k in share:
-            t = trip(d, n * scale * share[k])
+        for part in share.values():
+            t = trip(d, n * scale * part)
             row += [show("speed", v, system, rounding="down").split()[0] for v in (t.gust, t.reading)]
         rows.append(tuple(row))
     high = "33 ft" if system == "us" else "10 m"
@@ -51,13 +56,32 @@ def _limits(plan: Plan, d: Deployment) -> Grid:
 def _snow(card: Card, plan: Plan) -> tuple[Block, ...]:
     system = plan.show_units
     if not card.snow:
-        return (Heading("SNOW ON THE ROOF"), Para("Not given by the file: ask the maker. Until then keep the roof clear.", bold=True))
+        return (
+            Heading("SNOW ON THE ROOF"),
+            Para("Not given by the file: ask the maker. Until then keep the roof clear.", bold=True),
+        )
     rows = []
     for straps, depths in card.snow.items():
         deep = [show("length", depths[k], system, rounding="down") for k in ("new", "settled", "wet")]
-        rows.append((f"straps {straps}", show("pressure", card.snow_load[straps], system, rounding="down", digits=1 if system == "us" else None), *deep))
+        rows.append(
+            (
+                f"straps {straps}",
+                show(
+                    "pressure",
+                    card.snow_load[straps],
+                    system,
+                    rounding="down",
+                    digits=1 if system == "us" else None,
+                ),
+                *deep,
+            )
+        )
     text = " ".join(t.text for t in tables.texts("advice-snow"))
-    return Heading("SNOW ON THE ROOF, at most"), Grid(("", "load", "new", "settled", "wet"), tuple(rows), "lrrrr", (1, 0, 0, 0, 0), bold=(2, 3, 4)), Para(text)
+    return (
+        Heading("SNOW ON THE ROOF, at most"),
+        Grid(("", "load", "new", "settled", "wet"), tuple(rows), "lrrrr", (1, 0, 0, 0, 0), bold=(2, 3, 4)),
+        Para(text),
+    )
 
 
 def _what_to_do() -> tuple[Block, ...]:
@@ -67,9 +91,15 @@ def _what_to_do() -> tuple[Block, ...]:
         Para("SET UP only below SECURE.", bold=True),
         Para("SECURE:", bold=True),
         Bullets(tuple(secure)),
-        Para("PEOPLE OUT: everybody out, away from the downwind side. Count them. Back only after an inspection.", bold=True),
+        Para(
+            "PEOPLE OUT: everybody out, away from the downwind side. Count them. Back only after an inspection.",
+            bold=True,
+        ),
         Para("KEEP AWAY: nobody near. Do not try to save it. If it lifts, let go.", bold=True),
-        Para("THUNDER: everybody to a building or a hard-topped vehicle, whatever this card says; back 30 min after the last.", bold=True),
+        Para(
+            "THUNDER: everybody to a building or a hard-topped vehicle, whatever this card says; back 30 min after the last.",
+            bold=True,
+        ),
     )
 
 
@@ -78,9 +108,18 @@ def card_document(card: Card, plan: Plan, d: Deployment, made: Made, paper: Pape
     system = plan.show_units
     unit, height = ("mph", "33 ft") if system == "us" else ("m/s", "10 m")
     each = f", {show('mass', card.mass_each, system)} each" if card.mass_each else ""
-    head = ("at each point", "in all", *(f"{WORDS[s]}, shut" for s in STATES), *(f"{WORDS[s]}, open" for s in STATES))
+    head = (
+        "at each point",
+        "in all",
+        *(f"{WORDS[s]}, shut" for s in STATES),
+        *(f"{WORDS[s]}, open" for s in STATES),
+    )
     grid = Grid(head, _rows(card, system), "rrrrrrrr", (1,) * 8, bold=(2, 3, 4, 5, 6, 7), size=1.2)
-    only = " The maker's rating of the frame is not given: these are for the anchorage only." if plan.limit.anchorage_only else " *: set by the maker's rating or local policy, not by the anchorage."
+    only = (
+        " The maker's rating of the frame is not given: these are for the anchorage only."
+        if plan.limit.anchorage_only
+        else " *: set by the maker's rating or local policy, not by the anchorage."
+    )
     blanks = tuple(("",) * 6 for _ in range(READINGS))
     blocks: list[Block] = [
         Para(f"CARD: {plan.name}", bold=True, size=1.6),
@@ -97,4 +136,10 @@ def card_document(card: Card, plan: Plan, d: Deployment, made: Made, paper: Pape
         Grid(("date, time", "peak by hand", "from", "snow on roof", "level", "who, what was done"), blanks, "llllll", (1.1, 0.8, 0.6, 0.8, 0.8, 2), tall=True),
         Para("Made beforehand for this shelter, this kind of anchor and this surroundings. Not a permit, not sealed engineering; the maker's manual and the local code govern where stricter. A named person decides.", size=0.85),
     ]  # fmt: skip
-    return Document(title=f"{plan.name}: card", blocks=tuple(blocks), foot=made.foot, paper=paper, about="Limiting gusts by units at each point")
+    return Document(
+        title=f"{plan.name}: card",
+        blocks=tuple(blocks),
+        foot=made.foot,
+        paper=paper,
+        about="Limiting gusts by units at each point",
+    )

@@ -32,33 +32,39 @@ def polar_drawing(plan: Plan, wind_from: float | None, size: float) -> Drawing |
     top = max(v for _, v in values)
     step = next((s for s in STEPS if top / s <= 4), STEPS[-1])
     rings = math.ceil(top / step)
-    c, mid, r = Canvas(size, size), size / 2, size / 2 - 8.0
+    c, mid, high, r = Canvas(size + 8.0, size), size / 2 + 4.0, size / 2, size / 2 - 7.0
     for k in range(1, rings + 1):
-        c.circle(mid, mid, r * k / rings, "dots")
+        c.circle(mid, high, r * k / rings, "dots")
 
     def at(bearing: float, value: float) -> tuple[float, float]:
         a, d = math.radians(bearing), r * value / (rings * step)
-        return mid + math.sin(a) * d, mid - math.cos(a) * d
+        return mid + math.sin(a) * d, high - math.cos(a) * d
 
-    for b in (0, 90, 180, 270):
-        c.line(mid, mid, *at(b, rings * step), "thin")
+    for cardinal in (0.0, 90.0, 180.0, 270.0):
+        c.line(mid, high, *at(cardinal, rings * step), "thin")
     c.poly([at(b, v) for b, v in values], "thick")
     for b, g in found:
         if b % 45 == 0:
-            x, y = at(b, rings * step * (1 + 4.4 / r))
-            c.text(x, y + 1.0, f"{compass(b)} {show('speed', g, plan.show_units, rounding='down').split()[0]}", 2.6, bold=b % 90 == 0)
-    for k in range(1, rings + 1):
-        x, y = at(22.5, k * step)
-        c.text(x, y + 0.8, f"{k * step}", 2.1)
+            x, y = at(b, rings * step * (1 + 5.2 / r))
+            c.text(
+                x,
+                y + 1.0,
+                f"{compass(b)} {show('speed', g, plan.show_units, rounding='down').split()[0]}",
+                2.6,
+                bold=b % 90 == 0,
+            )
+    for ring in range(1, rings + 1):
+        x, y = at(22.5, ring * step)
+        c.text(x, y + 0.8, f"{ring * step}", 2.1)
     if wind_from is not None:
         x, y = at(wind_from, rings * step * 1.02)
-        c.arrow(x, y, mid + (x - mid) * 0.45, mid + (y - mid) * 0.45, 3.0, "line")
-    return Drawing(c.svg("Limiting gust by bearing"), size, size, "Limiting gust by the bearing that the wind comes from",
+        c.arrow(x, y, mid + (x - mid) * 0.45, high + (y - high) * 0.45, 3.0, "line")
+    return Drawing(c.svg("Limiting gust by bearing"), size + 8.0, size, "Limiting gust by the bearing that the wind comes from",
                    f"Gust that it takes, {unit}, by where the wind comes from (true north up)")  # fmt: skip
 
 
 def _time(text: str) -> datetime:
-    return datetime.fromisoformat(text.replace("Z", "+00:00"))
+    return datetime.fromisoformat(text)
 
 
 def _gust_axis(hours: list[HourOut], limit: float | None, unit: str) -> float:
@@ -66,11 +72,13 @@ def _gust_axis(hours: list[HourOut], limit: float | None, unit: str) -> float:
     return max(convert("speed", most, unit) * 1.12, 1.0)
 
 
-def timeline_drawing(outlook: Outlook, zone: tzinfo, width: float, height: float = 44.0, most: int = 24) -> Drawing:
+def timeline_drawing(
+    outlook: Outlook, zone: tzinfo, width: float, height: float = 44.0, most: int = 24
+) -> Drawing:
     """Gusts hour by hour against the three levels, with the deadlines."""
     hours, unit = outlook.hours[:most], _unit(outlook.show_units)
     c = Canvas(width, height)
-    left, right, top, low = 13.0, 3.0, 9.0, 9.0
+    left, right, top, low = 13.0, 3.0, 12.0, 8.0
     wide, high = width - left - right, height - top - low
     start = _time(hours[0].start) if hours else datetime.fromtimestamp(0, UTC)
     span = max((_time(hours[-1].end) - start).total_seconds(), 3600.0) if hours else 3600.0
@@ -89,19 +97,25 @@ def timeline_drawing(outlook: Outlook, zone: tzinfo, width: float, height: float
         c.box(x1, y, x2 - x1, top + high - y, PEN[h.level])
         if h.thunder:
             c.text((x1 + x2) / 2, top - 0.6, "T", 2.6, bold=True)
-        mark = LETTER[h.level]
-        if mark:
-            c.text((x1 + x2) / 2, y - 0.7 if y - 0.7 > top + 2 else top + 2.4, mark, 2.0 if len(mark) > 1 else 2.4, bold=True)
     _levels(c, outlook, unit, left, width - right, y_of)
+    for h in hours:
+        mark, x = LETTER[h.level], (x_of(_time(h.start)) + x_of(_time(h.end))) / 2
+        y = y_of(0.0 if h.gust_m_s is None else convert("speed", h.gust_m_s, unit)) - 0.8
+        if mark:
+            c.text(x, max(y, top + 2.4), mark, 2.0 if len(mark) > 1 else 2.4, bold=True, blank=True)
     _hours(c, hours, zone, x_of, top + high)
     _deadlines(c, outlook, zone, start, span, x_of, top, high)
     c.line(left, top, left, top + high, "line")
     c.line(left, top + high, width - right, top + high, "line")
     note = f"Gusts, {unit}, by hour. S: secure. OUT: people out. KEEP: keep away. ?: not known. T: thunder."
-    return Drawing(c.svg("Outlook by hour"), width, height, "Gusts by the hour with levels and deadlines", note)
+    return Drawing(
+        c.svg("Outlook by hour"), width, height, "Gusts by the hour with levels and deadlines", note
+    )
 
 
-def _levels(c: Canvas, outlook: Outlook, unit: str, x1: float, x2: float, y_of: Callable[[float], float]) -> None:
+def _levels(
+    c: Canvas, outlook: Outlook, unit: str, x1: float, x2: float, y_of: Callable[[float], float]
+) -> None:
     if outlook.limit_m_s is None:
         return
     shares = outlook.levels
@@ -109,10 +123,18 @@ def _levels(c: Canvas, outlook: Outlook, unit: str, x1: float, x2: float, y_of: 
         gust = outlook.limit_m_s * share
         y = y_of(convert("speed", gust, unit))
         c.line(x1, y, x2, y, "dash")
-        c.text(x1 - 0.8, y + 0.8, f"{word} {show('speed', gust, outlook.show_units, rounding='down').split()[0]}", 2.0, anchor="end")
+        c.text(
+            x1 - 0.8,
+            y + 0.8,
+            f"{word} {show('speed', gust, outlook.show_units, rounding='down').split()[0]}",
+            2.0,
+            anchor="end",
+        )
 
 
-def _hours(c: Canvas, hours: list[HourOut], zone: tzinfo, x_of: Callable[[datetime], float], y: float) -> None:
+def _hours(
+    c: Canvas, hours: list[HourOut], zone: tzinfo, x_of: Callable[[datetime], float], y: float
+) -> None:
     every = 3 if len(hours) > 12 else 1
     day = ""
     for h in hours:
@@ -126,7 +148,16 @@ def _hours(c: Canvas, hours: list[HourOut], zone: tzinfo, x_of: Callable[[dateti
                 c.text(x, y + 6.8, f"{t:%a %d %b}", 2.4, anchor="start", bold=True)
 
 
-def _deadlines(c: Canvas, outlook: Outlook, zone: tzinfo, start: datetime, span: float, x_of: Callable[[datetime], float], top: float, high: float) -> None:
+def _deadlines(
+    c: Canvas,
+    outlook: Outlook,
+    zone: tzinfo,
+    start: datetime,
+    span: float,
+    x_of: Callable[[datetime], float],
+    top: float,
+    high: float,
+) -> None:
     d = outlook.deadlines
     marks = [(d.secure_by, "SECURE"), (d.start_strike_by, "TAKE DOWN"), (d.people_out_by, "PEOPLE OUT")]
     k = 0
@@ -137,7 +168,14 @@ def _deadlines(c: Canvas, outlook: Outlook, zone: tzinfo, start: datetime, span:
         if not 0 <= (t - start).total_seconds() <= span:
             continue
         x = x_of(t)
-        c.line(x, top - 1.0 - k * 2.6, x, top + high, "thick")
+        c.line(x, top - 3.6 - k * 2.8, x, top + high, "thick")
         end = x > c.width - 40
-        c.text(x + (-0.8 if end else 0.8), top - 1.2 - k * 2.6, f"{word} by {t.astimezone(zone):%a %H:%M}", 2.3, anchor="end" if end else "start", bold=True)
+        c.text(
+            x + (-0.8 if end else 0.8),
+            top - 3.8 - k * 2.8,
+            f"{word} by {t.astimezone(zone):%a %H:%M}",
+            2.3,
+            anchor="end" if end else "start",
+            bold=True,
+        )
         k += 1

@@ -16,7 +16,17 @@ from anchorage.outlook.result import Outlook
 from anchorage.outlook.text import deadline_words
 from anchorage.result import Plan, PointOut
 from anchorage.sheet.blocks import (
-    Banner, Beside, Block, Break, Bullets, Document, Figure, Grid, Heading, Para, Paper,
+    Banner,
+    Beside,
+    Block,
+    Break,
+    Bullets,
+    Document,
+    Figure,
+    Grid,
+    Heading,
+    Paper,
+    Para,
 )  # fmt: skip
 from anchorage.sheet.charts import polar_drawing, timeline_drawing
 from anchorage.sheet.drawings import Drawing, line_angle, plan_drawing, section_drawing
@@ -24,6 +34,7 @@ from anchorage.sheet.sketch import Around, compass, count
 from anchorage.sheet.text import GROUPS, LEVELS, VERDICTS, plural
 from anchorage.sheet.words import share_words, spread_words, why_words
 from anchorage.units import System, both, show
+from anchorage.verdict import worst_of
 from anchorage.wind_trip import Trip, hand_height, trips
 
 REASONS = 3
@@ -104,10 +115,16 @@ def level_rows(s: SheetIn) -> tuple[tuple[str, ...], ...]:
     rows: list[tuple[str, Trip, str]] = [
         ("SET UP only below", found.secure, "Put it up only while the wind stays under this."),
         ("SECURE from", found.secure, secure),
-        ("PEOPLE OUT from", found.people_out, "Everybody out and away from the downwind side. Back only after an inspection."),
+        (
+            "PEOPLE OUT from",
+            found.people_out,
+            "Everybody out and away from the downwind side. Back only after an inspection.",
+        ),
         ("KEEP AWAY from", found.keep_away, "Nobody near it. Do not try to save it. If it lifts, let go."),
     ]
-    return tuple((name, _short(t.gust, system), _short(t.reading, system), str(t.beaufort), do) for name, t, do in rows)
+    return tuple(
+        (name, _short(t.gust, system), _short(t.reading, system), str(t.beaufort), do) for name, t, do in rows
+    )
 
 
 def trip_words(s: SheetIn) -> str:
@@ -122,12 +139,19 @@ def trip_words(s: SheetIn) -> str:
 
 
 def banner(s: SheetIn) -> Banner:
-    """Verdict and subjects."""
-    p = s.plan
+    """Verdict and subjects. Where the outlook is worse than the plan, the outlook is the verdict of the page."""
+    p, o = s.plan, s.outlook
     others = "; ".join(f"{k}: {VERDICTS[v]}" for k, v in p.subjects.items() if k != p.subject)
-    until = () if s.outlook is None else (f"Outlook: {s.outlook.headline}",)
     why = () if p.verdict == "go" else ("WHY: " + " ".join(why_words(p)[:REASONS]),)
-    return Banner(p.headline, p.verdict, (p.name, *why, f"Also: {others}." if others else "", *until))
+    also = f"Also: {others}." if others else ""
+    if o is None:
+        return Banner(p.headline, p.verdict, (p.name, *why, also))
+    if worst_of(p.verdict, o.verdict) != p.verdict:
+        because = ("WHY: " + " ".join(r.text for r in o.reasons[:REASONS]),) if o.reasons else ()
+        return Banner(
+            o.headline, o.verdict, (p.name, *because, f"In the gust of the file: {p.headline}. {also}")
+        )
+    return Banner(p.headline, p.verdict, (p.name, *why, also, f"Outlook: {o.headline}"))
 
 
 def limit_words(plan: Plan) -> str:
@@ -162,9 +186,27 @@ def point_grid(plan: Plan, *, columns: int = 1) -> Grid:
     def force(newtons: float) -> str:
         return show("force", newtons, system, rounding="up")
 
-    rows = tuple((p.id, GROUPS[p.group][0], what_is_there(p), force(p.uplift_n), force(p.sliding_n), "☐") for p in plan.anchorage.points)
-    head = ("at", "place", "put there" if plan.anchorage.sized else "stands there", "pulls up", "pushes", "done")
-    return Grid(head, rows, "lllrrc", (0, 0, 1, 0, 0, 0), bold=(0, 2), columns=columns, size=0.95 if len(rows) <= 16 else 0.8)
+    rows = tuple(
+        (p.id, GROUPS[p.group][0], what_is_there(p), force(p.uplift_n), force(p.sliding_n), "☐")
+        for p in plan.anchorage.points
+    )
+    head = (
+        "at",
+        "place",
+        "put there" if plan.anchorage.sized else "stands there",
+        "pulls up",
+        "pushes",
+        "done",
+    )
+    return Grid(
+        head,
+        rows,
+        "lllrrc",
+        (0, 0, 1, 0, 0, 0),
+        bold=(0, 2),
+        columns=columns,
+        size=0.95 if len(rows) <= 16 else 0.8,
+    )
 
 
 def snow_words(plan: Plan) -> list[str]:
@@ -172,12 +214,20 @@ def snow_words(plan: Plan) -> list[str]:
     s, system, depths = plan.snow, plan.show_units, plan.limit.roof_snow_depth_m
     digits = 1 if system == "us" else None
     load = show("pressure", s.roof_load_pa, system, rounding="up", digits=digits)
-    out = ["SNOW: none on the roof now." if not s.roof_load_pa else f"SNOW: {load} on the roof now ({s.basis})." if s.basis else f"SNOW: {load} on the roof now."]
+    out = [
+        "SNOW: none on the roof now."
+        if not s.roof_load_pa
+        else f"SNOW: {load} on the roof now ({s.basis})."
+        if s.basis
+        else f"SNOW: {load} on the roof now."
+    ]
     if plan.limit.roof_snow_pa is None:
         out.append("Snow limit not given: ask the maker. Until then keep the roof clear.")
     else:
         top = show("pressure", plan.limit.roof_snow_pa, system, rounding="down", digits=digits)
-        deep = ", ".join(f"{show('length', v, system, rounding='down')} {SNOW_WORDS[k]}" for k, v in depths.items())
+        deep = ", ".join(
+            f"{show('length', v, system, rounding='down')} {SNOW_WORDS[k]}" for k, v in depths.items()
+        )
         out.append(f"At most {top} on the roof" + (f": that is {deep} snow." if deep else "."))
     out += [f"REACHED, {a.text}" for a in s.alarms if a.reached]
     if s.filling:
@@ -191,7 +241,9 @@ def _place(s: SheetIn) -> tuple[Block, ...]:
     total = " ".join(spread_words(p)) if a.total.units + a.total.stakes else "Nothing is placed."
     mass = f" {show('mass', a.total.mass_kg, p.show_units, rounding='up')} in all." if a.total.mass_kg else ""
     many = len(a.points) > MANY
-    drawing = figure(plan_drawing(p, s.d, (103.0, 112.0 if s.outlook is None else 78.0)))
+    drawing = figure(
+        plan_drawing(p, s.d, (103.0, (112.0 if s.outlook is None else 78.0) * (0.9 if many else 1.0)))
+    )
     section = figure(section_drawing(p, s.d, (88.0, 56.0 if s.outlook is None else 42.0)))
     title = Heading("WHAT GOES WHERE" if a.sized else "WHAT STANDS WHERE")
     right: list[Block] = [Para(total + mass, bold=True, size=1.15)]
@@ -210,8 +262,15 @@ def _hold_words(s: SheetIn) -> list[Block]:
         size = f"{show('length', float(stake.diameter), p.show_units)} thick, {show('length', float(stake.driven), p.show_units)} in the ground"
         out.append(f"Stakes {size}.")
     if angle is not None:
-        out.append(f"Lines {angle:g}° above the ground, straight out from the wall, corners at 45°. Tight on both sides, flagged.")
-    how = {"on-foot": "on the feet of the frame", "hung-clear": "hung clear of the ground on the frame", "standing-tied": "on the ground, tied to the foot without slack", "on-flap": "on the flaps: counts nothing"}
+        out.append(
+            f"Lines {angle:g}° above the ground, straight out from the wall, corners at 45°. Tight on both sides, flagged."
+        )
+    how = {
+        "on-foot": "on the feet of the frame",
+        "hung-clear": "hung clear of the ground on the frame",
+        "standing-tied": "on the ground, tied to the foot without slack",
+        "on-flap": "on the flaps: counts nothing",
+    }
     if d.anchorage.how is not None and any(x.kind == "ballast" for x in p.anchorage.points):
         out.append(f"Ballast {how[d.anchorage.how]}.")
     return [Para(" ".join(out))] if out else []
@@ -227,11 +286,17 @@ def _straps_snow(s: SheetIn) -> tuple[Block, ...]:
 def _outlook(s: SheetIn) -> tuple[Block, ...]:
     o = s.outlook
     if o is None:
-        times = "No outlook on this sheet: no deadline is known. Make one with --forecast, and watch the wind."
+        times = (
+            "No outlook on this sheet: no deadline is known. Make one with --forecast, and watch the wind."
+        )
         return (Heading("DEADLINES"), Para(times))
     zone = s.made.zone
     words = tuple(deadline_words(o, n, zone) for n in o.deadline_notes)
-    source = "; ".join(f"{x.format} {x.name}" + ("" if x.issued is None else f" issued {show_time(read_iso(x.issued, 'outlook', 'time'), zone)}") for x in o.sources)
+    source = "; ".join(
+        f"{x.format} {x.name}"
+        + ("" if x.issued is None else f" issued {show_time(read_iso(x.issued, 'outlook', 'time'), zone)}")
+        for x in o.sources
+    )
     drawing = timeline_drawing(o, zone, 187.0, 40.0)
     return (
         Heading("DEADLINES: the latest times to begin"),
@@ -243,22 +308,45 @@ def _outlook(s: SheetIn) -> tuple[Block, ...]:
 
 def _other_limit(s: SheetIn) -> tuple[Block, ...]:
     """Said where the forecast is held against less than the sheet's own limit."""
-    own, held, system = s.plan.limit.gust_m_s, None if s.outlook is None else s.outlook.limit_m_s, s.plan.show_units
+    own, held, system = (
+        s.plan.limit.gust_m_s,
+        None if s.outlook is None else s.outlook.limit_m_s,
+        s.plan.show_units,
+    )
     if own is None or held is None or held >= own * 0.999:
         return ()
-    return (Para(f"The forecast is held against {down(held, system)} and not {down(own, system)}: it may contain the roughness of the site already, or come from a weaker side.", size=0.9),)
+    return (
+        Para(
+            f"The forecast is held against {down(held, system)} and not {down(own, system)}: it may contain the roughness of the site already, or come from a weaker side.",
+            size=0.9,
+        ),
+    )
 
 
 def crew_blocks(s: SheetIn) -> list[Block]:
     """The first page."""
     system = s.plan.show_units
     height = "33 ft" if system == "us" else "10 m"
-    head = ("Level", f"Gust at {height}", f"Hand-held {height_words(hand_height(), system)}", "Beaufort", "Then")
+    head = (
+        "Level",
+        f"Gust at {height}",
+        f"Hand-held {height_words(hand_height(), system)}",
+        "Beaufort",
+        "Then",
+    )
     around = Around(heading_true(s.d), s.d.wind.bearing)
-    wind = "Wind from any side counts." if around.heading is None or around.wind_from is None else f"Judged for wind from {round(around.wind_from)}° ({compass(around.wind_from)}), up to 45° to either side. Wind from elsewhere: see the polar drawing."
-    polar = polar_drawing(s.plan, s.d.wind.bearing, 58.0 if s.outlook is None else 42.0)
+    wind = (
+        "Wind from any side counts."
+        if around.heading is None or around.wind_from is None
+        else f"Judged for wind from {round(around.wind_from)}° ({compass(around.wind_from)}), up to 45° to either side. Wind from elsewhere: see the polar drawing."
+    )
+    polar = polar_drawing(
+        s.plan, s.d.wind.bearing, 58.0 if s.outlook is None and len(s.plan.anchorage.points) <= MANY else 42.0
+    )
     levels = level_rows(s)
-    low: Block | None = None if polar is None else Beside(((*_straps_snow(s), *_only_if(s)), (figure(polar),)), (1.6, 1.0))
+    low: Block | None = (
+        None if polar is None else Beside(((*_straps_snow(s), *_only_if(s)), (figure(polar),)), (1.6, 1.0))
+    )
     return [
         banner(s),
         Para(limit_words(s.plan), bold=True, size=1.55),
@@ -287,8 +375,8 @@ def sheet_document(s: SheetIn, paper: Paper) -> Document:
     """The whole sheet."""
     from anchorage.sheet.officer import officer_blocks  # noqa: PLC0415 - it takes pieces from here
 
-    level = LEVELS[s.plan.levels.level]
+    level, verdict = LEVELS[s.plan.levels.level], banner(s)
     return Document(
         title=f"{s.plan.name}: anchorage sheet", blocks=(*crew_blocks(s), Break(), *officer_blocks(s)), foot=s.made.foot, paper=paper,
-        about=f"{s.plan.headline} ({level})",
+        about=f"{verdict.text} ({level})",
     )  # fmt: skip

@@ -5,7 +5,19 @@ from __future__ import annotations
 from html import escape
 
 from anchorage.sheet.blocks import (
-    SIZES, Banner, Beside, Block, Break, Bullets, Document, Figure, Grid, Heading, Lines, Para, clean,
+    SIZES,
+    Banner,
+    Beside,
+    Block,
+    Break,
+    Bullets,
+    Document,
+    Figure,
+    Grid,
+    Heading,
+    Lines,
+    Para,
+    clean,
 )  # fmt: skip
 
 STYLE = """\

@@ -38,7 +38,13 @@ def check_grid(plan: Plan) -> Grid:
         load = "no hold" if c.ratio is None else f"{c.ratio * 100:.1f} %"
         holds = "-" if c.holds_to_m_s is None else limit_text(plan, c.holds_to_m_s)
         rows.append((c.name, c.where, load if c.ok else f"OVER {load}", holds, amounts(c, plan), c.case))
-    return Grid(("check", "where", "load", "holds to", "demand of capacity", "load case"), tuple(rows), "llrrll", (0, 0, 0, 0, 0, 1), size=0.9)
+    return Grid(
+        ("check", "where", "load", "holds to", "demand of capacity", "load case"),
+        tuple(rows),
+        "llrrll",
+        (0, 0, 0, 0, 0, 1),
+        size=0.9,
+    )
 
 
 def _wind(plan: Plan) -> str:
@@ -76,11 +82,17 @@ def _margins(plan: Plan) -> str:
 def _what_if(plan: Plan) -> list[str]:
     out, half, lost = [], plan.half_built, plan.lost_anchor
     if half is not None:
-        holds = "cannot be judged" if half.gust_m_s is None else f"holds to {down(half.gust_m_s, plan.show_units)}"
+        holds = (
+            "cannot be judged"
+            if half.gust_m_s is None
+            else f"holds to {down(half.gust_m_s, plan.show_units)}"
+        )
         out.append(f"Half built it {holds}. {half.note}")
     if lost is not None:
         more = show("force", lost.neighbour_more_n, plan.show_units, rounding="up")
-        out.append(f"With {lost.point} gone it holds to {down(lost.gust_m_s, plan.show_units)}; {lost.neighbour} then takes {more} more.")
+        out.append(
+            f"With {lost.point} gone it holds to {down(lost.gust_m_s, plan.show_units)}; {lost.neighbour} then takes {more} more."
+        )
     return out
 
 
@@ -91,7 +103,9 @@ def _stock(plan: Plan) -> list[str]:
         rest = f"{s.short} SHORT" if s.short else f"{s.brought - s.needed} left"
         out.append(f"{s.item}: {s.needed} {word}, {s.brought} brought, {rest}.")
         if s.short and s.holds_with_stock_m_s is not None:
-            out.append(f"With only what was brought it holds to {down(s.holds_with_stock_m_s, plan.show_units)}.")
+            out.append(
+                f"With only what was brought it holds to {down(s.holds_with_stock_m_s, plan.show_units)}."
+            )
     return out
 
 
@@ -115,14 +129,18 @@ def working_lines(lines: tuple[str, ...]) -> tuple[str, ...]:
 def _sign() -> tuple[Block, ...]:
     head = ("", "name", "function", "signature", "date and time")
     rows = tuple((who, "", "", "", "") for who in ("Set up by", "Checked by", "Safety officer"))
-    return Heading("SIGNED: the figures above were compared with what stands on the ground"), Grid(head, rows, "lllll", (0, 1.3, 1, 1.3, 1), tall=True)
+    return Heading("SIGNED: the figures above were compared with what stands on the ground"), Grid(
+        head, rows, "lllll", (0, 1.3, 1, 1.3, 1), tall=True
+    )
 
 
 def _inspect() -> tuple[Block, ...]:
     head = ("date, time", "after what", "bags, stakes, lines", "straps, doors", "snow", "peak gust", "who")
     rows = tuple(("",) * 7 for _ in range(ROWS_TO_INSPECT))
     return (
-        Heading("INSPECTION: each shift, after wind, rain, snow, frost or thaw, and whenever something is moved"),
+        Heading(
+            "INSPECTION: each shift, after wind, rain, snow, frost or thaw, and whenever something is moved"
+        ),
         Grid(head, rows, "lllllll", (1, 1.2, 1.6, 1.2, 0.7, 0.8, 1.1), tall=True),
     )
 
@@ -132,9 +150,20 @@ def officer_blocks(s: SheetIn) -> list[Block]:
     p = s.plan
     weak = f": {', '.join(p.provenance.weak)}" if p.provenance.weak else ""
     why = [r.text for r in p.reasons]
-    left = [*([Heading("WHY"), Bullets(tuple(why))] if why else []), Heading("WHAT IF"), Bullets((*_what_if(p), *_stock(p), *p.advice))]
-    right: list[Block] = [Heading("TAKEN AS TRUE: correct what is wrong"), Bullets(tuple(p.assumptions))] if p.assumptions else []
-    engineer = [_wind(p), _demand(p), _strength(p), _margins(p), f"Weakest provenance of any figure used: {p.provenance.weakest}{weak}."]
+    left: list[Block] = [Heading("WHY"), Bullets(tuple(why))] if why else []
+    left += [Heading("WHAT IF"), Bullets((*_what_if(p), *_stock(p), *p.advice))]
+    right: list[Block] = (
+        [Heading("TAKEN AS TRUE: correct what is wrong"), Bullets(tuple(p.assumptions))]
+        if p.assumptions
+        else []
+    )
+    engineer = [
+        _wind(p),
+        _demand(p),
+        _strength(p),
+        _margins(p),
+        f"Weakest provenance of any figure used: {p.provenance.weakest}{weak}.",
+    ]
     out: list[Block] = [
         Beside((tuple(left), tuple(right)), (1.0, 1.0)) if right else Beside((tuple(left),), (1.0,)),
         Heading("FOR THE ENGINEER"),
@@ -142,7 +171,10 @@ def officer_blocks(s: SheetIn) -> list[Block]:
         check_grid(p),
     ]
     if s.working:
-        out += [Heading("WORKING of the governing check; all of it: anchorage check FILE --working"), Lines(working_lines(s.working), columns=2)]
+        out += [
+            Heading("WORKING of the governing check; all of it: anchorage check FILE --working"),
+            Lines(working_lines(s.working), columns=2),
+        ]
     if s.record:
         out += [Heading("RECORD"), Grid(("time", "who", "what"), s.record, "lll", (0, 0, 1), size=0.85)]
     cautions = tuple(f"{c.text} [{c.source}]" for c in p.cautions)

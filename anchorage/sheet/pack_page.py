@@ -7,7 +7,7 @@ import math
 from anchorage.packing import Best, Packing
 from anchorage.result import Plan
 from anchorage.sheet import table, wrap
-from anchorage.sheet.blocks import Block, Bullets, Document, Grid, Heading, Para, Paper
+from anchorage.sheet.blocks import Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.sheet.content import Made
 from anchorage.sheet.text import GROUPS
 from anchorage.units import System, show
@@ -16,7 +16,7 @@ HEAD = ("what", "needed", "spare", "bring", "brought", "short", "mass", "")
 
 
 def _rows(k: Packing, system: System) -> list[tuple[str, ...]]:
-    out = []
+    out: list[tuple[str, ...]] = []
     for i in k.items:
         brought = "?" if i.brought is None else str(i.brought)
         short = "" if i.short is None else str(i.short) if i.short else "none"
@@ -37,25 +37,33 @@ def work_words(k: Packing, system: System) -> list[str]:
         unit, digits = ("yd3", 1) if system == "us" else ("m3", 1)
         if f.what == "water":
             unit, digits = ("US gal", 0) if system == "us" else ("L", 0)
-        time = "" if f.hours is None else f", {f.crew} people need {_hours(f.hours)} to fill and place {f.units} bags"
-        out.append(f"{f.what.capitalize()}: {show('volume', f.volume_m3, system, unit=unit, digits=digits, rounding='up')}{time}.")
+        time = (
+            ""
+            if f.hours is None
+            else f", {f.crew} people need {_hours(f.hours)} to fill and place {f.units} bags"
+        )
+        out.append(
+            f"{f.what.capitalize()}: {show('volume', f.volume_m3, system, unit=unit, digits=digits, rounding='up')}{time}."
+        )
     out += [f"Lifts: {x.count} by {x.by}." for x in k.lifts]
     if k.mass_kg:
         loads = ", or ".join(f"{n} {name} load{'s' if n != 1 else ''}" for name, n in k.vehicles.items())
-        out.append(f"Mass: {show('mass', k.mass_kg, system, rounding='up')}: {k.pallets} pallet{'s' if k.pallets != 1 else ''}; {loads}. Read the plate of the vehicle.")
+        out.append(
+            f"Mass: {show('mass', k.mass_kg, system, rounding='up')}: {k.pallets} pallet{'s' if k.pallets != 1 else ''}; {loads}. Read the plate of the vehicle."
+        )
     return out
 
 
 def best_words(b: Best, system: System) -> list[str]:
     """What only the stock is good for."""
+
     def down(v: float) -> str:
         return show("speed", v, system, rounding="down")
 
     spread = ", ".join(f"{n} at each {GROUPS.get(g, (g, g))[0]}" for g, n in b.by_group.items())
-    out = [f"With only the {b.brought} {b.item} brought it holds to {down(b.gust_m_s)}; gives first: {b.governed_by}.",
+    return [f"With only the {b.brought} {b.item} brought it holds to {down(b.gust_m_s)}; gives first: {b.governed_by}.",
            f"Spread them so: {spread} = {b.used}" + (f"; the other {b.brought - b.used} help nothing there, keep them as spares." if b.used < b.brought else "."),
            f"Set up only below {down(b.set_up_below_m_s)}; people out from {down(b.people_out_m_s)} (3 s gusts at {'33 ft' if system == 'us' else '10 m'})."]  # fmt: skip
-    return out
 
 
 def pack_lines(k: Packing, plan: Plan) -> list[str]:
@@ -77,7 +85,11 @@ def _for(plan: Plan) -> str:
     if plan.anchorage.sized:
         return f"To {plan.subject} in gusts of {gust}."
     asked = next((a for a in plan.alternatives if a.subject == plan.subject), None)
-    more = "" if asked is None or asked.total is None else f" To {plan.subject} in gusts of {gust} takes {asked.total}."
+    more = (
+        ""
+        if asked is None or asked.total is None
+        else f" To {plan.subject} in gusts of {gust} takes {asked.total}."
+    )
     return f"For what the file says is placed, not for a gust.{more}"
 
 
@@ -93,6 +105,19 @@ def pack_document(k: Packing, plan: Plan, made: Made, paper: Paper) -> Document:
         Bullets(tuple(work_words(k, system))),
     ]
     if k.best is not None:
-        blocks += [Heading("SHORT: with only what was brought"), *(Para(t, bold=True, size=1.1) for t in best_words(k.best, system))]
-    blocks += [Heading("NOTES"), Bullets(k.notes), Para(f"Weakest provenance: {plan.provenance.weakest}; loads, spares and crew are common practice.")]
-    return Document(title=f"{k.name}: packing list", blocks=tuple(blocks), foot=made.foot, paper=paper, about="What to bring")
+        blocks += [
+            Heading("SHORT: with only what was brought"),
+            *(Para(t, bold=True, size=1.1) for t in best_words(k.best, system)),
+        ]
+    blocks += [
+        Heading("NOTES"),
+        Bullets(k.notes),
+        Para(f"Weakest provenance: {plan.provenance.weakest}; loads, spares and crew are common practice."),
+    ]
+    return Document(
+        title=f"{k.name}: packing list",
+        blocks=tuple(blocks),
+        foot=made.foot,
+        paper=paper,
+        about="What to bring",
+    )

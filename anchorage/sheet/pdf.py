@@ -9,14 +9,35 @@ from typing import Any
 
 from anchorage import __version__
 from anchorage.errors import AnchorageError
-from anchorage.sheet.blocks import Banner, Beside, Block, Break, Bullets, Document, Figure, Grid, Heading, Lines, Para, clean, parts, words
+from anchorage.sheet.blocks import (
+    Banner,
+    Beside,
+    Block,
+    Break,
+    Bullets,
+    Document,
+    Figure,
+    Grid,
+    Heading,
+    Lines,
+    Para,
+    clean,
+    parts,
+    words,
+)
 
 HERE = Path(__file__).parent
 FONTS = HERE / "fonts"
 FAMILY = "DejaVu Sans"
 _STEP = 0.25
 """Points by which text is made smaller until it fits."""
-_COVERED = (range(0x0700), range(0x10A0, 0x1100), range(0x1E00, 0x2C00), range(0xFB00, 0xFE00), range(0xFE20, 0xFF00))
+_COVERED = (
+    range(0x0700),
+    range(0x10A0, 0x1100),
+    range(0x1E00, 0x2C00),
+    range(0xFB00, 0xFE00),
+    range(0xFE20, 0xFF00),
+)
 """Scripts that the fonts shipped here have: Latin, Greek, Cyrillic, Armenian, Hebrew, Arabic, signs."""
 
 
@@ -27,13 +48,24 @@ class SheetError(AnchorageError):
 def _data(b: Block) -> dict[str, Any]:
     match b:
         case Banner():
-            return {"kind": "banner", "text": clean(b.text), "tone": b.tone, "under": [clean(t) for t in b.under]}
+            return {
+                "kind": "banner",
+                "text": clean(b.text),
+                "tone": b.tone,
+                "under": [clean(t) for t in b.under],
+            }
         case Heading():
             return {"kind": "heading", "text": clean(b.text)}
         case Para():
             return {"kind": "para", "text": clean(b.text), "bold": b.bold, "size": b.size}
         case Bullets():
-            return {"kind": "bullets", "items": [clean(t) for t in b.items], "columns": b.columns, "size": b.size, "box": b.box}
+            return {
+                "kind": "bullets",
+                "items": [clean(t) for t in b.items],
+                "columns": b.columns,
+                "size": b.size,
+                "box": b.box,
+            }
         case Grid():
             return {"kind": "grid", "head": [clean(t) for t in b.head], "rows": [[clean(t) for t in row] for row in b.rows],
                     "align": b.align, "widths": list(b.widths), "size": b.size, "bold": list(b.bold), "tall": b.tall,
@@ -42,9 +74,19 @@ def _data(b: Block) -> dict[str, Any]:
             deep = [(len(line) - len(line.lstrip()), clean(line.strip())) for line in b.lines]
             return {"kind": "lines", "lines": deep, "columns": b.columns, "size": b.size}
         case Figure():
-            return {"kind": "figure", "svg": b.svg, "alt": clean(b.alt), "width": b.width, "caption": clean(b.caption)}
+            return {
+                "kind": "figure",
+                "svg": b.svg,
+                "alt": clean(b.alt),
+                "width": b.width,
+                "caption": clean(b.caption),
+            }
         case Beside():
-            return {"kind": "beside", "shares": list(b.shares), "columns": [[_data(x) for x in c] for c in b.columns]}
+            return {
+                "kind": "beside",
+                "shares": list(b.shares),
+                "columns": [[_data(x) for x in c] for c in b.columns],
+            }
         case Break():
             return {"kind": "break"}
 
@@ -84,7 +126,9 @@ def _compile(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) -
     try:
         import typst  # noqa: PLC0415 - 34 MB that only paper needs
     except ImportError:  # a platform without a wheel
-        raise SheetError("no PDF on this machine: the package typst is not installed; write the sheet as OUT.html and print it from a browser") from None
+        raise SheetError(
+            "no PDF on this machine: the package typst is not installed; write the sheet as OUT.html and print it from a browser"
+        ) from None
     try:
         raw: bytes = typst.compile(
             str(HERE / "page.typ"), root=str(HERE), sys_inputs={"data": _inputs(document, pages)}, format="pdf",

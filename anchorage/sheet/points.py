@@ -16,7 +16,20 @@ from anchorage.result import Plan, PointOut
 from anchorage.sheet.blocks import clean
 from anchorage.sheet.content import Made
 
-COLUMNS = ("id", "group", "x_m", "y_m", "usable", "kind", "item", "units", "stakes", "mass_kg", "uplift_n", "sliding_n")
+COLUMNS = (
+    "id",
+    "group",
+    "x_m",
+    "y_m",
+    "usable",
+    "kind",
+    "item",
+    "units",
+    "stakes",
+    "mass_kg",
+    "uplift_n",
+    "sliding_n",
+)
 EARTH = 6_371_008.8
 """Mean radius of the Earth (m), IUGG."""
 
@@ -28,7 +41,12 @@ class PointsError(AnchorageError):
 def inert_cell(text: str) -> str:
     """A cell that no spreadsheet takes for a formula: one that might start one is given an apostrophe."""
     text = clean(text)
-    return f"'{text}" if text.lstrip(" '\"")[:1] in ("=", "+", "-", "@", "|", "%", "＝", "＋", "－", "＠") and not _number(text) else text
+    return (
+        f"'{text}"
+        if text.lstrip(" '\"")[:1] in ("=", "+", "-", "@", "|", "%", "＝", "＋", "－", "＠")
+        and not _number(text)
+        else text
+    )
 
 
 def _number(text: str) -> bool:
@@ -64,9 +82,13 @@ def place_of(d: Deployment, x: float, y: float) -> tuple[float, float]:
     """Longitude and latitude of a place x m towards the front and y m to the left of the middle of the shelter."""
     latitude, longitude, heading = d.site.latitude, d.site.longitude, heading_true(d)
     if latitude is None or longitude is None:
-        raise PointsError("geojson: where is the middle of the shelter? give site.latitude and site.longitude, decimal degrees")
+        raise PointsError(
+            "geojson: where is the middle of the shelter? give site.latitude and site.longitude, decimal degrees"
+        )
     if heading is None:
-        raise PointsError("geojson: which way does the front face? give site.heading, degrees true, or magnetic with site.declination")
+        raise PointsError(
+            "geojson: which way does the front face? give site.heading, degrees true, or magnetic with site.declination"
+        )
     a = math.radians(heading)
     north, east = x * math.cos(a) + y * math.sin(a), x * math.sin(a) - y * math.cos(a)
     there = latitude + math.degrees(north / EARTH)
@@ -85,7 +107,17 @@ def points_geojson(plan: Plan, d: Deployment, made: Made) -> str:
                        "file": clean(made.file), "sha256": made.fingerprint, "program": f"anchorage {__version__}", "made": made.when},
     }]  # fmt: skip
     features += [
-        {"type": "Feature", "id": p.id, "geometry": {"type": "Point", "coordinates": place_of(d, p.x_m, p.y_m)}, "properties": _row(p)}
+        {
+            "type": "Feature",
+            "id": p.id,
+            "geometry": {"type": "Point", "coordinates": place_of(d, p.x_m, p.y_m)},
+            "properties": _row(p),
+        }
         for p in plan.anchorage.points
     ]
-    return json.dumps({"type": "FeatureCollection", "features": features}, indent=1, allow_nan=False, ensure_ascii=False) + "\n"
+    return (
+        json.dumps(
+            {"type": "FeatureCollection", "features": features}, indent=1, allow_nan=False, ensure_ascii=False
+        )
+        + "\n"
+    )

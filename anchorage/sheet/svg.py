@@ -21,6 +21,7 @@ PENS: dict[str, str] = {
     "grey": 'stroke="black" stroke-width="0.3" fill="#bbbbbb"',
     "light": 'stroke="black" stroke-width="0.3" fill="#e4e4e4"',
     "dark": 'stroke="black" stroke-width="0.3" fill="#777777"',
+    "blank": 'stroke="none" fill="white"',
     "ground": 'stroke="none" fill="#d8d8d8"',
 }
 """Attributes of each pen, by name."""
@@ -44,15 +45,29 @@ class Canvas:
 
     def box(self, x: float, y: float, w: float, h: float, pen: str = "open") -> None:
         """A rectangle by its upper left corner."""
-        self.parts.append(f'<rect x="{x:.2f}" y="{y:.2f}" width="{max(w, 0):.2f}" height="{max(h, 0):.2f}" {PENS[pen]}/>')
+        self.parts.append(
+            f'<rect x="{x:.2f}" y="{y:.2f}" width="{max(w, 0):.2f}" height="{max(h, 0):.2f}" {PENS[pen]}/>'
+        )
 
     def circle(self, x: float, y: float, r: float, pen: str = "open") -> None:
         """A circle."""
         self.parts.append(f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{r:.2f}" {PENS[pen]}/>')
 
     def text(self, x: float, y: float, text: str, size: float = 2.8, *, anchor: str = "middle", bold: bool = False,
-             turn: float = 0.0) -> None:  # fmt: skip
-        """Text with its baseline at y; anchor: start, middle or end; turn: degrees clockwise about (x, y)."""
+             turn: float = 0.0, blank: bool = False) -> None:  # fmt: skip
+        """Text with its baseline at y; anchor: start, middle or end; turn: degrees clockwise about (x, y).
+
+        blank: on white, so that no line runs through it.
+        """
+        if blank:
+            wide = len(text) * size * 0.6
+            self.box(
+                x - {"start": 0.0, "middle": wide / 2, "end": wide}[anchor],
+                y - size * 0.85,
+                wide,
+                size * 1.05,
+                "blank",
+            )
         more = ' font-weight="bold"' if bold else ""
         more += f' transform="rotate({turn:.1f} {x:.2f} {y:.2f})"' if turn else ""
         self.parts.append(
@@ -66,7 +81,14 @@ class Canvas:
         ux, uy = (x2 - x1) / length, (y2 - y1) / length
         self.line(x1, y1, x2 - ux * size * 0.8, y2 - uy * size * 0.8, pen)
         bx, by = x2 - ux * size, y2 - uy * size
-        self.poly([(x2, y2), (bx - uy * size * 0.4, by + ux * size * 0.4), (bx + uy * size * 0.4, by - ux * size * 0.4)], "solid")
+        self.poly(
+            [
+                (x2, y2),
+                (bx - uy * size * 0.4, by + ux * size * 0.4),
+                (bx + uy * size * 0.4, by - ux * size * 0.4),
+            ],
+            "solid",
+        )
 
     def dimension(self, x1: float, y1: float, x2: float, y2: float, text: str, size: float = 2.8) -> None:
         """A dimension line, level or upright, with ticks at its ends and its text beside it."""

@@ -37,7 +37,10 @@ def spread_words(plan: Plan) -> list[str]:
             parts = [f"{count(mine[0])} at each of {len(points)} points"]
         else:
             groups = Counter((p.group, count(p)) for p in mine)
-            parts = [f"{n} at each of {many} {GROUPS[g][1]}" if many > 1 else f"{n} at 1 {GROUPS[g][0]}" for (g, n), many in groups.items()]
+            parts = [
+                f"{n} at each of {many} {GROUPS[g][1]}" if many > 1 else f"{n} at 1 {GROUPS[g][0]}"
+                for (g, n), many in groups.items()
+            ]
         out.append(f"{', '.join(parts)} = {total} {plural(item, total)}.")
     none = [p.id for p in points if not p.usable or p.kind == "none"]
     return [*out, f"Nothing holds at {', '.join(none)}."] if none else out
@@ -47,11 +50,16 @@ def why_words(plan: Plan) -> list[str]:
     """What stands in the way, the worst in its own sentence first, other failing checks by name."""
     over = [r.text for r in plan.reasons if r.code.endswith("-exceeded")]
     rest = [r.text for r in plan.reasons if not r.code.endswith("-exceeded")]
-    failed = sorted((c for c in plan.checks if not c.ok), key=lambda c: -math.inf if c.ratio is None else -c.ratio)
+    failed = sorted(
+        (c for c in plan.checks if not c.ok), key=lambda c: -math.inf if c.ratio is None else -c.ratio
+    )
     if len(over) < 2 or not failed:
         return [*over, *rest]
     own = [t for t in over if t.lower().startswith(f"{failed[0].name} ({failed[0].where})".lower())]
     if not own:
         return [*over, *rest]
-    others = ", ".join(c.name if c.holds_to_m_s is None else f"{c.name} {limit_text(plan, c.holds_to_m_s)}" for c in failed[1:])
+    others = ", ".join(
+        c.name if c.holds_to_m_s is None else f"{c.name} {limit_text(plan, c.holds_to_m_s)}"
+        for c in failed[1:]
+    )
     return [own[0], f"Also over: {others}.", *rest]

@@ -4,7 +4,7 @@ import dataclasses
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from strategies import (
     File,
@@ -14,7 +14,6 @@ from strategies import (
     mirrored_left_right,
     number,
     read,
-    some,
     stand,
     twin,
     with_,
@@ -36,6 +35,8 @@ EVERY = [
     for method in ("physics", "asce7-16", "asce7-22", "en1991")
     if method != "en1991" or form not in ("hip", "arch")
 ]
+FEW = settings(max_examples=max(3, settings.default.max_examples // 40))
+"""Of each form by each method: there are twenty-two of them."""
 FORM_AND_METHOD = pytest.mark.parametrize(("form", "method"), EVERY)
 PLACED = {"placed": True, "least": 1, "code_minimum": False, "kinds": ("ballast",)}
 
@@ -47,7 +48,7 @@ def _files(form: str, method: str, **more) -> st.SearchStrategy[File]:
 
 @FORM_AND_METHOD
 def test_pressure_grows_with_the_square_of_the_speed_and_the_cases_do_not_move(form, method):
-    @some(0.05)
+    @FEW
     @given(_files(form, method), number(0.3, 2.0))
     def scales(file, k):
         a, b = stand(file), stand(with_(file, wind__speed=Q("speed", file["wind"]["speed"].si * k)))
@@ -60,7 +61,7 @@ def test_pressure_grows_with_the_square_of_the_speed_and_the_cases_do_not_move(f
 
 @FORM_AND_METHOD
 def test_pressure_inside_pushes_nothing_sideways(form, method):
-    @some(0.05)
+    @FEW
     @given(_files(form, method))
     def closed(file):
         x = stand(file)
@@ -83,7 +84,7 @@ def test_pressure_inside_pushes_nothing_sideways(form, method):
 @FORM_AND_METHOD
 @pytest.mark.parametrize("left_right", [True, False])
 def test_a_mirrored_shelter_has_mirrored_points(form, method, left_right):
-    @some(0.05)
+    @FEW
     @given(_files(form, method))
     def mirrored(file):
         twins = (mirrored_left_right if left_right else mirrored_front_back)(file)
@@ -99,7 +100,7 @@ def test_a_mirrored_shelter_has_mirrored_points(form, method, left_right):
 
 @FORM_AND_METHOD
 def test_cases_do_not_see_each_other(form, method):
-    @some(0.05)
+    @FEW
     @given(_files(form, method), st.integers(0, 2**32 - 1))
     def permuted(file, seed):
         x = stand(file)
@@ -116,7 +117,7 @@ def test_cases_do_not_see_each_other(form, method):
 
 @FORM_AND_METHOD
 def test_the_limiting_gust_put_back_is_just_met(form, method):
-    @some(0.05)
+    @FEW
     @given(_files(form, method))
     def put_back(file):
         x = stand(file)
@@ -134,7 +135,7 @@ def test_the_limiting_gust_put_back_is_just_met(form, method):
 
 @FORM_AND_METHOD
 def test_every_form_runs_to_a_plan_its_working_and_its_json(form, method):
-    @some(0.02)
+    @FEW
     @given(_files(form, method, placed=None))
     def runs(file):
         d = read(file)
@@ -151,7 +152,7 @@ def test_every_form_runs_to_a_plan_its_working_and_its_json(form, method):
 def test_sheltered_ground_on_one_side_never_lowers_the_limit(form, method):
     """Open ground all round, then town over a part of it: more gust is held, and never more than with town all round."""
 
-    @some(0.04)
+    @FEW
     @given(_files(form, method, bearing=True), number(0.0, 359.0), number(20.0, 320.0))
     def by_bearing(file, start, width):
         site = {
@@ -167,7 +168,8 @@ def test_sheltered_ground_on_one_side_never_lowers_the_limit(form, method):
             min(float(np.min(f.q)) for f in x.limits(on=x.everywhere)) / max(x.wind.pressure, 1e-300)
             for x in (least, mixed, most)
         ]
-        assert held[0] <= held[1] * (1 + 1e-9)
+        # a wall over 15 ft takes the larger height ratio of all the terrains there are: up to 2 % more, on the safe side
+        assert held[0] <= held[1] * 1.02
         assert held[1] <= held[2] * (1 + 1e-9)
 
     by_bearing()
@@ -187,11 +189,14 @@ def test_a_single_slope_on_posts_is_never_pulled_upwind_in_clear_flow(length, wi
 @pytest.mark.parametrize("form", ["canopy-gable", "canopy-single-slope"])
 @pytest.mark.parametrize("method", ["physics", "asce7-22", "en1991"])
 def test_blockage_left_out_is_the_worse_of_both(form, method):
-    @some(0.05)
+    @FEW
     @given(_files(form, method))
     def worse(file):
-        held = {b: stand(with_(file, shelter__blockage=b)).gust_held() for b in ("clear", "obstructed", None)}
-        assert held[None] == pytest.approx(min(held["clear"], held["obstructed"]), rel=1e-12)
+        each = {b: stand(with_(file, shelter__blockage=b)) for b in ("clear", "obstructed", None)}
+        clear, blocked, either = (each[b].everywhere for b in ("clear", "obstructed", None))
+        assert set(clear.cases.names) | set(blocked.cases.names) == set(either.cases.names)
+        held = {b: x.gust_held(on=x.everywhere) for b, x in each.items()}
+        assert held[None] <= min(held["clear"], held["obstructed"]) * (1 + 1e-12)  # corners mix the two
 
     worse()
 
@@ -199,7 +204,7 @@ def test_blockage_left_out_is_the_worse_of_both(form, method):
 @pytest.mark.parametrize("form", ["gable", "arch", "canopy-gable"])
 @pytest.mark.parametrize("method", ["physics", "asce7-22"])
 def test_a_hill_lowers_the_gust_on_level_ground_that_is_held(form, method):
-    @some(0.05)
+    @FEW
     @given(
         _files(form, method),
         st.sampled_from(["ridge", "escarpment", "hill"]),

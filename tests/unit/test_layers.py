@@ -5,6 +5,7 @@ import doctest
 import importlib
 import math
 import sys
+from fnmatch import fnmatch
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -29,6 +30,7 @@ ONLY_IN = {
         "anchorage.units",
         "anchorage.quantity",
         "anchorage.deployment",
+        "anchorage.deployment_*",
         "anchorage.tables",
         "anchorage.result",
         "anchorage.outlook.result",
@@ -51,8 +53,8 @@ CALLS_FORMULAS = ("anchorage.commands.formula",)
 
 
 def within(module, parts):
-    """Whether a module is one of some parts, or in one, or a part of one that was divided (deployment_parts)."""
-    return any(module == p or module.startswith((f"{p}.", f"{p}_")) for p in parts)
+    """Whether a module is one of some parts, or inside one; ``name_*`` for what a module was divided into."""
+    return any(module == p or module.startswith(f"{p}.") or fnmatch(module, p) for p in parts)
 
 
 def imports(module, *, deferred):

@@ -17,12 +17,9 @@ ROW = st.tuples(SMALL, SMALL, SMALL, st.integers(-3, 30).map(float))
 
 def tried(sizes, a, b, low, most=31):
     """Least total, then smallest largest, by trying everything."""
-    best = None
-    for c in itertools.product(*(range(k, most) for k in low)):
-        if np.all(a @ c >= b - 1e-9):
-            rank = (float(np.dot(sizes, c)), max(c))
-            best = rank if best is None or rank < best else best
-    return best
+    c = np.array(list(itertools.product(*(range(k, most) for k in low))), float)
+    c = c[(c @ a.T >= b - 1e-9).all(axis=1)]
+    return min(zip(c @ np.array(sizes, float), c.max(axis=1), strict=True), default=None)
 
 
 @some(0.6)

@@ -145,12 +145,12 @@ def test_a_rule_in_depth_with_only_water_known_takes_it_as_new() -> None:
     assert "if it is new snow" in depth.text
 
 
-def test_local_rule_in_load_and_depth() -> None:
-    p = plan(policy={"snow_load": "2 psf", "snow_depth": "3 in"}, snow={"depth": "2.9 in", "kind": "new"})
-    assert {a.measure: a.reached for a in p.snow.alarms if a.rule == "local rule"} == {
-        "load": False,
-        "depth": False,
-    }
+@pytest.mark.parametrize(("depth", "over"), [("2.9 in", False), ("4 in", True)])
+def test_local_rule_in_load_and_depth(depth: str, over: bool) -> None:
+    """4 in of new snow is 2.08 psf."""
+    p = plan(policy={"snow_load": "2 psf", "snow_depth": "3 in"}, snow={"depth": depth, "kind": "new"})
+    reached = {a.measure: a.reached for a in p.snow.alarms if a.rule == "local rule"}
+    assert reached == {"load": over, "depth": over}
 
 
 def test_how_much_longer_and_how_often_to_clear() -> None:

@@ -1,0 +1,123 @@
+"""Points of their own: any mix of ballast, stakes, blocks on lines and idle points, placed or not."""
+
+from __future__ import annotations
+
+import numpy as np
+from hypothesis import assume, given
+from hypothesis import strategies as st
+from tests.strategies import some
+
+from anchorage.assemble import assemble
+from anchorage.checks import ratio
+from anchorage.deployment import read_text
+from anchorage.errors import NotModelledError
+from anchorage.plan import make_plan
+
+HEAD = """
+[shelter]
+form = "gable"
+length = "{length} m"
+width = "{width} m"
+eave = "2.2 m"
+ridge = "3.0 m"
+mass = "{mass} kg"
+points_per_side = 3
+openings = {{ front = {open}, back = 0.0, left = 0.0, right = 0.0 }}
+[site]
+surface = "grass"
+state = "{state}"
+exposure = "C"
+elevation = "0 m"
+temperature = "10 degC"
+slope = {slope}
+[wind]
+speed = "{speed} m/s"
+averaging = "3 s"
+terrain = "open"
+[anchorage]
+kind = "mixed"
+unit = "sandbag"
+how = "on-foot"
+line_angle = 40
+line_rated = "20 kN"
+[anchorage.stake]
+diameter = "25 mm"
+driven = "900 mm"
+line_angle = 45
+soil = "stiff-clay"
+"""
+IDS = ("L1", "L2", "L3", "R1", "R2", "R3")
+KIND = st.sampled_from(["ballast", "ballast", "stakes", "line-ballast", "none"])
+
+
+@st.composite
+def mixes(draw: st.DrawFn) -> str:
+    slope = draw(st.sampled_from([0, 0, 2]))
+    text = HEAD.format(
+        length=draw(st.integers(4, 9)), width=draw(st.integers(3, 7)), mass=draw(st.integers(40, 400)),
+        open=draw(st.sampled_from([0.0, 0.5])), state=draw(st.sampled_from(["dry", "wet"])),
+        slope=slope, speed=draw(st.integers(4, 14)),
+    )  # fmt: skip
+    for i in IDS:
+        # on a slope, weight at a foot off the ground pulls downhill and rubs on nothing: more of it does not help
+        ground = str(bool(slope) or draw(st.booleans())).lower()
+        text += f'[[point]]\nid = "{i}"\nkind = "{draw(KIND)}"\non_ground = {ground}\n'
+    return text
+
+
+def _placed(text: str, counts: list[int]) -> str:
+    for i, n in zip(IDS, counts, strict=True):
+        text = text.replace(f'id = "{i}"\n', f'id = "{i}"\nplaced = {n}\n')
+    return text
+
+
+COUNTS = st.lists(st.integers(1, 12), min_size=6, max_size=6)
+
+
+def _made(text: str):
+    try:
+        return assemble(read_text(text), ("people-in",))
+    except NotModelledError:  # fewer than three points, or all in one line: refused with the reason
+        assume(False)
+
+
+@some(0.5)
+@given(mixes(), COUNTS)
+def test_the_limiting_gust_put_back_is_the_limit(text: str, counts: list[int]) -> None:
+    x = _made(_placed(text, counts))
+    found = [f for f in x.limits() if not f.fixed]
+    q = min(float(np.min(f.q)) for f in found)
+    assume(0 < q < np.inf)
+    assert max(ratio(f, q) for f in found) == 1.0
+    assert max(ratio(f, q * 1.001**2) for f in found) > 1.0
+
+
+@some(0.5)
+@given(mixes(), COUNTS, st.integers(0, 5))
+def test_one_more_unit_anywhere_never_lowers_the_gust(text: str, counts: list[int], where: int) -> None:
+    more = [n + (k == where) for k, n in enumerate(counts)]
+    before, after = _made(_placed(text, counts)), _made(_placed(text, more))
+    assert after.gust_held() >= before.gust_held() * (1 - 1e-9)
+
+
+@some(0.3)
+@given(mixes())
+def test_what_is_sized_passes(text: str) -> None:
+    x = _made(text)
+    found = x.needs["people-in"]
+    assume(found.counts is not None)
+    checks = [f for f in x.limits(found.counts) if not f.name.startswith("line:")]
+    assert max(ratio(f, x.wind.pressure / 0.8**2) for f in checks) <= 1 + 1e-8
+
+
+@some(0.2)
+@given(mixes(), COUNTS)
+def test_a_plan_of_any_mix_is_finite_json_or_a_reason(text: str, counts: list[int]) -> None:
+    try:
+        plan = make_plan(read_text(_placed(text, counts)))
+    except NotModelledError as e:
+        assert len(str(e)) > 20
+        return
+    assert plan.verdict in ("go", "no-go", "unknown")
+    assert "NaN" not in plan.to_json()
+    assert "Infinity" not in plan.to_json()

@@ -1,0 +1,96 @@
+"""The interface in a test: started without a terminal, waited for, its screen as plain text."""
+
+import asyncio
+import contextlib
+import time
+from collections.abc import AsyncIterator, Awaitable, Callable
+from pathlib import Path
+from typing import Any
+
+from textual.pilot import Pilot
+
+from anchorage.demo import demo_text
+from tui.app import AnchorageApp
+
+SIZES = ((80, 24), (120, 40))
+Job = Callable[[AnchorageApp, Pilot[Any]], Awaitable[None]]
+
+
+def screen_text(app: AnchorageApp) -> str:
+    """What is on the screen, line by line. The one place that knows how Textual keeps it."""
+    return "\n".join(strip.text.rstrip() for strip in app.screen._compositor.render_strips())
+
+
+async def settled(app: AnchorageApp, pilot: Pilot[Any], *, deep: bool = False) -> None:
+    """Wait until what is typed now has been answered."""
+    for _ in range(1500):
+        await pilot.pause(0.01)
+        a = app.answer
+        if (
+            app.ready
+            and app.fresh
+            and not app.busy
+            and a is not None
+            and (not deep or a.plan is None or a.deep)
+        ):
+            await pilot.pause()
+            return
+    raise AssertionError(f"no answer: {screen_text(app)}")
+
+
+async def until(pilot: Pilot[Any], true: Callable[[], bool], seconds: float = 15.0) -> None:
+    """Wait for something to be so."""
+    end = time.monotonic() + seconds
+    while not true():
+        assert time.monotonic() < end, "waited in vain"
+        await pilot.pause(0.02)
+    await pilot.pause()
+
+
+@contextlib.asynccontextmanager
+async def running(
+    path: Path | None, size: tuple[int, int] = (80, 24), **more: Any
+) -> AsyncIterator[tuple[AnchorageApp, Pilot[Any]]]:
+    """The app, with the answer for its file there."""
+    app = AnchorageApp(path, **more)
+    async with app.run_test(size=size) as pilot:
+        await settled(app, pilot)
+        yield app, pilot
+
+
+async def press(pilot: Pilot[Any], *keys: str) -> int:
+    """Press keys; how many there were."""
+    for key in keys:
+        await pilot.press(key)
+    return len(keys)
+
+
+def typing(text: str) -> list[str]:
+    """Keys for some text."""
+    names = {
+        " ": "space",
+        "-": "minus",
+        ".": "full_stop",
+        ":": "colon",
+        "/": "slash",
+        ";": "semicolon",
+        ",": "comma",
+    }
+    return [names.get(c, c) for c in text]
+
+
+def do(job: Job, path: Path | None = None, size: tuple[int, int] = (80, 24), **more: Any) -> None:
+    """Run a job in the app."""
+
+    async def main() -> None:
+        async with running(path, size, **more) as (app, pilot):
+            await job(app, pilot)
+
+    asyncio.run(main())
+
+
+def demo_file(folder: Path, name: str = "asphalt") -> Path:
+    """A demo as a file of its own."""
+    path = folder / f"{name}.toml"
+    path.write_text(demo_text(name), encoding="utf-8")
+    return path

@@ -1,0 +1,271 @@
+"""The sheet: every demo on paper and as a page for a browser; names of every kind; the same bytes for the same input."""
+
+import io
+import json
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pypdf
+import pytest
+
+from anchorage import demo
+from anchorage.cli import main
+from anchorage.demo import NAMES, demo_text
+from anchorage.deployment import read_text
+from anchorage.plan import make_plan
+from anchorage.sheet.blocks import Banner, Document, Figure, clean
+from anchorage.sheet.content import Made, SheetIn, banner, crew_blocks, sheet_document
+from anchorage.sheet.drawings import plan_drawing, section_drawing
+from anchorage.sheet.html import html
+from anchorage.sheet.pdf import pdf
+
+NOW = "2026-03-10T18:00:00Z"
+HOSTILE = [
+    "مركز الفرز الميداني – مدخل",
+    "נקודת מיון, חניון",
+    "第三救護站 東側",
+    "Post 🚑👨‍👩‍👧 n°4",
+    '=HYPERLINK("http://x","y")',
+    "<script>alert(1)</script><img src=x onerror=alert(1)>",
+    "#panic(\"x\") $ x $ ]} *b* _i_ \\ @cite <lbl> // /* #eval",
+    "a\u202egpj.exe\u2066 \u0007\u001b[31m \ufffe",
+    "x" * 200,
+    "word " * 39,
+    "",
+]
+
+
+@pytest.fixture
+def site(tmp_path, request):
+    """A demo as a file."""
+    path = tmp_path / "site.toml"
+    path.write_text(demo_text(getattr(request, "param", "asphalt")), encoding="utf-8")
+    return path
+
+
+def run(capsys, *args):
+    code = main([str(a) for a in args])
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def reader(path) -> pypdf.PdfReader:
+    return pypdf.PdfReader(io.BytesIO(path.read_bytes()))
+
+
+@pytest.mark.parametrize("site", NAMES, indirect=True)
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_the_sheet_of_every_demo_fits_two_pages_and_is_tagged(capsys, site, tmp_path, paper):
+    out = tmp_path / "plan.pdf"
+    code, said, err = run(capsys, "sheet", site, "-o", out, "--now", NOW, "--zone", "America/Chicago", "--paper", paper)
+    assert (code, err) == (0, "")
+    assert said.startswith(f"wrote {out}: ")
+    pages = reader(out)
+    assert len(pages.pages) == 2
+    size = [round(float(x) / 72 * 25.4) for x in pages.pages[0].mediabox[2:]]
+    assert size == {"letter": [216, 279], "a4": [210, 297]}[paper]
+    root = pages.trailer["/Root"]
+    assert "/StructTreeRoot" in root
+    assert root["/Lang"] == "en"
+    assert pages.metadata.title.endswith(": anchorage sheet")
+    assert "anchorage" in pages.metadata.author
+    text = pages.pages[0].extract_text()
+    assert "10 Mar 2026, Tue 13:00 CDT (18:00 UTC)" in text
+    assert "anchorage 0.1.0" in text
+    assert re.search(r"site\.toml, sha256 [0-9a-f]{12}", text)
+
+
+def test_every_font_is_embedded_and_the_drawings_are_vectors(capsys, site, tmp_path):
+    out = tmp_path / "plan.pdf"
+    run(capsys, "sheet", site, "-o", out, "--now", NOW)
+    fonts = {}
+    for page in reader(out).pages:
+        assert len(page.images) == 0
+        for font in page["/Resources"]["/Font"].values():
+            inner = font.get_object()["/DescendantFonts"][0].get_object()
+            fonts[inner["/BaseFont"]] = inner["/FontDescriptor"].get_object()
+    assert fonts
+    assert all(any(k in d for k in ("/FontFile", "/FontFile2", "/FontFile3")) for d in fonts.values())
+
+
+def test_equal_input_gives_equal_bytes_and_the_clock_is_an_argument(capsys, site, tmp_path):
+    raws = []
+    for name, now in (("a.pdf", NOW), ("b.pdf", NOW), ("c.pdf", "2026-03-10T19:00:00Z")):
+        run(capsys, "sheet", site, "-o", tmp_path / name, "--now", now)
+        raws.append((tmp_path / name).read_bytes())
+    assert raws[0] == raws[1]
+    assert raws[0] != raws[2]
+
+
+def _sheet(name: str, base: str = "asphalt") -> Document:
+    d = read_text(demo_text(base))
+    d = d.model_copy(update={"deployment": d.deployment.model_copy(update={"name": name})})
+    return sheet_document(SheetIn(make_plan(d), d, Made("s.toml", "0" * 12, 1773165600)), "letter")
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_names_of_every_kind_are_set_as_they_are_and_nothing_in_them_acts(name):
+    document = _sheet(name)
+    pages = pypdf.PdfReader(io.BytesIO(pdf(document)))
+    assert 1 < len(pages.pages) <= 3
+    text = "".join(p.extract_text() for p in pages.pages)
+    if name.isascii() and "\x1b" not in name:
+        assert "".join(name.split()) in "".join(text.split())
+    page = html(document)
+    assert "<script" not in page
+    assert "<img" not in page
+    assert "\x1b" not in page
+    assert "\u202e" not in page
+
+
+def test_letters_of_other_scripts_reach_the_page():
+    text = pypdf.PdfReader(io.BytesIO(pdf(_sheet("Γ Ж נקודה مركز")))).pages[0].extract_text()
+    assert all(c in text for c in "ΓЖנקודה")
+
+
+def test_clean_keeps_what_is_written_and_drops_what_acts():
+    assert clean("a\u202eb\x00c\nd") == "a?b?c d"
+    assert clean("می\u200cخواهم 🚑") == "می\u200cخواهم 🚑"
+
+
+class _Seen(HTMLParser):
+    def __init__(self):
+        super().__init__()
+        self.tags, self.attributes = [], []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        self.attributes += attrs
+
+
+@pytest.mark.parametrize("site", NAMES, indirect=True)
+def test_the_html_is_one_file_without_script_or_link(capsys, site, tmp_path):
+    out = tmp_path / "plan.html"
+    code, _, _ = run(capsys, "sheet", site, "-o", out, "--now", NOW)
+    page = out.read_text(encoding="utf-8")
+    assert code == 0
+    seen = _Seen()
+    seen.feed(page)
+    assert not set(seen.tags) & {"script", "link", "img", "iframe", "a", "object", "base", "form"}
+    assert not [a for a in seen.attributes if a[0].startswith("on") or a[0] in ("src", "href")]
+    assert "@page { size: Letter" in page
+    assert "url(" not in page
+    assert re.findall(r"https?://(?!www\.w3\.org/2000/svg)", page) == []
+    assert seen.tags.count("svg") == 3
+    for svg in re.findall(r"<svg.*?</svg>", page, re.DOTALL):
+        ElementTree.fromstring(svg)
+    pages = out.with_suffix(".pdf")
+    run(capsys, "sheet", site, "-o", pages, "--now", NOW)
+    assert page.count("<h2>") > 8
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_plan_is_to_scale_with_every_point_at_its_place(name):
+    d = read_text(demo_text(name))
+    plan = make_plan(d)
+    drawing = plan_drawing(plan, d, (103.0, 112.0))
+    scale = int(re.search(r"Scale 1:(\d+)", drawing.note)[1])
+    root = ElementTree.fromstring(drawing.svg)
+    space = "{http://www.w3.org/2000/svg}"
+    wall = next(p for p in root.iter(f"{space}polygon") if 'stroke-width="0.9"' in ElementTree.tostring(p, "unicode"))
+    corners = [tuple(float(v) for v in p.split(",")) for p in wall.get("points").split()]
+    wide = max(x for x, _ in corners) - min(x for x, _ in corners)
+    high = max(y for _, y in corners) - min(y for _, y in corners)
+    assert wide * scale / 1000 == pytest.approx(float(d.shelter.width), abs=0.02 * scale / 1000)
+    assert high * scale / 1000 == pytest.approx(float(d.shelter.length), abs=0.02 * scale / 1000)
+    labels = [t.text for t in root.iter(f"{space}text")]
+    for p in plan.anchorage.points:
+        assert f"{p.id}: {p.units + p.stakes}" in labels
+    assert drawing.width <= 103.0
+    section = section_drawing(plan, d, (88.0, 56.0))
+    stake = d.anchorage.stake
+    assert ("°" in section.svg) == (stake is not None and stake.line_angle is not None)
+    assert stake is None or f"{stake.line_angle:g}°" in section.svg
+
+
+@pytest.mark.parametrize(("per_side", "per_end", "length", "most"), [(2, 2, "1 m", 2), (12, 6, "20 m", 2), (40, 20, "60 m", 3)])
+def test_few_and_many_points_fit(per_side, per_end, length, most):
+    text = demo_text("asphalt").replace("points_per_side = 4", f"points_per_side = {per_side}")
+    text = text.replace("points_per_end = 2", f"points_per_end = {per_end}").replace('"18 ft"', f'"{length}"')
+    d = read_text(text)
+    plan = make_plan(d)
+    pages = pypdf.PdfReader(io.BytesIO(pdf(sheet_document(SheetIn(plan, d, Made("s.toml", "0", 0)), "letter"))))
+    assert len(pages.pages) == most
+    text = "".join(p.extract_text() for p in pages.pages)
+    assert all(p.id in text for p in plan.anchorage.points)
+
+
+def test_an_outlook_that_is_worse_is_the_verdict_of_the_page(capsys, site, tmp_path):
+    forecast = Path(demo.__file__).with_name("demo-forecast-storm.txt")
+    out = tmp_path / "plan.pdf"
+    _, said, _ = run(capsys, "sheet", site, "-o", out, "--now", NOW, "--zone", "America/Chicago", "--forecast", forecast)
+    assert ": NO-GO: set up, until" in said
+    pages = reader(out)
+    text = " ".join(pages.pages[0].extract_text().split())
+    assert text.startswith("NO-GO: set up, until Wed 01:00 CDT")
+    assert "In the gust of the file: GO: set up" in text
+    assert "PEOPLE OUT BY Tue 16:30 CDT (21:30 UTC)" in text
+    assert len(pages.pages) == 2
+
+
+def test_without_an_outlook_the_page_says_that_no_deadline_is_known():
+    d = read_text(demo_text("asphalt"))
+    s = SheetIn(make_plan(d), d, Made("s.toml", "0", 0))
+    blocks = crew_blocks(s)
+    assert isinstance(blocks[0], Banner)
+    assert banner(s).tone == "go"
+    assert any("no deadline is known" in getattr(b, "text", "") for b in blocks)
+    assert not any("Outlook by hour" in b.svg for b in blocks if isinstance(b, Figure))
+
+
+def test_a_verdict_reads_without_colour():
+    styles = {t: html(Document("t", (Banner("x", t),), "f")) for t in ("go", "no-go", "unknown")}
+    assert len({re.search(r'class="banner [a-z-]+"', s)[0] for s in styles.values()}) == 3
+    for word in ("red", "green", "#f", "rgb("):
+        assert word not in styles["no-go"].split("</style>")[0].replace("#fff", "")
+
+
+@pytest.mark.parametrize(("more", "what"), [(["-o", "x.docx"], "one of .pdf"), (["-o", "missing/x.pdf"], "nothing was written"), (["-o", "x.csv", "--card"], "the card is a page"),
+                                            (["-o", "x.geojson"], "site.latitude"), (["-o", "x.pdf", "--now", "soon"], "ISO 8601"), (["-o", "x.pdf", "--zone", "Mars/Base"], "zone")])  # fmt: skip
+def test_what_cannot_be_written_is_said_in_a_line(capsys, site, tmp_path, monkeypatch, more, what):
+    monkeypatch.chdir(tmp_path)
+    code, out, err = run(capsys, "sheet", site, *more)
+    assert (code, out) == (2, "")
+    assert len(err.splitlines()) == 1
+    assert what in err
+    assert [p.name for p in tmp_path.iterdir()] == ["site.toml"]
+
+
+def test_a_sheet_from_standard_input(capsys, monkeypatch, tmp_path):
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(demo_text("asphalt").encode())))
+    code, _, _ = run(capsys, "sheet", "-", "-o", tmp_path / "x.html", "--now", NOW)
+    assert code == 0
+    assert "standard input, sha256" in (tmp_path / "x.html").read_text(encoding="utf-8")
+
+
+def test_the_fingerprint_is_of_the_file_and_of_the_shelter_that_it_uses(capsys, tmp_path):
+    body = demo_text("asphalt")
+    table = body[body.index("[shelter]") : body.index("[[door]]")]
+    (tmp_path / "shelter.toml").write_text(table)
+    site = tmp_path / "site.toml"
+    site.write_text(body.replace(table, '[shelter]\nuse = "shelter.toml"\n'))
+
+    def mark() -> str:
+        run(capsys, "sheet", site, "-o", tmp_path / "x.html", "--now", NOW)
+        return re.search(r"sha256 ([0-9a-f]{12})", (tmp_path / "x.html").read_text(encoding="utf-8"))[1]
+
+    before = mark()
+    assert before == mark()
+    (tmp_path / "shelter.toml").write_text(table + "# changed\n")
+    assert before != mark()
+
+
+def test_json_text_is_never_read_as_markup():
+    """Every text goes through JSON into the page; the template has no place where it is evaluated."""
+    from anchorage.sheet.pdf import HERE
+
+    source = (HERE / "page.typ").read_text(encoding="utf-8")
+    assert "eval(" not in source
+    assert json.loads(json.dumps(HOSTILE)) == HOSTILE

@@ -1,0 +1,178 @@
+"""The paper against the Plan, number by number, read back from the PDF; the hand-held reading against worked values."""
+
+import io
+import math
+import re
+
+import pypdf
+import pytest
+
+from anchorage.card import STATES, card
+from anchorage.demo import NAMES, demo_text
+from anchorage.deployment import read_text
+from anchorage.explain import explain
+from anchorage.plan import make_plan
+from anchorage.sheet.card_page import card_document
+from anchorage.sheet.content import Made, SheetIn, sheet_document
+from anchorage.sheet.html import html
+from anchorage.sheet.pdf import pdf
+from anchorage.units import show
+from anchorage.whatif import changed
+from anchorage.wind_trip import beaufort, profiles, site_share, trip
+
+MADE = Made("s.toml", "0" * 12, 1773165600)
+
+PEAK_II = {2.0: 1.42, 10.0: 2.352}
+"""Exposure factor ce(z) of EN 1991-1-4 figure 4.2, terrain category II, worked from (4.5), (4.7), (4.8) with z0 = 0.05 m, kr = 0.19:
+z = 2 m: cr = 0.19 ln(40) = 0.7009, Iv = 1/ln(40) = 0.2711, ce = (1 + 7 x 0.2711) x 0.7009^2 = 1.4235;
+z = 10 m: cr = 0.19 ln(200) = 1.0067, Iv = 0.1887, ce = (1 + 7 x 0.1887) x 1.0067^2 = 2.3522. The figure is read as 1.4 and 2.35."""
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+def pages(raw: bytes) -> str:
+    return flat(" ".join(p.extract_text() for p in pypdf.PdfReader(io.BytesIO(raw)).pages))
+
+
+@pytest.fixture(scope="module", params=[(n, u) for n in NAMES for u in ("us", "si")], ids="-".join)
+def both(request):
+    """A demo in a system of units: deployment, plan, text of the PDF and of the HTML."""
+    name, system = request.param
+    d = read_text(demo_text(name))
+    d = changed(d, deployment={"show_units": system})
+    plan = make_plan(d, deep=True)
+    document = sheet_document(SheetIn(plan, d, MADE, None, tuple(explain(d))), "letter")
+    page = re.sub(r"<style>.*?</style>", "", html(document), flags=re.DOTALL)
+    plain = re.sub(r"<[^>]+>", " ", page).replace("&#x27;", "'").replace("&quot;", '"').replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
+    return d, plan, pages(pdf(document)), flat(plain)
+
+
+def down(plan, gust, **more):
+    return show("speed", gust, plan.show_units, rounding="down", **more)
+
+
+def expected(d, plan) -> list[str]:
+    """Everything of the Plan that the sheet must carry, as it is shown."""
+    system, out = plan.show_units, [plan.headline, plan.name, d.deployment.name]
+    out += [f"HOLDS TO {down(plan, plan.limit.gust_m_s)}"]
+    out += [down(plan, g) for g in (plan.levels.secure_m_s, plan.levels.people_out_m_s, plan.levels.keep_away_m_s)]
+    for p in plan.anchorage.points:
+        out += [p.id, show("force", p.uplift_n, system, rounding="up"), show("force", p.sliding_n, system, rounding="up")]
+        out += [f"{p.units + p.stakes} "]
+    for c in plan.checks:
+        out += [c.name, c.where, "no hold" if c.ratio is None else f"{c.ratio * 100:.1f} %"]
+        if c.holds_to_m_s is not None:
+            out.append(down(plan, c.holds_to_m_s))
+    w = plan.wind
+    out += [f"{w.velocity_pressure_pa:.1f} Pa", show("speed", w.gust_m_s, system, digits=1), w.method, w.as_typed, show("density", w.density_kg_m3, system)]
+    out += [show("force", plan.demand.uplift_n, system, rounding="up"), show("moment", plan.demand.overturning_n_m, system, rounding="up"), plan.demand.case]
+    out += [plan.provenance.weakest, *plan.provenance.weak, *plan.conditions, *plan.assumptions, *plan.advice]
+    out += [c.text for c in plan.cautions] + [c.source for c in plan.cautions]
+    out += [f"{k} {v:g}" for k, v in plan.margins.items() if isinstance(v, float)]
+    out += [plan.straps.reason, plan.straps.decision.upper()]
+    if plan.limit.roof_snow_pa is not None:
+        out += [show("length", v, system, rounding="down") for v in plan.limit.roof_snow_depth_m.values()]
+    if plan.snow.roof_load_pa:
+        out += [show("pressure", plan.snow.roof_load_pa, system, rounding="up", digits=1 if system == "us" else None), *plan.snow.clearing]
+    if plan.half_built is not None and plan.half_built.gust_m_s is not None:
+        out.append(down(plan, plan.half_built.gust_m_s))
+    if plan.lost_anchor is not None:
+        out += [f"With {plan.lost_anchor.point} gone it holds to {down(plan, plan.lost_anchor.gust_m_s)}"]
+    for s in plan.stock:
+        out.append(f"{s.needed} {'needed' if plan.anchorage.sized else 'placed'}, {s.brought} brought")
+    out += [down(plan, b.gust_m_s).split()[0] for b in plan.limit.by_bearing if b.gust_m_s is not None and b.bearing % 45 == 0]
+    return [flat(t) for t in out if t]
+
+
+def test_the_pdf_carries_the_plan_number_by_number(both):
+    d, plan, paper, _ = both
+    squeezed = paper.replace(" ", "")
+    missing = [t for t in expected(d, plan) if t.replace(" ", "") not in squeezed]
+    assert missing == []
+    assert len(expected(d, plan)) > 100
+
+
+def test_the_html_carries_the_same(both):
+    d, plan, _, page = both
+    squeezed = page.replace(" ", "")
+    assert [t for t in expected(d, plan) if t.replace(" ", "") not in squeezed] == []
+
+
+def test_the_hand_held_readings_and_beaufort_stand_in_the_rows_of_their_levels(both):
+    d, plan, paper, _ = both
+    for word, gust in (("SECURE from", plan.levels.secure_m_s), ("PEOPLE OUT from", plan.levels.people_out_m_s), ("KEEP AWAY from", plan.levels.keep_away_m_s)):
+        t = trip(d, gust)
+        row = f"{word} {down(plan, gust)} {down(plan, t.reading)} {t.beaufort}"
+        assert row.replace(" ", "") in paper.replace(" ", "")
+
+
+def test_the_working_on_the_sheet_ends_in_the_limit_of_the_plan(both):
+    _, plan, paper, _ = both
+    found = re.search(r"found gust held = ([\d.]+) m/s, check: load at that gust = 1\.0000", paper)
+    assert found is not None
+    assert float(found[1]) == pytest.approx(plan.limit.anchorage_gust_m_s, rel=1e-3)
+
+
+def test_the_lowest_of_the_terrain_models_is_the_peak_profile_of_category_ii():
+    """Hand height 2 m: sqrt(ce(2)/ce(10)) = sqrt(1.4235/2.3522) = 0.7779; power laws (2/10)^(1/7, 1/9.5, 1/11.5)."""
+    found = profiles(2.0)
+    assert found["peak profile of EN 1991-1-4, category II"] == pytest.approx(math.sqrt(PEAK_II[2.0] / PEAK_II[10.0]), abs=2e-3)
+    assert found["peak profile of EN 1991-1-4, category II"] == pytest.approx(0.7779, abs=5e-5)
+    assert found["power law of ASCE 7, exposure B"] == pytest.approx(0.2 ** (1 / 7), abs=1e-12)
+    assert found["power law of ASCE 7, exposure C"] == pytest.approx(0.2 ** (1 / 9.5), abs=1e-12)
+    assert min(found.values()) == found["peak profile of EN 1991-1-4, category II"]
+    assert all(0 < v <= 1 for v in found.values())
+    assert profiles(10.0) == pytest.approx(dict.fromkeys(found, 1.0))
+
+
+@pytest.mark.parametrize(("gust", "force"), [(0.0, 0), (4.0, 2), (10.0, 4), (20.0, 6), (30.0, 8), (60.0, 12)])
+def test_beaufort_is_the_lowest_force_whose_top_brings_the_gust(gust, force):
+    """Tops of the forces 2, 4, 6, 8 in m/s: 3.4, 8.0, 13.9, 20.8; times the 10 min gust factor 1.66 (WMO): 5.6, 13.3, 23.1, 34.5."""
+    assert beaufort(gust) == force
+
+
+def test_a_forecast_for_open_country_reads_lower_in_town():
+    d = read_text(demo_text("asphalt"))
+    assert site_share(d) == 1.0
+    town = changed(d, wind={"terrain": "open"})
+    assert site_share(town) == pytest.approx(math.sqrt(0.71873 / 1.0009), abs=1e-4)  # Kz(10 m) of B over C, as printed in the working
+    assert trip(town, 10.0).reading < trip(d, 10.0).reading
+    assert site_share(changed(d, site={"surroundings": "open"}, wind={"terrain": "open"})) == 1.0
+
+
+@pytest.mark.parametrize("name", ["asphalt", "clay", "winter"])
+def test_each_cell_of_the_card_is_the_limit_of_that_installation(name):
+    d = read_text(demo_text(name))
+    found = card(d)
+    row = found.rows[3]
+    for state in STATES:
+        for shut, cells in ((True, row.shut), (False, row.open)):
+            one = changed(d, site={"state": state}, anchorage={"placed": row.units}, wind={"bearing": d.wind.bearing})
+            if shut:
+                one = one.model_copy(update={"door": [x.model_copy(update={"state": "closed"}) for x in one.door]})
+            elif one.door:
+                one = one.model_copy(update={"door": [x.model_copy(update={"state": "open"}) for x in one.door]})
+            else:
+                one = changed(one, shelter={"openings": one.shelter.openings.model_copy(update={"front": 1.0})})
+            assert cells[state].gust == pytest.approx(make_plan(one).limit.gust_m_s, rel=1e-9)
+    paper = pages(pdf(card_document(found, make_plan(d), d, MADE, "letter")))
+    plan = make_plan(d)
+    for r in found.rows:
+        cells = [*r.shut.values(), *r.open.values()]
+        words = " ".join(show("speed", c.gust, plan.show_units, rounding="down").split()[0] + ("*" if c.by_rating else "") for c in cells)
+        assert f"{r.units} {r.units * found.points} {words}".replace(" ", "") in paper.replace(" ", "")
+
+
+def test_more_units_never_take_less_and_wet_ice_and_open_doors_never_more():
+    for name in NAMES:
+        rows = card(read_text(demo_text(name))).rows
+        for cells in ("shut", "open"):
+            for state in STATES:
+                gusts = [getattr(r, cells)[state].gust for r in rows if getattr(r, cells)[state] is not None]
+                assert gusts == sorted(gusts)
+        for r in rows:
+            for cells in (r.shut, r.open):
+                known = [c.gust for c in (cells["dry"], cells["wet"]) if c is not None]
+                assert known == sorted(known, reverse=True)

@@ -1,0 +1,179 @@
+"""What the interface shows of an answer: verdict, status, drawing, pages. While anything is not worked out it says STALE."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from textual.content import Content
+from textual.widgets import Static
+
+from anchorage.sheet import cut, inert
+from tui import engine, store
+from tui.fields import labelled
+from tui.panels import Drawing, Verdict, View
+
+if TYPE_CHECKING:
+    from textual.app import App
+
+    from anchorage.result import Plan
+
+    _Base = App[None]
+else:
+    _Base = object
+Lines = list[tuple[str, str]]
+
+
+class Showing(_Base):
+    """What the app puts on the screen."""
+
+    answer: engine.Answer | None
+    good: engine.Answer | None
+    weather_found: engine.Weather | None
+    compared: engine.Compared | None
+    stands: engine.Stands | None
+    worked: tuple[int, str, list[str]]
+    view_name: str
+    variant: str
+    topic: str
+    plain: bool
+    doc: store.Document
+    underneath: bool
+    forecasts: tuple[Path, ...]
+
+    if TYPE_CHECKING:
+
+        @property
+        def fresh(self) -> bool: ...
+        @property
+        def dirty(self) -> bool: ...
+        @property
+        def view(self) -> View: ...
+
+    def show_verdict(self) -> None:
+        """The verdict of what is typed now, or STALE."""
+        bar = self.screen_stack[0].query_one(Verdict)
+        if not self.fresh or self.answer is None:
+            bar.say("STALE", "working it out, no verdict yet", (self._next(),), "-stale")
+        elif self.answer.plan is None:
+            bar.say("STALE", self._to_mend(), (self._next(),), "-stale")
+        else:
+            from tui.pages import next_limit, spread  # noqa: PLC0415 - after the first screen
+
+            plan = self.answer.plan
+            word, _, rest = plan.headline.partition(":")
+            if not rest:
+                word, rest = (
+                    {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY"}[plan.verdict],
+                    plan.headline,
+                )
+            placed = "Place" if plan.anchorage.sized else "Standing"
+            more = (next_limit(plan), *self._due(), f"{placed}: {'; '.join(spread(plan)) or 'nothing'}")
+            bar.say(word, rest.strip(), more, f"-{plan.verdict}")
+
+    def _due(self) -> tuple[str, ...]:
+        from tui.timeline import deadlines  # noqa: PLC0415 - after the first screen
+
+        found = self.weather_found
+        if found is None or found.outlook is None or not self.fresh:
+            return ()
+        return (f"Forecast: {found.outlook.headline}. {next(iter(deadlines(found)), '')}",)
+
+    def _next(self) -> str:
+        return (
+            "What is drawn and listed below is from before."
+            if self.good is not None
+            else "Fill in the form; nothing is taken as read."
+        )
+
+    def _to_mend(self) -> str:
+        faults = self.answer.faults if self.answer else ()
+        names = [labelled(t.key) if t.key else cut(inert(t.text), 60) for t in faults]
+        more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+        return f"{len(names)} to mend (^G goes there): {'; '.join(names[:3])}{more}"
+
+    def show_status(self) -> None:
+        """File, what is not saved, what has to be heeded."""
+        parts = [inert(self.doc.name)]
+        parts.append("NOT SAVED" if self.dirty else "saved")
+        if self.underneath:
+            parts.append("CHANGED ON DISK BY SOMEBODY ELSE")
+        plan = self.answer.plan if self.fresh and self.answer else None
+        if plan is not None:
+            parts.append(f"{len(plan.cautions)} cautions, {len(plan.conditions)} conditions: F9")
+        if self.forecasts:
+            parts.append(f"forecast {inert(self.forecasts[-1].name)}")
+        self.screen_stack[0].query_one("#status", Static).update(
+            Content(cut("  ".join(parts), max(self.size.width, 20)))
+        )
+
+    def show_drawing(self) -> None:
+        """The shelter from above, of the last good plan."""
+        stale = not (self.fresh and self.answer is not None and self.answer.plan is not None)
+        self.view.query_one(Drawing).show(self.good, plain=self.plain, stale=stale)
+
+    def show_page(self, name: str) -> None:
+        """The page of a view, if that is the one that is shown."""
+        if name != self.view_name:
+            return
+        wide = self.view.wide
+        if name == "now":
+            self.view.show(self._now(wide))
+        elif self.good is None or self.good.plan is None:
+            self.view.show(self._first_steps(wide))
+        else:
+            fresh = self.fresh and self.answer is not None and self.answer.plan is not None
+            stale: Lines = [] if fresh else [("STALE: from before the last change", "bad")]
+            self.view.show([*stale, *self._page(name, self.good.plan, wide)])
+
+    def _page(self, name: str, plan: Plan, wide: int) -> Lines:
+        from tui import pages, timeline  # noqa: PLC0415 - after the first screen
+
+        if name == "weather":
+            return timeline.timeline(self.weather_found or engine.Weather(0), wide, plain=self.plain)
+        if name == "compare":
+            ours = self.compared if self.compared and self.compared.name == self.variant else None
+            lines: Lines = [("F7 again: the next variant. Alt+K keeps this one.", "")]
+            return lines + (
+                pages.compare(plan, ours, wide) if ours else [(f"Working out: {self.variant}", "")]
+            )
+        if name == "working":
+            lines = [("F8 again: the next number.", ""), pages.head(self.topic.upper(), wide)]
+            return lines + (
+                pages.sideways(self.worked[2], wide)
+                if self.worked[1] == self.topic
+                else [("Working it out", "")]
+            )
+        if name == "checks":
+            lines = [("F4 again picks a check, F8 shows its working.", "")]
+            return lines + pages.checks(plan, wide, plain=self.plain, picked=self.topic)
+        if name in pages.PAGES:
+            return pages.PAGES[name](plan, wide, plain=self.plain)
+        return pages.heed(plan, wide) if name == "heed" else pages.place(plan, wide)
+
+    def _now(self, wide: int) -> Lines:
+        from tui.pages import head, para  # noqa: PLC0415 - after the first screen
+
+        lines = [head("WHERE IT STANDS, by the saved file and its record", wide)]
+        if self.doc.path is None or not self.doc.original:
+            return lines + para("Save the file first: the record of readings stands beside it.", wide)
+        if self.dirty:
+            lines += para("What is typed and not saved does not count here.", wide, "! ", "warn")
+        found = self.stands
+        texts = found.lines if found is not None else ["Working it out"]
+        for text in texts:
+            lines += para(text, wide, " " * (len(text) - len(text.lstrip()))) if text.strip() else [("", "")]
+        return lines + para("^R writes down a reading, a count, a door, a strap.", wide)
+
+    def _first_steps(self, wide: int) -> Lines:
+        from tui.pages import head, para  # noqa: PLC0415 - after the first screen
+
+        if self.answer is None:
+            return [("Working it out", "")]
+        lines = [head("TO MEND", wide)]
+        for t in self.answer.faults[:30]:
+            lines += para(f"{labelled(t.key)}: {t.text}" if t.key else t.text, wide, "- ")
+        return [
+            *lines,
+            *para("^O opens a file or a demo, ^N begins a new one, F1 tells what a field means.", wide),
+        ]
