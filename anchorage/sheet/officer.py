@@ -17,8 +17,8 @@ KINDS = {"N": "force", "N*m": "moment", "Pa": "pressure", "m": "length"}
 LEFT_OUT = ("  p = ", "  T = ", "  ρ = ")
 """Steps of the working that are not on the sheet: the density of the air is."""
 ROWS_TO_INSPECT = 3
-MOST_LINES = 30
-"""Lines of working on the sheet."""
+MOST_LINES, LAST_LINES = 30, 8
+"""Lines of working on the sheet, and those at its end that are never left out."""
 
 
 def amounts(c: CheckOut, plan: Plan) -> str:
@@ -121,8 +121,8 @@ def working_lines(lines: tuple[str, ...]) -> tuple[str, ...]:
         pressures += line.startswith("  q = ")
         seen.add(line)
         out.append(line)
-    if len(out) > MOST_LINES:
-        out = [*out[:MOST_LINES], "and more: anchorage check FILE --working"]
+    if len(out) > MOST_LINES:  # the end is what the limit stands on: it always stays
+        out = [*out[: MOST_LINES - LAST_LINES], "... more: anchorage check FILE --working ...", *out[-LAST_LINES:]]
     return tuple(out)
 
 

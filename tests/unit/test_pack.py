@@ -1,0 +1,138 @@
+"""The packing list: counts from the plan, worked masses and volumes, what is short, and the best spread of the stock."""
+
+import itertools
+import json
+import math
+
+import numpy as np
+import pytest
+
+from anchorage.assemble import assemble
+from anchorage.cli import main
+from anchorage.demo import NAMES, demo_text
+from anchorage.deployment import read_text
+from anchorage.packing import best_spread, packing
+from anchorage.plan import make_plan
+from anchorage.sheet import columns
+from anchorage.sheet.pack_page import pack_lines
+from anchorage.verdict import bounds
+
+
+def packed(name: str = "asphalt", *swaps: tuple[str, str], crew: int | None = None):
+    text = demo_text(name)
+    for a, b in swaps:
+        assert a in text
+        text = text.replace(a, b)
+    d = read_text(text)
+    plan = make_plan(d)
+    return d, plan, packing(plan, d, crew)
+
+
+def by_name(k):
+    return {i.name: i for i in k.items}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_list_of_every_demo_has_what_the_plan_has(name):
+    _, plan, k = packed(name)
+    found = by_name(k)
+    for item in {p.item for p in plan.anchorage.points if p.kind != "none"}:
+        need = sum(p.units + p.stakes for p in plan.anchorage.points if p.item == item)
+        assert found[item.replace("-", " ") + "s"].needed == need
+    assert all(i.bring == i.needed + i.spare and i.spare >= 0 for i in k.items)
+    for s in plan.stock:
+        assert found[s.item].brought == s.brought
+        assert found[s.item].short == s.short
+    assert max(map(columns, pack_lines(k, plan))) <= 72
+
+
+def test_masses_volumes_and_times_worked_by_hand():
+    """76 bags of 40 lb, a tenth more as spares (8): 84 x 18.1437 kg = 1524.07 kg; sand at 14 kN/m3 with a tenth lost:
+    1524.07 x 9.80665 / 14000 x 1.1 = 1.1743 m3; four people fill 12 bags an hour each: 84 / 48 = 1.75 h."""
+    _, plan, k = packed("asphalt")
+    bags = by_name(k)["sandbags"]
+    assert (bags.needed, bags.spare, bags.bring) == (76, 8, 84)
+    assert k.mass_kg == pytest.approx(84 * 18.1436948, rel=1e-6)
+    (sand,) = k.filling
+    assert sand.volume_m3 == pytest.approx(1.1743, abs=1e-4)
+    assert sand.hours == pytest.approx(1.75)
+    assert packed("asphalt", crew=7)[2].filling[0].hours == pytest.approx(1.0)
+    assert [(x.by, x.count) for x in k.lifts] == [("one person", 84)]
+    assert (k.pallets, k.vehicles) == (2, {"pickup": 3, "trailer": 2, "truck": 1})
+    text = "\n".join(pack_lines(k, plan))
+    assert "1.6 yd3" in text  # 1.1743 m3 = 1.536 yd3, rounded up
+    assert "1 h 45 min" in text
+
+
+def test_heavy_things_are_lifted_by_more_than_one():
+    lifts = {}
+    for mass in ("40 lb", "41 lb", "80 lb", "500 lb"):
+        _, _, k = packed("asphalt", ('unit_mass = "40 lb"', f'unit_mass = "{mass}"'))
+        lifts[mass] = k.lifts[0].by
+    assert lifts == {"40 lb": "one person", "41 lb": "two people", "80 lb": "two people", "500 lb": "a machine"}
+
+
+def test_stakes_need_lines_mallets_and_pull_tests():
+    _, _, k = packed("clay", ("placed = 1 ", "# placed = 1 "))
+    found = by_name(k)
+    assert found["stakes"].needed == 24
+    assert found["lines"].needed == 8
+    assert found["mallets"].needed == 2
+    assert "spring scale or load cell" in found
+    length, radius = 0.762 + 0.1, 0.0127
+    assert found["stakes"].mass_kg == pytest.approx(27 * math.pi * radius**2 * length * 7850, rel=1e-6)
+
+
+def test_nothing_short_asks_for_no_other_spread():
+    assert packed("asphalt")[2].best is None
+    assert packed("asphalt", ("sandbags = 100", "sandbags = 76"))[2].best is None
+    assert packed("asphalt", ("sandbags = 100", "sandbags = 75"))[2].best is not None
+
+
+@pytest.mark.parametrize("brought", [5, 17, 28, 60])
+def test_the_best_spread_is_the_best_of_all_that_can_be_tried(brought):
+    d = packed("asphalt", ("points_per_end = 2", "points_per_end = 4"))[0]
+    best = best_spread(d, "sandbags", brought)
+    x = assemble(d)
+    groups = [p.group for p in x.shape.points]
+    cap = min((b.gust for b in bounds(x)), default=math.inf)
+    top = 0.0
+    for c, s, e in itertools.product(range(brought // 4 + 1), repeat=3):
+        if 4 * (c + s + e) <= brought:
+            counts = np.array([{"corner": c, "side": s, "end": e}[g] for g in groups])
+            top = max(top, min(x.gust_held(counts), cap))
+    assert best.gust_m_s == pytest.approx(top, rel=1e-5)
+    assert best.used <= brought
+    assert best.set_up_below_m_s == pytest.approx(0.6 * best.gust_m_s)
+
+
+def test_the_best_spread_is_never_worse_than_the_same_everywhere():
+    d, plan, k = packed("asphalt", ("sandbags = 100", "sandbags = 40"))
+    held = next(s for s in plan.stock if s.item == "sandbags").holds_with_stock_m_s
+    assert k.best.gust_m_s >= held - 1e-9
+    x = assemble(d)
+    assert k.best.gust_m_s >= x.gust_held(np.full(8, 5)) - 1e-9
+    text = " ".join(pack_lines(k, plan))
+    assert "With only the 40 sandbags brought it holds to" in text
+
+
+def test_mixed_points_say_that_no_spread_is_worked_out():
+    _, _, k = packed("mixed", ("stakes = 16", "stakes = 2"))
+    assert k.best is None
+    assert any("no best spread" in n for n in k.notes)
+
+
+def test_from_the_command_line(capsys, tmp_path):
+    site = tmp_path / "s.toml"
+    site.write_text(demo_text("asphalt").replace("sandbags = 100", "sandbags = 60"))
+    assert main(["pack", str(site), "--crew", "6", "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert data["items"][0]["bring"] == 84
+    assert data["filling"][0]["crew"] == 6
+    assert data["best"]["by_group"] == {"corner": 6, "side": 9}
+    for name in ("p.pdf", "p.html"):
+        assert main(["pack", str(site), "-o", str(tmp_path / name), "--now", "2026-03-10T18:00:00Z"]) == 0
+        assert (tmp_path / name).stat().st_size > 2000
+    assert main(["pack", str(site), "--crew", "0"]) == 2
+    assert main(["pack", str(site), "-o", str(tmp_path / "p.txt")]) == 2
+    assert "one of .pdf" in capsys.readouterr().err
