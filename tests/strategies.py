@@ -99,10 +99,22 @@ def with_(file: File, **changes: Any) -> File:
 def points(file: File) -> list[str]:
     """Names of the anchor points."""
     side, end = file["shelter"]["points_per_side"], file["shelter"].get("points_per_end", 2)
-    return [f"{c}{k}" for c in "LR" for k in range(1, side + 1)] + [f"{c}{k}" for c in "FB" for k in range(2, end)]
+    return [f"{c}{k}" for c in "LR" for k in range(1, side + 1)] + [
+        f"{c}{k}" for c in "FB" for k in range(2, end)
+    ]
 
 
-FORMS = ("gable", "gable", "gable", "single-slope", "single-slope", "hip", "arch", "canopy-gable", "canopy-single-slope")
+FORMS = (
+    "gable",
+    "gable",
+    "gable",
+    "single-slope",
+    "single-slope",
+    "hip",
+    "arch",
+    "canopy-gable",
+    "canopy-single-slope",
+)
 
 
 @st.composite
@@ -111,11 +123,15 @@ def shelters(draw: st.DrawFn, forms: tuple[str, ...]) -> tuple[File, list[File],
     length, width = draw(number(3.0, 15.0)), draw(number(2.5, 10.0))
     eave = draw(number(1.8, 3.6))
     form = draw(st.sampled_from(forms))
-    if form.startswith("canopy"):  # the tables of free roofs cover heights of a quarter to the whole of the depth
+    if form.startswith(
+        "canopy"
+    ):  # the tables of free roofs cover heights of a quarter to the whole of the depth
         length, width, eave = draw(number(5.3, 9.0)), draw(number(5.3, 9.0)), draw(number(2.4, 3.6))
     run = width if form.endswith("single-slope") else width / 2
     if form == "arch":
-        rise = draw(st.sampled_from([0.26, 0.48, 0.74, 0.88])) * run  # on no limit between two rows of the table
+        rise = (
+            draw(st.sampled_from([0.26, 0.48, 0.74, 0.88])) * run
+        )  # on no limit between two rows of the table
     elif form.startswith("canopy"):
         rise = draw(st.one_of(st.just(0.0), number(0.14, 0.35))) * run
     else:
@@ -167,7 +183,11 @@ def winds(draw: st.DrawFn, margin_set: str, methods: tuple[str, ...]) -> File:
     if method == "en1991":
         return wind | {"averaging": "10 min"}
     wind["level"] = "service" if method.startswith("asce") else draw(st.sampled_from([None, "service"]))
-    said = draw(st.sampled_from([None, "forecast-gust", "forecast-wind", "meter-peak", "meter-average", "airport-wind"]))
+    said = draw(
+        st.sampled_from(
+            [None, "forecast-gust", "forecast-wind", "meter-peak", "meter-average", "airport-wind"]
+        )
+    )
     wind["speed_is"] = said
     if said in ("meter-peak", "meter-average"):
         wind["height"] = Q("length", draw(number(1.2, 10.0)))
@@ -192,7 +212,11 @@ def sites(draw: st.DrawFn, surfaces: tuple[str, ...]) -> File:
         "temperature": draw(st.one_of(st.none(), warmth.map(lambda t: Q("temperature", t)))),
         "humidity": draw(st.one_of(st.none(), number(0.0, 1.0))),
     }
-    words = draw(st.sampled_from([None, ("exposure", "B"), ("exposure", "C"), ("exposure", "D"), ("surroundings", "town")]))
+    words = draw(
+        st.sampled_from(
+            [None, ("exposure", "B"), ("exposure", "C"), ("exposure", "D"), ("surroundings", "town")]
+        )
+    )
     if words:
         site[words[0]] = words[1]
     return site
@@ -201,9 +225,13 @@ def sites(draw: st.DrawFn, surfaces: tuple[str, ...]) -> File:
 @st.composite
 def ballast(draw: st.DrawFn, on_line: bool) -> File:
     """Ballast on the frame, or blocks on lines."""
-    units = tuple(k for k in tables.table("ballast-mass").keys())
+    units = tables.table("ballast-mass").keys()
     unit = draw(st.one_of(st.none(), st.sampled_from(units)))
-    out: File = {"kind": "line-ballast" if on_line else "ballast", "unit": unit, "contact": draw(st.sampled_from(["cloth", "plate", "ground"]))}
+    out: File = {
+        "kind": "line-ballast" if on_line else "ballast",
+        "unit": unit,
+        "contact": draw(st.sampled_from(["cloth", "plate", "ground"])),
+    }
     if unit is None or draw(st.booleans()):
         out["unit_mass"] = Q("mass", draw(number(5.0, 900.0)))
     out["foot"] = draw(st.sampled_from([None, "bare-metal", "plastic", "rubber"]))
@@ -274,7 +302,9 @@ def files(
     if shelter["form"] in ("arch", "hip"):  # their tables in EN 1991-1-4 could not be read
         methods = tuple(m for m in methods if m != "en1991")
     wind = draw(winds(margin["set"], methods))
-    if wind["method"] == "en1991":  # its tables of closed shelters end where two walls are more than 30 % open
+    if (
+        wind["method"] == "en1991"
+    ):  # its tables of closed shelters end where two walls are more than 30 % open
         doors = []
         wide = [w for w, f in shelter.get("openings", {}).items() if f > 0.2]
         for w in wide[1:]:
@@ -292,7 +322,9 @@ def files(
     file: File = {"deployment": {"name": "a file", "show_units": draw(st.sampled_from(["us", "si"]))}}
     file |= {"shelter": shelter, "site": site, "wind": wind, "anchorage": held}
     stands = draw(st.booleans()) if placed is None else placed
-    if not stands:  # counts of a size that a truck could bring: nothing is learnt from thousands, and it takes long
+    if (
+        not stands
+    ):  # counts of a size that a truck could bring: nothing is learnt from thousands, and it takes long
         wind["speed"] = Q("speed", min(wind["speed"].si, 22.0))
         if "unit_mass" in held:
             held["unit_mass"] = Q("mass", max(held["unit_mass"].si, 30.0))
@@ -312,7 +344,9 @@ def files(
         file["duct"] = ducts
     if odd:
         site["slope"] = draw(st.sampled_from([0.0, 2.0, 6.0]))
-        chosen = draw(st.lists(st.sampled_from(points(file)), max_size=1 + (len(points(file)) > 5), unique=True))
+        chosen = draw(
+            st.lists(st.sampled_from(points(file)), max_size=1 + (len(points(file)) > 5), unique=True)
+        )
         file["point"] = [{"id": i} | draw(st.sampled_from(odd_points(kind))) for i in chosen]
     if extras and draw(st.booleans()):
         rating = {k: Q("speed", draw(number(8.0, 60.0))) for k in ("gust_unlocked", "gust_locked")}
@@ -331,7 +365,10 @@ def extra_parts(draw: st.DrawFn, by_weight: bool) -> File:
     """Snow, stock and policy."""
     out: File = {}
     if draw(st.integers(0, 3)) == 0:
-        out["snow"] = {"depth": Q("length", draw(number(0.0, 0.4))), "kind": draw(st.sampled_from([None, "wet", "new"]))}
+        out["snow"] = {
+            "depth": Q("length", draw(number(0.0, 0.4))),
+            "kind": draw(st.sampled_from([None, "wet", "new"])),
+        }
     if draw(st.booleans()):
         out["stock"] = {"units" if by_weight else "stakes": draw(st.integers(0, 400))}
     if draw(st.integers(0, 3)) == 0:

@@ -42,7 +42,7 @@ async def until(pilot: Pilot[Any], true: Callable[[], bool], seconds: float = 15
     """Wait for something to be so."""
     end = time.monotonic() + seconds
     while not true():
-        assert time.monotonic() < end, "waited in vain"
+        assert time.monotonic() < end, f"waited in vain\n{screen_text(pilot.app)}"
         await pilot.pause(0.02)
     await pilot.pause()
 
@@ -53,7 +53,7 @@ async def running(
 ) -> AsyncIterator[tuple[AnchorageApp, Pilot[Any]]]:
     """The app, with the answer for its file there."""
     app = AnchorageApp(path, **more)
-    async with app.run_test(size=size) as pilot:
+    async with app.run_test(size=size, notifications=True) as pilot:
         await settled(app, pilot)
         yield app, pilot
 

@@ -145,7 +145,7 @@ class AnchorageApp(Showing, Filing, App[None]):
         self.changed()
 
     def _rested(self) -> None:
-        if not self.form.scold and time.monotonic() - self.typed_at >= REST * 0.95:
+        if self.screen_stack and not self.form.scold and time.monotonic() - self.typed_at >= REST * 0.95:
             self.form.scold = True
             self.form.marks()
 
@@ -185,6 +185,8 @@ class AnchorageApp(Showing, Filing, App[None]):
     @on(Arrived)
     def _arrived(self, event: Arrived) -> None:
         what = event.what
+        if not self.screen_stack:
+            return  # it is being left
         if isinstance(what, engine.Answer):
             self._answered(what)
         elif what.number != self.number:
@@ -233,7 +235,7 @@ class AnchorageApp(Showing, Filing, App[None]):
         self.show_page(self.view_name)
 
     def _deepen(self, number: int) -> None:
-        if number == self.number and not self.busy:
+        if number == self.number and not self.busy and self.screen_stack:
             self.busy = True
             self._evaluate(self.draft, number, deep=True)
 
@@ -298,7 +300,7 @@ class AnchorageApp(Showing, Filing, App[None]):
         self.view_name = name
         self.screen_stack[0].query_one("#views", Strip).turn(f"view('{name}')")
         self.view.set_class(
-            name == "place" or (self.size.height >= 34 and name not in ("working", "heed", "now")), "-drawn"
+            name == "place" or (self.size.height >= 34 and name in ("gusts", "checks", "snow")), "-drawn"
         )
         self.view.query_one(Page).scroll_home(animate=False)
         if name == "compare":

@@ -200,8 +200,8 @@ SUBJECTS: tuple[Subject, ...] = (
     )),
     Subject("Forecast", (
         Field("forecast.heard", "Heard at", "13:40"),
-        *(Field(f"forecast.lines[{n}]", f"Line {n}", "until 18:00 gust 35 mph") for n in range(1, 9)),
         Field("outlook.zone", "Time zone", "America/Chicago"),
+        *(Field(f"forecast.lines[{n}]", f"Line {n}", "until 18:00 gust 35 mph") for n in range(1, 9)),
     )),
 )  # fmt: skip
 KEYS: tuple[str, ...] = tuple(dict.fromkeys(f.key for s in SUBJECTS for f in s.fields))

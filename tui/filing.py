@@ -285,6 +285,8 @@ class Filing(_Base):
     def tick(self) -> None:
         """Put what was typed on the disk; look whether the file was changed by somebody else."""
         now = self.history.now
+        if not self.screen_stack:
+            return  # it is being left
         if now is not self._journalled:
             self._journalled = now
             if now == self.doc.saved:

@@ -133,6 +133,8 @@ class Form(Vertical):
                 if field.value != text:
                     field.value = text
                     field.cursor_position = len(field.value)
+                if field.has_focus:
+                    field.action_select_all()  # so that typing begins anew, as on coming to it
         self.marks()
 
     def show_answer(

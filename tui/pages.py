@@ -330,8 +330,12 @@ def compare(plan: Plan, other: Compared, wide: int) -> list[Line]:
     if other.plan is None:
         return out + para(other.trouble, wide, "! ", "warn")
     a, b = _facts(plan), _facts(other.plan)
+    changed = [f"{n}: {a[n]}, with {other.name} {b[n]}" for n in a if a[n] != b[n]]
+    out.append(head("WHAT DIFFERS", wide))
+    for text in changed or ["Nothing: both come to the same."]:
+        out += para(text, wide, "- ", "head" if changed else "")
     col = max((wide - 14) // 2, 8)
-    out.append((f"{'':<13}{'as it is':<{col}} {cut(other.name, col)}", "head"))
+    out.append((f"{'':<13}{'as it is':<{col}} {cut(other.name, col)}".ljust(wide, "─"), "head"))
     for name, mine in a.items():
         differs = mine != b[name]
         out.append(
@@ -340,10 +344,6 @@ def compare(plan: Plan, other: Compared, wide: int) -> list[Line]:
                 "head" if differs else "",
             )
         )
-    changed = [f"{n}: {a[n]}, with {other.name} {b[n]}" for n in a if a[n] != b[n]]
-    out.append(head("WHAT DIFFERS (*)", wide))
-    for text in changed or ["Nothing: both come to the same."]:
-        out += para(text, wide, "- ")
     return out
 
 

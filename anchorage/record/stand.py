@@ -19,7 +19,7 @@ from anchorage.deployment import Deployment
 from anchorage.errors import NotModelledError
 from anchorage.record.store import Entry
 from anchorage.result import Level, Plan, Verdict
-from anchorage.units import read, show
+from anchorage.units import Measure, read, show
 from anchorage.verdict import bounds, level_of
 from anchorage.whatif import changed
 from anchorage.wind import gust_factor, wind_state
@@ -115,7 +115,11 @@ def as_it_stands(
         d = d.model_copy(
             update={
                 "snow": d.snow.model_copy(
-                    update={**_NO_SNOW, "depth": snow.data["depth_m"], "kind": snow.data.get("kind")}
+                    update={
+                        **_NO_SNOW,
+                        "depth": Measure(float(snow.data["depth_m"]), "length", str(snow.data["typed"])),
+                        "kind": snow.data.get("kind"),
+                    }
                 )
             }
         )

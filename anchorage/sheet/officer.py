@@ -122,7 +122,11 @@ def working_lines(lines: tuple[str, ...]) -> tuple[str, ...]:
         seen.add(line)
         out.append(line)
     if len(out) > MOST_LINES:  # the end is what the limit stands on: it always stays
-        out = [*out[: MOST_LINES - LAST_LINES], "... more: anchorage check FILE --working ...", *out[-LAST_LINES:]]
+        out = [
+            *out[: MOST_LINES - LAST_LINES],
+            "... more: anchorage check FILE --working ...",
+            *out[-LAST_LINES:],
+        ]
     return tuple(out)
 
 

@@ -63,7 +63,9 @@ def test_one_check_takes_no_longer_than_it_may():
     d = placed(GABLE, 40)
     make_plan(d)  # tables are read once
     check, reference = turns(lambda: make_plan(d), workload(), rounds=25)
-    assert check / reference < CHECK_S / REFERENCE_S, f"{check * 1e3:.1f} ms, reference {reference * 1e3:.1f} ms"
+    assert check / reference < CHECK_S / REFERENCE_S, (
+        f"{check * 1e3:.1f} ms, reference {reference * 1e3:.1f} ms"
+    )
 
 
 def test_a_check_of_stakes_takes_no_longer_than_three():
@@ -71,7 +73,9 @@ def test_a_check_of_stakes_takes_no_longer_than_three():
         d = placed(file, 12)
         make_plan(d)
         check, reference = turns(lambda: make_plan(d), workload(), rounds=9)  # noqa: B023 - run at once
-        assert check / reference < 3 * CHECK_S / REFERENCE_S, f"{check * 1e3:.1f} ms, {reference * 1e3:.1f} ms"
+        assert check / reference < 3 * CHECK_S / REFERENCE_S, (
+            f"{check * 1e3:.1f} ms, {reference * 1e3:.1f} ms"
+        )
 
 
 def test_a_million_gusts_at_once():
@@ -99,7 +103,9 @@ def test_many_gusts_take_time_in_proportion():
     x = assemble(placed(GABLE, 40))
     found = x.limits()
     few, many = (x.wind.pressure_per_gust_squared * np.linspace(1.0, 60.0, n) ** 2 for n in (1_000, 100_000))
-    one, hundred = turns(lambda: [ratios(found, few) for _ in range(100)], lambda: ratios(found, many), rounds=5)
+    one, hundred = turns(
+        lambda: [ratios(found, few) for _ in range(100)], lambda: ratios(found, many), rounds=5
+    )
     assert hundred < 2 * one
 
 

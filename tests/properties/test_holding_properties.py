@@ -77,7 +77,8 @@ def test_each_point_holds_the_uplift_of_both_models_of_the_base(kind):
         foot = h.shelter * b.frame_weight[b.frame[on]] / 2
         models = [(h.own + vertical, b.shares.rigid), (foot + vertical[..., on], b.shares.frame[:, on])]
         rigid, frame = (
-            np.divide(hold + 0 * up, gamma * up, out=np.full_like(up, np.inf), where=up > 0).min() for hold, up in models
+            np.divide(hold + 0 * up, gamma * up, out=np.full_like(up, np.inf), where=up > 0).min()
+            for hold, up in models
         )
         met = min(float(f.q.min()) for f in x.limits() if not f.fixed)
         assert met <= rigid * (1 + 1e-12)
@@ -129,7 +130,9 @@ def test_the_shares_of_shuffled_cases_are_shuffled_shares(file, seed):
     again = base(x.shape, x.base.cases.take(order)).shares
     for name in ("rigid", "push_rigid", "frame", "frame_uplift", "frame_push"):
         was = getattr(x.base.shares, name)
-        np.testing.assert_allclose(getattr(again, name), was[order], rtol=1e-13, atol=1e-14 * np.abs(was).max())
+        np.testing.assert_allclose(
+            getattr(again, name), was[order], rtol=1e-13, atol=1e-14 * np.abs(was).max()
+        )
 
 
 @some(0.5)
@@ -162,7 +165,9 @@ def test_many_counts_at_once_are_the_counts_one_by_one(kind):
         for at in np.ndindex(3, 2):
             for name, q in per_case(x.limits(several[at])).items():
                 shape = (3, 2, *q.shape)
-                np.testing.assert_allclose(np.broadcast_to(together[name], shape)[at], q, rtol=1e-14, err_msg=name)
+                np.testing.assert_allclose(
+                    np.broadcast_to(together[name], shape)[at], q, rtol=1e-14, err_msg=name
+                )
 
     many()
 
@@ -191,9 +196,9 @@ def test_a_bag_split_in_halves_holds_the_same(file, parts):
 # Shares of points and frames
 
 
-@some(1.0)
-@given(files(placed=True), st.just(None))
-def test_the_points_of_a_rigid_base_hold_uplift_and_moment(file, _):
+@some(0.5)
+@given(files(placed=True))
+def test_the_points_of_a_rigid_base_hold_uplift_and_moment(file):
     x = stand(file)
     b = x.base
     np.testing.assert_allclose(b.shares.rigid.sum(-1), b.cases.uplift[:, 0], rtol=1e-12, atol=1e-12)
@@ -214,7 +219,9 @@ def test_the_push_on_the_points_is_the_least_that_balances(file):
     off = c.eccentricity[:, 0] * np.array([-toward[1], toward[0]])
     twist = c.twist[:, 0] + off[0] * c.push[:, 1] - off[1] * c.push[:, 0]
     forces = np.linalg.pinv(balance) @ np.array([c.push[:, 0], c.push[:, 1], twist])
-    np.testing.assert_allclose(x.base.shares.push_rigid, np.hypot(forces[:n], forces[n:]).T, rtol=1e-9, atol=1e-9)
+    np.testing.assert_allclose(
+        x.base.shares.push_rigid, np.hypot(forces[:n], forces[n:]).T, rtol=1e-9, atol=1e-9
+    )
 
 
 @some(0.5)
@@ -226,7 +233,9 @@ def test_the_frames_carry_the_whole_of_a_wind_across_the_ridge(file):
     np.testing.assert_allclose(s.frame_uplift[across].sum(-1), c.uplift[across, 0], rtol=1e-12, atol=1e-12)
     np.testing.assert_allclose(s.frame_push[across].sum(-1), c.push[across, 1], rtol=1e-12, atol=1e-12)
     on = b.frame >= 0
-    np.testing.assert_allclose(s.frame[across][:, on] @ b.xy[on, 1], c.moment[across, 1], rtol=1e-11, atol=1e-10)
+    np.testing.assert_allclose(
+        s.frame[across][:, on] @ b.xy[on, 1], c.moment[across, 1], rtol=1e-11, atol=1e-10
+    )
     np.testing.assert_allclose(s.frame[across].sum(-1), c.uplift[across, 0], rtol=1e-11, atol=1e-10)
 
 
@@ -259,7 +268,9 @@ def test_even_frames_are_given_no_less_twist_than_there_is(count, length, off):
 
 # The wind at which a line is full
 
-PIECES = st.lists(st.tuples(number(0.0, 5.0), st.one_of(number(0.0, 100.0), st.just(np.inf))), min_size=1, max_size=6)
+PIECES = st.lists(
+    st.tuples(number(0.0, 5.0), st.one_of(number(0.0, 100.0), st.just(np.inf))), min_size=1, max_size=6
+)
 
 
 @some(3.0)
@@ -301,7 +312,7 @@ def test_the_first_reach_of_an_array_is_that_of_its_items(seed):
 
 
 @some(0.3)
-@given(files(placed=True), number(0.0, 0.9))
+@given(files(placed=True), number(0.01, 0.9))
 def test_another_set_of_openings_only_adds_cases(file, gcpi):
     """Openings as they stand and shut: both are tried, and the worse of them counts."""
     d = read(file)
@@ -314,6 +325,6 @@ def test_another_set_of_openings_only_adds_cases(file, gcpi):
     )
     x = stand(file)
     q = x.wind.pressure
-    assert len(two.cases.names) == 2 * len(one.cases.names) == 2 * len(set(one.cases.names)) or True
+    assert len(two.cases.names) == 2 * len(one.cases.names)
     assert worst_ratio(x.limits(on=one), q) <= worst_ratio(x.limits(on=two), q)
     assert len(points(file)) == len(x.base.ids)

@@ -37,13 +37,34 @@ def whole(plan):
 
 
 @some(0.4)
-@given(files(placed=True, extras=True))
+@given(files(placed=True, extras=True, odd=True))
 @example(with_(GABLE, anchorage__placed=0, wind__speed=Q("speed", 0.0)))  # max() of nothing
 @example(with_(GABLE, anchorage__placed=0, shelter__mass=None))
 @example(with_(ON_LINES, anchorage__placed=0))
 @example(with_(THROUGH_FEET, anchorage__placed=0))
 @example(with_(GABLE, anchorage__placed=3, shelter__rating={"gust_unlocked": Q("speed", 0.0)}))
-@example(with_(GABLE, anchorage__placed=3, snow={"depth": Q("length", 0.2)}, shelter__rating={"roof_snow_unlocked": Q("pressure", 0.0)}))
+@example(
+    with_(
+        GABLE,
+        anchorage__placed=3,
+        snow={"depth": Q("length", 0.2)},
+        shelter__rating={"roof_snow_unlocked": Q("pressure", 0.0)},
+    )
+)
+@example(
+    with_(
+        ON_LINES,
+        anchorage__placed=5,
+        anchorage__line_rated=Q("force", 9000.0),
+        point=[{"id": "L2", "usable": False}],
+    )
+)  # a rated line that is not there: inf times 0
+@example(
+    with_(GABLE, shelter__points_per_side=2, anchorage__placed=5, point=[{"id": "L1", "usable": False}])
+)  # one frame left: no shares by frame
+@example(
+    with_(ON_LINES, anchorage__placed=5, point=[{"id": "L2", "kind": "ballast", "unit": "sandbag"}])
+)  # was refused for a unit that the point has
 def test_every_number_of_a_plan_is_finite_or_null_and_it_reads_back(file):
     plan = judge(file)
     data = whole(plan)
@@ -86,7 +107,11 @@ def test_a_verdict_of_go_stands_on_checks_that_all_pass(file):
         return
     if plan.verdict == "go":
         assert all(c.ok for c in plan.checks)
-        assert plan.wind.gust_m_s <= plan.limit.gust_m_s * (1 + 1e-9) if plan.limit.gust_m_s is not None else True
+        assert (
+            plan.wind.gust_m_s <= plan.limit.gust_m_s * (1 + 1e-9)
+            if plan.limit.gust_m_s is not None
+            else True
+        )
         assert plan.headline.startswith("GO")
     if plan.verdict == "no-go":
         assert plan.reasons

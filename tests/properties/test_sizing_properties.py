@@ -130,7 +130,9 @@ def test_a_stricter_use_takes_no_fewer(file):
     """Setting up is go below 60 %, people stay below 80 %, and empty it may stand to the limit."""
     needs = assemble(read(file)).needs
     for easy, hard in (("empty", "people-in"), ("people-in", "set-up")):
-        assert needs[hard].total is None or (needs[easy].total is not None and needs[easy].total <= needs[hard].total)
+        assert needs[hard].total is None or (
+            needs[easy].total is not None and needs[easy].total <= needs[hard].total
+        )
 
 
 @some(0.15)

@@ -5,10 +5,9 @@ from unittest import mock
 
 import numpy as np
 import pytest
-from hypothesis import example, given
+from hypothesis import given
 from hypothesis import strategies as st
 from strategies import (
-    Q,
     files,
     judge,
     known,
@@ -40,7 +39,10 @@ SCALE = st.floats(0.2, 5.0)
 @contextlib.contextmanager
 def other_units(gravity):
     """Ranges of validity are written in SI, and so is gravity: lift the ones and convert the other."""
-    with mock.patch.object(Formula, "mask", lambda *_: None), mock.patch.object(base_module, "GRAVITY", gravity):
+    with (
+        mock.patch.object(Formula, "mask", return_value=None),
+        mock.patch.object(base_module, "GRAVITY", gravity),
+    ):
         yield
 
 
@@ -88,9 +90,13 @@ def answers(p, kg=1.0, m=1.0, s=1.0):
         else:
             shape = {"gable": gable, "arch": arch, "hip": lambda *a: hip(*a, None)}[p["form"]](*size)
         pascal = kg / m / s**2
-        rho = air.density(101325.0 * pascal, 900.0 * pascal, p["warmth"], 287.05 * m**2 / s**2, 461.5 * m**2 / s**2)
+        rho = air.density(
+            101325.0 * pascal, 900.0 * pascal, p["warmth"], 287.05 * m**2 / s**2, 461.5 * m**2 / s**2
+        )
         height = shape.roof_height(10.0)
-        kz = [velocity.exposure_coefficient(z, 4.572 * m, 274.32 * m, 9.5, 2.01) for z in (height, eave + rise)]
+        kz = [
+            velocity.exposure_coefficient(z, 4.572 * m, 274.32 * m, 9.5, 2.01) for z in (height, eave + rise)
+        ]
         q = velocity.pressure_physics(rho, kz[0], p["speed"] * m / s)
         loaded = {f: panels(shape, f, dict.fromkeys(FACES, max(kz[1] / kz[0], 1.0))) for f in FACES}
         widths = {f: shape.length if f in ("left", "right") else shape.width for f in FACES}
@@ -111,7 +117,9 @@ def answers(p, kg=1.0, m=1.0, s=1.0):
         found = limits(b, strength, factors)
         out = {f.name: ratio(f, q) for f in found}
         least = min(float(f.q.min()) for f in found)
-        out["share of the limiting gust"] = p["speed"] * m / s / velocity.speed_of_pressure(least, q / (p["speed"] * m / s) ** 2)
+        out["share of the limiting gust"] = (
+            p["speed"] * m / s / velocity.speed_of_pressure(least, q / (p["speed"] * m / s) ** 2)
+        )
         return out
 
 
@@ -126,7 +134,11 @@ def test_no_ratio_moves_in_other_units_of_mass_length_and_time(p, kg, m, s):
 @given(files(placed=True, extras=True))
 def test_a_file_in_us_units_is_the_file_in_si_units(file):
     us, si = judge(file, "us"), judge(file, "si")
-    assert (us.verdict, us.subjects, [r.code for r in us.reasons]) == (si.verdict, si.subjects, [r.code for r in si.reasons])
+    assert (us.verdict, us.subjects, [r.code for r in us.reasons]) == (
+        si.verdict,
+        si.subjects,
+        [r.code for r in si.reasons],
+    )
     assert [c.name for c in us.checks] == [c.name for c in si.checks]
     for a, b in zip(us.checks, si.checks, strict=True):
         assert a.ok == b.ok
@@ -139,7 +151,9 @@ def test_a_file_in_us_units_is_the_file_in_si_units(file):
 @given(files(placed=False))
 def test_a_file_in_us_units_is_sized_as_in_si_units(file):
     us, si = make_plan(read(file, "us")), make_plan(read(file, "si"))
-    assert [p.units + p.stakes for p in us.anchorage.points] == [p.units + p.stakes for p in si.anchorage.points]
+    assert [p.units + p.stakes for p in us.anchorage.points] == [
+        p.units + p.stakes for p in si.anchorage.points
+    ]
     assert [a.total for a in us.alternatives] == [a.total for a in si.alternatives]
     assert us.verdict == si.verdict
 
@@ -207,7 +221,8 @@ def test_in_a_mirror_the_gust_by_bearing_is_that_of_the_twin(mirror):
         file = with_(file, site__heading=heading)
         turn = 0.0 if MIRRORS[mirror][1] else 180.0
         a, b = (
-            {x.bearing: known(x.gust_m_s) for x in judge(f).limit.by_bearing} for f in (file, MIRRORS[mirror][0](file))
+            {x.bearing: known(x.gust_m_s) for x in judge(f).limit.by_bearing}
+            for f in (file, MIRRORS[mirror][0](file))
         )
         assert len(a) == 16
         for bearing, gust in a.items():
@@ -226,6 +241,3 @@ def test_turning_the_shelter_and_the_wind_together_changes_nothing(file, k):
     for c, d in zip(a.checks, b.checks, strict=True):
         assert known(d.ratio) == pytest.approx(known(c.ratio), rel=1e-9)
     assert a.verdict == b.verdict
-
-
-_ = (Q, example)

@@ -42,7 +42,10 @@ ONLY_IN = {
     "typst": ("anchorage.sheet.pdf",),
 }
 ONLY_IN["pydantic_core"] = ONLY_IN["pydantic"]
-PURE = {"anchorage.loads": {"working", "errors", "loads"}, "anchorage.holding": {"working", "errors", "holding"}}
+PURE = {
+    "anchorage.loads": {"working", "errors", "loads"},
+    "anchorage.holding": {"working", "errors", "holding"},
+}
 """Physics takes every coefficient as an argument: no table, no file, no model."""
 COMPUTING = {"checks", "linechecks", "sizing", "base", "met", "loads", "holding"}
 SHOWING = ("anchorage.sheet", "anchorage.cli", "anchorage.commands", "tui")
@@ -67,7 +70,9 @@ def imports(module, *, deferred):
             found |= {a.name for a in node.names}
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{module}: imports by full name"
-            found |= {n if (n := f"{node.module}.{a.name}") in FILES else str(node.module) for a in node.names}
+            found |= {
+                n if (n := f"{node.module}.{a.name}") in FILES else str(node.module) for a in node.names
+            }
         elif isinstance(node, ast.If) and "TYPE_CHECKING" in ast.dump(node.test):
             todo += node.orelse
         elif deferred or not isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
@@ -89,8 +94,12 @@ def test_a_module_imports_only_what_its_layer_may(module):
         if within(module, SHOWING) and module not in CALLS_FORMULAS:
             assert own not in COMPUTING, f"{module} imports {name}: it shows, and does not compute"
             assert top != "numpy", f"{module} imports {name}: it shows, and does not compute"
-        assert top != "tui" or within(module, ["tui", "anchorage.cli", "anchorage.commands"]), f"{module} imports {name}"
-        assert top in {"anchorage", "tui", "numpy", "shtab"} | ONLY_IN.keys() | sys.stdlib_module_names, f"{module} imports {name}"
+        assert top != "tui" or within(module, ["tui", "anchorage.cli", "anchorage.commands"]), (
+            f"{module} imports {name}"
+        )
+        assert top in {"anchorage", "tui", "numpy", "shtab"} | ONLY_IN.keys() | sys.stdlib_module_names, (
+            f"{module} imports {name}"
+        )
 
 
 def test_no_module_imports_itself_by_a_detour():

@@ -69,7 +69,12 @@ def test_heavy_things_are_lifted_by_more_than_one():
     for mass in ("40 lb", "41 lb", "80 lb", "500 lb"):
         _, _, k = packed("asphalt", ('unit_mass = "40 lb"', f'unit_mass = "{mass}"'))
         lifts[mass] = k.lifts[0].by
-    assert lifts == {"40 lb": "one person", "41 lb": "two people", "80 lb": "two people", "500 lb": "a machine"}
+    assert lifts == {
+        "40 lb": "one person",
+        "41 lb": "two people",
+        "80 lb": "two people",
+        "500 lb": "a machine",
+    }
 
 
 def test_stakes_need_lines_mallets_and_pull_tests():

@@ -1,5 +1,7 @@
 """Shelter forms as surfaces and points: closed, of the right size, cut without loss, the same in a mirror."""
 
+import itertools
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -87,7 +89,9 @@ def test_areas_and_middles_of_a_gable_are_as_by_hand(size):
     np.testing.assert_allclose(front.centroid, [a / 2, 0.0, height], rtol=1e-12, atol=1e-12 * a)
     np.testing.assert_allclose(left.centroid, [0.0, b / 2, z / 2], rtol=1e-12, atol=1e-12 * a)
     for roof, sign in zip(shape.roofs, (-1, 1), strict=True):
-        np.testing.assert_allclose(roof.centroid, [0.0, sign * b / 4, z + rise / 2], rtol=1e-12, atol=1e-12 * a)
+        np.testing.assert_allclose(
+            roof.centroid, [0.0, sign * b / 4, z + rise / 2], rtol=1e-12, atol=1e-12 * a
+        )
     assert shape.slope == pytest.approx(np.degrees(np.arctan(2 * rise / b)), rel=1e-12)
     assert shape.roof_height(10.0) == (z if shape.slope <= 10.0 else pytest.approx(z + rise / 2))
     assert sum(r.vector[2] for r in shape.roofs) == pytest.approx(shape.plan_area, rel=1e-12)
@@ -121,7 +125,7 @@ def test_the_pieces_of_a_surface_are_the_whole(form, size, cuts, axis):
     shape = SHAPES[form](*size)
     bounds = [-1e3, *sorted({c * size[axis] for c in cuts}), 1e3]
     for s in shape.roofs:
-        pieces = [p for p in (s.between(axis, a, b) for a, b in zip(bounds[:-1], bounds[1:], strict=True)) if p]
+        pieces = [p for p in (s.between(axis, a, b) for a, b in itertools.pairwise(bounds)) if p]
         assert sum(p.area for p in pieces) == pytest.approx(s.area, rel=1e-9, abs=1e-10)
         moment = sum(p.area * p.centroid for p in pieces)
         np.testing.assert_allclose(moment, s.area * s.centroid, rtol=1e-9, atol=1e-9 * total(shape))
@@ -143,7 +147,10 @@ def test_a_canopy_is_the_roof_of_the_form_with_walls(size, high):
     a, b, z, rise = size
     one, other = canopy_gable(a, b, z, z + rise, 4, 3), gable(a, b, z, z + rise, 4, 3)
     assert [s.vector.tolist() for s in one.surfaces] == [s.vector.tolist() for s in other.roofs]
-    one, other = canopy_single_slope(a, b, z, z + rise, 4, 3, high), single_slope(a, b, z, z + rise, 4, 3, high)
+    one, other = (
+        canopy_single_slope(a, b, z, z + rise, 4, 3, high),
+        single_slope(a, b, z, z + rise, 4, 3, high),
+    )
     assert [s.vector.tolist() for s in one.surfaces] == [s.vector.tolist() for s in other.roofs]
     assert one.low_side == other.low_side
     assert not one.walls
@@ -152,7 +159,12 @@ def test_a_canopy_is_the_roof_of_the_form_with_walls(size, high):
 @given(st.integers(2, 9), st.integers(2, 9), number(1.0, 30.0), number(1.0, 20.0))
 def test_the_points_stand_round_the_base_corners_in_both(side, end, length, width):
     points = anchor_points(length, width, side, end)
-    assert len(points) == 2 * side + 2 * (end - 2) == len({p.id for p in points}) == len({(p.x, p.y) for p in points})
+    assert (
+        len(points)
+        == 2 * side + 2 * (end - 2)
+        == len({p.id for p in points})
+        == len({(p.x, p.y) for p in points})
+    )
     assert sum(p.group == "corner" for p in points) == 4
     place = {(round(p.x, 9), round(p.y, 9)) for p in points}
     assert {(-x, y) for x, y in place} == place == {(x, -y) for x, y in place}

@@ -1,3 +1,4 @@
+# ruff: noqa: S314 - the drawings are our own
 """The sheet: every demo on paper and as a page for a browser; names of every kind; the same bytes for the same input."""
 
 import io
@@ -5,7 +6,7 @@ import json
 import re
 from html.parser import HTMLParser
 from pathlib import Path
-from xml.etree import ElementTree
+from xml.etree import ElementTree as ET
 
 import pypdf
 import pytest
@@ -29,7 +30,7 @@ HOSTILE = [
     "Post 🚑👨‍👩‍👧 n°4",
     '=HYPERLINK("http://x","y")',
     "<script>alert(1)</script><img src=x onerror=alert(1)>",
-    "#panic(\"x\") $ x $ ]} *b* _i_ \\ @cite <lbl> // /* #eval",
+    '#panic("x") $ x $ ]} *b* _i_ \\ @cite <lbl> // /* #eval',
     "a\u202egpj.exe\u2066 \u0007\u001b[31m \ufffe",
     "x" * 200,
     "word " * 39,
@@ -59,7 +60,9 @@ def reader(path) -> pypdf.PdfReader:
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_the_sheet_of_every_demo_fits_two_pages_and_is_tagged(capsys, site, tmp_path, paper):
     out = tmp_path / "plan.pdf"
-    code, said, err = run(capsys, "sheet", site, "-o", out, "--now", NOW, "--zone", "America/Chicago", "--paper", paper)
+    code, said, err = run(
+        capsys, "sheet", site, "-o", out, "--now", NOW, "--zone", "America/Chicago", "--paper", paper
+    )
     assert (code, err) == (0, "")
     assert said.startswith(f"wrote {out}: ")
     pages = reader(out)
@@ -155,7 +158,7 @@ def test_the_html_is_one_file_without_script_or_link(capsys, site, tmp_path):
     assert re.findall(r"https?://(?!www\.w3\.org/2000/svg)", page) == []
     assert seen.tags.count("svg") == 3
     for svg in re.findall(r"<svg.*?</svg>", page, re.DOTALL):
-        ElementTree.fromstring(svg)
+        ET.fromstring(svg)
     pages = out.with_suffix(".pdf")
     run(capsys, "sheet", site, "-o", pages, "--now", NOW)
     assert page.count("<h2>") > 8
@@ -167,9 +170,9 @@ def test_the_plan_is_to_scale_with_every_point_at_its_place(name):
     plan = make_plan(d)
     drawing = plan_drawing(plan, d, (103.0, 112.0))
     scale = int(re.search(r"Scale 1:(\d+)", drawing.note)[1])
-    root = ElementTree.fromstring(drawing.svg)
+    root = ET.fromstring(drawing.svg)
     space = "{http://www.w3.org/2000/svg}"
-    wall = next(p for p in root.iter(f"{space}polygon") if 'stroke-width="0.9"' in ElementTree.tostring(p, "unicode"))
+    wall = next(p for p in root.iter(f"{space}polygon") if 'stroke-width="0.9"' in ET.tostring(p, "unicode"))
     corners = [tuple(float(v) for v in p.split(",")) for p in wall.get("points").split()]
     wide = max(x for x, _ in corners) - min(x for x, _ in corners)
     high = max(y for _, y in corners) - min(y for _, y in corners)
@@ -185,13 +188,17 @@ def test_the_plan_is_to_scale_with_every_point_at_its_place(name):
     assert stake is None or f"{stake.line_angle:g}°" in section.svg
 
 
-@pytest.mark.parametrize(("per_side", "per_end", "length", "most"), [(2, 2, "1 m", 2), (12, 6, "20 m", 2), (40, 20, "60 m", 3)])
+@pytest.mark.parametrize(
+    ("per_side", "per_end", "length", "most"), [(2, 2, "1 m", 2), (12, 6, "20 m", 2), (40, 20, "60 m", 3)]
+)
 def test_few_and_many_points_fit(per_side, per_end, length, most):
     text = demo_text("asphalt").replace("points_per_side = 4", f"points_per_side = {per_side}")
     text = text.replace("points_per_end = 2", f"points_per_end = {per_end}").replace('"18 ft"', f'"{length}"')
     d = read_text(text)
     plan = make_plan(d)
-    pages = pypdf.PdfReader(io.BytesIO(pdf(sheet_document(SheetIn(plan, d, Made("s.toml", "0", 0)), "letter"))))
+    pages = pypdf.PdfReader(
+        io.BytesIO(pdf(sheet_document(SheetIn(plan, d, Made("s.toml", "0", 0)), "letter")))
+    )
     assert len(pages.pages) == most
     text = "".join(p.extract_text() for p in pages.pages)
     assert all(p.id in text for p in plan.anchorage.points)
@@ -200,7 +207,9 @@ def test_few_and_many_points_fit(per_side, per_end, length, most):
 def test_an_outlook_that_is_worse_is_the_verdict_of_the_page(capsys, site, tmp_path):
     forecast = Path(demo.__file__).with_name("demo-forecast-storm.txt")
     out = tmp_path / "plan.pdf"
-    _, said, _ = run(capsys, "sheet", site, "-o", out, "--now", NOW, "--zone", "America/Chicago", "--forecast", forecast)
+    _, said, _ = run(
+        capsys, "sheet", site, "-o", out, "--now", NOW, "--zone", "America/Chicago", "--forecast", forecast
+    )
     assert ": NO-GO: set up, until" in said
     pages = reader(out)
     text = " ".join(pages.pages[0].extract_text().split())

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import itertools
 import json
 import math
 
@@ -14,7 +15,16 @@ from anchorage.demo import NAMES, demo_text
 from anchorage.deployment import read_text
 from anchorage.plan import make_plan
 from anchorage.sheet.content import Made
-from anchorage.sheet.points import COLUMNS, EARTH, PointsError, inert_cell, place_of, points_csv, points_geojson, table_csv
+from anchorage.sheet.points import (
+    COLUMNS,
+    EARTH,
+    PointsError,
+    inert_cell,
+    place_of,
+    points_csv,
+    points_geojson,
+    table_csv,
+)
 
 MADE = Made("s.toml", "0" * 12, 1773165600)
 STARTS = ("=", "+", "-", "@", "|", "%", "\t", "\r", "＝", "＋", "－", "＠")
@@ -22,7 +32,9 @@ STARTS = ("=", "+", "-", "@", "|", "%", "\t", "\r", "＝", "＋", "－", "＠")
 
 def placed(name: str = "asphalt", **site: float):
     d = read_text(demo_text(name))
-    return d.model_copy(update={"site": d.site.model_copy(update={"latitude": 41.5, "longitude": -87.6, **site})})
+    return d.model_copy(
+        update={"site": d.site.model_copy(update={"latitude": 41.5, "longitude": -87.6, **site})}
+    )
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -48,13 +60,22 @@ def test_no_cell_starts_a_formula(text):
     assert back == ["a"]
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1+1", "-1+cmd|' /C calc'!A0", "@SUM(A1)", " =1", "\t=1", '"=1', "'=1", "＝1"])
+@pytest.mark.parametrize(
+    "text", ["=1+1", "+1+1", "-1+cmd|' /C calc'!A0", "@SUM(A1)", " =1", "\t=1", '"=1', "'=1", "＝1"]
+)
 def test_known_tricks_are_text(text):
     assert inert_cell(text).startswith("'")
 
 
 def test_numbers_and_words_stay_as_they_are():
-    assert [inert_cell(t) for t in ("-5.2", "+3", "1e3", "sandbag", "", "R1")] == ["-5.2", "+3", "1e3", "sandbag", "", "R1"]
+    assert [inert_cell(t) for t in ("-5.2", "+3", "1e3", "sandbag", "", "R1")] == [
+        "-5.2",
+        "+3",
+        "1e3",
+        "sandbag",
+        "",
+        "R1",
+    ]
 
 
 def test_a_library_of_the_format_accepts_the_map():
@@ -65,7 +86,7 @@ def test_a_library_of_the_format_accepts_the_map():
     found = FeatureCollection.model_validate_json(points_geojson(plan, d, MADE))
     assert isinstance(found.features[0].geometry, Polygon)
     ring = found.features[0].geometry.coordinates[0]
-    area = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, ring[1:], strict=False))
+    area = sum(a[0] * b[1] - b[0] * a[1] for a, b in itertools.pairwise(ring))
     assert area > 0  # counterclockwise, as RFC 7946 asks for
     assert [f.id for f in found.features[1:]] == [p.id for p in plan.anchorage.points]
     assert all(isinstance(f.geometry, Point) for f in found.features[1:])

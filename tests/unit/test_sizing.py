@@ -23,7 +23,11 @@ def tried(sizes, a, b, low, most=31):
 
 
 @some(0.6)
-@given(st.lists(ROW, min_size=1, max_size=4), st.sampled_from([(4, 4, 2), (4, 2, 2), (4, 6, 4)]), st.tuples(*[st.integers(0, 2)] * 3))
+@given(
+    st.lists(ROW, min_size=1, max_size=4),
+    st.sampled_from([(4, 4, 2), (4, 2, 2), (4, 6, 4)]),
+    st.tuples(*[st.integers(0, 2)] * 3),
+)
 @example([(1.0, 0.0, 0.0, 3.0), (0.0, 1.0, 0.0, 2.0), (0.0, 0.0, 1.0, 1.0)], (4, 4, 2), (0, 0, 0))
 @example([(0.0, 0.0, 0.0, 1.0)], (4, 4, 2), (0, 0, 0))
 @example([(2.0, 3.0, 0.0, 0.0)], (4, 4, 2), (0, 0, 1))
@@ -63,7 +67,9 @@ def test_each_use_is_sized_and_named(file):
 
 def test_what_nothing_can_hold_says_so():
     """One kilogram a bag in a hurricane: more than the most at a point."""
-    found = assemble(read(with_(GABLE, wind__speed=Q("speed", 90.0), anchorage__unit_mass=Q("mass", 0.1)))).needs["set-up"]
+    found = assemble(
+        read(with_(GABLE, wind__speed=Q("speed", 90.0), anchorage__unit_mass=Q("mass", 0.1)))
+    ).needs["set-up"]
     assert found.counts is None
     assert found.total is None
     assert found.governed_by
@@ -81,7 +87,14 @@ def test_a_light_unit_is_sized_in_a_small_memory():
     """Grids of all pairs of counts took a gigabyte here."""
     import tracemalloc
 
-    file = read(with_(GABLE, shelter__points_per_end=4, wind__speed=Q("speed", 20.0), anchorage__unit_mass=Q("mass", 1.0)))
+    file = read(
+        with_(
+            GABLE,
+            shelter__points_per_end=4,
+            wind__speed=Q("speed", 20.0),
+            anchorage__unit_mass=Q("mass", 1.0),
+        )
+    )
     tracemalloc.start()
     try:
         found = assemble(file).needs["people-in"]

@@ -45,7 +45,14 @@ def both(request):
     plan = make_plan(d, deep=True)
     document = sheet_document(SheetIn(plan, d, MADE, None, tuple(explain(d))), "letter")
     page = re.sub(r"<style>.*?</style>", "", html(document), flags=re.DOTALL)
-    plain = re.sub(r"<[^>]+>", " ", page).replace("&#x27;", "'").replace("&quot;", '"').replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
+    plain = (
+        re.sub(r"<[^>]+>", " ", page)
+        .replace("&#x27;", "'")
+        .replace("&quot;", '"')
+        .replace("&lt;", "<")
+        .replace("&gt;", ">")
+        .replace("&amp;", "&")
+    )
     return d, plan, pages(pdf(document)), flat(plain)
 
 
@@ -57,17 +64,33 @@ def expected(d, plan) -> list[str]:
     """Everything of the Plan that the sheet must carry, as it is shown."""
     system, out = plan.show_units, [plan.headline, plan.name, d.deployment.name]
     out += [f"HOLDS TO {down(plan, plan.limit.gust_m_s)}"]
-    out += [down(plan, g) for g in (plan.levels.secure_m_s, plan.levels.people_out_m_s, plan.levels.keep_away_m_s)]
+    out += [
+        down(plan, g) for g in (plan.levels.secure_m_s, plan.levels.people_out_m_s, plan.levels.keep_away_m_s)
+    ]
     for p in plan.anchorage.points:
-        out += [p.id, show("force", p.uplift_n, system, rounding="up"), show("force", p.sliding_n, system, rounding="up")]
+        out += [
+            p.id,
+            show("force", p.uplift_n, system, rounding="up"),
+            show("force", p.sliding_n, system, rounding="up"),
+        ]
         out += [f"{p.units + p.stakes} "]
     for c in plan.checks:
         out += [c.name, c.where, "no hold" if c.ratio is None else f"{c.ratio * 100:.1f} %"]
         if c.holds_to_m_s is not None:
             out.append(down(plan, c.holds_to_m_s))
     w = plan.wind
-    out += [f"{w.velocity_pressure_pa:.1f} Pa", show("speed", w.gust_m_s, system, digits=1), w.method, w.as_typed, show("density", w.density_kg_m3, system)]
-    out += [show("force", plan.demand.uplift_n, system, rounding="up"), show("moment", plan.demand.overturning_n_m, system, rounding="up"), plan.demand.case]
+    out += [
+        f"{w.velocity_pressure_pa:.1f} Pa",
+        show("speed", w.gust_m_s, system, digits=1),
+        w.method,
+        w.as_typed,
+        show("density", w.density_kg_m3, system),
+    ]
+    out += [
+        show("force", plan.demand.uplift_n, system, rounding="up"),
+        show("moment", plan.demand.overturning_n_m, system, rounding="up"),
+        plan.demand.case,
+    ]
     out += [plan.provenance.weakest, *plan.provenance.weak, *plan.conditions, *plan.assumptions, *plan.advice]
     out += [c.text for c in plan.cautions] + [c.source for c in plan.cautions]
     out += [f"{k} {v:g}" for k, v in plan.margins.items() if isinstance(v, float)]
@@ -75,14 +98,27 @@ def expected(d, plan) -> list[str]:
     if plan.limit.roof_snow_pa is not None:
         out += [show("length", v, system, rounding="down") for v in plan.limit.roof_snow_depth_m.values()]
     if plan.snow.roof_load_pa:
-        out += [show("pressure", plan.snow.roof_load_pa, system, rounding="up", digits=1 if system == "us" else None), *plan.snow.clearing]
+        out += [
+            show(
+                "pressure",
+                plan.snow.roof_load_pa,
+                system,
+                rounding="up",
+                digits=1 if system == "us" else None,
+            ),
+            *plan.snow.clearing,
+        ]
     if plan.half_built is not None and plan.half_built.gust_m_s is not None:
         out.append(down(plan, plan.half_built.gust_m_s))
     if plan.lost_anchor is not None:
         out += [f"With {plan.lost_anchor.point} gone it holds to {down(plan, plan.lost_anchor.gust_m_s)}"]
     for s in plan.stock:
         out.append(f"{s.needed} {'needed' if plan.anchorage.sized else 'placed'}, {s.brought} brought")
-    out += [down(plan, b.gust_m_s).split()[0] for b in plan.limit.by_bearing if b.gust_m_s is not None and b.bearing % 45 == 0]
+    out += [
+        down(plan, b.gust_m_s).split()[0]
+        for b in plan.limit.by_bearing
+        if b.gust_m_s is not None and b.bearing % 45 == 0
+    ]
     return [flat(t) for t in out if t]
 
 
@@ -102,7 +138,11 @@ def test_the_html_carries_the_same(both):
 
 def test_the_hand_held_readings_and_beaufort_stand_in_the_rows_of_their_levels(both):
     d, plan, paper, _ = both
-    for word, gust in (("SECURE from", plan.levels.secure_m_s), ("PEOPLE OUT from", plan.levels.people_out_m_s), ("KEEP AWAY from", plan.levels.keep_away_m_s)):
+    for word, gust in (
+        ("SECURE from", plan.levels.secure_m_s),
+        ("PEOPLE OUT from", plan.levels.people_out_m_s),
+        ("KEEP AWAY from", plan.levels.keep_away_m_s),
+    ):
         t = trip(d, gust)
         row = f"{word} {down(plan, gust)} {down(plan, t.reading)} {t.beaufort}"
         assert row.replace(" ", "") in paper.replace(" ", "")
@@ -118,7 +158,9 @@ def test_the_working_on_the_sheet_ends_in_the_limit_of_the_plan(both):
 def test_the_lowest_of_the_terrain_models_is_the_peak_profile_of_category_ii():
     """Hand height 2 m: sqrt(ce(2)/ce(10)) = sqrt(1.4235/2.3522) = 0.7779; power laws (2/10)^(1/7, 1/9.5, 1/11.5)."""
     found = profiles(2.0)
-    assert found["peak profile of EN 1991-1-4, category II"] == pytest.approx(math.sqrt(PEAK_II[2.0] / PEAK_II[10.0]), abs=2e-3)
+    assert found["peak profile of EN 1991-1-4, category II"] == pytest.approx(
+        math.sqrt(PEAK_II[2.0] / PEAK_II[10.0]), abs=2e-3
+    )
     assert found["peak profile of EN 1991-1-4, category II"] == pytest.approx(0.7779, abs=5e-5)
     assert found["power law of ASCE 7, exposure B"] == pytest.approx(0.2 ** (1 / 7), abs=1e-12)
     assert found["power law of ASCE 7, exposure C"] == pytest.approx(0.2 ** (1 / 9.5), abs=1e-12)
@@ -137,7 +179,9 @@ def test_a_forecast_for_open_country_reads_lower_in_town():
     d = read_text(demo_text("asphalt"))
     assert site_share(d) == 1.0
     town = changed(d, wind={"terrain": "open"})
-    assert site_share(town) == pytest.approx(math.sqrt(0.71873 / 1.0009), abs=1e-4)  # Kz(10 m) of B over C, as printed in the working
+    assert site_share(town) == pytest.approx(
+        math.sqrt(0.71873 / 1.0009), abs=1e-4
+    )  # Kz(10 m) of B over C, as printed in the working
     assert trip(town, 10.0).reading < trip(d, 10.0).reading
     assert site_share(changed(d, site={"surroundings": "open"}, wind={"terrain": "open"})) == 1.0
 
@@ -149,19 +193,30 @@ def test_each_cell_of_the_card_is_the_limit_of_that_installation(name):
     row = found.rows[3]
     for state in STATES:
         for shut, cells in ((True, row.shut), (False, row.open)):
-            one = changed(d, site={"state": state}, anchorage={"placed": row.units}, wind={"bearing": d.wind.bearing})
+            one = changed(
+                d, site={"state": state}, anchorage={"placed": row.units}, wind={"bearing": d.wind.bearing}
+            )
             if shut:
-                one = one.model_copy(update={"door": [x.model_copy(update={"state": "closed"}) for x in one.door]})
+                one = one.model_copy(
+                    update={"door": [x.model_copy(update={"state": "closed"}) for x in one.door]}
+                )
             elif one.door:
-                one = one.model_copy(update={"door": [x.model_copy(update={"state": "open"}) for x in one.door]})
+                one = one.model_copy(
+                    update={"door": [x.model_copy(update={"state": "open"}) for x in one.door]}
+                )
             else:
-                one = changed(one, shelter={"openings": one.shelter.openings.model_copy(update={"front": 1.0})})
+                one = changed(
+                    one, shelter={"openings": one.shelter.openings.model_copy(update={"front": 1.0})}
+                )
             assert cells[state].gust == pytest.approx(make_plan(one).limit.gust_m_s, rel=1e-9)
     paper = pages(pdf(card_document(found, make_plan(d), d, MADE, "letter")))
     plan = make_plan(d)
     for r in found.rows:
         cells = [*r.shut.values(), *r.open.values()]
-        words = " ".join(show("speed", c.gust, plan.show_units, rounding="down").split()[0] + ("*" if c.by_rating else "") for c in cells)
+        words = " ".join(
+            show("speed", c.gust, plan.show_units, rounding="down").split()[0] + ("*" if c.by_rating else "")
+            for c in cells
+        )
         assert f"{r.units} {r.units * found.points} {words}".replace(" ", "") in paper.replace(" ", "")
 
 

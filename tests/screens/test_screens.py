@@ -1,0 +1,124 @@
+"""Every screen as plain text, at 80 x 24 and 120 x 40, in both themes. Made anew by ``python tests/screens/make.py``."""
+
+import asyncio
+import os
+from datetime import UTC
+from pathlib import Path
+
+import pytest
+from tui_kit import SIZES, demo_file, press, running, screen_text, until
+
+from anchorage.outlook.result import Outlook
+from anchorage.result import Plan
+from anchorage.sheet.sketch import Around
+from tui import engine
+from tui.dialogs import AskPath, Choose, Heed, Tell, WriteDown
+from tui.keys import VIEWS, strip
+
+HERE = Path(__file__).parent
+MAKE = os.environ.get("ANCHORAGE_SCREENS") == "make"
+PLAN = Plan.model_validate_json((HERE / "plan.json").read_text(encoding="utf-8"))
+OUTLOOK = Outlook.model_validate_json((HERE / "outlook.json").read_text(encoding="utf-8"))
+WORKING = ["Wind at the shelter", "  q = ½·ρ·V^2 = ½·1.225·30^2 = 551.2 Pa [Bernoulli dynamic pressure, physics]", "", "Check: slide of a frame, frame 2",
+           "  load = q / q_lim = 43.1 / 124.9 = 0.3449"]  # fmt: skip
+FAULT = (
+    engine.Told(
+        "wind.speed",
+        "cannot read '20 furl': 'furl' is not a unit here; a speed is one number and one unit (mph, kt, km/h, m/s, ft/s), for example 45 mph",
+    ),
+)
+
+
+@pytest.fixture(autouse=True)
+def _frozen(tmp_path, monkeypatch):
+    """Nothing on the screens but what the interface itself makes of one frozen plan."""
+    monkeypatch.setenv("ANCHORAGE_STATE", str(tmp_path / "state"))
+    monkeypatch.chdir(tmp_path)
+    around = Around(40.0, 270.0, ("stop entry",))
+
+    def evaluate(draft, number, folder, *, deep=False):
+        echoes = {"wind.speed": "20 mph (8.9 m/s)"}
+        if "furl" in draft.text("wind.speed"):
+            return engine.Answer(number, draft, FAULT)
+        return engine.Answer(number, draft, (), PLAN, None, around, decon=True, echoes=echoes, deep=deep)
+
+    def compare(name, other, folder, number):
+        lower = PLAN.limit.model_copy(update={"gust_m_s": 10.0, "anchorage_gust_m_s": 10.0})
+        return engine.Compared(number, name, PLAN.model_copy(update={"limit": lower, "verdict": "no-go"}))
+
+    monkeypatch.setattr(engine, "evaluate", evaluate)
+    monkeypatch.setattr(
+        engine, "weather", lambda answer, files, number, now=None: engine.Weather(number, OUTLOOK, UTC)
+    )
+    monkeypatch.setattr(engine, "compare", compare)
+    monkeypatch.setattr(engine, "working", lambda answer, topic: WORKING)
+    monkeypatch.setattr(
+        engine,
+        "now",
+        lambda path, forecasts: engine.Stands(
+            ("SECURE, as of Tue 13:50 UTC", "", "Last: wind 15 mph peak, by hand (lee).")
+        ),
+    )
+
+
+async def _screens(path, size, theme):
+    """Every screen by name."""
+    out = {}
+    async with running(path, size) as (app, pilot):
+        app.theme = theme
+        app.screen_stack[0].set_focus(None)
+        app.cursor_blink = False
+        await until(pilot, lambda: app.answer.deep and app.weather_found is not None)
+        next(app.form.inputs()).focus()
+        for key, name in zip(("f2", "f3", "f4", "f5", "f6", "f7", "f8", "f9", "f12"), VIEWS, strict=True):
+            if name != "place":
+                await press(pilot, key)
+            await until(
+                pilot,
+                lambda: "Working" not in screen_text(app).split("│ ", 1)[1] or app.view_name == "working",
+            )
+            if name == "working":
+                await until(pilot, lambda: "551.2" in screen_text(app))
+            await pilot.pause(0.05)
+            out[name] = screen_text(app)
+        await press(pilot, "f2", "f1")
+        await until(pilot, lambda: isinstance(app.screen, Tell))
+        out["help"] = screen_text(app)
+        await press(pilot, "escape", "f10")
+        await until(pilot, lambda: isinstance(app.screen, Heed))
+        await pilot.pause(0.05)
+        out["cautions"] = screen_text(app)
+        await press(pilot, "escape", "ctrl+o")
+        await until(pilot, lambda: isinstance(app.screen, AskPath))
+        out["open"] = screen_text(app).replace(str(path), "asphalt.toml")
+        await press(pilot, "escape", "ctrl+r")
+        await until(pilot, lambda: isinstance(app.screen, WriteDown))
+        out["write-down"] = screen_text(app)
+        await press(pilot, "escape", "down", "down", "down", *"20", "space", *"furl")
+        await until(pilot, lambda: app.fresh and not app.busy and app.form.scold)
+        await pilot.pause(0.05)
+        out["mend"] = screen_text(app)
+        await press(pilot, "ctrl+q")
+        await until(pilot, lambda: isinstance(app.screen, Choose))
+        out["leave"] = screen_text(app)
+    return out
+
+
+@pytest.mark.parametrize("theme", ["sun", "night"])
+@pytest.mark.parametrize("size", SIZES, ids=lambda s: f"{s[0]}x{s[1]}")
+def test_screens(size, theme, tmp_path):
+    shown = asyncio.run(_screens(demo_file(tmp_path), size, theme))
+    names = [(f"{a.shown} {a.word}") for a in (*strip("views"), *strip("foot"))]
+    for name, text in shown.items():
+        lines = text.splitlines()
+        assert len(lines) <= size[1]
+        assert all(len(line) <= size[0] for line in lines)
+        kept = HERE / f"{name}-{size[0]}x{size[1]}.txt"
+        if MAKE:
+            kept.write_text(text + "\n", encoding="utf-8")
+        assert text + "\n" == kept.read_text(encoding="utf-8"), (
+            f"{name}: python tests/screens/make.py, then look at what changed"
+        )
+        if name in VIEWS or name == "mend":
+            assert all(n in text for n in names), "every key that is shown is shown on every view"
+            assert lines[0].split()[0] == ("STALE" if name == "mend" else "GO")

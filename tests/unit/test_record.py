@@ -1,0 +1,388 @@
+"""log and now: what may be logged, where the installation then stands, what is due, the page that is handed over."""
+
+import csv
+import io
+import json
+
+import pypdf
+import pytest
+
+from anchorage.cli import main
+from anchorage.demo import demo_text
+from anchorage.deployment import read_text
+from anchorage.outlook.clock import read_iso
+from anchorage.plan import make_plan
+from anchorage.record.events import Said, data_of, words_of
+from anchorage.record.stand import stand, standing
+from anchorage.record.store import Entry, Record, path_of
+from anchorage.sheet import columns
+from anchorage.units import convert, show
+from anchorage.wind_trip import trips
+
+POINTS = ("L1", "L2", "R1")
+DAY = "2026-03-10T"
+PEOPLE = 'size_for = "set-up"'
+
+
+@pytest.fixture
+def site(tmp_path):
+    path = tmp_path / "site.toml"
+    path.write_text(demo_text("asphalt"), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def do(capsys, site):
+    """Run a command on the site at a time of the day: code, output, errors."""
+
+    def call(command, *args, at="18:00"):
+        code = main([command, str(site), *map(str, args), "--now", f"{DAY}{at}:00Z"])
+        out, err = capsys.readouterr()
+        return code, out, err
+
+    return call
+
+
+def entry(event, at, id_=1, **data):
+    return Entry(id_, at, at, "A", event, data, "f", "", "")
+
+
+def wind(speed, at, id_=1, **more):
+    return entry(
+        "wind",
+        at,
+        id_,
+        **{
+            "speed_m_s": speed,
+            "typed": f"{speed} m/s",
+            "height_m": 2.0,
+            "height": "by hand",
+            "averaging": "3 s",
+            "from": None,
+            **more,
+        },
+    )
+
+
+def judged(*entries, now, text=None):
+    d = read_text(demo_text("asphalt") if text is None else text)
+    return stand(d, make_plan(d), entries, now, make_plan)
+
+
+# What may be logged
+
+
+@pytest.mark.parametrize(
+    ("said", "data", "words"),
+    [
+        (Said("wind", "32 mph", "A", bearing=270.0), {"speed_m_s": pytest.approx(14.30528), "typed": "32 mph", "height_m": 2.0, "height": "by hand", "averaging": "3 s", "from": 270.0}, "wind 32 mph peak, by hand, from 270°"),
+        (Said("wind", "10 kt", "A", height="33 ft", averaging="10 min"), {"speed_m_s": pytest.approx(5.14444), "typed": "10 kt", "height_m": pytest.approx(10.0584), "height": "33 ft", "averaging": "10 min", "from": None}, "wind 10 kt (12 mph) 10 min mean, 33 ft"),
+        (Said("snow", "3 in", "A", kind="wet"), {"depth_m": pytest.approx(0.0762), "typed": "3 in", "kind": "wet"}, "snow on the roof 3 in, wet"),
+        (Said("pull-test", "620 lbf", "A", where="R1"), {"force_n": pytest.approx(2757.9, abs=0.1), "typed": "620 lbf", "where": "R1"}, "pull test 620 lbf at R1"),
+        (Said("placed", "12", "A"), {"count": 12}, "placed 12 at each point"),
+        (Said("placed", "12", "A", where="L2"), {"count": 12, "where": "L2"}, "placed 12 at L2"),
+        (Said("doors", "closed", "A"), {"doors": "closed"}, "doors closed"),
+        (Said("state", "ice", "A", note="patches"), {"state": "ice", "note": "patches"}, "ground ice: patches"),
+        (Said("inspection", None, "A", after="wind"), {"after": "wind"}, "inspection after wind"),
+        (Said("hand-over", None, "A", to="B. Ortiz"), {"to": "B. Ortiz"}, "hand-over to B. Ortiz"),
+        (Said("action", "lines tightened", "A"), {"note": "lines tightened"}, "action: lines tightened"),
+        (Said("setup", None, "A"), {}, "set-up done"),
+    ],
+)  # fmt: skip
+def test_what_may_be_logged_and_how_it_is_said(said, data, words):
+    found = data_of(said, POINTS)
+    assert found == data
+    assert words_of(Entry(1, 0, 0, "A", said.event, found, "f", "", ""), "us") == words
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        Said("wind", "32", "A"), Said("wind", None, "A"), Said("wind", "-3 mph", "A"), Said("wind", "900 mph", "A"), Said("wind", "9**9 mph", "A"), Said("wind", "32 mph", ""),
+        Said("wind", "32 mph", "A", height="1 in"), Said("wind", "32 mph", "A", averaging="7 s"), Said("wind", "32 mph", "A", bearing=400.0), Said("wind", "32 mph", "A", bearing=float("nan")),
+        Said("snow", "30 m", "A"), Said("snow", "3 in", "A", kind="yellow"), Said("placed", "-1", "A"), Said("placed", "two", "A"), Said("placed", "9999999", "A"), Said("placed", "3", "A", where="Z9"),
+        Said("doors", "ajar", "A"), Said("straps", "tight", "A"), Said("state", "muddy", "A"), Said("hand-over", None, "A"), Said("inspection", None, "A", after="lunch"), Said("note", None, "A"), Said("action", " ", "A"),
+    ],
+)  # fmt: skip
+def test_what_is_refused_is_one_sentence(said):
+    with pytest.raises(Exception, match=r"^log: ") as e:
+        data_of(said, POINTS)
+    assert len(str(e.value).splitlines()) == 1
+
+
+# Where it stands
+
+
+def test_the_sheets_own_reading_trips_the_level_and_one_step_less_does_not():
+    """What is printed for the hand-held meter and what ``now`` says are the same, at every level."""
+    d = read_text(demo_text("asphalt"))
+    found = trips(make_plan(d), d)
+    for level, t in (
+        ("secure", found.secure),
+        ("people-out", found.people_out),
+        ("keep-away", found.keep_away),
+    ):
+        printed = float(show("speed", t.reading, "us", rounding="down").split()[0]) / convert(
+            "speed", 1.0, "mph"
+        )
+        s = judged(wind(printed, 100), now=200)
+        assert s.readings[0].level == level
+        assert judged(wind(printed * 0.93, 100), now=200).readings[0].level != level
+
+
+def test_readings_convert_up_and_never_down():
+    low = judged(wind(10.0, 100), now=200).readings[0]
+    high = judged(wind(10.0, 100, height_m=10.0), now=200).readings[0]
+    mean = judged(wind(10.0, 100, averaging="10 min"), now=200).readings[0]
+    assert high.gust == pytest.approx(10.0)
+    assert low.gust == pytest.approx(10.0 / 0.7779, rel=1e-3)
+    assert low.gust > high.gust
+    assert mean.gust > low.gust
+    assert mean.share > low.share > high.share
+
+
+def test_a_direction_counts_only_the_cases_from_there():
+    everywhere = judged(wind(10.0, 100), now=200, text=demo_text("clay")).readings[0]
+    west = judged(wind(10.0, 100, **{"from": 270.0}), now=200, text=demo_text("clay")).readings[0]
+    assert west.share < everywhere.share
+
+
+def test_the_rating_and_local_policy_count_too():
+    text = demo_text("asphalt") + '\n[policy]\ngust = "10 mph"\n'
+    assert judged(wind(4.4704, 100, height_m=10.0), now=200, text=text).readings[0].level == "keep-away"
+
+
+H = 3600
+
+
+@pytest.mark.parametrize(
+    ("entries", "level", "note"),
+    [
+        ([wind(2.0, 0)], "normal", ""),
+        ([wind(9.0, 0), wind(2.0, H, 2)], "secure", ""),
+        ([wind(9.0, 0), wind(2.0, H, 2), entry("inspection", H, 3), entry("all-clear", H + 60, 4)], "normal", ""),
+        ([wind(9.0, 0), wind(2.0, 600, 2), entry("inspection", 700, 3), entry("all-clear", 900, 4)], "secure", "15 min after"),
+        ([wind(9.0, 0), wind(2.0, H, 2), entry("all-clear", H + 60, 4)], "secure", "no inspection"),
+        ([wind(9.0, 0), entry("inspection", H, 3), entry("all-clear", H + 60, 4)], "secure", "no lower reading"),
+        ([wind(10.5, 0), wind(7.5, H, 2), entry("inspection", H, 3), entry("all-clear", H + 60, 4)], "people-out", "does not count"),
+        ([wind(10.5, 0), wind(2.0, H, 2), entry("inspection", H, 3), entry("all-clear", H + 60, 4), wind(10.5, 2 * H, 5)], "people-out", ""),
+        ([entry("all-clear", 0)], "normal", ""),
+    ],
+)  # fmt: skip
+def test_a_level_comes_down_only_with_an_all_clear_that_counts(entries, level, note):
+    s = judged(*entries, now=2 * H + 10)
+    found, notes = standing(s.readings, sorted(entries, key=lambda e: e.at))
+    assert found == level
+    assert note in " ".join(notes)
+    assert bool(note) == bool(notes)
+
+
+def test_no_reading_and_an_old_one_cannot_say_but_people_stay_out():
+    assert judged(now=100).level == "unknown"
+    assert judged(wind(2.0, 0), now=3 * H).level == "unknown"
+    assert judged(wind(2.0, 0), now=3 * H).verdict == "unknown"
+    s = judged(wind(10.5, 0), now=9 * H)
+    assert (s.level, s.verdict) == ("people-out", "no-go")
+    assert judged(wind(2.0, 500), now=100).readings == ()  # a reading of the future is none
+
+
+def test_what_was_changed_is_judged_as_it_stands():
+    base = judged(wind(2.0, 0), now=60)
+    fewer = judged(wind(2.0, 0), entry("placed", 1, 2, count=2), now=60)
+    iced = judged(wind(2.0, 0), entry("state", 1, 2, state="ice"), now=60)
+    shut = judged(wind(2.0, 0), entry("doors", 1, 2, doors="closed"), now=60)
+    assert fewer.plan.limit.gust_m_s < base.plan.limit.gust_m_s
+    assert iced.plan.limit.gust_m_s < base.plan.limit.gust_m_s
+    assert shut.plan.limit.gust_m_s > base.plan.limit.gust_m_s
+    assert "2 placed at each point" in fewer.changes
+    assert [
+        p.units for p in judged(entry("placed", 1, 2, count=3, where="L2"), now=60).plan.anchorage.points
+    ] == [8, 3, 11, 8, 8, 11, 11, 8]
+    assert base.assumed
+    assert fewer.assumed == ()
+
+
+def test_snow_that_was_measured_counts_and_too_much_is_no_go():
+    s = judged(wind(2.0, 0), entry("snow", 1, 2, depth_m=0.2, typed="20 cm", kind="wet"), now=60)
+    assert s.plan.snow.roof_load_pa > s.plan.snow.limit_pa
+    assert s.verdict == "no-go"
+    assert any("snow" in w.lower() for w in s.why)
+    later = judged(
+        wind(2.0, 0),
+        entry("snow", 1, 2, depth_m=0.2, typed="20 cm", kind="wet"),
+        entry("snow", 30, 3, depth_m=0.0, typed="0 in", kind=None),
+        now=60,
+    )
+    assert later.plan.snow.roof_load_pa == 0
+    assert later.verdict != "no-go"
+
+
+def due(s):
+    return {x.what: x.at for x in s.due}
+
+
+def test_what_is_due():
+    assert due(judged(now=10))["wind reading"] is None
+    assert due(judged(wind(2.0, 0), now=60))["wind reading"] == H
+    assert due(judged(wind(9.0, 0), now=60))["wind reading"] == 900
+    assert due(judged(wind(9.0, 0), now=60))["inspection after wind"] == 1800
+    assert due(judged(wind(9.0, 0), now=1900))["inspection after wind"] is None
+    assert "inspection after wind" not in due(judged(wind(9.0, 0), entry("inspection", 100, 2), now=1900))
+    assert "inspection after rain" in due(judged(entry("state", 0, state="wet"), now=60))
+    assert "inspection after thaw" in due(
+        judged(entry("state", 0, state="frozen"), entry("state", 1, 2, state="wet"), now=60)
+    )
+    assert "inspection: doors changed" in due(
+        judged(entry("inspection", 0), entry("doors", 1, 2, doors="open"), now=60)
+    )
+    shift = due(judged(entry("setup", 0), now=60))
+    assert shift["inspection of the shift"] == 8 * H
+    assert due(judged(entry("setup", 0), now=9 * H))["inspection of the shift"] is None
+    assert "depth of snow on the roof" in due(judged(now=60, text=demo_text("winter")))
+    bare = (
+        demo_text("clay")
+        .replace("pull_tests", "# pull_tests")
+        .replace("pull_angle", "# pull_angle")
+        .replace('pulled = "to', '# pulled = "to')
+        .replace('tested = "wet"', "")
+    )
+    assert any(
+        w.startswith("pull tests: 1 logged")
+        for w in due(judged(entry("pull-test", 0, force_n=900.0, typed="900 N"), now=60, text=bare))
+    )
+    three = [entry("pull-test", k, k + 1, force_n=900.0 - k, typed=f"{900 - k} N") for k in range(3)]
+    assert any("the lowest is 898 N" in w for w in due(judged(*three, now=60, text=bare)))
+
+
+# The command line
+
+
+def test_a_day_at_the_shelter(do, site, tmp_path):
+    assert do("log")[0] == 2
+    assert do("log", "setup", "--who", "A. Lee", at="12:00")[1].startswith("kept as 1:")
+    code, out, _ = do("now", at="12:01")
+    assert (code, out.splitlines()[0]) == (3, "CANNOT SAY, as of Tue 12:01 UTC")
+    do("log", "wind", "8 mph", "--who", "A. Lee", at="12:05")
+    code, out, _ = do("now", at="12:10")
+    assert (code, out.splitlines()[0]) == (0, "NORMAL, as of Tue 12:10 UTC")
+    do("log", "wind", "22 mph", "--who", "B. Ortiz", "--at", "13:00Z", at="13:20")
+    code, out, _ = do("now", at="13:25")
+    assert (code, out.splitlines()[0]) == (1, "PEOPLE OUT, as of Tue 13:25 UTC")
+    assert max(columns(line) for line in out.splitlines()) <= 72
+    data = json.loads(do("now", "--json", at="13:25")[1])
+    assert (data["verdict"], data["level"]) == ("no-go", "people-out")
+    assert [r["entry"] for r in data["readings"]] == [2, 3]
+    out = do("log")[1]
+    assert "Tue 10 Mar 13:00 UTC B. Ortiz: wind 22 mph peak, by hand" in " ".join(out.split())
+    mark = data["last"]
+    assert do("log", "--check", mark)[0] == 0
+    assert do("log", "--check", "3:000000000000")[0] == 1
+    assert do("log", "struck", "--who", "A", at="14:00")[0] == 0
+    assert do("now", at="14:01")[1].startswith("TAKEN DOWN")
+
+
+def test_the_hand_over_page_stands_by_itself(do, tmp_path):
+    do("log", "setup", "--who", "A. Lee", at="12:00")
+    do("log", "placed", "9", "--who", "A. Lee", at="12:01")
+    do("log", "straps", "locked", "--who", "A. Lee", at="12:02")
+    do("log", "wind", "16 mph", "--who", "A. Lee", "--from", "200", at="12:30")
+    do("log", "hand-over", "--who", "A. Lee", "--to", "מאיה כהן", at="12:40")
+    out = tmp_path / "h.pdf"
+    code, said, _ = do("now", "-o", out, "--zone", "America/Chicago", at="12:44")
+    assert code == 0
+    assert said == f"wrote {out}: SECURE\n"
+    pages = pypdf.PdfReader(io.BytesIO(out.read_bytes())).pages
+    assert len(pages) == 1
+    text = " ".join(pages[0].extract_text().split())
+    for words in ("HAND-OVER: SECURE", "A. Lee", "מאיה", "9 at each of 8 points = 72 sandbags", "locked", "wind 16 mph peak, by hand, from 200°", "wind reading: by Tue 10 Mar 07:45 CDT",
+                  "Tue 10 Mar 07:00 CDT", "PEOPLE OUT from", "No forecast given", "9 placed at each point", "5 entries in the record"):  # fmt: skip
+        assert words in text
+    html = tmp_path / "h.html"
+    do("now", "-o", html, at="12:45")
+    assert "<script" not in html.read_text(encoding="utf-8")
+
+
+def test_the_deadlines_of_a_forecast_come_with_it(do):
+    from pathlib import Path
+
+    from anchorage import demo
+
+    do("log", "wind", "8 mph", "--who", "A", at="17:55")
+    storm = Path(demo.__file__).with_name("demo-forecast-storm.txt")
+    out = do("now", "--forecast", storm, "--zone", "America/Chicago")[1]
+    assert "PEOPLE OUT BY Tue 16:30 CDT (21:30 UTC)" in " ".join(out.split())
+
+
+def test_the_table_of_the_record_and_the_rows_on_the_sheet(do, tmp_path):
+    do("log", "note", "=1+1", "--who", "@A", at="12:00")
+    do("log", "wind", "8 mph", "--who", "A", at="12:05")
+    out = tmp_path / "r.csv"
+    assert do("log", "--csv", out)[0] == 0
+    rows = list(csv.DictReader(io.StringIO(out.read_text(encoding="utf-8"), newline="")))
+    assert [r["number"] for r in rows] == ["1", "2"]
+    assert rows[0]["who"] == "'@A"
+    assert rows[0]["time_utc"] == "2026-03-10T12:00:00Z"
+    assert len(rows[0]["seal"]) == 64
+    sheet = tmp_path / "s.html"
+    do("sheet", "-o", sheet)
+    page = sheet.read_text(encoding="utf-8")
+    assert "wind 8 mph peak, by hand" in page
+    assert "2 entries, the last sealed 2:" in page
+
+
+def test_a_record_that_was_changed_gives_no_go(do, site):
+    import sqlite3
+
+    do("log", "wind", "8 mph", "--who", "A", at="12:05")
+    do("log", "wind", "9 mph", "--who", "A", at="12:06")
+    db = sqlite3.connect(path_of(site), isolation_level=None)
+    db.execute("DROP TRIGGER no_change")
+    db.execute("UPDATE entries SET who = 'B' WHERE id = 1")
+    db.close()
+    code, out, _ = do("now", at="12:10")
+    assert code == 3
+    assert "THE RECORD WAS CHANGED" in out.splitlines()[0]
+    code, out, _ = do("log")
+    assert code == 1
+    assert "entry 1 was changed" in out
+
+
+@pytest.mark.parametrize(("args", "what"), [
+    (["wind", "32 mph"], "--who"), (["wind", "32", "--who", "A"], "no unit"), (["wind", "32 mph", "--who", "A", "--at", "23:00Z"], ""),
+    (["wind", "32 mph", "--who", "A", "--at", "2026-03-11T00:00:00Z"], "later than now"), (["note", "x", "--who", "A", "--csv", "x.csv"], "not both"), (["placed", "3", "--who", "A", "--where", "X"], "--where"),
+])  # fmt: skip
+def test_what_cannot_be_logged_is_said_and_not_kept(do, site, args, what):
+    code, out, err = do("log", *args)
+    if what:
+        assert (code, out) == (2, "")
+        assert what in err
+        assert not path_of(site).exists()
+    else:
+        assert code == 0  # the last 23:00Z up to now was yesterday
+        with Record(path_of(site)) as r:
+            assert r.entries()[0].at == read_iso("2026-03-09T23:00:00Z", "t", "t")
+
+
+def test_strength_level_margins_are_refused(do, site):
+    text = (
+        site.read_text().replace(
+            'speed_is = "forecast-gust"\nterrain = "site"',
+            'averaging = "3 s"\nlevel = "strength"\nmethod = "asce7-16"',
+        )
+        + '\n[margins]\nset = "asd"\n'
+    )
+    site.write_text(text)
+    do("log", "wind", "8 mph", "--who", "A", at="12:05")
+    code, _, err = do("now", at="12:10")
+    assert code == 2
+    assert "asd" in err
+
+
+def test_hostile_names_stay_text(do, tmp_path):
+    do("log", "note", "a\x1b[31m\u202eb", "--who", "<b>\x07x</b>", at="12:00")
+    code, out, err = do("log")
+    assert code == 0
+    assert "\x1b" not in out + err
+    page = tmp_path / "h.html"
+    do("now", "-o", page, at="12:05")
+    assert "<b>\x07" not in page.read_text(encoding="utf-8")
