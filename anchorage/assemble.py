@@ -49,15 +49,25 @@ def shape_of(s: Shelter) -> Shape:
 def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
     joined, form = d.shelter.joined, d.shelter.form
     if joined is not None and joined.how == "end-to-end":
-        notes.append(f"{joined.count} shelters end to end are taken as one, {shape.length:.1f} m long; points at a joint are one point of both. When one comes down, check what is left again.")
+        notes.append(
+            f"{joined.count} shelters end to end are taken as one, {shape.length:.1f} m long; points at a joint are one point of both. When one comes down, check what is left again."
+        )
     elif joined is not None:
-        notes.append(f"{joined.count} shelters side by side: each is checked as if it stood alone, in the full wind on every side; all counts are for EACH of the {joined.count}. The gutters between them need points of their own.")
+        notes.append(
+            f"{joined.count} shelters side by side: each is checked as if it stood alone, in the full wind on every side; all counts are for EACH of the {joined.count}. The gutters between them need points of their own."
+        )
     if shape.canopy:
-        notes.append("A canopy: no walls, no pressure inside; wind on posts, fascia and anything hung beneath is not in it. Close no side without checking it as a closed shelter.")
+        notes.append(
+            "A canopy: no walls, no pressure inside; wind on posts, fascia and anything hung beneath is not in it. Close no side without checking it as a closed shelter."
+        )
         if d.shelter.blockage is None:
-            notes.append("Not said whether more than half of the way under the canopy is blocked: the worse of both is used.")
+            notes.append(
+                "Not said whether more than half of the way under the canopy is blocked: the worse of both is used."
+            )
     if form == "arch":
-        notes.append("The arch is taken as a part of a circle; what a quarter of it is, of the arc or of the span, is not said by the source: both are run.")
+        notes.append(
+            "The arch is taken as a part of a circle; what a quarter of it is, of the arc or of the span, is not said by the source: both are run."
+        )
 
 
 def open_areas(d: Deployment, shape: Shape, *, shut: bool) -> NDArray[np.float64]:
@@ -127,7 +137,9 @@ def code_minimum(d: Deployment, shape: Shape) -> tuple[NDArray[np.float64], NDAr
         push[i] += wall * surface.area
         moment[i] += wall * surface.area * surface.centroid[2]
     rise = shape.ridge - shape.eave
-    pressure = wall if shape.canopy else roof  # an open building: all of what faces the wind at the larger pressure
+    pressure = (
+        wall if shape.canopy else roof
+    )  # an open building: all of what faces the wind at the larger pressure
     for i in (1, 3):
         projected = rise * shape.length
         if shape.form == "single-slope" and FACES[i] != shape.low_side:
@@ -136,7 +148,12 @@ def code_minimum(d: Deployment, shape: Shape) -> tuple[NDArray[np.float64], NDAr
         moment[i] += pressure * projected * (shape.eave + rise / 2)
     if shape.ridge_length is not None:  # the ends of a hip, and the parts that it has not got on its sides
         lost = rise * (shape.length - shape.ridge_length) / 2
-        for i, projected, high in ((1, -lost, 2 / 3), (3, -lost, 2 / 3), (0, rise * shape.width / 2, 1 / 3), (2, rise * shape.width / 2, 1 / 3)):
+        for i, projected, high in (
+            (1, -lost, 2 / 3),
+            (3, -lost, 2 / 3),
+            (0, rise * shape.width / 2, 1 / 3),
+            (2, rise * shape.width / 2, 1 / 3),
+        ):
             push[i] += roof * projected
             moment[i] += roof * projected * (shape.eave + rise * high)
     return push, moment
@@ -172,7 +189,9 @@ class Installation:
     def racking(self) -> tuple[Racking, ...]:
         """Sway along and across the ridge, with what resists it."""
         snow = roof_snow(self.deployment)
-        return rackings(self.deployment, self.shape, snow, self.loaded, self.wind.gust_effect, self.factors.line)
+        return rackings(
+            self.deployment, self.shape, snow, self.loaded, self.wind.gust_effect, self.factors.line
+        )
 
     def held(self, counts: Any = None, on: Base | None = None) -> Held:
         """Strength at each point, for the counts of the installation or others, on its base or another."""
@@ -286,9 +305,7 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
     if d.shelter.mass is None:
         notes.append("Shelter mass not given: its own weight holds nothing down.")
     variants = inside if len(set(inside.values())) > 1 else {"": inside[STANDING]}
-    loaded = {
-        f: panels(shape, f, wind.wall_height_ratio, d.wind.method, d.shelter.blockage) for f in FACES
-    }
+    loaded = {f: panels(shape, f, wind.wall_height_ratio, d.wind.method, d.shelter.blockage) for f in FACES}
     _shelter_notes(d, shape, notes)
     widths = {f: shape.length if f in ("left", "right") else shape.width for f in FACES}
     torsion = [tables.row("torsion", k).value for k in ("load-factor", "eccentricity", "diagonal-factor")]
@@ -300,7 +317,9 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
             exposed = case_ratio(made.bearing, heading_true(d) or 0.0, list(wind.ground), wind.by_ground)
             made = made.over(exposed)
         elif len(wind.by_ground) > 1:
-            notes.append("Which way the front faces (true) is not given: the windiest ground counts on every side.")
+            notes.append(
+                "Which way the front faces (true) is not given: the windiest ground counts on every side."
+            )
         everywhere = base(shape, made, usable, d.site.slope)
     hard = _hardware(d, ids, margin, notes)
     _site_notes(d, notes)
@@ -308,10 +327,14 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
     if least is not None:
         everywhere = replace(everywhere, minimum_push=least[0], minimum_moment=least[1])
     if d.shelter.straps == "locked":
-        lifts = added_uplift(d, rackings(d, shape, roof_snow(d), loaded, wind.gust_effect, margin.line), shape.points)
+        lifts = added_uplift(
+            d, rackings(d, shape, roof_snow(d), loaded, wind.gust_effect, margin.line), shape.points
+        )
         everywhere = everywhere.strapped(lifts.fixed, lifts.per_q)
         if np.any(lifts.fixed) or np.any(lifts.per_q):
-            notes.append("Locked straps lift the windward foot of their bay: counted at every point of the strapped walls, since the file does not say which bay it is.")
+            notes.append(
+                "Locked straps lift the windward foot of their bay: counted at every point of the strapped walls, since the file does not say which bay it is."
+            )
     on = everywhere
     heading = heading_true(d)
     if d.wind.bearing is not None and heading is not None:

@@ -91,7 +91,9 @@ def _on(b: Base, usable: Flags, frame: NDArray[np.int_]) -> Base:
         weight = frame_factors(x, b.length, np.zeros((1, 1)))[0]
     load = shares(b.xy, usable, kept, b.length, b.width, b.cases)
     if np.any(b.strap_per_q):
-        load = replace(load, rigid=load.rigid + b.strap_per_q * usable, frame=load.frame + b.strap_per_q * (kept >= 0))
+        load = replace(
+            load, rigid=load.rigid + b.strap_per_q * usable, frame=load.frame + b.strap_per_q * (kept >= 0)
+        )
     return replace(b, shares=load, usable=usable, frame=kept, frame_weight=weight)
 
 

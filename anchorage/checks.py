@@ -47,7 +47,10 @@ def _lift(b: Base, h: Held, gamma: float) -> list[Limit]:
         return out
     with working.heading("lift of a frame foot", items=b.ids):
         on = b.frame >= 0
-        feet = h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0) - gamma * b.strap_fixed
+        feet = (
+            h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0)
+            - gamma * b.strap_fixed
+        )
         here = ballast.vertical_resistance(feet, h.ballast, 0.0)
         out.append(
             linear(

@@ -113,10 +113,16 @@ def build_parser() -> argparse.ArgumentParser:
                 "Forecasts come from files, lines as they were heard, the file, or the network; the worse counts.")  # fmt: skip
     outlook_arguments(p)
 
-    p = command("sheet", "the page for the crew and the one who signs: PDF, HTML, a card, or the points as a table or map")
+    p = command(
+        "sheet",
+        "the page for the crew and the one who signs: PDF, HTML, a card, or the points as a table or map",
+    )
     paper_arguments.sheet_arguments(p)
 
-    p = command("pack", "what to bring: counts, spares, sand, lifts, loads; what is short, and what only the stock is good for")
+    p = command(
+        "pack",
+        "what to bring: counts, spares, sand, lifts, loads; what is short, and what only the stock is good for",
+    )
     paper_arguments.pack_arguments(p)
 
     p = command("log", "write down what happened, or print, check and export the record",
@@ -149,7 +155,9 @@ def _instead(p: argparse.ArgumentParser) -> None:
     """Values that go before those of the file; what was put over what is printed."""
     group = p.add_argument_group("instead of what the file says")
     group.add_argument("--gust", metavar="SPEED", help="3 s gust at 10 m, for example '35 mph'")
-    group.add_argument("--from", dest="bearing", type=float, metavar="DEGREES", help="bearing that the wind comes from")
+    group.add_argument(
+        "--from", dest="bearing", type=float, metavar="DEGREES", help="bearing that the wind comes from"
+    )
     group.add_argument("--state", help="of the surface: dry, wet, frozen, ice or snow")
     group.add_argument("--placed", type=int, metavar="N", help="units at every point, as it stands")
     group.add_argument("--doors", help="open or closed, all that the file names")

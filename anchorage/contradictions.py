@@ -24,7 +24,18 @@ def contradictions(d: Deployment, file: str, known: set[str]) -> list[Fault]:
         if key not in known:
             out.append(Fault(file, key, got, accepted))
 
-    for check in (_shelter, load_faults.form, _site, load_faults.terrain, _wind, load_faults.wind, snow_faults, holding, _margins, _stock):
+    for check in (
+        _shelter,
+        load_faults.form,
+        _site,
+        load_faults.terrain,
+        _wind,
+        load_faults.wind,
+        snow_faults,
+        holding,
+        _margins,
+        _stock,
+    ):
         check(d, say)
     return out
 
@@ -169,7 +180,13 @@ def _stock(d: Deployment, say: Any) -> None:
     stock = _v(d, "stock")
     if not stock:
         return
-    accepted = {"stakes", "lines", "deadmen", *(stock_key(r.key) for r in tables.table("ballast-mass").rows), "units"}
+    accepted = {
+        "stakes",
+        "lines",
+        "deadmen",
+        *(stock_key(r.key) for r in tables.table("ballast-mass").rows),
+        "units",
+    }
     for key in stock:
         if key not in accepted:
             say(f"stock.{key}", "not a thing that is counted", f"accepted: {', '.join(sorted(accepted))}")

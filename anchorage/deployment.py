@@ -370,17 +370,53 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str) -> dict[str, An
     if not isinstance(use, str):
         return data
     if folder is None:
-        raise InputFaults([Fault(file, "shelter.use", f"read {_shown(use)}", "a saved shelter needs a deployment file beside it, not text from a pipe")])
+        raise InputFaults(
+            [
+                Fault(
+                    file,
+                    "shelter.use",
+                    f"read {_shown(use)}",
+                    "a saved shelter needs a deployment file beside it, not text from a pipe",
+                )
+            ]
+        )
     path = folder / use
     try:
         if path.stat().st_size > 1_000_000:
-            raise InputFaults([Fault(file, "shelter.use", f"read {_shown(use)}", "that file is more than 1 MB; a saved shelter is a page of text")])
+            raise InputFaults(
+                [
+                    Fault(
+                        file,
+                        "shelter.use",
+                        f"read {_shown(use)}",
+                        "that file is more than 1 MB; a saved shelter is a page of text",
+                    )
+                ]
+            )
         saved = tomllib.loads(path.read_text(encoding="utf-8"))
     except (OSError, UnicodeDecodeError, ValueError) as e:
-        raise InputFaults([Fault(file, "shelter.use", f"read {_shown(use)}", f"that file cannot be read: {e.__class__.__name__}; give the path of a file with a [shelter] table, from the folder of this one")]) from None
+        raise InputFaults(
+            [
+                Fault(
+                    file,
+                    "shelter.use",
+                    f"read {_shown(use)}",
+                    f"that file cannot be read: {e.__class__.__name__}; give the path of a file with a [shelter] table, from the folder of this one",
+                )
+            ]
+        ) from None
     kept = _get(saved, "shelter")
     if not kept or "use" in kept:
-        raise InputFaults([Fault(file, "shelter.use", f"read {_shown(use)}", "that file has to have a [shelter] table of its own, without use")])
+        raise InputFaults(
+            [
+                Fault(
+                    file,
+                    "shelter.use",
+                    f"read {_shown(use)}",
+                    "that file has to have a [shelter] table of its own, without use",
+                )
+            ]
+        )
     mine = _get(data, "shelter")
     merged = {**kept, **mine}
     for name in ("rating", "openings"):
@@ -396,7 +432,9 @@ def read_text(text: str, file: str = "deployment", folder: Path | None = None) -
     try:
         data = _saved(tomllib.loads(text), folder, file)
     except (tomllib.TOMLDecodeError, RecursionError) as e:
-        raise InputFaults([Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]) from None
+        raise InputFaults(
+            [Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]
+        ) from None
     faults: list[Fault] = []
     found: Deployment | None = None
     try:
@@ -450,7 +488,9 @@ def read_file(path: Path) -> Deployment:
     name = path.name
     try:
         if path.exists() and not path.is_file():
-            raise InputFaults([Fault(name, "file", "not an ordinary file", "give the path of a deployment file")])
+            raise InputFaults(
+                [Fault(name, "file", "not an ordinary file", "give the path of a deployment file")]
+            )
         if path.stat().st_size > 1_000_000:
             raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
         return read_text(path.read_text(encoding="utf-8"), name, path.parent)

@@ -133,14 +133,12 @@ def _around(plan: Plan, around: Around, *, hot_to_clean: bool) -> list[Shape]:
     if around.wind_from is None:
         return out
     wx, wy = _towards(around.wind_from, around.heading)
-    reach = min(half_w / max(abs(wx), 1e-9), half_l / max(abs(wy), 1e-9))
-    near, far = reach + room * 0.6, reach + room * 2.6
+    cx, cy = math.copysign(half_w + 1.8 * room, wx), math.copysign(half_l + 1.1 * room, wy)
     words = f"WIND {round(around.wind_from) % 360}°"
     out += [
-        Line(wx * far, wy * far, wx * near, wy * near, "wind", arrow=True),
-        Text(wx * (far + room * 0.5), wy * (far + room * 0.5), words, "wind",
-             "left" if wx < -0.9 else "right" if wx > 0.9 else "middle"),
-    ]  # fmt: skip
+        Line(cx + wx * room, cy + wy * room, cx - wx * room, cy - wy * room, "wind", arrow=True),
+        Text(cx + math.copysign(1.2 * room, wx), cy, words, "wind", "left" if wx < 0 else "right"),
+    ]
     if hot_to_clean:
         d = min(half_w, half_l)
         out += [

@@ -110,9 +110,7 @@ def _sums(x: Installation, c: int, pairs: list[tuple[str, int]], gcpi: float) ->
         pressure = net_pressure(p.height, x.wind.gust_effect, p.external, 0.0)
         ext.append((demand.resultants(p, pressure), r))
     p = x.loaded[pairs[0][0]]
-    inside = demand.resultants(
-        p, inside_pressure(p, x.wind.gust_effect, np.array([[gcpi]])), external=False
-    )
+    inside = demand.resultants(p, inside_pressure(p, x.wind.gust_effect, np.array([[gcpi]])), external=False)
     first, r0 = ext[0]
     with working.record() as tape, working.heading(f"Load case: {cases.names[c]}"):
         up = demand.case_uplift(k, _clean(float(first.uplift[r0, 0])), _clean(float(inside.uplift[0, 0])))

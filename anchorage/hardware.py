@@ -182,7 +182,9 @@ def _line(d: Deployment, angle: float, to: _Notes) -> dict[str, Any]:
 def _foot(d: Deployment, p: PointIn, to: _Notes) -> tuple[float, str]:
     stand = _stand(d, p, "bag", to)
     if stand.state in ("ice", "snow"):
-        to.notes.append("On ice or snow the feet hold no twist: run two lines from each corner, one each way.")
+        to.notes.append(
+            "On ice or snow the feet hold no twist: run two lines from each corner, one each way."
+        )
     bare = Stand(stand.surface, stand.state, stand.contact, stand.foot, "hung-clear", "bag")
     return (frame_friction(bare, to.notes) if p.on_ground else 0.0), stand.state
 
@@ -223,9 +225,13 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     if s.soil is not None:
         lateral, axial = stake_strength(s, s.soil, state, to.notes, p.driven)
         if tested is None:
-            to.notes.append("Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled.")
+            to.notes.append(
+                "Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled."
+            )
             if s.soil not in tables.table("soil-strength"):
-                to.notes.append("Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman.")
+                to.notes.append(
+                    "Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman."
+                )
     elif tested is None:
         to.asks.append(
             ("soil-missing", "The pull tests cannot be used: what is the soil? Give anchorage.stake.soil.")

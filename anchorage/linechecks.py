@@ -99,7 +99,9 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
     )
     lift = gamma * plus(b.shares.frame[..., opposite])
     lifted = np.broadcast_to(gamma * b.strap_fixed, (len(k),))[opposite]
-    own = np.broadcast_to(h.shelter * b.frame_weight[k[opposite]] / 2 + h.ballast[..., opposite] - lifted, lift.shape)
+    own = np.broadcast_to(
+        h.shelter * b.frame_weight[k[opposite]] / 2 + h.ballast[..., opposite] - lifted, lift.shape
+    )
     slope = np.where(h.on_line, np.tan(np.where(h.on_line, h.angle, 1.0)), 1.0)
     lee = np.where(g.has[opposite], cos_y[opposite] / slope[opposite], 0.0)
     downhill = np.where(on, per_frame(b, h.bare)[..., k], 0.0) * np.sin(np.deg2rad(b.slope))

@@ -192,7 +192,9 @@ def _answer(item: Item) -> str | None:
 def ask(file: str) -> str:
     """Ask the plain questions, again where the answers do not fit together; the text reads as a deployment."""
     answers: dict[str, str | None] = {}
-    every = sorted((i for i in items() if i.ask), key=lambda i: i.kind != "")  # which kind must be known first
+    every = sorted(
+        (i for i in items() if i.ask), key=lambda i: i.kind != ""
+    )  # which kind must be known first
     again = {i.key for i in every}
     while True:
         for item in every:

@@ -146,7 +146,8 @@ def _members(b: Base, hard: Sequence[Hardware]) -> _Members:
     names = tuple(g if len(kinds) == 1 else f"{g}, {kinds[i].counted}" for g, i in order)
     where = ["/".join(b.ids[n] for n, k in enumerate(keys) if k == o) for o in order]
     names = tuple(
-        n if names.count(n) == 1 else f"{at}, {n.partition(', ')[2]}" for n, at in zip(names, where, strict=True)
+        n if names.count(n) == 1 else f"{at}, {n.partition(', ')[2]}"
+        for n, at in zip(names, where, strict=True)
     )
     return _Members(
         names,

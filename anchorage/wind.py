@@ -63,7 +63,13 @@ def air_density(d: Deployment, notes: list[str]) -> float:
         temperature = float(site.temperature)
         working.given("T", temperature, "K", str(getattr(site.temperature, "text", "")))
     else:
-        cold = site.state in COLD_STATES or d.snow.lies or d.snow.depth is not None or d.snow.water is not None or d.snow.falling is not None
+        cold = (
+            site.state in COLD_STATES
+            or d.snow.lies
+            or d.snow.depth is not None
+            or d.snow.water is not None
+            or d.snow.falling is not None
+        )
         row = tables.row("air-default", "temperature-snow" if cold else "temperature")
         temperature = row.value
         working.looked_up("T", row)
@@ -123,7 +129,9 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
     wind, value = d.wind, float(d.wind.speed)
     if wind.beaufort is not None and wind.beaufort < 12:
         working.looked_up("V (upper end of the force)", tables.row("beaufort", f"force-{wind.beaufort + 1}"))
-        notes.append(f"Beaufort {wind.beaufort} is a mean: taken at the upper end of the force, {value:g} m/s.")
+        notes.append(
+            f"Beaufort {wind.beaufort} is a mean: taken at the upper end of the force, {value:g} m/s."
+        )
     else:
         working.given("V", value, "m/s", str(getattr(wind.speed, "text", "")))
     averaging = averaging_of(wind, notes)
@@ -133,7 +141,9 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
     if low and averaging == "3 s":
         return _raise(value, height, reference, "gust-exponent", letter, notes)
     if low and d.site.z0 is not None:
-        notes.append(f"The mean wind was read {height:.1f} m above the ground: brought up to 10 m by the log law.")
+        notes.append(
+            f"The mean wind was read {height:.1f} m above the ground: brought up to 10 m by the log law."
+        )
         z0 = float(d.site.z0)
         value = float(speed.mean_at_reference(value, reference, z0, height / z0))
     elif low:
@@ -227,18 +237,26 @@ def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindSta
     if d.wind.return_period is not None:
         c = {k: tables.row("en-cprob", k).value for k in ("k", "n", "p-reference")}
         chance = float(en1991.probability_factor(1 / d.wind.return_period, c["p-reference"], c["k"], c["n"]))
-        notes.append(f"Taken as the 50-year basic wind speed, brought to {d.wind.return_period:g} years: V x {chance:.3f}.")
+        notes.append(
+            f"Taken as the 50-year basic wind speed, brought to {d.wind.return_period:g} years: V x {chance:.3f}."
+        )
     direction, season = (tables.row("en-basic-speed", k).value for k in ("direction", "season"))
     basic = float(en1991.basic_speed(float(d.wind.speed), direction, season, chance))
-    kr = en1991.terrain_factor(profile_["kr-factor"], z0.value, profile_["kr-reference"], profile_["kr-power"])
+    kr = en1991.terrain_factor(
+        profile_["kr-factor"], z0.value, profile_["kr-reference"], profile_["kr-power"]
+    )
     cr = en1991.roughness_factor(kr, shape.ridge, floor.value, z0.value)
     intensity = en1991.turbulence_intensity(profile_["turbulence"], shape.ridge, floor.value, z0.value)
     density = tables.row("en-air-density", "recommended").value
     mean = en1991.mean_speed(cr, basic)
     pressure = float(en1991.peak_pressure(profile_["gust-factor"], intensity, density, mean))
     gust = float(speed.gust_of_mean(basic, gust_factor("10 min", d.wind.conversion, notes)))
-    notes.append("EN 1991-1-4: the gust shown stands for the 10 min mean; the pressure is qp at the height of the ridge. Orography factor 1: not for a hilltop, ridge or bluff edge.")
-    base_mean = en1991.mean_speed(cr, basic / gust if gust > 0 else 1 / gust_factor("10 min", d.wind.conversion, []))
+    notes.append(
+        "EN 1991-1-4: the gust shown stands for the 10 min mean; the pressure is qp at the height of the ridge. Orography factor 1: not for a hilltop, ridge or bluff edge."
+    )
+    base_mean = en1991.mean_speed(
+        cr, basic / gust if gust > 0 else 1 / gust_factor("10 min", d.wind.conversion, [])
+    )
     unit = float(en1991.peak_pressure(profile_["gust-factor"], intensity, density, base_mean))
     height = tables.row("en-structural-factor", "height").value
     if shape.ridge > height:
@@ -270,7 +288,9 @@ def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState
     if len(names) > 1:
         notes.append("Ground by bearing: " + ", ".join(f"{a:.0f}-{(a + b) % 360:.0f}° {n}" for a, b, n in ground) + "; each load case over the windiest within 45°.")  # fmt: skip
     tops = {f: max(x.wall_height_ratio[f] for x, _ in found.values()) for f in FACES}
-    return replace(state, assumptions=tuple(notes), ground=tuple(ground), by_ground=share, wall_height_ratio=tops)
+    return replace(
+        state, assumptions=tuple(notes), ground=tuple(ground), by_ground=share, wall_height_ratio=tops
+    )
 
 
 def _share(x: WindState, windiest: WindState) -> float:

@@ -49,10 +49,12 @@ async def until(pilot: Pilot[Any], true: Callable[[], bool], seconds: float = 15
 
 @contextlib.asynccontextmanager
 async def running(
-    path: Path | None, size: tuple[int, int] = (80, 24), **more: Any
+    path: Path | None, size: tuple[int, int] = (80, 24), *, deep: bool = False, **more: Any
 ) -> AsyncIterator[tuple[AnchorageApp, Pilot[Any]]]:
     """The app, with the answer for its file there."""
     app = AnchorageApp(path, **more)
+    if not deep:
+        app.deep_after = 600.0  # the slow questions are not what most tests are about
     async with app.run_test(size=size, notifications=True) as pilot:
         await settled(app, pilot)
         yield app, pilot

@@ -82,6 +82,7 @@ class AnchorageApp(Showing, Filing, App[None]):
         self.topic = "what governs"
         self.plain = bool(store.recall("plain", False))
         self.typed_at = 0.0
+        self.deep_after = DEEP
         self.ready = False
 
     def compose(self) -> ComposeResult:
@@ -226,7 +227,7 @@ class AnchorageApp(Showing, Filing, App[None]):
         self.show_status()
         self.show_drawing()
         if answer.plan is not None and not answer.deep:
-            self.set_timer(DEEP, partial(self._deepen, answer.number))
+            self.set_timer(self.deep_after, partial(self._deepen, answer.number))
             self.ask_weather()
         if self.view_name == "compare":
             self.ask_compare()
@@ -241,8 +242,13 @@ class AnchorageApp(Showing, Filing, App[None]):
 
     def ask_weather(self) -> None:
         """Judge the forecast again; the clock moves too."""
-        if self.answer is not None and self.answer.plan is not None and self.fresh:
+        if self.answer is None or self.answer.plan is None or not self.fresh or not self.screen_stack:
+            return
+        if self.forecast_given:
             self._judge(self.answer, self.number)
+        elif self.weather_found is not None and self.weather_found.outlook is not None:
+            self.weather_found = None
+            self.show_verdict()
 
     @work(thread=True, group="weather", exclusive=True, exit_on_error=False)
     def _judge(self, answer: engine.Answer, number: int) -> None:

@@ -351,11 +351,32 @@ def working(answer: Answer, topic: str) -> list[str]:
         return [f"a fault of the program, please report it: {type(e).__name__}: {e}"]
 
 
-def sheet_text(answer: Answer) -> str:
+def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: Path | None) -> bytes:
+    """The page to hand out, as the end of its name says: .pdf, .html, anything else plain text."""
+    from anchorage.commands.paper import rendered  # noqa: PLC0415 - after the first screen
+    from anchorage.explain import explain  # noqa: PLC0415
+    from anchorage.plan import make_plan  # noqa: PLC0415
+    from anchorage.record.page import sheet_rows  # noqa: PLC0415
+    from anchorage.sheet.content import Made, SheetIn, fingerprint, sheet_document  # noqa: PLC0415
+
+    d, kind = answer.deployment, path.suffix.lower()
+    if d is None or answer.plan is None or answer.around is None:
+        return b""
+    plan = answer.plan if answer.deep else make_plan(d, deep=True)
+    found = weather_found if weather_found is not None and weather_found.number == answer.number else None
+    if kind not in (".pdf", ".html", ".htm"):
+        return sheet_text(plan, answer.around).encode("utf-8", "replace")
+    zone = found.zone if found is not None else UTC
+    name = doc.name if doc is not None else "not saved"
+    made = Made(name, fingerprint(to_toml(answer.draft).encode("utf-8", "replace")), int(time.time()), zone)
+    record = sheet_rows(str(doc), zone) if doc is not None and doc.exists() else ()
+    sheet = SheetIn(plan, d, made, found.outlook if found is not None else None, tuple(explain(d)), record)
+    return rendered(sheet_document(sheet, "letter"), kind)
+
+
+def sheet_text(plan: Plan, around: Around) -> str:
     """The page as plain text."""
     from anchorage.sheet.text import check_lines  # noqa: PLC0415 - after the first screen
 
-    if answer.plan is None or answer.around is None:
-        return ""
     stamp = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %Z")
-    return "\n".join([f"Made {stamp}", *check_lines(answer.plan, answer.around)]) + "\n"
+    return "\n".join([f"Made {stamp}", *check_lines(plan, around)]) + "\n"

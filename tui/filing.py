@@ -11,7 +11,7 @@ from textual import work
 
 from anchorage.demo import NAMES, demo_text
 from anchorage.draft import Draft, History, read_draft
-from anchorage.errors import InputFaults
+from anchorage.errors import AnchorageError, InputFaults
 from anchorage.sheet import inert
 from tui import engine, store
 from tui.dialogs import AskPath, Choose, Heed, WriteDown
@@ -47,6 +47,7 @@ class Filing(_Base):
     forecasts: tuple[Path, ...]
     answer: engine.Answer | None
     good: engine.Answer | None
+    weather_found: engine.Weather | None
     form: Any
     underneath = False
     _seen: tuple[float, int] | None = None
@@ -147,7 +148,7 @@ class Filing(_Base):
 
     def action_open(self) -> None:
         """Open a file, a recent one or a demo."""
-        offers = [(f"recent: {p}", p) for p in store.recent()]
+        offers = [(f"recent: {store.short(p)}", p) for p in store.recent()]
         offers += [(f"demo: {n} (invented)", f"demo:{n}") for n in NAMES]
         self.push_screen(
             AskPath("Open a deployment", "", offers, "Arrows and Enter pick one; Shift+Tab types a path."),
@@ -161,7 +162,7 @@ class Filing(_Base):
             if self.history.now.text("shelter.form") or self.history.now.text("shelter.use")
             else []
         )
-        offers += [(f"of the shelter in {p}", p) for p in store.recent()]
+        offers += [(f"of the shelter in {store.short(p)}", p) for p in store.recent()]
         offers += [("of nothing", "empty")]
         self.push_screen(
             AskPath("A new deployment", "", offers, "Then answer the lines of Today."),
@@ -360,7 +361,9 @@ class Filing(_Base):
 
         lines = [text for text, _ in heed(answer.plan, min(max(self.size.width - 8, 40), 86))]
         stem = self.doc.path.with_suffix("") if self.doc.path else Path("deployment")
-        self.push_screen(Heed(answer.plan.headline, lines, f"{stem}.txt"), partial(self._write_sheet, answer))
+        self.push_screen(
+            Heed(answer.plan.headline, lines, f"{stem}.html"), partial(self._write_sheet, answer)
+        )
 
     def _write_sheet(self, answer: engine.Answer, path: str | None) -> None:
         if path:
@@ -369,10 +372,14 @@ class Filing(_Base):
     @work(thread=True, group="sheet", exit_on_error=False)
     def _make_sheet(self, answer: engine.Answer, path: Path) -> None:
         try:
-            store.write_whole(path, engine.sheet_text(answer))
+            store.write_bytes(path, engine.sheet_bytes(answer, self.weather_found, path, self.doc.path))
             said, bad = f"Wrote {path}", False
         except OSError as e:
             said, bad = f"{path}: {e.strerror or 'it cannot be written'}", True
+        except AnchorageError as e:
+            said, bad = f"{path}: {e}", True
+        except Exception as e:  # noqa: BLE001 - a fault of the program is said and takes nothing with it
+            said, bad = f"{path}: a fault of the program, please report it: {type(e).__name__}: {e}", True
         self.call_from_thread(
             self.notify, inert(said), severity="error" if bad else "information", markup=False
         )

@@ -22,6 +22,14 @@ if TYPE_CHECKING:
 else:
     _Base = object
 Lines = list[tuple[str, str]]
+WORSE = ("go", "unknown", "no-go")
+WORDS = {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY"}
+
+
+def _split(headline: str, verdict: str) -> tuple[str, str]:
+    """The word of a headline and the rest of it."""
+    word, _, rest = headline.partition(": ")
+    return (word, rest) if rest else (WORDS[verdict], headline)
 
 
 class Showing(_Base):
@@ -57,27 +65,36 @@ class Showing(_Base):
             bar.say("STALE", "working it out, no verdict yet", (self._next(),), "-stale")
         elif self.answer.plan is None:
             bar.say("STALE", self._to_mend(), (self._next(),), "-stale")
+        elif self.forecast_given and (
+            self.weather_found is None or self.weather_found.number != self.answer.number
+        ):
+            bar.say("STALE", "judging the forecast, no verdict yet", (self._next(),), "-stale")
         else:
-            from tui.pages import next_limit, spread  # noqa: PLC0415 - after the first screen
+            bar.say(*self._verdict(self.answer.plan))
 
-            plan = self.answer.plan
-            word, _, rest = plan.headline.partition(":")
-            if not rest:
-                word, rest = (
-                    {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY"}[plan.verdict],
-                    plan.headline,
-                )
-            placed = "Place" if plan.anchorage.sized else "Standing"
-            more = (next_limit(plan), *self._due(), f"{placed}: {'; '.join(spread(plan)) or 'nothing'}")
-            bar.say(word, rest.strip(), more, f"-{plan.verdict}")
+    @property
+    def forecast_given(self) -> bool:
+        """There is a forecast that counts."""
+        typed = self.answer.draft.typed if self.answer is not None else {}
+        return bool(self.forecasts) or any(k.startswith("forecast.lines") for k in typed)
 
-    def _due(self) -> tuple[str, ...]:
-        from tui.timeline import deadlines  # noqa: PLC0415 - after the first screen
+    def _verdict(self, plan: Plan) -> tuple[str, str, tuple[str, ...], str]:
+        """Of the wind that is typed and of the forecast the worse; the other one under it."""
+        from tui.pages import next_limit, spread  # noqa: PLC0415 - after the first screen
+        from tui.timeline import deadlines  # noqa: PLC0415
 
-        found = self.weather_found
-        if found is None or found.outlook is None or not self.fresh:
-            return ()
-        return (f"Forecast: {found.outlook.headline}. {next(iter(deadlines(found)), '')}",)
+        found = self.weather_found if self.forecast_given else None
+        placed = "Place" if plan.anchorage.sized else "Standing"
+        places = f"{placed}: {'; '.join(spread(plan)) or 'nothing'}"
+        if found is None:
+            return *_split(plan.headline, plan.verdict), (next_limit(plan), places), f"-{plan.verdict}"
+        typed = f"By the wind typed: {plan.headline}. {next_limit(plan)}"
+        if found.outlook is None:
+            return "CANNOT SAY", "the forecast cannot be judged, F6 says why", (typed, places), "-unknown"
+        o, due = found.outlook, next(iter(deadlines(found)), "")
+        if WORSE.index(o.verdict) >= WORSE.index(plan.verdict):
+            return *_split(o.headline, o.verdict), (due, typed), f"-{o.verdict}"
+        return *_split(plan.headline, plan.verdict), (due, f"Forecast: {o.headline}"), f"-{plan.verdict}"
 
     def _next(self) -> str:
         return (
@@ -100,7 +117,7 @@ class Showing(_Base):
             parts.append("CHANGED ON DISK BY SOMEBODY ELSE")
         plan = self.answer.plan if self.fresh and self.answer else None
         if plan is not None:
-            parts.append(f"{len(plan.cautions)} cautions, {len(plan.conditions)} conditions: F9")
+            parts.append(f"F9: {len(plan.cautions)} cautions, {len(plan.conditions)} to be made sure of")
         if self.forecasts:
             parts.append(f"forecast {inert(self.forecasts[-1].name)}")
         self.screen_stack[0].query_one("#status", Static).update(

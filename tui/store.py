@@ -29,13 +29,18 @@ def state_folder() -> Path:
 
 
 def write_whole(path: Path, text: str) -> None:
-    """Write a file so that at any moment either the old or the new one is there, whole, on the disk."""
+    """Write text so that at any moment either the old or the new file is there, whole, on the disk."""
+    write_bytes(path, text.encode("utf-8", "replace"))
+
+
+def write_bytes(path: Path, raw: bytes) -> None:
+    """The same for bytes."""
     path.parent.mkdir(parents=True, exist_ok=True)
     handle, name = tempfile.mkstemp(prefix=f".{path.name[:60]}.", suffix=".new", dir=path.parent)
     new = Path(name)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", errors="replace") as f:
-            f.write(text)
+        with os.fdopen(handle, "wb") as f:
+            f.write(raw)
             f.flush()
             os.fsync(f.fileno())
         with contextlib.suppress(OSError):
@@ -198,6 +203,14 @@ def recall(name: str, default: Any) -> Any:
 def recent() -> list[str]:
     """Files opened lately that are still there."""
     return [p for p in recall("recent", []) if isinstance(p, str) and Path(p).is_file()][:RECENT]
+
+
+def short(path: str) -> str:
+    """A path as it is said from here."""
+    for base, sign in ((Path.cwd(), ""), (Path.home(), "~/")):
+        with contextlib.suppress(ValueError):
+            return sign + str(Path(path).relative_to(base))
+    return path
 
 
 def note_recent(path: Path) -> None:

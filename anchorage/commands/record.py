@@ -17,7 +17,7 @@ from anchorage.outlook.clock import read_said
 from anchorage.plan import make_plan
 from anchorage.record.events import Said, data_of, words_of
 from anchorage.record.page import day_time, hand_over, log_lines, now_lines, record_csv
-from anchorage.record.stand import Stand, stand
+from anchorage.record.stand import Stand, stand, with_outlook
 from anchorage.record.store import Entry, Record, path_of
 from anchorage.sheet.blocks import clean
 
@@ -115,6 +115,8 @@ def now(args: argparse.Namespace) -> Outcome:
         entries, faults = r.entries(), r.faults()
     s = stand(d, make_plan(d), entries, m.now, make_plan)
     o = the_outlook(args, s.d, m.now, m.zone)
+    if o is not None:
+        s = with_outlook(s, o, m.now)
     if faults:
         s = _damaged(s, faults)
     code = CODES[s.verdict]

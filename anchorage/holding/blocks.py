@@ -51,7 +51,11 @@ def block_tip_back(weight: Any, rest: Any, behind: Any, angle: Any, height: Any)
     weight (N); rest, behind: distances in plan of weight and eye from the far edge (m); angle (deg); height of the eye
     (m). Returns N; inf where the line cannot tip it that way.
     """
-    return weight * rest / np.maximum(behind * np.sin(np.deg2rad(angle)) - height * np.cos(np.deg2rad(angle)), 0.0)
+    return (
+        weight
+        * rest
+        / np.maximum(behind * np.sin(np.deg2rad(angle)) - height * np.cos(np.deg2rad(angle)), 0.0)
+    )
 
 
 @formula(

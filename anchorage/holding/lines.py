@@ -88,7 +88,7 @@ def first_reach(slope: Floats, slopes: Floats, starts: Floats, target: Floats) -
     end = np.concatenate([starts, np.full_like(zero, np.inf)], axis=-1)
     inside = root <= end
     pick = np.argmax(inside, axis=-1)[..., None]
-    found = np.take_along_axis(np.maximum(np.maximum(root, np.where(np.isfinite(begin), begin, 0.0)), 0.0), pick, axis=-1)[
-        ..., 0
-    ]
+    found = np.take_along_axis(
+        np.maximum(np.maximum(root, np.where(np.isfinite(begin), begin, 0.0)), 0.0), pick, axis=-1
+    )[..., 0]
     return np.where(inside.any(axis=-1), found, np.inf)

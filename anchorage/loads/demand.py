@@ -186,7 +186,10 @@ class _Stack:
         most = max(len(p.uplift) for p in parts)
         rows = [np.minimum(np.arange(most), len(p.uplift) - 1) for p in parts]
         return cls(
-            *(np.stack([getattr(p, f.name)[i] for p, i in zip(parts, rows, strict=True)]) for f in fields(cls))
+            *(
+                np.stack([getattr(p, f.name)[i] for p, i in zip(parts, rows, strict=True)])
+                for f in fields(cls)
+            )
         )
 
     def at(self, *index: Any) -> _Stack:

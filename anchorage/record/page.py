@@ -9,7 +9,7 @@ from pathlib import Path
 from anchorage.outlook.clock import HOUR, read_iso
 from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.result import Outlook
-from anchorage.outlook.text import deadline_words
+from anchorage.outlook.text import deadline_words, next_deadline
 from anchorage.record.events import words_of
 from anchorage.record.stand import Due, Reading, Stand
 from anchorage.record.store import Entry, Record, path_of
@@ -118,7 +118,12 @@ def outlook_words(o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
 def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     """Where it stands, for a terminal."""
     plan = s.plan
-    lines = [*wrap(f"{s.headline}, as of {show_time(now, zone)}"), *wrap(plan.name, "For: "), ""]
+    lines = [
+        *wrap(f"{s.headline}, as of {show_time(now, zone)}"),
+        *([] if o is None else wrap(f"Next: {next_deadline(o, zone)}.")),
+        *wrap(plan.name, "For: "),
+        "",
+    ]
     if s.readings:
         lines += wrap("Last: " + reading_words(s.readings[-1], plan, now) + ".")
         top = max(s.readings[-6:], key=lambda r: r.share)
@@ -177,8 +182,9 @@ def hand_over(s: Stand, entries: Sequence[Entry], o: Outlook | None, made: Made,
         "Beaufort",
         "Then",
     )
+    coming = () if o is None else (f"Next: {next_deadline(o, zone)}.",)
     blocks: list[Block] = [
-        Banner(f"HAND-OVER: {s.headline}", tone, (plan.name, f"As of {day_time(now, zone)} ({_iso(now)})", *reading, *s.why)),  # type: ignore[arg-type]
+        Banner(f"HAND-OVER: {s.headline}", tone, (plan.name, f"As of {day_time(now, zone)} ({_iso(now)})", *reading, *coming, *s.why)),  # type: ignore[arg-type]
         Grid(("", "name", "signature", "date and time"), (("Hands over", who[0], "", when), ("Takes over", who[1], "", when)), "llll", (0, 1, 1, 1), tall=True, bold=(0, 1)),
         Beside((
             (Heading("AS IT STANDS"), Grid((), _stands(s), "ll", (0, 1), bold=(0,)), Grid(("at", "units", "what"), points, "lrl", (0, 0, 1), bold=(1,), columns=2, size=0.9)),

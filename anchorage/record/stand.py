@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -17,6 +17,8 @@ from anchorage import tables
 from anchorage.assemble import Installation, assemble, heading_true, within
 from anchorage.deployment import Deployment
 from anchorage.errors import NotModelledError
+from anchorage.outlook.clock import read_iso
+from anchorage.outlook.result import Outlook
 from anchorage.record.store import Entry
 from anchorage.result import Level, Plan, Verdict
 from anchorage.units import Measure, read, show
@@ -342,14 +344,17 @@ def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan:
             if not readings
             else f"The last wind reading is {(now - readings[-1].entry.at) // 60} min old: too old to go by.",
         )
-    headline = (
-        "TAKEN DOWN"
-        if struck
-        else f"{WORDS[level]}"
-        + ("" if not blocks or level in ("people-out", "keep-away") else ": NOT SAFE AS IT STANDS")
-    )
+    headline = _headline(level, blocks, struck=struck)
     return Stand(is_now, fresh_plan, verdict, level, raised, headline, tuple(why), readings, tuple(_due(raised, known, readings, fresh_plan, is_now, now)),
                  tuple(said), struck, tuple(assumed))  # fmt: skip
+
+
+def _headline(level: Level, blocks: Sequence[str], *, struck: bool) -> str:
+    if struck:
+        return "TAKEN DOWN"
+    return WORDS[level] + (
+        "" if not blocks or level in ("people-out", "keep-away") else ": NOT SAFE AS IT STANDS"
+    )
 
 
 def _blocks(plan: Plan) -> list[str]:
@@ -368,3 +373,38 @@ def _verdict(level: Level, blocks: list[str], plan: Plan) -> Verdict:
     if level == "unknown" or plan.limit.anchorage_only:
         return "unknown"
     return "go"
+
+
+def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
+    """The same with the forecast of this hour and the deadlines that have passed: a lower reading relaxes neither."""
+    here = [
+        h for h in o.hours if read_iso(h.start, "outlook", "time") <= now < read_iso(h.end, "outlook", "time")
+    ]
+    asked = [
+        (
+            h.level if h.level != "unknown" else h.known_level,
+            f"The forecast of this hour: {h.why or h.governed_by}.",
+        )
+        for h in here
+    ]
+    steps: dict[str, Level] = {"secure_by": "secure", "people_out_by": "people-out"}
+    asked += [
+        (steps[n.name], f"The time to begin has passed: {n.because}.")
+        for n in o.deadline_notes
+        if n.past and n.name in steps
+    ]
+    found, why = s.level, list(s.why)
+    for level, text in asked:
+        least = (
+            1 if found == "unknown" else ORDER.index(found)
+        )  # without a reading only people-out and more can be said
+        if level != "unknown" and ORDER.index(level) > least:
+            found = level
+            why.insert(0, text)
+    if found == s.level or s.struck:
+        return s
+    blocks = _blocks(s.plan)
+    verdict = s.verdict if found == "secure" else _verdict(found, blocks, s.plan)
+    return replace(
+        s, level=found, verdict=verdict, headline=_headline(found, blocks, struck=s.struck), why=tuple(why)
+    )

@@ -48,7 +48,7 @@ def _limits(plan: Plan, d: Deployment) -> Grid:
             t = trip(d, n * scale * part)
             row += [show("speed", v, system, rounding="down").split()[0] for v in (t.gust, t.reading)]
         rows.append(tuple(row))
-    high = "33 ft" if system == "us" else "10 m"
+    high = "33\u00a0ft" if system == "us" else "10\u00a0m"
     head = ("limit", f"SECURE {high}", "by hand", f"OUT {high}", "by hand", f"KEEP AWAY {high}", "by hand")
     return Grid(head, tuple(rows), "rrrrrrr", (1,) * 7, bold=(0, 2, 4, 6), size=0.95)
 
@@ -111,8 +111,8 @@ def card_document(card: Card, plan: Plan, d: Deployment, made: Made, paper: Pape
     head = (
         "at each point",
         "in all",
-        *(f"{WORDS[s]}, shut" for s in STATES),
-        *(f"{WORDS[s]}, open" for s in STATES),
+        *(f"{WORDS[s]} shut" for s in STATES),
+        *(f"{WORDS[s]} open" for s in STATES),
     )
     grid = Grid(head, _rows(card, system), "rrrrrrrr", (1,) * 8, bold=(2, 3, 4, 5, 6, 7), size=1.2)
     only = (

@@ -107,7 +107,7 @@ def timeline_drawing(
     _deadlines(c, outlook, zone, start, span, x_of, top, high)
     c.line(left, top, left, top + high, "line")
     c.line(left, top + high, width - right, top + high, "line")
-    note = f"Gusts, {unit}, by hour. S: secure. OUT: people out. KEEP: keep away. ?: not known. T: thunder."
+    note = f"Gusts, {unit}, by hour. S: secure. OUT: people out. KEEP: keep away. ?: not known. T: thunder. Levels count snow and thunder too."
     return Drawing(
         c.svg("Outlook by hour"), width, height, "Gusts by the hour with levels and deadlines", note
     )

@@ -285,12 +285,13 @@ class _Plan:
                 turn=-90,
             )
         else:
+            end = x > self.c.width - 20.0
             self.c.text(
-                x + 2.5,
+                x + (-2.5 if end else 2.5),
                 y + (3.0 if y < self.my else -1.0),
                 f"WIND {round(bearing)}°",
                 2.6,
-                anchor="start",
+                anchor="end" if end else "start",
                 bold=True,
             )
 

@@ -4,7 +4,7 @@ import dataclasses
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
 from strategies import (
     File,
@@ -35,7 +35,9 @@ EVERY = [
     for method in ("physics", "asce7-16", "asce7-22", "en1991")
     if method != "en1991" or form not in ("hip", "arch")
 ]
-FEW = settings(max_examples=max(3, settings.default.max_examples // 40))
+FEW = settings(
+    max_examples=max(3, settings.default.max_examples // 40), phases=[Phase.explicit, Phase.generate]
+)
 """Of each form by each method: there are twenty-two of them."""
 FORM_AND_METHOD = pytest.mark.parametrize(("form", "method"), EVERY)
 PLACED = {"placed": True, "least": 1, "code_minimum": False, "kinds": ("ballast",)}
@@ -150,11 +152,18 @@ def test_every_form_runs_to_a_plan_its_working_and_its_json(form, method):
 
 @FORM_AND_METHOD
 def test_sheltered_ground_on_one_side_never_lowers_the_limit(form, method):
-    """Open ground all round, then town over a part of it: more gust is held, and never more than with town all round."""
+    """Open ground all round, then town over a part of it: more gust is held, and never more than with town all round.
+
+    Of a number for open country at 10 m. A reading low down is brought up by more over town, and not saying what the number
+    is for counts the worse of both: there town need not be the better.
+    """
 
     @FEW
     @given(_files(form, method, bearing=True), number(0.0, 359.0), number(20.0, 320.0))
     def by_bearing(file, start, width):
+        en = method == "en1991"
+        plain = {"height": None, "speed_is": None, "averaging": "10 min" if en else "3 s"}
+        file = {**file, "wind": file["wind"] | plain | {"terrain": None if en else "open"}}
         site = {
             k: v for k, v in file["site"].items() if k not in ("exposure", "surroundings", "terrain_category")
         }

@@ -302,15 +302,26 @@ def test_the_hand_over_page_stands_by_itself(do, tmp_path):
     assert "<script" not in html.read_text(encoding="utf-8")
 
 
-def test_the_deadlines_of_a_forecast_come_with_it(do):
+def test_a_forecast_and_its_deadlines_are_not_relaxed_by_a_lower_reading(do, tmp_path):
     from pathlib import Path
 
     from anchorage import demo
 
     do("log", "wind", "8 mph", "--who", "A", at="17:55")
     storm = Path(demo.__file__).with_name("demo-forecast-storm.txt")
-    out = do("now", "--forecast", storm, "--zone", "America/Chicago")[1]
-    assert "PEOPLE OUT BY Tue 16:30 CDT (21:30 UTC)" in " ".join(out.split())
+    code, out, _ = do("now", "--forecast", storm, "--zone", "America/Chicago")
+    text = " ".join(out.split())
+    assert code == 0
+    assert text.startswith("SECURE, as of Tue 13:00 CDT (18:00 UTC) Next: ")  # the reading alone is NORMAL
+    assert "PEOPLE OUT BY Tue 16:30 CDT (21:30 UTC)" in text
+    do("log", "wind", "8 mph", "--who", "A", at="21:40")
+    code, out, _ = do("now", "--forecast", storm, "--zone", "America/Chicago", at="21:45")
+    assert code == 1
+    assert out.startswith("PEOPLE OUT, as of Tue 16:45 CDT")
+    assert "The time to begin has passed" in out
+    page = tmp_path / "h.html"
+    assert do("now", "--forecast", storm, "-o", page, at="21:45")[0] == 1
+    assert "HAND-OVER: PEOPLE OUT" in page.read_text(encoding="utf-8")
 
 
 def test_the_table_of_the_record_and_the_rows_on_the_sheet(do, tmp_path):

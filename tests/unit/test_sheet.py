@@ -278,3 +278,47 @@ def test_json_text_is_never_read_as_markup():
     source = (HERE / "page.typ").read_text(encoding="utf-8")
     assert "eval(" not in source
     assert json.loads(json.dumps(HOSTILE)) == HOSTILE
+
+
+FORMS = {
+    "hip": {"form": "hip"},
+    "single-slope": {"form": "single-slope", "high_side": "right"},
+    "arch": {"form": "arch"},
+    "canopy-gable": {"form": "canopy-gable", "openings": None},
+    "canopy-single-slope": {"form": "canopy-single-slope", "openings": None},
+}
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_every_form_has_its_drawings(form):
+    d = read_text(demo_text("clay"))
+    d = d.model_copy(update={"shelter": d.shelter.model_copy(update=FORMS[form])})
+    plan = make_plan(d)
+    for drawing in (plan_drawing(plan, d, (103.0, 112.0)), section_drawing(plan, d, (88.0, 56.0))):
+        root = ET.fromstring(drawing.svg)
+        for part in root.iter():
+            for key in ("x", "y", "x1", "x2", "y1", "y2", "cx", "cy"):
+                value = part.get(key)
+                assert value is None or -1.0 <= float(value) <= max(drawing.width, drawing.height) + 1.0
+    assert (
+        len(
+            pypdf.PdfReader(
+                io.BytesIO(pdf(sheet_document(SheetIn(plan, d, Made("s.toml", "0", 0)), "a4")))
+            ).pages
+        )
+        == 2
+    )
+
+
+@pytest.mark.parametrize("bearing", range(0, 360, 15))
+def test_the_wind_stays_on_the_drawing(bearing):
+    d = read_text(demo_text("clay"))
+    d = d.model_copy(update={"wind": d.wind.model_copy(update={"bearing": float(bearing)})})
+    drawing = plan_drawing(make_plan(d), d, (103.0, 112.0))
+    root = ET.fromstring(drawing.svg)
+    word = next(t for t in root.iter("{http://www.w3.org/2000/svg}text") if t.text == f"WIND {bearing}°")
+    x = float(word.get("x"))
+    wide = 0.0 if word.get("transform") else 16.0
+    assert x >= (wide if word.get("text-anchor") == "end" else 0.0)
+    assert x <= drawing.width - (0.0 if word.get("text-anchor") == "end" else wide)
+    assert 0 <= float(word.get("y")) <= drawing.height

@@ -166,6 +166,7 @@ def test_the_lowest_of_the_terrain_models_is_the_peak_profile_of_category_ii():
     assert found["power law of ASCE 7, exposure C"] == pytest.approx(0.2 ** (1 / 9.5), abs=1e-12)
     assert min(found.values()) == found["peak profile of EN 1991-1-4, category II"]
     assert all(0 < v <= 1 for v in found.values())
+    assert trip(read_text(demo_text("clay")), 10.0).reading == pytest.approx(7.779, abs=5e-4)
     assert profiles(10.0) == pytest.approx(dict.fromkeys(found, 1.0))
 
 
