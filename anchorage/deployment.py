@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, Field, TypeAdapter, ValidationError, field_validator, model_validator
 
 from anchorage.deployment_holding import Anchorage, Halfway, PointIn
-from anchorage.deployment_parts import Part, Snow, Strap
+from anchorage.deployment_parts import Door, Duct, Part, Snow, Strap
 from anchorage.errors import Fault, InputFaults
 from anchorage.quantity import Quantity, Time
 
@@ -234,23 +234,6 @@ class Policy(Part):
     """A regulator's rule for tents in snow."""
     snow_load: Annotated[float, Quantity("pressure", low="1 Pa", high="10 kPa")] | None = None
     snow_depth: Annotated[float, Quantity("length", low="1 mm", high="5 m")] | None = None
-
-
-class Door(Part):
-    """A door or any other opening of known size."""
-
-    wall: Literal["front", "back", "left", "right"]
-    width: Annotated[float, Quantity("length", low="0 m", high="60 m")]
-    height: Annotated[float, Quantity("length", low="0 m", high="20 m")]
-    state: Literal["open", "closed", "in-use"] = Field(default="open", alias="is")
-
-
-class Duct(Part):
-    """A round opening for a duct, hose or snorkel. It counts as open."""
-
-    wall: Literal["front", "back", "left", "right"]
-    diameter: Annotated[float, Quantity("length", low="0 m", high="3 m")]
-    count: Annotated[int, Field(ge=1, le=100, strict=True)] = 1
 
 
 class ForecastIn(Part):

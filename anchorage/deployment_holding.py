@@ -21,6 +21,8 @@ class Block(Part):
     """Distance in plan of the eye from the edge nearest the shelter."""
     middle: Annotated[float, Quantity("length", low="0 m", high="3 m")]
     """Distance in plan of the weight from the same edge."""
+    depth: Annotated[float, Quantity("length", low="1 cm", high="5 m")] | None = None
+    """Of the block along the pull; left out: twice the distance of its weight."""
 
 
 class Deadman(Part):

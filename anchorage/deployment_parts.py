@@ -129,3 +129,20 @@ class Strap(Part):
     """Pull over relative stretch: 1 kN at 2 % is 50 kN."""
     slack: Annotated[float, Quantity("length", low="0 m", high="1 m")] | None = None
     """How much a locked strap can be drawn in by hand."""
+
+
+class Door(Part):
+    """A door or any other opening of known size."""
+
+    wall: Literal["front", "back", "left", "right"]
+    width: Annotated[float, Quantity("length", low="0 m", high="60 m")]
+    height: Annotated[float, Quantity("length", low="0 m", high="20 m")]
+    state: Literal["open", "closed", "in-use"] = Field(default="open", alias="is")
+
+
+class Duct(Part):
+    """A round opening for a duct, hose or snorkel. It counts as open."""
+
+    wall: Literal["front", "back", "left", "right"]
+    diameter: Annotated[float, Quantity("length", low="0 m", high="3 m")]
+    count: Annotated[int, Field(ge=1, le=100, strict=True)] = 1

@@ -112,13 +112,22 @@ def _sums(x: Installation, c: int, pairs: list[tuple[str, int]], gcpi: float) ->
     p = x.loaded[pairs[0][0]]
     inside = demand.resultants(p, inside_pressure(p, x.wind.gust_effect, np.array([[gcpi]])), external=False)
     first, r0 = ext[0]
-    with working.record() as tape, working.heading(f"Load case: {cases.names[c]}"):
+    both = [
+        (np.array([sum(getattr(e, n)[r, axis] for e, r in ext) for axis in (0, 1)]), getattr(inside, n)[0])
+        for n in ("push", "push_walls")
+    ]
+    sizes = [float(np.hypot(*(kf * outer + inner))) for outer, inner in both]
+    outer, inner = both[0 if sizes[0] >= sizes[1] else 1]
+    left_out = (
+        "" if sizes[0] >= sizes[1] else ", the horizontal part of the roof left out of H: it would help"
+    )
+    with working.record() as tape, working.heading(f"Load case: {cases.names[c]}{left_out}"):
         up = demand.case_uplift(k, _clean(float(first.uplift[r0, 0])), _clean(float(inside.uplift[0, 0])))
         _over_ground(cases, c, up)
         for axis, name in enumerate(("along the ridge (x)", "across (y)")):
             with working.heading(name):
-                push = _clean(sum(float(e.push[r, axis]) for e, r in ext))
-                _over_ground(cases, c, demand.case_push(k, kf, push, _clean(float(inside.push[0, axis]))))
+                push = demand.case_push(k, kf, _clean(float(outer[axis])), _clean(float(inner[axis])))
+                _over_ground(cases, c, push)
                 lever = _clean(sum(float(e.push_moment[r, axis]) for e, r in ext))
                 si = _clean(float(inside.vertical_moment[0, axis] - inside.push_moment[0, axis]))
                 up = _clean(float(first.vertical_moment[r0, axis]))

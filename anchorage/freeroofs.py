@@ -6,6 +6,8 @@ force square to a plate that leans away from the wind would else point upwind.
 
 from __future__ import annotations
 
+import numpy as np
+
 from anchorage import tables, working
 from anchorage.errors import NotModelledError
 from anchorage.loads.panels import Panels
@@ -67,7 +69,7 @@ def add_friction(made: PanelSet, shape: Shape, face: str) -> None:
     row = tables.row("en-friction", "very-rough")
     working.looked_up("cfr, both faces of the roof", row)
     area = sum(s.area for s in shape.roofs)
-    place = sum(s.area * s.centroid for s in shape.roofs) / area
+    place = np.sum([s.area * s.centroid for s in shape.roofs], axis=0) / area
     made.drag("friction along the roof", face, 2 * area, place.tolist(), row.value)
 
 

@@ -81,7 +81,7 @@ def _least(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArra
     for g in range(len(sizes)):
         alone = (a[:, g] > 0) & (np.delete(a, g, axis=1) <= 0).all(axis=1)
         if alone.any():
-            low[g] = max(low[g], int(min(_needed(b[alone], a[alone, g]), MOST + 1)))
+            low[g] = max(low[g], int(min(float(_needed(b[alone], a[alone, g])), MOST + 1)))
     some = _built(sizes, a, b, low)
     if some is None or len(sizes) > 3:
         return some

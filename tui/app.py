@@ -103,16 +103,17 @@ class AnchorageApp(Showing, Filing, App[None]):
             store.recall("theme", "sun") if store.recall("theme", "sun") in ("sun", "night") else "sun"
         )
         self.show_view("place")
-        self.call_after_refresh(self._begin)
-
-    async def _begin(self) -> None:
-        self.begin_file(self.start_path)
-        self.set_interval(1.0, self.tick)
-        self.set_interval(60.0, self.ask_weather)
+        self.begin_file(self.start_path)  # before any key can come, so that none is lost
         first = next(self.form.inputs(), None)
         if first is not None and not isinstance(self.screen, Dialog):
-            first.focus()
+            self.screen.set_focus(first)
+        self.call_after_refresh(self._begin)
+
+    def _begin(self) -> None:
         self.ready = True
+        self._ask()
+        self.set_interval(1.0, self.tick)
+        self.set_interval(60.0, self.ask_weather)
 
     @property
     def form(self) -> Form:
@@ -175,7 +176,7 @@ class AnchorageApp(Showing, Filing, App[None]):
         self._ask()
 
     def _ask(self) -> None:
-        if not self.busy:
+        if self.ready and not self.busy:
             self.busy = True
             self._evaluate(self.draft, self.number)
 

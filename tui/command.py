@@ -55,6 +55,6 @@ def _serve(args: argparse.Namespace) -> tuple[int, str]:
             f"WARNING: served on {args.host} without a password or encryption: anybody who reaches this address can read and change files as you.",
             file=sys.stderr,
         )
-    words = [sys.executable, "-m", "anchorage", "tui", *([args.file] if args.file else [])]
+    words = [sys.executable, "-m", "anchorage", "tui", *(["--", args.file] if args.file else [])]
     server.Server(shlex.join(words), host=args.host, port=args.port, title="anchorage").serve()
     return 0, ""

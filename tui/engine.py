@@ -285,8 +285,8 @@ def _hold(draft: Draft, kind: str) -> dict[str, str]:
 
 
 VARIANTS: dict[str, Callable[[Draft], dict[str, str]]] = {
-    "doors open": lambda d: _doors(d, "open"),
     "doors closed": lambda d: _doors(d, "closed"),
+    "doors open": lambda d: _doors(d, "open"),
     "straps locked": lambda _: {"shelter.straps": "locked"},
     "straps unlocked": lambda _: {"shelter.straps": "unlocked"},
     "ballast": lambda d: _hold(d, "ballast"),

@@ -211,13 +211,13 @@ class Form(Vertical):
         ]
         first = wanted[0] if wanted else next(self.inputs(), None)
         if first is not None:
-            first.focus()
+            self.screen.set_focus(first)  # at once: keys may come faster than messages
 
     def step(self, by: int) -> None:
         """To the field above or below, round the ends."""
         every, here = list(self.inputs()), self.here
         at = every.index(here) if here in every else -1 if by > 0 else 0
-        every[(at + by) % len(every)].focus()
+        self.screen.set_focus(every[(at + by) % len(every)])  # at once: keys may come faster than messages
 
     # What happens in a field
 

@@ -1,5 +1,6 @@
 """Whole jobs by keyboard, as a leader does them."""
 
+import html
 import os
 import re
 import signal
@@ -77,11 +78,13 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
             if dialog.read:
                 break
         await press(pilot, "enter")
-        made = Path("deployment.txt")
+        made = Path("deployment.html")
         await until(pilot, made.exists)
-        text = made.read_text(encoding="utf-8")  # noqa: ASYNC240 - a test
-        assert app.answer.plan.headline.split("(")[0][:30] in text
-        assert all(c.text.split()[0] in text for c in app.answer.plan.cautions)
+        text = html.unescape(made.read_text(encoding="utf-8"))  # noqa: ASYNC240 - a test
+        assert app.answer.plan.headline[:30] in text
+        assert "sandbag" in text
+        plain = engine.sheet_bytes(app.answer, None, Path("a.txt"), None).decode()
+        assert all(" ".join(c.text.split()[:3]) in plain for c in app.answer.plan.cautions)
 
     do(job, path)
 
@@ -154,6 +157,30 @@ def test_the_verdict_is_stale_from_the_first_key_on_and_late_answers_are_dropped
         assert app.answer.plan.wind.gust_m_s == new.plan.wind.gust_m_s
 
     do(job, demo_file(tmp_path))
+
+
+def test_keys_that_come_faster_than_the_screen_go_to_the_right_field(tmp_path):
+    async def job(app, pilot):
+        for _ in range(3):
+            app.form.step(1)
+        assert app.form.here.field.key == "wind.speed"
+
+    do(job, demo_file(tmp_path))
+
+
+def test_the_file_is_in_the_fields_before_the_first_key_can_come(tmp_path):
+    import asyncio
+
+    async def main():
+        app = AnchorageApp(demo_file(tmp_path))
+        async with app.run_test() as pilot:
+            assert app.form.here.field.key == "site.surface"
+            assert field(app, "wind.speed").value == "20 mph"
+            await press(pilot, "down", *typing("ice"))
+            await settled(app, pilot)
+            assert app.draft.text("site.state") == "ice"
+
+    asyncio.run(main())
 
 
 def test_comparing_names_what_differs(tmp_path):

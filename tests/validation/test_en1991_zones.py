@@ -139,6 +139,13 @@ def test_o2_zones_of_the_printed_building() -> None:
     assert value["back wall, zone E"] == -0.3
 
 
+def test_wall_zones_of_a_narrow_face_go_by_its_breadth() -> None:
+    """Wind on a front 4 m wide and 3.5 m high: e = min(4, 7) = 4, so A 0.8, B 3.2 and C 11 of 15 m."""
+    p = panels(gable(15.0, 4.0, 3.0, 3.5, 3, 3), "front", ONES, "en1991")
+    area = dict(zip(p.names, np.linalg.norm(p.vector, axis=1), strict=True))
+    assert [area[f"left wall, zone {z}"] / 3.0 for z in "ABC"] == pytest.approx([0.8, 3.2, 11.0], rel=1e-12)
+
+
 @pytest.mark.parametrize("slope", [0.0, 8.0, 25.0, 50.0])
 @pytest.mark.parametrize("face", FACES)
 def test_zones_are_the_areas_of_the_figures(slope: float, face: str) -> None:

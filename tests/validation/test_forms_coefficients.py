@@ -267,8 +267,11 @@ def test_ground_by_bearing_lowers_only_the_cases_that_come_over_it() -> None:
     cases = x.everywhere.cases
     share = 0.5747 / 0.8489  # Kz at 15 ft, B over C, from the formula of the register
     north = np.isin(cases.bearing, [0.0, 45.0, 315.0])
-    assert cases.uplift[north] == pytest.approx(share * plain.uplift[north], rel=2e-4)
-    assert np.array_equal(cases.uplift[~north], plain.uplift[~north])
+    for name in ("uplift", "push", "moment", "twist"):
+        over, open_ = getattr(cases, name), getattr(plain, name)
+        assert over[north] == pytest.approx(share * open_[north], rel=2e-4, abs=1e-9)
+        assert np.array_equal(over[~north], open_[~north])
+    assert np.array_equal(cases.eccentricity, plain.eccentricity)
     assert x.wind.exposure == "C"
     assert tables.row("kz-floor", "asce7").value == 4.572
 

@@ -1,0 +1,61 @@
+"""The working runs the governing case again by the same formulas: it has to give the numbers of the arrays."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from anchorage.assemble import assemble
+from anchorage.demo import demo_text
+from anchorage.deployment import read_text
+from anchorage.explain import explain, topics
+
+CHECKS = [
+    (name, check)
+    for name, checks in {
+        "asphalt": ("lift", "lift at a point", "lift of a frame foot", "slide", "slide of a frame", "overturn"),
+        "clay": ("lift", "stake: uplift", "stake: push", "stake: push of its frame", "slide", "overturn"),
+    }.items()
+    for check in checks
+]
+
+
+def _last(lines: list[str], start: str) -> float:
+    line = next(x for x in lines if x.strip().startswith(start))
+    return float(re.findall(r"= (-?[\d.e+-]+) m\^[23]", line)[-1])
+
+
+@pytest.mark.parametrize(("name", "check"), CHECKS)
+def test_the_case_in_the_working_has_the_numbers_of_the_arrays(name: str, check: str) -> None:
+    d = read_text(demo_text(name))
+    x = assemble(d)
+    limit = next(f for f in x.limits() if f.name == check)
+    c, _ = limit.worst
+    lines = explain(d, check)
+    cases = x.base.cases
+    start = next(i for i, line in enumerate(lines) if line.startswith("Load case"))
+    # 5e-5: five figures are printed.
+    assert _last(lines[start:], "U/q") == pytest.approx(float(cases.uplift[c, 0]), rel=5e-5)
+    for axis, title in enumerate(("along the ridge (x)", "across (y)")):
+        part = lines[start + next(i for i, line in enumerate(lines[start:]) if line.strip() == title) :]
+        assert _last(part, "H/q") == pytest.approx(float(cases.push[c, axis]), rel=5e-5, abs=1e-9)
+        assert _last(part, "S/q") == pytest.approx(float(cases.moment[c, axis]), rel=5e-5, abs=1e-9)
+
+
+@pytest.mark.parametrize(("name", "check"), CHECKS)
+def test_the_gust_found_is_the_gust_of_the_check(name: str, check: str) -> None:
+    d = read_text(demo_text(name))
+    x = assemble(d)
+    limit = next(f for f in x.limits() if f.name == check)
+    found = next(line for line in reversed(explain(d, check)) if "found gust held" in line)
+    assert float(found.split(" = ")[1].split()[0]) == pytest.approx(x.wind.gust_of(float(limit.q.min())), rel=5e-5)
+    assert found.endswith("load at that gust = 1.0000")
+
+
+def test_every_topic_has_something_to_say_and_others_are_named() -> None:
+    d = read_text(demo_text("asphalt"))
+    for topic in topics():
+        assert explain(d, topic)
+    with pytest.raises(KeyError, match="overturn"):
+        explain(d, "no such thing")
