@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from typing import Any
 
 from anchorage import load_faults, tables
@@ -86,6 +87,12 @@ def _site(d: Deployment, say: Any) -> None:
         say("site.surface", "not given", f"what does it stand on? one of {', '.join(surfaces.keys())}")
     elif surface in REFUSED_SURFACES:
         say("site.surface", f"read {surface!r}", REFUSED_SURFACES[surface])
+    elif surface not in surfaces and (near := difflib.get_close_matches(surface, surfaces.keys(), 1, 0.75)):
+        say(
+            "site.surface",
+            f"read {surface!r}",
+            f'did you mean "{near[0]}"? A ground that is not listed goes by another name',
+        )
     if _v(site, "heading_north") == "magnetic" and _v(site, "heading") is None:
         say("site.heading_north", 'read "magnetic"', "a heading goes with it: give site.heading")
     if _v(site, "exposure") is not None and _v(site, "surroundings") is not None:

@@ -217,7 +217,8 @@ def _tension_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str
         "uplift": ("net_uplift", "tension_of_uplift"),
         "push": ("net_uplift", "push_to_hold", "tension_of_share"),
     }
-    names = wanted["uplift" if kind == "uplift" else "push"]
+    lifting = kind.startswith("uplift")
+    names = wanted["uplift" if lifting else "push"]
     out = [f"  At q = {q:.5g} Pa, where this check is just met:"]
     for s in tape.steps:
         if (
@@ -227,7 +228,7 @@ def _tension_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str
             and s.formula.name in names
         ):
             count = _count(s)
-            whole = s.formula.name == "net_uplift" and kind != "uplift" and "frame" not in kind
+            whole = s.formula.name == "net_uplift" and not lifting and "frame" not in kind
             out += [f"    {line}" for line in s.lines(item=None if whole or count == 1 else item)]
     held = x.held()
     strength = held.line if limit.name.startswith("line") and held.line is not None else held.tension

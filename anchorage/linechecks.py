@@ -58,7 +58,7 @@ def _geometry(b: Base, h: Held, gamma: float) -> _Geometry:
     push = size(b.cases.push)
     direction = np.where(push > 0, b.cases.push / np.where(push > 0, push, 1.0), 0.0)
     toward = -(direction @ b.outward.T)
-    has = h.on_line & (h.tension.reshape(-1, h.tension.shape[-1])[0] > 0)
+    has = h.on_line & (h.tension > 0)
     facing, behind = (toward > 1e-9) & has, (toward < -1e-9) & has
     own = h.own + h.ballast - gamma * b.strap_fixed
     rigid = gamma * plus(b.shares.rigid)
@@ -74,6 +74,10 @@ def _geometry(b: Base, h: Held, gamma: float) -> _Geometry:
 class _FrameGeometry:
     """The windward foot of each frame and what its lee foot adds, at every point, (c, n)."""
 
+    rise: Floats
+    """Uplift of the foot that stands at the point, factored, per unit of q."""
+    feet: Floats
+    """What weight holds it."""
     windward: Flags
     push: Floats
     lift: Floats
@@ -99,13 +103,13 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
     )
     lift = gamma * plus(b.shares.frame[..., opposite])
     lifted = np.broadcast_to(gamma * b.strap_fixed, (len(k),))[opposite]
-    own = np.broadcast_to(
-        h.shelter * b.frame_weight[k[opposite]] / 2 + h.ballast[..., opposite] - lifted, lift.shape
-    )
+    own = h.shelter * b.frame_weight[k[opposite]] / 2 + h.ballast[..., opposite] - lifted + 0 * lift
     slope = np.where(h.on_line, np.tan(np.where(h.on_line, h.angle, 1.0)), 1.0)
-    lee = np.where(g.has[opposite], cos_y[opposite] / slope[opposite], 0.0)
+    lee = np.where(g.has[..., opposite], cos_y[opposite] / slope[opposite], 0.0)
     downhill = np.where(on, per_frame(b, h.bare)[..., k], 0.0) * np.sin(np.deg2rad(b.slope))
-    return _FrameGeometry(windward, gamma * np.abs(push), lift, own, _starts(lift, own), np.broadcast_to(lee, lift.shape),
+    rise = gamma * plus(b.shares.frame)
+    feet = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0) + h.ballast - gamma * b.strap_fixed
+    return _FrameGeometry(rise, feet, windward, gamma * np.abs(push), lift, own, _starts(lift, own), lee + 0 * lift,
                           np.cos(h.angle) * cos_y, downhill)  # fmt: skip
 
 
@@ -113,7 +117,8 @@ def _reach(push: Floats, adds: Floats, starts: Floats, target: Floats) -> Floats
     """Pressure q (Pa) at which the push and what lee lines add reach a target; inf targets never. target (c, k), adds (c, i)."""
     finite = np.isfinite(target)
     goal = np.where(finite, target, 0.0)
-    shape = goal.shape
+    shape = np.broadcast_shapes(goal.shape, (*adds.shape[:-1], 1))
+    goal = np.broadcast_to(goal, shape)
     q = lines.first_reach(
         np.broadcast_to(push, shape),
         np.broadcast_to(adds[..., None, :], (*shape, adds.shape[-1])),
@@ -129,7 +134,7 @@ def line_checks(b: Base, h: Held, gamma: float, slide: Limit, frames: Limit | No
     g = _geometry(b, h, gamma)
     f = _frame_geometry(b, h, gamma, g)
     adds = g.rigid * g.lee
-    rub_target = np.broadcast_to(slide.capacity if slide.capacity is not None else 0.0, g.size.shape)
+    rub_target = (slide.capacity if slide.capacity is not None else 0.0) + 0.0 * g.size
     mu = np.max(h.friction, axis=-1, keepdims=True)
     rub = _reach(gamma * (g.size + mu * plus(b.cases.uplift)), adds, g.starts, rub_target)
     rest = rub if h.mixed else np.zeros_like(rub)
@@ -140,13 +145,17 @@ def line_checks(b: Base, h: Held, gamma: float, slide: Limit, frames: Limit | No
         vertical = np.where(h.on_line, strength, 0.0) * np.sin(h.angle)
         up = linear(f"{name}: uplift", g.rigid * h.on_line, g.own + vertical, b.ids, "N")
         out.append(up)
+        if f is not None:
+            out.append(
+                linear(f"{name}: uplift of its frame", f.rise * h.on_line, f.feet + vertical, b.ids, "N")
+            )
         with np.errstate(divide="ignore", invalid="ignore"):
             target = np.where(g.facing, strength * g.total / g.factor - g.downhill, np.inf)
         q = np.maximum(_reach(gamma * g.size, adds, g.starts, target), rest)
         out.append(Limit(f"{name}: push", np.where(g.facing, q, np.inf), b.ids, None, None, "Pa"))
         if f is None:
             continue
-        target = np.where(f.windward, strength * f.supply - f.downhill, np.inf)
+        target = np.where(f.windward, np.where(f.windward, strength, 0.0) * f.supply - f.downhill, np.inf)
         q = lines.first_reach(
             f.push,
             (f.lift * f.lee)[..., None],
@@ -190,6 +199,8 @@ def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[str, Floats]:
     out = {"uplift": up, "push": share}
     if f is not None:
         with working.heading("Lines, frame by frame", items=b.ids):
+            lifted = lines.tension_of_uplift(lines.net_uplift(q, f.rise, f.feet), degrees)
+            out["uplift of its frame"] = np.where(h.on_line, lifted, 0.0)
             added = lines.net_uplift(q, f.lift, f.own) * f.lee + f.downhill
             held_alone = lines.push_to_hold(q, f.push, added)
             supply = np.where(f.windward, f.supply, 1.0)

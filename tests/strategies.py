@@ -22,7 +22,7 @@ from anchorage.deployment import Deployment, read_text
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.sizing import Sized
-from anchorage.units import KINDS, convert, write
+from anchorage.units import write
 
 File = dict[str, Any]
 WALLS = ("front", "right", "back", "left")
@@ -55,8 +55,21 @@ class Q:
     def text(self, system: str) -> str:
         if system == "si":
             return write(self.kind, self.si)
-        unit = KINDS[self.kind].us
-        return f"{convert(self.kind, self.si, unit)!r} {unit}"
+        if self.kind == "temperature":
+            return f"{(self.si - 273.15) * 1.8 + 32.0!r} degF"
+        unit, size = US[self.kind]
+        return f"{self.si / size!r} {unit}"
+
+
+POUND_FORCE = 0.45359237 * 9.80665
+US = {
+    "length": ("ft", 0.3048),
+    "speed": ("mph", 1609.344 / 3600),
+    "mass": ("lb", 0.45359237),
+    "force": ("lbf", POUND_FORCE),
+    "pressure": ("psf", POUND_FORCE / 0.3048**2),
+}
+"""Units by their definitions, not by the tables of the program."""
 
 
 def _value(v: Any, system: str) -> str:

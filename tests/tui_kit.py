@@ -38,7 +38,7 @@ async def settled(app: AnchorageApp, pilot: Pilot[Any], *, deep: bool = False) -
     raise AssertionError(f"no answer: {screen_text(app)}")
 
 
-async def until(pilot: Pilot[Any], true: Callable[[], bool], seconds: float = 15.0) -> None:
+async def until(pilot: Pilot[Any], true: Callable[[], bool], seconds: float = 90.0) -> None:
     """Wait for something to be so."""
     end = time.monotonic() + seconds
     while not true():

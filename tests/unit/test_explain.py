@@ -14,7 +14,14 @@ from anchorage.explain import explain, topics
 CHECKS = [
     (name, check)
     for name, checks in {
-        "asphalt": ("lift", "lift at a point", "lift of a frame foot", "slide", "slide of a frame", "overturn"),
+        "asphalt": (
+            "lift",
+            "lift at a point",
+            "lift of a frame foot",
+            "slide",
+            "slide of a frame",
+            "overturn",
+        ),
         "clay": ("lift", "stake: uplift", "stake: push", "stake: push of its frame", "slide", "overturn"),
     }.items()
     for check in checks
@@ -49,7 +56,9 @@ def test_the_gust_found_is_the_gust_of_the_check(name: str, check: str) -> None:
     x = assemble(d)
     limit = next(f for f in x.limits() if f.name == check)
     found = next(line for line in reversed(explain(d, check)) if "found gust held" in line)
-    assert float(found.split(" = ")[1].split()[0]) == pytest.approx(x.wind.gust_of(float(limit.q.min())), rel=5e-5)
+    assert float(found.split(" = ")[1].split()[0]) == pytest.approx(
+        x.wind.gust_of(float(limit.q.min())), rel=5e-5
+    )
     assert found.endswith("load at that gust = 1.0000")
 
 

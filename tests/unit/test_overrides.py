@@ -71,3 +71,9 @@ def test_the_command_prints_what_was_put_over_the_file(tmp_path) -> None:
     assert text.startswith("INSTEAD OF THE FILE: gust 20 mph (3 s, at 10 m) instead of 40 mph\n")
     found = json.loads(subprocess.run([*run, "--json"], capture_output=True, text=True, check=False).stdout)
     assert found["overrides"] == ["gust 20 mph (3 s, at 10 m) instead of 40 mph"]
+
+
+def test_a_misspelt_ground_is_no_other_ground() -> None:
+    text = demo_text("asphalt").replace('surface = "asphalt"', 'surface = "asphaltlee"')
+    with pytest.raises(InputFaults, match='did you mean "asphalt"'):
+        read_text(text)
