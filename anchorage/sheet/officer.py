@@ -17,7 +17,7 @@ KINDS = {"N": "force", "N*m": "moment", "Pa": "pressure", "m": "length"}
 LEFT_OUT = ("  p = ", "  T = ", "  ρ = ")
 """Steps of the working that are not on the sheet: the density of the air is."""
 ROWS_TO_INSPECT = 3
-MOST_LINES, LAST_LINES = 30, 8
+MOST_LINES, LAST_LINES = 20, 8
 """Lines of working on the sheet, and those at its end that are never left out."""
 
 
