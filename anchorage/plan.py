@@ -96,7 +96,7 @@ def _limit_out(x: Installation, found: list[Limit]) -> LimitOut:
     heading = heading_true(x.deployment)
     by_bearing = []
     if heading is not None:
-        every = [f for f in x.limits(on=x.everywhere) if not f.fixed]
+        every = wind if x.base is x.everywhere else [f for f in x.limits(on=x.everywhere) if not f.fixed]
         per_case = np.min([f.q.min(axis=-1) for f in every], axis=0)
         for bearing in np.arange(0.0, 360.0, 22.5):
             inside = within(x.everywhere.cases.bearing, float(bearing) - heading)
