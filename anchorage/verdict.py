@@ -103,6 +103,11 @@ def worst_of(a: Verdict, b: Verdict) -> Verdict:
     return max(a, b, key=order.index)
 
 
+def _ranked(c: CheckOut) -> float:
+    """Ratio to seven figures, so that checks that are equal but for rounding keep their order."""
+    return float(f"{c.ratio:.6e}") if c.ratio is not None else float("inf")
+
+
 def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], snow: SnowOut, verdicts: dict[str, Verdict],
              levels: LevelsOut, limit: LimitOut) -> list[Reason]:  # fmt: skip
     """Everything that stands in the way, no-go reasons first."""
@@ -118,7 +123,7 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
     out += [
         Reason(code=snow_code(c), text=snow_reason(c, system)) for c in checks if not c.ok and c.case == CASE
     ]
-    worst_first = sorted(checks, key=lambda c: -(c.ratio if c.ratio is not None else np.inf))
+    worst_first = sorted(checks, key=lambda c: -_ranked(c))
     for c in worst_first:
         if not c.ok and c.case != CASE and not (x.sized is not None and x.sized.counts is None):
             holds = (

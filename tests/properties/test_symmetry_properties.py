@@ -5,9 +5,10 @@ from unittest import mock
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from strategies import (
+    Q,
     files,
     judge,
     known,
@@ -130,7 +131,24 @@ def test_no_ratio_moves_in_other_units_of_mass_length_and_time(p, kg, m, s):
     assert answers(p, kg, m, s) == pytest.approx(answers(p), rel=1e-8)
 
 
+TIED = {
+    "deployment": {"name": "two checks of one ratio", "show_units": "us"},
+    "shelter": {"form": "single-slope", "length": Q("length", 11.0), "width": Q("length", 3.0),
+                "eave": Q("length", 1.8125), "ridge": Q("length", 1.8125), "mass": None, "points_per_side": 4,
+                "points_per_end": 2, "straps": "unlocked", "high_side": "left"},
+    "site": {"surface": "clay"},
+    "wind": {"method": "physics", "speed": Q("speed", 3.0), "code_minimum": False, "conversion": "larger"},
+    "anchorage": {"kind": "stakes", "placed": 1, "size_for": "people-in",
+                  "stake": {"diameter": Q("length", 0.03125), "driven": Q("length", 1.0), "soil": "very-soft-clay",
+                            "line_angle": 20.0, "line_height": Q("length", 0.0), "pull_tests": [Q("force", 500.0)] * 3,
+                            "pull_angle": 20.0, "pulled": "held", "tested": "dry"}},
+    "margins": {"set": "lumped-1.5"},
+    "policy": {"gust": Q("speed", 5.0)},
+}  # fmt: skip
+
+
 @some(0.4)
+@example(TIED)
 @given(files(placed=True, extras=True))
 def test_a_file_in_us_units_is_the_file_in_si_units(file):
     us, si = judge(file, "us"), judge(file, "si")
