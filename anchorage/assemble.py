@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -35,15 +36,43 @@ SHUT, STANDING = "openings shut", "openings as they stand"
 def shape_of(s: Shelter) -> Shape:
     """Surfaces and anchor points of a shelter, or of several in line, which are one long shelter."""
     length, top = s.length * s.in_line, float(s.ridge or s.eave)
-    size = (length, s.width, s.eave, top, s.side_points, s.points_per_end)
-    if s.form == "single-slope":
-        return single_slope(*size, s.high_side)
-    if s.form == "canopy-single-slope":
-        return forms.canopy_single_slope(*size, s.high_side)
-    if s.form == "hip":
-        return forms.hip(*size, s.ridge_length)
+    size = (length, float(s.width), float(s.eave), top, s.side_points, s.points_per_end)
+    return _shape(s.form, size, s.high_side, s.ridge_length)
+
+
+@functools.lru_cache(maxsize=64)
+def _shape(
+    form: str, size: tuple[float, float, float, float, int, int], high_side: Any, ridge: float | None
+) -> Shape:
+    if form == "single-slope":
+        return single_slope(*size, high_side)
+    if form == "canopy-single-slope":
+        return forms.canopy_single_slope(*size, high_side)
+    if form == "hip":
+        return forms.hip(*size, ridge)
     made = {"gable": gable, "arch": forms.arch, "canopy-gable": forms.canopy_gable}
-    return made[s.form](*size)
+    return made[form](*size)
+
+
+@functools.lru_cache(maxsize=128)
+def _kept(
+    shape: Shape, face: str, ratio: tuple[float, ...], method: str, blockage: str | None
+) -> tuple[Panels, tuple[tables.Row, ...]]:
+    with tables.collect() as rows:
+        made = panels(shape, face, dict(zip(FACES, ratio, strict=True)), method, blockage)
+    return made, tuple(dict.fromkeys(rows))
+
+
+def _loaded(d: Deployment, shape: Shape, ratio: dict[str, float]) -> dict[str, Panels]:
+    """The loaded panels for wind on each face; kept for the next run with this shape, unless the working is wanted."""
+    if working.recording():
+        return {f: panels(shape, f, ratio, d.wind.method, d.shelter.blockage) for f in FACES}
+    key = tuple(ratio[f] for f in FACES)
+    out = {}
+    for f in FACES:
+        out[f], rows = _kept(shape, f, key, d.wind.method, d.shelter.blockage)
+        tables.used(*rows)
+    return out
 
 
 def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
@@ -305,7 +334,7 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
     if d.shelter.mass is None:
         notes.append("Shelter mass not given: its own weight holds nothing down.")
     variants = inside if len(set(inside.values())) > 1 else {"": inside[STANDING]}
-    loaded = {f: panels(shape, f, wind.wall_height_ratio, d.wind.method, d.shelter.blockage) for f in FACES}
+    loaded = _loaded(d, shape, wind.wall_height_ratio)
     _shelter_notes(d, shape, notes)
     widths = {f: shape.length if f in ("left", "right") else shape.width for f in FACES}
     torsion = [tables.row("torsion", k).value for k in ("load-factor", "eccentricity", "diagonal-factor")]
@@ -356,8 +385,7 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
     )
 
 
-def secured(x: Installation) -> Base | None:
-    """The load cases with every opening shut, or None where shutting changes nothing."""
-    cases = x.base.cases
-    shut = np.array([name.endswith(SHUT) for name in cases.names])
-    return x.base.take(shut) if shut.any() and not shut.all() else None
+def secured(x: Installation) -> NDArray[np.bool_] | None:
+    """Which load cases have every opening shut, (c,), or None where shutting changes nothing."""
+    shut = np.array([name.endswith(SHUT) for name in x.base.cases.names])
+    return shut if shut.any() and not shut.all() else None

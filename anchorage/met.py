@@ -28,8 +28,9 @@ class Limit:
 
     @property
     def worst(self) -> tuple[int, int]:
-        """Index (case, item) of the smallest q."""
-        flat = int(np.argmin(self.q.reshape(-1, *self.q.shape[-2:])[0]))
+        """Index (case, item) of the smallest q; the first of those that differ by rounding only."""
+        q = self.q.reshape(-1, self.q.shape[-2] * self.q.shape[-1])[0]
+        flat = int(np.argmax(q <= q.min() * (1 + 1e-9)))
         return flat // self.q.shape[-1], flat % self.q.shape[-1]
 
 

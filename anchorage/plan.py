@@ -90,14 +90,16 @@ def _limit_out(x: Installation, found: list[Limit]) -> LimitOut:
     own = x.wind.gust_of(float(np.min(worst.q)))
     c, i = worst.worst
     lowest = min([Bound(own, worst.name), *bounds(x)], key=lambda b: b.gust)
+    per_case = np.min([f.q.min(axis=-1) for f in wind], axis=0)
     shut = secured(x)
     others = [b.gust for b in bounds(x)]
-    held = min([x.gust_held(on=shut), *others]) if shut is not None else None
+    held = min([x.wind.gust_of(float(per_case[shut].min())), *others]) if shut is not None else None
     heading = heading_true(x.deployment)
     by_bearing = []
     if heading is not None:
-        every = wind if x.base is x.everywhere else [f for f in x.limits(on=x.everywhere) if not f.fixed]
-        per_case = np.min([f.q.min(axis=-1) for f in every], axis=0)
+        if x.base is not x.everywhere:
+            every = [f for f in x.limits(on=x.everywhere) if not f.fixed]
+            per_case = np.min([f.q.min(axis=-1) for f in every], axis=0)
         for bearing in np.arange(0.0, 360.0, 22.5):
             inside = within(x.everywhere.cases.bearing, float(bearing) - heading)
             gust = min([x.wind.gust_of(float(per_case[inside].min())), *others])

@@ -6,6 +6,8 @@ the middle of the base. Lengths in m.
 
 from __future__ import annotations
 
+import itertools
+import math
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -35,50 +37,62 @@ class Surface:
     """(vector, centroid) of a flat surface with a curved edge, which the vertices only draw."""
 
     @cached_property
-    def _fan(self) -> tuple[Floats, Floats]:
-        """Cross products (t, 3) and centroids (t, 3) of the triangles from the first vertex."""
-        v = self.vertices
-        (ax, ay, az), (bx, by, bz) = (v[1:-1] - v[0]).T, (v[2:] - v[0]).T
-        cross = np.array([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]).T
-        return cross, (v[0] + v[1:-1] + v[2:]) / 3
+    def _fan(self) -> list[tuple[list[float], list[float]]]:
+        """Cross product and centroid of each triangle from the first vertex. A few points: plain floats are faster."""
+        first, *rest = self.vertices.tolist()
+        out = []
+        for b, c in itertools.pairwise(rest):
+            ax, ay, az = (p - o for p, o in zip(b, first, strict=True))
+            bx, by, bz = (p - o for p, o in zip(c, first, strict=True))
+            middle = [(o + p + q) / 3 for o, p, q in zip(first, b, c, strict=True)]
+            out.append(([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], middle))
+        return out
 
     @cached_property
     def vector(self) -> Floats:
         """Area times outward normal (m^2), shape (3,)."""
-        total: Floats = self._fan[0].sum(axis=0) / 2 if self.exact is None else self.exact[0]
-        return total
+        if self.exact is not None:
+            return self.exact[0]
+        return np.array([sum(part) / 2 for part in zip(*(cross for cross, _ in self._fan), strict=True)])
 
     @cached_property
     def area(self) -> float:
         """m^2."""
-        return float(np.sqrt(self.vector @ self.vector))
+        return math.sqrt(sum(part * part for part in self.vector.tolist()))
 
     @cached_property
     def centroid(self) -> Floats:
         """m, shape (3,)."""
         if self.exact is not None:
             return self.exact[1]
-        cross, middles = self._fan
-        middle: Floats = (cross @ self.vector) @ middles / (2 * self.area**2)
-        return middle
+        normal = self.vector.tolist()
+        weight = [sum(c * n for c, n in zip(cross, normal, strict=True)) for cross, _ in self._fan]
+        return np.array(
+            [
+                sum(w * m for w, m in zip(weight, along, strict=True)) / (2 * self.area**2)
+                for along in zip(*(middle for _, middle in self._fan), strict=True)
+            ]
+        )
 
     def between(self, axis: int, low: float, high: float) -> Surface | None:
         """The part between two planes across an axis, or None."""
-        v = _clip(_clip(self.vertices, axis, low, 1.0), axis, high, -1.0)
-        piece = Surface(self.name, v, self.wall)
-        return piece if len(v) >= 3 and piece.area > 1e-12 else None
+        v = _clip(_clip(self.vertices.tolist(), axis, low, 1.0), axis, high, -1.0)
+        if len(v) < 3:
+            return None
+        piece = Surface(self.name, np.array(v), self.wall)
+        return piece if piece.area > 1e-12 else None
 
 
-def _clip(v: Floats, axis: int, at: float, sign: float) -> Floats:
+def _clip(v: list[list[float]], axis: int, at: float, sign: float) -> list[list[float]]:
     """Keep the side of the plane where sign·(coordinate - at) >= 0."""
-    kept: list[Floats] = []
-    for a, b in zip(v, np.roll(v, -1, axis=0), strict=True):
+    kept: list[list[float]] = []
+    for a, b in zip(v, v[1:] + v[:1], strict=True):
         da, db = sign * (a[axis] - at), sign * (b[axis] - at)
         if da >= 0:
             kept.append(a)
         if (da > 0 > db) or (da < 0 < db):
-            kept.append(a + (b - a) * da / (da - db))
-    return np.array(kept) if kept else np.empty((0, 3))
+            kept.append([p + (q - p) * da / (da - db) for p, q in zip(a, b, strict=True)])
+    return kept
 
 
 @dataclass(frozen=True)
@@ -93,7 +107,7 @@ class Point:
     frame: int | None = field(default=None)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Shape:
     """Surfaces and anchor points of a shelter; slope in degrees, mean roof height by the rule of ASCE 7 (m).
 

@@ -44,24 +44,17 @@ class _Row:
     fixed: Floats
 
 
-def _rows(empty: list[Limit], ones: list[list[Limit]]) -> list[_Row]:
-    """Checks that are linear in the counts. empty: on all cases, nothing placed; ones: a unit at each group's points."""
+def _rows(empty: list[Limit], ones: list[Limit]) -> list[_Row]:
+    """Checks that are linear in the counts. empty: on all cases, nothing placed; ones: a unit at each group's points, (g, 1, k)."""
     out = []
-    for i, limit in enumerate(empty):
-        if limit.demand is None or limit.capacity is None:
+    for limit, one in zip(empty, ones, strict=True):
+        if limit.demand is None or limit.capacity is None or one.capacity is None:
             continue
         start = np.broadcast_to(limit.capacity, limit.demand.shape)[0]
-        gains = [one[i].capacity for one in ones]
-        gain = np.stack([g[0] - start for g in gains if g is not None], axis=-1)
+        gain = (one.capacity[..., 0, :] - start).T
         most = limit.demand.max(axis=0)
-        out.append(
-            _Row(
-                limit.name,
-                gain,
-                0 * most if limit.fixed else most,
-                (most if limit.fixed else 0 * most) - start,
-            )
-        )
+        per_q, fixed = (0 * most, most) if limit.fixed else (most, 0 * most)
+        out.append(_Row(limit.name, gain, per_q, fixed - start))
     return out
 
 
@@ -195,9 +188,7 @@ def sizes(
     few = b.take(np.array([0]))
     zero = np.zeros(len(b.ids))
     empty = linear_limits(b, held(hard, factors, zero, shelter_mass, b.usable), factors)
-    ones = [
-        linear_limits(few, held(hard, factors, m, shelter_mass, b.usable), factors) for m in groups.member
-    ]
+    ones = linear_limits(few, held(hard, factors, groups.member, shelter_mass, b.usable), factors)
     rows = _rows(empty, ones)
     gain = np.concatenate([r.gain for r in rows])
     per_q, fixed = np.concatenate([r.per_q for r in rows]), np.concatenate([r.fixed for r in rows])

@@ -192,16 +192,7 @@ class Table:
 
     def _cells(self, axes: tuple[str, ...], prefix: str) -> dict[tuple[float, ...], Row]:
         self._open()
-        cells: dict[tuple[float, ...], Row] = {}
-        for r in (r for r in self.rows if r.key.startswith(prefix)):
-            if set(r.at) != set(axes):
-                raise TableError(f"{self.name}: {r.key} is at {r.at}, not at one place of {', '.join(axes)}")
-            place = tuple(r.at[a] for a in axes)
-            if place in cells:
-                raise TableError(f"{self.name}: {cells[place].key} and {r.key} are at the same place, {r.at}")
-            cells[place] = r
-        if not cells:
-            raise TableError(f"{self.name}: there is no row whose key starts with {prefix!r}")
+        cells = _placed(self, axes, prefix)
         used(*cells.values())
         return cells
 
@@ -210,6 +201,22 @@ class Table:
             raise NotModelledError(
                 f"{self.name} ({self.quantity}) is in the register of sources only; nothing here computes with it"
             )
+
+
+@functools.lru_cache(maxsize=256)
+def _placed(table: Table, axes: tuple[str, ...], prefix: str) -> dict[tuple[float, ...], Row]:
+    """The rows whose key starts with a prefix, by their place along some axes."""
+    cells: dict[tuple[float, ...], Row] = {}
+    for r in (r for r in table.rows if r.key.startswith(prefix)):
+        if set(r.at) != set(axes):
+            raise TableError(f"{table.name}: {r.key} is at {r.at}, not at one place of {', '.join(axes)}")
+        place = tuple(r.at[a] for a in axes)
+        if place in cells:
+            raise TableError(f"{table.name}: {cells[place].key} and {r.key} are at the same place, {r.at}")
+        cells[place] = r
+    if not cells:
+        raise TableError(f"{table.name}: there is no row whose key starts with {prefix!r}")
+    return cells
 
 
 class _File(NamedTuple):

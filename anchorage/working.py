@@ -62,10 +62,7 @@ class Formula:
             given = (*args, *[named[n] for n in self.names[len(args) :] if n in named])
             if not len(given) == len(args) + len(named) == len(self.names):
                 return self.fn(*args, **named)  # Python's own message about the arguments
-        for value, (low, high) in zip(given, self.spans):  # noqa: B905 - of one length, and this line is hot
-            if not (isinstance(value, REAL) and low <= value <= high):
-                self.mask(given)
-                break
+        self.mask(given)
         result = self.fn(*args, **named)
         state = _STATE.get()
         if state is not None and not isinstance(result, Node):
@@ -79,17 +76,22 @@ class Formula:
     def mask(self, given: tuple[Any, ...]) -> None:
         """Refuse the first argument with a value that is NaN or outside its closed range."""
         for name, value, (low, high) in zip(self.names, given, self.spans, strict=True):
-            if not isinstance(value, float | int | np.ndarray | np.generic):
-                if hasattr(value, "__array_ufunc__"):  # a stand-in, or a quantity of the dimension check
-                    continue
-                raise TypeError(f"{self.name}: {name} is a number or an array, not {value!r}")
-            a = np.asarray(value)
-            good = (a >= low) & (a <= high)
-            if not good.all():
-                least, most = self.valid.get(name, (low, high))
-                raise OutOfRangeError(
-                    self.name, name, float(a[~good].flat[0]), least, most, self.arguments[name][1]
+            if isinstance(value, REAL):
+                good = low <= value <= high
+            elif isinstance(value, np.ndarray | np.generic):
+                least = np.minimum.reduce(value, axis=None, initial=math.inf)  # NaN where there is one
+                good = bool(least >= low) and (
+                    high == math.inf or bool(np.maximum.reduce(value, axis=None, initial=-math.inf) <= high)
                 )
+            elif hasattr(value, "__array_ufunc__"):  # a stand-in, or a quantity of the dimension check
+                continue
+            else:
+                raise TypeError(f"{self.name}: {name} is a number or an array, not {value!r}")
+            if not good:
+                a = np.asarray(value)
+                found = float(a[~((a >= low) & (a <= high))].flat[0])
+                limits = self.valid.get(name, (low, high))
+                raise OutOfRangeError(self.name, name, found, *limits, self.arguments[name][1])
 
     @property
     def citation(self) -> str:
@@ -303,6 +305,11 @@ def record() -> Iterator[Tape]:
         yield tape
     finally:
         _STATE.reset(token)
+
+
+def recording() -> bool:
+    """True while a tape is on in this context."""
+    return _STATE.get() is not None
 
 
 def heading(

@@ -29,7 +29,7 @@ def add_arguments(p: argparse.ArgumentParser) -> None:
     p.add_argument("--port", type=int, default=8000, help="port to serve on")
 
 
-def run(args: argparse.Namespace) -> tuple[int, str]:
+def tui(args: argparse.Namespace) -> tuple[int, str]:
     """Run the interface; the exit code is 0 when it was left."""
     path = None if args.file is None else Path(args.file)
     if path is not None and path.is_dir():

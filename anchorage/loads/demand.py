@@ -9,7 +9,9 @@ so that tipping over a base edge with outward unit vector o at distance a from t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+import functools
+import itertools
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -24,10 +26,11 @@ from anchorage.loads.panels import (
     ByFace,
     Panels,
     Part,
-    face_parts,
     inside_names,
+    inside_part,
     inside_pressure,
     lever_sum,
+    outside_part,
     panel_force,
     resultant,
     resultants,
@@ -37,8 +40,8 @@ from anchorage.working import formula
 
 __all__ = [
     "INSIDE_SIGNS", "ROOF_SIGNS", "ByFace", "Cases", "Panels", "Part", "Shares", "at_exposure", "case_moment", "case_push",
-    "case_uplift", "face_parts", "frame_factors", "frame_foot", "frame_load", "frame_shares", "inside_names",
-    "inside_pressure", "lever_sum", "load_cases", "overturning", "panel_force", "resultant", "resultants", "rigid_share",
+    "case_uplift", "frame_factors", "frame_foot", "frame_load", "frame_shares", "inside_names",
+    "inside_part", "inside_pressure", "lever_sum", "load_cases", "outside_part", "overturning", "panel_force", "resultant", "resultants", "rigid_share",
     "rigid_shares", "shares", "signed",
 ]  # fmt: skip
 
@@ -196,12 +199,27 @@ class _Stack:
         return _Stack(*(getattr(self, f.name)[index] for f in fields(self)))
 
 
-def _gather(names: list[str], bearing: list[float], across: list[bool], parts: Sequence[tuple[str, ...]],
-            arrays: tuple[Floats, Floats, Floats, Floats, Floats]) -> Cases:  # fmt: skip
-    uplift, moment, push, twist, off = (a.reshape(-1, a.shape[-1]) for a in arrays)
-    return Cases(
-        tuple(names), np.array(bearing), uplift, moment, push, off, twist, np.array(across), tuple(parts)
-    )
+@dataclass(frozen=True)
+class _Titles:
+    """What the cases of a group are called and built from; ``kept`` are those that exist, by their place."""
+
+    names: tuple[str, ...]
+    bearing: Floats
+    across: NDArray[np.bool_]
+    parts: tuple[tuple[str, ...], ...]
+    kept: NDArray[np.int_]
+
+    @classmethod
+    def of(cls, cells: Iterable[tuple[str, float, bool, tuple[str, ...]] | None]) -> _Titles:
+        """A cell is a case, or None where a face has fewer variants than the others."""
+        there = [(i, c) for i, c in enumerate(cells) if c is not None]
+        names, bearing, across, parts = zip(*(c for _, c in there), strict=True)
+        return cls(names, np.array(bearing), np.array(across), parts, np.array([i for i, _ in there]))
+
+
+def _gather(t: _Titles, arrays: tuple[Floats, Floats, Floats, Floats, Floats]) -> Cases:
+    uplift, moment, push, twist, off = (a.reshape(-1, a.shape[-1])[t.kept] for a in arrays)
+    return Cases(t.names, t.bearing, uplift, moment, push, off, twist, t.across, t.parts)
 
 
 def _join(groups: list[Cases]) -> Cases:
@@ -222,9 +240,9 @@ def _join(groups: list[Cases]) -> Cases:
 class _Names:
     """Faces, and for each face the names of its roof variants and of its internal pressures."""
 
-    faces: list[str]
-    roof: list[tuple[str, ...]]
-    inside: list[tuple[str, ...]]
+    faces: tuple[str, ...]
+    roof: tuple[tuple[str, ...], ...]
+    inside: tuple[tuple[str, ...], ...]
     label: str
 
     def tails(self, face: int) -> tuple[list[str], list[str], str]:
@@ -233,8 +251,38 @@ class _Names:
         return after[0], after[1], f", {self.label}" if self.label else ""
 
 
-def _dropped(cases: Cases, keep: list[bool]) -> Cases:
-    return cases if all(keep) else cases.take(np.array(keep))
+@functools.lru_cache(maxsize=64)
+def _face_titles(t: _Names, variants: int, signs: int) -> _Titles:
+    def cell(twisted: str, i: int, a: int, b: int) -> tuple[str, float, bool, tuple[str, ...]] | None:
+        roofs, inner, tail = t.tails(i)
+        if a >= len(roofs) or b >= len(inner):
+            return None
+        f = t.faces[i]
+        name = f"{twisted}wind on the {f}{roofs[a]}{inner[b]}{tail}"
+        return name, 90.0 * i, f in ("left", "right"), (f, str(a), str(b), t.label)
+
+    every = itertools.product(("", "twist: ", "twist: "), range(len(t.faces)), range(variants), range(signs))
+    return _Titles.of(cell(*at) for at in every)
+
+
+_PAIRS = [(i, j) for k in range(4) for i, j in ((k, (k + 1) % 4), ((k + 1) % 4, k))]
+
+
+@functools.lru_cache(maxsize=64)
+def _diagonal_titles(t: _Names, variants: int, signs: int) -> _Titles:
+    def cell(
+        pair: tuple[int, int], a: int, a2: int, b: int
+    ) -> tuple[str, float, bool, tuple[str, ...]] | None:
+        i, j = pair
+        roofs, inner, tail = t.tails(i)
+        if a >= len(roofs) or a2 >= len(t.roof[j]) or b >= len(inner):
+            return None
+        low = i if (i + 1) % 4 == j else j
+        name = f"wind on the {t.faces[low]}-{t.faces[(low + 1) % 4]} corner{roofs[a]}{inner[b]}{tail}"
+        return name, 90.0 * low + 45.0, True, (t.faces[i], str(a), str(b), t.label, t.faces[j], str(a2))
+
+    every = itertools.product(_PAIRS, range(variants), range(variants), range(signs))
+    return _Titles.of(cell(*at) for at in every)
 
 
 def _face_cases(t: _Names, e: _Stack, n: _Stack, width: Floats, factor: float, eccentricity: float) -> Cases:
@@ -247,27 +295,14 @@ def _face_cases(t: _Names, e: _Stack, n: _Stack, width: Floats, factor: float, e
     push = _larger(case_push(scale, 1.0, e.push, n.push), case_push(scale, 1.0, e.push_walls, n.push_walls))
     off = np.array([0.0, eccentricity, -eccentricity])[:, None, None, None, None] * width[:, :, None, None]
     off = off + 0 * uplift
-    titles, bearing, across, parts, keep = [], [], [], [], []
-    for twisted in ("", "twist: ", "twist: "):
-        for i, f in enumerate(t.faces):
-            roofs, inner, tail = t.tails(i)
-            for a in range(variants):
-                for b in range(signs):
-                    keep.append(a < len(roofs) and b < len(inner))
-                    what = f"{roofs[a]}{inner[b]}{tail}" if keep[-1] else ""
-                    titles.append(f"{twisted}wind on the {f}{what}")
-                    bearing.append(90.0 * i)
-                    across.append(f in ("left", "right"))
-                    parts.append((f, str(a), str(b), t.label))
-    made = _gather(titles, bearing, across, parts, (uplift, moment, push, scale * (e.twist + n.twist), off))
-    return _dropped(made, keep)
+    titles = _face_titles(t, variants, signs)
+    return _gather(titles, (uplift, moment, push, scale * (e.twist + n.twist), off))
 
 
 def _diagonal_cases(t: _Names, e: _Stack, n: _Stack, factor: float) -> Cases:
     """The four corners, the roof from either face: (pair, roof, roof of the other, inside)."""
     variants, signs = e.uplift.shape[1], n.uplift.shape[1]
-    pairs = [(i, j) for k in range(4) for i, j in ((k, (k + 1) % 4), ((k + 1) % 4, k))]
-    top, other = [i for i, _ in pairs], [j for _, j in pairs]
+    top, other = [i for i, _ in _PAIRS], [j for _, j in _PAIRS]
     e1, e2 = (
         e.at(top).at(slice(None), slice(None), None, None),
         e.at(other).at(slice(None), None, slice(None), None),
@@ -286,20 +321,7 @@ def _diagonal_cases(t: _Names, e: _Stack, n: _Stack, factor: float) -> Cases:
         case_push(1.0, factor, e1.push_walls + e2.push_walls, inside.push_walls),
     )
     twist = factor * (e1.twist + e2.twist) + inside.twist
-    titles, bearing, parts, keep = [], [], [], []
-    for i, j in pairs:
-        low = i if (i + 1) % 4 == j else j
-        start = f"wind on the {t.faces[low]}-{t.faces[(low + 1) % 4]} corner"
-        roofs, inner, tail = t.tails(i)
-        for a in range(variants):
-            for a2 in range(variants):
-                for b in range(signs):
-                    keep.append(a < len(roofs) and a2 < len(t.roof[j]) and b < len(inner))
-                    titles.append(f"{start}{roofs[a]}{inner[b]}{tail}" if keep[-1] else "")
-                    bearing.append(90.0 * low + 45.0)
-                    parts.append((t.faces[i], str(a), str(b), t.label, t.faces[j], str(a2)))
-    made = _gather(titles, bearing, [True] * len(titles), parts, (uplift, moment, push, twist, 0 * uplift))
-    return _dropped(made, keep)
+    return _gather(_diagonal_titles(t, variants, signs), (uplift, moment, push, twist, 0 * uplift))
 
 
 def load_cases(
@@ -321,11 +343,12 @@ def load_cases(
     names = list(faces)
     width = np.array([widths[f] for f in names])[:, None]
     groups = []
+    e = _Stack.of([outside_part(p, gust) for p in faces.values()])
+    roofs = tuple(p.variants for p in faces.values())
     for label, gcpi in inside.items():
         values = [signed(gcpi, f) for f in names]
-        both = [face_parts(p, gust, v) for p, v in zip(faces.values(), values, strict=True)]
-        e, n = _Stack.of([x for x, _ in both]), _Stack.of([y for _, y in both])
-        titles = _Names(names, [p.variants for p in faces.values()], [inside_names(v) for v in values], label)
+        n = _Stack.of([inside_part(p, gust, v) for p, v in zip(faces.values(), values, strict=True)])
+        titles = _Names(tuple(names), roofs, tuple(inside_names(v) for v in values), label)
         groups.append(_face_cases(titles, e, n, width, torsion_factor, torsion_eccentricity))
         groups.append(_diagonal_cases(titles, e, n, diagonal_factor))
     return _join(groups)

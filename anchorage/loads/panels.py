@@ -117,19 +117,26 @@ def lever_sum(force: Any, lever: Any) -> Any:
 
 
 def resultants(panels: Panels, pressure: Floats, external: bool = True) -> Part:
-    """Resultants of pressures p/q, shape (v, k), on the panels. ``external`` False keeps the roof in push_walls."""
-    force = [panel_force(pressure, panels.vector[:, j]) for j in range(3)]
-    up = force[2]
-    r = panels.centroid
-    walls = ~panels.roof if external else np.ones_like(panels.roof)
+    """Resultants of pressures p/q, shape (..., v, k), on the panels. ``external`` False keeps the roof in push_walls."""
+    x, y, z = (panels.centroid[:, j] for j in range(3))
+    force = panel_force(pressure[..., None, :, :], panels.vector.T[:, None, :])
+    total = resultant(force)[..., 0]
+    levers = np.stack([x, y, z, z, x, y])[:, None, :]
+    about = lever_sum(force[..., [2, 2, 0, 1, 1, 0], :, :], levers)[..., 0]
+    walls = np.where(panels.roof, 0.0, 1.0) if external else np.ones(len(panels.roof))
     return Part(
-        uplift=resultant(up),
-        vertical_moment=np.concatenate([lever_sum(up, r[:, j]) for j in (0, 1)], axis=-1),
-        push_moment=np.concatenate([lever_sum(force[j], r[:, 2]) for j in (0, 1)], axis=-1),
-        push=np.concatenate([resultant(force[j]) for j in (0, 1)], axis=-1),
-        push_walls=np.stack([force[j] @ walls for j in (0, 1)], axis=-1),
-        twist=(force[1] @ r[:, 0] - force[0] @ r[:, 1])[:, None],
+        uplift=total[..., 2, :, None],
+        vertical_moment=_last(about[..., 0:2, :]),
+        push_moment=_last(about[..., 2:4, :]),
+        push=_last(total[..., :2, :]),
+        push_walls=_last(force[..., :2, :, :] @ walls),
+        twist=(about[..., 4, :] - about[..., 5, :])[..., None],
     )
+
+
+def _last(components: Floats) -> Floats:
+    """(..., 2, v) -> (..., v, 2)."""
+    return np.swapaxes(components, -1, -2)
 
 
 def inside_pressure(panels: Panels, gust: float, values: Floats) -> Floats:
@@ -138,9 +145,12 @@ def inside_pressure(panels: Panels, gust: float, values: Floats) -> Floats:
     return pressure if panels.within is None else pressure * panels.within
 
 
-def face_parts(panels: Panels, gust: float, internal: Sequence[float]) -> tuple[Part, Part]:
-    """External part for each variant (v, ...), internal part for each signed coefficient (i, ...)."""
-    external = resultants(panels, net_pressure(panels.height, gust, panels.external, 0.0))
+def outside_part(panels: Panels, gust: Any) -> Part:
+    """External part for each variant, (v, ...)."""
+    return resultants(panels, net_pressure(panels.height, gust, panels.external, 0.0))
+
+
+def inside_part(panels: Panels, gust: Any, internal: Sequence[float]) -> Part:
+    """Internal part for each signed coefficient, (i, ...)."""
     values = np.array(internal)[:, None]
-    inside = resultants(panels, inside_pressure(panels, gust, values), external=False)
-    return external, inside
+    return resultants(panels, inside_pressure(panels, gust, values), external=False)

@@ -24,7 +24,7 @@ from anchorage.base import base
 from anchorage.checks import limits, ratio
 from anchorage.explain import explain
 from anchorage.forms import canopy_single_slope
-from anchorage.loads.demand import face_parts, signed
+from anchorage.loads.demand import inside_part, signed
 from anchorage.plan import make_plan
 from anchorage.pressures import panels
 from anchorage.shape import FACES
@@ -72,7 +72,7 @@ def test_pressure_inside_pushes_nothing_sideways(form, method):
             if x.shape.canopy:
                 assert x.inside[STANDING] == 0.0
                 continue
-            _, inside = face_parts(p, x.wind.gust_effect, signed(x.inside[STANDING], face))
+            inside = inside_part(p, x.wind.gust_effect, signed(x.inside[STANDING], face))
             size = np.abs(p.vector).sum() * max(map(abs, values))
             assert np.abs(inside.push).max() <= 1e-12 * size
             plan = x.shape.plan_area
