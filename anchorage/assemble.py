@@ -19,7 +19,7 @@ from anchorage.deployment_holding import PointIn
 from anchorage.errors import NotModelledError
 from anchorage.hardware import Factors, Hardware, factors, hardware
 from anchorage.loads.coefficients import enclosure_class
-from anchorage.loads.demand import Panels, load_cases
+from anchorage.loads.demand import Cases, Panels, load_cases
 from anchorage.met import Limit
 from anchorage.pressures import panels
 from anchorage.shape import FACES, Shape, gable, single_slope
@@ -320,6 +320,41 @@ def target_pressure(wind: WindState, share: float) -> float:
     return wind.pressure / (share * (1.0 - 1e-9)) ** 2 if share < 1.0 else wind.pressure
 
 
+def _cases(d: Deployment, shape: Shape, loaded: dict[str, Panels], wind: WindState, inside: dict[str, float],
+           outside: float = 1.0, within: float = 1.0) -> Cases:  # fmt: skip
+    """All load cases over the ground that each comes over; outside, within: factors on the pressures of either side."""
+    widths = {f: shape.length if f in ("left", "right") else shape.width for f in FACES}
+    variants = inside if len(set(inside.values())) > 1 else {"": inside[STANDING]}
+    twist, off, diagonal = (
+        tables.row("torsion", k).value for k in ("load-factor", "eccentricity", "diagonal-factor")
+    )
+    made = load_cases(
+        loaded, widths, wind.gust_effect, variants, twist, off, diagonal, outside=outside, within=within
+    )
+    heading = heading_true(d)
+    if len(wind.by_ground) > 1 and heading is not None:
+        made = made.over(case_ratio(made.bearing, heading, list(wind.ground), wind.by_ground))
+    return made
+
+
+def _counting(d: Deployment, cases: Cases) -> NDArray[np.bool_] | None:
+    """Which cases count for the bearing given, (c,); None where all do."""
+    heading = heading_true(d)
+    if d.wind.bearing is None or heading is None:
+        return None
+    return within(cases.bearing, d.wind.bearing - heading)
+
+
+def loads_by_part(x: Installation) -> tuple[Cases, Cases]:
+    """The load cases of the installation from the pressures outside alone, and from those inside alone."""
+    parts = []
+    for outside, inside in ((1.0, 0.0), (0.0, 1.0)):
+        made = _cases(x.deployment, x.shape, x.loaded, x.wind, x.inside, outside, inside)
+        counting = _counting(x.deployment, made)
+        parts.append(made if counting is None else made.take(counting))
+    return parts[0], parts[1]
+
+
 def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installation:
     """Put everything together; sizes the counts for the uses asked for (that of the file among them)."""
     notes: list[str] = []
@@ -333,23 +368,16 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
     mass = float(d.shelter.mass or 0.0) + held_mass(d, shape.plan_area)
     if d.shelter.mass is None:
         notes.append("Shelter mass not given: its own weight holds nothing down.")
-    variants = inside if len(set(inside.values())) > 1 else {"": inside[STANDING]}
     loaded = _loaded(d, shape, wind.wall_height_ratio)
     _shelter_notes(d, shape, notes)
-    widths = {f: shape.length if f in ("left", "right") else shape.width for f in FACES}
-    torsion = [tables.row("torsion", k).value for k in ("load-factor", "eccentricity", "diagonal-factor")]
     ids = [p.id for p in shape.points]
     usable = np.array([p.usable and p.kind != "none" for p in point_inputs(d, ids)])
     with working.heading("Load cases"):
-        made = load_cases(loaded, widths, wind.gust_effect, variants, *torsion)
-        if len(wind.by_ground) > 1 and heading_true(d) is not None:
-            exposed = case_ratio(made.bearing, heading_true(d) or 0.0, list(wind.ground), wind.by_ground)
-            made = made.over(exposed)
-        elif len(wind.by_ground) > 1:
-            notes.append(
-                "Which way the front faces (true) is not given: the windiest ground counts on every side."
-            )
-        everywhere = base(shape, made, usable, d.site.slope)
+        everywhere = base(shape, _cases(d, shape, loaded, wind, inside), usable, d.site.slope)
+    if len(wind.by_ground) > 1 and heading_true(d) is None:
+        notes.append(
+            "Which way the front faces (true) is not given: the windiest ground counts on every side."
+        )
     hard = _hardware(d, ids, margin, notes)
     _site_notes(d, notes)
     least = code_minimum(d, shape)
@@ -364,11 +392,9 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
             notes.append(
                 "Locked straps lift the windward foot of their bay: counted at every point of the strapped walls, since the file does not say which bay it is."
             )
-    on = everywhere
-    heading = heading_true(d)
-    if d.wind.bearing is not None and heading is not None:
-        on = everywhere.take(within(on.cases.bearing, d.wind.bearing - heading))
-    elif d.wind.bearing is not None:
+    counting = _counting(d, everywhere.cases)
+    on = everywhere if counting is None else everywhere.take(counting)
+    if d.wind.bearing is not None and counting is None:
         notes.append(
             "Wind bearing given, but not which way the front faces (true): wind from any side counts."
         )

@@ -68,6 +68,10 @@ class Base:
             return self
         return _on(replace(self, strap_fixed=fixed, strap_per_q=per_q), self.usable, self.frame)
 
+    def under(self, cases: Cases) -> Base:
+        """The same base under other load cases, with leading axes (..., c, .) or without."""
+        return _on(replace(self, cases=cases), self.usable, self.frame)
+
     def without(self, lost: Flags) -> Base:
         """The same base with some points out of use, the loads shared anew."""
         return _on(self, self.usable & ~lost, self.frame)

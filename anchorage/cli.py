@@ -16,7 +16,10 @@ from anchorage import __version__
 from anchorage.commands import paper_arguments
 from anchorage.demo import NAMES
 from anchorage.errors import AnchorageError, InputFaults
+from anchorage.fleet.arguments import add_arguments as fleet_arguments
 from anchorage.outlook.arguments import add_arguments as outlook_arguments
+from anchorage.outlook.arguments import chance_arguments
+from anchorage.region.arguments import add_arguments as region_arguments
 from anchorage.sheet import inert
 from tui.command import add_arguments as tui_arguments
 
@@ -113,6 +116,10 @@ def build_parser() -> argparse.ArgumentParser:
                 "Forecasts come from files, lines as they were heard, the file, or the network; the worse counts.")  # fmt: skip
     outlook_arguments(p)
 
+    p = command("chance", "how likely it holds a gust or a forecast, and what is least sure about it",
+                "It changes no verdict; the exit code is 0 whenever it ran.")  # fmt: skip
+    chance_arguments(p)
+
     p = command(
         "sheet",
         "the page for the crew and the one who signs: PDF, HTML, a card, or the points as a table or map",
@@ -132,6 +139,14 @@ def build_parser() -> argparse.ArgumentParser:
     p = command("now", "where it stands against its limits by the latest readings, and what is due",
                 "Exit code 0: people may stay in; 1: not; 3: cannot say.")  # fmt: skip
     paper_arguments.now_arguments(p)
+
+    p = command("fleet", "judge every deployment of a folder: a table with the worst first, CSV or Parquet",
+                "Exit code: 1 if one is no-go, else 2 if one cannot be read, else 3 if one cannot be judged, else 0.")  # fmt: skip
+    fleet_arguments(p)
+
+    p = command("region", "one installation over a gridded forecast: hours, deadlines and chance in every cell, and a map",
+                "It needs the extra region. The exit code is that of the worst cell.")  # fmt: skip
+    region_arguments(p)
 
     p = command("formula", "list the formulas, or work one out by itself",
                 "Numbers are SI unless a unit is given: anchorage formula pressure_physics density=1.25 profile=1 'speed=45 mph'")  # fmt: skip

@@ -265,6 +265,26 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     )
 
 
+def block_pull(d: Deployment, weight: Any, rub: Any, angle: Any) -> Any:
+    """Pull along a line at which ballast on it slides or tips, the least (N). weight (N), rub (1), angle (deg)."""
+    slide, b = blocks.block_slide(weight, angle, rub), d.anchorage.block
+    if b is None:
+        return slide
+    load = np.asarray(weight, float)[()]
+    depth = 2.0 * float(b.middle) if b.depth is None else float(b.depth)
+    with np.errstate(divide="ignore"):
+        tip = blocks.block_tip(load, float(b.middle), float(b.height), angle, float(b.eye))
+        behind = depth - float(b.eye)
+        back = blocks.block_tip_back(load, depth - float(b.middle), behind, angle, float(b.height))
+    return np.minimum(np.minimum(slide, tip), back)
+
+
+def ground_rub(d: Deployment, p: PointIn) -> float:
+    """Friction of ballast that lies on the ground at a point (1)."""
+    to = _Notes()
+    return on_ground_friction(_stand(d, p, _unit(d, p, to)[0], to), to.notes)
+
+
 def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     a, to = d.anchorage, _Notes()
     name, mass = _unit(d, p, to)
@@ -275,21 +295,7 @@ def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     mu, _ = _foot(d, p, to)
     ground = on_ground_friction(_stand(d, p, name, to), to.notes)
     _water(name, to)
-    weight = f.ballast * mass * GRAVITY
-
-    def hold(w: float, rub: float) -> float:
-        slide = float(blocks.block_slide(w, a.line_angle, rub))
-        if a.block is None:
-            return slide
-        b, load = a.block, np.float64(w)
-        depth = 2.0 * float(b.middle) if b.depth is None else float(b.depth)
-        with np.errstate(divide="ignore"):
-            tip = blocks.block_tip(load, float(b.middle), float(b.height), a.line_angle, float(b.eye))
-            back = blocks.block_tip_back(
-                load, depth - float(b.middle), depth - float(b.eye), a.line_angle, float(b.height)
-            )
-        return float(min(slide, tip, back))
-
+    weight = mass * GRAVITY
     if a.block is None:
         to.notes.append(
             "Ballast on lines is checked for sliding and lifting, not for tipping: keep the eye low, or give [anchorage.block]."
@@ -299,8 +305,8 @@ def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         name,
         mass,
         mu,
-        tension=hold(mass * GRAVITY, ground),
-        pull=hold(weight, f.friction * ground),
+        tension=float(block_pull(d, weight, ground, a.line_angle)),
+        pull=float(block_pull(d, f.ballast * weight, f.friction * ground, a.line_angle)),
         **_line(d, a.line_angle, to),
         **to.done(),
     )

@@ -105,7 +105,7 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
     lifted = np.broadcast_to(gamma * b.strap_fixed, (len(k),))[opposite]
     own = h.shelter * b.frame_weight[k[opposite]] / 2 + h.ballast[..., opposite] - lifted + 0 * lift
     slope = np.where(h.on_line, np.tan(np.where(h.on_line, h.angle, 1.0)), 1.0)
-    lee = np.where(g.has[..., opposite], cos_y[opposite] / slope[opposite], 0.0)
+    lee = np.where(g.has[..., opposite], cos_y[opposite] / slope[..., opposite], 0.0)
     downhill = np.where(on, per_frame(b, h.bare)[..., k], 0.0) * np.sin(np.deg2rad(b.slope))
     rise = gamma * plus(b.shares.frame)
     feet = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0) + h.ballast - gamma * b.strap_fixed
@@ -116,16 +116,8 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
 def _reach(push: Floats, adds: Floats, starts: Floats, target: Floats) -> Floats:
     """Pressure q (Pa) at which the push and what lee lines add reach a target; inf targets never. target (c, k), adds (c, i)."""
     finite = np.isfinite(target)
-    goal = np.where(finite, target, 0.0)
-    shape = np.broadcast_shapes(goal.shape, (*adds.shape[:-1], 1))
-    goal = np.broadcast_to(goal, shape)
-    q = lines.first_reach(
-        np.broadcast_to(push, shape),
-        np.broadcast_to(adds[..., None, :], (*shape, adds.shape[-1])),
-        np.broadcast_to(starts[..., None, :], (*shape, starts.shape[-1])),
-        goal,
-    )
-    found: Floats = np.where(finite, np.where(goal > 0, q, 0.0), np.inf)
+    q = lines.reach_each(push[..., 0], adds, starts, np.where(finite, target, 0.0))
+    found: Floats = np.where(finite, np.where(target > 0, q, 0.0), np.inf)
     return found
 
 

@@ -21,9 +21,12 @@ def _soil(name: str, table: str) -> float:
 
 
 def stake_strength(
-    s: Stake, soil: str, state: str, notes: list[str], driven: float | None = None
+    s: Stake, soil: str, state: str, notes: list[str], driven: float | None = None, su: float | None = None
 ) -> tuple[float, float]:
-    """(lateral, axial) ultimate of one straight stake by theory (N). Lateral is the lesser of soil and bending."""
+    """(lateral, axial) ultimate of one straight stake by theory (N). Lateral is the lesser of soil and bending.
+
+    su: undrained strength of a clay (Pa) in place of that of its row.
+    """
     b, length = float(s.diameter), float(s.driven if driven is None else driven)
     arm = float(s.line_height) if s.line_angle is not None else 0.0
     broms = {
@@ -35,7 +38,7 @@ def stake_strength(
         notes.append("Frost earns a stake nothing: it thaws. Counted as wet ground.")
     moment = stakes.bar_moment(tables.row("stake-steel", "mild").value, b)
     if soil in tables.table("soil-strength"):
-        su = _soil(soil, "soil-strength")
+        su = _soil(soil, "soil-strength") if su is None else su
         if wet:
             factor = tables.row("pull-test", "wet-factor")
             working.looked_up("wet ground", factor)

@@ -63,32 +63,42 @@ def tension_of_share(twist: Any, push: Any, supply: Any) -> Any:
     return twist * push / supply
 
 
-def first_reach(slope: Floats, slopes: Floats, starts: Floats, target: Floats) -> Floats:
-    """Smallest q >= 0 at which  slope·q + Σ slopes_i·max(q - starts_i, 0)  reaches the target; inf if it never does.
+def reach_each(slope: Floats, slopes: Floats, starts: Floats, targets: Floats) -> Floats:
+    """Smallest q >= 0 at which  slope·q + Σ slopes_i·max(q - starts_i, 0)  reaches each target; inf if it never does.
 
-    Exact: a rising, piecewise linear function. slope, target (...,) ; slopes, starts (..., i), slopes and slope >= 0,
-    starts (inf = never; below 0: something is lifted before the wind blows). Returns (...,). A target <= 0 gives 0 where anything rises from 0 on.
+    Exact: a rising, piecewise linear function, by its values at the breakpoints. slope (...,); slopes, starts (..., i),
+    slopes and slope >= 0, starts (inf = never; below 0: something is lifted before the wind blows); targets (..., k).
+    Returns (..., k). A target <= 0 gives 0 where anything rises from 0 on.
     """
     never = ~np.isfinite(starts) | (slopes <= 0)
-    slopes = np.where(never, 0.0, slopes)
-    starts = np.where(never, np.inf, starts)
+    slopes, starts = np.broadcast_arrays(np.where(never, 0.0, slopes), np.where(never, np.inf, starts))
     order = np.argsort(starts, axis=-1)
     starts = np.take_along_axis(starts, order, axis=-1)
     slopes = np.take_along_axis(slopes, order, axis=-1)
-    zero = np.zeros((*starts.shape[:-1], 1))
-    rise = slope[..., None] + np.concatenate([zero, np.cumsum(slopes, axis=-1)], axis=-1)
-    offset = np.concatenate(
-        [zero, np.cumsum(np.where(slopes > 0, slopes * np.where(slopes > 0, starts, 0.0), 0.0), axis=-1)],
-        axis=-1,
+    there = np.isfinite(starts)
+    held = np.where(there, starts, 0.0)
+    shape = (*np.broadcast_shapes(slope.shape, starts.shape[:-1]), starts.shape[-1] + 1)
+    rise, offset = np.empty(shape), np.zeros(shape)
+    rise[..., 0] = slope
+    rise[..., 1:] = slope[..., None] + np.cumsum(slopes, axis=-1)
+    offset[..., 1:] = np.cumsum(slopes * held, axis=-1)
+    value = np.where(there, rise[..., :-1] * held - offset[..., :-1], np.inf)
+    goal = np.maximum(targets, 0.0)
+    past = (value[..., None, :] < goal[..., None]) | (
+        (rise[..., None, :-1] <= 0) & (value[..., None, :] <= goal[..., None])
     )
-    begin = np.concatenate([zero, starts], axis=-1)
+    at = past.sum(axis=-1)
+    shape = np.broadcast_shapes(rise.shape[:-1], at.shape[:-1])
+    rise, offset = (np.broadcast_to(v, (*shape, v.shape[-1])) for v in (rise, offset))
+    at = np.broadcast_to(at, (*shape, at.shape[-1]))
+    climb = np.take_along_axis(rise, at, axis=-1)
     with np.errstate(divide="ignore", invalid="ignore"):
-        root = (np.maximum(target, 0.0)[..., None] + offset) / rise
-    root = np.where(rise > 0, root, np.inf)
-    end = np.concatenate([starts, np.full_like(zero, np.inf)], axis=-1)
-    inside = root <= end
-    pick = np.argmax(inside, axis=-1)[..., None]
-    found = np.take_along_axis(
-        np.maximum(np.maximum(root, np.where(np.isfinite(begin), begin, 0.0)), 0.0), pick, axis=-1
-    )[..., 0]
-    return np.where(inside.any(axis=-1), found, np.inf)
+        root = (goal + np.take_along_axis(offset, at, axis=-1)) / climb
+    found: Floats = np.where(climb > 0, np.maximum(root, 0.0), np.inf)
+    return found
+
+
+def first_reach(slope: Floats, slopes: Floats, starts: Floats, target: Floats) -> Floats:
+    """The same for one target of each function: slope, target (...,); slopes, starts (..., i). Returns (...,)."""
+    slope, target = np.asarray(slope, float), np.asarray(target, float)
+    return reach_each(slope, slopes, starts, target[..., None])[..., 0]

@@ -195,6 +195,9 @@ class _Stack:
             )
         )
 
+    def times(self, factor: float) -> _Stack:
+        return self if factor == 1.0 else _Stack(*(getattr(self, f.name) * factor for f in fields(self)))
+
     def at(self, *index: Any) -> _Stack:
         return _Stack(*(getattr(self, f.name)[index] for f in fields(self)))
 
@@ -332,22 +335,27 @@ def load_cases(
     torsion_factor: float,
     torsion_eccentricity: float,
     diagonal_factor: float,
+    outside: float = 1.0,
+    within: float = 1.0,
 ) -> Cases:
     """All load cases: each face square on x roof sign x inside sign, torsion of each, and the four diagonals.
 
     faces: panels for wind square on each wall, in compass order from the front; widths: breadth of each face (m);
     gust: G (1); inside: label -> |GCpi| (1) (openings as they stand, and shut), or ByFace; torsion_factor of the face case
     at an eccentricity of torsion_eccentricity x width; diagonal_factor on the horizontal forces of two faces together,
-    roof uplift and internal pressure at 1.0. Source: ASCE 7 design wind load cases.
+    roof uplift and internal pressure at 1.0. Source: ASCE 7 design wind load cases. outside, within: factors on all
+    external and all internal pressures (1), for the parts of a case by themselves.
     """
     names = list(faces)
     width = np.array([widths[f] for f in names])[:, None]
     groups = []
-    e = _Stack.of([outside_part(p, gust) for p in faces.values()])
+    e = _Stack.of([outside_part(p, gust) for p in faces.values()]).times(outside)
     roofs = tuple(p.variants for p in faces.values())
     for label, gcpi in inside.items():
         values = [signed(gcpi, f) for f in names]
-        n = _Stack.of([inside_part(p, gust, v) for p, v in zip(faces.values(), values, strict=True)])
+        n = _Stack.of([inside_part(p, gust, v) for p, v in zip(faces.values(), values, strict=True)]).times(
+            within
+        )
         titles = _Names(tuple(names), roofs, tuple(inside_names(v) for v in values), label)
         groups.append(_face_cases(titles, e, n, width, torsion_factor, torsion_eccentricity))
         groups.append(_diagonal_cases(titles, e, n, diagonal_factor))
@@ -373,7 +381,7 @@ class Shares:
 def rigid_shares(xy: Floats, usable: NDArray[np.bool_], cases: Cases) -> tuple[Floats, Floats]:
     """Uplift and horizontal force of each point, rigid base on equal springs at every usable point.
 
-    xy: places of the points (m), (n, 2); usable: (n,). Returns two arrays (c, n) per unit of q (m^2).
+    xy: places of the points (m), (n, 2); usable: (n,). Returns two arrays (..., c, n) per unit of q (m^2).
     Points in one line cannot hold a moment across it: refused.
     """
     p = xy[usable]
@@ -389,19 +397,19 @@ def rigid_shares(xy: Floats, usable: NDArray[np.bool_], cases: Cases) -> tuple[F
         raise NotModelledError(
             "the usable anchor points stand in one line: nothing holds a moment across it; free at least one point off the line"
         )
-    tilt = np.linalg.solve(spread, (cases.moment - cases.uplift * g).T).T
-    rigid = np.zeros((len(cases.names), len(xy)))
+    tilt = (cases.moment - cases.uplift * g) @ np.linalg.inv(spread).T
     working.given("n", n, "1", "usable points")
-    rigid[:, usable] = rigid_share(cases.uplift, float(n), tilt[:, :1], d[:, 0], tilt[:, 1:], d[:, 1])
+    share = rigid_share(cases.uplift, float(n), tilt[..., :1], d[:, 0], tilt[..., 1:], d[:, 1])
+    rigid = np.zeros((*share.shape[:-1], len(xy)))
+    rigid[..., usable] = share
     face = np.array([np.cos(np.deg2rad(cases.bearing)), -np.sin(np.deg2rad(cases.bearing))]).T
     along = np.stack([-face[:, 1], face[:, 0]], axis=-1)
     middle = -g + along * cases.eccentricity
-    twist = cases.twist[:, 0] + middle[:, 0] * cases.push[:, 1] - middle[:, 1] * cases.push[:, 0]
+    hx, hy = cases.push[..., :1], cases.push[..., 1:]
+    twist = cases.twist + middle[..., :1] * hy - middle[..., 1:] * hx
     polar = (d**2).sum()
-    hx = cases.push[:, :1] / n - twist[:, None] * d[:, 1] / polar
-    hy = cases.push[:, 1:] / n + twist[:, None] * d[:, 0] / polar
     push = np.zeros_like(rigid)
-    push[:, usable] = np.hypot(hx, hy)
+    push[..., usable] = np.hypot(hx / n - twist * d[:, 1] / polar, hy / n + twist * d[:, 0] / polar)
     return rigid, push
 
 
@@ -420,7 +428,7 @@ def frame_factors(x: Floats, length: float, eccentricity: Floats) -> Floats:
 def frame_shares(
     xy: Floats, frame: NDArray[np.int_], length: float, width: float, cases: Cases, tilt_x: Floats
 ) -> tuple[Floats, Floats, Floats]:
-    """Frame by frame: uplift at each point (c, n), uplift (c, f) and push across the ridge (c, f) of each frame.
+    """Frame by frame: uplift at each point (..., c, n), uplift and push across the ridge of each frame (..., c, f).
 
     frame: index of the frame that a point stands on, -1 for none; tilt_x: uplift of each point from the moment along
     the ridge, taken by the base as a whole (c, n). Each frame carries its strip, the end frames half a strip; V/2 ± M/b
@@ -434,14 +442,14 @@ def frame_shares(
     share = frame_factors(x, length, cases.eccentricity)
     on = cases.across[:, None]
     uplift = np.where(on, frame_load(share, cases.uplift), 0.0)
-    tip = np.where(on, frame_load(share, cases.moment[:, 1:]), 0.0)
-    push = np.where(on, frame_load(share, cases.push[:, 1:]), 0.0)
-    feet = np.zeros((len(cases.names), len(xy)))
+    tip = np.where(on, frame_load(share, cases.moment[..., 1:]), 0.0)
+    push = np.where(on, frame_load(share, cases.push[..., 1:]), 0.0)
     stands = frame >= 0
     side = np.sign(xy[stands, 1])
     k = frame[stands]
-    rest = np.where(on, tilt_x[:, stands], 0.0)
-    feet[:, stands] = frame_foot(uplift[:, k], side, tip[:, k], width, rest)
+    rest = np.where(on, tilt_x[..., stands], 0.0)
+    feet = np.zeros((*uplift.shape[:-1], len(xy)))
+    feet[..., stands] = frame_foot(uplift[..., k], side, tip[..., k], width, rest)
     return feet, uplift, push
 
 
@@ -453,6 +461,6 @@ def shares(
     g = xy[usable].mean(axis=0)
     d = xy - g
     spread = (d[usable] ** 2).sum(axis=0)[0]
-    tilt_x = np.where(usable, (cases.moment[:, :1] - cases.uplift * g[0]) * d[:, 0] / spread, 0.0)
+    tilt_x = np.where(usable, (cases.moment[..., :1] - cases.uplift * g[0]) * d[:, 0] / spread, 0.0)
     feet, uplift, across = frame_shares(xy, frame, length, width, cases, tilt_x)
     return Shares(rigid, push, feet, uplift, across)

@@ -10,6 +10,38 @@ USES = ("people-in", "empty", "set-up")
 def add_arguments(p: argparse.ArgumentParser) -> None:
     """Everything that can be typed after ``outlook``."""
     p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+    _forecasts(p)
+    p.add_argument(
+        "--thunder",
+        metavar="TIME",
+        action="append",
+        default=[],
+        help="when thunder was heard; each starts 30 min again",
+    )
+    _spread(p)
+    p.add_argument(
+        "--for", dest="use", choices=USES, help="what it is judged for; left out, size_for of the file"
+    )
+    p.add_argument(
+        "--ics", metavar="PATH", help="write the deadlines as a calendar file (needs the extra: live)"
+    )
+    p.add_argument("--chance", action="store_true", help="add the chance that the limit is passed, in words")
+    _shown(p)
+
+
+def chance_arguments(p: argparse.ArgumentParser) -> None:
+    """Everything that can be typed after ``chance``."""
+    p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+    p.add_argument("--samples", metavar="N", type=int, default=20_000, help="draws, 20000 if not given")
+    p.add_argument(
+        "--seed", metavar="S", type=int, default=1, help="the same seed draws the same, 1 if not given"
+    )
+    _forecasts(p)
+    _spread(p)
+    _shown(p)
+
+
+def _forecasts(p: argparse.ArgumentParser) -> None:
     p.add_argument("--forecast", metavar="PATH", action="append", default=[],
                    help="forecast file; the format is told from what is in it. Several may be given: the worse counts")  # fmt: skip
     p.add_argument("--say", metavar="LINE", action="append", default=[],
@@ -26,23 +58,15 @@ def add_arguments(p: argparse.ArgumentParser) -> None:
     p.add_argument(
         "--issued", metavar="TIME", help="when the forecast was made, where its format does not say"
     )
-    p.add_argument(
-        "--thunder",
-        metavar="TIME",
-        action="append",
-        default=[],
-        help="when thunder was heard; each starts 30 min again",
-    )
+
+
+def _spread(p: argparse.ArgumentParser) -> None:
     p.add_argument(
         "--spread", metavar="SPEED", help="standard deviation of the gust, where the forecast has none"
     )
-    p.add_argument(
-        "--for", dest="use", choices=USES, help="what it is judged for; left out, size_for of the file"
-    )
-    p.add_argument(
-        "--ics", metavar="PATH", help="write the deadlines as a calendar file (needs the extra: live)"
-    )
-    p.add_argument("--chance", action="store_true", help="add the chance that the limit is passed, in words")
+
+
+def _shown(p: argparse.ArgumentParser) -> None:
     p.add_argument(
         "--units", choices=("us", "si"), help="units to show; left out, those that the file asks for"
     )

@@ -1,0 +1,339 @@
+"""Probability that an installation holds, by drawing what is uncertain and running the same checks on every draw.
+
+Never used by ``check``; never makes a go. What is drawn stands in :mod:`anchorage.spread`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorage import tables
+from anchorage.assemble import Installation
+from anchorage.checks import limits
+from anchorage.errors import NotModelledError
+from anchorage.spread import ONES, Model, Spread, mixing
+from anchorage.tails import Tail, tail
+from anchorage.verdict import bounds
+
+Floats = NDArray[np.float64]
+CELLS = 400_000
+"""Draws x load cases x points that are worked on at once: bounds the memory."""
+SCREEN = 512
+KEPT = 100_000
+"""Draws kept for the shares of the variance."""
+AGAIN = 5_000
+"""Draws run a second time for the share of a quantity that differs from point to point."""
+SMALL = 1e-3
+"""Below it a plain count is not believed."""
+FEW = 100
+"""Failures in the sample below which a plain count is not believed either."""
+BINS = 40
+HIGHEST = 1e3
+"""m/s, stands for a gust that nothing meets."""
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A probability with its standard error, and how it was found: counted, or by importance sampling with its check."""
+
+    probability: float
+    error: float
+    method: str
+    beta: float | None = None
+    first_order: float | None = None
+
+
+@dataclass(frozen=True)
+class Share:
+    """Part of the variance of ln(gust held / gust) that one quantity brings by itself."""
+
+    key: str
+    label: str
+    share: float
+
+
+@dataclass(frozen=True)
+class Held:
+    """A gust (m/s) held with a chance, and the standard error of the gust."""
+
+    chance: float
+    gust: float
+    error: float
+
+
+@dataclass(frozen=True)
+class Chance:
+    """What was found. Probabilities are of failing: that the gust passes what it holds."""
+
+    gust: float
+    """m/s, the gust given."""
+    gust_spread: float
+    """Standard deviation of the forecast gust (m/s)."""
+    fails_at_gust: Estimate
+    """The gust taken as it stands."""
+    fails_with_spread: Estimate
+    """The gust as a forecast with its error."""
+    held: tuple[Held, ...]
+    median: float
+    shares: tuple[Share, ...]
+    spreads: tuple[Spread, ...]
+    samples: int
+    seed: int
+    audit: float
+    """Largest relative difference between all load cases and those that were run, over a sample."""
+    cap: float
+    """Gust (m/s) above which it does not hold whatever the anchorage does: the maker's rating; inf where not known."""
+    rows: tuple[tables.Row, ...]
+    draws: Floats = field(repr=False)
+    """Gust held in each draw (m/s), (N,)."""
+
+
+class Sampler:
+    """Gusts that drawn installations hold, on the load cases that can govern."""
+
+    def __init__(self, x: Installation, seed: int) -> None:
+        self.x, self.seed = x, seed
+        self.cap = min((b.gust for b in bounds(x) if b.check != "local policy"), default=math.inf)
+        everything = Model(x)
+        rng = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(0,)))
+        u = 1.5 * rng.standard_normal((SCREEN, everything.width))
+        u[0] = 0.0
+        mix = mixing(rng, everything.mean.tests, SCREEN)
+        self.names, keep = _screen(everything, u, mix)
+        self.model = Model(x, keep)
+        self.audit = self._compare(everything, rng)
+
+    @property
+    def rows(self) -> int:
+        """Draws at once."""
+        c, n = len(self.model.base.cases.names), len(self.x.base.ids)
+        return int(np.clip(CELLS // (c * n), 16, 1 << 16))
+
+    def _compare(self, everything: Model, rng: np.random.Generator) -> float:
+        u = rng.standard_normal((SCREEN // 2, everything.width))
+        mix = mixing(rng, everything.mean.tests, len(u))
+        some = self.gusts(u, mix).min(axis=1)
+        whole = np.concatenate([
+            _gusts(everything, part, None if mix is None else mix[i : i + 32]).min(axis=1)
+            for i in range(0, len(u), 32)
+            for part in (u[i : i + 32],)
+        ])  # fmt: skip
+        return float(np.max(np.abs(some / np.where(whole > 0, whole, 1.0) - 1.0) * (whole > 0)))
+
+    def gusts(self, u: Floats, mix: Floats | None) -> Floats:
+        """Gust (m/s) at which each check is met, (N, checks)."""
+        parts = [
+            _gusts(self.model, u[i : i + self.rows], None if mix is None else mix[i : i + self.rows])
+            for i in range(0, len(u), self.rows)
+        ]
+        return np.concatenate(parts)
+
+
+def _gusts(model: Model, u: Floats, mix: Floats | None) -> Floats:
+    drawn = model.draw(u, mix)
+    found = [f for f in limits(drawn.base, drawn.held, ONES) if not f.fixed]
+    q = np.stack([np.broadcast_to(f.q.min(axis=(-2, -1)), (len(u),)) for f in found], axis=-1)
+    per = drawn.pressure_factor[:, None] * model.x.wind.pressure_per_gust_squared
+    return np.minimum(np.sqrt(q / per), HIGHEST) / drawn.gust_factor[:, None]
+
+
+def _screen(model: Model, u: Floats, mix: Floats | None) -> tuple[tuple[str, ...], NDArray[np.int_]]:
+    """Names of the checks, and the load cases that give the least of any check in any of some wide draws."""
+    keep: set[int] = set()
+    names: tuple[str, ...] = ()
+    for i in range(0, len(u), 32):
+        drawn = model.draw(u[i : i + 32], None if mix is None else mix[i : i + 32])
+        found = [f for f in limits(drawn.base, drawn.held, ONES) if not f.fixed]
+        names = tuple(f.name for f in found)
+        for f in found:
+            least = f.q.min(axis=-1)
+            at = least <= least.min(axis=-1, keepdims=True) * (1 + 1e-9)
+            real = np.isfinite(least.min(axis=-1, keepdims=True))
+            keep |= set(np.flatnonzero((at & real).any(axis=tuple(range(at.ndim - 1)))).tolist())
+    return names, np.array(sorted(keep) or [0])
+
+
+def chance_of(
+    x: Installation, *, samples: int = 20_000, seed: int = 1, gust_spread: float | None = None
+) -> Chance:
+    """Chances of an installation. samples: draws; gust_spread: standard deviation of the forecast gust (m/s).
+
+    Raises ``NotModelledError`` where no number of units was enough, since then there is nothing to draw.
+    """
+    if x.sized is not None and x.sized.counts is None:
+        raise NotModelledError("chance: nothing holds this, so there is nothing to draw: see anchorage check")
+    with tables.collect() as rows:
+        sampler = Sampler(x, seed)
+        gust_row = tables.row("spread", "gust")
+    gust = x.wind.gust
+    spread = gust_row.value * gust if gust_spread is None else gust_spread
+    held, first, mix = _sample(sampler, samples)
+    capped = np.minimum(held, sampler.cap)
+    exact = _counted(capped < gust)
+    over = above(capped, gust, spread)
+    with_spread = _mean(over)
+    if gust > 0 and sampler.cap > gust:
+        exact = _believed(sampler, exact, gust, 0.0, samples)
+        if sampler.cap > gust + 5 * spread:
+            with_spread = _believed(sampler, with_spread, gust, spread, samples)
+    used = {r: None for s in sampler.model.spreads for r in (s.row,)}
+    return Chance(
+        gust, spread, exact, with_spread,
+        tuple(_quantile(held, c) for c in (0.95, 0.99)), float(np.median(held)),
+        _shares(sampler, first, mix, held[: len(first)], spread / gust if gust > 0 else 0.0, gust_row),
+        tuple(sampler.model.spreads), samples, seed, sampler.audit, sampler.cap, (*dict.fromkeys(rows), *used), held,
+    )  # fmt: skip
+
+
+def _sample(sampler: Sampler, samples: int) -> tuple[Floats, Floats, Floats | None]:
+    """Gust held in each draw, (N,), and the first of the draws themselves with their mixing."""
+    held, first, mixed, kept = np.empty(samples), [], [], 0
+    size = sampler.rows
+    for block, start in enumerate(range(0, samples, size)):
+        n = min(size, samples - start)
+        rng = np.random.default_rng(np.random.SeedSequence(sampler.seed, spawn_key=(2, block)))
+        u = rng.standard_normal((n, sampler.model.width))
+        mix = mixing(rng, sampler.model.mean.tests, n)
+        held[start : start + n] = sampler.gusts(u, mix).min(axis=1)
+        if kept < KEPT:
+            first.append(u[: KEPT - kept])
+            mixed.append(None if mix is None else mix[: KEPT - kept])
+            kept += n
+    together = [m for m in mixed if m is not None]
+    return held, np.concatenate(first), np.concatenate(together) if together else None
+
+
+def _counted(failed: NDArray[np.bool_]) -> Estimate:
+    n, p = len(failed), float(failed.mean())
+    return Estimate(p, math.sqrt(p * (1 - p) / n), "counted")
+
+
+def _mean(p: Floats) -> Estimate:
+    return Estimate(
+        float(p.mean()), float(p.std() / math.sqrt(len(p))), "counted, the gust's own spread in closed form"
+    )
+
+
+def _believed(sampler: Sampler, found: Estimate, gust: float, spread: float, samples: int) -> Estimate:
+    """The estimate, or where it is small or rests on few failures one by importance sampling."""
+    enough = found.probability * samples >= FEW and found.probability >= SMALL
+    if spread > 0:
+        enough = found.probability >= SMALL and found.error < 0.1 * found.probability
+    if enough:
+        return found
+    t = tail_of(sampler, gust, spread, samples)
+    return Estimate(t.probability, t.error, "importance sampling", t.beta, t.first_order)
+
+
+def tail_of(sampler: Sampler, gust: float, spread: float, samples: int) -> Tail:
+    """P(gust held < gust), the gust normal with a spread (m/s) where that is not 0."""
+    width = sampler.model.width
+    extra = 1 if spread > 0 else 0
+
+    def margin(u: Floats, mix: Floats | None = None) -> Floats:
+        blown = gust + spread * u[:, width] if extra else np.full(len(u), gust)
+        gusts = sampler.gusts(u[:, :width], mix)
+        made: Floats = np.log(np.maximum(gusts, 1e-9)) - np.log(np.maximum(blown, 1e-9))[:, None]
+        return made
+
+    def drawn(u: Floats, block: int) -> Floats:
+        rng = np.random.default_rng(np.random.SeedSequence(sampler.seed, spawn_key=(3, block)))
+        return margin(u, mixing(rng, sampler.model.mean.tests, len(u)))
+
+    return tail(margin, drawn, width + extra, len(sampler.names), samples, sampler.seed)
+
+
+def _quantile(held: Floats, chance: float) -> Held:
+    """Gust held with a chance; standard error from the order statistics one standard deviation either way."""
+    n, p = len(held), 1.0 - chance
+    order = np.sort(held)
+    off = math.sqrt(n * p * (1 - p))
+    low, high = (int(np.clip(round(n * p + s * off), 0, n - 1)) for s in (-1, 1))
+    return Held(chance, float(np.quantile(order, p)), float(order[high] - order[low]) / 2)
+
+
+def _first_order(u: Floats, z: Floats) -> float:
+    """Share of the variance of z that u explains by itself: variance of the means over bins of u, less its own noise."""
+    n, bins = len(z), min(BINS, max(len(z) // 25, 2))
+    ranked = z[np.argsort(u, kind="stable")][: n - n % bins].reshape(bins, -1)
+    total, each = float(ranked.var()), ranked.shape[1]
+    if total <= 0:
+        return 0.0
+    noise = float(ranked.var(axis=1, ddof=1).mean()) / each
+    return max((float(ranked.mean(axis=1).var(ddof=1)) - noise) / total, 0.0)
+
+
+def _group(sampler: Sampler, s: Spread, u: Floats, mix: Floats | None, z: Floats, total: float) -> float:
+    """Share of a quantity that has many columns: covariance with a second run that has only these columns in common."""
+    n = min(len(u), AGAIN)
+    rng = np.random.default_rng(np.random.SeedSequence(sampler.seed, spawn_key=(5, s.first)))
+    other = rng.standard_normal((n, u.shape[1]))
+    mine = slice(s.first, s.first + s.count)
+    other[:, mine] = u[:n, mine]
+    tests = s.law.startswith("predictive")
+    fresh = mixing(rng, sampler.model.mean.tests, n)
+    again = sampler.gusts(other, mix[:n] if tests and mix is not None else fresh).min(axis=1)
+    both = np.cov(z[:n], np.log(np.maximum(again, 1e-9)))
+    return float(np.clip(both[0, 1] / total, 0.0, 1.0)) if total > 0 else 0.0
+
+
+def _shares(sampler: Sampler, u: Floats, mix: Floats | None, held: Floats, cov: float, gust_row: tables.Row) -> tuple[Share, ...]:  # fmt: skip
+    """First-order shares of the variance of ln(gust held) - ln(gust), the largest first."""
+    rng = np.random.default_rng(np.random.SeedSequence(sampler.seed, spawn_key=(4,)))
+    own = rng.standard_normal(len(u))
+    resistance = np.log(np.maximum(held, 1e-9))
+    z = resistance - np.log(np.maximum(1.0 + cov * own, 1e-3))
+    total = float(z.var())
+    out = [Share("gust", gust_row.label, _first_order(own, z))] if cov > 0 else []
+    for s in sampler.model.spreads:
+        one = s.count == 1
+        part = _first_order(u[:, s.first], z) if one else _group(sampler, s, u, mix, resistance, total)
+        out.append(Share(s.key, s.label, part))
+    rest = 1.0 - sum(x.share for x in out)
+    if rest > 0:
+        out.append(Share("together", "several together", rest))
+    return tuple(sorted(out, key=lambda x: -x.share))
+
+
+@lru_cache(maxsize=1)
+def _normal() -> tuple[Floats, Floats]:
+    z = np.linspace(-38.0, 9.0, 94_001)
+    return z, np.array([math.log(0.5 * math.erfc(-v / math.sqrt(2.0))) for v in z])
+
+
+def normal_cdf(z: Floats) -> Floats:
+    """Φ(z) by interpolation in its logarithm, to 1e-7 of its value; 0 below -38."""
+    at, logs = _normal()
+    found: Floats = np.where(z < at[0], 0.0, np.exp(np.interp(z, at, logs)))
+    return found
+
+
+def above(held: Floats, gust: float, spread: float) -> Floats:
+    """P(G > held) for a gust normal about its forecast and cut at 0, (N,). All in m/s."""
+    if spread <= 0:
+        return np.where(gust > held, 1.0, 0.0)
+    p = normal_cdf((gust - held) / spread) / normal_cdf(np.array([gust / spread]))
+    return np.where(held <= 0, 1.0, np.minimum(p, 1.0))
+
+
+def over_hours(
+    draws: Floats, hours: Sequence[tuple[float, float]]
+) -> tuple[list[float], tuple[float, float]]:
+    """P of each hour (gust, standard deviation, m/s), and least and greatest of any of them.
+
+    The hours share each draw of ground and hardware. Within a draw they are either as one (the worst hour decides) or
+    without any tie: [mean of max p, mean of 1 - Π(1 - p)].
+    """
+    each, worst, none = [], np.zeros_like(draws), np.ones_like(draws)
+    for gust, spread in hours:
+        p = above(draws, gust, spread)
+        each.append(float(p.mean()))
+        worst = np.maximum(worst, p)
+        none = none * (1.0 - p)
+    return each, (float(worst.mean()), float(1.0 - none.mean()) if hours else 0.0)

@@ -1,0 +1,121 @@
+"""chance: how likely an installation holds, and what is least sure about it."""
+
+from __future__ import annotations
+
+import argparse
+import math
+from dataclasses import asdict
+from datetime import UTC, datetime, tzinfo
+from typing import Any
+
+from anchorage.assemble import assemble
+from anchorage.chance import Chance, Estimate, chance_of
+from anchorage.commands.common import CommandError, Outcome, as_json, as_text
+from anchorage.commands.judge import load
+from anchorage.deployment import Deployment
+from anchorage.errors import Fault, InputFaults
+from anchorage.outlook.build import stay_of, with_thunder
+from anchorage.outlook.chance_hours import HoursChance, hours_chance
+from anchorage.outlook.clock import read_iso, seconds, zone_of
+from anchorage.outlook.command import forecasts_of
+from anchorage.outlook.hours import hours_of
+from anchorage.sheet.chance_text import chance_lines
+from anchorage.tables import weakest
+from anchorage.units import read as read_unit
+from anchorage.verdict import rating
+
+MOST_SAMPLES = 10_000_000
+LEAST_SAMPLES = 1_000
+
+
+def chance(args: argparse.Namespace) -> Outcome:
+    """Draw the installation many times and count. The exit code is 0 whenever it ran: it is no verdict."""
+    if not LEAST_SAMPLES <= args.samples <= MOST_SAMPLES:
+        raise CommandError(
+            f"--samples {args.samples}: give {LEAST_SAMPLES} to {MOST_SAMPLES}; fewer say nothing, more do not fit"
+        )
+    if args.seed < 0:
+        raise CommandError(f"--seed {args.seed}: a whole number from 0 up")
+    d = load(args.file, args.units)
+    notes: list[str] = []
+    spread = _spread(args)
+    hours, zone = None, _zone(args, d)
+    with_forecast = bool(args.forecast or args.say or d.forecast is not None or args.at is not None)
+    if with_forecast and d.wind.bearing is not None:
+        d = d.model_copy(update={"wind": d.wind.model_copy(update={"bearing": None})})
+        notes.append("With a forecast, wind from any side counts in every hour.")
+    x = assemble(d)
+    found = chance_of(x, samples=args.samples, seed=args.seed, gust_spread=spread)
+    if with_forecast:
+        hours = _by_hour(args, d, found, spread, zone)
+    if rating(x) is None:
+        notes.append(
+            "The maker's wind rating is not in the file: this is the chance of the anchorage alone, not of the frame."
+        )
+    else:
+        notes.append(
+            "Above the maker's wind rating it counts as not holding; the frame itself has no spread."
+        )
+    notes.append("Lines, knots and attachments count at their rated load, without a spread.")
+    if x.sized is not None:
+        notes.append("The counts are those that anchorage check chooses.")
+    notes += x.assumptions
+    if args.json:
+        return 0, as_json(_as_data(d, found, hours, notes))
+    return 0, as_text(
+        chance_lines(d.deployment.name, found, d.deployment.show_units, hours, zone or UTC, notes)
+    )
+
+
+def _spread(args: argparse.Namespace) -> float | None:
+    if args.spread is None:
+        return None
+    try:
+        return float(read_unit("speed", args.spread))
+    except ValueError as e:
+        raise InputFaults([Fault("command line", "--spread", "", str(e))]) from None
+
+
+def _zone(args: argparse.Namespace, d: Deployment) -> tzinfo | None:
+    if args.zone is not None:
+        return zone_of(args.zone, "command line")
+    return None if d.outlook.zone is None else zone_of(d.outlook.zone, "[outlook]")
+
+
+def _by_hour(
+    args: argparse.Namespace, d: Deployment, found: Chance, spread: float | None, zone: tzinfo | None
+) -> HoursChance:
+    now = (
+        seconds(datetime.now(UTC)) if args.now is None else read_iso(args.now, "command line", "--now", zone)
+    )
+    start, end, _, _ = stay_of(d.times, zone, now)
+    every = with_thunder(forecasts_of(args, d, now, zone), [], now)
+    inside = [h for h in hours_of(every, now, end) if h.end > start and h.start < end]
+    draws = found.draws.clip(max=found.cap) if math.isfinite(found.cap) else found.draws
+    return hours_chance(inside, draws, spread, end, zone or UTC)
+
+
+def _estimate(e: Estimate) -> dict[str, Any]:
+    beta = e.beta if e.beta is not None and math.isfinite(e.beta) else None
+    return {
+        "holds": 1.0 - e.probability, "fails": e.probability, "standard_error": e.error, "method": e.method,
+        "beta": beta, "first_order": e.first_order,
+    }  # fmt: skip
+
+
+def _as_data(d: Deployment, c: Chance, hours: HoursChance | None, notes: list[str]) -> dict[str, Any]:
+    return {
+        "schema": 1, "name": d.deployment.name, "gust_m_s": c.gust, "gust_spread_m_s": c.gust_spread,
+        "at_the_gust": _estimate(c.fails_at_gust), "with_the_spread_of_the_gust": _estimate(c.fails_with_spread),
+        "gust_held": [{"chance": h.chance, "gust_m_s": h.gust, "standard_error_m_s": h.error} for h in c.held],
+        "gust_held_median_m_s": c.median,
+        "rating_m_s": c.cap if math.isfinite(c.cap) else None,
+        "shares": [asdict(s) for s in c.shares],
+        "spreads": [
+            {"key": s.key, "label": s.label, "law": s.law, "size": s.size, "unit": s.row.unit, "how": s.row.how,
+             "source": s.row.cite()} for s in c.spreads
+        ],
+        "forecast": None if hours is None else asdict(hours),
+        "samples": c.samples, "seed": c.seed, "load_cases_left_out": c.audit,
+        "provenance": {"weakest": weakest([r.how for r in c.rows])}, "assumptions": notes,
+    }  # fmt: skip

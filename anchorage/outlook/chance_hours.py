@@ -1,0 +1,74 @@
+"""Chance hour by hour: forecast gusts against the gusts that drawn installations hold."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import tzinfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorage import tables
+from anchorage.chance import over_hours
+from anchorage.outlook import chance
+from anchorage.outlook.clock import iso, show
+from anchorage.outlook.hours import Hour
+
+THUNDER = "Thunder: cannot be bounded: leave."
+
+
+@dataclass(frozen=True)
+class HourChance:
+    """Chance that the gust of an hour passes what the installation holds; None where it cannot be said, and why."""
+
+    start: str
+    gust_m_s: float | None
+    spread_m_s: float | None
+    probability: float | None
+    why: str
+
+
+@dataclass(frozen=True)
+class HoursChance:
+    """low and high: of any of the hours; None where it cannot be bounded."""
+
+    hours: tuple[HourChance, ...]
+    low: float | None
+    high: float | None
+    text: str
+
+
+def hours_chance(
+    hours: Sequence[Hour], draws: NDArray[np.float64], spread: float | None, end: int, zone: tzinfo
+) -> HoursChance:
+    """The hours before ``end``. draws: gust held in each draw (m/s); spread: standard deviation of a gust (m/s) where
+    the forecast has none, the table's share of the gust where that is None. An hour with thunder bounds nothing.
+    """
+    share = tables.row("spread", "gust").value
+    known: list[tuple[float, float]] = []
+    out: list[HourChance] = []
+    for h in hours:
+        gust = max((w.gust for w in h.winds if w.forecast), default=None)
+        if h.thunder or gust is None or not h.complete:
+            why = h.thunder or h.missing or "no gust"
+            out.append(HourChance(iso(h.start) or "", gust, None, None, why))
+            continue
+        own = h.spread if h.spread is not None else spread if spread is not None else share * gust
+        known.append((gust, own))
+        out.append(HourChance(iso(h.start) or "", gust, own, 0.0, ""))
+    each, (low, high) = over_hours(draws, known)
+    found = iter(each)
+    done = tuple(
+        x if x.probability is None else HourChance(x.start, x.gust_m_s, x.spread_m_s, next(found), "")
+        for x in out
+    )
+    if any(h.thunder for h in hours):
+        return HoursChance(done, None, None, THUNDER)
+    if not known:
+        return HoursChance(done, None, None, "No hour has a gust: cannot say.")
+    text = chance.between(low, high, show(end, zone))
+    text = text[0].upper() + text[1:]
+    if len(known) < len(hours):
+        text += f"; {len(hours) - len(known)} of {len(hours)} hours have no gust and are not in it"
+    return HoursChance(done, low, high, text + ".")

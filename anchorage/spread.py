@@ -1,0 +1,320 @@
+"""What an installation may really be: the figures that have a spread, drawn, and the strengths and loads they give.
+
+Draws are standard normal, shape (N, k), a column for each quantity or, where it differs from point to point, for each
+point. Every margin factor is 1, stakes are at their ultimate strength, and each figure is centred on the middle of the
+range that its row prints.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorage import tables
+from anchorage.assemble import Installation, loads_by_part, point_inputs
+from anchorage.base import Base, Held, held
+from anchorage.deployment import AVERAGING_S, Deployment
+from anchorage.deployment_holding import PointIn
+from anchorage.ground import surface_state
+from anchorage.hardware import GRAVITY, Factors, Hardware, block_pull, ground_rub, hardware
+from anchorage.holding import stakes
+from anchorage.stakework import pull_test, stake_strength
+from anchorage.wind import averaging_of
+
+Floats = NDArray[np.float64]
+ONES = Factors("mean", 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, "service")
+"""No margins."""
+_STEEPEST = 89.0
+
+
+@dataclass(frozen=True)
+class Spread:
+    """One quantity with a spread; its columns in a draw start at ``first`` and are as many as ``count``."""
+
+    key: str
+    label: str
+    law: str
+    """lognormal, normal, or predictive of so many pull tests."""
+    size: float
+    """Coefficient of variation, or standard deviation in the unit of the row."""
+    row: tables.Row
+    first: int
+    count: int = 1
+
+    def factor(self, u: Floats) -> Floats:
+        """Factors of mean 1, (N, count)."""
+        mine = u[:, self.first : self.first + self.count]
+        if self.law == "normal":
+            return 1.0 + self.size * mine
+        return lognormal(mine, self.size)
+
+
+def lognormal(u: Floats, cov: Floats | float) -> Floats:
+    s = np.sqrt(np.log1p(cov**2))
+    made: Floats = np.exp(s * u - s**2 / 2)
+    return made
+
+
+def middle(row: tables.Row) -> float:
+    """Middle of the range that a row prints; its value where it prints none."""
+    return (row.low + row.high) / 2 if row.low is not None and row.high is not None else row.value
+
+
+@dataclass(frozen=True)
+class Mean:
+    """What stands at each point at its mean, before anything is drawn. n points."""
+
+    hard: tuple[Hardware, ...]
+    held: Held
+    lateral: Floats
+    """Of one straight stake at its mean (N), (n,); 0 where none is or where tests went before theory."""
+    axial: Floats
+    mass: Floats
+    """Mean over the mass in the file or table, (n,)."""
+    friction: Floats
+    """Mean coefficient of the foot, (n,)."""
+    rub: Floats
+    """Mean coefficient of a block on the ground, (n,)."""
+    tests: tuple[float, ...]
+    """Pulls that go before theory (N), with the factor for wet ground."""
+
+    @property
+    def test_scale(self) -> float:
+        """Mean of the tests over the least of them, which is what the checks take."""
+        return float(np.mean(self.tests)) / min(self.tests) if self.tests else 1.0
+
+
+def _centred(name: str, rows: list[tables.Row], value: float) -> float:
+    """A figure at the middle of the range of the row that it came from; name: how the table's name begins."""
+    row = next((r for r in rows if r.table.startswith(name) and r.value == value), None)
+    return value if row is None else middle(row)
+
+
+def _tests_of(d: Deployment) -> tuple[float, ...]:
+    """Pulls that go before theory (N), halved where that is counted; none where theory is used."""
+    s = d.anchorage.stake
+    if s is None or s.combination is not None or pull_test(s, "", []) is None:
+        return ()
+    factor = tables.row("pull-test", "wet-factor").value if s.tested == "dry" else 1.0
+    return tuple(float(t) * factor for t in s.pull_tests or ())
+
+
+def _theory(d: Deployment, p: PointIn) -> tuple[float, float]:
+    """(lateral, axial) of one straight stake at the mean of its soil (N); 0 where there is no soil."""
+    s = d.anchorage.stake
+    if s is None or s.soil is None or s.combination is not None:
+        return 0.0, 0.0
+    clay = s.soil in tables.table("soil-strength")
+    su = middle(tables.row("soil-strength", s.soil)) if clay else None
+    return stake_strength(s, s.soil, surface_state(d, p.state or d.site.state, []), [], p.driven, su)
+
+
+def mean_of(x: Installation) -> Mean:
+    """The installation with every margin at 1 and every figure at its mean."""
+    d, n = x.deployment, len(x.base.ids)
+    hard: list[Hardware] = []
+    lateral, axial, friction, rub = (np.zeros(n) for _ in range(4))
+    mass = np.ones(n)
+    for i, p in enumerate(point_inputs(d, x.base.ids)):
+        with tables.collect() as rows:
+            h = hardware(d, p, ONES)
+        friction[i] = _centred("friction", rows, h.friction)
+        if h.unit_mass and (d.anchorage.unit_mass is None or p.unit is not None):
+            mass[i] = _centred("ballast-mass", rows, h.unit_mass) / h.unit_mass
+        if h.kind == "line-ballast":
+            with tables.collect() as rows:
+                rub[i] = _centred("friction", rows, ground_rub(d, p))
+        elif h.kind == "stakes":
+            lateral[i], axial[i] = _theory(d, p)
+        hard.append(h)
+    one = held(hard, ONES, x.counts, x.shelter_mass, x.base.usable)
+    return Mean(tuple(hard), one, lateral, axial, mass, friction, rub, _tests_of(d))
+
+
+def spreads_of(x: Installation, mean: Mean) -> list[Spread]:
+    """What has a spread in this installation, in the order of the columns of a draw. The forecast is not among them."""
+    kinds = {h.kind for h, use in zip(mean.hard, x.base.usable, strict=True) if use}
+    out: list[Spread] = []
+
+    def add(key: str, law: str = "lognormal", table: str = "spread", count: int = 1) -> None:
+        row = tables.row(table, key)
+        first = out[-1].first + out[-1].count if out else 0
+        out.append(Spread(key, row.label, law, row.value, row, first, count))
+
+    add("pressure-outside")
+    if any(x.inside.values()):
+        add("pressure-inside")
+    add("terrain")
+    wind = x.deployment.wind
+    if wind.method == "en1991" or AVERAGING_S[averaging_of(wind, [])] > 3.0:
+        add("averaging")
+    if x.shelter_mass > 0:
+        add("shelter-mass")
+    if kinds & {"ballast", "line-ballast"}:
+        add(_mass_key(x.deployment, mean))
+    if mean.friction.any() or mean.rub.any():
+        add("friction")
+    n = len(x.base.ids)
+    if kinds & {"stakes", "deadman"}:
+        if mean.tests:
+            add("pull-test-least", f"predictive, {len(mean.tests)} pull tests", count=n + 1)
+        if not mean.tests or mean.held.on_foot.any():
+            add("stake-theory")
+            soil = x.deployment.anchorage.stake.soil if x.deployment.anchorage.stake is not None else None
+            clay = soil is None or soil in tables.table("soil-strength")
+            add("soil-strength" if clay else "soil-friction", count=n)
+    if mean.held.on_line.any():
+        add("line", "normal", "spread-angle")
+    return out
+
+
+def _mass_key(d: Deployment, mean: Mean) -> str:
+    if d.anchorage.unit_mass is not None:
+        return "own-mass"
+    name = next(h.unit_name for h in mean.hard if h.unit_mass)
+    if name.startswith("concrete"):
+        return "concrete-mass"
+    return "water-mass" if name.startswith("water") else "bag-mass"
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """N installations. gust_factor multiplies the gust that is given, pressure_factor the pressure, (N,)."""
+
+    base: Base
+    held: Held
+    pressure_factor: Floats
+    gust_factor: Floats
+
+
+class Model:
+    """Draws to installations, for the load cases asked for."""
+
+    def __init__(self, x: Installation, cases: NDArray[np.int_] | None = None) -> None:
+        self.x, self.mean = x, mean_of(x)
+        self.spreads = spreads_of(x, self.mean)
+        outside, inside = loads_by_part(x)
+        every = np.arange(len(x.base.cases.names)) if cases is None else cases
+        self.outside, self.inside = outside.take(every), inside.take(every)
+        self.base = x.base.take(every)
+
+    @property
+    def width(self) -> int:
+        """Columns of a draw."""
+        return self.spreads[-1].first + self.spreads[-1].count
+
+    def only(self, cases: NDArray[np.int_]) -> Model:
+        """The same under a selection of the load cases."""
+        return Model(self.x, cases)
+
+    def draw(self, u: Floats, mixing: Floats | None = None) -> Drawn:
+        """N installations. u: standard normal, (N, width); mixing: as :func:`mixing`, for pull tests."""
+        by = {s.key: s for s in self.spreads}
+
+        def factor(key: str) -> Floats:
+            """(N, 1, 1) or (N, 1, n)."""
+            return by[key].factor(u)[:, None, :] if key in by else np.ones((len(u), 1, 1))
+
+        pressure = factor("terrain")[:, 0, 0]
+        gust = np.sqrt(factor("averaging")[:, 0, 0])
+        return Drawn(self._base(factor), self._held(u, factor, by, mixing), pressure, gust)
+
+    def _base(self, factor: Any) -> Base:
+        a, b = factor("pressure-outside"), factor("pressure-inside")
+        both = {
+            n: a * getattr(self.outside, n) + b * getattr(self.inside, n)
+            for n in ("uplift", "moment", "push", "twist")
+        }
+        return self.base.under(replace(self.base.cases, **both))
+
+    def _held(self, u: Floats, factor: Any, by: dict[str, Spread], mixing: Floats | None) -> Held:
+        m, h = self.mean, self.mean.held
+        mass_key = next((k for k in ("own-mass", "concrete-mass", "water-mass", "bag-mass") if k in by), "")
+        own, units, mu = factor("shelter-mass"), factor(mass_key) * m.mass, factor("friction")
+        angle = h.angle
+        if "line" in by:
+            degrees = np.rad2deg(h.angle) + (factor("line") - 1.0)
+            angle = np.deg2rad(np.clip(np.where(h.on_line, degrees, 0.0), 0.0, _STEEPEST))
+        theory = factor("stake-theory") * self._soil(u, by)
+        tested = self._tested(u, by, mixing)
+        ballast = h.ballast * units
+        lateral = m.lateral * self._count * theory
+        axial = m.axial * self._count * theory if tested is None else h.axial * m.test_scale * tested
+        return replace(
+            h, shelter=h.shelter * own, own=h.own * own, full=h.shelter * own + ballast.sum(-1, keepdims=True),
+            bare=h.own * own + ballast, ballast=ballast, friction=m.friction * self.base.usable * mu,
+            tension=self._tension(angle, theory, tested, units, mu), angle=angle,
+            lateral=np.where(h.on_foot, lateral, 0.0), axial=np.where(h.on_foot, axial, 0.0),
+        )  # fmt: skip
+
+    @property
+    def _count(self) -> Floats:
+        worth = [float(h.effective(c)) for h, c in zip(self.mean.hard, self.x.counts, strict=True)]
+        return np.array(worth)
+
+    def _tested(self, u: Floats, by: dict[str, Spread], mixing: Floats | None) -> Floats | None:
+        """Strength of the stakes at each point over the mean of the pull tests, (N, 1, n); None without tests."""
+        s = by.get("pull-test-least")
+        if s is None:
+            return None
+        site, each = u[:, s.first, None], u[:, s.first + 1 : s.first + s.count]
+        several = np.sqrt(np.maximum(self.x.counts, 1))
+        return tested_factor(self.mean.tests, s.size, site, each / several, mixing)[:, None, :]
+
+    def _soil(self, u: Floats, by: dict[str, Spread]) -> Floats:
+        """Soil at each point over its mean, (N, 1, n); where there are several stakes, the mean of theirs."""
+        s = by.get("soil-strength") or by.get("soil-friction")
+        if s is None:
+            return np.ones((len(u), 1, 1))
+        cov = s.size / np.sqrt(np.maximum(self.x.counts, 1))
+        return lognormal(u[:, s.first : s.first + s.count], cov)[:, None, :]
+
+    def _tension(
+        self, angle: Floats, theory: Floats, tested: Floats | None, units: Floats, mu: Floats
+    ) -> Floats:
+        """Pull that each line's anchor stands along the line (N), (N, 1, n)."""
+        m, h, degrees = self.mean, self.mean.held, np.rad2deg(angle)
+        if tested is not None:
+            out = h.tension * m.test_scale * tested
+        else:
+            straight = (m.lateral > 0) & (m.axial > 0)
+            sideways, upward = (np.where(straight, v, 1.0) for v in (m.lateral, m.axial))
+            pull = stakes.inclined_capacity(degrees, sideways, upward) * self._count
+            out = np.where(straight, pull, h.tension) * theory
+        blocks = np.array([g.kind == "line-ballast" for g in m.hard])
+        if blocks.any():
+            weight = (
+                np.array([g.unit_mass if g.kind == "line-ballast" else 0.0 for g in m.hard]) * GRAVITY * units
+            )
+            on_it = block_pull(self.x.deployment, weight, m.rub * mu, degrees) * self._count
+            out = np.where(blocks, on_it, out)
+        found: Floats = np.where(h.on_line, out, 0.0)
+        return found
+
+
+def tested_factor(
+    tests: tuple[float, ...], least: float, site: Floats, each: Floats, mixing: Floats | None
+) -> Floats:
+    """Strength of untested stakes over the mean of the tests, given few pull tests, (N, n).
+
+    Log strengths are normal with unknown mean and spread and a vague prior: the spread is s·sqrt((n - 1)/χ²), the mean of
+    the ground is normal about the mean of the tests with spread/sqrt(n), and stakes are normal about that, so that a
+    single one follows Student's t with n - 1 degrees (Box & Tiao; any text on Bayesian statistics). s is at least
+    ``least``. site: (N, 1), each: (N, n), standard normal; mixing: χ²/(n - 1), (N,), its mean 1 where left out.
+    """
+    logs = np.log(np.asarray(tests))
+    n = len(logs)
+    s = max(float(logs.std(ddof=1)), least)
+    spread = s if mixing is None else s / np.sqrt(mixing)[:, None]
+    out: Floats = np.exp(logs.mean() - np.log(np.mean(tests)) + spread * (site / np.sqrt(n) + each))
+    return out
+
+
+def mixing(rng: np.random.Generator, tests: tuple[float, ...], size: int) -> Floats | None:
+    """χ²/(n - 1) for :func:`tested_factor`, (size,); None without tests."""
+    if not tests:
+        return None
+    return np.asarray(rng.chisquare(len(tests) - 1, size) / (len(tests) - 1))
