@@ -22,8 +22,10 @@ from anchorage.tails import Tail, tail
 from anchorage.verdict import bounds
 
 Floats = NDArray[np.float64]
-CELLS = 400_000
+CELLS = 100_000
 """Draws x load cases x points that are worked on at once: bounds the memory."""
+BLOCK = 4096
+"""Draws that share a seed, whatever is worked on at once."""
 SCREEN = 512
 KEPT = 100_000
 """Draws kept for the shares of the variance."""
@@ -34,6 +36,9 @@ SMALL = 1e-3
 FEW = 100
 """Failures in the sample below which a plain count is not believed either."""
 BINS = 40
+OUTER = 0.01
+"""Share of the draws on either side that is pulled in before variances are taken: with few pull tests the variance of
+the whole has no bound."""
 HIGHEST = 1e3
 """m/s, stands for a gust that nothing meets."""
 
@@ -194,9 +199,8 @@ def chance_of(
 def _sample(sampler: Sampler, samples: int) -> tuple[Floats, Floats, Floats | None]:
     """Gust held in each draw, (N,), and the first of the draws themselves with their mixing."""
     held, first, mixed, kept = np.empty(samples), [], [], 0
-    size = sampler.rows
-    for block, start in enumerate(range(0, samples, size)):
-        n = min(size, samples - start)
+    for block, start in enumerate(range(0, samples, BLOCK)):
+        n = min(BLOCK, samples - start)
         rng = np.random.default_rng(np.random.SeedSequence(sampler.seed, spawn_key=(2, block)))
         u = rng.standard_normal((n, sampler.model.width))
         mix = mixing(rng, sampler.model.mean.tests, n)
@@ -269,6 +273,11 @@ def _first_order(u: Floats, z: Floats) -> float:
     return max((float(ranked.mean(axis=1).var(ddof=1)) - noise) / total, 0.0)
 
 
+def _pulled_in(z: Floats, like: Floats) -> Floats:
+    low, high = np.quantile(like, [OUTER, 1 - OUTER])
+    return np.clip(z, low, high)
+
+
 def _group(sampler: Sampler, s: Spread, u: Floats, mix: Floats | None, z: Floats, total: float) -> float:
     """Share of a quantity that has many columns: covariance with a second run that has only these columns in common."""
     n = min(len(u), AGAIN)
@@ -279,16 +288,17 @@ def _group(sampler: Sampler, s: Spread, u: Floats, mix: Floats | None, z: Floats
     tests = s.law.startswith("predictive")
     fresh = mixing(rng, sampler.model.mean.tests, n)
     again = sampler.gusts(other, mix[:n] if tests and mix is not None else fresh).min(axis=1)
-    both = np.cov(z[:n], np.log(np.maximum(again, 1e-9)))
+    both = np.cov(_pulled_in(z[:n], z), _pulled_in(np.log(np.maximum(again, 1e-9)), z))
     return float(np.clip(both[0, 1] / total, 0.0, 1.0)) if total > 0 else 0.0
 
 
 def _shares(sampler: Sampler, u: Floats, mix: Floats | None, held: Floats, cov: float, gust_row: tables.Row) -> tuple[Share, ...]:  # fmt: skip
-    """First-order shares of the variance of ln(gust held) - ln(gust), the largest first."""
+    """First-order shares of the variance of ln(gust held) - ln(gust), outer draws pulled in, the largest first."""
     rng = np.random.default_rng(np.random.SeedSequence(sampler.seed, spawn_key=(4,)))
     own = rng.standard_normal(len(u))
     resistance = np.log(np.maximum(held, 1e-9))
     z = resistance - np.log(np.maximum(1.0 + cov * own, 1e-3))
+    z = _pulled_in(z, z)
     total = float(z.var())
     out = [Share("gust", gust_row.label, _first_order(own, z))] if cov > 0 else []
     for s in sampler.model.spreads:

@@ -50,5 +50,6 @@ def linear(name: str, demand: Floats, capacity: Floats, items: tuple[str, ...], 
     """A check whose demand grows with q against a capacity that does not change."""
     demand, capacity = np.broadcast_arrays(plus(demand), capacity)
     with np.errstate(divide="ignore", invalid="ignore"):
-        q = np.where(demand > 0, np.maximum(ballast.limit(capacity, demand), 0.0), np.inf)
+        q = np.maximum(ballast.limit(capacity, demand), 0.0)
+    np.copyto(q, np.inf, where=demand <= 0)
     return Limit(name, q, items, demand, capacity, unit)

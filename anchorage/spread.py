@@ -28,6 +28,8 @@ Floats = NDArray[np.float64]
 ONES = Factors("mean", 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, "service")
 """No margins."""
 _STEEPEST = 89.0
+NOTHING = np.full((1, 1), np.nan)
+"""In place of what no check may ask for: a formula refuses it."""
 
 
 @dataclass(frozen=True)
@@ -200,6 +202,8 @@ class Model:
         every = np.arange(len(x.base.cases.names)) if cases is None else cases
         self.outside, self.inside = outside.take(every), inside.take(every)
         self.base = x.base.take(every)
+        bare = replace(self.base, strap_per_q=0.0)
+        self.shares = (self.base.under(self.outside).shares, bare.under(self.inside).shares)
 
     @property
     def width(self) -> int:
@@ -223,12 +227,21 @@ class Model:
         return Drawn(self._base(factor), self._held(u, factor, by, mixing), pressure, gust)
 
     def _base(self, factor: Any) -> Base:
-        a, b = factor("pressure-outside"), factor("pressure-inside")
-        both = {
-            n: a * getattr(self.outside, n) + b * getattr(self.inside, n)
-            for n in ("uplift", "moment", "push", "twist")
-        }
-        return self.base.under(replace(self.base.cases, **both))
+        """Loads of the draws: everything but the push at a foot is linear in the two pressures."""
+        a, b, x = factor("pressure-outside"), factor("pressure-inside"), self.base
+
+        def both(name: str, of: tuple[Any, Any]) -> Floats:
+            mixed: Floats = a * getattr(of[0], name) + b * getattr(of[1], name)
+            return mixed
+
+        parts = (self.outside, self.inside)
+        mixed = {n: both(n, parts) for n in ("uplift", "moment", "push", "twist")}
+        cases = replace(x.cases, **mixed)  # type: ignore[arg-type]
+        if self.mean.held.on_foot.any():
+            return x.under(cases)
+        names = ("rigid", "frame", "frame_uplift", "frame_push")
+        shares = {n: both(n, self.shares) for n in names}
+        return replace(x, cases=cases, shares=replace(x.shares, push_rigid=NOTHING, **shares))
 
     def _held(self, u: Floats, factor: Any, by: dict[str, Spread], mixing: Floats | None) -> Held:
         m, h = self.mean, self.mean.held

@@ -19,6 +19,7 @@ from anchorage.outlook.chance_hours import HoursChance, hours_chance
 from anchorage.outlook.clock import read_iso, seconds, zone_of
 from anchorage.outlook.command import forecasts_of
 from anchorage.outlook.hours import hours_of
+from anchorage.plan import cautions
 from anchorage.sheet.chance_text import chance_lines
 from anchorage.tables import weakest
 from anchorage.units import read as read_unit
@@ -63,7 +64,7 @@ def chance(args: argparse.Namespace) -> Outcome:
     if args.json:
         return 0, as_json(_as_data(d, found, hours, notes))
     return 0, as_text(
-        chance_lines(d.deployment.name, found, d.deployment.show_units, hours, zone or UTC, notes)
+        chance_lines(d.deployment.name, found, d.deployment.show_units, hours, zone or UTC, notes, cautions())
     )
 
 
@@ -118,4 +119,5 @@ def _as_data(d: Deployment, c: Chance, hours: HoursChance | None, notes: list[st
         "forecast": None if hours is None else asdict(hours),
         "samples": c.samples, "seed": c.seed, "load_cases_left_out": c.audit,
         "provenance": {"weakest": weakest([r.how for r in c.rows])}, "assumptions": notes,
+        "cautions": [{"key": c.key, "text": c.text, "source": c.source} for c in cautions()],
     }  # fmt: skip

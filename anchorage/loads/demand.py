@@ -402,15 +402,23 @@ def rigid_shares(xy: Floats, usable: NDArray[np.bool_], cases: Cases) -> tuple[F
     share = rigid_share(cases.uplift, float(n), tilt[..., :1], d[:, 0], tilt[..., 1:], d[:, 1])
     rigid = np.zeros((*share.shape[:-1], len(xy)))
     rigid[..., usable] = share
+    return rigid, _rigid_push(d, usable, cases, g, rigid.shape)
+
+
+def _rigid_push(
+    d: Floats, usable: NDArray[np.bool_], cases: Cases, g: Floats, shape: tuple[int, ...]
+) -> Floats:
+    """Horizontal force of each point, push and twist on equal springs. d: places of the usable points from their middle g (m)."""
+    n = len(d)
     face = np.array([np.cos(np.deg2rad(cases.bearing)), -np.sin(np.deg2rad(cases.bearing))]).T
     along = np.stack([-face[:, 1], face[:, 0]], axis=-1)
     middle = -g + along * cases.eccentricity
     hx, hy = cases.push[..., :1], cases.push[..., 1:]
     twist = cases.twist + middle[..., :1] * hy - middle[..., 1:] * hx
     polar = (d**2).sum()
-    push = np.zeros_like(rigid)
+    push = np.zeros(shape)
     push[..., usable] = np.hypot(hx / n - twist * d[:, 1] / polar, hy / n + twist * d[:, 0] / polar)
-    return rigid, push
+    return push
 
 
 def frame_factors(x: Floats, length: float, eccentricity: Floats) -> Floats:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from datetime import datetime, tzinfo
 
 from anchorage.chance import Chance, Estimate
 from anchorage.outlook.chance import words
 from anchorage.outlook.chance_hours import HoursChance
 from anchorage.outlook.clock import show as moment
-from anchorage.sheet import inert, table, wrap
+from anchorage.result import CautionOut
+from anchorage.sheet import cut, inert, table, wrap
 from anchorage.sheet.text import bullets, rule
 from anchorage.tables import weakest
 from anchorage.units import System, show
@@ -24,9 +26,8 @@ def _figure(name: str, e: Estimate) -> list[str]:
     return wrap(text + ".", "- ")
 
 
-def chance_lines(
-    name: str, c: Chance, system: System, hours: HoursChance | None, zone: tzinfo, notes: list[str]
-) -> list[str]:
+def chance_lines(name: str, c: Chance, system: System, hours: HoursChance | None, zone: tzinfo, notes: list[str],
+                 cautions: Sequence[CautionOut]) -> list[str]:  # fmt: skip
     """Everything that is said of the chances of one installation."""
     gust = show("speed", c.gust, system, rounding="up")
     out = [inert(f"CHANCE: {name}"), ""]
@@ -61,7 +62,7 @@ def chance_lines(
     out += ["", *wrap(f"Weakest of these: {how}. A chance is no better than its spreads.")]
     if notes:
         out += ["", rule("assumed"), *bullets(notes)]
-    return out
+    return [*out, "", rule("cautions"), *bullets([f"{x.text} [{x.source}]" for x in cautions])]
 
 
 def _shares(c: Chance) -> list[str]:
@@ -83,5 +84,5 @@ def _hours(hours: HoursChance, system: System, zone: tzinfo) -> list[str]:
         at = moment(int(datetime.fromisoformat(h.start).timestamp()), zone)
         gust = "-" if h.gust_m_s is None else show("speed", h.gust_m_s, system, rounding="up")
         said = f"cannot say: {h.why}" if h.probability is None else words(h.probability)
-        rows.append([at, gust, inert(said)[:40]])
+        rows.append([at, gust, cut(inert(said), 36)])
     return table(rows, " > ")

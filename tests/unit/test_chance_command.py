@@ -1,0 +1,161 @@
+"""anchorage chance: what it prints, what it refuses, and what it never does."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from strategies import ON_LINES, THROUGH_FEET, read, with_
+
+from anchorage import tables
+from anchorage.assemble import assemble
+from anchorage.cli import main
+from anchorage.outlook.chance_hours import THUNDER, hours_chance
+from anchorage.outlook.hours import Hour, Wind
+from anchorage.spread import Model, middle
+
+DEMO = Path(__file__).parents[2] / "anchorage" / "demo"
+NOW = "2026-11-25T18:00:00Z"
+SHORT = ("--samples", "2000")
+
+
+def run(capsys, *args):
+    code = main(["chance", *args])
+    out = capsys.readouterr()
+    return code, out.out, out.err
+
+
+def test_it_says_in_words_and_names_what_it_is_not(capsys):
+    code, out, err = run(capsys, str(DEMO / "asphalt.toml"), *SHORT)
+    assert (code, err) == (0, "")
+    flat = " ".join(out.split())
+    assert "A gust of 20 mph passes what it holds: less than 1 in 100." in flat
+    assert "This changes no verdict" in flat
+    assert "With a chance of 95 in 100 it holds a gust of" in flat
+    assert "standard error" in flat
+    assert "not a permit" in flat
+    assert "memory" in flat
+    assert max(map(len, out.splitlines())) <= 72
+
+
+def test_the_json_has_every_number_with_its_error_and_its_sources(capsys):
+    code, out, _ = run(capsys, str(DEMO / "mixed.toml"), *SHORT, "--json", "--seed", "7")
+    data = json.loads(out)
+    assert (code, data["schema"], data["seed"], data["samples"]) == (0, 1, 7, 2000)
+    at = data["at_the_gust"]
+    assert at["holds"] == pytest.approx(1 - at["fails"])
+    assert at["standard_error"] > 0
+    assert [h["chance"] for h in data["gust_held"]] == [0.95, 0.99]
+    assert data["gust_held"][1]["gust_m_s"] < data["gust_held"][0]["gust_m_s"] < data["gust_held_median_m_s"]
+    assert {s["how"] for s in data["spreads"]} <= {"read", "computed", "memory", "common practice"}
+    assert data["provenance"]["weakest"] == "memory"
+    assert all(s["source"] for s in data["spreads"] if s["how"] == "read")
+    assert data["cautions"]
+    again = run(capsys, str(DEMO / "mixed.toml"), *SHORT, "--json", "--seed", "7")[1]
+    assert again == out
+
+
+def test_a_forecast_gives_each_hour_and_a_range(capsys):
+    code, out, _ = run(
+        capsys, str(DEMO / "clay.toml"), *SHORT, "--json", "--now", NOW, "--zone", "UTC",
+        "--say", "until 21:00 gust 25 mph", "--say", "until 22:00 gust 45 mph",
+    )  # fmt: skip
+    data = json.loads(out)["forecast"]
+    assert code == 0
+    ps = [h["probability"] for h in data["hours"]]
+    assert ps[0] == ps[2] < ps[3]
+    assert ps[4] is None
+    assert "no forecast" in data["hours"][4]["why"]
+    known = [p for p in ps if p is not None]
+    assert max(known) <= data["low"] + 1e-12 <= data["high"] + 2e-12
+    assert data["high"] <= 1 - np.prod([1 - p for p in known]) + 1e-12
+    assert "have no gust and are not in it" in data["text"]
+    assert "that the limit is passed before" in data["text"]
+
+
+def hour(start, gust=None, **more):
+    wind = () if gust is None else (Wind(gust, None, "", forecast=True),)
+    return Hour(start, start + 3600, wind, complete=gust is not None, **more)
+
+
+def test_thunder_bounds_nothing():
+    from datetime import UTC
+
+    draws = np.full(50, 30.0)
+    found = hours_chance([hour(0, 10.0), hour(3600, 10.0, thunder="thunder")], draws, None, 7200, UTC)
+    assert (found.low, found.high, found.text) == (None, None, THUNDER)
+    assert found.hours[1].probability is None
+
+
+def test_a_spread_that_comes_with_the_forecast_goes_first():
+    from datetime import UTC
+
+    draws = np.full(10, 20.0)
+    own = hours_chance([hour(0, 15.0, spread=5.0)], draws, 1.0, 3600, UTC)
+    typed = hours_chance([hour(0, 15.0)], draws, 1.0, 3600, UTC)
+    table = hours_chance([hour(0, 15.0)], draws, None, 3600, UTC)
+    assert (own.hours[0].spread_m_s, typed.hours[0].spread_m_s) == (5.0, 1.0)
+    assert table.hours[0].spread_m_s == pytest.approx(15.0 * tables.row("spread", "gust").value)
+    assert own.hours[0].probability == pytest.approx(0.1588, abs=2e-4)  # 1 - Φ(1), over Φ(3)
+
+
+def test_chance_touches_no_verdict(capsys):
+    file = str(DEMO / "clay.toml")
+    before = main(["check", file, "--json"]), capsys.readouterr().out
+    run(capsys, file, *SHORT)
+    assert (main(["check", file, "--json"]), capsys.readouterr().out) == before
+    assert "chance" not in before[1].lower()
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        (("--samples", "10"), "give 1000 to 10000000"),
+        (("--seed", "-1"), "from 0 up"),
+        (("--spread", "3 kg"), "--spread"),
+    ],
+)
+def test_what_cannot_be_used_is_refused_in_one_line(capsys, args, said):
+    code, out, err = run(capsys, str(DEMO / "asphalt.toml"), *args)
+    assert (code, out) == (2, "")
+    assert said in err
+    assert len(err.splitlines()) == 1
+
+
+def test_where_nothing_holds_there_is_nothing_to_draw(capsys, tmp_path):
+    text = (DEMO / "asphalt.toml").read_text(encoding="utf-8")
+    file = tmp_path / "ice.toml"
+    file.write_text(text.replace("20 mph", "220 mph").replace("wet", "ice"), encoding="utf-8")
+    assert file.read_text(encoding="utf-8") != text
+    code, _, err = run(capsys, str(file), *SHORT)
+    assert code == 2
+    assert "nothing to draw" in err
+
+
+def test_the_middle_of_a_range_is_what_is_drawn_about():
+    row = tables.row("friction", "cloth-clay-wet")
+    assert (row.low, row.high) == (0.15, 0.25)
+    assert middle(row) == pytest.approx(0.2)
+    assert (
+        middle(tables.row("friction", "cloth-asphalt-wet"))
+        == tables.row("friction", "cloth-asphalt-wet").value
+    )
+
+
+def test_several_stakes_at_a_point_are_surer_than_one():
+    """Independent stakes: the spread of the mean of n falls with √n."""
+    u = np.random.default_rng(0).standard_normal((4_000, 60))
+    spread = {}
+    for n in (1, 4):
+        model = Model(assemble(read(with_(ON_LINES, anchorage__placed=n))))
+        by = {s.key: s for s in model.spreads}
+        spread[n] = np.log(model._soil(u[:, : model.width], by)[:, 0, 0]).std()
+    assert spread[1] / spread[4] == pytest.approx(2.0, rel=0.03)
+
+
+def test_through_the_foot_a_stake_is_drawn_by_its_theory():
+    model = Model(assemble(read(with_(THROUGH_FEET, anchorage__placed=2))))
+    made = model.draw(np.zeros((1, model.width)))
+    assert made.held.lateral.shape[-1] == len(model.x.base.ids)
+    assert np.all(made.held.lateral > 0)
+    assert {"stake-theory"} <= {s.key for s in model.spreads}
