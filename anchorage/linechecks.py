@@ -134,7 +134,8 @@ def line_checks(b: Base, h: Held, gamma: float, slide: Limit, frames: Limit | No
     for name, strength in ((h.label, h.tension), ("line", h.line)):
         if strength is None:
             continue
-        vertical = np.where(h.on_line, strength, 0.0) * np.sin(h.angle)
+        strength = np.where(h.on_line, strength, 0.0)  # noqa: PLW2901 - no line: inf in it would meet zeros below
+        vertical = strength * np.sin(h.angle)
         up = linear(f"{name}: uplift", g.rigid * h.on_line, g.own + vertical, b.ids, "N")
         out.append(up)
         if f is not None:
@@ -147,7 +148,7 @@ def line_checks(b: Base, h: Held, gamma: float, slide: Limit, frames: Limit | No
         out.append(Limit(f"{name}: push", np.where(g.facing, q, np.inf), b.ids, None, None, "Pa"))
         if f is None:
             continue
-        target = np.where(f.windward, np.where(f.windward, strength, 0.0) * f.supply - f.downhill, np.inf)
+        target = np.where(f.windward, strength * f.supply - f.downhill, np.inf)
         q = lines.first_reach(
             f.push,
             (f.lift * f.lee)[..., None],
@@ -219,7 +220,7 @@ def feet_needed(b: Base, h: Held, gamma: float, q: float) -> Floats:
     worst = np.zeros_like(b.shares.rigid)
     for _, push, lift, own in _feet_models(b, h, gamma):
         with np.errstate(divide="ignore", invalid="ignore"):
-            side = np.where(push > 0, gamma * q * push / h.lateral, 0.0)
+            side = np.where(gamma * q * push > 0, gamma * q * push / h.lateral, 0.0)
             up = np.maximum(gamma * q * plus(lift) - own, 0.0)
             worst = np.maximum(worst, side + np.where(up > 0, up / h.axial, 0.0))
     return np.where(h.on_foot, worst, 0.0)

@@ -9,6 +9,7 @@ from datetime import tzinfo
 
 from anchorage import tables
 from anchorage.outlook.clock import HOUR, read_iso, show, utc
+from anchorage.outlook.limits import subject_of
 from anchorage.outlook.result import DeadlineNoteOut, HourOut, Outlook, WindowOut
 from anchorage.result import Level
 from anchorage.sheet import WIDE, columns, wrap
@@ -34,6 +35,8 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     if n.missing:
         keys = " and ".join(f"[times] {m}" for m in n.missing)
         return f"{name}: give {keys}; {because}"
+    if n.name == "start_strike_by" and o.cannot_strike and o.subject == subject_of("set-up"):
+        return f"NO TIME TO TAKE IT DOWN AGAIN: do not put it up; {because}"
     if n.name == "start_strike_by" and o.cannot_strike:
         return f"TOO LATE TO TAKE DOWN: people out, then keep away; {because}"
     if n.past:

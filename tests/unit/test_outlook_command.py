@@ -248,3 +248,14 @@ def test_the_headline_covers_the_stay_of_the_file_and_later_hours_do_not_set_it(
         )
     )
     assert run(capsys, *calm_then_storm, file=site)[0] == 3  # the stay is over
+
+
+def test_where_there_is_no_time_to_take_it_down_again_the_words_go_by_what_it_is_for(capsys):
+    """To put it up: do not; where it stands: people out."""
+    said = ("--say", "until 23:00Z gust 60 mph")
+    _, setting_up, _ = run(capsys, *said, "--for", "set-up")
+    _, standing, _ = run(capsys, *said, "--for", "people-in")
+    assert "do not put it up" in setting_up
+    assert "TOO LATE TO TAKE DOWN" not in setting_up
+    assert "TOO LATE TO TAKE DOWN: people out, then keep away" in standing
+    assert "do not put it up" not in standing
