@@ -130,31 +130,32 @@ def line_checks(b: Base, h: Held, gamma: float, slide: Limit, frames: Limit | No
     mu = np.max(h.friction, axis=-1, keepdims=True)
     rub = _reach(gamma * (g.size + mu * plus(b.cases.uplift)), adds, g.starts, rub_target)
     rest = rub if h.mixed else np.zeros_like(rub)
-    out = []
-    for name, strength in ((h.label, h.tension), ("line", h.line)):
-        if strength is None:
-            continue
-        strength = np.where(h.on_line, strength, 0.0)  # noqa: PLW2901 - no line: inf in it would meet zeros below
+    strengths = {
+        name: np.where(h.on_line, s, 0.0)  # no line: inf in it would meet zeros below
+        for name, s in ((h.label, h.tension), ("line", h.line))
+        if s is not None
+    }
+    capacity = (g.supply * h.tension).sum(-1, keepdims=True) - g.downhill
+    with np.errstate(divide="ignore", invalid="ignore"):
+        targets = [
+            np.where(g.facing, s * g.total / g.factor - g.downhill, np.inf) for s in strengths.values()
+        ]
+    targets.append(np.where(g.total > 0, capacity, np.inf))
+    reached = _reach(gamma * g.size, adds, g.starts, np.concatenate(targets, axis=-1))
+    n, out = len(b.ids), []
+    for k, (name, strength) in enumerate(strengths.items()):
         vertical = strength * np.sin(h.angle)
-        up = linear(f"{name}: uplift", g.rigid * h.on_line, g.own + vertical, b.ids, "N")
-        out.append(up)
+        out.append(linear(f"{name}: uplift", g.rigid * h.on_line, g.own + vertical, b.ids, "N"))
         if f is not None:
             out.append(
                 linear(f"{name}: uplift of its frame", f.rise * h.on_line, f.feet + vertical, b.ids, "N")
             )
-        with np.errstate(divide="ignore", invalid="ignore"):
-            target = np.where(g.facing, strength * g.total / g.factor - g.downhill, np.inf)
-        q = np.maximum(_reach(gamma * g.size, adds, g.starts, target), rest)
+        q = np.maximum(reached[..., k * n : (k + 1) * n], rest)
         out.append(Limit(f"{name}: push", np.where(g.facing, q, np.inf), b.ids, None, None, "Pa"))
         if f is None:
             continue
         target = np.where(f.windward, strength * f.supply - f.downhill, np.inf)
-        q = lines.first_reach(
-            f.push,
-            (f.lift * f.lee)[..., None],
-            f.starts[..., None],
-            np.where(np.isfinite(target), target, 0.0),
-        )
+        q = lines.one_reach(f.push, f.lift * f.lee, f.starts, np.where(np.isfinite(target), target, 0.0))
         q = np.where(np.isfinite(target), np.where(target > 0, q, 0.0), np.inf)
         if h.mixed and frames is not None:
             alone = frames.q[..., np.where(b.frame >= 0, b.frame, 0)]
@@ -162,10 +163,7 @@ def line_checks(b: Base, h: Held, gamma: float, slide: Limit, frames: Limit | No
         out.append(
             Limit(f"{name}: push of its frame", np.where(f.windward, q, np.inf), b.ids, None, None, "Pa")
         )
-    capacity = (g.supply * h.tension).sum(-1, keepdims=True) - g.downhill
-    pulled = np.where(
-        g.total > 0, _reach(gamma * g.size, adds, g.starts, np.where(g.total > 0, capacity, np.inf)), 0.0
-    )
+    pulled = np.where(g.total > 0, reached[..., -1:], 0.0)
     out.append(Limit("slide", np.maximum(pulled, rub), ("shelter",), None, None, "Pa"))
     return out
 
@@ -236,8 +234,7 @@ def feet_checks(b: Base, h: Held, gamma: float) -> list[Limit]:
             rise = np.where(up > 0, up / h.axial, 0.0)
         start = _starts(up, own + 0 * up)
         none_sideways, none_upward = np.isinf(slope), np.isinf(rise)
-        q = lines.first_reach(np.where(none_sideways, 0.0, slope), np.where(none_upward, 0.0, rise)[..., None],
-                              start[..., None], np.ones_like(slope))  # fmt: skip
+        q = lines.one_reach(np.where(none_sideways, 0.0, slope), np.where(none_upward, 0.0, rise), start, 1.0)
         q = np.where(none_upward, np.minimum(q, plus(start)), q)
         q = np.where(none_sideways, 0.0, q)
         out.append(Limit(name, np.where(h.on_foot, q, np.inf), b.ids, None, None, "Pa"))

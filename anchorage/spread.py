@@ -210,10 +210,6 @@ class Model:
         """Columns of a draw."""
         return self.spreads[-1].first + self.spreads[-1].count
 
-    def only(self, cases: NDArray[np.int_]) -> Model:
-        """The same under a selection of the load cases."""
-        return Model(self.x, cases)
-
     def draw(self, u: Floats, mixing: Floats | None = None) -> Drawn:
         """N installations. u: standard normal, (N, width); mixing: as :func:`mixing`, for pull tests."""
         by = {s.key: s for s in self.spreads}

@@ -98,7 +98,14 @@ def reach_each(slope: Floats, slopes: Floats, starts: Floats, targets: Floats) -
     return found
 
 
-def first_reach(slope: Floats, slopes: Floats, starts: Floats, target: Floats) -> Floats:
-    """The same for one target of each function: slope, target (...,); slopes, starts (..., i). Returns (...,)."""
-    slope, target = np.asarray(slope, float), np.asarray(target, float)
-    return reach_each(slope, slopes, starts, target[..., None])[..., 0]
+def one_reach(slope: Floats, more: Floats, start: Floats, target: Any) -> Floats:
+    """The same where there is one breakpoint at the most: slope·q + more·max(q - start, 0), all (...,)."""
+    there = np.isfinite(start) & (more > 0)
+    more, start = np.where(there, more, 0.0), np.where(there, start, 0.0)
+    goal = np.maximum(target, 0.0)
+    past = there & ((slope * start < goal) | ((slope <= 0) & (goal <= 0)))
+    rise = slope + np.where(past, more, 0.0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        root = (goal + np.where(past, more * start, 0.0)) / rise
+    found: Floats = np.where(rise > 0, np.maximum(root, 0.0), np.inf)
+    return found

@@ -11,7 +11,7 @@ from strategies import KINDS_HELD, Q, files, number, points, read, some, stand, 
 from anchorage.assemble import shape_of
 from anchorage.base import base
 from anchorage.checks import limits, ratio, ratios, worst_ratio
-from anchorage.holding.lines import first_reach
+from anchorage.holding.lines import one_reach, reach_each
 from anchorage.loads.demand import frame_factors, load_cases
 from anchorage.pressures import panels
 from anchorage.shape import FACES
@@ -286,7 +286,11 @@ def test_the_first_reach_is_what_halving_finds(slope, pieces, target):
         with np.errstate(invalid="ignore"):
             return slope * q + np.where(np.isfinite(starts), slopes * np.maximum(q - starts, 0.0), 0.0).sum()
 
-    found = float(first_reach(np.array(slope), slopes, starts, np.array(target)))
+    found = float(reach_each(np.array(slope), slopes, starts, np.array([target]))[0])
+    if len(pieces) == 1:
+        assert float(one_reach(np.array(slope), slopes[0], starts[0], target)) == pytest.approx(
+            found, rel=1e-12
+        )
     if load(1e9) <= target:
         rising = slope > 0 or np.any((slopes > 0) & np.isfinite(starts))
         assert not rising or found > 1e6
@@ -302,13 +306,14 @@ def test_the_first_reach_is_what_halving_finds(slope, pieces, target):
 def test_the_first_reach_of_an_array_is_that_of_its_items(seed):
     rng = np.random.default_rng(seed)
     shape = (3, 4)
-    slope, target = rng.uniform(0, 3, shape), rng.uniform(-1, 50, shape)
+    slope, target = rng.uniform(0, 3, shape), rng.uniform(-1, 50, (*shape, 2))
     slopes, starts = rng.uniform(0, 3, (*shape, 5)), rng.uniform(0, 30, (*shape, 5))
     starts[rng.uniform(size=starts.shape) < 0.2] = np.inf
     slopes[rng.uniform(size=slopes.shape) < 0.2] = 0.0
-    together = first_reach(slope, slopes, starts, target)
+    together = reach_each(slope, slopes, starts, target)
     for i in np.ndindex(shape):
-        assert first_reach(slope[i], slopes[i], starts[i], target[i]) == together[i]
+        for k in range(2):
+            assert reach_each(slope[i], slopes[i], starts[i], target[i][k : k + 1])[0] == together[i][k]
 
 
 @some(0.3)
