@@ -17,7 +17,7 @@ from anchorage import tables
 from anchorage.assemble import Installation
 from anchorage.checks import limits
 from anchorage.errors import NotModelledError
-from anchorage.spread import ONES, Model, Spread, mixing
+from anchorage.spread import ONES, Model, Spread, mixing, tested_bound
 from anchorage.tails import Tail, tail
 from anchorage.verdict import bounds
 
@@ -94,6 +94,8 @@ class Chance:
     """Largest relative difference between all load cases and those that were run, over a sample."""
     cap: float
     """Gust (m/s) above which it does not hold whatever the anchorage does: the maker's rating; inf where not known."""
+    tested: float | None
+    """Pull (N) that another stake stands with a chance of 95 in 100, by the pull tests; None where they do not count."""
     rows: tuple[tables.Row, ...]
     draws: Floats = field(repr=False)
     """Gust held in each draw (m/s), (N,)."""
@@ -176,6 +178,8 @@ def chance_of(
     with tables.collect() as rows:
         sampler = Sampler(x, seed)
         gust_row = tables.row("spread", "gust")
+        tests = sampler.model.mean.tests
+        tested = tested_bound(tests, tables.row("spread", "pull-test-least").value) if tests else None
     gust = x.wind.gust
     spread = gust_row.value * gust if gust_spread is None else gust_spread
     held, first, mix = _sample(sampler, samples)
@@ -192,7 +196,7 @@ def chance_of(
         gust, spread, exact, with_spread,
         tuple(_quantile(held, c) for c in (0.95, 0.99)), float(np.median(held)),
         _shares(sampler, first, mix, held[: len(first)], spread / gust if gust > 0 else 0.0, gust_row),
-        tuple(sampler.model.spreads), samples, seed, sampler.audit, sampler.cap, (*dict.fromkeys(rows), *used), held,
+        tuple(sampler.model.spreads), samples, seed, sampler.audit, sampler.cap, tested, (*dict.fromkeys(rows), *used), held,
     )  # fmt: skip
 
 

@@ -327,3 +327,19 @@ def mixing(rng: np.random.Generator, tests: tuple[float, ...], size: int) -> Flo
     if not tests:
         return None
     return np.asarray(rng.chisquare(len(tests) - 1, size) / (len(tests) - 1))
+
+
+def tested_bound(tests: tuple[float, ...], least: float) -> float:
+    """Pull (N) that an untested stake stands with a chance of 95 in 100, given few pull tests (N).
+
+    Student's t of the log strengths: exp(m - t·s·√(1 + 1/n)), s at least ``least``; t of the next fewer degrees of freedom
+    that is tabled.
+    """
+    logs = np.log(np.asarray(tests))
+    n = len(logs)
+    t = max(
+        (r for r in tables.table("student-95").rows if r.at["freedom"] <= n - 1),
+        key=lambda r: r.at["freedom"],
+    )
+    s = max(float(logs.std(ddof=1)), least)
+    return float(np.exp(logs.mean() - tables.row("student-95", t.key).value * s * np.sqrt(1 + 1 / n)))

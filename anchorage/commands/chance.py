@@ -111,6 +111,7 @@ def _as_data(d: Deployment, c: Chance, hours: HoursChance | None, notes: list[st
         "gust_held": [{"chance": h.chance, "gust_m_s": h.gust, "standard_error_m_s": h.error} for h in c.held],
         "gust_held_median_m_s": c.median,
         "rating_m_s": c.cap if math.isfinite(c.cap) else None,
+        "tested_stake_n": c.tested,
         "shares": [asdict(s) for s in c.shares],
         "spreads": [
             {"key": s.key, "label": s.label, "law": s.law, "size": s.size, "unit": s.row.unit, "how": s.row.how,

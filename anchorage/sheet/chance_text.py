@@ -38,6 +38,9 @@ def chance_lines(name: str, c: Chance, system: System, hours: HoursChance | None
     for h in c.held:
         most = show("speed", h.gust, system, rounding="down")
         out += wrap(f"With a chance of {h.chance * 100:.0f} in 100 it holds a gust of {most}.")
+    if c.tested is not None:
+        pull = show("force", c.tested, system, rounding="down")
+        out += wrap(f"By the pull tests another stake stands {pull} with a chance of 95 in 100.")
     if hours is not None:
         out += ["", *wrap(f"By the forecast: {hours.text}")]
     out += [

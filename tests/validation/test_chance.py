@@ -9,7 +9,7 @@ from limit_states import ORDER, openturns_event
 from scipy import stats
 from strategies import GABLE, ON_LINES, Q, read, with_
 
-from anchorage import spread
+from anchorage import spread, tables
 from anchorage.assemble import assemble
 from anchorage.chance import Sampler, _first_order, _quantile, _sample, above, chance_of, normal_cdf, tail_of
 from anchorage.checks import limits
@@ -95,6 +95,26 @@ def test_an_untested_stake_after_few_tests_follows_student(tests):
     z = (np.log(found[:, 0] * np.mean(tests)) - logs.mean()) / (logs.std(ddof=1) * np.sqrt(1 + 1 / n))
     for p in (0.01, 0.05, 0.5, 0.9):
         assert np.mean(z < stats.t(n - 1).ppf(p)) == pytest.approx(p, abs=4 * np.sqrt(p * (1 - p) / size))
+
+
+def test_the_table_of_student_is_that_of_scipy():
+    for row in tables.table("student-95").rows:
+        assert row.value == pytest.approx(stats.t(row.at["freedom"]).ppf(0.95), abs=5e-5)
+
+
+@pytest.mark.parametrize("tests", [(800.0, 950.0, 1020.0), (500.0, 900.0, 700.0, 650.0, 820.0)])
+def test_the_bound_of_few_tests_is_that_of_student(tests):
+    """And one in twenty of the stakes that are drawn stands less."""
+    logs, n = np.log(tests), len(tests)
+    exact = np.exp(logs.mean() - stats.t(n - 1).ppf(0.95) * logs.std(ddof=1) * np.sqrt(1 + 1 / n))
+    bound = spread.tested_bound(tests, 0.01)
+    assert bound == pytest.approx(exact, rel=1e-4)
+    rng = np.random.default_rng(6)
+    mix = rng.chisquare(n - 1, 200_000) / (n - 1)
+    u = rng.standard_normal((2, 200_000, 1))
+    drawn = spread.tested_factor(tests, 0.01, u[0], u[1], mix)[:, 0] * np.mean(tests)
+    assert np.mean(drawn < bound) == pytest.approx(0.05, abs=0.002)
+    assert spread.tested_bound((600.0,) * n, 0.1) < 600.0
 
 
 def test_first_order_shares_are_those_of_ishigami():
