@@ -35,6 +35,8 @@ SMALL = 1e-3
 """Below it a plain count is not believed."""
 FEW = 100
 """Failures in the sample below which a plain count is not believed either."""
+MOST_SHIFTED = 100_000
+"""Draws of importance sampling: their error is a hundredth of the chance or so, and more do not help."""
 BINS = 40
 OUTER = 0.01
 """Share of the draws on either side that is pulled in before variances are taken: with few pull tests the variance of
@@ -254,7 +256,7 @@ def tail_of(sampler: Sampler, gust: float, spread: float, samples: int) -> Tail:
         rng = np.random.default_rng(np.random.SeedSequence(sampler.seed, spawn_key=(3, block)))
         return margin(u, mixing(rng, sampler.model.mean.tests, len(u)))
 
-    return tail(margin, drawn, width + extra, len(sampler.names), samples, sampler.seed)
+    return tail(margin, drawn, width + extra, len(sampler.names), min(samples, MOST_SHIFTED), sampler.seed)
 
 
 def _quantile(held: Floats, chance: float) -> Held:

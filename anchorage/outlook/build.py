@@ -61,7 +61,7 @@ def _moment(text: str | None, zone: tzinfo | None, near: int, key: str, *, late:
     return None if text is None else read_said(text, zone, near, "times", key, late=late)
 
 
-def _stay(t: Times, zone: tzinfo | None, now: int) -> tuple[int, int, bool, int | None]:
+def stay_of(t: Times, zone: tzinfo | None, now: int) -> tuple[int, int, bool, int | None]:
     """Start, end, whether the end was given, and the length of the stay where both are."""
     start = _moment(t.start, zone, now - 12 * HOUR, "times.start")
     end = _moment(t.end, zone, start if start is not None else now, "times.end", late=True)
@@ -241,7 +241,7 @@ def outlook(
     with tables.collect() as used:
         shown = zone if zone is not None else UTC
         limits, shares = limits_of(plan, d), shares_of(secure, people_out)
-        start, end, given, length = _stay(d.times, zone, now)
+        start, end, given, length = stay_of(d.times, zone, now)
         every = with_thunder(forecasts, thunder_heard, now)
         hours = hours_of(every, now, end)
         if spread is not None:

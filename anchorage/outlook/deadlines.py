@@ -34,6 +34,40 @@ def margin_of(t: Times) -> float:
     return float(t.margin) if t.margin is not None else tables.row("deadline", "margin").value
 
 
+@dataclass(frozen=True)
+class Lead:
+    """What must be done between the latest time to begin and the level that it is counted back from."""
+
+    needs: dict[str, float | None]
+    """Seconds of each part that the file has to give; None where it does not."""
+    optional: float
+    margin: float
+
+    @property
+    def missing(self) -> list[str]:
+        """Times that the file does not give."""
+        return [k for k, v in self.needs.items() if v is None]
+
+    @property
+    def seconds(self) -> float | None:
+        """All of it (s); None where a time is missing: no deadline is made up."""
+        return (
+            None if self.missing else sum(v or 0.0 for v in self.needs.values()) + self.optional + self.margin
+        )
+
+
+def leads_of(t: Times) -> dict[Name, Lead]:
+    """What stands before each deadline, by its name."""
+    notify, out, strike = (None if v is None else float(v) for v in (t.notify, t.people_out, t.strike))
+    secure = float(t.secure) if t.secure is not None else 0.0
+    margin = margin_of(t)
+    return {
+        "secure_by": Lead({"notify": notify}, secure, margin),
+        "people_out_by": Lead({"notify": notify, "people_out": out}, 0.0, margin),
+        "start_strike_by": Lead({"notify": notify, "people_out": out, "strike": strike}, 0.0, margin),
+    }
+
+
 def _first(judged: Sequence[Judged], test: Callable[[Judged], bool]) -> Judged | None:
     return next((j for j in judged if test(j)), None)
 
@@ -46,19 +80,18 @@ def _because(j: Judged) -> str:
     return "gust"
 
 
-def _deadline(name: Name, j: Judged | None, needs: dict[str, float | None], optional: float, margin: float, now: int,
-              finish: float) -> Deadline:  # fmt: skip
+def _deadline(name: Name, j: Judged | None, lead: Lead, now: int) -> Deadline:
     if j is None:
         note = DeadlineNoteOut(name=name, reached=None, because="not reached in this forecast", done_by=None, missing=[], past=False,
                                outlook_only=False)  # fmt: skip
         return Deadline(name, None, None, None, note)
-    missing = [k for k, v in needs.items() if v is None]
     reached = max(j.hour.start, now)
-    exact = None if missing else reached - sum(v or 0.0 for v in needs.values()) - optional - margin
+    exact = None if lead.seconds is None else reached - lead.seconds
     step = int(tables.row("deadline", "round-back").value)
     at = None if exact is None else int(exact // step * step)
+    finish = sum(v or 0.0 for v in lead.needs.values()) + lead.optional
     note = DeadlineNoteOut(
-        name=name, reached=iso(reached), because=_because(j), done_by=iso(None if at is None else int(at + finish)), missing=missing,
+        name=name, reached=iso(reached), because=_because(j), done_by=iso(None if at is None else int(at + finish)), missing=lead.missing,
         past=exact is not None and exact < now, outlook_only=j.hour.outlook_only,
     )  # fmt: skip
     return Deadline(name, at, exact, reached, note)
@@ -68,22 +101,18 @@ def deadlines(
     judged: Sequence[Judged], t: Times, limits: Limits, now: int
 ) -> tuple[Deadline, Deadline, Deadline]:
     """secure_by, people_out_by, start_strike_by. A time that is missing is asked for; no deadline is made up."""
-    margin = margin_of(t)
-    notify, out, strike = (None if v is None else float(v) for v in (t.notify, t.people_out, t.strike))
 
     def half(j: Judged) -> bool:
         return limits.half_built is not None and any(w.gust >= limits.half_built for w in j.hour.winds)
 
-    secure = float(t.secure) if t.secure is not None else 0.0
-    return (
-        _deadline("secure_by", _first(judged, lambda j: j.known_rank >= SECURE), {"notify": notify}, secure, margin, now,
-                  (notify or 0.0) + secure),
-        _deadline("people_out_by", _first(judged, lambda j: j.known_rank >= PEOPLE_OUT), {"notify": notify, "people_out": out}, 0.0, margin,
-                  now, (notify or 0.0) + (out or 0.0)),
-        _deadline("start_strike_by", _first(judged, lambda j: j.known_rank >= SECURE or half(j)),
-                  {"notify": notify, "people_out": out, "strike": strike}, 0.0, margin, now,
-                  (notify or 0.0) + (out or 0.0) + (strike or 0.0)),
-    )  # fmt: skip
+    leads = leads_of(t)
+    tests: dict[Name, Callable[[Judged], bool]] = {
+        "secure_by": lambda j: j.known_rank >= SECURE,
+        "people_out_by": lambda j: j.known_rank >= PEOPLE_OUT,
+        "start_strike_by": lambda j: j.known_rank >= SECURE or half(j),
+    }
+    a, b, c = (_deadline(name, _first(judged, test), leads[name], now) for name, test in tests.items())
+    return a, b, c
 
 
 def _window(start: int, end: int, judged: Sequence[Judged]) -> WindowOut:

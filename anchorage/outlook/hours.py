@@ -228,7 +228,7 @@ def _one(f: Forecast, t0: int, n: int, now: int, factor: float) -> list[Hour]:
         unmeasured = (
             "" if measured else next((s.text or "snow without an amount" for s in b["unmeasured"]), "")
         )
-        for kind in ("water", "snow"):
+        for kind in ("water", "snow", "rain", "ice"):
             if any(s.value is None for s in b[kind]):
                 unmeasured = unmeasured or f"{kind} is missing from the forecast"
         amounts = {k: _total([s for s in b[k] if s.value is not None], lo, hi) if b[k] else 0.0

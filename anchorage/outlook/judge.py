@@ -2,20 +2,30 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from anchorage import tables
-from anchorage.outlook import chance
+from anchorage.outlook import chance, rule
 from anchorage.outlook.hours import ORDER, Hour, Wind
 from anchorage.outlook.limits import Limits, Shares
+from anchorage.outlook.rule import TIGHT, USES, VERDICTS
 from anchorage.outlook.snowfall import RoofLoad, accumulate
 from anchorage.result import Level, Verdict
 
-TIGHT = 1e-9
-USES = ("people-in", "empty", "set-up")
-VERDICTS: tuple[Verdict, ...] = ("go", "unknown", "no-go")
+__all__ = [
+    "TIGHT",
+    "USES",
+    "VERDICTS",
+    "Judged",
+    "all_clear",
+    "judge",
+    "reference_wind",
+    "thunder_wait",
+    "worst",
+]
 
 
 def worst(*verdicts: Verdict) -> Verdict:
@@ -48,38 +58,24 @@ class Judged:
         return ORDER.index(self.known)
 
 
-def _share(value: float, limit: float) -> float:
-    if value <= 0.0:
-        return 0.0
-    return math.inf if limit <= 0.0 else value / limit
+def _winds(hours: Sequence[Hour], limits: Limits) -> list[tuple[float | None, Wind | None]]:
+    """The wind that governs in each hour and its share of the limit for its direction."""
+    every = [w for h in hours for w in h.winds]
+    shares = iter(rule.share_of([w.gust for w in every], [limits.at(w.bearing) for w in every]).tolist())
+    ranked = [[(next(shares), w.gust, w) for w in h.winds] for h in hours]
+    best = [max(r, key=lambda x: (x[0], x[1]), default=None) for r in ranked]
+    return [(None, None) if b is None else (b[0], b[2]) for b in best]
 
 
-def level_at(share: float, s: Shares) -> Level:
-    """The level of a share of a limit."""
-    if share >= s.keep_away - TIGHT:
-        return "keep-away"
-    if share >= s.people_out - TIGHT:
-        return "people-out"
-    return "secure" if share >= s.secure - TIGHT else "normal"
-
-
-def _causes(h: Hour, load: RoofLoad, wind: Wind | None, share: float | None, snow_share: float | None, limits: Limits, s: Shares
-            ) -> list[tuple[Level, str, str]]:  # fmt: skip
-    """Everything that stands for a level, with its name and its words."""
-    out: list[tuple[Level, str, str]] = []
-    if share is not None and wind is not None:
-        out.append((level_at(share, s), "gust", limits.governed_by))
-    if snow_share is not None and load.expected:
-        out.append((level_at(snow_share, s), "roof snow", "clear the snow, both sides together"))
-    if limits.roof_depth is not None and load.depth >= limits.roof_depth - TIGHT:
-        out.append(
-            ("people-out", "snow depth", "the rule that was chosen empties it at this depth of new snow")
-        )
-    if h.thunder:
-        out.append(("people-out", "thunder", f"{h.thunder}: leave for a building or a closed vehicle"))
-    if h.hazard is not None:
-        out.append((h.hazard.level, "warning", h.hazard.text))
-    return out
+def _words(cause: int, h: Hour, limits: Limits) -> tuple[str, str]:
+    """A cause of a level, in the order of the rule, with its name and its words."""
+    return (
+        ("gust", limits.governed_by),
+        ("roof snow", "clear the snow, both sides together"),
+        ("snow depth", "the rule that was chosen empties it at this depth of new snow"),
+        ("thunder", f"{h.thunder}: leave for a building or a closed vehicle"),
+        ("warning", "" if h.hazard is None else h.hazard.text),
+    )[cause]
 
 
 def _unknown(h: Hour, load: RoofLoad, limits: Limits) -> tuple[str, str]:
@@ -91,24 +87,6 @@ def _unknown(h: Hour, load: RoofLoad, limits: Limits) -> tuple[str, str]:
     if load.expected and (limits.roof_snow is None or limits.snow_unrated):
         return "snow rating missing", "snow on the roof, and no roof-snow rating in the file: ask the maker"
     return "", ""
-
-
-def _uses(
-    level: Level, h: Hour, gust: float | None, share: float | None, limits: Limits
-) -> dict[str, Verdict]:
-    if level == "unknown":
-        return dict.fromkeys(USES, "unknown")
-    held = limits.half_built is None or (gust is not None and gust < limits.half_built)
-    convective = bool(h.thunder)
-    blown = share is not None and share >= 1.0 - TIGHT
-    empty: Verdict = "no-go" if level == "keep-away" or blown else "unknown" if convective else "go"
-    if level == "people-out" and not h.complete:
-        empty = worst(empty, "unknown")
-    return {
-        "people-in": "go" if level in ("normal", "secure") else "no-go",
-        "empty": empty,
-        "set-up": "go" if level == "normal" and held else "no-go",
-    }
 
 
 def _shifted(h: Hour, reference: float | None) -> bool:
@@ -124,52 +102,65 @@ def _shifted(h: Hour, reference: float | None) -> bool:
     )
 
 
-def _one(h: Hour, load: RoofLoad, limits: Limits, s: Shares, reference: float | None) -> Judged:
-    ranked = [(_share(w.gust, limits.at(w.bearing)), w.gust, w) for w in h.winds]
-    share, _, wind = max(ranked, key=lambda r: (r[0], r[1])) if ranked else (None, 0.0, None)
-    snow_share = None if limits.roof_snow is None else _share(load.pascal, limits.roof_snow)
-    causes = _causes(h, load, wind, share, snow_share, limits, s)
-    known, governed, why = max(causes, key=lambda c: ORDER.index(c[0]), default=("normal", "", ""))
-    gap, reason = _unknown(h, load, limits)
-    level: Level = "unknown" if gap and known in ("normal", "secure") else known
-    if level == "unknown":
-        governed, why = gap, reason + (f"; at least {known}" if known != "normal" else "")
-    elif level == "normal":
-        why = ""
-    gust = max((w.gust for w in h.winds), default=None)
-    uses = _uses(level, h, gust, share, limits)
-    rated: Verdict = "unknown" if limits.rating_missing else "go"
-    floor = worst(rated, *(b.verdict for b in limits.blocks))
-    uses = {k: worst(v, floor) for k, v in uses.items()}
-    p = None
-    if h.spread is not None and h.complete and not h.thunder:
-        p = max(
-            (chance.over(limits.at(w.bearing), w.gust, h.spread) for w in h.winds if w.forecast), default=None
-        )
-    limit = limits.at(wind.bearing) if wind is not None else limits.gust
-    return Judged(
-        h, wind, limit, share, load, snow_share, known, level, governed, why, uses, _shifted(h, reference), p
+def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: Shares, reference: float | None
+          ) -> list[Judged]:  # fmt: skip
+    """All hours at once by the rule, then each in words."""
+    found = _winds(hours, limits)
+    share = np.array([np.nan if x is None else x for x, _ in found])
+    pascal = np.array([x.pascal for x in loads])
+    thunder = np.array([bool(h.thunder) for h in hours])
+    gust = np.array([max((w.gust for w in h.winds), default=np.nan) for h in hours])
+    snow_share = (
+        np.full(pascal.shape, np.nan) if limits.roof_snow is None else rule.share_of(pascal, limits.roof_snow)
+    )
+    warned = [rule.ABSENT if h.hazard is None else ORDER.index(h.hazard.level) for h in hours]
+    causes = [
+        rule.rank_of(share, s), rule.snow_rank(snow_share, [x.expected for x in loads], s),
+        rule.depth_rank([x.depth for x in loads], limits.roof_depth), rule.flag_rank(thunder), np.array(warned, np.int8),
+    ]  # fmt: skip
+    known, first = rule.known_of(causes), np.argmax(np.stack(causes), axis=0)
+    none = np.max(np.stack(causes), axis=0) == rule.ABSENT
+    gaps = [_unknown(h, load, limits) for h, load in zip(hours, loads, strict=True)]
+    level = rule.level_of(known, [bool(g) for g, _ in gaps])
+    complete, half = [h.complete for h in hours], limits.half_built
+    uses = {k: rule.verdict_of(k, level, share=share, gust=gust, complete=complete, thunder=thunder, half_built=half)
+            for k in USES}  # fmt: skip
+    floor = worst("unknown" if limits.rating_missing else "go", *(b.verdict for b in limits.blocks))
+    out = []
+    for i, (h, load) in enumerate(zip(hours, loads, strict=True)):
+        at, name = rule.NAMES[known[i]], rule.NAMES[level[i]]
+        governed, why = ("", "") if none[i] else _words(int(first[i]), h, limits)
+        if name == "unknown":
+            governed, why = gaps[i][0], gaps[i][1] + (f"; at least {at}" if at != "normal" else "")
+        elif name == "normal":
+            why = ""
+        x, wind = found[i]
+        out.append(Judged(
+            h, wind, limits.gust if wind is None else limits.at(wind.bearing), x, load,
+            None if limits.roof_snow is None else float(snow_share[i]), at, name, governed, why,
+            {k: worst(VERDICTS[v[i]], floor) for k, v in uses.items()}, _shifted(h, reference), _chance(h, limits),
+        ))  # fmt: skip
+    return out
+
+
+def _chance(h: Hour, limits: Limits) -> float | None:
+    """Chance that the gust passes its limit in an hour; None where nothing bounds it."""
+    if h.spread is None or not h.complete or h.thunder:
+        return None
+    spread = h.spread
+    return max(
+        (chance.over(limits.at(w.bearing), w.gust, spread) for w in h.winds if w.forecast), default=None
     )
 
 
 def _with_waits(judged: list[Judged]) -> list[Judged]:
     """After people-out nobody goes back before 30 min under the next lower level, and an inspection."""
-    out, waiting = [], False
+    out, waiting = [], np.zeros(1, bool)
+    words = "30 min under the next lower level and an inspection come first"
     for j in judged:
-        if j.level in ("people-out", "keep-away"):
-            waiting = True
-        elif waiting:
-            done = j.level == "normal"
-            words = "30 min under the next lower level and an inspection come first"
-            uses = {k: v if k == "empty" else worst(v, "no-go") for k, v in j.uses.items()}
-            out.append(
-                replace(j, uses=uses, governed_by="all-clear", why=words)
-                if done or j.level == "secure"
-                else j
-            )
-            waiting = not done
-            continue
-        out.append(j)
+        holds, waiting = rule.waits(np.array([rule.NAMES.index(j.level)], np.int8), waiting)
+        uses = {k: v if k == "empty" else worst(v, "no-go") for k, v in j.uses.items()}
+        out.append(replace(j, uses=uses, governed_by="all-clear", why=words) if holds[0] else j)
     return out
 
 
@@ -202,9 +193,8 @@ def judge(hours: Sequence[Hour], limits: Limits, shares: Shares, start: int) -> 
     """Judge every hour. start: of the stretch that the headline covers."""
     loads = accumulate(hours, limits.lying, stays=limits.rain_stays, pockets=limits.pockets)
     reference = reference_wind(hours, limits, start)
-    out, before = [], ""
-    for h, load in zip(hours, loads, strict=True):
+    lying, before = [], ""
+    for h in hours:
         before = h.unmeasured or before  # what fell stays on the roof, and so does not knowing how much
-        lying = h if h.unmeasured == before else replace(h, unmeasured=before)
-        out.append(_one(lying, load, limits, shares, reference))
-    return _with_waits(out)
+        lying.append(h if h.unmeasured == before else replace(h, unmeasured=before))
+    return _with_waits(_many(lying, loads, limits, shares, reference)) if hours else []

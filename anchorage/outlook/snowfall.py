@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from anchorage import snow
 from anchorage.outlook.hours import Hour
 
+Floats = NDArray[np.float64]
 ZERO_CELSIUS = 273.15
 WARM = 300.0
 """K, of what is rain for certain."""
@@ -26,16 +28,6 @@ class RoofLoad:
     """Something lies or falls."""
 
 
-def _melted(h: Hour, ratio: float) -> float:
-    """Water (m) of the precipitation of an hour: as forecast, or of its depth of snow where that is more.
-
-    The kind of snow that was said counts; with neither kind nor temperature it is wet at its upper density.
-    """
-    if h.snow_kind or (h.snow > 0.0 and h.temperature is None):
-        ratio = snow.water_density() / snow.density_of(h.snow_kind or None, [])
-    return max(h.water / 1000.0, h.snow / ratio)
-
-
 def accumulate(hours: Sequence[Hour], lying: float, *, stays: bool, pockets: bool) -> list[RoofLoad]:
     """Load on the roof at the end of each hour, from what lies there now (Pa).
 
@@ -45,18 +37,53 @@ def accumulate(hours: Sequence[Hour], lying: float, *, stays: bool, pockets: boo
     if not hours:
         return []
     t = np.array([np.nan if h.temperature is None else h.temperature + ZERO_CELSIUS for h in hours])
-    falls = [_melted(h, float(r)) for h, r in zip(hours, snow.load_ratio(t), strict=True)]
-    parts = np.array([(f, h.ice / 1000.0, h.rain / 1000.0) for f, h in zip(falls, hours, strict=True)])
-    temperature = np.stack([t, np.full(t.shape, np.nan), np.full(t.shape, WARM)], axis=-1)
-    depth = np.stack([np.array([h.snow for h in hours]), np.zeros(t.shape), np.zeros(t.shape)], axis=-1)
+    said = np.array([_ratio_of(h.snow_kind) if h.snow_kind else np.nan for h in hours])
+    water, ice, rain, depth = (
+        np.array([getattr(h, k) for h in hours]) for k in ("water", "ice", "rain", "snow")
+    )
+    falls = melted_of(water, depth, t, said)
+    loads = load_on_roof(t, falls, ice, rain, depth, lying=lying, stays=stays, pockets=pockets)
+    return [RoofLoad(float(a), float(d), bool(a > 0.0)) for a, d in zip(loads, np.cumsum(depth), strict=True)]
+
+
+def _ratio_of(kind: str | None) -> float:
+    """Depth over its water of a kind of snow; one that is not known is wet at its upper density."""
+    return snow.water_density() / snow.density_of(kind, [])
+
+
+def melted_of(water: Floats, depth: Floats, temperature: Floats, said: Floats | None = None) -> Floats:
+    """Water (m) of the precipitation of each hour: as forecast, or of its depth of snow where that is more.
+
+    Arrays of one shape. water: mm; depth: m of new snow; temperature: K. said: ratio of the kind of snow that was said,
+    NaN where none was; with neither kind nor temperature it is wet at its upper density.
+    """
+    ratio, warm = snow.load_ratio(temperature), (depth > 0.0) & np.isnan(temperature)
+    if np.any(warm):
+        ratio = np.where(warm, _ratio_of(None), ratio)
+    if said is not None:
+        ratio = np.where(np.isnan(said), ratio, said)
+    return np.maximum(water / 1000.0, depth / ratio)
+
+
+def load_on_roof(
+    temperature: Floats, falls: Floats, ice: Floats, rain: Floats, depth: Floats, *, lying: float, stays: bool, pockets: bool
+) -> Floats:  # fmt: skip
+    """Load (Pa) on the roof at the end of each hour, arrays (..., hours).
+
+    temperature: K, NaN counts as cold. falls: m of water, snow or rain by temperature. ice, rain: mm, whatever the
+    temperature. depth: m of new snow in the hour, which makes ``falls`` snow. lying: Pa at the beginning.
+    """
+
+    def mix(first: Floats, second: Floats, third: Floats) -> Floats:
+        return np.stack([first, second, third], axis=-1).reshape(*first.shape[:-1], -1)
+
+    none = np.zeros(falls.shape)
     added = snow.accumulate(
-        temperature.ravel(),
-        liquid=parts.ravel(),
-        snowfall=depth.ravel(),
+        mix(temperature, np.full(falls.shape, np.nan), np.full(falls.shape, WARM)),
+        liquid=mix(falls, ice / 1000.0, rain / 1000.0),
+        snowfall=mix(depth, none, none),
         stays=stays,
         pockets=pockets,
         start=lying,
     )
-    loads = added.load[2::3]
-    depths = np.cumsum([h.snow for h in hours])
-    return [RoofLoad(float(a), float(d), bool(a > 0.0)) for a, d in zip(loads, depths, strict=True)]
+    return added.load[..., 2::3]

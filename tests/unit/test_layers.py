@@ -22,7 +22,7 @@ FILES = {
     for p in sorted((ROOT / part).rglob("*.py"))
 }
 MOST_LINES = 500
-OPTIONAL = {"httpx", "icalendar", "typst"}
+OPTIONAL = {"httpx", "icalendar", "typst", "pyarrow", "xarray", "dask", "distributed", "matplotlib"}
 """What an extra installs: a module that needs one of these may be absent."""
 ONLY_IN = {
     "pint": ("anchorage.units",),
@@ -40,7 +40,10 @@ ONLY_IN = {
     "httpx": ("anchorage.outlook.live",),
     "icalendar": ("anchorage.outlook.ics",),
     "typst": ("anchorage.sheet.pdf",),
+    "pyarrow": ("anchorage.fleet.show",),
+    "matplotlib": ("anchorage.region.picture",),
 }
+ONLY_IN |= dict.fromkeys(("xarray", "dask", "distributed"), ("anchorage.region",))
 ONLY_IN["pydantic_core"] = ONLY_IN["pydantic"]
 PURE = {
     "anchorage.loads": {"working", "errors", "loads"},

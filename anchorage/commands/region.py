@@ -1,0 +1,70 @@
+"""region: a deployment and a gridded forecast in; every cell out, as a file, a map and a few lines."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from anchorage.commands.common import CommandError, Outcome, as_json, as_text
+from anchorage.commands.judge import CODES, load
+from anchorage.commands.paper import kind_of, moment, write_bytes, zone
+from anchorage.outlook.clock import read_said
+
+PACKAGES = ("xarray", "dask", "h5netcdf", "h5py", "zarr", "numcodecs", "matplotlib", "distributed")
+
+
+def _modules() -> Any:
+    try:
+        from anchorage.region import picture, run, store, summary  # noqa: PLC0415 - an extra, and slow
+    except ImportError as e:
+        if (e.name or "").split(".")[0] not in PACKAGES:
+            raise
+        raise CommandError(f"region: it needs {e.name}: pip install 'shelter-anchorage[region]'") from None
+    return picture, run, store, summary
+
+
+def _check(args: argparse.Namespace) -> None:
+    """Refuse what is typed wrong before hours of work."""
+    if args.output is not None:
+        kind_of(args.output, (".nc", ".zarr", ".png"))
+    if args.map is not None:
+        kind_of(args.map, (".png",))
+    if args.jobs is not None and not 1 <= args.jobs <= 1024:
+        raise CommandError(f"--jobs {args.jobs}: from 1 to 1024")
+    for path in filter(None, (args.output, args.map)):
+        if not Path(path).parent.is_dir():
+            raise CommandError(f"{path}: there is no such folder")
+
+
+def region(args: argparse.Namespace) -> Outcome:
+    """Judge one installation over a grid."""
+    _check(args)
+    picture, run, store, summary = _modules()
+    d = load(args.file, args.units)
+    where = zone(args, d)
+    said = None if args.zone is None and d.outlook.zone is None else where
+    now = moment(args, where)
+    issued = (
+        None
+        if args.issued is None
+        else read_said(args.issued, said, now, "command line", "--issued", past=True)
+    )
+    found, ds = run.run(args.grid, d, now, said, issued=issued, thunder=args.thunder_from, use=args.use, every_level=args.levels,
+                        scheduler=args.scheduler, jobs=args.jobs)  # fmt: skip
+    headline, written = summary.headline(found, ds, where), []
+    for path in filter(None, (args.output, args.map)):
+        if Path(path).suffix.lower() == ".png":
+            under = (
+                f"{found.name} - {found.grid.name}; now {ds.attrs['now']}, forecast of {ds.attrs['issued']}"
+            )
+            write_bytes(path, picture.picture(ds, now, headline, under))
+        else:
+            store.save(ds, path)
+        written.append(path)
+    code = CODES[summary.verdict_of(ds)]
+    if args.json:
+        return code, as_json({**summary.as_data(found, ds, where), "written": written})
+    return code, as_text(
+        [*summary.lines(found, ds, where, d.deployment.show_units), *(f"wrote {p}" for p in written)]
+    )

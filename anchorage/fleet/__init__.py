@@ -1,0 +1,1 @@
+"""A folder of deployments, judged one by one and side by side."""

@@ -1,0 +1,186 @@
+"""One deployment file -> one row. Whatever is wrong with a file is said in its row and stops nothing else."""
+
+from __future__ import annotations
+
+import argparse
+import math
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from anchorage.deployment import Deployment, read_file
+from anchorage.errors import AnchorageError, Fault, InputFaults
+from anchorage.outlook.build import outlook
+from anchorage.outlook.clock import zone_of
+from anchorage.outlook.command import forecasts_of, plan_for
+from anchorage.outlook.judge import worst
+from anchorage.outlook.result import HourOut, Outlook
+from anchorage.plan import make_plan
+from anchorage.result import Plan
+from anchorage.sheet import inert
+
+Verdict = Literal["go", "no-go", "unknown", "unusable"]
+ORDER: tuple[Verdict, ...] = ("no-go", "unusable", "unknown", "go")
+"""From the one to look at first to the one that can wait."""
+FORECASTS = (".json", ".csv", ".txt")
+
+
+@dataclass(frozen=True)
+class Options:
+    """What is the same for every file. It is sent to other processes."""
+
+    now: int
+    forecasts: tuple[str, ...] = ()
+    zone: str | None = None
+    issued: str | None = None
+    use: str | None = None
+
+
+@dataclass(frozen=True)
+class Row:
+    """What is to be known of one shelter. Speeds m/s, 3 s gusts at 10 m; times ISO 8601 UTC; None where there is none."""
+
+    file: str
+    name: str = ""
+    verdict: Verdict = "unusable"
+    subject: str = ""
+    headline: str = ""
+    level: str = "unknown"
+    gust_m_s: float | None = None
+    """The gust of the file; with a forecast that of its worst hour."""
+    limit_gust_m_s: float | None = None
+    share: float | None = None
+    """Of the limiting gust."""
+    gives_first: str = ""
+    anchorage: str = ""
+    units: int | None = None
+    mass_kg: float | None = None
+    stakes: int | None = None
+    worst_hour: str | None = None
+    secure_by: str | None = None
+    people_out_by: str | None = None
+    start_strike_by: str | None = None
+    missing: str = ""
+    """Times that the file does not give and a deadline needs."""
+    forecast: str = ""
+    reason: str = ""
+    """Why it is not go, or what is wrong with the file."""
+
+    @property
+    def deadline(self) -> str | None:
+        """The earliest of its deadlines."""
+        return min(
+            (t for t in (self.secure_by, self.people_out_by, self.start_strike_by) if t is not None),
+            default=None,
+        )
+
+
+def is_saved_shelter(path: Path) -> bool:
+    """A file with a shelter and nothing else is there to be used by others (``[shelter] use``): it is no deployment."""
+    try:
+        if not path.is_file() or path.stat().st_size > 1_000_000:
+            return False
+        return set(tomllib.loads(path.read_text(encoding="utf-8"))) == {"shelter"}
+    except (OSError, ValueError, RecursionError):
+        return False
+
+
+def own_forecasts(folder: str, path: Path) -> list[str]:
+    """The forecasts of one file in a folder of forecasts: same name, another ending."""
+    return [str(p) for e in FORECASTS if (p := Path(folder) / f"{path.stem}{e}").is_file()]
+
+
+def _finite(v: float | None) -> float | None:
+    return v if v is not None and math.isfinite(v) else None
+
+
+def _of_plan(file: str, plan: Plan) -> Row:
+    total, limit = plan.anchorage.total, _finite(plan.limit.gust_m_s)
+    return Row(
+        file=file, name=plan.name, verdict=plan.verdict, subject=plan.subject, headline=plan.headline, level=plan.levels.level,
+        gust_m_s=plan.wind.gust_m_s, limit_gust_m_s=limit, share=_finite(plan.levels.share), gives_first=plan.limit.governed_by,
+        anchorage=plan.anchorage.kind, units=total.units, mass_kg=round(total.mass_kg, 1), stakes=total.stakes,
+        reason="" if plan.verdict == "go" else " ".join(r.text for r in plan.reasons) or plan.headline,
+    )  # fmt: skip
+
+
+def _worst_hour(found: Outlook) -> HourOut | None:
+    """Of the stay: the largest share of the limit, of equal ones the first."""
+    inside = [h for h in found.hours if h.end > found.start and h.start < found.end and h.share is not None]
+    return max(inside, key=lambda h: h.share or 0.0, default=None)
+
+
+def _of_outlook(file: str, plan: Plan, found: Outlook) -> Row:
+    h, by_plan = _worst_hour(found), _of_plan(file, plan)
+    inside = [x for x in found.hours if x.end > found.start and x.start < found.end]
+    ranks = ("normal", "secure", "people-out", "keep-away")
+    level = max((x.known_level for x in inside), key=ranks.index, default="unknown")
+    if level in ("normal", "secure") and any(x.level == "unknown" for x in inside):
+        level = "unknown"
+    limit = _finite(found.limit_m_s) if h is None else _finite(h.limit_m_s)
+    return Row(
+        file=file, name=plan.name, verdict=found.verdict, subject=found.subject, headline=found.headline, level=level,
+        gust_m_s=None if h is None else h.gust_m_s, limit_gust_m_s=limit, share=None if h is None else _finite(h.share),
+        gives_first=found.governed_by, anchorage=by_plan.anchorage, units=by_plan.units, mass_kg=by_plan.mass_kg, stakes=by_plan.stakes,
+        worst_hour=None if h is None else h.start, secure_by=found.deadlines.secure_by, people_out_by=found.deadlines.people_out_by,
+        start_strike_by=found.deadlines.start_strike_by, missing=", ".join(dict.fromkeys(m for n in found.deadline_notes for m in n.missing)),
+        forecast="; ".join(f"{s.name}, {s.format}, {'of unknown age' if s.issued is None else s.issued}" for s in found.sources),
+        reason="" if found.verdict == "go" else " ".join(r.text for r in found.reasons) or found.headline,
+    )  # fmt: skip
+
+
+def _forecasts(o: Options, path: Path) -> tuple[list[str], list[str]]:
+    """Paths of the forecasts of a file, and folders that have none for it."""
+    paths, without = list[str](), list[str]()
+    for given in o.forecasts:
+        if Path(given).is_dir():
+            found = own_forecasts(given, path)
+            paths += found
+            without += [] if found else [Path(given).name or given]
+        else:
+            paths.append(given)
+    return paths, without
+
+
+def _judge(path: Path, o: Options) -> Row:
+    d: Deployment = read_file(path)
+    paths, without = _forecasts(o, path)
+    if not o.forecasts or without:
+        row = _of_plan(path.name, make_plan(d))
+        if not without or row.verdict == "unusable":
+            return row
+        why = f"No forecast {path.stem}{' or '.join(FORECASTS)} in {', '.join(without)}. {row.reason}".strip()
+        verdict = worst(row.verdict, "unknown")
+        return Row(**{**vars(row), "verdict": verdict, "headline": f"CANNOT SAY: {row.subject}" if verdict == "unknown" else row.headline,
+                      "level": "unknown", "reason": why})  # fmt: skip
+    zone = o.zone or d.outlook.zone
+    where = None if zone is None else zone_of(zone, "command line" if o.zone else "[outlook]")
+    asked = argparse.Namespace(forecast=paths, issued=o.issued, say=[], heard=None, at=None, offline=False)
+    found = forecasts_of(asked, d, o.now, where)
+    plan, spread = plan_for(d, found), d.outlook.spread
+    out = outlook(plan, d, found, o.now, where, use=o.use or d.anchorage.size_for, spread=None if spread is None else float(spread),
+                  secure=d.outlook.secure, people_out=d.outlook.people_out)  # fmt: skip
+    return _of_outlook(path.name, plan, out)
+
+
+def row_of(path: Path, o: Options) -> Row:
+    """Judge a file. It never raises: what is wrong stands in the row, which then is no go."""
+    try:
+        return _judge(path, o)
+    except InputFaults as e:
+        return Row(
+            path.name, headline="CANNOT BE READ", reason=" | ".join(_fault(f, path.name) for f in e.faults)
+        )
+    except AnchorageError as e:
+        return Row(path.name, headline="CANNOT BE JUDGED", reason=inert(" | ".join(str(e).splitlines())))
+    except Exception as e:  # noqa: BLE001 - the other files of the folder are judged all the same
+        return Row(
+            path.name,
+            headline="CANNOT BE JUDGED",
+            reason=inert(f"a fault of the program, please report it: {type(e).__name__}: {e}")[:200],
+        )
+
+
+def _fault(f: Fault, file: str) -> str:
+    return inert(str(f)).removeprefix(f"{inert(file)}: ")

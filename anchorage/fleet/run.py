@@ -1,0 +1,126 @@
+"""Many files at once, in processes. A process that dies takes one file with it and no more."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import sys
+import warnings
+from collections.abc import Callable, Generator, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
+from pathlib import Path
+from typing import Any
+
+from anchorage.errors import AnchorageError
+from anchorage.fleet.rows import Options, Row, is_saved_shelter, row_of
+
+WORTH_A_PROCESS = 50
+"""Files that take about as long as a process takes to start."""
+BAR = 30
+Progress = Callable[[int, int], None]
+Judge = Callable[[Path, Options], Row]
+
+
+class FleetError(AnchorageError):
+    """A folder that cannot be judged, and what would make it possible."""
+
+
+def files_of(folder: str) -> tuple[list[Path], int]:
+    """Deployment files of a folder by name, and how many saved shelters were left out."""
+    where = Path(folder)
+    if not where.is_dir():
+        raise FleetError(f"{folder}: {'not a folder' if where.exists() else 'there is no such folder'}; give a folder with deployment files (*.toml)")  # fmt: skip
+    try:
+        found = sorted(p for p in where.iterdir() if p.suffix == ".toml" and not p.name.startswith("."))
+    except OSError as e:
+        raise FleetError(f"{folder}: {e.strerror or 'it cannot be read'}") from None
+    kept = [p for p in found if not is_saved_shelter(p)]
+    if not kept:
+        raise FleetError(
+            f"{folder}: no deployment file (*.toml) in it; anchorage new {folder}/our-site.toml writes one"
+        )
+    return kept, len(found) - len(kept)
+
+
+def _start() -> None:
+    """In each process: Ctrl-C is the parent's matter, and warnings are noise among the rows."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if os.environ.get("ANCHORAGE_DEBUG") != "1":
+        warnings.simplefilter("ignore")
+
+
+def _pool(jobs: int) -> ProcessPoolExecutor:
+    return ProcessPoolExecutor(jobs, mp_context=multiprocessing.get_context("spawn"), initializer=_start)
+
+
+def _alone(path: Path, o: Options, judge: Judge) -> Row:
+    """A file in a process of its own."""
+    with _pool(1) as pool:
+        try:
+            return pool.submit(judge, path, o).result()
+        except BrokenProcessPool:
+            return Row(
+                path.name,
+                headline="CANNOT BE JUDGED",
+                reason="the process that judged it died; judge it by itself with anchorage check",
+            )
+
+
+def _in_processes(paths: Sequence[Path], o: Options, jobs: int, judge: Judge) -> Iterator[tuple[int, Row]]:
+    """Rows as they come. When a process dies, those that may have done it are judged alone, the others together again."""
+    todo = list(range(len(paths)))
+    while todo:
+        lost = yield from _together(paths, todo, o, jobs, judge)
+        for i in lost[
+            :jobs
+        ]:  # files are taken up in order: the one that did it is among the first that are lost
+            yield i, _alone(paths[i], o, judge)
+        todo = lost[jobs:]
+
+
+def _together(paths: Sequence[Path], todo: Sequence[int], o: Options, jobs: int, judge: Judge
+              ) -> Generator[tuple[int, Row], None, list[int]]:  # fmt: skip
+    """Rows of some files from one pool; gives back those that were lost with it."""
+    lost, waiting = [], dict[Future[Row], int]()
+    with _pool(min(jobs, len(todo))) as pool:
+        try:
+            for i in todo:
+                try:
+                    waiting[pool.submit(judge, paths[i], o)] = i
+                except BrokenProcessPool:
+                    lost.append(i)
+            for f in as_completed(waiting):
+                try:
+                    yield waiting[f], f.result()
+                except BrokenProcessPool:
+                    lost.append(waiting[f])
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+    return sorted(lost)
+
+
+def judge_all(paths: Sequence[Path], o: Options, *, jobs: int | None = None, progress: Progress | None = None,
+              judge: Judge = row_of) -> list[Row]:  # fmt: skip
+    """Rows in the order of ``paths``, the same however many processes there are. jobs: None for one a processor."""
+    most = os.cpu_count() or 1
+    wanted = min(most, -(-len(paths) // WORTH_A_PROCESS)) if jobs is None else min(jobs, len(paths))
+    found: dict[int, Row] = {}
+    each: Any = (
+        enumerate(judge(p, o) for p in paths) if wanted <= 1 else _in_processes(paths, o, wanted, judge)
+    )
+    for i, row in each:
+        found[i] = row
+        if progress is not None:
+            progress(len(found), len(paths))
+    return [found[i] for i in range(len(paths))]
+
+
+def bar(done: int, of: int) -> None:
+    """A bar on standard error, which is a terminal; gone when all are done."""
+    filled = BAR * done // of
+    end = "\r" + " " * (BAR + 24) + "\r" if done == of else ""
+    sys.stderr.write(f"\r[{'#' * filled}{'.' * (BAR - filled)}] {done} of {of}{end}")
+    sys.stderr.flush()

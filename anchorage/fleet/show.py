@@ -1,0 +1,140 @@
+"""Rows as text, CSV and Parquet; in which order, and what they come to."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import asdict, fields
+from datetime import UTC, datetime, tzinfo
+from typing import Any
+
+from anchorage.errors import AnchorageError
+from anchorage.fleet.rows import ORDER, Row
+from anchorage.outlook.clock import seconds
+from anchorage.sheet import columns, cut, inert, wrap
+from anchorage.sheet.points import table_csv
+from anchorage.units import System, show
+
+WIDE = 80
+MOST = 220
+"""Columns of a reason under a line; all of it stands in CSV, Parquet and JSON."""
+WORDS = {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY", "unusable": "UNREADABLE"}
+WIDTHS = (18, 10, 10, 16)
+HEADS = ("FILE", "VERDICT", "LEVEL", "GUST OF LIMIT", "GIVES FIRST")
+CODES = {"no-go": 1, "unusable": 2, "unknown": 3, "go": 0}
+TIMES = ("worst_hour", "secure_by", "people_out_by", "start_strike_by")
+COUNTS = ("units", "stakes")
+FIGURES = ("gust_m_s", "limit_gust_m_s", "share", "mass_kg")
+COLUMNS = tuple(f.name for f in fields(Row))
+
+
+class FleetOutputError(AnchorageError):
+    """A table that cannot be written, and what would make it possible."""
+
+
+def code(rows: Sequence[Row]) -> int:
+    """Exit code: that of the row to look at first."""
+    return CODES[min((r.verdict for r in rows), key=ORDER.index)]
+
+
+def in_order(rows: Sequence[Row], by: str, *, reverse: bool = False) -> list[Row]:
+    """Rows sorted; equal ones by their file, and what has no figure comes last either way."""
+    keys: dict[str, Any] = {
+        "worst": lambda r: (ORDER.index(r.verdict), -(r.share or 0.0)), "name": lambda r: r.name.casefold() or None, "file": lambda r: r.file,
+        "share": lambda r: None if r.share is None else -r.share, "holds": lambda r: r.limit_gust_m_s, "deadline": lambda r: r.deadline,
+    }  # fmt: skip
+    named = sorted(rows, key=lambda r: r.file)
+    there = sorted((r for r in named if keys[by](r) is not None), key=keys[by], reverse=reverse)
+    return there + [r for r in named if keys[by](r) is None]
+
+
+def tally(rows: Sequence[Row]) -> dict[str, int]:
+    """Rows of each verdict."""
+    return {v: sum(r.verdict == v for r in rows) for v in ORDER}
+
+
+def word(r: Row) -> str:
+    """The verdict in a word or two; a go that depends on something says so."""
+    return "GO AFTER" if r.headline.startswith("GO ONLY AFTER") else WORDS[r.verdict]
+
+
+def against(r: Row, system: System) -> str:
+    """``32 of 40 mph``: gusts up, limits down."""
+    gust = "?" if r.gust_m_s is None else show("speed", r.gust_m_s, system, rounding="up")
+    if r.limit_gust_m_s is None:
+        return gust if r.verdict != "unusable" else ""
+    return f"{gust.split()[0]} of {show('speed', r.limit_gust_m_s, system, rounding='down')}"
+
+
+def _time(iso: str, zone: tzinfo) -> str:
+    return datetime.fromisoformat(iso).astimezone(zone).strftime("%a %H:%M")
+
+
+def _deadlines(r: Row, zone: tzinfo) -> str:
+    pairs = (
+        ("secure by", r.secure_by),
+        ("PEOPLE OUT BY", r.people_out_by),
+        ("START TAKING DOWN BY", r.start_strike_by),
+    )
+    parts = [f"{words} {_time(t, zone)}" for words, t in pairs if t is not None]
+    if r.missing:
+        parts.append(f"no deadline without [times] {r.missing}")
+    return ", ".join(parts) + (
+        "" if r.worst_hour is None or not parts else f"; worst hour {_time(r.worst_hour, zone)}"
+    )
+
+
+def _cells(cells: Sequence[str]) -> str:
+    out = ""
+    for text, wide in zip(cells, WIDTHS, strict=False):
+        shown = cut(inert(text), wide)
+        out += shown + " " * (wide - columns(shown)) + "  "
+    return (out + cut(inert(cells[-1]), WIDE - sum(WIDTHS) - 2 * len(WIDTHS))).rstrip()
+
+
+def lines(rows: Sequence[Row], system: System, zone: tzinfo, zone_name: str) -> list[str]:
+    """A table for 80 columns: a line a shelter, and under it its deadlines and why it is not go."""
+    each = tally(rows)
+    parts = [f"{each[v]} {WORDS[v]}" for v in ORDER if each[v]]
+    out = [
+        f"{len(rows)} deployment{'s'[: len(rows) > 1]}: {', '.join(parts)}. Times are {zone_name}.",
+        "",
+        _cells(HEADS),
+    ]
+    for r in rows:
+        level = "" if r.verdict == "unusable" else r.level.replace("-", " ")
+        out.append(_cells((r.file.removesuffix(".toml"), word(r), level, against(r, system), r.gives_first)))
+        for text in (_deadlines(r, zone), r.headline if word(r) == "GO AFTER" else r.reason):
+            out += wrap(cut(text, MOST), "    ", wide=WIDE) if text else []
+    return out
+
+
+def as_csv(rows: Sequence[Row]) -> str:
+    """All columns, SI; every cell inert in a spreadsheet."""
+    return table_csv(COLUMNS, [tuple("" if v is None else str(v) for v in asdict(r).values()) for r in rows])
+
+
+def as_parquet(rows: Sequence[Row]) -> bytes:
+    """The same with types: times are UTC timestamps, what is missing is null. Needs the extra fleet."""
+    try:
+        import pyarrow as pa  # noqa: PLC0415 - an extra
+        import pyarrow.parquet as pq  # noqa: PLC0415 - the same
+    except ImportError:
+        raise FleetOutputError(
+            "Parquet needs pyarrow: pip install 'shelter-anchorage[fleet]'; or write .csv"
+        ) from None
+    kinds = dict.fromkeys(COLUMNS, pa.string()) | dict.fromkeys(TIMES, pa.timestamp("s", tz="UTC")) | dict.fromkeys(COUNTS, pa.int64()) | dict.fromkeys(FIGURES, pa.float64())  # fmt: skip
+    data = {c: [getattr(r, c) for r in rows] for c in COLUMNS}
+    data |= {c: [None if t is None else seconds(datetime.fromisoformat(t)) for t in data[c]] for c in TIMES}
+    table = pa.table({c: pa.array(data[c], kinds[c]) for c in COLUMNS})
+    out = io.BytesIO()
+    pq.write_table(table, out)
+    return out.getvalue()
+
+
+def as_data(rows: Sequence[Row], now: int, saved: int) -> dict[str, Any]:
+    """One JSON object."""
+    return {
+        "schema": 1, "now": datetime.fromtimestamp(now, UTC).strftime("%Y-%m-%dT%H:%M:%SZ"), "verdicts": tally(rows),
+        "saved_shelters_left_out": saved, "deployments": [asdict(r) for r in rows],
+    }  # fmt: skip

@@ -1,0 +1,100 @@
+"""The rule of an hour, in numbers: shares of a limit in, a level out. One rule for a forecast and for a grid of them.
+
+Every function takes arrays of any one shape (hours in a row, or cells and members) and gives arrays of that shape.
+Ranks are places in ``NAMES``; verdicts are places in ``VERDICTS``, so that the larger is the worse in both, and
+unknown stands above no level: ``level`` alone sets it.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from anchorage.outlook.hours import ORDER
+from anchorage.outlook.limits import Shares
+from anchorage.result import Level, Verdict
+
+TIGHT = 1e-9
+NORMAL, SECURE, PEOPLE_OUT, KEEP_AWAY, UNKNOWN = range(5)
+NAMES: tuple[Level, ...] = (*ORDER, "unknown")
+USES = ("people-in", "empty", "set-up")
+VERDICTS: tuple[Verdict, ...] = ("go", "unknown", "no-go")
+GO, CANNOT_SAY, NO_GO = range(3)
+ABSENT = -1
+"""Rank of a cause that is not there."""
+
+Floats = NDArray[np.float64]
+Ranks = NDArray[np.int8]
+Flags = NDArray[np.bool_]
+
+
+def share_of(value: ArrayLike, limit: ArrayLike) -> Floats:
+    """Value over its limit, in the unit of both; 0 for nothing, infinite where the limit is nothing, NaN stays NaN."""
+    v, most = np.asarray(value, float), np.asarray(limit, float)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        out: Floats = np.where(v <= 0.0, 0.0, np.where((most <= 0.0) & ~np.isnan(v), np.inf, v / most))
+    return out
+
+
+def rank_of(share: ArrayLike, s: Shares) -> Ranks:
+    """Rank of a share of a limit; NaN is ``ABSENT``."""
+    x = np.asarray(share, float)
+    out = np.where(x >= s.secure - TIGHT, SECURE, np.where(np.isnan(x), ABSENT, NORMAL)).astype(np.int8)
+    out[x >= s.people_out - TIGHT] = PEOPLE_OUT
+    out[x >= s.keep_away - TIGHT] = KEEP_AWAY
+    return out
+
+
+def snow_rank(share: ArrayLike, lies: ArrayLike, s: Shares) -> Ranks:
+    """Rank of a share of the roof-snow limit, where snow lies or falls."""
+    return np.where(lies, rank_of(share, s), ABSENT).astype(np.int8)
+
+
+def depth_rank(depth: ArrayLike, most: float | None) -> Ranks:
+    """Rank of a depth of new snow (m) by the rule that empties the shelter at ``most`` (m)."""
+    return flag_rank(np.asarray(depth, float) >= (np.inf if most is None else most - TIGHT))
+
+
+def flag_rank(there: ArrayLike) -> Ranks:
+    """Rank of what empties the shelter wherever it is there, such as thunder."""
+    return np.where(there, PEOPLE_OUT, ABSENT).astype(np.int8)
+
+
+def known_of(causes: Sequence[Ranks]) -> Ranks:
+    """The level that is certain: the highest of the causes, normal where there is none."""
+    return np.maximum(functools.reduce(np.maximum, causes), np.int8(NORMAL))
+
+
+def level_of(known: Ranks, gap: ArrayLike) -> Ranks:
+    """The level: unknown where something is missing and what is known does not empty the shelter already."""
+    return np.where(np.asarray(gap) & (known < PEOPLE_OUT), UNKNOWN, known).astype(np.int8)
+
+
+def verdict_of(
+    use: str, level: Ranks, *, share: ArrayLike, gust: ArrayLike, complete: ArrayLike, thunder: ArrayLike, half_built: float | None
+) -> Ranks:  # fmt: skip
+    """Verdict of one use of ``USES``. share: of the gust limit; gust (m/s): the largest known; NaN where none is."""
+    if use == "people-in":
+        found = np.where(level <= SECURE, GO, NO_GO)
+    elif use == "empty":
+        gone = (level == KEEP_AWAY) | (np.asarray(share, float) >= 1.0 - TIGHT)
+        found = np.where(gone, NO_GO, np.where(thunder, CANNOT_SAY, GO))
+        short = (level == PEOPLE_OUT) & ~np.asarray(complete)
+        found = np.where(short, np.maximum(found, CANNOT_SAY), found)
+    else:
+        held = half_built is None or np.asarray(gust, float) < half_built
+        found = np.where((level == NORMAL) & held, GO, NO_GO)
+    return np.where(level == UNKNOWN, CANNOT_SAY, found).astype(np.int8)
+
+
+def waits(level: Ranks, waiting: ArrayLike) -> tuple[Flags, Flags]:
+    """Whether an hour stands under the wait that follows people-out, and whether the next one does.
+
+    It ends with the first hour at normal, which is itself still under it: 30 min and an inspection come first.
+    """
+    out = (level == PEOPLE_OUT) | (level == KEEP_AWAY)
+    before = np.asarray(waiting, bool)
+    return before & (level <= SECURE), out | (before & (level != NORMAL))

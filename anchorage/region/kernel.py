@@ -1,0 +1,311 @@
+"""A block of cells, judged hour by hour by the rule of the outlook. Numbers in, numbers out: it runs wherever dask puts it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorage.outlook import rule
+from anchorage.outlook.limits import Limits, Shares
+from anchorage.outlook.snowfall import load_on_roof, melted_of
+from anchorage.region.axis import Hours, Ints, Reach
+from anchorage.region.faults import RegionError
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+MARKS = ("secure", "people_out", "keep_away", "strike", "unknown")
+"""What is found the first hour of: three levels, the reason to take down, and the first hour that is unknown."""
+LEVELS = MARKS[:3]
+NEVER = -1
+Output: TypeAlias = tuple[NDArray[Any], ...]
+
+
+@dataclass(frozen=True)
+class Sectors:
+    """``Limits.at`` as a table: the limit (m/s) of each sector of bearings between two edges (degrees)."""
+
+    edges: tuple[float, ...]
+    limits: tuple[float, ...]
+
+    def at(self, bearing: Floats | None, otherwise: float) -> Floats | float:
+        """Limit for each bearing; ``otherwise`` where there is none."""
+        if bearing is None:
+            return otherwise
+        found: Floats = np.array(self.limits)[np.searchsorted(self.edges, bearing % 360.0)]
+        return np.where(np.isnan(bearing), otherwise, found)
+
+
+def sectors_of(limits: Limits, sector: float) -> Sectors:
+    """Ask ``limits`` once between any two edges. sector: degrees to either side that a direction may be wrong by."""
+    reach = sector + 1e-9
+    edges = sorted({(b + s) % 360.0 for b, _ in limits.by_bearing for s in (-reach, reach)})
+    ends = [*edges, 360.0]
+    starts = [0.0, *edges]
+    return Sectors(tuple(edges), tuple(limits.at((a + b) / 2.0) for a, b in zip(starts, ends, strict=True)))
+
+
+@dataclass(frozen=True)
+class Part:
+    """One input of a block: how it becomes SI, what can be meant, and which steps reach into which hour."""
+
+    role: str
+    scale: float
+    offset: float
+    low: float
+    high: float
+    reach: Reach
+    seconds: tuple[int, ...] | None = None
+    """Length of each step, where the input is a rate."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything that is the same in every cell. It can be sent to another machine."""
+
+    hours: Hours
+    parts: tuple[Part, ...]
+    limits: Limits
+    shares: Shares
+    sectors: Sectors
+    fresh: bool
+    """The forecast may give go at all."""
+    window: tuple[int, int]
+    use: str
+    floor: int
+    """Verdict that nothing here betters: what stands against the installation whatever the wind."""
+    thunder_least: float
+    """Chance of thunder, of one, from which it counts."""
+    every_level: bool = False
+    """Give the level of every hour too."""
+
+    @property
+    def inside(self) -> list[bool]:
+        """Hours that the verdict and the chance are about."""
+        start, end = self.window
+        return [h + 3600 > start and h < end for h in self.hours.starts]
+
+
+class _Values:
+    """One input, time first, turned into SI a step at a time and kept while an hour still needs it."""
+
+    def __init__(self, part: Part, raw: NDArray[Any]) -> None:
+        self.part, self.raw, self.kept = part, np.moveaxis(raw, -1, 0), dict[int, Floats]()
+
+    def step(self, k: int) -> Floats:
+        """Values of a step in SI. What cannot be meant is refused, a mark for missing values included."""
+        p = self.part
+        v: Floats = self.raw[k].astype(np.float64)
+        if p.scale != 1.0 or p.offset != 0.0:
+            v = v * p.scale + p.offset
+        if p.seconds is not None:
+            v = v * p.seconds[k]
+        if np.any((v < p.low) | (v > p.high)):
+            bad = float(v[(v < p.low) | (v > p.high)].flat[0])
+            raise RegionError(
+                f"{p.role}: {bad:.6g} after conversion is no value that can be meant (from {p.low:g} to {p.high:g}); "
+                "is a mark for missing values not declared as _FillValue?"
+            )
+        return v
+
+    def near(self, i: int) -> list[tuple[int, Floats]]:
+        """The steps of an hour."""
+        r = self.part.reach
+        steps = range(r.first[i], r.last[i])
+        self.kept = {k: self.kept[k] if k in self.kept else self.step(k) for k in steps}
+        return list(self.kept.items())
+
+
+def _sum(v: _Values, i: int, empty: Floats, gap: Flags) -> Floats:
+    """What falls in an hour; a missing amount is a gap and falls as nothing."""
+    total = empty
+    for (_, x), share in zip(v.near(i), v.part.reach.shares[i], strict=True):
+        gap |= np.isnan(x)
+        total = total + np.nan_to_num(x, nan=0.0) * share
+    return total
+
+
+def _least(v: _Values | None, i: int, shape: tuple[int, ...]) -> Floats:
+    found = np.full(shape, np.nan)
+    for _, x in v.near(i) if v is not None else []:
+        found = np.fmin(found, x)
+    return found
+
+
+@dataclass(frozen=True)
+class _Snow:
+    """By hour, first axis: load (Pa), depth of new snow (m), and whether an amount is or was missing."""
+
+    load: Floats
+    depth: Floats
+    missing: Flags
+
+
+def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _Snow | None:
+    """None where nothing is forecast to fall and nothing lies."""
+    roles = ("precipitation", "rain", "melted snow", "snow depth")
+    if not any(r in values for r in roles):
+        if job.limits.lying <= 0.0:
+            return None
+        n = len(job.hours.starts)
+        nothing = np.zeros((n, *shape))
+        return _Snow(nothing + job.limits.lying, nothing, np.zeros((n, *shape), bool))
+    n, zero = len(job.hours.starts), np.zeros(shape)
+    falls, ice, rain, depth, temperature = (np.zeros((n, *shape)) for _ in range(5))
+    missing = np.zeros((n, *shape), bool)
+    for i in range(n):
+        every, wet, melted, deep = (
+            _sum(values[r], i, zero, missing[i]) if r in values else zero for r in roles
+        )
+        rain[i], ice[i], depth[i] = wet, melted, deep
+        rest = np.maximum(every - melted - wet, 0.0)  # all precipitation contains its snow and its rain
+        temperature[i] = _least(values.get("temperature"), i, shape)
+        falls[i] = melted_of(rest, deep, temperature[i])
+    np.logical_or.accumulate(
+        missing, axis=0, out=missing
+    )  # what fell stays, and so does not knowing how much
+
+    def last(x: Floats) -> Floats:
+        return np.moveaxis(x, 0, -1)
+
+    load = load_on_roof(last(temperature), last(falls), last(ice), last(rain), last(depth), lying=job.limits.lying,
+                        stays=job.limits.rain_stays, pockets=job.limits.pockets)  # fmt: skip
+    return _Snow(np.moveaxis(load, -1, 0), np.cumsum(depth, axis=0), missing)
+
+
+class _Tally:
+    """What is kept while the hours go by; arrays (cells..., members)."""
+
+    def __init__(self, job: Job, shape: tuple[int, ...]) -> None:
+        self.job, cells = job, shape[:-1]
+        self.first = np.full((len(MARKS), *shape), NEVER, np.int16)
+        self.peak = np.full(shape, rule.ABSENT, np.int8)
+        self.window_peak = self.peak.copy()
+        self.waiting, self.gaps, self.thunder = (
+            np.zeros(shape, bool),
+            np.zeros(shape, bool),
+            np.zeros(cells, bool),
+        )
+        self.unknown = np.zeros(shape, np.int16)
+        self.verdict = np.full(shape, job.floor, np.int8)
+        self.most = np.zeros((len(LEVELS), *cells), np.int32)
+
+    def _mark(self, mark: int, hit: Flags, i: int) -> None:
+        seen = self.first[mark]
+        seen[hit & (seen == NEVER)] = i
+
+    def hour(self, i: int, known: rule.Ranks, level: rule.Ranks, gap: Flags, gust: Floats, thunder: Flags, share: Floats, complete: Flags) -> None:  # fmt: skip
+        """Add an hour."""
+        job, half, inside = self.job, self.job.limits.half_built, self.job.inside[i]
+        if np.any(known > self.peak):
+            for k in range(len(LEVELS)):
+                self._mark(k, known >= rule.SECURE + k, i)
+            np.maximum(self.peak, known, out=self.peak)
+        self._mark(3, known >= rule.SECURE if half is None else (known >= rule.SECURE) | (gust >= half), i)
+        unknown = level == rule.UNKNOWN
+        self._mark(4, unknown, i)
+        holds, self.waiting = rule.waits(level, self.waiting)
+        if not inside:
+            return
+        found = rule.verdict_of(
+            job.use, level, share=share, gust=gust, complete=complete, thunder=thunder, half_built=half
+        )
+        if job.use != "empty":
+            found = np.where(holds, np.int8(rule.NO_GO), found)
+        np.maximum(self.verdict, found, out=self.verdict)
+        np.maximum(self.window_peak, known, out=self.window_peak)
+        self.unknown += unknown
+        self.gaps |= gap
+        self.thunder |= thunder.any(axis=-1)
+        for k in range(len(LEVELS)):
+            self.most[k] = np.maximum(self.most[k], (known >= rule.SECURE + k).sum(axis=-1))
+
+    def result(self) -> Output:
+        """First (cells, members, marks), unknown hours (cells, members), verdict and known level (cells), low and high (cells, levels)."""
+        members = self.verdict.shape[-1]
+        low, high = np.empty(self.most.shape, np.float32), np.empty(self.most.shape, np.float32)
+        for k in range(len(LEVELS)):
+            low[k] = self.most[k] / members
+            high[k] = ((self.window_peak >= rule.SECURE + k) | self.gaps).mean(axis=-1)
+        low[:, self.thunder], high[:, self.thunder] = np.nan, np.nan  # thunder cannot be bounded
+        return (
+            np.moveaxis(self.first, 0, -1), self.unknown, self.verdict.max(axis=-1), self.window_peak.max(axis=-1),
+            np.moveaxis(low, 0, -1), np.moveaxis(high, 0, -1),
+        )  # fmt: skip
+
+
+def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
+    """Judge cells. arrays: one for each part of the job, (cells..., members, steps), in the units of the file.
+
+    Gives, with (cells...) first: the hour in which each of ``MARKS`` is first met, -1 where it is not (members, marks);
+    hours that are unknown (members); verdict; highest level that is certain; low and high
+    chance of each of ``LEVELS`` (levels); with ``every_level`` the level of each hour (members, hours).
+    Raises ``RegionError`` for a value that cannot be meant.
+    """
+    values = {p.role: _Values(p, a) for p, a in zip(job.parts, arrays, strict=True)}
+    shape, limits, s = arrays[0].shape[:-1], job.limits, job.shares
+    gusts, bearings, thunders = values["gust"], values.get("direction"), values.get("thunder")
+    covered, snow = gusts.part.reach.covered, _snow(job, values, shape)
+    rated = limits.roof_snow is not None and not limits.snow_unrated
+    tally, levels = (
+        _Tally(job, shape),
+        np.empty((len(job.hours.starts) if job.every_level else 0, *shape), np.int8),
+    )
+    shares, none = dict[int, Floats](), np.zeros(shape, bool)
+    for i in range(len(job.hours.starts)):
+        near = gusts.near(i)
+        turns = dict(bearings.near(i)) if bearings is not None else {}
+        shares = {
+            k: shares[k] if k in shares else rule.share_of(g, job.sectors.at(turns.get(k), limits.gust))
+            for k, g in near
+        }
+        share, gust, complete = _worst(near, shares, shape)
+        complete &= covered[i] and job.fresh
+        thunder = none if thunders is None else _thunder(thunders, i, job.thunder_least, shape)
+        causes, gap = [rule.rank_of(share, s)], ~complete
+        if snow is not None:
+            lies = snow.load[i] > 0.0
+            if limits.roof_snow is not None:
+                causes.append(rule.snow_rank(rule.share_of(snow.load[i], limits.roof_snow), lies, s))
+            if limits.roof_depth is not None:
+                causes.append(rule.depth_rank(snow.depth[i], limits.roof_depth))
+            gap = gap | snow.missing[i] | (lies & (not rated))
+        if thunders is not None:
+            causes.append(rule.flag_rank(thunder))
+        known = rule.known_of(causes)
+        level = rule.level_of(known, gap)
+        tally.hour(i, known, level, gap, gust, thunder, share, complete)
+        if job.every_level:
+            levels[i] = level
+    found = tally.result()
+    return (*found, np.moveaxis(levels, 0, -1)) if job.every_level else found
+
+
+def _worst(
+    near: list[tuple[int, Floats]], shares: Mapping[int, Floats], shape: tuple[int, ...]
+) -> tuple[Floats, Floats, Flags]:
+    """Largest share and gust of the steps of an hour, NaN where none is known, and whether none is missing."""
+    if len(near) == 1:
+        k, g = near[0]
+        return shares[k], g, ~np.isnan(g)
+    share, gust, complete = np.full(shape, np.nan), np.full(shape, np.nan), np.ones(shape, bool)
+    for k, g in near:
+        share, gust = np.fmax(share, shares[k]), np.fmax(gust, g)
+        complete &= ~np.isnan(g)
+    return share, gust, complete
+
+
+def _thunder(v: _Values, i: int, least: float, shape: tuple[int, ...]) -> Flags:
+    found = np.zeros(shape, bool)
+    for _, x in v.near(i):
+        found |= x >= least
+    return found
+
+
+def when(first: NDArray[Any], hours: Hours) -> Floats:
+    """Seconds UTC at which marks are met, NaN where they are not, of the shape of ``first``."""
+    reached: Ints = hours.reached
+    return np.where(first == NEVER, np.nan, reached[np.maximum(first, 0)].astype(float))

@@ -1,0 +1,65 @@
+"""Grids in, results out: NetCDF and Zarr. Lazy on the way in; whole or not at all on the way out."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+from pathlib import Path
+
+import xarray as xr
+
+from anchorage.region.faults import RegionError, refuse
+
+KINDS = (".nc", ".zarr", ".png")
+_HDF = b"\x89HDF\r\n\x1a\n"
+_FORMATS = "NetCDF-4 (.nc) or a Zarr folder"
+
+
+def open_grid(path: str) -> xr.Dataset:
+    """Open a grid without reading its values. Times are left as they stand; the format is told from what is in it."""
+    where = Path(path)
+    name = where.name or path
+    if where.is_dir():
+        if not any((where / f).exists() for f in ("zarr.json", ".zgroup", ".zmetadata")):
+            raise refuse(name, "folder", "no Zarr store", _FORMATS)
+        engine = "zarr"
+    else:
+        try:
+            with where.open("rb") as f:
+                head = f.read(8)
+        except OSError as e:
+            raise RegionError(
+                f"{name}: {e.strerror or 'it cannot be read'}; give a grid as {_FORMATS}"
+            ) from None
+        if head[:3] == b"CDF":
+            raise refuse(name, "file", "NetCDF classic", f"{_FORMATS}: save it again as NetCDF-4")
+        if head != _HDF:
+            raise refuse(name, "file", "another format", _FORMATS)
+        engine = "h5netcdf"
+    try:
+        return xr.open_dataset(
+            path, engine=engine, chunks=None, decode_times=False, decode_timedelta=False, mask_and_scale=True
+        )
+    except Exception as e:  # noqa: BLE001 - whatever a damaged file makes the reader raise
+        raise RegionError(
+            f"{name}: it cannot be read as {_FORMATS}: {type(e).__name__}: {str(e)[:120]}"
+        ) from None
+
+
+def save(ds: xr.Dataset, path: str) -> None:
+    """Write results to ``.nc``, which is replaced, or to ``.zarr``, which may not be there yet."""
+    target = Path(path)
+    if target.suffix.lower() == ".zarr" and target.exists():
+        raise RegionError(f"{path}: it is there already and was left as it is; give another name")
+    try:
+        with tempfile.TemporaryDirectory(prefix=".anchorage-", dir=target.parent) as folder:
+            made = Path(folder) / target.name
+            if target.suffix.lower() == ".zarr":
+                ds.to_zarr(made, zarr_format=2, consolidated=True)
+                shutil.move(made, target)
+            else:
+                ds.to_netcdf(made, engine="h5netcdf")
+                os.replace(made, target)  # noqa: PTH105 - the target may be on no other disk: it is a folder beside it
+    except OSError as e:
+        raise RegionError(f"{path}: {e.strerror or 'it cannot be written'}; nothing was written") from None
