@@ -9,7 +9,7 @@ import copy
 import json
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import Any, Literal
@@ -25,13 +25,19 @@ NUMBERS = frozenset({
     "wind.from", "wind.beaufort", "anchorage.placed", "anchorage.line_angle", "anchorage.stack",
     "anchorage.stake.line_angle", "anchorage.stake.pull_angle", "anchorage.stake.lean", "margins.wind", "margins.shelter",
     "margins.ballast", "margins.friction", "margins.stake", "margins.line", "halfway.placed", "snow.return_period",
-    "outlook.secure", "outlook.people_out",
+    "outlook.secure", "outlook.people_out", "shelter.joined.count", "site.exposures[].from", "site.exposures[].to",
+    "site.latitude", "site.longitude", "wind.return_period", "snow.winter_wind", "snow.building.slope", "snow.variation",
+    "duct[].count", "point[].placed",
 })  # fmt: skip
-FLAGS = frozenset({"anchorage.knots", "snow.holds_down", "snow.pockets", "snow.heated", "snow.slippery"})
+FLAGS = frozenset({"anchorage.knots", "snow.holds_down", "snow.pockets", "snow.heated", "snow.slippery", "snow.exceptional",
+                   "wind.code_minimum", "point[].usable", "point[].on_ground"})  # fmt: skip
 LISTS = frozenset({"anchorage.stake.pull_tests", "forecast.lines"})
+BY_POINT = frozenset({"anchorage.placed", "halfway.placed"})
+"""One number for every point, or a number for each: ``L1 12; R1 10``."""
 YES, NO = ("true", "yes", "y"), ("false", "no", "n")
 _NUMBER = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,17})(?:\.[0-9]{1,17})?")
 _PART = re.compile(r"([^.\[\]]+)(?:\[(\d+)\])?")
+_EACH = re.compile(r"([A-Za-z][A-Za-z0-9]{0,9})\s*[:= ]\s*([0-9]{1,6})")
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _HEADER = re.compile(r"\s*(\[\[?)\s*([A-Za-z0-9_.\- ]+?)\s*\]\]?\s*(?:#.*)?")
 _LINE = re.compile(r"(\s*)([A-Za-z0-9_-]+)(\s*=\s*)(.*)")
@@ -39,8 +45,25 @@ LONGEST = 1_000_000
 """Characters of a file."""
 
 
+def template(key: str) -> str:
+    """``door[2].is`` -> ``door[].is``: the field whatever the number of the item is."""
+    return re.sub(r"\[\d+\]", "[]", key)
+
+
+def numbered(key: str, n: int) -> str:
+    """``door[].is`` -> ``door[2].is``."""
+    return key.replace("[]", f"[{n}]", 1)
+
+
+def number_in(key: str) -> int:
+    """The number of the item that a key is in; 0 where it is in none."""
+    m = re.search(r"\[(\d+)\]", key)
+    return int(m[1]) if m else 0
+
+
 def form_of(key: str) -> Form:
     """How the text of a field is written."""
+    key = template(key)
     if key in NUMBERS or key.startswith("stock."):
         return "number"
     return "flag" if key in FLAGS else "list" if key in LISTS else "text"
@@ -86,6 +109,11 @@ def value_of(key: str, text: str) -> Any:
     plain, form = text.strip(), form_of(key)
     if form == "number" and _NUMBER.fullmatch(plain):
         return float(plain) if "." in plain else int(plain)
+    if key in BY_POINT and plain:
+        each = [_EACH.fullmatch(item) for item in _items(plain)]
+        found = {m[1]: int(m[2]) for m in each if m}
+        if len(found) == len(each):
+            return found
     if form == "flag" and plain.lower() in (*YES, *NO):
         return plain.lower() in YES
     if form == "list":
@@ -103,6 +131,12 @@ def text_of(value: Any) -> str | None:
         return value
     if isinstance(value, list) and value and all(isinstance(v, str) for v in value):
         return "; ".join(value)
+    if (
+        isinstance(value, dict)
+        and value
+        and all(type(v) is int and _EACH.fullmatch(f"{k} {v}") for k, v in value.items())
+    ):
+        return "; ".join(f"{k} {v}" for k, v in value.items())
     return None
 
 
@@ -142,13 +176,50 @@ def _drop(data: dict[str, Any], path: list[str | int]) -> None:
         parent[last] = {}  # its place is kept until all are read
 
 
-def data_of(draft: Draft) -> dict[str, Any]:
-    """Nested values, as tomllib would give them."""
+def _nested(draft: Draft) -> dict[str, Any]:
+    """Nested values with every item of a list at its number, the empty ones too."""
     out: dict[str, Any] = copy.deepcopy(dict(draft.rest))
     for key in sorted(draft.typed, key=_order):
         if draft.typed[key].strip():
             _put(out, path_of(key), value_of(key, draft.typed[key]))
-    return {k: v for k, v in _full(out).items() if v not in ({}, [])}
+    return out
+
+
+def data_of(draft: Draft) -> dict[str, Any]:
+    """Nested values, as tomllib would give them."""
+    return {k: v for k, v in _full(_nested(draft)).items() if v not in ({}, [])}
+
+
+def items(draft: Draft, name: str) -> int:
+    """The highest number of an item of a list that holds anything."""
+    rest = _get(draft.rest, [*path_of(name)])
+    typed = (number_in(k) for k in draft.typed if k.startswith(f"{name}["))
+    return max((len(rest) if isinstance(rest, list) else 0), *typed, 0)
+
+
+def typed_key(draft: Draft, key: str) -> str:
+    """The field that a key of the file stands for: items that are empty are not in the file, so its numbers may be lower."""
+    n = number_in(key)
+    if not n:
+        return key
+    name = key.split("[", 1)[0]
+    held = _get(_nested(draft), path_of(name))
+    full = [i + 1 for i, v in enumerate(held) if _full(v) != {}] if isinstance(held, list) else []
+    return numbered(template(key), full[n - 1]) if n <= len(full) and key.count("[") == 1 else key
+
+
+def without(draft: Draft, name: str, n: int) -> Draft:
+    """The same with an item of a list taken out; those after it move up."""
+    typed = {}
+    for key, text in draft.typed.items():
+        at = number_in(key) if key.startswith(f"{name}[") else 0
+        if at != n or not at:
+            typed[numbered(template(key), at - 1) if at > n else key] = text
+    rest = copy.deepcopy(dict(draft.rest))
+    held = _get(rest, path_of(name))
+    if isinstance(held, list) and n <= len(held):
+        del held[n - 1]
+    return Draft(typed, _tidy(rest))
 
 
 def _full(data: Any) -> Any:
@@ -156,7 +227,7 @@ def _full(data: Any) -> Any:
     if isinstance(data, dict):
         return {k: w for k, v in data.items() if (w := _full(v)) not in ({}, []) or k in _MAY_BE_EMPTY}
     if isinstance(data, list):
-        return [_full(v) for v in data if v != {}]
+        return [w for v in data if (w := _full(v)) != {}]
     return data
 
 
@@ -181,13 +252,23 @@ def read_draft(text: str, keys: Iterable[str], file: str = "deployment") -> Draf
             [Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]
         ) from None
     typed: dict[str, str] = {}
-    for key in keys:
+    for key in _expanded(keys, data):
         path = path_of(key)
         shown = text_of(_get(data, path))
         if shown is not None:
             typed[key] = shown
             _drop(data, path)
     return Draft(typed, _tidy(data))
+
+
+def _expanded(keys: Iterable[str], data: Any) -> Iterator[str]:
+    """Keys of lists once for each item that there is."""
+    for key in keys:
+        if "[]" not in key:
+            yield key
+            continue
+        held = _get(data, path_of(key.split("[]", 1)[0]))
+        yield from (numbered(key, i + 1) for i in range(len(held) if isinstance(held, list) else 0))
 
 
 def _tidy(data: Any) -> Any:
@@ -317,7 +398,8 @@ def _in_place(lines: list[str], had: dict[str, Any], wanted: dict[str, Any]) -> 
             if m[1] == "[[":
                 counts[name] = counts.get(name, -1) + 1
                 table.append(counts[name])
-            out.append(line)
+            if _get(wanted, table) is not None:  # else all that was in it is gone
+                out.append(line)
         elif (m := _LINE.fullmatch(line)) and not line.lstrip().startswith("#"):
             path = [*table, m[2]]
             new = _get(wanted, path)

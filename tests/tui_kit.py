@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import os
 import time
 from collections.abc import AsyncIterator, Awaitable, Callable
 from pathlib import Path
@@ -38,7 +39,9 @@ async def settled(app: AnchorageApp, pilot: Pilot[Any], *, deep: bool = False) -
     raise AssertionError(f"no answer: {screen_text(app)}")
 
 
-async def until(pilot: Pilot[Any], true: Callable[[], bool], seconds: float = 90.0) -> None:
+async def until(
+    pilot: Pilot[Any], true: Callable[[], bool], seconds: float = float(os.environ.get("TUI_PATIENCE", "90"))
+) -> None:
     """Wait for something to be so."""
     end = time.monotonic() + seconds
     while not true():

@@ -9,13 +9,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from anchorage.drawing import Circle, Line, Polygon, Shape, Style, Text
+from anchorage.drawing import Circle, Dimension, Line, Polygon, Shape, Style, Text
 from anchorage.sheet import columns, inert
 
 BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 MARKS: dict[str, tuple[str, str]] = {"point": ("■", "o"), "weak": ("◆", "W"), "unused": ("○", "x")}
 """Of a point: with a full font, and in plain characters. Each is a shape of its own, so that no colour is needed."""
-FIRST = ("weak-label", "front", "wind", "axis", "north", "label", "scale")
+FIRST = ("weak-label", "front", "wind", "axis", "north", "label", "scale", "door")
 """Which words get their place first where there is not room for all."""
 MOST = 400.0
 """Dots to a metre at most."""
@@ -46,36 +46,69 @@ def _at(scale: float, origin: tuple[float, float], x: float, y: float) -> tuple[
     return round(origin[0] + x * scale), round(origin[1] - y * scale)
 
 
-def _span(shape: Shape, scale: float) -> tuple[float, float, float, float]:
-    """Left, right, bottom and top in dots from the origin; words are as wide as their cells."""
-    if isinstance(shape, Line):
-        xs, ys = [shape.x1 * scale, shape.x2 * scale], [shape.y1 * scale, shape.y2 * scale]
-    elif isinstance(shape, Polygon):
-        xs, ys = [x * scale for x, _ in shape.points], [y * scale for _, y in shape.points]
-    elif isinstance(shape, Circle):
-        xs, ys = [shape.x * scale - 1, shape.x * scale + 1], [shape.y * scale - 2, shape.y * scale + 2]
-    else:
-        wide, x, y = columns(shape.text) * 2.0, shape.x * scale, shape.y * scale
-        x0 = {"left": x - wide - 3, "right": x + 3, "middle": x - wide / 2}[shape.side]
-        xs, ys = [x0, x0 + wide], [y - 2, y + 2]
-    return min(xs), max(xs), min(ys), max(ys)
+Span = tuple[float, float]
+"""So much with the scale, so much whatever the scale is: dots from the origin."""
 
 
-def _bounds(shapes: Sequence[Shape], scale: float) -> tuple[float, float, float, float]:
-    spans = [_span(s, scale) for s in shapes]
+def _spans(shapes: Sequence[Shape]) -> tuple[list[Span], list[Span], list[Span], list[Span]]:
+    """Left, right, bottom and top of everything; words are as wide as their cells."""
+    left, right, low, high = list[Span](), list[Span](), list[Span](), list[Span]()
+    for s in shapes:
+        if isinstance(s, Line | Polygon):
+            points = s.points if isinstance(s, Polygon) else ((s.x1, s.y1), (s.x2, s.y2))
+            xs, ys = [x for x, _ in points], [y for _, y in points]
+            x0, x1, y0, y1, wide = min(xs), max(xs), min(ys), max(ys), (0.0, 0.0, 0.0)
+        elif isinstance(s, Circle):
+            x0 = x1 = s.x
+            y0 = y1 = s.y
+            wide = (-1.0, 1.0, 2.0)
+        elif isinstance(s, Dimension):
+            continue
+        else:
+            x0 = x1 = s.x
+            y0 = y1 = s.y
+            n = columns(s.text) * 2.0
+            begin = {"left": -n - 3, "right": 3.0}.get(s.side, -n / 2)
+            wide = (begin, begin + n, 2.0)
+        left.append((x0, wide[0]))
+        right.append((x1, wide[1]))
+        low.append((y0, -wide[2]))
+        high.append((y1, wide[2]))
+    return tuple(_outer(v, sign) for v, sign in ((left, -1), (right, 1), (low, -1), (high, 1)))  # type: ignore[return-value]
+
+
+def _outer(spans: list[Span], sign: int) -> list[Span]:
+    """Those that can be the outermost at some scale: of equal places the farthest, and none that another always covers."""
+    best: dict[float, float] = {}
+    for a, b in spans:
+        best[a * sign] = max(b * sign, best.get(a * sign, -math.inf))
+    out, most = list[Span](), -math.inf
+    for a in sorted(best, reverse=True):
+        if best[a] > most:
+            most = best[a]
+            out.append((a * sign, best[a] * sign))
+    return out
+
+
+Spans = tuple[list[Span], list[Span], list[Span], list[Span]]
+
+
+def _bounds(spans: Spans, scale: float) -> tuple[float, float, float, float]:
+    left, right, low, high = spans
     return (
-        min(s[0] for s in spans),
-        max(s[1] for s in spans),
-        min(s[2] for s in spans),
-        max(s[3] for s in spans),
+        min([a * scale + b for a, b in left]),
+        max([a * scale + b for a, b in right]),
+        min([a * scale + b for a, b in low]),
+        max([a * scale + b for a, b in high]),
     )
 
 
 def _fit(shapes: Sequence[Shape], wide: int, high: int) -> tuple[float, tuple[float, float]]:
     """The largest scale at which everything fits, and where the origin then is."""
+    spans = _spans(shapes)
 
     def fits(scale: float) -> bool:
-        x0, x1, y0, y1 = _bounds(shapes, scale)
+        x0, x1, y0, y1 = _bounds(spans, scale)
         return x1 - x0 <= wide - 2 and y1 - y0 <= high - 2
 
     low, top = 0.0, MOST
@@ -84,14 +117,14 @@ def _fit(shapes: Sequence[Shape], wide: int, high: int) -> tuple[float, tuple[fl
         low, top = (middle, top) if fits(middle) else (low, middle)
     best = min(
         (low * (1 - i / 200) for i in range(25)),
-        key=lambda k: _skew(shapes, k, _middle(shapes, k, wide, high)),
+        key=lambda k: _skew(shapes, k, _middle(spans, k, wide, high)),
     )
-    return best, _middle(shapes, best, wide, high)
+    return best, _middle(spans, best, wide, high)
 
 
-def _middle(shapes: Sequence[Shape], scale: float, wide: int, high: int) -> tuple[float, float]:
+def _middle(spans: Spans, scale: float, wide: int, high: int) -> tuple[float, float]:
     """Where the origin is when everything stands in the middle."""
-    x0, x1, y0, y1 = _bounds(shapes, scale)
+    x0, x1, y0, y1 = _bounds(spans, scale)
     return (wide - (x1 - x0)) / 2 - x0, (high - (y1 - y0)) / 2 + y1
 
 
@@ -158,8 +191,8 @@ class _Cells:
     def words(self, x: int, y: int, text: str, side: str, style: str) -> bool:
         """Write words; False where something is in the way."""
         wide = columns(text)
-        cx = {"left": x // 2 - wide - 1, "right": x // 2 + 2, "middle": x // 2 - wide // 2}[side]
-        cy = y // 4
+        cx = {"left": x // 2 - wide - 1, "right": x // 2 + 2}.get(side, x // 2 - wide // 2)
+        cy = y // 4 + {"up": -1, "down": 1}.get(side, 0)
         cx = max(0, min(cx, self.width - wide))
         if not 0 <= cy < self.height or wide > self.width:
             return False
@@ -191,6 +224,7 @@ def draw(shapes: Sequence[Shape], width: int, height: int, *, plain: bool = Fals
         if isinstance(s, Text)
         else s
         for s in shapes
+        if not isinstance(s, Dimension)
     ]
     if width < 4 or height < 3 or not shapes:
         return Picture(tuple(((" ", ""),) * max(width, 0) for _ in range(max(height, 0))), 0.0, (0.0, 0.0), 0)
@@ -204,7 +238,7 @@ def draw(shapes: Sequence[Shape], width: int, height: int, *, plain: bool = Fals
         if isinstance(s, Polygon):
             for (x1, y1), (x2, y2) in zip(s.points, (*s.points[1:], s.points[0]), strict=True):
                 cells.line(at(x1, y1), at(x2, y2), s.style)
-        elif isinstance(s, Line):
+        elif isinstance(s, Line) and s.style != "door":  # it lies in the wall: its word says it
             a, b = at(s.x1, s.y1), at(s.x2, s.y2)
             if s.arrow:
                 cells.arrow(a, b, s.style)

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import os
 import shlex
 import sys
 from pathlib import Path
+from typing import Any
 
 from anchorage.errors import AnchorageError
 
+TEMPLATES = Path(__file__).parent / "web"
+"""The page that the browser is given: nothing on it comes from elsewhere."""
 LOCAL = ("127.0.0.1", "localhost", "::1")
 
 
@@ -36,7 +40,8 @@ def tui(args: argparse.Namespace) -> tuple[int, str]:
         raise TuiError(f"{args.file}: it is a folder; give the path of a deployment file")
     if args.web:
         return _serve(args)
-    if not (sys.stdin.isatty() and sys.stderr.isatty()):  # Textual draws on standard error
+    served = bool(os.environ.get("TEXTUAL_DRIVER"))  # drawn for a browser: there is no terminal
+    if not served and not (sys.stdin.isatty() and sys.stderr.isatty()):  # Textual draws on standard error
         raise TuiError("tui: it needs a terminal; in a pipe use  anchorage check FILE")
     from tui.app import AnchorageApp  # noqa: PLC0415 - textual comes with it
 
@@ -56,5 +61,30 @@ def _serve(args: argparse.Namespace) -> tuple[int, str]:
             file=sys.stderr,
         )
     words = [sys.executable, "-m", "anchorage", "tui", *(["--", args.file] if args.file else [])]
-    server.Server(shlex.join(words), host=args.host, port=args.port, title="anchorage").serve()
+    made = server.Server(
+        shlex.join(words), host=args.host, port=args.port, title="anchorage", templates_path=str(TEMPLATES)
+    )
+    _only_from_its_own_page(made, args.host)
+    made.serve()
     return 0, ""
+
+
+def _only_from_its_own_page(made: Any, host: str) -> None:
+    """Refuse what another page in the same browser asks of this server: it has no password to keep that out."""
+    web: Any = importlib.import_module("aiohttp.web")  # comes with the extra
+    make = made._make_app  # noqa: SLF001 - there is no other way in
+
+    async def own(request: Any, handler: Any) -> Any:
+        named = (request.host or "").rsplit(":", 1)[0].strip("[]")
+        origin = request.headers.get("Origin")
+        other = origin is not None and origin.split("//", 1)[-1] != request.host
+        if other or (host in LOCAL and named not in LOCAL):
+            raise web.HTTPForbidden(text="Only from the page of this server.")
+        return await handler(request)
+
+    async def guarded() -> Any:
+        app = await make()
+        app.middlewares.append(web.middleware(own))
+        return app
+
+    made._make_app = guarded  # noqa: SLF001 - as above

@@ -172,7 +172,7 @@ class Heed(Dialog):
         path = self.query_one("#path", Input)
         path.disabled = False
         self.query_one("#ask", Static).update(
-            Content("You have the cautions. Enter or F10 writes the page to:")
+            Content("Read. Enter or F10 writes the page (.pdf, .html or .txt) to:")
         )
         path.focus()
 
@@ -190,53 +190,3 @@ class Heed(Dialog):
     def _entered(self, event: Input.Submitted) -> None:
         event.stop()
         self.action_go()
-
-
-EVENTS: tuple[tuple[str, str], ...] = (
-    ("wind", "32 mph"), ("placed", "12"), ("doors", "closed"), ("straps", "locked"), ("state", "wet"), ("snow", "2 in"),
-    ("inspection", ""), ("setup", ""), ("all-clear", ""), ("struck", ""), ("note", "gate moved"),
-)  # fmt: skip
-"""What can be written down here, with an example of its value."""
-
-
-class WriteDown(Dialog):
-    """A reading, a count, a change. Answers event, value and name on three lines."""
-
-    def __init__(self, who: str) -> None:
-        """who: the name that was given last."""
-        super().__init__()
-        self.who = who
-
-    def compose(self) -> ComposeResult:
-        """What, how much, who."""
-        with Vertical(classes="dialog"):
-            yield Static("Write down, with the time of now", classes="title", markup=False)
-            yield OptionList(
-                *(Option(Content(f"{e}{f'   for example {x}' if x else ''}"), id=e) for e, x in EVENTS),
-                markup=False,
-            )
-            yield Input(placeholder="value, with its unit", id="value", max_length=200, compact=True)
-            yield Input(inert(self.who), placeholder="who says so", id="who", max_length=80, compact=True)
-            yield Static(
-                "Arrows choose, Tab goes on, Enter writes it down. Esc: back.", classes="hint", markup=False
-            )
-
-    def on_mount(self) -> None:
-        """The first is a wind reading."""
-        self.query_one(OptionList).highlighted = 0
-        self.query_one("#value", Input).focus()
-
-    @on(OptionList.OptionSelected)
-    def _picked(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.query_one("#value", Input).focus()
-
-    @on(Input.Submitted)
-    def _entered(self, event: Input.Submitted) -> None:
-        event.stop()
-        at = self.query_one(OptionList).highlighted or 0
-        value, who = (inert(self.query_one(i, Input).value.strip()) for i in ("#value", "#who"))
-        if event.input.id == "value" and not who:
-            self.query_one("#who", Input).focus()
-            return
-        self.dismiss(f"{EVENTS[at][0]}\n{value}\n{who}")

@@ -14,11 +14,12 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from anchorage.draft import Draft, path_of, to_toml
+from anchorage.draft import Draft, items, path_of, template, to_toml, typed_key
 from anchorage.errors import AnchorageError, InputFaults
 
 if TYPE_CHECKING:
     from anchorage.deployment import Deployment
+    from anchorage.drawing import Shape
     from anchorage.outlook.result import Outlook
     from anchorage.result import Plan
     from anchorage.sheet.sketch import Around
@@ -47,6 +48,8 @@ class Answer:
     inherited: Mapping[str, str] = field(default_factory=dict)
     """What a saved shelter gives for fields that are left out."""
     deep: bool = False
+    shapes: tuple[Shape, ...] = ()
+    """The shelter from above."""
 
 
 @dataclass(frozen=True)
@@ -69,10 +72,16 @@ class Compared:
     trouble: str = ""
 
 
-def told(error: AnchorageError) -> tuple[Told, ...]:
-    """Faults as a list, without the name of the file."""
+def told(error: AnchorageError, draft: Draft | None = None) -> tuple[Told, ...]:
+    """Faults as a list, without the name of the file; by the fields of a draft where one is given."""
     if isinstance(error, InputFaults):
-        return tuple(Told(f.key, f"{f.got}; {f.accepted}" if f.got else f.accepted) for f in error.faults)
+        return tuple(
+            Told(
+                f.key if draft is None else typed_key(draft, f.key),
+                f"{f.got}; {f.accepted}" if f.got else f.accepted,
+            )
+            for f in error.faults
+        )
     return (Told("", str(error)),)
 
 
@@ -115,16 +124,23 @@ def _metadata(found: Any) -> list[Any]:
 
 def echoes_of(draft: Draft, system: str) -> dict[str, str]:
     """What was understood of each quantity, in the other units too."""
-    from anchorage.units import echo, read  # noqa: PLC0415 - after the first screen
-
     out = {}
     for key, text in draft.typed.items():
-        if kind := kind_of(key):
-            try:
-                out[key] = echo(read(kind, text), "si" if system == "si" else "us")
-            except ValueError:
-                continue
+        if kind := kind_of(template(key)):
+            said = _echo(kind, text, system)
+            if said:
+                out[key] = said
     return out
+
+
+@lru_cache(maxsize=1024)
+def _echo(kind: str, text: str, system: str) -> str:
+    from anchorage.units import echo, read  # noqa: PLC0415 - after the first screen
+
+    try:
+        return echo(read(kind, text), "si" if system == "si" else "us")
+    except ValueError:
+        return ""
 
 
 def around_of(d: Deployment) -> Around:
@@ -154,24 +170,22 @@ def _inherited(draft: Draft, d: Deployment) -> dict[str, str]:
 def evaluate(draft: Draft, number: int, folder: Path, *, deep: bool = False) -> Answer:
     """Read the draft and judge it. Nothing that was typed raises."""
     from anchorage.deployment import read_text  # noqa: PLC0415 - after the first screen
+    from anchorage.drawing import plan_shapes  # noqa: PLC0415
     from anchorage.plan import make_plan  # noqa: PLC0415
 
-    echoes = echoes_of(draft, draft.text("deployment.show_units"))
+    echoes: Mapping[str, str] = {}
     try:
+        echoes = echoes_of(draft, draft.text("deployment.show_units"))
         d = read_text(to_toml(draft), "this deployment", folder)
         plan = make_plan(d, deep=deep)
+        around, decon = around_of(d), d.deployment.use == "decon"
+        shapes = tuple(plan_shapes(plan, around, d, hot_to_clean=decon))
+        return Answer(number, draft, (), plan, d, around, decon, echoes, _inherited(draft, d), deep, shapes)
     except AnchorageError as e:
-        return Answer(number, draft, told(e), echoes=echoes)
+        faults = told(e, draft)
     except Exception as e:  # noqa: BLE001 - a fault of the program must not take the typed text with it
-        return Answer(
-            number,
-            draft,
-            (Told("", f"a fault of the program, please report it: {type(e).__name__}: {e}"),),
-            echoes=echoes,
-        )
-    return Answer(
-        number, draft, (), plan, d, around_of(d), d.deployment.use == "decon", echoes, _inherited(draft, d), deep
-    )  # fmt: skip
+        faults = (Told("", f"a fault of the program, please report it: {type(e).__name__}: {e}"),)
+    return Answer(number, draft, faults, echoes=echoes)
 
 
 # Forecast
@@ -179,84 +193,53 @@ def evaluate(draft: Draft, number: int, folder: Path, *, deep: bool = False) -> 
 
 def weather(answer: Answer, files: tuple[Path, ...], number: int, now: float | None = None) -> Weather:
     """Judge the forecast of the draft and of the files that were chosen."""
-    from anchorage.outlook.build import outlook  # noqa: PLC0415 - after the first screen
-    from anchorage.outlook.clock import read_said, zone_of  # noqa: PLC0415
-    from anchorage.outlook.command import plan_for  # noqa: PLC0415
-    from anchorage.outlook.reader import read_bytes  # noqa: PLC0415
-    from anchorage.outlook.spoken import read_spoken  # noqa: PLC0415
-
     d = answer.deployment
     if d is None:
         return Weather(number, trouble="The deployment has to be mended first.")
     at = int(time.time() if now is None else now)
     try:
-        zone = None if d.outlook.zone is None else zone_of(d.outlook.zone, "outlook.zone")
-        found = []
-        for path in files:
-            found += read_bytes(path.read_bytes(), at, path.name, zone=zone)
-        if d.forecast is not None:
-            heard = read_said(d.forecast.heard, zone, at, "forecast", "heard", past=True)
-            found.append(read_spoken(d.forecast.lines, at, "as heard", zone=zone, heard=heard))
-        if not found:
-            return Weather(number, trouble="")
-        spread = d.outlook.spread
-        out = outlook(
-            plan_for(d, found), d, found, at, zone, use=d.anchorage.size_for,
-            spread=None if spread is None else float(spread), secure=d.outlook.secure, people_out=d.outlook.people_out,
-        )  # fmt: skip
+        out, zone = judged(d, files, at)
     except AnchorageError as e:
         return Weather(number, trouble="; ".join(f"{t.key}: {t.text}" if t.key else t.text for t in told(e)))
     except OSError as e:
         return Weather(number, trouble=f"The forecast file cannot be read: {e.strerror}")
     except Exception as e:  # noqa: BLE001 - see evaluate
         return Weather(number, trouble=f"a fault of the program, please report it: {type(e).__name__}: {e}")
-    return Weather(number, out, zone or UTC)
+    return Weather(number, out, zone)
 
 
-# The record
+def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | None, tzinfo]:
+    """The forecast of the deployment and of the files against it; None where there is none. And the zone of its times."""
+    from anchorage.outlook.build import outlook  # noqa: PLC0415 - after the first screen
+    from anchorage.outlook.clock import read_said, zone_of  # noqa: PLC0415
+    from anchorage.outlook.command import plan_for  # noqa: PLC0415
+    from anchorage.outlook.reader import read_bytes  # noqa: PLC0415
+    from anchorage.outlook.spoken import read_spoken  # noqa: PLC0415
 
-
-@dataclass(frozen=True)
-class Stands:
-    """Where the installation stands, in words."""
-
-    lines: tuple[str, ...]
-
-
-def _command(*words: str) -> tuple[int, list[str]]:
-    """A command of the command line, here: one way in for both."""
-    from anchorage.cli import build_parser  # noqa: PLC0415 - after the first screen
-    from anchorage.commands.dispatch import run  # noqa: PLC0415
-
-    try:
-        code, text = run(build_parser().parse_args(words))
-    except AnchorageError as e:
-        return 2, [f"{t.key}: {t.text}" if t.key else t.text for t in told(e)]
-    except SystemExit:
-        return 2, ["That cannot be read."]
-    except Exception as e:  # noqa: BLE001 - see evaluate
-        return 2, [f"a fault of the program, please report it: {type(e).__name__}: {e}"]
-    return code, text.splitlines()
-
-
-def now(path: Path, forecasts: tuple[Path, ...]) -> Stands:
-    """Where it stands by the record beside the file."""
-    more = [w for f in forecasts for w in ("--forecast", str(f))]
-    return Stands(tuple(_command("now", *more, "--", str(path))[1]))
-
-
-def write_down(path: Path, event: str, value: str, who: str) -> tuple[bool, list[str]]:
-    """Put an event into the record."""
-    words = ["log", *(["--who", who] if who else []), "--", str(path), event, *([value] if value else [])]
-    code, lines = _command(*words)
-    return code != 2, lines
+    zone = None if d.outlook.zone is None else zone_of(d.outlook.zone, "outlook.zone")
+    found = []
+    for path in files:
+        found += read_bytes(path.read_bytes(), at, path.name, zone=zone)
+    if d.forecast is not None:
+        heard = read_said(d.forecast.heard, zone, at, "forecast", "heard", past=True)
+        found.append(read_spoken(d.forecast.lines, at, "as heard", zone=zone, heard=heard))
+    if not found:
+        return None, zone or UTC
+    spread = d.outlook.spread
+    out = outlook(
+        plan_for(d, found), d, found, at, zone, use=d.anchorage.size_for,
+        spread=None if spread is None else float(spread), secure=d.outlook.secure, people_out=d.outlook.people_out,
+    )  # fmt: skip
+    return out, zone or UTC
 
 
 # Comparing
 
 
 def _doors(draft: Draft, word: str) -> dict[str, str]:
-    doors = {f"door[{n}].is": word for n in (1, 2) if draft.text(f"door[{n}].wall")}
+    doors = {
+        f"door[{n}].is": word for n in range(1, items(draft, "door") + 1) if draft.text(f"door[{n}].wall")
+    }
     if doors:
         return doors
     return {f"shelter.openings.{w}": "0.0" if word == "closed" else "1.0" if w == "front" else "0.0"
@@ -265,6 +248,11 @@ def _doors(draft: Draft, word: str) -> dict[str, str]:
 
 def _hold(draft: Draft, kind: str) -> dict[str, str]:
     more = {"anchorage.kind": kind, "anchorage.placed": ""}
+    for n in range(
+        1, items(draft, "point") + 1
+    ):  # points of their own kind change too; those that hold nothing do not
+        if draft.text(f"point[{n}].kind") not in ("none", "vehicle"):
+            more |= {f"point[{n}].{k}": "" for k in ("kind", "unit", "placed", "driven")}
     if kind == "ballast":
         more |= {k: "" for k in draft.typed if k.startswith("anchorage.stake.")}
         more |= {

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from anchorage.draft import Draft, items, number_in, numbered, template
 
 
 @dataclass(frozen=True)
@@ -18,11 +22,39 @@ class Field:
 
 
 @dataclass(frozen=True)
+class Several:
+    """A list of the file: the fields of each item, and always those of one item more, which is begun by typing in it."""
+
+    name: str
+    word: str
+    """What one item is called."""
+    fields: tuple[Field, ...]
+    least: int = 1
+    """Items that there is room for at the least."""
+    folds: bool = False
+    """Of an item that one is not in, the first field only is shown."""
+
+    def rows(self, draft: Draft) -> Iterator[Field]:
+        """The fields of every item and of one more."""
+        for n in range(1, max(items(draft, self.name) + 1, self.least) + 1):
+            yield from (numbered_field(f.key, n) for f in self.fields)
+
+
+@dataclass(frozen=True)
 class Subject:
     """Fields that are filled in together."""
 
     name: str
-    fields: tuple[Field, ...]
+    parts: tuple[Field | Several, ...]
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """Every field, those of lists once."""
+        return tuple(f for p in self.parts for f in (p.fields if isinstance(p, Several) else (p,)))
+
+    def rows(self, draft: Draft) -> list[Field]:
+        """The fields for a draft, those of lists for each item."""
+        return [f for p in self.parts for f in (p.rows(draft) if isinstance(p, Several) else (p,))]
 
 
 STATES = ("dry", "wet", "frozen", "ice", "snow")
@@ -38,6 +70,7 @@ YES_NO = ("true", "false")
 WALLS = ("front", "back", "left", "right")
 SPEED_IS = ("forecast-gust", "forecast-wind", "meter-peak", "meter-average", "airport-wind")
 STRAPS = ("unlocked", "locked")
+CATEGORIES = ("0", "I", "II", "III", "IV")
 
 _surface = Field("site.surface", "Ground", "asphalt", SURFACES)
 _state = Field("site.state", "Its state", "wet", STATES)
@@ -53,14 +86,41 @@ _bags = Field("stock.sandbags", "Sandbags", "120", step=10)
 _stakes = Field("stock.stakes", "Stakes", "24")
 
 
-def _door(n: int) -> tuple[Field, ...]:
-    k = f"door[{n}]"
-    return (
-        Field(f"{k}.wall", f"Door {n} wall", "front", WALLS),
-        Field(f"{k}.width", f"Door {n} wide", "6 ft"),
-        Field(f"{k}.height", f"Door {n} high", "7 ft"),
-        Field(f"{k}.is", f"Door {n} is", "closed", ("open", "closed", "in-use")),
-    )
+_doors = Several("door", "door", (
+    Field("door[].wall", "Door {n} wall", "front", WALLS),
+    Field("door[].width", "Door {n} wide", "6 ft"),
+    Field("door[].height", "Door {n} high", "7 ft"),
+    Field("door[].is", "Door {n} is", "closed", ("open", "closed", "in-use")),
+))  # fmt: skip
+_ducts = Several("duct", "duct", (
+    Field("duct[].wall", "Duct {n} wall", "back", WALLS),
+    Field("duct[].diameter", "Duct {n} across", "12 in"),
+    Field("duct[].count", "Duct {n} number", "1"),
+))  # fmt: skip
+_points = Several("point", "point", (
+    Field("point[].id", "Point {n}", "R3"),
+    Field("point[].kind", "  held by", "stakes", ("ballast", "stakes", "line-ballast", "deadman", "none", "vehicle")),
+    Field("point[].unit", "  ballast is", "sandbag", BALLAST),
+    Field("point[].placed", "  placed", "10"),
+    Field("point[].driven", "  driven", "24 in"),
+    Field("point[].surface", "  ground", "grass", SURFACES),
+    Field("point[].state", "  its state", "wet", STATES),
+    Field("point[].on_ground", "  on the ground", "true", YES_NO),
+    Field("point[].usable", "  can be used", "true", YES_NO),
+), folds=True)  # fmt: skip
+_layers = Several("snow.layers", "layer", (
+    Field("snow.layers[].depth", "Layer {n} depth", "2 in"),
+    Field("snow.layers[].kind", "Layer {n} kind", "settled", SNOW_KINDS),
+))  # fmt: skip
+_sectors = Several("site.exposures", "sector", (
+    Field("site.exposures[].from", "Sector {n} from", "180", step=15),
+    Field("site.exposures[].to", "Sector {n} to", "270", step=15),
+    Field("site.exposures[].exposure", "Sector {n} exp.", "D", ("B", "C", "D")),
+    Field("site.exposures[].terrain_category", "Sector {n} cat.", "I", CATEGORIES),
+))  # fmt: skip
+_lines = Several(
+    "forecast.lines", "line", (Field("forecast.lines[]", "Line {n}", "until 18:00 gust 35 mph"),), least=8
+)
 
 
 SUBJECTS: tuple[Subject, ...] = (
@@ -77,6 +137,10 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("shelter.mass", "Shelter mass", "310 lb", step=10),
         Field("shelter.points_per_side", "Points a side", "4"),
         Field("shelter.points_per_end", "Points an end", "2"),
+        Field("shelter.ridge_length", "Ridge length", "12 ft"),
+        Field("shelter.blockage", "Under canopy", "clear", ("clear", "obstructed")),
+        Field("shelter.joined.count", "Joined, number", "2"),
+        Field("shelter.joined.how", "Joined how", "end-to-end", ("end-to-end", "side-by-side")),
         Field("deployment.name", "Name", "clinic forecourt"),
         Field("deployment.use", "Used for", "decon", ("decon", "triage", "command-post", "hospitality", "other")),
         Field("deployment.show_units", "Show units", "us", ("us", "si")),
@@ -98,7 +162,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("shelter.leg_lean", "Leg lean", "5"),
     )),
     Subject("Openings", (
-        *_door(1), *_door(2),
+        _doors, _ducts,
         *(Field(f"shelter.openings.{w}", f"Open, {w}", "0.0", step=0.1) for w in WALLS),
     )),
     Subject("Site", (
@@ -111,7 +175,15 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("site.slope", "Ground slope", "2"),
         Field("site.beside", "Beside it", "nothing", ("nothing", "building", "shelter")),
         Field("site.utilities", "Utilities", "marked", ("marked", "not marked")),
-        Field("site.exposure", "Exposure", "C", ("B", "C", "D")),
+        Field("site.pressure", "Air pressure", "29.5 inHg"),
+        Field("site.humidity", "Humidity", "0.5", step=0.1),
+        Field("site.latitude", "Latitude", "41.5"),
+        Field("site.longitude", "Longitude", "-87.5"),
+        Field("site.topography.feature", "Hill is", "hill", ("ridge", "escarpment", "hill")),
+        Field("site.topography.height", "Hill height", "80 ft", step=10),
+        Field("site.topography.half_length", "Hill half-width", "400 ft", step=50),
+        Field("site.topography.distance", "From its crest", "50 ft", step=10),
+        Field("site.topography.side", "On its side", "upwind", ("upwind", "downwind")),
     )),
     Subject("Wind", (
         _gust, _is, _from,
@@ -121,22 +193,24 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("wind.terrain", "Its terrain", "open", ("open", "site")),
         Field("wind.method", "Method", "physics", ("physics", "asce7-16", "asce7-22", "en1991")),
         Field("wind.level", "Level", "service", ("service", "strength")),
+        Field("wind.conversion", "Gust factor by", "larger", ("larger", "durst", "wmo")),
     )),
     Subject("Snow", (
         Field("snow.depth", "Depth on roof", "2 in"),
         Field("snow.kind", "Kind", "wet", SNOW_KINDS),
+        _layers,
         Field("snow.water", "Or as water", "12 mm"),
+        Field("snow.core.mass", "Or core weighs", "1.2 lb", step=0.1),
+        Field("snow.core.area", "Core, tube area", "12 in2"),
         Field("snow.rain", "Rain on it", "0.2 in", step=0.1),
         Field("snow.falling.depth", "Falls an hour", "1 in"),
         Field("snow.falling.kind", "Falling kind", "new", SNOW_KINDS),
+        Field("snow.falling.water", "Falls as water", "2 mm"),
         Field("snow.sag", "Cloth sag", "2 in"),
         Field("snow.sag_span", "Sag span", "4 ft"),
         Field("snow.pockets", "Pockets", "false", YES_NO),
         Field("snow.heated", "Heated, logged", "false", YES_NO),
-        Field("snow.ground_load", "Code snow", "20 psf", step=5),
-        Field("snow.edition", "Code edition", "asce7-22", ("asce7-10", "asce7-16", "asce7-22", "en1991-1-3")),
-        Field("snow.level", "Code level", "service", ("service", "strength")),
-        Field("snow.risk_category", "Risk category", "II", ("I", "II", "III", "IV")),
+        Field("snow.holds_down", "Counts as hold", "false", YES_NO),
     )),
     Subject("Hold", (
         _kind, _unit,
@@ -151,8 +225,19 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.knots", "Lines knotted", "true", YES_NO),
         Field("anchorage.attachment_rated", "Loop rated", "800 lbf", step=100),
         Field("anchorage.bearing_area", "Bears on", "4 ft2"),
+        Field("anchorage.stack", "Fit on a point", "16"),
         Field("halfway.placed", "Half built", "4"),
+        Field("anchorage.block.height", "Block eye, high", "2 ft"),
+        Field("anchorage.block.eye", "Block eye in", "1 ft"),
+        Field("anchorage.block.middle", "Block middle in", "1 ft"),
+        Field("anchorage.block.depth", "Block deep", "2 ft"),
+        Field("anchorage.deadman.depth", "Deadman depth", "4 ft"),
+        Field("anchorage.deadman.length", "Deadman length", "6 ft"),
+        Field("anchorage.deadman.face", "Deadman face", "8 in"),
+        Field("anchorage.deadman.thickness", "Deadman thick", "8 in"),
+        Field("anchorage.deadman.ground", "Deadman ground", "loam", ("loam", "hardpan", "fine-wet")),
     )),
+    Subject("Points", (_points,)),
     Subject("Stakes", (
         Field("anchorage.stake.diameter", "Bar across", "1 in", step=0.25),
         Field("anchorage.stake.driven", "Driven", "30 in"),
@@ -164,6 +249,8 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.stake.pulled", "Pulled", "held", ("to-failure", "held")),
         Field("anchorage.stake.tested", "Tested when", "dry", ("dry", "wet")),
         Field("anchorage.stake.spacing", "Spacing", "12 in"),
+        Field("anchorage.stake.combination", "Picket row", "1-1", ("1-1", "2-1", "1-1-1", "3-2-1")),
+        Field("anchorage.stake.lean", "Stake leans out", "15", step=5),
         Field("anchorage.line_rated", "Line rated", "1000 lbf", step=100),
     )),
     Subject("Margins", (
@@ -179,10 +266,17 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("policy.gust", "Local gust", "35 mph", step=5),
         Field("policy.setup_gust", "Local set-up", "20 mph", step=5),
         Field("policy.snow", "Local snow", "en-13782", ("cts-7", "en-13782")),
+        Field("policy.snow_load", "Local load", "2 psf", step=0.5),
+        Field("policy.snow_depth", "Local depth", "3 in"),
+        Field("outlook.secure", "SECURE at", "0.6", step=0.05),
+        Field("outlook.people_out", "PEOPLE OUT at", "0.8", step=0.05),
+        Field("outlook.spread", "Forecast spread", "5 mph"),
     )),
     Subject("Stock", (
         _bags, _stakes,
+        Field("stock.sandbag_30s", "Small sandbags", "40", step=10),
         Field("stock.water_barrels", "Water barrels", "20"),
+        Field("stock.water_barrel_fulls", "Full barrels", "20"),
         Field("stock.water_totes", "Water totes", "4"),
         Field("stock.concrete_blocks", "Concrete blocks", "16"),
         Field("stock.concrete_barrier_10fts", "Barriers, 10 ft", "6"),
@@ -201,36 +295,87 @@ SUBJECTS: tuple[Subject, ...] = (
     Subject("Forecast", (
         Field("forecast.heard", "Heard at", "13:40"),
         Field("outlook.zone", "Time zone", "America/Chicago"),
-        *(Field(f"forecast.lines[{n}]", f"Line {n}", "until 18:00 gust 35 mph") for n in range(1, 9)),
+        _lines,
+    )),
+    Subject("Code", (
+        Field("site.exposure", "Exposure", "C", ("B", "C", "D")),
+        Field("site.terrain_category", "Terrain cat.", "II", CATEGORIES),
+        Field("site.z0", "Roughness z0", "0.05 m", step=0.01),
+        _sectors,
+        Field("wind.return_period", "Wind, years", "50", step=10),
+        Field("wind.code_minimum", "Least code wind", "true", YES_NO),
+        Field("snow.ground_load", "Code snow", "20 psf", step=5),
+        Field("snow.edition", "Code edition", "asce7-22", ("asce7-10", "asce7-16", "asce7-22", "en1991-1-3")),
+        Field("snow.level", "Code level", "service", ("service", "strength")),
+        Field("snow.risk_category", "Risk category", "II", ("I", "II", "III", "IV")),
+        Field("snow.exposure", "Roof lies", "partially", ("fully", "partially", "sheltered", "windswept", "normal")),
+        Field("snow.slippery", "Slippery roof", "false", YES_NO),
+        Field("snow.winter_wind", "Winter wind", "0.3", step=0.05),
+        Field("snow.exceptional", "Exceptional", "false", YES_NO),
+        Field("snow.building.width", "Building width", "40 ft", step=5),
+        Field("snow.building.height", "Building height", "25 ft", step=5),
+        Field("snow.building.slope", "Building slope", "30", step=5),
+        Field("snow.return_period", "Snow, years", "50", step=10),
+        Field("snow.variation", "Snow variation", "0.5", step=0.05),
     )),
 )  # fmt: skip
 KEYS: tuple[str, ...] = tuple(dict.fromkeys(f.key for s in SUBJECTS for f in s.fields))
 FIELDS: dict[str, Field] = {f.key: f for s in SUBJECTS for f in s.fields}
+"""By key; the fields of a list by their key without a number."""
+LISTS: dict[str, Several] = {p.name: p for s in SUBJECTS for p in s.parts if isinstance(p, Several)}
+
+
+@lru_cache(maxsize=4096)
+def numbered_field(key: str, n: int) -> Field:
+    """The field of one item of a list."""
+    field = FIELDS[key]
+    return replace(field, key=numbered(key, n), label=field.label.format(n=n))
+
+
+def field_of(key: str) -> Field | None:
+    """The field of a key with its number; None where there is none."""
+    plain = template(key)
+    if plain not in FIELDS:
+        return None
+    return numbered_field(plain, number_in(key)) if plain != key else FIELDS[key]
+
+
+def list_of(key: str) -> Several | None:
+    """The list that a key is in."""
+    return LISTS.get(key.split("[", 1)[0]) if "[" in key else None
 
 
 def subject_of(key: str) -> int | None:
     """The first subject with a field of this key, or of the table or list that the key is in."""
+    key = template(key)
     for i, s in enumerate(SUBJECTS):
         if any(f.key == key for f in s.fields):
             return i
     for i, s in enumerate(SUBJECTS):
         if any(f.key.startswith((f"{key}.", f"{key}[")) for f in s.fields):
             return i
+    for i, s in enumerate(SUBJECTS):
+        if any(isinstance(p, Several) and key.startswith(f"{p.name}[") for p in s.parts):
+            return i
     return None
 
 
 def labelled(key: str) -> str:
     """``Shelter, Wall height`` for a key; the key itself where no field has it."""
-    i = subject_of(key)
-    return f"{SUBJECTS[i].name}, {FIELDS[key].label}" if i is not None and key in FIELDS else key
+    i, field = subject_of(key), field_of(key)
+    if i is None or field is None:
+        return key
+    n, held = number_in(key), list_of(key)
+    item = f"{held.word} {n}, " if held is not None and n and field.label.startswith(" ") else ""
+    return f"{SUBJECTS[i].name}, {item}{field.label.strip()}"
 
 
-def nudged(field: Field, text: str, steps: int) -> str | None:
+def nudged(field: Field, text: str, steps: int, choices: tuple[str, ...] = ()) -> str | None:
     """The text with its number or its choice moved on; None where it has neither."""
-    if field.choices:
-        known = [c for c in field.choices if c == text.strip()]
-        at = field.choices.index(known[0]) + steps if known else (0 if steps > 0 else -1)
-        return field.choices[at % len(field.choices)]
+    choices = choices or field.choices
+    if choices:
+        at = choices.index(text.strip()) + steps if text.strip() in choices else (0 if steps > 0 else -1)
+        return choices[at % len(choices)]
     typed = text.strip() or field.example
     head = ""
     for c in typed:

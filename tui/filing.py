@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
+import importlib.util
 import os
+from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,9 +16,10 @@ from anchorage.demo import NAMES, demo_text
 from anchorage.draft import Draft, History, read_draft
 from anchorage.errors import AnchorageError, InputFaults
 from anchorage.sheet import inert
-from tui import engine, store
-from tui.dialogs import AskPath, Choose, Heed, WriteDown
+from tui import engine, owner, recording, store
+from tui.dialogs import AskPath, Choose, Heed
 from tui.fields import KEYS
+from tui.writing import WriteDown
 
 if TYPE_CHECKING:
     from textual.app import App
@@ -52,6 +56,7 @@ class Filing(_Base):
     underneath = False
     _seen: tuple[float, int] | None = None
     _journalled: Draft | None = None
+    place: owner.Place
 
     if TYPE_CHECKING:
 
@@ -73,7 +78,7 @@ class Filing(_Base):
             self.open_path(str(path))
             return
         self._take_up(store.Document(), offer=True)
-        if store.read_journal(self.doc) is None:
+        if store.left_behind(self.doc) is None:
             self.action_open()
 
     def open_path(self, typed: str) -> None:
@@ -95,17 +100,42 @@ class Filing(_Base):
         self._take_up(doc, offer=True)
 
     def _take_up(self, doc: store.Document, *, draft: Draft | None = None, offer: bool = False) -> None:
+        self._place_at(doc)
         self.doc, self.underneath, self._seen = doc, False, self._stamp(doc)
         self.history = History(draft if draft is not None else doc.saved)
         self._journalled = self.history.now
         self.good = None
         self.form.show_draft(self.history.now)
         self.changed()
-        found = store.read_journal(doc) if offer else None
+        if offer:
+            self._offer_left()
+        self._warn_shared()
+
+    def _place_at(self, doc: store.Document) -> None:
+        """Take a place at a file, and let go of the one before."""
+        self.place.leave()
+        self.place = store.place_at(doc)
+
+    def _warn_shared(self) -> None:
+        """Somebody else has the file open: nothing of theirs is touched, and both are to know."""
+        if self.place.owner or self.doc.path is None:
+            return
+        name, theirs = self.doc.name, owner.who(self.doc.journals)
+        self.push_screen(
+            Choose("Open in another window too", [
+                f"{name} is open elsewhere, {theirs}.",
+                "You may look and try things out here. What you type is kept apart from theirs; saving over the file asks first."],
+                [("g", "Go on here", "go"), ("o", "Open another file", "open")]),
+            lambda answer: self.action_open() if answer == "open" else None,
+        )  # fmt: skip
+
+    def _offer_left(self) -> None:
+        """What a session that did not end well left behind."""
+        found = store.left_behind(self.doc)
         if found is not None:
             same = "The file is as it was then." if found.same_file else "THE FILE HAS CHANGED SINCE THEN."
             self.push_screen(
-                Choose("Work was left behind", [f"{doc.name}: typed until {found.when} and not saved.", same],
+                Choose("Work was left behind", [f"{self.doc.name}: typed until {found.when} and not saved.", same],
                        [("r", "Recover it", "recover"), ("d", "Discard it", "discard")]),
                 partial(self._recovered, found),
             )  # fmt: skip
@@ -113,9 +143,16 @@ class Filing(_Base):
     def _recovered(self, found: store.Found, answer: str | None) -> None:
         if answer == "recover":
             self.take(found.draft)
-        elif answer == "discard":
-            store.drop_journal(self.doc)
+            if found.path is not None and found.path != self.doc.journal:
+                with contextlib.suppress(OSError):  # theirs goes only once ours is there
+                    store.write_journal(self.doc, found.draft)
+                    store.drop(found.path)
+        elif answer == "discard" and found.path is not None:
+            store.drop(found.path)
             self._journalled = self.history.now
+            if store.left_behind(self.doc) is not None:
+                self._offer_left()
+                return
         if self.doc.path is None and answer != "recover":
             self.action_open()
 
@@ -180,7 +217,7 @@ class Filing(_Base):
                 self._told(e)
                 return
         self._take_up(store.Document(), draft=draft)
-        self.run_worker(self.form.go(0), exit_on_error=False)
+        self.form.go(0)
 
     def action_forecast_file(self) -> None:
         """A forecast file to judge as well."""
@@ -213,6 +250,12 @@ class Filing(_Base):
             self.push_screen(
                 Choose("The file has changed underneath", [f"Somebody else wrote {self.doc.name} since you opened it."],
                        [("a", "Save under another name", "as"), ("o", "Write over theirs", "over"), ("r", "Drop mine and read theirs", "read")]),
+                partial(self._underneath, then),
+            )  # fmt: skip
+        elif not self.place.owner:
+            self.push_screen(
+                Choose("Open in another window too", [f"{self.doc.name} is open elsewhere, {owner.who(self.doc.journals)}. They would lose sight of what they have."],
+                       [("a", "Save under another name", "as"), ("o", "Write over the file all the same", "over")]),
                 partial(self._underneath, then),
             )  # fmt: skip
         else:
@@ -255,17 +298,19 @@ class Filing(_Base):
         self.push_screen(AskPath("Save as", typed, [], "Enter saves."), go)
 
     def _write_as(self, path: Path, then: Any) -> None:
-        store.drop_journal(self.doc)
+        before = self.doc.journal
         self.doc = store.Document(path, self.doc.original, self.doc.saved)
-        self._write(then)
+        self._place_at(self.doc)
+        if self._write(then):
+            store.drop(before)
 
-    def _write(self, then: Any) -> None:
+    def _write(self, then: Any) -> bool:
         try:
             self.doc = store.save(self.doc, self.history.now)
         except OSError as e:
             self.notify(f"{inert(self.doc.name)}: {e.strerror or 'it cannot be written'}. Nothing is lost: save it elsewhere with Alt+S.",
                         title="Not saved", severity="error", markup=False, timeout=15)  # fmt: skip
-            return
+            return False
         self._journalled, self.underneath, self._seen = self.history.now, False, self._stamp(self.doc)
         if self.doc.path is not None:
             store.note_recent(self.doc.path)
@@ -273,6 +318,7 @@ class Filing(_Base):
         self.notify(f"Saved {inert(self.doc.name)}", markup=False, timeout=3)
         if then is not None:
             then()
+        return True
 
     # Every second
 
@@ -294,6 +340,8 @@ class Filing(_Base):
                 store.drop_journal(self.doc)
             else:
                 self._write_journal(self.doc, now)
+        if owner.move_up(self.place):
+            self.show_status()
         stamp = self._stamp(self.doc)
         if stamp != self._seen:
             self._seen = stamp
@@ -323,27 +371,27 @@ class Filing(_Base):
             self.notify("Save the file first: the record stands beside it.", severity="warning", markup=False)
             return
 
-        def take(said: str | None) -> None:
-            if said:
-                event, value, who = said.split("\n")
-                store.remember(who=who)
-                self._write_down(path, event, value, who)
+        def write(dialog: WriteDown, said: Mapping[str, str]) -> None:
+            store.remember(who=said.get("who", ""))
+            self._write_down(path, said, dialog)
 
-        self.push_screen(WriteDown(str(store.recall("who", ""))), take)
+        self.push_screen(WriteDown(str(store.recall("who", "")), write))
 
     @work(thread=True, group="record", exit_on_error=False)
-    def _write_down(self, path: Path, event: str, value: str, who: str) -> None:
-        good, lines = engine.write_down(path, event, value, who)
-        severity: Any = "information" if good else "error"
-        self.call_from_thread(
-            self.notify,
-            inert(" ".join(lines)[:400]),
-            title="Written down" if good else "Not written down",
-            severity=severity,
-            markup=False,
-            timeout=8,
-        )
-        self.call_from_thread(self.ask_now)
+    def _write_down(self, path: Path, said: Mapping[str, str], dialog: WriteDown) -> None:
+        good, lines = recording.write_down(path, said)
+        self.call_from_thread(self._written, dialog, good, inert(" ".join(lines)[:400]))
+
+    def _written(self, dialog: WriteDown, good: bool, text: str) -> None:
+        """Taken into the record, or not: then the question stays, with what is wrong."""
+        if dialog.is_attached:
+            dialog.answered(good, text)
+        if good or not dialog.is_attached:
+            title = "Written down" if good else "Not written down"
+            severity: Any = "information" if good else "error"
+            self.notify(text, title=title, severity=severity, markup=False, timeout=8)
+        if good:
+            self.ask_now()
 
     # The page to hand out
 
@@ -361,8 +409,9 @@ class Filing(_Base):
 
         lines = [text for text, _ in heed(answer.plan, min(max(self.size.width - 8, 40), 86))]
         stem = self.doc.path.with_suffix("") if self.doc.path else Path("deployment")
+        kind = "pdf" if importlib.util.find_spec("typst") is not None else "html"
         self.push_screen(
-            Heed(answer.plan.headline, lines, f"{stem}.html"), partial(self._write_sheet, answer)
+            Heed(answer.plan.headline, lines, f"{stem}.{kind}"), partial(self._write_sheet, answer)
         )
 
     def _write_sheet(self, answer: engine.Answer, path: str | None) -> None:

@@ -1,48 +1,113 @@
-"""The form: a line a field, by subject. Fields hold text; what is right and wrong is said by the answer of the reader."""
+"""The form: a line a field, by subject. Fields hold text; what is right and wrong is said by the answer of the reader.
+
+The lines are painted; one input stands on the line that one is in. So there is nothing to build when a subject is
+changed or an item is added, and no key can come too early for a field.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
+from typing import ClassVar
 
-from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
-from textual.events import DescendantBlur, DescendantFocus, Paste
-from textual.message import Message
-from textual.reactive import reactive
+from textual.css.scalar import Scalar, ScalarOffset, Unit
+from textual.events import Blur, Click, Focus, Key, Paste
+from textual.geometry import Region
+from textual.strip import Strip as Cells
 from textual.suggester import SuggestFromList
-from textual.widgets import ContentSwitcher, Input, Static
+from textual.widgets import Input, Static
 
-from anchorage.draft import Draft
-from anchorage.sheet import inert, wrap
-from tui.fields import FIELDS, SUBJECTS, Field
+from anchorage.draft import Draft, items, number_in, template
+from anchorage.sheet import columns, cut, inert, wrap
+from tui.fields import SUBJECTS, Field, Several, list_of, subject_of
+from tui.keys import ACTIONS
+from tui.painted import Painted
 from tui.strips import Strip
 
 LONGEST = 500
 """Characters of a field."""
+LABEL = {False: 18, True: 21}
+"""Columns of a label, in a narrow and in a wide form."""
+WIDE = 44
+SAYS = (3, 6)
+"""Lines under the rows, at least and at most."""
+NONE = "–"
+MOVES = {a.key: a.name for a in ACTIONS if a.name != "command_palette"} | {
+    "up": "field(-1)",
+    "shift+tab": "field(-1)",
+    "down": "field(1)",
+    "tab": "field(1)",
+}
+"""Keys that do something else in a field than to change its text."""
+
+
+@lru_cache(maxsize=64)
+def _suggester(choices: tuple[str, ...]) -> SuggestFromList:
+    return SuggestFromList(choices, case_sensitive=False)
 
 
 class FieldInput(Input):
-    """Raw text of one field. Nothing in it acts on the terminal, and none of it is markup."""
+    """Raw text of the field that one is in. Nothing in it acts on the terminal, and none of it is markup."""
 
-    BINDINGS = [  # noqa: RUF012 - Textual's way
-        Binding("up", "app.field(-1)", "Field above", show=False),
-        Binding("down", "app.field(1)", "Field below", show=False),
-    ]
-
-    def __init__(self, field: Field) -> None:
-        """One field of the form."""
-        suggester = SuggestFromList(field.choices, case_sensitive=False) if field.choices else None
-        super().__init__(
-            placeholder="", compact=True, select_on_focus=True, suggester=suggester, max_length=LONGEST
-        )
-        self.field = field
+    def __init__(self, form: Form, field: Field) -> None:
+        """One field of the form after the other."""
+        super().__init__(placeholder=NONE, compact=True, select_on_focus=True, max_length=LONGEST)
+        self.form, self.field = form, field
+        self.quiet = False
+        """The program puts a text in: that is no typing."""
 
     def validate_value(self, value: str) -> str:
         """Control characters become question marks before anything sees them."""
         return inert(value)[:LONGEST]
+
+    def watch_value(self, value: str) -> None:
+        """Something was typed. At once, not by a message: the next key may be for the next field."""
+        if not self.quiet:
+            self.form.take_in(self.field.key, value)
+
+    def put(self, text: str, *, select: bool = True) -> None:
+        """Show a text without that counting as typing. select: so that typing begins anew, as on coming to it."""
+        if self.value != text:
+            self.quiet = True
+            try:
+                with self.prevent(Input.Changed):
+                    self.value = text
+            finally:
+                self.quiet = False
+        if self.has_focus and select:
+            self.action_select_all()
+
+    async def _on_key(self, event: Key) -> None:
+        """What a key does is done here, in the order in which keys come.
+
+        A binding would be looked up after the key has gone all the way up, and what was typed next would be in the
+        field before: over a slow line many keys come at once.
+        """
+        above = len(self.app.screen_stack) > 1
+        if not above and event.key not in MOVES and event.key != "enter":
+            return  # for the input itself
+        event.stop()
+        event.prevent_default()
+        if above:  # a question has come up in between: it is for that
+            focused = self.app.focused
+            if focused is not None and focused is not self:
+                focused.post_message(Key(event.key, event.character))
+        elif event.key == "enter":
+            self.complete()
+        else:
+            await self.app.run_action(MOVES[event.key])
+
+    def complete(self) -> None:
+        """Complete a choice that is begun, and go on."""
+        typed = self.value.strip().lower()
+        begun = [c for c in self.form.choices_of(self.field) if c.lower().startswith(typed)]
+        begun = [c for c in begun if c.lower() == typed] or begun
+        if typed and len(begun) == 1 and self.value != begun[0]:
+            self.value = begun[0]
+        self.form.step(1)
 
     def _on_paste(self, event: Paste) -> None:
         event.prevent_default()
@@ -51,210 +116,346 @@ class FieldInput(Input):
         if not lines:
             return
         if len(lines) > 1 and self.field.key.startswith("forecast.lines"):
-            self.post_message(Form.Lines(self.field.key, lines))
+            self.form.pasted(self.field.key, lines)
             return
         start, end = sorted(self.selection)
         self.replace(lines[0], start, end)
 
+    def on_focus(self, event: Focus) -> None:
+        """Say what the field takes. Only the window was left and come back to: go on where one was."""
+        self.form.come(select=not event.from_app_focus)
 
-class Row(Horizontal):
-    """Label and input."""
+    def on_blur(self, event: Blur) -> None:
+        """Typing in it is over."""
+        del event
+        self.form.gone()
 
-    def __init__(self, field: Field) -> None:
-        """One line of the form."""
-        super().__init__(classes="row")
-        self.field = field
 
-    def compose(self) -> ComposeResult:
-        """Label, then input."""
-        yield Static(f"  {self.field.label}", markup=False, classes="label")
-        yield FieldInput(self.field)
+class Rows(Painted):
+    """Label and text of each field of a subject; the one that one is in has the input over its text."""
+
+    COMPONENT_CLASSES: ClassVar = {"rows--wrong", "rows--here", "rows--empty"}
+
+    def __init__(self) -> None:
+        """Empty until there are rows."""
+        super().__init__(id="fields")
+        self.rows: list[tuple[str, str, str, str]] = []
+        """Label, how it stands (``here``, ``wrong`` or nothing), text, and whether that is only a hint (``empty``)."""
+        self.label = LABEL[False]
+
+    def show(self, rows: list[tuple[str, str, str, str]], label: int) -> None:
+        """Other rows; only those that are other are painted."""
+        if label != self.label or len(rows) != len(self.rows):
+            self.label, self.rows, self.styles.height = label, rows, max(len(rows), 1)
+            self.refresh(layout=True)
+            return
+        for y, (new, old) in enumerate(zip(rows, self.rows, strict=True)):
+            if new != old:
+                self.refresh(Region(0, y, self.size.width, 1))
+        self.rows = rows
+
+    def render_line(self, y: int) -> Cells:
+        """One row."""
+        wide = self.size.width
+        if y >= len(self.rows):
+            return Cells.blank(wide, self.base)
+        label, how, text, empty = self.rows[y]
+        words = cut(label, self.label)
+        words += " " * (self.label - columns(words))
+        left = self.cells(words, f"rows--{how}" if how else "").crop(0, self.label)
+        right = self.cells(cut(text, max(wide - self.label, 4)), f"rows--{empty}" if empty else "")
+        return Cells([*left, *right]).adjust_cell_length(wide, self.base)
 
 
 class Form(Vertical):
     """Subjects, the rows of one of them, and what is to be said about the field that one is in."""
 
-    subject = reactive(0)
-
-    class Typed(Message):
-        """Something was typed in a field."""
-
-        def __init__(self, key: str, text: str) -> None:
-            super().__init__()
-            self.key, self.text = key, text
-
-    class Left(Message):
-        """A field was left."""
-
-    class Lines(Message):
-        """Several lines were pasted into a line of the forecast."""
-
-        def __init__(self, key: str, lines: list[str]) -> None:
-            super().__init__()
-            self.key, self.lines = key, lines
-
-    class Here(Message):
-        """A field was come to."""
-
-    def __init__(self) -> None:
-        """Empty until a draft is shown."""
+    def __init__(
+        self,
+        typed: Callable[[str, str], None],
+        left: Callable[[], None],
+        pasted: Callable[[str, Sequence[str]], None],
+    ) -> None:
+        """typed: told key and text of what is typed. left: told that a field was left. pasted: several lines at once."""
         super().__init__(id="form")
+        self.typed, self.left, self.pasted = typed, left, pasted
         self.draft = Draft()
         self.faults: Mapping[str, str] = {}
         self.echoes: Mapping[str, str] = {}
         self.inherited: Mapping[str, str] = {}
-        self.mounted: set[int] = set()
-        self.scold = True
+        self.points: tuple[str, ...] = ()
+        """Names of the anchor points of the last plan."""
+        self.subject, self.scold = 0, True
+        self.fields = SUBJECTS[0].rows(self.draft)
+        """Those that are shown, from the first row to the last."""
+        self.input, self.rows = FieldInput(self, self.fields[0]), Rows()
+        self.subjects = Strip(
+            [("", s.name, f"go_subject({i})") for i, s in enumerate(SUBJECTS)], id="subjects"
+        )
+        self.scroll = VerticalScroll(self.rows, self.input, id="rows", can_focus=False)
+        self.box = Static("", id="says", markup=False)
+        self._said = ("", False)
+        self._high = SAYS[0]
 
     def compose(self) -> ComposeResult:
-        """The first subject at once, the others when they are asked for."""
-        yield Strip([("", s.name, f"go_subject({i})") for i, s in enumerate(SUBJECTS)], id="subjects")
-        with ContentSwitcher(initial="subject-0", id="rows"):
-            yield VerticalScroll(*(Row(f) for f in SUBJECTS[0].fields), id="subject-0", can_focus=False)
-        yield Static("", id="says", markup=False)
+        """Subjects, rows, words."""
+        yield self.subjects
+        yield self.scroll
+        yield self.box
 
     def on_mount(self) -> None:
         """The first subject is there."""
-        self.mounted.add(0)
-        self.query_one("#subjects", Strip).turn("go_subject(0)")
+        self.subjects.turn("go_subject(0)")
 
     # What is shown
 
-    def inputs(self) -> Iterator[FieldInput]:
-        """The fields of the subject that is shown."""
-        yield from self.query_one(f"#subject-{self.subject}").query(FieldInput)
+    @property
+    def here(self) -> FieldInput | None:
+        """The input, while one is in the form."""
+        return self.input if self.is_attached and self.screen.focused is self.input else None
+
+    def text(self, key: str) -> str:
+        """What stands in a field."""
+        return self.draft.text(key)
 
     def show_draft(self, draft: Draft) -> None:
-        """Put the texts of a draft into the fields that are there, without that counting as typing."""
+        """Other texts, without that counting as typing."""
         self.draft = draft
-        with self.prevent(Input.Changed):
-            for field in self.inputs():
-                text = draft.text(field.field.key)
-                if field.value != text:
-                    field.value = text
-                    field.cursor_position = len(field.value)
-                if field.has_focus:
-                    field.action_select_all()  # so that typing begins anew, as on coming to it
+        self._lay()
+        self.input.put(draft.text(self.input.field.key))
         self.marks()
 
     def show_answer(
-        self, faults: Mapping[str, str], echoes: Mapping[str, str], inherited: Mapping[str, str]
+        self,
+        faults: Mapping[str, str],
+        echoes: Mapping[str, str],
+        inherited: Mapping[str, str],
+        points: tuple[str, ...] = (),
     ) -> None:
         """What the reader said."""
         self.faults, self.echoes, self.inherited = faults, echoes, inherited
+        self.points = points or self.points
         self.marks()
+
+    def show_items(self) -> None:
+        """An item may have been begun or emptied by what was typed: room for it."""
+        self._lay()
+        self.marks()
+
+    def _lay(self) -> None:
+        """Which fields there are, and the input on its row. Of long items, only the one that one is in is unfolded."""
+        at, every = self.input.field.key, SUBJECTS[self.subject].rows(self.draft)
+        if all(f.key != at for f in every):  # it was in an item that is gone
+            alike = [f for f in every if f.key.split("[")[0] == at.split("[")[0]]
+            self._stand(alike[-1] if alike else every[0])
+            at = self.input.field.key
+        item = at.split(".", 1)[0]
+        self.fields = [f for f in every if not _folds(f) or f.key.split(".", 1)[0] == item]
+        self._place()
+
+    def _stand(self, field: Field) -> None:
+        """The input is for another field now."""
+        self.input.field = field
+        choices = self.choices_of(field)
+        self.input.suggester = _suggester(choices) if choices else None
+        self.input.put(self.draft.text(field.key))
+
+    def _place(self) -> None:
+        """The input on the row of its field."""
+        y = next((i for i, f in enumerate(self.fields) if f.key == self.input.field.key), 0)
+        label, styles = self.label, self.input.styles
+        offset = ScalarOffset(Scalar(label, Unit.CELLS, Unit.WIDTH), Scalar(y, Unit.CELLS, Unit.HEIGHT))
+        if styles.offset != offset:
+            styles.offset = offset
+        wide = max(self.scroll.size.width - label, 4)
+        if styles.width is None or styles.width.value != wide:
+            styles.width = wide
+
+    @property
+    def label(self) -> int:
+        """Columns of a label."""
+        return LABEL[self.size.width > WIDE]
 
     def marks(self) -> None:
         """A mark before each field that has to be mended, and the words for the one that one is in."""
-        here = self.here
-        for row in self.query_one(f"#subject-{self.subject}").query(Row):
-            key = row.field.key
-            wrong = self.fault_of(key) and (self.scold or here is None or here.field.key != key)
-            label = f"{'! ' if wrong else '  '}{row.field.label}"
-            row.query_one(".label", Static).update(Content(label))
-            row.set_class(bool(wrong), "-wrong")
-            from_saved = self.inherited.get(key, "")
-            row.query_one(FieldInput).placeholder = f"{inert(from_saved)} (saved)" if from_saved else "–"
+        here, rows = self.here, list[tuple[str, str, str, str]]()
+        for field in self.fields:
+            key = field.key
+            at = here is not None and here.field.key == key
+            wrong = bool(self.faults) and self.fault_of(key) and (self.scold or not at)
+            text = self.draft.text(key)
+            rows.append((
+                f"{'! ' if wrong else '  '}{field.label}{self._more(field)}", "here" if at else "wrong" if wrong else "",
+                text or self._hint(field), "" if text else "empty",
+            ))  # fmt: skip
+        self.rows.show(rows, self.label)
+        hint = self._hint(self.input.field)
+        if self.input.placeholder != hint:
+            self.input.placeholder = hint
         self.say()
+
+    def _hint(self, field: Field) -> str:
+        """What stands in a field that is empty."""
+        saved, held = self.inherited.get(field.key, ""), list_of(field.key)
+        if saved:
+            return f"{inert(saved)} (saved)"
+        if held is None or not _first(field) or number_in(field.key) < held.least:
+            return NONE
+        last = number_in(field.key) > items(self.draft, held.name)
+        return f"add a {held.word}" if last else NONE
+
+    def _more(self, field: Field) -> str:
+        """How many values are folded away behind this row."""
+        held = list_of(field.key)
+        if held is None or not held.folds or not _first(field):
+            return ""
+        item = f"{held.name}[{number_in(field.key)}]."
+        if self.input.field.key.startswith(item):
+            return ""  # it is unfolded
+        n = sum(k.startswith(item) for k in self.draft.typed) - 1
+        return f", {n} more" if n > 0 else ""
 
     def fault_of(self, key: str) -> str:
         """What is wrong with a field or with something in it."""
-        if key in self.faults:
-            return self.faults[key]
+        if not self.faults or key in self.faults:
+            return self.faults.get(key, "")
+        held = list_of(key)
+        if held is not None and template(key) == held.fields[0].key:  # of an item, at its first row
+            item = f"{held.name}[{number_in(key)}]"
+            inside = (f"{item}.",) if held.folds else ()
+            return next((v for k, v in self.faults.items() if k == item or k.startswith(inside)), "")
         return next((v for k, v in self.faults.items() if k and k.startswith((f"{key}.", f"{key}["))), "")
+
+    def choices_of(self, field: Field) -> tuple[str, ...]:
+        """What may be chosen for a field."""
+        return self.points if template(field.key) == "point[].id" else field.choices
 
     def say(self) -> None:
         """Under the rows: what is wrong, or what was understood, or an example."""
         wide, here = max(self.size.width - 1, 20), self.here
-        box = self.query_one("#says", Static)
         if here is None:
-            box.update(Content(""))
+            self._put("", wrong=False)
             return
         key, field = here.field.key, here.field
-        fault = self.fault_of(key)
-        box.set_class(bool(fault) and self.scold, "-wrong")
+        fault, choices = self.fault_of(key), self.choices_of(field)
         if fault and self.scold:
             text = f"! {fault}"
         elif key in self.echoes and here.value.strip():
             text = f"= {self.echoes[key]}"
-        elif field.choices:
-            text = f"One of: {', '.join(field.choices)}"
+        elif choices:
+            text = f"One of: {', '.join(choices)}"
         else:
             text = f"For example: {field.example}"
-        box.update(Content("\n".join(wrap(text, "", "  ", wide)[: max(box.size.height, 3)])))
+        lines = wrap(text, "", "  ", wide)
+        if len(lines) > SAYS[1]:  # the rest is one key away
+            lines = [*lines[: SAYS[1] - 1], cut(lines[SAYS[1] - 1], wide - 8) + " ... F1"]
+        self._put("\n".join(lines), wrong=bool(fault) and self.scold)
+
+    def _put(self, text: str, *, wrong: bool) -> None:
+        if self._said == (text, wrong):
+            return
+        self._said = (text, wrong)
+        high = min(max(text.count("\n") + 1, SAYS[0]), SAYS[1])
+        if self.box.has_class("-wrong") != wrong:
+            self.box.set_class(wrong, "-wrong")
+        if high != self._high:
+            self._high, self.box.styles.height = high, high
+            self.call_after_refresh(self.in_sight)
+        self.box.update(Content(text), layout=False)
 
     # Moving about
 
-    @property
-    def here(self) -> FieldInput | None:
-        """The field that one is in."""
-        found = self.screen.focused if self.is_attached else None
-        return found if isinstance(found, FieldInput) else None
-
-    async def go(self, subject: int, key: str = "") -> None:
+    def go(self, subject: int, key: str = "") -> None:
         """Show a subject and go to one of its fields."""
-        i = subject % len(SUBJECTS)
-        switcher = self.query_one("#rows", ContentSwitcher)
-        if i not in self.mounted:
-            self.mounted.add(i)
-            await switcher.add_content(
-                VerticalScroll(*(Row(f) for f in SUBJECTS[i].fields), can_focus=False), id=f"subject-{i}"
-            )
-        self.subject = i
-        switcher.current = f"subject-{i}"
-        self.query_one("#subjects", Strip).turn(f"go_subject({i})")
-        self.show_draft(self.draft)
-        wanted = [
-            f
-            for f in self.inputs()
-            if f.field.key == key or (key and f.field.key.startswith((f"{key}.", f"{key}[")))
-        ]
-        first = wanted[0] if wanted else next(self.inputs(), None)
-        if first is not None:
-            self.screen.set_focus(first)  # at once: keys may come faster than messages
+        self.subject = subject % len(SUBJECTS)
+        self.subjects.turn(f"go_subject({self.subject})")
+        every, plain = SUBJECTS[self.subject].rows(self.draft), template(key)
+        wanted = [f for f in every if f.key == key]
+        wanted += [f for f in every if plain and template(f.key) == plain]
+        wanted += [f for f in every if key and f.key.startswith((f"{key}.", f"{key}["))]
+        self.come_to(wanted[0] if wanted else every[0])
+
+    def go_to(self, key: str) -> None:
+        """To a field by its key, on the subject that is shown if it is there."""
+        here = any(f.key == template(key) for f in SUBJECTS[self.subject].fields)
+        i = self.subject if here else subject_of(key)
+        if i is not None:
+            self.go(i, key)
+
+    def come_to(self, field: Field) -> None:
+        """To a field, at once: keys may come faster than messages."""
+        if field.key != self.input.field.key:
+            self.gone()
+            self._stand(field)
+        self._lay()
+        if self.screen.focused is not self.input:
+            self.screen.set_focus(self.input)
+        else:
+            self.come()
+
+    def come(self, *, select: bool = True) -> None:
+        """One is in a field."""
+        self.input.put(self.draft.text(self.input.field.key), select=select)
+        self.marks()
+        self.call_after_refresh(self.in_sight)
+
+    def gone(self) -> None:
+        """A field was left."""
+        self.left()
+        if self.is_attached and self.screen_is_there():
+            self.marks()
+
+    def screen_is_there(self) -> bool:
+        """It is not being left."""
+        return bool(self.app.screen_stack)
+
+    def in_sight(self) -> None:
+        """Scroll to the row that one is in."""
+        y = next((i for i, f in enumerate(self.fields) if f.key == self.input.field.key), 0)
+        self.scroll.scroll_to_region(Region(0, y, 1, 1), animate=False, force=True)
 
     def step(self, by: int) -> None:
         """To the field above or below, round the ends."""
-        every, here = list(self.inputs()), self.here
-        at = every.index(here) if here in every else -1 if by > 0 else 0
-        self.screen.set_focus(every[(at + by) % len(every)])  # at once: keys may come faster than messages
+        at = next((i for i, f in enumerate(self.fields) if f.key == self.input.field.key), 0)
+        self.come_to(self.fields[(at + by) % len(self.fields)])
 
-    # What happens in a field
+    def leap(self, by: int) -> None:
+        """To the first field of the item before or after; where there are no items, to the next field."""
+        now = self.input.field.key
+        item = f"{now.split('[', 1)[0]}[{number_in(now)}]"
+        at = next(i for i, f in enumerate(self.fields) if f.key == now or f.key.startswith(item))
+        firsts = [i for i, f in enumerate(self.fields) if list_of(f.key) is None or _first(f)]
+        following = [i for i in firsts if i > at] if by > 0 else [i for i in reversed(firsts) if i < at]
+        self.come_to(self.fields[following[0] if following else -1 if by > 0 else 0])
 
-    @on(Input.Changed)
-    def _changed(self, event: Input.Changed) -> None:
-        event.stop()
-        if isinstance(event.input, FieldInput):
-            self.post_message(self.Typed(event.input.field.key, event.value))
+    def take_in(self, key: str, text: str) -> None:
+        """Something was typed in a field."""
+        self.typed(key, text)
 
-    @on(Input.Submitted)
-    def _entered(self, event: Input.Submitted) -> None:
-        event.stop()
-        field = event.input
-        if isinstance(field, FieldInput):
-            typed = field.value.strip().lower()
-            begun = [c for c in field.field.choices if c.lower().startswith(typed)]
-            if typed and len(begun) == 1 and field.value != begun[0]:
-                field.value = begun[0]
-        self.step(1)
-
-    def on_descendant_blur(self, event: DescendantBlur) -> None:
-        """Typing in it is over."""
-        if isinstance(event.widget, FieldInput):
-            self.post_message(self.Left())
-
-    def on_descendant_focus(self, event: DescendantFocus) -> None:
-        """Say what it takes."""
-        if isinstance(event.widget, FieldInput):
-            event.widget.scroll_visible(animate=False)
-            self.marks()
-            self.post_message(self.Here())
+    def on_click(self, event: Click) -> None:
+        """To the row that was clicked."""
+        if event.widget is self.rows and event.y < len(self.fields):
+            event.stop()
+            self.come_to(self.fields[event.y])
+            self.input.cursor_position = max(event.x - self.label, 0)
 
     def on_resize(self) -> None:
         """The words are broken anew."""
-        self.say()
+        self.call_after_refresh(self._again)
+
+    def _again(self) -> None:
+        self._said = ("", True)
+        self._place()
+        self.marks()
 
 
-def known(key: str) -> bool:
-    """There is a field of this key."""
-    return key in FIELDS
+def _first(field: Field) -> bool:
+    """It is the first field of an item."""
+    held = list_of(field.key)
+    return held is not None and template(field.key) == held.fields[0].key
+
+
+def _folds(field: Field) -> bool:
+    """It is folded away while one is not in its item."""
+    held: Several | None = list_of(field.key)
+    return held is not None and held.folds and not _first(field)

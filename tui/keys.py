@@ -50,6 +50,9 @@ ACTIONS: tuple[Action, ...] = (
     Action("plain", "alt+p", "Alt+P", "Plain", "Draw with plain characters, for a terminal without dots"),
     Action("subject(1)", "pagedown", "PgDn", "Next subject", "The next subject of the form"),
     Action("subject(-1)", "pageup", "PgUp", "Subject before", "The subject before"),
+    Action("leap(1)", "alt+down", "Alt+Down", "Next item", "The next door, duct, point, layer or line of a list"),
+    Action("leap(-1)", "alt+up", "Alt+Up", "Item before", "The one before"),
+    Action("take_out", "alt+x", "Alt+X", "Take out", "Take a door, duct, point, layer or line out of its list"),
     Action("nudge(1)", "shift+up", "Shift+Up", "More", "One step more, or the next choice"),
     Action("nudge(-1)", "shift+down", "Shift+Down", "Less", "One step less, or the choice before"),
     Action("across", "escape", "Esc", "Form or view", "Move between the form and the view"),
@@ -58,9 +61,9 @@ ACTIONS: tuple[Action, ...] = (
 
 
 def bindings() -> list[Binding]:
-    """For the app."""
+    """For the app. None has priority: keys are done in the order in which they come."""
     return [
-        Binding(a.key, a.name, a.word, id=a.word.lower().replace(" ", "-"), tooltip=a.what, show=a.strip == "foot", priority=a.key.startswith(("f", "ctrl", "alt")))
+        Binding(a.key, a.name, a.word, id=a.word.lower().replace(" ", "-"), tooltip=a.what, show=a.strip == "foot")
         for a in ACTIONS
         if a.name != "command_palette"
     ]  # fmt: skip

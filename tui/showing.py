@@ -9,9 +9,9 @@ from textual.content import Content
 from textual.widgets import Static
 
 from anchorage.sheet import cut, inert
-from tui import engine, store
+from tui import engine, owner, recording, store
 from tui.fields import labelled
-from tui.panels import Drawing, Verdict, View
+from tui.panels import Verdict, View
 
 if TYPE_CHECKING:
     from textual.app import App
@@ -39,7 +39,7 @@ class Showing(_Base):
     good: engine.Answer | None
     weather_found: engine.Weather | None
     compared: engine.Compared | None
-    stands: engine.Stands | None
+    stands: recording.Stands | None
     worked: tuple[int, str, list[str]]
     view_name: str
     variant: str
@@ -47,7 +47,12 @@ class Showing(_Base):
     plain: bool
     doc: store.Document
     underneath: bool
+    place: owner.Place
     forecasts: tuple[Path, ...]
+    verdict: Verdict
+    view: View
+    status: Static
+    status_said = ""
 
     if TYPE_CHECKING:
 
@@ -55,12 +60,10 @@ class Showing(_Base):
         def fresh(self) -> bool: ...
         @property
         def dirty(self) -> bool: ...
-        @property
-        def view(self) -> View: ...
 
     def show_verdict(self) -> None:
         """The verdict of what is typed now, or STALE."""
-        bar = self.screen_stack[0].query_one(Verdict)
+        bar = self.verdict
         if not self.fresh or self.answer is None:
             bar.say("STALE", "working it out, no verdict yet", (self._next(),), "-stale")
         elif self.answer.plan is None:
@@ -113,6 +116,8 @@ class Showing(_Base):
         """File, what is not saved, what has to be heeded."""
         parts = [inert(self.doc.name)]
         parts.append("NOT SAVED" if self.dirty else "saved")
+        if not self.place.owner:
+            parts.append("OPEN IN ANOTHER WINDOW")
         if self.underneath:
             parts.append("CHANGED ON DISK BY SOMEBODY ELSE")
         plan = self.answer.plan if self.fresh and self.answer else None
@@ -120,14 +125,14 @@ class Showing(_Base):
             parts.append(f"F9: {len(plan.cautions)} cautions, {len(plan.conditions)} to be made sure of")
         if self.forecasts:
             parts.append(f"forecast {inert(self.forecasts[-1].name)}")
-        self.screen_stack[0].query_one("#status", Static).update(
-            Content(cut("  ".join(parts), max(self.size.width, 20)))
-        )
+        self.status.update(Content(cut("  ".join(parts), max(self.size.width, 20))), layout=False)
 
     def show_drawing(self) -> None:
         """The shelter from above, of the last good plan."""
         stale = not (self.fresh and self.answer is not None and self.answer.plan is not None)
-        self.view.query_one(Drawing).show(self.good, plain=self.plain, stale=stale)
+        self.view.drawing.show(
+            self.good.shapes if self.good is not None else (), plain=self.plain, stale=stale
+        )
 
     def show_page(self, name: str) -> None:
         """The page of a view, if that is the one that is shown."""
@@ -139,9 +144,28 @@ class Showing(_Base):
         elif self.good is None or self.good.plan is None:
             self.view.show(self._first_steps(wide))
         else:
-            fresh = self.fresh and self.answer is not None and self.answer.plan is not None
-            stale: Lines = [] if fresh else [("STALE: from before the last change", "bad")]
-            self.view.show([*stale, *self._page(name, self.good.plan, wide)])
+            self.view.show(self._page(name, self.good.plan, wide))
+        self.mark_stale()
+
+    def mark_stale(self) -> None:
+        """A mark on drawing and page while they are from before the last change."""
+        if not self.screen_stack:
+            return
+        old = not (self.fresh and self.answer is not None and self.answer.plan is not None)
+        shown = {  # what is worked out after the answer may be older than it
+            "now": None if self.stands is None else self.stands.number,
+            "compare": None if self.compared is None else self.compared.number,
+            "weather": self.weather_found.number
+            if self.weather_found and self.forecast_given
+            else self.answer_number,
+            "working": self.worked[0],
+        }.get(self.view_name, self.answer_number)
+        old = (old and self.view_name != "now") or shown != self.answer_number
+        self.view.page.mark(
+            stale=old and bool(self.view.page.texts) and (self.good is not None or self.view_name == "now")
+        )
+        if self.view.drawing.stale != old and self.view.drawing.display:
+            self.show_drawing()
 
     def _page(self, name: str, plan: Plan, wide: int) -> Lines:
         from tui import pages, timeline  # noqa: PLC0415 - after the first screen
@@ -150,19 +174,19 @@ class Showing(_Base):
             return timeline.timeline(self.weather_found or engine.Weather(0), wide, plain=self.plain)
         if name == "compare":
             ours = self.compared if self.compared and self.compared.name == self.variant else None
-            lines: Lines = [("F7 again: the next variant. Alt+K keeps this one.", "")]
+            lines: Lines = pages.para("F7 again: the next variant. Alt+K keeps this one.", wide)
             return lines + (
                 pages.compare(plan, ours, wide) if ours else [(f"Working out: {self.variant}", "")]
             )
         if name == "working":
-            lines = [("F8 again: the next number.", ""), pages.head(self.topic.upper(), wide)]
+            lines = [*pages.para("F8 again: the next number.", wide), pages.head(self.topic.upper(), wide)]
             return lines + (
                 pages.sideways(self.worked[2], wide)
                 if self.worked[1] == self.topic
                 else [("Working it out", "")]
             )
         if name == "checks":
-            lines = [("F4 again picks a check, F8 shows its working.", "")]
+            lines = pages.para("F4 again picks a check, F8 shows its working.", wide)
             return lines + pages.checks(plan, wide, plain=self.plain, picked=self.topic)
         if name in pages.PAGES:
             return pages.PAGES[name](plan, wide, plain=self.plain)
@@ -171,16 +195,38 @@ class Showing(_Base):
     def _now(self, wide: int) -> Lines:
         from tui.pages import head, para  # noqa: PLC0415 - after the first screen
 
-        lines = [head("WHERE IT STANDS, by the saved file and its record", wide)]
-        if self.doc.path is None or not self.doc.original:
-            return lines + para("Save the file first: the record of readings stands beside it.", wide)
-        if self.dirty:
-            lines += para("What is typed and not saved does not count here.", wide, "! ", "warn")
         found = self.stands
-        texts = found.lines if found is not None else ["Working it out"]
-        for text in texts:
+        if self.doc.path is None or not self.doc.original:
+            lines = [head("WHERE IT STANDS", wide)]
+            return lines + para(
+                "Not saved yet, so there is no record to go by. ^S saves it; then ^R writes down readings.",
+                wide,
+            )
+        if found is None:
+            return [head("WHERE IT STANDS", wide), ("Working it out", "")]
+        saved = f"the file as saved at {store.saved_at(self.doc)}"
+        by = saved if found.by == "file" or not self.dirty else "what is typed now, NOT SAVED"
+        lines = [
+            head("WHERE IT STANDS, by", wide),
+            *para(f"{by}, and the record beside it.", wide, style="head"),
+        ]
+        if found.by == "file":
+            lines += para(
+                "What is typed cannot be judged before it is mended (^G), so it does not count here.",
+                wide,
+                "! ",
+                "warn",
+            )
+        elif self.dirty:
+            lines += para("The others see the file, not this: ^S saves it.", wide, "! ", "warn")
+        for text in found.lines:
             lines += para(text, wide, " " * (len(text) - len(text.lstrip()))) if text.strip() else [("", "")]
-        return lines + para("^R writes down a reading, a count, a door, a strap.", wide)
+        return lines + para("^R writes down a reading, a count, a door, a strap, an inspection.", wide)
+
+    @property
+    def answer_number(self) -> int:
+        """Of what is typed now; -1 while it is not answered yet."""
+        return self.answer.number if self.fresh and self.answer is not None else -1
 
     def _first_steps(self, wide: int) -> Lines:
         from tui.pages import head, para  # noqa: PLC0415 - after the first screen

@@ -17,6 +17,7 @@ from typing import Any
 
 from anchorage.draft import Draft, merged, read_draft, to_toml
 from anchorage.errors import Fault, InputFaults
+from tui import owner
 
 RECENT = 8
 LARGEST = 1_000_000
@@ -70,6 +71,8 @@ class Document:
     original: str = ""
     """Text of the file when it was opened or last saved."""
     saved: Draft = field(default_factory=Draft)
+    place: int = 1
+    """Which of those who have the file open this is; each has a journal of its own."""
 
     @property
     def name(self) -> str:
@@ -82,11 +85,16 @@ class Document:
         return (self.path.parent if self.path else Path.cwd()).absolute()
 
     @property
-    def journal(self) -> Path:
-        """Beside the file; for one that has no name yet, in the state folder."""
+    def journals(self) -> Path:
+        """Beside the file; for one that has no name yet, in the state folder. The journal of the owner."""
         if self.path is None:
             return state_folder() / "unnamed.journal"
         return self.path.with_name(f".{self.path.name}.journal")
+
+    @property
+    def journal(self) -> Path:
+        """The own journal."""
+        return owner.journal_of(self.journals, self.place)
 
     def changed_underneath(self) -> bool:
         """Somebody else wrote the file since it was opened."""
@@ -95,6 +103,16 @@ class Document:
     def text_of(self, draft: Draft) -> str:
         """What saving would write."""
         return merged(self.original, draft) if self.original else to_toml(draft)
+
+
+def place_at(doc: Document) -> owner.Place:
+    """A place at a file. The folder of what belongs to no file is made for it; a folder of the user's is not."""
+    if doc.path is None:
+        with contextlib.suppress(OSError):
+            state_folder().mkdir(parents=True, exist_ok=True)
+    place = owner.take(doc.journals)
+    doc.place = place.number or 1
+    return place
 
 
 def _read(path: Path, missing: str | None = None) -> str:
@@ -129,7 +147,17 @@ def save(doc: Document, draft: Draft) -> Document:
     text = doc.text_of(draft)
     write_whole(doc.path, text)
     doc.journal.unlink(missing_ok=True)
-    return Document(doc.path, text, draft)
+    return Document(doc.path, text, draft, doc.place)
+
+
+def saved_at(doc: Document) -> str:
+    """When the file was last written, local time."""
+    try:
+        at = doc.path.stat().st_mtime if doc.path is not None else 0.0
+    except OSError:
+        return "an unknown time"
+    today = time.strftime("%x") == time.strftime("%x", time.localtime(at))
+    return time.strftime("%H:%M" if today else "%a %d %b %H:%M", time.localtime(at))
 
 
 # Journal
@@ -152,6 +180,8 @@ class Found:
     draft: Draft
     same_file: bool
     """The file is still as it was when the journal was begun."""
+    path: Path | None = None
+    """Where it stands."""
 
     @property
     def when(self) -> str:
@@ -159,22 +189,34 @@ class Found:
         return time.strftime("%a %d %b %H:%M", time.localtime(self.at))
 
 
-def read_journal(doc: Document) -> Found | None:
-    """What was left behind by a session that did not end well; None where there is nothing of use."""
+def read_journal(doc: Document, path: Path | None = None) -> Found | None:
+    """What was left behind by a session that did not end well; None where there is nothing of use. path: another journal."""
+    where = doc.journal if path is None else path
     try:
-        data: Any = json.loads(_read(doc.journal))
+        data: Any = json.loads(_read(where))
         typed = {str(k): str(v) for k, v in data["typed"].items()}
         draft = Draft(typed, dict(data["rest"]))
-        found = Found(float(data["at"]), draft, data["was"] == digest(doc.original))
+        found = Found(float(data["at"]), draft, data["was"] == digest(doc.original), where)
     except (InputFaults, ValueError, KeyError, TypeError, AttributeError):
         return None
     return None if draft == doc.saved else found
 
 
+def left_behind(doc: Document) -> Found | None:
+    """The latest of all journals that nobody is at work on, the own one included."""
+    found = [f for p in owner.left_behind(doc.journals, doc.place) if (f := read_journal(doc, p)) is not None]
+    return max(found, key=lambda f: f.at, default=None)
+
+
 def drop_journal(doc: Document) -> None:
     """Nothing in it is needed any more."""
+    drop(doc.journal)
+
+
+def drop(journal: Path) -> None:
+    """One of the journals is needed no more."""
     with contextlib.suppress(OSError):
-        doc.journal.unlink(missing_ok=True)
+        journal.unlink(missing_ok=True)
 
 
 # What is remembered between sessions

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 EMPTY = (
     "No forecast yet. Type what you heard under Forecast (PgUp, PgDn), a line each: "
-    "until 18:00 gust 35 mph. Or load a forecast file with ctrl+l."
+    "until 18:00 gust 35 mph. Or ^L loads a forecast file."
 )
 
 

@@ -16,6 +16,8 @@ def inert(text: str) -> str:
 
 def columns(text: str) -> int:
     """Columns that printable text takes in a terminal."""
+    if text.isascii():
+        return len(text)
     return sum(_width(c) for c in text)
 
 

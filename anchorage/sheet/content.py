@@ -10,6 +10,7 @@ from datetime import UTC, datetime, tzinfo
 from anchorage import __version__, tables
 from anchorage.assemble import heading_true
 from anchorage.deployment import Deployment
+from anchorage.drawing import line_angle
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.result import Outlook
@@ -29,7 +30,7 @@ from anchorage.sheet.blocks import (
     Para,
 )  # fmt: skip
 from anchorage.sheet.charts import polar_drawing, timeline_drawing
-from anchorage.sheet.drawings import Drawing, line_angle, plan_drawing, section_drawing
+from anchorage.sheet.drawings import Drawing, plan_drawing, section_drawing
 from anchorage.sheet.sketch import Around, compass, count
 from anchorage.sheet.text import GROUPS, LEVELS, VERDICTS, plural
 from anchorage.sheet.words import share_words, spread_words, why_words

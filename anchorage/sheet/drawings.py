@@ -1,26 +1,38 @@
-"""The plan and the section on paper, to scale."""
+"""The plan and the section on paper, to scale: the shapes of ``anchorage.drawing`` in mm, with pens and room for words."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TypeAlias
 
 from anchorage.assemble import heading_true, shape_of
 from anchorage.deployment import Deployment
-from anchorage.drawing import Polygon, plan_shapes
-from anchorage.result import Plan, PointOut
-from anchorage.shape import Point, Shape
-from anchorage.sheet.sketch import compass, count
+from anchorage.drawing import (
+    Circle,
+    Dimension,
+    Line,
+    Polygon,
+    Shape,
+    Text,
+    facing,
+    held,
+    line_angle,
+    out_by,
+    plan_shapes,
+    section_shapes,
+    towards,
+    weakest,
+    wind_words,
+)
+from anchorage.result import Plan
+from anchorage.sheet.sketch import Around
 from anchorage.sheet.svg import Canvas
 from anchorage.units import show
 
 SCALES = (20, 25, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
 """1 : n, as far as a scale rule has them."""
-Place: TypeAlias = Callable[[float, float], tuple[float, float]]
-"""(y, z) of the section to paper."""
-ON_LINE = ("stakes", "line-ballast", "deadman")
+PENS = {"wall": "thick", "ridge": "ridge", "line": "line", "ground": "line", "stake": "thick"}
+"""Style of a line -> pen."""
 
 
 @dataclass(frozen=True)
@@ -35,55 +47,36 @@ class Drawing:
     note: str = ""
 
 
-def line_angle(d: Deployment) -> float | None:
-    """Degrees above the ground of the lines, where the anchorage has lines."""
-    a = d.anchorage
-    if a.kind in ("stakes", "mixed") and a.stake is not None and a.stake.line_angle is not None:
-        return a.stake.line_angle
-    return a.line_angle if a.kind in ("line-ballast", "deadman", "mixed") else None
-
-
-def _out(d: Deployment, p: PointOut) -> float:
-    """How far out of the wall the line of a point reaches the ground, if it starts at the eave (m)."""
-    angle = line_angle(d)
-    if angle is None or p.kind not in ON_LINE:
-        return 0.0
-    return float(d.shelter.eave) / math.tan(math.radians(angle))
-
-
 def _scale(wide: float, high: float, room: tuple[float, float]) -> int:
     """The largest usual scale at which m x m fits into mm x mm."""
     return next((s for s in SCALES if wide * 1000 / s <= room[0] and high * 1000 / s <= room[1]), SCALES[-1])
 
 
-def _mark(c: Canvas, p: PointOut, x: float, y: float, size: float) -> None:
+def _mark(c: Canvas, s: Circle, x: float, y: float, size: float) -> None:
     """Ballast a filled square, a stake a filled circle, nothing a crossed circle. size: 1, or less where they crowd."""
-    if p.kind == "none" or not p.usable:
+    if s.holds == "nothing":
         r = 0.9 * size
         c.circle(x, y, 1.2 * size)
         c.line(x - r, y - r, x + r, y + r, "line")
         c.line(x - r, y + r, x + r, y - r, "line")
-    elif p.kind in ("stakes", "deadman"):
+    elif s.holds == "stake":
         c.circle(x, y, 1.1 * size, "solid")
     else:
         c.box(x - 1.3 * size, y - 1.3 * size, 2.6 * size, 2.6 * size, "solid")
-
-
-def held(p: PointOut) -> str:
-    """``L1: 12``."""
-    return f"{p.id}: {count(p)}" if p.usable and p.kind != "none" else f"{p.id}: none"
 
 
 class _Plan:
     """The plan being drawn: front up, left on the left."""
 
     def __init__(self, plan: Plan, d: Deployment, room: tuple[float, float]) -> None:
-        self.plan, self.d, self.system = plan, d, plan.show_units
-        self.shape: Shape = shape_of(d.shelter)
-        self.weak = plan.limit.where
-        self.outward: dict[str, Point] = {p.id: p for p in self.shape.points}
-        self.reach = max((_out(d, p) for p in plan.anchorage.points), default=0.0)
-        turned = heading_true(d) is not None
+        self.plan, self.d = plan, d
+        self.around = Around(heading_true(d), d.wind.bearing)
+        self.shapes = plan_shapes(plan, self.around, d, lines=True)
+        self.weak = weakest(plan)
+        wall = next(s for s in self.shapes if isinstance(s, Polygon))
+        self.half_w, self.half_l = (max(p[i] for p in wall.points) for i in (0, 1))
+        self.reach = max((out_by(d, p) for p in plan.anchorage.points), default=0.0)
+        turned = self.around.heading is not None
         windy = turned and d.wind.bearing is not None
         side = (
             (13.0 if windy else 9.0) if self.reach else (29.0 if windy else 21.0)
@@ -93,32 +86,40 @@ class _Plan:
         self.turned = len(ends) > 2  # labels of the ends upright
         top += 8.0 if self.turned else 0.0
         low = 25.0 if self.turned else 18.0 if self.reach or ends else 13.0
-        wide, high = self.shape.width + 2 * self.reach, self.shape.length + 2 * self.reach
+        wide, high = 2 * (self.half_w + self.reach), 2 * (self.half_l + self.reach)
         self.scale = _scale(wide, high, (room[0] - 2 * side, room[1] - top - low))
         self.k = 1000 / self.scale
         self.c = Canvas(wide * self.k + 2 * side, high * self.k + top + low)
-        self.gap = self.k * self.shape.length / max(d.shelter.side_points - 1, 1)
+        self.gap = self.k * 2 * self.half_l / max(d.shelter.side_points - 1, 1)
         """Between the points of a side on paper (mm)."""
         self.mx, self.my = self.c.width / 2, top + high * self.k / 2
 
     def at(self, x: float, y: float) -> tuple[float, float]:
-        """From the shelter's axes (x to the front, y to the left) to paper."""
-        return self.mx - y * self.k, self.my - x * self.k
+        """From metres to paper."""
+        return self.mx + x * self.k, self.my - y * self.k
 
     def draw(self) -> Drawing:
+        """All shapes, each kind with its pen, and what stands around them."""
         c = self.c
-        self.roof()
-        for wall in plan_shapes(self.plan):
-            if isinstance(wall, Polygon):
-                c.poly([(self.mx + x * self.k, self.my - y * self.k) for x, y in wall.points], "thick")
-        self.doors()
-        for p in self.plan.anchorage.points:
-            self.point(p)
-        self.sizes()
-        self.around()
+        feet = {
+            s.of: (s.x2 - s.x1, s.y2 - s.y1) for s in self.shapes if isinstance(s, Line) and s.style == "line"
+        }
+        for s in self.shapes:
+            if isinstance(s, Polygon):
+                c.poly([self.at(*p) for p in s.points], PENS[s.style], closed=s.closed)
+            elif isinstance(s, Line):
+                self.line(s)
+            elif isinstance(s, Circle):
+                self.point(s, feet.get(s.of))
+            elif isinstance(s, Dimension):
+                self.size(s)
+            elif s.style == "door":
+                self.door(s)
+        self.edge()
         note = f"Scale 1:{self.scale}. Front at the top. Square: ballast. Dot: stake. Crossed circle: holds nothing."
-        if self.weak in self.outward:
-            note += f" Ring: gives first, {self.weak}."
+        if self.weak:
+            first = "gives first" if self.weak == self.plan.limit.where else "weakest"
+            note += f" Ring: {first}, {self.weak}."
         if self.reach:
             note += (
                 " Lines drawn as if tied at the eave: tied lower, the stake stands nearer, at the same angle."
@@ -131,165 +132,108 @@ class _Plan:
             note,
         )
 
-    def roof(self) -> None:
-        """Ridge, hips and the other edges of the roof inside the outline, each once."""
-        seen = set()
-        for roof in self.shape.roofs:
-            corners = [(round(float(x), 4), round(float(y), 4)) for x, y, _ in roof.vertices]
-            for edge in zip(corners, [*corners[1:], corners[0]], strict=True):
-                (x1, y1), (x2, y2) = edge
-                at_edge = any(abs(abs(a) - m) < 1e-3 and abs(abs(b) - m) < 1e-3 and a * b > 0
-                              for a, b, m in ((x1, x2, self.shape.length / 2), (y1, y2, self.shape.width / 2)))  # fmt: skip
-                if at_edge or edge in seen or edge[::-1] in seen:
-                    continue
-                seen.add(edge)
-                self.c.line(*self.at(x1, y1), *self.at(x2, y2), "ridge")
+    def line(self, s: Line) -> None:
+        """Edges of the roof, doors, lines with the foot that they start from."""
+        a, b = self.at(s.x1, s.y1), self.at(s.x2, s.y2)
+        if s.style == "door":
+            self.c.line(*a, *b, "white")
+            self.c.line(*a, *b, "dash" if s.of != "closed" else "line")
+        elif s.style in PENS:
+            if s.style == "line":
+                self.c.circle(*a, 0.6, "solid")
+            self.c.line(*a, *b, PENS[s.style])
 
-    def doors(self) -> None:
-        seen: dict[str, int] = {}
-        for door in self.d.door:
-            n = seen[door.wall] = seen.get(door.wall, 0) + 1
-            half, s = min(float(door.width), self.shape.length) / 2, self.shape
-            shift = (n - 1) * float(door.width) * 1.2
-            x, y = s.length / 2, s.width / 2
-            ends = {
-                "front": ((x, shift - half), (x, shift + half)), "back": ((-x, shift - half), (-x, shift + half)),
-                "left": ((shift - half, y), (shift + half, y)), "right": ((shift - half, -y), (shift + half, -y)),
-            }[door.wall]  # fmt: skip
-            (x1, y1), (x2, y2) = self.at(*ends[0]), self.at(*ends[1])
-            self.c.line(x1, y1, x2, y2, "white")
-            self.c.line(x1, y1, x2, y2, "dash" if door.state != "closed" else "line")
-            inward = {"front": (0, 3.8), "back": (0, -1.8), "left": (1.5, 1), "right": (-1.5, 1)}[door.wall]
-            anchor = {"left": "start", "right": "end"}.get(door.wall, "middle")
-            word = {"open": "door open", "closed": "door shut", "in-use": "door in use"}[door.state]
-            self.c.text(
-                (x1 + x2) / 2 + inward[0], (y1 + y2) / 2 + inward[1], word, 2.4, anchor=anchor, blank=True
-            )
+    def door(self, s: Text) -> None:
+        """The word of a door, inside of it."""
+        x, y = self.at(s.x, s.y)
+        dx, dy = {"down": (0, 3.8), "up": (0, -1.8), "right": (1.5, 1), "left": (-1.5, 1)}[s.side]
+        anchor = {"right": "start", "left": "end"}.get(s.side, "middle")
+        self.c.text(x + dx, y + dy, s.text, 2.4, anchor=anchor, blank=True)
 
-    def label(self, p: PointOut) -> bool:
+    def labelled(self, name: str) -> bool:
         """False for a point of a side that stands too close to the last one that has its name on the drawing."""
+        p = next(p for p in self.plan.anchorage.points if p.id == name)
         every = max(math.ceil(1.9 / self.gap), 1)
         return p.id[0] not in "LR" or p.group == "corner" or (int(p.id[1:]) - 1) % every == 0
 
-    def point(self, p: PointOut) -> None:
-        dx, dy = self.outward[p.id].outward
-        out = _out(self.d, p)
-        x, y = self.at(p.x_m, p.y_m)
-        ex, ey = self.at(p.x_m + dx * out, p.y_m + dy * out)
-        if out:
-            self.c.circle(x, y, 0.6, "solid")
-            self.c.line(x, y, ex, ey, "line")
-        _mark(self.c, p, ex, ey, min(1.0, self.gap / 4.0))
-        if p.id == self.weak:
-            self.c.circle(ex, ey, 2.1, "line")
-        if not self.label(p):
+    def point(self, s: Circle, way: tuple[float, float] | None) -> None:
+        """A mark with its label. way: of the line that it stands at the end of."""
+        x, y = self.at(s.x, s.y)
+        _mark(self.c, s, x, y, min(1.0, self.gap / 4.0))
+        if s.of == self.weak:
+            self.c.circle(x, y, 2.1, "line")
+        if not self.labelled(s.of):
             return
-        words, size = held(p), min(3.2, max(self.gap * 0.9, 1.7))
-        sideways = {"L": -1, "R": 1}.get(p.id[0], 0)
-        if out and sideways:
-            low = dx < -0.1  # a line to the back: its label below
-            self.c.text(ex, ey + (4.6 if low else -2.2), words, size, bold=True)
+        words = held(next(p for p in self.plan.anchorage.points if p.id == s.of))
+        size, sideways = min(3.2, max(self.gap * 0.9, 1.7)), {"L": -1, "R": 1}.get(s.of[0], 0)
+        front = s.of.startswith("F")
+        if way is not None and sideways:
+            low = way[1] < -0.1 * math.hypot(*way)  # a line to the back: its label below
+            self.c.text(x, y + (4.6 if low else -2.2), words, size, bold=True)
         elif sideways:
-            self.c.text(
-                ex + sideways * 2.6,
-                ey + size * 0.35,
-                words,
-                size,
-                anchor="end" if sideways < 0 else "start",
-                bold=True,
-            )
+            anchor = "end" if sideways < 0 else "start"
+            self.c.text(x + sideways * 2.6, y + size * 0.35, words, size, anchor=anchor, bold=True)
         elif self.turned:
-            self.c.text(
-                ex + 0.9,
-                ey + (-2.2 if dx > 0 else 2.2),
-                words,
-                2.4,
-                anchor="start" if dx > 0 else "end",
-                bold=True,
-                turn=-90,
-            )
+            anchor = "start" if front else "end"
+            self.c.text(x + 0.9, y + (-2.2 if front else 2.2), words, 2.4, anchor=anchor, bold=True, turn=-90)
         else:
-            self.c.text(ex, ey + (-2.4 if dx > 0 else 4.9), words, 2.8, bold=True)
+            self.c.text(x, y + (-2.4 if front else 4.9), words, 2.8, bold=True)
 
-    def sizes(self) -> None:
-        s, c = self.shape, self.c
-        x, y = s.length / 2, s.width / 2
-        (x1, _), (x2, _) = self.at(x, y), self.at(x, -y)
-        below = self.at(-x, 0)[1] + (
-            15.5
-            if self.turned
-            else 9.0
-            if any(p.id.startswith("B") for p in self.plan.anchorage.points) or self.reach
-            else 4.5
-        )
-        c.dimension(x1, below, x2, below, show("length", s.width, self.system))
-        across = self.mx + min(s.width * self.k * 0.28, 12.0)
-        c.dimension(
-            across,
-            self.at(x, 0)[1] + 1.2,
-            across,
-            self.at(-x, 0)[1] - 1.2,
-            show("length", s.length, self.system),
-        )
-        left = [p for p in self.plan.anchorage.points if p.id.startswith("L")]
-        if len(left) > 1 and self.gap > 8.0:
-            step = abs(left[0].x_m - left[1].x_m)
-            lx = self.at(x, y)[0] + 4.2
-            c.dimension(
-                lx,
-                self.at(left[0].x_m, y)[1],
-                lx,
-                self.at(left[1].x_m, y)[1],
-                show("length", step, self.system),
-                2.3,
-            )
+    def size(self, s: Dimension) -> None:
+        """Width below, length inside, the step of the points at the left wall."""
+        (x1, y1), (x2, y2) = self.at(s.x1, s.y1), self.at(s.x2, s.y2)
+        if s.of == "width":
+            ends = any(p.id.startswith("B") for p in self.plan.anchorage.points)
+            below = 15.5 if self.turned else 9.0 if ends or self.reach else 4.5
+            self.c.dimension(x1, y1 + below, x2, y2 + below, s.text)
+        elif s.of == "length":
+            across = min(2 * self.half_w * self.k * 0.28, 12.0)
+            self.c.dimension(x1 + across, y1 + 1.2, x2 + across, y2 - 1.2, s.text)
+        elif self.gap > 8.0:
+            self.c.dimension(x1 + 4.2, y1, x2 + 4.2, y2, s.text, 2.3)
 
-    def around(self) -> None:
-        """Front, north, wind, scale bar."""
-        c, heading = self.c, heading_true(self.d)
-        facing = "FRONT" if heading is None else f"FRONT, faces {round(heading)}° ({compass(heading)})"
+    def edge(self) -> None:
+        """Front, north, wind, scale bar: their directions are the drawing's, their places are on the paper's edge."""
+        c, heading, wind = self.c, self.around.heading, self.around.wind_from
         ends = any(p.id.startswith("F") for p in self.plan.anchorage.points)
-        front = self.at(self.shape.length / 2 + (self.reach if ends or self.reach else 0.0), 0)[1]
-        c.text(self.mx, front - (13.5 if self.turned else 6.2 if ends else 2.6), facing, 3.0, bold=True)
+        front = self.at(0.0, self.half_l + self.reach)[1]
+        c.text(
+            self.mx,
+            front - (13.5 if self.turned else 6.2 if ends else 2.6),
+            facing(self.around),
+            3.0,
+            bold=True,
+        )
         if heading is not None:
-            self.north(10.0, 9.5, heading)
-        wind = self.d.wind.bearing
-        if wind is not None and heading is not None:
-            self.wind(math.radians(wind - heading), wind)
-        unit, metres = ("10 ft", 3.048) if self.system == "us" else ("3 m", 3.0)
-        y = c.height - 2.0
-        c.line(2.0, y, 2.0 + metres * self.k, y, "thick")
-        c.text(2.0 + metres * self.k / 2, y - 1.2, unit, 2.5)
+            sx, sy = towards(0.0, heading)
+            x, y = 10.0, 9.5
+            c.arrow(x - sx * 5, y + sy * 5, x + sx * 5, y - sy * 5, 3.2)
+            c.text(x + sx * 7.2, y - sy * 7.2 + 1.1, "N", 3.2, bold=True)
+            if wind is not None:
+                self.wind(towards(wind, heading), wind_words(wind))
+        bar = next(s for s in self.shapes if isinstance(s, Line) and s.style == "scale")
+        name = next(s.text for s in self.shapes if isinstance(s, Text) and s.style == "scale")
+        y, wide = c.height - 2.0, (bar.x2 - bar.x1) * self.k
+        c.line(2.0, y, 2.0 + wide, y, "thick")
+        c.text(2.0 + wide / 2, y - 1.2, name, 2.5)
 
-    def north(self, x: float, y: float, heading: float) -> None:
-        a = math.radians(-heading)
-        sx, sy = math.sin(a), -math.cos(a)
-        self.c.arrow(x - sx * 5, y - sy * 5, x + sx * 5, y + sy * 5, 3.2)
-        self.c.text(x + sx * 7.2, y + sy * 7.2 + 1.1, "N", 3.2, bold=True)
-
-    def wind(self, a: float, bearing: float) -> None:
-        """An arrow from outside towards the middle, at an angle clockwise from the front."""
-        sx, sy = math.sin(a), -math.cos(a)
+    def wind(self, way: tuple[float, float], words: str) -> None:
+        """An arrow from outside towards the middle. way: to where the wind comes from."""
+        sx, sy = way[0], -way[1]
         high = self.my - 1 if sy < 0 else self.c.height - self.my - 1
         room = min((self.c.width / 2 - 1) / max(abs(sx), 1e-6), high / max(abs(sy), 1e-6))
         x, y = self.mx + sx * room, self.my + sy * room
         self.c.arrow(x, y, x - sx * 9, y - sy * 9, 3.4, "thick")
         if min(x, self.c.width - x) < 8.0:  # from a side: the words run up along the edge
             self.c.text(
-                x + (4.0 if x < 8.0 else -1.2),
-                y - 4.0,
-                f"WIND {round(bearing)}°",
-                2.6,
-                anchor="start",
-                bold=True,
-                turn=-90,
+                x + (4.0 if x < 8.0 else -1.2), y - 4.0, words, 2.6, anchor="start", bold=True, turn=-90
             )
         else:
             end = x > self.c.width - 20.0
             self.c.text(
                 x + (-2.5 if end else 2.5),
                 y + (3.0 if y < self.my else -1.0),
-                f"WIND {round(bearing)}°",
+                words,
                 2.6,
                 anchor="end" if end else "start",
                 bold=True,
@@ -301,82 +245,86 @@ def plan_drawing(plan: Plan, d: Deployment, room: tuple[float, float]) -> Drawin
     return _Plan(plan, d, room).draw()
 
 
+class _Section:
+    """The section being drawn."""
+
+    def __init__(self, shapes: list[Shape], form_ridge: float, room: tuple[float, float]) -> None:
+        self.shapes = shapes
+        ground = next(s for s in shapes if isinstance(s, Line) and s.style == "ground")
+        self.depth = max((-s.y2 for s in shapes if isinstance(s, Line) and s.style == "stake"), default=0.0)
+        lined = any(isinstance(s, Line) and s.style == "line" for s in shapes)
+        wide, high = ground.x2 - ground.x1, form_ridge + self.depth
+        side, top, low = (20.0 if lined else 17.0), 6.0, 8.0
+        self.scale = _scale(wide, high, (room[0] - 2 * side, room[1] - top - low))
+        self.k = 1000 / self.scale
+        self.c = Canvas(wide * self.k + 2 * side, high * self.k + top + low)
+        self.mid, self.ground = self.c.width / 2, top + form_ridge * self.k
+
+    def at(self, x: float, z: float) -> tuple[float, float]:
+        """From metres to paper."""
+        return self.mid + x * self.k, self.ground - z * self.k
+
+    def draw(self) -> None:
+        """All shapes, each kind with its pen."""
+        c = self.c
+        for s in self.shapes:
+            if isinstance(s, Polygon):
+                c.poly([self.at(*p) for p in s.points], PENS[s.style], closed=s.closed)
+            elif isinstance(s, Line):
+                self.line(s)
+            elif isinstance(s, Circle):
+                x, y = self.at(s.x, s.y)
+                w, h = (3.2, 3.0) if s.holds == "block" else (3.6, 2.8)
+                c.box(x - w / 2, y - h, w, h, "grey")
+            elif isinstance(s, Dimension):
+                self.size(s)
+            else:
+                self.word(s)
+
+    def line(self, s: Line) -> None:
+        """Ground, walls, lines, stakes."""
+        a, b = self.at(s.x1, s.y1), self.at(s.x2, s.y2)
+        if s.style == "ground":
+            self.c.box(0, a[1], self.c.width, max(self.depth * self.k, 1.6) + 1.2, "ground")
+            self.c.line(0, a[1], self.c.width, a[1], "line")
+        elif s.style == "line":
+            self.c.line(*a, *b, "dash")
+        elif s.style == "stake":
+            self.c.line(a[0], a[1] - 1.6, *b, PENS[s.style])
+        else:
+            self.c.line(*a, *b, PENS[s.style])
+
+    def word(self, s: Text) -> None:
+        """The angle in large, depth and ballast in small."""
+        x, y = self.at(s.x, s.y)
+        sign = 1.0 if s.side == "right" else -1.0
+        anchor = "start" if sign > 0 else "end"
+        if s.style == "label":
+            self.c.text(x + sign * 1.6, y - 1.6, s.text, 3.4, anchor=anchor, bold=True)
+        elif s.y < 0:
+            self.c.text(x + sign * 1.6, y - 0.2, s.text, 2.4, anchor=anchor)
+        else:
+            self.c.text(x + sign * 4.5, y - 1.2, s.text, 2.4, anchor=anchor)
+
+    def size(self, s: Dimension) -> None:
+        """Heights inside, the width below the ground."""
+        (x1, y1), (x2, y2) = self.at(s.x1, s.y1), self.at(s.x2, s.y2)
+        if s.of == "width":
+            y1 = y2 = self.c.height - 1.2
+        off = {"eave": 3.4, "ridge": 5.0}.get(s.of, 0.0)
+        self.c.dimension(x1 + off, y1, x2 + off, y2, s.text, 2.4)
+
+
 def section_drawing(plan: Plan, d: Deployment, room: tuple[float, float]) -> Drawing:
     """A cut across the ridge, seen from the front: heights, lines with their angle, stakes and ballast."""
-    shape, system, angle = shape_of(d.shelter), plan.show_units, line_angle(d)
-    out = max((_out(d, p) for p in plan.anchorage.points), default=0.0)
-    stake = d.anchorage.stake
-    driven = (
-        float(stake.driven)
-        if stake is not None and any(p.kind == "stakes" for p in plan.anchorage.points)
-        else 0.0
-    )
-    side, top, low = (20.0 if out else 17.0), 6.0, 8.0
-    scale = _scale(shape.width + 2 * out, shape.ridge + driven, (room[0] - 2 * side, room[1] - top - low))
-    k = 1000 / scale
-    c = Canvas((shape.width + 2 * out) * k + 2 * side, (shape.ridge + driven) * k + top + low)
-    mid, ground = c.width / 2, top + shape.ridge * k
-
-    def at(y: float, z: float) -> tuple[float, float]:
-        return mid - y * k, ground - z * k
-
-    c.box(0, ground, c.width, max(driven * k, 1.6) + 1.2, "ground")
-    c.line(0, ground, c.width, ground, "line")
-    if shape.canopy:
-        for y in (shape.width / 2, -shape.width / 2):
-            c.line(*at(y, 0), *at(y, shape.eave), "thick")
-    outline = _outline(shape)
-    c.poly([at(y, z) for y, z in outline], "thick", closed=not shape.canopy)
-    for letter, sign in (("L", 1.0), ("R", -1.0)):
-        _side(
-            c,
-            at,
-            shape,
-            sign,
-            out,
-            driven,
-            {p.kind for p in plan.anchorage.points if p.usable and p.id.startswith(letter)},
-        )
-    lined = next(
-        (
-            -1.0 if p.id.startswith("R") else 1.0
-            for p in reversed(plan.anchorage.points)
-            if p.kind in ON_LINE and p.usable and p.id[0] in "LR"
-        ),
-        -1.0,
-    )
-    outside = "start" if lined < 0 else "end"
-    if angle is not None and out:
-        x, y = at(lined * (shape.width / 2 + out), 0)
-        c.text(x - lined * 1.6, y - 1.6, f"{angle:g}°", 3.4, anchor=outside, bold=True)
-    if driven:
-        x, y = at(lined * (shape.width / 2 + out), -driven)
-        c.text(x - lined * 1.6, y - 0.2, f"{show('length', driven, system)} deep", 2.4, anchor=outside)
-    if not driven and not out:
-        x, y = at(-shape.width / 2, 0)
-        c.text(x + 4.5, y - 1.2, "ballast", 2.4, anchor="start")
-    c.dimension(
-        mid - shape.width * k / 2 + 3.4,
-        ground,
-        mid - shape.width * k / 2 + 3.4,
-        ground - shape.eave * k,
-        show("length", shape.eave, system),
-        2.4,
-    )
-    c.dimension(
-        mid + 5.0, ground, mid + 5.0, ground - shape.ridge * k, show("length", shape.ridge, system), 2.4
-    )
-    c.dimension(
-        mid - shape.width * k / 2,
-        c.height - 1.2,
-        mid + shape.width * k / 2,
-        c.height - 1.2,
-        show("length", shape.width, system),
-        2.4,
-    )
-    words = f"Section from the front, 1:{scale}."
-    if angle is not None and out:
-        words += f" Line {angle:g}° above the ground, stake {show('length', out, system)} from the wall if tied at the eave."
+    form, angle = shape_of(d.shelter), line_angle(d)
+    far = max((out_by(d, p) for p in plan.anchorage.points), default=0.0)
+    section = _Section(section_shapes(plan, d), form.ridge, room)
+    section.draw()
+    words = f"Section from the front, 1:{section.scale}."
+    if angle is not None and far:
+        words += f" Line {angle:g}° above the ground, stake {show('length', far, plan.show_units)} from the wall if tied at the eave."
+    c = section.c
     return Drawing(
         c.svg("Section across the ridge"),
         c.width,
@@ -384,43 +332,3 @@ def section_drawing(plan: Plan, d: Deployment, room: tuple[float, float]) -> Dra
         "Section across the ridge with line angle and heights",
         words,
     )
-
-
-def _outline(shape: Shape) -> list[tuple[float, float]]:
-    """Corners (y, z) of the section, left to right over the top; of an arch points along it."""
-    half = shape.width / 2
-    if shape.form == "arch":
-        rise = shape.ridge - shape.eave
-        radius = (half**2 + rise**2) / (2 * rise) if rise > 0 else 0.0
-        steps = [half - shape.width * i / 24 for i in range(25)]
-        arc = (
-            [(y, shape.eave + rise - radius + math.sqrt(max(radius**2 - y**2, 0.0))) for y in steps]
-            if rise > 0
-            else [(half, shape.eave), (-half, shape.eave)]
-        )
-        return [(half, 0.0), *arc, (-half, 0.0)]
-    if shape.form.endswith("single-slope"):
-        left = shape.ridge if shape.low_side == "right" else shape.eave
-        right = shape.eave if shape.low_side == "right" else shape.ridge
-        top = [(half, left), (-half, right)]
-    else:
-        top = [(half, shape.eave), (0.0, shape.ridge), (-half, shape.eave)]
-    return top if shape.canopy else [(half, 0.0), *top, (-half, 0.0)]
-
-
-def _side(
-    c: Canvas, place: Place, shape: Shape, sign: float, out: float, driven: float, kinds: set[str]
-) -> None:
-    """What holds one side: line, stake, block or bags."""
-    half = shape.width / 2
-    if out and kinds & set(ON_LINE):
-        c.line(*place(sign * half, shape.eave), *place(sign * (half + out), 0), "dash")
-    if driven and "stakes" in kinds:
-        x, y = place(sign * (half + out), -driven)
-        c.line(x, place(0, 0)[1] - 1.6, x, y, "thick")
-    if "line-ballast" in kinds and out:
-        x, y = place(sign * (half + out), 0)
-        c.box(x - 1.6, y - 3.0, 3.2, 3.0, "grey")
-    if "ballast" in kinds:
-        x, y = place(sign * half, 0)
-        c.box(x - 1.8, y - 2.8, 3.6, 2.8, "grey")

@@ -58,7 +58,7 @@ def test_first_paint_takes_not_much_longer_than_that_of_a_bare_app(tmp_path):
         )
     ratio = min(ours) / min(bare)
     print(f"\nfirst screen: {min(ours) * 1000:.0f} ms, bare app {min(bare) * 1000:.0f} ms, ratio {ratio:.2f}")
-    assert ratio < 2.5
+    assert ratio < 2.0
 
 
 def test_a_keystroke_is_answered_in_not_much_more_than_the_plan_itself_takes(tmp_path, monkeypatch):
@@ -68,10 +68,10 @@ def test_a_keystroke_is_answered_in_not_much_more_than_the_plan_itself_takes(tmp
     async def main():
         async with running(demo_file(tmp_path)) as (app, pilot):
             await settled(app, pilot)
-            field = next(f for f in app.form.inputs() if f.field.key == "wind.speed")
-            field.focus()
+            app.form.go_to("wind.speed")
+            field = app.form.here
             await pilot.pause()
-            took, answered = [], asyncio.Event()
+            took, worked, answered = [], [], asyncio.Event()
             shown = app.show_page
 
             def show_page(name):  # the last thing that an answer does
@@ -82,26 +82,35 @@ def test_a_keystroke_is_answered_in_not_much_more_than_the_plan_itself_takes(tmp
             monkeypatch.setattr(app, "show_page", show_page)
             for i in range(200):
                 answered.clear()
-                began = time.perf_counter()
+                began, cpu = time.perf_counter(), time.process_time()
                 field.value = f"{10 + i % 30} mph"
                 await asyncio.wait_for(answered.wait(), 20)
                 done = asyncio.Event()
                 app.call_after_refresh(done.set)
                 await done.wait()
                 took.append(time.perf_counter() - began)
+                worked.append(time.process_time() - cpu)
                 assert app.answer.plan is not None
-            alone = []
-            for i in range(40):
+            alone, alone_worked = [], []
+            for i in range(60):
                 draft = app.draft.with_("wind.speed", f"{10 + i % 30} mph")
-                began = time.perf_counter()
+                began, cpu = time.perf_counter(), time.process_time()
                 engine.evaluate(draft, 0, tmp_path)
                 alone.append(time.perf_counter() - began)
-            found.update(took=took, alone=alone)
+                alone_worked.append(time.process_time() - cpu)
+            found.update(took=took, worked=worked, alone=alone, alone_worked=alone_worked)
 
     asyncio.run(main())
-    p95 = statistics.quantiles(found["took"], n=20)[-1]
-    plan = statistics.quantiles(found["alone"], n=20)[-1]
-    print(
-        f"\nkeystroke to result on the screen: median {statistics.median(found['took']) * 1000:.0f} ms, p95 {p95 * 1000:.0f} ms; plan alone p95 {plan * 1000:.0f} ms"
-    )
+    for name in ("took", "alone", "worked", "alone_worked"):
+        ms = [t * 1000 for t in found[name]]
+        what = {
+            "took": "keystroke to result on the screen", "alone": "plan alone",
+            "worked": "keystroke, processor time", "alone_worked": "plan alone, processor time",
+        }[name]  # fmt: skip
+        print(
+            f"\n{what}: median {statistics.median(ms):.1f} ms, p95 {statistics.quantiles(ms, n=20)[-1]:.1f} ms",
+            end="",
+        )
+    print()
+    assert statistics.median(found["worked"]) < 3.0 * statistics.median(found["alone_worked"])
     assert statistics.median(found["took"]) < 4.0 * statistics.median(found["alone"])

@@ -1,6 +1,7 @@
 """Every screen as plain text, at 80 x 24 and 120 x 40, in both themes. Made anew by ``python tests/screens/make.py``."""
 
 import asyncio
+import contextlib
 import os
 from datetime import UTC
 from pathlib import Path
@@ -8,12 +9,14 @@ from pathlib import Path
 import pytest
 from tui_kit import SIZES, demo_file, press, running, screen_text, until
 
+from anchorage.drawing import plan_shapes
 from anchorage.outlook.result import Outlook
 from anchorage.result import Plan
 from anchorage.sheet.sketch import Around
-from tui import engine, filing
-from tui.dialogs import AskPath, Choose, Heed, Tell, WriteDown
+from tui import engine, filing, owner, recording, store
+from tui.dialogs import AskPath, Choose, Heed, Tell
 from tui.keys import VIEWS, strip
+from tui.writing import WriteDown
 
 HERE = Path(__file__).parent
 MAKE = os.environ.get("ANCHORAGE_SCREENS") == "make"
@@ -36,12 +39,15 @@ def _frozen(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(filing, "NAMES", ("asphalt", "clay"))
     around = Around(40.0, 270.0, ("stop entry",))
+    shapes = tuple(plan_shapes(PLAN, around, hot_to_clean=True))
 
     def evaluate(draft, number, folder, *, deep=False):
         echoes = {"wind.speed": "20 mph (8.9 m/s)"}
         if "furl" in draft.text("wind.speed"):
             return engine.Answer(number, draft, FAULT)
-        return engine.Answer(number, draft, (), PLAN, None, around, decon=True, echoes=echoes, deep=deep)
+        return engine.Answer(
+            number, draft, (), PLAN, None, around, decon=True, echoes=echoes, deep=deep, shapes=shapes
+        )
 
     def compare(name, other, folder, number):
         lower = PLAN.limit.model_copy(update={"gust_m_s": 10.0, "anchorage_gust_m_s": 10.0})
@@ -53,13 +59,10 @@ def _frozen(tmp_path, monkeypatch):
     )
     monkeypatch.setattr(engine, "compare", compare)
     monkeypatch.setattr(engine, "working", lambda answer, topic: WORKING)
-    monkeypatch.setattr(
-        engine,
-        "now",
-        lambda path, forecasts: engine.Stands(
-            ("SECURE, as of Tue 13:50 UTC", "", "Last: wind 15 mph peak, by hand (lee).")
-        ),
-    )
+    monkeypatch.setattr(store, "saved_at", lambda doc: "13:45")
+    monkeypatch.setattr(owner, "who", lambda journal: "since 13:20, process 4711")
+    stands = ("SECURE, as of Tue 13:50 UTC", "", "Last: wind 15 mph peak, by hand (lee).")
+    monkeypatch.setattr(recording, "now", lambda answer, *_: recording.Stands(stands, answer.number))
 
 
 async def _screens(path, size, theme):
@@ -70,7 +73,7 @@ async def _screens(path, size, theme):
         app.screen_stack[0].set_focus(None)
         app.cursor_blink = False
         await until(pilot, lambda: app.answer.deep and app.weather_found is not None)
-        next(app.form.inputs()).focus()
+        app.form.go(0)
         for key, name in zip(("f2", "f3", "f4", "f5", "f6", "f7", "f8", "f9", "f12"), VIEWS, strict=True):
             if name != "place":
                 await press(pilot, key)
@@ -95,13 +98,27 @@ async def _screens(path, size, theme):
         await press(pilot, "escape", "ctrl+r")
         await until(pilot, lambda: isinstance(app.screen, WriteDown))
         out["write-down"] = screen_text(app)
-        await press(pilot, "escape", "down", "down", "down", *"20", "space", *"furl")
+        await press(pilot, "escape")
+        app.form.go_to("point[].id")
+        await press(pilot, *"R3", "down", *"stakes")
+        await until(pilot, lambda: app.fresh and not app.busy and app.form.scold)
+        out["points"] = screen_text(app)
+        app.form.go_to("site.surface")
+        await press(pilot, "down", "down", "down", *"20", "space", *"furl")
         await until(pilot, lambda: app.fresh and not app.busy and app.form.scold)
         await pilot.pause(0.05)
         out["mend"] = screen_text(app)
         await press(pilot, "ctrl+q")
         await until(pilot, lambda: isinstance(app.screen, Choose))
         out["leave"] = screen_text(app)
+        await press(pilot, "escape")
+        with contextlib.ExitStack() as stack:
+            stack.callback(owner.take(app.doc.journals).leave)
+            app.place.number = 2
+            app._warn_shared()
+            await until(pilot, lambda: isinstance(app.screen, Choose))
+            out["shared"] = screen_text(app)
+            app.place.number = 1
     return out
 
 
@@ -122,6 +139,6 @@ def test_screens(size, theme, tmp_path):
         assert text + "\n" == kept.read_text(encoding="utf-8"), (
             f"{name}: python tests/screens/make.py, then look at what changed"
         )
-        if name in VIEWS or name == "mend":
+        if name in VIEWS or name in ("mend", "points"):
             assert all(n in text for n in names), "every key that is shown is shown on every view"
             assert lines[0].split()[0] == ("STALE" if name == "mend" else "NO-GO")

@@ -1,19 +1,35 @@
 """One geometry: true to scale, points where they are, words that keep clear of each other."""
 
+import math
 import re
+import xml.etree.ElementTree as ET
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from anchorage.assemble import heading_true
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment import read_text
-from anchorage.drawing import Circle, Line, Polygon, Text, plan_shapes, size, weakest
+from anchorage.drawing import (
+    Circle,
+    Dimension,
+    Line,
+    Polygon,
+    Text,
+    line_angle,
+    plan_shapes,
+    section_shapes,
+    size,
+    weakest,
+)
 from anchorage.plan import make_plan
+from anchorage.sheet.drawings import plan_drawing, section_drawing
 from anchorage.sheet.sketch import Around
 from tui.canvas import MARKS, draw
 
-PLANS = {n: make_plan(read_text(demo_text(n))) for n in NAMES}
+FILES = {n: read_text(demo_text(n)) for n in NAMES}
+PLANS = {n: make_plan(d) for n, d in FILES.items()}
 AROUND = Around(40.0, 270.0)
 
 
@@ -42,8 +58,6 @@ def test_the_front_is_up_and_left_is_left():
 @pytest.mark.parametrize("bearing", range(0, 360, 15))
 @pytest.mark.parametrize("heading", [0.0, 40.0, 200.0])
 def test_the_wind_points_at_the_shelter_from_where_it_comes(bearing, heading):
-    import math
-
     shapes = plan_shapes(PLANS["asphalt"], Around(heading, float(bearing)), hot_to_clean=True)
     arrow = next(s for s in shapes if isinstance(s, Line) and s.style == "wind")
     a = math.radians(bearing - heading)
@@ -58,12 +72,93 @@ def test_the_wind_points_at_the_shelter_from_where_it_comes(bearing, heading):
     assert clean.x * math.sin(a) + clean.y * math.cos(a) > hot.x * math.sin(a) + hot.y * math.cos(a)
 
 
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_paper_and_terminal_draw_the_same_shapes(name):
+    plan, d = PLANS[name], FILES[name]
+    around = Around(heading_true(d), d.wind.bearing)
+    shapes = plan_shapes(plan, around, d, lines=True)
+    drawing = plan_drawing(plan, d, (103.0, 112.0))
+    k = 1000 / int(re.search(r"Scale 1:(\d+)", drawing.note)[1])
+    root = ET.fromstring(drawing.svg)  # noqa: S314 - it is our own
+    wall = next(p for p in root.iter(f"{SVG}polygon") if p.get("stroke-width") == "0.9")
+    corners = [tuple(map(float, p.split(","))) for p in wall.get("points").split()]
+    mx, my = (sum(c[i] for c in corners) / 4 for i in (0, 1))
+
+    def on_paper(x, y):
+        return pytest.approx((mx + x * k, my - y * k), abs=0.02)
+
+    places = [(float(e.get("cx")), float(e.get("cy"))) for e in root.iter(f"{SVG}circle")]
+    places += [
+        (float(e.get("x")) + float(e.get("width")) / 2, float(e.get("y")) + float(e.get("height")) / 2)
+        for e in root.iter(f"{SVG}rect")
+    ]
+    segments = [tuple(float(e.get(n)) for n in ("x1", "y1", "x2", "y2")) for e in root.iter(f"{SVG}line")]
+    words = [e.text for e in root.iter(f"{SVG}text")]
+    for s in shapes:
+        if isinstance(s, Circle):
+            assert on_paper(s.x, s.y) in places, s
+        elif isinstance(s, Line) and s.style in ("ridge", "line", "door"):
+            a, b = on_paper(s.x1, s.y1), on_paper(s.x2, s.y2)
+            assert any(t[:2] == a and t[2:] == b for t in segments), s
+        elif isinstance(s, Text) and s.style in ("front", "wind", "door", "scale", "label"):
+            assert s.text in words
+    sizes = [s for s in shapes if isinstance(s, Dimension)]
+    assert {"width", "length"} <= {s.of for s in sizes}
+    assert all(s.text in words for s in sizes if s.of != "step")
+    # the terminal draws the same, without the lines and the sizes
+    inner = plan_shapes(plan, around, d)
+    assert [s for s in shapes if s in inner and not isinstance(s, Circle | Text)] == [
+        s for s in inner if not isinstance(s, Circle | Text)
+    ]
+    picture = draw(inner, 74, 30)
+    assert all(
+        f"door {w}" in "\n".join(picture.lines())
+        for w in {
+            x.text.split()[1] for x in inner if getattr(x, "style", "") == "door" and isinstance(x, Text)
+        }
+    )
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_section_is_to_scale_and_its_line_has_the_angle_that_is_written_at_it(name):
+    plan, d = PLANS[name], FILES[name]
+    shapes = section_shapes(plan, d)
+    top = max(y for s in shapes if isinstance(s, Polygon) for _, y in s.points)
+    assert top == pytest.approx(float(d.shelter.ridge))
+    lines = [s for s in shapes if isinstance(s, Line) and s.style == "line"]
+    angle = line_angle(d)
+    for s in lines:
+        assert math.degrees(math.atan2(s.y1 - s.y2, abs(s.x2 - s.x1))) == pytest.approx(angle)
+        assert abs(s.x2) > abs(s.x1), "outwards"
+    said = [s.text for s in shapes if isinstance(s, Text)]
+    assert any("°" in t for t in said) == bool(lines)
+    assert not lines or f"{angle:g}°" in said
+    stakes = [s for s in shapes if isinstance(s, Line) and s.style == "stake"]
+    assert all(s.y2 == pytest.approx(-float(d.anchorage.stake.driven)) for s in stakes)
+    svg = section_drawing(plan, d, (88.0, 56.0)).svg
+    assert all(t in svg for t in said)
+
+
+@pytest.mark.parametrize(("form", "edges"), [("gable", 1), ("hip", 5), ("single-slope", 0), ("arch", None)])
+def test_edges_of_the_roof_are_drawn_each_once(form, edges):
+    d = FILES["clay"]
+    update = {"form": form, **({"ridge_length": 4.0} if form == "hip" else {})}
+    d = d.model_copy(update={"shelter": d.shelter.model_copy(update=update)})
+    roof = [s for s in plan_shapes(PLANS["clay"], AROUND, d) if isinstance(s, Line) and s.style == "ridge"]
+    ends = {frozenset([(s.x1, s.y1), (s.x2, s.y2)]) for s in roof}
+    assert len(ends) == len(roof)
+    assert edges is None or len(roof) == edges
+
+
 @pytest.mark.parametrize("plain", [False, True])
 @pytest.mark.parametrize("cells", [(40, 14), (43, 15), (74, 18), (74, 30), (120, 40)])
 @pytest.mark.parametrize("name", NAMES)
 def test_proportions_are_true_within_five_per_cent_and_points_on_their_cells(name, cells, plain):
     plan = PLANS[name]
-    shapes = plan_shapes(plan, AROUND)
+    shapes = plan_shapes(plan, AROUND, FILES[name])
     picture = draw(shapes, *cells, plain=plain)
     wall = next(s for s in shapes if isinstance(s, Polygon))
     dots = [picture.dot(x, y) for x, y in wall.points]

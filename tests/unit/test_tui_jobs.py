@@ -17,12 +17,15 @@ from textual.widgets import Input
 from tui_kit import demo_file, do, press, running, screen_text, settled, typing, until
 
 from anchorage.demo import demo_text
-from tui import engine, store
+from tui import engine, recording, store
 from tui.app import AnchorageApp
-from tui.dialogs import AskPath, Choose, Heed, Tell, WriteDown
+from tui.dialogs import AskPath, Choose, Heed, Tell
 from tui.fields import KEYS, SUBJECTS
 from tui.keys import ACTIONS
-from tui.panels import Drawing, Verdict
+from tui.panels import Verdict
+from tui.writing import COMMON, EVENTS, WriteDown
+
+FORECAST = next(i for i, s in enumerate(SUBJECTS) if s.name == "Forecast")
 
 
 @pytest.fixture(autouse=True)
@@ -36,9 +39,18 @@ def word(app):
     return app.screen_stack[0].query_one(Verdict).said[0]
 
 
-def field(app, key):
-    """The input of a field on the subject that is shown."""
-    return next(f for f in app.form.inputs() if f.field.key == key)
+def said(app):
+    """The page of the view."""
+    return " ".join(" ".join(text for text, _ in app.view.page.texts).split())
+
+
+def shown(app, key):
+    """What stands in a field of the subject that is shown."""
+    at = next(i for i, f in enumerate(app.form.fields) if f.key == key)
+    assert app.form.input.field.key != key or app.form.input.value == app.draft.text(key)
+    label, _, text, hint = app.form.rows.rows[at]
+    assert app.form.fields[at].label in label
+    return "" if hint else text
 
 
 def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_path):
@@ -77,6 +89,7 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
             await pilot.pause()
             if dialog.read:
                 break
+        dialog.query_one("#path", Input).value = "deployment.html"
         await press(pilot, "enter")
         made = Path("deployment.html")
         await until(pilot, made.exists)
@@ -115,15 +128,15 @@ def test_any_one_change_takes_six_keys_at_most(tmp_path, keys, key, value):
 def test_a_bad_unit_is_mended_and_meanwhile_there_is_no_old_go(tmp_path):
     async def job(app, pilot):
         assert word(app) == "GO"
-        drawing = app.view.query_one(Drawing)
+        drawing = app.view.drawing
         await press(pilot, "down", "down", "down", *typing("20 furl"))
         assert word(app) == "STALE"
         await settled(app, pilot)
         assert word(app) == "STALE"
         assert "GO" not in screen_text(app).splitlines()[0].replace("^G", "")
         assert drawing.stale
-        assert drawing.answer.plan is not None
-        assert field(app, "wind.speed").value == "20 furl"
+        assert drawing.shapes
+        assert shown(app, "wind.speed") == "20 furl"
         await press(pilot, "up", "up", *typing("i"), "enter")  # others go on working, and nothing is lost
         await settled(app, pilot)
         assert app.draft.text("site.state") == "ice"
@@ -159,13 +172,58 @@ def test_the_verdict_is_stale_from_the_first_key_on_and_late_answers_are_dropped
     do(job, demo_file(tmp_path))
 
 
-def test_keys_that_come_faster_than_the_screen_go_to_the_right_field(tmp_path):
+def burst(app, *keys):
+    """Keys all at once, as a slow line brings them or a paste into the terminal."""
+    from textual.events import Key
+    from textual.keys import key_to_character
+
+    for key in keys:
+        app.post_message(Key(key, key_to_character(key)))
+
+
+def test_keys_that_come_all_at_once_go_to_the_right_field_and_in_their_order(tmp_path):
     async def job(app, pilot):
-        for _ in range(3):
-            app.form.step(1)
-        assert app.form.here.field.key == "wind.speed"
+        burst(app, *["down"] * 3, *typing("35 mph"), "tab", "enter", *typing("270"), "shift+tab", "up", "f3")
+        burst(app, *["down"] * 3, "shift+up", "pagedown", "down", *typing("arch"))
+        await until(pilot, lambda: app.draft.text("shelter.form") == "arch")
+        await settled(app, pilot)
+        assert app.draft.text("wind.speed") == "35 mph"
+        assert app.draft.text("wind.from") == "270"
+        assert app.draft.text("anchorage.kind") == "stakes", "one choice further"
+        assert app.draft.text("site.surface") == "asphalt"
+        assert app.view_name == "gusts"
+        burst(app, *["ctrl+z"] * 4)
+        await until(pilot, lambda: app.draft == app.doc.saved)
 
     do(job, demo_file(tmp_path))
+
+
+def test_in_the_dialog_too(tmp_path):
+    async def job(app, pilot):
+        await press(pilot, "ctrl+r")
+        await until(pilot, lambda: isinstance(app.screen, WriteDown))
+        burst(
+            app,
+            *typing("15 mph"),
+            "down",
+            *typing("270"),
+            "tab",
+            "tab",
+            "tab",
+            "tab",
+            "down",
+            *typing("lee"),
+            "enter",
+        )
+        await until(pilot, lambda: not isinstance(app.screen, WriteDown))
+
+    path = demo_file(tmp_path)
+    do(job, path)
+    from anchorage.record.store import Record, path_of
+
+    with Record(path_of(path)) as r:
+        (entry,) = r.entries()
+    assert (entry.who, entry.data["typed"], entry.data["from"]) == ("lee", "15 mph", 270.0)
 
 
 def test_the_file_is_in_the_fields_before_the_first_key_can_come(tmp_path):
@@ -175,7 +233,7 @@ def test_the_file_is_in_the_fields_before_the_first_key_can_come(tmp_path):
         app = AnchorageApp(demo_file(tmp_path))
         async with app.run_test() as pilot:
             assert app.form.here.field.key == "site.surface"
-            assert field(app, "wind.speed").value == "20 mph"
+            assert shown(app, "wind.speed") == "20 mph"
             await press(pilot, "down", *typing("ice"))
             await settled(app, pilot)
             assert app.draft.text("site.state") == "ice"
@@ -222,7 +280,7 @@ def test_undo_and_redo_by_field(tmp_path):
         assert (app.draft.text("site.state"), app.draft.text("site.surroundings")) == ("ice", "town")
         await press(pilot, "ctrl+z")
         assert app.draft.text("site.state") == "wet"
-        assert field(app, "site.state").value == "wet"
+        assert shown(app, "site.state") == "wet"
         assert app.draft == app.doc.saved
         await press(pilot, "ctrl+y", "ctrl+y", "ctrl+y")
         assert app.draft.text("site.surroundings") == "open"
@@ -263,7 +321,7 @@ def test_what_was_typed_two_seconds_before_a_kill_is_recovered(tmp_path):
         await press(pilot, "r")
         await settled(app, pilot)
         assert app.draft.text("wind.speed") == "33 furl"
-        assert field(app, "wind.speed").value == "33 furl"
+        assert shown(app, "wind.speed") == "33 furl"
         await press(pilot, "ctrl+z")
         assert app.draft == app.doc.saved
 
@@ -331,7 +389,7 @@ def test_the_first_run_offers_the_demos(tmp_path):
 
 def test_a_forecast_by_voice_gives_deadlines(tmp_path):
     async def job(app, pilot):
-        await app.form.go(12)
+        app.form.go(FORECAST)
         await press(pilot, *typing("13:40"), "down", *typing("UTC"), "down")
         await pilot.pause()
         assert app.form.here.field.key == "forecast.lines[1]"
@@ -353,7 +411,7 @@ def test_a_forecast_by_voice_gives_deadlines(tmp_path):
         )
         assert "BY Tue" in top[1]
         assert "By the wind typed: GO" in top[2]
-        await app.form.go(12, "forecast.lines[1]")
+        app.form.go(FORECAST, "forecast.lines[1]")
         await press(pilot, *typing("fog"))
         await settled(app, pilot)
         await until(pilot, lambda: word(app) == "CANNOT SAY")
@@ -375,9 +433,171 @@ def test_a_reading_is_written_down_and_where_it_stands_is_shown(tmp_path):
         await press(pilot, "ctrl+r")
         await until(pilot, lambda: isinstance(app.screen, WriteDown))
         await press(pilot, *typing("fast"), "enter")
-        await until(pilot, lambda: "Not written down" in screen_text(app))
+        await until(pilot, lambda: "cannot read 'fast'" in screen_text(app))
+        assert isinstance(app.screen, WriteDown), "it stays, with what was typed"
+        assert app.screen.inputs()[0].value == "fast"
+        assert "mph" in screen_text(app)
+        await press(
+            pilot,
+            "home",
+            *["delete"] * 4,
+            *typing("18 mph"),
+            "down",
+            *typing("270"),
+            "down",
+            *typing("20 ft"),
+            "down",
+            *typing("1 m"),
+            "enter",
+        )
+        await until(pilot, lambda: not isinstance(app.screen, WriteDown))
+        await until(pilot, lambda: "18" in " ".join(app.stands.lines))
 
     do(job, path, (120, 40))
+    from anchorage.record.store import Record, path_of
+
+    with Record(path_of(path)) as r:
+        first, last = r.entries()
+    assert first.who == "lee"
+    assert last.data["from"] == 270.0
+    assert last.data["averaging"] == "1 min"
+    assert last.data["height_m"] == pytest.approx(6.096)
+
+
+@pytest.mark.parametrize(
+    ("event", "lines", "data"),
+    [
+        ("snow", {"value": "2 in", "kind": "new"}, {"kind": "new"}), ("pull-test", {"value": "620 lbf", "where": "R1"}, {"where": "R1"}),
+        ("placed", {"value": "9", "where": "L2"}, {"count": 9, "where": "L2"}), ("doors", {"value": "open"}, {"doors": "open"}),
+        ("straps", {"value": "locked"}, {"straps": "locked"}), ("state", {"value": "ice"}, {"state": "ice"}),
+        ("inspection", {"after": "before people go in", "value": "all tight"}, {"after": "before people go in", "note": "all tight"}),
+        ("action", {"value": "lines tightened"}, {"note": "lines tightened"}), ("setup", {}, {}), ("all-clear", {"note": "calm"}, {"note": "calm"}),
+        ("hand-over", {"to": "dov"}, {"to": "dov"}), ("struck", {}, {}), ("note", {"value": "gate moved"}, {"note": "gate moved"}),
+        ("wind", {"value": "20 mph", "at": "2025-11-25 13:40Z"}, {"typed": "20 mph"}),
+    ],
+)  # fmt: skip
+def test_every_event_of_the_record_can_be_written_down_with_what_belongs_to_it(tmp_path, event, lines, data):
+    path = demo_file(tmp_path)
+    offered = next(e for e in EVENTS if e.name == event)
+    assert set(lines) <= {x.name for x in (*offered.lines, *COMMON)}
+    good, said = recording.write_down(path, {"event": event, "who": "lee", **lines})
+    assert good, said
+    from anchorage.record.store import Record, path_of
+
+    with Record(path_of(path)) as r:
+        (entry,) = r.entries()
+    assert data.items() <= entry.data.items()
+    if "at" in lines:
+        assert entry.at == 1764078000
+
+
+def test_the_record_takes_what_the_dialog_offers_and_nothing_else_is_left_out(tmp_path):
+    from anchorage.record.events import AFTER, SNOW_KINDS, STATES, WORDS
+
+    assert {e.name for e in EVENTS} == set(WORDS)
+    lines = {(e.name, x.name): x for e in EVENTS for x in e.lines}
+    assert lines["inspection", "after"].choices == AFTER
+    assert lines["snow", "kind"].choices == SNOW_KINDS
+    assert lines["state", "value"].choices == STATES
+    every = {x.name for e in EVENTS for x in e.lines} | {x.name for x in COMMON}
+    import dataclasses
+
+    from anchorage.record.events import Said
+
+    assert every == ({f.name for f in dataclasses.fields(Said)} | {"at"}) - {"event"}
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        ({"event": "wind", "value": "20 mph", "bearing": "west"}, "0 to 360"), ({"event": "wind", "value": "20"}, "mph"),
+        ({"event": "pull-test", "value": "600 lbf", "where": "Q9"}, "L1"), ({"event": "placed", "value": "a few"}, "whole number"),
+        ({"event": "state", "value": "muddy"}, "frozen"), ({"event": "wind", "value": "-h"}, "mph"), ({"event": "wind", "value": "20 mph", "at": "--help"}, "18:00"),
+        ({"event": "hand-over"}, "takes over"),
+    ],
+)  # fmt: skip
+def test_what_the_record_does_not_take_is_said_with_what_it_does_and_nothing_is_written_over_the_screen(
+    tmp_path, capfd, said, words
+):
+    good, lines = recording.write_down(demo_file(tmp_path), {"who": "lee", **said})
+    assert not good
+    assert words in " ".join(lines)
+    assert capfd.readouterr() == ("", ""), "Textual draws on standard error"
+
+
+def test_the_dialog_changes_its_lines_with_the_event_and_says_what_each_takes(tmp_path):
+    async def job(app, pilot):
+        await press(pilot, "ctrl+r")
+        await until(pilot, lambda: isinstance(app.screen, WriteDown))
+        assert "peak that was held" in screen_text(app)
+        await press(pilot, "alt+down", "alt+down")
+        await until(pilot, lambda: "Held or gave at" in screen_text(app))
+        await press(pilot, "down")
+        assert "name of the point" in screen_text(app)
+        await press(pilot, "f10")
+        await pilot.pause()
+        assert "! Held or gave at: not given" in screen_text(app)
+        await press(pilot, *typing("600 lbf"), "down", *typing("R1"), "f10")
+        await pilot.pause()
+        assert "! Who says so: not given" in screen_text(app)
+        await press(pilot, *typing("lee"), "enter")
+        await until(pilot, lambda: not isinstance(app.screen, WriteDown))
+
+    do(job, demo_file(tmp_path))
+
+
+def test_now_judges_what_is_typed_and_says_so_and_falls_back_on_the_saved_file(tmp_path):
+    async def job(app, pilot):
+        await press(pilot, "f12")
+        await until(pilot, lambda: app.stands is not None)
+        assert "the file as saved at" in said(app)
+        await press(pilot, "down", "down", "down")
+        await press(pilot, "down", "down", "down", "down", "down", *typing("2"))  # placed at each point
+        await until(pilot, lambda: app.fresh and app.stands is not None and app.stands.number == app.number)
+        text = said(app)
+        assert "what is typed now, NOT SAVED" in text
+        assert "^S saves it" in text
+        typed = app.stands.lines
+        for key in typing(" bags"):
+            await press(pilot, key)
+            await until(pilot, lambda: app.view.page.stale or app.stands.number == app.number)
+            if app.view.page.stale:
+                assert " STALE " in "\n".join(screen_text(app).splitlines()[4:])
+        await until(pilot, lambda: app.fresh and app.stands is not None and app.stands.number == app.number)
+        text = said(app)
+        assert "the file as saved at" in text
+        assert "does not count here" in text
+        assert app.stands.by == "file"
+        holds = [
+            re.search(r"holds to ([\d.]+ mph)", " ".join(" ".join(lines).split()))
+            for lines in (typed, app.stands.lines)
+        ]
+        assert holds[0][1] != holds[1][1]
+
+    do(job, demo_file(tmp_path), (120, 40))
+
+
+def test_a_record_that_was_changed_gives_no_go_in_now(tmp_path):
+    import sqlite3
+
+    path = demo_file(tmp_path)
+    good, said = recording.write_down(path, {"event": "wind", "value": "5 mph", "who": "lee"})
+    assert good, said
+    from anchorage.record.store import path_of
+
+    base = sqlite3.connect(path_of(path))
+    for (name,) in base.execute("select name from sqlite_master where type = 'trigger'").fetchall():
+        base.execute(f"drop trigger {name}")
+    base.execute("update entries set who = 'moe'")
+    base.commit()
+    base.close()
+
+    async def job(app, pilot):
+        await press(pilot, "f12")
+        await until(pilot, lambda: app.stands is not None)
+        assert "CANNOT SAY: THE RECORD WAS CHANGED" in screen_text(app)
+
+    do(job, path)
 
 
 def test_every_view_help_theme_palette_and_plain_drawing(tmp_path):
@@ -460,7 +680,7 @@ def test_whatever_is_put_into_any_field_nothing_breaks_and_nothing_takes_effect(
                 i = data.draw(st.integers(0, len(SUBJECTS) - 1))
                 key = data.draw(st.sampled_from(SUBJECTS[i].fields)).key
                 text = data.draw(ANY)
-                await app.form.go(i, key)
+                app.form.go(i, key)
                 await pilot.pause()
                 here = app.form.here
                 if data.draw(st.booleans()):
@@ -494,7 +714,7 @@ def test_markup_in_a_name_is_shown_as_it_is(tmp_path):
     path.write_text(re.sub("(?m)^name = .*$", 'name = "[NE corner]"', demo_text("asphalt")))
 
     async def job(app, pilot):
-        await app.form.go(0, "deployment.name")
+        app.form.go(0, "deployment.name")
         await pilot.pause()
         assert "[NE corner]" in screen_text(app)
 
@@ -554,14 +774,187 @@ def test_serving_beyond_this_machine_warns_in_plain_words(monkeypatch, capsys):
         def serve(self):
             served["ran"] = time.time()
 
-    monkeypatch.setattr(command.importlib, "import_module", lambda _name: argparse.Namespace(Server=Server))
-    command.run(argparse.Namespace(file="a b.toml", web=True, host="127.0.0.1", port=8000))
+        async def _make_app(self):
+            raise NotImplementedError
+
+    found = argparse.Namespace(Server=Server, middleware=lambda f: f)
+    monkeypatch.setattr(command.importlib, "import_module", lambda _name: found)
+    command.tui(argparse.Namespace(file="a b.toml", web=True, host="127.0.0.1", port=8000))
     assert served["host"] == "127.0.0.1"
     assert "'a b.toml'" in served["words"]
     assert not capsys.readouterr().err
-    command.run(argparse.Namespace(file=None, web=True, host="0.0.0.0", port=8000))  # noqa: S104 - that is what is tested
+    command.tui(argparse.Namespace(file=None, web=True, host="0.0.0.0", port=8000))  # noqa: S104 - that is what is tested
     assert "without a password" in capsys.readouterr().err
 
 
 def test_the_app_is_named():
     assert AnchorageApp.TITLE == "anchorage"
+
+
+def test_points_layers_and_ducts_are_added_by_typing_undone_taken_out_and_kept(tmp_path):
+    path = demo_file(tmp_path)
+
+    async def job(app, pilot):
+        app.form.go(0, "")
+        app.action_go_field("point[].id")
+        assert app.form.here.field.key == "point[1].id"
+        assert app.form.here.placeholder == "add a point"
+        keys = await press(pilot, *typing("r3"), "enter", *typing("ba"), "enter", "down", "3")
+        await settled(app, pilot)
+        assert keys <= 10
+        assert app.draft.text("point[1].id") == "R3", "the names of the points are completed"
+        assert (app.draft.text("point[1].kind"), app.draft.text("point[1].placed")) == ("ballast", "3")
+        assert any(f.key == "point[2].id" for f in app.form.fields), "there is room for one more"
+        assert all(f.key != "point[2].kind" for f in app.form.fields), "folded away"
+        # a bad value in an item: it is kept, marked, and said; the others go on working
+        await press(pilot, "down", *typing("3 furl"), "alt+down", "shift+up", "down", *typing("none"))
+        await settled(app, pilot)
+        assert app.draft.text("point[2].id") == app.form.points[0]
+        assert word(app) == "STALE"
+        assert "point[1].driven" in app.form.faults
+        assert "! Point 1, 3 more" in screen_text(app), (
+            "a fault that is folded away shows at the first line of its item"
+        )
+        await press(pilot, "ctrl+g")
+        await pilot.pause()
+        assert app.form.here.field.key == "point[1].driven"
+        await press(pilot, "f1")
+        await until(pilot, lambda: isinstance(app.screen, Tell))
+        text = screen_text(app)
+        assert "TO MEND" in text
+        assert "Alt+X" in text
+        await press(pilot, "escape", *typing("24 in"))
+        await settled(app, pilot)
+        assert "point[1].driven" not in app.form.faults
+        # taking an item out is one step
+        await press(pilot, "alt+x")
+        await until(pilot, lambda: app.draft.text("point[1].kind") == "none")
+        assert app.draft.text("point[2].id") == ""
+        assert all(f.key != "point[3].id" for f in app.form.fields)
+        await press(pilot, "ctrl+z")
+        assert any(f.key == "point[3].id" for f in app.form.fields)
+        assert shown(app, "point[1].id") == "R3"
+        # a duct and two layers of snow, all in the journal
+        app.action_go_field("duct[].wall")
+        await press(pilot, *typing("b"), "enter", *typing("12 in"))
+        app.action_go_field("snow.layers[].depth")
+        await press(pilot, *typing("1 in"), "enter", "enter", *typing("1 in"), "enter", *typing("wet"))
+        await settled(app, pilot)
+        app.tick()
+        await until(pilot, app.doc.journal.exists)
+        found = store.read_journal(app.doc)
+        assert found is not None
+        assert found.draft.text("snow.layers[2].kind") == "wet"
+        assert found.draft.text("duct[1].diameter") == "12 in"
+        await press(pilot, "ctrl+s")
+        await until(pilot, lambda: not app.dirty)
+
+    do(job, path, (120, 40))
+    from anchorage.deployment import read_file
+
+    d = read_file(path)
+    assert d.point[0].id == "R3"
+    assert [float(x.depth) > 0 for x in d.snow.layers] == [True, True]
+    assert d.duct[0].wall == "back"
+
+
+def test_more_items_than_there_is_room_for_are_all_there_when_a_file_is_opened(tmp_path):
+    path = tmp_path / "a.toml"
+    more = "".join(
+        f'\n[[door]]\nwall = "front"\nwidth = "{n} ft"\nheight = "6 ft"\nis = "closed"\n' for n in range(1, 6)
+    )
+    path.write_text(demo_text("asphalt") + more)
+    had = demo_text("asphalt").count("[[door]]")
+
+    async def job(app, pilot):
+        app.action_go_field("door[].wall")
+        await pilot.pause()
+        assert shown(app, f"door[{had + 5}].width") == "5 ft"
+        for _ in range(4):
+            await press(pilot, "alt+down")
+        assert app.form.here.field.key == "door[5].wall"
+        await press(pilot, "alt+up")
+        assert app.form.here.field.key == "door[4].wall"
+        assert word(app) != "STALE"
+
+    do(job, path)
+
+
+def test_a_whole_job_by_keyboard_from_a_saved_shelter_to_a_pdf_on_the_disk(tmp_path):
+    import pypdf
+
+    (tmp_path / "our-shelter.toml").write_text(demo_text("asphalt"))
+    store.note_recent(tmp_path / "our-shelter.toml")
+
+    async def job(app, pilot):
+        await until(pilot, lambda: isinstance(app.screen, AskPath))
+        await press(pilot, "escape", "ctrl+n", "enter")  # of the shelter in our-shelter.toml
+        await until(pilot, lambda: app.form.here is not None and app.draft.text("shelter.form") == "gable")
+        await press(pilot, *typing("as"), "enter", "w", "enter", "f", "enter", *typing("18 mph"), "enter")
+        await press(pilot, "enter", "enter", "b", "enter", "enter", "enter", "enter", *typing("120"))
+        await settled(app, pilot)
+        verdict = app.answer.plan.headline
+        await press(pilot, "ctrl+s")
+        await until(pilot, lambda: isinstance(app.screen, AskPath))
+        await press(pilot, "home", "ctrl+k", *typing("night.toml"), "enter")
+        await until(pilot, Path("night.toml").exists)
+        await press(pilot, "f10")
+        await until(pilot, lambda: isinstance(app.screen, Heed))
+        for _ in range(60):
+            await press(pilot, "space")
+            await pilot.pause()
+            if app.screen.read:
+                break
+        path = app.screen.query_one("#path", Input)
+        assert path.value == "night.pdf", "PDF where it can be made"
+        await press(pilot, "enter")
+        await until(pilot, lambda: Path("night.pdf").exists() and "Wrote" in screen_text(app))
+        pages = pypdf.PdfReader("night.pdf").pages
+        assert len(pages) == 2
+        text = " ".join(pages[0].extract_text().split())
+        assert verdict.split(":")[0] in text
+        assert "night.toml" in text
+        assert f"L1: {app.answer.plan.anchorage.points[0].units}" in text
+        every = " ".join(" ".join(p.extract_text().split()) for p in pages)
+        assert "not a permit" in every
+
+    do(job, None, (120, 40))
+
+
+def test_words_of_a_page_can_be_marked_with_the_mouse_and_copied(tmp_path):
+    async def job(app, pilot):
+        await press(pilot, "f9")
+        await pilot.pause()
+        await pilot.mouse_down(app.view.page, offset=(3, 1))
+        await pilot.hover(app.view.page, offset=(20, 3))
+        await pilot.mouse_up(app.view.page, offset=(20, 3))
+        await pilot.pause()
+        marked = app.screen.get_selected_text()
+        assert marked is not None
+        lines = [text for text, _ in app.view.page.texts]
+        first, second, *_ = marked.splitlines()
+        assert second == lines[2]
+        assert lines[1].endswith(first)
+        assert len(first) == len(lines[1]) - 2
+        assert "STALE" not in screen_text(app)
+        await press(pilot, "f2")
+
+    do(job, demo_file(tmp_path))
+
+
+def test_clicking_a_row_goes_to_it_and_coming_back_to_the_window_selects_nothing(tmp_path):
+    from textual.events import AppBlur, AppFocus
+
+    async def job(app, pilot):
+        assert await pilot.click("#fields", offset=(3, 3))
+        await pilot.pause()
+        assert app.form.here.field.key == "wind.speed"
+        await press(pilot, "end")
+        app.post_message(AppBlur())
+        await pilot.pause()
+        app.post_message(AppFocus())
+        await pilot.pause()
+        await press(pilot, "backspace", *typing("h"))
+        assert app.draft.text("wind.speed") == "20 mph", "what was there is still there"
+
+    do(job, demo_file(tmp_path))

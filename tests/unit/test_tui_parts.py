@@ -12,11 +12,32 @@ from anchorage import tables
 from anchorage.contradictions import stock_key
 from anchorage.demo import demo_text
 from anchorage.deployment import Deployment
-from anchorage.draft import Draft, form_of, path_of, read_draft, to_toml
+from anchorage.draft import (
+    Draft,
+    data_of,
+    form_of,
+    numbered,
+    path_of,
+    read_draft,
+    to_toml,
+    typed_key,
+    without,
+)
 from anchorage.errors import InputFaults
 from tui import store
-from tui.engine import evaluate, kind_of
-from tui.fields import BALLAST, FIELDS, KEYS, SOILS, SUBJECTS, SURFACES, nudged, subject_of
+from tui.engine import compare, evaluate, kind_of, variant
+from tui.fields import (
+    BALLAST,
+    FIELDS,
+    KEYS,
+    SOILS,
+    SUBJECTS,
+    SURFACES,
+    labelled,
+    nudged,
+    numbered_field,
+    subject_of,
+)
 from tui.filing import of_same_shelter
 from tui.help import HELP
 from tui.keys import ACTIONS, strip
@@ -33,7 +54,7 @@ def _state(tmp_path, monkeypatch):
 def _schema(key):
     """The JSON Schema of a field."""
     at = SCHEMA
-    for part in path_of(key):
+    for part in path_of(numbered(key, 1)):
         at = _open(at)
         if isinstance(part, int):
             at = at["items"]
@@ -62,6 +83,89 @@ def test_every_field_is_a_key_of_the_file_and_is_written_as_the_file_wants_it(ke
         assert set(FIELDS[key].choices) == set(found["enum"])
 
 
+WITHOUT = {
+    "stock": "any ballast of the team's own may be listed: the ballast of the table has a field each, all else goes by units"
+}
+"""Keys of the schema that no field edits, each with its reason."""
+
+
+def _every_key(at, path=""):
+    """Every key of the schema that holds a value, as the fields write it."""
+    at = _open(at)
+    if "properties" in at:
+        for name, inner in at["properties"].items():
+            yield from _every_key(inner, f"{path}.{name}" if path else name)
+    elif at.get("type") == "array" and "properties" in _open(at["items"]):
+        yield from _every_key(at["items"], f"{path}[]")
+    else:
+        yield path
+
+
+def test_every_key_of_the_schema_has_a_field_or_a_reason():
+    keys = set(_every_key(SCHEMA))
+    fields = set(KEYS) | {k.removesuffix("[]") for k in KEYS if k.endswith("[]")}
+    assert keys - fields == set(WITHOUT)
+    assert {
+        "point[].surface",
+        "snow.layers[].depth",
+        "duct[].diameter",
+        "site.topography.half_length",
+    } <= keys
+    assert all(WITHOUT.values())
+    ballast = {f"stock.{stock_key(r.key)}" for r in tables.table("ballast-mass").rows}
+    assert ballast <= set(KEYS)
+
+
+def test_items_of_lists_are_numbered_read_written_and_taken_out():
+    text = (
+        demo_text("asphalt")
+        + """
+[[point]]
+id = "R3"
+usable = false
+
+[[point]]
+id = "L2"
+placed = 3
+
+[[snow.layers]]
+depth = "2 in"
+"""
+    )
+    draft = read_draft(text, KEYS)
+    assert draft.text("point[2].placed") == "3"
+    assert draft.text("snow.layers[1].depth") == "2 in"
+    assert "point" not in draft.rest
+    points = next(p for s in SUBJECTS for p in s.parts if getattr(p, "name", "") == "point")
+    keys = [f.key for f in points.rows(draft)]
+    assert keys[0] == "point[1].id"
+    assert keys[-1] == "point[3].usable", "room for one more"
+    assert numbered_field("point[].id", 3).label == "Point 3"
+    fewer = without(draft, "point", 1)
+    assert fewer.text("point[1].id") == "L2"
+    assert fewer.text("point[2].id") == ""
+    assert data_of(fewer)["point"] == [{"id": "L2", "placed": 3}]
+
+
+def test_a_fault_in_an_item_leads_to_the_field_it_was_typed_in_even_after_an_empty_one():
+    draft = read_draft(demo_text("asphalt"), KEYS).over(
+        {"duct[3].wall": "back", "duct[3].diameter": "12 furlongs"}
+    )
+    bad = evaluate(draft, 1, Path())
+    assert [t.key for t in bad.faults] == ["duct[3].diameter"]
+    assert typed_key(draft, "duct[1].wall") == "duct[3].wall"
+    assert typed_key(draft, "wind.speed") == "wind.speed"
+    assert labelled("point[3].placed") == "Points, point 3, placed"
+
+
+def test_counts_by_point_are_one_field():
+    draft = read_draft(demo_text("asphalt") + "\n[halfway]\nplaced = { L1 = 3, R1 = 0 }\n", KEYS)
+    assert draft.text("halfway.placed") == "L1 3; R1 0"
+    assert data_of(draft)["halfway"] == {"placed": {"L1": 3, "R1": 0}}
+    assert data_of(draft.with_("halfway.placed", "L1: 4, R1=2"))["halfway"] == {"placed": {"L1": 4, "R1": 2}}
+    assert data_of(draft.with_("halfway.placed", "four"))["halfway"] == {"placed": "four"}
+
+
 def test_lists_to_choose_from_are_those_of_the_tables():
     assert set(SURFACES) == {r.key for r in tables.table("surface").rows}
     assert set(BALLAST) == {r.key for r in tables.table("ballast-mass").rows}
@@ -83,6 +187,7 @@ def test_every_field_has_help_and_an_example_that_is_read(key):
     assert where.endswith(".")
     field = FIELDS[key]
     assert field.example
+    assert len(field.label.format(n=10)) <= 15, "there is a space between it and the text"
     if field.choices:
         assert field.example in field.choices
     if kind := kind_of(key):
@@ -296,3 +401,12 @@ def test_the_command_line_does_not_load_textual():
         ).stdout.strip()
         == "False"
     )
+
+
+def test_to_compare_with_ballast_points_of_their_own_kind_change_too_and_keep_their_ground():
+    draft = read_draft(demo_text("mixed"), KEYS)
+    other = variant("ballast", draft, None, draft)
+    found = compare("ballast", other, Path(), 1)
+    assert found.plan is not None, found.trouble
+    assert {p.kind for p in found.plan.anchorage.points} == {"ballast"}
+    assert other.text("point[1].surface") == draft.text("point[1].surface") == "grass"

@@ -1,0 +1,115 @@
+"""The record beside the file, in a worker: where the installation stands by it, and putting an event into it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from anchorage.errors import AnchorageError
+from tui.engine import Answer, evaluate, judged, told
+
+if TYPE_CHECKING:
+    from anchorage.draft import Draft
+
+TEXTS = ("who", "to", "where", "height", "averaging", "kind", "after", "note", "at")
+"""What is said of an event, as the record calls it; the bearing is a number."""
+
+
+@dataclass(frozen=True)
+class Stands:
+    """Where the installation stands, in words."""
+
+    lines: tuple[str, ...]
+    number: int = 0
+    by: str = "draft"
+    """``draft``: by what is typed now. ``file``: by the saved file, since what is typed cannot be read."""
+
+
+def now(
+    answer: Answer, saved: Draft, path: Path, forecasts: tuple[Path, ...], clock: float | None = None
+) -> Stands:
+    """Where it stands by what is typed now and the record beside the file; by the saved file where that cannot be read."""
+    by = "draft"
+    if answer.plan is None:
+        by, answer = "file", evaluate(saved, answer.number, path.absolute().parent)
+    number = answer.number
+    try:
+        return Stands(tuple(_lines(answer, path, forecasts, clock)), number, by)
+    except (AnchorageError, OSError) as e:
+        texts = told(e) if isinstance(e, AnchorageError) else ()
+        return Stands(
+            (*(f"{t.key}: {t.text}" if t.key else t.text for t in texts), *(() if texts else (str(e),))),
+            number,
+            by,
+        )
+    except Exception as e:  # noqa: BLE001 - a fault of the program is said and takes nothing with it
+        return Stands((f"a fault of the program, please report it: {type(e).__name__}: {e}",), number, by)
+
+
+def _lines(answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float | None) -> list[str]:
+    from anchorage.plan import make_plan  # noqa: PLC0415 - after the first screen
+    from anchorage.record.page import now_lines  # noqa: PLC0415
+    from anchorage.record.stand import stand, with_outlook  # noqa: PLC0415
+    from anchorage.record.store import Entry, Record, path_of  # noqa: PLC0415
+
+    d, plan = answer.deployment, answer.plan
+    if d is None or plan is None:
+        return [f"{t.key}: {t.text}" if t.key else t.text for t in answer.faults] or [
+            "The deployment has to be mended first."
+        ]
+    at = int(time.time() if clock is None else clock)
+    entries, faults = list[Entry](), list[str]()
+    if path_of(path).exists():  # else nothing has been logged yet
+        with Record(path_of(path)) as r:
+            entries, faults = r.entries(), r.faults()
+    s = stand(d, plan, entries, at, make_plan)
+    o, zone = judged(s.d, forecasts, at)
+    if o is not None:
+        s = with_outlook(s, o, at)
+    if faults:  # a record that was changed gives no go
+        s = replace(
+            s, headline=f"CANNOT SAY: THE RECORD WAS CHANGED. {s.headline}", why=(f"{faults[0]}.", *s.why)
+        )
+    return [_here(line) for line in now_lines(s, o, zone, at)]
+
+
+def _here(line: str) -> str:
+    """The same in the words of this interface, where it is not the command line that has to be typed."""
+    for there, here in (
+        ("Add --forecast.", "Type it under Forecast, or ^L."),
+        ("anchorage log FILE placed N", "^R, Placed"),
+    ):
+        line = line.replace(there, here)
+    return line
+
+
+def write_down(path: Path, said: Mapping[str, str]) -> tuple[bool, list[str]]:
+    """Put an event into the record, the way that ``anchorage log`` does. Nothing typed goes through the reader of options:
+    that would write on the screen.
+    """
+    from anchorage.cli import build_parser  # noqa: PLC0415 - after the first screen
+    from anchorage.commands.dispatch import run  # noqa: PLC0415
+
+    args = build_parser().parse_args(["log", "--", str(path), said["event"]])
+    for name in TEXTS:
+        setattr(args, name, said.get(name, "" if name == "who" else None))
+    args.value = said.get("value")
+    try:
+        args.bearing = _bearing(said.get("bearing"))
+        code, text = run(args)
+    except AnchorageError as e:
+        return False, [f"{t.key.removeprefix('--')}: {t.text}" if t.key else t.text for t in told(e)]
+    except ValueError:
+        return False, [f"Comes from: {said['bearing']!r} is no number of degrees from 0 to 360"]
+    except OSError as e:
+        return False, [f"The record cannot be written: {e.strerror or e}"]
+    except Exception as e:  # noqa: BLE001 - see above
+        return False, [f"a fault of the program, please report it: {type(e).__name__}: {e}"]
+    return code != 2, text.splitlines()
+
+
+def _bearing(text: str | None) -> float | None:
+    return None if not text else float(text.strip().rstrip("°"))

@@ -1,0 +1,284 @@
+"""Writing down what happened: a reading, a count, a pull test, an inspection. What is accepted is said at each line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
+from textual.events import DescendantFocus, Key
+from textual.suggester import SuggestFromList
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from anchorage.sheet import inert, wrap
+from tui.dialogs import Dialog
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line to fill in. name: what the record calls it."""
+
+    name: str
+    label: str
+    accepted: str
+    choices: tuple[str, ...] = ()
+    needed: bool = False
+    empty: str = ""
+    """What stands there while nothing is typed: what is then taken."""
+
+
+@dataclass(frozen=True)
+class Event:
+    """Something that can be written down."""
+
+    name: str
+    word: str
+    lines: tuple[Line, ...]
+
+
+_WHERE = Line(
+    "where", "At point", "The name of a point, such as R1; left out: every point.", empty="every point"
+)
+_WORDS = Line("value", "In words", "Your own words; may be left out.")
+_MUST = Line("value", "In words", "What was done or seen, in your own words.", needed=True)
+WHO = Line(
+    "who", "Who says so", "The name of the person who says so. It is needed, and printed.", needed=True
+)
+WHEN = Line(
+    "at",
+    "When",
+    "Left out: now. Else the last 13:40Z, or 2026-11-25 13:40Z; without Z by the time zone under Times.",
+    empty="now",
+)
+NOTE = Line("note", "Note", "Anything else, in words; may be left out.")
+COMMON = (WHEN, NOTE, WHO)
+EVENTS: tuple[Event, ...] = (
+    Event("wind", "Wind reading", (
+        Line("value", "Speed", "The peak that was held, with its unit: 32 mph, 14 m/s, 28 kt.", needed=True),
+        Line("bearing", "Comes from", "Degrees true, 0 to 360: west is 270. May be left out."),
+        Line("height", "Meter at", "Height of the meter above the ground, such as 6 ft; left out: held by hand.", empty="held by hand"),
+        Line("averaging", "Averaged", "3 s for a held peak (if left out), 1 min, 2 min, 10 min or 1 h.", ("3 s", "1 min", "2 min", "10 min", "1 h"), empty="3 s, a held peak"))),
+    Event("snow", "Snow on roof", (
+        Line("value", "Depth", "Depth on the roof with its unit: 2 in, 5 cm.", needed=True),
+        Line("kind", "Kind", "new, settled, wet, slush or ice; left out: wet.", ("new", "settled", "wet", "slush", "ice"), empty="wet"))),
+    Event("pull-test", "Pull test", (
+        Line("value", "Held or gave at", "The pull with its unit: 620 lbf, 2.8 kN.", needed=True),
+        Line("where", "At point", "The name of the point, such as R1."))),
+    Event("placed", "Placed", (Line("value", "Units", "A whole number: what stands at the point now.", needed=True), _WHERE)),
+    Event("doors", "Doors", (Line("value", "All doors", "open or closed.", ("open", "closed"), needed=True),)),
+    Event("straps", "Wall straps", (Line("value", "Straps", "locked or unlocked.", ("locked", "unlocked"), needed=True),)),
+    Event("state", "Ground", (Line("value", "State", "dry, wet, frozen, ice or snow.", ("dry", "wet", "frozen", "ice", "snow"), needed=True),)),
+    Event("inspection", "Inspection", (
+        Line("after", "After", "shift, wind, rain, snow, frost, thaw, change, or before people go in; may be left out.",
+             ("shift", "wind", "rain", "snow", "frost", "thaw", "change", "before people go in")),
+        _WHERE, _WORDS)),
+    Event("action", "Action done", (_MUST, _WHERE)),
+    Event("setup", "Set-up done", (_WORDS,)),
+    Event("all-clear", "All-clear", (_WORDS,)),
+    Event("hand-over", "Hand-over", (Line("to", "Handed to", "The name of the person who takes over.", needed=True), _WORDS)),
+    Event("struck", "Taken down", (_WORDS,)),
+    Event("note", "Note", (_MUST, _WHERE)),
+)  # fmt: skip
+"""In the order of how often they are wanted."""
+
+
+class LineInput(Input):
+    """One line of what is written down."""
+
+    def __init__(self, line: Line, text: str = "") -> None:
+        """line: what it asks for."""
+        super().__init__(compact=True, max_length=200)
+        self.line = line
+        self.ask(line, text)
+
+    def ask(self, line: Line, text: str) -> None:
+        """Another line."""
+        self.line, self.placeholder, self.value = line, line.empty, inert(text)
+        self.suggester = SuggestFromList(line.choices, case_sensitive=False) if line.choices else None
+
+    async def _on_key(self, event: Key) -> None:
+        """In the order in which keys come, as in the form: those that come after one left this line are for the next."""
+        screen = self.screen
+        here = screen.focused if isinstance(screen, WriteDown) else self
+        if here is self and event.key not in MOVES:
+            return
+        event.stop()
+        event.prevent_default()
+        if isinstance(here, LineInput) and here is not self:
+            here.post_message(Key(event.key, event.character))
+        elif isinstance(screen, WriteDown):
+            MOVES[event.key](screen)
+
+    def validate_value(self, value: str) -> str:
+        """Control characters become question marks before anything sees them."""
+        return inert(value)[:200]
+
+
+class Written(Horizontal):
+    """Label and text of one line."""
+
+    def __init__(self, line: Line, text: str) -> None:
+        """line: what it asks for."""
+        super().__init__(classes="written")
+        self.label = Static(_label(line), classes="label", markup=False)
+        self.input = LineInput(line, text)
+
+    def compose(self) -> ComposeResult:
+        """Label, then input."""
+        yield self.label
+        yield self.input
+
+    def ask(self, line: Line, text: str) -> None:
+        """Another line."""
+        self.label.update(Content(_label(line)), layout=False)
+        self.input.ask(line, text)
+
+
+def _label(line: Line) -> str:
+    return f"{line.label}{' *' if line.needed else ''}"
+
+
+class WriteDown(Dialog):
+    """One event with what belongs to it. It stays until the record has taken it; what is wrong is said here."""
+
+    BINDINGS: ClassVar = [
+        Binding("f10", "write", "Write it down"),
+        Binding("alt+down", "event(1)", "Next kind"),
+        Binding("alt+up", "event(-1)", "Kind before"),
+    ]
+
+    def __init__(self, who: str, write: Callable[[WriteDown, Mapping[str, str]], None]) -> None:
+        """who: the name that was given last. write: hands what was said on; the answer comes to ``answered``."""
+        super().__init__()
+        self.write, self.at = write, 0
+        lines = (*EVENTS[0].lines, *COMMON)
+        spare = max(len(e.lines) for e in EVENTS) + len(COMMON) - len(lines)
+        self.rows = [Written(x, who if x is WHO else "") for x in (*lines, *(NOTE for _ in range(spare)))]
+        for row in self.rows[len(lines) :]:
+            row.display = False
+        self.sent = False
+        self.wrong_at: LineInput | None = None
+        """Sent there for something that is missing: what is wrong stays in sight."""
+
+    def compose(self) -> ComposeResult:
+        """Kinds on the left, the lines of the one that is picked on the right."""
+        with Vertical(classes="dialog wide"):
+            yield Static("Write down what happened", classes="title", markup=False)
+            with Horizontal(id="writing"):
+                yield OptionList(*(Option(Content(e.word), id=e.name) for e in EVENTS), markup=False)
+                with VerticalScroll(id="said", can_focus=False):
+                    yield from self.rows
+            yield Static("", id="accepted", markup=False)
+            yield Static(
+                "* needed. Alt+Up, Alt+Down: what. Arrows: line. Enter, F10: write. Esc: back.",
+                classes="hint",
+                markup=False,
+            )
+
+    def on_mount(self) -> None:
+        """The first is a wind reading."""
+        self.query_one(OptionList).highlighted = 0
+        self.set_focus(self.inputs()[0])
+
+    def inputs(self) -> list[LineInput]:
+        """The lines that are there."""
+        return [row.input for row in self.rows if row.display]
+
+    def said(self) -> dict[str, str]:
+        """What is filled in, by what the record calls it."""
+        texts = {i.line.name: i.value.strip() for i in self.inputs()}
+        return {"event": EVENTS[self.at].name, **{k: v for k, v in texts.items() if v}}
+
+    def pick(self, at: int) -> None:
+        """Another event; what was typed in lines that it has too stays. At once: the next key may be for its first line."""
+        kept = {(i.line.name, i.line.label): i.value for i in self.inputs()}
+        self.at = at % len(EVENTS)
+        self.query_one(OptionList).highlighted = self.at
+        lines = (*EVENTS[self.at].lines, *COMMON)
+        for row, line in zip(self.rows, lines, strict=False):
+            row.ask(line, kept.get((line.name, line.label), ""))
+        for i, row in enumerate(self.rows):
+            row.display = i < len(lines)
+
+    def action_event(self, by: int) -> None:
+        """The next event or the one before."""
+        self.pick(self.at + by)
+        self.set_focus(self.inputs()[0])
+        self._tell(self.inputs()[0].line.accepted)
+
+    def action_step(self, by: int) -> None:
+        """The line above or below."""
+        every = self.inputs()
+        here = self.focused
+        at = every.index(here) if isinstance(here, LineInput) and here in every else -1
+        self.set_focus(every[(at + by) % len(every)])
+
+    @on(OptionList.OptionHighlighted)
+    def _moved(self, event: OptionList.OptionHighlighted) -> None:
+        event.stop()
+        if event.option_index != self.at:
+            self.pick(event.option_index)
+
+    @on(OptionList.OptionSelected)
+    def _picked(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.set_focus(self.inputs()[0])
+
+    def on_descendant_focus(self, event: DescendantFocus) -> None:
+        """Say what this line takes."""
+        if isinstance(event.widget, LineInput) and event.widget is not self.wrong_at:
+            self._tell(event.widget.line.accepted)
+        self.wrong_at = None
+
+    def _tell(self, text: str, *, wrong: bool = False) -> None:
+        box = self.query_one("#accepted", Static)
+        box.set_class(wrong, "-wrong")
+        lines = wrap(text, "! " if wrong else "", "  ", max(box.size.width, 40))
+        box.update(Content("\n".join(lines[:4])))
+
+    def enter(self, field: LineInput) -> None:
+        """Complete a choice that is begun, and hand it all on."""
+        typed = field.value.strip().lower()
+        begun = [c for c in field.line.choices if c.lower().startswith(typed)]
+        if typed and len(begun) == 1:
+            field.value = begun[0]
+        self.action_write()
+
+    def action_write(self) -> None:
+        """Hand it on, once what is needed is there."""
+        missing = next((i for i in self.inputs() if i.line.needed and not i.value.strip()), None)
+        if missing is not None:
+            self.wrong_at = None if missing.has_focus else missing
+            self.set_focus(missing)
+            self._tell(f"{missing.line.label}: not given. {missing.line.accepted}", wrong=True)
+        elif not self.sent:
+            self.sent = True
+            self._tell("Writing it down.")
+            self.write(self, self.said())
+
+    def answered(self, good: bool, text: str) -> None:
+        """What the record said: taken, or what is wrong with it."""
+        self.sent = False
+        if good:
+            self.dismiss("")
+        else:
+            self._tell(text, wrong=True)
+
+
+def _enter(screen: WriteDown) -> None:
+    here = screen.focused
+    if isinstance(here, LineInput):
+        screen.enter(here)
+
+
+MOVES: dict[str, Callable[[WriteDown], None]] = {
+    "up": lambda s: s.action_step(-1), "shift+tab": lambda s: s.action_step(-1), "down": lambda s: s.action_step(1), "tab": lambda s: s.action_step(1),
+    "enter": _enter, "f10": WriteDown.action_write, "alt+down": lambda s: s.action_event(1), "alt+up": lambda s: s.action_event(-1),
+}  # fmt: skip
+"""Keys that do something else in a line than to change its text."""
