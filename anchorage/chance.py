@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +16,8 @@ from anchorage import tables
 from anchorage.assemble import Installation
 from anchorage.checks import limits
 from anchorage.errors import NotModelledError
-from anchorage.spread import ONES, Model, Spread, mixing, tested_bound
+from anchorage.normal import normal_cdf
+from anchorage.spread import ONES, Model, Spread, tested_bound
 from anchorage.tails import Tail, tail
 from anchorage.verdict import bounds
 
@@ -27,6 +27,8 @@ CELLS = 100_000
 BLOCK = 4096
 """Draws that share a seed, whatever is worked on at once."""
 SCREEN = 512
+TOLD = 1e-3
+"""Difference of a gust at which all load cases are run."""
 KEPT = 100_000
 """Draws kept for the shares of the variance."""
 AGAIN = 5_000
@@ -35,7 +37,7 @@ SMALL = 1e-3
 """Below it a plain count is not believed."""
 FEW = 100
 """Failures in the sample below which a plain count is not believed either."""
-MOST_SHIFTED = 100_000
+MOST_SHIFTED = 20_000
 """Draws of importance sampling: their error is a hundredth of the chance or so, and more do not help."""
 BINS = 40
 OUTER = 0.01
@@ -47,11 +49,15 @@ HIGHEST = 1e3
 
 @dataclass(frozen=True)
 class Estimate:
-    """A probability with its standard error, and how it was found: counted, or by importance sampling with its check."""
+    """A probability with its standard error, and how it was found: counted, or by importance sampling with its check.
 
-    probability: float
-    error: float
+    Where nothing failed and nothing better was found, both are None and ``below`` is what it is less than, at 95 %.
+    """
+
+    probability: float | None
+    error: float | None
     method: str
+    below: float | None = None
     beta: float | None = None
     first_order: float | None = None
 
@@ -95,7 +101,11 @@ class Chance:
     audit: float
     """Largest relative difference between all load cases and those that were run, over a sample."""
     cap: float
-    """Gust (m/s) above which it does not hold whatever the anchorage does: the maker's rating; inf where not known."""
+    """Gust (m/s) above which it does not hold whatever the anchorage does; inf where not known."""
+    cap_by: str
+    """What the cap is."""
+    alone: tuple[Held, ...]
+    """The same gusts of the anchorage alone."""
     tested: float | None
     """Pull (N) that another stake stands with a chance of 95 in 100, by the pull tests; None where they do not count."""
     rows: tuple[tables.Row, ...]
@@ -108,15 +118,19 @@ class Sampler:
 
     def __init__(self, x: Installation, seed: int) -> None:
         self.x, self.seed = x, seed
-        self.cap = min((b.gust for b in bounds(x) if b.check != "local policy"), default=math.inf)
+        caps = [b for b in bounds(x) if b.check != "local policy"]
+        least = min(caps, key=lambda b: b.gust, default=None)
+        self.cap, self.cap_by = (math.inf, "") if least is None else (least.gust, least.name)
         everything = Model(x)
         rng = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(0,)))
         u = 1.5 * rng.standard_normal((SCREEN, everything.width))
         u[0] = 0.0
-        mix = mixing(rng, everything.mean.tests, SCREEN)
-        self.names, keep = _screen(everything, u, mix)
+        keep = _screen(everything, u)
         self.model = Model(x, keep)
         self.audit = self._compare(everything, rng)
+        if self.audit > TOLD:
+            self.model, self.audit = everything, 0.0
+        self.ways = self.gusts(np.zeros((1, everything.width))).shape[1]
 
     @property
     def rows(self) -> int:
@@ -125,47 +139,42 @@ class Sampler:
         return int(np.clip(CELLS // (c * n), 16, 1 << 16))
 
     def _compare(self, everything: Model, rng: np.random.Generator) -> float:
+        """Largest difference of a gust between these load cases and all of them, as a share of it; 1 where only these hold."""
         u = rng.standard_normal((SCREEN // 2, everything.width))
-        mix = mixing(rng, everything.mean.tests, len(u))
-        some = self.gusts(u, mix).min(axis=1)
-        whole = np.concatenate([
-            _gusts(everything, part, None if mix is None else mix[i : i + 32]).min(axis=1)
-            for i in range(0, len(u), 32)
-            for part in (u[i : i + 32],)
-        ])  # fmt: skip
-        return float(np.max(np.abs(some / np.where(whole > 0, whole, 1.0) - 1.0) * (whole > 0)))
+        some = self.gusts(u).min(axis=1)
+        whole = np.concatenate([_gusts(everything, u[i : i + 32]).min(axis=1) for i in range(0, len(u), 32)])
+        more = np.where(some > 0, 1.0, 0.0)
+        return float(np.max(np.where(whole > 0, np.abs(some / np.where(whole > 0, whole, 1.0) - 1.0), more)))
 
-    def gusts(self, u: Floats, mix: Floats | None) -> Floats:
-        """Gust (m/s) at which each check is met, (N, checks)."""
-        parts = [
-            _gusts(self.model, u[i : i + self.rows], None if mix is None else mix[i : i + self.rows])
-            for i in range(0, len(u), self.rows)
-        ]
-        return np.concatenate(parts)
+    def gusts(self, u: Floats) -> Floats:
+        """Gust (m/s) at which each check is met at each of its items, (N, ways)."""
+        return np.concatenate([_gusts(self.model, u[i : i + self.rows]) for i in range(0, len(u), self.rows)])
 
 
-def _gusts(model: Model, u: Floats, mix: Floats | None) -> Floats:
-    drawn = model.draw(u, mix)
+def _gusts(model: Model, u: Floats) -> Floats:
+    x = model.x
+    drawn = model.draw(u)
     found = [f for f in limits(drawn.base, drawn.held, ONES) if not f.fixed]
-    q = np.stack([np.broadcast_to(f.q.min(axis=(-2, -1)), (len(u),)) for f in found], axis=-1)
-    per = drawn.pressure_factor[:, None] * model.x.wind.pressure_per_gust_squared
+    q = np.concatenate([np.broadcast_to(f.q.min(axis=-2), (len(u), f.q.shape[-1])) for f in found], axis=-1)
+    # of a strength-level speed the factor on wind is in q over the square of the service gust
+    level = x.factors.wind if x.deployment.wind.level == "strength" else 1.0
+    per = drawn.pressure_factor[:, None] * x.wind.pressure_per_gust_squared * level
     return np.minimum(np.sqrt(q / per), HIGHEST) / drawn.gust_factor[:, None]
 
 
-def _screen(model: Model, u: Floats, mix: Floats | None) -> tuple[tuple[str, ...], NDArray[np.int_]]:
-    """Names of the checks, and the load cases that give the least of any check in any of some wide draws."""
+def _screen(model: Model, u: Floats) -> NDArray[np.int_]:
+    """The load cases that give the least of any check in any of some wide draws."""
     keep: set[int] = set()
-    names: tuple[str, ...] = ()
     for i in range(0, len(u), 32):
-        drawn = model.draw(u[i : i + 32], None if mix is None else mix[i : i + 32])
-        found = [f for f in limits(drawn.base, drawn.held, ONES) if not f.fixed]
-        names = tuple(f.name for f in found)
-        for f in found:
+        drawn = model.draw(u[i : i + 32])
+        for f in limits(drawn.base, drawn.held, ONES):
+            if f.fixed:
+                continue
             least = f.q.min(axis=-1)
             at = least <= least.min(axis=-1, keepdims=True) * (1 + 1e-9)
             real = np.isfinite(least.min(axis=-1, keepdims=True))
             keep |= set(np.flatnonzero((at & real).any(axis=tuple(range(at.ndim - 1)))).tolist())
-    return names, np.array(sorted(keep) or [0])
+    return np.array(sorted(keep) or [0])
 
 
 def chance_of(
@@ -181,46 +190,47 @@ def chance_of(
         sampler = Sampler(x, seed)
         gust_row = tables.row("spread", "gust")
         tests = sampler.model.mean.tests
-        tested = tested_bound(tests, tables.row("spread", "pull-test-least").value) if tests else None
+        least = next((s.size for s in sampler.model.spreads if s.key == "pull-test-least"), 0.0)
+        tested = tested_bound(tests, least) if tests else None
     gust = x.wind.gust
     spread = gust_row.value * gust if gust_spread is None else gust_spread
-    held, first, mix = _sample(sampler, samples)
+    held, first = _sample(sampler, samples)
     capped = np.minimum(held, sampler.cap)
     exact = _counted(capped < gust)
-    over = above(capped, gust, spread)
-    with_spread = _mean(over)
+    with_spread = _mean(above(capped, gust, spread))
     if gust > 0 and sampler.cap > gust:
         exact = _believed(sampler, exact, gust, 0.0, samples)
         if sampler.cap > gust + 5 * spread:
             with_spread = _believed(sampler, with_spread, gust, spread, samples)
-    used = {r: None for s in sampler.model.spreads for r in (s.row,)}
     return Chance(
         gust, spread, exact, with_spread,
-        tuple(_quantile(held, c) for c in (0.95, 0.99)), float(np.median(held)),
-        _shares(sampler, first, mix, held[: len(first)], spread / gust if gust > 0 else 0.0, gust_row),
-        tuple(sampler.model.spreads), samples, seed, sampler.audit, sampler.cap, tested, (*dict.fromkeys(rows), *used), held,
+        tuple(_quantile(capped, c) for c in (0.95, 0.99)), float(np.median(capped)),
+        _shares(sampler, first, held[: len(first)], spread / gust if gust > 0 else 0.0, gust_row),
+        tuple(sampler.model.spreads), samples, seed, sampler.audit, sampler.cap, sampler.cap_by,
+        tuple(_quantile(held, c) for c in (0.95, 0.99)), tested,
+        (*dict.fromkeys(rows), *(s.row for s in sampler.model.spreads)), held,
     )  # fmt: skip
 
 
-def _sample(sampler: Sampler, samples: int) -> tuple[Floats, Floats, Floats | None]:
-    """Gust held in each draw, (N,), and the first of the draws themselves with their mixing."""
-    held, first, mixed, kept = np.empty(samples), [], [], 0
+def _sample(sampler: Sampler, samples: int) -> tuple[Floats, Floats]:
+    """Gust held in each draw, (N,), and the first of the draws themselves."""
+    held, first, kept = np.empty(samples), [], 0
     for block, start in enumerate(range(0, samples, BLOCK)):
         n = min(BLOCK, samples - start)
         rng = np.random.default_rng(np.random.SeedSequence(sampler.seed, spawn_key=(2, block)))
         u = rng.standard_normal((n, sampler.model.width))
-        mix = mixing(rng, sampler.model.mean.tests, n)
-        held[start : start + n] = sampler.gusts(u, mix).min(axis=1)
+        held[start : start + n] = sampler.gusts(u).min(axis=1)
         if kept < KEPT:
             first.append(u[: KEPT - kept])
-            mixed.append(None if mix is None else mix[: KEPT - kept])
             kept += n
-    together = [m for m in mixed if m is not None]
-    return held, np.concatenate(first), np.concatenate(together) if together else None
+    return held, np.concatenate(first)
 
 
 def _counted(failed: NDArray[np.bool_]) -> Estimate:
     n, p = len(failed), float(failed.mean())
+    if not failed.any() or failed.all():
+        words = f"none of {n} draws fails" if p == 0 else f"all of {n} draws fail"
+        return Estimate(None if p == 0 else p, None, words, 3.0 / n if p == 0 else None)
     return Estimate(p, math.sqrt(p * (1 - p) / n), "counted")
 
 
@@ -231,32 +241,38 @@ def _mean(p: Floats) -> Estimate:
 
 
 def _believed(sampler: Sampler, found: Estimate, gust: float, spread: float, samples: int) -> Estimate:
-    """The estimate, or where it is small or rests on few failures one by importance sampling."""
-    enough = found.probability * samples >= FEW and found.probability >= SMALL
-    if spread > 0:
-        enough = found.probability >= SMALL and found.error < 0.1 * found.probability
-    if enough:
+    """The estimate, or by importance sampling where that is surer: where it is small, or rests on few failures.
+
+    A count is only given up for a chance that lies within its error or comes with less of its own, and importance
+    sampling is only believed with an error under a third and enough failures to carry it.
+    """
+    p, error = found.probability or 0.0, found.error
+    rough = 0.1 if spread > 0 else 1.0 / math.sqrt(FEW)
+    if p >= SMALL and (error is None or error <= rough * p):
         return found
     t = tail_of(sampler, gust, spread, samples)
-    return Estimate(t.probability, t.error, "importance sampling", t.beta, t.first_order)
+    if t is None or t.hits < FEW / 3 or t.error > t.probability / 3:
+        return found
+    if error is not None and p > 0 and error <= t.error:
+        return found
+    if error is not None and p > 0 and abs(p - t.probability) > 4 * math.hypot(error, t.error):
+        return found
+    return Estimate(t.probability, t.error, "importance sampling", None, t.beta, t.first_order)
 
 
-def tail_of(sampler: Sampler, gust: float, spread: float, samples: int) -> Tail:
+def tail_of(sampler: Sampler, gust: float, spread: float, samples: int) -> Tail | None:
     """P(gust held < gust), the gust normal with a spread (m/s) where that is not 0."""
     width = sampler.model.width
     extra = 1 if spread > 0 else 0
 
-    def margin(u: Floats, mix: Floats | None = None) -> Floats:
+    def margin(u: Floats) -> Floats:
         blown = gust + spread * u[:, width] if extra else np.full(len(u), gust)
-        gusts = sampler.gusts(u[:, :width], mix)
-        made: Floats = np.log(np.maximum(gusts, 1e-9)) - np.log(np.maximum(blown, 1e-9))[:, None]
+        made: Floats = (
+            np.log(np.maximum(sampler.gusts(u[:, :width]), 1e-9)) - np.log(np.maximum(blown, 1e-9))[:, None]
+        )
         return made
 
-    def drawn(u: Floats, block: int) -> Floats:
-        rng = np.random.default_rng(np.random.SeedSequence(sampler.seed, spawn_key=(3, block)))
-        return margin(u, mixing(rng, sampler.model.mean.tests, len(u)))
-
-    return tail(margin, drawn, width + extra, len(sampler.names), min(samples, MOST_SHIFTED), sampler.seed)
+    return tail(margin, width + extra, sampler.ways, min(samples, MOST_SHIFTED), sampler.seed)
 
 
 def _quantile(held: Floats, chance: float) -> Held:
@@ -284,22 +300,23 @@ def _pulled_in(z: Floats, like: Floats) -> Floats:
     return np.clip(z, low, high)
 
 
-def _group(sampler: Sampler, s: Spread, u: Floats, mix: Floats | None, z: Floats, total: float) -> float:
+def _group(sampler: Sampler, s: Spread, u: Floats, z: Floats, total: float) -> float:
     """Share of a quantity that has many columns: covariance with a second run that has only these columns in common."""
     n = min(len(u), AGAIN)
     rng = np.random.default_rng(np.random.SeedSequence(sampler.seed, spawn_key=(5, s.first)))
     other = rng.standard_normal((n, u.shape[1]))
     mine = slice(s.first, s.first + s.count)
     other[:, mine] = u[:n, mine]
-    tests = s.law.startswith("predictive")
-    fresh = mixing(rng, sampler.model.mean.tests, n)
-    again = sampler.gusts(other, mix[:n] if tests and mix is not None else fresh).min(axis=1)
+    again = sampler.gusts(other).min(axis=1)
     both = np.cov(_pulled_in(z[:n], z), _pulled_in(np.log(np.maximum(again, 1e-9)), z))
     return float(np.clip(both[0, 1] / total, 0.0, 1.0)) if total > 0 else 0.0
 
 
-def _shares(sampler: Sampler, u: Floats, mix: Floats | None, held: Floats, cov: float, gust_row: tables.Row) -> tuple[Share, ...]:  # fmt: skip
-    """First-order shares of the variance of ln(gust held) - ln(gust), outer draws pulled in, the largest first."""
+def _shares(sampler: Sampler, u: Floats, held: Floats, cov: float, gust_row: tables.Row) -> tuple[Share, ...]:
+    """First-order shares of the variance of ln(gust held) - ln(gust), outer draws pulled in, the largest first.
+
+    They are estimates: where they come to more than the whole, all are brought down to it.
+    """
     rng = np.random.default_rng(np.random.SeedSequence(sampler.seed, spawn_key=(4,)))
     own = rng.standard_normal(len(u))
     resistance = np.log(np.maximum(held, 1e-9))
@@ -308,26 +325,14 @@ def _shares(sampler: Sampler, u: Floats, mix: Floats | None, held: Floats, cov: 
     total = float(z.var())
     out = [Share("gust", gust_row.label, _first_order(own, z))] if cov > 0 else []
     for s in sampler.model.spreads:
-        one = s.count == 1
-        part = _first_order(u[:, s.first], z) if one else _group(sampler, s, u, mix, resistance, total)
+        part = _first_order(u[:, s.first], z) if s.count == 1 else _group(sampler, s, u, resistance, total)
         out.append(Share(s.key, s.label, part))
-    rest = 1.0 - sum(x.share for x in out)
-    if rest > 0:
-        out.append(Share("together", "several together", rest))
+    whole = sum(x.share for x in out)
+    if whole < 1.0:
+        out.append(Share("together", "several together", 1.0 - whole))
+    else:
+        out = [Share(x.key, x.label, x.share / whole) for x in out]
     return tuple(sorted(out, key=lambda x: -x.share))
-
-
-@lru_cache(maxsize=1)
-def _normal() -> tuple[Floats, Floats]:
-    z = np.linspace(-38.0, 9.0, 94_001)
-    return z, np.array([math.log(0.5 * math.erfc(-v / math.sqrt(2.0))) for v in z])
-
-
-def normal_cdf(z: Floats) -> Floats:
-    """Φ(z) by interpolation in its logarithm, to 1e-7 of its value; 0 below -38."""
-    at, logs = _normal()
-    found: Floats = np.where(z < at[0], 0.0, np.exp(np.interp(z, at, logs)))
-    return found
 
 
 def above(held: Floats, gust: float, spread: float) -> Floats:

@@ -117,7 +117,7 @@ def build_parser() -> argparse.ArgumentParser:
     outlook_arguments(p)
 
     p = command("chance", "how likely it holds a gust or a forecast, and what is least sure about it",
-                "It changes no verdict; the exit code is 0 whenever it ran.")  # fmt: skip
+                "It changes no verdict: the exit code is 0 whenever it ran, 3 where a forecast bounds nothing.")  # fmt: skip
     chance_arguments(p)
 
     p = command(

@@ -21,13 +21,18 @@ from anchorage.deployment_holding import PointIn
 from anchorage.ground import surface_state
 from anchorage.hardware import GRAVITY, Factors, Hardware, block_pull, ground_rub, hardware
 from anchorage.holding import stakes
+from anchorage.normal import chi_square_of
 from anchorage.stakework import pull_test, stake_strength
 from anchorage.wind import averaging_of
+from anchorage.working import REGISTRY
 
 Floats = NDArray[np.float64]
 ONES = Factors("mean", 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, "service")
 """No margins."""
-_STEEPEST = 89.0
+FARTHEST = 5.0
+"""Of the logarithm of a stake's strength over the mean of the tests: a bound on what a few tests are stretched to."""
+FLATTEST, STEEPEST = 1.0, 89.0
+"""Degrees above the ground between which a line is drawn: at 0 it would hold no uplift at any pull."""
 NOTHING = np.full((1, 1), np.nan)
 """In place of what no check may ask for: a formula refuses it."""
 
@@ -58,6 +63,12 @@ def lognormal(u: Floats, cov: Floats | float) -> Floats:
     s = np.sqrt(np.log1p(cov**2))
     made: Floats = np.exp(s * u - s**2 / 2)
     return made
+
+
+def _span(formula: str) -> tuple[float, float]:
+    """Range of friction that a formula was published for: a rare draw leaves it, and then its end counts."""
+    low, high = REGISTRY[formula].valid["friction"]
+    return low or 0.0, np.inf if high is None else high
 
 
 def middle(row: tables.Row) -> float:
@@ -141,10 +152,12 @@ def spreads_of(x: Installation, mean: Mean) -> list[Spread]:
     kinds = {h.kind for h, use in zip(mean.hard, x.base.usable, strict=True) if use}
     out: list[Spread] = []
 
-    def add(key: str, law: str = "lognormal", table: str = "spread", count: int = 1) -> None:
-        row = tables.row(table, key)
+    def add(key: str, law: str = "lognormal", table: str = "spread", count: int = 1, size: float | None = None,
+            row: tables.Row | None = None) -> None:  # fmt: skip
+        r = tables.row(table, key) if row is None else row
         first = out[-1].first + out[-1].count if out else 0
-        out.append(Spread(key, row.label, law, row.value, row, first, count))
+        label = "soil of the site" if row is not None else r.label
+        out.append(Spread(key, label, law, r.value if size is None else size, r, first, count))
 
     add("pressure-outside")
     if any(x.inside.values()):
@@ -162,15 +175,32 @@ def spreads_of(x: Installation, mean: Mean) -> list[Spread]:
     n = len(x.base.ids)
     if kinds & {"stakes", "deadman"}:
         if mean.tests:
-            add("pull-test-least", f"predictive, {len(mean.tests)} pull tests", count=n + 1)
-        if not mean.tests or mean.held.on_foot.any():
+            held_only = (
+                x.deployment.anchorage.stake is not None and x.deployment.anchorage.stake.pulled == "held"
+            )
+            size = tables.row("spread", "soil-strength").value if held_only else None
+            add("pull-test-least", f"predictive, {len(mean.tests)} pull tests", count=n + 2, size=size)
+        if not mean.tests or "deadman" in kinds or mean.held.on_foot.any():
             add("stake-theory")
             soil = x.deployment.anchorage.stake.soil if x.deployment.anchorage.stake is not None else None
             clay = soil is None or soil in tables.table("soil-strength")
-            add("soil-strength" if clay else "soil-friction", count=n)
+            key = "soil-strength" if clay else "soil-friction"
+            add("soil-site", size=_site_size(soil, key), row=tables.row("spread", key))
+            add(key, count=n)
     if mean.held.on_line.any():
         add("line", "normal", "spread-angle")
     return out
+
+
+def _site_size(soil: str | None, key: str) -> float:
+    """Coefficient of variation of what all stakes of a site share: even over the range that the soil's row prints, else
+    that from stake to stake.
+    """
+    if soil is not None and key == "soil-strength":
+        row = tables.row("soil-strength", soil)
+        if row.low is not None and row.high is not None and middle(row) > 0:
+            return float((row.high - row.low) / np.sqrt(12.0) / middle(row))
+    return tables.row("spread", key).value
 
 
 def _mass_key(d: Deployment, mean: Mean) -> str:
@@ -210,8 +240,8 @@ class Model:
         """Columns of a draw."""
         return self.spreads[-1].first + self.spreads[-1].count
 
-    def draw(self, u: Floats, mixing: Floats | None = None) -> Drawn:
-        """N installations. u: standard normal, (N, width); mixing: as :func:`mixing`, for pull tests."""
+    def draw(self, u: Floats) -> Drawn:
+        """N installations. u: standard normal, (N, width)."""
         by = {s.key: s for s in self.spreads}
 
         def factor(key: str) -> Floats:
@@ -220,7 +250,7 @@ class Model:
 
         pressure = factor("terrain")[:, 0, 0]
         gust = np.sqrt(factor("averaging")[:, 0, 0])
-        return Drawn(self._base(factor), self._held(u, factor, by, mixing), pressure, gust)
+        return Drawn(self._base(factor), self._held(u, factor, by), pressure, gust)
 
     def _base(self, factor: Any) -> Base:
         """Loads of the draws: everything but the push at a foot is linear in the two pressures."""
@@ -239,22 +269,22 @@ class Model:
         shares = {n: both(n, self.shares) for n in names}
         return replace(x, cases=cases, shares=replace(x.shares, push_rigid=NOTHING, **shares))
 
-    def _held(self, u: Floats, factor: Any, by: dict[str, Spread], mixing: Floats | None) -> Held:
+    def _held(self, u: Floats, factor: Any, by: dict[str, Spread]) -> Held:
         m, h = self.mean, self.mean.held
         mass_key = next((k for k in ("own-mass", "concrete-mass", "water-mass", "bag-mass") if k in by), "")
         own, units, mu = factor("shelter-mass"), factor(mass_key) * m.mass, factor("friction")
         angle = h.angle
         if "line" in by:
             degrees = np.rad2deg(h.angle) + (factor("line") - 1.0)
-            angle = np.deg2rad(np.clip(np.where(h.on_line, degrees, 0.0), 0.0, _STEEPEST))
-        theory = factor("stake-theory") * self._soil(u, by)
-        tested = self._tested(u, by, mixing)
+            angle = np.where(h.on_line, np.deg2rad(np.clip(degrees, FLATTEST, STEEPEST)), 0.0)
+        theory = factor("stake-theory") * factor("soil-site") * self._soil(u, by)
+        tested = self._tested(u, by)
         ballast = h.ballast * units
         lateral = m.lateral * self._count * theory
         axial = m.axial * self._count * theory if tested is None else h.axial * m.test_scale * tested
         return replace(
             h, shelter=h.shelter * own, own=h.own * own, full=h.shelter * own + ballast.sum(-1, keepdims=True),
-            bare=h.own * own + ballast, ballast=ballast, friction=m.friction * self.base.usable * mu,
+            bare=h.own * own + ballast, ballast=ballast, friction=np.clip(m.friction * self.base.usable * mu, *_span("summed")),
             tension=self._tension(angle, theory, tested, units, mu), angle=angle,
             lateral=np.where(h.on_foot, lateral, 0.0), axial=np.where(h.on_foot, axial, 0.0),
         )  # fmt: skip
@@ -264,41 +294,40 @@ class Model:
         worth = [float(h.effective(c)) for h, c in zip(self.mean.hard, self.x.counts, strict=True)]
         return np.array(worth)
 
-    def _tested(self, u: Floats, by: dict[str, Spread], mixing: Floats | None) -> Floats | None:
+    def _tested(self, u: Floats, by: dict[str, Spread]) -> Floats | None:
         """Strength of the stakes at each point over the mean of the pull tests, (N, 1, n); None without tests."""
         s = by.get("pull-test-least")
         if s is None:
             return None
-        site, each = u[:, s.first, None], u[:, s.first + 1 : s.first + s.count]
-        several = np.sqrt(np.maximum(self.x.counts, 1))
-        return tested_factor(self.mean.tests, s.size, site, each / several, mixing)[:, None, :]
+        freedom = len(self.mean.tests) - 1
+        mixing = chi_square_of(u[:, s.first], freedom) / freedom
+        site, each = u[:, s.first + 1, None], u[:, s.first + 2 : s.first + s.count]
+        return tested_factor(self.mean.tests, s.size, site, each, mixing)[:, None, :]
 
     def _soil(self, u: Floats, by: dict[str, Spread]) -> Floats:
-        """Soil at each point over its mean, (N, 1, n); where there are several stakes, the mean of theirs."""
+        """Soil at each point over its mean, (N, 1, n); stakes at one point stand in the same soil."""
         s = by.get("soil-strength") or by.get("soil-friction")
         if s is None:
             return np.ones((len(u), 1, 1))
-        cov = s.size / np.sqrt(np.maximum(self.x.counts, 1))
-        return lognormal(u[:, s.first : s.first + s.count], cov)[:, None, :]
+        return lognormal(u[:, s.first : s.first + s.count], s.size)[:, None, :]
 
     def _tension(
         self, angle: Floats, theory: Floats, tested: Floats | None, units: Floats, mu: Floats
     ) -> Floats:
         """Pull that each line's anchor stands along the line (N), (N, 1, n)."""
         m, h, degrees = self.mean, self.mean.held, np.rad2deg(angle)
-        if tested is not None:
-            out = h.tension * m.test_scale * tested
-        else:
-            straight = (m.lateral > 0) & (m.axial > 0)
-            sideways, upward = (np.where(straight, v, 1.0) for v in (m.lateral, m.axial))
-            pull = stakes.inclined_capacity(degrees, sideways, upward) * self._count
-            out = np.where(straight, pull, h.tension) * theory
+        straight = (m.lateral > 0) & (m.axial > 0)
+        sideways, upward = (np.where(straight, v, 1.0) for v in (m.lateral, m.axial))
+        pull = stakes.inclined_capacity(degrees, sideways, upward) * self._count
+        out = np.where(straight, pull, h.tension) * theory
+        if tested is not None:  # of stakes alone: a deadman was not pulled
+            driven = np.array([g.kind == "stakes" for g in m.hard])
+            out = np.where(driven, h.tension * m.test_scale * tested, out)
         blocks = np.array([g.kind == "line-ballast" for g in m.hard])
         if blocks.any():
-            weight = (
-                np.array([g.unit_mass if g.kind == "line-ballast" else 0.0 for g in m.hard]) * GRAVITY * units
-            )
-            on_it = block_pull(self.x.deployment, weight, m.rub * mu, degrees) * self._count
+            weight = np.array([g.unit_mass if g.kind == "line-ballast" else 0.0 for g in m.hard])
+            rub = np.clip(np.where(blocks, m.rub, 1.0) * mu, *_span("block_slide"))
+            on_it = block_pull(self.x.deployment, weight * GRAVITY * units, rub, degrees) * self._count
             out = np.where(blocks, on_it, out)
         found: Floats = np.where(h.on_line, out, 0.0)
         return found
@@ -318,15 +347,9 @@ def tested_factor(
     n = len(logs)
     s = max(float(logs.std(ddof=1)), least)
     spread = s if mixing is None else s / np.sqrt(mixing)[:, None]
-    out: Floats = np.exp(logs.mean() - np.log(np.mean(tests)) + spread * (site / np.sqrt(n) + each))
+    log = logs.mean() - np.log(np.mean(tests)) + spread * (site / np.sqrt(n) + each)
+    out: Floats = np.exp(np.clip(log, -FARTHEST, FARTHEST))
     return out
-
-
-def mixing(rng: np.random.Generator, tests: tuple[float, ...], size: int) -> Floats | None:
-    """χ²/(n - 1) for :func:`tested_factor`, (size,); None without tests."""
-    if not tests:
-        return None
-    return np.asarray(rng.chisquare(len(tests) - 1, size) / (len(tests) - 1))
 
 
 def tested_bound(tests: tuple[float, ...], least: float) -> float:

@@ -8,6 +8,7 @@ from dataclasses import asdict
 from datetime import UTC, datetime, tzinfo
 from typing import Any
 
+from anchorage import tables
 from anchorage.assemble import assemble
 from anchorage.chance import Chance, Estimate, chance_of
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
@@ -19,8 +20,9 @@ from anchorage.outlook.chance_hours import HoursChance, hours_chance
 from anchorage.outlook.clock import read_iso, seconds, zone_of
 from anchorage.outlook.command import forecasts_of
 from anchorage.outlook.hours import hours_of
-from anchorage.plan import cautions
-from anchorage.sheet.chance_text import chance_lines
+from anchorage.plan import plan_of
+from anchorage.result import Plan
+from anchorage.sheet.chance_text import WIND_ONLY, chance_lines
 from anchorage.tables import weakest
 from anchorage.units import read as read_unit
 from anchorage.verdict import rating
@@ -30,7 +32,7 @@ LEAST_SAMPLES = 1_000
 
 
 def chance(args: argparse.Namespace) -> Outcome:
-    """Draw the installation many times and count. The exit code is 0 whenever it ran: it is no verdict."""
+    """Draw the installation many times and count. The exit code is no verdict: 0, or 3 where a forecast bounds nothing."""
     if not LEAST_SAMPLES <= args.samples <= MOST_SAMPLES:
         raise CommandError(
             f"--samples {args.samples}: give {LEAST_SAMPLES} to {MOST_SAMPLES}; fewer say nothing, more do not fit"
@@ -45,7 +47,9 @@ def chance(args: argparse.Namespace) -> Outcome:
     if with_forecast and d.wind.bearing is not None:
         d = d.model_copy(update={"wind": d.wind.model_copy(update={"bearing": None})})
         notes.append("With a forecast, wind from any side counts in every hour.")
-    x = assemble(d)
+    with tables.collect() as rows:
+        x = assemble(d)
+    plan = plan_of(x, rows)
     found = chance_of(x, samples=args.samples, seed=args.seed, gust_spread=spread)
     if with_forecast:
         hours = _by_hour(args, d, found, spread, zone)
@@ -57,14 +61,23 @@ def chance(args: argparse.Namespace) -> Outcome:
         notes.append(
             "Above the maker's wind rating it counts as not holding; the frame itself has no spread."
         )
+    if (
+        x.deployment.anchorage.stake is not None
+        and x.deployment.anchorage.stake.pulled == "held"
+        and found.tested
+    ):
+        notes.append(
+            "The stakes that were pulled only held: how they differ was not measured, and the spread of clay from stake to stake is taken."
+        )
     notes.append("Lines, knots and attachments count at their rated load, without a spread.")
     if x.sized is not None:
         notes.append("The counts are those that anchorage check chooses.")
     notes += x.assumptions
+    code = 3 if hours is not None and hours.low is None else 0
     if args.json:
-        return 0, as_json(_as_data(d, found, hours, notes))
-    return 0, as_text(
-        chance_lines(d.deployment.name, found, d.deployment.show_units, hours, zone or UTC, notes, cautions())
+        return code, as_json(_as_data(d, found, hours, notes, plan))
+    return code, as_text(
+        chance_lines(d.deployment.name, found, d.deployment.show_units, hours, zone or UTC, notes, plan)
     )
 
 
@@ -72,9 +85,12 @@ def _spread(args: argparse.Namespace) -> float | None:
     if args.spread is None:
         return None
     try:
-        return float(read_unit("speed", args.spread))
+        spread = float(read_unit("speed", args.spread))
     except ValueError as e:
         raise InputFaults([Fault("command line", "--spread", "", str(e))]) from None
+    if spread < 0:
+        raise CommandError(f"--spread {args.spread}: a standard deviation, from 0 up")
+    return spread
 
 
 def _zone(args: argparse.Namespace, d: Deployment) -> tzinfo | None:
@@ -97,20 +113,24 @@ def _by_hour(
 
 
 def _estimate(e: Estimate) -> dict[str, Any]:
-    beta = e.beta if e.beta is not None and math.isfinite(e.beta) else None
     return {
-        "holds": 1.0 - e.probability, "fails": e.probability, "standard_error": e.error, "method": e.method,
-        "beta": beta, "first_order": e.first_order,
+        "holds": None if e.probability is None else 1.0 - e.probability, "fails": e.probability,
+        "fails_less_than": e.below, "standard_error": e.error, "method": e.method,
+        "beta": e.beta, "first_order": e.first_order,
     }  # fmt: skip
 
 
-def _as_data(d: Deployment, c: Chance, hours: HoursChance | None, notes: list[str]) -> dict[str, Any]:
+def _as_data(
+    d: Deployment, c: Chance, hours: HoursChance | None, notes: list[str], plan: Plan
+) -> dict[str, Any]:
     return {
         "schema": 1, "name": d.deployment.name, "gust_m_s": c.gust, "gust_spread_m_s": c.gust_spread,
         "at_the_gust": _estimate(c.fails_at_gust), "with_the_spread_of_the_gust": _estimate(c.fails_with_spread),
         "gust_held": [{"chance": h.chance, "gust_m_s": h.gust, "standard_error_m_s": h.error} for h in c.held],
         "gust_held_median_m_s": c.median,
-        "rating_m_s": c.cap if math.isfinite(c.cap) else None,
+        "gust_held_by_the_anchorage_alone": [{"chance": h.chance, "gust_m_s": h.gust, "standard_error_m_s": h.error} for h in c.alone],
+        "cap_m_s": c.cap if math.isfinite(c.cap) else None, "cap_by": c.cap_by or None,
+        "check": {"verdict": plan.verdict, "headline": plan.headline}, "left_out": WIND_ONLY,
         "tested_stake_n": c.tested,
         "shares": [asdict(s) for s in c.shares],
         "spreads": [
@@ -120,5 +140,5 @@ def _as_data(d: Deployment, c: Chance, hours: HoursChance | None, notes: list[st
         "forecast": None if hours is None else asdict(hours),
         "samples": c.samples, "seed": c.seed, "load_cases_left_out": c.audit,
         "provenance": {"weakest": weakest([r.how for r in c.rows])}, "assumptions": notes,
-        "cautions": [{"key": c.key, "text": c.text, "source": c.source} for c in cautions()],
+        "cautions": [{"key": x.key, "text": x.text, "source": x.source} for x in plan.cautions],
     }  # fmt: skip

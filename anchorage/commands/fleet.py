@@ -45,5 +45,5 @@ def fleet(args: argparse.Namespace) -> Outcome:
     if saved:
         said.append(f"{saved} saved shelter{'s'[: saved > 1]} left out: used by others, no deployment.")
     return code(rows), as_text(
-        [*lines(rows, args.units, zone or UTC, args.zone or "UTC"), "", *wrap(LAST, wide=80), *said]
+        [*lines(rows, args.units, now, zone or UTC, args.zone or "UTC"), "", *wrap(LAST, wide=80), *said]
     )

@@ -70,13 +70,20 @@ def _time(iso: str, zone: tzinfo) -> str:
     return datetime.fromisoformat(iso).astimezone(zone).strftime("%a %H:%M")
 
 
-def _deadlines(r: Row, zone: tzinfo) -> str:
+def _order(words: str, iso: str, now: int, zone: tzinfo) -> str:
+    """``PEOPLE OUT BY Tue 17:30``, and once that is past ``PEOPLE OUT NOW (was Tue 17:30)``."""
+    if seconds(datetime.fromisoformat(iso)) > now:
+        return f"{words} {_time(iso, zone)}"
+    return f"{words.rpartition(' ')[0]} NOW (was {_time(iso, zone)})"
+
+
+def _deadlines(r: Row, now: int, zone: tzinfo) -> str:
     pairs = (
         ("secure by", r.secure_by),
         ("PEOPLE OUT BY", r.people_out_by),
         ("START TAKING DOWN BY", r.start_strike_by),
     )
-    parts = [f"{words} {_time(t, zone)}" for words, t in pairs if t is not None]
+    parts = [_order(words, t, now, zone) for words, t in pairs if t is not None]
     if r.missing:
         parts.append(f"no deadline without [times] {r.missing}")
     return ", ".join(parts) + (
@@ -92,19 +99,19 @@ def _cells(cells: Sequence[str]) -> str:
     return (out + cut(inert(cells[-1]), WIDE - sum(WIDTHS) - 2 * len(WIDTHS))).rstrip()
 
 
-def lines(rows: Sequence[Row], system: System, zone: tzinfo, zone_name: str) -> list[str]:
+def lines(rows: Sequence[Row], system: System, now: int, zone: tzinfo, zone_name: str) -> list[str]:
     """A table for 80 columns: a line a shelter, and under it its deadlines and why it is not go."""
     each = tally(rows)
     parts = [f"{each[v]} {WORDS[v]}" for v in ORDER if each[v]]
     out = [
-        f"{len(rows)} deployment{'s'[: len(rows) > 1]}: {', '.join(parts)}. Times are {zone_name}.",
+        f"{len(rows)} deployment{'s'[: len(rows) > 1]}: {', '.join(parts)}. Times are {zone_name}; now {datetime.fromtimestamp(now, zone):%a %H:%M}.",
         "",
         _cells(HEADS),
     ]
     for r in rows:
         level = "" if r.verdict == "unusable" else r.level.replace("-", " ")
         out.append(_cells((r.file.removesuffix(".toml"), word(r), level, against(r, system), r.gives_first)))
-        for text in (_deadlines(r, zone), r.headline if word(r) == "GO AFTER" else r.reason):
+        for text in (_deadlines(r, now, zone), r.headline if word(r) == "GO AFTER" else r.reason):
             out += wrap(cut(text, MOST), "    ", wide=WIDE) if text else []
     return out
 

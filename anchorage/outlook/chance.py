@@ -35,12 +35,12 @@ def window(chances: Sequence[float]) -> tuple[float, float]:
 
 
 def words(p: float) -> str:
-    """``1 in 12``; under 1 in 100 is not told apart."""
+    """``1 in 12``, rounded to the worse; under 1 in 100 is not told apart."""
     if p < 0.01:
         return "less than 1 in 100"
     if p > 0.5:
-        return f"{10 * p:.0f} in 10" if p < 0.95 else "almost certain"
-    return f"1 in {1 / p:.0f}"
+        return f"{math.ceil(10 * p - 1e-9)} in 10" if p <= 0.9 else "almost certain"
+    return f"1 in {math.floor(1 / p + 1e-9)}"
 
 
 def between(low: float, high: float, until: str) -> str:

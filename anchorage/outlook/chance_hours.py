@@ -31,11 +31,12 @@ class HourChance:
 
 @dataclass(frozen=True)
 class HoursChance:
-    """low and high: of any of the hours; None where it cannot be bounded."""
+    """low and high: of any of the hours; None where it cannot be bounded, high also where hours have no gust."""
 
     hours: tuple[HourChance, ...]
     low: float | None
     high: float | None
+    hours_unknown: int
     text: str
 
 
@@ -64,11 +65,12 @@ def hours_chance(
         for x in out
     )
     if any(h.thunder for h in hours):
-        return HoursChance(done, None, None, THUNDER)
+        return HoursChance(done, None, None, len(hours) - len(known), THUNDER)
+    missing = len(hours) - len(known)
     if not known:
-        return HoursChance(done, None, None, "No hour has a gust: cannot say.")
-    text = chance.between(low, high, show(end, zone))
-    text = text[0].upper() + text[1:]
-    if len(known) < len(hours):
-        text += f"; {len(hours) - len(known)} of {len(hours)} hours have no gust and are not in it"
-    return HoursChance(done, low, high, text + ".")
+        return HoursChance(done, None, None, missing, "No hour has a gust: cannot say.")
+    a, b = chance.words(low), chance.words(high)
+    text = f"{a if a == b else f'between {a} and {b}'} that it fails before {show(end, zone)}"
+    if missing:
+        text += f"; {missing} of {len(hours)} hours have no gust and are not in it"
+    return HoursChance(done, low, None if missing else high, missing, text[0].upper() + text[1:] + ".")

@@ -82,7 +82,7 @@ def as_data(region: Region, ds: xr.Dataset, zone: tzinfo) -> dict[str, Any]:
         "now": iso(job.hours.now), "start": iso(job.window[0]), "end": iso(job.window[1]), "cells": int(ds["verdict"].size),
         "members": grid.members, "hours": len(job.hours.starts), "verdicts": counts(ds),
         "cells_with_unknown_hours": _unknown_cells(ds),
-        "cells_where_deadlines_may_be_earlier": int(((ds["may_be_earlier"] > 0) & ds["hours_to_secure"].notnull().any(_members(ds))).sum()), "limit_gust_m_s": limit if np.isfinite(limit) else None,
+        "cells_where_deadlines_may_be_earlier": int((ds["may_be_earlier"] > 0).sum()), "limit_gust_m_s": limit if np.isfinite(limit) else None,
         "governed_by": region.limits.governed_by, "levels": levels, "deadlines": deadlines, "issued": iso(grid.issued),
         "stale": region.stale,
         "conditions": region.plan.conditions, "assumptions": [*region.notes, *region.plan.assumptions], "cautions": [c.text for c in region.plan.cautions],
@@ -135,9 +135,9 @@ def lines(region: Region, ds: xr.Dataset, zone: tzinfo, system: System) -> list[
         )
     if data["cells_where_deadlines_may_be_earlier"]:
         out += wrap(
-            f"In {_cells(data['cells_where_deadlines_may_be_earlier'])} hours before a deadline are unknown: it may come earlier."
+            f"In {_cells(data['cells_where_deadlines_may_be_earlier'])} hours are unknown before any deadline: it may come earlier than said, or come where none is said."
         )
-    rows = [["", "cells", "first"]]
+    rows = [[f"in all {data['hours']} hours", "cells", "first"]]
     for name in LEVELS:
         first = np.nanmin(ds[f"hours_to_{name}"].values) if data["levels"][name]["first"] else None
         rows.append(
@@ -152,9 +152,13 @@ def lines(region: Region, ds: xr.Dataset, zone: tzinfo, system: System) -> list[
         d = data["deadlines"][name]
         if d["earliest"] is not None:
             late = f"; in {_cells(d['past'])} that is past" if d["past"] else ""
-            out += wrap(
-                f"{words} {show(int(_times(ds, name).min()), zone)} at the earliest ({_where(region, ds, name)}){late}"
+            at = int(_times(ds, name).min())
+            when = (
+                f"{words} {show(at, zone)} at the earliest"
+                if at > now
+                else f"{words.removesuffix(' BY')} NOW at the worst place"
             )
+            out += wrap(f"{when} ({_where(region, ds, name)}){late}")
         elif d["missing"] and any(v["cells"] for v in data["levels"].values()):
             out += wrap(f"{words}: [times] lacks {', '.join(d['missing'])}; no deadline is made up")
     if data["members"] > 1:

@@ -52,7 +52,7 @@ def test_a_million_draws_against_openturns_on_the_same_limit_states(sampler):
     Where openturns is handed only those few as well, it is told what we had to find out: printed beside it.
     """
     n = 1_000_000
-    took, (held, _, _) = spent(lambda: _sample(sampler, n))
+    took, (held, _) = spent(lambda: _sample(sampler, n))
     ours, p = took / n, float((held < GUST).mean())
     every, p_every = theirs(Model(sampler.x), 4_000)
     few, p_few = theirs(sampler.model, 40_000)

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from strategies import GABLE, ON_LINES, THROUGH_FEET, files, read, some, unsized, with_
 
@@ -10,13 +10,12 @@ from anchorage.assemble import Installation, assemble
 from anchorage.chance import BLOCK, Sampler, _sample, above, chance_of, over_hours
 from anchorage.checks import limits
 from anchorage.errors import AnchorageError
-from anchorage.spread import ONES, Model, mixing
+from anchorage.spread import ONES, Model
 
 
 def drawn(x: Installation, u, keep=None):
     model = Model(x, keep)
-    rng = np.random.default_rng(3)
-    made = model.draw(u[:, : model.width], mixing(rng, model.mean.tests, len(u)))
+    made = model.draw(u[:, : model.width])
     return model, made, [f for f in limits(made.base, made.held, ONES) if not f.fixed]
 
 
@@ -36,16 +35,34 @@ def test_many_draws_at_once_are_each_draw_alone(file, seed):
     x = assembled(file)
     u = np.random.default_rng(seed).standard_normal((3, 80))
     model, together, found = drawn(x, u)
-    rng = np.random.default_rng(3)
-    mix = mixing(rng, model.mean.tests, 3)
     for i in range(3):
-        one = model.draw(u[i : i + 1, : model.width], None if mix is None else mix[i : i + 1])
+        one = model.draw(u[i : i + 1, : model.width])
         alone = [f for f in limits(one.base, one.held, ONES) if not f.fixed]
         assert [f.name for f in alone] == [f.name for f in found]
         for a, b in zip(alone, found, strict=True):
             q = np.broadcast_to(b.q, (3, *b.q.shape[-2:]))[i] if b.q.ndim == 2 else b.q[min(i, len(b.q) - 1)]
             np.testing.assert_allclose(np.squeeze(a.q), np.squeeze(q), rtol=1e-9)
     assert together.pressure_factor.shape == (3,)
+
+
+@some(0.3)
+@given(files(placed=True, extras=True, odd=True))
+@example(with_(ON_LINES, anchorage__placed=4, anchorage__stake__line_angle=12.0))
+def test_any_installation_has_chances_that_are_numbers(file):
+    """Whatever stands where; a warning is an error here. First order and samples are of one size where both are there."""
+    with unsized():
+        x = assemble(read(file))
+    c = chance_of(x, samples=300)
+    for e in (c.fails_at_gust, c.fails_with_spread):
+        if e.probability is None:
+            assert 0 < e.below < 1
+            continue
+        assert 0.0 <= e.probability <= 1.0 + 1e-9
+        assert e.error is None or np.isfinite(e.error)
+        if e.first_order:
+            assert e.error < e.probability / 3
+    assert all(np.isfinite(h.gust) and h.gust >= 0 for h in c.held)
+    assert c.held[1].gust <= c.held[0].gust <= c.median
 
 
 @some(0.12)
@@ -69,7 +86,7 @@ def test_more_of_it_holds_more_in_every_draw(file):
 
 def test_more_wind_fails_more_and_a_calm_never():
     sampler = Sampler(assemble(read(with_(GABLE, anchorage__placed=20))), 1)
-    held, _, _ = _sample(sampler, 4_000)
+    held, _ = _sample(sampler, 4_000)
     chances = [float((held < v).mean()) for v in (0.0, 8.0, 12.0, 16.0, 25.0, 60.0)]
     assert chances == sorted(chances)
     assert chances[0] == 0.0
@@ -106,7 +123,7 @@ def test_shares_are_shares():
     c = chance_of(assemble(read(with_(ON_LINES, anchorage__placed=3))), samples=4_000)
     shares = [s.share for s in c.shares]
     assert all(0.0 <= s <= 1.0 for s in shares)
-    assert sum(shares) == pytest.approx(1.0, abs=0.08)
+    assert sum(shares) == pytest.approx(1.0)
     assert shares == sorted(shares, reverse=True)
 
 

@@ -313,7 +313,9 @@ def test_names_act_on_no_terminal(tmp_path):
         'name = "Triage annex, wet parking lot (invented)"', 'name = "x\\u001b[2J\\u202e"'
     )
     (tmp_path / "a\x1b[2J.toml").write_text(text, encoding="utf-8")
-    shown = "\n".join(lines([row_of(p, Options(NOW)) for p in files_of(str(tmp_path))[0]], "us", UTC, "UTC"))
+    shown = "\n".join(
+        lines([row_of(p, Options(NOW)) for p in files_of(str(tmp_path))[0]], "us", NOW, UTC, "UTC")
+    )
     assert "\x1b" not in shown
     assert "\u202e" not in shown
 
@@ -331,3 +333,16 @@ def test_a_row_has_no_surprise_in_it(tmp_path):
     (tmp_path / "a.toml").write_text(demo_text("asphalt"), encoding="utf-8")
     row = row_of(tmp_path / "a.toml", Options(NOW))
     assert json.loads(json.dumps(asdict(row), allow_nan=False)) == asdict(row)
+
+
+def test_an_order_whose_time_is_past_says_now():
+    row = Row(
+        file="a.toml",
+        verdict="no-go",
+        people_out_by="2026-11-10T17:30:00Z",
+        start_strike_by="2026-11-10T19:00:00Z",
+    )
+    now = int(datetime(2026, 11, 10, 18, 0, tzinfo=UTC).timestamp())
+    shown = "\n".join(lines([row], "us", now, UTC, "UTC"))
+    assert "PEOPLE OUT NOW (was Tue 17:30), START TAKING DOWN BY Tue 19:00" in " ".join(shown.split())
+    assert "now Tue 18:00" in shown

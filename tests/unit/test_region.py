@@ -656,14 +656,14 @@ def test_the_invented_grid_can_be_tried_at_any_time(place, capsys):
     assert found[0]["verdicts"] == found[1]["verdicts"]
     assert found[0]["members"] == 20
     assert all(found[0]["verdicts"][v] for v in ("go", "no-go"))
-    assert found[0]["cells_where_deadlines_may_be_earlier"] == 0
+    assert found[0]["cells_where_deadlines_may_be_earlier"] == 20  # those of its map with a question mark
 
 
 def test_what_is_unknown_before_a_deadline_is_said():
     gust = np.full((14, 2, 3), 3.0)
     gust[9, 0, :2], gust[4, 0, 0] = 14.0, np.nan
     r, found = region(grid(14, gust=gust))
-    assert "In 1 cell hours before a deadline are unknown" in " ".join(lines(r, found, UTC, "si"))
+    assert "In 1 cell hours are unknown before any deadline" in " ".join(lines(r, found, UTC, "si"))
     assert "72 h" not in " ".join(r.notes)
     far, _ = region(grid(80, gust=np.full((80, 2, 3), 3.0)))
     assert "72 h" in " ".join(far.notes)

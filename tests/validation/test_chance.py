@@ -11,9 +11,10 @@ from strategies import GABLE, ON_LINES, Q, read, with_
 
 from anchorage import spread, tables
 from anchorage.assemble import assemble
-from anchorage.chance import Sampler, _first_order, _quantile, _sample, above, chance_of, normal_cdf, tail_of
+from anchorage.chance import Sampler, _first_order, _quantile, _sample, above, chance_of, tail_of
 from anchorage.checks import limits
 from anchorage.deployment import read_file
+from anchorage.normal import chi_square_of, normal_cdf
 from anchorage.spread import ONES, Model
 from anchorage.tails import design_point, tail
 
@@ -37,11 +38,11 @@ def test_a_gust_cut_at_zero_is_the_truncated_normal_of_scipy(gust, error):
 def test_a_linear_margin_gives_the_closed_form(beta):
     """R - S of normal R and S: P = Φ(-β), β = (μR - μS)/√(σR² + σS²) (any text on reliability; Cornell's index)."""
 
-    def margin(u, block=0):
+    def margin(u):
         r, s = 10.0 + 1.2 * u[:, 0], 10.0 - beta * np.hypot(1.2, 0.9) + 0.9 * u[:, 1]
         return (r - s)[:, None]
 
-    t = tail(margin, margin, 2, 1, 40_000, 3)
+    t = tail(margin, 2, 1, 40_000, 3)
     exact = stats.norm.cdf(-beta)
     assert t.beta == pytest.approx(beta, rel=1e-4)
     assert t.first_order == pytest.approx(exact, rel=1e-3)
@@ -52,10 +53,10 @@ def test_a_linear_margin_gives_the_closed_form(beta):
 def test_two_ways_to_fail_far_apart_are_both_found():
     """Two half planes on opposite sides: P = 2Φ(-3.8), to within the correlation of nothing."""
 
-    def margin(u, block=0):
+    def margin(u):
         return np.stack([3.8 - u[:, 0], 3.8 + u[:, 0]], axis=-1)
 
-    t = tail(margin, margin, 3, 2, 40_000, 5)
+    t = tail(margin, 3, 2, 40_000, 5)
     assert abs(t.probability - 2 * stats.norm.cdf(-3.8)) < 4 * t.error
     assert t.error < 0.05 * t.probability
 
@@ -63,10 +64,10 @@ def test_two_ways_to_fail_far_apart_are_both_found():
 def test_a_curved_margin_is_corrected_by_the_samples():
     """β² = Σu² beyond a circle: P = exp(-r²/2) in two dimensions, which first order misses by a factor."""
 
-    def margin(u, block=0):
+    def margin(u):
         return (3.5 - np.hypot(u[:, 0] + 1e-6, u[:, 1]))[:, None]
 
-    t = tail(margin, margin, 2, 1, 200_000, 1)
+    t = tail(margin, 2, 1, 200_000, 1)
     assert abs(t.probability - np.exp(-(3.5**2) / 2)) < 5 * t.error
 
 
@@ -148,7 +149,7 @@ def test_openturns_finds_the_same_probability_on_the_same_limit_states(asphalt):
     f, law = openturns_event(sampler.model, gust)
     ot.RandomGenerator.SetSeed(7)
     theirs = float(np.mean(np.asarray(f(law.getSample(n))).min(axis=1) < 0))
-    held, _, _ = _sample(sampler, n)
+    held, _ = _sample(sampler, n)
     ours = float(np.mean(held < gust))
     assert 0.02 < ours < 0.5
     assert abs(ours - theirs) < 3 * np.sqrt(ours * (1 - ours) / n * 2)
@@ -163,7 +164,7 @@ def test_every_limit_state_agrees_draw_by_draw(asphalt):
     by = {s.key: s for s in model.spreads}
     factors = np.column_stack([by[k].factor(u)[:, 0] for k in ORDER])
     fails = np.asarray(f(factors)).min(axis=1) < 0
-    ours = sampler.gusts(u, None).min(axis=1) < gust
+    ours = sampler.gusts(u).min(axis=1) < gust
     assert 200 < fails.sum() < 2_800
     assert np.array_equal(fails, ours)
 
@@ -172,7 +173,7 @@ def test_a_small_chance_by_importance_sampling_is_that_of_plain_counting(asphalt
     """Where both can be had: 200,000 plain draws against 20,000 about the design points."""
     sampler = asphalt
     gust = 13.2
-    held, _, _ = _sample(sampler, 200_000)
+    held, _ = _sample(sampler, 200_000)
     plain = float(np.mean(held < gust))
     t = tail_of(sampler, gust, 0.0, 20_000)
     assert 1e-4 < plain < 1e-2
@@ -204,4 +205,38 @@ def test_the_rating_of_the_maker_bounds_what_it_holds():
     )
     c = chance_of(x, samples=2_000)
     assert c.fails_at_gust.probability == 1.0
-    assert c.held[0].gust > 10.0
+    assert c.held[0].gust == c.held[1].gust == c.cap == pytest.approx(9.0)
+    assert "rating" in c.cap_by
+    assert c.alone[0].gust > 10.0
+
+
+@pytest.mark.parametrize("freedom", [2, 3, 4, 7, 12])
+def test_a_chi_square_of_a_normal_is_that_of_scipy(freedom):
+    u = np.linspace(-6.5, 5.0, 47)
+    low, high = stats.chi2(freedom).ppf(stats.norm.cdf(u)), stats.chi2(freedom).isf(stats.norm.sf(u))
+    np.testing.assert_allclose(chi_square_of(u, freedom), np.where(u > 0, high, low), rtol=1e-5)
+
+
+def test_few_pull_tests_have_a_tail_and_it_is_found():
+    """Three tests: Student's t with 2 degrees. Counting 40,000 draws against samples about the design points."""
+    sampler = Sampler(assemble(read_file(DEMO.with_name("clay.toml"))), 1)
+    gust = 6.7
+    held, _ = _sample(sampler, 40_000)
+    counted = float(np.mean(held < gust))
+    t = tail_of(sampler, gust, 0.15 * gust, 5_000)
+    spread_out = float(above(held, gust, 0.15 * gust).mean())
+    assert 1e-3 < counted < 1e-2
+    assert abs(t.probability - spread_out) < 4 * np.hypot(t.error, np.sqrt(counted / 40_000))
+    assert t.error < 0.1 * t.probability
+    assert 0.2 < t.first_order / t.probability < 5
+
+
+def test_a_speed_at_strength_level_is_the_same_wind():
+    """A strength-level speed and the service gust that goes with it hold the same gust in every draw."""
+    asd = {"margins": {"set": "asd"}}
+    file = with_(GABLE | asd, anchorage__placed=30, wind__method="asce7-22", wind__code_minimum=False)
+    strength = assemble(read(with_(file, wind__speed=Q("speed", 20.0), wind__level="strength")))
+    service = assemble(read(with_(GABLE, anchorage__placed=30, wind__method="asce7-22", wind__code_minimum=False,
+                                  wind__level="service", wind__speed=Q("speed", strength.wind.gust))))  # fmt: skip
+    a, b = (_sample(Sampler(x, 1), 500)[0] for x in (strength, service))
+    np.testing.assert_allclose(a, b, rtol=1e-9)
