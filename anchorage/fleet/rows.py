@@ -66,6 +66,8 @@ class Row:
     forecast: str = ""
     reason: str = ""
     """Why it is not go, or what is wrong with the file."""
+    provenance: str = ""
+    """The weakest of what its figures stand on."""
 
     @property
     def deadline(self) -> str | None:
@@ -102,6 +104,7 @@ def _of_plan(file: str, plan: Plan) -> Row:
         gust_m_s=plan.wind.gust_m_s, limit_gust_m_s=limit, share=_finite(plan.levels.share), gives_first=plan.limit.governed_by,
         anchorage=plan.anchorage.kind, units=total.units, mass_kg=round(total.mass_kg, 1), stakes=total.stakes,
         reason="" if plan.verdict == "go" else " ".join(r.text for r in plan.reasons) or plan.headline,
+        provenance=plan.provenance.weakest,
     )  # fmt: skip
 
 
@@ -127,6 +130,7 @@ def _of_outlook(file: str, plan: Plan, found: Outlook) -> Row:
         start_strike_by=found.deadlines.start_strike_by, missing=", ".join(dict.fromkeys(m for n in found.deadline_notes for m in n.missing)),
         forecast="; ".join(f"{s.name}, {s.format}, {'of unknown age' if s.issued is None else s.issued}" for s in found.sources),
         reason="" if found.verdict == "go" else " ".join(r.text for r in found.reasons) or found.headline,
+        provenance=found.provenance,
     )  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from anchorage.fleet.rows import ORDER, Row
 from anchorage.outlook.clock import seconds
 from anchorage.sheet import columns, cut, inert, wrap
 from anchorage.sheet.points import table_csv
+from anchorage.tables import STRENGTH
 from anchorage.units import System, show
 
 WIDE = 80
@@ -113,6 +114,10 @@ def lines(rows: Sequence[Row], system: System, now: int, zone: tzinfo, zone_name
         out.append(_cells((r.file.removesuffix(".toml"), word(r), level, against(r, system), r.gives_first)))
         for text in (_deadlines(r, now, zone), r.headline if word(r) == "GO AFTER" else r.reason):
             out += wrap(cut(text, MOST), "    ", wide=WIDE) if text else []
+    known = {r.provenance for r in rows}
+    weak = next((how for how in reversed(STRENGTH) if how in known), None)
+    if weak is not None:
+        out += ["", f"Weakest figure that one of them stands on: {weak} (anchorage sources)."]
     return out
 
 

@@ -84,7 +84,7 @@ def as_data(region: Region, ds: xr.Dataset, zone: tzinfo) -> dict[str, Any]:
         "cells_with_unknown_hours": _unknown_cells(ds),
         "cells_where_deadlines_may_be_earlier": int((ds["may_be_earlier"] > 0).sum()), "limit_gust_m_s": limit if np.isfinite(limit) else None,
         "governed_by": region.limits.governed_by, "levels": levels, "deadlines": deadlines, "issued": iso(grid.issued),
-        "stale": region.stale,
+        "stale": region.stale, "provenance": {"weakest": region.plan.provenance.weakest},
         "conditions": region.plan.conditions, "assumptions": [*region.notes, *region.plan.assumptions], "cautions": [c.text for c in region.plan.cautions],
     }  # fmt: skip
 
@@ -163,6 +163,7 @@ def lines(region: Region, ds: xr.Dataset, zone: tzinfo, system: System) -> list[
             out += wrap(f"{words}: [times] lacks {', '.join(d['missing'])}; no deadline is made up")
     if data["members"] > 1:
         out += ["", *wrap(_chance(data, show(region.job.window[1], zone)))]
+    out += ["", f"Weakest figure that it stands on: {data['provenance']['weakest']} (anchorage sources)."]
     return [
         *out,
         "",

@@ -346,3 +346,11 @@ def test_an_order_whose_time_is_past_says_now():
     shown = "\n".join(lines([row], "us", now, UTC, "UTC"))
     assert "PEOPLE OUT NOW (was Tue 17:30), START TAKING DOWN BY Tue 19:00" in " ".join(shown.split())
     assert "now Tue 18:00" in shown
+
+
+def test_a_fleet_says_the_weakest_that_one_of_it_stands_on():
+    rows = [
+        Row(file="a.toml", verdict="go", provenance="read"),
+        Row(file="b.toml", verdict="go", provenance="memory"),
+    ]
+    assert "stands on: memory (anchorage sources)" in "\n".join(lines(rows, "us", NOW, UTC, "UTC"))

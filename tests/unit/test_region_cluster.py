@@ -32,7 +32,7 @@ pytestmark = [
 def cluster():
     """Two workers, each a process of its own that is started again when it dies."""
     with LocalCluster(
-        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, silence_logs=50
+        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=":0", silence_logs=50
     ) as found:
         yield found
 
