@@ -4,21 +4,22 @@ from __future__ import annotations
 
 import argparse
 import math
+from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import UTC, datetime, tzinfo
 from typing import Any
 
 from anchorage import tables
 from anchorage.assemble import assemble
-from anchorage.chance import Chance, Estimate, chance_of
+from anchorage.chance import Chance, Estimate, Held, chance_of
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.judge import load
 from anchorage.deployment import Deployment
 from anchorage.errors import Fault, InputFaults
 from anchorage.outlook.build import stay_of, with_thunder
 from anchorage.outlook.chance_hours import HoursChance, hours_chance
-from anchorage.outlook.clock import read_iso, seconds, zone_of
-from anchorage.outlook.command import forecasts_of
+from anchorage.outlook.clock import read_iso, seconds
+from anchorage.outlook.command import forecasts_of, zone_said
 from anchorage.outlook.hours import hours_of
 from anchorage.plan import plan_of
 from anchorage.result import Plan
@@ -42,7 +43,7 @@ def chance(args: argparse.Namespace) -> Outcome:
     d = load(args.file, args.units)
     notes: list[str] = []
     spread = _spread(args)
-    hours, zone = None, _zone(args, d)
+    hours, zone = None, zone_said(args, d)
     with_forecast = bool(args.forecast or args.say or d.forecast is not None or args.at is not None)
     if with_forecast and d.wind.bearing is not None:
         d = d.model_copy(update={"wind": d.wind.model_copy(update={"bearing": None})})
@@ -93,12 +94,6 @@ def _spread(args: argparse.Namespace) -> float | None:
     return spread
 
 
-def _zone(args: argparse.Namespace, d: Deployment) -> tzinfo | None:
-    if args.zone is not None:
-        return zone_of(args.zone, "command line")
-    return None if d.outlook.zone is None else zone_of(d.outlook.zone, "[outlook]")
-
-
 def _by_hour(
     args: argparse.Namespace, d: Deployment, found: Chance, spread: float | None, zone: tzinfo | None
 ) -> HoursChance:
@@ -120,15 +115,19 @@ def _estimate(e: Estimate) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _held(gusts: Sequence[Held]) -> list[dict[str, float]]:
+    return [{"chance": h.chance, "gust_m_s": h.gust, "standard_error_m_s": h.error} for h in gusts]
+
+
 def _as_data(
     d: Deployment, c: Chance, hours: HoursChance | None, notes: list[str], plan: Plan
 ) -> dict[str, Any]:
     return {
         "schema": 1, "name": d.deployment.name, "gust_m_s": c.gust, "gust_spread_m_s": c.gust_spread,
         "at_the_gust": _estimate(c.fails_at_gust), "with_the_spread_of_the_gust": _estimate(c.fails_with_spread),
-        "gust_held": [{"chance": h.chance, "gust_m_s": h.gust, "standard_error_m_s": h.error} for h in c.held],
+        "gust_held": _held(c.held),
         "gust_held_median_m_s": c.median,
-        "gust_held_by_the_anchorage_alone": [{"chance": h.chance, "gust_m_s": h.gust, "standard_error_m_s": h.error} for h in c.alone],
+        "gust_held_by_the_anchorage_alone": _held(c.alone),
         "cap_m_s": c.cap if math.isfinite(c.cap) else None, "cap_by": c.cap_by or None,
         "check": {"verdict": plan.verdict, "headline": plan.headline}, "left_out": WIND_ONLY,
         "tested_stake_n": c.tested,

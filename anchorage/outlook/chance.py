@@ -43,8 +43,8 @@ def words(p: float) -> str:
     return f"1 in {math.floor(1 / p + 1e-9)}"
 
 
-def between(low: float, high: float, until: str) -> str:
-    """The range in words."""
+def between(low: float, high: float, until: str, what: str = "the limit is passed") -> str:
+    """The range in words; what: that of which it is the chance."""
     a, b = words(low), words(high)
     chance = a if a == b else f"between {a} and {b}"
-    return f"{chance} that the limit is passed before {until}"
+    return f"{chance} that {what} before {until}"

@@ -69,8 +69,7 @@ def hours_chance(
     missing = len(hours) - len(known)
     if not known:
         return HoursChance(done, None, None, missing, "No hour has a gust: cannot say.")
-    a, b = chance.words(low), chance.words(high)
-    text = f"{a if a == b else f'between {a} and {b}'} that it fails before {show(end, zone)}"
+    text = chance.between(low, high, show(end, zone), "it fails")
     if missing:
         text += f"; {missing} of {len(hours)} hours have no gust and are not in it"
     return HoursChance(done, low, None if missing else high, missing, text[0].upper() + text[1:] + ".")

@@ -84,9 +84,9 @@ def run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
     now = (
         seconds(datetime.now(UTC))
         if args.now is None
-        else read_iso(args.now, "command line", "--now", _zone(args, d))
+        else read_iso(args.now, "command line", "--now", zone_said(args, d))
     )
-    zone = _zone(args, d)
+    zone = zone_said(args, d)
     if args.units is not None:
         d = d.model_copy(update={"deployment": d.deployment.model_copy(update={"show_units": args.units})})
     forecasts = forecasts_of(args, d, now, zone)
@@ -117,7 +117,8 @@ def run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
     return CODES[found.verdict], "\n".join(outlook_lines(found, zone or UTC, chance=args.chance)) + "\n"
 
 
-def _zone(args: argparse.Namespace, d: Deployment) -> tzinfo | None:
+def zone_said(args: argparse.Namespace, d: Deployment) -> tzinfo | None:
+    """Time zone of the command line, else that of the file; None where neither gives one."""
     if args.zone is not None:
         return zone_of(args.zone, "command line")
     return None if d.outlook.zone is None else zone_of(d.outlook.zone, "[outlook]")
