@@ -10,7 +10,8 @@ import contextlib
 import hashlib
 import json
 import sqlite3
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Self
@@ -93,6 +94,20 @@ def _refused(path: Path, error: sqlite3.Error, *, write: bool) -> RecordError:
     return RecordError(f"{path.name}: {lost}{text}")
 
 
+def _wait_for(what: Callable[[], object]) -> None:
+    """Do what SQLite refuses at once, without its own waiting, while another one does the same: a change of journal mode."""
+    until = time.monotonic() + WAIT
+    while True:
+        try:
+            what()
+        except sqlite3.OperationalError as e:
+            if getattr(e, "sqlite_errorcode", 0) & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > until:
+                raise
+            time.sleep(0.01)
+        else:
+            return
+
+
 class Record:
     """The record of one deployment file. Use it in a ``with``."""
 
@@ -117,7 +132,7 @@ class Record:
                 db.execute("PRAGMA locking_mode = EXCLUSIVE")
             db.execute("PRAGMA synchronous = FULL")
             if write:
-                db.execute("PRAGMA journal_mode = WAL")
+                _wait_for(lambda: db.execute("PRAGMA journal_mode = WAL"))
                 self._prepare(db)
             db.execute("SELECT count(*) FROM entries").fetchone()
         except BaseException:

@@ -185,6 +185,16 @@ def test_two_and_more_people_log_at_once(tmp_path):
         assert [e for e in entries if e.who == f"w{k}"] == mine
 
 
+def test_many_who_begin_a_record_at_the_same_moment(tmp_path):
+    """SQLite refuses a second change of journal mode at once, without waiting: each of them must wait all the same."""
+    for turn in range(40):
+        path = tmp_path / f"{turn}.log.db"
+        with ThreadPoolExecutor(6) as pool:
+            list(pool.map(lambda k, p=path: add(p, 1, who=f"w{k}"), range(6)))
+        with Record(path) as r:
+            assert len(r.entries()) == 6
+
+
 def test_a_lock_that_stays_is_said(tmp_path, monkeypatch):
     path = tmp_path / "x.log.db"
     add(path)
