@@ -45,7 +45,7 @@ def test_many_draws_at_once_are_each_draw_alone(file, seed):
     assert together.pressure_factor.shape == (3,)
 
 
-@some(0.3)
+@some(0.15)
 @given(files(placed=True, extras=True, odd=True))
 @example(with_(ON_LINES, anchorage__placed=4, anchorage__stake__line_angle=12.0))
 def test_any_installation_has_chances_that_are_numbers(file):

@@ -218,15 +218,15 @@ def test_a_chi_square_of_a_normal_is_that_of_scipy(freedom):
 
 
 def test_few_pull_tests_have_a_tail_and_it_is_found():
-    """Three tests: Student's t with 2 degrees. Counting 40,000 draws against samples about the design points."""
+    """Three tests: Student's t with 2 degrees. Counting 15,000 draws against samples about the design points."""
     sampler = Sampler(assemble(read_file(DEMO.with_name("clay.toml"))), 1)
     gust = 6.7
-    held, _ = _sample(sampler, 40_000)
+    held, _ = _sample(sampler, 15_000)
     counted = float(np.mean(held < gust))
     t = tail_of(sampler, gust, 0.15 * gust, 5_000)
     spread_out = float(above(held, gust, 0.15 * gust).mean())
     assert 1e-3 < counted < 1e-2
-    assert abs(t.probability - spread_out) < 4 * np.hypot(t.error, np.sqrt(counted / 40_000))
+    assert abs(t.probability - spread_out) < 4 * np.hypot(t.error, np.sqrt(counted / 15_000))
     assert t.error < 0.1 * t.probability
     assert 0.2 < t.first_order / t.probability < 5
 
