@@ -93,6 +93,10 @@ def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
             notes.append(
                 "Not said whether more than half of the way under the canopy is blocked: the worse of both is used."
             )
+    if form == "hip" and d.shelter.ridge_length is None:
+        notes.append("Length of the ridge not given: the roof is taken as equally steep all round.")
+    if "single-slope" in form and "high_side" not in d.shelter.model_fields_set:
+        notes.append("Which side is the high one is not given: taken as the left, looking out of the front.")
     if form == "arch":
         notes.append(
             "The arch is taken as a part of a circle; what a quarter of it is, of the arc or of the span, is not said by the source: both are run."
@@ -290,6 +294,15 @@ def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[st
 
 
 def _site_notes(d: Deployment, notes: list[str]) -> None:
+    site = d.site
+    near = [
+        ("a hill, ridge or bluff", site.topography is None and d.wind.method == "physics"),
+        ("a slope of the ground", "slope" not in site.model_fields_set),
+        ("a building or shelter close by", "beside" not in site.model_fields_set),
+    ]
+    if none := [what for what, left_out in near if left_out]:
+        said = " or ".join(filter(None, (", ".join(none[:-1]), none[-1])))
+        notes.append(f"Nothing is said of {said}: none is counted.")
     if d.site.beside != "nothing":
         notes.append(
             f"Beside a {d.site.beside}: no sheltering is counted, and the gap may funnel the wind to more than the forecast. Keep the joint able to part; it holds nothing."

@@ -158,6 +158,12 @@ def build_parser() -> argparse.ArgumentParser:
     p.add_argument("table", nargs="?", metavar="TABLE", help="only this table, with its notes")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
 
+    p = command("defaults", "what is taken where a key of the file is left out, and on which side that errs")
+    p.add_argument(
+        "part", nargs="?", metavar="PART", help="only this part of the file, for example anchorage"
+    )
+    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+
     p = command("tui", "fill in a deployment on the screen and see at once what it comes to",
                 "A file that is not there yet is begun. Without a file it offers recent ones and the demos.")  # fmt: skip
     tui_arguments(p)
@@ -225,6 +231,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             stream.reconfigure(errors="replace")
     if argv is None and os.environ.get("ANCHORAGE_DEBUG") != "1":
         warnings.simplefilter("ignore")  # for a person they are noise among the faults; tests see them all
+        sys.unraisablehook = lambda _: None  # the same: a library that trips over closing a damaged file
     try:
         return _run(build_parser(), argv)
     except KeyboardInterrupt:

@@ -68,7 +68,8 @@ class Anchorage(Part):
     kind: Literal["ballast", "stakes", "line-ballast", "deadman", "mixed"]
     unit: Name | None = None
     unit_mass: Annotated[float, Quantity("mass", low="0.1 kg", high="20000 kg")] | None = None
-    contact: Literal["cloth", "plate", "ground"] = "cloth"
+    contact: Literal["cloth", "plate", "ground"] | None = None
+    """What the frame and the ballast on it stand on; left out: the most slippery of the three."""
     foot: Literal["bare-metal", "plastic", "rubber"] | None = None
     how: Literal["on-foot", "hung-clear", "standing-tied", "on-flap"] | None = None
     placed: Count | dict[str, Count] | None = None

@@ -8,7 +8,9 @@ from anchorage import tables, working
 from anchorage.deployment import Deployment
 
 _OVER = {"cloth": "cloth", "bare-metal": "metal", "plastic": "plastic", "rubber": "metal"}
-_FEET = ["bare-metal", "plastic", "rubber"]
+_FEET = ("bare-metal", "plastic", "rubber")
+CONTACTS = ("cloth", "plate", "ground")
+"""What may lie between the frame and the ground."""
 
 
 @dataclass(frozen=True)
@@ -17,7 +19,7 @@ class Stand:
 
     surface: str
     state: str
-    contact: str
+    contact: str | None
     foot: str | None
     how: str | None
     unit: str
@@ -69,34 +71,44 @@ def _note_surface(surface: str, notes: list[str]) -> None:
         notes.append(f'Surface "{surface}" is not listed: the lowest friction of all surfaces is used.')
 
 
+def _on_ground(s: Stand) -> tables.Row:
+    return _row({"block": "block", "barrel": "plastic"}.get(s.ballast, "bag"), s.surface, s.state)
+
+
+def _used(name: str, row: tables.Row) -> float:
+    working.looked_up(name, row)
+    return tables.row(row.table, row.key).value
+
+
 def on_ground_friction(s: Stand, notes: list[str]) -> float:
     """Coefficient of ballast that lies on the ground itself, tied or on a line."""
     _note_surface(s.surface, notes)
-    row = _row({"block": "block", "barrel": "plastic"}.get(s.ballast, "bag"), s.surface, s.state)
-    working.looked_up("μ of ballast on the ground", row)
-    return tables.row(row.table, row.key).value
+    return _used("μ of ballast on the ground", _on_ground(s))
+
+
+def _stack(s: Stand, contact: str) -> list[tables.Row]:
+    """Every place where what stands on the frame could slip, down to the ground."""
+    if contact == "ground" and s.how == "standing-tied":
+        return [_on_ground(s)]
+    feet = ["cloth"] if contact == "cloth" else [s.foot] if s.foot else list(_FEET)
+    if contact == "ground" and not s.foot:
+        feet.append("cloth")
+    stack = tables.table("friction-stack")
+    keys = [f"{s.ballast}-on-{_OVER[f]}-{s.state}" for f in feet]
+    between = [stack[k] for k in keys if k in stack and s.how != "hung-clear"]
+    return [*(_row(f, s.surface, s.state) for f in feet), *between]
 
 
 def frame_friction(s: Stand, notes: list[str]) -> float:
     """Least coefficient in the stack from the ballast on the frame down to the ground."""
-    if s.contact == "ground" and s.how == "standing-tied":
-        return on_ground_friction(s, notes)
     _note_surface(s.surface, notes)
-    if s.contact == "cloth":
-        feet = ["cloth"]
-    elif s.foot:
-        feet = [s.foot]
-    else:
-        feet = [*_FEET, *(["cloth"] if s.contact == "ground" else [])]
+    if s.contact is None:
+        notes.append(
+            "What the frame stands on is not given (anchorage.contact): the most slippery of ground cloth and feet counts."
+        )
+    elif s.contact != "cloth" and not s.foot and (s.contact, s.how) != ("ground", "standing-tied"):
         notes.append(
             "What the frame's feet are made of is not given: the most slippery of metal, plastic and rubber counts."
         )
-    rows = [_row(f, s.surface, s.state) for f in feet]
-    stack = tables.table("friction-stack")
-    keys = [f"{s.ballast}-on-{_OVER[f]}-{s.state}" for f in feet]
-    if s.how != "hung-clear":
-        rows += [stack[k] for k in keys if k in stack]
-    least = min(rows, key=lambda r: r.value)
-    chosen = tables.row(least.table, least.key)
-    working.looked_up("μ", chosen)
-    return chosen.value
+    rows = [r for c in ([s.contact] if s.contact else CONTACTS) for r in _stack(s, c)]
+    return _used("μ", min(rows, key=lambda r: r.value))

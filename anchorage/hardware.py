@@ -57,7 +57,9 @@ class Hardware:
     line_strength: float | None = None
     """Weakest of line, knot and attachment as a rated load (N); None where none is given."""
     line_weakest: str = "line"
-    crowd: tuple[float, float, dict[float, tuple[float, float, float]]] | None = None
+    crowd: tuple[float, float, dict[float, tuple[float, float, float]]] | None = field(
+        default=None, hash=False
+    )
     """Spacing, free spacing and multipliers where several stakes weaken each other."""
     most: int | None = None
     """Units that can be at a point; None for no bound."""
@@ -123,6 +125,12 @@ def _stand(d: Deployment, p: PointIn, unit: str, to: _Notes) -> Stand:
     return Stand(str(p.surface or site.surface), state, a.contact, a.foot, a.how, unit)
 
 
+def _bears(d: Deployment, p: PointIn, to: _Notes) -> None:
+    soft = str(p.surface or d.site.surface) in tables.table("bearing")
+    if soft and d.anchorage.bearing_area is None:
+        to.notes.append("Whether the ground bears the ballast is not checked: give anchorage.bearing_area.")
+
+
 def _water(name: str, to: _Notes) -> None:
     if name.startswith("water"):
         to.notes.append(
@@ -148,6 +156,7 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
             "Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds."
         )
     _water(name, to)
+    _bears(d, p, to)
     if a.stake is not None and a.kind == "ballast":
         to.notes.append(
             "A stake is described in the file but the anchorage is ballast: stakes count nothing."
@@ -175,6 +184,10 @@ def _line(d: Deployment, angle: float, to: _Notes) -> dict[str, Any]:
         )
     if a.attachment_rated is not None:
         loads.append((float(a.attachment_rated), "attachment on the shelter"))
+    else:
+        to.notes.append(
+            "The loops on the shelter that the lines run from are not checked: give anchorage.attachment_rated."
+        )
     weakest = min(loads) if loads else (None, "line")
     return {"line_angle": angle, "line_strength": weakest[0], "line_weakest": weakest[1]}
 
@@ -236,6 +249,10 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         to.asks.append(
             ("soil-missing", "The pull tests cannot be used: what is the soil? Give anchorage.stake.soil.")
         )
+    if s.line_angle is not None and tested is None and "line_height" not in s.model_fields_set:
+        to.notes.append(
+            "Height of the line on the stake not given: taken as level with the ground, where it holds most."
+        )
     if s.line_angle is None:
         to.notes.append("No line angle given: the stake goes through the foot of the frame, without a line.")
         axial = tested if tested is not None else axial
@@ -295,6 +312,7 @@ def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     mu, _ = _foot(d, p, to)
     ground = on_ground_friction(_stand(d, p, name, to), to.notes)
     _water(name, to)
+    _bears(d, p, to)
     weight = mass * GRAVITY
     if a.block is None:
         to.notes.append(

@@ -50,7 +50,7 @@ def holding(d: Deployment, say: Any) -> None:
     block = _v(a, "block")
     if block is not None:
         depth = block.depth if block.depth is not None else 2 * block.middle
-        if block.eye > depth or block.middle > depth:
+        if block.eye > depth or not 0 < block.middle < depth:
             say(
                 "anchorage.block.eye",
                 f"read {_typed(block.eye)!r}",

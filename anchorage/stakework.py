@@ -148,6 +148,8 @@ def deadman_strength(m: Deadman, angle: float, notes: list[str]) -> float:
     depth = float(np.floor(m.depth / FOOT + 1e-9))
     row = tables.row("deadman", f"d{depth:g}-s{slope:g}")
     working.looked_up("HP", row)
+    if "ground" not in m.model_fields_set:
+        notes.append("Ground of the deadman not given: taken as loam. Fine, wet ground holds about half.")
     multiplier = 1.0 if m.ground == "loam" else tables.row("deadman-multiplier", m.ground).value
     thick, kind = (float(m.thickness), "timber") if m.thickness is not None else (float(m.face), "log")
     most = tables.row("deadman-proportion", kind).value

@@ -8,89 +8,26 @@ from __future__ import annotations
 import contextlib
 import functools
 import math
-import tomllib
 from collections import Counter
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal, NamedTuple, Self
+from typing import TYPE_CHECKING, Any, NamedTuple, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import ValidationError, model_validator
 
 from anchorage.errors import NotModelledError, TableError
+from anchorage.table_files import Default, FileIn, How, Provenance, RowIn, Source, Strict, TableIn, TextIn
+from anchorage.textfile import load_toml
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-How = Literal["read", "computed", "common practice", "memory"]
 STRENGTH: tuple[How, ...] = ("read", "computed", "common practice", "memory")
 MARKER = "INDEX.toml"
-Key = Annotated[str, Field(pattern=r"^[a-z0-9]+([-.][a-z0-9]+)*$")]
-Words = Annotated[str, Field(min_length=1)]
 
 
-class _Strict(BaseModel):
-    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", allow_inf_nan=False)
-
-
-class Source(_Strict):
-    """Where figures were read; ``short`` is how it is cited, the title if it is left out."""
-
-    id: Words
-    title: Words
-    short: Words | None = None
-    publisher: Words | None = None
-    edition: Words | None = None
-    year: int | None = None
-    where: Words
-
-    def cite(self) -> str:
-        parts = [self.short or self.title]
-        for p in (self.edition, str(self.year or "")):
-            if p and p not in " ".join(parts):
-                parts.append(p)
-        return " ".join(parts)
-
-
-class _Provenance(_Strict):
-    source: Words | None = None
-    clause: Words | None = None
-    how: How | None = None
-
-
-class _RowIn(_Provenance):
-    key: Key
-    value: float
-    low: float | None = None
-    high: float | None = None
-    unit: Words | None = None
-    note: str = ""
-    label: str = ""
-    at: dict[str, float] = {}
-
-
-class _TextIn(_Provenance):
-    key: Key
-    text: Words
-    note: str = ""
-
-
-class _TableIn(_Provenance):
-    name: Key
-    quantity: Words
-    unit: Words | None = None
-    implemented: bool = True
-    rows: Annotated[list[_RowIn], Field(min_length=1)]
-
-
-class _FileIn(_Strict):
-    title: Words
-    sources: list[Source] = []
-    tables: list[_TableIn] = []
-    texts: list[_TextIn] = []
-
-
-class _Stated(_Strict):
+class _Stated(Strict):
     """What is said with its provenance. ``source`` is the id, ``cited`` how that source is named to people."""
 
     key: str
@@ -224,6 +161,7 @@ class _File(NamedTuple):
     sources: tuple[Source, ...]
     tables: tuple[Table, ...]
     texts: tuple[Text, ...]
+    defaults: tuple[Default, ...]
 
 
 @dataclass(frozen=True)
@@ -233,6 +171,7 @@ class Register:
     tables: tuple[Table, ...]
     sources: tuple[tuple[str, Source], ...]  # (file, source)
     texts: tuple[Text, ...]
+    defaults: tuple[Default, ...]
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -264,7 +203,7 @@ class _Checker:
         self.faults: list[str] = []
         self.cited: set[str] = set()
         try:
-            self.read = _FileIn.model_validate(data)
+            self.read = FileIn.model_validate(data)
         except ValidationError as e:
             raise TableError(
                 "\n".join(f"{name}: {_place(data, f['loc'])}: {f['msg']}" for f in e.errors())
@@ -276,6 +215,7 @@ class _Checker:
         self.once("source", [s.id for s in self.read.sources])
         self.once("table", [t.name for t in self.read.tables])
         self.once("text", [t.key for t in self.read.texts])
+        self.once("default", [t.key for t in self.read.defaults])
         tables = tuple(map(self.table, self.read.tables))
         texts = tuple(t for t in map(self.text, self.read.texts) if t is not None)
         self.faults += [
@@ -283,20 +223,20 @@ class _Checker:
         ]
         if self.faults:
             raise TableError("\n".join(f"{self.name}: {text}" for text in self.faults))
-        return _File(self.name, tuple(self.read.sources), tables, texts)
+        return _File(self.name, tuple(self.read.sources), tables, texts, tuple(self.read.defaults))
 
     def once(self, what: str, names: list[str]) -> None:
         self.faults += [
             f"{what} {n!r} is there {count} times" for n, count in Counter(names).items() if count > 1
         ]
 
-    def table(self, t: _TableIn) -> Table:
+    def table(self, t: TableIn) -> Table:
         self.once(f"table {t.name}: key", [r.key for r in t.rows])
         rows = tuple(r for r in (self.row(t, r) for r in t.rows) if r is not None)
         by_key = {r.key: r for r in rows}
         return Table(t.name, t.quantity, t.unit, t.implemented, self.name, rows, by_key)
 
-    def row(self, t: _TableIn, r: _RowIn) -> Row | None:
+    def row(self, t: TableIn, r: RowIn) -> Row | None:
         place = f"table {t.name}, row {r.key}"
         if (t.unit is None) == (r.unit is None):
             self.faults.append(
@@ -318,10 +258,10 @@ class _Checker:
             self.blame(place, e)
         return None
 
-    def text(self, t: _TextIn) -> Text | None:
+    def text(self, t: TextIn) -> Text | None:
         place = f"text {t.key}"
         try:
-            return Text(key=t.key, note=t.note, text=t.text, **self.stand(place, t, _Provenance()))
+            return Text(key=t.key, note=t.note, text=t.text, **self.stand(place, t, Provenance()))
         except ValidationError as e:
             self.blame(place, e)
         return None
@@ -329,7 +269,7 @@ class _Checker:
     def blame(self, place: str, error: ValidationError) -> None:
         self.faults += [f"{place}: {'.'.join(map(str, (*e['loc'], '')))} {e['msg']}" for e in error.errors()]
 
-    def stand(self, place: str, own: _Provenance, default: _Provenance) -> dict[str, Any]:
+    def stand(self, place: str, own: Provenance, default: Provenance) -> dict[str, Any]:
         """Return where a statement comes from: what it says itself, else what it inherits."""
         how = own.how or default.how
         if how in ("memory", "common practice"):
@@ -356,8 +296,8 @@ class Library:
         for path in sorted(folder.glob("*.toml")):
             if path.name != MARKER:
                 try:
-                    self._raw[path.name] = tomllib.loads(path.read_text(encoding="utf-8"))
-                except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
+                    self._raw[path.name] = load_toml(path.read_text(encoding="utf-8"))
+                except ValueError as e:
                     raise TableError(f"{path.name}: this is no TOML file: {e}") from None
         self._checked: dict[str, _File] = {}
         self._tables = self._homes("tables", "name")
@@ -409,6 +349,7 @@ class Library:
             tuple(t for f in files for t in f.tables),
             tuple((f.name, s) for f in files for s in f.sources),
             tuple(t for f in files for t in f.texts),
+            tuple(t for f in files for t in f.defaults),
         )
 
 

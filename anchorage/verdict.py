@@ -243,7 +243,7 @@ def conditions_of(x: Installation) -> list[str]:
     out = _stacked(x)
     if utilities_open(x):
         out.append("Utilities are located and marked before any stake is driven.")
-    if x.hardware.kind == "stakes":
+    if any(h.line_angle is not None for h in x.hard):
         out.append("Lines are cinched tight on both sides and checked after every change of weather.")
     if x.sized is not None:
         out.append("What is listed for each point is in place before the wind is.")

@@ -137,7 +137,13 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
     averaging = averaging_of(wind, notes)
     reference = tables.row("reference-height", "asce7").value
     height = float(wind.height) if wind.height is not None else reference
+    if wind.height is None and wind.speed_is is None:
+        notes.append(
+            "Height of the wind number not given: taken as 33 ft (10 m). One read lower down stands for more."
+        )
     low = height < reference * 0.98
+    if d.site.exposure is None and d.site.surroundings is None:
+        letter = "BCD"
     if low and averaging == "3 s":
         return _raise(value, height, reference, "gust-exponent", letter, notes)
     if low and d.site.z0 is not None:
@@ -152,10 +158,15 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
     return float(speed.gust_of_mean(value, factor)) if factor != 1.0 else value
 
 
-def _raise(value: float, height: float, reference: float, table: str, letter: str, notes: list[str]) -> float:
-    exponent = tables.row(f"{table}-asce7-16", letter.lower()).value
+def _raise(
+    value: float, height: float, reference: float, table: str, letters: str, notes: list[str]
+) -> float:
+    """A reading brought up to 10 m; over the ground of several exposures where none is known, the largest."""
+    rows = [tables.row(f"{table}-asce7-16", letter.lower()) for letter in letters]
+    exponent = min(r.value for r in rows)
     notes.append(
-        f"The wind was read {height:.1f} m above the ground: brought up to 10 m by the power law (1/{exponent:g})."
+        f"The wind was read {height:.1f} m above the ground: brought up to 10 m by the power law (1/{exponent:g})"
+        + (", as over a town, where that adds most." if len(rows) > 1 else ".")
     )
     return float(speed.gust_at_reference(value, height, reference, exponent))
 
@@ -214,7 +225,7 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
         unit = float(velocity.pressure_asce7(constant, kz, kzt, ke, kd, 1.0))
         gust_effect = tables.row("gust-effect", "rigid").value
         if d.site.topography is None:
-            notes.append("Topography factor Kzt = 1: not for a hilltop, ridge or bluff edge.")
+            notes.append("Topography factor Kzt = 1: no hill, ridge or bluff near.")
     if d.site.topography is not None:
         notes.append(topography_note(d.site.topography, letter, kzt))
     gust, unit = _unit(given, unit, d, strength_factor)

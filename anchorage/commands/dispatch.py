@@ -24,6 +24,7 @@ COMMANDS = {
     "tui": "tui.command",
     "formula": "anchorage.commands.formula",
     "sources": "anchorage.commands.register",
+    "defaults": "anchorage.commands.register",
     "schema": "anchorage.commands.register",
 }
 """Command -> module; the function there has the name of the command."""

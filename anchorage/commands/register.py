@@ -1,4 +1,4 @@
-"""sources and schema: what the figures stand on, and what a deployment file may say."""
+"""sources, defaults and schema: what figures stand on, what is taken where a key is left out, what a file may say."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from anchorage import tables
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.deployment import Deployment
 from anchorage.sheet import wrap
+from anchorage.table_files import Source
 
 
 def _row(r: tables.Row) -> dict[str, Any]:
@@ -25,7 +26,7 @@ def _table(t: tables.Table) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _source(file: str, s: tables.Source) -> dict[str, Any]:
+def _source(file: str, s: Source) -> dict[str, Any]:
     return {"file": file, "id": s.id, "title": s.title, "short": s.short, "publisher": s.publisher,
             "edition": s.edition, "year": s.year, "where": s.where}  # fmt: skip
 
@@ -109,6 +110,35 @@ def sources(args: argparse.Namespace) -> Outcome:
         parts = [s.title, s.publisher, s.edition, None if s.year is None else str(s.year)]
         lines += wrap(f"{s.id}: {', '.join(p for p in parts if p)}; {s.where}", "  ", "    ")
     return 0, as_text(lines)
+
+
+ERRS = {
+    "safe": "safe: nothing that could be said asks for more",
+    "short": "MAY FALL SHORT: something that could be said asks for more",
+    "asks": "asked for: nothing is made up",
+    "no part": "no part in what holds or what pulls",
+}
+"""On which side a default errs, in words."""
+
+
+def defaults(args: argparse.Namespace) -> Outcome:
+    """Print what is taken where a key of the deployment file is left out, and on which side that errs."""
+    rows = [d for d in tables.register().defaults if args.part in (None, d.key.split(".")[0])]
+    if not rows:
+        parts = dict.fromkeys(d.key.split(".")[0] for d in tables.register().defaults)
+        raise CommandError(
+            f"defaults {args.part}: there is no such part of a file; one of {', '.join(parts)}"
+        )
+    if args.json:
+        return 0, as_json({"schema": 1, "defaults": [d.model_dump() for d in rows]})
+    lines = []
+    for errs, title in ERRS.items():
+        mine = [d for d in rows if d.errs == errs]
+        if mine:
+            lines += ["", *wrap(title[0].upper() + title[1:])]
+        for d in mine:
+            lines += wrap(f"{d.key}: {d.left_out}. {d.why[0].upper()}{d.why[1:]}.", "  ", "      ")
+    return 0, as_text(lines[1:])
 
 
 def schema(args: argparse.Namespace) -> Outcome:

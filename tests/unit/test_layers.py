@@ -32,6 +32,7 @@ ONLY_IN = {
         "anchorage.deployment",
         "anchorage.deployment_*",
         "anchorage.tables",
+        "anchorage.table_files",
         "anchorage.result",
         "anchorage.outlook.result",
     ),

@@ -51,3 +51,11 @@ def test_a_steep_line_on_the_near_edge_lifts_it_about_the_far_edge() -> None:
 def test_the_eye_lies_within_the_block() -> None:
     with pytest.raises(InputFaults, match=r"anchorage\.block\.eye"):
         _pull(40, BLOCK.format(height="0.1 m", eye="0.9 m"))
+
+
+@pytest.mark.parametrize(
+    "rest", ['middle = "0.3 m"\ndepth = "0.3 m"', 'middle = "0 m"\ndepth = "1 m"', 'middle = "0 m"']
+)
+def test_a_weight_at_the_very_edge_of_its_block_is_refused(rest: str) -> None:
+    with pytest.raises(InputFaults, match="eye and weight lie within the block"):
+        _pull(40, f'\n[anchorage.block]\nheight = "0.1 m"\neye = "0 m"\n{rest}\n')

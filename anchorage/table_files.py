@@ -1,0 +1,83 @@
+"""What a file of ``tables/`` may say, and nothing else: strict models of its sources, tables, texts and defaults."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+How = Literal["read", "computed", "common practice", "memory"]
+Key = Annotated[str, Field(pattern=r"^[a-z0-9]+([-.][a-z0-9]+)*$")]
+Words = Annotated[str, Field(min_length=1)]
+
+
+class Strict(BaseModel):
+    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class Source(Strict):
+    """Where figures were read; ``short`` is how it is cited, the title if it is left out."""
+
+    id: Words
+    title: Words
+    short: Words | None = None
+    publisher: Words | None = None
+    edition: Words | None = None
+    year: int | None = None
+    where: Words
+
+    def cite(self) -> str:
+        parts = [self.short or self.title]
+        for p in (self.edition, str(self.year or "")):
+            if p and p not in " ".join(parts):
+                parts.append(p)
+        return " ".join(parts)
+
+
+class Provenance(Strict):
+    source: Words | None = None
+    clause: Words | None = None
+    how: How | None = None
+
+
+class RowIn(Provenance):
+    key: Key
+    value: float
+    low: float | None = None
+    high: float | None = None
+    unit: Words | None = None
+    note: str = ""
+    label: str = ""
+    at: dict[str, float] = {}
+
+
+class TextIn(Provenance):
+    key: Key
+    text: Words
+    note: str = ""
+
+
+class TableIn(Provenance):
+    name: Key
+    quantity: Words
+    unit: Words | None = None
+    implemented: bool = True
+    rows: Annotated[list[RowIn], Field(min_length=1)]
+
+
+class Default(Strict):
+    """What is taken where a key of the deployment file is left out. ``said``: words that a result then prints."""
+
+    key: Annotated[str, Field(pattern=r"^[a-z_]+(\.[a-z_0-9]+)*$")]
+    left_out: Words
+    errs: Literal["safe", "short", "asks", "no part"]
+    why: Words
+    said: Words | None = None
+
+
+class FileIn(Strict):
+    title: Words
+    sources: list[Source] = []
+    tables: list[TableIn] = []
+    texts: list[TextIn] = []
+    defaults: list[Default] = []

@@ -1,0 +1,131 @@
+"""Files that others wrote and files for others: ordinary ones, bounded, whole or not at all; and TOML that cannot stall the parser."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import stat
+import tempfile
+import tomllib
+from pathlib import Path
+from typing import Any
+
+MOST_DOTS = 100
+"""In one line of TOML. The parser takes the square of the parts of a dotted key."""
+DEEPEST = 40
+"""Tables within tables."""
+NOT_A_FILE = "not an ordinary file"
+
+
+def _without_waiting(path: str, flags: int) -> int:
+    """Open, but never wait for somebody at the other end of a pipe."""
+    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
+
+
+def there(path: str | Path) -> bool:
+    """Whether something stands at a path, be it a link to nothing; a name that no file can have has nothing."""
+    return os.path.lexists(path)
+
+
+def is_folder(path: str | Path) -> bool:
+    """Whether a folder stands at a path, and whatever the name may be."""
+    return os.path.isdir(path)  # noqa: PTH112 - Path.is_dir raises for a name that is too long
+
+
+def is_file(path: str | Path) -> bool:
+    """Whether an ordinary file stands at a path, and whatever the name may be."""
+    return os.path.isfile(path)  # noqa: PTH113 - the same
+
+
+def read_whole(path: Path, most: int) -> bytes:
+    """The bytes of an ordinary file, one more than ``most`` where it is longer. ``OSError`` says why there are none."""
+    try:
+        with open(path, "rb", opener=_without_waiting) as f:
+            if not stat.S_ISREG(os.fstat(f.fileno()).st_mode):
+                raise OSError(0, NOT_A_FILE)
+            return f.read(most + 1)
+    except IsADirectoryError:
+        raise OSError(0, NOT_A_FILE) from None
+    except ValueError:  # a NUL in the name
+        raise OSError(0, "no name of a file") from None
+
+
+def write_whole(path: str | Path, raw: bytes, *, new: bool = False) -> None:
+    """Write a file whole or not at all; what stood there is replaced, or with ``new`` refused. ``OSError`` says why not.
+
+    A link is followed, so that the file it points to is replaced; a folder, a pipe or a device is left alone.
+    """
+    target = writable(path)
+    if new:
+        with target.open("x"):  # nobody else may take the name
+            pass
+    made = None
+    try:
+        handle, made = tempfile.mkstemp(prefix=".anchorage-", dir=target.parent)
+        with os.fdopen(handle, "wb") as f:
+            f.write(raw)
+            f.flush()
+            os.fsync(f.fileno())
+        Path(made).chmod(target.stat().st_mode & 0o777 if target.exists() else 0o644)
+        Path(made).replace(target)
+        _settle(target.parent)
+    except BaseException:
+        for left in (made, target if new else None):
+            if left is not None:
+                with contextlib.suppress(OSError):
+                    Path(left).unlink(missing_ok=True)
+        raise
+
+
+def writable(path: str | Path) -> Path:
+    """Where a file is written that is given by a path, links followed. ``OSError`` where it is no place for one."""
+    try:
+        target = Path(os.path.realpath(path))
+        if not stat.S_ISREG(target.stat().st_mode):
+            raise OSError(0, NOT_A_FILE)
+    except FileNotFoundError:
+        pass
+    except ValueError:
+        raise OSError(0, "no name of a file") from None
+    return target
+
+
+def _settle(folder: Path) -> None:
+    """Put the new name on the disk too; some systems have no handle for a folder."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def load_toml(text: str) -> dict[str, Any]:
+    """Parse TOML. ``TOMLDecodeError`` for whatever cannot be read: also too deep, too many digits, too many dots."""
+    for i, line in enumerate(text.split("\n"), 1):
+        if line.count(".") > MOST_DOTS:
+            raise tomllib.TOMLDecodeError(f"more than {MOST_DOTS} dots in one line (at line {i})")
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        raise
+    except ValueError:
+        raise tomllib.TOMLDecodeError("a number of too many digits") from None
+    except RecursionError:
+        raise tomllib.TOMLDecodeError("brackets within brackets, too deep") from None
+    if not _flat(data):
+        raise tomllib.TOMLDecodeError(f"tables within tables, more than {DEEPEST} deep")
+    return data
+
+
+def _flat(data: object) -> bool:
+    layer = [data]
+    for _ in range(DEEPEST):
+        layer = [x for v in layer for x in _inside(v)]
+        if not layer:
+            return True
+    return False
+
+
+def _inside(value: object) -> list[Any]:
+    return list(value.values()) if isinstance(value, dict) else value if isinstance(value, list) else []
