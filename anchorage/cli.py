@@ -164,6 +164,10 @@ def build_parser() -> argparse.ArgumentParser:
     )
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
 
+    p = command("glossary", "names, symbols and units that every command, screen and page shares")
+    p.add_argument("word", nargs="?", metavar="WORD", help="only terms with this in their name")
+    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+
     p = command("tui", "fill in a deployment on the screen and see at once what it comes to",
                 "A file that is not there yet is begun. Without a file it offers recent ones and the demos.")  # fmt: skip
     tui_arguments(p)

@@ -14,6 +14,7 @@ from anchorage.deployment_holding import Anchorage, Halfway, PointIn
 from anchorage.deployment_parts import Door, Duct, Part, Snow, Strap
 from anchorage.errors import Fault, InputFaults
 from anchorage.quantity import Quantity, Time
+from anchorage.textfile import load_toml, read_whole
 
 Name = Annotated[str, Field(max_length=200)]
 Fraction = Annotated[float, Field(ge=0, le=1, strict=True)]
@@ -28,6 +29,11 @@ ALIASES = {
     "free-gable": "canopy-gable",
     "free-mono": "canopy-single-slope",
 }
+LONGEST = 1_000_000
+"""Bytes of a file."""
+MOST_FAULTS = 50
+"""Faults that are told of one file; of the others their number."""
+LONGEST_KEY = 120
 SURROUNDINGS = {"open": "D", "field": "C", "town": "B"}
 """What lies around the shelter, in words, for each exposure."""
 SPEED_IS: dict[str, tuple[str, str | None]] = {
@@ -290,7 +296,7 @@ def _key(loc: tuple[int | str, ...]) -> str:
             text += f"[{part + 1}]"
         elif not part.startswith(("function-", "constrained-", "float", "dict[", "int", "quantity")):
             text += f".{part}" if text else part
-    return text
+    return text if len(text) <= LONGEST_KEY else text[: LONGEST_KEY - 3] + "..."
 
 
 def _known(loc: tuple[int | str, ...]) -> list[str]:
@@ -363,9 +369,9 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str) -> dict[str, An
                 )
             ]
         )
-    path = folder / use
     try:
-        if path.stat().st_size > 1_000_000:
+        raw = read_whole(folder / use, LONGEST)
+        if len(raw) > LONGEST:
             raise InputFaults(
                 [
                     Fault(
@@ -376,8 +382,8 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str) -> dict[str, An
                     )
                 ]
             )
-        saved = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, ValueError) as e:
+        saved = load_toml(raw.decode("utf-8"))
+    except (OSError, ValueError) as e:
         raise InputFaults(
             [
                 Fault(
@@ -413,8 +419,8 @@ def read_text(text: str, file: str = "deployment", folder: Path | None = None) -
     from anchorage.contradictions import contradictions  # noqa: PLC0415 - it reads tables, slow to load
 
     try:
-        data = _saved(tomllib.loads(text), folder, file)
-    except (tomllib.TOMLDecodeError, RecursionError) as e:
+        data = _saved(load_toml(text), folder, file)
+    except tomllib.TOMLDecodeError as e:
         raise InputFaults(
             [Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]
         ) from None
@@ -423,10 +429,12 @@ def read_text(text: str, file: str = "deployment", folder: Path | None = None) -
     try:
         found = Deployment.model_validate(data)
     except ValidationError as e:
-        faults = _merge_unions([_fault(file, x) for x in e.errors(include_url=False)])
+        faults = _merge_unions([_fault(file, x) for x in e.errors(include_url=False)[: 4 * MOST_FAULTS]])
     faults += contradictions(found if found is not None else salvage(data), file, {f.key for f in faults})
     if faults or found is None:
-        raise InputFaults(faults)
+        more = len(faults) - MOST_FAULTS
+        rest = [Fault(file, "file", "", f"{more} more faults: mend these first")] if more > 0 else []
+        raise InputFaults([*faults[:MOST_FAULTS], *rest])
     return found
 
 
@@ -470,16 +478,14 @@ def read_file(path: Path) -> Deployment:
     """Read a deployment file. Faults, an unreadable file included, come as ``InputFaults``."""
     name = path.name
     try:
-        if path.exists() and not path.is_file():
-            raise InputFaults(
-                [Fault(name, "file", "not an ordinary file", "give the path of a deployment file")]
-            )
-        if path.stat().st_size > 1_000_000:
+        raw = read_whole(path, LONGEST)
+        if len(raw) > LONGEST:
             raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
-        return read_text(path.read_text(encoding="utf-8"), name, path.parent)
+        text = raw.decode("utf-8")
     except OSError as e:
         raise InputFaults(
             [Fault(name, "file", e.strerror or "cannot be read", "give the path of a deployment file")]
         ) from None
     except UnicodeDecodeError:
         raise InputFaults([Fault(name, "file", "not UTF-8 text", "save it as plain text")]) from None
+    return read_text(text, name, path.parent)

@@ -15,6 +15,7 @@ from datetime import date, datetime, time
 from typing import Any, Literal
 
 from anchorage.errors import Fault, InputFaults
+from anchorage.textfile import load_toml
 
 Form = Literal["text", "number", "flag", "list"]
 """How a field is written in TOML: in quotes, bare, true or false, an array."""
@@ -39,7 +40,7 @@ _NUMBER = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,17})(?:\.[0-9]{1,17})?")
 _PART = re.compile(r"([^.\[\]]+)(?:\[(\d+)\])?")
 _EACH = re.compile(r"([A-Za-z][A-Za-z0-9]{0,9})\s*[:= ]\s*([0-9]{1,6})")
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
-_HEADER = re.compile(r"\s*(\[\[?)\s*([A-Za-z0-9_.\- ]+?)\s*\]\]?\s*(?:#.*)?")
+_HEADER = re.compile(r"\s*(\[\[?)\s*([A-Za-z0-9_.\-](?:[A-Za-z0-9_.\- ]*[A-Za-z0-9_.\-])?)\s*\]\]?\s*(?:#.*)?")
 _LINE = re.compile(r"(\s*)([A-Za-z0-9_-]+)(\s*=\s*)(.*)")
 LONGEST = 1_000_000
 """Characters of a file."""
@@ -246,8 +247,8 @@ def read_draft(text: str, keys: Iterable[str], file: str = "deployment") -> Draf
     if len(text) > LONGEST:
         raise InputFaults([Fault(file, "file", "more than 1 MB", "a deployment file is a page of text")])
     try:
-        data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as e:
+        data = load_toml(text)
+    except tomllib.TOMLDecodeError as e:
         raise InputFaults(
             [Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]
         ) from None
@@ -378,11 +379,11 @@ def merged(original: str, draft: Draft) -> str:
     """The text of a file with the values of the draft in place, its notes and order kept wherever that can be done."""
     wanted = data_of(draft)
     try:
-        had = tomllib.loads(original)
+        had = load_toml(original)
         text = _in_place(original.splitlines(), had, wanted)
-        if tomllib.loads(text) == wanted:
+        if load_toml(text) == wanted:
             return text
-    except (tomllib.TOMLDecodeError, RecursionError, TypeError, KeyError, IndexError):
+    except (tomllib.TOMLDecodeError, TypeError, KeyError, IndexError):
         pass
     return to_toml(draft)
 

@@ -180,7 +180,7 @@ def _line(d: Deployment, angle: float, to: _Notes) -> dict[str, Any]:
         )
     else:
         to.notes.append(
-            "The wind lines themselves are not checked: give anchorage.line_rated, the load stamped on them."
+            "The guy lines themselves are not checked: give anchorage.line_rated, the load stamped on them."
         )
     if a.attachment_rated is not None:
         loads.append((float(a.attachment_rated), "attachment on the shelter"))

@@ -90,15 +90,4 @@ class Quantity:
         }
 
 
-Length = Annotated[float, Quantity("length")]
-Area = Annotated[float, Quantity("area")]
-Volume = Annotated[float, Quantity("volume")]
-Speed = Annotated[float, Quantity("speed")]
-Force = Annotated[float, Quantity("force")]
-Mass = Annotated[float, Quantity("mass")]
-Pressure = Annotated[float, Quantity("pressure")]
-Temperature = Annotated[float, Quantity("temperature")]
-Density = Annotated[float, Quantity("density")]
-UnitWeight = Annotated[float, Quantity("unit_weight")]
-Angle = Annotated[float, Quantity("angle")]
 Time = Annotated[float, Quantity("time")]

@@ -102,6 +102,10 @@ class AnchorageOut(Out):
     unit_mass_kg: float
     unit_strength_n: float
     """Ultimate pull of one stake along its line (N); 0 for ballast."""
+    line_strength_n: Number = None
+    """Rated load of the weakest of line, knot and loop (N); None where there is no line or none is given."""
+    line_weakest: str = ""
+    """Which of them that is."""
     friction: float
     sized: bool
     points: list[PointOut]

@@ -75,9 +75,30 @@ class Default(Strict):
     said: Words | None = None
 
 
+class Term(Strict):
+    """A name that the whole program shares. ``unused``, in the file ``not``: words that are not used for it."""
+
+    term: Words
+    symbol: Words | None = None
+    unit: Words | None = None
+    us: Words | None = None
+    json_keys: list[Words] = Field(default=[], alias="json")
+    means: Words
+    unused: list[Words] = Field(default=[], alias="not")
+
+
+class Suffix(Strict):
+    """The end of a key of JSON and the unit that it says."""
+
+    suffix: Words
+    unit: Words
+
+
 class FileIn(Strict):
     title: Words
     sources: list[Source] = []
     tables: list[TableIn] = []
     texts: list[TextIn] = []
     defaults: list[Default] = []
+    terms: list[Term] = []
+    suffixes: list[Suffix] = []

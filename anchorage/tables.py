@@ -17,7 +17,19 @@ from typing import TYPE_CHECKING, Any, NamedTuple, Self
 from pydantic import ValidationError, model_validator
 
 from anchorage.errors import NotModelledError, TableError
-from anchorage.table_files import Default, FileIn, How, Provenance, RowIn, Source, Strict, TableIn, TextIn
+from anchorage.table_files import (
+    Default,
+    FileIn,
+    How,
+    Provenance,
+    RowIn,
+    Source,
+    Strict,
+    Suffix,
+    TableIn,
+    Term,
+    TextIn,
+)
 from anchorage.textfile import load_toml
 
 if TYPE_CHECKING:
@@ -162,6 +174,8 @@ class _File(NamedTuple):
     tables: tuple[Table, ...]
     texts: tuple[Text, ...]
     defaults: tuple[Default, ...]
+    terms: tuple[Term, ...]
+    suffixes: tuple[Suffix, ...]
 
 
 @dataclass(frozen=True)
@@ -172,6 +186,8 @@ class Register:
     sources: tuple[tuple[str, Source], ...]  # (file, source)
     texts: tuple[Text, ...]
     defaults: tuple[Default, ...]
+    terms: tuple[Term, ...]
+    suffixes: tuple[Suffix, ...]
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -215,6 +231,7 @@ class _Checker:
         self.once("source", [s.id for s in self.read.sources])
         self.once("table", [t.name for t in self.read.tables])
         self.once("text", [t.key for t in self.read.texts])
+        self.once("term", [t.term for t in self.read.terms])
         self.once("default", [t.key for t in self.read.defaults])
         tables = tuple(map(self.table, self.read.tables))
         texts = tuple(t for t in map(self.text, self.read.texts) if t is not None)
@@ -223,7 +240,15 @@ class _Checker:
         ]
         if self.faults:
             raise TableError("\n".join(f"{self.name}: {text}" for text in self.faults))
-        return _File(self.name, tuple(self.read.sources), tables, texts, tuple(self.read.defaults))
+        return _File(
+            self.name,
+            tuple(self.read.sources),
+            tables,
+            texts,
+            tuple(self.read.defaults),
+            tuple(self.read.terms),
+            tuple(self.read.suffixes),
+        )
 
     def once(self, what: str, names: list[str]) -> None:
         self.faults += [
@@ -350,6 +375,8 @@ class Library:
             tuple((f.name, s) for f in files for s in f.sources),
             tuple(t for f in files for t in f.texts),
             tuple(t for f in files for t in f.defaults),
+            tuple(t for f in files for t in f.terms),
+            tuple(t for f in files for t in f.suffixes),
         )
 
 

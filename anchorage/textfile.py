@@ -22,7 +22,7 @@ def _without_waiting(path: str, flags: int) -> int:
     return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
 
 
-def there(path: str | Path) -> bool:
+def exists(path: str | Path) -> bool:
     """Whether something stands at a path, be it a link to nothing; a name that no file can have has nothing."""
     return os.path.lexists(path)
 

@@ -22,6 +22,7 @@ from anchorage.result import (
 )
 from anchorage.snow_report import CASE, snow_code, snow_reason
 from anchorage.units import Measure, System, show
+from anchorage.words import LEVELS
 
 TIGHT = 1e-9
 
@@ -140,13 +141,10 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
         and verdicts[subject] == "no-go"
         and limit.gust_m_s is not None
     ):
-        words = {"secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY"}.get(
-            levels.level, levels.level
-        )
         out.append(
             Reason(
                 code=f"level-{levels.level}",
-                text=f"{blows(x.wind.gust, system).split()[0]} of {holds_to(limit.gust_m_s, system)}, {int((levels.share or 0) * 100 + 1e-9)} %: {words}.",
+                text=f"{blows(x.wind.gust, system).split()[0]} of {holds_to(limit.gust_m_s, system)}, {int((levels.share or 0) * 100 + 1e-9)} %: {LEVELS[levels.level]}.",
             )
         )
     out += [

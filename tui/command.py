@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.errors import AnchorageError
+from anchorage.sheet import inert
+from anchorage.textfile import is_folder
 
 TEMPLATES = Path(__file__).parent / "web"
 """The page that the browser is given: nothing on it comes from elsewhere."""
@@ -36,7 +38,7 @@ def add_arguments(p: argparse.ArgumentParser) -> None:
 def tui(args: argparse.Namespace) -> tuple[int, str]:
     """Run the interface; the exit code is 0 when it was left."""
     path = None if args.file is None else Path(args.file)
-    if path is not None and path.is_dir():
+    if path is not None and is_folder(path):
         raise TuiError(f"{args.file}: it is a folder; give the path of a deployment file")
     if args.web:
         return _serve(args)
@@ -57,7 +59,7 @@ def _serve(args: argparse.Namespace) -> tuple[int, str]:
         raise TuiError("tui --web: install the extra first:  pip install 'shelter-anchorage[web]'") from None
     if args.host not in LOCAL:
         print(
-            f"WARNING: served on {args.host} without a password or encryption: anybody who reaches this address can read and change files as you.",
+            f"WARNING: served on {inert(args.host)} without a password or encryption: anybody who reaches this address can read and change files as you.",
             file=sys.stderr,
         )
     words = [sys.executable, "-m", "anchorage", "tui", *(["--", args.file] if args.file else [])]

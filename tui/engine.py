@@ -215,11 +215,13 @@ def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | N
     from anchorage.outlook.command import plan_for  # noqa: PLC0415
     from anchorage.outlook.reader import read_bytes  # noqa: PLC0415
     from anchorage.outlook.spoken import read_spoken  # noqa: PLC0415
+    from anchorage.outlook.untrusted import LARGEST  # noqa: PLC0415
+    from anchorage.textfile import read_whole  # noqa: PLC0415
 
     zone = None if d.outlook.zone is None else zone_of(d.outlook.zone, "outlook.zone")
     found = []
     for path in files:
-        found += read_bytes(path.read_bytes(), at, path.name, zone=zone)
+        found += read_bytes(read_whole(path, LARGEST), at, path.name, zone=zone)
     if d.forecast is not None:
         heard = read_said(d.forecast.heard, zone, at, "forecast", "heard", past=True)
         found.append(read_spoken(d.forecast.lines, at, "as heard", zone=zone, heard=heard))
@@ -346,6 +348,7 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     from anchorage.plan import make_plan  # noqa: PLC0415
     from anchorage.record.page import sheet_rows  # noqa: PLC0415
     from anchorage.sheet.content import Made, SheetIn, fingerprint, sheet_document  # noqa: PLC0415
+    from anchorage.textfile import exists  # noqa: PLC0415
 
     d, kind = answer.deployment, path.suffix.lower()
     if d is None or answer.plan is None or answer.around is None:
@@ -357,7 +360,7 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     zone = found.zone if found is not None else UTC
     name = doc.name if doc is not None else "not saved"
     made = Made(name, fingerprint(to_toml(answer.draft).encode("utf-8", "replace")), int(time.time()), zone)
-    record = sheet_rows(str(doc), zone) if doc is not None and doc.exists() else ()
+    record = sheet_rows(str(doc), zone) if doc is not None and exists(doc) else ()
     sheet = SheetIn(plan, d, made, found.outlook if found is not None else None, tuple(explain(d)), record)
     return rendered(sheet_document(sheet, "letter"), kind)
 

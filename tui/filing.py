@@ -16,6 +16,7 @@ from anchorage.demo import NAMES, demo_text
 from anchorage.draft import Draft, History, read_draft
 from anchorage.errors import AnchorageError, InputFaults
 from anchorage.sheet import inert
+from anchorage.textfile import exists
 from tui import engine, owner, recording, store
 from tui.dialogs import AskPath, Choose, Heed
 from tui.fields import KEYS
@@ -283,7 +284,7 @@ class Filing(_Base):
             if not answer:
                 return
             path = Path(answer).expanduser()
-            if path.exists() and path != self.doc.path:
+            if exists(path) and path != self.doc.path:
                 self.push_screen(
                     Choose(
                         "There is such a file",
@@ -445,8 +446,16 @@ class Filing(_Base):
                 store.drop_journal(self.doc)
                 self.exit()
             elif answer == "keep":
-                store.write_journal(self.doc, self.history.now)
-                self.exit()
+                try:
+                    store.write_journal(self.doc, self.history.now)
+                except OSError as e:
+                    self.notify(
+                        f"It cannot be kept: {e.strerror}. Save it elsewhere with Alt+S.",
+                        severity="error",
+                        markup=False,
+                    )
+                else:
+                    self.exit()
 
         if not self.dirty:
             store.drop_journal(self.doc)

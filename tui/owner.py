@@ -14,6 +14,8 @@ import time
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from anchorage.textfile import is_file, read_whole
+
 PLACES = 9
 """So many may have one file open; more share the last place."""
 
@@ -142,11 +144,11 @@ def move_up(place: Place) -> bool:
 def who(journal: Path) -> str:
     """Who has the file, in words."""
     try:
-        data = json.loads(place_file(journal, 1).read_bytes().lstrip(b"\0").decode())
+        data = json.loads(read_whole(place_file(journal, 1), 10_000).lstrip(b"\0").decode())
         since = time.strftime("%H:%M", time.localtime(float(data["since"])))
         machine = "" if data["machine"] == socket.gethostname() else f" on {data['machine']}"
         return f"since {since}, process {int(data['process'])}{machine}"
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError):
         return "by another window"
 
 
@@ -155,7 +157,7 @@ def left_behind(journal: Path, own: int) -> list[Path]:
     out = []
     for number in range(1, PLACES + 1):
         path = journal_of(journal, number)
-        if not path.is_file():
+        if not is_file(path):
             continue
         if number != max(own, 1):
             try:

@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeAlias
 
 from anchorage.sheet import columns, cut, inert, wrap
+from anchorage.words import LEVELS, VERDICTS
 
 if TYPE_CHECKING:
     from anchorage.result import CheckOut, Plan
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
 
 Line: TypeAlias = tuple[str, str]
 """Text and style: ``head``, ``bad``, ``good``, ``warn`` or nothing."""
-VERDICTS = {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY"}
-LEVELS = {"normal": "NORMAL", "secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY", "unknown": "CANNOT SAY"}  # fmt: skip
 SOLID, EMPTY = ("█", "#"), ("░", ".")
 
 

@@ -7,6 +7,8 @@ from rich.style import Style
 from textual.strip import Strip as Cells
 from textual.widget import Widget
 
+from anchorage.sheet import inert
+
 
 class Painted(Widget):
     """Lines of cells; ``paint`` gives each of them."""
@@ -36,5 +38,7 @@ class Painted(Widget):
         super().notify_style_update()
 
     def cells(self, text: str, name: str = "") -> Cells:
-        """One line of words in a named style."""
-        return Cells([Segment(text, self.style_of(name))]).adjust_cell_length(self.size.width, self.base)
+        """One line of words in a named style; nothing in them acts on the terminal."""
+        return Cells([Segment(inert(text), self.style_of(name))]).adjust_cell_length(
+            self.size.width, self.base
+        )

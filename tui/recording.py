@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from anchorage.errors import AnchorageError
+from anchorage.textfile import exists
 from tui.engine import Answer, evaluate, judged, told
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def now(
 def _lines(answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float | None) -> list[str]:
     from anchorage.plan import make_plan  # noqa: PLC0415 - after the first screen
     from anchorage.record.page import now_lines  # noqa: PLC0415
-    from anchorage.record.stand import stand, with_outlook  # noqa: PLC0415
+    from anchorage.record.stand import not_trusted, stand, with_outlook  # noqa: PLC0415
     from anchorage.record.store import Entry, Record, path_of  # noqa: PLC0415
 
     d, plan = answer.deployment, answer.plan
@@ -62,17 +63,14 @@ def _lines(answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float
         ]
     at = int(time.time() if clock is None else clock)
     entries, faults = list[Entry](), list[str]()
-    if path_of(path).exists():  # else nothing has been logged yet
+    if exists(path_of(path)):  # else nothing has been logged yet
         with Record(path_of(path)) as r:
             entries, faults = r.entries(), r.faults()
     s = stand(d, plan, entries, at, make_plan)
     o, zone = judged(s.d, forecasts, at)
     if o is not None:
         s = with_outlook(s, o, at)
-    if faults:  # a record that was changed gives no go
-        s = replace(
-            s, headline=f"CANNOT SAY: THE RECORD WAS CHANGED. {s.headline}", why=(f"{faults[0]}.", *s.why)
-        )
+    s = not_trusted(s, faults)
     return [_here(line) for line in now_lines(s, o, zone, at)]
 
 

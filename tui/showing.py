@@ -9,6 +9,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from anchorage.sheet import cut, inert
+from anchorage.words import VERDICTS
 from tui import engine, owner, recording, store
 from tui.fields import labelled
 from tui.panels import Verdict, View
@@ -23,13 +24,12 @@ else:
     _Base = object
 Lines = list[tuple[str, str]]
 WORSE = ("go", "unknown", "no-go")
-WORDS = {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY"}
 
 
 def _split(headline: str, verdict: str) -> tuple[str, str]:
     """The word of a headline and the rest of it."""
     word, _, rest = headline.partition(": ")
-    return (word, rest) if rest else (WORDS[verdict], headline)
+    return (word, rest) if rest else (VERDICTS[verdict], headline)
 
 
 class Showing(_Base):

@@ -9,18 +9,20 @@ import contextlib
 import hashlib
 import json
 import os
-import tempfile
 import time
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from anchorage.draft import Draft, merged, read_draft, to_toml
+from anchorage import textfile
+from anchorage.draft import Draft, merged, path_of, read_draft, to_toml
 from anchorage.errors import Fault, InputFaults
 from tui import owner
 
 RECENT = 8
 LARGEST = 1_000_000
+MOST_ITEMS = 1000
+"""Of one list in a journal."""
 
 
 def state_folder() -> Path:
@@ -37,25 +39,7 @@ def write_whole(path: Path, text: str) -> None:
 def write_bytes(path: Path, raw: bytes) -> None:
     """The same for bytes."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(prefix=f".{path.name[:60]}.", suffix=".new", dir=path.parent)
-    new = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as f:
-            f.write(raw)
-            f.flush()
-            os.fsync(f.fileno())
-        with contextlib.suppress(OSError):
-            new.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
-        new.replace(path)
-        with contextlib.suppress(OSError):  # some systems have no handle for a folder
-            folder = os.open(path.parent, os.O_RDONLY)
-            try:
-                os.fsync(folder)
-            finally:
-                os.close(folder)
-    except OSError:
-        new.unlink(missing_ok=True)
-        raise
+    textfile.write_whole(path, raw)
 
 
 def digest(text: str) -> str:
@@ -117,11 +101,12 @@ def place_at(doc: Document) -> owner.Place:
 
 def _read(path: Path, missing: str | None = None) -> str:
     try:
-        if path.stat().st_size > LARGEST:
+        raw = textfile.read_whole(path, LARGEST)
+        if len(raw) > LARGEST:
             raise InputFaults(
                 [Fault(path.name, "file", "more than 1 MB", "a deployment file is a page of text")]
             )
-        return path.read_text(encoding="utf-8")
+        return raw.decode("utf-8").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
         raise InputFaults([Fault(path.name, "file", "not UTF-8 text", "save it as plain text")]) from None
     except OSError as e:
@@ -134,7 +119,7 @@ def _read(path: Path, missing: str | None = None) -> str:
 
 def open_file(path: Path, keys: tuple[str, ...]) -> Document:
     """Read a file. Faults come as ``InputFaults``; one that is not there yet is empty and will be made by saving."""
-    if not path.exists():
+    if not textfile.exists(path):
         return Document(path)
     text = _read(path)
     return Document(path, text, read_draft(text, keys, path.name))
@@ -196,8 +181,22 @@ def read_journal(doc: Document, path: Path | None = None) -> Found | None:
         data: Any = json.loads(_read(where))
         typed = {str(k): str(v) for k, v in data["typed"].items()}
         draft = Draft(typed, dict(data["rest"]))
-        found = Found(float(data["at"]), draft, data["was"] == digest(doc.original), where)
-    except (InputFaults, ValueError, KeyError, TypeError, AttributeError):
+        at = float(data["at"])
+        time.localtime(at)
+        if not all(0 <= p < MOST_ITEMS for k in typed for p in path_of(k) if isinstance(p, int)):
+            return None
+        to_toml(draft)
+        found = Found(at, draft, data["was"] == digest(doc.original), where)
+    except (
+        InputFaults,
+        ValueError,
+        LookupError,
+        TypeError,
+        AttributeError,
+        OverflowError,
+        OSError,
+        RecursionError,
+    ):
         return None
     return None if draft == doc.saved else found
 
@@ -224,8 +223,8 @@ def drop(journal: Path) -> None:
 
 def _remembered() -> dict[str, Any]:
     try:
-        data = json.loads((state_folder() / "remembered.json").read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        data = json.loads(textfile.read_whole(state_folder() / "remembered.json", LARGEST))
+    except (OSError, ValueError, RecursionError):
         return {}
     return data if isinstance(data, dict) else {}
 
@@ -244,7 +243,7 @@ def recall(name: str, default: Any) -> Any:
 
 def recent() -> list[str]:
     """Files opened lately that are still there."""
-    return [p for p in recall("recent", []) if isinstance(p, str) and Path(p).is_file()][:RECENT]
+    return [p for p in recall("recent", []) if isinstance(p, str) and textfile.is_file(p)][:RECENT]
 
 
 def short(path: str) -> str:

@@ -6,7 +6,8 @@ import itertools
 import math
 from typing import TYPE_CHECKING
 
-from tui.pages import LEVELS, Line, bar, head, para
+from anchorage.words import LEVELS
+from tui.pages import Line, bar, head, para
 
 if TYPE_CHECKING:
     from anchorage.outlook.result import HourOut, Outlook

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from pathlib import Path
 from typing import Any, TypeAlias
 
 from anchorage.errors import AnchorageError
 from anchorage.sheet import inert
+from anchorage.textfile import write_whole
 
 Outcome: TypeAlias = tuple[int, str]
 """Exit code and what goes to standard output."""
@@ -31,8 +31,7 @@ def as_text(lines: Iterable[str]) -> str:
 def write_file(path: str, text: str, *, force: bool) -> None:
     """Write a file; one that is there is replaced only when that was asked for."""
     try:
-        with Path(path).open("w" if force else "x", encoding="utf-8") as f:
-            f.write(text)
+        write_whole(path, text.encode("utf-8"), new=not force)
     except FileExistsError:
         raise CommandError(
             f"{path}: it is there already and was left as it is; another name, or --force"

@@ -25,6 +25,7 @@ COMMANDS = {
     "formula": "anchorage.commands.formula",
     "sources": "anchorage.commands.register",
     "defaults": "anchorage.commands.register",
+    "glossary": "anchorage.commands.register",
     "schema": "anchorage.commands.register",
 }
 """Command -> module; the function there has the name of the command."""

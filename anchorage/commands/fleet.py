@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from datetime import UTC, datetime
-from pathlib import Path
 
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.paper import kind_of, write_bytes
@@ -14,6 +13,7 @@ from anchorage.fleet.run import bar, files_of, judge_all
 from anchorage.fleet.show import as_csv, as_data, as_parquet, code, in_order, lines
 from anchorage.outlook.clock import read_iso, read_said, seconds, zone_of
 from anchorage.sheet import wrap
+from anchorage.textfile import exists
 
 LAST = "Each is judged by itself: sheltering, debris and joints between them are not in it. Not a permit; each sheet has its cautions."
 
@@ -24,7 +24,7 @@ def fleet(args: argparse.Namespace) -> Outcome:
     if args.jobs is not None and not 1 <= args.jobs <= 1024:
         raise CommandError(f"--jobs {args.jobs}: from 1 to 1024")
     for path in args.forecast:
-        if not Path(path).exists():
+        if not exists(path):
             raise CommandError(f"--forecast {path}: there is no such file or folder")
     zone = None if args.zone is None else zone_of(args.zone, "command line")
     now = (

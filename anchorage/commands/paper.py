@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import os
-import tempfile
 from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 from typing import Any
 
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.judge import load
-from anchorage.deployment import Deployment
+from anchorage.deployment import LONGEST, Deployment
 from anchorage.outlook.build import outlook as make_outlook
 from anchorage.outlook.clock import read_iso, seconds, zone_of
 from anchorage.outlook.command import forecasts_of, plan_for
@@ -19,6 +17,7 @@ from anchorage.outlook.result import Outlook
 from anchorage.plan import make_plan
 from anchorage.sheet.blocks import Document
 from anchorage.sheet.content import Made, SheetIn, banner, fingerprint, sheet_document
+from anchorage.textfile import read_whole, write_whole
 
 KINDS = (".pdf", ".html", ".htm", ".csv", ".geojson")
 
@@ -48,27 +47,20 @@ def made(args: argparse.Namespace, d: Deployment) -> Made:
             where,
         )
     path = Path(args.file)
-    parts = [path.read_bytes()]
-    if d.shelter.use:
-        parts.append((path.parent / d.shelter.use).read_bytes())
+    used = [path, path.parent / d.shelter.use] if d.shelter.use else [path]
+    try:
+        parts = [read_whole(p, LONGEST) for p in used]
+    except OSError as e:
+        raise CommandError(
+            f"{path.name}: {e.strerror or 'it cannot be read'}, a moment after it was read"
+        ) from None
     return Made(path.name, fingerprint(*parts), moment(args, where), where)
 
 
 def write_bytes(path: str, raw: bytes) -> None:
     """Write a file whole or not at all; one of the same name is replaced."""
-    target = Path(path)
     try:
-        handle, name = tempfile.mkstemp(prefix=".anchorage-", dir=target.parent)
-        try:
-            with os.fdopen(handle, "wb") as f:
-                f.write(raw)
-                f.flush()
-                os.fsync(f.fileno())
-            Path(name).chmod(0o644)
-            Path(name).replace(target)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
+        write_whole(path, raw)
     except OSError as e:
         raise CommandError(f"{path}: {e.strerror or 'it cannot be written'}; nothing was written") from None
 

@@ -17,7 +17,7 @@ from anchorage.outlook.clock import read_said
 from anchorage.plan import make_plan
 from anchorage.record.events import Said, data_of, words_of
 from anchorage.record.page import day_time, hand_over, log_lines, now_lines, record_csv
-from anchorage.record.stand import Stand, stand, with_outlook
+from anchorage.record.stand import Stand, not_trusted, stand, with_outlook
 from anchorage.record.store import Entry, Record, path_of
 from anchorage.sheet.blocks import clean
 
@@ -117,23 +117,9 @@ def now(args: argparse.Namespace) -> Outcome:
     o = the_outlook(args, s.d, m.now, m.zone)
     if o is not None:
         s = with_outlook(s, o, m.now)
-    if faults:
-        s = _damaged(s, faults)
+    s = not_trusted(s, faults)
     code = CODES[s.verdict]
     if kind is not None:
         write_bytes(args.output, rendered(hand_over(s, entries, o, m, args.paper), kind))
         return code, as_text([f"wrote {args.output}: {s.headline}"])
     return code, as_json(_json(s, entries)) if args.json else as_text(now_lines(s, o, m.zone, m.now))
-
-
-def _damaged(s: Stand, faults: list[str]) -> Stand:
-    """A record that was changed gives no go."""
-    from dataclasses import replace  # noqa: PLC0415 - only here
-
-    why = (f"THE RECORD WAS CHANGED: {faults[0]}.", *s.why)
-    return replace(
-        s,
-        why=why,
-        verdict="no-go" if s.verdict == "no-go" else "unknown",
-        headline=f"{s.headline}: THE RECORD WAS CHANGED",
-    )

@@ -10,6 +10,7 @@ from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.judge import CODES, load
 from anchorage.commands.paper import kind_of, moment, write_bytes, zone
 from anchorage.outlook.clock import read_said
+from anchorage.textfile import is_folder
 
 PACKAGES = ("xarray", "dask", "h5netcdf", "h5py", "zarr", "numcodecs", "matplotlib", "distributed")
 
@@ -33,7 +34,7 @@ def _check(args: argparse.Namespace) -> None:
     if args.jobs is not None and not 1 <= args.jobs <= 1024:
         raise CommandError(f"--jobs {args.jobs}: from 1 to 1024")
     for path in filter(None, (args.output, args.map)):
-        if not Path(path).parent.is_dir():
+        if not is_folder(Path(path).parent):
             raise CommandError(f"{path}: there is no such folder")
 
 

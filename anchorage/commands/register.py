@@ -1,4 +1,4 @@
-"""sources, defaults and schema: what figures stand on, what is taken where a key is left out, what a file may say."""
+"""What figures stand on, what is taken where a key is left out, what words mean, what a file may say."""
 
 from __future__ import annotations
 
@@ -139,6 +139,21 @@ def defaults(args: argparse.Namespace) -> Outcome:
         for d in mine:
             lines += wrap(f"{d.key}: {d.left_out}. {d.why[0].upper()}{d.why[1:]}.", "  ", "      ")
     return 0, as_text(lines[1:])
+
+
+def glossary(args: argparse.Namespace) -> Outcome:
+    """Print the names, symbols and units that the whole program shares."""
+    terms = [t for t in tables.register().terms if not args.word or args.word.lower() in t.term.lower()]
+    if not terms:
+        raise CommandError(f"glossary {args.word}: no such word; without one all are listed")
+    if args.json:
+        return 0, as_json({"schema": 1, "terms": [t.model_dump(by_alias=True) for t in terms]})
+    lines = []
+    for t in terms:
+        units = " or ".join(dict.fromkeys(filter(None, (t.unit if t.unit != "1" else "no unit", t.us))))
+        sign = f" {t.symbol}" if t.symbol else ""
+        lines += wrap(f"{t.term}{sign}{f' [{units}]' if units else ''}: {t.means}.", "", "    ")
+    return 0, as_text(lines)
 
 
 def schema(args: argparse.Namespace) -> Outcome:

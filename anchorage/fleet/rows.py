@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import argparse
 import math
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from anchorage.deployment import Deployment, read_file
+from anchorage.deployment import LONGEST, Deployment, read_file
 from anchorage.errors import AnchorageError, Fault, InputFaults
 from anchorage.outlook.build import outlook
 from anchorage.outlook.clock import zone_of
@@ -19,6 +18,7 @@ from anchorage.outlook.result import HourOut, Outlook
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.sheet import inert
+from anchorage.textfile import is_file, is_folder, load_toml, read_whole
 
 Verdict = Literal["go", "no-go", "unknown", "unusable"]
 ORDER: tuple[Verdict, ...] = ("no-go", "unusable", "unknown", "go")
@@ -81,16 +81,15 @@ class Row:
 def is_saved_shelter(path: Path) -> bool:
     """A file with a shelter and nothing else is there to be used by others (``[shelter] use``): it is no deployment."""
     try:
-        if not path.is_file() or path.stat().st_size > 1_000_000:
-            return False
-        return set(tomllib.loads(path.read_text(encoding="utf-8"))) == {"shelter"}
-    except (OSError, ValueError, RecursionError):
+        raw = read_whole(path, LONGEST)
+        return len(raw) <= LONGEST and set(load_toml(raw.decode("utf-8"))) == {"shelter"}
+    except (OSError, ValueError):
         return False
 
 
 def own_forecasts(folder: str, path: Path) -> list[str]:
     """The forecasts of one file in a folder of forecasts: same name, another ending."""
-    return [str(p) for e in FORECASTS if (p := Path(folder) / f"{path.stem}{e}").is_file()]
+    return [str(p) for e in FORECASTS if is_file(p := Path(folder) / f"{path.stem}{e}")]
 
 
 def _finite(v: float | None) -> float | None:
@@ -138,7 +137,7 @@ def _forecasts(o: Options, path: Path) -> tuple[list[str], list[str]]:
     """Paths of the forecasts of a file, and folders that have none for it."""
     paths, without = list[str](), list[str]()
     for given in o.forecasts:
-        if Path(given).is_dir():
+        if is_folder(given):
             found = own_forecasts(given, path)
             paths += found
             without += [] if found else [Path(given).name or given]

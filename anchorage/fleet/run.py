@@ -15,6 +15,7 @@ from typing import Any
 
 from anchorage.errors import AnchorageError
 from anchorage.fleet.rows import Options, Row, is_saved_shelter, row_of
+from anchorage.textfile import exists, is_folder
 
 WORTH_A_PROCESS = 50
 """Files that take about as long as a process takes to start."""
@@ -30,8 +31,8 @@ class FleetError(AnchorageError):
 def files_of(folder: str) -> tuple[list[Path], int]:
     """Deployment files of a folder by name, and how many saved shelters were left out."""
     where = Path(folder)
-    if not where.is_dir():
-        raise FleetError(f"{folder}: {'not a folder' if where.exists() else 'there is no such folder'}; give a folder with deployment files (*.toml)")  # fmt: skip
+    if not is_folder(where):
+        raise FleetError(f"{folder}: {'not a folder' if exists(where) else 'there is no such folder'}; give a folder with deployment files (*.toml)")  # fmt: skip
     try:
         found = sorted(p for p in where.iterdir() if p.suffix == ".toml" and not p.name.startswith("."))
     except OSError as e:

@@ -15,11 +15,12 @@ from anchorage.sheet import columns, cut, inert, wrap
 from anchorage.sheet.points import table_csv
 from anchorage.tables import STRENGTH
 from anchorage.units import System, show
+from anchorage.words import VERDICTS
 
 WIDE = 80
 MOST = 220
 """Columns of a reason under a line; all of it stands in CSV, Parquet and JSON."""
-WORDS = {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY", "unusable": "UNREADABLE"}
+WORDS = VERDICTS | {"unusable": "UNREADABLE"}
 WIDTHS = (18, 10, 10, 16)
 HEADS = ("FILE", "VERDICT", "LEVEL", "GUST OF LIMIT", "GIVES FIRST")
 CODES = {"no-go": 1, "unusable": 2, "unknown": 3, "go": 0}

@@ -1,4 +1,4 @@
-"""Wind lines: who takes the push, what the lee lines add, and the velocity pressure at which a line is full.
+"""Guy lines: who takes the push, what the lee lines add, and the velocity pressure at which a line is full.
 
 A line that leans away from the wind resists the push and its own uplift: T = max(u/sin α, h/cos α). A line on the lee
 side resists uplift only, and what it pulls outward adds to the push.

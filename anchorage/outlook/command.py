@@ -22,6 +22,8 @@ from anchorage.outlook.text import outlook_lines
 from anchorage.outlook.untrusted import LARGEST
 from anchorage.plan import make_plan
 from anchorage.result import Plan
+from anchorage.sheet import inert
+from anchorage.textfile import read_whole, write_whole
 from anchorage.units import read as read_unit
 
 CODES = {"go": 0, "no-go": 1, "unknown": 3}
@@ -32,8 +34,7 @@ OPEN_TERRAIN = ("TAF", "METAR")
 def _bytes(path: str) -> bytes:
     name = Path(path).name
     try:
-        with Path(path).open("rb") as f:
-            return f.read(LARGEST + 1)
+        return read_whole(Path(path), LARGEST)
     except OSError as e:
         raise InputFaults(
             [Fault(name, "file", e.strerror or "cannot be read", "give the path of a forecast")]
@@ -108,10 +109,10 @@ def run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
     if args.ics is not None:
         raw = calendar(found, zone or UTC)
         try:
-            Path(args.ics).write_bytes(raw)
+            write_whole(args.ics, raw)
         except OSError as e:
             raise OutlookError(f"--ics {args.ics}: {e.strerror or 'it cannot be written'}") from None
-        print(f"wrote {args.ics}", file=sys.stderr)
+        print(inert(f"wrote {args.ics}"), file=sys.stderr)
     if args.json:
         return CODES[found.verdict], json.dumps(json.loads(found.to_json()), indent=2, allow_nan=False) + "\n"
     return CODES[found.verdict], "\n".join(outlook_lines(found, zone or UTC, chance=args.chance)) + "\n"

@@ -122,7 +122,7 @@ def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: S
     none = np.max(np.stack(causes), axis=0) == rule.ABSENT
     gaps = [_unknown(h, load, limits) for h, load in zip(hours, loads, strict=True)]
     level = rule.level_of(known, [bool(g) for g, _ in gaps])
-    complete, half = [h.complete for h in hours], limits.half_built
+    complete, half = [not g for g, _ in gaps], limits.half_built
     uses = {k: rule.verdict_of(k, level, share=share, gust=gust, complete=complete, thunder=thunder, half_built=half)
             for k in USES}  # fmt: skip
     floor = worst("unknown" if limits.rating_missing else "go", *(b.verdict for b in limits.blocks))

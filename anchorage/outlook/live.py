@@ -20,6 +20,7 @@ from anchorage.errors import AnchorageError
 from anchorage.outlook.clock import HOUR, iso, read_iso
 from anchorage.outlook.nws_gridpoint import read_gridpoint
 from anchorage.outlook.untrusted import LARGEST, decode, load_json, refuse
+from anchorage.textfile import read_whole, write_whole
 
 BASE = "https://api.weather.gov"
 AGENT = f"anchorage/{__version__} (shelter outlook; set ANCHORAGE_CONTACT to say who asks)"
@@ -73,9 +74,7 @@ def _keep(path: Path, text: str, now: int) -> str:
     """Write whole or not at all; a folder that cannot be written to is said and harms nothing."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        part = path.with_suffix(f".{os.getpid()}.part")
-        part.write_text(json.dumps({"fetched": iso(now), "body": text}), encoding="utf-8")
-        part.replace(path)
+        write_whole(path, json.dumps({"fetched": iso(now), "body": text}).encode())
     except OSError as e:
         return f"the answer could not be kept: {e.strerror}"
     return ""
@@ -84,9 +83,7 @@ def _keep(path: Path, text: str, now: int) -> str:
 def _kept(path: Path, now: int) -> tuple[str, int] | None:
     """The last good answer, if it is still whole."""
     try:
-        if path.stat().st_size > 2 * LARGEST:
-            return None
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data = json.loads(read_whole(path, 2 * LARGEST))
         fetched = read_iso(data["fetched"], path.name, "fetched")
         text = data["body"]
         read_gridpoint(load_json(text, path.name), path.name)

@@ -24,7 +24,7 @@ FORMATS = (
     "an NBM bulletin (NBS, NBH), CSV with units in the heading, or lines as they were heard"
 )
 _TAF = re.compile(r"\s*TAF\b", re.IGNORECASE)
-_REPORT = re.compile(r"^\s*(?=TAF\b|METAR\b|SPECI\b)", re.IGNORECASE | re.MULTILINE)
+_REPORT = re.compile(r"^[^\S\n]*(?=TAF\b|METAR\b|SPECI\b)", re.IGNORECASE | re.MULTILINE)
 
 
 def _json(text: str, name: str, issued: int | None) -> Forecast:
@@ -52,15 +52,15 @@ def _reports(text: str, now: int, name: str) -> list[Forecast]:
             c.strip().splitlines() if METAR_HEAD.match(c.strip() + " ") and not _TAF.match(c) else [c]
         )
     ]
-    joined: list[str] = []
+    joined: list[list[str]] = []
     for c in chunks:  # a report goes on in lines that are set in or begin no report
         if joined and not (_TAF.match(c) or METAR_HEAD.match(c.strip() + " ")):
-            joined[-1] += " " + c
+            joined[-1].append(c)
         elif c.strip():
-            joined.append(c)
+            joined.append([c])
     if len(joined) > MOST_REPORTS:
         raise refuse(name, "file", f"{len(joined)} reports", f"at most {MOST_REPORTS}")
-    for i, c in enumerate(joined, 1):
+    for i, c in enumerate(map(" ".join, joined), 1):
         said = name if len(joined) == 1 else f"{name}, report {i}"
         found.append(read_taf(c, now, said) if _TAF.match(c) else read_metar(c, now, said))
     return found

@@ -11,13 +11,11 @@ from anchorage import tables
 from anchorage.outlook.clock import HOUR, read_iso, show, utc
 from anchorage.outlook.limits import subject_of
 from anchorage.outlook.result import DeadlineNoteOut, HourOut, Outlook, WindowOut
-from anchorage.result import Level
 from anchorage.sheet import WIDE, columns, wrap
 from anchorage.units import show as show_unit
+from anchorage.words import LEVELS
 
-WORDS: dict[Level, str] = {
-    "normal": "normal", "secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY", "unknown": "CANNOT SAY",
-}  # fmt: skip
+WORDS = LEVELS | {"normal": "normal"}  # in small letters, so that the hours that ask for something stand out
 ORDERS = {"secure_by": "SECURE", "people_out_by": "PEOPLE OUT", "start_strike_by": "START TAKING DOWN"}
 
 

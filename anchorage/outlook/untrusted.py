@@ -13,8 +13,8 @@ LARGEST = 4_000_000
 """Bytes of a forecast: several times the largest that is published."""
 DEEPEST = 24
 """Levels of nesting in JSON."""
-_STRING = re.compile(r'"(?:[^"\\]|\\.)*"', re.DOTALL)
-_BRACKETS = re.compile(r"[\[\]{}]")
+_MARKS = re.compile(r'"[^"\\]*+(?:\\.[^"\\]*+)*+(?:"|\\?\Z)|[\[\]{}]', re.DOTALL)
+"""A string, also one that never ends, or a bracket; a text is gone through once."""
 
 
 def _inert(text: str) -> str:
@@ -53,8 +53,9 @@ def decode(raw: bytes, name: str) -> str:
 
 def _depth(text: str) -> int:
     deep = most = 0
-    for mark in _BRACKETS.findall(_STRING.sub("", text)):
-        deep += 1 if mark in "[{" else -1
+    for m in _MARKS.finditer(text):
+        mark = text[m.start()]
+        deep += (mark in "[{") - (mark in "]}")
         most = max(most, deep)
     return most
 

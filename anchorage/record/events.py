@@ -7,16 +7,13 @@ from typing import Any
 
 from anchorage.deployment import AVERAGING_S
 from anchorage.errors import Fault, InputFaults
+from anchorage.record.kinds import AFTER, DEEPEST, FASTEST, HIGHEST, MOST_UNITS, SNOW_KINDS, STATES, STRONGEST
 from anchorage.record.store import Entry
 from anchorage.sheet.blocks import clean
 from anchorage.units import System, read, show
 from anchorage.wind_trip import hand_height
 
-STATES = ("dry", "wet", "frozen", "ice", "snow")
-SNOW_KINDS = ("new", "settled", "wet", "slush", "ice")
-AFTER = ("shift", "wind", "rain", "snow", "frost", "thaw", "change", "before people go in")
-FASTEST, DEEPEST, STRONGEST = 100.0, 5.0, 500_000.0
-"""m/s, m, N: beyond them it is a slip of the hand."""
+__all__ = ["AFTER", "SNOW_KINDS", "STATES", "WORDS", "Said", "data_of", "words_of"]
 WORDS = {
     "setup": "set-up done", "wind": "wind", "snow": "snow on the roof", "pull-test": "pull test", "inspection": "inspection", "action": "action",
     "placed": "placed", "doors": "doors", "straps": "straps", "state": "ground", "hand-over": "hand-over", "all-clear": "all-clear",
@@ -64,7 +61,7 @@ def _one_of(key: str, text: str | None, accepted: tuple[str, ...]) -> str:
 
 
 def _count(text: str | None) -> int:
-    if text is None or not (text.isascii() and text.isdigit()) or int(text) > 100_000:
+    if text is None or not (text.isascii() and text.isdigit()) or len(text) > 9 or int(text) > MOST_UNITS:
         raise _bad("placed", text, "a whole number of units at a point")
     return int(text)
 
@@ -72,7 +69,7 @@ def _count(text: str | None) -> int:
 def _wind(s: Said) -> dict[str, Any]:
     speed, typed = _quantity("speed", "wind", s.value, FASTEST)
     height, height_text = (
-        (hand_height(), "by hand") if s.height is None else _quantity("length", "--height", s.height, 200.0)
+        (hand_height(), "by hand") if s.height is None else _quantity("length", "--height", s.height, HIGHEST)
     )
     if height < 1.0:
         raise _bad("--height", s.height, "at least 1 m over the ground")

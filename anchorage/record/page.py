@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
-from pathlib import Path
 
 from anchorage.outlook.clock import HOUR, read_iso
 from anchorage.outlook.clock import show as show_time
@@ -28,8 +27,10 @@ from anchorage.sheet.content import (
 from anchorage.sheet.points import table_csv
 from anchorage.sheet.sketch import count
 from anchorage.sheet.words import limit_text, spread_words
+from anchorage.textfile import exists
 from anchorage.units import System, show
 from anchorage.wind_trip import hand_height
+from anchorage.words import LEVELS
 
 ON_SHEET = 10
 """Entries that the sheet carries, the last ones."""
@@ -77,7 +78,7 @@ def log_lines(entries: Sequence[Entry], faults: Sequence[str], zone: tzinfo, sys
 def sheet_rows(file: str, zone: tzinfo) -> tuple[tuple[str, ...], ...]:
     """The last entries for the sheet; nothing where there is no record."""
     path = path_of(file)
-    if file == "-" or not path.exists():
+    if file == "-" or not exists(path):
         return ()
     with Record(path) as r:
         entries = r.entries()
@@ -89,13 +90,11 @@ def sheet_rows(file: str, zone: tzinfo) -> tuple[tuple[str, ...], ...]:
 
 def reading_words(r: Reading, plan: Plan, now: int) -> str:
     """``35 mph by hand = 45 mph gust, 93 % of the limit: PEOPLE OUT, 12 min ago, A. Lee``."""
-    from anchorage.record.stand import WORDS  # noqa: PLC0415 - words only
-
     system = plan.show_units
     share = "no limit" if r.share == float("inf") else f"{int(r.share * 100 + 1e-7)} %"
     age = max(now - r.entry.at, 0) // 60
     ago = f"{age} min ago" if age < 120 else f"{age // 60} h ago"
-    return f"{words_of(r.entry, system)}: a 3 s gust of {show('speed', r.gust, system, rounding='up')} at 10 m, {share} of the limit, {WORDS[r.level]} ({ago}, {r.entry.who})"
+    return f"{words_of(r.entry, system)}: a 3 s gust of {show('speed', r.gust, system, rounding='up')} at 10 m, {share} of the limit, {LEVELS[r.level]} ({ago}, {r.entry.who})"
 
 
 def due_words(due: Due, zone: tzinfo) -> str:
@@ -202,8 +201,3 @@ def hand_over(s: Stand, entries: Sequence[Entry], o: Outlook | None, made: Made,
     return Document(
         title=f"{plan.name}: hand-over", blocks=tuple(blocks), foot=made.foot, paper=paper, about=s.headline
     )
-
-
-def record_of(file: str) -> Path:
-    """Where the record of a file is, by the words that the command uses."""
-    return path_of(file)

@@ -26,6 +26,7 @@ from anchorage.verdict import bounds, level_of
 from anchorage.whatif import changed
 from anchorage.wind import gust_factor, wind_state
 from anchorage.wind_trip import profiles, site_share
+from anchorage.words import LEVELS
 
 ORDER: tuple[Level, ...] = ("normal", "secure", "people-out", "keep-away")
 THAW = {
@@ -310,15 +311,6 @@ def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int
     return list(seen.values())
 
 
-WORDS: dict[Level, str] = {
-    "normal": "NORMAL",
-    "secure": "SECURE",
-    "people-out": "PEOPLE OUT",
-    "keep-away": "KEEP AWAY",
-    "unknown": "CANNOT SAY",
-}
-
-
 def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan: Any) -> Stand:
     """Judge the record. plan: of the file; replan: makes a plan of a deployment. Entries after ``now`` are left out."""
     if plan.margins.get("set") == "asd":
@@ -352,7 +344,7 @@ def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan:
 def _headline(level: Level, blocks: Sequence[str], *, struck: bool) -> str:
     if struck:
         return "TAKEN DOWN"
-    return WORDS[level] + (
+    return LEVELS[level] + (
         "" if not blocks or level in ("people-out", "keep-away") else ": NOT SAFE AS IT STANDS"
     )
 
@@ -407,4 +399,17 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
     verdict = s.verdict if found == "secure" else _verdict(found, blocks, s.plan)
     return replace(
         s, level=found, verdict=verdict, headline=_headline(found, blocks, struck=s.struck), why=tuple(why)
+    )
+
+
+def not_trusted(s: Stand, faults: Sequence[str]) -> Stand:
+    """Where it stands by a record that was changed: never a go."""
+    if not faults:
+        return s
+    words = f"THE RECORD WAS CHANGED. {s.headline}"
+    return replace(
+        s,
+        headline=words if s.verdict == "no-go" else f"{LEVELS['unknown']}: {words}",
+        why=(f"The record was changed: {faults[0]}.", *s.why),
+        verdict="no-go" if s.verdict == "no-go" else "unknown",
     )

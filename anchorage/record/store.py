@@ -17,6 +17,8 @@ from pathlib import Path
 from typing import Any, Self
 
 from anchorage.errors import AnchorageError
+from anchorage.record.kinds import fits, is_time
+from anchorage.textfile import exists
 
 START = "0" * 64
 """Seal before the first entry."""
@@ -108,12 +110,35 @@ def _wait_for(what: Callable[[], object]) -> None:
             return
 
 
+def _entry(row: tuple[Any, ...]) -> Entry | None:
+    """A row as an entry; None where it is not what this program writes."""
+    id_, at, written, who, event, data, file, before, seal = row
+    if type(id_) is not int or not all(isinstance(x, str) for x in (who, event, data, file, before, seal)):
+        return None
+    if not is_time(at) or not is_time(written):
+        return None
+    try:
+        read = json.loads(data)
+    except (ValueError, RecursionError):
+        return None
+    if not isinstance(read, dict) or not fits(event, read):
+        return None
+    return Entry(id_, at, written, who, event, read, file, before, seal)
+
+
+def _lost(row: tuple[Any, ...]) -> Entry:
+    """What is left of a row that cannot be read."""
+    number, at, written = (x if is_time(x) else 0 for x in row[:3])
+    data = {"note": "this entry cannot be read: it was changed"}
+    return Entry(number, at, written, "?", "unreadable", data, "", "", "")
+
+
 class Record:
     """The record of one deployment file. Use it in a ``with``."""
 
     def __init__(self, path: Path, *, write: bool = False) -> None:
         self.path = path
-        if not write and not path.exists():
+        if not write and not exists(path):
             raise RecordError(f"{path.name}: nothing has been logged yet")
         try:
             self.db = self._open(shared=True, write=write)
@@ -135,6 +160,9 @@ class Record:
                 _wait_for(lambda: db.execute("PRAGMA journal_mode = WAL"))
                 self._prepare(db)
             db.execute("SELECT count(*) FROM entries").fetchone()
+        except UnicodeDecodeError:  # what SQLite says of a damaged file quotes it
+            db.close()
+            raise sqlite3.DatabaseError("database disk image is malformed") from None
         except BaseException:
             db.close()
             raise
@@ -195,34 +223,22 @@ class Record:
             )
         except sqlite3.Error as e:
             raise _refused(self.path, e, write=False) from None
+        except UnicodeDecodeError:
+            raise _refused(self.path, sqlite3.DatabaseError("malformed text"), write=False) from None
 
     def entries(self) -> list[Entry]:
-        """Every entry, in the order in which they were written."""
-        found = []
-        for id_, at, written, who, event, data, file, before, seal in self.rows():
-            try:
-                read = json.loads(data)
-            except ValueError:
-                read = {"note": "this entry cannot be read: it was changed"}
-            found.append(
-                Entry(
-                    id_,
-                    at,
-                    written,
-                    who,
-                    event,
-                    read if isinstance(read, dict) else {"note": str(read)},
-                    file,
-                    before,
-                    seal,
-                )
-            )
-        return found
+        """Every entry, in the order in which they were written. One that cannot be read says so, and is a fault."""
+        return [_entry(row) or _lost(row) for row in self.rows()]
 
     def faults(self, mark: str | None = None) -> list[str]:
         """What is wrong with the chain of seals; mark: ``12:ab12cd34ef56`` as printed earlier must be in it."""
         out, before, expected, seals = [], START, 1, dict[int, str]()
-        for id_, at, written, who, event, data, file, stated, seal in self.rows():
+        for row in self.rows():
+            id_, at, written, who, event, data, file, stated, seal = row
+            if _entry(row) is None:
+                out.append(f"entry {expected} cannot be read: it was changed after it was written")
+                before, expected = (seal if isinstance(seal, str) else ""), expected + 1
+                continue
             if id_ != expected:
                 out.append(
                     f"entry {expected} is missing" if id_ > expected else f"entry {id_} is out of order"
@@ -237,7 +253,7 @@ class Record:
             seals[id_] = seal
         if mark is not None:
             number, _, start = mark.partition(":")
-            if not number.isdigit() or len(start) < 8:
+            if not (number.isascii() and number.isdigit()) or len(number) > 18 or len(start) < 8:
                 raise RecordError(f"--check {mark}: write it as it was printed, as in 12:ab12cd34ef56")
             if not seals.get(int(number), "").startswith(start.lower()):
                 out.append(

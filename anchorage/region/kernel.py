@@ -277,7 +277,7 @@ def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
             causes.append(rule.flag_rank(thunder))
         known = rule.known_of(causes)
         level = rule.level_of(known, gap)
-        tally.hour(i, known, level, gap, gust, thunder, share, complete)
+        tally.hour(i, known, level, gap, gust, thunder, share, ~gap)
         if job.every_level:
             levels[i] = level
     found = tally.result()

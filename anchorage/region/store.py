@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import shutil
 import tempfile
@@ -10,6 +11,7 @@ from pathlib import Path
 import xarray as xr
 
 from anchorage.region.faults import RegionError, refuse
+from anchorage.textfile import exists, is_folder, read_whole, writable
 
 KINDS = (".nc", ".zarr", ".png")
 _HDF = b"\x89HDF\r\n\x1a\n"
@@ -20,14 +22,13 @@ def open_grid(path: str) -> xr.Dataset:
     """Open a grid without reading its values. Times are left as they stand; the format is told from what is in it."""
     where = Path(path)
     name = where.name or path
-    if where.is_dir():
-        if not any((where / f).exists() for f in ("zarr.json", ".zgroup", ".zmetadata")):
+    if is_folder(where):
+        if not any(exists(where / f) for f in ("zarr.json", ".zgroup", ".zmetadata")):
             raise refuse(name, "folder", "no Zarr store", _FORMATS)
         engine = "zarr"
     else:
         try:
-            with where.open("rb") as f:
-                head = f.read(8)
+            head = read_whole(where, len(_HDF))[: len(_HDF)]
         except OSError as e:
             raise RegionError(
                 f"{name}: {e.strerror or 'it cannot be read'}; give a grid as {_FORMATS}"
@@ -42,6 +43,9 @@ def open_grid(path: str) -> xr.Dataset:
             path, engine=engine, chunks=None, decode_times=False, decode_timedelta=False, mask_and_scale=True
         )
     except Exception as e:  # noqa: BLE001 - whatever a damaged file makes the reader raise
+        logging.getLogger("asyncio").setLevel(
+            logging.CRITICAL
+        )  # it complains of what the reader left half done
         raise RegionError(
             f"{name}: it cannot be read as {_FORMATS}: {type(e).__name__}: {str(e)[:120]}"
         ) from None
@@ -50,9 +54,10 @@ def open_grid(path: str) -> xr.Dataset:
 def save(ds: xr.Dataset, path: str) -> None:
     """Write results to ``.nc``, which is replaced, or to ``.zarr``, which may not be there yet."""
     target = Path(path)
-    if target.suffix.lower() == ".zarr" and target.exists():
+    if target.suffix.lower() == ".zarr" and os.path.lexists(target):
         raise RegionError(f"{path}: it is there already and was left as it is; give another name")
     try:
+        target = writable(target)
         with tempfile.TemporaryDirectory(prefix=".anchorage-", dir=target.parent) as folder:
             made = Path(folder) / target.name
             if target.suffix.lower() == ".zarr":
@@ -62,4 +67,5 @@ def save(ds: xr.Dataset, path: str) -> None:
                 ds.to_netcdf(made, engine="h5netcdf")
                 os.replace(made, target)  # noqa: PTH105 - the target may be on no other disk: it is a folder beside it
     except OSError as e:
-        raise RegionError(f"{path}: {e.strerror or 'it cannot be written'}; nothing was written") from None
+        why = "it cannot be written" if not e.strerror else " ".join(e.strerror.split())[:120]
+        raise RegionError(f"{path}: {why}; nothing was written") from None

@@ -18,8 +18,7 @@ from anchorage.result import Verdict
 from anchorage.sheet import table, wrap
 from anchorage.units import System
 from anchorage.units import show as show_unit
-
-WORDS = {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY"}
+from anchorage.words import VERDICTS
 
 
 def counts(ds: xr.Dataset) -> dict[Verdict, int]:
@@ -40,7 +39,7 @@ def verdict_of(ds: xr.Dataset) -> Verdict:
 def headline(region: Region, ds: xr.Dataset, zone: tzinfo) -> str:
     """The verdict with the cells that it holds for."""
     each = counts(ds)
-    words = WORDS | ({"go": "GO ONLY AFTER utilities are marked"} if region.unmarked else {})
+    words = VERDICTS | ({"go": "GO ONLY AFTER utilities are marked"} if region.unmarked else {})
     parts = [f"{words[v]} in {each[v]}" for v in ("no-go", "unknown", "go") if each[v]]
     cells = sum(each.values())
     return f"{', '.join(parts)} of {_cells(cells)}: {subject_of(region.job.use)}, until {show(region.job.window[1], zone)}"

@@ -9,9 +9,21 @@ WIDE = 72
 """Columns of text output."""
 
 
+UNSEEN = frozenset("\u034f\u115f\u1160\u17b4\u17b5\u3164\uffa0")
+"""Letters and marks that show nothing: two names that differ by them look the same."""
+
+
 def inert(text: str) -> str:
     """The same text with nothing in it that acts on a terminal: no escapes, no line breaks, no change of direction."""
-    return "".join(c if c.isprintable() else " " if unicodedata.category(c) == "Zs" else "?" for c in text)
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(map(_inert, text))
+
+
+def _inert(char: str) -> str:
+    if char.isprintable():
+        return "?" if char in UNSEEN else char
+    return " " if unicodedata.category(char) == "Zs" else "?"
 
 
 def columns(text: str) -> int:

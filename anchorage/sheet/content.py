@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import math
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 
@@ -32,11 +31,12 @@ from anchorage.sheet.blocks import (
 from anchorage.sheet.charts import polar_drawing, timeline_drawing
 from anchorage.sheet.drawings import Drawing, plan_drawing, section_drawing
 from anchorage.sheet.sketch import Around, compass, count
-from anchorage.sheet.text import GROUPS, LEVELS, VERDICTS, plural
+from anchorage.sheet.text import GROUPS, plural
 from anchorage.sheet.words import share_words, spread_words, why_words
 from anchorage.units import System, both, show
 from anchorage.verdict import worst_of
 from anchorage.wind_trip import Trip, hand_height, trips
+from anchorage.words import LEVELS, VERDICTS
 
 REASONS = 3
 """Reasons in the frame of the verdict; all of them stand on the second page."""
@@ -365,11 +365,6 @@ def _only_if(s: SheetIn) -> tuple[Block, ...]:
     if not s.plan.conditions:
         return ()
     return (Heading("ONLY IF"), Bullets(tuple(s.plan.conditions), box=True))
-
-
-def share_percent(share: float | None) -> str:
-    """A share of a limit, rounded down."""
-    return "?" if share is None else f"{math.floor(share * 100 + 1e-7)} %"
 
 
 def sheet_document(s: SheetIn, paper: Paper) -> Document:

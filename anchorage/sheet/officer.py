@@ -7,6 +7,7 @@ import math
 from anchorage.result import CheckOut, Plan
 from anchorage.sheet.blocks import Beside, Block, Bullets, Grid, Heading, Lines, Para
 from anchorage.sheet.content import SheetIn, down
+from anchorage.sheet.text import strength_words
 from anchorage.sheet.words import limit_text
 from anchorage.units import show
 
@@ -62,16 +63,6 @@ def _demand(plan: Plan) -> str:
         f"Wind on the whole, unfactored, largest of all cases: up {show('force', d.uplift_n, system, rounding='up')}, push {show('force', d.sliding_n, system, rounding='up')}, "
         f"overturning {show('moment', d.overturning_n_m, system, rounding='up')}. Governing case: {d.case}."
     )
-
-
-def _strength(plan: Plan) -> str:
-    a, system = plan.anchorage, plan.show_units
-    if len({p.item for p in plan.anchorage.points if p.usable and p.kind != "none"}) > 1:
-        return "What holds: the points differ."
-    one = f"one {a.unit} {show('mass', a.unit_mass_kg, system)}" if a.unit_mass_kg else f"one {a.unit}"
-    if a.unit_strength_n:
-        one += f", {show('force', a.unit_strength_n, system, rounding='down')} ultimate along its line"
-    return f"What holds: {one}; friction {a.friction:g}."
 
 
 def _margins(plan: Plan) -> str:
@@ -164,7 +155,7 @@ def officer_blocks(s: SheetIn) -> list[Block]:
     engineer = [
         _wind(p),
         _demand(p),
-        _strength(p),
+        f"What holds: {strength_words(p)}.",
         _margins(p),
         f"Weakest provenance of any figure used: {p.provenance.weakest}{weak}.",
     ]

@@ -10,9 +10,8 @@ from anchorage.result import CheckOut, Plan
 from anchorage.sheet import WIDE, cut, inert, table, wrap
 from anchorage.sheet.sketch import Around, compass, count, sketch
 from anchorage.units import show
+from anchorage.words import LEVELS, VERDICTS
 
-VERDICTS = {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY"}
-LEVELS = {"normal": "NORMAL", "secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY", "unknown": "CANNOT SAY"}  # fmt: skip
 GROUPS = {
     "corner": ("corner", "corners"),
     "side": ("side point", "side points"),
@@ -53,6 +52,21 @@ def _at_each(by_group: dict[str, int]) -> list[str]:
 
 def _number(count: int | None) -> str:
     return "no number is enough" if count is None else str(count)
+
+
+def strength_words(plan: Plan) -> str:
+    """What one unit is good for, its line, and the friction under the frame, where all points have the same."""
+    a, system = plan.anchorage, plan.show_units
+    if len({p.item for p in plan.anchorage.points if p.usable and p.kind != "none"}) > 1:
+        return "the points differ, see the working of holding"
+    one = f"one {plural(a.unit, 1)}"
+    if a.unit_mass_kg:
+        one += f" {show('mass', a.unit_mass_kg, system)}"
+    if a.unit_strength_n:
+        one += f" {show('force', a.unit_strength_n, system, rounding='down')} ultimate along its line"
+    if a.line_strength_n is not None:
+        one += f"; weakest of the line {show('force', a.line_strength_n, system, rounding='down')}, {a.line_weakest}"
+    return f"{one}; friction {a.friction:g}"
 
 
 class _Page:
@@ -348,30 +362,18 @@ class _Page:
     # 7: for the engineer
 
     def engineer(self) -> list[str]:
-        p, w, a = self.plan, self.plan.wind, self.plan.anchorage
+        p, w = self.plan, self.plan.wind
         speed, q = show("speed", w.gust_m_s, self.system, digits=1), show("pressure", w.velocity_pressure_pa, self.system, digits=2 if self.system == "us" else 1)  # fmt: skip
         lines = ["", rule("FOR THE ENGINEER")]
         lines += wrap(f"Wind: {w.as_typed} as typed; 3 s gust at 10 m {speed}, service level. Method {w.method}, exposure {w.exposure}, air {show('density', w.density_kg_m3, self.system)}: q = {q}.", "", "  ")  # fmt: skip
         factors = ", ".join(f"{k} {v:g}" for k, v in p.margins.items() if isinstance(v, int | float))
         lines += wrap(f"Margins {p.margins.get('set', '')}: {factors}.", "", "  ")
-        lines += wrap(f"What holds: {self.strength()}; friction {a.friction:g}.", "", "  ")
+        lines += wrap(f"What holds: {strength_words(p)}.", "", "  ")
         d = p.demand
         lines += wrap(f"Wind, unfactored, largest of all cases: up {self.force(d.uplift_n)}, push {self.force(d.sliding_n)}, overturning {show('moment', d.overturning_n_m, self.system, rounding='up')}. Governing case: {d.case}.", "", "  ")  # fmt: skip
         lines += ["", *self.checks()]
         weak = f": {', '.join(p.provenance.weak)}" if p.provenance.weak else ""
         return [*lines, "", *wrap(f"Weakest provenance: {p.provenance.weakest}{weak}.", "", "  ")]
-
-    def strength(self) -> str:
-        """What one unit is good for, where all points have the same."""
-        a = self.plan.anchorage
-        if len(self.items) != 1:
-            return "the points differ, see --working holding"
-        unit = f"one {plural(self.unit, 1)}"
-        if a.unit_mass_kg:
-            return f"{unit} {show('mass', a.unit_mass_kg, self.system)}"
-        return (
-            f"{unit} {self.force(a.unit_strength_n)} ultimate along its line" if a.unit_strength_n else unit
-        )
 
     def checks(self) -> list[str]:
         rows = [("check", "where", "load", "holds to")]

@@ -7,8 +7,9 @@ from collections import Counter
 
 from anchorage.result import Plan
 from anchorage.sheet.sketch import count
-from anchorage.sheet.text import GROUPS, LEVELS, plural
+from anchorage.sheet.text import GROUPS, plural
 from anchorage.units import show
+from anchorage.words import LEVELS
 
 
 def limit_text(plan: Plan, gust: float | None) -> str:

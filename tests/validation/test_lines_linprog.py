@@ -1,4 +1,4 @@
-"""Wind lines, lee lines included, against scipy's linear programming.
+"""Guy lines, lee lines included, against scipy's linear programming.
 
 Oracle: scipy.optimize.linprog (open, independent), T >= 0 in each line. No printed values: the lower bound theorem of
 plasticity says that a base stands if any set of tensions within the lines' strength, and of pressures on the ground, is in
