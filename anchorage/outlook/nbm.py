@@ -27,13 +27,15 @@ STANDING = (
 
 
 def _cells(line: str, n: int, name: str, key: str) -> list[int | None]:
-    """Numbers of a line by column; blank and -99 are missing."""
+    """Numbers of a line by column; blank and -99 are missing. A number ends its column: one that does not broke off."""
     body = line.ljust(n * 3)
     out: list[int | None] = []
     for i in range(n):
-        cell = body[3 * i : 3 * i + 3].strip()
-        if not re.fullmatch(r"(?:-?\d{1,3})?", cell, re.ASCII):
-            raise refuse(name, f"{key}, column {i + 1}", cell, "a whole number of up to three digits")
+        cell = body[3 * i : 3 * i + 3]
+        if not re.fullmatch(r" *(?:-?\d{1,3})?", cell, re.ASCII):
+            said = "a whole number of up to three digits that ends where its column ends"
+            raise refuse(name, f"{key}, column {i + 1}", cell.strip(), said)
+        cell = cell.strip()
         out.append(None if cell in ("", str(MISSING)) else int(cell))
     if body[3 * n :].strip():
         raise refuse(name, key, line[-20:], f"{n} columns, as many as the line of the hours")
