@@ -78,23 +78,60 @@ def _least(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArra
     some = _built(sizes, a, b, low)
     if some is None or len(sizes) > 3:
         return some
-    groups = len(sizes)
-    reach = low + ((some - low) @ sizes / sizes + 1e-9).astype(int)
-    axes = [np.arange(low[g], reach[g] + 1) for g in range(1, groups)]
-    grids = [m.ravel() for m in np.meshgrid(*axes, indexing="ij")] if axes else []
-    others = np.stack(grids, axis=-1) if grids else np.zeros((1, 0))
-    rest = b[None, :] - others @ a[:, 1:].T
-    helps = a[:, 0] > 0
-    needed = np.full(len(others), float(low[0]))
-    if np.any(helps):
-        needed = np.maximum(needed, _needed(rest[:, helps], a[helps, 0]))
-    possible = (rest[:, ~helps] <= 1e-9 * np.maximum(np.abs(b[~helps]), 1.0)).all(axis=1) & (needed <= MOST)
-    if not possible.any():
-        return None
-    c = np.concatenate([needed[:, None], others], axis=1)[possible]
-    total, largest = c @ sizes, c.max(axis=1)
-    best: NDArray[np.int_] = c[np.lexsort((largest, total))[0]].astype(int)
-    return best
+    return _searched(sizes, a, b, low, low + ((some - low) @ sizes / sizes + 1e-9).astype(int))
+
+
+def _searched(
+    sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_], reach: NDArray[np.int_]
+) -> NDArray[np.int_] | None:
+    """The same between bounds, exact: boxes of counts of all groups but the first are halved as long as they may hold it.
+
+    More of the others never asks for more of the first (A >= 0), so a box has its least total from its low corner and
+    what the first group needs at its high one. Where some A < 0 every count is a box of its own.
+    """
+    first, helps = a[:, 0], a[:, 0] > 0
+    small, large = low[1:][None, :].astype(float), reach[1:][None, :].astype(float)
+    if np.any(a[:, 1:] < 0):
+        axes = [np.arange(x, y + 1.0) for x, y in zip(low[1:], reach[1:], strict=True)]
+        small = np.stack([m.ravel() for m in np.meshgrid(*axes, indexing="ij")], axis=-1)
+        large = small
+    best = (np.inf, np.inf)
+    while len(small):
+        rest = b[None, :] - large @ a[:, 1:].T
+        needed = np.full(len(large), float(low[0]))
+        if np.any(helps):
+            needed = np.maximum(needed, _needed(rest[:, helps], first[helps]))
+        enough = rest[:, ~helps] <= 1e-9 * np.maximum(np.abs(b[~helps]), 1.0)
+        ok = enough.all(axis=1) & (needed <= MOST)
+        small, large, needed = small[ok], large[ok], needed[ok]
+        if not len(small):
+            break
+        best = min(best, *_rank(sizes, needed, large))
+        ranks = _rank(sizes, needed, small)
+        kept = np.array([r <= best for r in ranks])
+        small, large, needed = small[kept], large[kept], needed[kept]
+        if np.array_equal(small, large):
+            at = min(range(len(small)), key=lambda i: tuple(small[i]))
+            return np.array([needed[at], *small[at]]).astype(int)
+        small, large = _halved(small, large)
+    return None
+
+
+def _rank(sizes: Floats, first: Floats, others: Floats) -> list[tuple[float, float]]:
+    """(total, largest count) of counts, least first."""
+    c = np.concatenate([first[:, None], others], axis=1)
+    return list(zip((c @ sizes).tolist(), c.max(axis=1).tolist(), strict=True))
+
+
+def _halved(small: Floats, large: Floats) -> tuple[Floats, Floats]:
+    """Every box cut in two along each axis along which it is more than one count wide."""
+    for g in range(small.shape[1]):
+        wide = large[:, g] > small[:, g]
+        middle = np.floor((small[:, g] + large[:, g]) / 2)
+        under, over = large.copy(), small[wide].copy()
+        under[wide, g], over[:, g] = middle[wide], middle[wide] + 1
+        small, large = np.concatenate([small, over]), np.concatenate([under, large[wide]])
+    return small, large
 
 
 def _built(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArray[np.int_] | None:

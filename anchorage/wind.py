@@ -12,9 +12,12 @@ from anchorage.loads import air, en1991, speed, velocity
 from anchorage.pressures import FLAT_BELOW
 from anchorage.shape import FACES, Shape
 from anchorage.terrain import arcs, exposure, speed_up, topography_note
+from anchorage.units import show
 
 __all__ = ["WindState", "air_density", "averaging_of", "exposure", "gust_factor", "profile", "wind_state"]
 COLD_STATES = ("snow", "ice", "frozen")
+LOW = 0.98
+"""A wind number from below this share of the reference height is brought up to it."""
 
 
 @dataclass(frozen=True)
@@ -74,7 +77,7 @@ def air_density(d: Deployment, notes: list[str]) -> float:
         temperature = row.value
         working.looked_up("T", row)
         notes.append(
-            f"Air temperature not given: taken as {temperature - 273.15:.0f} °C, cold air is heavier."
+            f"Air temperature not given: taken as {show('temperature', temperature, 'us')} ({show('temperature', temperature, 'si')}), cold air is heavier."
         )
     vapour = 0.0
     if site.humidity:
@@ -141,7 +144,7 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
         notes.append(
             "Height of the wind number not given: taken as 33 ft (10 m). One read lower down stands for more."
         )
-    low = height < reference * 0.98
+    low = height < reference * LOW
     if d.site.exposure is None and d.site.surroundings is None:
         letter = "BCD"
     if low and averaging == "3 s":
@@ -156,6 +159,12 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
         value = _raise(value, height, reference, "mean-exponent", letter, notes)
     factor = gust_factor(averaging, wind.conversion, notes)
     return float(speed.gust_of_mean(value, factor)) if factor != 1.0 else value
+
+
+def read_on_site(wind: Wind) -> bool:
+    """Is the number a reading at the shelter: from a meter, or from below the height of forecasts and stations?"""
+    low = wind.height is not None and wind.height < tables.row("reference-height", "asce7").value * LOW
+    return wind.speed > 0 and (low or wind.speed_is in ("meter-peak", "meter-average"))
 
 
 def _raise(
@@ -205,8 +214,7 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
     kzt = _kzt(d, letter, height)
     if d.wind.method == "physics":
         k = profile(d, height, letter, notes)
-        read = d.wind.height is not None and d.wind.speed > 0
-        if read and d.wind.averaging in (None, "3 s"):
+        if read_on_site(d.wind) and d.wind.averaging in (None, "3 s"):
             k = max(k, float(d.wind.speed) ** 2 / given**2)
         if d.site.topography is not None:
             k = float(velocity.profile_over_hill(k, kzt))

@@ -109,3 +109,23 @@ def test_as_nzs_house() -> None:
     assert q * net_pressure(1.0, 1.0, 0.7, 0.0) == pytest.approx(outside, abs=0.5)
     assert q * net_pressure(1.0, 1.0, 0.0, 0.3) == pytest.approx(inside, abs=0.5)
     assert q * net_pressure(1.0, 1.0, 0.7, -0.3) == pytest.approx(net, abs=10.0)
+
+
+@pytest.mark.parametrize("letter", ["B", "C", "D"])
+def test_a_forecast_gust_is_the_same_with_its_height_typed_or_not(
+    letter: str, deploy: Callable[..., Deployment]
+) -> None:
+    """33 ft is the height of forecasts and stations: it makes no reading at the shelter of the number."""
+    d = deploy(
+        eave=7,
+        ridge=9.5,
+        site=f'exposure = "{letter}"',
+        wind='speed = "45 mph"\nterrain = "open"',
+        margins="lumped-1.5",
+    )
+    found = []
+    for height in (None, 33 * 0.3048, 30 * 0.3048):
+        at = d.model_copy(update={"wind": d.wind.model_copy(update={"height": height})})
+        found.append(wind_state(at, shape_of(d.shelter), 0.6).pressure)
+    assert found[1] == pytest.approx(found[0], rel=1e-12)
+    assert found[2] >= found[1]

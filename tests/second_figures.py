@@ -1,0 +1,341 @@
+"""Figures of the second reckoning: the air, the wind number, friction, ballast, stakes; plain floats, SI: m, N, Pa, kg.
+
+Nothing of the package is used here. Typed anew from the published figures that the notes of the project collect, each with its
+source; what was only recalled is marked memory. ``tests/second_reckoning.py`` puts them together.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import cos, exp, floor, pi, radians, sin, sqrt, tan
+
+GRAVITY = 9.80665  # standard gravity
+
+# --- the air: ISO 2533 standard atmosphere; gas constants and the CIMO Magnus formula
+SEA_PRESSURE, SEA_KELVIN, LAPSE, EXPONENT = 101325.0, 288.15, 0.0065, 5.25588
+GAS_DRY, GAS_VAPOUR = 287.058, 461.495
+MAGNUS = (611.2, 17.62, 243.12)
+MILD, COLD = (
+    273.15,
+    253.15,
+)  # the design's choice where no temperature is given: 0 degC, -20 degC with snow, ice or frost
+
+# --- the wind
+DURST = (
+    0.977,
+    0.64,
+    38.14,
+    0.685,
+)  # fit of the Durst curve of the ASCE 7 commentary, V(t) over the hourly mean
+WMO_INLAND = {
+    60.0: 1.49,
+    120.0: 1.55,
+    600.0: 1.66,
+    3600.0: 1.75,
+}  # WMO/TD-1555 table 1.1, 3 s gust, in-land
+GUST_POWER = {"B": 7.0, "C": 9.5, "D": 11.5}  # ASCE 7-16 table 26.11-1, 1/alpha-hat, of a gust
+MEAN_POWER = {"B": 4.0, "C": 6.5, "D": 9.0}  # the same table, 1/alpha-bar, of a mean
+KZ = {  # factor, and by exposure alpha and zg in m: ASCE 7-16 table 26.11-1; 7-22 table 26.11-1
+    "asce7-16": (2.01, {"B": (7.0, 365.76), "C": (9.5, 274.32), "D": (11.5, 213.36)}),
+    "asce7-22": (2.41, {"B": (7.5, 1000.0), "C": (9.8, 750.0), "D": (11.5, 590.0)}),
+}
+KZ_OF = {"physics": "asce7-16", "asce7-16": "asce7-16", "asce7-22": "asce7-22"}
+KZ_FLOOR = 15.0 * 0.3048  # ASCE 7-16 table 26.10-1, note 1: 15 ft
+HALF_DENSITY = 0.613  # ASCE 7-16 eq. 26.10-1, SI
+KE_RATE = 0.000119  # ASCE 7-16 table 26.9-1, per m
+KD = 0.85  # ASCE 7-16 table 26.6-1, buildings
+GUST_EFFECT = {
+    "physics": 1.0,
+    "asce7-16": 0.85,
+    "asce7-22": 0.85,
+}  # ASCE 7-16 section 26.11.1; 1.0 is the design's choice
+
+# --- margins: wind, shelter, ballast, friction, stake, line
+MARGINS = {
+    # UFC 3-220-20 4-5.1.2, IBC 1807.2.3; stake: half of ultimate in all
+    "lumped-1.5": (1.5, 1.0, 1.0, 1.0, 0.75, 1.0),
+    # ASCE 7 2.4.1, 0.6 D + 0.6 W: memory
+    "asd": (0.6, 0.6, 0.6, 1.0, 0.5, 0.6),
+    # EN 1997-1 tables A.1, A.2, A.16
+    "en1997-equ": (1.5, 0.9, 0.9, 1.0 / 1.25, 1.0 / 1.4, 1.0),
+}
+LEAST_WALL, LEAST_ROOF = 766.0, 383.04  # ASCE 7-16 27.1.5: 16 and 8 psf, the first as the program rounds it
+
+# --- what lies and slides
+UNITS = {  # kg, and what it is made of
+    "sandbag": (18.1, "bag"),  # 40 lb, drop-tested size of 14 x 26 in
+    "sandbag-30": (13.6, "bag"),  # 30 lb, a handling limit in use
+    "concrete-block": (528.6, "block"),  # 0.6 m cubed at 24 kN/m3: memory
+    "water-barrel": (196.1, "barrel"),  # 208 L less 10 % at 8.34 lb/gal, and 20 lb for the drum
+    "water-barrel-full": (217.2, "barrel"),  # 479 lb
+}
+SURFACES = ("asphalt", "concrete", "concrete-smooth", "gravel", "grass", "sand", "clay")
+DRY = {  # in the order of SURFACES
+    # Klipalo et al. 2022, filled woven bag: asphalt, tamped concrete, floated concrete, gravel road, grass; sand IBC 1806.2;
+    # clay NAVFAC 1986 for concrete on medium-stiff clay
+    "cloth": (0.54, 0.56, 0.40, 0.74, 0.64, 0.25, 0.30),
+    "bag": (0.54, 0.56, 0.40, 0.74, 0.64, 0.25, 0.30),
+    # the least row of any concrete; IBC gravel; tyre on dirt; steel on silty sand tan 14 deg, on sandy silt tan 11 deg
+    "bare-metal": (0.40, 0.40, 0.40, 0.35, 0.35, 0.249, 0.194),
+    # CTU code, plastic pallet on plywood; on steel
+    "plastic": (0.20, 0.20, 0.15, 0.20, 0.20, 0.20, 0.20),
+    # tyres (Noon 1994), rubber on concrete least of textbooks, the floor's least row, tyre on dirt, IBC, NAVFAC
+    "rubber": (0.65, 0.60, 0.40, 0.35, 0.35, 0.25, 0.30),
+    # concrete: no more than the bag; IBC gravel and sand; tyre on dirt; NAVFAC
+    "block": (0.54, 0.56, 0.40, 0.35, 0.35, 0.25, 0.30),
+}  # fmt: skip
+WET_SHARE = 0.625  # tyre table, 0.5 wet over 0.8 dry on concrete: where no wet test was seen, rounded down
+WET = {  # wet figures of their own: tyre on wet grass 0.20, on wet dirt 0.15, on wet asphalt 0.45; rubber on wet concrete 0.25
+    ("cloth", "grass"): 0.20, ("bag", "grass"): 0.20, ("bare-metal", "grass"): 0.20, ("rubber", "grass"): 0.20, ("block", "grass"): 0.20,
+    ("cloth", "clay"): 0.15, ("bag", "clay"): 0.15, ("rubber", "clay"): 0.15, ("block", "clay"): 0.15,
+    ("rubber", "asphalt"): 0.45, ("rubber", "concrete"): 0.25,
+}  # fmt: skip
+ON_SNOW = 0.20  # tyre, Noon 1994; never over the wet figure
+ON_ICE, METAL_ON_ICE = 0.05, 0.03  # the least tyre row; steel on ice
+STACK = {  # ballast on the cloth or foot under it: dry, wet
+    ("bag", "cloth"): (0.40, 0.25),  # Klipalo et al. 2022, polypropylene on itself
+    ("block", "cloth"): (0.40, 0.25),  # the same tests, woven bag on floated concrete, turned over
+    ("barrel", "cloth"): (0.15, 0.15),  # CTU code, plastic on steel, alike dry and wet
+    ("bag", "bare-metal"): (0.15, 0.15),  # CTU code, plastic on steel
+    ("bag", "plastic"): (0.40, 0.25),  # Klipalo et al. 2022
+}
+
+# --- what is driven
+YIELD = 235e6  # mild steel: memory
+ADHESION = 0.22  # UFC 3-220-20 eq. 6-17 at the lower bound of hard clay
+EARTH_PRESSURE = 0.8  # K on the shaft, API RP 2A
+CLAYS = {  # su at the lower bound of the class, Pa: Caltrans table 3-3, qu/2 printed in psf
+    "soft-clay": 11970.0, "medium-clay": 23940.0, "stiff-clay": 47880.0, "very-stiff-clay": 95760.0, "hard-clay": 191521.0,
+}  # fmt: skip
+SANDS = {  # phi, steel on soil, unit weight moist and under water: Caltrans tables 3-2, 4-2; half of the moist weight
+    "loose-sand": (27.0, 17.0, 14137.0, 7068.0), "medium-sand": (31.0, 17.0, 17279.0, 8639.0),
+    "dense-sand": (36.0, 17.0, 18379.0, 9189.0), "gravel": (29.0, 22.0, 14137.0, 7068.0),
+    "silty-sand": (25.0, 14.0, 13352.0, 6676.0), "silt": (23.0, 11.0, 13352.0, 6676.0),
+}  # fmt: skip
+WET_HOLD = 0.5  # University of Illinois pulls, second-hand: soaked ground holds half of dry
+MOST = 2000  # units at one point beyond which nothing is enough: the program's own bound
+LEAST_PULLS = 3  # test loading after DIN 4125
+LEVEL = {
+    "people-in": 0.8,
+    "empty": 1.0,
+    "set-up": 0.6,
+}  # share of the gust held up to which each use may go on
+KNOT = 0.5  # rule of halving
+
+
+@dataclass
+class Job:
+    """One deployment in SI. stake: diameter, driven, soil, angle (None: through the foot), line height; pulls in N."""
+
+    form: str
+    length: float
+    width: float
+    eave: float
+    ridge: float
+    mass: float
+    per_side: int
+    per_end: int
+    surface: str
+    state: str
+    exposure: str
+    method: str
+    speed: float
+    margins: str
+    high: str = "left"
+    openings: dict[str, float] | None = None
+    averaging: float = 3.0
+    terrain: str | None = None
+    elevation: float = 0.0
+    temperature: float | None = None
+    humidity: float = 0.0
+    unit: str | None = None
+    unit_mass: float | None = None
+    contact: str = "cloth"
+    foot: str | None = None
+    stake: tuple[float, float, str, float | None, float] | None = None
+    pulls: tuple[float, ...] = ()
+    tested: str = "dry"
+    size_for: str = "people-in"
+    height: float | None = None
+    placed: int | dict[str, int] | None = None
+    block_angle: float | None = None
+    line_rated: float | None = None
+    code_minimum: bool = False
+    heading: float | None = None
+    wind_from: float | None = None
+
+    @property
+    def on_frame(self) -> bool:
+        """Ballast that stands on the frame."""
+        return self.stake is None and self.block_angle is None
+
+
+def density(job: Job) -> float:
+    """Of the moist air on the site."""
+    cold = job.state in ("frozen", "ice", "snow")
+    kelvin = job.temperature if job.temperature is not None else COLD if cold else MILD
+    pressure = SEA_PRESSURE * (1.0 - LAPSE * job.elevation / SEA_KELVIN) ** EXPONENT
+    e0, a, b = MAGNUS
+    vapour = job.humidity * e0 * exp(a * (kelvin - 273.15) / (b + kelvin - 273.15))
+    return (pressure - vapour) / (GAS_DRY * kelvin) + vapour / (GAS_VAPOUR * kelvin)
+
+
+def durst(t: float) -> float:
+    """V(t) over the hourly mean."""
+    base, amplitude, time, power = DURST
+    return base + amplitude / (1.0 + (t / time) ** power)
+
+
+def gust_of(job: Job) -> float:
+    """The 3 s gust at 10 m behind the number: a low reading brought up by its own exponent, a mean by the larger of Durst and WMO."""
+    v = job.speed
+    if job.height is not None:
+        v *= (10.0 / job.height) ** (1.0 / (GUST_POWER if job.averaging <= 3.0 else MEAN_POWER)[job.exposure])
+    if job.averaging <= 3.0:
+        return v
+    return v * max(durst(3.0) / durst(job.averaging), WMO_INLAND[job.averaging])
+
+
+def kz(method: str, exposure: str, z: float) -> float:
+    """Velocity pressure exposure coefficient."""
+    factor, rows = KZ[method]
+    alpha, gradient = rows[exposure]
+    return factor * (max(z, KZ_FLOOR) / gradient) ** (2.0 / alpha)
+
+
+def pressure_of(job: Job, height: float) -> float:
+    """q at the reference height, Kd in it where the method has one."""
+    v = gust_of(job)
+    if job.method == "physics":
+        at_shelter = kz("asce7-16", job.exposure, height)
+        known = {"open": ["C"], "site": [job.exposure], None: ["C", job.exposure]}[job.terrain]
+        profile = max(at_shelter / kz("asce7-16", over, 10.0) for over in known)
+        if (
+            job.height is not None and job.averaging <= 3.0
+        ):  # never less at the shelter than what was read there
+            profile = max(profile, (job.speed / v) ** 2)
+        return 0.5 * density(job) * profile * v * v
+    ke = exp(-KE_RATE * job.elevation)
+    return HALF_DENSITY * kz(job.method, job.exposure, height) * KD * ke * v * v
+
+
+def friction_row(what: str, surface: str, state: str) -> float:
+    """Of what touches the ground, on the surface in its state."""
+    dry = DRY[what][SURFACES.index(surface)]
+    wet = WET.get((what, surface), floor(dry * WET_SHARE * 1000.0 + 1e-9) / 1000.0)
+    if state == "ice":
+        return METAL_ON_ICE if what == "bare-metal" else ON_ICE
+    return {"dry": dry, "wet": wet, "frozen": wet, "snow": min(wet, ON_SNOW)}[state]
+
+
+def stack_row(what: str, under: str, state: str) -> float:
+    """Of ballast on what it stands on."""
+    dry, wet = STACK[what, under]
+    return {"dry": dry, "wet": wet, "frozen": wet, "snow": min(wet, ON_SNOW), "ice": ON_ICE}[state]
+
+
+def broms_clay(su: float, b: float, deep: float, e: float) -> float:
+    """Ultimate push on a short bar in clay, UFC 3-220-20 eqs 6-59 to 6-61, not over what bends the bar.
+
+    With f = P/(9 su b): (L - 1.5 b - f)^2 = (P e + P (1.5 b + 0.5 f))/(2.25 b su) = 4 f (e + 1.5 b + 0.5 f), a quadratic in f.
+    The bar: P (e + 1.5 b + 0.5 f) = fy b^3/6, another one.
+    """
+    arm, free = e + 1.5 * b, deep - 1.5 * b
+    if free <= 0.0:
+        return 0.0
+    half = 2.0 * arm + free
+    f = sqrt(half * half + free * free) - half
+    bend = YIELD * b**3 / 6.0 / (9.0 * su * b)
+    f_bar = sqrt(arm * arm + 2.0 * bend) - arm
+    return 9.0 * su * b * min(f, f_bar)
+
+
+def broms_sand(phi: float, gamma: float, b: float, deep: float, e: float) -> float:
+    """Ultimate push on a short bar in sand, UFC 3-220-20 eqs 6-62 to 6-65, not over what bends the bar."""
+    kp = tan(radians(45.0 + phi / 2.0)) ** 2
+    short = 0.5 * gamma * b * deep**3 * kp / (e + deep)
+    plastic = YIELD * b**3 / 6.0
+
+    def moment(p: float) -> float:
+        f = sqrt(p / (1.5 * gamma * b * kp))
+        return p * e + p * f - gamma * b * kp * f**3 / 2.0
+
+    if moment(short) <= plastic:
+        return short
+    low, high = 0.0, short
+    for _ in range(200):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if moment(middle) <= plastic else (low, middle)
+    return low
+
+
+def bar(job: Job) -> tuple[float, float]:
+    """Ultimate push and ultimate pull-out of one stake in its ground; soaked clay has half, soaked sand floats."""
+    assert job.stake is not None
+    b, deep, soil, _, e = job.stake
+    soaked = job.state != "dry"
+    if soil in CLAYS:
+        su = CLAYS[soil] * (WET_HOLD if soaked else 1.0)
+        return broms_clay(su, b, deep, e), ADHESION * su * pi * b * deep
+    phi, delta, moist, floating = SANDS[soil]
+    gamma = floating if soaked else moist
+    shaft = EARTH_PRESSURE * tan(radians(delta)) * gamma * deep / 2.0
+    return broms_sand(phi, gamma, b, deep, e), shaft * pi * b * deep
+
+
+@dataclass
+class Point:
+    """An anchor point."""
+
+    name: str
+    x: float
+    y: float
+    group: str
+    frame: int | None
+
+
+def points_of(job: Job) -> list[Point]:
+    """Left and right from the front, corners in both; then the ends between."""
+    half_l, half_w = job.length / 2.0, job.width / 2.0
+    out = []
+    for letter, y in (("L", half_w), ("R", -half_w)):
+        for k in range(job.per_side):
+            group = "corner" if k in (0, job.per_side - 1) else "side"
+            x = half_l - job.length * k / (job.per_side - 1)
+            out.append(Point(f"{letter}{k + 1}", x, y, group, k))
+    for letter, x in (("F", half_l), ("B", -half_l)):
+        for k in range(1, job.per_end - 1):
+            y = half_w - job.width * k / (job.per_end - 1)
+            out.append(Point(f"{letter}{k + 1}", x, y, "end", None))
+    return out
+
+
+def material(job: Job) -> str:
+    """What a unit of ballast is made of."""
+    return "bag" if job.unit is None else UNITS[job.unit][1]
+
+
+def friction_of(job: Job) -> float:
+    """The lowest in the stack: what touches the ground on it, ballast on what it stands on."""
+    under = "cloth" if job.contact == "cloth" else job.foot
+    assert under is not None
+    foot = friction_row(under, job.surface, job.state)
+    return min(foot, stack_row(material(job), under, job.state)) if job.on_frame else foot
+
+
+def pull_of_block(job: Job, angle: float, k_ballast: float, phi: float) -> float:
+    """Pull along a line at which a unit on the ground slides: W = T (sin a + cos a / mu); it slides before it lifts."""
+    on_ground = friction_row({"barrel": "plastic"}.get(material(job), material(job)), job.surface, job.state)
+    return k_ballast * mass_of(job) * GRAVITY / (sin(angle) + cos(angle) / (phi * on_ground))
+
+
+def mass_of(job: Job) -> float:
+    """Of one unit."""
+    return job.unit_mass if job.unit_mass is not None else UNITS[job.unit or "sandbag"][0]
+
+
+def pull_of_tests(job: Job) -> float | None:
+    """The lowest of three and more, half of it if tested dry; fewer: theory."""
+    if len(job.pulls) < LEAST_PULLS:
+        return None
+    return min(job.pulls) * (WET_HOLD if job.tested == "dry" else 1.0)

@@ -1,0 +1,390 @@
+"""From a gust to bags and stakes, reckoned a second time: by hand, in plain floats, from the published formulas.
+
+Nothing of the package is used here; ``tests/validation/test_second_reckoning.py`` compares the two. What the wind asks per unit of
+velocity pressure is in ``tests/second_loads.py``, what a unit holds in ``tests/second_figures.py``; here the two meet: the
+base as one on equal springs and frame by frame, lift, slide, overturning, stakes, lines, and the least counts.
+"""
+
+from __future__ import annotations
+
+from math import atan2, ceil, cos, degrees, gcd, hypot, inf, radians, sin
+
+from tests.second_figures import (
+    GRAVITY,
+    GUST_EFFECT,
+    KZ_OF,
+    LEAST_ROOF,
+    LEAST_WALL,
+    LEVEL,
+    MARGINS,
+    MOST,
+    Job,
+    Point,
+    bar,
+    friction_of,
+    kz,
+    mass_of,
+    points_of,
+    pressure_of,
+    pull_of_block,
+    pull_of_tests,
+)  # fmt: skip
+from tests.second_lines import Lines, outward, over
+from tests.second_loads import FACES, Case, Shelter, load_cases, strip_shares
+
+
+class Reckoning:
+    """The whole of one job, kept so that counts can be tried."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.shelter = Shelter(job.form, job.length, job.width, job.eave, job.ridge, job.high)
+        code, h = KZ_OF[job.method], self.shelter.height
+
+        def higher(z: float) -> float:
+            return kz(code, job.exposure, z) / kz(code, job.exposure, h)
+
+        self.cases = load_cases(self.shelter, job.per_side, GUST_EFFECT[job.method], job.openings, higher)
+        if job.heading is not None and job.wind_from is not None:
+            self.cases = [c for c in self.cases if _within(c, job.wind_from - job.heading)]
+        self.points = points_of(job)
+        self.q = pressure_of(job, self.shelter.height)
+        self.gamma, k_shelter, self.k_ballast, self.phi, self.psi, self.g_line = MARGINS[job.margins]
+        self.own = k_shelter * job.mass * GRAVITY
+        self.mu = self.phi * friction_of(job)
+        self.even = strip_shares(job.length, job.per_side)
+        self._hold()
+        self._share()
+        self.most_up = max(c.up for c in self.cases)
+        self.most_push = max(c.push for c in self.cases)
+        self.most_tip = [max(self._tipping(c, edge) for c in self.cases) for edge in self._edges()]
+
+    def _hold(self) -> None:
+        """What one unit holds: weight, or a stake's push and pull-out, or its pull along a line; margins in all."""
+        job = self.job
+        self.weight = self.lateral = self.axial = self.pull = 0.0
+        self.angle: float | None = None
+        if job.on_frame:
+            self.unit_up = self.weight = self.k_ballast * mass_of(job) * GRAVITY
+            return
+        if job.stake is None:
+            self.angle = radians(job.block_angle or 0.0)
+            self.pull = pull_of_block(job, self.angle, self.k_ballast, self.phi)
+        else:
+            lateral, axial = bar(job)
+            tested = pull_of_tests(job)
+            if job.stake[3] is None:
+                self.lateral, self.axial = (
+                    self.psi * lateral,
+                    self.psi * (axial if tested is None else tested),
+                )
+                self.unit_up = self.axial
+                return
+            self.angle = radians(job.stake[3])
+            inclined = 1.0 / (cos(self.angle) / lateral + sin(self.angle) / axial)
+            self.pull = self.psi * (inclined if tested is None else tested)
+        self.unit_up = self.pull * sin(self.angle)
+
+    def _share(self) -> None:
+        """What each case asks of each point: the base as one on equal springs, and frame by frame."""
+        job, n = self.job, len(self.points)
+        xx, yy = sum(p.x**2 for p in self.points), sum(p.y**2 for p in self.points)
+        polar = xx + yy  # the points lie alike to both sides, so their middle is the origin
+        self.rigid: list[list[tuple[float, float]]] = []
+        self.feet: list[list[tuple[float, float]]] = []
+        self.frame: list[list[tuple[float, float]]] = []
+        places = [(p.x, p.y) for p in self.points]
+        for c in self.cases:
+            level, bx, by = c.up / n, c.moment_x / xx, c.moment_y / yy
+            hx, hy, turn = c.push_x / n, c.push_y / n, c.twist / polar
+            if self.lateral:
+                row = [(level + bx * x + by * y, hypot(hx - turn * y, hy + turn * x)) for x, y in places]
+            else:  # nobody asks for the push of a point
+                row = [(level + bx * x + by * y, 0.0) for x, y in places]
+            self.rigid.append(row)
+            if c.shares is None:
+                self.feet.append([])
+                self.frame.append([])
+                continue
+            push, lever = abs(c.push_y), c.moment_y / job.width
+            self.frame.append([(c.up * s, push * s) for s in c.shares])
+            row = []
+            for p in self.points:
+                if p.frame is not None:
+                    s = c.shares[p.frame]
+                    row.append(
+                        (s * (c.up / 2.0 + (lever if p.y > 0.0 else -lever)) + bx * p.x, s * push / 2.0)
+                    )
+            self.feet.append(row)
+        self.standing = [p for p in self.points if p.frame is not None]
+
+    def _edges(self) -> list[tuple[float, float, float]]:
+        """Direction of each base edge and its distance from the middle."""
+        half_l, half_w = self.job.length / 2.0, self.job.width / 2.0
+        return [(1.0, 0.0, half_l), (-1.0, 0.0, half_l), (0.0, 1.0, half_w), (0.0, -1.0, half_w)]
+
+    @staticmethod
+    def _tipping(c: Case, edge: tuple[float, float, float]) -> float:
+        """Moment of the wind about an edge, uplift in it."""
+        dx, dy, far = edge
+        return c.up * far - (c.moment_x * dx + c.moment_y * dy)
+
+    def own_at(self, p: Point, by_frame: bool) -> float:
+        """The shelter's weight that holds a point down."""
+        return (
+            self.own * self.even[p.frame] / 2.0
+            if by_frame and p.frame is not None
+            else self.own / len(self.points)
+        )
+
+    def reach(self, counts: dict[str, int]) -> dict[str, float]:
+        """The q at which each check is just met, for so many units at each point."""
+        g, total = self.gamma, sum(counts.values())
+        out = {"lift": over(self.own + total * self.unit_up, g * self.most_up), "overturn": inf}
+        for (dx, dy, far), most in zip(self._edges(), self.most_tip, strict=True):
+            stays = self.own * far + sum(
+                counts[p.name] * self.unit_up * (far - p.x * dx - p.y * dy) for p in self.points
+            )
+            out["overturn"] = min(out["overturn"], over(stays, g * most))
+        if self.job.on_frame:
+            return out | self._bags(counts)
+        return out | (self._feet(counts) if self.angle is None else Lines(self, counts, self.angle).reach())
+
+    def code_least(self) -> list[tuple[float, float, tuple[float, float, float], tuple[float, float]]]:
+        """Least push and its moment on each face, factored, the edge it tips over, the direction it comes from."""
+        if not self.job.code_minimum or self.job.method == "physics":
+            return []
+        out = []
+        for (name, (dx, dy)), edge in zip(
+            FACES.items(), (self._edges()[k] for k in (1, 0, 3, 2)), strict=True
+        ):
+            wall, wall_z, roof, roof_z = self.shelter.faces(name)
+            push, tip = (
+                wall * LEAST_WALL + roof * LEAST_ROOF,
+                wall * LEAST_WALL * wall_z + roof * LEAST_ROOF * roof_z,
+            )
+            out.append((self.gamma * push, self.gamma * tip, edge, (dx, dy)))
+        return out
+
+    def facing_pull(self, p: Point, wind: tuple[float, float]) -> float:
+        """What a unit at a point pulls against a push from a direction."""
+        if self.angle is None:
+            return self.lateral
+        ox, oy = outward(p)
+        return self.pull * cos(self.angle) * max(0.0, ox * wind[0] + oy * wind[1])
+
+    def fixed(self, counts: dict[str, int]) -> dict[str, float]:
+        """Ratios of what does not grow with the wind."""
+        out: dict[str, float] = {}
+        rub = self.mu * (self.own + sum(counts.values()) * self.weight)
+        for push, tip, (dx, dy, far), wind in self.code_least():
+            stays = self.own * far + sum(
+                counts[p.name] * self.unit_up * (far - p.x * dx - p.y * dy) for p in self.points
+            )
+            holds = max(rub, sum(counts[p.name] * self.facing_pull(p, wind) for p in self.points))
+            for name, asked, there in (("slide", push, holds), ("overturn", tip, stays)):
+                out[f"code minimum: {name}"] = max(out.get(f"code minimum: {name}", 0.0), asked / there)
+        return out
+
+    def slide(self, total: int) -> float:
+        """On friction alone, q (H + mu U+) = mu W, or in any case on stakes alone, q H = what they hold sideways."""
+        grip, side = self.mu * (self.own + total * self.weight), total * self.lateral
+        g = self.gamma
+        return min(
+            max(
+                over(grip, g * (c.push + self.mu * max(c.up, 0.0))), over(side, g * c.push) if c.push else inf
+            )
+            for c in self.cases
+        )
+
+    def _bags(self, counts: dict[str, int]) -> dict[str, float]:
+        g, names = self.gamma, ("slide", "lift at a point", "lift of a frame foot", "slide of a frame")
+        out = dict.fromkeys(names, inf)
+        out["slide"] = self.slide(sum(counts.values()))
+        for k, p in enumerate(self.points):
+            stays = self.own_at(p, by_frame=False) + counts[p.name] * self.weight
+            out[names[1]] = min(out[names[1]], over(stays, g * max(row[k][0] for row in self.rigid)))
+        for k, p in enumerate(self.standing):
+            stays = self.own_at(p, by_frame=True) + counts[p.name] * self.weight
+            out[names[2]] = min(
+                out[names[2]], over(stays, g * max((row[k][0] for row in self.feet if row), default=0.0))
+            )
+        for k, share in enumerate(self.even):
+            bags = sum(counts[p.name] for p in self.standing if p.frame == k)
+            grip = self.mu * (self.own * share + bags * self.weight)
+            loads = [row[k] for row in self.frame if row and row[k][1] > 0.0]
+            q = min((over(grip, g * (h + self.mu * max(u, 0.0))) for u, h in loads), default=inf)
+            out[names[3]] = min(out[names[3]], q)
+        return out
+
+    def _feet(self, counts: dict[str, int]) -> dict[str, float]:
+        total = sum(counts.values())
+        out = {"slide": self.slide(total)}
+        for name, rows, points in (
+            ("stake", self.rigid, self.points),
+            ("stake of a frame foot", self.feet, self.standing),
+        ):
+            out[name] = inf
+            for k, p in enumerate(points):
+                own = self.own_at(p, by_frame=rows is self.feet)
+                asked = {row[k] for row in rows if row}
+                out[name] = min(out[name], inf, *(self._stake_reach(own, counts[p.name], *a) for a in asked))
+        return out
+
+    def _stake_reach(self, own: float, count: int, up: float, push: float) -> float:
+        """(g q u - own)+ / V + g q h / H = count, straight lines between breaks in q."""
+        g = self.gamma
+        alone = over(count * self.lateral, g * push)
+        if up <= 0.0 or g * alone * up <= own:
+            return alone
+        return (count + own / self.axial) / (g * (up / self.axial + push / self.lateral))
+
+    def least(self) -> list[dict[str, int]]:
+        """The least counts by group that hold the gust for the use asked for; several where they are equally good.
+
+        Counts are the same at mirrored points, so what the sums of weights and pulls must reach asks for a total alone.
+        """
+        job, g = self.job, self.gamma
+        q = self.q / LEVEL[job.size_for] ** 2
+        low = self._least_at_points(q)
+        if not all(n < MOST for n in low.values()):
+            return []
+        total = max(
+            over(g * q * self.most_up - self.own, self.unit_up),
+            *(
+                over(g * q * most - self.own * far, self.unit_up * far)
+                for (_, _, far), most in zip(self._edges(), self.most_tip, strict=True)
+            ),
+        )
+        if job.on_frame:
+            push = max(c.push + self.mu * max(c.up, 0.0) for c in self.cases)
+            total = max(total, over(g * q * push / self.mu - self.own, self.weight))
+        size = {k: sum(p.group == k for p in self.points) for k in low}
+        pulls: list[
+            tuple[str, float, float, float]
+        ] = []  # (other group, its pull, the corners' pull, what both must reach)
+        for push, tip, (_, _, far), wind in self.code_least():
+            total = max(total, over(tip - self.own * far, self.unit_up * far))
+            if job.on_frame:
+                total = max(total, over(push / self.mu - self.own, self.weight))
+            elif (
+                self.mu * self.own >= push
+            ):  # the shelter's own friction does it; else lines and stakes alone must
+                continue
+            elif self.angle is None:
+                total = max(total, over(push, self.lateral))
+            else:
+                each = {k: sum(self.facing_pull(p, wind) for p in self.points if p.group == k) for k in low}
+                other = [k for k in low if k != "corner" and each[k] > 0.0]
+                if other:
+                    pulls.append((other[0], each[other[0]], each["corner"], push))
+                else:
+                    low["corner"] = max(low["corner"], up(push / each["corner"]))
+        return _fewest(up(total), low, size, pulls)
+
+    def _least_at_points(self, q: float) -> dict[str, int]:
+        low = dict.fromkeys(("corner", "side", "end"), 0)
+        low = {k: 0 for k in low if any(p.group == k for p in self.points)}
+        g = self.gamma
+
+        def raise_to(p: Point, units: float) -> None:
+            low[p.group] = max(low[p.group], up(units))
+
+        if self.angle is not None:
+            pulls = Lines(self, {p.name: 1 for p in self.points}, self.angle).needed(q)
+            for p, pull in zip(self.points, pulls, strict=True):
+                raise_to(p, pull / self.pull)
+            return low
+        for rows, points in ((self.rigid, self.points), (self.feet, self.standing)):
+            for k, p in enumerate(points):
+                own = self.own_at(p, by_frame=rows is self.feet)
+                asked = [row[k] for row in rows if row]
+                if not asked:  # wind along the ridge alone
+                    continue
+                if self.job.on_frame:
+                    raise_to(p, (g * q * max(u for u, _ in asked) - own) / self.weight)
+                else:
+                    units = (
+                        g * q * h / self.lateral + max(g * q * u - own, 0.0) / self.axial for u, h in asked
+                    )
+                    raise_to(p, max(units))
+        if self.job.on_frame:
+            for k, share in enumerate(self.even):
+                push = max(
+                    (h + self.mu * max(u, 0.0) for u, h in (row[k] for row in self.frame if row)), default=0.0
+                )
+                for p in self.standing:
+                    if p.frame == k:
+                        raise_to(p, (g * q * push / self.mu - self.own * share) / self.weight / 2.0)
+        return low
+
+
+def up(units: float) -> int:
+    """Whole units that are enough, what is met to a billionth counting as met."""
+    return max(0, ceil(units - 1e-9)) if units < 10 * MOST else 10 * MOST
+
+
+def _fewest(
+    total: int, low: dict[str, int], size: dict[str, int], pulls: list[tuple[str, float, float, float]]
+) -> list[dict[str, int]]:
+    """Counts of the groups of least total, and of those the ones of smallest largest count; none where none is enough."""
+    rest = [k for k in size if k != "corner"]
+
+    def floor_of(corner: int) -> dict[str, int]:
+        """Least of the other groups beside so many at each corner."""
+        out = {k: low[k] for k in rest}
+        for k, its, corners, asked in pulls:
+            out[k] = max(out[k], up((asked - corners * corner) / its))
+        return out
+
+    floors: dict[int, dict[str, int]] = {}
+    for c in range(low["corner"], MOST + 1):
+        floors[c] = floor_of(c)
+        if c > total // size["corner"] + sum(size.values()) and all(floors[c][k] == low[k] for k in rest):
+            break  # more at the corners lets no other group have less
+    least = min(
+        (c * size["corner"] + sum(f[k] * size[k] for k in rest) for c, f in floors.items()), default=0
+    )
+    start = max(total, least)
+
+    def ways(units: int, most: int) -> list[dict[str, int]]:
+        """Every way to make a total with no count over the most."""
+        out = []
+        for c, f in floors.items():
+            left = units - c * size["corner"]
+            if c > most or any(n > most for n in f.values()) or not sum(f[k] * size[k] for k in rest) <= left:
+                continue
+            if left > most * sum(size[k] for k in rest):
+                continue
+            if len(rest) < 2:
+                n, over_left = divmod(left, size[rest[0]]) if rest else (0, left)
+                if over_left == 0 and n <= most:
+                    out.append({"corner": c} | dict.fromkeys(rest, n))
+                continue
+            a, b = rest
+            for n in range(
+                max(f[a], -((most * size[b] - left) // size[a])),
+                min(most, (left - f[b] * size[b]) // size[a]) + 1,
+            ):
+                m, over_left = divmod(left - n * size[a], size[b])
+                if over_left == 0:
+                    out.append({"corner": c, a: n, b: m})
+        return out
+
+    for units in range(start, start + 4 * sum(size.values())):
+        few, step = units // sum(size.values()) - 1, 1
+        while units % gcd(*size.values()) == 0 and few < MOST:
+            if ways(units, min(few + step, MOST)):
+                many = min(few + step, MOST)
+                while many - few > 1:
+                    middle = (few + many) // 2
+                    few, many = (few, middle) if ways(units, middle) else (middle, many)
+                return ways(units, many)
+            few, step = few + step, 2 * step
+    return []
+
+
+def _within(c: Case, bearing: float) -> bool:
+    """True for faces and corners within 45 degrees of a bearing, clockwise from the front."""
+    own = degrees(atan2(-c.wind[1], c.wind[0]))
+    return abs((own - bearing + 180.0) % 360.0 - 180.0) <= 45.0 + 1e-9
