@@ -59,7 +59,7 @@ MARGINS = {
     # EN 1997-1 tables A.1, A.2, A.16
     "en1997-equ": (1.5, 0.9, 0.9, 1.0 / 1.25, 1.0 / 1.4, 1.0),
 }
-LEAST_WALL, LEAST_ROOF = 766.0, 383.04  # ASCE 7-16 27.1.5: 16 and 8 psf, the first as the program rounds it
+LEAST_WALL, LEAST_ROOF = 766.08, 383.04  # ASCE 7-16 27.1.5: 16 and 8 psf
 
 # --- what lies and slides
 UNITS = {  # kg, and what it is made of

@@ -35,6 +35,9 @@ class ByFace(float):
     def __eq__(self, other: object) -> bool:
         return isinstance(other, ByFace) and self.by_face == other.by_face
 
+    def __ne__(self, other: object) -> bool:
+        return not self == other
+
     def __hash__(self) -> int:
         return hash(self.by_face)
 

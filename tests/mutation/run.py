@@ -1,0 +1,273 @@
+"""Mutants of the physics by cosmic-ray, in a copy of the repository; what survives is listed unless it is explained.
+
+    python3 -m venv /tmp/mutants && /tmp/mutants/bin/pip install cosmic-ray==8.7.0
+    /tmp/mutants/bin/python tests/mutation/run.py --tests-with .venv/bin/python              # every module
+    /tmp/mutants/bin/python tests/mutation/run.py --tests-with .venv/bin/python holding/friction
+    ... --again          # what survived the last run of a module and is not explained, against the tests of today
+    ... --share 0.3      # three in ten of the mutants; --rest runs the others later
+    ... --ranges         # the numbers in the ranges of validity of formulas, after a run of the module
+    ... --wide           # with the wide list of tests after that of the module: slow, for survivors
+
+It takes about 1 s for a mutant. ``cosmic-ray.toml`` says which mutants are made and which tests a module is held by;
+``explained.toml`` says why a survivor is no fault. One process of tests runs at a time. Not a part of CI.
+"""
+
+import argparse
+import ast
+import json
+import os
+import re
+import shutil
+import sqlite3
+import subprocess
+import sys
+import tempfile
+import time
+import tomllib
+from collections import Counter
+from contextlib import closing, contextmanager
+from pathlib import Path
+from zlib import crc32
+
+from cosmic_ray.work_db import WorkDB, use_db
+from cosmic_ray.work_item import TestOutcome, WorkerOutcome, WorkItem, WorkResult
+
+HERE = Path(__file__).parent
+ROOT = HERE.parent.parent
+SETTINGS = tomllib.loads((HERE / "cosmic-ray.toml").read_text(encoding="utf-8"))
+EXPLAINED = tomllib.loads((HERE / "explained.toml").read_text(encoding="utf-8")).get("mutant", [])
+RANGE, UNDRAWN = "range of validity", "not drawn"
+LEFT_OUT = (".git", ".venv", ".hypothesis", "__pycache__", ".mypy_cache", ".ruff_cache")
+
+
+Place = tuple[tuple[int, int], tuple[int, int]]
+
+
+def places(source: str) -> tuple[list[Place], list[Place]]:
+    """Where a change changes nothing that runs (annotations, the words of a decorator), and the ranges of validity."""
+    idle: list[ast.AST] = []
+    ranges: list[ast.AST] = []
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.FunctionDef):
+            idle += [node.returns] if node.returns else []
+            for k in (k for d in node.decorator_list if isinstance(d, ast.Call) for k in d.keywords):
+                (ranges if k.arg == "valid" else idle).append(k.value)
+        elif isinstance(node, ast.arg | ast.AnnAssign) and node.annotation is not None:
+            idle.append(node.annotation)
+    lines = source.splitlines()
+
+    def at(line: int, column: int) -> tuple[int, int]:  # ast counts bytes, cosmic-ray characters
+        return line, len(lines[line - 1].encode()[:column].decode())
+
+    found = [
+        [(at(n.lineno, n.col_offset), at(n.end_lineno, n.end_col_offset)) for n in nodes]
+        for nodes in (idle, ranges)
+    ]
+    return found[0], found[1]
+
+
+def leave_out(db: WorkDB, source: str, share: float) -> None:
+    """Mark the mutants of such places as skipped; those of ranges have a run of their own. share: of the others, drawn
+    by a sum over operator and place, so the same in every run.
+    """
+    idle, ranges = places(source)
+    for item in list(db.pending_work_items):
+        m = item.mutations[0]
+        for why, spans in (("idle", idle), (RANGE, ranges)):
+            if any(a <= tuple(m.start_pos) and tuple(m.end_pos) <= b for a, b in spans):
+                db.set_result(item.job_id, WorkResult(worker_outcome=WorkerOutcome.SKIPPED, output=why))
+                break
+        else:
+            if crc32(f"{m.operator_name} {m.occurrence}".encode()) % 1000 >= 1000 * share:
+                db.set_result(item.job_id, WorkResult(worker_outcome=WorkerOutcome.SKIPPED, output=UNDRAWN))
+
+
+def tool(*arguments: str, cwd: Path) -> None:
+    """One command of cosmic-ray, from the environment that this runs in."""
+    place = Path(sys.executable).parent / arguments[0]
+    subprocess.run([str(place), *arguments[1:]], cwd=cwd, check=True)
+
+
+@contextmanager
+def server(python: str, copy: Path, place: Path, tests: list[str]):
+    """The process that forks the runs; ends with the block."""
+    place.unlink(missing_ok=True)
+    env = {**os.environ, "PYTHONPATH": str(copy)}
+    words = [python, str(HERE / "server.py"), str(place), *tests]
+    with subprocess.Popen(words, cwd=copy, env=env, stdin=subprocess.PIPE) as process:
+        while not place.exists():
+            if process.poll() is not None:
+                raise SystemExit("the server of tests did not start")
+            time.sleep(0.05)
+        try:
+            yield
+        finally:
+            process.stdin.close()
+            process.wait(60)
+
+
+def ask(place: Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, str(HERE / "ask.py"), str(place)], capture_output=True, text=True, check=False
+    )
+
+
+def texts(item: WorkItem, result: WorkResult, lines: list[str]) -> dict[str, str]:
+    """A mutant as people read it: the lines taken out and put in."""
+    m = item.mutations[0]
+    diff = (result.diff or "").splitlines()
+    out = [d[1:].strip() for d in diff if d.startswith("-") and not d.startswith("---")]
+    put = [d[1:].strip() for d in diff if d.startswith("+") and not d.startswith("+++")]
+    row, col = m.start_pos
+    return {
+        "operator": m.operator_name.removeprefix("core/"), "line": lines[row - 1].strip(), "number": str(row),
+        "at": lines[row - 1][col : col + 24], "function": m.definition_name or "", "was": " ".join(out), "is": " ".join(put),
+    }  # fmt: skip
+
+
+def reason(module: str, mutant: dict[str, str]) -> str | None:
+    """Why a survivor is no fault, if it is explained: by module, line, operator, and where given a piece of the line after."""
+    for e in EXPLAINED:
+        line = e["line"]
+        same = e["module"] in (module, "*") and re.match(e.get("at", ""), mutant["at"])
+        same = same and (
+            line == mutant["line"] or (line.endswith("*") and mutant["line"].startswith(line[:-1]))
+        )
+        operators = e["operator"] if isinstance(e["operator"], list) else [e["operator"]]
+        becomes = e.get("becomes", [""])
+        pieces = [becomes] if isinstance(becomes, str) else becomes
+        if same and mutant["operator"] in operators and any(p in mutant["is"] for p in pieces):
+            return str(e["why"])
+    return None
+
+
+def prepare(module: str, work: Path, copy: Path, place: Path, share: float) -> None:
+    """A session with the mutants of a module, those that are not wanted skipped."""
+    name = module.replace("/", "-")
+    config, session = work / f"{name}.toml", f"{name}.sqlite"
+    own = {k: v for k, v in SETTINGS["cosmic-ray"].items() if not isinstance(v, dict)}
+    own["module-path"] = f"anchorage/{module}.py"
+    own["test-command"] = f"{sys.executable} -I -S {HERE / 'ask.py'} {place}"
+    dropped = SETTINGS["cosmic-ray"]["filters"]["operators-filter"]["exclude-operators"]
+    words = [f"{k} = {json.dumps(v)}" for k, v in own.items()]
+    config.write_text(
+        "\n".join(["[cosmic-ray]", *words, '[cosmic-ray.distributor]\nname = "local"',
+                   "[cosmic-ray.filters.operators-filter]", f"exclude-operators = {json.dumps(dropped)}"]),
+        encoding="utf-8",
+    )  # fmt: skip
+    tool("cosmic-ray", "init", str(config), str(work / session), "--force", cwd=copy)
+    tool("cr-filter-operators", str(work / session), str(config), cwd=copy)
+    with use_db(str(work / session)) as db:
+        leave_out(db, (copy / own["module-path"]).read_text(encoding="utf-8"), share)
+
+
+def forget(session: Path, jobs: list[str]) -> None:
+    """Take back results, so that the mutants run again."""
+    with closing(sqlite3.connect(session)) as base, base:
+        base.executemany("DELETE FROM work_results WHERE job_id = ?", [(j,) for j in jobs])
+
+
+def to_run_again(session: Path, module: str, copy: Path, skipped: str) -> list[str]:
+    """Those that were skipped for a reason, or else those that survived and are not explained."""
+    lines = (copy / f"anchorage/{module}.py").read_text(encoding="utf-8").splitlines()
+    with use_db(str(session)) as db:
+        items, results = {i.job_id: i for i in db.work_items}, dict(db.results)
+    if skipped:
+        return [j for j, r in results.items() if r.output == skipped]
+    return [
+        j for j, r in results.items()
+        if r.test_outcome == TestOutcome.SURVIVED and not reason(module, texts(items[j], r, lines))
+    ]  # fmt: skip
+
+
+def report(module: str, work: Path, copy: Path) -> Counter[str]:
+    """Print the survivors of a module that nothing explains; return the counts."""
+    lines = (copy / f"anchorage/{module}.py").read_text(encoding="utf-8").splitlines()
+    count: Counter[str] = Counter()
+    with use_db(str(work / f"{module.replace('/', '-')}.sqlite")) as db:
+        items = {i.job_id: i for i in db.work_items}
+        results = dict(db.results)
+    count["made"] = len(items)
+    found = []
+    for job, item in items.items():
+        result = results.get(job)
+        if result is None:
+            count["not run"] += 1
+        elif result.worker_outcome == WorkerOutcome.SKIPPED:
+            count[{RANGE: RANGE, UNDRAWN: "not run"}.get(str(result.output), "left out")] += 1
+        elif result.is_killed:
+            count["killed"] += 1
+        else:
+            mutant = texts(item, result, lines)
+            why = reason(module, mutant)
+            count["explained" if why else "survived"] += 1
+            if not why:
+                found.append(mutant)
+    count["run"] = count["killed"] + count["explained"] + count["survived"]
+    for m in sorted(found, key=lambda m: int(m["number"])):
+        print(f"{module}:{m['number']} {m['operator']} at `{m['at']}`\n    - {m['was']}\n    + {m['is']}")
+    return count
+
+
+def main() -> None:
+    """Run the modules that are named, or all."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").partition("\n")[0])
+    parser.add_argument("modules", nargs="*", help="as holding/friction; all where left out")
+    parser.add_argument(
+        "--tests-with", default=str(ROOT / ".venv/bin/python"), help="python with the test extras"
+    )
+    parser.add_argument(
+        "--root", type=Path, default=ROOT, help="the repository to copy, where this one is in work"
+    )
+    parser.add_argument("--work", type=Path, default=Path(tempfile.gettempdir()) / "anchorage-mutants")
+    parser.add_argument(
+        "--share", type=float, default=1.0, help="share of the mutants that is run, drawn the same each time"
+    )
+    parser.add_argument("--again", action="store_true", help="only what survived the last run, unexplained")
+    parser.add_argument("--wide", action="store_true", help="with the wide list of tests")
+    parser.add_argument(
+        "--ranges", action="store_true", help="only the numbers in ranges of validity, after a run"
+    )
+    parser.add_argument(
+        "--rest", action="store_true", help="after a run with --share: those that were not drawn"
+    )
+    parser.add_argument("--report", action="store_true", help="say what the last run found, run nothing")
+    a = parser.parse_args()
+    known: dict[str, list[str]] = SETTINGS["tests"]["modules"]
+    modules = a.modules or list(known)
+    copy = a.work / "copy"
+    if not a.report:
+        shutil.rmtree(copy, ignore_errors=True)
+        shutil.copytree(a.root, copy, ignore=shutil.ignore_patterns(*LEFT_OUT))
+    total: dict[str, Counter[str]] = {}
+    for module in modules:
+        session = a.work / f"{module.replace('/', '-')}.sqlite"
+        if not a.report:
+            place = a.work / "door"
+            config = session.with_suffix(".toml")
+            if a.again or a.ranges or a.rest:
+                forget(
+                    session,
+                    to_run_again(session, module, copy, "" if a.again else RANGE if a.ranges else UNDRAWN),
+                )
+            else:
+                prepare(module, a.work, copy, place, a.share)
+            tests = SETTINGS["tests"]["ranges"] if a.ranges else list(known[module])
+            if a.wide:
+                tests += [t for t in SETTINGS["tests"]["wide"] if t not in tests]
+            with server(a.tests_with, copy, place, tests):
+                first = ask(place)
+                if first.returncode:
+                    raise SystemExit(f"{module}: the tests fail without a mutant\n{first.stdout}")
+                tool("cosmic-ray", "exec", str(config), str(session), cwd=copy)
+        if session.exists():
+            total[module] = report(module, a.work, copy)
+    columns = ("made", "left out", "run", "killed", "explained", "survived", RANGE, "not run")
+    print(f"{'':24}" + "".join(f"{c:>{len(c) + 2}}" for c in columns))
+    whole: Counter[str] = sum(total.values(), Counter())
+    for name, count in [*total.items(), ("all", whole)]:
+        print(f"{name:24}" + "".join(f"{count[c]:>{len(c) + 2}}" for c in columns), flush=True)
+
+
+if __name__ == "__main__":
+    main()
