@@ -40,7 +40,9 @@ _NUMBER = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,17})(?:\.[0-9]{1,17})?")
 _PART = re.compile(r"([^.\[\]]+)(?:\[(\d+)\])?")
 _EACH = re.compile(r"([A-Za-z][A-Za-z0-9]{0,9})\s*[:= ]\s*([0-9]{1,6})")
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
-_HEADER = re.compile(r"\s*(\[\[?)\s*([A-Za-z0-9_.\-](?:[A-Za-z0-9_.\- ]*[A-Za-z0-9_.\-])?)\s*\]\]?\s*(?:#.*)?")
+_HEADER = re.compile(
+    r"\s*(\[\[?)\s*([A-Za-z0-9_.\-](?:[A-Za-z0-9_.\- ]*[A-Za-z0-9_.\-])?)\s*\]\]?\s*(?:#.*)?"
+)
 _LINE = re.compile(r"(\s*)([A-Za-z0-9_-]+)(\s*=\s*)(.*)")
 LONGEST = 1_000_000
 """Characters of a file."""

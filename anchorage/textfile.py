@@ -15,6 +15,11 @@ MOST_DOTS = 100
 DEEPEST = 40
 """Tables within tables."""
 NOT_A_FILE = "not an ordinary file"
+GIVE_A_FILE = (
+    "give the path of a deployment file; anchorage new FILE writes one, anchorage demo NAME judges a demo"
+)
+GIVE_TEXT = "a deployment file is plain text: no PDF, no spreadsheet, nothing of a word processor"
+"""What to do about a file that is not there, or is no text."""
 
 
 def _without_waiting(path: str, flags: int) -> int:

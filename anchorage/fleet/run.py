@@ -40,7 +40,7 @@ def files_of(folder: str) -> tuple[list[Path], int]:
     kept = [p for p in found if not is_saved_shelter(p)]
     if not kept:
         raise FleetError(
-            f"{folder}: no deployment file (*.toml) in it; anchorage new {folder}/our-site.toml writes one"
+            f"{folder}: no deployment file (*.toml) in it; anchorage new {folder}/our-shelter.toml writes one"
         )
     return kept, len(found) - len(kept)
 

@@ -72,10 +72,14 @@ def _cell(what: str, unit: str | None, text: str, name: str, key: str) -> float 
         return words[text.lower()]
     if not _NUMBER.fullmatch(text):
         raise refuse(name, key, text, "a plain number, or nothing where it is missing")
-    value = float(units.read(KINDS[what], f"{text} {unit}"))
+    accepted = "a value that can be meant, not a mark for a missing one"
+    try:
+        value = float(units.read(KINDS[what], f"{text} {unit}"))
+    except ValueError:  # colder than can be, or too large to be a quantity at all
+        raise refuse(name, key, text, accepted) from None
     bound = {"speed": (0.0, 150.0), "length": (0.0, 5.0), "temperature": (180.0, 335.0)}[KINDS[what]]
     if not bound[0] <= value <= bound[1]:
-        raise refuse(name, key, text, "a value that can be meant, not a mark for a missing one")
+        raise refuse(name, key, text, accepted)
     return value
 
 

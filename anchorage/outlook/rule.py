@@ -77,7 +77,8 @@ def verdict_of(
     use: str, level: Ranks, *, share: ArrayLike, gust: ArrayLike, complete: ArrayLike, thunder: ArrayLike, half_built: float | None
 ) -> Ranks:  # fmt: skip
     """Verdict of one use of ``USES``. share: of the gust limit; gust (m/s): the largest known; NaN where none is;
-    complete: nothing that could load it is missing, gust or snow."""
+    complete: nothing that could load it is missing, gust or snow.
+    """
     if use == "people-in":
         found = np.where(level <= SECURE, GO, NO_GO)
     elif use == "empty":

@@ -29,6 +29,7 @@ from anchorage.sheet.sketch import count
 from anchorage.sheet.words import limit_text, spread_words
 from anchorage.textfile import exists
 from anchorage.units import System, show
+from anchorage.verdict import level_of
 from anchorage.wind_trip import hand_height
 from anchorage.words import LEVELS
 
@@ -94,7 +95,13 @@ def reading_words(r: Reading, plan: Plan, now: int) -> str:
     share = "no limit" if r.share == float("inf") else f"{int(r.share * 100 + 1e-7)} %"
     age = max(now - r.entry.at, 0) // 60
     ago = f"{age} min ago" if age < 120 else f"{age // 60} h ago"
-    return f"{words_of(r.entry, system)}: a 3 s gust of {show('speed', r.gust, system, rounding='up')} at 10 m, {share} of the limit, {LEVELS[r.level]} ({ago}, {r.entry.who})"
+    by = (
+        ""
+        if r.share == float("inf") or r.level == level_of(r.share, 1.0)
+        else " by the sheet, which rounds readings down"
+    )
+    gust = f"a 3 s gust of {show('speed', r.gust, system, rounding='up')} at 10 m"
+    return f"{words_of(r.entry, system)}: {gust}, {share} of the limit, {LEVELS[r.level]}{by} ({ago}, {r.entry.who})"
 
 
 def due_words(due: Due, zone: tzinfo) -> str:
@@ -129,7 +136,7 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
         if top is not s.readings[-1]:
             lines += wrap("Worst of the last six: " + reading_words(top, plan, now) + ".")
     lines += wrap(
-        f"As it stands it holds to {limit_text(plan, plan.limit.gust_m_s)}"
+        f"{'If all that is planned is in place' if s.assumed else 'As it stands'} it holds to {limit_text(plan, plan.limit.gust_m_s)}"
         + (" (anchorage only)." if plan.limit.anchorage_only else ".")
     )
     lines += [x for t in s.why for x in wrap(t, "- ")]

@@ -139,7 +139,9 @@ class Record:
     def __init__(self, path: Path, *, write: bool = False) -> None:
         self.path = path
         if not write and not exists(path):
-            raise RecordError(f"{path.name}: nothing has been logged yet")
+            raise RecordError(
+                f"{path.name}: nothing has been logged yet; anchorage log FILE setup --who NAME begins the record"
+            )
         try:
             self.db = self._open(shared=True, write=write)
         except sqlite3.Error as first:

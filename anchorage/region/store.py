@@ -11,6 +11,7 @@ from pathlib import Path
 import xarray as xr
 
 from anchorage.region.faults import RegionError, refuse
+from anchorage.region.probe import comes_to_an_end
 from anchorage.textfile import exists, is_folder, read_whole, writable
 
 KINDS = (".nc", ".zarr", ".png")
@@ -37,6 +38,10 @@ def open_grid(path: str) -> xr.Dataset:
             raise refuse(name, "file", "NetCDF classic", f"{_FORMATS}: save it again as NetCDF-4")
         if head != _HDF:
             raise refuse(name, "file", "another format", _FORMATS)
+        if not comes_to_an_end(path):
+            raise RegionError(
+                f"{name}: it is damaged: the library that reads {_FORMATS} does not come to an end with it"
+            )
         engine = "h5netcdf"
     try:
         return xr.open_dataset(

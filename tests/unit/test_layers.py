@@ -44,7 +44,7 @@ ONLY_IN = {
     "pyarrow": ("anchorage.fleet.show",),
     "matplotlib": ("anchorage.region.picture",),
 }
-ONLY_IN |= dict.fromkeys(("xarray", "dask", "distributed"), ("anchorage.region",))
+ONLY_IN |= dict.fromkeys(("xarray", "dask", "distributed", "h5py"), ("anchorage.region",))
 ONLY_IN["pydantic_core"] = ONLY_IN["pydantic"]
 PURE = {
     "anchorage.loads": {"working", "errors", "loads"},

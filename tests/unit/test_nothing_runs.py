@@ -1,0 +1,144 @@
+"""Nothing of a file is evaluated, unpickled or executed, and no network is asked unless somebody asked for it."""
+
+import ast
+import json
+import os
+import pickle
+import socket
+from pathlib import Path
+
+import pytest
+
+from anchorage.cli import main
+from anchorage.demo import demo_text
+
+ROOT = Path(__file__).parents[2]
+FILES = sorted(p for part in ("anchorage", "tui") for p in (ROOT / part).rglob("*.py"))
+CALLS = {"eval", "exec", "compile", "__import__", "input", "breakpoint", "import_module", "system", "popen", "execv", "execve", "execvp", "spawnv", "fork",
+         "startfile", "unsafe_load", "full_load", "allow_pickle"}  # fmt: skip
+"""Names of functions, bare or as an attribute; ``re.compile`` and the like are told apart below."""
+MODULES = {"pickle", "cPickle", "marshal", "shelve", "dill", "joblib", "yaml", "subprocess", "pty", "ctypes", "runpy", "code", "codeop", "webbrowser", "multiprocessing", "concurrent",
+           "socket", "ssl", "http", "urllib", "ftplib", "smtplib", "telnetlib", "xmlrpc", "httpx", "requests", "aiohttp", "distributed", "importlib", "tkinter", "xml"}  # fmt: skip
+ALLOWED = {
+    (
+        "anchorage/commands/dispatch.py",
+        "importlib",
+    ): "the module of the command that was typed, from a fixed list",
+    ("anchorage/commands/dispatch.py", "import_module"): "the same",
+    ("anchorage/commands/formula.py", "importlib"): "the modules of two packages of the program",
+    ("anchorage/commands/formula.py", "import_module"): "the same",
+    ("anchorage/fleet/run.py", "multiprocessing"): "many files at once, in processes of the same program",
+    ("anchorage/fleet/run.py", "concurrent"): "the same",
+    ("anchorage/newfile.py", "input"): "the questions of anchorage new",
+    ("anchorage/outlook/live.py", "httpx"): "--at LAT,LON asks for it; imported only then",
+    ("anchorage/outlook/live.py", "urllib"): "urlsplit: that an answer points to the server that was asked",
+    (
+        "anchorage/region/probe.py",
+        "subprocess",
+    ): "the same Python and the file itself: a damaged grid hangs or ends a process of its own",
+    ("anchorage/region/run.py", "distributed"): "--scheduler asks for it; imported only then",
+    ("anchorage/sheet/pdf.py", "compile"): "typst.compile: a page of the program, text goes in as data",
+    ("anchorage/sheet/svg.py", "xml"): "xml.sax.saxutils: escape and quoteattr; nothing is parsed",
+    ("tui/app.py", "concurrent"): "one thread beside the interface",
+    ("tui/command.py", "importlib"): "--web asks for it: the server of the extra, for this machine",
+    ("tui/command.py", "import_module"): "the same",
+    ("tui/filing.py", "importlib"): "find_spec: whether typst is there",
+    ("tui/owner.py", "socket"): "gethostname: the name of this machine, for who has a file open",
+}
+LATE = ("httpx", "distributed")
+"""Imported inside a function, by what asks for it."""
+
+
+def used(tree: ast.AST) -> set[str]:
+    """Modules imported and functions called that are on the lists, wherever they stand."""
+    found: set[str] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            found |= {a.name.split(".")[0] for a in node.names} & MODULES
+        elif isinstance(node, ast.ImportFrom):
+            found |= {str(node.module).split(".")[0]} & MODULES
+        elif isinstance(node, ast.Call):
+            f = node.func
+            name = f.id if isinstance(f, ast.Name) else f.attr if isinstance(f, ast.Attribute) else ""
+            of = f.value.id if isinstance(f, ast.Attribute) and isinstance(f.value, ast.Name) else ""
+            found |= {name} & CALLS if (of, name) != ("re", "compile") else set()
+            found |= {k.arg for k in node.keywords if k.arg in ("shell", "allow_pickle")}
+    return found
+
+
+def test_what_could_run_or_fetch_stands_only_where_it_is_known_why():
+    there, early = set(), set()
+    for path in FILES:
+        where, tree = str(path.relative_to(ROOT)), ast.parse(path.read_text(encoding="utf-8"))
+        there |= {(where, name) for name in used(tree)}
+        top = ast.Module([n for n in tree.body if isinstance(n, ast.Import | ast.ImportFrom)], [])
+        early |= {(where, name) for name in used(top) & set(LATE)}
+    assert there - set(ALLOWED) == set(), "not known why"
+    assert set(ALLOWED) - there == set(), "gone: take it off the list"
+    assert early == set(), "it is imported only when it is asked for"
+
+
+def test_the_look_at_the_source_finds_what_it_looks_for():
+    bad = "import pickle\ndef f():\n  from urllib import request\n  eval('1')\n  os.system('x')\n  np.load(x, allow_pickle=True)\n  re.compile('x')\n  run(shell=True)\n"
+    assert used(ast.parse(bad)) == {"pickle", "urllib", "eval", "system", "allow_pickle", "shell"}
+
+
+@pytest.fixture
+def offline(monkeypatch):
+    """No socket can be made, no name can be looked up."""
+
+    def never(*_, **__):
+        raise AssertionError("the network was asked")
+
+    for name in ("socket", "create_connection", "getaddrinfo", "gethostbyname"):
+        monkeypatch.setattr(socket, name, never)
+
+
+def test_files_are_judged_without_any_network(offline, tmp_path, capsys):
+    site, now = tmp_path / "site.toml", ("--now", "2026-03-10T18:00:00Z")
+    site.write_text(demo_text("asphalt"), encoding="utf-8")
+    forecast = ROOT / "anchorage" / "demo" / "demo-forecast-winter.json"
+    for typed in (["check"], ["outlook", "--forecast", forecast, *now], ["sheet", "--forecast", forecast, "-o", tmp_path / "a.html", *now],
+                  ["log", "note", "x", "--who", "A. Lee", *now], ["now", *now], ["region", "--grid", "demo", *now]):  # fmt: skip
+        assert main([typed[0], str(site), *map(str, typed[1:])]) in (0, 1, 3), capsys.readouterr()
+    for name in ("http://localhost/x.toml", "https://localhost/x"):
+        assert main(["check", name]) == 2
+        assert main(["outlook", str(site), "--forecast", name, *now]) == 2
+        assert main(["region", str(site), "--grid", name, *now]) == 2
+
+
+class _Runs:
+    def __init__(self, what):
+        self.what = what
+
+    def __reduce__(self):
+        return os.mkdir, (self.what,)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"filters": [{"id": "pickle"}], "compressor": None},
+        {"compressor": {"id": "pickle"}},
+        {"dtype": "|O", "filters": [{"id": "pickle"}], "compressor": None, "fill_value": None},
+    ],
+)
+@pytest.mark.parametrize("variable", ["time", "gust"])
+@pytest.mark.filterwarnings(
+    "ignore::RuntimeWarning", "ignore::UserWarning", "ignore::pytest.PytestUnraisableExceptionWarning"
+)
+def test_a_grid_is_never_unpickled(tmp_path, capsys, variable, change):
+    from anchorage.region.invented import invented
+
+    site, store, trap = tmp_path / "site.toml", tmp_path / "g.zarr", tmp_path / "it-ran"
+    site.write_text(demo_text("asphalt"), encoding="utf-8")
+    with invented(1_773_165_600) as ds:
+        ds.load().drop_encoding().to_zarr(store, zarr_format=2, consolidated=False)
+    about = store / variable / ".zarray"
+    about.write_text(json.dumps(json.loads(about.read_text()) | change))
+    for chunk in (store / variable).iterdir():
+        if not chunk.name.startswith("."):
+            chunk.write_bytes(pickle.dumps(_Runs(str(trap))))
+    assert main(["region", str(site), "--grid", str(store), "--now", "2026-03-10T18:00:00Z"]) == 2
+    assert not trap.exists()
+    assert "fault of the program" not in capsys.readouterr().err
