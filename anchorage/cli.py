@@ -6,7 +6,9 @@ Nothing heavy is imported here: ``anchorage --help`` and ``--version`` answer at
 from __future__ import annotations
 
 import argparse
+import difflib
 import os
+import re
 import sys
 import warnings
 from collections.abc import Sequence
@@ -29,17 +31,43 @@ exit codes: 0 go (or done), 1 no-go, 2 the input cannot be used, 3 cannot say
 """
 START = """\
 first steps:
-  anchorage demo               see what it does
-  anchorage new our-site.toml  write a deployment file to fill in
-  anchorage check our-site.toml
+  anchorage demo                    see what it does
+  anchorage new our-shelter.toml    write a deployment file to fill in
+  anchorage check our-shelter.toml  go or no-go, what to place where
+  anchorage tui our-shelter.toml    the same on the screen
 """
 
 
 class _Parser(argparse.ArgumentParser):
-    """argparse, with what was typed shown inert."""
+    """argparse, with what was typed shown inert, and what it lacks said in plain words."""
 
     def error(self, message: str) -> NoReturn:
-        super().error(inert(message))
+        super().error(inert(_plainly(message)))
+
+
+def _plainly(message: str) -> str:
+    """A message of argparse without the words of programmers, and with what was probably meant."""
+    if m := re.fullmatch(r"unrecognized arguments: (.*)", message, re.DOTALL):
+        way = (
+            "--help lists what there is"
+            if m[1].startswith("-")
+            else "a value with a space goes in quotes: --gust '35 mph'"
+        )
+        return f"not understood: {m[1]}; {way}"
+    if m := re.fullmatch(r"argument (\S+): invalid (int|float) value: (.*)", message, re.DOTALL):
+        what = "a whole number is needed" if m[2] == "int" else "a number is needed"
+        if m[1] == "--from":
+            what = "degrees are needed, 270 for west"
+        return f"{m[1]}: read {m[3]}; {what}"
+    if m := re.fullmatch(
+        r"argument (\S+): invalid choice: '?(.*?)'? \(choose from (.*)\)", message, re.DOTALL
+    ):
+        every = [w.strip(" '") for w in m[3].split(",")]
+        near = difflib.get_close_matches(m[2].lower(), every, 1)
+        return f"{m[1]}: read '{m[2]}'; " + (
+            f'did you mean "{near[0]}"?' if near else f"one of {', '.join(every)}"
+        )
+    return message
 
 
 class _Completion(argparse.Action):
@@ -133,7 +161,7 @@ def build_parser() -> argparse.ArgumentParser:
     paper_arguments.pack_arguments(p)
 
     p = command("log", "write down what happened, or print, check and export the record",
-                'For example: anchorage log our-site.toml wind "32 mph" --who "A. Lee"')  # fmt: skip
+                'For example: anchorage log our-shelter.toml wind "32 mph" --who "A. Lee"')  # fmt: skip
     paper_arguments.log_arguments(p)
 
     p = command("now", "where it stands against its limits by the latest readings, and what is due",
@@ -185,7 +213,7 @@ def _instead(p: argparse.ArgumentParser) -> None:
     )
     group.add_argument("--state", help="of the surface: dry, wet, frozen, ice or snow")
     group.add_argument("--placed", type=int, metavar="N", help="units at every point, as it stands")
-    group.add_argument("--doors", help="open or closed, all that the file names")
+    group.add_argument("--doors", help="open or shut, all that the file names")
     group.add_argument("--straps", help="unlocked or locked")
 
 

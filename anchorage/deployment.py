@@ -14,7 +14,7 @@ from anchorage.deployment_holding import Anchorage, Halfway, PointIn
 from anchorage.deployment_parts import Door, Duct, Part, Snow, Strap
 from anchorage.errors import Fault, InputFaults
 from anchorage.quantity import Quantity, Time
-from anchorage.textfile import load_toml, read_whole
+from anchorage.textfile import GIVE_A_FILE, GIVE_TEXT, load_toml, read_whole
 
 Name = Annotated[str, Field(max_length=200)]
 Fraction = Annotated[float, Field(ge=0, le=1, strict=True)]
@@ -382,7 +382,7 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str) -> dict[str, An
                     )
                 ]
             )
-        saved = load_toml(raw.decode("utf-8"))
+        saved = load_toml(raw.decode("utf-8-sig"))
     except (OSError, ValueError) as e:
         raise InputFaults(
             [
@@ -481,11 +481,9 @@ def read_file(path: Path) -> Deployment:
         raw = read_whole(path, LONGEST)
         if len(raw) > LONGEST:
             raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
-        text = raw.decode("utf-8")
+        text = raw.decode("utf-8-sig")
     except OSError as e:
-        raise InputFaults(
-            [Fault(name, "file", e.strerror or "cannot be read", "give the path of a deployment file")]
-        ) from None
+        raise InputFaults([Fault(name, "file", e.strerror or "cannot be read", GIVE_A_FILE)]) from None
     except UnicodeDecodeError:
-        raise InputFaults([Fault(name, "file", "not UTF-8 text", "save it as plain text")]) from None
+        raise InputFaults([Fault(name, "file", "not UTF-8 text", GIVE_TEXT)]) from None
     return read_text(text, name, path.parent)

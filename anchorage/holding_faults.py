@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from typing import Any
 
 from anchorage import tables
@@ -175,6 +177,15 @@ def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, sa
         )
 
 
+def _listed(unit: str, known: Iterable[str]) -> str | None:
+    """The listed unit that a name is only another spelling of: plural, other case, spaces."""
+
+    def bare(name: str) -> str:
+        return re.sub(r"[^a-z0-9]", "", name.lower()).removesuffix("s")
+
+    return next((k for k in known if bare(k) == bare(unit)), None)
+
+
 def _ballast(d: Deployment, say: Any) -> None:
     a, units = d.anchorage, tables.table("ballast-mass")
     unit, mass = _v(a, "unit"), _v(a, "unit_mass")
@@ -187,7 +198,14 @@ def _ballast(d: Deployment, say: Any) -> None:
             "not given",
             f"what lies on the frame? one of {', '.join(units.keys())}, or unit_mass",
         )
-    if unit is not None and mass is None and unit not in units:
+    near = _listed(unit, units.keys()) if unit is not None and unit not in units else None
+    if near is not None:
+        say(
+            "anchorage.unit",
+            f"read {unit!r}",
+            f'did you mean "{near}"? Its name decides the stock and how it slides',
+        )
+    elif unit is not None and mass is None and unit not in units:
         say(
             "anchorage.unit",
             f"read {unit!r}",

@@ -21,6 +21,7 @@ HEAD = """\
 # A line that begins with # is not read: take the # away to use it. ## is a note.
 # Judge it with  anchorage check FILE"""
 WARNING = " EVERY VALUE HERE IS AN EXAMPLE: put yours."
+FIRST = "Numbers with their units: 24 ft, 45 mph. Mend a wrong answer in the file afterwards. Ctrl-C stops and writes nothing."
 NOTED = 90
 """Columns of a line with its note; a longer note stands above its key."""
 Reader = Callable[[str], str]
@@ -101,24 +102,24 @@ def items() -> list[Item]:
     length, mass, speed = (_quantity(k) for k in ("length", "mass", "speed"))
     return [
         Item("deployment.name", '"our shelter"', "what you call it", "What do you call this deployment?", needed=True),
-        Item("deployment.show_units", '"us"', "us | si: units of what is printed", "Show which units, us or si?", _one_of("us", "si"), needed=True),
+        Item("deployment.show_units", '"us"', "us | si: units of what is printed", "Show which units, us (ft, lb, mph) or si (m, kg, m/s)?", _one_of("us", "si"), needed=True),
         Item("shelter.form", '"gable"', "gable | single-slope", "Roof: gable or single-slope?", _one_of("gable", "single-slope"), needed=True),
         Item("shelter.length", '"20 ft"', "along the ridge", "Length along the ridge?", length, needed=True),
         Item("shelter.width", '"16 ft"', "across the ridge", "Width across the ridge?", length, needed=True),
         Item("shelter.eave", '"7 ft"', "height of the wall at the eave", "Height of the side wall at the eave?", length, needed=True),
         Item("shelter.ridge", '"9 ft 6 in"', "height of the ridge; single-slope: of the high side", "Height at the ridge (single-slope: at the high side)?", length, needed=True),
-        Item("shelter.mass", '"240 lb"', "frame and cover; left out, its weight holds nothing", "Mass of frame and cover?", mass, live=False),
+        Item("shelter.mass", '"240 lb"', "frame and cover; left out, its weight holds nothing", "Mass of frame and cover (left out: it holds nothing down)?", mass, live=False),
         Item("shelter.points_per_side", "4", "anchor points along each long side, corners included", "Anchor points along each long side, corners included?", _number(2), needed=True),
         Item("shelter.points_per_end", "2", "anchor points along each end, corners included", "Anchor points along each end, corners included?", _number(2), needed=True),
-        Item("shelter.openings", SHUT, "open part of each wall in the wind, 0 to 1; left out: one wall open", "In the wind, will everything be shut, or something open (shut, open)?", _openings, live=False),
+        Item("shelter.openings", SHUT, "open part of each wall in the wind, 0 to 1; left out: one wall open", "In the wind, will everything be shut, or something open (shut, open; left out: one wall open)?", _openings, live=False),
         Item("shelter.straps", '"unlocked"', "sidewall straps: unlocked | locked"),
         Item("shelter.rating.gust_unlocked", '"45 mph"', "from the maker's manual, straps unlocked", "Highest wind in the maker's manual, straps not locked?", speed, live=False),
         Item("shelter.rating.gust_locked", '"60 mph"', "from the maker's manual, straps locked", "Highest wind in the maker's manual, straps locked?", speed, live=False),
         Item("shelter.rating.roof_snow_unlocked", '"4 psf"', "from the maker's manual", live=False),
-        Item("site.surface", '"asphalt"', " | ".join(surfaces), f"What does it stand on ({', '.join(surfaces)})?", needed=True),
+        Item("site.surface", '"asphalt"', " | ".join(surfaces), f"What does it stand on ({', '.join(surfaces)}; anything else counts as the slipperiest)?", needed=True),
         Item("site.state", '"wet"', "dry | wet | frozen | ice | snow: the worst it may become", "The worst that the surface may become (dry, wet, frozen, ice, snow)?", _one_of("dry", "wet", "frozen", "ice", "snow"), live=False),
         Item("site.surroundings", '"field"', "open (water's edge, bare plain) | field (a few trees, houses) | town (town, woods)", "What lies around it: open (water's edge, bare plain), field (a few trees or houses), town (town or woods)?", _one_of("open", "field", "town"), live=False),
-        Item("site.heading", "40", "compass bearing that the front faces, degrees from true north", "Which bearing does the front face, in degrees?", _degrees, live=False),
+        Item("site.heading", "40", "compass bearing that the front faces, degrees from true north", "Which compass bearing does the front face, in degrees (east 90, west 270)?", _degrees, live=False),
         Item("site.temperature", '"40 degF"', "of the air, the coldest expected", live=False),
         Item("site.elevation", '"600 ft"', "above the sea", live=False),
         Item("site.utilities", '"marked"', "buried pipes and cables: marked | not marked", "Are buried pipes and cables marked (marked, not marked)?", lambda t: json.dumps("marked" if _one_of("marked", "not-marked")(t) == '"marked"' else "not marked"), live=False, kind="stakes"),
@@ -129,16 +130,19 @@ def items() -> list[Item]:
         Item("snow.kind", '"wet"', "new | settled | wet | slush | ice", live=False),
         Item("anchorage.kind", '"ballast"', "ballast (weight on the frame) | stakes (on guy lines)", "Held by ballast or stakes?", _one_of("ballast", "stakes"), needed=True),
         Item("anchorage.unit", '"sandbag"', " | ".join(ballast), f"Which ballast ({', '.join(ballast)})?", _one_of(*ballast), needed=True, kind="ballast"),
-        Item("anchorage.unit_mass", '"38 lb"', "of one, weighed; instead of the table", "What does one weigh (leave empty if it was not weighed)?", mass, live=False, kind="ballast"),
+        Item("anchorage.unit_mass", '"38 lb"', "of one, weighed; instead of the table", "What does one weigh (left out: as in the table)?", mass, live=False, kind="ballast"),
         Item("anchorage.how", '"on-foot"', "on-foot | hung-clear | standing-tied (on the ground) | on-flap (holds nothing)", live=False, kind="ballast"),
         Item("anchorage.contact", '"cloth"', "what it stands on: cloth | plate | ground", live=False, kind="ballast"),
-        Item("anchorage.placed", "12", "as it stands now, at each point; left out: the number is worked out", "Already placed at each point (leave empty to have the number worked out)?", _number(0), live=False),
+        Item("anchorage.placed", "12", "as it stands now, at each point; left out: the number is worked out", "Already placed at each point (left out: the number is worked out)?", _number(0), live=False),
         Item("anchorage.stake.diameter", '"1 in"', "of the bar", "Diameter of the stakes?", length, needed=True, kind="stakes"),
         Item("anchorage.stake.driven", '"30 in"', "depth in the ground", "How deep are they driven?", length, needed=True, kind="stakes"),
-        Item("anchorage.stake.line_angle", "45", "of the guy line above the ground, degrees; left out: a stake through the foot", "Angle of the guy lines above the ground, in degrees (leave empty: no lines)?", _degrees, kind="stakes"),
+        Item("anchorage.stake.line_angle", "45", "of the guy line above the ground, degrees; left out: a stake through the foot", "Angle of the guy lines above the ground, in degrees (left out: no lines)?", _degrees, kind="stakes"),
         Item("anchorage.stake.soil", '"thumb-firm"', " | ".join(soils), "Push a thumb into the ground: thumb-soft, thumb-firm, thumb-hard; or loose-sand?", _one_of(*soils), needed=True, kind="stakes"),
         Item("stock.sandbags", "120", "everything brought, what is placed included", "How many were brought?", _number(0), live=False, kind="ballast"),
         Item("stock.stakes", "24", "everything brought, what is driven included", "How many stakes were brought?", _number(0), live=False, kind="stakes"),
+        Item("times.notify", '"5 min"', "until everybody inside has been told; with it deadlines can be named", live=False),
+        Item("times.people_out", '"10 min"', "until everybody is out", live=False),
+        Item("times.strike", '"40 min"', "to take the shelter down", live=False),
         Item("policy.gust", '"35 mph"', "a local rule that is stricter", live=False),
     ]  # fmt: skip
 
@@ -174,7 +178,7 @@ def _answer(item: Item) -> str | None:
     while True:
         hint = "" if item.needed else " [Enter: leave out]"
         try:
-            typed = input(f"{item.ask}{hint} ").strip()
+            typed = input("\n".join(wrap(item.ask + hint)) + " ").strip()
         except EOFError:
             raise CommandError("the answers ended early: nothing was written") from None
         if not typed and not item.needed:
@@ -186,11 +190,12 @@ def _answer(item: Item) -> str | None:
         except _LeftOutError:
             return None
         except ValueError as e:
-            print(f"  {inert(str(e))}")
+            print("\n".join(wrap(str(e), "  ")))
 
 
 def ask(file: str) -> str:
     """Ask the plain questions, again where the answers do not fit together; the text reads as a deployment."""
+    print("\n".join(wrap(FIRST)))
     answers: dict[str, str | None] = {}
     every = sorted(
         (i for i in items() if i.ask), key=lambda i: i.kind != ""
@@ -209,7 +214,7 @@ def ask(file: str) -> str:
             if not again:
                 raise
             for fault in e.faults:
-                print(f"  {inert(str(fault))}")
+                print("\n".join(wrap(str(fault), "  ")))
         else:
             return text
 

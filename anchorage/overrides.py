@@ -64,8 +64,9 @@ def override(
         put("anchorage", f"{placed} placed at each point instead of {was}", placed=placed)
         d = d.model_copy(update={"point": [p.model_copy(update={"placed": None}) for p in d.point]})
     if doors is not None:
+        doors = "closed" if doors == "shut" else doors
         if doors not in ("open", "closed"):
-            raise _fault("--doors", doors, "open or closed")
+            raise _fault("--doors", doors, "open or shut")
         if not d.door:
             raise _fault(
                 "--doors", doors, "the file names no [[door]]: add the doors, or change shelter.openings"

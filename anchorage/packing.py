@@ -18,6 +18,7 @@ from anchorage.sizing import sizes
 from anchorage.snow import water_density
 from anchorage.verdict import bounds
 from anchorage.whatif import changed
+from anchorage.words import named
 
 ON_LINE = ("stakes", "line-ballast", "deadman")
 VEHICLES = ("pickup", "trailer", "truck")
@@ -111,7 +112,7 @@ def _item(name: str, needed: int, spare: int, brought: int | None, mass: float, 
 
 def words(key: str) -> str:
     """``water-barrel`` -> ``water barrels``."""
-    return stock_key(key).replace("_", " ")
+    return named(key, 2)
 
 
 def _stake_mass(d: Deployment) -> float:

@@ -23,6 +23,7 @@ from anchorage.result import (
     Plan,
     PointOut,
     ProvenanceOut,
+    Reason,
     SnowOut,
     StockOut,
     StrapsOut,
@@ -47,6 +48,7 @@ from anchorage.verdict import (
     worst_of,
 )
 from anchorage.whatif import advice, half_built, lost_anchor, wall_effects
+from anchorage.words import named
 
 _DRIVEN = ("stakes", "deadman")
 
@@ -163,10 +165,9 @@ def _stock(x: Installation, points: list[PointOut]) -> list[StockOut]:
         if needed > have:
             left = np.where(mine, np.floor(x.counts * (have / needed)), x.counts).astype(int)
             holds = min([x.gust_held(left), *(b.gust for b in bounds(x))])
-        name = {"stakes": "stakes", "deadman": "deadmen"}.get(kind, stock_key(item).replace("_", " "))
         out.append(
             StockOut(
-                item=name,
+                item=stock_words(kind, item),
                 needed=needed,
                 brought=have,
                 short=max(needed - have, 0),
@@ -174,6 +175,24 @@ def _stock(x: Installation, points: list[PointOut]) -> list[StockOut]:
             )
         )
     return out
+
+
+def _not_counted(x: Installation, points: list[PointOut]) -> list[Reason]:
+    """What the plan asks for and the stock says nothing of: nobody knows that it is there."""
+    stock = x.deployment.stock
+    if not stock or x.sized is None:
+        return []
+    items = dict.fromkeys((p.kind, p.item) for p in points if p.kind != "none" and (p.units or p.stakes))
+    words = [stock_words(kind, item) for kind, item in items if _brought(stock, kind, item) is None]
+    return [
+        Reason(code="stock-missing", text=f"[stock] says nothing of {w}: how many were brought?")
+        for w in words
+    ]
+
+
+def stock_words(kind: str, item: str) -> str:
+    """What is counted, in words: ``sandbags``."""
+    return {"stakes": "stakes", "deadman": "deadmen"}.get(kind, named(item, 2))
 
 
 def _alternatives(x: Installation) -> list[AlternativeOut]:
@@ -239,14 +258,14 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     subjects = subjects_of(levels.level, ok=all(c.ok for c in checks))
     points = _points(x)
     stock = _stock(x, points)
-    reasons = reasons_of(x, checks, stock, snow, subjects, levels, limit)
+    reasons = [*reasons_of(x, checks, stock, snow, subjects, levels, limit), *_not_counted(x, points)]
     half = half_built(d) if deep or d.halfway.placed is not None else None
     setting_up = setup_reasons(x, half)
     if setting_up:
         subjects = {**subjects, SUBJECTS["set-up"]: "no-go"}
         reasons += setting_up if d.anchorage.size_for == "set-up" else []
     subject = SUBJECTS[d.anchorage.size_for]
-    asks = {"rating-missing", "snow-rating-missing", *(code for code, _ in x.asks)}
+    asks = {"rating-missing", "snow-rating-missing", "stock-missing", *(code for code, _ in x.asks)}
     verdict: Verdict = subjects[subject]
     if any(r.code not in asks for r in reasons):
         verdict = "no-go"

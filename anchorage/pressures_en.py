@@ -215,7 +215,7 @@ def _mono(
 
 
 def _add_long_friction(made: PanelSet, shape: Shape, face: str, view: View) -> None:
-    """Friction along what is parallel to the wind, beyond min(2b, 4h) from the windward edge, where it is not small."""
+    """Friction along what is parallel to the wind, further from the windward edge than the smaller of 2b and 4h, where it is not small."""
     limit = {
         k: tables.row("en-friction-limits", k).value for k in ("edge-widths", "edge-heights", "area-ratio")
     }

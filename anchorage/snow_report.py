@@ -120,6 +120,12 @@ def _alarms(d: Deployment, s: RoofSnow) -> list[AlarmOut]:
     return out
 
 
+def _long(hours: float) -> str:
+    """``40 min``, ``4 h 53 min``: never longer than it is."""
+    h, m = divmod(math.floor(hours * 60), 60)
+    return f"{h} h {m} min" if h and m else f"{h} h" if h else f"{m} min"
+
+
 def _filling(d: Deployment, s: RoofSnow, notes: list[str]) -> tuple[list[FillingOut], float | None]:
     """When each share of the limit is reached at the given rate, and how often to clear (h)."""
     limit, falling = limit_of(d), d.snow.falling
@@ -132,7 +138,7 @@ def _filling(d: Deployment, s: RoofSnow, notes: list[str]) -> tuple[list[Filling
             return [], None
         for row in (tables.row("snow-alarm", k) for k in ("clear", "leave", "full")):
             hours = float(formulas.time_to(row.value, limit, s.load, rate)) / 3600
-            when = "now" if hours == 0 else f"in {math.floor(hours * 10) / 10:g} h"
+            when = "now" if hours == 0 else f"in {_long(hours)}"
             out.append(FillingOut(share=row.value, load_pa=row.value * limit, hours=hours,
                                   text=f"{row.label}: {when} ({row.value:.0%} of what the maker gives)"))  # fmt: skip
         again = float(formulas.time_to(tables.row("snow-alarm", "clear").value, limit, 0.0, rate)) / 3600

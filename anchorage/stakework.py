@@ -8,6 +8,7 @@ from anchorage import tables, working
 from anchorage.deployment_holding import Deadman, Stake
 from anchorage.errors import NotModelledError
 from anchorage.holding import blocks, stakes
+from anchorage.units import show
 
 _SYMBOLS = {"soil-strength": "su", "soil-friction-angle": "φ", "soil-interface-angle": "δ"}
 FOOT = 0.3048
@@ -103,8 +104,9 @@ def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[f
         tables.row("stake-spacing", "least").value,
     )
     if s.spacing is None:
+        apart = free * float(s.diameter)
         notes.append(
-            f"Several stakes at a point stand at least {free:g} diameters ({free * float(s.diameter) * 1000:.0f} mm) apart."
+            f"Several stakes at a point stand at least {free:g} diameters ({show('length', apart, 'us', rounding='up')}, {apart * 1000:.0f} mm) apart."
         )
         return None
     apart = float(s.spacing) / float(s.diameter)

@@ -22,7 +22,7 @@ from anchorage.result import (
 )
 from anchorage.snow_report import CASE, snow_code, snow_reason
 from anchorage.units import Measure, System, show
-from anchorage.words import LEVELS
+from anchorage.words import LEVELS, so_many
 
 TIGHT = 1e-9
 
@@ -148,7 +148,10 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
             )
         )
     out += [
-        Reason(code="stock-short", text=f"{s.short} {s.item} short: {s.needed} needed, {s.brought} brought.")
+        Reason(
+            code="stock-short",
+            text=f"{so_many(s.short, s.item)} short: {s.needed} needed, {s.brought} brought.",
+        )
         for s in stock
         if s.short
     ]

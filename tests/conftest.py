@@ -3,7 +3,13 @@
 ``python -m pytest tests/properties --hypothesis-profile=night``
 """
 
+import os
+import tempfile
+
 from hypothesis import HealthCheck, settings
+
+# what the interface remembers (recent files, journals) never goes to the place of whoever runs the tests
+os.environ["ANCHORAGE_STATE"] = tempfile.mkdtemp(prefix="anchorage-tests-")
 
 SLOW = [HealthCheck.too_slow, HealthCheck.filter_too_much]
 settings.register_profile("ci", derandomize=True, deadline=None, max_examples=100, suppress_health_check=SLOW)

@@ -107,7 +107,7 @@ def stock(plan: Plan, wide: int) -> list[Line]:
         word = "needed" if plan.anchorage.sized else "placed"
         rest = f"{s.short} SHORT" if s.short else f"{s.brought - s.needed} over"
         out += para(
-            f"{s.item}: {s.needed} {word}, {s.brought} brought: {rest}", wide, style="bad" if s.short else ""
+            f"{s.item}: {rest}; {s.needed} {word}, {s.brought} brought", wide, style="bad" if s.short else ""
         )
         if s.short and s.holds_with_stock_m_s is not None:
             out += para(f"With these alone it holds to {down(plan, s.holds_with_stock_m_s)}.", wide, "  ")
@@ -334,7 +334,7 @@ def compare(plan: Plan, other: Compared, wide: int) -> list[Line]:
     for text in changed or ["Nothing: both come to the same."]:
         out += para(text, wide, "- ", "head" if changed else "")
     col = max((wide - 14) // 2, 8)
-    out.append((f"{'':<13}{'as it is':<{col}} {cut(other.name, col)}".ljust(wide, "─"), "head"))
+    out.append((f"{'':<13}{'as it is':<{col}} {cut(other.name, col)} ".ljust(wide, "─")[:wide], "head"))
     for name, mine in a.items():
         differs = mine != b[name]
         out.append(

@@ -207,8 +207,8 @@ class Showing(_Base):
         saved = f"the file as saved at {store.saved_at(self.doc)}"
         by = saved if found.by == "file" or not self.dirty else "what is typed now, NOT SAVED"
         lines = [
-            head("WHERE IT STANDS, by", wide),
-            *para(f"{by}, and the record beside it.", wide, style="head"),
+            head("WHERE IT STANDS", wide),
+            *para(f"By {by}, and the record beside it.", wide, style="head"),
         ]
         if found.by == "file":
             lines += para(

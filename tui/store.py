@@ -108,7 +108,7 @@ def _read(path: Path, missing: str | None = None) -> str:
             )
         return raw.decode("utf-8").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
-        raise InputFaults([Fault(path.name, "file", "not UTF-8 text", "save it as plain text")]) from None
+        raise InputFaults([Fault(path.name, "file", "not UTF-8 text", textfile.GIVE_TEXT)]) from None
     except OSError as e:
         if missing is not None:
             return missing

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from tui.engine import Weather
 
 EMPTY = (
-    "No forecast yet. Type what you heard under Forecast (PgUp, PgDn), a line each: "
-    "until 18:00 gust 35 mph. Or ^L loads a forecast file."
+    "No forecast yet. Under Forecast (PgUp, PgDn) say when you heard it, the time zone and what was said, "
+    "a line each: until 18:00 gust 35 mph. Or ^L loads a forecast file."
 )
 
 
@@ -61,7 +61,7 @@ def timeline(found: Weather, wide: int, *, plain: bool = False) -> list[Line]:
         out += para(text, wide, "- ", "warn")
     if o.deadlines.people_out_by is None and any("give [times]" in t for t in deadlines(found)):
         out += para("Missing times are filled in under Times.", wide)
-    out.append(head("HOUR BY HOUR, bar: share of the limiting gust", wide))
+    out.append(head("HOUR BY HOUR, share of the limit", wide))
     for h in itertools.islice(o.hours, 96):
         out += _hour(h, o, found, wide, plain=plain)
     out += (

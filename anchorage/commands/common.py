@@ -8,7 +8,7 @@ from typing import Any, TypeAlias
 
 from anchorage.errors import AnchorageError
 from anchorage.sheet import inert
-from anchorage.textfile import write_whole
+from anchorage.textfile import exists, write_whole
 
 Outcome: TypeAlias = tuple[int, str]
 """Exit code and what goes to standard output."""
@@ -40,3 +40,14 @@ def write_file(path: str, text: str, *, force: bool) -> None:
         raise CommandError(
             f"{path}: {e.strerror or 'it cannot be written'}; give a file that can be written"
         ) from None
+
+
+def beside(file: str) -> list[str]:
+    """That there is a record of a file, which a judgement of the file alone does not look at."""
+    from anchorage.record.store import path_of  # noqa: PLC0415 - SQLite comes with it
+
+    if file == "-" or not exists(path_of(file)):
+        return []
+    return [
+        f"RECORD: readings and counts are logged for this file. Where it stands now: anchorage now {inert(file)}"
+    ]

@@ -10,7 +10,7 @@ from typing import Any
 
 from anchorage import tables
 from anchorage.assemble import heading_true
-from anchorage.commands.common import CommandError, Outcome, as_json, as_text, write_file
+from anchorage.commands.common import CommandError, Outcome, as_json, as_text, beside, write_file
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment import Deployment, read_file, read_text
 from anchorage.errors import Fault, InputFaults
@@ -20,6 +20,7 @@ from anchorage.result import Plan
 from anchorage.sheet import wrap
 from anchorage.sheet.sketch import Around
 from anchorage.sheet.text import check_lines, limit_lines, rule
+from anchorage.textfile import GIVE_TEXT
 
 CODES = {"go": 0, "no-go": 1, "unknown": 3}
 LONGEST = 1_000_000
@@ -34,7 +35,7 @@ def _from_stdin() -> str:
     try:
         return raw.decode("utf-8")
     except UnicodeDecodeError:
-        raise InputFaults([Fault(name, "file", "not UTF-8 text", "save it as plain text")]) from None
+        raise InputFaults([Fault(name, "file", "not UTF-8 text", GIVE_TEXT)]) from None
 
 
 def load(file: str, units: str | None) -> Deployment:
@@ -103,6 +104,7 @@ def _from_file(args: argparse.Namespace, *, short: bool) -> Outcome:
     if args.json:
         return CODES[plan.verdict], as_json({**data, "overrides": said} if said else data)
     over = [out for text in said for out in wrap(f"INSTEAD OF THE FILE: {text}", "", "  ")]
+    over += [out for text in beside(args.file) for out in wrap(text, "", "  ")]
     return CODES[plan.verdict], as_text([*over, *lines])
 
 

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 from typing import Any
 
-from anchorage.commands.common import CommandError, Outcome, as_json, as_text
+from anchorage.commands.common import CommandError, Outcome, as_json, as_text, beside
 from anchorage.commands.judge import load
 from anchorage.deployment import LONGEST, Deployment
 from anchorage.outlook.build import outlook as make_outlook
@@ -138,7 +138,7 @@ def sheet(args: argparse.Namespace) -> Outcome:
         document, headline = _document(args, d, m)
         raw = rendered(document, kind)
     write_bytes(args.output, raw)
-    return 0, as_text([f"wrote {args.output}: {headline}"])
+    return 0, as_text([f"wrote {args.output}: {headline}", *beside(args.file)])
 
 
 def _json(found: Any) -> Any:

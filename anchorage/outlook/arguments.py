@@ -45,7 +45,7 @@ def _forecasts(p: argparse.ArgumentParser) -> None:
     p.add_argument("--forecast", metavar="PATH", action="append", default=[],
                    help="forecast file; the format is told from what is in it. Several may be given: the worse counts")  # fmt: skip
     p.add_argument("--say", metavar="LINE", action="append", default=[],
-                   help='a line as it was heard: "until 18:00 gust 35 mph", "warning high-wind until 18:00"')  # fmt: skip
+                   help='a line as it was heard: "until 18:00 gust 35 mph", "warning high-wind until 18:00"; with --zone, or 18:00Z')  # fmt: skip
     p.add_argument("--heard", metavar="TIME", help="when that was heard; left out, now")
     p.add_argument(
         "--at", metavar="LAT,LON", help="fetch the NWS gridpoint forecast of a place (needs the extra: live)"

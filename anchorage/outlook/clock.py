@@ -125,7 +125,10 @@ def read_said(
     where = UTC if m["utc"] else zone
     if where is None:
         raise refuse(
-            name, key, text, "no zone is given and none is guessed: say  zone America/Chicago, or 18:00Z"
+            name,
+            key,
+            text,
+            "no zone is given and none is guessed: add  --zone America/Chicago  or a line  zone America/Chicago, or say 18:00Z",
         )
     clock = {"noon": "1200", "midnight": "0000"}.get((m["word"] or "").lower(), m["hhmm"])
     h, mins = (int(clock[:2]), int(clock[2:])) if clock else (int(m["h"] or m["only"]), int(m["m"] or 0))

@@ -92,7 +92,7 @@ def _deadline(name: Name, j: Judged | None, lead: Lead, now: int) -> Deadline:
     finish = sum(v or 0.0 for v in lead.needs.values()) + lead.optional
     note = DeadlineNoteOut(
         name=name, reached=iso(reached), because=_because(j), done_by=iso(None if at is None else int(at + finish)), missing=lead.missing,
-        past=exact is not None and exact < now, outlook_only=j.hour.outlook_only,
+        past=(j.hour.start <= now) if exact is None else exact < now, outlook_only=j.hour.outlook_only,
     )  # fmt: skip
     return Deadline(name, at, exact, reached, note)
 

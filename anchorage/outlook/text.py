@@ -16,6 +16,10 @@ from anchorage.units import show as show_unit
 from anchorage.words import LEVELS
 
 WORDS = LEVELS | {"normal": "normal"}  # in small letters, so that the hours that ask for something stand out
+TIMES = (
+    'Write into the file, under [times], what your crew takes: notify = "5 min" until all are told, '
+    'people_out = "10 min" until all are out, strike = "40 min" to take it down.'
+)
 ORDERS = {"secure_by": "SECURE", "people_out_by": "PEOPLE OUT", "start_strike_by": "START TAKING DOWN"}
 
 
@@ -30,9 +34,10 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     if n.reached is None:
         return f"{name}: no time in this forecast"
     because = f"{n.because} from {show(_at(n.reached), zone)}"
+    if n.missing and n.past:
+        return f"{name} NOW: {because}; for the next time give [times] {', '.join(n.missing)}"
     if n.missing:
-        keys = " and ".join(f"[times] {m}" for m in n.missing)
-        return f"{name}: give {keys}; {because}"
+        return f"{name} BY: not known, give [times] {', '.join(n.missing)}; {because}"
     if n.name == "start_strike_by" and o.cannot_strike and o.subject == subject_of("set-up"):
         return f"NO TIME TO TAKE IT DOWN AGAIN: do not put it up; {because}"
     if n.name == "start_strike_by" and o.cannot_strike:
@@ -144,6 +149,8 @@ def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str
         words = deadline_words(o, n, zone)
         if n.reached is not None and words != next_deadline(o, zone):
             out += wrap(words + ".", "  ", "    ")
+    if any(n.missing and n.reached is not None for n in o.deadline_notes):
+        out += wrap(TIMES)
     out += ["", *wrap(f"Hours, limit {_limit(o)}; * more than 72 h ahead, an outlook only.")]
     out += hour_lines(o, zone)
     if o.all_clear_not_before is not None:

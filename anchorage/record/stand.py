@@ -184,7 +184,8 @@ class _Judge:
         most = min([self.x.wind.gust_of(held), *self.caps]) * site_share(self.d)
         share = max(share, gust / most if most > 0 else math.inf if gust > 0 else 0.0)
         at_paper = self._on_paper(gust, most, self._profile(float(data["height_m"])))
-        return Reading(e, max(state.gust, gust), share, max(level_of(share, 1.0), at_paper, key=ORDER.index))
+        level: Level = "keep-away" if math.isinf(share) else level_of(share, 1.0)
+        return Reading(e, max(state.gust, gust), share, max(level, at_paper, key=ORDER.index))
 
     def _on_paper(self, gust: float, most: float, profile: float) -> Level:
         """Level by the readings printed on the sheet, which are rounded down: what the sheet asks for is never waved off."""
@@ -328,6 +329,9 @@ def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan:
     level: Level = "unknown" if old and ORDER.index(raised) < 2 else raised
     blocks = _blocks(fresh_plan)
     verdict = _verdict(level, blocks, fresh_plan)
+    uncounted = plan.anchorage.sized and not any(e.event == "placed" for e in known)
+    if uncounted and verdict == "go":
+        verdict = "unknown"
     why = [*notes, *blocks]
     if old:
         why.insert(
@@ -336,14 +340,16 @@ def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan:
             if not readings
             else f"The last wind reading is {(now - readings[-1].entry.at) // 60} min old: too old to go by.",
         )
-    headline = _headline(level, blocks, struck=struck)
+    headline = _headline(level, blocks, struck=struck, counted=not uncounted)
     return Stand(is_now, fresh_plan, verdict, level, raised, headline, tuple(why), readings, tuple(_due(raised, known, readings, fresh_plan, is_now, now)),
                  tuple(said), struck, tuple(assumed))  # fmt: skip
 
 
-def _headline(level: Level, blocks: Sequence[str], *, struck: bool) -> str:
+def _headline(level: Level, blocks: Sequence[str], *, struck: bool, counted: bool) -> str:
     if struck:
         return "TAKEN DOWN"
+    if not counted and not blocks and level in ("normal", "secure"):
+        return f"{LEVELS['unknown']}: {LEVELS[level]} only if all that is planned is in place, and no count is logged"
     return LEVELS[level] + (
         "" if not blocks or level in ("people-out", "keep-away") else ": NOT SAFE AS IT STANDS"
     )
@@ -398,7 +404,7 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
     blocks = _blocks(s.plan)
     verdict = s.verdict if found == "secure" else _verdict(found, blocks, s.plan)
     return replace(
-        s, level=found, verdict=verdict, headline=_headline(found, blocks, struck=s.struck), why=tuple(why)
+        s, level=found, verdict=verdict, headline=_headline(found, blocks, struck=s.struck, counted=not s.assumed), why=tuple(why)
     )
 
 

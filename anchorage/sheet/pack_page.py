@@ -11,6 +11,7 @@ from anchorage.sheet.blocks import Block, Bullets, Document, Grid, Heading, Pape
 from anchorage.sheet.content import Made
 from anchorage.sheet.text import GROUPS
 from anchorage.units import System, show
+from anchorage.words import so_many
 
 HEAD = ("what", "needed", "spare", "bring", "brought", "short", "mass", "")
 
@@ -61,8 +62,8 @@ def best_words(b: Best, system: System) -> list[str]:
         return show("speed", v, system, rounding="down")
 
     spread = ", ".join(f"{n} at each {GROUPS.get(g, (g, g))[0]}" for g, n in b.by_group.items())
-    return [f"With only the {b.brought} {b.item} brought it holds to {down(b.gust_m_s)}; gives first: {b.governed_by}.",
-           f"Spread them so: {spread} = {b.used}" + (f"; the other {b.brought - b.used} help nothing there, keep them as spares." if b.used < b.brought else "."),
+    return [f"With only the {so_many(b.brought, b.item)} brought it holds to {down(b.gust_m_s)}; gives first: {b.governed_by}.",
+           f"Spread them so: {spread} = {b.used}" + (f"; what is left, {b.brought - b.used}, helps nothing there: keep it as spare." if b.used < b.brought else "."),
            f"Set up only below {down(b.set_up_below_m_s)}; people out from {down(b.people_out_m_s)} (3 s gusts at {'33 ft' if system == 'us' else '10 m'})."]  # fmt: skip
 
 
@@ -73,7 +74,7 @@ def pack_lines(k: Packing, plan: Plan) -> list[str]:
     lines = [*wrap(f"PACK FOR: {k.name}"), *wrap(_for(plan)), "", *table(rows, "lrrrrrr"), ""]
     lines += [x for i in k.items if i.note for x in wrap(f"{i.name}: {i.note}.", "- ")]
     lines += ["", *(x for t in work_words(k, system) for x in wrap(t))]
-    short = [f"SHORT: {i.short} {i.name}." for i in k.items if i.short]
+    short = [f"SHORT: {so_many(i.short, i.name)}." for i in k.items if i.short]
     lines += ["", *short] if short else []
     if k.best is not None:
         lines += [x for t in best_words(k.best, system) for x in wrap(t)]

@@ -10,7 +10,7 @@ from anchorage.result import CheckOut, Plan
 from anchorage.sheet import WIDE, cut, inert, table, wrap
 from anchorage.sheet.sketch import Around, compass, count, sketch
 from anchorage.units import show
-from anchorage.words import LEVELS, VERDICTS
+from anchorage.words import LEVELS, VERDICTS, named
 
 GROUPS = {
     "corner": ("corner", "corners"),
@@ -34,9 +34,8 @@ def bullets(texts: Sequence[str]) -> list[str]:
 
 
 def plural(unit: str, count: int) -> str:
-    """Name of a unit in words: water-barrel, 2 -> water barrels."""
-    word = inert(unit).replace("-", " ")
-    return word if count == 1 else word.removesuffix("man") + "men" if word.endswith("man") else word + "s"
+    """Name of a unit in words, shown inert: water-barrel, 2 -> water barrels."""
+    return named(inert(unit), count)
 
 
 def _at_each(by_group: dict[str, int]) -> list[str]:

@@ -263,6 +263,10 @@ def test_a_day_at_the_shelter(do, site, tmp_path):
     code, out, _ = do("now", at="12:01")
     assert (code, out.splitlines()[0]) == (3, "CANNOT SAY, as of Tue 12:01 UTC")
     do("log", "wind", "8 mph", "--who", "A. Lee", at="12:05")
+    code, out, _ = do("now", at="12:06")
+    assert code == 3
+    assert out.startswith("CANNOT SAY: NORMAL only if all that is planned is in place, and no count\nis logged")
+    do("log", "placed", "10", "--who", "A. Lee", at="12:07")
     code, out, _ = do("now", at="12:10")
     assert (code, out.splitlines()[0]) == (0, "NORMAL, as of Tue 12:10 UTC")
     do("log", "wind", "22 mph", "--who", "B. Ortiz", "--at", "13:00Z", at="13:20")
@@ -271,7 +275,7 @@ def test_a_day_at_the_shelter(do, site, tmp_path):
     assert max(columns(line) for line in out.splitlines()) <= 72
     data = json.loads(do("now", "--json", at="13:25")[1])
     assert (data["verdict"], data["level"]) == ("no-go", "people-out")
-    assert [r["entry"] for r in data["readings"]] == [2, 3]
+    assert [r["entry"] for r in data["readings"]] == [2, 4]
     out = do("log")[1]
     assert "Tue 10 Mar 13:00 UTC B. Ortiz: wind 22 mph peak, by hand" in " ".join(out.split())
     mark = data["last"]
@@ -307,6 +311,7 @@ def test_a_forecast_and_its_deadlines_are_not_relaxed_by_a_lower_reading(do, tmp
 
     from anchorage import demo
 
+    do("log", "placed", "10", "--who", "A", at="17:50")
     do("log", "wind", "8 mph", "--who", "A", at="17:55")
     storm = Path(demo.__file__).with_name("demo-forecast-storm.txt")
     code, out, _ = do("now", "--forecast", storm, "--zone", "America/Chicago")
@@ -397,3 +402,10 @@ def test_hostile_names_stay_text(do, tmp_path):
     page = tmp_path / "h.html"
     do("now", "-o", page, at="12:05")
     assert "<b>\x07" not in page.read_text(encoding="utf-8")
+
+
+def test_a_reading_with_nothing_in_place_is_keep_away_not_a_fault(do):
+    do("log", "placed", "0", "--who", "A. Lee", at="12:00")
+    do("log", "wind", "30 mph", "--who", "A. Lee", at="12:01")
+    code, out, _ = do("now", at="12:02")
+    assert (code, out.splitlines()[0]) == (1, "KEEP AWAY, as of Tue 12:02 UTC")

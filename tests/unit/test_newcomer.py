@@ -1,0 +1,90 @@
+"""What somebody gets wrong on the first day, and what the program says then."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from anchorage.cli import main
+from anchorage.demo import demo_text
+
+
+def say(capsys: Any, *words: object) -> tuple[int, str, str]:
+    code = main([str(w) for w in words])
+    got = capsys.readouterr()
+    return code, got.out, got.err
+
+
+@pytest.fixture
+def site(tmp_path: Path) -> Path:
+    path = tmp_path / "site.toml"
+    path.write_text(demo_text("asphalt"), encoding="utf-8")
+    return path
+
+
+def changed(path: Path, old: str, new: str) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", ["sandbags", "sand bag", "Sandbags", "sand-bags"])
+def test_another_spelling_of_a_listed_unit_would_leave_the_stock_unchecked(site, capsys, name):
+    changed(site, 'unit = "sandbag"', f'unit = "{name}"')
+    code, _, err = say(capsys, "check", site)
+    assert (code, 'did you mean "sandbag"' in err) == (2, True)
+
+
+def test_a_unit_of_ones_own_with_its_mass_is_taken(site, capsys):
+    changed(site, 'unit = "sandbag"', 'unit = "feed sack"')
+    changed(site, "sandbags = ", "units = ")
+    assert say(capsys, "check", site)[0] == 0
+
+
+def test_a_stock_that_says_nothing_of_what_is_asked_for_is_no_go(site, capsys):
+    changed(site, "sandbags = ", "stakes = ")
+    code, out, _ = say(capsys, "check", site, "--json")
+    data = json.loads(out)
+    assert (code, data["verdict"]) == (3, "unknown")
+    assert [r["code"] for r in data["reasons"]] == ["stock-missing"]
+    assert "go" not in data["subjects"].values()
+
+
+def test_a_file_of_a_simple_editor_with_its_mark_in_front_is_read(site, capsys):
+    plain = say(capsys, "check", site)
+    site.write_bytes(b"\xef\xbb\xbf" + site.read_bytes().replace(b"\n", b"\r\n"))
+    assert say(capsys, "check", site) == plain
+
+
+def test_shut_is_closed(tmp_path, capsys):
+    path = tmp_path / "w.toml"
+    path.write_text(demo_text("winter"), encoding="utf-8")
+    assert say(capsys, "limit", path, "--doors", "shut") == say(capsys, "limit", path, "--doors", "closed")
+
+
+def test_a_record_beside_the_file_is_named(site, capsys):
+    assert "RECORD" not in say(capsys, "check", site)[1]
+    say(capsys, "log", site, "wind", "12 mph", "--who", "A. Lee")
+    assert say(capsys, "check", site)[1].startswith("RECORD: readings and counts are logged for this file.")
+    assert "anchorage now" in say(capsys, "sheet", site, "-o", site.with_suffix(".html"))[1]
+
+
+def test_a_level_that_is_reached_is_now_whatever_times_are_missing(site, capsys):
+    text = site.read_text(encoding="utf-8")
+    site.write_text(text[: text.index("[times]")], encoding="utf-8")
+    said = (
+        "outlook",
+        site,
+        "--say",
+        "until 23:00 gust 33 mph",
+        "--heard",
+        "06:00",
+        "--now",
+        "2026-03-01T06:00",
+        "--zone",
+        "Etc/UTC",
+    )
+    out = " ".join(say(capsys, *said)[1].split())
+    assert "PEOPLE OUT NOW: gust from" in out
+    assert "for the next time give [times] notify, people_out" in out
