@@ -292,7 +292,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         checks=checks,
         anchorage=AnchorageOut(
             kind=d.anchorage.kind, unit=x.hardware.unit_name, unit_mass_kg=x.hardware.unit_mass,
-            unit_strength_n=x.hardware.tension, line_strength_n=x.hardware.line_strength,
+            unit_strength_n=x.hardware.tension, line_angle_deg=x.hardware.line_angle, line_strength_n=x.hardware.line_strength,
             line_weakest=x.hardware.line_weakest if x.hardware.line_strength is not None else "", friction=x.hardware.friction, sized=x.sized is not None, points=points,
             total=TotalOut(units=sum(p.units for p in points), mass_kg=sum(p.mass_kg for p in points), stakes=sum(p.stakes for p in points)),
         ),

@@ -102,6 +102,8 @@ class AnchorageOut(Out):
     unit_mass_kg: float
     unit_strength_n: float
     """Ultimate pull of one stake along its line (N); 0 for ballast."""
+    line_angle_deg: Number = None
+    """Of the guy lines above the ground; None where there are none."""
     line_strength_n: Number = None
     """Rated load of the weakest of line, knot and loop (N); None where there is no line or none is given."""
     line_weakest: str = ""

@@ -90,7 +90,12 @@ class Showing(_Base):
         placed = "Place" if plan.anchorage.sized else "Standing"
         places = f"{placed}: {'; '.join(spread(plan)) or 'nothing'}"
         if found is None:
-            return *_split(plan.headline, plan.verdict), (next_limit(plan), places), f"-{plan.verdict}"
+            word, rest = _split(plan.headline, plan.verdict)
+            if plan.verdict == "no-go" and plan.levels.level in ("normal", "secure") and plan.reasons:
+                rest = (
+                    f"{rest}. {plan.reasons[0].text.rstrip('.')}"  # it is not the gust that stands in the way
+                )
+            return word, rest, (next_limit(plan), places), f"-{plan.verdict}"
         typed = f"By the wind typed: {plan.headline}. {next_limit(plan)}"
         if found.outlook is None:
             return "CANNOT SAY", "the forecast cannot be judged, F6 says why", (typed, places), "-unknown"

@@ -130,11 +130,14 @@ def demo(args: argparse.Namespace) -> Outcome:
         name = args.name or NAMES[0]
         write_file(args.copy, demo_text(name), force=False)
         return 0, as_text([f"wrote {args.copy}, the {name} demo: edit it, then  anchorage check {args.copy}"])
-    objects, lines = dict[str, Any](), list[str]()
+    objects, lines, ends = dict[str, Any](), list[str](), list[str]()
     for name in [args.name] if args.name else NAMES:
         d = _in_units(read_text(demo_text(name), f"demo {name}"), args.units)
-        _, objects[name], text = _judged(d, args)
+        plan, objects[name], text = _judged(d, args)
         lines += [*([""] if lines else []), rule(f"DEMO: {name}", "#"), *text]
+        ends.append(f"{name}: {plan.headline}")
     if args.json:
         return 0, as_json(objects[args.name] if args.name else {"schema": 1, "demos": objects})
+    lines += ["", rule("THE DEMOS", "#"), *(x for t in ends for x in wrap(t, "  ", "      "))]
+    lines += ["One alone: anchorage demo asphalt   Yours: anchorage new our-shelter.toml"]
     return 0, as_text(lines)

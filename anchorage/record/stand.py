@@ -404,7 +404,11 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
     blocks = _blocks(s.plan)
     verdict = s.verdict if found == "secure" else _verdict(found, blocks, s.plan)
     return replace(
-        s, level=found, verdict=verdict, headline=_headline(found, blocks, struck=s.struck, counted=not s.assumed), why=tuple(why)
+        s,
+        level=found,
+        verdict=verdict,
+        headline=_headline(found, blocks, struck=s.struck, counted=not s.assumed),
+        why=tuple(why),
     )
 
 

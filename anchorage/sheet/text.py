@@ -169,6 +169,8 @@ class _Page:
             ]
         else:
             lines += self.spread()
+        if a.line_angle_deg is not None and len(self.items) == 1:
+            lines += [f"On guy lines at {a.line_angle_deg:g} deg above the ground."]
         if a.total.mass_kg:
             each, mass = (
                 show("mass", m, self.system, rounding="up") for m in (a.unit_mass_kg, a.total.mass_kg)
@@ -296,6 +298,12 @@ class _Page:
         else:
             top = show("pressure", s.limit_pa, self.system, rounding="down")
             lines += wrap(f"Snow: {load} on the roof of {top} that the maker gives" + (". Clear it." if s.ratio is None or s.ratio > 1 else "."), "", "  ")  # fmt: skip
+        if s.uneven_heavy_pa > 0:
+            light, heavy = (
+                show("pressure", v, self.system, rounding="up", digits=1 if self.system == "us" else None)
+                for v in (s.uneven_light_pa, s.uneven_heavy_pa)
+            )
+            lines += wrap(f"Lying unevenly it can be {heavy} on one slope and {light if s.uneven_light_pa else 'none'} on the other: clear both together.", "", "  ")  # fmt: skip
         return [*lines, *self.snow_limit(), *self.snow_more()]
 
     def snow_limit(self) -> list[str]:

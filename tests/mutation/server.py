@@ -30,6 +30,7 @@ INPUT = (
     ".deployment_parts",
     ".errors",
     ".quantity",
+    ".textfile",
     ".unit_table",
     ".units",
 )
