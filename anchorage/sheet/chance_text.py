@@ -62,7 +62,7 @@ def chance_lines(name: str, c: Chance, system: System, hours: HoursChance | None
     out += ["", rule("for an engineer"), *_figure("Fails at the gust given", c.fails_at_gust)]
     out += _figure("Fails with the forecast's own spread", c.fails_with_spread)
     for h in c.alone:
-        exact, error = (f"{v:.3g} m/s" for v in (h.gust, h.error))
+        exact, error = (show("speed", v, system, digits=2) for v in (h.gust, h.error))
         out += wrap(
             f"Gust that the anchorage alone holds with {h.chance * 100:.0f} %: {exact}, standard error {error}.",
             "- ",
