@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, field_validator
 
 from anchorage.quantity import Quantity
 
@@ -138,6 +138,11 @@ class Door(Part):
     width: Annotated[float, Quantity("length", low="0 m", high="60 m")]
     height: Annotated[float, Quantity("length", low="0 m", high="20 m")]
     state: Literal["open", "closed", "in-use"] = Field(default="open", alias="is")
+
+    @field_validator("state", mode="before")
+    @classmethod
+    def _shut(cls, value: object) -> object:
+        return "closed" if value == "shut" else value
 
 
 class Duct(Part):

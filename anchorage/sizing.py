@@ -67,7 +67,7 @@ def _needed(rest: Floats, gain: Floats) -> Floats:
 def _least(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArray[np.int_] | None:
     """Whole c >= low with A c >= b: least total, then smallest largest.
 
-    Up to three groups: every pair of the others is tried, so the least is exact. More (mixed sites): built up by the
+    Up to three groups: the least is exact, see ``_searched``. More (mixed sites): built up by the
     group that helps most for a unit, then thinned; no single unit can be taken away.
     """
     low = low.copy()

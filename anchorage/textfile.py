@@ -61,6 +61,8 @@ def write_whole(path: str | Path, raw: bytes, *, new: bool = False) -> None:
     A link is followed, so that the file it points to is replaced; a folder, a pipe or a device is left alone.
     """
     target = writable(path)
+    if target.exists() and not os.access(target, os.W_OK):
+        raise PermissionError(13, "it may not be written to")
     if new:
         with target.open("x"):  # nobody else may take the name
             pass
@@ -71,7 +73,7 @@ def write_whole(path: str | Path, raw: bytes, *, new: bool = False) -> None:
             f.write(raw)
             f.flush()
             os.fsync(f.fileno())
-        Path(made).chmod(target.stat().st_mode & 0o777 if target.exists() else 0o644)
+        Path(made).chmod(target.stat().st_mode & 0o777 if target.exists() and not new else 0o666 & ~_umask())
         Path(made).replace(target)
         _settle(target.parent)
     except BaseException:
@@ -80,6 +82,13 @@ def write_whole(path: str | Path, raw: bytes, *, new: bool = False) -> None:
                 with contextlib.suppress(OSError):
                     Path(left).unlink(missing_ok=True)
         raise
+
+
+def _umask() -> int:
+    """What a new file of this process may not be."""
+    mask = os.umask(0o077)
+    os.umask(mask)
+    return mask
 
 
 def writable(path: str | Path) -> Path:

@@ -106,7 +106,7 @@ def _read(path: Path, missing: str | None = None) -> str:
             raise InputFaults(
                 [Fault(path.name, "file", "more than 1 MB", "a deployment file is a page of text")]
             )
-        return raw.decode("utf-8").replace("\r\n", "\n").replace("\r", "\n")
+        return raw.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
         raise InputFaults([Fault(path.name, "file", "not UTF-8 text", textfile.GIVE_TEXT)]) from None
     except OSError as e:

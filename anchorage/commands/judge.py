@@ -33,7 +33,7 @@ def _from_stdin() -> str:
     if len(raw) > LONGEST:
         raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
     try:
-        return raw.decode("utf-8")
+        return raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputFaults([Fault(name, "file", "not UTF-8 text", GIVE_TEXT)]) from None
 

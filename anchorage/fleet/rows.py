@@ -82,7 +82,7 @@ def is_saved_shelter(path: Path) -> bool:
     """A file with a shelter and nothing else is there to be used by others (``[shelter] use``): it is no deployment."""
     try:
         raw = read_whole(path, LONGEST)
-        return len(raw) <= LONGEST and set(load_toml(raw.decode("utf-8"))) == {"shelter"}
+        return len(raw) <= LONGEST and set(load_toml(raw.decode("utf-8-sig"))) == {"shelter"}
     except (OSError, ValueError):
         return False
 

@@ -292,7 +292,7 @@ def _result(
         levels=LevelSharesOut(secure=shares.secure, people_out=shares.people_out, keep_away=shares.keep_away, source=shares.source),
         hours=[hour_out(j, use) for j in judged],
         deadlines=DeadlinesOut(**{x.name: iso(x.at) for x in three}), deadline_notes=[x.note for x in three],
-        cannot_strike=strike.exact is not None and strike.exact < now, all_clear_not_before=iso(all_clear(judged)),
+        cannot_strike=strike.note.past, all_clear_not_before=iso(all_clear(judged)),
         windows=windows(judged, use, d.times, length, limits, now), chance=_chance(inside, end, zone), source=oldest, sources=sources,
         provenance=tables.weakest([plan.provenance.weakest, *(r.how for r in used)]),  # type: ignore[list-item]
         conditions=plan.conditions, assumptions=notes, cautions=_cautions(forecasts, judged, inside, d.times, now, three, zone),

@@ -34,14 +34,14 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     if n.reached is None:
         return f"{name}: no time in this forecast"
     because = f"{n.because} from {show(_at(n.reached), zone)}"
-    if n.missing and n.past:
-        return f"{name} NOW: {because}; for the next time give [times] {', '.join(n.missing)}"
-    if n.missing:
-        return f"{name} BY: not known, give [times] {', '.join(n.missing)}; {because}"
     if n.name == "start_strike_by" and o.cannot_strike and o.subject == subject_of("set-up"):
         return f"NO TIME TO TAKE IT DOWN AGAIN: do not put it up; {because}"
     if n.name == "start_strike_by" and o.cannot_strike:
         return f"TOO LATE TO TAKE DOWN: people out, then keep away; {because}"
+    if n.missing and n.past:
+        return f"{name} NOW: {because}; for the next time give [times] {', '.join(n.missing)}"
+    if n.missing:
+        return f"{name} BY: not known, give [times] {', '.join(n.missing)}; {because}"
     if n.past:
         return f"{name} NOW: {because}"
     done = f" (down {utc(_at(n.done_by)).astimezone(zone):%H:%M})" if n.name == "start_strike_by" else ""

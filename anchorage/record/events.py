@@ -114,7 +114,8 @@ def data_of(s: Said, points: tuple[str, ...]) -> dict[str, Any]:
         case "placed":
             data = {"count": _count(s.value)}
         case "doors":
-            data = {"doors": _one_of("doors", s.value, ("open", "closed"))}
+            said = "closed" if s.value == "shut" else s.value
+            data = {"doors": _one_of("doors", said, ("open", "closed"))}
         case "straps":
             data = {"straps": _one_of("straps", s.value, ("locked", "unlocked"))}
         case "state":

@@ -94,11 +94,11 @@ def as_it_stands(
     """The deployment with what was logged put over it; what was changed; what is taken as so without being logged."""
     said, assumed = list[str](), list[str]()
     counts = {p.id: p.units + p.stakes for p in plan.anchorage.points}
-    logged = False
+    counted: set[str] = set()
     for e in entries:
         if e.event == "placed":
             where = e.data.get("where")
-            logged = True
+            counted |= set(counts) if where is None else {str(where)}
             counts = {k: int(e.data["count"]) if where in (None, k) else n for k, n in counts.items()}
             said.append(f"{e.data['count']} placed at {where or 'each point'}")
         elif e.event == "doors":
@@ -126,11 +126,14 @@ def as_it_stands(
                 )
             }
         )
-    if plan.anchorage.sized and not logged:
+    needed = [p.id for p in plan.anchorage.points if p.usable and p.kind != "none"]
+    missing = [k for k in needed if k not in counted]
+    if plan.anchorage.sized and missing:
+        where = "the points" if len(missing) == len(needed) else ", ".join(missing)
         assumed.append(
-            "What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N"
+            f"What stands at {where} was not logged: taken as planned. Log it: anchorage log FILE placed N"
         )
-    if logged or plan.anchorage.sized:
+    if counted or plan.anchorage.sized:
         points = [p.model_copy(update={"placed": None}) for p in d.point]
         d = changed(d, anchorage={"placed": counts}).model_copy(update={"point": points})
     return d, said, assumed
@@ -329,8 +332,7 @@ def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan:
     level: Level = "unknown" if old and ORDER.index(raised) < 2 else raised
     blocks = _blocks(fresh_plan)
     verdict = _verdict(level, blocks, fresh_plan)
-    uncounted = plan.anchorage.sized and not any(e.event == "placed" for e in known)
-    if uncounted and verdict == "go":
+    if assumed and verdict == "go":
         verdict = "unknown"
     why = [*notes, *blocks]
     if old:
@@ -340,7 +342,7 @@ def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan:
             if not readings
             else f"The last wind reading is {(now - readings[-1].entry.at) // 60} min old: too old to go by.",
         )
-    headline = _headline(level, blocks, struck=struck, counted=not uncounted)
+    headline = _headline(level, blocks, struck=struck, counted=not assumed)
     return Stand(is_now, fresh_plan, verdict, level, raised, headline, tuple(why), readings, tuple(_due(raised, known, readings, fresh_plan, is_now, now)),
                  tuple(said), struck, tuple(assumed))  # fmt: skip
 
@@ -349,7 +351,7 @@ def _headline(level: Level, blocks: Sequence[str], *, struck: bool, counted: boo
     if struck:
         return "TAKEN DOWN"
     if not counted and not blocks and level in ("normal", "secure"):
-        return f"{LEVELS['unknown']}: {LEVELS[level]} only if all that is planned is in place, and no count is logged"
+        return f"{LEVELS['unknown']}: {LEVELS[level]} only if all that is planned is in place: not all of it is logged"
     return LEVELS[level] + (
         "" if not blocks or level in ("people-out", "keep-away") else ": NOT SAFE AS IT STANDS"
     )

@@ -34,7 +34,7 @@ def go_through(path: str) -> None:
 
 def comes_to_an_end(path: str) -> bool:
     """Whether a file can be gone through, well or not, without the process hanging or dying."""
-    here = [sys.executable, str(Path(__file__)), str(Path(path).absolute())]
+    here = [sys.executable, "-P", str(Path(__file__)), str(Path(path).absolute())]
     try:
         done = subprocess.run(  # noqa: S603 - this file, and a name of a file as its argument
             here, stdin=subprocess.DEVNULL, capture_output=True, timeout=PATIENCE, check=False

@@ -265,7 +265,11 @@ def test_a_day_at_the_shelter(do, site, tmp_path):
     do("log", "wind", "8 mph", "--who", "A. Lee", at="12:05")
     code, out, _ = do("now", at="12:06")
     assert code == 3
-    assert out.startswith("CANNOT SAY: NORMAL only if all that is planned is in place, and no count\nis logged")
+    assert out.startswith(
+        "CANNOT SAY: NORMAL only if all that is planned is in place, and no count\nis logged"
+    )
+    do("log", "placed", "10", "--where", "L2", "--who", "A. Lee", at="12:06")
+    assert do("now", at="12:06")[0] == 3  # one point is not all of them
     do("log", "placed", "10", "--who", "A. Lee", at="12:07")
     code, out, _ = do("now", at="12:10")
     assert (code, out.splitlines()[0]) == (0, "NORMAL, as of Tue 12:10 UTC")
@@ -275,7 +279,7 @@ def test_a_day_at_the_shelter(do, site, tmp_path):
     assert max(columns(line) for line in out.splitlines()) <= 72
     data = json.loads(do("now", "--json", at="13:25")[1])
     assert (data["verdict"], data["level"]) == ("no-go", "people-out")
-    assert [r["entry"] for r in data["readings"]] == [2, 4]
+    assert [r["entry"] for r in data["readings"]] == [2, 5]
     out = do("log")[1]
     assert "Tue 10 Mar 13:00 UTC B. Ortiz: wind 22 mph peak, by hand" in " ".join(out.split())
     mark = data["last"]
