@@ -266,7 +266,7 @@ def test_a_day_at_the_shelter(do, site, tmp_path):
     code, out, _ = do("now", at="12:06")
     assert code == 3
     assert out.startswith(
-        "CANNOT SAY: NORMAL only if all that is planned is in place, and no count\nis logged"
+        "CANNOT SAY: NORMAL only if all that is planned is in place: not all of\nit is logged"
     )
     do("log", "placed", "10", "--where", "L2", "--who", "A. Lee", at="12:06")
     assert do("now", at="12:06")[0] == 3  # one point is not all of them
