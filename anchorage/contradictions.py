@@ -196,4 +196,10 @@ def _stock(d: Deployment, say: Any) -> None:
     }
     for key in stock:
         if key not in accepted:
-            say(f"stock.{key}", "not a thing that is counted", f"accepted: {', '.join(sorted(accepted))}")
+            near = difflib.get_close_matches(key.lower(), sorted(accepted), 1, 0.8)
+            hint = f'did you mean "{near[0]}"? ' if near else ""
+            say(
+                f"stock.{key}",
+                "not a thing that is counted",
+                f"{hint}accepted: {', '.join(sorted(accepted))}",
+            )

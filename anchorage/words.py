@@ -5,17 +5,23 @@ LEVELS = {"normal": "NORMAL", "secure": "SECURE", "people-out": "PEOPLE OUT", "k
 
 
 def so_many(n: int, items: str) -> str:
-    """``1 sandbag``, ``2 sandbags``, ``1 deadman``: a number with the name of what is counted."""
-    one = items.removesuffix("men") + "man" if items.endswith("men") else items.removesuffix("s")
-    return f"{n} {one if n == 1 else items}"
+    """``1 sandbag``, ``2 sandbags``, ``1 deadman``, ``1 concrete barrier 10ft``: a number with the name of what is counted."""
+    if n != 1:
+        return f"{n} {items}"
+    name, size = _sized(items)
+    return f"1 {name.removesuffix('men') + 'man' if name.endswith('men') else name.removesuffix('s')}{size}"
+
+
+def _sized(words: str) -> tuple[str, str]:
+    """The name of a unit and the size that stands behind it: concrete barrier, 10ft."""
+    name, _, last = words.rpartition(" ")
+    return (name, f" {last}") if name and (last == "full" or last[:1].isdigit()) else (words, "")
 
 
 def named(unit: str, count: int) -> str:
     """Name of a unit: water-barrel, 2 -> water barrels; concrete-barrier-10ft, 2 -> concrete barriers 10ft."""
     word = unit.replace("-", " ")
-    name, _, last = word.rpartition(" ")
-    size = f" {last}" if name and (last == "full" or last[:1].isdigit()) else ""
-    name = word.removesuffix(size)
+    name, size = _sized(word)
     if count == 1 or name.endswith("s"):
         return word
     return (name.removesuffix("man") + "men" if name.endswith("man") else name + "s") + size

@@ -81,8 +81,8 @@ def chance_lines(name: str, c: Chance, system: System, hours: HoursChance | None
 
 
 def _verdict(plan: Plan) -> str:
-    why = f": {plan.reasons[0].text}" if plan.verdict != "go" and plan.reasons else ""
-    return inert(plan.headline + why)
+    first = plan.reasons[0].text if plan.verdict != "go" and plan.reasons else ""
+    return inert(plan.headline if first in plan.headline else f"{plan.headline}: {first}")
 
 
 def _levels(plan: Plan, system: System) -> list[str]:

@@ -8,6 +8,7 @@ import pytest
 
 from anchorage.cli import main
 from anchorage.demo import demo_text
+from anchorage.words import named, so_many
 
 
 def say(capsys: Any, *words: object) -> tuple[int, str, str]:
@@ -90,3 +91,18 @@ def test_a_level_that_is_reached_is_now_whatever_times_are_missing(site, capsys)
     assert "for the next time give [times] notify, people_out" in out
     assert "START TAKING DOWN NOW" not in out
     assert "NO TIME TO TAKE IT DOWN AGAIN: do not put it up" in out
+
+
+def test_one_and_many_of_what_is_counted():
+    assert [so_many(n, named(u, 2)) for n, u in ((1, "sandbag"), (2, "sandbag"), (1, "concrete-barrier-10ft"), (3, "water-barrel-full"))] == [
+        "1 sandbag", "2 sandbags", "1 concrete barrier 10ft", "3 water barrels full"]  # fmt: skip
+    assert (so_many(1, "deadmen"), so_many(2, "deadmen"), so_many(1, "sandbags 30")) == (
+        "1 deadman",
+        "2 deadmen",
+        "1 sandbag 30",
+    )
+
+
+def test_a_stock_in_another_spelling_is_asked_back(site, capsys):
+    changed(site, "sandbags = ", "sandbag = ")
+    assert 'did you mean "sandbags"?' in say(capsys, "check", site)[2]
