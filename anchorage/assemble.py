@@ -303,9 +303,9 @@ def _site_notes(d: Deployment, notes: list[str]) -> None:
     if none := [what for what, left_out in near if left_out]:
         said = " or ".join(filter(None, (", ".join(none[:-1]), none[-1])))
         notes.append(f"Nothing is said of {said}: none is counted.")
-    if d.site.beside != "nothing":
+    if site.beside != "nothing":
         notes.append(
-            f"Beside a {d.site.beside}: no sheltering is counted, and the gap may funnel the wind to more than the forecast. Keep the joint able to part; it holds nothing."
+            f"Beside a {site.beside}: no sheltering is counted, and the gap may funnel the wind to more than the forecast. Keep the joint able to part; it holds nothing."
         )
     off = [p.id for p in d.point if not p.on_ground]
     if off:

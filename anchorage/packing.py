@@ -110,11 +110,6 @@ def _item(name: str, needed: int, spare: int, brought: int | None, mass: float, 
     return Item(name, needed, spare, brought, short, mass * (needed + spare), note)
 
 
-def words(key: str) -> str:
-    """``water-barrel`` -> ``water barrels``."""
-    return named(key, 2)
-
-
 def _stake_mass(d: Deployment) -> float:
     s = d.anchorage.stake
     if s is None:
@@ -157,7 +152,7 @@ def _held(plan: Plan, d: Deployment) -> list[Item]:
             n = sum(p.units for p in mine)
             each = mine[0].mass_kg / mine[0].units if mine[0].units else plan.anchorage.unit_mass_kg
             spare = _spare("sandbag", n) if item.startswith("sandbag") else 0
-            out.append(_item(words(item), n, spare, _brought(stock, stock_key(item), "units"), each))
+            out.append(_item(named(item, 2), n, spare, _brought(stock, stock_key(item), "units"), each))
     return out
 
 

@@ -144,7 +144,7 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
         notes.append(
             "Height of the wind number not given: taken as 33 ft (10 m). One read lower down stands for more."
         )
-    low = height < reference * LOW
+    low = _read_low(wind)
     if d.site.exposure is None and d.site.surroundings is None:
         letter = "BCD"
     if low and averaging == "3 s":
@@ -161,10 +161,15 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
     return float(speed.gust_of_mean(value, factor)) if factor != 1.0 else value
 
 
+def _read_low(wind: Wind) -> bool:
+    """Was the number read below the height of forecasts and stations?"""
+    reference = tables.row("reference-height", "asce7").value
+    return wind.height is not None and float(wind.height) < reference * LOW
+
+
 def read_on_site(wind: Wind) -> bool:
     """Is the number a reading at the shelter: from a meter, or from below the height of forecasts and stations?"""
-    low = wind.height is not None and wind.height < tables.row("reference-height", "asce7").value * LOW
-    return wind.speed > 0 and (low or wind.speed_is in ("meter-peak", "meter-average"))
+    return wind.speed > 0 and (_read_low(wind) or wind.speed_is in ("meter-peak", "meter-average"))
 
 
 def _raise(

@@ -197,7 +197,7 @@ class _Tally:
         seen = self.first[mark]
         seen[hit & (seen == NEVER)] = i
 
-    def hour(self, i: int, known: rule.Ranks, level: rule.Ranks, gap: Flags, gust: Floats, thunder: Flags, share: Floats, complete: Flags) -> None:  # fmt: skip
+    def hour(self, i: int, known: rule.Ranks, level: rule.Ranks, gap: Flags, gust: Floats, thunder: Flags, share: Floats) -> None:  # fmt: skip
         """Add an hour."""
         job, half, inside = self.job, self.job.limits.half_built, self.job.inside[i]
         if np.any(known > self.peak):
@@ -211,7 +211,7 @@ class _Tally:
         if not inside:
             return
         found = rule.verdict_of(
-            job.use, level, share=share, gust=gust, complete=complete, thunder=thunder, half_built=half
+            job.use, level, share=share, gust=gust, complete=~gap, thunder=thunder, half_built=half
         )
         if job.use != "empty":
             found = np.where(holds, np.int8(rule.NO_GO), found)
@@ -277,7 +277,7 @@ def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
             causes.append(rule.flag_rank(thunder))
         known = rule.known_of(causes)
         level = rule.level_of(known, gap)
-        tally.hour(i, known, level, gap, gust, thunder, share, ~gap)
+        tally.hour(i, known, level, gap, gust, thunder, share)
         if job.every_level:
             levels[i] = level
     found = tally.result()

@@ -59,7 +59,7 @@ def open_grid(path: str) -> xr.Dataset:
 def save(ds: xr.Dataset, path: str) -> None:
     """Write results to ``.nc``, which is replaced, or to ``.zarr``, which may not be there yet."""
     target = Path(path)
-    if target.suffix.lower() == ".zarr" and os.path.lexists(target):
+    if target.suffix.lower() == ".zarr" and exists(target):
         raise RegionError(f"{path}: it is there already and was left as it is; give another name")
     try:
         target = writable(target)
