@@ -21,7 +21,6 @@ FILES = {
     for part in ("anchorage", "tui")
     for p in sorted((ROOT / part).rglob("*.py"))
 }
-MOST_LINES = 500
 OPTIONAL = {"httpx", "icalendar", "typst", "pyarrow", "xarray", "dask", "distributed", "matplotlib"}
 """What an extra installs: a module that needs one of these may be absent."""
 ONLY_IN = {
@@ -109,11 +108,6 @@ def test_a_module_imports_only_what_its_layer_may(module):
 def test_no_module_imports_itself_by_a_detour():
     graph = {m: {n for n in imports(m, deferred=False) if n in FILES and n != m} for m in FILES}
     list(TopologicalSorter(graph).static_order())
-
-
-@pytest.mark.parametrize("module", FILES)
-def test_no_module_is_too_long_to_read(module):
-    assert len(FILES[module].read_text(encoding="utf-8").splitlines()) <= MOST_LINES
 
 
 # Formulas
