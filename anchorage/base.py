@@ -132,7 +132,9 @@ class Held:
     ballast: Floats
     """κb·B of each point, on the frame."""
     friction: Floats
-    """φμ of the frame's foot at each point."""
+    """φμ of what the ballast at each point stands on, the least of every contact down to the ground."""
+    foot: Floats
+    """φμ of what the shelter's own weight stands on at each point."""
     tension: Floats
     """Factored pull along the line of each point; 0 where there is no line."""
     line: Floats | None
@@ -146,6 +148,8 @@ class Held:
     """Points whose hardware is on a line, (n,)."""
     on_foot: Flags
     """Points with stakes through the foot, (n,)."""
+    weighed: Flags
+    """Points with ballast on the frame, (n,)."""
     label: str = "line anchor"
     mixed: bool = False
 
@@ -181,6 +185,7 @@ def held(
         bare=np.where(good, shelter_mass * GRAVITY / max(int(good.sum()), 1), 0.0) + weight,
         ballast=factors.ballast * weight,
         friction=(factors.friction * each("friction") * good)[None, :],
+        foot=(factors.friction * each("foot") * good)[None, :],
         tension=np.where(on_line, each("pull") * worth, 0.0),
         line=line,
         lateral=np.where(on_foot, each("lateral") * worth, 0.0),
@@ -188,9 +193,28 @@ def held(
         angle=np.deg2rad([h.line_angle or 0.0 for h in hard]),
         on_line=on_line,
         on_foot=on_foot,
+        weighed=on_frame & good,
         label=_LABELS.get(next(iter(kinds)), "line anchor") if len(kinds) == 1 else "line anchor",
         mixed=len(kinds) > 1,
     )
+
+
+def credited(h: Held, level: Floats | float) -> tuple[Floats, Floats]:
+    """φμ of the own weight and of the ballast at each point, none of them credited with more than a level."""
+    return np.minimum(h.foot, level), np.minimum(h.friction, level)
+
+
+def levels(h: Held) -> list[Floats]:
+    """The coefficients that occur, each a level to credit, (..., 1, 1).
+
+    Uplift U takes its share of the friction where most is to be had, so Σ μN - Σ μu is least over all ways to spread U. The
+    least is the largest, over a level m, of Σ min(μ, m)·N - m·U (linear programming: m is what a newton of uplift
+    costs): each level alone is safe, the best of them is the answer, and a slipperier contact never raises it.
+    """
+    every = np.concatenate(np.broadcast_arrays(h.foot, h.friction), axis=-1)
+    flat = np.unique(every.reshape(-1, every.shape[-1]), axis=1)
+    found = [column.reshape(*every.shape[:-1], 1) for column in flat.T if column.any()]
+    return found or [np.zeros((1, 1))]
 
 
 def per_frame(b: Base, per_point: Floats) -> Floats:

@@ -7,11 +7,12 @@ limit, growing with V². Wind is never credited as weight: x⁺ = max(x, 0).
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
 from anchorage import working
-from anchorage.base import Base, Floats, Held, per_frame
+from anchorage.base import Base, Floats, Held, credited, levels, per_frame
 from anchorage.hardware import Factors
 from anchorage.holding import ballast, friction
 from anchorage.linechecks import feet_checks, line_checks
@@ -79,7 +80,7 @@ def _slide_q(
 ) -> tuple[Floats, Floats, Floats]:
     """(q, demand per q, capacity): friction alone, demand γ(H + φμU⁺) against Σ φμκW, on the slope of the site.
 
-    rub: Σ φμ·κW (N); weight: without a margin (N), which pulls downhill; mu: the largest φμ that uplift can take away.
+    rub: Σ φμ·κW (N); weight: without a margin (N), which pulls downhill; mu: the largest φμ credited, which uplift takes away.
     """
     fall = np.deg2rad(b.slope)
     demand = gamma * (push + mu * plus(uplift))
@@ -94,27 +95,70 @@ def _slide_q(
     return q, demand, capacity
 
 
-def friction_checks(b: Base, h: Held, gamma: float) -> tuple[Limit, Limit | None]:
-    """Sliding on friction alone: the shelter as a whole, and each frame on its own two feet."""
-    mu = np.max(h.friction, axis=-1, keepdims=True)
+def _best(found: list[tuple[Floats, Floats, Floats]]) -> tuple[Floats, Floats, Floats]:
+    """(q, demand per q, capacity) of the level that holds most, case by case."""
+    q, demand, capacity = found[0]
+    for other in found[1:]:
+        better = other[0] > q
+        q, demand, capacity = (
+            np.where(better, o, f) for o, f in zip(other, (q, demand, capacity), strict=True)
+        )
+    return q, demand, capacity
+
+
+def _sizing_level(h: Held, at: Any) -> list[Floats]:
+    """One level, so that the check is linear in the counts: the largest of what units are put on; where none are, of the feet.
+
+    at: the largest over all points, or over those of each frame.
+    """
+    units = at(np.where(h.weighed, h.friction, 0.0))
+    return [np.where(units > 0, units, at(np.maximum(h.foot, h.friction)))]
+
+
+def friction_checks(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> tuple[Limit, Limit | None]:
+    """Sliding on friction alone: the shelter as a whole, and each frame on its own two feet. sizing: linear in the counts."""
+    tried = _sizing_level(h, lambda mu: np.max(mu, axis=-1, keepdims=True)) if sizing else levels(h)
+    found = []
     with working.heading("slide"):
-        rub = friction.summed(h.friction, h.own + h.ballast)
-        q, demand, capacity = _slide_q(b, size(b.cases.push), b.cases.uplift, rub, h.full, mu, gamma)
-    whole = Limit("slide", q, ("shelter",), demand, capacity, "N")
+        for m in tried:
+            foot, under = credited(h, m)
+            rub = friction.summed(foot, h.own) + friction.summed(under, h.ballast)
+            found.append(_slide_q(b, size(b.cases.push), b.cases.uplift, rub, h.full, m, gamma))
+    whole = Limit("slide", *_named(found, ("shelter",)))
     if not len(b.frame_weight):
         return whole, None
     frames = tuple(f"frame {k + 1}" for k in range(len(b.frame_weight)))
+    found = []
     with working.heading("slide of a frame", items=frames):
-        on = b.frame >= 0
-        feet = h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0) + h.ballast
-        rub, s = per_frame(b, h.friction * feet), b.shares
-        most = per_frame(b, h.friction) / 2
+        on, s = b.frame >= 0, b.shares
+        k = np.where(on, b.frame, 0)
+        own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0)
         weight = per_frame(b, h.bare)
-        q, demand, capacity = _slide_q(b, np.abs(s.frame_push), s.frame_uplift, rub, weight, most, gamma)
-    q = np.where(np.abs(s.frame_push) > 0, q, np.inf)
+        for m in _sizing_level(h, lambda mu: _most_of_frame(b, mu)) if sizing else tried:
+            foot, under = credited(h, m[..., k] if sizing else m)
+            rub = per_frame(b, foot * own) + per_frame(b, under * h.ballast)
+            found.append(_slide_q(b, np.abs(s.frame_push), s.frame_uplift, rub, weight, m, gamma))
+    q, items, demand, capacity, unit = _named(found, frames)
+    pushed = np.abs(s.frame_push) > 0
     return whole, Limit(
-        "slide of a frame", q, frames, np.where(np.abs(s.frame_push) > 0, demand, 0.0), capacity, "N"
+        "slide of a frame",
+        np.where(pushed, q, np.inf),
+        items,
+        np.where(pushed, demand, 0.0),
+        capacity,
+        unit,
     )
+
+
+def _named(found: list[tuple[Floats, Floats, Floats]], items: tuple[str, ...]) -> tuple[Floats, tuple[str, ...], Floats, Floats, str]:  # fmt: skip
+    q, demand, capacity = _best(found)
+    return q, items, demand, capacity, "N"
+
+
+def _most_of_frame(b: Base, per_point: Floats) -> Floats:
+    """The larger of the two feet of each frame, (..., n) -> (..., f)."""
+    on = b.frame[:, None] == np.arange(len(b.frame_weight))
+    return np.max(np.where(on, per_point[..., :, None], 0.0), axis=-2)
 
 
 def _code_minimum(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> list[Limit]:
@@ -126,14 +170,14 @@ def _code_minimum(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> li
     if b.minimum_push is None or b.minimum_moment is None:
         return []
     fall = np.deg2rad(b.slope)
-    rub = friction.summed(h.friction, h.own + h.ballast) * np.cos(fall)
+    rub = (friction.summed(h.foot, h.own) + friction.summed(h.friction, h.ballast)) * np.cos(fall)
     facing = plus(b.outward @ b.edges.T)
     pull = (h.tension * np.cos(h.angle)) @ facing + h.lateral.sum(-1, keepdims=True)
     faces = tuple(f"wind on the {f}" for f in FACES)
     push = gamma * b.minimum_push[None, :] + h.full * np.sin(fall)
     hold = np.maximum(rub, pull) + 0 * push
     if sizing and (h.on_line.any() or h.on_foot.any()):
-        own = friction.summed(h.friction, h.own) * np.cos(fall)
+        own = friction.summed(h.foot, h.own) * np.cos(fall)
         push, hold = np.where(own >= push, 0.0, push), pull + 0 * push
     slide = Limit("code minimum: slide", np.full((1, 4), np.inf), faces, push, hold, "N", fixed=True)
     resist = _resisting_moment(b, h)[..., [2, 3, 0, 1]]
@@ -148,7 +192,7 @@ def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     slide, frames = friction_checks(b, h, gamma)
     out = [*_lift(b, h, gamma)]
     if h.on_line.any() or h.on_foot.any():
-        out += line_checks(b, h, gamma, slide, frames) if h.on_line.any() else []
+        out += line_checks(b, h, gamma, frames) if h.on_line.any() else []
         out += feet_checks(b, h, gamma) if h.on_foot.any() else []
         if not h.on_line.any():
             side = linear(
@@ -163,7 +207,7 @@ def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
 def linear_limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     """The checks that are linear in the counts, for sizing: lift, overturning, code minimum, and friction where no line helps."""
     gamma = factors.wind
-    slide, frames = friction_checks(b, h, gamma)
+    slide, frames = friction_checks(b, h, gamma, sizing=True)
     out = [*_lift(b, h, gamma), _overturn(b, h, gamma), *_code_minimum(b, h, gamma, sizing=True)]
     if h.on_line.any():
         alone = ~((-(b.cases.push @ b.outward.T) > 1e-9) & h.on_line).any(axis=-1, keepdims=True)

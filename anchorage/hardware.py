@@ -44,7 +44,9 @@ class Hardware:
     unit_mass: float
     """kg; 0 for stakes."""
     friction: float
-    """μ of the frame's foot here, unfactored; 0 where the foot is off the ground."""
+    """μ of what the ballast here stands on, unfactored, the least of every contact; 0 where the foot is off the ground."""
+    own_friction: float | None = None
+    """μ of what the shelter's own weight stands on here, where that is another contact; None: the same."""
     line_angle: float | None = None
     """Degrees above the ground; None where nothing runs on a line."""
     tension: float = 0.0
@@ -66,6 +68,11 @@ class Hardware:
     notes: tuple[str, ...] = field(default=(), compare=False)
     asks: tuple[tuple[str, str], ...] = field(default=(), compare=False)
     """(code, question): what must be known before this may be called go."""
+
+    @property
+    def foot(self) -> float:
+        """μ under the shelter's own weight."""
+        return self.friction if self.own_friction is None else self.own_friction
 
     def effective(self, count: Any) -> NDArray[np.float64]:
         """Units' worth of strength of so many units at one point."""

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from anchorage import working
-from anchorage.base import Base, Flags, Floats, Held, per_frame
-from anchorage.holding import lines
+from anchorage.base import Base, Flags, Floats, Held, credited, levels, per_frame
+from anchorage.holding import friction, lines
 from anchorage.met import Limit, linear, plus, size
 
 
@@ -121,14 +121,25 @@ def _reach(push: Floats, adds: Floats, starts: Floats, target: Floats) -> Floats
     return found
 
 
-def line_checks(b: Base, h: Held, gamma: float, slide: Limit, frames: Limit | None) -> list[Limit]:
+def _rubbing(b: Base, h: Held, gamma: float, g: _Geometry, adds: Floats) -> Floats:
+    """Pressure q at which friction alone, with what the lee lines add to the push, is met; the level that holds most."""
+    fall, found = np.deg2rad(b.slope), []
+    for m in levels(h):
+        foot, under = credited(h, m)
+        grip = friction.summed(foot, h.own) + friction.summed(under, h.ballast)
+        target = grip if b.slope == 0 else plus(friction.on_slope(grip, np.cos(fall), h.full, np.sin(fall)))
+        asked = gamma * (g.size + m * plus(b.cases.uplift))
+        found.append(_reach(asked, adds, g.starts, target + 0.0 * g.size))
+    best: Floats = np.maximum.reduce(found)
+    return best
+
+
+def line_checks(b: Base, h: Held, gamma: float, frames: Limit | None) -> list[Limit]:
     """Lines: their own uplift, their share of the push with what the lee lines add, frame by frame as well."""
     g = _geometry(b, h, gamma)
     f = _frame_geometry(b, h, gamma, g)
     adds = g.rigid * g.lee
-    rub_target = (slide.capacity if slide.capacity is not None else 0.0) + 0.0 * g.size
-    mu = np.max(h.friction, axis=-1, keepdims=True)
-    rub = _reach(gamma * (g.size + mu * plus(b.cases.uplift)), adds, g.starts, rub_target)
+    rub = _rubbing(b, h, gamma, g, adds)
     rest = rub if h.mixed else np.zeros_like(rub)
     strengths = {
         name: np.where(h.on_line, s, 0.0)  # no line: inf in it would meet zeros below

@@ -88,7 +88,9 @@ class Mean:
     mass: Floats
     """Mean over the mass in the file or table, (n,)."""
     friction: Floats
-    """Mean coefficient of the foot, (n,)."""
+    """Mean coefficient under the ballast on the frame, (n,)."""
+    foot: Floats
+    """Mean coefficient under the shelter's own weight, (n,)."""
     rub: Floats
     """Mean coefficient of a block on the ground, (n,)."""
     tests: tuple[float, ...]
@@ -129,12 +131,13 @@ def mean_of(x: Installation) -> Mean:
     """The installation with every margin at 1 and every figure at its mean."""
     d, n = x.deployment, len(x.base.ids)
     hard: list[Hardware] = []
-    lateral, axial, friction, rub = (np.zeros(n) for _ in range(4))
+    lateral, axial, friction, foot, rub = (np.zeros(n) for _ in range(5))
     mass = np.ones(n)
     for i, p in enumerate(point_inputs(d, x.base.ids)):
         with tables.collect() as rows:
             h = hardware(d, p, ONES)
         friction[i] = _centred("friction", rows, h.friction)
+        foot[i] = _centred("friction", rows, h.foot)
         if h.unit_mass and (d.anchorage.unit_mass is None or p.unit is not None):
             mass[i] = _centred("ballast-mass", rows, h.unit_mass) / h.unit_mass
         if h.kind == "line-ballast":
@@ -144,7 +147,7 @@ def mean_of(x: Installation) -> Mean:
             lateral[i], axial[i] = _theory(d, p)
         hard.append(h)
     one = held(hard, ONES, x.counts, x.shelter_mass, x.base.usable)
-    return Mean(tuple(hard), one, lateral, axial, mass, friction, rub, _tests_of(d))
+    return Mean(tuple(hard), one, lateral, axial, mass, friction, foot, rub, _tests_of(d))
 
 
 def spreads_of(x: Installation, mean: Mean) -> list[Spread]:
@@ -170,7 +173,7 @@ def spreads_of(x: Installation, mean: Mean) -> list[Spread]:
         add("shelter-mass")
     if kinds & {"ballast", "line-ballast"}:
         add(_mass_key(x.deployment, mean))
-    if mean.friction.any() or mean.rub.any():
+    if mean.friction.any() or mean.foot.any() or mean.rub.any():
         add("friction")
     n = len(x.base.ids)
     if kinds & {"stakes", "deadman"}:
@@ -285,6 +288,7 @@ class Model:
         return replace(
             h, shelter=h.shelter * own, own=h.own * own, full=h.shelter * own + ballast.sum(-1, keepdims=True),
             bare=h.own * own + ballast, ballast=ballast, friction=np.clip(m.friction * self.base.usable * mu, *_span("summed")),
+            foot=np.clip(m.foot * self.base.usable * mu, *_span("summed")),
             tension=self._tension(angle, theory, tested, units, mu), angle=angle,
             lateral=np.where(h.on_foot, lateral, 0.0), axial=np.where(h.on_foot, axial, 0.0),
         )  # fmt: skip

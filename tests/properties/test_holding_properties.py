@@ -93,9 +93,22 @@ def test_less_friction_never_helps(file, share):
     """Down to a hundredth: with none at all, a lift without a push is no longer a slide."""
     x = stand(file)
     now = x.held()
-    slippery = limits(x.base, replace(now, friction=share * now.friction), x.factors)
+    slippery = limits(x.base, replace(now, friction=share * now.friction, foot=share * now.foot), x.factors)
     for f, s in zip(limits(x.base, now, x.factors), slippery, strict=True):
         assert ratio(s, x.wind.pressure) >= ratio(f, x.wind.pressure) * (1 - 1e-12), f.name
+
+
+@some(0.5)
+@given(files(placed=True, odd=True), st.integers(0, 30), st.booleans(), number(0.05, 0.95))
+def test_one_slipperier_contact_never_helps(file, which, under_ballast, share):
+    """Not even that of a foot with next to nothing on it, which uplift could have robbed first."""
+    x = stand(file)
+    now, name = x.held(), "friction" if under_ballast else "foot"
+    values = getattr(now, name) * np.ones((1, len(x.base.ids)))
+    values[0, which % len(x.base.ids)] *= share
+    slippery = limits(x.base, replace(now, **{name: values}), x.factors)
+    for f, s in zip(limits(x.base, now, x.factors), slippery, strict=True):
+        assert ratio(s, x.wind.pressure) >= ratio(f, x.wind.pressure) * (1 - 1e-9), f.name
 
 
 @some(0.5)

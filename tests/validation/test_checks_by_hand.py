@@ -73,15 +73,38 @@ def test_a_frame_on_a_slope_slides(
     assert np.all(frames.demand == 0.0)
 
 
+def test_uplift_cannot_take_more_from_a_foot_than_stands_on_it(
+    one_case: Callable[..., Base], hold: Callable[..., Held], no_margins: Factors
+) -> None:
+    """400 N on feet of μ 0.2, 0.2, 0.2 and 0.9; push q, uplift 2 q. The last foot has 100 N to lose, the rest comes from the
+    others: 150 - 0.9·100 - 0.2·(2 q - 100) = q. A foot that is grippier, with next to nothing on it, never lowers that.
+    """
+    b = one_case(4.0, 3.0, 2.0, (-1.0, 0.0), NONE)
+    h = replace(hold(weight=400.0, mu=0.5), foot=np.array([[0.2, 0.2, 0.2, 0.9]]))
+    assert _q(limits(b, h, no_margins), "slide") == pytest.approx(80.0 / 1.4, rel=EXACT)
+    same = replace(h, foot=np.full((1, 4), 0.2))
+    assert _q(limits(b, same, no_margins), "slide") == pytest.approx(80.0 / 1.4, rel=EXACT)
+
+
+def test_ballast_and_own_weight_rub_each_on_its_own_contact(
+    one_case: Callable[..., Base], no_margins: Factors
+) -> None:
+    """Four feet of 50 N at μ 0.1 beside ballast of 100 N at μ 0.5; push q, uplift q: 20 + 200 = 1.5 q."""
+    b = one_case(4.0, 3.0, 1.0, (-1.0, 0.0), NONE)
+    one = replace(_ballast(100.0 / GRAVITY), friction=0.5, own_friction=0.1)
+    h = held([one] * 4, no_margins, np.ones(4), 200.0 / GRAVITY)
+    assert _q(limits(b, h, no_margins), "slide") == pytest.approx(220.0 / 1.5, rel=EXACT)
+
+
 def test_uplift_takes_friction_away_where_it_is_largest(
     one_case: Callable[..., Base], hold: Callable[..., Held], no_margins: Factors
 ) -> None:
     """400 N, two feet at μ 0.3 and two at 0.6: 180 N rub; push and uplift of q each: 180/(1 + 0.6). In a calm nothing."""
     b = one_case(4.0, 3.0, 1.0, (-1.0, 0.0), NONE)
-    h = replace(hold(weight=400.0, mu=0.5), friction=np.array([[0.3, 0.6, 0.3, 0.6]]))
+    h = replace(hold(weight=400.0, mu=0.5), foot=np.array([[0.3, 0.6, 0.3, 0.6]]))
     assert _q(limits(b, h, no_margins), "slide") == pytest.approx(112.5, rel=EXACT)
     # as draws of friction are run: the largest of each draw
-    drawn = replace(h, friction=np.array([[[0.3, 0.6, 0.3, 0.6]], [[0.5, 0.5, 0.5, 0.5]]]))
+    drawn = replace(h, foot=np.array([[[0.3, 0.6, 0.3, 0.6]], [[0.5, 0.5, 0.5, 0.5]]]))
     found = next(f for f in limits(b, drawn, no_margins) if f.name == "slide")
     assert np.ravel(found.q) == pytest.approx([112.5, 200.0 / 1.5], rel=EXACT)
     calm = one_case(4.0, 3.0, -1.0, (0.0, 0.0), NONE)
@@ -968,6 +991,6 @@ def test_uplift_takes_the_largest_friction_of_a_mixed_site_away(
         0.0 if lines_in_front else 2 * 0.25 * sqrt(0.5) / tan(radians(30.0))
     )  # what lines in the lee pull outward
     assert _q(limits(b, h, no_margins), "slide") == pytest.approx(100.0 / (1.5 + added), rel=1e-6)
-    drawn = replace(h, friction=np.stack([h.friction, 2 * h.friction]))
+    drawn = replace(h, friction=np.stack([h.friction, 2 * h.friction]), foot=np.stack([h.foot, 2 * h.foot]))
     found = next(f for f in limits(b, drawn, no_margins) if f.name == "slide")
     assert np.ravel(found.q) == pytest.approx([100.0 / (1.5 + added), 200.0 / (2.0 + added)], rel=1e-6)
