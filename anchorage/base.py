@@ -127,8 +127,8 @@ class Held:
     """Its share at each usable point."""
     full: Floats
     """Weight of shelter and ballast on the frame without a margin, where weight is adverse, (..., 1, 1)."""
-    bare: Floats
-    """Weight of shelter and ballast that stands at each point without a margin, (..., 1, n)."""
+    load: Floats
+    """Weight of the ballast on the frame at each point without a margin, (..., 1, n)."""
     ballast: Floats
     """κb·B of each point, on the frame."""
     friction: Floats
@@ -182,7 +182,7 @@ def held(
         shelter=np.full((1, 1), shelter),
         own=np.where(good, shelter / max(int(good.sum()), 1), 0.0)[None, :],
         full=shelter_mass * GRAVITY + weight.sum(-1, keepdims=True),
-        bare=np.where(good, shelter_mass * GRAVITY / max(int(good.sum()), 1), 0.0) + weight,
+        load=weight,
         ballast=factors.ballast * weight,
         friction=(factors.friction * each("friction") * good)[None, :],
         foot=(factors.friction * each("foot") * good)[None, :],
@@ -215,6 +215,24 @@ def levels(h: Held) -> list[Floats]:
     flat = np.unique(every.reshape(-1, every.shape[-1]), axis=1)
     found = [column.reshape(*every.shape[:-1], 1) for column in flat.T if column.any()]
     return found or [np.zeros((1, 1))]
+
+
+def _shelter_weight(h: Held) -> Floats:
+    """The shelter's own weight without a margin (N), (..., 1, 1)."""
+    weight: Floats = h.full - h.load.sum(-1, keepdims=True)
+    return weight
+
+
+def weight_at_points(b: Base, h: Held) -> Floats:
+    """Weight that stands at each point without a margin (N), the shelter's shared evenly, (..., 1, n)."""
+    weight: Floats = np.where(b.usable, _shelter_weight(h) / max(int(b.usable.sum()), 1), 0.0) + h.load
+    return weight
+
+
+def weight_of_frames(b: Base, h: Held) -> Floats:
+    """Weight that each frame carries without a margin (N), (..., 1, f)."""
+    weight: Floats = _shelter_weight(h) * b.frame_weight + per_frame(b, h.load)
+    return weight
 
 
 def per_frame(b: Base, per_point: Floats) -> Floats:

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from anchorage import working
-from anchorage.base import Base, Floats, Held, credited, levels, per_frame
+from anchorage.base import Base, Floats, Held, credited, levels, per_frame, weight_of_frames
 from anchorage.hardware import Factors
 from anchorage.holding import ballast, friction
 from anchorage.linechecks import feet_checks, line_checks
@@ -133,7 +133,7 @@ def friction_checks(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> 
         on, s = b.frame >= 0, b.shares
         k = np.where(on, b.frame, 0)
         own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0)
-        weight = per_frame(b, h.bare)
+        weight = weight_of_frames(b, h)
         for m in _sizing_level(h, lambda mu: _most_of_frame(b, mu)) if sizing else tried:
             foot, under = credited(h, m[..., k] if sizing else m)
             rub = per_frame(b, foot * own) + per_frame(b, under * h.ballast)
@@ -195,9 +195,9 @@ def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
         out += line_checks(b, h, gamma, frames) if h.on_line.any() else []
         out += feet_checks(b, h, gamma) if h.on_foot.any() else []
         if not h.on_line.any():
-            side = linear(
-                "slide", gamma * size(b.cases.push), h.lateral.sum(-1, keepdims=True), ("shelter",), "N"
-            )
+            downhill = h.full * np.sin(np.deg2rad(b.slope))
+            supply = h.lateral.sum(-1, keepdims=True) - downhill
+            side = linear("slide", gamma * size(b.cases.push), supply, ("shelter",), "N")
             out.append(Limit("slide", np.maximum(side.q, slide.q), ("shelter",), None, None, "Pa"))
     else:
         out += [slide, *([frames] if frames is not None else [])]

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from anchorage import working
-from anchorage.base import Base, Flags, Floats, Held, credited, levels, per_frame
+from anchorage.base import Base, Flags, Floats, Held, credited, levels, weight_at_points, weight_of_frames
 from anchorage.holding import friction, lines
 from anchorage.met import Limit, linear, plus, size
 
@@ -106,7 +106,7 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
     own = h.shelter * b.frame_weight[k[opposite]] / 2 + h.ballast[..., opposite] - lifted + 0 * lift
     slope = np.where(h.on_line, np.tan(np.where(h.on_line, h.angle, 1.0)), 1.0)
     lee = np.where(g.has[..., opposite], cos_y[opposite] / slope[..., opposite], 0.0)
-    downhill = np.where(on, per_frame(b, h.bare)[..., k], 0.0) * np.sin(np.deg2rad(b.slope))
+    downhill = np.where(on, weight_of_frames(b, h)[..., k], 0.0) * np.sin(np.deg2rad(b.slope))
     rise = gamma * plus(b.shares.frame)
     feet = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0) + h.ballast - gamma * b.strap_fixed
     return _FrameGeometry(rise, feet, windward, gamma * np.abs(push), lift, own, _starts(lift, own), lee + 0 * lift,
@@ -212,41 +212,51 @@ def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[str, Floats]:
     return out
 
 
-def _feet_models(b: Base, h: Held, gamma: float) -> list[tuple[str, Floats, Floats, Floats]]:
-    """(name, push, lift) per unit of q and own weight of each point: base as a whole, and frame by frame."""
-    models = [("stake", b.shares.push_rigid, b.shares.rigid, h.own + h.ballast - gamma * b.strap_fixed)]
+def _feet_models(b: Base, h: Held, gamma: float) -> list[tuple[str, Floats, Floats, Floats, Floats]]:
+    """(name, push, lift) per unit of q, own weight and what pulls downhill of each point: base as a whole, and frame by frame."""
+    fall = np.sin(np.deg2rad(b.slope))
+    own = h.own + h.ballast - gamma * b.strap_fixed
+    models = [("stake", b.shares.push_rigid, b.shares.rigid, own, weight_at_points(b, h) * fall)]
     if len(b.frame_weight):
         on = b.frame >= 0
         k = np.where(on, b.frame, 0)
         halves = np.where(on, np.abs(b.shares.frame_push[..., k]) / 2, 0.0)
         own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0) - gamma * b.strap_fixed
-        models.append(("stake of a frame foot", halves, b.shares.frame, own + h.ballast))
+        downhill = np.where(on, weight_of_frames(b, h)[..., k] / 2, 0.0) * fall
+        models.append(("stake of a frame foot", halves, b.shares.frame, own + h.ballast, downhill))
     return models
 
 
 def feet_needed(b: Base, h: Held, gamma: float, q: float) -> Floats:
     """Stakes needed through each foot at a velocity pressure (Pa), h the strength of one at each: (c, n)."""
     worst = np.zeros_like(b.shares.rigid)
-    for _, push, lift, own in _feet_models(b, h, gamma):
+    for _, push, lift, own, downhill in _feet_models(b, h, gamma):
+        asked = gamma * q * push + downhill
         with np.errstate(divide="ignore", invalid="ignore"):
-            side = np.where(gamma * q * push > 0, gamma * q * push / h.lateral, 0.0)
+            side = np.where(asked > 0, asked / h.lateral, 0.0)
             up = np.maximum(gamma * q * plus(lift) - own, 0.0)
             worst = np.maximum(worst, side + np.where(up > 0, up / h.axial, 0.0))
     return np.where(h.on_foot, worst, 0.0)
 
 
 def feet_checks(b: Base, h: Held, gamma: float) -> list[Limit]:
-    """Stakes through the feet: h/(ψHult) + (u - κw)/(ψVult) <= 1 at each point, both models of the base."""
+    """Stakes through the feet: (h + W sin β)/(ψHult) + (u - κw)/(ψVult) <= 1 at each point, both models of the base."""
     out = []
-    for name, push, lift, own in _feet_models(b, h, gamma):
+    for name, push, lift, own, downhill in _feet_models(b, h, gamma):
         up = gamma * plus(lift)
         with np.errstate(divide="ignore", invalid="ignore"):
             slope = np.where(push > 0, gamma * push / h.lateral, 0.0)
             rise = np.where(up > 0, up / h.axial, 0.0)
+            left = 1.0 - np.where(downhill > 0, downhill / h.lateral, 0.0)
         start = _starts(up, own + 0 * up)
         none_sideways, none_upward = np.isinf(slope), np.isinf(rise)
-        q = lines.one_reach(np.where(none_sideways, 0.0, slope), np.where(none_upward, 0.0, rise), start, 1.0)
+        q = lines.one_reach(
+            np.where(none_sideways, 0.0, slope),
+            np.where(none_upward, 0.0, rise),
+            start,
+            np.maximum(left, 0.0),
+        )
         q = np.where(none_upward, np.minimum(q, plus(start)), q)
-        q = np.where(none_sideways, 0.0, q)
+        q = np.where(none_sideways | (left < 0), 0.0, q)
         out.append(Limit(name, np.where(h.on_foot, q, np.inf), b.ids, None, None, "Pa"))
     return out

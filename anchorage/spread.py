@@ -287,7 +287,7 @@ class Model:
         axial = m.axial * self._count * theory if tested is None else h.axial * m.test_scale * tested
         return replace(
             h, shelter=h.shelter * own, own=h.own * own, full=h.shelter * own + ballast.sum(-1, keepdims=True),
-            bare=h.own * own + ballast, ballast=ballast, friction=np.clip(m.friction * self.base.usable * mu, *_span("summed")),
+            load=ballast, ballast=ballast, friction=np.clip(m.friction * self.base.usable * mu, *_span("summed")),
             foot=np.clip(m.foot * self.base.usable * mu, *_span("summed")),
             tension=self._tension(angle, theory, tested, units, mu), angle=angle,
             lateral=np.where(h.on_foot, lateral, 0.0), axial=np.where(h.on_foot, axial, 0.0),

@@ -163,6 +163,7 @@ class Job:
     code_minimum: bool = False
     heading: float | None = None
     wind_from: float | None = None
+    slope: float = 0.0
 
     @property
     def on_frame(self) -> bool:

@@ -52,14 +52,16 @@ class Lines:
             facing, lee, supply, tilts, toward = self.sides(i, c)
             if c.push <= 0.0:
                 continue
-            rubbed = meet(r.gamma * (c.push + r.mu * max(c.up, 0.0)), lee, r.mu * r.own)
+            falls = r.downhill(0)
+            grip = max(0.0, r.mu * r.own * r.flat - falls)
+            rubbed = meet(r.gamma * (c.push + r.mu * max(c.up, 0.0)), lee, grip)
             all_pull = sum(self.holds[k] * cos(self.angle) * t for k, t in zip(facing, toward, strict=True))
-            out["slide"] = min(out["slide"], max(meet(r.gamma * c.push, lee, all_pull), rubbed))
+            out["slide"] = min(out["slide"], max(meet(r.gamma * c.push, lee, all_pull - falls), rubbed))
             for name, strength in every.items():
                 each = [strength[k] * supply / t for k, t in zip(facing, tilts, strict=True) if t > 0.0]
                 if each:
                     at = f"{name}: push"
-                    out[at] = min(out[at], meet(r.gamma * c.push, lee, min(each)))
+                    out[at] = min(out[at], meet(r.gamma * c.push, lee, min(each) - falls))
                 at = f"{name}: push of its frame"
                 out[at] = min(out[at], self.frames(i, c, strength))
         return out
@@ -115,13 +117,14 @@ class Lines:
             out[self.place[j]] = max(out[self.place[j]], net / up_of)
         for i, c in enumerate(r.cases):
             facing, lee, supply, tilts, _ = self.sides(i, c)
-            push = g * c.push * q + sum(max(u * q - own, 0.0) * adds for u, own, adds in lee)
+            push = g * c.push * q + sum(max(u * q - own, 0.0) * adds for u, own, adds in lee) + r.downhill(0)
             for k, tilt in zip(facing, tilts, strict=True):
                 out[k] = max(out[k], tilt * push / supply)
             for j, lee_foot, outward in self.windward_feet(c):
                 assert c.shares is not None
                 net = g * q * max(r.feet[i][lee_foot][0], 0.0) - r.own_at(r.standing[lee_foot], by_frame=True)
-                push = g * q * abs(c.push_y) * c.shares[r.standing[j].frame or 0]
+                share = c.shares[r.standing[j].frame or 0]
+                push = g * q * abs(c.push_y) * share + r.dead_at(r.standing[j], by_frame=True) * 2.0 * r.steep
                 pull = (push + max(net, 0.0) * outward / tan(self.angle)) / (along * outward)
                 out[self.place[j]] = max(out[self.place[j]], pull)
         return out
@@ -144,7 +147,10 @@ class Lines:
             hold = strength[self.place[a]]
             if self.holds[self.place[a]] > 0.0:
                 share = c.shares[r.standing[a].frame or 0]
-                least = min(least, meet(g * abs(c.push_y) * share, lee, hold * cos(self.angle) * outward))
+                falls = r.dead_at(r.standing[a], by_frame=True) * 2.0 * r.steep
+                least = min(
+                    least, meet(g * abs(c.push_y) * share, lee, hold * cos(self.angle) * outward - falls)
+                )
         return least
 
 

@@ -51,6 +51,8 @@ class Reckoning:
         self.q = pressure_of(job, self.shelter.height)
         self.gamma, k_shelter, self.k_ballast, self.phi, self.psi, self.g_line = MARGINS[job.margins]
         self.own = k_shelter * job.mass * GRAVITY
+        self.dead = job.mass * GRAVITY
+        self.flat, self.steep = cos(radians(job.slope)), sin(radians(job.slope))
         self.mu = self.phi * friction_of(job)
         self.even = strip_shares(job.length, job.per_side)
         self._hold()
@@ -62,10 +64,11 @@ class Reckoning:
     def _hold(self) -> None:
         """What one unit holds: weight, or a stake's push and pull-out, or its pull along a line; margins in all."""
         job = self.job
-        self.weight = self.lateral = self.axial = self.pull = 0.0
+        self.weight = self.load = self.lateral = self.axial = self.pull = 0.0
         self.angle: float | None = None
         if job.on_frame:
-            self.unit_up = self.weight = self.k_ballast * mass_of(job) * GRAVITY
+            self.load = mass_of(job) * GRAVITY
+            self.unit_up = self.weight = self.k_ballast * self.load
             return
         if job.stake is None:
             self.angle = radians(job.block_angle or 0.0)
@@ -176,8 +179,10 @@ class Reckoning:
     def fixed(self, counts: dict[str, int]) -> dict[str, float]:
         """Ratios of what does not grow with the wind."""
         out: dict[str, float] = {}
-        rub = self.mu * (self.own + sum(counts.values()) * self.weight)
-        for push, tip, (dx, dy, far), wind in self.code_least():
+        total = sum(counts.values())
+        rub = self.mu * (self.own + total * self.weight) * self.flat
+        for least, tip, (dx, dy, far), wind in self.code_least():
+            push = least + self.downhill(total)
             stays = self.own * far + sum(
                 counts[p.name] * self.unit_up * (far - p.x * dx - p.y * dy) for p in self.points
             )
@@ -186,9 +191,14 @@ class Reckoning:
                 out[f"code minimum: {name}"] = max(out.get(f"code minimum: {name}", 0.0), asked / there)
         return out
 
+    def downhill(self, total: int) -> float:
+        """What pulls the shelter and the ballast on it down the slope; weight is no help there and has no margin."""
+        return (self.dead + total * self.load) * self.steep
+
     def slide(self, total: int) -> float:
         """On friction alone, q (H + mu U+) = mu W, or in any case on stakes alone, q H = what they hold sideways."""
-        grip, side = self.mu * (self.own + total * self.weight), total * self.lateral
+        grip = max(0.0, self.mu * (self.own + total * self.weight) * self.flat - self.downhill(total))
+        side = max(0.0, total * self.lateral - self.downhill(total))
         g = self.gamma
         return min(
             max(
@@ -211,7 +221,8 @@ class Reckoning:
             )
         for k, share in enumerate(self.even):
             bags = sum(counts[p.name] for p in self.standing if p.frame == k)
-            grip = self.mu * (self.own * share + bags * self.weight)
+            falls = (self.dead * share + bags * self.load) * self.steep
+            grip = max(0.0, self.mu * (self.own * share + bags * self.weight) * self.flat - falls)
             loads = [row[k] for row in self.frame if row and row[k][1] > 0.0]
             q = min((over(grip, g * (h + self.mu * max(u, 0.0))) for u, h in loads), default=inf)
             out[names[3]] = min(out[names[3]], q)
@@ -227,12 +238,25 @@ class Reckoning:
             out[name] = inf
             for k, p in enumerate(points):
                 own = self.own_at(p, by_frame=rows is self.feet)
+                left = (
+                    counts[p.name] - self.dead_at(p, by_frame=rows is self.feet) * self.steep / self.lateral
+                )
                 asked = {row[k] for row in rows if row}
-                out[name] = min(out[name], inf, *(self._stake_reach(own, counts[p.name], *a) for a in asked))
+                out[name] = min(out[name], inf, *(self._stake_reach(own, left, *a) for a in asked))
         return out
 
-    def _stake_reach(self, own: float, count: int, up: float, push: float) -> float:
-        """(g q u - own)+ / V + g q h / H = count, straight lines between breaks in q."""
+    def dead_at(self, p: Point, by_frame: bool) -> float:
+        """The shelter's weight at a point, as it is."""
+        return (
+            self.dead * self.even[p.frame] / 2.0
+            if by_frame and p.frame is not None
+            else self.dead / len(self.points)
+        )
+
+    def _stake_reach(self, own: float, count: float, up: float, push: float) -> float:
+        """(g q u - own)+ / V + g q h / H = count, straight lines between breaks in q. count: less what holds the slope."""
+        if count <= 0.0:
+            return 0.0
         g = self.gamma
         alone = over(count * self.lateral, g * push)
         if up <= 0.0 or g * alone * up <= own:
@@ -263,12 +287,13 @@ class Reckoning:
         pulls: list[
             tuple[str, float, float, float]
         ] = []  # (other group, its pull, the corners' pull, what both must reach)
-        for push, tip, (_, _, far), wind in self.code_least():
+        for least, tip, (_, _, far), wind in self.code_least():
+            push = least + self.downhill(0)
             total = max(total, over(tip - self.own * far, self.unit_up * far))
             if job.on_frame:
                 total = max(total, over(push / self.mu - self.own, self.weight))
             elif (
-                self.mu * self.own >= push
+                self.mu * self.own * self.flat >= push
             ):  # the shelter's own friction does it; else lines and stakes alone must
                 continue
             elif self.angle is None:
@@ -304,8 +329,10 @@ class Reckoning:
                 if self.job.on_frame:
                     raise_to(p, (g * q * max(u for u, _ in asked) - own) / self.weight)
                 else:
+                    falls = self.dead_at(p, by_frame=rows is self.feet) * self.steep
                     units = (
-                        g * q * h / self.lateral + max(g * q * u - own, 0.0) / self.axial for u, h in asked
+                        (g * q * h + falls) / self.lateral + max(g * q * u - own, 0.0) / self.axial
+                        for u, h in asked
                     )
                     raise_to(p, max(units))
         if self.job.on_frame:

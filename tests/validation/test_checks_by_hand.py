@@ -261,6 +261,30 @@ def test_a_stake_through_a_foot_of_a_frame(one_case: Callable[..., Base], no_mar
     assert _q(found, "slide") == pytest.approx(20.0, rel=EXACT)
 
 
+def test_a_stake_through_a_foot_on_a_slope_holds_what_pulls_downhill_too(
+    one_case: Callable[..., Base], no_margins: Factors
+) -> None:
+    """100 N of shelter, 0.6 of it downhill: 15 N at each foot, q more of the push: (15 + q)/20 <= 1, and by frames the same;
+    at q = 1 16/20 of a stake. All four: 80 - 60 N against 4 q. 200 N are more than four stakes hold in a calm.
+    """
+    b = replace(one_case(4.0, 3.0, 0.0, (0.0, 4.0), NONE, bearing=90.0), slope=STEEP)
+    h = _feet(20.0, 50.0, 100.0, no_margins)
+    for name in ("stake", "stake of a frame foot", "slide"):
+        assert _q(limits(b, h, no_margins), name) == pytest.approx(5.0, rel=EXACT)
+        assert _q(limits(b, _feet(20.0, 50.0, 200.0, no_margins), no_margins), name) == 0.0
+    assert feet_needed(b, h, 1.0, 1.0).max() == pytest.approx(0.8, rel=EXACT)
+    assert feet_needed(replace(b, slope=0.0), h, 1.0, 1.0).max() == pytest.approx(0.05, rel=EXACT)
+
+
+def test_a_frame_in_the_middle_carries_half_of_the_shelter_downhill(no_margins: Factors) -> None:
+    """Three frames, 400 N: a half is on the middle one, 0.6 x 200/2 N at each of its feet; at a foot of six 0.6 x 400/6."""
+    b = replace(_three_frames(0.0, (0.0, 8.0), NONE), slope=STEEP)
+    one = Hardware(kind="stakes", unit_name="stake", unit_mass=0.0, friction=0.0, lateral=100.0, axial=50.0)
+    found = limits(b, held([one] * 6, no_margins, np.ones(6), 400.0 / GRAVITY), no_margins)
+    assert _q(found, "stake of a frame foot") == pytest.approx((100.0 - 60.0) / 2.0, rel=EXACT)
+    assert _q(found, "stake") == pytest.approx((100.0 - 40.0) / (8.0 / 6.0), rel=EXACT)
+
+
 def test_stakes_without_lateral_or_upward_strength(
     one_case: Callable[..., Base], no_margins: Factors
 ) -> None:
@@ -544,7 +568,7 @@ def test_what_is_held_at_each_point_by_hand(no_margins: Factors) -> None:
     assert np.ravel(h.shelter) == pytest.approx([0.9 * 81.0 * g], rel=EXACT)
     assert np.ravel(h.own) == pytest.approx([0.9 * 27.0 * g] * 3 + [0.0], rel=EXACT)
     assert np.ravel(h.full) == pytest.approx([101.0 * g], rel=EXACT)
-    assert np.ravel(h.bare) == pytest.approx([47.0 * g, 27.0 * g, 27.0 * g, 0.0], rel=EXACT)
+    assert np.ravel(h.load) == pytest.approx([20.0 * g, 0.0, 0.0, 0.0], rel=EXACT)
     assert np.ravel(h.ballast) == pytest.approx([0.8 * 20.0 * g, 0.0, 0.0, 0.0], rel=EXACT)
     assert np.ravel(h.friction) == pytest.approx([0.3, 0.24, 0.18, 0.0], rel=EXACT)
     assert np.ravel(h.tension) == pytest.approx([0.0, 750.0, 0.0, 0.0], rel=EXACT)

@@ -10,7 +10,7 @@ Tolerance: 1e-10 of the figure (the most seen is 3e-13). Both sides do the same 
 sand is found by halving on both sides, to better than that. Counts are whole and must be equal.
 
 Left out, with no second reckoning: arches and canopies, hips of more than one slope, EN 1991, doors and ducts, snow, straps, a
-sloping site, hills, deadmen, mixed sites, points out of use, crowded stakes, tipping of blocks.
+sloping site under ballast, hills, deadmen, mixed sites, points out of use, crowded stakes, tipping of blocks.
 """
 
 from __future__ import annotations
@@ -141,6 +141,7 @@ def _stakes(r: random.Random, *, firm: bool) -> dict[str, Any]:
 def jobs() -> list[Job]:
     """The same 2,000 every time."""
     r = random.Random(SEED)  # noqa: S311 - repeatable, and no secret
+    falls = random.Random(SEED + 1)  # noqa: S311 - the same
     out = []
     for _ in range(JOBS):
         air, wind = _air(r), _wind(r)
@@ -148,6 +149,8 @@ def jobs() -> list[Job]:
         held = _ballast(r, heavy=heavy) if r.random() < 0.6 else _stakes(r, firm=wind["code_minimum"])
         use = r.choice(("people-in", "people-in", "empty", "set-up"))
         job = Job(**_shelter(r), **wind, **air, **held, size_for=use)
+        if job.stake is not None and falls.random() < 0.5:
+            job = replace(job, slope=_number(falls, 0.5, 12.0))
         placed = r.choice(
             (None, None, None, r.randint(1, 40), {p.name: r.randint(0, 40) for p in points_of(job)})
         )
@@ -168,7 +171,7 @@ def text_of(j: Job) -> str:
     site = {
         "surface": j.surface, "state": j.state, "exposure": j.exposure, "elevation": f"{j.elevation!r} m",
         "temperature": None if j.temperature is None else f"{j.temperature - 273.15!r} degC", "humidity": j.humidity,
-        "heading": j.heading,
+        "heading": j.heading, "slope": j.slope or None,
     }  # fmt: skip
     wind = {
         "method": j.method, "speed": f"{j.speed!r} m/s", "averaging": AVERAGING[j.averaging], "terrain": j.terrain,
@@ -311,6 +314,10 @@ KINDS: dict[str, Callable[[Job], bool]] = {
     "bags": lambda j: j.stake is None,
     "stakes through the foot": lambda j: j.stake is not None and j.stake[3] is None,
     "stakes on lines": lambda j: j.stake is not None and j.stake[3] is not None,
+    "stakes through the foot on a slope": lambda j: (
+        j.stake is not None and j.stake[3] is None and j.slope > 0.0
+    ),
+    "stakes on lines on a slope": lambda j: j.stake is not None and j.stake[3] is not None and j.slope > 0.0,
     "clay": lambda j: j.stake is not None and j.stake[2] in CLAYS,
     "sand": lambda j: j.stake is not None and j.stake[2] in SANDS,
     "pull tests that count": lambda j: len(j.pulls) >= 3,
