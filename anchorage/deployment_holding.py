@@ -26,14 +26,17 @@ class Block(Part):
 
 
 class Deadman(Part):
-    """A log or timber buried across the pull, in loam."""
+    """A log or timber buried across the pull."""
 
     depth: Annotated[float, Quantity("length", low="3 ft", high="7 ft")]
     length: Annotated[float, Quantity("length", low="1 ft", high="20 ft")]
     face: Annotated[float, Quantity("length", low="2 in", high="3 ft")]
     thickness: Annotated[float, Quantity("length", low="2 in", high="3 ft")] | None = None
     """Of a timber; left out: a log, as thick as its face."""
-    ground: Literal["loam", "hardpan", "fine-wet"] = "loam"
+    ground: Literal["loam", "sand", "fine", "hardpan", "fine-wet"] | None = None
+    """Left out: the weakest of them. Wet is a state of the site; ``fine-wet``, of older files, is fine and wet at any state."""
+    trench: Annotated[float, Quantity("length", low="1 ft", high="3 ft")] | None = None
+    """Width of the trench of the line: that much of the length bears on nothing. Left out: the wider of two manuals."""
 
 
 class Stake(Part):

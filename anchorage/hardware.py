@@ -343,8 +343,8 @@ def _deadman(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         raise NotModelledError(
             "a deadman needs [anchorage.deadman] with depth, length and face, and anchorage.line_angle"
         )
-    mu, _ = _foot(d, p, to)
-    pull = deadman_strength(a.deadman, a.line_angle, to.notes)
+    mu, state = _foot(d, p, to)
+    pull = deadman_strength(a.deadman, a.line_angle, state, to.notes)
     return Hardware(
         "deadman",
         "deadman",

@@ -13,6 +13,8 @@ from anchorage.units import show
 _SYMBOLS = {"soil-strength": "su", "soil-friction-angle": "φ", "soil-interface-angle": "δ"}
 FOOT = 0.3048
 """m, international foot (exact)."""
+OLD_FINE_WET = "fine-wet"
+"""Ground of a deadman in older files, where wet was part of its name."""
 
 
 def _soil(name: str, table: str) -> float:
@@ -140,7 +142,31 @@ def holdfast(s: Stake, state: str, notes: list[str]) -> float:
     return row.value * factor.value
 
 
-def deadman_strength(m: Deadman, angle: float, notes: list[str]) -> float:
+def _deadman_soil(m: Deadman, state: str, notes: list[str]) -> float:
+    """Share of the holding power in loam that the ground of a deadman has, soaked or not."""
+    table = tables.table("deadman-multiplier")
+    if m.ground is None:
+        row = min(table.rows, key=lambda r: r.value)
+        notes.append(
+            "Ground of the deadman not given: taken as the weakest, sand or fine soil, half of loam."
+        )
+    else:
+        row = table["fine" if m.ground == OLD_FINE_WET else m.ground]
+    working.looked_up("k of the ground", row)
+    share = tables.row(table.name, row.key).value
+    if state == "dry" and m.ground != OLD_FINE_WET:
+        return share
+    factor = tables.row("pull-test", "wet-factor")
+    working.looked_up("wet ground", factor)
+    notes.append(
+        "Ground not dry: half of what a deadman holds in dry ground is counted."
+        if m.ground != OLD_FINE_WET
+        else "Ground of the deadman fine-wet, as older files have it: fine soil, and wet: a quarter of loam (was half)."
+    )
+    return share * factor.value
+
+
+def deadman_strength(m: Deadman, angle: float, state: str, notes: list[str]) -> float:
     """Pull that a buried log or timber stands along a line (N). Line steeper than 45° is outside the table."""
     if angle > 45.0:
         raise NotModelledError(
@@ -150,16 +176,27 @@ def deadman_strength(m: Deadman, angle: float, notes: list[str]) -> float:
     depth = float(np.floor(m.depth / FOOT + 1e-9))
     row = tables.row("deadman", f"d{depth:g}-s{slope:g}")
     working.looked_up("HP", row)
-    if "ground" not in m.model_fields_set:
-        notes.append("Ground of the deadman not given: taken as loam. Fine, wet ground holds about half.")
-    multiplier = 1.0 if m.ground == "loam" else tables.row("deadman-multiplier", m.ground).value
+    multiplier = _deadman_soil(m, state, notes)
     thick, kind = (float(m.thickness), "timber") if m.thickness is not None else (float(m.face), "log")
     most = tables.row("deadman-proportion", kind).value
     if m.length / thick > most:
         raise NotModelledError(
             f"anchorage.deadman: length is {m.length / thick:.1f} times the thickness, at most {most:g} for a {kind}: it would bend; take a thicker one"
         )
+    if m.trench is None:
+        width = tables.row("deadman-trench", "not-given")
+        working.looked_up("wt", width)
+        trench = width.value
+        notes.append(
+            f"Width of the trench of the line not given (anchorage.deadman.trench): taken as {show('length', trench, 'us')}."
+        )
+    else:
+        trench = float(m.trench)
+    lost = min(trench / float(m.length), 1.0)
+    notes.append(
+        f"Deadman: the trench of the line, {show('length', trench, 'us', rounding='up')} wide, takes {lost * 100:.0f} % of its length away."
+    )
     notes.append(
         "Deadman: the trench is cut across the pull with its face undercut towards the line, and the line leaves the bottom of the log."
     )
-    return float(blocks.deadman_pull(row.value, multiplier, float(m.face), float(m.length), FOOT))
+    return float(blocks.deadman_pull(row.value, multiplier, float(m.face), float(m.length), trench))

@@ -7,7 +7,7 @@ source; what was only recalled is marked memory. ``tests/second_reckoning.py`` p
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, exp, floor, pi, radians, sin, sqrt, tan
+from math import atan, cos, exp, floor, pi, radians, sin, sqrt, tan
 
 GRAVITY = 9.80665  # standard gravity
 
@@ -164,6 +164,7 @@ class Job:
     heading: float | None = None
     wind_from: float | None = None
     slope: float = 0.0
+    deadman: tuple[float, float, float, str | None, float | None] | None = None
 
     @property
     def on_frame(self) -> bool:
@@ -328,6 +329,26 @@ def pull_of_block(job: Job, angle: float, k_ballast: float, phi: float) -> float
     """Pull along a line at which a unit on the ground slides: W = T (sin a + cos a / mu); it slides before it lifts."""
     on_ground = friction_row({"barrel": "plastic"}.get(material(job), material(job)), job.surface, job.state)
     return k_ballast * mass_of(job) * GRAVITY / (sin(angle) + cos(angle) / (phi * on_ground))
+
+
+DEADMAN = {  # TM 5-5420-278-10 table 9: depth in ft, lb for each sq ft of face at slopes 1:1, 1:2, 1:3, 1:4 of the line
+    3: (950, 1300, 1450, 1500), 4: (1750, 2200, 2600, 2700), 5: (2800, 3600, 4000, 4100),
+    6: (3800, 5100, 5800, 6000), 7: (5100, 7000, 8000, 8400),
+}  # fmt: skip
+DEADMAN_GROUND = {"loam": 1.0, "sand": 0.5, "fine": 0.5, "hardpan": 5.0, None: 0.5}  # not said: the least
+TRENCH = 0.6096  # not said: 2 ft
+PSF = 47.88026
+
+
+def pull_of_deadman(job: Job, angle: float) -> float:
+    """Pull of a log across the line: its face times what of its length bears, at the depth and slope below; soaked: half."""
+    assert job.deadman is not None
+    depth, length, face, ground, trench = job.deadman
+    slope = max((n for n in (1, 2, 3, 4) if atan(1.0 / n) >= angle - 1e-9), default=1)
+    power = floor(DEADMAN[floor(depth / 0.3048 + 1e-9)][slope - 1] * PSF)
+    soaked = 1.0 if job.state == "dry" else WET_HOLD
+    bears = max(0.0, length - (TRENCH if trench is None else trench))
+    return power * DEADMAN_GROUND[ground] * soaked * face * bears
 
 
 def mass_of(job: Job) -> float:

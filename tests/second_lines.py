@@ -41,7 +41,8 @@ class Lines:
         """The q of the checks of lines: what holds them, and the lines themselves where they are rated."""
         r = self.r
         out = {"slide": inf}
-        every = {"block" if r.job.stake is None else "stake": self.holds}
+        kind = "stake" if r.job.stake else "deadman" if r.job.deadman else "block"
+        every = {kind: self.holds}
         if r.job.line_rated is not None:
             rated = r.job.line_rated * KNOT * r.gamma / r.g_line
             every["line"] = [rated if h > 0.0 else 0.0 for h in self.holds]

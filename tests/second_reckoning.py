@@ -27,6 +27,7 @@ from tests.second_figures import (
     points_of,
     pressure_of,
     pull_of_block,
+    pull_of_deadman,
     pull_of_tests,
 )  # fmt: skip
 from tests.second_lines import Lines, outward, over
@@ -70,7 +71,10 @@ class Reckoning:
             self.load = mass_of(job) * GRAVITY
             self.unit_up = self.weight = self.k_ballast * self.load
             return
-        if job.stake is None:
+        if job.deadman is not None:
+            self.angle = radians(job.block_angle or 0.0)
+            self.pull = self.psi * pull_of_deadman(job, self.angle)
+        elif job.stake is None:
             self.angle = radians(job.block_angle or 0.0)
             self.pull = pull_of_block(job, self.angle, self.k_ballast, self.phi)
         else:

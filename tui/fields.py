@@ -235,7 +235,8 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.deadman.length", "Deadman length", "6 ft"),
         Field("anchorage.deadman.face", "Deadman face", "8 in"),
         Field("anchorage.deadman.thickness", "Deadman thick", "8 in"),
-        Field("anchorage.deadman.ground", "Deadman ground", "loam", ("loam", "hardpan", "fine-wet")),
+        Field("anchorage.deadman.ground", "Deadman ground", "sand", ("loam", "sand", "fine", "hardpan", "fine-wet")),
+        Field("anchorage.deadman.trench", "Line trench", "2 ft"),
     )),
     Subject("Points", (_points,)),
     Subject("Stakes", (

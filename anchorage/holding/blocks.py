@@ -79,10 +79,12 @@ def bearing_pressure(weight: Any, area: Any) -> Any:
 
 
 @formula(
-    symbol="T", unit="N", source="TM 5-5420-278-10", clause="Table 9 and Dt = CC/(HP·Df) + 1 ft, solved for the pull",
+    symbol="T", unit="N", source="TM 5-5420-278-10", clause="Table 9 and Dt = CC/(HP·Df) + wt, solved for the pull",
     valid={"length": (0.0, 10.0), "trench": (0.0, 1.0)},
-    holding="HP [Pa]", multiplier="k [1]", face="Df [m]", length="Dt [m]", trench="1 ft [m]",
+    holding="HP [Pa]", multiplier="k [1]", face="Df [m]", length="Dt [m]", trench="wt [m]",
 )  # fmt: skip
 def deadman_pull(holding: Any, multiplier: Any, face: Any, length: Any, trench: Any) -> Any:
-    """Pull that a deadman stands. holding power (Pa), soil multiplier (1), face height and length (m), trench (m). N."""
+    """Pull that a deadman stands. holding power (Pa), soil multiplier (1), face height and length (m), width of the
+    trench of the line (m). N.
+    """
     return holding * multiplier * face * np.maximum(length - trench, 0.0)

@@ -4,10 +4,13 @@ Sources and their grade
     NAVEDTRA 14251, Steelworker (US Navy manual): picket holdfasts in undisturbed loam: 700 lb for one, 1,800 lb for 1-1-1,
         4,000 lb for 3-2-1.
     TM 5-5420-278-10 (US Army manual), table 9: holding power of a deadman in loam, lb per sq ft of face, at mean depth and
-        slope; x 5 in hardpan or rock, x 1/2 in fine-grained wet soil; length = CC/(HP x Df) + 1 ft; timber no longer than
-        9 times its thickness, a log no longer than 5 times.
+        slope; x 5 in hardpan or rock, x 1/2 in fine-grained or sandy soil; length = CC/(HP x Df) + 1 ft for the trench of the
+        line; timber no longer than 9 times its thickness, a log no longer than 5 times.
+    Half in soaked ground: the same second-hand figure as for stakes, on the side of care.
     FHWA-HIF-18-031 (GEC-9), table 7-1 after AASHTO 2014 (code), digitised in geotech_references, which is the oracle.
 """
+
+from typing import get_args
 
 import numpy as np
 import pytest
@@ -16,7 +19,7 @@ from geotech_references.gec_9.tables import table_7_1_p_multiplier
 from anchorage import tables
 from anchorage.errors import NotModelledError
 from anchorage.holding import blocks, stakes
-from anchorage.stakework import Deadman, Stake, deadman_strength, group, holdfast
+from anchorage.stakework import OLD_FINE_WET, Deadman, Stake, deadman_strength, group, holdfast
 
 LB = 4.4482216152605
 FOOT = 0.3048
@@ -30,7 +33,7 @@ TABLE_9 = {  # depth ft: psf at slopes 1:1, 1:2, 1:3, 1:4
     6: (3800, 5100, 5800, 6000),
     7: (5100, 7000, 8000, 8400),
 }
-MULTIPLIER = {"hardpan": 5.0, "fine-wet": 0.5}
+MULTIPLIER = {"loam": 1.0, "sand": 0.5, "fine": 0.5, "hardpan": 5.0}
 P_MULTIPLIERS = {
     3: (0.8, 0.4, 0.3),
     5: (1.0, 0.85, 0.7),
@@ -46,9 +49,11 @@ ROUND_DOWN = 3e-5
 """The table is kept in whole Pa, rounded down: 1 Pa in 45 kPa."""
 
 
-def _log(depth: float, length: float, face: float, ground: str = "loam") -> Deadman:
+def _log(
+    depth: float, length: float, face: float, ground: str | None = "loam", trench: str | None = "1 ft"
+) -> Deadman:
     text = {"depth": f"{depth} ft", "length": f"{length} ft", "face": f"{face} ft", "thickness": "3 ft"}
-    return Deadman.model_validate({**text, "ground": ground})
+    return Deadman.model_validate({**text, "ground": ground, "trench": trench})
 
 
 @pytest.mark.parametrize(("combination", "printed"), HOLDFAST)
@@ -70,16 +75,50 @@ def test_navedtra_14251_single_picket() -> None:
 def test_deadman_table_9(depth: int, column: int, slope: int) -> None:
     """A face of 1 ft and a length of 2 ft, of which 1 ft is the trench of the line: 1 sq ft holds."""
     angle = float(np.rad2deg(np.arctan(1 / slope)))
-    pull = deadman_strength(_log(depth, 2.0, 1.0), angle, []) / LB
+    pull = deadman_strength(_log(depth, 2.0, 1.0), angle, "dry", []) / LB
     assert pull == pytest.approx(TABLE_9[depth][column], rel=ROUND_DOWN)
     assert pull <= TABLE_9[depth][column] * (1 + 1e-9)
 
 
 @pytest.mark.parametrize("ground", MULTIPLIER)
 def test_deadman_in_other_ground(ground: str) -> None:
-    """5 ft deep, slope 1:2: 3,600 psf; 18,000 in hardpan and 1,800 in fine-grained wet soil."""
-    pull = deadman_strength(_log(5, 2.0, 1.0, ground), float(np.rad2deg(np.arctan(1 / 2))), []) / LB
-    assert pull == pytest.approx(3600 * MULTIPLIER[ground], rel=ROUND_DOWN)
+    """5 ft deep, slope 1:2: 3,600 psf; 18,000 in hardpan, 1,800 in sand and in fine soil; half of each where it is soaked."""
+    angle, log = float(np.rad2deg(np.arctan(1 / 2))), _log(5, 2.0, 1.0, ground)
+    assert deadman_strength(log, angle, "dry", []) / LB == pytest.approx(
+        3600 * MULTIPLIER[ground], rel=ROUND_DOWN
+    )
+    for state in ("wet", "frozen", "ice", "snow"):
+        pull = deadman_strength(log, angle, state, []) / LB
+        assert pull == pytest.approx(1800 * MULTIPLIER[ground], rel=ROUND_DOWN)
+
+
+def test_the_grounds_of_a_deadman_are_those_of_the_table() -> None:
+    field = Deadman.model_fields["ground"].annotation
+    named = {v for part in get_args(field) for v in get_args(part)}
+    assert named == {r.key for r in tables.table("deadman-multiplier").rows} | {OLD_FINE_WET}
+    assert {k: tables.row("deadman-multiplier", k).value for k in MULTIPLIER} == MULTIPLIER
+
+
+def test_fine_wet_of_older_files_is_fine_and_wet_whatever_the_site_says() -> None:
+    old, fine = (_log(5, 2.0, 1.0, g) for g in (OLD_FINE_WET, "fine"))
+    for state in ("dry", "wet"):
+        assert deadman_strength(old, 20.0, state, []) == deadman_strength(fine, 20.0, "wet", [])
+    assert deadman_strength(old, 20.0, "dry", []) / LB == pytest.approx(3600 / 4, rel=ROUND_DOWN)
+
+
+def test_ground_not_given_is_the_weakest() -> None:
+    every = [deadman_strength(_log(5, 2.0, 1.0, g), 20.0, "dry", []) for g in MULTIPLIER]
+    assert deadman_strength(_log(5, 2.0, 1.0, None), 20.0, "dry", []) == min(every)
+
+
+@pytest.mark.parametrize(("trench", "holds"), [("1 ft", 3.0), ("2 ft", 2.0), (None, 2.0), ("30 in", 1.5)])
+def test_the_trench_of_the_line_holds_nothing(trench: str | None, holds: float) -> None:
+    """A log of 4 ft with a face of 1 ft in loam, 5 ft deep at 1:2: 3,600 lb for each foot that bears; its loss is told."""
+    notes: list[str] = []
+    pull = deadman_strength(_log(5, 4.0, 1.0, trench=trench), 20.0, "dry", notes) / LB
+    assert pull == pytest.approx(3600 * holds, rel=ROUND_DOWN)
+    assert any(f"takes {(4 - holds) * 25:.0f} % of its length" in n for n in notes)
+    assert any("not given" in n for n in notes) == (trench is None)
 
 
 def test_deadman_length_of_9_10_ft() -> None:
@@ -91,14 +130,14 @@ def test_deadman_length_of_9_10_ft() -> None:
 
 def test_deadman_between_slopes_counts_as_the_steeper_one() -> None:
     """20° lies between 1:2 (26.6°) and 1:3 (18.4°): the lower holding power counts. Between depths: the shallower."""
-    assert deadman_strength(_log(5, 2.0, 1.0), 20.0, []) / LB == pytest.approx(3600, rel=ROUND_DOWN)
-    assert deadman_strength(_log(5.9, 2.0, 1.0), 20.0, []) / LB == pytest.approx(3600, rel=ROUND_DOWN)
-    assert deadman_strength(_log(5, 2.0, 1.0), 3.0, []) / LB == pytest.approx(4100, rel=ROUND_DOWN)
+    assert deadman_strength(_log(5, 2.0, 1.0), 20.0, "dry", []) / LB == pytest.approx(3600, rel=ROUND_DOWN)
+    assert deadman_strength(_log(5.9, 2.0, 1.0), 20.0, "dry", []) / LB == pytest.approx(3600, rel=ROUND_DOWN)
+    assert deadman_strength(_log(5, 2.0, 1.0), 3.0, "dry", []) / LB == pytest.approx(4100, rel=ROUND_DOWN)
 
 
 def test_deadman_out_of_the_table_is_refused() -> None:
     with pytest.raises(NotModelledError):
-        deadman_strength(_log(5, 2.0, 1.0), 46.0, [])
+        deadman_strength(_log(5, 2.0, 1.0), 46.0, "dry", [])
     timber, log = {"face": "1 ft", "thickness": "0.5 ft"}, {"face": "1 ft"}
     for length, shape, fits in (
         (4.5, timber, True),
@@ -108,10 +147,10 @@ def test_deadman_out_of_the_table_is_refused() -> None:
     ):
         m = Deadman.model_validate({"depth": "5 ft", "length": f"{length} ft", **shape})
         if fits:
-            assert deadman_strength(m, 45.0, []) > 0
+            assert deadman_strength(m, 45.0, "dry", []) > 0
         else:
             with pytest.raises(NotModelledError):
-                deadman_strength(m, 45.0, [])
+                deadman_strength(m, 45.0, "dry", [])
 
 
 def _efficiency(count: float, spacing: float) -> float:

@@ -10,7 +10,7 @@ Tolerance: 1e-10 of the figure (the most seen is 3e-13). Both sides do the same 
 sand is found by halving on both sides, to better than that. Counts are whole and must be equal.
 
 Left out, with no second reckoning: arches and canopies, hips of more than one slope, EN 1991, doors and ducts, snow, straps, a
-sloping site under ballast, hills, deadmen, mixed sites, points out of use, crowded stakes, tipping of blocks.
+sloping site under ballast, hills, mixed sites, points out of use, crowded stakes, tipping of blocks.
 """
 
 from __future__ import annotations
@@ -137,10 +137,24 @@ def _stakes(r: random.Random, *, firm: bool) -> dict[str, Any]:
     }
 
 
+def _deadman(r: random.Random, stakes: dict[str, Any]) -> dict[str, Any]:
+    """On the ground of stakes."""
+    face = _number(r, 0.3, 0.9)
+    size = (_number(r, 0.92, 2.13), _number(r, 1.0, 4.9 * face), face)
+    ground = (r.choice((*second_figures.DEADMAN_GROUND,)), r.choice((None, _number(r, 0.31, 0.9))))
+    keep = {k: stakes[k] for k in ("surface", "contact", "foot")}
+    return keep | {
+        "deadman": (*size, *ground),
+        "block_angle": _number(r, 11.0, 45.0),
+        "line_rated": _rated(r),
+    }
+
+
 @functools.cache
 def jobs() -> list[Job]:
     """The same 2,000 every time."""
     r = random.Random(SEED)  # noqa: S311 - repeatable, and no secret
+    buried = random.Random(SEED + 2)  # noqa: S311 - the same
     falls = random.Random(SEED + 1)  # noqa: S311 - the same
     out = []
     for _ in range(JOBS):
@@ -148,8 +162,10 @@ def jobs() -> list[Job]:
         heavy = air["state"] in ("ice", "snow") or wind["code_minimum"]
         held = _ballast(r, heavy=heavy) if r.random() < 0.6 else _stakes(r, firm=wind["code_minimum"])
         use = r.choice(("people-in", "people-in", "empty", "set-up"))
+        if "stake" in held and buried.random() < 0.3:
+            held = _deadman(buried, held)
         job = Job(**_shelter(r), **wind, **air, **held, size_for=use)
-        if job.stake is not None and falls.random() < 0.5:
+        if not job.on_frame and job.unit is None and job.unit_mass is None and falls.random() < 0.5:
             job = replace(job, slope=_number(falls, 0.5, 12.0))
         placed = r.choice(
             (None, None, None, r.randint(1, 40), {p.name: r.randint(0, 40) for p in points_of(job)})
@@ -179,7 +195,13 @@ def text_of(j: Job) -> str:
         "height": None if j.height is None else f"{j.height!r} m",
     }  # fmt: skip
     held: dict[str, Any] = {
-        "kind": "stakes" if j.stake else "ballast" if j.on_frame else "line-ballast",
+        "kind": "stakes"
+        if j.stake
+        else "deadman"
+        if j.deadman
+        else "ballast"
+        if j.on_frame
+        else "line-ballast",
         "line_angle": j.block_angle,
         "placed": j.placed,
         "size_for": j.size_for,
@@ -202,10 +224,21 @@ def text_of(j: Job) -> str:
                 "pull_angle": angle or 90.0,
                 "pulled": "held",
             }
-    else:
+    elif not j.deadman:
         mass = None if j.unit_mass is None else f"{j.unit_mass!r} kg"
         held |= {"unit": j.unit, "unit_mass": mass, "how": "on-foot" if j.on_frame else None}
-    parts = {"shelter": shelter, "site": site, "wind": wind, "anchorage": held, "anchorage.stake": stake}
+    log: dict[str, Any] = {}
+    if j.deadman:
+        log = dict(zip(("depth", "length", "face", "ground", "trench"), j.deadman, strict=True))
+        log |= {k: f"{log[k]!r} m" for k in ("depth", "length", "face", "trench") if log[k] is not None}
+    parts = {
+        "shelter": shelter,
+        "site": site,
+        "wind": wind,
+        "anchorage": held,
+        "anchorage.stake": stake,
+        "anchorage.deadman": log,
+    }
     lines = []
     for name, part in (parts | {"margins": {"set": j.margins}}).items():
         if part:
@@ -227,7 +260,7 @@ def differences(j: Job, plan: Plan) -> list[tuple[str, float, float]]:
     """Figures that are not the same in both, (what, second reckoning, program)."""
     r = Reckoning(j)
     gust = gust_of(j) * (sqrt(0.6) if j.margins == "asd" else 1.0)
-    units = {p.id: p.stakes if j.stake else p.units for p in plan.anchorage.points}
+    units = {p.id: p.stakes if j.stake or j.deadman else p.units for p in plan.anchorage.points}
     reach = r.reach(units)
     pairs = [
         ("gust", gust, plan.wind.gust_m_s),
@@ -311,7 +344,7 @@ def test_every_kind_of_deployment_is_among_them() -> None:
 
 
 KINDS: dict[str, Callable[[Job], bool]] = {
-    "bags": lambda j: j.stake is None,
+    "bags": lambda j: j.stake is None and j.deadman is None,
     "stakes through the foot": lambda j: j.stake is not None and j.stake[3] is None,
     "stakes on lines": lambda j: j.stake is not None and j.stake[3] is not None,
     "stakes through the foot on a slope": lambda j: (
@@ -332,6 +365,8 @@ KINDS: dict[str, Callable[[Job], bool]] = {
     "higher than 15 ft": lambda j: j.ridge > second_figures.KZ_FLOOR,
     "long": lambda j: j.length > 2.0 * j.width,
     "read by hand": lambda j: j.height is not None,
+    "deadmen": lambda j: j.deadman is not None,
+    "deadmen on a slope": lambda j: j.deadman is not None and j.slope > 0.0,
     "blocks on lines": lambda j: j.block_angle is not None,
     "rated lines": lambda j: j.line_rated is not None,
     "code minimum": lambda j: j.code_minimum and j.method != "physics",
@@ -362,6 +397,8 @@ FIGURES: list[tuple[Any, str, Any]] = [
     (second_figures, "YIELD", 236e6),
     (second_figures, "WET_SHARE", 0.63),
     (second_figures, "WET_HOLD", 0.51),
+    (second_figures, "TRENCH", 0.61),
+    (second_figures, "PSF", 47.9),
     (second_figures, "GAS_VAPOUR", 462.0),
     (second_figures, "MEAN_POWER", {"B": 4.0, "C": 6.4, "D": 9.0}),
     (second_reckoning, "LEVEL", {"people-in": 0.79, "empty": 1.0, "set-up": 0.6}),
