@@ -21,6 +21,7 @@ from anchorage.hardware import Factors, Hardware, factors, hardware
 from anchorage.loads.coefficients import enclosure_class
 from anchorage.loads.demand import Cases, Panels, load_cases
 from anchorage.met import Limit
+from anchorage.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.pressures import panels
 from anchorage.shape import FACES, Shape, gable, single_slope
 from anchorage.sizing import Sized, sizes
@@ -29,7 +30,11 @@ from anchorage.straps import Racking, added_uplift, rackings
 from anchorage.terrain import case_ratio
 from anchorage.wind import WindState, wind_state
 
-SUBJECTS = {"people-in": "stay up with people in", "empty": "stay up empty", "set-up": "set up"}
+WHICH_USE = (
+    "use-unsaid",
+    'Is it work, with people coming and going, or people inside with the doors shut? Give [anchorage] size_for = "working" or "people-in"; counted as work until then.',
+)
+"""Code and question of a file that does not say what is meant."""
 SHUT, STANDING = "openings shut", "openings as they stand"
 
 
@@ -197,6 +202,7 @@ class Installation:
     """Everything a check needs. ``standing`` has all load cases, ``secured`` those with every opening shut."""
 
     deployment: Deployment
+    policy: Policy
     shape: Shape
     wind: WindState
     factors: Factors
@@ -240,7 +246,13 @@ class Installation:
     @property
     def asks(self) -> tuple[tuple[str, str], ...]:
         """(code, question) of what must be known before this may be called go."""
-        return tuple(dict.fromkeys(a for h in self.hard for a in h.asks))
+        which = [WHICH_USE] if asks_which_use(self.deployment) else []
+        return tuple(dict.fromkeys([*which, *(a for h in self.hard for a in h.asks)]))
+
+    @property
+    def use(self) -> str:
+        """The use that is judged."""
+        return use_of(self.deployment)
 
     def limits(self, counts: Any = None, on: Base | None = None) -> list[Limit]:
         """Every check, for these counts, on these load cases."""
@@ -265,12 +277,6 @@ def within(bearings: NDArray[np.float64], bearing: float) -> NDArray[np.bool_]:
     """Cases within 45° of a bearing, inclusive. All in degrees from the front."""
     off = np.abs((bearings - bearing + 180.0) % 360.0 - 180.0)
     return off <= 45.0 + 1e-9
-
-
-def level_share(size_for: str) -> float:
-    """Largest share of the limiting gust at which a use is still go."""
-    key = {"people-in": "people-out", "set-up": "secure", "empty": "keep-away"}[size_for]
-    return tables.row("level", key).value
 
 
 def point_inputs(d: Deployment, ids: Sequence[str]) -> list[PointIn]:
@@ -370,7 +376,8 @@ def loads_by_part(x: Installation) -> tuple[Cases, Cases]:
 
 def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installation:
     """Put everything together; sizes the counts for the uses asked for (that of the file among them)."""
-    notes: list[str] = []
+    policy = policy_of(d)
+    notes: list[str] = [*policy.notes]
     shape = shape_of(d.shelter)
     with working.heading("Margins"):
         margin = factors(d.margins)
@@ -412,15 +419,32 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
             "Wind bearing given, but not which way the front faces (true): wind from any side counts."
         )
     with working.heading("Sizing"):
-        pressures = [target_pressure(wind, level_share(k)) for k in uses]
-        found = sizes(on, hard, margin, mass, pressures)
-    needs = dict(zip(uses, found, strict=True))
+        shares = {k: policy.share_for(k) for k in uses}
+        each = tuple(dict.fromkeys(shares.values()))
+        found = dict(
+            zip(each, sizes(on, hard, margin, mass, [target_pressure(wind, s) for s in each]), strict=True)
+        )
+    needs = {k: found[s] for k, s in shares.items()}
     counts, sized = _counts(d, everywhere.ids), None
     if counts is None:
-        sized = needs[d.anchorage.size_for]
+        sized = needs[use_of(d)]
         counts = sized.counts if sized.counts is not None else np.zeros(len(everywhere.ids), int)
     return Installation(
-        d, shape, wind, margin, hard, inside, loaded, everywhere, on, mass, counts, sized, needs, tuple(notes)
+        d,
+        policy,
+        shape,
+        wind,
+        margin,
+        hard,
+        inside,
+        loaded,
+        everywhere,
+        on,
+        mass,
+        counts,
+        sized,
+        needs,
+        tuple(notes),
     )
 
 

@@ -6,9 +6,10 @@ import difflib
 from typing import Any
 
 from anchorage import load_faults, tables
-from anchorage.deployment import SPEED_IS, Deployment
+from anchorage.deployment import SPEED_IS, Deployment, OutlookIn, Policy
 from anchorage.errors import Fault
 from anchorage.holding_faults import REFUSED_SURFACES, holding
+from anchorage.policy import in_table
 from anchorage.snow_faults import snow_faults
 
 
@@ -36,6 +37,7 @@ def contradictions(d: Deployment, file: str, known: set[str]) -> list[Fault]:
         holding,
         _margins,
         _stock,
+        _policy,
     ):
         check(d, say)
     return out
@@ -181,6 +183,28 @@ def _margins(d: Deployment, say: Any) -> None:
             "given",
             f'set = "{_v(m, "set")}" has its own factors; use set = "own" to type them in',
         )
+
+
+def _policy(d: Deployment, say: Any) -> None:
+    p, o = d.policy, d.outlook
+    if not isinstance(p, Policy) or not isinstance(o, OutlookIn):
+        return
+    said = dict[str, tuple[str, float | None]]()
+    for name in ("secure", "people_out"):
+        new, old = _v(p, name), _v(o, name)
+        said[name] = key, value = (f"policy.{name}", new) if new is not None else (f"outlook.{name}", old)
+        if new is not None and old is not None and new != old:
+            say(f"outlook.{name}", f"read {old}", f"policy.{name} says {new}: leave one out")
+        most = in_table()[name.replace("_", "-")].value
+        if value is not None and value > most and not p.signed_by:
+            say(
+                key,
+                f"read {value}",
+                f"at most {most:g} unless somebody answers for a looser one: give policy.signed_by, a name that is printed on every page",
+            )
+    (key, first), (_, last) = said.values()
+    if first is not None and last is not None and first > last:
+        say(key, f"read {first}", f"at most the share at which people are out, {last:g}")
 
 
 def _stock(d: Deployment, say: Any) -> None:

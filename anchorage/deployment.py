@@ -232,8 +232,14 @@ class Times(Part):
 
 
 class Policy(Part):
-    """Local rules stricter than this program's."""
+    """Operating policy and local rules. Shares of the limiting gust that are looser than published practice need a name under them."""
 
+    secure: Annotated[float, Field(gt=0, lt=1, strict=True)] | None = None
+    """Share of the limiting gust from which nobody new goes in."""
+    people_out: Annotated[float, Field(gt=0, le=1, strict=True)] | None = None
+    """Share of the limiting gust from which everybody is out."""
+    signed_by: Name | None = None
+    """Who answers for it; printed on every page where it is looser than published practice."""
     gust: Gust | None = None
     setup_gust: Gust | None = None
     snow: Literal["cts-7", "en-13782"] | None = None

@@ -76,7 +76,7 @@ class Anchorage(Part):
     foot: Literal["bare-metal", "plastic", "rubber"] | None = None
     how: Literal["on-foot", "hung-clear", "standing-tied", "on-flap"] | None = None
     placed: Count | dict[str, Count] | None = None
-    size_for: Literal["people-in", "empty", "set-up"] = "people-in"
+    size_for: Literal["working", "people-in", "empty", "set-up"] = "people-in"
     line_rated: Annotated[float, Quantity("force", low="0 N", high="500 kN")] | None = None
     knots: bool = True
     """False where lines end in sewn or spliced eyes: no knot takes strength away."""

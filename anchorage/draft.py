@@ -26,7 +26,7 @@ NUMBERS = frozenset({
     "wind.from", "wind.beaufort", "anchorage.placed", "anchorage.line_angle", "anchorage.stack",
     "anchorage.stake.line_angle", "anchorage.stake.pull_angle", "anchorage.stake.lean", "margins.wind", "margins.shelter",
     "margins.ballast", "margins.friction", "margins.stake", "margins.line", "halfway.placed", "snow.return_period",
-    "outlook.secure", "outlook.people_out", "shelter.joined.count", "site.exposures[].from", "site.exposures[].to",
+    "outlook.secure", "outlook.people_out", "policy.secure", "policy.people_out", "shelter.joined.count", "site.exposures[].from", "site.exposures[].to",
     "site.latitude", "site.longitude", "wind.return_period", "snow.winter_wind", "snow.building.slope", "snow.variation",
     "duct[].count", "point[].placed",
 })  # fmt: skip

@@ -13,6 +13,7 @@ from anchorage.assemble import Installation, assemble
 from anchorage.contradictions import stock_key
 from anchorage.deployment import Deployment
 from anchorage.hardware import GRAVITY
+from anchorage.policy import use_of
 from anchorage.result import Plan
 from anchorage.sizing import sizes
 from anchorage.snow import water_density
@@ -277,7 +278,7 @@ def best_spread(d: Deployment, item: str, brought: int) -> Best | None:
     bare = changed(d, anchorage={"placed": None}).model_copy(
         update={"point": [p.model_copy(update={"placed": None}) for p in d.point]}
     )
-    x = assemble(bare, (d.anchorage.size_for,))
+    x = assemble(bare, (use_of(d),))
     if len({(h.kind, h.counted) for h in x.hard if h.kind != "none"}) != 1:
         return None
 
@@ -310,8 +311,8 @@ def _best(x: Installation, item: str, brought: int, total: int, groups: dict[str
     for b in bounds(x):
         if b.gust < held:
             held, name = b.gust, b.name
-    level = {k: tables.row("level", k).value for k in ("secure", "people-out")}
-    return Best(item, brought, total, groups, held, name, held * level["secure"], held * level["people-out"])
+    p = x.policy
+    return Best(item, brought, total, groups, held, name, held * p.secure, held * p.people_out)
 
 
 def packing(plan: Plan, d: Deployment, crew: int | None = None) -> Packing:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from anchorage import tables
-from anchorage.assemble import SUBJECTS, Installation, assemble, heading_true, point_inputs, secured, within
+from anchorage.assemble import Installation, assemble, heading_true, point_inputs, secured, within
 from anchorage.checks import OK, ratio
 from anchorage.contradictions import stock_key
 from anchorage.deployment import Deployment
 from anchorage.hardware import GRAVITY
 from anchorage.holding.blocks import bearing_pressure
 from anchorage.met import Limit
+from anchorage.policy import SUBJECTS
 from anchorage.result import (
     AlternativeOut,
     AnchorageOut,
@@ -122,7 +123,7 @@ def _with_snow(
         lying = roof_snow(d)
         snow = snow_out(d, lying, notes)
     used += rows if lying.lies else []
-    straps = straps_out(d, snow, x.wind.gust, x.wind.pressure, x.wind.gust_of, x.racking)
+    straps = straps_out(d, snow, x.wind.gust, x.wind.pressure, x.wind.gust_of, x.racking, x.policy)
     if d.shelter.strap is not None and d.shelter.straps == "locked":
         used += [row for r in x.racking for row in r.rows]
     depths = depths_of(snow.limit_pa) if snow.limit_pa is not None else {}
@@ -197,7 +198,9 @@ def stock_words(kind: str, item: str) -> str:
 
 def _alternatives(x: Installation) -> list[AlternativeOut]:
     return [
-        AlternativeOut(subject=subject, units_by_group=x.needs[key].by_group, total=x.needs[key].total)
+        AlternativeOut(
+            use=key, subject=subject, units_by_group=x.needs[key].by_group, total=x.needs[key].total
+        )
         for key, subject in SUBJECTS.items()
     ]
 
@@ -254,7 +257,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     checks += _bearing(x)
     snow, straps, limit = _with_snow(x, _limit_out(x, found), notes, used)
     checks += [*snow_checks(d, snow), *strap_checks(d, x.racking)]
-    levels = levels_of(x.wind.gust, limit.gust_m_s if limit.gust_m_s is not None else float("nan"))
+    levels = levels_of(x.policy, x.wind.gust, limit.gust_m_s if limit.gust_m_s is not None else float("nan"))
     subjects = subjects_of(levels.level, ok=all(c.ok for c in checks))
     points = _points(x)
     stock = _stock(x, points)
@@ -263,8 +266,8 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     setting_up = setup_reasons(x, half)
     if setting_up:
         subjects = {**subjects, SUBJECTS["set-up"]: "no-go"}
-        reasons += setting_up if d.anchorage.size_for == "set-up" else []
-    subject = SUBJECTS[d.anchorage.size_for]
+        reasons += setting_up if x.use == "set-up" else []
+    subject = SUBJECTS[x.use]
     asks = {"rating-missing", "snow-rating-missing", "stock-missing", *(code for code, _ in x.asks)}
     verdict: Verdict = subjects[subject]
     if any(r.code not in asks for r in reasons):
@@ -283,7 +286,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     weak = tables.weakest([r.how for r in used])
     return Plan(
         name=d.deployment.name, show_units=d.deployment.show_units, verdict=verdict, subject=subject, subjects=subjects,
-        headline=headline_of(x, verdict, limit, reasons), reasons=reasons,
+        headline=x.policy.out().after(headline_of(x, verdict, limit, reasons)), reasons=reasons,
         wind=WindOut(gust_m_s=x.wind.gust, velocity_pressure_pa=q, density_kg_m3=x.wind.density, method=d.wind.method,
                      exposure=x.wind.exposure, as_typed=typed(d.wind.speed, f"{float(d.wind.speed):g} m/s")),
         demand=DemandOut(uplift_n=max(float(b.cases.uplift.max()), 0.0) * q,
@@ -296,7 +299,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
             line_weakest=x.hardware.line_weakest if x.hardware.line_strength is not None else "", friction=x.hardware.friction, sized=x.sized is not None, points=points,
             total=TotalOut(units=sum(p.units for p in points), mass_kg=sum(p.mass_kg for p in points), stakes=sum(p.stakes for p in points)),
         ),
-        limit=limit, levels=levels, snow=snow, straps=straps, stock=stock, alternatives=_alternatives(x),
+        limit=limit, levels=levels, policy=x.policy.out(), snow=snow, straps=straps, stock=stock, alternatives=_alternatives(x),
         advice=advice(d, x) if deep else [], lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
         half_built=half, walls=wall_effects(d) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),

@@ -141,6 +141,22 @@ class LimitOut(Out):
     """What depth that is if new, settled, wet."""
 
 
+class PolicyOut(Out):
+    """Shares of the limiting gust at which the levels begin, where they are from, and who signed for a policy of one's own."""
+
+    secure: float
+    people_out: float
+    keep_away: float
+    source: str
+    signed_by: str | None = None
+    notice: str = ""
+    """What every page says of a policy that is looser than published practice: who answers for it."""
+
+    def after(self, headline: str) -> str:
+        """A headline with the notice behind it."""
+        return f"{headline} - {self.notice}" if self.notice else headline
+
+
 class LevelsOut(Out):
     """Service gusts at which each level begins, and the level of the gust that was judged."""
 
@@ -259,6 +275,7 @@ class StockOut(Out):
 class AlternativeOut(Out):
     """What would be needed for another use of the same shelter in the same gust."""
 
+    use: str = ""
     subject: str
     units_by_group: dict[str, int]
     total: int | None
@@ -325,6 +342,7 @@ class Plan(Out):
     anchorage: AnchorageOut
     limit: LimitOut
     levels: LevelsOut
+    policy: PolicyOut
     snow: SnowOut
     straps: StrapsOut
     stock: list[StockOut]

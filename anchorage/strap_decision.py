@@ -11,6 +11,7 @@ import numpy as np
 from anchorage import tables, working
 from anchorage.assemble import assemble
 from anchorage.deployment import Deployment
+from anchorage.policy import Policy
 from anchorage.result import CheckOut, RackingOut, SnowOut, StrapsOut
 from anchorage.snow import roof_snow
 from anchorage.snow_report import CASE, OK, load_text, snow_out
@@ -66,7 +67,7 @@ def racking_out(r: Racking, q: float, gust_of: Callable[[float], float], system:
     )  # fmt: skip
 
 
-def _triggers(d: Deployment, snow: SnowOut, gust: float) -> list[str]:
+def _triggers(d: Deployment, snow: SnowOut, gust: float, secure: float) -> list[str]:
     """Why straps are locked whatever the ratings say."""
     system, r, out = d.deployment.show_units, d.shelter.rating, []
     t = {k: tables.row("strap-lock", k).value for k in ("snow-share", "lean", "cross-slope")}
@@ -86,7 +87,6 @@ def _triggers(d: Deployment, snow: SnowOut, gust: float) -> list[str]:
     fall = float(np.tan(np.deg2rad(d.site.slope)))
     if fall > t["cross-slope"]:
         out.append(f"the ground falls {fall:.1%}")
-    secure = tables.row("level", "secure").value
     blows = show("speed", gust, system, rounding="up")
     if r.gust_unlocked is not None and gust > float(r.gust_unlocked):
         out.append(f"{blows} is over the {_typed(r.gust_unlocked)} that the maker gives with straps unlocked")
@@ -124,11 +124,13 @@ def _too_much(d: Deployment, snow: SnowOut, gust: float, racking: Sequence[Racki
     return weak[0].rstrip(".") if weak else None
 
 
-def decide(d: Deployment, snow: SnowOut, gust: float, racking: Sequence[RackingOut]) -> tuple[Decision, str]:
+def decide(
+    d: Deployment, snow: SnowOut, gust: float, racking: Sequence[RackingOut], policy: Policy
+) -> tuple[Decision, str]:
     """The decision and its reason. With no rating it is never a computed pass."""
-    why = _triggers(d, snow, gust)
+    why = _triggers(d, snow, gust, policy.secure)
     missing, over = _missing(d, snow, gust), _too_much(d, snow, gust, racking)
-    secure, system = tables.row("level", "secure").value, d.deployment.show_units
+    secure, system = policy.secure, d.deployment.show_units
     first = f"{why[0][0].upper()}{why[0][1:]}" if why else ""
     if over is not None:
         return "lock, and still not enough", f"{over[0].upper()}{over[1:]}."
@@ -154,10 +156,10 @@ def decide(d: Deployment, snow: SnowOut, gust: float, racking: Sequence[RackingO
 
 
 def straps_out(d: Deployment, snow: SnowOut, gust: float, q: float, gust_of: Callable[[float], float],
-               racking: Sequence[Racking]) -> StrapsOut:  # fmt: skip
+               racking: Sequence[Racking], policy: Policy) -> StrapsOut:  # fmt: skip
     """All that is said about straps. gust: service, at 10 m (m/s); q (Pa)."""
     outs = [racking_out(r, q, gust_of, d.deployment.show_units) for r in racking]
-    decision, reason = decide(d, snow, gust, outs)
+    decision, reason = decide(d, snow, gust, outs, policy)
     egress = (
         ""
         if decision == "not needed" and d.shelter.straps == "unlocked"
@@ -207,5 +209,5 @@ def explain_straps(d: Deployment) -> list[str]:
                 r.foot(push)
             r.pressure()
         lines += tape.lines()
-    out = straps_out(d, snow, x.wind.gust, x.wind.pressure, x.wind.gust_of, x.racking)
+    out = straps_out(d, snow, x.wind.gust, x.wind.pressure, x.wind.gust_of, x.racking, x.policy)
     return [*lines, *(r.text for r in out.racking), f"Straps: {out.decision}. {out.reason}"]

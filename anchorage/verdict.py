@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from anchorage import tables
-from anchorage.assemble import SUBJECTS, Installation
+from anchorage.assemble import Installation
 from anchorage.checks import OK
+from anchorage.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.result import (
     CheckOut,
     HalfBuiltOut,
@@ -21,10 +21,8 @@ from anchorage.result import (
     Verdict,
 )
 from anchorage.snow_report import CASE, snow_code, snow_reason
-from anchorage.units import Measure, System, show
+from anchorage.units import Measure
 from anchorage.words import LEVELS, so_many
-
-TIGHT = 1e-9
 
 
 @dataclass(frozen=True)
@@ -40,14 +38,6 @@ def typed(value: object, fallback: str) -> str:
     return value.text if isinstance(value, Measure) else fallback
 
 
-def blows(gust: float, system: System) -> str:
-    return show("speed", gust, system, rounding="up")
-
-
-def holds_to(gust: float, system: System) -> str:
-    return show("speed", gust, system, rounding="down")
-
-
 def rating(x: Installation) -> float | None:
     r = x.deployment.shelter.rating
     value = r.gust_locked if x.deployment.shelter.straps == "locked" else r.gust_unlocked
@@ -59,8 +49,8 @@ def bounds(x: Installation) -> list[Bound]:
     value = rating(x)
     if value is not None:
         out.append(Bound(value, f"the maker's rating, straps {x.deployment.shelter.straps}", "rating"))
-    if x.deployment.policy.gust is not None:
-        out.append(Bound(float(x.deployment.policy.gust), "local policy"))
+    if x.policy.gust is not None:
+        out.append(Bound(x.policy.gust, "local policy"))
     if x.deployment.shelter.straps == "locked" and x.deployment.shelter.strap is not None:
         for r in x.racking:
             q = r.pressure()
@@ -71,32 +61,17 @@ def bounds(x: Installation) -> list[Bound]:
     return out
 
 
-def level_of(gust: float, limit: float) -> Level:
-    """Level of a gust against a limiting gust (m/s)."""
-    if not np.isfinite(gust) or np.isnan(limit):
-        return "unknown"
-    share = gust / limit if limit > 0 else (0.0 if gust == 0 else float("inf"))
-    levels: tuple[Level, ...] = ("keep-away", "people-out", "secure")
-    return next((key for key in levels if share >= tables.row("level", key).value - TIGHT), "normal")
-
-
-def levels_of(gust: float, limit: float) -> LevelsOut:
-    share = {k: tables.row("level", k).value for k in ("secure", "people-out", "keep-away")}
+def levels_of(policy: Policy, gust: float, limit: float) -> LevelsOut:
     return LevelsOut(
-        level=level_of(gust, limit), share=gust / limit if limit > 0 else None, secure_m_s=share["secure"] * limit,
-        people_out_m_s=share["people-out"] * limit, keep_away_m_s=share["keep-away"] * limit,
+        level=policy.level_of(gust, limit), share=gust / limit if limit > 0 else None, secure_m_s=policy.secure * limit,
+        people_out_m_s=policy.people_out * limit, keep_away_m_s=policy.keep_away * limit,
     )  # fmt: skip
 
 
 def subjects_of(level: Level, *, ok: bool) -> dict[str, Verdict]:
     if level == "unknown":
         return dict.fromkeys(SUBJECTS.values(), "unknown")
-    allowed = {
-        "people-in": ("normal", "secure"),
-        "empty": ("normal", "secure", "people-out", "keep-away"),
-        "set-up": ("normal",),
-    }
-    return {SUBJECTS[k]: "go" if ok and level in levels else "no-go" for k, levels in allowed.items()}
+    return {SUBJECTS[k]: "go" if ok and level in levels else "no-go" for k, levels in GO_IN.items()}
 
 
 def worst_of(a: Verdict, b: Verdict) -> Verdict:
@@ -113,7 +88,7 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
              levels: LevelsOut, limit: LimitOut) -> list[Reason]:  # fmt: skip
     """Everything that stands in the way, no-go reasons first."""
     system, out = x.deployment.deployment.show_units, []
-    subject = SUBJECTS[x.deployment.anchorage.size_for]
+    subject = SUBJECTS[x.use]
     if x.sized is not None and x.sized.counts is None:
         out.append(
             Reason(
@@ -127,12 +102,9 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
     worst_first = sorted(checks, key=lambda c: -_ranked(c))
     for c in worst_first:
         if not c.ok and c.case != CASE and not (x.sized is not None and x.sized.counts is None):
-            holds = (
-                f"it holds to {holds_to(c.holds_to_m_s, system)}"
-                if c.holds_to_m_s is not None
-                else "it has too little resistance"
-            )
-            gust = blows(x.wind.gust, system)
+            at = against(x.policy, x.wind.gust, c.holds_to_m_s, system)
+            holds = "it has too little resistance" if c.holds_to_m_s is None else f"it holds to {at.limit}"
+            gust = at.gust
             out.append(Reason(code=c.name.replace(": ", "-").replace(" ", "-").replace("'", "") + "-exceeded",
                               text=f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {holds}, the gust is {gust}."))  # fmt: skip
     if (
@@ -144,7 +116,7 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
         out.append(
             Reason(
                 code=f"level-{levels.level}",
-                text=f"{blows(x.wind.gust, system).split()[0]} of {holds_to(limit.gust_m_s, system)}, {int((levels.share or 0) * 100 + 1e-9)} %: {LEVELS[levels.level]}.",
+                text=f"{against(x.policy, x.wind.gust, limit.gust_m_s, system).words}: {LEVELS[levels.level]}.",
             )
         )
     out += [
@@ -176,12 +148,12 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
 def setup_reasons(x: Installation, half: HalfBuiltOut | None) -> list[Reason]:
     """Why it may not be set up, apart from the level: local policy, and what it takes half built where that is given."""
     system, gust, out = x.deployment.deployment.show_units, x.wind.gust, []
-    policy = x.deployment.policy.setup_gust
-    if policy is not None and gust > float(policy) * OK:
+    policy = x.policy.setup_gust
+    if policy is not None and gust > policy * OK:
         out.append(
             Reason(
                 code="setup-policy",
-                text=f"Local policy lets nobody set up above {holds_to(float(policy), system)}; the gust is {blows(gust, system)}.",
+                text=f"Local policy lets nobody set up above {(at := against(x.policy, gust, policy, system)).limit}; the gust is {at.gust}.",
             )
         )
     if half is not None and x.deployment.halfway.placed is not None:
@@ -191,7 +163,7 @@ def setup_reasons(x: Installation, half: HalfBuiltOut | None) -> list[Reason]:
             out.append(
                 Reason(
                     code="half-built-exceeded",
-                    text=f"Half built it holds to {holds_to(half.gust_m_s, system)}; the gust is {blows(gust, system)}.",
+                    text=f"Half built it holds to {(at := against(x.policy, gust, half.gust_m_s, system)).limit}; the gust is {at.gust}.",
                 )
             )
     return out
@@ -207,9 +179,8 @@ def _way_out(x: Installation) -> str:
 
 def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: list[Reason]) -> str:
     system = x.deployment.deployment.show_units
-    gust = blows(x.wind.gust, system)
-    subject = SUBJECTS[x.deployment.anchorage.size_for]
-    holds = holds_to(limit.gust_m_s or 0.0, system)
+    at = against(x.policy, x.wind.gust, limit.gust_m_s, system)
+    gust, holds, subject = at.gust, at.limit, SUBJECTS[x.use]
     if verdict == "no-go":
         return f"NO-GO: {subject}, gusts {gust}"
     if verdict == "unknown":

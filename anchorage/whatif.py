@@ -11,6 +11,7 @@ from anchorage.assemble import Installation, assemble, internal_pressure, shape_
 from anchorage.checks import limits
 from anchorage.deployment import Deployment, Openings
 from anchorage.errors import AnchorageError
+from anchorage.policy import use_of
 from anchorage.result import HalfBuiltOut, LostOut, WallOut
 from anchorage.shape import FACES
 
@@ -77,7 +78,7 @@ def half_built(d: Deployment) -> HalfBuiltOut:
         update={"door": [], "duct": [], "point": [p.model_copy(update={"placed": None}) for p in d.point]}
     )
     try:
-        x = assemble(half, (d.anchorage.size_for,))
+        x = assemble(half, (use_of(d),))
     except AnchorageError as e:
         return HalfBuiltOut(gust_m_s=None, governed_by="", note=f"Cannot be judged: {e}")
     found = [f for f in x.limits() if not f.fixed]
@@ -96,10 +97,10 @@ def half_built(d: Deployment) -> HalfBuiltOut:
 
 def _total(d: Deployment) -> int | None:
     try:
-        x = assemble(d, (d.anchorage.size_for,))
+        x = assemble(d, (use_of(d),))
     except AnchorageError:
         return None
-    return x.needs[d.anchorage.size_for].total
+    return x.needs[use_of(d)].total
 
 
 def wall_effects(d: Deployment) -> list[WallOut]:
@@ -126,7 +127,7 @@ def wall_effects(d: Deployment) -> list[WallOut]:
 
 def advice(d: Deployment, x: Installation) -> list[str]:
     """The changes that would cut the number of units most, each found by running again; the best three."""
-    now = x.needs[d.anchorage.size_for].total
+    now = x.needs[use_of(d)].total
     found = []
     for text, other in _changes(d, x):
         total = _total(other)

@@ -3,6 +3,9 @@
 VERDICTS = {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY"}
 LEVELS = {"normal": "NORMAL", "secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY", "unknown": "CANNOT SAY"}  # fmt: skip
 
+USES = ("working", "people-in", "empty", "set-up")
+"""What it may be judged and sized for: people come and go with doors in use; people inside and nobody new; nobody inside; putting it up."""
+
 
 def so_many(n: int, items: str) -> str:
     """``1 sandbag``, ``2 sandbags``, ``1 deadman``, ``1 concrete barrier 10ft``: a number with the name of what is counted."""

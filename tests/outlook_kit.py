@@ -9,13 +9,14 @@ import pytest
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.hours import Forecast, Span, hours_of
 from anchorage.outlook.judge import Judged, judge
-from anchorage.outlook.limits import Limits, Shares
+from anchorage.outlook.limits import Limits
 from anchorage.outlook.reader import read_text
+from anchorage.policy import policy_of
 
 DATA = Path(__file__).parents[2] / "shared" / "data"
 LIMITS = Limits(gust=20.0, governed_by="slide", roof_snow=500.0)
 """Secure from 12, people out from 16, keep away from 20 m/s."""
-SHARES = Shares(0.6, 0.8, 1.0, "test")
+SHARES = policy_of()
 KT = 1852 / 3600
 
 

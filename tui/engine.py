@@ -216,6 +216,7 @@ def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | N
     from anchorage.outlook.reader import read_bytes  # noqa: PLC0415
     from anchorage.outlook.spoken import read_spoken  # noqa: PLC0415
     from anchorage.outlook.untrusted import LARGEST  # noqa: PLC0415
+    from anchorage.policy import use_of  # noqa: PLC0415
     from anchorage.textfile import read_whole  # noqa: PLC0415
 
     zone = None if d.outlook.zone is None else zone_of(d.outlook.zone, "outlook.zone")
@@ -229,8 +230,8 @@ def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | N
         return None, zone or UTC
     spread = d.outlook.spread
     out = outlook(
-        plan_for(d, found), d, found, at, zone, use=d.anchorage.size_for,
-        spread=None if spread is None else float(spread), secure=d.outlook.secure, people_out=d.outlook.people_out,
+        plan_for(d, found), d, found, at, zone, use=use_of(d),
+        spread=None if spread is None else float(spread),
     )  # fmt: skip
     return out, zone or UTC
 

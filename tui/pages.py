@@ -40,9 +40,9 @@ def bar(share: float, wide: int, *, plain: bool = False) -> str:
 
 def down(plan: Plan, gust: float | None) -> str:
     """A gust that something takes."""
-    from anchorage.units import show  # noqa: PLC0415 - after the first screen
+    from anchorage.policy import printed  # noqa: PLC0415 - after the first screen
 
-    return "no limit" if gust is None else show("speed", gust, plan.show_units, rounding="down")
+    return "no limit" if gust is None else printed(plan, gust)
 
 
 def up(plan: Plan, kind: str, value: float) -> str:
@@ -61,22 +61,14 @@ def many(item: str, n: int) -> str:
 
 def next_limit(plan: Plan) -> str:
     """How far the wind is from the next level, in gusts."""
-    from anchorage.units import show  # noqa: PLC0415 - after the first screen
+    from anchorage.policy import of_plan  # noqa: PLC0415 - after the first screen
 
-    v, gust = plan.levels, up(plan, "speed", plan.wind.gust_m_s)
-    if v.secure_m_s is None or plan.limit.gust_m_s is None:
-        return f"gust {gust}; no limit found"
-    number = gust.split()[0]
-    share = "" if v.share is None else f", {math.floor(v.share * 100 + 1e-7)} %"
-    following = {"normal": ("SECURE from", v.secure_m_s), "secure": ("PEOPLE OUT from", v.people_out_m_s),
-                 "people-out": ("KEEP AWAY from", v.keep_away_m_s)}.get(v.level)  # fmt: skip
-    now = f"gust {number} of {down(plan, plan.limit.gust_m_s)}{share}: {LEVELS[v.level]}"
-    if not following:
-        return now
-    at = down(plan, following[1])
-    if following[1] is not None and at == gust:  # rounded it would look as if it had been reached
-        at = show("speed", following[1], plan.show_units, rounding="down", digits=2)
-    return f"{now}; {following[0]} {at}"
+    found = of_plan(plan)
+    if found.share is None:
+        return f"gust {found.gust}; no limit found"
+    following = {"normal": f"; SECURE from {found.secure}", "secure": f"; PEOPLE OUT from {found.people_out}",
+                 "people-out": f"; KEEP AWAY from {found.keep_away}"}  # fmt: skip
+    return f"gust {found.words}: {LEVELS[plan.levels.level]}{following.get(plan.levels.level, '')}"
 
 
 # Place
@@ -171,16 +163,18 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
         )
     if plan.lost_anchor is not None:
         out += para(f"With {plan.lost_anchor.point} gone: {down(plan, plan.lost_anchor.gust_m_s)}", wide)
-    v = plan.levels
-    if v.secure_m_s is not None:
+    if plan.levels.secure_m_s is not None:
+        from anchorage.policy import ORDER, of_plan  # noqa: PLC0415 - after the first screen
+
+        found = of_plan(plan)
         out.append(head("ACT AT", wide))
-        for name, gust in (
-            ("SECURE", v.secure_m_s),
-            ("PEOPLE OUT", v.people_out_m_s),
-            ("KEEP AWAY", v.keep_away_m_s),
+        for level, gust in (
+            ("secure", found.secure),
+            ("people-out", found.people_out),
+            ("keep-away", found.keep_away),
         ):
-            now = "  <- reached" if gust is not None and plan.wind.gust_m_s >= gust else ""
-            out.append((f"{name:<11}from {down(plan, gust):>8}{now}", "bad" if now else ""))
+            now = "  <- reached" if found.level in ORDER[ORDER.index(level) :] else ""
+            out.append((f"{LEVELS[level]:<11}from {gust:>8}{now}", "bad" if now else ""))
     out.append(head("BY WHERE THE WIND COMES FROM", wide))
     if not lim.by_bearing:
         return out + para("Give the bearing that the front faces (Site) to see each side.", wide)
@@ -304,6 +298,8 @@ def heed(plan: Plan, wide: int) -> list[Line]:
 
 
 def _facts(plan: Plan) -> dict[str, str]:
+    from anchorage.policy import of_plan  # noqa: PLC0415 - after the first screen
+
     lim = plan.limit
     total = plan.anchorage.total
     return {
@@ -313,8 +309,8 @@ def _facts(plan: Plan) -> dict[str, str]:
         "anchorage": down(plan, lim.anchorage_gust_m_s),
         "gives first": f"{lim.governed_by}",
         "where": lim.where,
-        "SECURE from": down(plan, plan.levels.secure_m_s),
-        "OUT from": down(plan, plan.levels.people_out_m_s),
+        "SECURE from": of_plan(plan).secure,
+        "OUT from": of_plan(plan).people_out,
         "units": f"{total.units + total.stakes} {many(plan.anchorage.points[0].item, 2) if plan.anchorage.points else ''}",
         "straps": plan.straps.decision,
         "wind lifts": up(plan, "force", plan.demand.uplift_n),

@@ -15,6 +15,7 @@ from anchorage.outlook.clock import read_iso, seconds, zone_of
 from anchorage.outlook.command import forecasts_of, plan_for
 from anchorage.outlook.result import Outlook
 from anchorage.plan import make_plan
+from anchorage.policy import use_of
 from anchorage.sheet.blocks import Document
 from anchorage.sheet.content import Made, SheetIn, banner, fingerprint, sheet_document
 from anchorage.textfile import read_whole, write_whole
@@ -94,8 +95,7 @@ def the_outlook(args: argparse.Namespace, d: Deployment, now: int, where: tzinfo
     if not found:
         return None
     spread = None if d.outlook.spread is None else float(d.outlook.spread)
-    return make_outlook(plan_for(d, found), d, found, now, said, use=d.anchorage.size_for, spread=spread, secure=d.outlook.secure,
-                        people_out=d.outlook.people_out)  # fmt: skip
+    return make_outlook(plan_for(d, found), d, found, now, said, use=use_of(d), spread=spread)  # fmt: skip
 
 
 def _record(args: argparse.Namespace, where: tzinfo) -> tuple[tuple[str, ...], ...]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-USES = ("people-in", "empty", "set-up")
+from anchorage.words import USES
+
 SORTS = ("worst", "name", "file", "share", "holds", "deadline")
 
 

@@ -16,6 +16,7 @@ from anchorage.outlook.command import forecasts_of, plan_for
 from anchorage.outlook.judge import worst
 from anchorage.outlook.result import HourOut, Outlook
 from anchorage.plan import make_plan
+from anchorage.policy import use_of
 from anchorage.result import Plan
 from anchorage.sheet import inert
 from anchorage.textfile import is_file, is_folder, load_toml, read_whole
@@ -162,8 +163,7 @@ def _judge(path: Path, o: Options) -> Row:
     asked = argparse.Namespace(forecast=paths, issued=o.issued, say=[], heard=None, at=None, offline=False)
     found = forecasts_of(asked, d, o.now, where)
     plan, spread = plan_for(d, found), d.outlook.spread
-    out = outlook(plan, d, found, o.now, where, use=o.use or d.anchorage.size_for, spread=None if spread is None else float(spread),
-                  secure=d.outlook.secure, people_out=d.outlook.people_out)  # fmt: skip
+    out = outlook(plan, d, found, o.now, where, use=o.use or use_of(d), spread=None if spread is None else float(spread))  # fmt: skip
     return _of_outlook(path.name, plan, out)
 
 

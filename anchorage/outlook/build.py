@@ -15,16 +15,17 @@ from anchorage.outlook.clock import HOUR, iso, read_said, show
 from anchorage.outlook.deadlines import Deadline, deadlines, stay, windows
 from anchorage.outlook.hours import Forecast, Span, age_limits, hours_of, stale
 from anchorage.outlook.judge import Judged, all_clear, judge, thunder_wait, worst
-from anchorage.outlook.limits import Limits, Shares, limits_of, shares_of, subject_of
+from anchorage.outlook.limits import Limits, limits_of, subject_of
 from anchorage.outlook.result import (
     ChanceOut,
     DeadlinesOut,
     HourOut,
-    LevelSharesOut,
     Outlook,
     ReasonOut,
     SourceOut,
 )
+from anchorage.policy import Policy, policy_of
+from anchorage.policy import against as gust_against
 from anchorage.result import Plan, Verdict
 from anchorage.units import System
 from anchorage.units import show as show_unit
@@ -76,7 +77,7 @@ def _verdict(inside: Sequence[Judged], use: str) -> Verdict:
 
 
 def _reasons(
-    inside: Sequence[Judged], use: str, limits: Limits, zone: tzinfo, system: System
+    inside: Sequence[Judged], use: str, limits: Limits, policy: Policy, zone: tzinfo, system: System
 ) -> list[ReasonOut]:
     out = [ReasonOut(code=b.code, text=b.text) for b in limits.blocks]
     seen = set()
@@ -91,7 +92,7 @@ def _reasons(
             if "half-built" not in seen and j.governed_by != "all-clear":
                 seen.add("half-built")
                 most = show_unit("speed", limits.half_built, system, rounding="down")
-                text = f"From {show(j.hour.start, zone)}: gust {against(j, system)}; half built it may stand to {most} only."
+                text = f"From {show(j.hour.start, zone)}: gust {against(j, policy, system)}; half built it may stand to {most} only."
                 out.append(ReasonOut(code="half-built", text=text))
             continue
         if (
@@ -102,7 +103,7 @@ def _reasons(
         ):
             continue
         seen.add(j.governed_by)
-        gust = "" if j.wind is None or j.governed_by != "gust" else f"gust {against(j, system)}"
+        gust = "" if j.wind is None or j.governed_by != "gust" else f"gust {against(j, policy, system)}"
         text = "; ".join(x for x in (gust, j.why) if x)
         out.append(
             ReasonOut(code=j.governed_by.replace(" ", "-"), text=f"From {show(j.hour.start, zone)}: {text}.")
@@ -119,16 +120,9 @@ def _reasons(
     return out
 
 
-def against(j: Judged, system: System) -> str:
+def against(j: Judged, policy: Policy, system: System) -> str:
     """``32 of 40 mph, 80 %``: gusts up, limits down."""
-    gust = show_unit("speed", j.wind.gust if j.wind else 0.0, system, rounding="up")
-    if not math.isfinite(j.limit):
-        return gust
-    limit = show_unit("speed", j.limit, system, rounding="down")
-    share = (
-        f", {math.floor(100 * j.share + 1e-6)} %" if j.share is not None and math.isfinite(j.share) else ""
-    )
-    return f"{gust.split()[0]} of {limit}{share}"
+    return gust_against(policy, j.wind.gust if j.wind else 0.0, j.limit, system).words
 
 
 def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[Judged], use: str, end: int, zone: tzinfo, system: System) -> str:  # fmt: skip
@@ -214,9 +208,11 @@ def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: S
     return list(dict.fromkeys(out))
 
 
-def with_thunder(forecasts: Sequence[Forecast], heard: Sequence[int], now: int) -> list[Forecast]:
+def with_thunder(
+    forecasts: Sequence[Forecast], heard: Sequence[int], now: int, policy: Policy | None = None
+) -> list[Forecast]:
     """The forecasts, and thunder that was heard: it holds for 30 min after the last one."""
-    until = thunder_wait(heard)
+    until = thunder_wait(heard, policy)
     if until is None or until <= now:
         return list(forecasts)
     said = Forecast(
@@ -231,7 +227,6 @@ def with_thunder(forecasts: Sequence[Forecast], heard: Sequence[int], now: int) 
 def outlook(
     plan: Plan, d: Deployment, forecasts: Sequence[Forecast], now: int, zone: tzinfo | None, *,
     use: str = "people-in", thunder_heard: Sequence[int] = (), spread: float | None = None,
-    secure: float | None = None, people_out: float | None = None,
 ) -> Outlook:  # fmt: skip
     """Judge forecasts against a plan. now: seconds; zone: of the people, UTC where none is given."""
     if not forecasts:
@@ -240,21 +235,21 @@ def outlook(
         )
     with tables.collect() as used:
         shown = zone if zone is not None else UTC
-        limits, shares = limits_of(plan, d), shares_of(secure, people_out)
+        limits, policy = limits_of(plan, d), policy_of(d)
         start, end, given, length = stay_of(d.times, zone, now)
-        every = with_thunder(forecasts, thunder_heard, now)
+        every = with_thunder(forecasts, thunder_heard, now, policy)
         hours = hours_of(every, now, end)
         if spread is not None:
             hours = [h if h.spread is not None else replace(h, spread=spread) for h in hours]
-        judged = judge(hours, limits, shares, start)
+        judged = judge(hours, limits, policy, start)
         inside = [j for j in judged if j.hour.end > start and j.hour.start < end]
         three = deadlines(judged, d.times, limits, now)
-        return _result(plan, d, every, now, shown, limits, shares, judged, inside, three, start, end, length, use,
+        return _result(plan, d, every, now, shown, limits, policy, judged, inside, three, start, end, length, use,
                        given=given, zoned=zone is not None, used=used)  # fmt: skip
 
 
 def _result(
-    plan: Plan, d: Deployment, forecasts: Sequence[Forecast], now: int, zone: tzinfo, limits: Limits, shares: Shares,
+    plan: Plan, d: Deployment, forecasts: Sequence[Forecast], now: int, zone: tzinfo, limits: Limits, policy: Policy,
     judged: list[Judged], inside: list[Judged], three: tuple[Deadline, Deadline, Deadline], start: int, end: int, length: int | None,
     use: str, *, given: bool, zoned: bool, used: list[tables.Row],
 ) -> Outlook:  # fmt: skip
@@ -287,12 +282,12 @@ def _result(
     strike = three[2]
     return Outlook(
         name=plan.name, show_units=system, zone=str(zone), now=iso(now) or "", verdict=verdict, subject=subject_of(use),
-        headline=headline, start=iso(start) or "", end=iso(end) or "",
-        window_given=given, reasons=_reasons(inside, use, limits, zone, system), limit_m_s=_number(limits.gust), governed_by=limits.governed_by,
-        levels=LevelSharesOut(secure=shares.secure, people_out=shares.people_out, keep_away=shares.keep_away, source=shares.source),
+        headline=policy.out().after(headline), start=iso(start) or "", end=iso(end) or "",
+        window_given=given, reasons=_reasons(inside, use, limits, policy, zone, system), limit_m_s=_number(limits.gust), governed_by=limits.governed_by,
+        levels=policy.out(),
         hours=[hour_out(j, use) for j in judged],
         deadlines=DeadlinesOut(**{x.name: iso(x.at) for x in three}), deadline_notes=[x.note for x in three],
-        cannot_strike=strike.note.past, all_clear_not_before=iso(all_clear(judged)),
+        cannot_strike=strike.note.past, all_clear_not_before=iso(all_clear(judged, policy)),
         windows=windows(judged, use, d.times, length, limits, now), chance=_chance(inside, end, zone), source=oldest, sources=sources,
         provenance=tables.weakest([plan.provenance.weakest, *(r.how for r in used)]),  # type: ignore[list-item]
         conditions=plan.conditions, assumptions=notes, cautions=_cautions(forecasts, judged, inside, d.times, now, three, zone),

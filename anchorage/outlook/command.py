@@ -21,6 +21,7 @@ from anchorage.outlook.spoken import read_spoken
 from anchorage.outlook.text import outlook_lines
 from anchorage.outlook.untrusted import LARGEST
 from anchorage.plan import make_plan
+from anchorage.policy import use_of
 from anchorage.result import Plan
 from anchorage.sheet import inert
 from anchorage.textfile import read_whole, write_whole
@@ -103,8 +104,8 @@ def run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
             raise InputFaults([Fault("command line", "--spread", "", str(e))]) from None
     heard = [read_said(t, zone, now, "command line", "--thunder", past=True) for t in args.thunder]
     found = outlook(
-        plan_for(d, forecasts), d, forecasts, now, zone, use=args.use or d.anchorage.size_for, thunder_heard=heard,
-        spread=None if spread is None else float(spread), secure=d.outlook.secure, people_out=d.outlook.people_out,
+        plan_for(d, forecasts), d, forecasts, now, zone, use=args.use or use_of(d), thunder_heard=heard,
+        spread=None if spread is None else float(spread),
     )  # fmt: skip
     if args.ics is not None:
         raw = calendar(found, zone or UTC)

@@ -13,6 +13,7 @@ from anchorage.outlook.hours import ORDER
 from anchorage.outlook.judge import Judged
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.result import DeadlineNoteOut, WindowOut, WindowsOut
+from anchorage.policy import margin_of
 
 Name = Literal["secure_by", "people_out_by", "start_strike_by"]
 SECURE, PEOPLE_OUT = ORDER.index("secure"), ORDER.index("people-out")
@@ -27,11 +28,6 @@ class Deadline:
     exact: float | None
     reached: int | None
     note: DeadlineNoteOut
-
-
-def margin_of(t: Times) -> float:
-    """Spare time (s): from the file, else 15 min."""
-    return float(t.margin) if t.margin is not None else tables.row("deadline", "margin").value
 
 
 @dataclass(frozen=True)

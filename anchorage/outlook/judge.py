@@ -10,10 +10,12 @@ import numpy as np
 from anchorage import tables
 from anchorage.outlook import chance, rule
 from anchorage.outlook.hours import ORDER, Hour, Wind
-from anchorage.outlook.limits import Limits, Shares
-from anchorage.outlook.rule import TIGHT, USES, VERDICTS
+from anchorage.outlook.limits import Limits
+from anchorage.outlook.rule import VERDICTS
 from anchorage.outlook.snowfall import RoofLoad, accumulate
+from anchorage.policy import TIGHT, Policy, policy_of
 from anchorage.result import Level, Verdict
+from anchorage.words import USES
 
 __all__ = [
     "TIGHT",
@@ -102,7 +104,7 @@ def _shifted(h: Hour, reference: float | None) -> bool:
     )
 
 
-def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: Shares, reference: float | None
+def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: Policy, reference: float | None
           ) -> list[Judged]:  # fmt: skip
     """All hours at once by the rule, then each in words."""
     found = _winds(hours, limits)
@@ -164,9 +166,9 @@ def _with_waits(judged: list[Judged]) -> list[Judged]:
     return out
 
 
-def all_clear(judged: Sequence[Judged]) -> int | None:
+def all_clear(judged: Sequence[Judged], policy: Policy | None = None) -> int | None:
     """Earliest return after the first spell of people-out, before the inspection."""
-    wait = int(tables.row("deadline", "all-clear-wait").value)
+    wait = (policy or policy_of()).all_clear_wait
     out = False
     for j in judged:
         if j.level in ("people-out", "keep-away"):
@@ -176,9 +178,9 @@ def all_clear(judged: Sequence[Judged]) -> int | None:
     return None
 
 
-def thunder_wait(heard: Sequence[int]) -> int | None:
+def thunder_wait(heard: Sequence[int], policy: Policy | None = None) -> int | None:
     """Not before this (s): 30 min after the last thunder; every thunder starts the wait again."""
-    return max(heard) + int(tables.row("deadline", "thunder-wait").value) if heard else None
+    return max(heard) + (policy or policy_of()).thunder_wait if heard else None
 
 
 def reference_wind(hours: Sequence[Hour], limits: Limits, start: int) -> float | None:
@@ -189,7 +191,7 @@ def reference_wind(hours: Sequence[Hour], limits: Limits, start: int) -> float |
     return next((w.bearing for h in inside for w in h.winds if w.bearing is not None), None)
 
 
-def judge(hours: Sequence[Hour], limits: Limits, shares: Shares, start: int) -> list[Judged]:
+def judge(hours: Sequence[Hour], limits: Limits, policy: Policy, start: int) -> list[Judged]:
     """Judge every hour. start: of the stretch that the headline covers."""
     loads = accumulate(hours, limits.lying, stays=limits.rain_stays, pockets=limits.pockets)
     reference = reference_wind(hours, limits, start)
@@ -197,4 +199,4 @@ def judge(hours: Sequence[Hour], limits: Limits, shares: Shares, start: int) -> 
     for h in hours:
         before = h.unmeasured or before  # what fell stays on the roof, and so does not knowing how much
         lying.append(h if h.unmeasured == before else replace(h, unmeasured=before))
-    return _with_waits(_many(lying, loads, limits, shares, reference)) if hours else []
+    return _with_waits(_many(lying, loads, limits, policy, reference)) if hours else []

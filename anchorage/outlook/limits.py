@@ -6,21 +6,11 @@ import math
 from dataclasses import dataclass
 
 from anchorage import snow, tables
-from anchorage.assemble import SUBJECTS
 from anchorage.deployment import Deployment
 from anchorage.errors import NotModelledError
+from anchorage.policy import SUBJECTS
 from anchorage.result import Plan, Verdict
 from anchorage.snow_report import POLICIES
-
-
-@dataclass(frozen=True)
-class Shares:
-    """Shares of the limit at which the levels begin, and where they are from."""
-
-    secure: float
-    people_out: float
-    keep_away: float
-    source: str
 
 
 @dataclass(frozen=True)
@@ -67,16 +57,6 @@ class Limits:
             g for b, g in self.by_bearing if abs((b - bearing + 180.0) % 360.0 - 180.0) <= sector + 1e-9
         ]
         return min(inside, default=self.gust)
-
-
-def shares_of(secure: float | None = None, people_out: float | None = None) -> Shares:
-    """The shares of the table, or those of the file."""
-    rows = {k: tables.row("level", k) for k in ("secure", "people-out", "keep-away")}
-    own = secure is not None or people_out is not None
-    return Shares(
-        rows["secure"].value if secure is None else secure, rows["people-out"].value if people_out is None else people_out,
-        rows["keep-away"].value, "your own levels, from the file" if own else rows["secure"].cite(),
-    )  # fmt: skip
 
 
 def limits_of(plan: Plan, d: Deployment) -> Limits:

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from anchorage.result import Level, Number, Out, Verdict
+from anchorage.result import Level, Number, Out, PolicyOut, Verdict
 
 
 class HourOut(Out):
@@ -106,15 +106,6 @@ class ReasonOut(Out):
     text: str
 
 
-class LevelSharesOut(Out):
-    """Shares of the limit at which the levels begin."""
-
-    secure: float
-    people_out: float
-    keep_away: float
-    source: str
-
-
 class Outlook(Out):
     """Verdict for a stretch of time, hour by hour, with the latest times to act."""
 
@@ -133,7 +124,7 @@ class Outlook(Out):
     reasons: list[ReasonOut]
     limit_m_s: Number
     governed_by: str
-    levels: LevelSharesOut
+    levels: PolicyOut
     hours: list[HourOut]
     deadlines: DeadlinesOut
     deadline_notes: list[DeadlineNoteOut]

@@ -14,13 +14,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from anchorage.outlook.hours import ORDER
-from anchorage.outlook.limits import Shares
+from anchorage.policy import TIGHT, Policy
 from anchorage.result import Level, Verdict
 
-TIGHT = 1e-9
 NORMAL, SECURE, PEOPLE_OUT, KEEP_AWAY, UNKNOWN = range(5)
 NAMES: tuple[Level, ...] = (*ORDER, "unknown")
-USES = ("people-in", "empty", "set-up")
 VERDICTS: tuple[Verdict, ...] = ("go", "unknown", "no-go")
 GO, CANNOT_SAY, NO_GO = range(3)
 ABSENT = -1
@@ -39,7 +37,7 @@ def share_of(value: ArrayLike, limit: ArrayLike) -> Floats:
     return out
 
 
-def rank_of(share: ArrayLike, s: Shares) -> Ranks:
+def rank_of(share: ArrayLike, s: Policy) -> Ranks:
     """Rank of a share of a limit; NaN is ``ABSENT``."""
     x = np.asarray(share, float)
     out = np.where(x >= s.secure - TIGHT, SECURE, np.where(np.isnan(x), ABSENT, NORMAL)).astype(np.int8)
@@ -48,7 +46,7 @@ def rank_of(share: ArrayLike, s: Shares) -> Ranks:
     return out
 
 
-def snow_rank(share: ArrayLike, lies: ArrayLike, s: Shares) -> Ranks:
+def snow_rank(share: ArrayLike, lies: ArrayLike, s: Policy) -> Ranks:
     """Rank of a share of the roof-snow limit, where snow lies or falls."""
     return np.where(lies, rank_of(share, s), ABSENT).astype(np.int8)
 
@@ -79,7 +77,9 @@ def verdict_of(
     """Verdict of one use of ``USES``. share: of the gust limit; gust (m/s): the largest known; NaN where none is;
     complete: nothing that could load it is missing, gust or snow.
     """
-    if use == "people-in":
+    if use == "working":
+        found = np.where(level == NORMAL, GO, NO_GO)
+    elif use == "people-in":
         found = np.where(level <= SECURE, GO, NO_GO)
     elif use == "empty":
         gone = (level == KEEP_AWAY) | (np.asarray(share, float) >= 1.0 - TIGHT)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Iterator
 from datetime import tzinfo
 
@@ -11,6 +10,7 @@ from anchorage import tables
 from anchorage.outlook.clock import HOUR, read_iso, show, utc
 from anchorage.outlook.limits import subject_of
 from anchorage.outlook.result import DeadlineNoteOut, HourOut, Outlook, WindowOut
+from anchorage.policy import against
 from anchorage.sheet import WIDE, columns, wrap
 from anchorage.units import show as show_unit
 from anchorage.words import LEVELS
@@ -70,13 +70,8 @@ def _gust(hours: list[HourOut], o: Outlook) -> str:
     if not known:
         return "gust ?"
     top = max(known, key=lambda h: (h.share if h.share is not None else -1.0, h.gust_m_s or 0.0))
-    gust = show_unit("speed", top.gust_m_s or 0.0, o.show_units, rounding="up")
     sign = ">=" if top.gust_is == "at least" else ""
-    if top.limit_m_s is None:
-        return f"{sign}{gust}"
-    limit = show_unit("speed", top.limit_m_s, o.show_units, rounding="down")
-    share = "" if top.share is None else f", {math.floor(100 * top.share + 1e-6)} %"
-    return f"{sign}{gust.split()[0]} of {limit}{share}"
+    return sign + against(o.levels, top.gust_m_s or 0.0, top.limit_m_s, o.show_units).words
 
 
 def _snow(hours: list[HourOut], o: Outlook) -> str:

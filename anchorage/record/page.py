@@ -9,6 +9,7 @@ from anchorage.outlook.clock import HOUR, read_iso
 from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.text import deadline_words, next_deadline
+from anchorage.policy import against
 from anchorage.record.events import words_of
 from anchorage.record.stand import Due, Reading, Stand
 from anchorage.record.store import Entry, Record, path_of
@@ -28,8 +29,7 @@ from anchorage.sheet.points import table_csv
 from anchorage.sheet.sketch import count
 from anchorage.sheet.words import limit_text, spread_words
 from anchorage.textfile import exists
-from anchorage.units import System, show
-from anchorage.verdict import level_of
+from anchorage.units import System
 from anchorage.wind_trip import hand_height
 from anchorage.words import LEVELS
 
@@ -92,16 +92,15 @@ def sheet_rows(file: str, zone: tzinfo) -> tuple[tuple[str, ...], ...]:
 def reading_words(r: Reading, plan: Plan, now: int) -> str:
     """``35 mph by hand = 45 mph gust, 93 % of the limit: PEOPLE OUT, 12 min ago, A. Lee``."""
     system = plan.show_units
-    share = "no limit" if r.share == float("inf") else f"{int(r.share * 100 + 1e-7)} %"
+    found = against(plan.policy, r.gust, r.limit, system)
     age = max(now - r.entry.at, 0) // 60
     ago = f"{age} min ago" if age < 120 else f"{age // 60} h ago"
     by = (
         ""
-        if r.share == float("inf") or r.level == level_of(r.share, 1.0)
+        if r.share == float("inf") or r.level == r.by_share
         else " by the sheet, which rounds readings down"
     )
-    gust = f"a 3 s gust of {show('speed', r.gust, system, rounding='up')} at 10 m"
-    return f"{words_of(r.entry, system)}: {gust}, {share} of the limit, {LEVELS[r.level]}{by} ({ago}, {r.entry.who})"
+    return f"{words_of(r.entry, system)}: worth a 3 s gust of {found.words} of the limit at 10 m, {LEVELS[r.level]}{by} ({ago}, {r.entry.who})"
 
 
 def due_words(due: Due, zone: tzinfo) -> str:
@@ -206,5 +205,9 @@ def hand_over(s: Stand, entries: Sequence[Entry], o: Outlook | None, made: Made,
         Para("If it lifts, let go. At thunder everybody to a building or a hard-topped vehicle. A named person decides. Not a permit, not sealed engineering.", bold=True),
     ]  # fmt: skip
     return Document(
-        title=f"{plan.name}: hand-over", blocks=tuple(blocks), foot=made.foot, paper=paper, about=s.headline
+        title=f"{plan.name}: hand-over",
+        blocks=tuple(blocks),
+        foot=plan.policy.after(made.foot),
+        paper=paper,
+        about=s.headline,
     )

@@ -19,16 +19,16 @@ from anchorage.deployment import Deployment
 from anchorage.errors import NotModelledError
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.result import Outlook
+from anchorage.policy import ORDER, Policy
 from anchorage.record.store import Entry
 from anchorage.result import Level, Plan, Verdict
 from anchorage.units import Measure, read, show
-from anchorage.verdict import bounds, level_of
+from anchorage.verdict import bounds
 from anchorage.whatif import changed
 from anchorage.wind import gust_factor, wind_state
 from anchorage.wind_trip import profiles, site_share
 from anchorage.words import LEVELS
 
-ORDER: tuple[Level, ...] = ("normal", "secure", "people-out", "keep-away")
 THAW = {
     ("frozen", "wet"),
     ("frozen", "dry"),
@@ -47,9 +47,13 @@ class Reading:
 
     entry: Entry
     gust: float
-    """3 s gust at 10 m that it stands for (m/s)."""
+    """3 s gust at 10 m that it is worth against the limit (m/s): of every way to read it the worst."""
     share: float
     level: Level
+    limit: float
+    """Limiting gust that the share is of (m/s), for the bearing of the reading."""
+    by_share: Level
+    """By the share alone; the sheet, which rounds its readings down, may ask for more."""
 
 
 @dataclass(frozen=True)
@@ -83,9 +87,8 @@ class Stand:
 
 
 def wait(key: str) -> int:
-    """A time of the tables of levels and inspections (s)."""
-    table = "deadline" if key == "all-clear-wait" else "inspection"
-    return int(tables.row(table, key).value)
+    """A time of the table of inspections (s)."""
+    return int(tables.row("inspection", key).value)
 
 
 def as_it_stands(
@@ -184,11 +187,13 @@ class _Judge:
             * gust_factor(data["averaging"], "larger", [])
             / self._profile(float(data["height_m"]))
         )
-        most = min([self.x.wind.gust_of(held), *self.caps]) * site_share(self.d)
+        limit = min([self.x.wind.gust_of(held), *self.caps])
+        most = limit * site_share(self.d)
         share = max(share, gust / most if most > 0 else math.inf if gust > 0 else 0.0)
         at_paper = self._on_paper(gust, most, self._profile(float(data["height_m"])))
-        level: Level = "keep-away" if math.isinf(share) else level_of(share, 1.0)
-        return Reading(e, max(state.gust, gust), share, max(level, at_paper, key=ORDER.index))
+        level: Level = self.x.policy.level(share)
+        worth = share * limit if math.isfinite(share * limit) else max(state.gust, gust)
+        return Reading(e, worth, share, max(level, at_paper, key=ORDER.index), limit, level)
 
     def _on_paper(self, gust: float, most: float, profile: float) -> Level:
         """Level by the readings printed on the sheet, which are rounded down: what the sheet asks for is never waved off."""
@@ -199,7 +204,7 @@ class _Judge:
         for key in ORDER[1:]:
             printed = read(
                 "speed",
-                show("speed", most * tables.row("level", key).value * profile, system, rounding="down"),
+                show("speed", most * self.x.policy.begins(key) * profile, system, rounding="down"),
             )
             if gust * profile >= printed - 1e-9 and gust > 0:
                 found = key
@@ -215,13 +220,15 @@ class _Judge:
         return "physics" if self.d.wind.method == "en1991" else self.d.wind.method
 
 
-def _lower(level: Level) -> float:
+def _lower(level: Level, policy: Policy) -> float:
     """Share at which the level below a level begins: what must not have been reached for half an hour."""
     below = ORDER[max(ORDER.index(level) - 1, 0)]
-    return tables.row("level", below).value if below != "normal" else tables.row("level", "secure").value
+    return policy.begins(below if below != "normal" else "secure")
 
 
-def standing(readings: Sequence[Reading], entries: Sequence[Entry]) -> tuple[Level, list[str]]:
+def standing(
+    readings: Sequence[Reading], entries: Sequence[Entry], policy: Policy
+) -> tuple[Level, list[str]]:
     """The level that holds by the readings and the all-clears, and all-clears that do not count."""
     level: Level = "normal"
     notes = []
@@ -232,12 +239,12 @@ def standing(readings: Sequence[Reading], entries: Sequence[Entry]) -> tuple[Lev
         if e.event != "all-clear" or level == "normal":
             continue
         before = [found[x.id] for x in entries[: i + 1] if x.id in found and x.at <= e.at]
-        high = [r.entry.at for r in before if r.share >= _lower(level) - 1e-9]
+        high = [r.entry.at for r in before if r.share >= _lower(level, policy) - 1e-9]
         since = max(high, default=0)
         inspected = any(x.event == "inspection" and since <= x.at <= e.at for x in entries[: i + 1])
-        if e.at - since < wait("all-clear-wait"):
+        if e.at - since < policy.all_clear_wait:
             notes.append(
-                f"All-clear of entry {e.id} does not count: {(e.at - since) // 60} min after a reading at that level; {wait('all-clear-wait') // 60} min are needed."
+                f"All-clear of entry {e.id} does not count: {(e.at - since) // 60} min after a reading at that level; {policy.all_clear_wait // 60} min are needed."
             )
         elif not inspected:
             notes.append(
@@ -326,7 +333,7 @@ def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan:
     fresh_plan: Plan = replan(is_now)
     judge = _Judge(is_now)
     readings = tuple(judge.reading(e) for e in known if e.event == "wind")
-    raised, notes = standing(readings, known)
+    raised, notes = standing(readings, known, judge.x.policy)
     struck = next((e.event == "struck" for e in reversed(known) if e.event in ("struck", "setup")), False)
     old = not readings or now - readings[-1].entry.at > 2 * wait("reading")
     level: Level = "unknown" if old and ORDER.index(raised) < 2 else raised
@@ -342,7 +349,7 @@ def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan:
             if not readings
             else f"The last wind reading is {(now - readings[-1].entry.at) // 60} min old: too old to go by.",
         )
-    headline = _headline(level, blocks, struck=struck, counted=not assumed)
+    headline = fresh_plan.policy.after(_headline(level, blocks, struck=struck, counted=not assumed))
     return Stand(is_now, fresh_plan, verdict, level, raised, headline, tuple(why), readings, tuple(_due(raised, known, readings, fresh_plan, is_now, now)),
                  tuple(said), struck, tuple(assumed))  # fmt: skip
 
@@ -409,7 +416,7 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
         s,
         level=found,
         verdict=verdict,
-        headline=_headline(found, blocks, struck=s.struck, counted=not s.assumed),
+        headline=s.plan.policy.after(_headline(found, blocks, struck=s.struck, counted=not s.assumed)),
         why=tuple(why),
     )
 

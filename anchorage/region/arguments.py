@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-USES = ("people-in", "empty", "set-up")
+from anchorage.words import USES
 
 
 def add_arguments(p: argparse.ArgumentParser) -> None:

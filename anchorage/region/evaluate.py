@@ -19,7 +19,8 @@ from anchorage.outlook.command import plan_for
 from anchorage.outlook.deadlines import Lead, Name, leads_of
 from anchorage.outlook.hours import Forecast, age_limits, stale
 from anchorage.outlook.judge import worst
-from anchorage.outlook.limits import Limits, limits_of, shares_of
+from anchorage.outlook.limits import Limits, limits_of
+from anchorage.policy import policy_of, use_of
 from anchorage.region.axis import Hours, hours_from, reach
 from anchorage.region.cf import Field, Grid
 from anchorage.region.kernel import LEVELS, MARKS, NEVER, Job, Part, judge_block, sectors_of, when
@@ -64,14 +65,14 @@ def region_of(d: Deployment, grid: Grid, now: int, zone: tzinfo | None, *, use: 
     """
     said = Forecast("grid", grid.name, grid.issued)
     plan = plan_for(d, [said])
-    limits, shares = limits_of(plan, d), shares_of(d.outlook.secure, d.outlook.people_out)
+    limits, policy = limits_of(plan, d), policy_of(d)
     start, end, given, _ = stay_of(d.times, zone, now)
     hours = hours_from(now, end, [f.steps for f in grid.fields.values()])
     old = stale(said, now)
     floor = worst("unknown" if limits.rating_missing else "go", *(b.verdict for b in limits.blocks))
     job = Job(
-        hours, tuple(_part(f, reach(f.steps, hours)) for f in grid.fields.values()), limits, shares,
-        sectors_of(limits, tables.row("gust-coding", "direction").value), not old, (start, end), use or d.anchorage.size_for,
+        hours, tuple(_part(f, reach(f.steps, hours)) for f in grid.fields.values()), limits, policy,
+        sectors_of(limits, tables.row("gust-coding", "direction").value), not old, (start, end), use or use_of(d),
         rule.VERDICTS.index(floor), tables.row("thunder-chance", "least").value / 100.0, every_level=every_level,
     )  # fmt: skip
     unmarked = plan.anchorage.total.stakes > 0 and d.site.utilities != "marked"

@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.outlook import rule
-from anchorage.outlook.limits import Limits, Shares
+from anchorage.outlook.limits import Limits
 from anchorage.outlook.snowfall import load_on_roof, melted_of
+from anchorage.policy import Policy
 from anchorage.region.axis import Hours, Ints, Reach
 from anchorage.region.faults import RegionError
 
@@ -69,7 +70,7 @@ class Job:
     hours: Hours
     parts: tuple[Part, ...]
     limits: Limits
-    shares: Shares
+    policy: Policy
     sectors: Sectors
     fresh: bool
     """The forecast may give go at all."""
@@ -246,7 +247,7 @@ def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
     Raises ``RegionError`` for a value that cannot be meant.
     """
     values = {p.role: _Values(p, a) for p, a in zip(job.parts, arrays, strict=True)}
-    shape, limits, s = arrays[0].shape[:-1], job.limits, job.shares
+    shape, limits, s = arrays[0].shape[:-1], job.limits, job.policy
     gusts, bearings, thunders = values["gust"], values.get("direction"), values.get("thunder")
     covered, snow = gusts.part.reach.covered, _snow(job, values, shape)
     rated = limits.roof_snow is not None and not limits.snow_unrated

@@ -77,7 +77,7 @@ def as_data(region: Region, ds: xr.Dataset, zone: tzinfo) -> dict[str, Any]:
         v = _times(ds, name)
         deadlines[name] = {"earliest": iso(int(v.min())) if v.size else None, "cells": int(v.size), "past": int((v < job.hours.now).sum()), "missing": lead.missing}  # fmt: skip
     return {
-        "schema": 1, "name": region.name, "verdict": verdict_of(ds), "headline": headline(region, ds, zone), "subject": subject_of(job.use),
+        "schema": 1, "name": region.name, "verdict": verdict_of(ds), "headline": region.plan.policy.after(headline(region, ds, zone)), "subject": subject_of(job.use),
         "now": iso(job.hours.now), "start": iso(job.window[0]), "end": iso(job.window[1]), "cells": int(ds["verdict"].size),
         "members": grid.members, "hours": len(job.hours.starts), "verdicts": counts(ds),
         "cells_with_unknown_hours": _unknown_cells(ds),

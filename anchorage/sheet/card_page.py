@@ -41,10 +41,9 @@ def _limits(plan: Plan, d: Deployment) -> Grid:
     """From a limit to the three levels, as gust at 10 m and on the hand-held meter."""
     system = plan.show_units
     rows, scale = [], MPH if system == "us" else 1.0
-    share = {k: tables.row("level", k).value for k in ("secure", "people-out", "keep-away")}
     for n in LIMITS_US if system == "us" else LIMITS_SI:
         row = [str(n)]
-        for part in share.values():
+        for part in (plan.policy.secure, plan.policy.people_out, plan.policy.keep_away):
             t = trip(d, n * scale * part)
             row += [show("speed", v, system, rounding="down").split()[0] for v in (t.gust, t.reading)]
         rows.append(tuple(row))
@@ -139,7 +138,7 @@ def card_document(card: Card, plan: Plan, d: Deployment, made: Made, paper: Pape
     return Document(
         title=f"{plan.name}: card",
         blocks=tuple(blocks),
-        foot=made.foot,
+        foot=plan.policy.after(made.foot),
         paper=paper,
         about="Limiting gusts by units at each point",
     )

@@ -14,6 +14,7 @@ from anchorage.outlook.clock import read_iso
 from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.text import deadline_words
+from anchorage.policy import of_plan
 from anchorage.result import Plan, PointOut
 from anchorage.sheet.blocks import (
     Banner,
@@ -113,19 +114,24 @@ def level_rows(s: SheetIn) -> tuple[tuple[str, ...], ...]:
     if found is None:
         return ()
     secure = " ".join(t.text for t in tables.texts("action-secure-"))
-    rows: list[tuple[str, Trip, str]] = [
-        ("SET UP only below", found.secure, "Put it up only while the wind stays under this."),
-        ("SECURE from", found.secure, secure),
+    at = of_plan(s.plan)
+    rows: list[tuple[str, str, Trip, str]] = [
+        ("SET UP only below", at.secure, found.secure, "Put it up only while the wind stays under this."),
+        ("SECURE from", at.secure, found.secure, secure),
         (
             "PEOPLE OUT from",
+            at.people_out,
             found.people_out,
             "Everybody out and away from the downwind side. Back only after an inspection.",
         ),
-        ("KEEP AWAY from", found.keep_away, "Nobody near it. Do not try to save it. If it lifts, let go."),
+        (
+            "KEEP AWAY from",
+            at.keep_away,
+            found.keep_away,
+            "Nobody near it. Do not try to save it. If it lifts, let go.",
+        ),
     ]
-    return tuple(
-        (name, _short(t.gust, system), _short(t.reading, system), str(t.beaufort), do) for name, t, do in rows
-    )
+    return tuple((name, gust, _short(t.reading, system), str(t.beaufort), do) for name, gust, t, do in rows)
 
 
 def trip_words(s: SheetIn) -> str:
@@ -373,6 +379,6 @@ def sheet_document(s: SheetIn, paper: Paper) -> Document:
 
     level, verdict = LEVELS[s.plan.levels.level], banner(s)
     return Document(
-        title=f"{s.plan.name}: anchorage sheet", blocks=(*crew_blocks(s), Break(), *officer_blocks(s)), foot=s.made.foot, paper=paper,
+        title=f"{s.plan.name}: anchorage sheet", blocks=(*crew_blocks(s), Break(), *officer_blocks(s)), foot=s.plan.policy.after(s.made.foot), paper=paper,
         about=f"{verdict.text} ({level})",
     )  # fmt: skip

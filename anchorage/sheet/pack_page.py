@@ -71,7 +71,13 @@ def pack_lines(k: Packing, plan: Plan) -> list[str]:
     """The list for a terminal."""
     system = plan.show_units
     rows = [HEAD[:-1], *(r[:-1] for r in _rows(k, system))]
-    lines = [*wrap(f"PACK FOR: {k.name}"), *wrap(_for(plan)), "", *table(rows, "lrrrrrr"), ""]
+    lines = [
+        *wrap(f"PACK FOR: {k.name}"),
+        *wrap(plan.policy.after(_for(plan))),
+        "",
+        *table(rows, "lrrrrrr"),
+        "",
+    ]
     lines += [x for i in k.items if i.note for x in wrap(f"{i.name}: {i.note}.", "- ")]
     lines += ["", *(x for t in work_words(k, system) for x in wrap(t))]
     short = [f"SHORT: {so_many(i.short, i.name)}." for i in k.items if i.short]
@@ -118,7 +124,7 @@ def pack_document(k: Packing, plan: Plan, made: Made, paper: Paper) -> Document:
     return Document(
         title=f"{k.name}: packing list",
         blocks=tuple(blocks),
-        foot=made.foot,
+        foot=plan.policy.after(made.foot),
         paper=paper,
         about="What to bring",
     )

@@ -6,11 +6,12 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
+from anchorage.policy import of_plan, printed
 from anchorage.result import CheckOut, Plan
 from anchorage.sheet import WIDE, cut, inert, table, wrap
 from anchorage.sheet.sketch import Around, compass, count, sketch
 from anchorage.units import show
-from anchorage.words import LEVELS, VERDICTS, named
+from anchorage.words import VERDICTS, named
 
 GROUPS = {
     "corner": ("corner", "corners"),
@@ -73,6 +74,7 @@ class _Page:
 
     def __init__(self, plan: Plan, around: Around) -> None:
         self.plan, self.around, self.system = plan, around, plan.show_units
+        self.found = of_plan(plan)
         points = plan.anchorage.points
         self.items = list(dict.fromkeys(p.item for p in points if p.usable and p.kind != "none"))
         """What is counted at the points; more than one where the points differ."""
@@ -81,11 +83,11 @@ class _Page:
 
     def limit(self, gust: float | None) -> str:
         """A gust that something takes, rounded down."""
-        return "no limit found" if gust is None else show("speed", gust, self.system, rounding="down")
+        return printed(self.plan, gust)
 
     def gust(self) -> str:
         """The gust that was judged, rounded up."""
-        return show("speed", self.plan.wind.gust_m_s, self.system, rounding="up")
+        return self.found.gust
 
     @property
     def total(self) -> int:
@@ -101,13 +103,7 @@ class _Page:
 
     def share(self) -> str:
         """``32 of 40 mph, 80 %: PEOPLE OUT``."""
-        p = self.plan
-        if p.limit.gust_m_s is None or p.levels.share is None:
-            return f"Gust {self.gust()}: {LEVELS[p.levels.level]}"
-        number, limit = self.gust().split(" ")[0], self.limit(p.limit.gust_m_s)
-        return (
-            f"Gust {number} of {limit}, {math.floor(p.levels.share * 100 + 1e-7)} %: {LEVELS[p.levels.level]}"
-        )
+        return self.found.sentence
 
     def why(self) -> list[str]:
         lines = ["", rule("WHY"), *self.over()]
@@ -249,18 +245,10 @@ class _Page:
         return self.listed("WHAT WOULD HELP", [*self.plan.advice, *walls])
 
     def levels(self) -> list[str]:
-        v = self.plan.levels
-        if v.secure_m_s is None:
+        if self.plan.levels.secure_m_s is None:
             return []
-        rows = [("Set up only below", v.secure_m_s), ("SECURE from", v.secure_m_s), ("PEOPLE OUT from", v.people_out_m_s), ("KEEP AWAY from", v.keep_away_m_s)]  # fmt: skip
-        return table([(name, self.limit(gust), self.just_under(gust)) for name, gust in rows], "lrl")
-
-    def just_under(self, gust: float | None) -> str:
-        """A remark where rounding makes the judged gust look as if it had reached a level that it has not."""
-        judged = self.plan.wind.gust_m_s
-        if gust is None or judged >= gust * (1 - 1e-9) or self.limit(gust) != self.gust():
-            return ""
-        return f"(at {show('speed', gust, self.system, rounding='down', digits=2)}: not reached)"
+        f = self.found
+        return table([("Set up only below", f.secure), ("SECURE from", f.secure), ("PEOPLE OUT from", f.people_out), ("KEEP AWAY from", f.keep_away)], "lr")  # fmt: skip
 
     def bearings(self) -> list[str]:
         found = [(compass(b.bearing), self.limit(b.gust_m_s)) for b in self.plan.limit.by_bearing]

@@ -5,25 +5,20 @@ from __future__ import annotations
 import math
 from collections import Counter
 
+from anchorage.policy import of_plan, printed
 from anchorage.result import Plan
 from anchorage.sheet.sketch import count
 from anchorage.sheet.text import GROUPS, plural
-from anchorage.units import show
-from anchorage.words import LEVELS
 
 
 def limit_text(plan: Plan, gust: float | None) -> str:
     """A gust that something takes, rounded down."""
-    return "no limit found" if gust is None else show("speed", gust, plan.show_units, rounding="down")
+    return printed(plan, gust)
 
 
 def share_words(plan: Plan) -> str:
     """``Gust 32 of 40 mph, 80 %: PEOPLE OUT``."""
-    gust = show("speed", plan.wind.gust_m_s, plan.show_units, rounding="up")
-    if plan.limit.gust_m_s is None or plan.levels.share is None:
-        return f"Gust {gust}: {LEVELS[plan.levels.level]}"
-    share = math.floor(plan.levels.share * 100 + 1e-7)
-    return f"Gust {gust.split()[0]} of {limit_text(plan, plan.limit.gust_m_s)}, {share} %: {LEVELS[plan.levels.level]}"
+    return of_plan(plan).sentence
 
 
 def spread_words(plan: Plan) -> list[str]:

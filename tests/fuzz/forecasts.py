@@ -12,8 +12,9 @@ from anchorage.errors import AnchorageError
 from anchorage.outlook.clock import HOUR, zone_of
 from anchorage.outlook.hours import hours_of
 from anchorage.outlook.judge import Judged, judge
-from anchorage.outlook.limits import Limits, Shares
+from anchorage.outlook.limits import Limits
 from anchorage.outlook.reader import read_bytes
+from anchorage.policy import policy_of
 
 from . import nasty
 from .corpus import NOW
@@ -22,7 +23,7 @@ from .oracle import hold, named, never_go, sound
 FILE = "forecast"
 LIMITS = Limits(gust=40.0, governed_by="slide", roof_snow=5000.0)
 """So high that a forecast that is read wrong would be go."""
-SHARES = Shares(0.6, 0.8, 1.0, "test")
+SHARES = policy_of()
 ZONE = zone_of("America/Chicago")
 GARBAGE = ("null", '"x"', '"12"', "[]", "{}", "1e400", "-9999", "true", "NaN", "-1", "1e99")
 """Values of JSON that are no gust."""

@@ -8,7 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from strategies import KINDS_HELD, THROUGH_FEET, Q, files, points, read, some, twin, with_
 
-from anchorage.assemble import SUBJECTS, assemble, level_share, target_pressure
+from anchorage.assemble import SUBJECTS, assemble, target_pressure
 from anchorage.checks import worst_ratio
 from anchorage.sizing import GROUPS
 
@@ -25,7 +25,7 @@ def spread(x, by_group):
 def worst(x, by_group, key):
     """Ratio of the worst check where the use asks for what it does; a line is as strong as it is, however many hold it."""
     found = [f for f in x.limits(spread(x, by_group)) if not f.name.startswith("line:")]
-    return worst_ratio(found, target_pressure(x.wind, level_share(key)))
+    return worst_ratio(found, target_pressure(x.wind, x.policy.share_for(key)))
 
 
 def sized(file, key):

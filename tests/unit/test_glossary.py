@@ -9,12 +9,11 @@ from typing import Any
 
 import pytest
 
-from anchorage import tables, units
+from anchorage import policy, tables, units
 from anchorage.cli import main
 from anchorage.commands.formula import formulas
 from anchorage.outlook.result import Outlook
 from anchorage.result import Plan
-from anchorage.sheet import text
 from anchorage.words import LEVELS, VERDICTS
 from tui import pages
 
@@ -118,7 +117,7 @@ def test_units_are_those_that_a_file_may_be_written_in():
 
 def test_verdicts_and_levels_are_the_words_of_the_glossary_everywhere():
     assert {*VERDICTS.values(), *LEVELS.values()} <= set(TERMS)
-    assert pages.LEVELS is text.LEVELS is LEVELS
+    assert pages.LEVELS is policy.LEVELS is LEVELS
 
 
 def shown() -> Iterator[tuple[str, str]]:

@@ -12,6 +12,7 @@ from anchorage.demo import demo_text
 from anchorage.deployment import read_text
 from anchorage.outlook.clock import read_iso
 from anchorage.plan import make_plan
+from anchorage.policy import policy_of
 from anchorage.record.events import Said, data_of, words_of
 from anchorage.record.stand import stand, standing
 from anchorage.record.store import Entry, Record, path_of
@@ -171,7 +172,7 @@ H = 3600
 )  # fmt: skip
 def test_a_level_comes_down_only_with_an_all_clear_that_counts(entries, level, note):
     s = judged(*entries, now=2 * H + 10)
-    found, notes = standing(s.readings, sorted(entries, key=lambda e: e.at))
+    found, notes = standing(s.readings, sorted(entries, key=lambda e: e.at), policy_of())
     assert found == level
     assert note in " ".join(notes)
     assert bool(note) == bool(notes)

@@ -179,7 +179,8 @@ TRIED: dict[str, list[tuple[str, list[Any]]]] = {
                           for s in ("asphalt", "grass", "clay") for w in ("dry", "wet", "ice")
                           if f["anchorage"]["kind"] == "ballast" or s != "asphalt"],
     "anchorage.foot": [("bags", ["bare-metal", "plastic", "rubber"])],
-    "anchorage.size_for": [("sized", ["people-in", "empty", "set-up"])],
+    "anchorage.size_for": [("sized", ["working", "people-in", "empty", "set-up"])],
+    "policy.people_out": [("sized", [0.4, 0.8])], "policy.secure": [(put(FILES["sized"], "anchorage.size_for", "working"), [0.4, 0.6])],
     "anchorage.line_rated": [(f, ["500 lbf", "5000 lbf"]) for f in ("lines", "blocks")],
     "anchorage.knots": [("lines", [True, False])],
     "anchorage.attachment_rated": [(f, ["500 lbf", "5000 lbf"]) for f in ("lines", "blocks")],
@@ -214,8 +215,8 @@ NOT_BY_NUMBER = {
     "shelter.leg_lean": "the push of the feet alone: tests/unit/test_snow_straps.py",
     "times.secure": "it moves SECURE BY alone: tests/unit/test_outlook_judge.py",
     "times.margin": "tests/unit/test_outlook_judge.py", "times.start": "tests/unit/test_outlook_judge.py",
-    "times.end": "tests/unit/test_outlook_judge.py", "outlook.secure": "tests/unit/test_outlook_judge.py",
-    "outlook.people_out": "tests/unit/test_outlook_judge.py",
+    "times.end": "tests/unit/test_outlook_judge.py", "outlook.secure": "the older place of policy.secure: tests/unit/test_policy.py",
+    "outlook.people_out": "the older place of policy.people_out: tests/unit/test_policy.py",
 }  # fmt: skip
 """Keys that are safe or short and are not tried here, and why."""
 
@@ -241,7 +242,7 @@ ASKED: dict[str, File] = {
     "snow.sag_span": without("snow", "snow.sag_span", snow__sag="1 in"),
     "snow.edition": without("asce7-16", "snow.edition"),
     "snow.variation": without("en-snow", "snow.variation", snow__return_period=100),
-    "anchorage.unit": without("bags", "anchorage.unit"),
+    "anchorage.unit": without("bags", "anchorage.unit"), "policy.signed_by": put(FILES["bags"], "policy", {"people_out": 0.9}),
     "anchorage.how": without("rated", "anchorage.how"),
     "anchorage.line_angle": without("blocks", "anchorage.line_angle"),
     "anchorage.stake": without("lines", "anchorage.stake"),

@@ -1,0 +1,256 @@
+"""The operating policy, built once from the tables and the file: at which share of the limit what is done, and the one record that says a gust against a limit.
+
+A level is decided on exact values. What is printed of it - gust up, limits down, and the share of the two printed figures - is written with as
+many decimals as it takes to say the same as the level.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Protocol
+
+from anchorage import tables
+from anchorage.deployment import Deployment, Times
+from anchorage.result import Level, Plan, PolicyOut
+from anchorage.units import System, show
+from anchorage.words import LEVELS
+
+TIGHT = 1e-9
+"""A share this near to a level has reached it."""
+ORDER: tuple[Level, ...] = ("normal", "secure", "people-out", "keep-away")
+SUBJECTS = {
+    "working": "work with people coming and going",
+    "people-in": "stay up with people in",
+    "empty": "stay up empty",
+    "set-up": "set up",
+}
+"""Each use, in words."""
+GO_IN: dict[str, tuple[Level, ...]] = {
+    "working": ("normal",),
+    "people-in": ("normal", "secure"),
+    "empty": ORDER,
+    "set-up": ("normal",),
+}
+"""The levels in which a use is go, where nothing else stands in its way."""
+DECIMALS = 9
+"""More than these are never written."""
+
+
+@dataclass(frozen=True)
+class Against:
+    """A gust against a limiting gust: figures written once, for every page."""
+
+    level: Level
+    share: float | None
+    """Gust over limit, exact; None where no limit was found."""
+    gust: str
+    limit: str
+    secure: str
+    people_out: str
+    keep_away: str
+    percent: int | None
+    """Of the two figures as they are printed; None where there is no limit to take a share of."""
+    digits: int | None = None
+    """Decimals that it took; None for the usual step."""
+
+    @property
+    def words(self) -> str:
+        """``32 of 40 mph, 80 %``."""
+        if self.share is None:
+            return self.gust
+        share = "" if self.percent is None else f", {self.percent} %"
+        return f"{self.gust.partition(' ')[0]} of {self.limit}{share}"
+
+    @property
+    def sentence(self) -> str:
+        """``Gust 32 of 40 mph, 80 %: PEOPLE OUT``."""
+        return f"Gust {self.words}: {LEVELS[self.level]}"
+
+
+class Shares(Protocol):
+    """Anything that says at which shares of the limit the levels begin."""
+
+    @property
+    def secure(self) -> float: ...
+    @property
+    def people_out(self) -> float: ...
+    @property
+    def keep_away(self) -> float: ...
+
+
+@dataclass(frozen=True)
+class Policy:
+    """Shares of the limit at which the levels begin, times, and rules of one's own. Nothing else reads these rows."""
+
+    secure: float
+    people_out: float
+    keep_away: float
+    source: str
+    """Where the shares are from."""
+    signed_by: str
+    """Who answers for a policy of one's own; empty where nobody signs."""
+    looser: tuple[str, ...]
+    """Levels that begin later than in the table."""
+    notes: tuple[str, ...]
+    gust: float | None
+    """A local limit (m/s)."""
+    setup_gust: float | None
+    margin: float
+    """Spare time in each deadline (s)."""
+    all_clear_wait: int
+    """From the last reading at the next lower level to an all-clear (s)."""
+    thunder_wait: int
+    """After the last thunder (s)."""
+
+    def begins(self, level: Level) -> float:
+        """Share of the limit at which a level begins."""
+        return _begins(self, level)
+
+    @property
+    def notice(self) -> str:
+        """For every page, where the policy is looser than published practice."""
+        return f"levels looser than published practice, signed by {self.signed_by}" if self.looser else ""
+
+    def share_for(self, use: str) -> float:
+        """Largest share of the limiting gust at which a use is still go."""
+        return {
+            "working": self.secure,
+            "set-up": self.secure,
+            "people-in": self.people_out,
+            "empty": self.keep_away,
+        }[use]
+
+    def level(self, share: float) -> Level:
+        """Level of a share of the limit; NaN is unknown."""
+        return _level(self, share)
+
+    def level_of(self, gust: float, limit: float) -> Level:
+        """Level of a gust against a limiting gust (m/s)."""
+        return _level(self, share_of(gust, limit))
+
+    def out(self) -> PolicyOut:
+        """For the Plan."""
+        return PolicyOut(secure=self.secure, people_out=self.people_out, keep_away=self.keep_away, source=self.source,
+                         signed_by=self.signed_by or None, notice=self.notice)  # fmt: skip
+
+
+def _figure(text: str) -> float:
+    return float(text.partition(" ")[0])
+
+
+def _begins(s: Shares, level: Level) -> float:
+    return {"secure": s.secure, "people-out": s.people_out, "keep-away": s.keep_away}.get(level, 0.0)
+
+
+def _level(s: Shares, share: float) -> Level:
+    if math.isnan(share):
+        return "unknown"
+    return next((k for k in reversed(ORDER[1:]) if share >= _begins(s, k) - TIGHT), "normal")
+
+
+def against(s: Shares, gust: float, limit: float | None, system: System) -> Against:
+    """A gust against a limit (m/s), as every page writes it."""
+    level = _level(s, share_of(gust, math.nan if limit is None else limit))
+    if limit is None or not math.isfinite(limit):
+        none = "no limit found"
+        return Against(level, None, show("speed", gust, system, rounding="up"), none, none, none, none, None)
+    later = ORDER[1:][ORDER.index(level) :]
+    finer: tuple[int | None, ...] = (None, *range(1, DECIMALS + 1))
+    for digits in finer:
+        blows = show("speed", gust, system, rounding="up", digits=digits)
+        most = show("speed", limit, system, rounding="down", digits=digits)
+        if all(_figure(blows) < _begins(s, k) * _figure(most) * (1.0 - TIGHT) for k in later):
+            break
+    marks = []
+    for k in ORDER[1:]:
+        for more in finer[finer.index(digits) :]:
+            mark = show("speed", _begins(s, k) * limit, system, rounding="down", digits=more)
+            if k not in later or _figure(blows) < _figure(mark):
+                break
+        marks.append(mark)
+    whole = math.floor(100.0 * _figure(blows) / _figure(most) + 1e-7) if _figure(most) > 0 else None
+    return Against(level, share_of(gust, limit), blows, most, marks[0], marks[1], marks[2], whole, digits)
+
+
+def printed(plan: Plan, gust: float | None) -> str:
+    """A gust that something takes, rounded down, with the decimals of every other gust of this plan."""
+    if gust is None:
+        return "no limit found"
+    return show("speed", gust, plan.show_units, rounding="down", digits=of_plan(plan).digits)
+
+
+def of_plan(plan: Plan) -> Against:
+    """The gust that a Plan judged against what it found."""
+    return against(plan.policy, plan.wind.gust_m_s, plan.limit.gust_m_s, plan.show_units)
+
+
+def share_of(gust: float, limit: float) -> float:
+    """Gust over limit; 0 of nothing is 0, and nothing holds no gust."""
+    if math.isnan(gust) or math.isnan(limit):
+        return math.nan
+    if limit <= 0:
+        return 0.0 if gust <= 0 else math.inf
+    return gust / limit
+
+
+def margin_of(t: Times) -> float:
+    """Spare time (s): from the file, else that of the table."""
+    return float(t.margin) if t.margin is not None else tables.row("deadline", "margin").value
+
+
+def in_table() -> dict[str, tables.Row]:
+    """The rows of the levels."""
+    return {k: tables.row("level", k) for k in ORDER[1:]}
+
+
+def policy_of(d: Deployment | None = None) -> Policy:
+    """The policy of a file; of the tables alone where there is none."""
+    rows = in_table()
+    said = {} if d is None else {k: v for k, v in shares_said(d).items() if v is not None}
+    shares = {k: said.get(k, rows[k].value) for k in ("secure", "people-out")}
+    shares["secure"] = min(shares["secure"], shares["people-out"])
+    looser = tuple(k for k, v in shares.items() if v > rows[k].value + TIGHT)
+    signed = "" if d is None else d.policy.signed_by or ""
+    notes = []
+    if d is not None and (d.outlook.secure is not None or d.outlook.people_out is not None):
+        notes.append("[outlook] secure and people_out count everywhere; their place is [policy] now.")
+    if looser:
+        what = " and ".join(
+            f"{LEVELS[k]} at {shares[k]:.0%} instead of {rows[k].value:.0%}" for k in ORDER if k in looser
+        )
+        notes.insert(0, f"Looser than the published practice, on the word of {signed}: {what} of the limit.")
+    source = (
+        rows["secure"].cite()
+        if not said
+        else "your own levels, from the file" + (f", signed by {signed}" if signed else "")
+    )
+    own = None if d is None else d.policy
+    return Policy(
+        shares["secure"], shares["people-out"], rows["keep-away"].value, source, signed, looser, tuple(notes),
+        gust=None if own is None or own.gust is None else float(own.gust),
+        setup_gust=None if own is None or own.setup_gust is None else float(own.setup_gust),
+        margin=margin_of(Times() if d is None else d.times), all_clear_wait=int(tables.row("deadline", "all-clear-wait").value),
+        thunder_wait=int(tables.row("deadline", "thunder-wait").value),
+    )  # fmt: skip
+
+
+def shares_said(d: Deployment) -> dict[Level, float | None]:
+    """Shares that the file gives; ``[policy]`` goes before ``[outlook]``."""
+    p, o = d.policy, d.outlook
+    return {
+        "secure": p.secure if p.secure is not None else o.secure,
+        "people-out": p.people_out if p.people_out is not None else o.people_out,
+    }
+
+
+def asks_which_use(d: Deployment) -> bool:
+    """Whether it matters which use is meant and the file does not say: people come and go, and it may be work or shelter."""
+    if "size_for" in d.anchorage.model_fields_set:
+        return False
+    return d.deployment.use == "decon" or any(x.state == "in-use" for x in d.door)
+
+
+def use_of(d: Deployment) -> str:
+    """The use that is meant: that of the file, else people inside; where doors are in use and nothing is said, work, which asks for more."""
+    return "working" if asks_which_use(d) else d.anchorage.size_for

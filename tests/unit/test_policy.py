@@ -1,0 +1,185 @@
+"""One policy: read once, taken by every command; looser only on somebody's word; what is printed of a gust says what its level says."""
+
+import ast
+from datetime import UTC
+from pathlib import Path
+
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+
+import anchorage
+from anchorage import policy
+from anchorage.__main__ import main
+from anchorage.demo import NAMES, demo_text
+from anchorage.deployment import read_text
+from anchorage.errors import InputFaults
+from anchorage.outlook.build import outlook
+from anchorage.outlook.spoken import read_spoken
+from anchorage.plan import make_plan
+from anchorage.policy import ORDER, against, policy_of
+from anchorage.words import USES
+
+ROOT = Path(anchorage.__file__).parent
+OWN = "\n[policy]\nsecure = 0.3\npeople_out = 0.4\n"
+OLD = "\n[outlook]\nsecure = 0.3\npeople_out = 0.4\n"
+ROWS = {("level", None), ("deadline", "margin"), ("deadline", "all-clear-wait"), ("deadline", "thunder-wait")}
+"""Rows of the tables that are the policy."""
+MPH = 0.44704
+
+
+def read(more: str = "", name: str = "clay"):
+    text = demo_text(name)
+    head = more.strip().split("\n")[0]
+    if head and head in text:  # a table of the demo itself: put the keys into it
+        return read_text(text.replace(head, more.strip(), 1), "test")
+    return read_text(text + more, "test")
+
+
+def test_nothing_but_the_policy_reads_its_rows():
+    for path in ROOT.rglob("*.py"):
+        if path.name == "policy.py":
+            continue
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if (
+                isinstance(node, ast.Call)
+                and getattr(node.func, "attr", "") in ("row", "table")
+                and node.args
+            ):
+                said = [getattr(a, "value", None) for a in node.args] + [None]
+                assert (said[0], None if said[0] == "level" else said[1]) not in ROWS, f"{path}:{node.lineno}"
+
+
+@pytest.mark.parametrize("said", [OWN, OLD])
+def test_levels_of_the_file_change_every_reader(said):
+    plain, own = read(), read(said)
+    a, b = make_plan(plain), make_plan(own)
+    limit = b.limit.gust_m_s
+    assert (b.levels.secure_m_s, b.levels.people_out_m_s) == pytest.approx((0.3 * limit, 0.4 * limit))
+    assert (b.policy.secure, b.policy.people_out) == (0.3, 0.4)
+    assert a.policy.people_out == 0.8
+    spread = {x.use: x.total for x in a.alternatives}, {x.use: x.total for x in b.alternatives}
+    for use in ("working", "people-in", "set-up"):
+        assert spread[1][use] is None or spread[1][use] > spread[0][use]
+    assert spread[0]["empty"] == spread[1]["empty"]
+    now = 1_770_000_000
+    shown = outlook(
+        b, own, [read_spoken(["until 23:00 gust 12 mph"], now, "said", zone=UTC, heard=now)], now, None
+    )
+    assert (shown.levels.secure, shown.levels.people_out) == (0.3, 0.4)
+
+
+def test_the_older_place_still_counts_with_a_note_and_two_places_may_not_differ():
+    assert "their place is [policy]" in " ".join(make_plan(read(OLD)).assumptions)
+    assert "their place is [policy]" not in " ".join(make_plan(read(OWN)).assumptions)
+    with pytest.raises(InputFaults, match="leave one out"):
+        read(OWN + OLD.replace("0.3", "0.35"))
+
+
+@pytest.mark.parametrize(("key", "value"), [("secure", 0.61), ("people_out", 0.85)])
+@pytest.mark.parametrize("table", ["policy", "outlook"])
+def test_looser_than_the_table_asks_for_a_name_and_prints_it(table, key, value, tmp_path, capsys):
+    text = f"\n[{table}]\n{key} = {value}\n"
+    with pytest.raises(InputFaults, match="signed_by"):
+        read(text)
+    signed = text + (
+        'signed_by = "B. Signer"\n' if table == "policy" else '[policy]\nsigned_by = "B. Signer"\n'
+    )
+    file = tmp_path / "a.toml"
+    file.write_text(demo_text("clay") + signed, encoding="utf-8")
+    for command in (
+        ["check"],
+        ["limit"],
+        ["pack"],
+        ["outlook", "--say", "until 23:00 gust 12 mph", "--heard", "12:00", "--zone", "UTC"],
+    ):
+        main([command[0], str(file), *command[1:]])
+        assert "B. Signer" in capsys.readouterr().out, command
+
+
+def test_people_out_alone_brings_secure_down_with_it():
+    assert policy_of(read("\n[policy]\npeople_out = 0.5\n")).secure == 0.5
+    with pytest.raises(InputFaults, match="at most the share"):
+        read("\n[policy]\nsecure = 0.5\npeople_out = 0.4\n")
+
+
+# Uses
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_demos_say_their_use(name):
+    assert not policy.asks_which_use(read_text(demo_text(name), name))
+
+
+def test_uses_are_one_list():
+    assert set(policy.SUBJECTS) == set(policy.GO_IN) == set(USES)
+    p = policy_of()
+    for use, levels in policy.GO_IN.items():  # go right up to the share that it is sized for, and not at it
+        assert p.level(p.share_for(use) * 0.999) in levels
+        assert use == "empty" or p.level(p.share_for(use)) not in levels
+
+
+def test_a_door_in_use_asks_which_use_and_the_counts_stand(tmp_path, capsys):
+    text = demo_text("asphalt").replace('size_for = "set-up"', "#")
+    p = make_plan(read_text(text, "test"))
+    assert p.verdict == "unknown"
+    assert "use-unsaid" in {r.code for r in p.reasons}
+    assert p.headline.startswith("CANNOT SAY: Is it work")
+    work = make_plan(
+        read_text(
+            text.replace("#", 'size_for = "working"', 1)
+            if False
+            else demo_text("asphalt").replace("set-up", "working"),
+            "test",
+        )
+    )
+    assert work.verdict == "go"
+    assert [x.units for x in p.anchorage.points] == [x.units for x in work.anchorage.points]
+    assert p.anchorage.total.units > 0
+    assert [a.use for a in p.alternatives] == list(USES)
+
+
+# A gust against a limit, printed
+
+
+def figures(a):
+    gust, limit, *marks = (
+        float(x.split()[0]) for x in (a.gust, a.limit, a.secure, a.people_out, a.keep_away)
+    )
+    return gust, limit, dict(zip(ORDER[1:], marks, strict=True))
+
+
+def check_print(gust: float, limit: float, system: str) -> None:
+    p = policy_of()
+    a = against(p, gust, limit, system)
+    assert a.level == p.level_of(gust, limit)
+    g, most, marks = figures(a)
+    unit = MPH if system == "us" else 1.0
+    assert g * unit >= gust * (1 - 1e-9)
+    assert most * unit <= limit * (1 + 1e-9)
+    assert a.percent == int(100 * g / most + 1e-7)
+    for level, mark in marks.items():
+        reached = ORDER.index(a.level) >= ORDER.index(level)
+        assert (g >= mark) == reached, (a, level)
+        assert (a.percent >= round(100 * p.begins(level))) == reached, (a, level)
+
+
+@given(st.floats(1.0, 60.0), st.floats(0.01, 1.3), st.sampled_from(["us", "si"]))
+@example(43.2 * MPH, 43.99 / 43.2 * 0.99, "us")
+@example(20.0, 0.8 - 1e-8, "si")
+def test_what_is_printed_of_a_gust_says_what_its_level_says(limit, share, system):
+    check_print(limit * share, limit, system)
+
+
+@pytest.mark.parametrize(
+    ("gust", "limit"), [(43.3, 43.7), (25.3, 25.9), (29.4, 29.5), (34.3, 43.4), (30.0, 30.0), (38.6, 38.0)]
+)
+def test_figures_that_contradicted_each_other(gust, limit):
+    """``44 of 43 mph, 99 %``; ``gust 26 of 25 mph, 100 %``; ``gusts to 30 mph (holds to 29 mph)``."""
+    check_print(gust * MPH, limit * MPH, "us")
+
+
+def test_it_stays_in_whole_numbers_where_they_say_the_same():
+    a = against(policy_of(), 32 * MPH, 40 * MPH, "us")
+    assert (a.words, a.sentence) == ("32 of 40 mph, 80 %", "Gust 32 of 40 mph, 80 %: PEOPLE OUT")
+    assert against(policy_of(), 43.3 * MPH, 43.7 * MPH, "us").words == "43.3 of 43.7 mph, 99 %"
