@@ -16,6 +16,8 @@ from anchorage.ground import Stand, frame_friction, on_ground_friction, surface_
 from anchorage.holding import blocks, stakes
 from anchorage.stakework import deadman_strength, group, holdfast, pull_test, stake_strength
 
+LINE_RATING_MISSING = "line-rating-missing"
+"""Code of the question what line and attachment take."""
 GRAVITY = 9.80665
 """m/s^2, standard gravity (SI, exact)."""
 
@@ -185,18 +187,21 @@ def _line(d: Deployment, angle: float, to: _Notes) -> dict[str, Any]:
         loads.append(
             (float(a.line_rated) * (knot.value if knot else 1.0), "knot in the line" if knot else "line")
         )
-    else:
-        to.notes.append(
-            "The guy lines themselves are not checked: give anchorage.line_rated, the load stamped on them."
-        )
     if a.attachment_rated is not None:
         loads.append((float(a.attachment_rated), "attachment on the shelter"))
-    else:
-        to.notes.append(
-            "The loops on the shelter that the lines run from are not checked: give anchorage.attachment_rated."
-        )
+    if len(loads) < 2:
+        to.asks.append((LINE_RATING_MISSING, _lines_unrated(d)))
     weakest = min(loads) if loads else (None, "line")
     return {"line_angle": angle, "line_strength": weakest[0], "line_weakest": weakest[1]}
+
+
+def _lines_unrated(d: Deployment) -> str:
+    """Which rated load of a line is not given, and where it is found."""
+    a = d.anchorage
+    line = "of the lines (their label or packing), as anchorage.line_rated"
+    loop = "of the loops on the shelter that they run from (the maker), as anchorage.attachment_rated"
+    missing = [w for w, given in ((line, a.line_rated), (loop, a.attachment_rated)) if given is None]
+    return f"What breaks before the anchors do is not known: give the rated load {' and '.join(missing)}."
 
 
 def _foot(d: Deployment, p: PointIn, to: _Notes) -> tuple[float, str]:

@@ -134,6 +134,8 @@ def items() -> list[Item]:
         Item("anchorage.how", '"on-foot"', "on-foot | hung-clear | standing-tied (on the ground) | on-flap (holds nothing)", live=False, kind="ballast"),
         Item("anchorage.contact", '"cloth"', "what it stands on: cloth | plate | ground", live=False, kind="ballast"),
         Item("anchorage.placed", "12", "as it stands now, at each point; left out: the number is worked out", "Already placed at each point (left out: the number is worked out)?", _number(0), live=False),
+        Item("anchorage.line_rated", '"1000 lbf"', "load stamped on the guy lines: without it nothing on lines is a go", live=False, kind="stakes"),
+        Item("anchorage.attachment_rated", '"800 lbf"', "of the loops that they run from, by the maker: the same", live=False, kind="stakes"),
         Item("anchorage.stake.diameter", '"1 in"', "of the bar", "Diameter of the stakes?", length, needed=True, kind="stakes"),
         Item("anchorage.stake.driven", '"30 in"', "depth in the ground", "How deep are they driven?", length, needed=True, kind="stakes"),
         Item("anchorage.stake.line_angle", "45", "of the guy line above the ground, degrees; left out: a stake through the foot", "Angle of the guy lines above the ground, in degrees (left out: no lines)?", _degrees, kind="stakes"),

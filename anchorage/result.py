@@ -357,6 +357,10 @@ class Plan(Out):
     assumptions: list[str]
     cautions: list[CautionOut]
 
+    def asks(self, code: str) -> bool:
+        """Whether a reason of this code stands in the way."""
+        return any(r.code == code for r in self.reasons)
+
     def to_json(self) -> str:
         """One JSON object, keys as named here; no NaN, no infinity."""
         return self.model_dump_json(by_alias=True, indent=2)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
 
 from anchorage.assemble import Installation
 from anchorage.checks import OK
+from anchorage.hardware import LINE_RATING_MISSING
 from anchorage.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.result import (
     CheckOut,
@@ -23,6 +25,9 @@ from anchorage.result import (
 from anchorage.snow_report import CASE, snow_code, snow_reason
 from anchorage.units import Measure
 from anchorage.words import LEVELS, so_many
+
+UNRATED = {"rating-missing": "frame limit", LINE_RATING_MISSING: "load of lines and loops"}
+"""Questions that leave what the anchorage holds as it is: what is not known then, in words."""
 
 
 @dataclass(frozen=True)
@@ -177,6 +182,13 @@ def _way_out(x: Installation) -> str:
     return "Use heavier units, shut the openings, or do not put it up in this wind."
 
 
+def unrated(codes: Collection[str]) -> str:
+    """What a headline says after the gust that the anchorage holds, where ratings are not given. codes: of ``UNRATED``."""
+    missing = " and ".join(UNRATED[k] for k in UNRATED if k in codes)
+    lines = " if its lines do" if LINE_RATING_MISSING in codes else ""
+    return f"{lines} - {missing} not given, ask the maker"
+
+
 def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: list[Reason]) -> str:
     system = x.deployment.deployment.show_units
     at = against(x.policy, x.wind.gust, limit.gust_m_s, system)
@@ -184,9 +196,10 @@ def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: lis
     if verdict == "no-go":
         return f"NO-GO: {subject}, gusts {gust}"
     if verdict == "unknown":
-        if any(r.code == "rating-missing" for r in reasons) and len(reasons) == 1:
-            return f"ANCHORAGE HOLDS to {holds} - frame limit not given, ask the maker"
-        return "CANNOT SAY: " + next(r.text for r in reasons if r.code != "rating-missing")
+        codes = {r.code for r in reasons}
+        if codes <= UNRATED.keys():
+            return f"ANCHORAGE HOLDS to {holds}{unrated(codes)}"
+        return "CANNOT SAY: " + next(r.text for r in reasons if r.code not in UNRATED)
     if utilities_open(x):
         return f"GO ONLY AFTER utilities are marked: {subject}, gusts to {gust}"
     return f"GO: {subject}, gusts to {gust} (holds to {holds})"

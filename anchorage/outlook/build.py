@@ -29,6 +29,7 @@ from anchorage.policy import against as gust_against
 from anchorage.result import Plan, Verdict
 from anchorage.units import System
 from anchorage.units import show as show_unit
+from anchorage.verdict import UNRATED, unrated
 
 
 class OutlookError(AnchorageError):
@@ -139,9 +140,10 @@ def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[J
             else f"NO-GO from {show(first.hour.start, zone)}: {subject}, {until}"
         )
     unknown = [j for j in inside if j.level == "unknown"]
-    if limits.rating_missing and not unknown and not limits.blocks and math.isfinite(limits.gust):
+    codes = {b.code for b in limits.blocks} | ({"rating-missing"} if limits.rating_missing else set())
+    if codes and codes <= UNRATED.keys() and not unknown and math.isfinite(limits.gust):
         holds = show_unit("speed", limits.gust, system, rounding="down")
-        return f"ANCHORAGE HOLDS to {holds} - frame limit not given, ask the maker; gusts stay below, {until}"
+        return f"ANCHORAGE HOLDS to {holds}{unrated(codes)}; gusts stay below, {until}"
     return f"CANNOT SAY: {subject}, {until}"
 
 

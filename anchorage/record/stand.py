@@ -29,6 +29,8 @@ from anchorage.wind import gust_factor, wind_state
 from anchorage.wind_trip import profiles, site_share
 from anchorage.words import LEVELS
 
+OPEN = ("line-rating-missing", "soil-missing", "how-missing")
+"""Questions of the file that no reading answers."""
 THAW = {
     ("frozen", "wet"),
     ("frozen", "dry"),
@@ -341,7 +343,7 @@ def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan:
     verdict = _verdict(level, blocks, fresh_plan)
     if assumed and verdict == "go":
         verdict = "unknown"
-    why = [*notes, *blocks]
+    why = [*notes, *blocks, *(r.text for r in fresh_plan.reasons if r.code in OPEN)]
     if old:
         why.insert(
             0,
@@ -377,7 +379,7 @@ def _verdict(level: Level, blocks: list[str], plan: Plan) -> Verdict:
     """Whether people may stay in."""
     if level in ("people-out", "keep-away") or blocks:
         return "no-go"
-    if level == "unknown" or plan.limit.anchorage_only:
+    if level == "unknown" or plan.limit.anchorage_only or any(plan.asks(code) for code in OPEN):
         return "unknown"
     return "go"
 

@@ -166,7 +166,8 @@ def limit_words(plan: Plan) -> str:
     lim, system = plan.limit, plan.show_units
     height = "33 ft (10 m)" if system == "us" else "10 m"
     only = " - anchorage only, ask the maker what the frame takes" if lim.anchorage_only else ""
-    return f"HOLDS TO {down(lim.gust_m_s, system)}: 3 s gust at {height}{only}"
+    lines = ", if its lines and loops do" if plan.asks("line-rating-missing") else ""
+    return f"HOLDS TO {down(lim.gust_m_s, system)}: 3 s gust at {height}{only}{lines}"
 
 
 def _gives(plan: Plan) -> str:

@@ -216,6 +216,8 @@ class _Page:
             lines += wrap(f"The anchorage alone holds to {self.limit(lim.anchorage_gust_m_s)}. Gives first: {lim.anchorage_governed_by}, {lim.where}.", "", "  ")  # fmt: skip
         if lim.anchorage_only:
             lines += wrap("What the frame itself takes is not known: ask the maker.", "", "  ")
+        if self.plan.asks("line-rating-missing"):
+            lines += wrap("What lines and loops take is not known: they may break before this.", "", "  ")
         if lim.secured_gust_m_s is not None:
             lines += [f"With every opening shut it holds to {self.limit(lim.secured_gust_m_s)}."]
         return [*lines, *self.what_if(), "", *self.levels(), *self.bearings()]
