@@ -94,6 +94,43 @@ class Suffix(Strict):
     unit: Words
 
 
+Danger = Literal["thunder", "tornado", "squall", "tropical", "wind", "hail", "snow", "ice", "rain", "unknown"]
+"""What a word or a code of a forecast warns of, as far as it bears on a shelter; the list is closed."""
+Count = Literal[
+    "keep-away",
+    "people-out",
+    "secure",
+    "unknown",
+    "thunder",
+    "snow",
+    "severe-thunderstorm",
+    "high-wind",
+    "wind-advisory",
+    "none",
+]
+"""What a danger counts as: a level, an unknown hour, thunder, snow without an amount, a row of ``warning-gust``, nothing."""
+
+
+class CodeIn(Provenance):
+    """One code of a public list. No danger = it says nothing that a shelter feels."""
+
+    code: Words
+    means: Words
+    danger: list[Danger] = []
+    light: bool = False
+    """So little that an amount of nothing does not contradict it."""
+    counts: list[Count] = []
+    note: str = ""
+
+
+class CodesIn(Provenance):
+    """A public list of codes, whole: a code that is not in it is unknown and is said."""
+
+    name: Key
+    quantity: Words
+    rows: Annotated[list[CodeIn], Field(min_length=1)]
+
+
 class FileIn(Strict):
     title: Words
     sources: list[Source] = []
@@ -101,4 +138,5 @@ class FileIn(Strict):
     texts: list[TextIn] = []
     defaults: list[Default] = []
     terms: list[Term] = []
+    codes: list[CodesIn] = []
     suffixes: list[Suffix] = []

@@ -12,12 +12,16 @@ from collections import Counter
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple, Self
+from typing import TYPE_CHECKING, Any, NamedTuple, Self, get_args
 
 from pydantic import ValidationError, model_validator
 
 from anchorage.errors import NotModelledError, TableError
 from anchorage.table_files import (
+    CodeIn,
+    CodesIn,
+    Count,
+    Danger,
     Default,
     FileIn,
     How,
@@ -37,6 +41,7 @@ if TYPE_CHECKING:
 
 STRENGTH: tuple[How, ...] = ("read", "computed", "common practice", "memory")
 MARKER = "INDEX.toml"
+DANGERS: tuple[Danger, ...] = get_args(Danger)
 
 
 class _Stated(Strict):
@@ -97,6 +102,20 @@ class Text(_Stated):
     """One sentence that is shown to people."""
 
     text: str
+
+
+class Code(_Stated):
+    """One code of a public list, and what it warns of."""
+
+    listed: str
+    """The list that it stands in."""
+    means: str
+    danger: tuple[Danger, ...]
+    light: bool
+    counts: tuple[Count, ...]
+
+    def __hash__(self) -> int:
+        return hash((self.listed, self.key))
 
 
 @dataclass(frozen=True, eq=False)
@@ -176,6 +195,7 @@ class _File(NamedTuple):
     defaults: tuple[Default, ...]
     terms: tuple[Term, ...]
     suffixes: tuple[Suffix, ...]
+    codes: tuple[Code, ...]
 
 
 @dataclass(frozen=True)
@@ -188,6 +208,7 @@ class Register:
     defaults: tuple[Default, ...]
     terms: tuple[Term, ...]
     suffixes: tuple[Suffix, ...]
+    codes: tuple[Code, ...]
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -233,8 +254,12 @@ class _Checker:
         self.once("text", [t.key for t in self.read.texts])
         self.once("term", [t.term for t in self.read.terms])
         self.once("default", [t.key for t in self.read.defaults])
+        self.once("list of codes", [c.name for c in self.read.codes])
+        for listed in self.read.codes:
+            self.once(f"codes {listed.name}: code", [c.code for c in listed.rows])
         tables = tuple(map(self.table, self.read.tables))
         texts = tuple(t for t in map(self.text, self.read.texts) if t is not None)
+        codes = tuple(c for c in (self.code(a, b) for a in self.read.codes for b in a.rows) if c is not None)
         self.faults += [
             f"source {s!r} is declared and never cited" for s in self.sources if s not in self.cited
         ]
@@ -248,6 +273,7 @@ class _Checker:
             tuple(self.read.defaults),
             tuple(self.read.terms),
             tuple(self.read.suffixes),
+            codes,
         )
 
     def once(self, what: str, names: list[str]) -> None:
@@ -279,6 +305,15 @@ class _Checker:
         }
         try:
             return Row(key=r.key, note=r.note, table=t.name, **figures, **stands)
+        except ValidationError as e:
+            self.blame(place, e)
+        return None
+
+    def code(self, listed: CodesIn, c: CodeIn) -> Code | None:
+        place = f"codes {listed.name}, {c.code}"
+        try:
+            return Code(key=c.code, note=c.note, listed=listed.name, means=c.means, danger=tuple(c.danger), light=c.light,
+                        counts=tuple(c.counts), **self.stand(place, c, listed))  # fmt: skip
         except ValidationError as e:
             self.blame(place, e)
         return None
@@ -327,6 +362,7 @@ class Library:
         self._checked: dict[str, _File] = {}
         self._tables = self._homes("tables", "name")
         self._texts = self._homes("texts", "key")
+        self._codes = self._homes("codes", "name")
 
     def _homes(self, kind: str, name: str) -> dict[str, str]:
         """Return the file of each table or text; faults of shape are left for the check of that file."""
@@ -350,6 +386,13 @@ class Library:
         if name not in self._tables:
             raise TableError(f"there is no table {name!r}; use one of {', '.join(sorted(self._tables))}")
         return next(t for t in self._file(self._tables[name]).tables if t.name == name)
+
+    def codes(self, name: str) -> dict[str, Code]:
+        if name not in self._codes:
+            raise TableError(
+                f"there is no list of codes {name!r}; use one of {', '.join(sorted(self._codes))}"
+            )
+        return {c.key: c for c in self._file(self._codes[name]).codes if c.listed == name}
 
     def text(self, key: str) -> Text:
         if key not in self._texts:
@@ -377,6 +420,7 @@ class Library:
             tuple(t for f in files for t in f.defaults),
             tuple(t for f in files for t in f.terms),
             tuple(t for f in files for t in f.suffixes),
+            tuple(c for f in files for c in f.codes),
         )
 
 
@@ -404,6 +448,12 @@ def table(name: str) -> Table:
 def row(table_name: str, key: str) -> Row:
     """Look up one row; this counts as using it."""
     return table(table_name)[key]
+
+
+@functools.lru_cache(maxsize=64)
+def codes(name: str) -> dict[str, Code]:
+    """Return a whole public list of codes by code."""
+    return library().codes(name)
 
 
 def text(key: str) -> Text:

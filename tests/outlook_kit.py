@@ -35,12 +35,12 @@ def real(name: str) -> str:
 
 
 def forecast(*gusts: float | None, start: str = "2026-03-10T18", **more: object) -> Forecast:
-    """A forecast of one gust (m/s) an hour."""
+    """A forecast of one gust (m/s) an hour, which says of each that nothing falls and that there is no thunder."""
     t = at(start)
     spans = tuple(Span(t + 3600 * i, t + 3600 * (i + 1), g) for i, g in enumerate(gusts))
-    return replace(
-        Forecast("test", "test", t, gusts=spans, says=frozenset({"gust", "snow", "thunder"})), **more
-    )  # type: ignore[arg-type]
+    quiet = tuple(s._replace(value=0.0) for s in spans)
+    every = {"gusts": spans, "water": quiet, "told": quiet, "says": frozenset({"gust", "snow", "thunder"})}
+    return replace(Forecast("test", "test", t), **{**every, **more})  # type: ignore[arg-type]
 
 
 def judged(

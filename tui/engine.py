@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +20,7 @@ from anchorage.errors import AnchorageError, InputFaults
 if TYPE_CHECKING:
     from anchorage.deployment import Deployment
     from anchorage.drawing import Shape
+    from anchorage.outlook.hours import Forecast
     from anchorage.outlook.result import Outlook
     from anchorage.result import Plan
     from anchorage.sheet.sketch import Around
@@ -213,19 +214,22 @@ def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | N
     from anchorage.outlook.build import outlook  # noqa: PLC0415 - after the first screen
     from anchorage.outlook.clock import read_said, zone_of  # noqa: PLC0415
     from anchorage.outlook.command import plan_for  # noqa: PLC0415
-    from anchorage.outlook.reader import read_bytes  # noqa: PLC0415
+    from anchorage.outlook.reader import read_bytes, together  # noqa: PLC0415
     from anchorage.outlook.spoken import read_spoken  # noqa: PLC0415
     from anchorage.outlook.untrusted import LARGEST  # noqa: PLC0415
     from anchorage.policy import use_of  # noqa: PLC0415
     from anchorage.textfile import read_whole  # noqa: PLC0415
 
     zone = None if d.outlook.zone is None else zone_of(d.outlook.zone, "outlook.zone")
-    found = []
-    for path in files:
-        found += read_bytes(read_whole(path, LARGEST), at, path.name, zone=zone)
-    if d.forecast is not None:
-        heard = read_said(d.forecast.heard, zone, at, "forecast", "heard", past=True)
-        found.append(read_spoken(d.forecast.lines, at, "as heard", zone=zone, heard=heard))
+    sources = [(p.name, partial(read_bytes, read_whole(p, LARGEST), at, p.name, zone=zone)) for p in files]
+    if (said := d.forecast) is not None:
+
+        def spoken() -> list[Forecast]:
+            heard = read_said(said.heard, zone, at, "forecast", "heard", past=True)
+            return [read_spoken(said.lines, at, "as heard", zone=zone, heard=heard)]
+
+        sources.append(("as heard", spoken))  # type: ignore[arg-type]
+    found = together(sources, at)
     if not found:
         return None, zone or UTC
     spread = d.outlook.spread

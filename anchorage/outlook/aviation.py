@@ -2,49 +2,97 @@
 
 from __future__ import annotations
 
+import functools
 import re
 
+from anchorage import tables
 from anchorage.outlook.hours import Hazard, Span
+from anchorage.outlook.remarks import Account, Harmless
 from anchorage.outlook.windgroup import WindGroup
 
 STATION = re.compile(r"(?a)[A-Z][A-Z0-9]{3}")
-_KINDS = "DZ|RA|SN|SG|IC|PL|GR|GS|UP|BR|FG|FU|VA|DU|SA|HZ|PY|PO|SQ|FC|SS|DS"
-_WEATHER = re.compile(rf"(?a)[+-]?(?:RE|VC)?(?:(?:MI|PR|BC|DR|BL|SH|TS|FZ)+(?:{_KINDS})*|(?:{_KINDS})+)")
-_HARMLESS = re.compile(
-    r"(?a)(?:(?:FEW|SCT|BKN|OVC|VV|///)(?:\d{3}|///)(?:CB|TCU|///)?|SKC|CLR|NSC|NCD|NSW|CAVOK|NOSIG|AUTO|COR|AMD|AO[12]"
-    r"|[PM]?\d{1,2}SM|[PM]?\d/\d{1,2}SM|\d{4}(?:NDV|[NSEW]{1,2})?|////|//////|//|R\d\d[LCR]?/\S{1,12}"
-    r"|M?\d\d/(?:M?\d\d|//)?|[AQ]\d{4}|[AQ]////|QNH\d{4}INS|T[XN]M?\d\d/\d{4}Z|WS\d{3}/\d{5,6}KT|WS(?:ALL)?|RWY?\d\d[LCR]?"
-    r"|\d{3}V\d{3}|5\d{5}|6\d{5}|W[/M\d]+/[SH]\S{1,3}|TEMPO|BECMG|INTER|=)"
-)
-SNOWY = ("SN", "SG", "PL", "GS", "FZRA", "FZDZ")
+_WEATHER = re.compile(r"(?a)(?P<how>[+-]?)(?P<where>RE|VC)?(?P<parts>(?:[A-Z]{2}){1,5})")
+_GROUPS: tuple[tuple[Harmless, str], ...] = (
+    ("cloud or sight", (r"(?:FEW|SCT|BKN|OVC|VV|///)(?:\d{3}|///|)(?:CB|TCU|///)?|(?:FEW|SCT|BKN|OVC)\d{3}(?:-|V)(?:FEW|SCT|BKN|OVC)?\d{0,3}|SKC|CLR|NSC|NCD|CAVOK"
+                       r"|[PM]?\d{1,3}SM|[PM]?\d{1,2}/\d{1,2}SM|\d{1,2}KM|\d{4}(?:NDV|[NSEW]{1,2})?|////|//////|///////|//////(?:CB|TCU|///)|//|////SM"
+                       r"|R\d\d[LCR]{0,2}/\S{1,18}|CIG|VIS|CEILING|\d{1,2}")),
+    ("heat or moisture", r"M?\d\d/(?:M?\d\d|//|XX)?|//?/?/?(?:M?\d\d)?|M?\d\d/|T[XN]M?\d\d/\d{2,4}Z|XX/XX"),
+    ("pressure", r"[AQ]\d{4}|[AQ]////|QNH\d{4}INS|QNH\d{4}|ALSTG|Q\d{3}|QFE\d{3,4}\S{0,8}"),
+    ("wind aloft", r"WS\d{3}/\d{5,6}KT|WS(?:ALL)?|RWY?\d{0,2}[LCR]?|WSCONDS|LDG|TKOF|RWYS?|ALL|5\d{5}|6\d{5}"),
+    ("instrument", r"AUTO|COR|CC[A-Z]|RTD|AO[12]|AMD|\$|BLU|WHT|GRN|YLO[12]?|AMB|RED|BLACK(?:BLU|WHT|GRN|YLO|AMB|RED)?|BLACKBLU\+?|BLU\+|NOSIG|=|TAF|METAR|SPECI"),
+    ("sea", r"W(?:M?\d\d|//)/[SH](?:\S{1,4})"),
+    ("times of its own", r"TEMPO|BECMG|INTER|(?:FM|TL|AT)\d{4}"),
+    ("place or station", r"\d{2}(?:CLRD|///|\d{4})(?:\d\d|//)|R\d\d[LCR]?/(?:CLRD|\d{4})(?:\d\d|//)|8[0-9/]{7}"),
+)  # fmt: skip
+_HARMLESS = [(why, re.compile(rf"(?a)(?:{pattern})")) for why, pattern in _GROUPS]
+VARIABLE = re.compile(r"(?a)\d{3}V\d{3}")
+
+
+@functools.lru_cache(maxsize=2048)
+def weather(token: str) -> tuple[tuple[str, ...], bool] | None:
+    """Dangers of a weather group by the list of codes, and whether it is light; None where it is no such group.
+
+    Snow that drifts or is blown falls from no cloud, and freezing fog leaves rime without weight: neither loads the roof.
+    """
+    if len(token) > 24:
+        return None
+    if "/" in token:
+        both = [weather(part) for part in token.split("/")]
+        if len(both) > 3 or any(b is None for b in both):
+            return None
+        return tuple(dict.fromkeys(d for b in both if b for d in b[0])), all(b[1] for b in both if b)
+    m, listed = _WEATHER.fullmatch(token), tables.codes("metar-weather")
+    if m is None:
+        return None
+    parts = [m["parts"][i : i + 2] for i in range(0, len(m["parts"]), 2)]
+    if any(p not in listed for p in parts) or (
+        len(parts) == 1 and parts[0] in ("MI", "PR", "BC", "DR", "BL")
+    ):
+        return None
+    if {"BL", "DR"} & set(parts):
+        parts = [p for p in parts if p in ("TS", "FC", "SQ")]
+    if "FG" in parts and "FZ" in parts:
+        parts = [p for p in parts if p != "FZ"]
+    return tuple(dict.fromkeys(d for p in parts for d in listed[p].danger)), m["how"] == "-"
+
+
+def words(token: str) -> str:
+    """``thunderstorm, rain (TSRA)``."""
+    listed = tables.codes("metar-weather")
+    bare = re.sub(r"^[+-]?(?:RE|VC)?", "", token).replace("/", "")
+    means = [listed[bare[i : i + 2]].means for i in range(0, len(bare), 2) if bare[i : i + 2] in listed]
+    return f"{', '.join(dict.fromkeys(means))} ({token})"
 
 
 def is_weather(token: str) -> bool:
     """Whether a group is one of present or forecast weather."""
-    return len(token) <= 16 and _WEATHER.fullmatch(token) is not None
+    return weather(token) is not None
+
+
+def harmless(token: str) -> Harmless | None:
+    """Why a group says nothing of wind, snow or thunder at the ground (wind shear at height included); None where it may."""
+    return None if len(token) > 24 else next((why for why, p in _HARMLESS if p.fullmatch(token)), None)
 
 
 def is_harmless(token: str) -> bool:
-    """Whether a group is known and says nothing of wind, snow or thunder (wind shear at height included)."""
-    return len(token) <= 24 and _HARMLESS.fullmatch(token) is not None
+    """Whether a group is known and bears on nothing here."""
+    return harmless(token) is not None
 
 
-def thunder_in(token: str) -> str:
-    """Why a weather group sends people out, or nothing."""
-    words = {"TS": "thunderstorm", "SQ": "squall", "FC": "funnel cloud or tornado"}
-    return next((f"{words[k]} ({token})" for k in words if k in token), "")
-
-
-def snow_in(token: str) -> str:
-    """Why a weather group may load the roof, or nothing; drifting and blowing snow falls from no cloud."""
-    bare = token.replace("BLSN", "").replace("DRSN", "").removeprefix("VC")
-    return f"snow or ice without an amount ({token})" if any(k in bare for k in SNOWY) else ""
+def add_weather(a: Account, token: str, start: int, end: int, at: str) -> None:
+    """Count a weather group for its hours."""
+    dangers, light = weather(token) or ((), False)
+    if dangers:
+        a.use(token, at, "weather")
+    else:
+        a.leave(token, at, "cloud or sight")
+    a.danger(dangers, "said", start, end, words(token), light=light)
 
 
 def wind_span(wind: WindGroup, start: int, end: int) -> Span:
     """The gust to reckon with; None where it is missing."""
-    words = f"{wind.text}, +10 kt for what no G may hide" if wind.added else wind.text
-    return Span(start, end, wind.gust, wind.bearing, words)
+    said = f"{wind.text}, +10 kt for what no G may hide" if wind.added else wind.text
+    return Span(start, end, wind.gust, wind.bearing, said)
 
 
 def endless(wind: WindGroup, start: int, end: int) -> tuple[Hazard, ...]:

@@ -16,20 +16,46 @@ from anchorage.outlook.deadlines import Deadline, deadlines, stay, windows
 from anchorage.outlook.hours import Forecast, Span, age_limits, hours_of, stale
 from anchorage.outlook.judge import Judged, all_clear, judge, thunder_wait, worst
 from anchorage.outlook.limits import Limits, limits_of, subject_of
+from anchorage.outlook.remarks import WORDS
 from anchorage.outlook.result import (
     ChanceOut,
     DeadlinesOut,
     HourOut,
     Outlook,
     ReasonOut,
+    RemarkOut,
+    RemarksOut,
     SourceOut,
 )
+from anchorage.outlook.untrusted import seen
 from anchorage.policy import Policy, policy_of
 from anchorage.policy import against as gust_against
 from anchorage.result import Plan, Verdict
 from anchorage.units import System
 from anchorage.units import show as show_unit
 from anchorage.verdict import UNRATED, unrated
+
+MOST_SHOWN = 8
+"""Pieces that were not understood, word for word on the page; the JSON has them all."""
+NOT_SAID = {
+    "thunder": "Look and listen for thunder: this forecast never speaks of it.",
+    "snow": "Look for snow, ice and rain: this forecast never speaks of amounts.",
+}
+"""What a kind of source never says is a condition of the verdict."""
+
+
+def remarks_out(forecasts: Sequence[Forecast]) -> RemarksOut:
+    """What was used, harmless and not understood, of all forecasts, each piece with its file."""
+    many = len(forecasts) > 1
+
+    def heap(k: int) -> list[RemarkOut]:
+        return [
+            RemarkOut(text=seen(r.text, 200)[1:-1], at=f"{f.name}: {r.at}" if many else r.at, why=r.why)
+            for f in forecasts
+            for r in f.remarks[k]
+        ]
+
+    return RemarksOut(used=heap(0), harmless=heap(1), not_understood=heap(2))
 
 
 class OutlookError(AnchorageError):
@@ -126,7 +152,8 @@ def against(j: Judged, policy: Policy, system: System) -> str:
     return gust_against(policy, j.wind.gust if j.wind else 0.0, j.limit, system).words
 
 
-def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[Judged], use: str, end: int, zone: tzinfo, system: System) -> str:  # fmt: skip
+def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[Judged], use: str, end: int, zone: tzinfo, system: System, now: int,
+              out: Deadline) -> str:  # fmt: skip
     until = f"until {show(end, zone)}"
     if verdict == "go":
         return f"GO: {subject}, {until}"
@@ -140,6 +167,16 @@ def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[J
             else f"NO-GO from {show(first.hour.start, zone)}: {subject}, {until}"
         )
     unknown = [j for j in inside if j.level == "unknown"]
+    first = next((j for j in unknown if j.known_rank < j.acts_rank), None)
+    if use != "set-up" and first is not None and out.reached == max(first.hour.start, now):
+        leave = (
+            "people out before then"
+            if out.at is None
+            else "people out now"
+            if out.note.past
+            else f"people out by {show(out.at, zone)}"
+        )
+        return f"CANNOT SAY after {show(out.reached, zone)}: {leave}, or get it read; {subject}, {until}"
     codes = {b.code for b in limits.blocks} | ({"rating-missing"} if limits.rating_missing else set())
     if codes and codes <= UNRATED.keys() and not unknown and math.isfinite(limits.gust):
         holds = show_unit("speed", limits.gust, system, rounding="down")
@@ -173,9 +210,18 @@ def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: S
                 f"{f.name}: the forecast is {(now - f.issued) / HOUR:.0f} h old: look for a newer one."
             )
         out += [n if n.endswith(".") else n + "." for n in f.notes]
+        heap = f.remarks[2]
+        out += [
+            f"{f.name}, {r.at}: {seen(r.text, 60)} {WORDS[r.why]}: those hours are unknown."
+            for r in heap[:MOST_SHOWN]
+        ]
+        if len(heap) > MOST_SHOWN:
+            out.append(
+                f"{f.name}: {len(heap) - MOST_SHOWN} more pieces were not understood: get it read by somebody."
+            )
     says = frozenset[str]().union(*(f.says for f in forecasts))
     if "thunder" not in says:
-        out.append("This forecast says nothing about thunder: watch the sky and listen.")
+        out.append("This forecast says nothing about thunder: look and listen for it.")
     if "snow" not in says:
         out.append("This forecast gives no amounts of snow or rain: what falls is not in the load.")
     lead = tables.row("warning-lead", "low")
@@ -208,6 +254,11 @@ def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: S
         out.append("Hours more than 72 h ahead are an outlook only.")
     out += dict.fromkeys(s for f in forecasts for s in f.standing)
     return list(dict.fromkeys(out))
+
+
+def _not_said(forecasts: Sequence[Forecast]) -> list[str]:
+    says = frozenset[str]().union(*(f.says for f in forecasts))
+    return [words for kind, words in NOT_SAID.items() if kind not in says]
 
 
 def with_thunder(
@@ -243,7 +294,7 @@ def outlook(
         hours = hours_of(every, now, end)
         if spread is not None:
             hours = [h if h.spread is not None else replace(h, spread=spread) for h in hours]
-        judged = judge(hours, limits, policy, start)
+        judged = judge(hours, limits, policy, start, end)
         inside = [j for j in judged if j.hour.end > start and j.hour.start < end]
         three = deadlines(judged, d.times, limits, now)
         return _result(plan, d, every, now, shown, limits, policy, judged, inside, three, start, end, length, use,
@@ -257,7 +308,7 @@ def _result(
 ) -> Outlook:  # fmt: skip
     system = d.deployment.show_units
     verdict = worst(_verdict(inside, use), *(b.verdict for b in limits.blocks))
-    headline = _headline(verdict, subject_of(use), limits, inside, use, end, zone, system)
+    headline = _headline(verdict, subject_of(use), limits, inside, use, end, zone, system, now, three[1])
     if verdict == "go" and plan.anchorage.total.stakes and d.site.utilities != "marked":
         headline = headline.replace("GO:", "GO ONLY AFTER utilities are marked:", 1)
     sources = [source_out(f, now) for f in forecasts if f.format != "thunder heard"]
@@ -292,5 +343,5 @@ def _result(
         cannot_strike=strike.note.past, all_clear_not_before=iso(all_clear(judged, policy)),
         windows=windows(judged, use, d.times, length, limits, now), chance=_chance(inside, end, zone), source=oldest, sources=sources,
         provenance=tables.weakest([plan.provenance.weakest, *(r.how for r in used)]),  # type: ignore[list-item]
-        conditions=plan.conditions, assumptions=notes, cautions=_cautions(forecasts, judged, inside, d.times, now, three, zone),
+        conditions=[*plan.conditions, *_not_said(forecasts)], remarks=remarks_out(forecasts), assumptions=notes, cautions=_cautions(forecasts, judged, inside, d.times, now, three, zone),
     )  # fmt: skip

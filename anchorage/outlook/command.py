@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import functools
 import json
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime, tzinfo
 from pathlib import Path
@@ -16,7 +18,7 @@ from anchorage.outlook.build import OutlookError, outlook
 from anchorage.outlook.clock import read_iso, read_said, seconds, zone_of
 from anchorage.outlook.hours import Forecast
 from anchorage.outlook.ics import calendar
-from anchorage.outlook.reader import read_bytes, read_text
+from anchorage.outlook.reader import read_bytes, read_text, together
 from anchorage.outlook.spoken import read_spoken
 from anchorage.outlook.text import outlook_lines
 from anchorage.outlook.untrusted import LARGEST
@@ -54,13 +56,15 @@ def forecasts_of(args: argparse.Namespace, d: Deployment, now: int, zone: tzinfo
         if args.issued is None
         else read_said(args.issued, zone, now, "command line", "--issued", past=True)
     )
-    found: list[Forecast] = []
+    sources: list[tuple[str, Callable[[], list[Forecast]]]] = []
     for path in args.forecast:
-        found += read_bytes(_bytes(path), now, Path(path).name, zone=zone, issued=issued)
+        raw, name = _bytes(path), Path(path).name
+        sources.append((name, functools.partial(read_bytes, raw, now, name, zone=zone, issued=issued)))
     if args.say:
-        found.append(_spoken(args.say, args.heard, now, "command line", zone))
-    if d.forecast is not None:
-        found.append(_spoken(d.forecast.lines, d.forecast.heard, now, "[forecast]", zone))
+        sources.append(("command line", lambda: [_spoken(args.say, args.heard, now, "command line", zone)]))
+    if (said := d.forecast) is not None:
+        sources.append(("[forecast]", lambda: [_spoken(said.lines, said.heard, now, "[forecast]", zone)]))
+    found = together(sources, now)
     if args.at is not None:
         answer = live.fetch(*live.place_of(args.at), now, offline=args.offline)
         name = f"NWS at {args.at}" + (", kept" if answer.kept else "")

@@ -20,6 +20,8 @@ from anchorage import units
 from anchorage.outlook.clock import DAY, read_iso, zone_of
 from anchorage.outlook.hours import Forecast, Span
 from anchorage.outlook.nws_hourly import compass
+from anchorage.outlook.phrases import add_phrases
+from anchorage.outlook.remarks import Account
 from anchorage.outlook.untrusted import refuse
 
 MOST = 3000
@@ -88,11 +90,15 @@ def read_csv(
 ) -> Forecast:
     """Read a table. zone: for times without one; issued: where the file does not say."""
     rows: list[tuple[int, list[str]]] = []
+    a = Account()
     try:
         for i, cells in enumerate(csv.reader(io.StringIO(text), strict=True, skipinitialspace=True), 1):
             if cells and cells[0].lstrip().startswith("#"):
                 said = " ".join(cells).lstrip("# ").strip()
-                if said.lower().startswith("issued "):
+                if not said.lower().startswith("issued "):
+                    a.leave(",".join(cells), f"line {i}", "comment")
+                else:
+                    a.use(",".join(cells), f"line {i}", "time")
                     issued = read_iso(said[7:].strip(), name, f"line {i}, issued", zone)
             elif any(c.strip() for c in cells):
                 rows.append((i, [c.strip() for c in cells]))
@@ -127,11 +133,24 @@ def read_csv(
         return tuple(out)
 
     says = (columns & {"gust", "thunder"}) | ({"snow"} if columns & {"snow", "water"} else set())
+    a.use(",".join(rows[0][1]), f"line {rows[0][0]}", "head")
+    for r, (line, cells) in zip(found, rows[1:], strict=True):
+        a.use(",".join(cells), f"line {line}", "weather")
+        end = r.end or r.start + step
+        if r.note:
+            add_phrases(a, r.note, r.start, end, f"line {line}, note", strict=False)
+        for what in ("thunder", "snow", "water", "rain"):
+            if what in columns and r.values[what] is None:
+                a.lost(what, f"line {line}, {what}", r.start, end, stays=what != "thunder")
+    for r, later in itertools.pairwise(found):
+        if (r.end or r.start + step) < later.start:
+            a.lost("a row", "between the rows of the table", r.end or r.start + step, later.start)
     return Forecast(
         "CSV", name, issued, None, gusts=spans("gust"), means=spans("wind"), spreads=spans("spread"), snow=spans("snow"),
         water=spans("water", 1000.0), rain=spans("rain", 1000.0), temperature=spans("temperature", 1.0, 273.15),
-        thunder=tuple(s for s in spans("thunder") if s.value), says=frozenset(says),
-        no_gust="the gust is missing from the table",
+        thunder=(*(s for s in spans("thunder") if s.value), *a.thunder), floors=tuple(a.floors), hazards=tuple(a.hazards), unmeasured=tuple(a.unmeasured),
+        wet=tuple(a.wet), doubts=tuple(a.doubts), told=spans("thunder"), says=frozenset(says),
+        no_gust="the gust is missing from the table", remarks=a.close(),
     )  # fmt: skip
 
 
@@ -140,6 +159,7 @@ class _Row:
     start: int
     end: int | None
     values: dict[str, float | None]
+    note: str
 
 
 def _row(
@@ -149,13 +169,16 @@ def _row(
         raise refuse(name, f"line {line}", f"{len(cells)} cells", f"{len(heads)}, as in the heading")
     times: dict[str, int] = {}
     values: dict[str, float | None] = {}
+    note = ""
     for (what, unit), text in zip(heads, cells, strict=True):
         key = f"line {line}, {what}"
         if what == "time" or (what == "end" and text):
             times[what] = read_iso(text, name, key, zone, late=what == "end")
-        elif what not in ("end", "note"):
+        elif what == "note":
+            note = text
+        elif what != "end":
             values[what] = _cell(what, unit, text, name, key)
     end = times.get("end")
     if end is not None and not 0 < end - times["time"] <= DAY:
         raise refuse(name, f"line {line}, end", end, "an end after the time, within a day")
-    return _Row(times["time"], end, values)
+    return _Row(times["time"], end, values, note)

@@ -69,6 +69,8 @@ def _first(judged: Sequence[Judged], test: Callable[[Judged], bool]) -> Judged |
 
 
 def _because(j: Judged) -> str:
+    if j.known_rank < j.acts_rank:
+        return "nobody can say what comes"
     if j.known_rank == 0:
         return "the gust is over the limit for a half-built shelter"
     if j.governed_by in ("thunder", "warning", "roof snow", "snow depth", "gust"):
@@ -103,9 +105,9 @@ def deadlines(
 
     leads = leads_of(t)
     tests: dict[Name, Callable[[Judged], bool]] = {
-        "secure_by": lambda j: j.known_rank >= SECURE,
-        "people_out_by": lambda j: j.known_rank >= PEOPLE_OUT,
-        "start_strike_by": lambda j: j.known_rank >= SECURE or half(j),
+        "secure_by": lambda j: j.acts_rank >= SECURE,
+        "people_out_by": lambda j: j.acts_rank >= PEOPLE_OUT,
+        "start_strike_by": lambda j: j.acts_rank >= SECURE or half(j),
     }
     a, b, c = (_deadline(name, _first(judged, test), leads[name], now) for name, test in tests.items())
     return a, b, c

@@ -5,12 +5,19 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from anchorage import tables
 from anchorage.outlook.clock import HOUR
 from anchorage.result import Level
 
+if TYPE_CHECKING:
+    from anchorage.outlook.remarks import Remark, Remarks
+
+Kind = Literal["gust", "snow", "thunder"]
+"""What a kind of source may speak of."""
+FIRM, LIGHT = 1.0, 0.5
+"""Snow without an amount: some for certain; so little or so unsure that an amount of nothing beside it is no contradiction."""
 MOST_HOURS = 24 * 20
 ORDER: tuple[Level, ...] = ("normal", "secure", "people-out", "keep-away")
 
@@ -33,6 +40,18 @@ class Hazard(NamedTuple):
     end: int
     level: Level
     text: str
+
+
+class Doubt(NamedTuple):
+    """Something that makes its hours unknown."""
+
+    start: int
+    end: int
+    kind: Literal["statement", "danger", "lost"]
+    """A statement that is not understood; a danger without a number; a value that should be there."""
+    text: str
+    stays: bool = False
+    """What fell stays on the roof, and so does not knowing how much."""
 
 
 @dataclass(frozen=True)
@@ -66,14 +85,21 @@ class Forecast:
     thunder: tuple[Span, ...] = ()
     hazards: tuple[Hazard, ...] = ()
     unmeasured: tuple[Span, ...] = ()
-    """Snow or ice without an amount."""
+    """Snow or ice without an amount: ``FIRM`` or ``LIGHT``."""
+    wet: tuple[Span, ...] = ()
+    """Rain, snow or ice that was said without an amount."""
+    doubts: tuple[Doubt, ...] = ()
+    told: tuple[Span, ...] = ()
+    """Where it speaks of thunder, there or not; None where it should and does not."""
     says: frozenset[str] = frozenset()
-    """What this format can say at all: gust, snow, thunder."""
+    """What this kind of source speaks of: gust, snow, thunder. What it never says is a condition, what it lost is unknown."""
     no_gust: str = "this forecast has no gust"
     """Why gusts are missing where they are."""
     notes: tuple[str, ...] = ()
     standing: tuple[str, ...] = field(default=(), repr=False)
     """Cautions that go with the format."""
+    remarks: Remarks | tuple[tuple[Remark, ...], ...] = field(default=((), (), ()), repr=False)
+    """What was used, what is harmless, what was not understood."""
 
 
 class Wind(NamedTuple):
@@ -109,6 +135,12 @@ class Hour:
     hazard: Hazard | None = None
     unmeasured: str = ""
     """Snow is expected and nobody says how much."""
+    doubts: tuple[Doubt, ...] = ()
+    told: frozenset[str] = frozenset()
+    owed: frozenset[str] = frozenset()
+    """What a source that reaches this hour should say of it and does not."""
+    wet: bool = False
+    """Rain, snow or ice is said, with an amount or without."""
     measured: bool = False
     """Somebody says how much falls in the whole of it."""
     outlook_only: bool = False
@@ -207,11 +239,26 @@ def _winds(f: Forecast, gusts: list[Span], means: list[Span], floors: list[Span]
     ))  # fmt: skip
 
 
+def _below_its_mean(gusts: list[Span], means: list[Span]) -> str:
+    """Why the gusts of an hour do not count: the strongest of them is less than the wind that it is a gust of."""
+    g = max((s.value for s in gusts if s.value is not None), default=None)
+    m = max((s.value for s in means if s.value is not None), default=None)
+    if g is None or m is None or g >= m - 1e-6:
+        return ""
+    return "the gust is below the mean wind, so it is not a gust"
+
+
 def _one(f: Forecast, t0: int, n: int, now: int, factor: float) -> list[Hour]:
     old = stale(f, now)
     cut = {k: _bucket(getattr(f, k), t0, n, now) for k in (
-        "gusts", "means", "floors", "bearings", "spreads", "water", "rain", "snow", "ice", "temperature", "thunder", "unmeasured"
+        "gusts", "means", "floors", "bearings", "spreads", "water", "rain", "snow", "ice", "temperature", "thunder", "unmeasured", "wet",
+        "told",
     )}  # fmt: skip
+    doubts: list[list[Doubt]] = [[] for _ in range(n)]
+    for d in sorted(set(f.doubts)):
+        if d.end > now:
+            for i in range(max((d.start - t0) // HOUR, 0), min(-((t0 - d.end) // HOUR), n)):
+                doubts[i].append(d)
     hazards: list[Hazard | None] = [None] * n
     for h in f.hazards:
         if h.end > now:
@@ -222,27 +269,36 @@ def _one(f: Forecast, t0: int, n: int, now: int, factor: float) -> list[Hour]:
     for i in range(n):
         lo, hi = max(t0 + i * HOUR, now), t0 + (i + 1) * HOUR
         b = {k: v[i] for k, v in cut.items()}
-        complete = _covered(b["gusts"], lo, hi)
-        spans = [s for v in b.values() for s in v]
-        measured = any(b[k] and _covered(b[k], lo, hi) for k in ("water", "snow"))
-        unmeasured = (
-            "" if measured else next((s.text or "snow without an amount" for s in b["unmeasured"]), "")
-        )
-        for kind in ("water", "snow", "rain", "ice"):
-            if any(s.value is None for s in b[kind]):
-                unmeasured = unmeasured or f"{kind} is missing from the forecast"
+        below = _below_its_mean(b["gusts"], b["means"])
+        complete = _covered(b["gusts"], lo, hi) and not below
+        spans = [s for k, v in b.items() if k != "told" for s in v]
+        measured = _covered(b["water"], lo, hi) if f.water else bool(f.snow) and _covered(b["snow"], lo, hi)
         amounts = {k: _total([s for s in b[k] if s.value is not None], lo, hi) if b[k] else 0.0
                    for k in ("water", "rain", "snow", "ice")}  # fmt: skip
+        falls = any(v > 0.0 for v in amounts.values())
+        open_ = [s for s in b["unmeasured"] if not (measured and (falls or s.value == LIGHT))]
+        unmeasured = next((s.text or "snow without an amount" for s in open_), "")
+        mine = list(doubts[i])
+        mine += [
+            Doubt(lo, hi, "lost", f"{kind} is missing from the forecast", stays=True)
+            for kind in ("water", "snow", "rain", "ice")
+            if any(s.value is None for s in b[kind])
+        ]
+        told = {"thunder"} if f.told and _covered(b["told"], lo, hi) else set()
+        told |= {"snow"} if measured else set()
+        reaches = bool(b["gusts"] or b["means"])
+        owed = (f.says & {"thunder", "snow"}) - told if reaches else frozenset[str]()
         temperatures = [s.value for s in b["temperature"] if s.value is not None]
         spreads = [s.value for s in b["spreads"] if s.value is not None]
         kinds = sorted({s.text for s in b["snow"] if s.value})
         out.append(Hour(
             t0 + i * HOUR, hi,
             _winds(f, b["gusts"], b["means"], b["floors"], b["bearings"], lo, hi, complete=complete, factor=factor),
-            complete and not old, "" if complete and not old else old or (f.no_gust if spans else "no forecast reaches this hour"),
+            complete and not old, "" if complete and not old else old or below or (f.no_gust if spans else "no forecast reaches this hour"),
             max(spreads, default=None), **amounts, snow_kind=kinds[0] if kinds else "",
             temperature=min(temperatures, default=None), thunder=min((s.text or "thunder" for s in b["thunder"] if s.value), default=""),
             hazard=hazards[i], unmeasured=unmeasured, measured=measured, outlook_only=hi > far, sources=(f.format,) if spans or hazards[i] else (),
+            doubts=tuple(mine), told=frozenset(told), owed=frozenset(owed), wet=bool(b["wet"]) or falls,
         ))  # fmt: skip
     return out
 
@@ -266,12 +322,17 @@ def _both(a: Hour, b: Hour) -> Hour:
         )
     )
     complete, measured = a.complete or b.complete, a.measured or b.measured
+    told, falls = (
+        a.told | b.told,
+        any(getattr(h, k) > 0.0 for h in (a, b) for k in ("water", "rain", "snow", "ice")),
+    )
     return replace(
         a, winds=winds, complete=complete, missing="" if complete else min(x for x in (a.missing, b.missing) if x),
         spread=_most(a.spread, b.spread), water=max(a.water, b.water), rain=max(a.rain, b.rain), snow=max(a.snow, b.snow),
         snow_kind=min(a.snow_kind, b.snow_kind), ice=max(a.ice, b.ice), temperature=_least(a.temperature, b.temperature),
         thunder=min((t for t in (a.thunder, b.thunder) if t), default=""), hazard=worse_of(a.hazard, b.hazard),
-        measured=measured, unmeasured="" if measured else min((t for t in (a.unmeasured, b.unmeasured) if t), default=""),
+        measured=measured, unmeasured="" if measured and falls else min((t for t in (a.unmeasured, b.unmeasured) if t), default=""),
+        doubts=tuple(sorted({*a.doubts, *b.doubts})), told=told, owed=(a.owed | b.owed) - told, wet=a.wet or b.wet,
         sources=tuple(sorted({*a.sources, *b.sources})),
     )  # fmt: skip
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from anchorage import tables
 from anchorage.outlook import chance, rule
-from anchorage.outlook.hours import ORDER, Hour, Wind
+from anchorage.outlook.hours import ORDER, Doubt, Hour, Wind
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.rule import VERDICTS
 from anchorage.outlook.snowfall import RoofLoad, accumulate
@@ -53,11 +53,18 @@ class Judged:
     uses: dict[str, Verdict]
     shift: bool
     chance: float | None
+    acts: Level = "normal"
+    """The level that is acted upon: an unknown hour is no rest."""
 
     @property
     def known_rank(self) -> int:
         """Rank of the level that is certain."""
         return ORDER.index(self.known)
+
+    @property
+    def acts_rank(self) -> int:
+        """Rank of the level that is acted upon."""
+        return ORDER.index(self.acts)
 
 
 def _winds(hours: Sequence[Hour], limits: Limits) -> list[tuple[float | None, Wind | None]]:
@@ -80,12 +87,26 @@ def _words(cause: int, h: Hour, limits: Limits) -> tuple[str, str]:
     )[cause]
 
 
+GAPS = {
+    "statement": "not understood",
+    "danger": "danger without a number",
+    "lost": "part of the forecast lost",
+}
+
+
 def _unknown(h: Hour, load: RoofLoad, limits: Limits) -> tuple[str, str]:
     """What is not known in this hour, and why; nothing where all is."""
     if not h.complete:
         return "gust unknown", h.missing
     if h.unmeasured:
         return "snow unknown", h.unmeasured
+    if h.doubts:
+        return GAPS[h.doubts[0].kind], h.doubts[0].text
+    if h.owed:
+        return (
+            f"{min(h.owed)} unknown",
+            f"nothing is said of {' and '.join(sorted(h.owed))} here, and should be",
+        )
     if load.expected and (limits.roof_snow is None or limits.snow_unrated):
         return "snow rating missing", "snow on the roof, and no roof-snow rating in the file: ask the maker"
     return "", ""
@@ -155,14 +176,28 @@ def _chance(h: Hour, limits: Limits) -> float | None:
     )
 
 
-def _with_waits(judged: list[Judged]) -> list[Judged]:
-    """After people-out nobody goes back before 30 min under the next lower level, and an inspection."""
-    out, waiting = [], np.zeros(1, bool)
+def _with_waits(judged: list[Judged], end: int) -> list[Judged]:
+    """Unknown hours are acted upon; after people-out nobody goes back before 30 min under the next lower level, and an inspection."""
+    level = np.array([rule.NAMES.index(j.level) for j in judged], np.int8)
+    known = np.array([j.known_rank for j in judged], np.int8)
+    heard = np.array([any(d.kind == "statement" for d in j.hour.doubts) for j in judged])
+    inside = sum(j.hour.start < end for j in judged)
+    acts = rule.acted(known, level, heard, inside)
+    out, waiting, after = [], np.zeros(1, bool), False
     words = "30 min under the next lower level and an inspection come first"
-    for j in judged:
-        holds, waiting = rule.waits(np.array([rule.NAMES.index(j.level)], np.int8), waiting)
-        uses = {k: v if k == "empty" else worst(v, "no-go") for k, v in j.uses.items()}
-        out.append(replace(j, uses=uses, governed_by="all-clear", why=words) if holds[0] else j)
+    for i, j in enumerate(judged):
+        here = replace(j, acts=rule.NAMES[acts[i]])
+        holds, waiting = rule.waits(level[i : i + 1], waiting)
+        if holds[0]:
+            uses = {k: v if k == "empty" else worst(v, "no-go") for k, v in j.uses.items()}
+            here = replace(here, uses=uses, governed_by="all-clear", why=words)
+        elif after and level[i] != rule.UNKNOWN:
+            uses = {k: v if k == "empty" else worst(v, "unknown") for k, v in j.uses.items()}
+            here = replace(
+                here, uses=uses, governed_by="after unknown", why="the hour before is not known: " + words
+            )
+        after = level[i] == rule.UNKNOWN or (after and level[i] == rule.SECURE)
+        out.append(here)
     return out
 
 
@@ -171,7 +206,7 @@ def all_clear(judged: Sequence[Judged], policy: Policy | None = None) -> int | N
     wait = (policy or policy_of()).all_clear_wait
     out = False
     for j in judged:
-        if j.level in ("people-out", "keep-away"):
+        if j.acts in ("people-out", "keep-away"):
             out = True
         elif out and j.level == "normal":
             return j.hour.start + wait
@@ -191,12 +226,24 @@ def reference_wind(hours: Sequence[Hour], limits: Limits, start: int) -> float |
     return next((w.bearing for h in inside for w in h.winds if w.bearing is not None), None)
 
 
-def judge(hours: Sequence[Hour], limits: Limits, policy: Policy, start: int) -> list[Judged]:
-    """Judge every hour. start: of the stretch that the headline covers."""
+def judge(
+    hours: Sequence[Hour], limits: Limits, policy: Policy, start: int, end: int | None = None
+) -> list[Judged]:
+    """Judge every hour. start, end: of the stretch that the headline covers; end left out = all of it."""
     loads = accumulate(hours, limits.lying, stays=limits.rain_stays, pockets=limits.pockets)
     reference = reference_wind(hours, limits, start)
-    lying, before = [], ""
+    lying, before, stays = [], "", tuple[Doubt, ...]()
     for h in hours:
         before = h.unmeasured or before  # what fell stays on the roof, and so does not knowing how much
-        lying.append(h if h.unmeasured == before else replace(h, unmeasured=before))
-    return _with_waits(_many(lying, loads, limits, policy, reference)) if hours else []
+        stays = tuple(d for d in h.doubts if d.stays) or stays
+        doubts = tuple(dict.fromkeys((*h.doubts, *stays)))
+        lying.append(
+            h
+            if h.unmeasured == before and doubts == h.doubts
+            else replace(h, unmeasured=before, doubts=doubts)
+        )
+    return (
+        _with_waits(_many(lying, loads, limits, policy, reference), hours[-1].end if end is None else end)
+        if hours
+        else []
+    )

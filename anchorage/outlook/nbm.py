@@ -1,7 +1,7 @@
-"""NBM text bulletins NBS and NBH: fixed columns of three characters, one line a quantity.
+"""NBM text bulletins NBH, NBS, NBE and NBX: fixed columns of three or four characters, one line a quantity.
 
 ``GST`` is a gust in knots with its standard deviation ``GSD``; -99 is missing. A column is a moment: between two
-columns the worse of both counts. ``T03`` and the amounts ``Q06``, ``S06``, ``I06`` are over the hours before a column.
+columns the worse of both counts. Thunder (``T03``) and the amounts (``Q06``, ``S06``, ``I06``) are over the hours before a column.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 from anchorage import tables, units
 from anchorage.outlook.clock import HOUR, seconds
 from anchorage.outlook.hours import Forecast, Span
+from anchorage.outlook.remarks import Account, Harmless
 from anchorage.outlook.untrusted import refuse
 
 HEAD = re.compile(
@@ -20,44 +21,74 @@ HEAD = re.compile(
     re.MULTILINE,
 )
 MISSING = -99
+_DAYS = re.compile(r"(?:[ |]*(?:SUN|MON|TUE|WED|THU|FRI|SAT)(?: *\d{1,2})?[ |]*)+(?:CLIMO)? *")
+_KEYS: tuple[tuple[Harmless, str], ...] = (
+        ("heat or moisture", "X/N TXN XND TSD DPT DSD HID MHT SOL TNX MNX TNS"), ("cloud or sight", "SKY SSD CIG IFC LCB VIS IFV MVC MVV CVS LIV LIC"),
+        ("chance of an amount", "P01 P06 P12 P24 Q12 Q24 DUR PZR PSN PPL PRA S12 S24 I12 I24 PQ SLV"), ("wind aloft", "TWD TWS"),
+        ("spread", "WSD"), ("sea", "SWH"), ("times of its own", "UTC FHR DT"), ("fire weather", "HHL"),
+)  # fmt: skip
+_HARMLESS: dict[str, Harmless] = {k: why for why, keys in _KEYS for k in keys.split()}
 STANDING = (
     "The gust of the NBM is the middle of a spread: half of the outcomes are stronger.",
     "Spreads of forecasts tend to be too narrow.",
 )
 
 
-def _cells(line: str, n: int, name: str, key: str) -> list[int | None]:
-    """Numbers of a line by column; blank and -99 are missing. A number ends its column: one that does not broke off."""
-    body = line.ljust(n * 3)
-    out: list[int | None] = []
-    for i in range(n):
-        cell = body[3 * i : 3 * i + 3]
-        if not re.fullmatch(r" *(?:-?\d{1,3})?", cell, re.ASCII):
-            said = "a whole number of up to three digits that ends where its column ends"
-            raise refuse(name, f"{key}, column {i + 1}", cell.strip(), said)
-        cell = cell.strip()
-        out.append(None if cell in ("", str(MISSING)) else int(cell))
-    if body[3 * n :].strip():
-        raise refuse(name, key, line[-20:], f"{n} columns, as many as the line of the hours")
-    return out
+ROWS: dict[str, dict[str, str]] = {
+    "NBH": {"thunder": "T01", "water": "Q01", "snow": "S01", "ice": "I01"}, "NBS": {"thunder": "T03", "water": "Q06", "snow": "S06", "ice": "I06"},
+    "NBE": {"thunder": "T12", "water": "Q12", "snow": "S12", "ice": "I12"}, "NBX": {"water": "Q12", "snow": "S12", "ice": "I12"},
+}  # fmt: skip
+"""What each kind of bulletin says, and in which row; the super-extended one has nothing of thunder."""
 
 
-def _lines(text: str, name: str) -> dict[str, str]:
+class _Columns:
+    """Where the columns of a bulletin end."""
+
+    def __init__(self, kind: str, line: str, name: str, head: str) -> None:
+        self.name, self.ends = name, list[int]()
+        if kind in ("NBE", "NBX"):
+            self.ends = [m.end() for m in re.finditer(r"(?a)\d+", line)]
+        else:
+            self.ends = [3 * (i + 1) for i in range(-(-len(line) // 3))]
+        if not 2 <= len(self.ends) <= 60:
+            raise refuse(name, f"line {head}", line[:30], "2 to 60 columns")
+        self.tail = kind == "NBE"
+        """The extended bulletin ends in columns of climate."""
+
+    def cells(self, line: str, key: str) -> list[int | str | None]:
+        """Numbers of a line by column, "-99" where that is said; blank is missing. A number ends where its column ends."""
+        body = line.replace("|", " ").ljust(self.ends[-1])
+        out: list[int | str | None] = []
+        for i, (a, b) in enumerate(zip([0, *self.ends], self.ends, strict=False)):
+            cell = body[a:b]
+            if not re.fullmatch(r" *(?:-?\d{1,3})?", cell, re.ASCII):
+                said = "a whole number of up to three digits that ends where its column ends"
+                raise refuse(self.name, f"{key}, column {i + 1}", cell.strip(), said)
+            cell = cell.strip()
+            out.append(None if not cell else cell if cell == str(MISSING) else int(cell))
+        if body[self.ends[-1] :].strip() and not self.tail:
+            raise refuse(
+                self.name, key, line[-20:], f"{len(self.ends)} columns, as many as the line of the hours"
+            )
+        return out
+
+
+def _lines(text: str, name: str, wide: int) -> dict[str, str]:
     out: dict[str, str] = {}
     for line in text.splitlines()[1:]:
         if not line.strip():
             continue
         bare = line.removeprefix(" ")
         label = bare[:4].strip()
-        if label in ("DT", "DT /"):
-            continue  # dates, which the head and the hours give already
-        if not re.fullmatch(r"[A-Z][A-Z0-9]{1,3}", label):
+        if label in ("DT", "DT /") or _DAYS.fullmatch(line):
+            label = "DT"
+        if not re.fullmatch(r"[A-Z][A-Z0-9/]{1,3}", label):
             raise refuse(
                 name, f"line of {label or 'nothing'}", line[:20], "a label of three letters, then columns"
             )
         if label in out:
             raise refuse(name, f"line {label}", "given twice", "one bulletin")
-        out[label] = bare[4:].rstrip()
+        out[label] = bare[wide:].rstrip() if label != "DT" else line
     return out
 
 
@@ -66,29 +97,32 @@ def read_nbm(text: str, name: str = "NBM") -> Forecast:
     m = HEAD.search(text)
     if m is None:
         raise refuse(name, "first line", text[:40], "the head of an NBM bulletin")
-    if m[3] not in ("NBS", "NBH"):
-        raise refuse(
-            name, "first line", m[3], "an NBS or NBH bulletin; in the others a gust stands for half a day"
-        )
+    if m[3] not in ROWS:
+        raise refuse(name, "first line", m[3], f"one of {', '.join(ROWS)}")
     try:
         issued = seconds(datetime(int(m[6]), int(m[4]), int(m[5]), int(m[7]), int(m[8]), tzinfo=UTC))
     except ValueError:
         raise refuse(name, "first line", m[0], "month/day/year and the hour of issue") from None
-    lines = _lines(text[m.start() :].lstrip("\n"), name)
+    a, rows = Account(), ROWS[m[3]]
+    lines = _lines(text[m.start() :].lstrip("\n"), name, 4)
     head = "FHR" if "FHR" in lines else "UTC"
     if head not in lines:
         raise refuse(name, "line UTC", "none", "a line FHR or UTC with the hours")
-    n = -(-len(lines[head]) // 3)
-    if not 2 <= n <= 60:
-        raise refuse(name, f"line {head}", lines[head][:30], "2 to 60 columns")
-    times = _times(_cells(lines[head], n, name, f"line {head}"), issued, name, head)
-    if head == "FHR" and "UTC" in lines:
-        clock = _cells(lines["UTC"], n, name, "line UTC")
-        if any(h is not None and h != t // HOUR % 24 for h, t in zip(clock, times, strict=True)):
-            raise refuse(name, "line UTC", "hours that do not go with FHR", "columns that agree")
+    columns = _Columns(m[3], lines[head], name, head)
+    n = len(columns.ends)
 
     def row(label: str) -> list[int | None]:
-        return _cells(lines[label], n, name, f"line {label}") if label in lines else [None] * n
+        if label not in lines:
+            return [None] * n
+        return [c if isinstance(c, int) else None for c in columns.cells(lines[label], f"line {label}")]
+
+    times = _times(row(head), issued, name, head)
+    if (
+        head == "FHR"
+        and "UTC" in lines
+        and any(h is not None and h != t // HOUR % 24 for h, t in zip(row("UTC"), times, strict=True))
+    ):
+        raise refuse(name, "line UTC", "hours that do not go with FHR", "columns that agree")
 
     knot = float(units.read("speed", "1 kt"))
     steps = [b - a for a, b in itertools.pairwise(times)]
@@ -108,29 +142,54 @@ def read_nbm(text: str, name: str = "NBM") -> Forecast:
     spreads = [None if g is None else _speed(g, knot, name, "GSD") for g in row("GSD")]
     code = {k: tables.row("nbm-code", k).value for k in ("water", "snow", "ice")}
 
-    def totals(label: str, scale: float) -> tuple[Span, ...]:
-        length = int(label[1:]) * HOUR
-        return tuple(
-            Span(t - length, t, max(v, 0) * scale)
-            for t, v in zip(times, row(label), strict=True)
-            if v is not None
-        )
+    reach = (times[0] - steps[0], times[-1])
+
+    def totals(what: str) -> tuple[Span, ...]:
+        label, scale = rows[what], code[what]
+        length, out = int(label[1:]) * HOUR, list[Span]()
+        said = columns.cells(lines[label], f"line {label}") if label in lines else []
+        for i, (t, v) in enumerate(zip(times, said, strict=bool(said))):
+            if v == str(MISSING):
+                a.lost(label, f"line {label}, column {i + 1}", t - length, t, stays=True)
+            elif isinstance(v, int):
+                out.append(Span(t - length, t, max(v, 0) * scale))
+        return tuple(out)
 
     celsius = [None if t is None else (t - 32) / 1.8 for t in row("TMP")]
-    least = tables.row("thunder-chance", "least").value
-    thunder = [Span(t - 3 * HOUR, t, 1.0, None, f"thunder, {v} %")
-               for t, v in zip(times, row("T03"), strict=True) if v is not None and v >= least]  # fmt: skip
-    says = (
-        {"gust"}
-        | ({"snow"} if "S06" in lines and "Q06" in lines else set())
-        | ({"thunder"} if "T03" in lines else set())
-    )
+    least, told = tables.row("thunder-chance", "least").value, list[Span]()
+    if "thunder" in rows:
+        length = int(rows["thunder"][1:]) * HOUR
+        for i, (t, v) in enumerate(zip(times, row(rows["thunder"]), strict=True)):
+            told.append(Span(t - length, t, None if v is None else 1.0))
+            if v is None and rows["thunder"] in lines:
+                a.lost(rows["thunder"], f"line {rows['thunder']}, column {i + 1}", t - length, t)
+            elif v is not None and v >= least:
+                a.danger(("thunder",), "said", t - length, t, f"thunder, {v} %")
+    for label in (*rows.values(), "WSP", "GST"):
+        if label not in lines:
+            a.lost(
+                "this row", f"line {label}", *reach, stays=label in (rows["water"], rows["snow"], rows["ice"])
+            )
+    used = {"GST", "GSD", "WSP", "WDR", "TMP", *rows.values()}
+    a.use(m[0].strip(), "first line", "head")
+    for label, line in lines.items():
+        if label in used:
+            a.use(f"{label} {line}", f"line {label}", "gust" if label in ("GST", "GSD") else "snow or rain")
+        elif label in _HARMLESS or (label[0] in "PQTSI" and label[1:] in ("01", "03", "06", "12", "24")):
+            a.leave(
+                f"{label} {line}".removeprefix("DT "),
+                f"line {label}",
+                _HARMLESS.get(label, "chance of an amount"),
+            )
+        else:
+            a.unread(f"{label} {line}", f"line {label}", *reach)
     return Forecast(
         f"NBM {m[3]}", name, issued, None, gusts=moments(gusts, bearings),
         means=tuple(s for s in moments([None if v is None else _speed(v, knot, name, "WSP") for v in row("WSP")], bearings) if s.value is not None),
-        spreads=moments(spreads, nothing), water=totals("Q06", code["water"]), snow=totals("S06", code["snow"]), ice=totals("I06", code["ice"]),
-        temperature=moments(celsius, nothing), thunder=tuple(thunder), says=frozenset(says),
-        no_gust="the gust is missing from the bulletin", standing=STANDING,
+        spreads=moments(spreads, nothing), water=totals("water"), snow=totals("snow"), ice=totals("ice"),
+        temperature=moments(celsius, nothing), thunder=tuple(a.thunder), wet=tuple(a.wet), doubts=tuple(a.doubts), told=tuple(told),
+        says=frozenset({"gust", "snow", *(("thunder",) if "thunder" in rows else ())}),
+        no_gust="the gust is missing from the bulletin", standing=STANDING, remarks=a.close(),
     )  # fmt: skip
 
 

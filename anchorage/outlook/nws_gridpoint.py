@@ -6,12 +6,16 @@ intervals have any length. Null is missing. Where intervals overlap the worse co
 
 from __future__ import annotations
 
+import json
+import re
 from typing import Any
 
 from anchorage import tables, units
-from anchorage.outlook.clock import read_interval, read_iso
-from anchorage.outlook.hours import Forecast, Hazard, Span
+from anchorage.outlook.clock import DAY, read_interval, read_iso
+from anchorage.outlook.hours import Forecast, Span
+from anchorage.outlook.remarks import Account, Harmless, Use
 from anchorage.outlook.untrusted import number, refuse
+from anchorage.table_files import Danger
 
 MOST = 5000
 """Intervals of a layer."""
@@ -20,37 +24,60 @@ STANDING = (
     "The forecast is for a 2.5 km square at 10 m: hollows, ridges and gaps between buildings differ.",
     "A warning that is not in the file is no safety: offices do not fill it in reliably.",
 )
-_WARNINGS = {
-    "SV.W": "severe-thunderstorm", "TO.W": "severe-thunderstorm", "EW.W": "high-wind", "HU.W": "high-wind", "TR.W": "high-wind",
-    "HW.W": "high-wind", "WI.Y": "wind-advisory", "WS.W": "winter", "BZ.W": "winter", "LE.W": "winter", "IS.W": "winter",
-    "WW.Y": "winter", "SQ.W": "winter", "SV.A": "", "TO.A": "", "HW.A": "", "WS.A": "",
+LAYERS = ("windGust", "windSpeed", "windDirection", "quantitativePrecipitation", "snowfallAmount", "iceAccumulation", "temperature", "weather",
+          "hazards", "probabilityOfThunder")  # fmt: skip
+"""What is used. The answer has a key for each, also where the office has nothing in it: a key that is gone is damage."""
+USE: dict[str, Use] = {
+    "windGust": "gust", "windSpeed": "mean wind", "windDirection": "direction", "quantitativePrecipitation": "snow or rain",
+    "snowfallAmount": "snow or rain", "iceAccumulation": "snow or rain", "temperature": "temperature", "weather": "weather",
+    "hazards": "warning", "probabilityOfThunder": "thunder",
 }  # fmt: skip
-
-
-def warning(
-    kind: str, start: int, end: int, words: str
-) -> tuple[list[Span], list[Span], list[Hazard], list[Span]]:
-    """What an official warning stands for: gusts at the least, thunder, a level, snow without an amount."""
-    floors: list[Span] = []
-    if kind in tables.table("warning-gust"):
-        row = tables.row("warning-gust", kind)
-        floors.append(Span(start, end, row.value, None, words))
-    thunder = [Span(start, end, 1.0, None, words)] if kind == "severe-thunderstorm" else []
-    winter = kind == "winter"
-    hazards = [Hazard(start, end, "people-out" if thunder else "secure", words)]
-    return floors, thunder, hazards, [Span(start, end, 1.0, None, words)] if winter else []
+_KEYS: tuple[tuple[Harmless, str], ...] = (
+        ("place or station", "@id @type @context id type geometry elevation forecastOffice gridId gridX gridY // coordinates"),
+        ("heat or moisture", "dewpoint maxTemperature minTemperature relativeHumidity apparentTemperature wetBulbGlobeTemperature heatIndex windChill pressure"),
+        ("cloud or sight", "skyCover ceilingHeight visibility snowLevel"),
+        ("wind aloft", "transportWindSpeed transportWindDirection mixingHeight twentyFootWindSpeed twentyFootWindDirection"),
+        ("chance of an amount", "probabilityOfPrecipitation"),
+        ("sea", ("waveHeight wavePeriod waveDirection primarySwellHeight primarySwellDirection secondarySwellHeight secondarySwellDirection wavePeriod2 "
+                "windWaveHeight")),
+        ("fire weather", ("hainesIndex dispersionIndex davisStabilityIndex atmosphericDispersionIndex lowVisibilityOccurrenceRiskIndex stability "
+                         "redFlagThreatIndex grasslandFireDangerIndex")),
+)  # fmt: skip
+_HARMLESS: dict[str, Harmless] = {k: why for why, keys in _KEYS for k in keys.split()}
+CHANCES: dict[str, tuple[str, float]] = {
+    "lightningActivityLevel": ("thunder", 2.0), "probabilityOfTropicalStormWinds": ("tropical", 0.0), "probabilityOfHurricaneWinds": ("tropical", 0.0),
+}  # fmt: skip
+"""Layers that warn from over a value on; of the lightning level 1 is none."""
+POTENTIALS = re.compile(r"potentialOf(\d{2})mphWind(s|Gusts)")
+COVERAGES = ("slight_chance", "chance", "isolated", "scattered", "patchy", "areas", "brief", "few", "intermittent", "occasional", "periods", "frequent",
+             "likely", "numerous", "widespread", "definite")  # fmt: skip
+UNSURE = COVERAGES[:8]
+WEATHER: dict[str, tuple[Danger, ...]] = {
+    "": (), "blowing_dust": ("wind",), "blowing_sand": ("wind",), "blowing_snow": (), "drizzle": ("rain",), "fog": (), "freezing_fog": (),
+    "freezing_drizzle": ("ice",), "freezing_rain": ("ice",), "freezing_spray": ("ice",), "frost": (), "hail": ("hail",), "haze": (), "ice_crystals": (),
+    "ice_fog": (), "rain": ("rain",), "rain_showers": ("rain",), "sleet": ("snow", "ice"), "smoke": (), "snow": ("snow",), "snow_showers": ("snow",),
+    "thunderstorms": ("thunder",), "volcanic_ash": ("unknown",), "water_spouts": ("tornado",), "snow_flurries": ("snow",), "ice_pellets": ("snow", "ice"),
+    "waterspouts": ("tornado",), "tornadoes": ("tornado",), "squalls": ("squall",), "dust_storm": ("wind",),
+}  # fmt: skip
+ATTRIBUTES: dict[str, tuple[Danger, ...]] = {
+    "damaging_wind": ("squall",), "gusty_wind": ("squall",), "large_hail": ("hail",), "small_hail": ("hail",), "tornado": ("tornado",), "tornadoes": ("tornado",),
+    "dry_thunderstorms": ("thunder",), "frequent_lightning": ("thunder",), "heavy_rain": ("rain",), "on_bridges": (), "on_grassy_areas": (), "outlying_areas": (),
+    "on_outlying_areas": (), "mixture": (), "primary": (), "mention": (), "none": (), "or": (), "and": (),
+}  # fmt: skip
 
 
 class _Grid:
     def __init__(self, properties: dict[str, Any], name: str) -> None:
-        self.p, self.name = properties, name
+        self.p, self.name, self.a = properties, name, Account()
 
     def values(self, layer: str) -> list[tuple[int, int, Any, str]]:
         """Start, end, raw value and its key."""
         found = self.p.get(layer)
         if found is None:
             return []
-        values = found.get("values") if isinstance(found, dict) else None
+        values = found.get("values", []) if isinstance(found, dict) else None
+        if values is None and isinstance(found, dict):
+            return []
         if not isinstance(values, list) or len(values) > MOST:
             raise refuse(self.name, f"{layer}.values", found, "a list of intervals with their values")
         out = []
@@ -92,32 +119,102 @@ class _Grid:
         found = [(s, e, number(v, self.name, key, 0, 360, "degrees")) for s, e, v, key in values]
         return tuple(Span(s, e, v, None if v is None else v % 360.0) for s, e, v in found)
 
-    def thunder(self) -> tuple[Span, ...]:
+    def chances(self) -> None:
+        """Layers that say how likely or how strong a danger is, in numbers."""
         least = tables.row("thunder-chance", "least").value
-        out = []
         for s, e, raw, key in self.values("probabilityOfThunder"):
             chance = number(raw, self.name, key, 0, 100, "per cent")
-            if chance is not None and chance >= least:
-                out.append(Span(s, e, 1.0, None, f"thunder, {chance:.0f} %"))
+            if chance is None:
+                self.a.lost("chance of thunder", key, s, e)
+            elif chance >= least:
+                self.a.danger(("thunder",), "said", s, e, f"thunder, {chance:.0f} %")
+        for layer, (kind, most) in CHANCES.items():
+            for s, e, raw, key in self.values(layer):
+                v = number(raw, self.name, key, 0, 100)
+                if v is not None and v > most:
+                    self.a.danger((kind,), "said" if kind == "thunder" else "A", s, e, f"{layer} {v:g}")
+        for layer in self.p:
+            if m := POTENTIALS.fullmatch(layer):
+                for s, e, raw, key in self.values(layer):
+                    v = number(raw, self.name, key, 0, 100, "per cent")
+                    if v is not None and v >= least:
+                        speed = float(units.read("speed", f"{m[1]} mph"))
+                        self.a.floors.append(Span(s, e, speed, None, f"{layer} {v:g} %, at least"))
+
+    def weather(self) -> tuple[Span, ...]:
+        """Kinds of weather in words; the hours of which it speaks."""
+        told = []
         for s, e, raw, key in self.values("weather"):
-            if raw is None:
+            if raw is None or raw == []:
+                self.a.lost("weather", key, s, e)
                 continue
             if not isinstance(raw, list) or not all(isinstance(w, dict) for w in raw):
                 raise refuse(self.name, key, raw, "a list of kinds of weather")
-            if any("thunder" in str(w.get("weather")).lower()[:200] for w in raw):
-                out.append(Span(s, e, 1.0, None, "thunderstorms"))
-        return tuple(out)
+            told.append(Span(s, e, 1.0))
+            for w in raw:
+                self.one_weather(w, s, e, key)
+        return tuple(told)
 
-    def hazards(self) -> list[tuple[int, int, str, str]]:
-        out = []
+    def one_weather(self, w: dict[str, Any], s: int, e: int, key: str) -> None:
+        kind, coverage, how = w.get("weather"), w.get("coverage"), w.get("intensity")
+        attributes = w.get("attributes") or []
+        extra = attributes if isinstance(attributes, list) else [attributes]
+        words = " ".join(str(x).replace("_", " ") for x in (coverage, how, kind) if x)[:80]
+        bare = "" if kind is None else kind
+        known = isinstance(bare, str) and bare in WEATHER and (coverage is None or coverage in COVERAGES)
+        known = (
+            known
+            and how in (None, "very_light", "light", "moderate", "heavy")
+            and not (kind is None and (coverage or how))
+        )
+        strange = [x for x in extra if not isinstance(x, str) or x not in ATTRIBUTES]
+        if not known or strange or set(w) - {"coverage", "weather", "intensity", "visibility", "attributes"}:
+            self.a.unread(json.dumps(w, sort_keys=True)[:200], key, s, e)
+            if not isinstance(bare, str):
+                return
+        dangers = [
+            *WEATHER.get(bare, ()),
+            *(d for x in extra if isinstance(x, str) for d in ATTRIBUTES.get(x, ())),
+        ]
+        light = coverage in UNSURE or how in ("light", "very_light")
+        self.a.danger(dict.fromkeys(dangers), "said", s, e, words or "weather", light=light)
+
+    def hazards(self) -> None:
         for s, e, raw, key in self.values("hazards"):
             if raw is None:
+                self.a.lost("warnings", key, s, e)
                 continue
             if not isinstance(raw, list) or not all(isinstance(w, dict) for w in raw):
                 raise refuse(self.name, key, raw, "a list of hazards")
-            codes = {f"{w.get('phenomenon')}.{w.get('significance')}"[:12] for w in raw}
-            out += [(s, e, _WARNINGS[c], f"official {c}") for c in sorted(codes) if c in _WARNINGS]
-        return out
+            for code in sorted(
+                {(str(w.get("phenomenon"))[:12], str(w.get("significance"))[:12]) for w in raw}
+            ):
+                self.a.warning(*code, s, e, key)
+
+    def account(self, reach: tuple[int, int]) -> None:
+        """Every key of the answer, used or harmless or not understood; and what should be there."""
+        for key, v in self.p.items():
+            size = (
+                f"{len(v['values'])} values"
+                if isinstance(v, dict) and isinstance(v.get("values"), list)
+                else str(v)[:60]
+            )
+            if key in USE:
+                self.a.use(size, key, USE[key])
+            elif key in CHANCES or POTENTIALS.fullmatch(key):
+                self.a.use(size, key, "warning")
+            elif key in ("updateTime", "validTimes"):
+                self.a.use(size, key, "time")
+            elif key in _HARMLESS:
+                self.a.leave(size, key, _HARMLESS[key])
+            elif isinstance(v, dict) and v.get("values") == []:
+                self.a.leave(size, key, "not said")
+            else:
+                self.a.unread(size, key, *reach)
+        for key in LAYERS:
+            layer = self.p.get(key)
+            if layer is None or ((isinstance(layer, dict) and layer.get("values") is None) and layer != {}):
+                self.a.lost("this layer", key, *reach, stays=USE[key] == "snow or rain")
 
 
 def read_gridpoint(data: dict[str, Any], name: str = "NWS gridpoint") -> Forecast:
@@ -139,20 +236,24 @@ def read_gridpoint(data: dict[str, Any], name: str = "NWS gridpoint") -> Forecas
         return tuple(s._replace(value=None if s.value is None else s.value * scale)
                      for s in g.measured(layer, "length", lengths, 0.0, 5.0))  # fmt: skip
 
-    floors: list[Span] = []
-    thunder = list(g.thunder())
-    hazards: list[Hazard] = []
-    unmeasured: list[Span] = []
-    for s, e, kind, words in g.hazards():
-        if kind:
-            a, b, c, d = warning(kind, s, e, words)
-            floors, thunder, hazards, unmeasured = floors + a, thunder + b, hazards + c, unmeasured + d
-        else:
-            hazards.append(Hazard(s, e, "secure", words))
+    for key, v in data.items():
+        if properties is not data and key != "properties":
+            (
+                g.a.leave(str(v)[:60], key, "place or station")
+                if key in _HARMLESS
+                else g.a.unread(str(v)[:60], key, issued, issued + 8 * DAY)
+            )
+    g.chances()
+    told = g.weather()
+    g.hazards()
+    every = [s for layer in (gusts, means) for s in layer]
+    reach = (min((s.start for s in every), default=issued), max((s.end for s in every), default=issued + DAY))
+    g.account(reach)
     return Forecast(
-        "NWS gridpoint", name, issued, ends, gusts=gusts, means=means, floors=tuple(floors), bearings=g.directions(),
+        "NWS gridpoint", name, issued, ends, gusts=gusts, means=means, floors=tuple(g.a.floors), bearings=g.directions(),
         water=amount("quantitativePrecipitation", 1000.0), snow=amount("snowfallAmount", 1.0), ice=amount("iceAccumulation", 1000.0),
         temperature=tuple(s._replace(value=None if s.value is None else s.value - 273.15) for s in kelvin),
-        thunder=tuple(thunder), hazards=tuple(hazards), unmeasured=tuple(unmeasured),
-        says=frozenset({"gust", "snow", "thunder"}), no_gust="the gust is missing from the forecast", standing=STANDING,
+        thunder=tuple(g.a.thunder), hazards=tuple(g.a.hazards), unmeasured=tuple(g.a.unmeasured), wet=tuple(g.a.wet), doubts=tuple(g.a.doubts),
+        told=told, says=frozenset({"gust", "snow", "thunder"}), no_gust="the gust is missing from the forecast", standing=STANDING,
+        remarks=g.a.close(),
     )  # fmt: skip

@@ -7,12 +7,14 @@ gust counts on both sides of its stamp.
 from __future__ import annotations
 
 import itertools
+import re
 from datetime import UTC, timedelta, timezone, tzinfo
 from typing import Any
 
 from anchorage import tables
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.hours import Forecast, Span
+from anchorage.outlook.remarks import Account, Use
 from anchorage.outlook.untrusted import number, refuse
 
 MOST = 2000
@@ -36,8 +38,23 @@ SPEEDS = {
 }
 WATER = {"mm": 1.0, "inch": 25.4, "in": 25.4}
 SNOW_CM = {"cm": 1.0, "inch": 2.54, "in": 2.54}
-THUNDER = (95, 96, 97, 98, 99)
-"""WMO present weather code 4677."""
+CODES = {"wmo code": "wmo-4677", "": "wmo-4677", "wmo code 4677": "wmo-4677", "wmo code 4680": "wmo-4680"}
+"""Unit of the column of weather -> list of codes."""
+USE: dict[str, Use] = {
+    "gust": "gust", "mean": "mean wind", "bearing": "direction", "temperature": "temperature", "water": "snow or rain", "snow": "snow or rain",
+    "weather": "weather",
+}  # fmt: skip
+_HARMLESS = re.compile(
+    r"latitude|longitude|generationtime_ms|elevation|timezone|timezone_abbreviation|location_id|"
+    r"(?:relative_?humidity|dew_?point|apparent_temperature|vapou?r_pressure_deficit|pressure_msl|surface_pressure|cloud_?cover|visibility|"
+    r"evapotranspiration|et0_fao_evapotranspiration|soil_temperature|soil_moisture|is_day|sunshine_duration|shortwave_radiation|direct_radiation|"
+    r"direct_normal_irradiance|diffuse_radiation|global_tilted_irradiance|terrestrial_radiation|uv_index|wet_bulb_temperature|freezing_?level_?height|"
+    r"precipitation_probability|wind_?speed_(?:80|100|120|180|200)m|wind_?direction_(?:80|100|120|180|200)m|temperature_(?:80|100|120|180)m|"
+    r"weather_code_confidence|snow_depth|cape|lifted_index|convective_inhibition|boundary_layer_height)\w*"
+)
+"""Keys and columns that bear on nothing here: at height, of warmth, sight, pressure, sun, or a chance whose amount is read."""
+PART = ("rain", "showers")
+"""Parts of the precipitation, which is read whole."""
 STANDING = ("The stamp of a gust may be the end of its hour or its moment: it is counted on both sides.",)
 
 
@@ -111,7 +128,7 @@ def read_open_hourly(
         celsius = [None if t is None else t - 160 / 9 for t in celsius]
     water = a.column("water", WATER, 0, 500)
     snow = a.column("snow", SNOW_CM, 0, 500)
-    weather = a.column("weather", {"wmo code": 1.0, "": 1.0}, 0, 99)
+    weather = a.column("weather", dict.fromkeys(CODES, 1.0), 0, 99)
     n, step = len(a.times), a.step
 
     def both_sides(
@@ -130,15 +147,73 @@ def read_open_hourly(
         return tuple(Span(t - step, t, None if v is None else v * k, None, text) for t, v in pairs)
 
     melted = before(snow, 10.0 / tables.row("snow-forecast", "feed-ratio").value)
-    thunder = [Span(t - step, t + step, 1.0, None, f"thunderstorm (code {int(c)})")
-               for t, c in zip(a.times, weather or [None] * n, strict=True) if c in THUNDER]  # fmt: skip
+    columns, units_ = a.hourly or {}, a.units or {}
+    if water is None and "rain" in columns:
+        raise refuse(name, "hourly", "rain without precipitation", "precipitation, which is all of it")
+    account = Account()
+    for what, values in (("water", water), ("snow", snow)):
+        for t, v in zip(a.times, values or [], strict=values is not None):
+            if v is None:
+                account.lost(what, f"hourly.{what}", t - step, t, stays=True)
+    kind = next((str(units_.get(k)) for k in NAMES["weather"] if k in columns), "")
+    for i, (t, c) in enumerate(zip(a.times, weather or [], strict=weather is not None)):
+        key, stop = f"hourly.weather_code[{i + 1}]", t + (step if i < n - 1 else 0)
+        listed = tables.codes(CODES[kind])
+        if c is None:
+            account.lost("weather code", key, t - step, stop)
+        elif str(int(c)) not in listed or c != int(c):
+            account.unread(f"{c:g}", key, t - step, stop)
+        else:
+            code = listed[str(int(c))]
+            account.danger(
+                code.danger, "said", t - step, stop, f"{code.means} (code {int(c)})", light=code.light
+            )
+    _account(account, data, a, (a.times[0] - step, a.times[-1]))
     says = (
         ({"gust"} if gust else set())
         | ({"snow"} if water or snow else set())
         | ({"thunder"} if weather else set())
     )
     return Forecast(
-        "open hourly", name, issued, None, gusts=both_sides(gust, bearing), means=both_sides(mean, bearing),
-        water=before(water), ice=melted, temperature=both_sides(celsius), thunder=tuple(thunder), says=frozenset(says),
-        no_gust="the gust is missing from the forecast", standing=STANDING,
+        "open hourly", name, issued, None, gusts=both_sides(gust, bearing), means=both_sides(mean, bearing), floors=tuple(account.floors),
+        water=before(water), ice=melted, temperature=both_sides(celsius), thunder=tuple(account.thunder), hazards=tuple(account.hazards),
+        unmeasured=tuple(account.unmeasured), wet=tuple(account.wet), doubts=tuple(account.doubts), told=both_sides(weather), says=frozenset(says),
+        no_gust="the gust is missing from the forecast", standing=STANDING, remarks=account.close(),
     )  # fmt: skip
+
+
+def _account(account: Account, data: dict[str, Any], a: _Arrays, reach: tuple[int, int]) -> None:
+    """Every key of the file and every column, used or harmless or not understood."""
+    assert isinstance(a.hourly, dict)  # noqa: S101 - for the type checker
+    columns = {name: USE[what] for what, names in NAMES.items() for name in names}
+    for key, v in a.hourly.items():
+        size = f"{len(v)} values" if isinstance(v, list) else str(v)[:60]
+        if key in columns:
+            account.use(size, f"hourly.{key}", columns[key])
+        elif key == "time":
+            account.use(size, "hourly.time", "time")
+        elif key in PART:
+            account.leave(size, f"hourly.{key}", "chance of an amount")
+        elif _HARMLESS.fullmatch(key):
+            account.leave(size, f"hourly.{key}", "heat or moisture")
+        else:
+            account.unread(size, f"hourly.{key}", *reach)
+    for key, v in data.items():
+        if key in ("hourly_units", "utc_offset_seconds", "timezone"):
+            account.use(str(v)[:60], key, "head")
+        elif key != "hourly" and _HARMLESS.fullmatch(key):
+            account.leave(str(v)[:60], key, "place or station")
+        elif key == "hourly":
+            account.use("", key, "head")
+        elif key in (
+            "current",
+            "current_units",
+            "daily",
+            "daily_units",
+            "minutely_15",
+            "minutely_15_units",
+            "//",
+        ):
+            account.leave(str(v)[:60], key, "not said")
+        else:
+            account.unread(str(v)[:60], key, *reach)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Sequence
 from datetime import tzinfo
 
+from anchorage.errors import InputFaults
+from anchorage.outlook.clock import HOUR, day_time
 from anchorage.outlook.csv_table import read_csv
-from anchorage.outlook.hours import Forecast
+from anchorage.outlook.hours import MOST_HOURS, Doubt, Forecast
 from anchorage.outlook.metar import HEAD as METAR_HEAD
 from anchorage.outlook.metar import read_metar
 from anchorage.outlook.nbm import HEAD as NBM_HEAD
@@ -14,6 +17,7 @@ from anchorage.outlook.nbm import read_nbm
 from anchorage.outlook.nws_gridpoint import read_gridpoint
 from anchorage.outlook.nws_hourly import read_hourly
 from anchorage.outlook.open_hourly import read_open_hourly
+from anchorage.outlook.remarks import Remark, Remarks
 from anchorage.outlook.spoken import looks_spoken, read_spoken
 from anchorage.outlook.taf import read_taf
 from anchorage.outlook.untrusted import LARGEST, decode, load_json, refuse
@@ -25,6 +29,44 @@ FORMATS = (
 )
 _TAF = re.compile(r"\s*TAF\b", re.IGNORECASE)
 _REPORT = re.compile(r"^[^\S\n]*(?=TAF\b|METAR\b|SPECI\b)", re.IGNORECASE | re.MULTILINE)
+
+
+def unreadable(name: str, faults: InputFaults, start: int, end: int) -> Forecast:
+    """A source that cannot be read, beside others that can: nothing is known of its hours."""
+    heap = tuple(Remark(f"{f.key}: {f.got}", name, "cannot be read") for f in faults.faults)
+    doubts = (Doubt(start, end, "statement", f"{name} cannot be read: {heap[0].text}"),)
+    return Forecast(
+        "unreadable",
+        name,
+        start,
+        doubts=doubts,
+        no_gust=f"{name} cannot be read",
+        remarks=Remarks(not_understood=heap),
+    )
+
+
+def together(sources: Sequence[tuple[str, Callable[[], list[Forecast]]]], now: int) -> list[Forecast]:
+    """Every source; one that cannot be read silences no other. If none can be, all their faults are raised."""
+    found: list[Forecast] = []
+    bad: list[tuple[str, InputFaults]] = []
+    for name, read in sources:
+        try:
+            found += read()
+        except InputFaults as e:
+            bad.append((name, e))
+    if bad and not found:
+        raise InputFaults([f for _, e in bad for f in e.faults])
+    return found + [unreadable(name, e, now - HOUR, now + MOST_HOURS * HOUR) for name, e in bad]
+
+
+_HEAD_TIME = re.compile(r"(?a)\b(\d\d)(\d\d)(\d\d)Z\b")
+
+
+def _hours_of_report(text: str, now: int) -> tuple[int, int]:
+    """The hour of a report that cannot be read, where its time can be; else all that may come."""
+    m = None if _TAF.match(text) else _HEAD_TIME.search(text[:60])
+    at = day_time(int(m[1]), int(m[2]), int(m[3]), now) if m else None
+    return (now - HOUR, now + MOST_HOURS * HOUR) if at is None else (at, at + HOUR)
 
 
 def _json(text: str, name: str, issued: int | None) -> Forecast:
@@ -60,10 +102,16 @@ def _reports(text: str, now: int, name: str) -> list[Forecast]:
             joined.append([c])
     if len(joined) > MOST_REPORTS:
         raise refuse(name, "file", f"{len(joined)} reports", f"at most {MOST_REPORTS}")
+    bad: list[tuple[str, str, InputFaults]] = []
     for i, c in enumerate(map(" ".join, joined), 1):
         said = name if len(joined) == 1 else f"{name}, report {i}"
-        found.append(read_taf(c, now, said) if _TAF.match(c) else read_metar(c, now, said))
-    return found
+        try:
+            found.append(read_taf(c, now, said) if _TAF.match(c) else read_metar(c, now, said))
+        except InputFaults as e:
+            bad.append((c, said, e))
+    if bad and not found:
+        raise InputFaults([f for _, _, e in bad for f in e.faults])
+    return found + [unreadable(said, e, *_hours_of_report(c, now)) for c, said, e in bad]
 
 
 def read_text(

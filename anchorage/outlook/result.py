@@ -106,6 +106,23 @@ class ReasonOut(Out):
     text: str
 
 
+class RemarkOut(Out):
+    """A piece of a forecast, where it stands, and what became of it."""
+
+    text: str
+    at: str
+    why: str
+
+
+class RemarksOut(Out):
+    """Everything that the forecasts say: nothing is in none of the three."""
+
+    used: list[RemarkOut] = Field(default_factory=list)
+    harmless: list[RemarkOut] = Field(default_factory=list)
+    not_understood: list[RemarkOut] = Field(default_factory=list)
+    """Its hours are unknown."""
+
+
 class Outlook(Out):
     """Verdict for a stretch of time, hour by hour, with the latest times to act."""
 
@@ -137,6 +154,7 @@ class Outlook(Out):
     source: SourceOut
     sources: list[SourceOut]
     provenance: str
+    remarks: RemarksOut = Field(default_factory=RemarksOut)
     conditions: list[str]
     assumptions: list[str]
     cautions: list[str]

@@ -92,6 +92,44 @@ def verdict_of(
     return np.where(level == UNKNOWN, CANNOT_SAY, found).astype(np.int8)
 
 
+SHORT_GAP = 2
+"""Hours: a gap no longer than this takes the worse of its neighbours."""
+
+
+def acted(known: Ranks, level: Ranks, statement: ArrayLike, inside: int) -> Ranks:
+    """The level that is acted upon, hours along the first axis. An unknown hour is no rest.
+
+    A gap of at most two hours takes its worse neighbour. A longer one, one that reaches the end, or one that holds a
+    statement that was not understood counts as people-out from its first hour. inside: hours up to the end of the stay;
+    a gap that lies wholly after them and has no end counts as what is known.
+    """
+    n, unknown = len(level), level == UNKNOWN
+    told = np.asarray(statement, bool) & unknown
+    length = np.zeros(level.shape, np.int16)
+    left, right = np.full(level.shape, NORMAL, np.int8), np.full(level.shape, NORMAL, np.int8)
+    heard, begins = told.copy(), np.zeros(level.shape, np.int16)
+    for i in range(1, n):
+        left[i] = np.where(unknown[i - 1], left[i - 1], level[i - 1])
+    for i in range(n):
+        begins[i] = np.where(unknown[i], begins[i - 1] if i else 0, i + 1)
+        length[i] = np.where(unknown[i], (length[i - 1] if i else 0) + 1, 0)
+        if i:
+            heard[i] |= unknown[i] & heard[i - 1]
+    open_ = np.zeros(level.shape, bool)
+    open_[n - 1 :] = unknown[n - 1 :]
+    for i in range(n - 2, -1, -1):
+        on = unknown[i] & unknown[i + 1]
+        right[i] = np.where(on, right[i + 1], np.where(unknown[i + 1], NORMAL, level[i + 1]))
+        length[i] = np.where(on, length[i + 1], length[i])
+        heard[i] |= on & heard[i + 1]
+        open_[i] = on & open_[i + 1]
+    out = (heard | (length > SHORT_GAP) | open_) & ~(open_ & (begins >= inside))
+    worse = np.maximum(known, np.maximum(left, right))
+    free = open_ & (begins >= inside)
+    found = np.where(out, np.maximum(known, np.int8(PEOPLE_OUT)), np.where(free, known, worse))
+    return np.where(unknown, found, level).astype(np.int8)
+
+
 def waits(level: Ranks, waiting: ArrayLike) -> tuple[Flags, Flags]:
     """Whether an hour stands under the wait that follows people-out, and whether the next one does.
 

@@ -20,13 +20,18 @@ from datetime import tzinfo
 
 from anchorage import units
 from anchorage.outlook.clock import HOUR, read_said, zone_of
-from anchorage.outlook.hours import Forecast, Hazard, Span
-from anchorage.outlook.nws_gridpoint import warning
+from anchorage.outlook.hours import Forecast, Span
 from anchorage.outlook.nws_hourly import POINTS, compass
+from anchorage.outlook.remarks import Account
 from anchorage.outlook.untrusted import refuse
+from anchorage.table_files import Danger
 
 MOST_LINES = 200
-WARNINGS = ("severe-thunderstorm", "high-wind", "winter")
+WARNINGS: dict[str, tuple[Danger, ...]] = {
+    "severe-thunderstorm": ("thunder",),
+    "high-wind": ("wind",),
+    "winter": ("snow",),
+}
 WORDS = (
     "until",
     "from",
@@ -70,13 +75,10 @@ class _Said:
 
     gusts: list[Span] = field(default_factory=list)
     means: list[Span] = field(default_factory=list)
-    floors: list[Span] = field(default_factory=list)
     snow: list[Span] = field(default_factory=list)
     rain: list[Span] = field(default_factory=list)
     temperature: list[Span] = field(default_factory=list)
-    thunder: list[Span] = field(default_factory=list)
-    hazards: list[Hazard] = field(default_factory=list)
-    unmeasured: list[Span] = field(default_factory=list)
+    a: Account = field(default_factory=Account)
 
 
 def looks_spoken(text: str) -> bool:
@@ -101,7 +103,10 @@ def read_spoken(
     lines = [(i, words) for i, words in lines if words]
     if len(lines) > MOST_LINES or any(len(line) > 500 for line in raw):
         raise refuse(name, "file", f"{len(lines)} lines", f"at most {MOST_LINES} lines of 500 characters")
-    rest, spread = [], None
+    rest, spread, said = [], None, _Said()
+    for i, line in enumerate(raw, 1):
+        if "#" in line:
+            said.a.leave(line[line.index("#") :], f"line {i}", "comment")
     for i, words in lines:
         key, value = words[0].lower(), " ".join(words[1:])
         if key == "zone":
@@ -118,7 +123,13 @@ def read_spoken(
         raise refuse(name, "heard", "nothing", 'when it was heard: a line "heard 13:40"')
     if not rest:
         raise refuse(name, "file", "no line of forecast", ACCEPTED)
-    said, before, reach = _Said(), heard, heard
+    before, reach = heard, heard
+    for i, words in lines:
+        said.a.use(
+            " ".join(words),
+            f"line {i}",
+            "time" if words[0].lower() in ("zone", "heard", "spread") else "weather",
+        )
     for i, line in rest:
         end = _line(line, said, before, heard, zone, name, f"line {i}")
         reach = max(reach, end)
@@ -126,10 +137,10 @@ def read_spoken(
             before = end
     spreads = () if spread is None else (Span(heard, reach, spread),)
     return Forecast(
-        "spoken", name, heard, None, gusts=tuple(said.gusts), means=tuple(said.means), floors=tuple(said.floors), spreads=spreads,
-        snow=tuple(said.snow), rain=tuple(said.rain), temperature=tuple(said.temperature), thunder=tuple(said.thunder),
-        hazards=tuple(said.hazards), unmeasured=tuple(said.unmeasured), says=frozenset({"gust", *(("snow",) if said.snow else ())}),
-        no_gust="no gust was said for this time: a wind alone never gives go",
+        "spoken", name, heard, None, gusts=tuple(said.gusts), means=tuple(said.means), floors=tuple(said.a.floors), spreads=spreads,
+        snow=tuple(said.snow), rain=tuple(said.rain), temperature=tuple(said.temperature), thunder=tuple(said.a.thunder),
+        hazards=tuple(said.a.hazards), unmeasured=tuple(said.a.unmeasured), wet=tuple(said.a.wet), doubts=tuple(said.a.doubts), says=frozenset({"gust"}),
+        no_gust="no gust was said for this time: a wind alone never gives go", remarks=said.a.close(),
     )  # fmt: skip
 
 
@@ -176,16 +187,11 @@ def _line(line: str, said: _Said, before: int, heard: int, zone: tzinfo | None, 
 def _item(what: str, m: re.Match[str], said: _Said, start: int, end: int, name: str, key: str) -> None:
     g = m.groupdict()
     if what == "warning":
-        floors, thunder, hazards, snow = warning(
-            g["warning"].lower(), start, end, f"warning: {g['warning'].lower()}"
-        )
-        said.floors += floors
-        said.thunder += thunder
-        said.hazards += hazards
-        said.unmeasured += snow
+        kind = g["warning"].lower()
+        said.a.danger(WARNINGS[kind], "W", start, end, f"warning: {kind}")
         return
     if what == "thunder":
-        said.thunder.append(Span(start, end, 1.0, None, "thunder"))
+        said.a.danger(("thunder",), "said", start, end, "thunder")
         return
     value = _quantity(_KIND[what], f"{g.get('sign') or ''}{g['n']} {g['unit']}", name, key)
     if g["low"] and float(g["low"]) > float(g["n"]):

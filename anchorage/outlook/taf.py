@@ -9,10 +9,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
+from anchorage.errors import InputFaults
 from anchorage.outlook import aviation
 from anchorage.outlook.clock import DAY, HOUR, day_time
 from anchorage.outlook.hours import Forecast, Hazard, Span
-from anchorage.outlook.untrusted import refuse, seen
+from anchorage.outlook.remarks import Account
+from anchorage.outlook.untrusted import refuse
 from anchorage.outlook.windgroup import WindGroup, looks_like_wind, read_wind
 
 LONGEST = 30 * HOUR
@@ -22,6 +24,12 @@ _VALID = re.compile(r"(?a)(\d\d)(\d\d)/(\d\d)(\d\d)")
 _ISSUED = re.compile(r"(?a)(\d\d)(\d\d)(\d\d)Z")
 _FM = re.compile(r"(?a)FM(\d\d)(\d\d)(\d\d)")
 _PROB = re.compile(r"(?a)PROB(\d\d)")
+_GLUED = re.compile(r"(?a)(PROB\d\d|TEMPO|BECMG|INTER)((?:TEMPO)?)(\d{4}/\d{4})")
+_AHEAD = re.compile(
+    r"(?a)(?:RMK|NXT|NEXT|FCST|FCSTS|BY|BASED|ON|AUTO|OBS|AMD|AMDS|AMDT|NOT|SKED|SKEDS|AVBL|LAST|NO|AFT|UNTIL|LIMITED|METWATCH|TIL|LTD|TO|WX|CIG|VIS|AND|WIND|"
+    r"CLD|COR|CNCLD|NIL|SCHED|THE|FOR|FROM|ISSUED|AT|UNAVBL|INFO|PTLY|DUE|CNF|FN\d{5}|\d{2}Z|\d{4}Z?|\d{6}Z?|\d{4}/\d{4}|[/.,-]+|T\d{2}(?:/\d{2})?|M?\d{1,2}|Q\d{4}|QFE\d*)"
+)
+"""What stands in the remarks of a TAF: when the next one comes, and what it is made from."""
 STANDING = (
     "A TAF gives the most probable value for some 5 miles round an aerodrome; a chance under 30 % is not coded.",
     "A TAF is not amended for gusts up to 10 kt over what it says.",
@@ -36,7 +44,8 @@ class _Group:
     start: int
     end: int
     winds: list[WindGroup] = field(default_factory=list)
-    weather: list[str] = field(default_factory=list)
+    weather: list[tuple[str, str]] = field(default_factory=list)
+    """Each with its place in the text."""
     nsw: bool = False
 
 
@@ -45,7 +54,9 @@ class _Taf:
         self.name, self.now = name, now
         self.tokens = text.upper().replace("=", " ").split()[: MOST_GROUPS + 1]
         self.at = 0
-        self.unread: list[str] = []
+        self.a = Account()
+        self.glued: list[str] = []
+        self.ahead = False
         self.last_fm = 0
         if len(self.tokens) > MOST_GROUPS:
             raise refuse(name, "TAF", f"more than {MOST_GROUPS} groups", "one TAF")
@@ -59,6 +70,7 @@ class _Taf:
     def header(self) -> None:
         while self.token() in ("TAF", "AMD", "COR", "RTD"):
             self.at += 1
+        first = self.at
         if not aviation.STATION.fullmatch(self.token()):
             raise refuse(self.name, self.key(), self.token(), "the four letters of a station")
         self.station = self.token()
@@ -76,6 +88,7 @@ class _Taf:
                 self.name, self.key(), self.token(), "a TAF that holds; this one is empty or cancelled"
             )
         self.start, self.end = self.period(self.issued or self.now)
+        self.a.use(" ".join(self.tokens[: self.at]), f"head of the TAF of {self.tokens[first]}", "head")
         if self.token() in ("NIL", "CNL"):
             raise refuse(
                 self.name, self.key(), self.token(), "a TAF that holds; this one is empty or cancelled"
@@ -129,27 +142,93 @@ class _Taf:
             )
         return None
 
+    def garbled(self) -> _Group | None:
+        """A group of change whose word is not understood: what is in it counts for its period, and the rest is unknown."""
+        said, here, after = self.token(), self.key(), self.tokens[self.at + 1 : self.at + 2]
+        glued = re.search(r"(?a)\d{4}/\d{4}", said)
+        if glued is None and not (after and _VALID.fullmatch(after[0]) and aviation.harmless(said) is None and not aviation.is_weather(said)
+                                  and not looks_like_wind(said)):  # fmt: skip
+            return None
+        words = said if glued else f"{said} {after[0]}"
+        mark = self.at
+        self.at += 0 if glued else 1
+        try:
+            if glued:
+                self.tokens[self.at] = glued[0]
+            start, end = self.period(self.start)
+            if not self.start <= start < end <= self.end:
+                raise refuse(self.name, here, words, "a time within the TAF")
+        except InputFaults:
+            start, end = self.start, self.end
+            self.at = mark + (1 if glued else 2)
+        self.a.unread(words, here, start, self.end)
+        return _Group("?", start, end)
+
     def groups(self) -> list[_Group]:
         out = [_Group("", self.start, self.end)]
         while self.at < len(self.tokens):
+            mark, key = self.at, self.key()
+            if (clear := _GLUED.fullmatch(self.token())) is not None:
+                self.tokens[self.at : self.at + 1] = [x for x in clear.groups() if x]
+                self.glued.append(clear[0])
             if (head := self.change()) is not None:
+                out.append(head)
+                self.a.use(
+                    self.glued.pop() if self.glued else " ".join(self.tokens[mark : self.at]), key, "time"
+                )
+                continue
+            if (head := self.garbled()) is not None:
                 out.append(head)
                 continue
             said, here = self.token(), out[-1]
             if said == "RMK":
+                self.remarks(here)
                 break
             if aviation.is_weather(said):
-                here.weather.append(said)
+                here.weather.append((said, key))
             elif said in ("NSW", "CAVOK"):
                 here.nsw = True
-            elif aviation.is_harmless(said):
-                pass
-            elif looks_like_wind(said) or said[:5].isdigit() or said[:3] in ("VRB", "WND"):
-                here.winds.append(read_wind(said.removeprefix("WND"), self.name, self.key()))
-            elif not (said.isdigit() and len(said) == 1):  # "1 1/2SM"
-                self.unread.append(said)
+                self.a.use(said, key, "weather")
+            elif (
+                (looks_like_wind(said) and not said.startswith("WS"))
+                or (len(said) > 4 and said[:5].isdigit() and aviation.harmless(said) is None)
+                or said[:3] in ("VRB", "WND")
+            ):
+                here.winds.append(read_wind(said.removeprefix("WND"), self.name, key))
+                self.a.use(said, key, "gust")
+            elif (why := aviation.harmless(said)) is not None:
+                self.a.leave(said, key, why)
+            elif (
+                (out[-1].kind == "" and said in ("AMD", "NOT", "SKED", "AVBL"))
+                or self.ahead
+                or said in ("LAST", "AMD", "NXT", "NEXT", "LIMITED", "FCST", "AMDS", "NO")
+            ):
+                self.ahead = True
+                self.remark(here)
+            else:
+                self.a.unread(
+                    said, key, here.start, here.end if here.kind not in ("", "FM", "BECMG") else self.end
+                )
             self.at += 1
         return out
+
+    def remark(self, here: _Group) -> None:
+        """One word of what stands after the groups."""
+        said, key = self.token(), self.key()
+        if _AHEAD.fullmatch(said):
+            self.a.leave(said, key, "times of its own")
+        elif aviation.is_weather(said):
+            here.weather.append((said, key))
+        elif (why := aviation.harmless(said)) is not None:
+            self.a.leave(said, key, why)
+        else:
+            self.a.unread(said, key, here.start, self.end)
+
+    def remarks(self, here: _Group) -> None:
+        """Everything from RMK on."""
+        while self.at < len(self.tokens):
+            self.remark(here)
+            self.at += 1
 
 
 def _until(main: list[_Group], i: int, end: int, what: str) -> int:
@@ -165,7 +244,7 @@ def _until(main: list[_Group], i: int, end: int, what: str) -> int:
 
 def _layers(
     groups: list[_Group], end: int
-) -> tuple[list[tuple[int, int, WindGroup | None]], list[tuple[int, int, str]]]:
+) -> tuple[list[tuple[int, int, WindGroup | None]], list[tuple[int, int, tuple[str, str]]]]:
     """Each wind (None where FM or the start has none) and each weather group with the time for which it counts."""
     passing = [g for g in groups if g.kind not in ("", "FM", "BECMG")]
     main = [groups[0], *sorted((g for g in groups[1:] if g.kind in ("FM", "BECMG")), key=lambda g: g.start)]
@@ -186,8 +265,6 @@ def read_taf(text: str, now: int, name: str = "TAF") -> Forecast:
     t.header()
     groups = t.groups()
     gusts: list[Span] = []
-    thunder: list[Span] = []
-    snow: list[Span] = []
     hazards: list[Hazard] = []
     winds, weather = _layers(groups, t.end)
     for start, end, wind in winds:
@@ -196,18 +273,11 @@ def read_taf(text: str, now: int, name: str = "TAF") -> Forecast:
         else:
             gusts.append(aviation.wind_span(wind, start, end))
             hazards += aviation.endless(wind, start, end)
-    for start, end, w in weather:
-        if said := aviation.thunder_in(w):
-            thunder.append(Span(start, end, 1.0, None, said))
-        if said := aviation.snow_in(w):
-            snow.append(Span(start, end, 1.0, None, said))
-    notes = (
-        [f"{t.station}: not understood and left aside: {', '.join(seen(u, 16) for u in t.unread[:5])}"]
-        if t.unread
-        else []
-    )
+    for start, end, (w, key) in weather:
+        aviation.add_weather(t.a, w, start, end, key)
     return Forecast(
-        "TAF", name, t.issued if t.issued is not None else t.start, t.end, gusts=tuple(gusts), thunder=tuple(thunder),
-        hazards=tuple(hazards), unmeasured=tuple(snow), says=frozenset({"gust", "thunder"}),
-        no_gust="the wind is missing from the TAF", notes=tuple(notes), standing=STANDING,
+        "TAF", name, t.issued if t.issued is not None else t.start, t.end, gusts=tuple(gusts), floors=tuple(t.a.floors), thunder=tuple(t.a.thunder),
+        hazards=(*hazards, *t.a.hazards), unmeasured=tuple(t.a.unmeasured), wet=tuple(t.a.wet), doubts=tuple(t.a.doubts),
+        told=(Span(t.start, t.end, 1.0),), says=frozenset({"gust", "thunder"}),
+        no_gust="the wind is missing from the TAF", standing=STANDING, remarks=t.a.close(),
     )  # fmt: skip

@@ -35,14 +35,14 @@ class WindGroup:
         """The gust to reckon with: the coded one, else the mean and what a report without G may hide; None = missing."""
         if self.mean is None:
             return self.coded_gust
-        if self.coded_gust is not None:
-            return max(self.coded_gust, self.mean)
-        return self.mean + hidden()
+        if self.coded_gust is not None and self.coded_gust >= self.mean:
+            return self.coded_gust
+        return self.mean + hidden()  # a gust below its mean is none
 
     @property
     def added(self) -> bool:
         """True where the gust is the mean and the reporting threshold."""
-        return self.coded_gust is None and self.mean is not None
+        return self.mean is not None and (self.coded_gust is None or self.coded_gust < self.mean)
 
 
 def hidden() -> float:

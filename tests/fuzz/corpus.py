@@ -46,8 +46,8 @@ METARS = [
     b"SPECI ZZZZ 101810Z 24012G21MPS 210V280 4000 TSRA BKN010CB 12/11 Q1002 NOSIG=\nMETAR ZZZZ 101750Z /////KT 9999 M02/M05 Q1010\n",
 ]
 NBM = [
-    b"KZZZ    NBM V4.1 NBS GUIDANCE    3/10/2026  1700 UTC\nDT /MAR  10         /MAR  11\nUTC  18 21 00 03 06 09\nFHR  01 04 07 10 13 16\nTMP  50 51 49 45 41 40\nWDR  27 27 28 28 29 29\nGST   8 10-99 30 12  9\nGSD   2  3-99  5  2  2\nT03   0  0 20 60  0  0\nQ06      0     3     0\nS06      0     1     0\n",
-    b"KZZZ    NBM V4.1 NBH GUIDANCE    3/10/2026  1700 UTC\nUTC  18 19 20 21 22 23 00\nWDR  27 27 28 28 29 30 31\nGST   8 10 12 12 14 30 20\nGSD   2  3  2  2  2  5  4\n",
+    b"KZZZ    NBM V4.1 NBS GUIDANCE    3/10/2026  1700 UTC\nDT /MAR  10         /MAR  11\nUTC  18 21 00 03 06 09\nFHR  01 04 07 10 13 16\nTMP  50 51 49 45 41 40\nWDR  27 27 28 28 29 29\nGST   8 10-99 30 12  9\nGSD   2  3-99  5  2  2\nT03   0  0 20 60  0  0\nQ06      0     3     0\nS06      0     1     0\nI06      0     0     0\nWSP   4  5  5  9  5  4\n",
+    b"KZZZ    NBM V4.1 NBH GUIDANCE    3/10/2026  1700 UTC\nUTC  18 19 20 21 22 23 00\nWDR  27 27 28 28 29 30 31\nGST   8 10 12 12 14 30 20\nGSD   2  3  2  2  2  5  4\nWSP   4  5  6  6  7 15 10\nT01   0  0  0  0  0  0  0\nQ01   0  0  0  0  0  0  0\nS01   0  0  0  0  0  0  0\nI01   0  0  0  0  0  0  0\n",
 ]
 GRIDPOINTS = [
     (HERE / "demo-forecast-winter.json").read_bytes(),
@@ -59,6 +59,9 @@ GRIDPOINTS = [
         "probabilityOfThunder": {"values": [{"validTime": "2026-03-10T20:00:00+00:00/PT2H", "value": 40}]},
         "hazards": {"values": [{"validTime": "2026-03-10T22:00:00+00:00/PT2H", "value": [{"phenomenon": "HW", "significance": "W", "event_number": None}]}]},
         "snowfallAmount": {"uom": "wmoUnit:mm", "values": [{"validTime": "2026-03-10T12:00:00+00:00/PT6H", "value": 3.0}]},
+        "quantitativePrecipitation": {"uom": "wmoUnit:mm", "values": [{"validTime": "2026-03-10T12:00:00+00:00/PT18H", "value": 0.0}]},
+        "iceAccumulation": {"values": []}, "temperature": {"values": []},
+        "weather": {"values": [{"validTime": "2026-03-10T12:00:00+00:00/PT18H", "value": [{"coverage": None, "weather": None, "intensity": None, "attributes": []}]}]},
     }}).encode(),
 ]  # fmt: skip
 HOURLY = [json.dumps({"properties": {"updateTime": "2026-03-10T17:00:00+00:00", "periods": [

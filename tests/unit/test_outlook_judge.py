@@ -60,12 +60,13 @@ def test_part_of_an_hour_without_a_gust_makes_it_unknown():
     f = forecast()
     assert levels(judged(replace(f, gusts=(span(0, 0.9, 5.0),)))) == ["unknown"]
     assert levels(judged(replace(f, gusts=(span(0, 0.4, 5.0), span(0.5, 1, 5.0))))) == ["unknown"]
-    assert levels(judged(replace(f, gusts=(span(0, 0.5, 5.0), span(0.5, 1, 5.0))))) == ["normal"]
+    f = replace(forecast(0.0), gusts=(span(0, 0.5, 5.0), span(0.5, 1, 5.0)))
+    assert levels(judged(f)) == ["normal"]
     assert levels(judged(replace(f, gusts=(span(0.5, 1, 5.0),)), now="2026-03-10T18:30:00Z")) == ["normal"]
 
 
 def test_what_has_passed_within_the_hour_is_dropped():
-    f = replace(forecast(), gusts=(span(0, 0.4, 30.0), span(0.4, 1, 5.0)))
+    f = replace(forecast(0.0), gusts=(span(0, 0.4, 30.0), span(0.4, 1, 5.0)))
     assert levels(judged(f)) == ["keep-away"]
     assert levels(judged(f, now="2026-03-10T18:30:00Z")) == ["normal"]
 
@@ -144,8 +145,10 @@ def test_a_hazard_holds_its_level():
 def test_means_never_lower_a_gust_and_are_converted_up_where_there_is_none():
     factor = gust_of_mean_factor()
     assert factor == pytest.approx(1.66, abs=0.01)
-    with_gust = replace(forecast(5.0), means=(span(0, 1, 13.0),))
-    assert judged(with_gust)[0].wind.gust == 13.0
+    below = replace(forecast(5.0), means=(span(0, 1, 13.0),))  # no gust is below its mean: it does not count
+    assert judged(below)[0].wind.gust == pytest.approx(13.0 * factor)
+    assert verdicts(judged(replace(below, means=(span(0, 1, 5.1),)))) == ["unknown"]
+    assert judged(replace(forecast(13.0), means=(span(0, 1, 13.0),)))[0].wind.gust == 13.0
     without = replace(forecast(), means=(span(0, 1, 8.0),))
     assert judged(without)[0].wind.gust == pytest.approx(8.0 * factor)
     assert levels(judged(without)) == ["unknown"]

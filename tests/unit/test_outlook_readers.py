@@ -47,7 +47,7 @@ def refusal(text: str, now: int = NOW, **more) -> str:
         ("00000KT", None, 0.0, 10 * KT),
         ("36010KMH", 0, 10 / 3.6, 10 / 3.6 + 10 * KT),
         ("31012G21MPS", 310, 12.0, 21.0),
-        ("27030G20KT", 270, 30 * KT, 30 * KT),
+        ("27030G20KT", 270, 30 * KT, 40 * KT),  # a gust below its mean is none
     ],
 )
 def test_wind_groups(group, bearing, mean, gust):
@@ -135,7 +135,9 @@ def test_a_taf_that_cannot_be_read_is_refused_and_names_the_group(text, named):
 
 
 def test_groups_that_are_not_understood_are_said():
-    assert "FOOBAR" in read_taf("TAF ZZZZ 101740Z 1018/1118 20010KT FOOBAR", NOW).notes[0]
+    text = "TAF ZZZZ 101740Z 1018/1118 20010KT FOOBAR"
+    assert [r.text for r in read_taf(text, NOW).remarks.not_understood] == ["FOOBAR"]
+    assert set(levels(judged(text))) == {"unknown"}
 
 
 def test_the_end_of_a_month_and_of_a_year():
@@ -161,7 +163,8 @@ def test_a_report_stands_for_an_hour_and_the_rest_is_unknown():
 
 @pytest.mark.parametrize("tail", ["TSRA", "VCTS", "RMK AO2 LTG DSNT W", "RMK TSB45", "SQ", "+FC"])
 def test_thunder_squall_and_lightning_send_people_out(tail):
-    assert judged(f"METAR KDAL 101800Z 15005KT 10SM {tail}")[0].level == "people-out"
+    level = judged(f"METAR KDAL 101800Z 15005KT 10SM {tail}")[0].level
+    assert level == ("keep-away" if "FC" in tail else "people-out")  # a tornado is in sight
 
 
 def test_no_thunder_sensor_is_no_thunder():
@@ -179,9 +182,25 @@ def grid(**layers) -> dict:
     def layer(values, uom):
         return {"uom": uom, "values": [{"validTime": t, "value": v} for t, v in values]}
 
+    when = [
+        t
+        for t, _ in layers.get(
+            "windGust", layers.get("windSpeed", ([("2026-03-10T18:00:00+00:00/PT6H", 0)], ""))
+        )[0]
+    ]
+    calm = {"coverage": None, "weather": None, "intensity": None, "attributes": []}
     props = {
         "updateTime": "2026-03-10T17:00:00+00:00",
         "windGust": layer([("2026-03-10T18:00:00+00:00/PT6H", 18.0)], "wmoUnit:km_h-1"),
+        "windSpeed": layer([(t, 0.0) for t in when], "wmoUnit:km_h-1"),
+        "windDirection": layer([], None),
+        "temperature": layer([], None),
+        "quantitativePrecipitation": layer([(t, 0.0) for t in when], "wmoUnit:mm"),
+        "snowfallAmount": layer([], None),
+        "iceAccumulation": layer([], None),
+        "weather": layer([(t, [calm]) for t in when], None),
+        "hazards": layer([], None),
+        "probabilityOfThunder": layer([], None),
     }
     for name, (values, uom) in layers.items():
         props[name] = layer(values, uom)
@@ -275,7 +294,11 @@ def test_official_hazards_raise_a_level_and_their_absence_lowers_none():
 def test_thunder_in_the_weather_layer():
     data = grid(
         weather=(
-            [("2026-03-10T19:00:00Z/PT1H", [{"weather": "thunderstorms", "coverage": "slight_chance"}])],
+            [
+                ("2026-03-10T18:00:00Z/PT1H", [{"weather": None, "coverage": None}]),
+                ("2026-03-10T19:00:00Z/PT1H", [{"weather": "thunderstorms", "coverage": "slight_chance"}]),
+                ("2026-03-10T20:00:00Z/PT4H", [{"weather": None, "coverage": None}]),
+            ],
             None,
         )
     )
@@ -318,6 +341,9 @@ WSP  10 10 10 10
 GST  15 20-99 30
 GSD   2  3-99  5
 T03   0  0  0 40
+Q06      0     0
+S06      0     0
+I06      0     0
 """
 
 
@@ -331,7 +357,7 @@ def test_nbm_takes_the_worse_of_two_columns_and_99_is_missing():
 @pytest.mark.parametrize(
     ("old", "new", "named"),
     [
-        ("NBS GUID", "NBX GUID", "NBX"),
+        ("NBS GUID", "NBP GUID", "NBP"),
         ("15 20-99", "15 2O-99", "line GST"),
         ("UTC  18", "UTC  17", "line UTC"),
         ("3/10/2026", "13/10/2026", "first line"),
@@ -346,7 +372,8 @@ def test_nbm_refusals(old, new, named):
 
 def test_nbh_goes_by_the_hours():
     text = (
-        "KZZZ   NBM V4.2 NBH GUIDANCE    3/10/2026  1700 UTC\nUTC  18 19 20\nGST  10 11 12\nGSD   1  1  1\n"
+        "KZZZ   NBM V4.2 NBH GUIDANCE    3/10/2026  1700 UTC\nUTC  18 19 20\nWSP   5  5  5\nGST  10 11 12\nGSD   1  1  1\n"
+        "T01   0  0  0\nQ01   0  0  0\nS01   0  0  0\nI01   0  0  0\n"
     )
     assert levels(judged(text)) == ["normal", "normal"]
 
@@ -393,7 +420,7 @@ def test_open_hourly_guesses_no_zone_and_knows_thunder_codes():
     assert "hourly.time[1]" in told(data)
     data["timezone"] = "GMT"
     assert all(j.hour.thunder for j in judged(json.dumps(data)))
-    assert 95 in open_hourly.THUNDER
+    assert open_hourly.CODES["wmo code"] == "wmo-4677"
 
 
 # CSV

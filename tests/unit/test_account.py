@@ -1,0 +1,102 @@
+"""Nothing that a forecast says is lost: every piece of every fixture is used, harmless or not understood, and no hour of the last is go."""
+
+import json
+import re
+from collections import Counter
+from pathlib import Path
+
+import pytest
+from fuzz import corpus
+from outlook_kit import DATA, at, judged
+
+from anchorage import demo, tables
+from anchorage.errors import InputFaults
+from anchorage.outlook.clock import zone_of
+from anchorage.outlook.reader import read_text
+
+NOW = corpus.NOW
+ZONE = zone_of("America/Chicago")
+FIXTURES = [
+    *((f"{kind} {i}", raw.decode()) for kind in ("TAFS", "METARS", "NBM", "GRIDPOINTS", "HOURLY", "OPEN", "CSVS", "SPOKEN") for i, raw in enumerate(getattr(corpus, kind))),
+    *((p.name, p.read_text(encoding="utf-8")) for p in sorted(Path(demo.__file__).parent.glob("demo-forecast-*"))),
+]  # fmt: skip
+RECORDED = sorted(DATA.glob("n*")) if DATA.is_dir() else []
+
+
+def leaves(value, path=""):
+    """Every place of a JSON value that holds something."""
+    if isinstance(value, dict):
+        for k, v in value.items():
+            yield from leaves(v, f"{path}.{k}" if path else k)
+    elif isinstance(value, list) and not all(not isinstance(v, dict | list) for v in value):
+        for i, v in enumerate(value, 1):
+            yield from leaves(v, f"{path}[{i}]")
+    else:
+        yield path
+
+
+def left_out(text, forecasts):
+    """Pieces of a text that no remark of its readers has."""
+    places = {r.at for f in forecasts for r in f.remarks.pieces()}
+    if text.lstrip()[:1] == "{":
+        under = ("properties.", "")
+        return [
+            leaf for leaf in leaves(json.loads(text))
+            if not any((leaf.removeprefix(u) + ".").startswith((p + ".", p + "[")) or (leaf.removeprefix(u) + ".") == p + "." for p in places if p for u in under)
+        ]  # fmt: skip
+    said = Counter(
+        w for f in forecasts for r in f.remarks.pieces() for w in re.findall(r"\w+", r.text.upper())
+    )
+    return sorted(set(re.findall(r"\w+", text.upper())) - set(said))
+
+
+@pytest.mark.parametrize(("name", "text"), FIXTURES, ids=[n for n, _ in FIXTURES])
+def test_every_piece_of_a_fixture_is_accounted_for_and_understood(name, text):
+    found = read_text(text, NOW, name, zone=ZONE, issued=NOW)
+    assert left_out(text, found) == []
+    assert [r for f in found for r in f.remarks.not_understood if r.why != "lost"] == []
+
+
+@pytest.mark.parametrize("path", RECORDED, ids=lambda p: p.name)
+def test_nothing_of_a_recorded_forecast_is_not_understood(path):
+    text = path.read_text(encoding="utf-8")
+    found = read_text(text, at("2024-02-20T18:00:00Z"), path.name)
+    assert left_out(text, found) == []
+    assert [r for f in found for r in f.remarks.not_understood] == []
+
+
+@pytest.mark.parametrize(
+    ("name", "text"), [(n, t) for n, t in FIXTURES if n.startswith(("TAFS", "METARS"))], ids=lambda x: x[:8]
+)
+@pytest.mark.parametrize("word", ["T5RA", "##########", "TEMP0", "+XYZ", "SEVERE"])
+def test_a_group_that_is_not_understood_is_printed_and_its_hours_are_no_go(name, text, word):
+    """Put in at every place of the body: the first hours of the forecast are never go with it."""
+    words = text.split()
+    for i in range(4, len(words)):
+        bad = " ".join([*words[:i], word, *words[i:]])
+        try:
+            found = read_text(bad, NOW, name)
+        except InputFaults:
+            continue
+        heaps = [r for f in found for r in f.remarks.not_understood]
+        assert any(word in r.text for r in heaps), bad
+        hit = [d for f in found for d in f.doubts if d.kind == "statement"]
+        assert hit
+        for j in judged(bad, "2026-03-10T18:00:00Z"):
+            if any(d.start < j.hour.end and d.end > j.hour.start for d in hit):
+                assert "go" not in (j.uses["people-in"], j.uses["set-up"]), (bad, j.hour.start)
+
+
+def test_the_lists_of_codes_are_whole():
+    assert list(tables.codes("wmo-4677")) == list(tables.codes("wmo-4680")) == [str(i) for i in range(100)]
+    assert set(tables.codes("vtec-significance")) == set("WYASOFN")
+    assert len(tables.codes("vtec-phenomenon")) == 71
+    dangers, degrees = tables.DANGERS, ("said", *"WYASOFN")
+    assert set(tables.codes("danger-counts")) == {f"{d}.{g}" for d in dangers for g in degrees}
+    counts = tables.codes("danger-counts")
+    for danger in dangers:
+        for degree in degrees:
+            counted = counts[f"{danger}.{degree}"].counts
+            assert counted, "a danger counts as something"
+            if danger != "rain" and degree != "N":
+                assert counted != ("none",), "danger is unknown or no-go, never none"
