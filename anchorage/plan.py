@@ -39,6 +39,8 @@ from anchorage.verdict import (
     Bound,
     bounds,
     conditions_of,
+    does_not_do,
+    fitting,
     headline_of,
     levels_of,
     rating,
@@ -197,12 +199,16 @@ def stock_words(kind: str, item: str) -> str:
 
 
 def _alternatives(x: Installation) -> list[AlternativeOut]:
-    return [
-        AlternativeOut(
-            use=key, subject=subject, units_by_group=x.needs[key].by_group, total=x.needs[key].total
+    out = []
+    for key, subject in SUBJECTS.items():
+        need = x.needs[key]
+        fits = need.counts is None or np.array_equal(fitting(x, need.counts, planned=True), need.counts)
+        out.append(
+            AlternativeOut(
+                use=key, subject=subject, units_by_group=need.by_group, total=need.total, does_it=fits
+            )
         )
-        for key, subject in SUBJECTS.items()
-    ]
+    return out
 
 
 def _bearing(x: Installation) -> list[CheckOut]:
@@ -258,10 +264,14 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     snow, straps, limit = _with_snow(x, _limit_out(x, found), notes, used)
     checks += [*snow_checks(d, snow), *strap_checks(d, x.racking)]
     levels = levels_of(x.policy, x.wind.gust, limit.gust_m_s if limit.gust_m_s is not None else float("nan"))
-    subjects = subjects_of(levels.level, ok=all(c.ok for c in checks))
+    not_done = does_not_do(x, x.counts)
+    subjects = subjects_of(levels.level, ok=all(c.ok for c in checks) and not not_done)
     points = _points(x)
     stock = _stock(x, points)
-    reasons = [*reasons_of(x, checks, stock, snow, subjects, levels, limit), *_not_counted(x, points)]
+    reasons = [
+        *reasons_of(x, checks, stock, snow, subjects, levels, limit, not_done),
+        *_not_counted(x, points),
+    ]
     half = half_built(d) if deep or d.halfway.placed is not None else None
     setting_up = setup_reasons(x, half)
     if setting_up:
@@ -286,7 +296,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     weak = tables.weakest([r.how for r in used])
     return Plan(
         name=d.deployment.name, show_units=d.deployment.show_units, verdict=verdict, subject=subject, subjects=subjects,
-        headline=x.policy.out().after(headline_of(x, verdict, limit, reasons)), reasons=reasons,
+        headline=x.policy.out().after(headline_of(x, verdict, limit, reasons)), reasons=reasons, does_not_do=not_done,
         wind=WindOut(gust_m_s=x.wind.gust, velocity_pressure_pa=q, density_kg_m3=x.wind.density, method=d.wind.method,
                      exposure=x.wind.exposure, as_typed=typed(d.wind.speed, f"{float(d.wind.speed):g} m/s")),
         demand=DemandOut(uplift_n=max(float(b.cases.uplift.max()), 0.0) * q,

@@ -262,6 +262,14 @@ class StrapsOut(Out):
     egress: str = ""
 
 
+class DoesNotOut(Out):
+    """Where the way of holding that was chosen does not do it, and why."""
+
+    where: list[str]
+    """Ids of the points."""
+    why: str
+
+
 class StockOut(Out):
     """Need against what was brought."""
 
@@ -280,6 +288,8 @@ class AlternativeOut(Out):
     units_by_group: dict[str, int]
     total: int | None
     """None where no count is enough."""
+    does_it: bool = True
+    """False where some point would need more than it can have."""
 
 
 class LostOut(Out):
@@ -336,6 +346,7 @@ class Plan(Out):
     subjects: dict[str, Verdict]
     headline: str
     reasons: list[Reason]
+    does_not_do: list[DoesNotOut] = []
     wind: WindOut
     demand: DemandOut
     checks: list[CheckOut]

@@ -6,13 +6,16 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from anchorage import tables
 from anchorage.assemble import Installation
 from anchorage.checks import OK
-from anchorage.hardware import LINE_RATING_MISSING
+from anchorage.hardware import LINE_RATING_MISSING, Hardware
 from anchorage.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.result import (
     CheckOut,
+    DoesNotOut,
     HalfBuiltOut,
     Level,
     LevelsOut,
@@ -23,8 +26,8 @@ from anchorage.result import (
     Verdict,
 )
 from anchorage.snow_report import CASE, snow_code, snow_reason
-from anchorage.units import Measure
-from anchorage.words import LEVELS, so_many
+from anchorage.units import Measure, System, show
+from anchorage.words import LEVELS, named, so_many
 
 UNRATED = {"rating-missing": "frame limit", LINE_RATING_MISSING: "load of lines and loops"}
 """Questions that leave what the anchorage holds as it is: what is not known then, in words."""
@@ -90,7 +93,7 @@ def _ranked(c: CheckOut) -> float:
 
 
 def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], snow: SnowOut, verdicts: dict[str, Verdict],
-             levels: LevelsOut, limit: LimitOut) -> list[Reason]:  # fmt: skip
+             levels: LevelsOut, limit: LimitOut, not_done: list[DoesNotOut]) -> list[Reason]:  # fmt: skip
     """Everything that stands in the way, no-go reasons first."""
     system, out = x.deployment.deployment.show_units, []
     subject = SUBJECTS[x.use]
@@ -101,6 +104,10 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
                 text=f"No number of {x.hardware.unit_name}s holds this: {x.sized.governed_by}. {_way_out(x)}",
             )
         )
+    out += [
+        Reason(code="does-not-do", text=f"This does not do it here ({', '.join(n.where)}): {n.why}")
+        for n in not_done
+    ]
     out += [
         Reason(code=snow_code(c), text=snow_reason(c, system)) for c in checks if not c.ok and c.case == CASE
     ]
@@ -193,8 +200,11 @@ def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: lis
     system = x.deployment.deployment.show_units
     at = against(x.policy, x.wind.gust, limit.gust_m_s, system)
     gust, holds, subject = at.gust, at.limit, SUBJECTS[x.use]
+    if x.use == "empty":
+        subject = f"EMPTY ONLY, everyone out from {at.people_out}"
     if verdict == "no-go":
-        return f"NO-GO: {subject}, gusts {gust}"
+        does_not = any(r.code == "does-not-do" for r in reasons)
+        return f"NO-GO: {subject}, gusts {gust}{': this does not do it here' if does_not else ''}"
     if verdict == "unknown":
         codes = {r.code for r in reasons}
         if codes <= UNRATED.keys():
@@ -209,23 +219,58 @@ def utilities_open(x: Installation) -> bool:
     return any(h.kind == "stakes" for h in x.hard) and x.deployment.site.utilities != "marked"
 
 
-def _stacked(x: Installation) -> list[str]:
-    """Points with more units than stand on a frame."""
-    out = []
+def most_at(h: Hardware, *, planned: bool) -> int | None:
+    """How many of this a point can have; None where nothing says."""
+    if h.kind == "stakes":
+        return int(tables.row("stakes-at-point", "most").value) if planned else None
+    return h.most if h.kind in ("ballast", "deadman") else None
+
+
+def fitting(x: Installation, counts: NDArray[np.int_], *, planned: bool) -> NDArray[np.int_]:
+    """As many of these counts as each point can have."""
+    most = [most_at(h, planned=planned) for h in x.hard]
+    return np.array([n if m is None else min(n, m) for n, m in zip(counts, most, strict=True)])
+
+
+def does_not_do(x: Installation, counts: NDArray[np.int_] | None) -> list[DoesNotOut]:
+    """Where these counts are more than a point can have, and what would do instead."""
+    if counts is None:
+        return []
+    fits = fitting(x, counts, planned=x.sized is not None)
+    if np.array_equal(fits, counts):
+        return []
+    system, out = x.deployment.deployment.show_units, []
+    holds = min([x.gust_held(fits), *(b.gust for b in bounds(x))])
+    rest = f"What each point can have holds to {against(x.policy, x.wind.gust, holds, system).limit}."
     for h in dict.fromkeys(x.hard):
-        if h.kind != "ballast" or h.most is None:
-            continue
-        over = [i for i, (g, n) in enumerate(zip(x.hard, x.counts, strict=True)) if g == h and n > h.most]
+        over = [i for i, g in enumerate(x.hard) if g == h and counts[i] > fits[i]]
         if over:
-            ids = ", ".join(x.base.ids[i] for i in over)
+            top, m = int(max(counts[i] for i in over)), int(fits[over[0]])
+            asked = f"{so_many(top, named(h.unit_name, 2))} at a point, more than {m} {_WHY.get(h.kind, 'do not go there')}"
             out.append(
-                f"More than {h.most} {h.unit_name}{'s' if h.most != 1 else ''} at {ids}: they do not stand on a frame point. Tie the rest to the frame or put it on lines, or use heavier units."
+                DoesNotOut(
+                    where=[x.base.ids[i] for i in over], why=f"{asked}. {_instead(h, top, m, system)} {rest}"
+                )
             )
     return out
 
 
+_WHY = {
+    "ballast": "do not stand on a frame point",
+    "stakes": "at a point are not planned",
+    "deadman": "at a point is not planned",
+}
+
+
+def _instead(h: Hardware, top: int, most: int, system: System) -> str:
+    if h.kind == "ballast" and most:
+        each = show("mass", top * h.unit_mass / most, system, rounding="up")
+        return f"It takes units of at least {each} each there; or weights on lines, stakes where the ground takes them, shut openings, less wind: judge that anew."
+    return "It takes longer or thicker stakes in tested ground; or ballast, a deadman, shut openings, less wind: judge that anew."
+
+
 def conditions_of(x: Installation) -> list[str]:
-    out = _stacked(x)
+    out = list[str]()
     if utilities_open(x):
         out.append("Utilities are located and marked before any stake is driven.")
     if any(h.line_angle is not None for h in x.hard):

@@ -110,6 +110,7 @@ def place(plan: Plan, wide: int) -> list[Line]:
     """What goes where, what is short, what would help."""
     from anchorage.drawing import weakest  # noqa: PLC0415 - after the first screen
     from anchorage.sheet.sketch import count  # noqa: PLC0415
+    from anchorage.sheet.text import use_words  # noqa: PLC0415
 
     out = [head("PLACE" if plan.anchorage.sized else "STANDS NOW", wide)]
     for text in spread(plan) or ["Nothing is placed."]:
@@ -124,9 +125,8 @@ def place(plan: Plan, wide: int) -> list[Line]:
         pulls = f"{up(plan, 'force', p.uplift_n):>10} {up(plan, 'force', p.sliding_n):>10}"
         out.append((f"{cut(p.id, 5):<5}{n:>6}  {pulls}{mark}", "head" if mark else ""))
     out.append(head("TO USE IT FOR", wide))
-    for use in plan.alternatives:
-        need = "no number is enough" if use.total is None else f"{use.total} in all"
-        out += para(f"{use.subject}: {need}", wide)
+    for text in use_words(plan):
+        out += para(text, wide)
     for text in plan.advice:
         out += para(text, wide, "- ")
     for w in plan.walls:

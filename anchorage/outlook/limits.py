@@ -105,7 +105,7 @@ def _blocks(plan: Plan) -> tuple[Block, ...]:
     out = [Block("check", f"{c.name[0].upper()}{c.name[1:]} ({c.where}) fails whatever the wind.", "no-go")
            for c in plan.checks if not c.ok and c.holds_to_m_s is None and c.name != "roof snow"]  # fmt: skip
     for r in plan.reasons:
-        if r.code in ("stock-short", "cannot-be-held"):
+        if r.code in ("stock-short", "cannot-be-held", "does-not-do"):
             out.append(Block(r.code, r.text, "no-go"))
         elif (
             not r.code.endswith("-exceeded")

@@ -6,7 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
-from anchorage.policy import of_plan, printed
+from anchorage.policy import SUBJECTS, of_plan, printed
 from anchorage.result import CheckOut, Plan
 from anchorage.sheet import WIDE, cut, inert, table, wrap
 from anchorage.sheet.sketch import Around, compass, count, sketch
@@ -67,6 +67,37 @@ def strength_words(plan: Plan) -> str:
     if a.line_strength_n is not None:
         one += f"; weakest of the line {show('force', a.line_strength_n, system, rounding='down')}, {a.line_weakest}"
     return f"{one}; friction {a.friction:g}"
+
+
+def use_words(plan: Plan) -> list[str]:
+    """What each use takes in the gust that was judged: people inside first, empty last and never without its words."""
+    at, by_use = of_plan(plan), {a.use: a for a in plan.alternatives}
+    out = show("speed", plan.wind.gust_m_s * plan.policy.people_out, plan.show_units, rounding="down")
+    lines = []
+    for use in ("people-in", "working", "set-up", "empty"):
+        a = by_use.get(use)
+        if a is None:
+            continue
+        lead = {
+            "people-in": f"PEOPLE INSIDE up to a forecast {at.gust}",
+            "working": f"WORK, people coming and going, up to a forecast {at.gust}",
+            "set-up": f"SET UP in gusts to {at.gust}",
+            "empty": "EMPTY ONLY",
+        }[use]
+        unit = (
+            plan.anchorage.unit
+            if len({p.item for p in plan.anchorage.points if p.usable and p.kind != "none"}) == 1
+            else "unit"
+        )
+        text = (
+            f"{lead}: no number of {plural(unit, 2)} is enough" if a.total is None else f"{lead}: {a.total}"
+        )
+        if a.total:
+            text += f" ({', '.join(_at_each(a.units_by_group))})"
+        if not a.does_it:
+            text += ", which is more than a point can have: it does not do it here"
+        lines.append(text + (f" - everyone out from {out}" if use == "empty" else "") + ".")
+    return lines
 
 
 class _Page:
@@ -164,6 +195,8 @@ class _Page:
                 "Nothing is placed." if not a.sized else "Nothing is needed beyond the shelter's own weight."
             ]
         else:
+            if p.subject == SUBJECTS["empty"]:
+                lines += [x for text in (use_words(p)[0], use_words(p)[-1]) for x in wrap(text, "", "  ")]
             lines += self.spread()
         if a.line_angle_deg is not None and len(self.items) == 1:
             lines += [f"On guy lines at {a.line_angle_deg:g} deg above the ground."]
@@ -195,14 +228,7 @@ class _Page:
         return show("force", newtons, self.system, rounding="up")
 
     def needs(self) -> list[str]:
-        out = []
-        for a in self.plan.alternatives:
-            if a.total is None:
-                out.append(f"To {a.subject}: no number of {plural(self.unit, 2)} is enough.")
-                continue
-            by = ", ".join(_at_each(a.units_by_group))
-            out.append(f"To {a.subject}: {a.total}" + (f" ({by})" if a.total else ""))
-        return [f"What gusts of {self.gust()} ask for:", *bullets(out)]
+        return ["What each use asks for:", *bullets(use_words(self.plan))]
 
     # 4: gusts
 

@@ -15,6 +15,7 @@ from anchorage.demo import NAMES, demo_text
 from anchorage.deployment import read_text
 from anchorage.errors import InputFaults
 from anchorage.outlook.build import outlook
+from anchorage.outlook.limits import limits_of
 from anchorage.outlook.spoken import read_spoken
 from anchorage.plan import make_plan
 from anchorage.policy import ORDER, against, policy_of
@@ -137,6 +138,53 @@ def test_a_door_in_use_asks_which_use_and_the_counts_stand(tmp_path, capsys):
     assert [x.units for x in p.anchorage.points] == [x.units for x in work.anchorage.points]
     assert p.anchorage.total.units > 0
     assert [a.use for a in p.alternatives] == list(USES)
+
+
+# What a point cannot have
+
+
+def test_more_than_a_point_can_have_does_not_do_it_here():
+    """A plan of 65 bags at a point stood beside ``more than 12 do not stand there``, and was GO."""
+    text = (
+        demo_text("asphalt")
+        .replace('speed = "20 mph"', 'speed = "45 mph"')
+        .replace("sandbags = 100", "sandbags = 2000")
+        .replace("standing-tied", "on-foot")
+    )
+    p = make_plan(read_text(text, "test"))
+    assert max(x.units for x in p.anchorage.points) > 12
+    assert p.verdict == "no-go"
+    assert p.headline.endswith("this does not do it here")
+    assert p.reasons[0].code == "does-not-do"
+    named = {i for n in p.does_not_do for i in n.where}
+    assert named == {x.id for x in p.anchorage.points if x.units > 12}
+    most = max(x.units for x in p.anchorage.points)
+    assert f"{most} sandbags at a point, more than 12 do not stand" in p.does_not_do[0].why
+    assert set(p.subjects.values()) == {"no-go"}
+    d = read_text(text, "test")
+    assert "does-not-do" in {b.code for b in limits_of(p, d).blocks}
+    few = make_plan(read_text(demo_text("asphalt"), "test"))
+    assert few.does_not_do == []
+    assert all(a.does_it for a in few.alternatives)
+
+
+def test_what_stands_there_is_held_to_the_same_and_a_stack_said_goes_before_the_table():
+    text = (
+        demo_text("asphalt")
+        .replace('size_for = "set-up"', 'size_for = "set-up"\nplaced = 13')
+        .replace("standing-tied", "on-foot")
+    )
+    assert "does-not-do" in {r.code for r in make_plan(read_text(text, "test")).reasons}
+    p = make_plan(read_text(text.replace("placed = 13", "placed = 13\nstack = 20"), "test"))
+    assert p.does_not_do == []
+
+
+def test_more_than_four_stakes_are_not_planned_at_a_point_and_four_are():
+    p = make_plan(read())
+    by = {a.use: a for a in p.alternatives}
+    assert max(by["working"].units_by_group.values()) == 5
+    assert (by["working"].does_it, by["people-in"].does_it) == (False, True)
+    assert p.does_not_do == []  # what was driven was driven
 
 
 # A gust against a limit, printed

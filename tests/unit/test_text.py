@@ -238,18 +238,29 @@ def test_unit_words() -> None:
 def test_alternatives_say_what_each_use_asks_for() -> None:
     p = plan()
     text = words(part(check_lines(p), "WHAT TO PLACE WHERE"))
+    said = {
+        "people-in": "PEOPLE INSIDE up to a forecast",
+        "working": "WORK, people coming",
+        "set-up": "SET UP",
+        "empty": "EMPTY ONLY",
+    }
+    at = [text.index(f"- {words}") for words in said.values()]
+    assert at == sorted(at)  # people inside first, empty last
     for a in p.alternatives:
-        assert f"- To {a.subject}: {a.total} (" in text
+        assert re.search(rf"- {said[a.use]}[^:]*: {a.total} \(", text)
+    assert text[at[-1] :].split(")")[1].startswith(" - everyone out from 16 mph.")
 
 
 def test_alternatives_where_points_differ_say_what_is_at_each() -> None:
     by = {"corner, stake": 2, "side, sandbag": 9}
-    asked = [AlternativeOut(subject="set up", units_by_group=by, total=22)]
+    asked = [AlternativeOut(use="set-up", subject="set up", units_by_group=by, total=22)]
     text = words(check_lines(_BASE.model_copy(update={"alternatives": asked})))
-    assert "- To set up: 22 (2 stakes at each corner, 9 sandbags at each side point)" in text
-    asked = [AlternativeOut(subject="set up", units_by_group={"corner": 3, "side": 3}, total=24)]
+    assert "- SET UP in gusts to 20 mph: 22 (2 stakes at each corner, 9 sandbags at each side point)" in text
+    asked = [
+        AlternativeOut(use="set-up", subject="set up", units_by_group={"corner": 3, "side": 3}, total=24)
+    ]
     text = words(check_lines(_BASE.model_copy(update={"alternatives": asked})))
-    assert "- To set up: 24 (3 at each point)" in text
+    assert "- SET UP in gusts to 20 mph: 24 (3 at each point)" in text
 
 
 def test_where_no_number_is_enough_none_is_offered() -> None:
