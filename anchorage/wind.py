@@ -172,6 +172,20 @@ def read_on_site(wind: Wind) -> bool:
     return wind.speed > 0 and (_read_low(wind) or wind.speed_is in ("meter-peak", "meter-average"))
 
 
+def read_on_hill(d: Deployment) -> bool:
+    """Is the number what a meter showed at the shelter, on or near a hill whose speed-up it then has in it already?
+
+    A number from low down that is not said to be from a meter at the shelter may be from anywhere.
+    """
+    return (
+        d.site.topography is not None
+        and d.wind.method != "en1991"
+        and d.wind.level != "strength"
+        and d.wind.speed > 0
+        and d.wind.speed_is in ("meter-peak", "meter-average")
+    )
+
+
 def _raise(
     value: float, height: float, reference: float, table: str, letters: str, notes: list[str]
 ) -> float:
@@ -219,7 +233,7 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
     kzt = _kzt(d, letter, height)
     if d.wind.method == "physics":
         k = profile(d, height, letter, notes)
-        if read_on_site(d.wind) and d.wind.averaging in (None, "3 s"):
+        if read_on_site(d.wind):
             k = max(k, float(d.wind.speed) ** 2 / given**2)
         if d.site.topography is not None:
             k = float(velocity.profile_over_hill(k, kzt))
@@ -242,6 +256,15 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
     if d.site.topography is not None:
         notes.append(topography_note(d.site.topography, letter, kzt))
     gust, unit = _unit(given, unit, d, strength_factor)
+    if read_on_hill(d) and kzt > 1.0:
+        read = _kzt(d, letter, float(d.wind.height or tables.row("reference-height", "asce7").value))
+        least = float(velocity.pressure_physics(density, 1.0, float(d.wind.speed)))
+        level = float(velocity.level_ground(pressure, kzt, read))
+        pressure = min(max(level, least), pressure)
+        gust = float(velocity.speed_of_pressure(pressure, unit))
+        notes.append(
+            f"Read at the shelter, where the hill has sped the wind up already: not counted twice. The gust shown is what a forecast for level ground would say, {show('speed', gust, 'us')} ({show('speed', gust, 'si')})."
+        )
     if d.wind.level == "strength":
         notes.append("The speed given is strength level; gusts shown are service level, V·√0.6.")
     at_roof = _kz(height, letter, edition)
@@ -311,6 +334,11 @@ def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState
     share = {n: _share(x, state) for n, (x, _) in found.items()}
     if len(names) > 1:
         notes.append("Ground by bearing: " + ", ".join(f"{a:.0f}-{(a + b) % 360:.0f}° {n}" for a, b, n in ground) + "; each load case over the windiest within 45°.")  # fmt: skip
+    if read_on_hill(d):  # what a gust on level ground gives is that of the terrain where it gives most
+        unit = max(x.pressure_per_gust_squared for x, _ in found.values())
+        share = {n: max(s, found[n][0].pressure_per_gust_squared / unit) for n, s in share.items()}
+        gust = float(velocity.speed_of_pressure(state.pressure, unit))
+        state = replace(state, gust=gust, pressure_per_gust_squared=unit)
     tops = {f: max(x.wall_height_ratio[f] for x, _ in found.values()) for f in FACES}
     return replace(
         state, assumptions=tuple(notes), ground=tuple(ground), by_ground=share, wall_height_ratio=tops

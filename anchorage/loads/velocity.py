@@ -151,3 +151,19 @@ def topographic_factor(first: Any, second: Any, third: Any) -> Any:
 def profile_over_hill(profile: Any, kzt: Any) -> Any:
     """Pressure at the shelter over that at 10 m on level ground. profile (1); topographic factor (1). Returns (1)."""
     return profile * kzt
+
+
+@formula(
+    symbol="q", unit="Pa", source="a reading on a hill has the speed-up at its own height in it", clause="the factor at the roof over that at the meter, at least 1",
+    pressure="q(over the hill) [Pa]", roof="Kzt(h) [1]", meter="Kzt(z) [1]",
+)  # fmt: skip
+def level_ground(pressure: Any, roof: Any, meter: Any) -> Any:
+    """Pressure at the roof of a shelter on a hill from a number that was read there, not in the country before it.
+
+    pressure (Pa): as if the number were for level ground; roof, meter: topographic factor at the roof and at the meter (1), 1 or
+    more. A meter over the roof has less speed-up in it than the roof gets; one below it is taken as if it had no more. Pa.
+
+    >>> level_ground(300.0, 2.0, 2.0), round(level_ground(300.0, 2.0, 1.6), 1), level_ground(300.0, 2.0, 2.5)
+    (150.0, 187.5, 150.0)
+    """
+    return pressure / roof * np.maximum(roof / meter, 1.0)

@@ -109,6 +109,12 @@ def test_pressure_behind_a_profile_that_is_not_one() -> None:
     assert velocity.speed_of_pressure(225.0, 0.5 * 1.25 * 0.9) == pytest.approx(20.0, rel=EXACT)
 
 
+def test_a_reading_on_a_hill_is_not_sped_up_again() -> None:
+    """300 Pa by a factor of 2 at the roof are 150 Pa without it; a meter that saw 1.6 adds 2/1.6, one that saw 2.5 takes nothing."""
+    found = [float(velocity.level_ground(300.0, 2.0, z)) for z in (1.6, 2.0, 2.5)]
+    assert found == pytest.approx([187.5, 150.0, 150.0], rel=EXACT)
+
+
 def test_pressure_of_the_code_on_a_hill_in_the_mountains() -> None:
     """0.613 x 1.2 x 1.5 x 0.9 x 0.85 x 40²; each factor raises or lowers it as it is itself over or under 1."""
     assert velocity.pressure_asce7(0.613, 1.2, 1.5, 0.9, 0.85, 40.0) == pytest.approx(1350.5616, rel=EXACT)
