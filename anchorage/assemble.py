@@ -18,7 +18,7 @@ from anchorage.deployment import Deployment, Shelter
 from anchorage.deployment_holding import PointIn
 from anchorage.errors import NotModelledError
 from anchorage.hardware import Factors, Hardware, factors, hardware
-from anchorage.loads.coefficients import enclosure_class
+from anchorage.loads.coefficients import enclosure_classes
 from anchorage.loads.demand import Cases, Panels, load_cases
 from anchorage.met import Limit
 from anchorage.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
@@ -36,6 +36,7 @@ WHICH_USE = (
 )
 """Code and question of a file that does not say what is meant."""
 SHUT, STANDING = "openings shut", "openings as they stand"
+Areas = NDArray[np.float64]
 
 
 def shape_of(s: Shelter) -> Shape:
@@ -108,60 +109,71 @@ def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
         )
 
 
-def open_areas(d: Deployment, shape: Shape, *, shut: bool) -> NDArray[np.float64]:
-    """Open area of each wall (m^2), front, right, back, left. shut: doors and closable fractions shut, ducts stay open."""
-    gross = shape.sides
+def openable(d: Deployment, shape: Shape, *, shut: bool) -> Areas:
+    """What of each wall may be open at the most (m^2), front, right, back, left. shut: ducts alone, all else is shut."""
     opened = np.zeros(4)
     o = d.shelter.openings
     if o is not None and not shut:
-        opened += np.array([getattr(o, f) for f in FACES]) * gross
+        opened += np.array([getattr(o, f) for f in FACES]) * shape.sides
     for door in d.door:
         if door.state != "closed" and not shut:
             opened[FACES.index(door.wall)] += door.width * door.height
     for duct in d.duct:
         opened[FACES.index(duct.wall)] += duct.count * np.pi / 4 * duct.diameter**2
-    fits: NDArray[np.float64] = np.minimum(opened, gross)
+    fits: Areas = np.minimum(opened, shape.sides)
     return fits
 
 
-def internal_pressure(d: Deployment, shape: Shape, notes: list[str]) -> dict[str, float]:
-    """|GCpi| with the openings as they stand and shut; one entry where both are the same class or nothing is known."""
-    if shape.canopy:
-        return {STANDING: 0.0, SHUT: 0.0}
+def _ways(d: Deployment, shape: Shape) -> dict[str, list[Areas]]:
+    """What may be open at the most, by wall, as it stands and shut. Nothing said of the walls: besides, any one of them alone."""
+    ways = {STANDING: [openable(d, shape, shut=False)], SHUT: [openable(d, shape, shut=True)]}
+    if d.shelter.openings is None:
+        ways[STANDING] += list(np.diag(shape.sides))
+    return ways
+
+
+def _torn(d: Deployment, shape: Shape) -> list[Areas]:
+    """What may be open at the most with one of the closed doors torn open, for each."""
+    whole, out = openable(d, shape, shut=False), []
+    for door in d.door:
+        if door.state == "closed":
+            more = np.array([door.width * door.height * (f == door.wall) for f in FACES])
+            out.append(np.minimum(whole + more, shape.sides))
+    return out
+
+
+def _inside(d: Deployment, shape: Shape, ways: list[Areas]) -> float:
+    """The worst internal pressure that the openings may bring about: |GCpi|, or by face (ByFace).
+
+    Every opening may be shut, open or anything between, by itself: the classes that this leads to are few and known in closed
+    form, so none of the combinations is left out. What is asked of the anchorage grows towards either end of the range of
+    pressures, so the ends of it stand for all between.
+    """
     if d.wind.method == "en1991":
-        return _internal_en(d, shape, notes)
+        return pressures_en.inside(shape, ways)
     limits_ = {k.replace("-", "_"): tables.row("enclosure-limits", k).value
                for k in ("open-fraction", "windward-excess", "small-fraction", "small-area", "envelope-fraction")}  # fmt: skip
-    gross, roof = shape.sides, shape.roof_area
-
-    def of(opened: NDArray[np.float64]) -> float:
-        kind = enclosure_class(opened, gross, roof, **limits_)
-        if kind == "open":
-            raise NotModelledError(
-                'every wall is at least 80 % open: that is a canopy: give form = "canopy-gable" or "canopy-single-slope", or close a wall'
-            )
-        row = tables.row("gcpi", kind)
-        working.looked_up(f"GCpi ({kind})", row)
-        return row.value
-
-    if d.shelter.openings is None and not d.door and not d.duct:
-        notes.append(
-            "Openings not given: one wall is taken as open, which raises the uplift. Give shelter.openings, 0 where shut."
+    kinds = {k for opened in ways for k in enclosure_classes(opened, shape.sides, shape.roof_area, **limits_)}
+    if "open" in kinds:
+        raise NotModelledError(
+            'every wall is at least 80 % open: that is a canopy: give form = "canopy-gable" or "canopy-single-slope", or close a wall'
         )
-        opened = np.zeros(4)
-        opened[int(np.argmax(gross))] = gross.max()
-        return {STANDING: of(opened), SHUT: of(np.zeros(4))}
-    return {STANDING: of(open_areas(d, shape, shut=False)), SHUT: of(open_areas(d, shape, shut=True))}
+    rows = {k: tables.row("gcpi", k) for k in sorted(kinds)}
+    kind = max(rows, key=lambda k: rows[k].value)
+    working.looked_up(f"GCpi ({kind})", rows[kind])
+    return rows[kind].value
 
 
-def _internal_en(d: Deployment, shape: Shape, notes: list[str]) -> dict[str, float]:
-    if d.shelter.openings is None and not d.door and not d.duct:
+def internal_pressure(d: Deployment, shape: Shape, notes: list[str]) -> dict[str, float]:
+    """The worst pressure inside with the openings as they stand, and with all shut that can be shut."""
+    if shape.canopy:
+        return {STANDING: 0.0, SHUT: 0.0}
+    if d.shelter.openings is None:
+        some = "any wall may be" if d.wind.method == "en1991" else "one wall is taken as"
         notes.append(
-            "Openings not given: any wall may be open, which raises the uplift. Give shelter.openings, 0 where shut."
+            f"Openings not given: {some} open, which raises the uplift. Give shelter.openings, 0 where shut."
         )
-        return {STANDING: pressures_en.inside(shape, None), SHUT: pressures_en.inside(shape, np.zeros(4))}
-    both = {STANDING: open_areas(d, shape, shut=False), SHUT: open_areas(d, shape, shut=True)}
-    return {k: pressures_en.inside(shape, opened) for k, opened in both.items()}
+    return {k: _inside(d, shape, ways) for k, ways in _ways(d, shape).items()}
 
 
 def code_minimum(d: Deployment, shape: Shape) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
@@ -348,7 +360,7 @@ def _cases(d: Deployment, shape: Shape, loaded: dict[str, Panels], wind: WindSta
         tables.row("torsion", k).value for k in ("load-factor", "eccentricity", "diagonal-factor")
     )
     made = load_cases(
-        loaded, widths, wind.gust_effect, variants, twist, off, diagonal, outside=outside, within=within
+        loaded, widths, wind.gust_effect, variants, twist, off, diagonal, outside, within, shut=SHUT
     )
     heading = heading_true(d)
     if len(wind.by_ground) > 1 and heading is not None:
@@ -448,7 +460,24 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
     )
 
 
+def torn_open(x: Installation) -> float | None:
+    """Service gust (m/s) that the anchorage holds with any one of the closed doors torn open; None where none is closed.
+
+    Raises ``errors.AnchorageError`` where that can not be judged.
+    """
+    d = x.deployment
+    ways = [] if x.shape.canopy else _torn(d, x.shape)
+    if not ways:
+        return None
+    inside = _inside(d, x.shape, [*_ways(d, x.shape)[STANDING], *ways])
+    if inside == x.inside[STANDING]:
+        return x.gust_held()
+    cases = _cases(d, x.shape, x.loaded, x.wind, {STANDING: inside})
+    counting = _counting(d, cases)
+    return x.gust_held(on=x.base.under(cases if counting is None else cases.take(counting)))
+
+
 def secured(x: Installation) -> NDArray[np.bool_] | None:
     """Which load cases have every opening shut, (c,), or None where shutting changes nothing."""
-    shut = np.array([name.endswith(SHUT) for name in x.base.cases.names])
-    return shut if shut.any() and not shut.all() else None
+    shut = x.base.cases.shut
+    return shut if shut is not None and shut.any() and not shut.all() else None

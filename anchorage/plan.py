@@ -5,10 +5,19 @@ from __future__ import annotations
 import numpy as np
 
 from anchorage import tables
-from anchorage.assemble import Installation, assemble, heading_true, point_inputs, secured, within
+from anchorage.assemble import (
+    Installation,
+    assemble,
+    heading_true,
+    point_inputs,
+    secured,
+    torn_open,
+    within,
+)
 from anchorage.checks import OK, ratio
 from anchorage.contradictions import stock_key
 from anchorage.deployment import Deployment
+from anchorage.errors import AnchorageError
 from anchorage.hardware import GRAVITY
 from anchorage.holding.blocks import bearing_pressure
 from anchorage.met import Limit
@@ -28,6 +37,7 @@ from anchorage.result import (
     SnowOut,
     StockOut,
     StrapsOut,
+    TornOut,
     TotalOut,
     Verdict,
     WindOut,
@@ -89,6 +99,16 @@ def _simple_check(name: str, gust: float, bound: float) -> CheckOut:
                     ok=bool(finite and share <= OK), case="gust squared", where="shelter", holds_to_m_s=bound)  # fmt: skip
 
 
+def _torn_out(x: Installation, others: list[float]) -> TornOut | None:
+    """The accidental limit: a closed door torn open. others: what rating and policy allow (m/s)."""
+    doors = [door.wall for door in x.deployment.door if door.state == "closed"]
+    try:
+        gust = torn_open(x)
+    except AnchorageError as e:
+        return TornOut(doors=doors, gust_m_s=None, note=f"Cannot be judged: {e}")
+    return None if gust is None else TornOut(doors=doors, gust_m_s=min([gust, *others]))
+
+
 def _limit_out(x: Installation, found: list[Limit]) -> LimitOut:
     wind = [f for f in found if not f.fixed]
     worst = min(wind, key=lambda f: float(np.min(f.q)))
@@ -99,6 +119,7 @@ def _limit_out(x: Installation, found: list[Limit]) -> LimitOut:
     shut = secured(x)
     others = [b.gust for b in bounds(x)]
     held = min([x.wind.gust_of(float(per_case[shut].min())), *others]) if shut is not None else None
+    torn = _torn_out(x, others)
     heading = heading_true(x.deployment)
     by_bearing = []
     if heading is not None:
@@ -112,7 +133,7 @@ def _limit_out(x: Installation, found: list[Limit]) -> LimitOut:
     return LimitOut(
         gust_m_s=lowest.gust, governed_by=lowest.name, anchorage_gust_m_s=own, anchorage_governed_by=worst.name,
         where=worst.items[i], case=x.base.cases.names[c], anchorage_only=rating(x) is None, secured_gust_m_s=held,
-        by_bearing=by_bearing,
+        torn_open=torn, by_bearing=by_bearing,
     )  # fmt: skip
 
 

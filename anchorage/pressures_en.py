@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +12,7 @@ from anchorage.errors import NotModelledError
 from anchorage.freeroofs import add_friction
 from anchorage.loads.en1991 import area_coefficient
 from anchorage.loads.panels import ByFace, Panels
-from anchorage.panelset import Interpolated, PanelSet, View, between, span
+from anchorage.panelset import PanelSet, View, between, span
 from anchorage.shape import FACES, Shape, Surface
 
 FGH, IJ = ("F", "G", "H"), ("I", "J")
@@ -328,43 +328,34 @@ def _on_wall(shape: Shape, wall: int, face: int) -> list[float]:
     return sorted({cpe["A"], cpe[last]})
 
 
-def dominant_share(area: float, rest: float) -> float | None:
-    """Share of the outside pressure that a dominant opening brings inside; None where it does not dominate."""
-    two, three = (tables.row("en-internal-dominant", k) for k in ("twice", "three-times"))
-    if area <= 0 or area < 2 * rest:
-        return None
-    share = three.value if area >= 3 * rest else two.value + (three.value - two.value) * (area / rest - 2)
-    working.looked_up(
-        "cpi/cpe, dominant opening", Interpolated(three, share, f"{area:.3g} of {area + rest:.3g} m² open")
-    )
-    return share
+def inside(shape: Shape, ways: Sequence[NDArray[np.float64]]) -> float:
+    """Internal pressure coefficients for wind on each face, the largest and the least that the openings may bring about.
 
-
-def inside(shape: Shape, opened: NDArray[np.float64] | None) -> float:
-    """Internal pressure coefficients for wind on each face. opened: open area of each wall (m^2), None: any wall open."""
+    ways: greatest open area of each wall (m^2), (4,), for each way that it may stand; each opening may be shut, open or anything
+    between. No wall dominates: the pair of values for that. A wall that is open alone dominates in full, and the wind is on
+    every face in turn. What lies between (a wall that dominates by less) is between those values.
+    """
     if shape.canopy:
         return 0.0
-    pair = [tables.row("en-internal", k) for k in ("pressure", "suction")]
-    if opened is None:
-        share = tables.row("en-internal-dominant", "three-times").value
-        return ByFace([[share * max(v), share * min(v)] for v in (_any(shape, f) for f in range(4))])
     most = tables.row("en-canopy-openings", "open-share")
-    wide = [f for f, o, g in zip(FACES, opened, shape.sides, strict=True) if o > most.value * g]
-    if len(wide) > 1:
-        raise NotModelledError(
-            f"en1991: {' and '.join(wide)} are each more than {most.value:.0%} open: the tables of closed shelters end there; "
-            'close one, give the canopy form, or use method = "asce7-22"'
-        )
-    for wall in range(4):
-        share = dominant_share(float(opened[wall]), float(opened.sum() - opened[wall])) or 0.0
-        if share:
-            return ByFace([[share * v for v in _on_wall(shape, wall, face)] for face in range(4)])
+    for opened in ways:
+        wide = [f for f, o, g in zip(FACES, opened, shape.sides, strict=True) if o > most.value * g]
+        if len(wide) > 1:
+            raise NotModelledError(
+                f"en1991: {' and '.join(wide)} are each more than {most.value:.0%} open: the tables of closed shelters end there; "
+                'close one, give the canopy form, or use method = "asce7-22"'
+            )
+    pair = [tables.row("en-internal", k) for k in ("pressure", "suction")]
     for row in pair:
         working.looked_up("cpi", row)
-    return ByFace([[r.value for r in pair]] * 4)
-
-
-def _any(shape: Shape, face: int) -> list[float]:
-    """Coefficients of an opening anywhere on the walls."""
-    found: Mapping[int, list[float]] = {w: _on_wall(shape, w, face) for w in range(4)}
-    return [v for values in found.values() for v in values]
+    walls = [w for w in range(4) if any(opened[w] > 0 for opened in ways)]
+    share = 0.0
+    if walls:
+        row = tables.row("en-internal-dominant", "three-times")
+        working.looked_up("cpi/cpe, an opening that dominates", row)
+        share = row.value
+    seen = [
+        [r.value for r in pair] + [share * v for w in walls for v in _on_wall(shape, w, face)]
+        for face in range(4)
+    ]
+    return ByFace([[max(values), min(values)] for values in seen])

@@ -121,6 +121,16 @@ class BearingOut(Out):
     gust_m_s: Number
 
 
+class TornOut(Out):
+    """What is left when a door that counts as closed is torn open: an accident, no limit to work to."""
+
+    doors: list[str]
+    """The walls of the closed doors."""
+    gust_m_s: Number
+    """With any one of them open, the worst; null where that cannot be judged."""
+    note: str = ""
+
+
 class LimitOut(Out):
     """The gust that the installation takes: the lowest of anchorage, maker's rating and local policy."""
 
@@ -134,6 +144,8 @@ class LimitOut(Out):
     """True where the maker's rating is missing: the frame itself has not been judged."""
     secured_gust_m_s: Number
     """With every opening shut that can be shut."""
+    torn_open: TornOut | None = None
+    """None where no door is counted as closed."""
     by_bearing: list[BearingOut]
     roof_snow_pa: Number = None
     """Snow that the maker gives for the straps as they are."""

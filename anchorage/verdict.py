@@ -27,7 +27,7 @@ from anchorage.result import (
 )
 from anchorage.snow_report import CASE, snow_code, snow_reason
 from anchorage.units import Measure, System, show
-from anchorage.words import LEVELS, named, so_many
+from anchorage.words import LEVELS, doors_shut, named, so_many
 
 UNRATED = {"rating-missing": "frame limit", LINE_RATING_MISSING: "load of lines and loops"}
 """Questions that leave what the anchorage holds as it is: what is not known then, in words."""
@@ -279,7 +279,7 @@ def conditions_of(x: Installation) -> list[str]:
         out.append("What is listed for each point is in place before the wind is.")
     if x.deployment.shelter.straps == "locked":
         out.append("The sidewall straps are locked.")
-    shut = [f"{d.wall} door" for d in x.deployment.door if d.state == "closed"]
-    if shut:
-        out.append(f"Kept shut: {', '.join(shut)}.")
+    shut = [d.wall for d in x.deployment.door if d.state == "closed"]
+    if shut and not x.shape.canopy:
+        out.append(f"Kept shut: {doors_shut(shut)}.")
     return out

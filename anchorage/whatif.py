@@ -109,13 +109,13 @@ def wall_effects(d: Deployment) -> list[WallOut]:
     if d.shelter.form.startswith("canopy"):
         return []
     shape = shape_of(d.shelter)
-    known: dict[float, int | None] = {}
+    known: dict[tuple[float, ...], int | None] = {}
 
     def total(wall: str, fraction: float) -> int | None:
         now = changed(d, shelter={"openings": o.model_copy(update={wall: fraction})})
         now = now.model_copy(update={"door": [x for x in d.door if x.wall != wall]})
         try:
-            inside = max(internal_pressure(now, shape, []).values())
+            inside = tuple(internal_pressure(now, shape, []).values())
         except AnchorageError:
             return None
         if inside not in known:

@@ -125,7 +125,7 @@ KNOT = 0.5  # rule of halving
 
 @dataclass
 class Job:
-    """One deployment in SI. stake: diameter, driven, soil, angle (None: through the foot), line height; pulls in N."""
+    """One deployment in SI. doors: wall, width, height, how it is; ducts: wall, diameter, count; stake: diameter, driven, soil, angle (None: through the foot), line height; pulls in N."""
 
     form: str
     length: float
@@ -143,6 +143,8 @@ class Job:
     margins: str
     high: str = "left"
     openings: dict[str, float] | None = None
+    doors: tuple[tuple[str, float, float, str], ...] = ()
+    ducts: tuple[tuple[str, float, int], ...] = ()
     averaging: float = 3.0
     terrain: str | None = None
     elevation: float = 0.0

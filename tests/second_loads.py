@@ -11,8 +11,8 @@ by national codes that adopted its tables (BNBC 2020 figs 6.2.5 to 6.2.9, CIRSOC
 from __future__ import annotations
 
 from collections.abc import Callable
-from itertools import pairwise
-from math import atan2, degrees, hypot, inf
+from itertools import pairwise, product
+from math import atan2, degrees, hypot, inf, pi
 from typing import NamedTuple
 
 FACES = {"front": (1.0, 0.0), "back": (-1.0, 0.0), "left": (0.0, 1.0), "right": (0.0, -1.0)}
@@ -325,21 +325,43 @@ def _columns(
     return tuple(row[0] for row in table), tuple(row[1][k] for row in table)
 
 
-def inside_coefficients(shelter: Shelter, openings: dict[str, float] | None) -> list[float]:
-    """Magnitudes of GCpi to run, by the worst wall. Nothing said: one wall open, and shut."""
-    if openings is None:
-        return [INSIDE_PARTIAL, INSIDE_ENCLOSED]
+Doors = tuple[tuple[str, float, float, str], ...]
+Ducts = tuple[tuple[str, float, int], ...]
+
+
+def inside_coefficients(
+    shelter: Shelter, openings: dict[str, float] | None, doors: Doors = (), ducts: Ducts = ()
+) -> list[float]:
+    """Magnitudes of GCpi to run: of every set of the openings that may be open together, each by the worst wall.
+
+    A wall that is open by a share of it is tried shut, half and in full, a door shut and open, ducts blanked and open; a door that is
+    said to be closed stays so. Nothing said of the walls: besides, one of them alone is open.
+    """
     gross = {w.name: w.area for w in shelter.walls()}
     envelope = sum(gross.values()) + sum(p.area for p in shelter.roof())
-    opened = {w: gross[w] * openings.get(w, 0.0) for w in gross}
-    if all(openings.get(w, 0.0) >= OPEN_WALL for w in gross):
-        return [0.0]
+    each = [[(w, s * gross[w] * f) for s in (0.0, 0.5, 1.0)] for w, f in (openings or {}).items() if f]
+    each += [[(w, 0.0), (w, wide * high)] for w, wide, high, state in doors if state != "closed"]
+    each += [[(w, 0.0), (w, n * pi * d * d / 4.0)] for w, d, n in ducts]
+    found = set() if openings is not None else {INSIDE_PARTIAL}
+    for together in product(*each):
+        opened = dict.fromkeys(gross, 0.0)
+        for w, area in together:
+            opened[w] += area
+        found.add(_inside_of(opened, gross, envelope))
+    return sorted(found)
+
+
+def _inside_of(opened: dict[str, float], gross: dict[str, float], envelope: float) -> float:
+    """Magnitude of GCpi of one way to stand, by the worst wall."""
+    if all(opened[w] >= OPEN_WALL * gross[w] for w in gross):
+        return 0.0
+    total = sum(opened.values())
     for w, area in opened.items():
-        rest = sum(opened.values()) - area
+        rest = total - area
         dominant = area > WINDWARD_EXCESS * rest and area > min(SMALL_SHARE * gross[w], SMALL_AREA)
         if dominant and rest / (envelope - gross[w]) <= REST_SHARE:
-            return [INSIDE_PARTIAL]
-    return [INSIDE_ENCLOSED]
+            return INSIDE_PARTIAL
+    return INSIDE_ENCLOSED
 
 
 def strip_shares(length: float, frames: int, arm: float = 0.0) -> tuple[float, ...]:
@@ -362,6 +384,8 @@ def load_cases(
     gust_effect: float,
     openings: dict[str, float] | None,
     higher: Callable[[float], float],
+    doors: Doors = (),
+    ducts: Ducts = (),
 ) -> list[Case]:
     """higher: q at a height over q at the height h, for the windward wall, which is taken at its top and not below h.
 
@@ -372,7 +396,7 @@ def load_cases(
     within = added([(p, -1.0) for p in (*shelter.walls(), *shelter.roof())], walls=True)
     even = strip_shares(shelter.length, frames)
     out: list[Case] = []
-    for inner in inside_coefficients(shelter, openings):
+    for inner in inside_coefficients(shelter, openings, doors, ducts):
         for sign in dict.fromkeys((inner, -inner)):
             inside = zero.plus(within, sign)
             for face in FACES:

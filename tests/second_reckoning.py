@@ -45,7 +45,9 @@ class Reckoning:
         def higher(z: float) -> float:
             return kz(code, job.exposure, z) / kz(code, job.exposure, h)
 
-        self.cases = load_cases(self.shelter, job.per_side, GUST_EFFECT[job.method], job.openings, higher)
+        self.cases = load_cases(
+            self.shelter, job.per_side, GUST_EFFECT[job.method], job.openings, higher, job.doors, job.ducts
+        )
         if job.heading is not None and job.wind_from is not None:
             self.cases = [c for c in self.cases if _within(c, job.wind_from - job.heading)]
         self.points = points_of(job)

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeAlias
 
 from anchorage.sheet import columns, cut, inert, wrap
-from anchorage.words import LEVELS, VERDICTS
+from anchorage.words import LEVELS, VERDICTS, torn_words
 
 if TYPE_CHECKING:
     from anchorage.result import CheckOut, Plan
@@ -156,6 +156,10 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
         out += para(f"Anchorage alone: {down(plan, lim.anchorage_gust_m_s)}, then {first}", wide)
     if lim.secured_gust_m_s is not None:
         out += para(f"Every opening shut: {down(plan, lim.secured_gust_m_s)}", wide)
+    if (torn := lim.torn_open) is not None:
+        out += para(
+            torn_words(torn.doors, None if torn.gust_m_s is None else down(plan, torn.gust_m_s)), wide
+        )
     if plan.half_built is not None:
         h = plan.half_built
         out += para(

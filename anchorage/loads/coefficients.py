@@ -56,6 +56,22 @@ def enclosure_class(open_area: ArrayLike, wall_area: ArrayLike, roof_area: float
     return "enclosed" if np.all((opened <= small) & closed_rest) else "partially-open"
 
 
+def enclosure_classes(
+    openable: ArrayLike, wall_area: ArrayLike, roof_area: float, **limits: float
+) -> tuple[str, ...]:
+    """Every enclosure class that the openings may bring about, each of them shut, open or anything between.
+
+    openable, wall_area: m^2, shape (4,), what of each wall may be open at the most, and its gross area; roof_area (m^2); the
+    limits of ``enclosure_class``. All shut is enclosed. A wall that may be open by more than the small area is open alone, and
+    then partially enclosed; with something open against it, it may be partially open. All open is what it is.
+    """
+    most, gross = np.asarray(openable, float), np.asarray(wall_area, float)
+    found = ["enclosed"]
+    if np.any(most > np.minimum(limits["small_fraction"] * gross, limits["small_area"])):
+        found += ["partially-enclosed", "partially-open"]
+    return tuple(dict.fromkeys([*found, enclosure_class(most, gross, roof_area, **limits)]))
+
+
 @formula(
     symbol="p/q", unit="1", source="ASCE 7, read in BNBC 2020", clause="directional procedure: external minus internal",
     valid={"internal": (-1.5, 1.5), "external": (-4.0, 4.0)},

@@ -148,6 +148,8 @@ class Cases:
     """For each case: the faces, roof and inside variants that it was built from (for the working)."""
     exposure: Floats | None = None
     """q of the terrain that the wind comes over, over the largest of all terrains, (c, 1); None: the same all round."""
+    shut: NDArray[np.bool_] | None = None
+    """True where every opening that can be shut is shut, (c,); None: it makes no difference."""
 
     def take(self, index: Any) -> Cases:
         """A selection of the cases, by index array or mask."""
@@ -155,7 +157,7 @@ class Cases:
         return Cases(
             tuple(self.names[k] for k in i), self.bearing[i], self.uplift[i], self.moment[i], self.push[i],
             self.eccentricity[i], self.twist[i], self.across[i], tuple(self.parts[k] for k in i),
-            None if self.exposure is None else self.exposure[i],
+            None if self.exposure is None else self.exposure[i], None if self.shut is None else self.shut[i],
         )  # fmt: skip
 
     def over(self, exposure: Floats) -> Cases:
@@ -337,6 +339,7 @@ def load_cases(
     diagonal_factor: float,
     outside: float = 1.0,
     within: float = 1.0,
+    shut: str | None = None,
 ) -> Cases:
     """All load cases: each face square on x roof sign x inside sign, torsion of each, and the four diagonals.
 
@@ -344,7 +347,8 @@ def load_cases(
     gust: G (1); inside: label -> |GCpi| (1) (openings as they stand, and shut), or ByFace; torsion_factor of the face case
     at an eccentricity of torsion_eccentricity x width; diagonal_factor on the horizontal forces of two faces together,
     roof uplift and internal pressure at 1.0. Source: ASCE 7 design wind load cases. outside, within: factors on all
-    external and all internal pressures (1), for the parts of a case by themselves.
+    external and all internal pressures (1), for the parts of a case by themselves. shut: the label in ``inside`` of what is inside
+    with every opening shut.
     """
     names = list(faces)
     width = np.array([widths[f] for f in names])[:, None]
@@ -359,7 +363,14 @@ def load_cases(
         titles = _Names(tuple(names), roofs, tuple(inside_names(v) for v in values), label)
         groups.append(_face_cases(titles, e, n, width, torsion_factor, torsion_eccentricity))
         groups.append(_diagonal_cases(titles, e, n, diagonal_factor))
-    return _join(groups)
+    made = _join(groups)
+    if shut not in inside or len(inside) == 1:
+        return made
+    flags = [
+        np.full(len(g.names), label == shut)
+        for g, label in zip(groups, np.repeat(list(inside), 2), strict=True)
+    ]
+    return replace(made, shut=np.concatenate(flags))
 
 
 @dataclass(frozen=True)

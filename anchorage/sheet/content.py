@@ -37,7 +37,7 @@ from anchorage.sheet.words import share_words, spread_words, why_words
 from anchorage.units import System, both, show
 from anchorage.verdict import worst_of
 from anchorage.wind_trip import Trip, hand_height, trips
-from anchorage.words import LEVELS, VERDICTS
+from anchorage.words import LEVELS, VERDICTS, torn_words
 
 REASONS = 3
 """Reasons in the frame of the verdict; all of them stand on the second page."""
@@ -179,6 +179,8 @@ def _gives(plan: Plan) -> str:
         words += f" Set by {lim.governed_by}; the anchorage alone holds to {down(lim.anchorage_gust_m_s, system)}, gives first: {lim.anchorage_governed_by}, {lim.where}."
     if lim.secured_gust_m_s is not None:
         words += f" With every opening shut: {down(lim.secured_gust_m_s, system)}."
+    if (torn := lim.torn_open) is not None:
+        words += f" {torn_words(torn.doors, None if torn.gust_m_s is None else down(torn.gust_m_s, system))}"
     return words
 
 

@@ -11,7 +11,7 @@ from anchorage.result import CheckOut, Plan
 from anchorage.sheet import WIDE, cut, inert, table, wrap
 from anchorage.sheet.sketch import Around, compass, count, sketch
 from anchorage.units import show
-from anchorage.words import VERDICTS, named
+from anchorage.words import VERDICTS, named, torn_words
 
 GROUPS = {
     "corner": ("corner", "corners"),
@@ -246,6 +246,10 @@ class _Page:
             lines += wrap("What lines and loops take is not known: they may break before this.", "", "  ")
         if lim.secured_gust_m_s is not None:
             lines += [f"With every opening shut it holds to {self.limit(lim.secured_gust_m_s)}."]
+        if (torn := lim.torn_open) is not None:
+            lines += wrap(
+                torn_words(torn.doors, None if torn.gust_m_s is None else self.limit(torn.gust_m_s)), "", "  "
+            )
         return [*lines, *self.what_if(), "", *self.levels(), *self.bearings()]
 
     def what_if(self) -> list[str]:

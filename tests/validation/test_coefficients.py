@@ -336,7 +336,11 @@ def test_bnbc_fig_6_2_5_internal_pressure(kind: str, printed: float) -> None:
         ("{ front = 0.0 }", 0.18),
         ("{ front = 1.0 }", 0.55),  # one side left open: partially enclosed
         ("{ left = 0.02 }", 0.55),
-        ("{ front = 0.5, back = 0.5, left = 0.5, right = 0.5 }", 0.18),  # partially open
+        (
+            "{ front = 0.5, back = 0.5, left = 0.5, right = 0.5 }",
+            0.55,
+        ),  # together partially open, one alone is not
+        ("{ front = 0.005, back = 0.005, left = 0.005, right = 0.005 }", 0.18),  # none over 1 % of its wall
     ],
 )
 def test_internal_pressure_of_a_shelter(

@@ -9,7 +9,7 @@ that from one bearing, and where the program sizes, the least counts.
 Tolerance: 1e-10 of the figure (the most seen is 3e-13). Both sides do the same physics in another order, so only rounding is left; what bends a bar in
 sand is found by halving on both sides, to better than that. Counts are whole and must be equal.
 
-Left out, with no second reckoning: arches and canopies, hips of more than one slope, EN 1991, doors and ducts, snow, straps, a
+Left out, with no second reckoning: arches and canopies, hips of more than one slope, EN 1991, snow, straps, a
 sloping site under ballast, hills, mixed sites, points out of use, crowded stakes, tipping of blocks.
 """
 
@@ -61,6 +61,18 @@ def _shelter(r: random.Random) -> dict[str, Any]:
         "mass": _number(r, 20.0, 900.0), "per_side": r.randint(2, 5), "per_end": r.randint(2, 4),
         "high": r.choice(("left", "right")) if form == "single-slope" else "left", "openings": openings,
     }  # fmt: skip
+
+
+def _ways_in(r: random.Random, openings: dict[str, float] | None) -> dict[str, Any]:
+    """Doors and hatches, at most one a wall that is not wide open, and ducts."""
+    narrow = [w for w in second_loads.FACES if (openings or {}).get(w, 0.0) <= 0.5]
+    doors = []
+    for w in r.sample(narrow, min(len(narrow), r.choice((0, 0, 1, 1, 2)))):
+        wide, high = r.choice(((0.1, 0.3), (0.3, 0.7), (0.8, 1.2))), r.choice(((0.2, 0.5), (1.2, 1.6)))
+        doors.append((w, _number(r, *wide), _number(r, *high), r.choice(("open", "in-use", "closed"))))
+    some = r.sample(narrow, min(len(narrow), r.choice((0, 0, 1, 2))))
+    ducts = [(w, _number(r, 0.05, 0.35), r.randint(1, 3)) for w in some]
+    return {"doors": tuple(doors), "ducts": tuple(ducts)}
 
 
 def _wind(r: random.Random) -> dict[str, Any]:
@@ -156,6 +168,7 @@ def jobs() -> list[Job]:
     r = random.Random(SEED)  # noqa: S311 - repeatable, and no secret
     buried = random.Random(SEED + 2)  # noqa: S311 - the same
     falls = random.Random(SEED + 1)  # noqa: S311 - the same
+    ways = random.Random(SEED + 3)  # noqa: S311 - the same
     out = []
     for _ in range(JOBS):
         air, wind = _air(r), _wind(r)
@@ -170,7 +183,7 @@ def jobs() -> list[Job]:
         placed = r.choice(
             (None, None, None, r.randint(1, 40), {p.name: r.randint(0, 40) for p in points_of(job)})
         )
-        out.append(replace(job, placed=placed))
+        out.append(replace(job, placed=placed, **_ways_in(ways, job.openings)))
     return out
 
 
@@ -239,7 +252,11 @@ def text_of(j: Job) -> str:
         "anchorage.stake": stake,
         "anchorage.deadman": log,
     }
-    lines = []
+    lines = [
+        f'[[door]]\nwall = "{w}"\nwidth = "{wide!r} m"\nheight = "{high!r} m"\nis = "{state}"'
+        for w, wide, high, state in j.doors
+    ]
+    lines += [f'[[duct]]\nwall = "{w}"\ndiameter = "{d!r} m"\ncount = {n}' for w, d, n in j.ducts]
     for name, part in (parts | {"margins": {"set": j.margins}}).items():
         if part:
             lines += [f"[{name}]", *(f"{k} = {_toml(v)}" for k, v in part.items() if v is not None)]
@@ -360,6 +377,10 @@ KINDS: dict[str, Callable[[Job], bool]] = {
     "as it stands, by point": lambda j: isinstance(j.placed, dict),
     "openings left out": lambda j: j.openings is None,
     "openings given": lambda j: j.openings is not None,
+    "a door in use alone": lambda j: len(j.doors) == 1 and j.doors[0][3] == "in-use",
+    "doors on two walls": lambda j: len(j.doors) == 2,
+    "closed doors": lambda j: any(door[3] == "closed" for door in j.doors),
+    "ducts alone": lambda j: bool(j.ducts) and not j.doors and j.openings is not None,
     "flat": lambda j: _roof(j).slope < 10.0,
     "sloped": lambda j: _roof(j).slope >= 10.0,
     "higher than 15 ft": lambda j: j.ridge > second_figures.KZ_FLOOR,
