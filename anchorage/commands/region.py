@@ -51,7 +51,7 @@ def region(args: argparse.Namespace) -> Outcome:
         if args.issued is None
         else read_said(args.issued, said, now, "command line", "--issued", past=True)
     )
-    found, ds = run.run(args.grid, d, now, said, issued=issued, thunder=args.thunder_from, use=args.use, every_level=args.levels,
+    found, ds = run.run(args.grid, d, now, said, issued=issued, thunder=args.thunder_from, gust_from=args.gust_from, use=args.use, every_level=args.levels,
                         scheduler=args.scheduler, jobs=args.jobs)  # fmt: skip
     headline, written = summary.headline(found, ds, where), []
     for path in filter(None, (args.output, args.map)):

@@ -183,20 +183,20 @@ def _with_waits(judged: list[Judged], end: int) -> list[Judged]:
     heard = np.array([any(d.kind == "statement" for d in j.hour.doubts) for j in judged])
     inside = sum(j.hour.start < end for j in judged)
     acts = rule.acted(known, level, heard, inside)
-    out, waiting, after = [], np.zeros(1, bool), False
+    out, waiting, after = [], np.zeros(1, bool), np.zeros(1, bool)
     words = "30 min under the next lower level and an inspection come first"
     for i, j in enumerate(judged):
         here = replace(j, acts=rule.NAMES[acts[i]])
         holds, waiting = rule.waits(level[i : i + 1], waiting)
+        doubtful, after = rule.after_unknown(level[i : i + 1], after)
         if holds[0]:
             uses = {k: v if k == "empty" else worst(v, "no-go") for k, v in j.uses.items()}
             here = replace(here, uses=uses, governed_by="all-clear", why=words)
-        elif after and level[i] != rule.UNKNOWN:
+        elif doubtful[0]:
             uses = {k: v if k == "empty" else worst(v, "unknown") for k, v in j.uses.items()}
             here = replace(
                 here, uses=uses, governed_by="after unknown", why="the hour before is not known: " + words
             )
-        after = level[i] == rule.UNKNOWN or (after and level[i] == rule.SECURE)
         out.append(here)
     return out
 

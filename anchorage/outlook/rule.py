@@ -138,3 +138,12 @@ def waits(level: Ranks, waiting: ArrayLike) -> tuple[Flags, Flags]:
     out = (level == PEOPLE_OUT) | (level == KEEP_AWAY)
     before = np.asarray(waiting, bool)
     return before & (level <= SECURE), out | (before & (level != NORMAL))
+
+
+def after_unknown(level: Ranks, after: ArrayLike) -> tuple[Flags, Flags]:
+    """Whether an hour comes after unknown ones that may have been people-out, and whether the next one does.
+
+    It ends as a wait does, with the first hour at normal, which is itself still under it.
+    """
+    before, unknown = np.asarray(after, bool), level == UNKNOWN
+    return before & ~unknown, unknown | (before & (level != NORMAL))

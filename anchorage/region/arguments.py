@@ -30,6 +30,9 @@ def add_arguments(p: argparse.ArgumentParser) -> None:
         help="when the forecast was made, where the grid has no forecast_reference_time",
     )
     p.add_argument(
+        "--gust-from", metavar="NAME", help="variable of the grid that is the gust, where it does not say so"
+    )
+    p.add_argument(
         "--thunder-from", metavar="NAME", help="variable of the grid with the chance of thunder, in 1 or %%"
     )
     p.add_argument(

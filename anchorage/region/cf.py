@@ -10,7 +10,7 @@ import xarray as xr
 
 from anchorage.region import axis
 from anchorage.region.faults import refuse
-from anchorage.region.quantities import DIRECTION, GUST, NAMES, THUNDER, Quantity, scale_of
+from anchorage.region.quantities import DIRECTION, GUST, MEAN, NAMES, THUNDER, Quantity, scale_of
 
 MEMBERS = ("realization", "member", "number", "ensemble", "ensemble_member")
 HEIGHTS = ("height", "height_above_ground", "heightAboveGround", "altitude")
@@ -60,9 +60,24 @@ def _standard(v: xr.DataArray) -> str:
     return text.strip() if isinstance(text, str) else ""
 
 
-def _wanted(ds: xr.Dataset, name: str, thunder: str | None) -> dict[str, tuple[Quantity, xr.DataArray]]:
+def _off_height(v: xr.DataArray) -> bool:
+    """Whether a variable says that it is at another height than gusts are."""
+    heights = [
+        c for c in v.coords.values() if c.size == 1 and (c.name in HEIGHTS or _standard(c) == "height")
+    ]
+    return any(float(c.values.reshape(-1)[0]) != HEIGHT for c in heights)
+
+
+def _wanted(
+    ds: xr.Dataset, name: str, thunder: str | None, gust: str | None
+) -> dict[str, tuple[Quantity, xr.DataArray]]:
     found: dict[str, tuple[Quantity, xr.DataArray]] = {}
     pairs = [(NAMES[_standard(v)], v) for v in ds.data_vars.values() if _standard(v) in NAMES]
+    pairs = [(q, v) for q, v in pairs if not (q is MEAN and _off_height(v))]
+    if gust is not None:
+        if gust not in ds.data_vars:
+            raise refuse(name, "--gust-from", gust, f"one of {', '.join(map(str, ds.data_vars))}")
+        pairs = [(q, v) for q, v in pairs if q is not GUST and v.name != gust] + [(GUST, ds[gust])]
     if thunder is not None:
         if thunder not in ds.data_vars:
             raise refuse(name, "--thunder-from", thunder, f"one of {', '.join(map(str, ds.data_vars))}")
@@ -79,7 +94,10 @@ def _wanted(ds: xr.Dataset, name: str, thunder: str | None) -> dict[str, tuple[Q
     if "gust" not in found:
         seen = ", ".join(str(k) for k in ds.data_vars) or "nothing"
         raise refuse(
-            name, "variables", seen, "one with standard_name wind_speed_of_gust; a mean wind is no gust"
+            name,
+            "variables",
+            seen,
+            "one with standard_name wind_speed_of_gust; a mean wind is no gust. If one of these is the gust: --gust-from NAME",
         )
     return found
 
@@ -213,12 +231,14 @@ def _no_overlap(f: Field, name: str) -> None:
         raise refuse(name, f"{f.array.name}", "amounts over times that overlap", "the amount of each step by itself, not the sum since the start")  # fmt: skip
 
 
-def read_grid(ds: xr.Dataset, name: str, *, issued: int | None = None, thunder: str | None = None) -> Grid:
-    """Find what the outlook needs in a dataset whose times are not decoded. thunder: variable with the chance of thunder.
+def read_grid(ds: xr.Dataset, name: str, *, issued: int | None = None, thunder: str | None = None,
+              gust_from: str | None = None) -> Grid:  # fmt: skip
+    """Find what the outlook needs in a dataset whose times are not decoded. thunder: variable with the chance of thunder;
+    gust_from: variable that is the gust, where the grid does not say so.
 
     Raises ``InputFaults`` for a unit, a calendar or an axis that is missing, unknown or doubtful.
     """
-    wanted, notes = _wanted(ds, name, thunder), list[str]()
+    wanted, notes = _wanted(ds, name, thunder, gust_from), list[str]()
     gust = wanted["gust"][1]
     t, member = _time(ds, gust, name), _member(ds, gust, name)
     stamps = axis.stamps_in_order(axis.seconds_of(t.values, t.attrs.get("units"), t.attrs.get("calendar"), name, str(t.name)), name, str(t.name))  # fmt: skip

@@ -17,7 +17,7 @@ from anchorage.outlook.build import stay_of
 from anchorage.outlook.clock import HOUR, iso
 from anchorage.outlook.command import plan_for
 from anchorage.outlook.deadlines import Lead, Name, leads_of
-from anchorage.outlook.hours import Forecast, age_limits, stale
+from anchorage.outlook.hours import Forecast, age_limits, gust_of_mean_factor, stale
 from anchorage.outlook.judge import worst
 from anchorage.outlook.limits import Limits, limits_of
 from anchorage.policy import policy_of, use_of
@@ -73,7 +73,8 @@ def region_of(d: Deployment, grid: Grid, now: int, zone: tzinfo | None, *, use: 
     job = Job(
         hours, tuple(_part(f, reach(f.steps, hours)) for f in grid.fields.values()), limits, policy,
         sectors_of(limits, tables.row("gust-coding", "direction").value), not old, (start, end), use or use_of(d),
-        rule.VERDICTS.index(floor), tables.row("thunder-chance", "least").value / 100.0, every_level=every_level,
+        rule.VERDICTS.index(floor), tables.row("thunder-chance", "least").value / 100.0, factor=gust_of_mean_factor(),
+        every_level=every_level,
     )  # fmt: skip
     unmarked = plan.anchorage.total.stakes > 0 and d.site.utilities != "marked"
     notes = _notes(grid, d, old, hours, given=given, zoned=zone is not None)

@@ -80,6 +80,8 @@ class Job:
     """Verdict that nothing here betters: what stands against the installation whatever the wind."""
     thunder_least: float
     """Chance of thunder, of one, from which it counts."""
+    factor: float = 1.0
+    """3 s gust over a mean wind, where a gust does not count since it is below its mean."""
     every_level: bool = False
     """Give the level of every hour too."""
 
@@ -185,7 +187,8 @@ class _Tally:
         self.first = np.full((len(MARKS), *shape), NEVER, np.int16)
         self.peak = np.full(shape, rule.ABSENT, np.int8)
         self.window_peak = self.peak.copy()
-        self.waiting, self.gaps, self.thunder = (
+        self.waiting, self.after, self.gaps, self.thunder = (
+            np.zeros(shape, bool),
             np.zeros(shape, bool),
             np.zeros(shape, bool),
             np.zeros(cells, bool),
@@ -198,23 +201,26 @@ class _Tally:
         seen = self.first[mark]
         seen[hit & (seen == NEVER)] = i
 
-    def hour(self, i: int, known: rule.Ranks, level: rule.Ranks, gap: Flags, gust: Floats, thunder: Flags, share: Floats) -> None:  # fmt: skip
-        """Add an hour."""
+    def hour(self, i: int, known: rule.Ranks, acts: rule.Ranks, level: rule.Ranks, gap: Flags, gust: Floats, thunder: Flags,
+             share: Floats) -> None:  # fmt: skip
+        """Add an hour. known: the level that is certain; acts: the one that is acted upon, which sets the deadlines."""
         job, half, inside = self.job, self.job.limits.half_built, self.job.inside[i]
-        if np.any(known > self.peak):
+        if np.any(acts > self.peak):
             for k in range(len(LEVELS)):
-                self._mark(k, known >= rule.SECURE + k, i)
-            np.maximum(self.peak, known, out=self.peak)
-        self._mark(3, known >= rule.SECURE if half is None else (known >= rule.SECURE) | (gust >= half), i)
+                self._mark(k, acts >= rule.SECURE + k, i)
+            np.maximum(self.peak, acts, out=self.peak)
+        self._mark(3, acts >= rule.SECURE if half is None else (acts >= rule.SECURE) | (gust >= half), i)
         unknown = level == rule.UNKNOWN
         self._mark(4, unknown, i)
         holds, self.waiting = rule.waits(level, self.waiting)
+        doubtful, self.after = rule.after_unknown(level, self.after)
         if not inside:
             return
         found = rule.verdict_of(
             job.use, level, share=share, gust=gust, complete=~gap, thunder=thunder, half_built=half
         )
         if job.use != "empty":
+            found = np.where(doubtful, np.maximum(found, np.int8(rule.CANNOT_SAY)), found)
             found = np.where(holds, np.int8(rule.NO_GO), found)
         np.maximum(self.verdict, found, out=self.verdict)
         np.maximum(self.window_peak, known, out=self.window_peak)
@@ -256,6 +262,7 @@ def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
         np.empty((len(job.hours.starts) if job.every_level else 0, *shape), np.int8),
     )
     shares, none = dict[int, Floats](), np.zeros(shape, bool)
+    means, kept = values.get("mean"), list[tuple[rule.Ranks, rule.Ranks, Flags, Floats, Flags, Floats]]()
     for i in range(len(job.hours.starts)):
         near = gusts.near(i)
         turns = dict(bearings.near(i)) if bearings is not None else {}
@@ -265,6 +272,8 @@ def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
         }
         share, gust, complete = _worst(near, shares, shape)
         complete &= covered[i] and job.fresh
+        if means is not None:
+            share, gust, complete = _no_less_than_its_mean(job, means.near(i), turns, share, gust, complete)
         thunder = none if thunders is None else _thunder(thunders, i, job.thunder_least, shape)
         causes, gap = [rule.rank_of(share, s)], ~complete
         if snow is not None:
@@ -276,11 +285,17 @@ def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
             gap = gap | snow.missing[i] | (lies & (not rated))
         if thunders is not None:
             causes.append(rule.flag_rank(thunder))
+            gap = gap | _lost(thunders, i, shape)
         known = rule.known_of(causes)
         level = rule.level_of(known, gap)
-        tally.hour(i, known, level, gap, gust, thunder, share)
+        kept.append((known, level, gap, gust, thunder, share))
         if job.every_level:
             levels[i] = level
+    known_, level_ = np.stack([k[0] for k in kept]), np.stack([k[1] for k in kept])
+    up_to = sum(h < job.window[1] for h in job.hours.starts)
+    acts = rule.acted(known_, level_, np.zeros(level_.shape, bool), up_to)
+    for i, (known, level, gap, gust, thunder, share) in enumerate(kept):
+        tally.hour(i, known, acts[i], level, gap, gust, thunder, share)
     found = tally.result()
     return (*found, np.moveaxis(levels, 0, -1)) if job.every_level else found
 
@@ -297,6 +312,35 @@ def _worst(
         share, gust = np.fmax(share, shares[k]), np.fmax(gust, g)
         complete &= ~np.isnan(g)
     return share, gust, complete
+
+
+def _no_less_than_its_mean(
+    job: Job,
+    near: list[tuple[int, Floats]],
+    turns: Mapping[int, Floats],
+    share: Floats,
+    gust: Floats,
+    complete: Flags,
+) -> tuple[Floats, Floats, Flags]:
+    """A gust below the mean wind of its hour does not count: the mean turned up is the least, and the hour is not known."""
+    mean = np.full(gust.shape, np.nan)
+    for _, x in near:
+        mean = np.fmax(mean, x)
+    below = mean > gust + 1e-6
+    if not np.any(below):
+        return share, gust, complete
+    least = np.where(below, mean * job.factor, np.nan)
+    for limit in [job.sectors.at(b, job.limits.gust) for b in turns.values()] or [job.limits.gust]:
+        share = np.fmax(share, rule.share_of(least, limit))
+    return share, np.fmax(gust, least), complete & ~below
+
+
+def _lost(v: _Values, i: int, shape: tuple[int, ...]) -> Flags:
+    """Where a chance that the grid has is missing in an hour."""
+    found = np.full(shape, not v.part.reach.covered[i])
+    for _, x in v.near(i):
+        found |= np.isnan(x)
+    return found
 
 
 def _thunder(v: _Values, i: int, least: float, shape: tuple[int, ...]) -> Flags:

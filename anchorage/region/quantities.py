@@ -52,12 +52,13 @@ class Quantity:
 
 
 GUST = Quantity("gust", "speed", 0.0, 150.0)
+MEAN = Quantity("mean", "speed", 0.0, 150.0)
 DIRECTION = Quantity("direction", "direction", 0.0, 360.0)
 TEMPERATURE = Quantity("temperature", "temperature", 180.0, 335.0)
 DEPTH = Quantity("snow depth", "depth", 0.0, 5.0, amount=True)
 THUNDER = Quantity("thunder", "chance", 0.0, 1.0)
 NAMES: Mapping[str, Quantity] = {
-    "wind_speed_of_gust": GUST, "wind_from_direction": DIRECTION, "air_temperature": TEMPERATURE, "thickness_of_snowfall_amount": DEPTH,
+    "wind_speed_of_gust": GUST, "wind_speed": MEAN, "wind_from_direction": DIRECTION, "air_temperature": TEMPERATURE, "thickness_of_snowfall_amount": DEPTH,
 } | {
     name: Quantity(role, "rate" if rate else "water", 0.0, 500.0, amount=True, rate=rate)
     for role, names, rate in (

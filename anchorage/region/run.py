@@ -63,12 +63,14 @@ def computed(region: Region, raw: xr.Dataset) -> xr.Dataset:
         raise
 
 
-def run(path: str, d: Deployment, now: int, zone: tzinfo | None, *, issued: int | None = None, thunder: str | None = None,
+def run(path: str, d: Deployment, now: int, zone: tzinfo | None, *, issued: int | None = None, thunder: str | None = None, gust_from: str | None = None,
         use: str | None = None, every_level: bool = False, scheduler: str | None = None, jobs: int | None = None
         ) -> tuple[Region, xr.Dataset]:  # fmt: skip
     """Judge a grid, or the invented one for ``demo``. now: seconds UTC. Raises ``AnchorageError`` for what cannot be used."""
     with invented(now) if path == NAME else open_grid(path) as ds:
-        grid = read_grid(ds, str(path).rstrip("/").rsplit("/", 1)[-1], issued=issued, thunder=thunder)
+        grid = read_grid(
+            ds, str(path).rstrip("/").rsplit("/", 1)[-1], issued=issued, thunder=thunder, gust_from=gust_from
+        )
         region = region_of(d, grid, now, zone, use=use, every_level=every_level)
         with workers(scheduler, jobs):
             return region, computed(region, judged(region, lazy=True))
