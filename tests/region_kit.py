@@ -17,7 +17,7 @@ SINCE = "hours since 2026-03-10 18:00:00"
 NAMES = {
     "gust": ("wind_speed_of_gust", "m s-1"), "direction": ("wind_from_direction", "degree"), "temperature": ("air_temperature", "K"),
     "water": ("precipitation_amount", "kg m-2"), "rain": ("rainfall_amount", "kg m-2"), "melted": ("snowfall_amount", "kg m-2"),
-    "snow": ("thickness_of_snowfall_amount", "m"),
+    "snow": ("thickness_of_snowfall_amount", "m"), "wind": ("wind_speed", "m s-1"),
 }  # fmt: skip
 
 
@@ -75,7 +75,7 @@ def region(
 def table(ds: xr.Dataset, y: int, x: int, member: int | None = None) -> str:
     """One cell as the table that ``outlook`` reads: the same hours, the same numbers."""
     cell = ds.isel(latitude=y, longitude=x, **({} if member is None else {"realization": member}))
-    heads = {"gust": "gust (m/s)", "direction": "direction (deg)", "temperature": "temperature (K)", "water": "water (mm)", "rain": "rain (mm)", "snow": "snow (m)"}  # fmt: skip
+    heads = {"gust": "gust (m/s)", "direction": "direction (deg)", "temperature": "temperature (K)", "water": "water (mm)", "rain": "rain (mm)", "snow": "snow (m)", "wind": "wind (m/s)"}  # fmt: skip
     there = [k for k in heads if k in ds]
     lines = [f"# issued {iso(NOW - 3600)}", ", ".join(["time", *(heads[k] for k in there)])]
     for i in range(ds.sizes["time"]):

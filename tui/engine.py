@@ -214,21 +214,24 @@ def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | N
     from anchorage.outlook.build import outlook  # noqa: PLC0415 - after the first screen
     from anchorage.outlook.clock import read_said, zone_of  # noqa: PLC0415
     from anchorage.outlook.command import plan_for  # noqa: PLC0415
-    from anchorage.outlook.reader import read_bytes, together  # noqa: PLC0415
+    from anchorage.outlook.reader import Source, read_bytes, together  # noqa: PLC0415
     from anchorage.outlook.spoken import read_spoken  # noqa: PLC0415
     from anchorage.outlook.untrusted import LARGEST  # noqa: PLC0415
     from anchorage.policy import use_of  # noqa: PLC0415
     from anchorage.textfile import read_whole  # noqa: PLC0415
 
     zone = None if d.outlook.zone is None else zone_of(d.outlook.zone, "outlook.zone")
-    sources = [(p.name, partial(read_bytes, read_whole(p, LARGEST), at, p.name, zone=zone)) for p in files]
+    sources: list[Source] = []
+    for path in files:
+        raw = read_whole(path, LARGEST)
+        sources.append((path.name, partial(read_bytes, raw, at, path.name, zone=zone), raw))
     if (said := d.forecast) is not None:
 
         def spoken() -> list[Forecast]:
             heard = read_said(said.heard, zone, at, "forecast", "heard", past=True)
             return [read_spoken(said.lines, at, "as heard", zone=zone, heard=heard)]
 
-        sources.append(("as heard", spoken))  # type: ignore[arg-type]
+        sources.append(("as heard", spoken, b""))
     found = together(sources, at)
     if not found:
         return None, zone or UTC

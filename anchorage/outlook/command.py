@@ -6,7 +6,6 @@ import argparse
 import functools
 import json
 import sys
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime, tzinfo
 from pathlib import Path
@@ -18,7 +17,7 @@ from anchorage.outlook.build import OutlookError, outlook
 from anchorage.outlook.clock import read_iso, read_said, seconds, zone_of
 from anchorage.outlook.hours import Forecast
 from anchorage.outlook.ics import calendar
-from anchorage.outlook.reader import read_bytes, read_text, together
+from anchorage.outlook.reader import Source, read_bytes, read_text, together
 from anchorage.outlook.spoken import read_spoken
 from anchorage.outlook.text import outlook_lines
 from anchorage.outlook.untrusted import LARGEST
@@ -56,14 +55,18 @@ def forecasts_of(args: argparse.Namespace, d: Deployment, now: int, zone: tzinfo
         if args.issued is None
         else read_said(args.issued, zone, now, "command line", "--issued", past=True)
     )
-    sources: list[tuple[str, Callable[[], list[Forecast]]]] = []
+    sources: list[Source] = []
     for path in args.forecast:
         raw, name = _bytes(path), Path(path).name
-        sources.append((name, functools.partial(read_bytes, raw, now, name, zone=zone, issued=issued)))
+        sources.append((name, functools.partial(read_bytes, raw, now, name, zone=zone, issued=issued), raw))
     if args.say:
-        sources.append(("command line", lambda: [_spoken(args.say, args.heard, now, "command line", zone)]))
+        sources.append(
+            ("command line", lambda: [_spoken(args.say, args.heard, now, "command line", zone)], b"")
+        )
     if (said := d.forecast) is not None:
-        sources.append(("[forecast]", lambda: [_spoken(said.lines, said.heard, now, "[forecast]", zone)]))
+        sources.append(
+            ("[forecast]", lambda: [_spoken(said.lines, said.heard, now, "[forecast]", zone)], b"")
+        )
     found = together(sources, now)
     if args.at is not None:
         answer = live.fetch(*live.place_of(args.at), now, offline=args.offline)
@@ -106,7 +109,12 @@ def run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
             spread = read_unit("speed", args.spread)
         except ValueError as e:
             raise InputFaults([Fault("command line", "--spread", "", str(e))]) from None
-    heard = [read_said(t, zone, now, "command line", "--thunder", past=True) for t in args.thunder]
+    heard = [
+        at
+        for t in args.thunder
+        for late in (False, True)  # the hour that a clock change doubles: from the earlier to the later
+        if (at := read_said(t, zone, now, "command line", "--thunder", past=True, late=late)) is not None
+    ]
     found = outlook(
         plan_for(d, forecasts), d, forecasts, now, zone, use=args.use or use_of(d), thunder_heard=heard,
         spread=None if spread is None else float(spread),

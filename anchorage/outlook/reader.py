@@ -16,6 +16,7 @@ from anchorage.outlook.nbm import HEAD as NBM_HEAD
 from anchorage.outlook.nbm import read_nbm
 from anchorage.outlook.nws_gridpoint import read_gridpoint
 from anchorage.outlook.nws_hourly import read_hourly
+from anchorage.outlook.nws_observation import is_observation, read_observation
 from anchorage.outlook.open_hourly import read_open_hourly
 from anchorage.outlook.remarks import Remark, Remarks
 from anchorage.outlook.spoken import looks_spoken, read_spoken
@@ -24,10 +25,11 @@ from anchorage.outlook.untrusted import LARGEST, decode, load_json, refuse
 
 MOST_REPORTS = 60
 FORMATS = (
-    "NWS gridpoint or hourly JSON, open hourly JSON (hourly and hourly_units), TAF, METAR or SPECI, "
-    "an NBM bulletin (NBS, NBH), CSV with units in the heading, or lines as they were heard"
+    "NWS gridpoint, hourly, daily or observation JSON, open hourly JSON (hourly and hourly_units), TAF, METAR or SPECI, "
+    "an NBM bulletin (NBH, NBS, NBE, NBX), CSV with units in the heading, or lines as they were heard"
 )
-_TAF = re.compile(r"\s*TAF\b", re.IGNORECASE)
+_TAF = re.compile(r"(?a)\s*(?:TAF\b|[A-Z][A-Z0-9]{3}\s+\d{6}Z\s+\d{4}/\d{4}\b)", re.IGNORECASE)
+"""With its word, or bare: a period of validity follows the time of issue."""
 _REPORT = re.compile(r"^[^\S\n]*(?=TAF\b|METAR\b|SPECI\b)", re.IGNORECASE | re.MULTILINE)
 
 
@@ -45,18 +47,22 @@ def unreadable(name: str, faults: InputFaults, start: int, end: int) -> Forecast
     )
 
 
-def together(sources: Sequence[tuple[str, Callable[[], list[Forecast]]]], now: int) -> list[Forecast]:
+Source = tuple[str, Callable[[], list[Forecast]], bytes]
+"""A name, how it is read, and the bytes that it is read from, where it comes from a file."""
+
+
+def together(sources: Sequence[Source], now: int) -> list[Forecast]:
     """Every source; one that cannot be read silences no other. If none can be, all their faults are raised."""
     found: list[Forecast] = []
-    bad: list[tuple[str, InputFaults]] = []
-    for name, read in sources:
+    bad: list[tuple[str, InputFaults, str]] = []
+    for name, read, raw in sources:
         try:
             found += read()
         except InputFaults as e:
-            bad.append((name, e))
+            bad.append((name, e, raw[:200].decode("utf-8", "replace").upper()))
     if bad and not found:
-        raise InputFaults([f for _, e in bad for f in e.faults])
-    return found + [unreadable(name, e, now - HOUR, now + MOST_HOURS * HOUR) for name, e in bad]
+        raise InputFaults([f for _, e, _ in bad for f in e.faults])
+    return found + [unreadable(name, e, *_hours_of_report(text, now)) for name, e, text in bad]
 
 
 _HEAD_TIME = re.compile(r"(?a)\b(\d\d)(\d\d)(\d\d)Z\b")
@@ -64,22 +70,27 @@ _HEAD_TIME = re.compile(r"(?a)\b(\d\d)(\d\d)(\d\d)Z\b")
 
 def _hours_of_report(text: str, now: int) -> tuple[int, int]:
     """The hour of a report that cannot be read, where its time can be; else all that may come."""
-    m = None if _TAF.match(text) else _HEAD_TIME.search(text[:60])
+    one = (
+        METAR_HEAD.match(text.strip() + " ") and not _TAF.match(text) and len(text.strip().splitlines()) == 1
+    )
+    m = _HEAD_TIME.search(text[:60]) if one else None
     at = day_time(int(m[1]), int(m[2]), int(m[3]), now) if m else None
     return (now - HOUR, now + MOST_HOURS * HOUR) if at is None else (at, at + HOUR)
 
 
-def _json(text: str, name: str, issued: int | None) -> Forecast:
+def _json(text: str, name: str, issued: int | None) -> list[Forecast]:
     data = load_json(text, name)
+    if is_observation(data):
+        return read_observation(data, name)
     inner = data.get("properties", data)
     if isinstance(inner, dict) and "periods" in inner:
-        return read_hourly(data, name)
+        return [read_hourly(data, name)]
     if isinstance(inner, dict) and any(k in inner for k in ("windGust", "gridId", "windSpeed")):
-        return read_gridpoint(data, name)
+        return [read_gridpoint(data, name)]
     if "hourly" in data:
-        return read_open_hourly(data, name, issued=issued)
+        return [read_open_hourly(data, name, issued=issued)]
     if "properties" in data:
-        return read_gridpoint(data, name)
+        return [read_gridpoint(data, name)]
     raise refuse(name, "keys", ", ".join(list(data)[:6]), FORMATS)
 
 
@@ -124,7 +135,7 @@ def read_text(
     if not body:
         raise refuse(name, "file", "nothing", FORMATS)
     if body[0] in "{[":
-        return [_json(body, name, issued)]
+        return _json(body, name, issued)
     if NBM_HEAD.search(body[:4000]):
         return [read_nbm(body, name)]
     if _TAF.match(body) or METAR_HEAD.match(body.upper()[:200] + " "):

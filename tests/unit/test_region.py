@@ -114,6 +114,32 @@ def test_every_cell_is_what_the_outlook_says_of_it(name, use, snow):
             assert int(found["verdict"][y, x]) == worst
 
 
+def test_a_gust_below_its_mean_wind_is_none_in_every_cell_as_in_the_outlook():
+    rng = np.random.default_rng(4)
+    ds = grid(
+        wind=np.round(rng.uniform(0, 12, (24, 2, 3)), 3), gust=np.round(rng.uniform(0, 20, (24, 2, 3)), 3)
+    )
+    d = deployment()
+    r, found = region(ds, d, use="people-in")
+    plain = region(ds.drop_vars("wind"), d, use="people-in")[1]
+    assert (found["level"] == rule.UNKNOWN).any()
+    assert not (plain["level"] == rule.UNKNOWN).any()
+    for y, x in np.ndindex(2, 3):
+        o = outlook_of(d, read_text(table(ds, y, x), NOW, "cell"), "people-in", r.plan)
+        same_as_outlook(found, r, o, {"latitude": y, "longitude": x}, None)
+
+
+def test_a_gust_that_its_grid_does_not_name_is_taken_by_name():
+    """As reanalysis and model files have it: fg10, gust, with no standard name."""
+    ds = grid().rename(gust="i10fg")
+    del ds["i10fg"].attrs["standard_name"]
+    with pytest.raises(InputFaults, match="--gust-from NAME"):
+        read_grid(ds, "grid")
+    assert read_grid(ds, "grid", gust_from="i10fg").gust.name == "i10fg"
+    with pytest.raises(InputFaults, match="gust-from"):
+        read_grid(ds, "grid", gust_from="nothing")
+
+
 def test_calm_cells_are_go_as_in_the_outlook():
     d = deployment()
     calm = np.full((14, 2, 3), 1.5)
