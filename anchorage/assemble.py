@@ -302,7 +302,17 @@ def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[st
     made: dict[tuple[object, ...], Hardware] = {}
     out = []
     for p in point_inputs(d, ids):
-        alike = (p.usable, p.kind, p.unit, p.surface, p.state, p.driven, p.on_ground, p.placed is None)
+        alike = (
+            p.usable,
+            p.kind,
+            p.unit,
+            p.surface,
+            p.state,
+            p.driven,
+            p.soil,
+            p.on_ground,
+            p.placed is None,
+        )
         if alike not in made:
             with working.heading(f"What holds: one unit at {p.id}"):
                 made[alike] = hardware(d, p, margin)

@@ -18,6 +18,7 @@ from anchorage.checks import limits
 from anchorage.errors import NotModelledError
 from anchorage.normal import normal_cdf
 from anchorage.spread import ONES, Model, Spread, tested_bound
+from anchorage.stakework import Basis
 from anchorage.tails import Tail, tail
 from anchorage.verdict import bounds
 
@@ -189,9 +190,11 @@ def chance_of(
     with tables.collect() as rows:
         sampler = Sampler(x, seed)
         gust_row = tables.row("spread", "gust")
-        tests = sampler.model.mean.tests
+        model = sampler.model
+        tests = model.mean.tests
         least = next((s.size for s in sampler.model.spreads if s.key == "pull-test-least"), 0.0)
-        tested = tested_bound(tests, least) if tests else None
+        goes_before = tests and model.mean.where(Basis.TEST, Basis.GREATER).any() and min(tests) > 0
+        tested = tested_bound(tests, least) if goes_before else None
     gust = x.wind.gust
     spread = gust_row.value * gust if gust_spread is None else gust_spread
     held, first = _sample(sampler, samples)

@@ -57,6 +57,12 @@ class Stake(Part):
     pull_angle: Annotated[float, Field(ge=0, le=90)] | None = None
     pulled: Literal["to-failure", "held"] | None = None
     tested: Literal["dry", "wet"] = "dry"
+    test_driven: Annotated[float, Quantity("length", low="100 mm", high="3 m")] | None = None
+    """How deep what was pulled was driven; this and the next three left out: as the stakes in use."""
+    test_diameter: Annotated[float, Quantity("length", low="5 mm", high="120 mm")] | None = None
+    test_height: Annotated[float, Quantity("length", low="0 m", high="1 m")] | None = None
+    """Of the pull on the stake above the ground."""
+    test_soil: Name | None = None
     spacing: Annotated[float, Quantity("length", low="10 mm", high="10 m")] | None = None
     """Between stakes at one point; left out: far enough apart not to weaken each other."""
     combination: Literal["1-1", "2-1", "1-1-1", "3-2-1"] | None = None
@@ -104,6 +110,8 @@ class PointIn(Part):
     surface: Name | None = None
     state: Literal["dry", "wet", "frozen", "ice", "snow"] | None = None
     driven: Annotated[float, Quantity("length", low="100 mm", high="3 m")] | None = None
+    soil: Name | None = None
+    """Left out: that of the stakes, where the point stands on the same surface as they do."""
     on_ground: bool = True
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -10,11 +10,23 @@ from numpy.typing import NDArray
 
 from anchorage import tables, working
 from anchorage.deployment import Deployment, Margins
-from anchorage.deployment_holding import PointIn
+from anchorage.deployment_holding import PointIn, Stake
 from anchorage.errors import NotModelledError
 from anchorage.ground import Stand, frame_friction, on_ground_friction, surface_state
 from anchorage.holding import blocks, stakes
-from anchorage.stakework import deadman_strength, group, holdfast, pull_test, stake_strength
+from anchorage.stakework import (
+    UPRIGHT,
+    Bar,
+    Basis,
+    Pulled,
+    Why,
+    Worth,
+    along,
+    deadman_strength,
+    group,
+    holdfast,
+    stake_worth,
+)
 
 LINE_RATING_MISSING = "line-rating-missing"
 """Code of the question what line and attachment take."""
@@ -245,42 +257,26 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
             **_line(d, angle, to),
             **to.done(),
         )
-    tested, lateral, axial = pull_test(s, state, to.notes), 0.0, 0.0
     crowd = group(s, to.notes)
-    if s.soil is not None:
-        lateral, axial = stake_strength(s, s.soil, state, to.notes, p.driven)
-        if tested is None:
-            to.notes.append(
-                "Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled."
-            )
-            if s.soil not in tables.table("soil-strength"):
-                to.notes.append(
-                    "Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman."
-                )
-    elif tested is None:
-        to.asks.append(
-            ("soil-missing", "The pull tests cannot be used: what is the soil? Give anchorage.stake.soil.")
-        )
-    if s.line_angle is not None and tested is None and "line_height" not in s.model_fields_set:
-        to.notes.append(
-            "Height of the line on the stake not given: taken as level with the ground, where it holds most."
-        )
+    worth = _worth(d, s, p, state, to)
+    _tell(s, worth, to)
     if s.line_angle is None:
         to.notes.append("No line angle given: the stake goes through the foot of the frame, without a line.")
-        axial = tested if tested is not None else axial
         return Hardware(
             "stakes",
             "stake",
             0.0,
             mu,
-            lateral=f.stake * lateral,
-            axial=f.stake * axial,
+            lateral=f.stake * worth.lateral,
+            axial=f.stake * worth.best(worth.axial),
             crowd=crowd,
             **to.done(),
         )
-    tension = tested if tested is not None else 0.0
-    if tested is None and lateral > 0 and axial > 0:
-        tension = float(stakes.inclined_capacity(s.line_angle, lateral, axial))
+    if "line_height" not in s.model_fields_set and worth.basis is not Basis.TEST:
+        to.notes.append(
+            "Height of the line on the stake not given: taken as level with the ground, where it holds most."
+        )
+    tension = worth.best(along(s.line_angle, worth.lateral, worth.axial))
     return Hardware(
         "stakes",
         "stake",
@@ -292,6 +288,127 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         **_line(d, s.line_angle, to),
         **to.done(),
     )
+
+
+UNSAID_SOIL = "loose-sand"
+"""What soil that nobody named is taken as, where that holds less than the soil that was named elsewhere."""
+
+
+def staked_surface(d: Deployment) -> str | None:
+    """Surface that the soil and the pull tests of [anchorage.stake] are of; None where that cannot be told."""
+    site = d.site.surface
+    if site is not None and site in tables.table("surface") and tables.table("surface")[site].value:
+        return site
+    found = {p.surface for p in d.point if p.usable and (p.kind or d.anchorage.kind) == "stakes"}
+    return found.pop() if len(found) == 1 else None
+
+
+def bar_at(d: Deployment, s: Stake, p: PointIn, state: str) -> Bar:
+    """A stake as it stands at a point; its soil None where nobody said what it is there."""
+    surface = p.surface or d.site.surface
+    soil = p.soil or (s.soil if surface == staked_surface(d) else None)
+    arm = float(s.line_height) if s.line_angle is not None else 0.0
+    deep = s.driven if p.driven is None else p.driven
+    return Bar(float(s.diameter), float(deep), arm, soil, surface, state)
+
+
+def pulled_of(d: Deployment, s: Stake) -> Pulled | None:
+    """The pull tests of the file, of stakes like those in use where nothing else is said of them."""
+    if not s.pull_tests:
+        return None
+    arm = s.line_height if s.line_angle is not None else 0.0
+    bar = Bar(
+        float(s.diameter if s.test_diameter is None else s.test_diameter),
+        float(s.driven if s.test_driven is None else s.test_driven),
+        float(arm if s.test_height is None else s.test_height),
+        s.test_soil or s.soil,
+        staked_surface(d),
+        s.tested,
+    )
+    return Pulled(bar, s.pull_angle, tuple(float(t) for t in s.pull_tests))
+
+
+def _worth(d: Deployment, s: Stake, p: PointIn, state: str, to: _Notes) -> Worth:
+    """What a stake at a point is worth; asks for the soil where theory is needed and it is not known."""
+    bar, tested = bar_at(d, s, p, state), pulled_of(d, s)
+    angle = UPRIGHT if s.line_angle is None else float(s.line_angle)
+    worth = stake_worth(bar, angle, tested, to.notes)
+    if bar.soil is not None:
+        return worth
+    if bar.surface != staked_surface(d):
+        to.asks.append(
+            (
+                "soil-missing",
+                f"What is the soil in the {bar.surface}? Say it at the points there ([[point]] soil).",
+            )
+        )
+        known = [k for k in (s.soil, UNSAID_SOIL) if k is not None]
+        each = [stake_worth(replace(bar, soil=k), angle, None, to.notes) for k in known]
+        return min(each, key=lambda w: along(angle, w.lateral, w.axial))
+    if worth.basis is not Basis.TEST or s.line_angle is None:
+        to.asks.append(
+            (
+                "soil-missing",
+                "The pull tests alone do not say what these stakes hold: what is the soil? Give anchorage.stake.soil.",
+            )
+        )
+    return worth
+
+
+LESS = {
+    Why.SHALLOWER: "driven less deep",
+    Why.THINNER: "thinner",
+    Why.HIGHER: "pulled higher up",
+    Why.WETTER: "in wetter ground",
+    Why.FROZEN: "in ground that was frozen in the test",
+}
+
+
+def _tell(s: Stake, worth: Worth, to: _Notes) -> None:
+    """What counts for a stake and why, in words."""
+    soil = s.soil
+    if worth.basis is Basis.THEORY:
+        to.notes.append(
+            "Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled."
+        )
+        if soil is not None and soil not in tables.table("soil-strength"):
+            to.notes.append(
+                "Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman."
+            )
+    if not s.pull_tests:
+        return
+    if Why.OTHER_GROUND in worth.why:
+        to.notes.append("Pull tests were made in other ground than stakes stand in: theory counts there.")
+        return
+    if s.tested == "dry":
+        to.notes.append("Pull tests were made dry: halved, since rain or thaw may come.")
+    if s.pulled == "held":
+        to.notes.append(
+            "Pull tests were stopped before the stakes moved: they count at the pull that was reached."
+        )
+    if None in (s.test_driven, s.test_diameter, s.test_height, s.test_soil):
+        to.notes.append(
+            "Pull tests are taken as of stakes like those in use, where nothing else is said of them (anchorage.stake.test_driven, test_diameter, test_height, test_soil)."
+        )
+    if worth.ratio < 1:
+        share = int(worth.ratio * 100)
+        to.notes.append(f"The least pull was {share} % of theory: theory is cut to that in this ground.")
+    if Why.FEW in worth.why:
+        least = int(tables.row("pull-test", "least-count").value)
+        to.notes.append(
+            f"{len(s.pull_tests)} pull test(s) given: fewer than {least} do not go before theory; the lesser of the two counts."
+        )
+    if Why.ANGLE in worth.why:
+        angle = UPRIGHT if s.line_angle is None else s.line_angle
+        tolerance = tables.row("pull-test", "angle-tolerance").value
+        to.notes.append(
+            f"Stakes were pulled at {s.pull_angle:g}° and the line runs at {angle:g}°: a test goes before theory within {tolerance:g}° only; the lesser of the two counts."
+        )
+    less = [LESS[w] for w in worth.why if w in LESS]
+    if less:
+        to.notes.append(
+            f"Stakes are less than those that were pulled ({', '.join(less)}): theory counts for them, at most the pull."
+        )
 
 
 def block_pull(d: Deployment, weight: Any, rub: Any, angle: Any) -> Any:

@@ -120,6 +120,9 @@ def _points(d: Deployment, kind: str | None, ids: list[str], say: Any) -> set[st
                 f"read {p.unit!r}",
                 f"one of {', '.join(tables.table('ballast-mass').keys())}",
             )
+        soils = tables.table("soil-unit-weight")
+        if p.soil is not None and p.soil not in soils:
+            say(f"{where}.soil", f"read {p.soil!r}", f"one of {', '.join(soils.keys())}")
         if p.kind is not None and p.usable:
             kinds.add(p.kind)
         use = p.kind or (kind if kind != "mixed" else None)
@@ -238,6 +241,16 @@ def _stake(d: Deployment, say: Any) -> None:
             "not given",
             "push a thumb into the ground: thumb-soft, thumb-firm or thumb-hard; loose sand: loose-sand; or pull three stakes",
         )
+    tested = _v(stake, "test_soil")
+    if tested is not None and tested not in soils:
+        say("anchorage.stake.test_soil", f"read {tested!r}", f"one of {', '.join(soils.keys())}")
+    for name in ("test_driven", "test_diameter", "test_height", "test_soil"):
+        if _v(stake, name) is not None and not tests:
+            say(
+                f"anchorage.stake.{name}",
+                f"read {_typed(_v(stake, name))!r}",
+                "it tells of stakes that were pulled: give pull_tests too",
+            )
     if tests:
         if _v(stake, "pull_angle") is None:
             say(

@@ -19,10 +19,10 @@ from anchorage.base import Base, Held, held
 from anchorage.deployment import AVERAGING_S, Deployment
 from anchorage.deployment_holding import PointIn
 from anchorage.ground import surface_state
-from anchorage.hardware import GRAVITY, Factors, Hardware, block_pull, ground_rub, hardware
+from anchorage.hardware import GRAVITY, Factors, Hardware, bar_at, block_pull, ground_rub, hardware, pulled_of
 from anchorage.holding import stakes
 from anchorage.normal import chi_square_of
-from anchorage.stakework import pull_test, stake_strength
+from anchorage.stakework import UPRIGHT, Basis, Worth, stake_worth
 from anchorage.wind import averaging_of
 from anchorage.working import REGISTRY
 
@@ -83,7 +83,7 @@ class Mean:
     hard: tuple[Hardware, ...]
     held: Held
     lateral: Floats
-    """Of one straight stake at its mean (N), (n,); 0 where none is or where tests went before theory."""
+    """Of one straight stake by theory at its mean, cut to what tests showed of it (N), (n,); 0 where there is none."""
     axial: Floats
     mass: Floats
     """Mean over the mass in the file or table, (n,)."""
@@ -93,13 +93,21 @@ class Mean:
     """Mean coefficient under the shelter's own weight, (n,)."""
     rub: Floats
     """Mean coefficient of a block on the ground, (n,)."""
+    basis: tuple[Basis | None, ...]
+    """What each straight stake counts for; None where there is none."""
+    share: Floats
+    """Of theory beside a pull, where the greater counts, (n,)."""
     tests: tuple[float, ...]
-    """Pulls that go before theory (N), with the factor for wet ground."""
+    """Pulls that count anywhere (N), with the factor for wet ground."""
+
+    def where(self, *wanted: Basis | None) -> NDArray[np.bool_]:
+        """Points whose stake counts for one of these, (n,)."""
+        return np.array([b in wanted for b in self.basis])
 
     @property
-    def test_scale(self) -> float:
-        """Mean of the tests over the least of them, which is what the checks take."""
-        return float(np.mean(self.tests)) / min(self.tests) if self.tests else 1.0
+    def pull(self) -> float:
+        """Mean of the tests (N); 0 where one of them held nothing."""
+        return float(np.mean(self.tests)) if self.tests and min(self.tests) > 0 else 0.0
 
 
 def _centred(name: str, rows: list[tables.Row], value: float) -> float:
@@ -108,23 +116,26 @@ def _centred(name: str, rows: list[tables.Row], value: float) -> float:
     return value if row is None else middle(row)
 
 
-def _tests_of(d: Deployment) -> tuple[float, ...]:
-    """Pulls that go before theory (N), halved where that is counted; none where theory is used."""
+def _worth(d: Deployment, p: PointIn) -> Worth | None:
+    """A straight stake at the mean of its soil; None where there is none, or where nobody said what it stands in."""
     s = d.anchorage.stake
-    if s is None or s.combination is not None or pull_test(s, "", []) is None:
+    if s is None or s.combination is not None:
+        return None
+    bar = bar_at(d, s, p, surface_state(d, p.state or d.site.state, []))
+    clay = bar.soil is not None and bar.soil in tables.table("soil-strength")
+    su = middle(tables.row("soil-strength", bar.soil)) if clay and bar.soil is not None else None
+    angle = UPRIGHT if s.line_angle is None else float(s.line_angle)
+    found = stake_worth(bar, angle, pulled_of(d, s), [], su)
+    return None if bar.soil is None and found.basis is not Basis.TEST else found
+
+
+def _tests_of(d: Deployment, worth: list[Worth | None]) -> tuple[float, ...]:
+    """Pulls that count at some point (N), halved where that is counted."""
+    s = d.anchorage.stake
+    if s is None or all(w is None or w.basis is Basis.THEORY for w in worth):
         return ()
     factor = tables.row("pull-test", "wet-factor").value if s.tested == "dry" else 1.0
     return tuple(float(t) * factor for t in s.pull_tests or ())
-
-
-def _theory(d: Deployment, p: PointIn) -> tuple[float, float]:
-    """(lateral, axial) of one straight stake at the mean of its soil (N); 0 where there is no soil."""
-    s = d.anchorage.stake
-    if s is None or s.soil is None or s.combination is not None:
-        return 0.0, 0.0
-    clay = s.soil in tables.table("soil-strength")
-    su = middle(tables.row("soil-strength", s.soil)) if clay else None
-    return stake_strength(s, s.soil, surface_state(d, p.state or d.site.state, []), [], p.driven, su)
 
 
 def mean_of(x: Installation) -> Mean:
@@ -132,7 +143,8 @@ def mean_of(x: Installation) -> Mean:
     d, n = x.deployment, len(x.base.ids)
     hard: list[Hardware] = []
     lateral, axial, friction, foot, rub = (np.zeros(n) for _ in range(5))
-    mass = np.ones(n)
+    mass, share = np.ones(n), np.ones(n)
+    worth: list[Worth | None] = [None] * n
     for i, p in enumerate(point_inputs(d, x.base.ids)):
         with tables.collect() as rows:
             h = hardware(d, p, ONES)
@@ -144,10 +156,15 @@ def mean_of(x: Installation) -> Mean:
             with tables.collect() as rows:
                 rub[i] = _centred("friction", rows, ground_rub(d, p))
         elif h.kind == "stakes":
-            lateral[i], axial[i] = _theory(d, p)
+            w = worth[i] = _worth(d, p)
+            if w is not None:
+                lateral[i], axial[i], share[i] = w.lateral, w.axial, w.share
         hard.append(h)
     one = held(hard, ONES, x.counts, x.shelter_mass, x.base.usable)
-    return Mean(tuple(hard), one, lateral, axial, mass, friction, foot, rub, _tests_of(d))
+    basis = tuple(None if w is None else w.basis for w in worth)
+    return Mean(
+        tuple(hard), one, lateral, axial, mass, friction, foot, rub, basis, share, _tests_of(d, worth)
+    )
 
 
 def spreads_of(x: Installation, mean: Mean) -> list[Spread]:
@@ -183,7 +200,7 @@ def spreads_of(x: Installation, mean: Mean) -> list[Spread]:
             )
             size = tables.row("spread", "soil-strength").value if held_only else None
             add("pull-test-least", f"predictive, {len(mean.tests)} pull tests", count=n + 2, size=size)
-        if not mean.tests or "deadman" in kinds or mean.held.on_foot.any():
+        if not mean.where(Basis.TEST, None).all() or "deadman" in kinds or mean.held.on_foot.any():
             add("stake-theory")
             soil = x.deployment.anchorage.stake.soil if x.deployment.anchorage.stake is not None else None
             clay = soil is None or soil in tables.table("soil-strength")
@@ -284,7 +301,7 @@ class Model:
         tested = self._tested(u, by)
         ballast = h.ballast * units
         lateral = m.lateral * self._count * theory
-        axial = m.axial * self._count * theory if tested is None else h.axial * m.test_scale * tested
+        axial = self._stakes(m.axial * self._count * theory, tested)
         return replace(
             h, shelter=h.shelter * own, own=h.own * own, full=h.shelter * own + ballast.sum(-1, keepdims=True),
             load=ballast, ballast=ballast, friction=np.clip(m.friction * self.base.usable * mu, *_span("summed")),
@@ -301,9 +318,9 @@ class Model:
     def _tested(self, u: Floats, by: dict[str, Spread]) -> Floats | None:
         """Strength of the stakes at each point over the mean of the pull tests, (N, 1, n); None without tests."""
         s = by.get("pull-test-least")
-        if s is None:
+        if s is None or not self.mean.pull:
             return None
-        freedom = len(self.mean.tests) - 1
+        freedom = max(len(self.mean.tests) - 1, 1)
         mixing = chi_square_of(u[:, s.first], freedom) / freedom
         site, each = u[:, s.first + 1, None], u[:, s.first + 2 : s.first + s.count]
         return tested_factor(self.mean.tests, s.size, site, each, mixing)[:, None, :]
@@ -315,6 +332,16 @@ class Model:
             return np.ones((len(u), 1, 1))
         return lognormal(u[:, s.first : s.first + s.count], s.size)[:, None, :]
 
+    def _stakes(self, theory: Floats, tested: Floats | None) -> Floats:
+        """What the stakes at each point stand (N): theory, the pull, or the less or the more of them; what is no stake as it is."""
+        m, by_pull = self.mean, np.zeros(1)
+        if tested is not None:
+            by_pull = m.pull * self._count * tested
+        out = np.where(m.where(Basis.TEST), by_pull, theory)
+        out = np.where(m.where(Basis.LESSER), np.minimum(by_pull, theory), out)
+        both: Floats = np.where(m.where(Basis.GREATER), np.maximum(by_pull, m.share * theory), out)
+        return both
+
     def _tension(
         self, angle: Floats, theory: Floats, tested: Floats | None, units: Floats, mu: Floats
     ) -> Floats:
@@ -324,9 +351,7 @@ class Model:
         sideways, upward = (np.where(straight, v, 1.0) for v in (m.lateral, m.axial))
         pull = stakes.inclined_capacity(degrees, sideways, upward) * self._count
         out = np.where(straight, pull, h.tension) * theory
-        if tested is not None:  # of stakes alone: a deadman was not pulled
-            driven = np.array([g.kind == "stakes" for g in m.hard])
-            out = np.where(driven, h.tension * m.test_scale * tested, out)
+        out = self._stakes(out, tested)
         blocks = np.array([g.kind == "line-ballast" for g in m.hard])
         if blocks.any():
             weight = np.array([g.unit_mass if g.kind == "line-ballast" else 0.0 for g in m.hard])
@@ -345,11 +370,11 @@ def tested_factor(
     Log strengths are normal with unknown mean and spread and a vague prior: the spread is s·sqrt((n - 1)/χ²), the mean of
     the ground is normal about the mean of the tests with spread/sqrt(n), and stakes are normal about that, so that a
     single one follows Student's t with n - 1 degrees (Box & Tiao; any text on Bayesian statistics). s is at least
-    ``least``. site: (N, 1), each: (N, n), standard normal; mixing: χ²/(n - 1), (N,), its mean 1 where left out.
+    ``least``, and that where there is one test alone. site: (N, 1), each: (N, n), standard normal; mixing: χ²/(n - 1), (N,), its mean 1 where left out.
     """
     logs = np.log(np.asarray(tests))
     n = len(logs)
-    s = max(float(logs.std(ddof=1)), least)
+    s = max(float(logs.std(ddof=1)) if n > 1 else 0.0, least)
     spread = s if mixing is None else s / np.sqrt(mixing)[:, None]
     log = logs.mean() - np.log(np.mean(tests)) + spread * (site / np.sqrt(n) + each)
     out: Floats = np.exp(np.clip(log, -FARTHEST, FARTHEST))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+from enum import Enum
+
 import numpy as np
 
 from anchorage import tables, working
@@ -23,15 +26,148 @@ def _soil(name: str, table: str) -> float:
     return row.value
 
 
-def stake_strength(
-    s: Stake, soil: str, state: str, notes: list[str], driven: float | None = None, su: float | None = None
-) -> tuple[float, float]:
-    """(lateral, axial) ultimate of one straight stake by theory (N). Lateral is the lesser of soil and bending.
+@dataclass(frozen=True)
+class Bar:
+    """One straight stake as it stands, or stood when it was pulled: all that decides what it holds."""
 
-    su: undrained strength of a clay (Pa) in place of that of its row.
+    diameter: float
+    driven: float
+    arm: float
+    """Height of the line above the ground (m)."""
+    soil: str | None
+    surface: str | None
+    """None: not known, and then it is no surface that another stake stands in."""
+    state: str
+
+
+@dataclass(frozen=True)
+class Pulled:
+    """Pull tests: the stake that was pulled, its angle above the ground (degrees, None: not told), the pulls (N)."""
+
+    bar: Bar
+    angle: float | None
+    pulls: tuple[float, ...]
+
+
+class Basis(Enum):
+    """What a stake counts for: theory, the pull, or the one of them that is the less or the more."""
+
+    THEORY = "theory"
+    TEST = "test"
+    LESSER = "lesser"
+    GREATER = "greater"
+
+
+class Why(Enum):
+    """Why a pull test is not simply what the stake holds."""
+
+    OTHER_GROUND = "other-ground"
+    FEW = "few"
+    ANGLE = "angle"
+    SHALLOWER = "shallower"
+    THINNER = "thinner"
+    HIGHER = "higher"
+    WETTER = "wetter"
+    FROZEN = "frozen"
+
+
+@dataclass(frozen=True)
+class Worth:
+    """What one stake holds, ultimate (N)."""
+
+    lateral: float
+    axial: float
+    """By theory, cut to what the tests showed of it; 0 where the soil is not known."""
+    basis: Basis
+    pull: float
+    """What the least pull counts for; 0 where none does."""
+    share: float
+    """Of theory beside a pull of dry ground, where the greater counts."""
+    ratio: float
+    """Least pull over theory for what was pulled; inf where it cannot be told."""
+    why: tuple[Why, ...] = ()
+
+    def best(self, theory: float) -> float:
+        """Pull along the line, or straight up, where theory gives so much (N)."""
+        match self.basis:
+            case Basis.TEST:
+                return self.pull
+            case Basis.LESSER:
+                return min(self.pull, theory)
+            case Basis.GREATER:
+                return max(self.pull, self.share * theory)
+        return theory
+
+
+UPRIGHT = 90.0
+"""Degrees above the ground of a pull on a stake through the foot."""
+FROZEN = ("frozen", "ice", "snow")
+
+
+def along(angle: float, lateral: float, axial: float) -> float:
+    """Pull that a stake stands at an angle above the ground (N); 0 where it holds nothing one way."""
+    if lateral <= 0 or axial <= 0:
+        return axial if angle == UPRIGHT else 0.0
+    return float(stakes.inclined_capacity(angle, lateral, axial))
+
+
+def _worse(bar: Bar, of: Bar) -> list[Why]:
+    """In what a stake is less than one that was pulled."""
+    less = 1 - 1e-9
+    found = {
+        Why.SHALLOWER: bar.driven < of.driven * less,
+        Why.THINNER: bar.diameter < of.diameter * less,
+        Why.HIGHER: bar.arm > of.arm / less + 1e-9,
+        Why.WETTER: bar.state != "dry" and of.state == "dry",
+        Why.FROZEN: of.state in FROZEN,
+    }
+    return [k for k, so in found.items() if so]
+
+
+def stake_worth(
+    bar: Bar, angle: float, tested: Pulled | None, notes: list[str], su: float | None = None
+) -> Worth:
+    """What a stake is worth at an angle (degrees) above the ground, by theory and by pull tests of stakes that may differ.
+
+    A test is of what was tested. The least ratio of pull to theory under 1 cuts theory everywhere in that soil; over 1 it
+    earns nothing where the stake is less than what was pulled. Too few tests, or at another angle: the lesser of test and
+    theory. Other ground: theory. su: in place of the strength of the row of a clay (Pa).
     """
-    b, length = float(s.diameter), float(s.driven if driven is None else driven)
-    arm = float(s.line_height) if s.line_angle is not None else 0.0
+    lateral, axial = _by_theory(bar, notes, su) if bar.soil is not None else (0.0, 0.0)
+    if tested is None:
+        return Worth(lateral, axial, Basis.THEORY, 0.0, 1.0, np.inf)
+    of = tested.bar
+    if of.surface is None or (bar.surface, bar.soil) != (of.surface, of.soil):
+        return Worth(lateral, axial, Basis.THEORY, 0.0, 1.0, np.inf, (Why.OTHER_GROUND,))
+    least = min(tested.pulls)
+    ratio = np.inf
+    if of.soil is not None and tested.angle is not None:
+        with working.heading("Theory for what was pulled"):
+            foreseen = along(tested.angle, *_by_theory(of, [], su))
+        ratio = 0.0 if least <= 0 else least / foreseen if foreseen > 0 else np.inf
+    cut = min(ratio, 1.0)
+    keep = 1.0
+    if of.state == "dry":
+        factor = tables.row("pull-test", "wet-factor")
+        working.looked_up("rain and thaw", factor)
+        keep = factor.value
+    pull = float(stakes.tested_capacity(least, keep))
+    why: list[Why] = []
+    if len(tested.pulls) < tables.row("pull-test", "least-count").value:
+        why.append(Why.FEW)
+    tolerance = tables.row("pull-test", "angle-tolerance").value
+    if tested.angle is None or abs(tested.angle - angle) > tolerance:
+        why.append(Why.ANGLE)
+    why += _worse(bar, of)
+    basis = Basis.LESSER if why else Basis.GREATER if _worse(of, replace(bar, state=of.state)) else Basis.TEST
+    if bar.soil is None and basis is Basis.GREATER:
+        basis = Basis.TEST
+    return Worth(cut * lateral, cut * axial, basis, pull, keep, ratio, tuple(why))
+
+
+def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[float, float]:
+    """(lateral, axial) ultimate of one straight stake by theory (N). Lateral is the lesser of soil and bending."""
+    b, length, arm, soil, state = bar.diameter, bar.driven, bar.arm, str(bar.soil), bar.state
     broms = {
         k: tables.row("broms", k).value
         for k in ("clay-factor", "ignored-diameters", "toe-moment", "sand-factor")
@@ -68,35 +204,6 @@ def stake_strength(
             length,
         )
     return float(np.minimum(soil_side, bending)), float(axial)
-
-
-def pull_test(s: Stake, state: str, notes: list[str]) -> float | None:
-    """Capacity along the line from pull tests at the site (N), or None where theory must do."""
-    if not s.pull_tests:
-        return None
-    least = int(tables.row("pull-test", "least-count").value)
-    if len(s.pull_tests) < least:
-        notes.append(f"{len(s.pull_tests)} pull test(s) given: fewer than {least} do not replace theory.")
-        return None
-    angle, tolerance = (
-        s.line_angle if s.line_angle is not None else 90.0,
-        tables.row("pull-test", "angle-tolerance").value,
-    )
-    if s.pull_angle is None or abs(s.pull_angle - angle) > tolerance:
-        notes.append(
-            f"Stakes were pulled at {s.pull_angle:g}° and the line runs at {angle:g}°: a test counts within {tolerance:g}° only, theory is used."
-        )
-        return None
-    factor = 1.0
-    if s.tested == "dry":
-        factor = tables.row("pull-test", "wet-factor").value
-        notes.append("Pull tests were made dry: halved, since rain or thaw may come.")
-    if s.pulled == "held":
-        notes.append(
-            "Pull tests were stopped before the stakes moved: they count at the pull that was reached."
-        )
-    del state
-    return float(stakes.tested_capacity(min(float(t) for t in s.pull_tests), factor))
 
 
 def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[float, float, float]]] | None:

@@ -154,14 +154,15 @@ def _changes(d: Deployment, x: Installation) -> list[tuple[str, Deployment]]:
     if s is not None and s.line_angle is not None and x.hardware.kind == "stakes":
         for angle in (30.0, 45.0, 60.0):
             if abs(angle - s.line_angle) > 5:
-                stake = s.model_copy(update={"line_angle": angle, "pull_tests": None})
+                stake = s.model_copy(update={"line_angle": angle})
                 if s.soil is not None:
                     add(
                         f"With the lines at {angle:g}° above the ground",
                         changed(d, anchorage={"stake": stake}),
                     )
     if s is not None and x.hardware.kind == "stakes" and s.soil is not None:
-        longer = s.model_copy(update={"driven": min(float(s.driven) * 1.5, 3.0), "pull_tests": None})
+        deeper = {"driven": min(float(s.driven) * 1.5, 3.0), "test_driven": s.test_driven or s.driven}
+        longer = s.model_copy(update=deeper)
         add("With stakes driven half as deep again", changed(d, anchorage={"stake": longer}))
     if x.hardware.kind == "line-ballast" and d.anchorage.line_angle is not None:
         for angle in (20.0, 30.0, 45.0, 60.0):

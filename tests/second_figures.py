@@ -6,7 +6,7 @@ source; what was only recalled is marked memory. ``tests/second_reckoning.py`` p
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import atan, cos, exp, floor, pi, radians, sin, sqrt, tan
 
 GRAVITY = 9.80665  # standard gravity
@@ -115,6 +115,7 @@ SANDS = {  # phi, steel on soil, unit weight moist and under water: Caltrans tab
 WET_HOLD = 0.5  # University of Illinois pulls, second-hand: soaked ground holds half of dry
 MOST = 2000  # units at one point beyond which nothing is enough: the program's own bound
 LEAST_PULLS = 3  # test loading after DIN 4125
+PULL_OFF = 10.0  # degrees between pull and line
 LEVEL = {
     "people-in": 0.8,
     "empty": 1.0,
@@ -156,6 +157,8 @@ class Job:
     foot: str | None = None
     stake: tuple[float, float, str, float | None, float] | None = None
     pulls: tuple[float, ...] = ()
+    test_driven: float | None = None
+    pulled_at: float | None = None
     tested: str = "dry"
     size_for: str = "people-in"
     height: float | None = None
@@ -358,8 +361,30 @@ def mass_of(job: Job) -> float:
     return job.unit_mass if job.unit_mass is not None else UNITS[job.unit or "sandbag"][0]
 
 
-def pull_of_tests(job: Job) -> float | None:
-    """The lowest of three and more, half of it if tested dry; fewer: theory."""
-    if len(job.pulls) < LEAST_PULLS:
-        return None
-    return min(job.pulls) * (WET_HOLD if job.tested == "dry" else 1.0)
+def stake_worth(job: Job) -> tuple[float, float, float]:
+    """Push, pull-out, and pull along its own line (straight up through the foot) of one stake, tests and theory together.
+
+    A test is of what was tested: the least of pull over theory cuts theory where it is under 1, and over 1 earns nothing at
+    a stake that is less deep or wetter. Fewer than three, or 10 degrees off: the lesser. Deeper: at least the pull.
+    """
+    assert job.stake is not None
+    b, deep, soil, angle, e = job.stake
+    line = 90.0 if angle is None else angle
+
+    def inclined(at: float, of: tuple[float, float]) -> float:
+        return of[1] if at == 90.0 else 1.0 / (cos(radians(at)) / of[0] + sin(radians(at)) / of[1])
+
+    push, out = bar(job)
+    if not job.pulls:
+        return push, out, inclined(line, (push, out))
+    there = deep if job.test_driven is None else job.test_driven
+    at = line if job.pulled_at is None else job.pulled_at
+    foreseen = inclined(at, bar(replace(job, state=job.tested, stake=(b, there, soil, angle, e))))
+    cut = min(1.0, min(job.pulls) / foreseen)
+    push, out = push * cut, out * cut
+    along, rain = inclined(line, (push, out)), WET_HOLD if job.tested == "dry" else 1.0
+    pull = min(job.pulls) * rain
+    wetter = job.tested == "dry" and job.state != "dry"
+    if len(job.pulls) < LEAST_PULLS or abs(at - line) > PULL_OFF or wetter or deep < there:
+        return push, out, min(pull, along)
+    return push, out, max(pull, rain * along) if deep > there else pull

@@ -20,7 +20,6 @@ from tests.second_figures import (
     MOST,
     Job,
     Point,
-    bar,
     friction_of,
     kz,
     mass_of,
@@ -28,7 +27,7 @@ from tests.second_figures import (
     pressure_of,
     pull_of_block,
     pull_of_deadman,
-    pull_of_tests,
+    stake_worth,
 )  # fmt: skip
 from tests.second_lines import Lines, outward, over
 from tests.second_loads import FACES, Case, Shelter, load_cases, strip_shares
@@ -80,18 +79,13 @@ class Reckoning:
             self.angle = radians(job.block_angle or 0.0)
             self.pull = pull_of_block(job, self.angle, self.k_ballast, self.phi)
         else:
-            lateral, axial = bar(job)
-            tested = pull_of_tests(job)
+            lateral, _, along = stake_worth(job)
             if job.stake[3] is None:
-                self.lateral, self.axial = (
-                    self.psi * lateral,
-                    self.psi * (axial if tested is None else tested),
-                )
+                self.lateral, self.axial = self.psi * lateral, self.psi * along
                 self.unit_up = self.axial
                 return
             self.angle = radians(job.stake[3])
-            inclined = 1.0 / (cos(self.angle) / lateral + sin(self.angle) / axial)
-            self.pull = self.psi * (inclined if tested is None else tested)
+            self.pull = self.psi * along
         self.unit_up = self.pull * sin(self.angle)
 
     def _share(self) -> None:

@@ -262,7 +262,7 @@ def _hold(draft: Draft, kind: str) -> dict[str, str]:
         1, items(draft, "point") + 1
     ):  # points of their own kind change too; those that hold nothing do not
         if draft.text(f"point[{n}].kind") not in ("none", "vehicle"):
-            more |= {f"point[{n}].{k}": "" for k in ("kind", "unit", "placed", "driven")}
+            more |= {f"point[{n}].{k}": "" for k in ("kind", "unit", "placed", "driven", "soil")}
     if kind == "ballast":
         more |= {k: "" for k in draft.typed if k.startswith("anchorage.stake.")}
         more |= {

@@ -105,6 +105,7 @@ _points = Several("point", "point", (
     Field("point[].driven", "  driven", "24 in"),
     Field("point[].surface", "  ground", "grass", SURFACES),
     Field("point[].state", "  its state", "wet", STATES),
+    Field("point[].soil", "  its soil", "thumb-firm", SOILS),
     Field("point[].on_ground", "  on the ground", "true", YES_NO),
     Field("point[].usable", "  can be used", "true", YES_NO),
 ), folds=True)  # fmt: skip
@@ -249,6 +250,10 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.stake.pull_angle", "Pulled at", "45", step=5),
         Field("anchorage.stake.pulled", "Pulled", "held", ("to-failure", "held")),
         Field("anchorage.stake.tested", "Tested when", "dry", ("dry", "wet")),
+        Field("anchorage.stake.test_driven", "Pulled: driven", "30 in"),
+        Field("anchorage.stake.test_diameter", "Pulled: across", "1 in", step=0.25),
+        Field("anchorage.stake.test_height", "Pulled: height", "2 in"),
+        Field("anchorage.stake.test_soil", "Pulled: soil", "thumb-firm", SOILS),
         Field("anchorage.stake.spacing", "Spacing", "12 in"),
         Field("anchorage.stake.combination", "Picket row", "1-1", ("1-1", "2-1", "1-1-1", "3-2-1")),
         Field("anchorage.stake.lean", "Stake leans out", "15", step=5),

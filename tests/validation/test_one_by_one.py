@@ -11,11 +11,10 @@ from math import inf, sqrt
 import numpy as np
 import pytest
 
-from anchorage.deployment_holding import Stake
 from anchorage.errors import OutOfRangeError
 from anchorage.holding import ballast, blocks, friction, lines, stakes, straps
 from anchorage.loads import coefficients, en1991, snow, snow_code, speed, velocity
-from anchorage.stakework import pull_test
+from anchorage.stakework import Bar, Basis, Pulled, stake_worth
 
 LBF = 4.4482216152605
 INCH = 0.0254
@@ -61,11 +60,9 @@ def test_pull_in_sand_for_many_strengths_at_once_is_that_of_each() -> None:
 
 @pytest.mark.parametrize(("tested", "kept"), [("dry", 450.0), ("wet", 900.0)])
 def test_stakes_tested_dry_count_half_of_the_least_pull(tested: str, kept: float) -> None:
-    stake = Stake.model_validate({
-        "diameter": "1 in", "driven": "3 ft", "line_angle": 45, "pull_tests": ["1200 N", "900 N", "1500 N"],
-        "pull_angle": 45, "tested": tested, "pulled": "to-failure",
-    })  # fmt: skip
-    assert pull_test(stake, "dry", []) == pytest.approx(kept, rel=EXACT)
+    bar = Bar(0.0254, 0.9144, 0.0, None, "grass", tested)
+    found = stake_worth(bar, 45.0, Pulled(bar, 45.0, (1200.0, 900.0, 1500.0)), [])
+    assert (found.basis, found.best(0.0)) == (Basis.TEST, pytest.approx(kept, rel=EXACT))
 
 
 def test_three_and_four_stakes_in_a_row_at_three_diameters() -> None:

@@ -149,6 +149,16 @@ def _stakes(r: random.Random, *, firm: bool) -> dict[str, Any]:
     }
 
 
+def _as_pulled(r: random.Random, stakes: dict[str, Any]) -> dict[str, Any]:
+    """What was pulled may have stood less or more deep, and been pulled at another angle; and it may have held next to nothing."""
+    deep, few = stakes["stake"][1], r.random() < 0.3
+    return {
+        "test_driven": r.choice((None, round(deep * r.uniform(0.4, 0.95), 4), round(deep * r.uniform(1.05, 2.0), 4))),
+        "pulled_at": r.choice((None, None, _number(r, 20.0, 90.0))),
+        "pulls": tuple(_number(r, 50.0, 500.0) if few else p for p in stakes["pulls"]),
+    }  # fmt: skip
+
+
 def _deadman(r: random.Random, stakes: dict[str, Any]) -> dict[str, Any]:
     """On the ground of stakes."""
     face = _number(r, 0.3, 0.9)
@@ -166,6 +176,7 @@ def _deadman(r: random.Random, stakes: dict[str, Any]) -> dict[str, Any]:
 def jobs() -> list[Job]:
     """The same 2,000 every time."""
     r = random.Random(SEED)  # noqa: S311 - repeatable, and no secret
+    pulled = random.Random(SEED + 3)  # noqa: S311 - the same
     buried = random.Random(SEED + 2)  # noqa: S311 - the same
     falls = random.Random(SEED + 1)  # noqa: S311 - the same
     ways = random.Random(SEED + 3)  # noqa: S311 - the same
@@ -175,6 +186,8 @@ def jobs() -> list[Job]:
         heavy = air["state"] in ("ice", "snow") or wind["code_minimum"]
         held = _ballast(r, heavy=heavy) if r.random() < 0.6 else _stakes(r, firm=wind["code_minimum"])
         use = r.choice(("people-in", "people-in", "empty", "set-up"))
+        if held.get("pulls"):
+            held |= _as_pulled(pulled, held)
         if "stake" in held and buried.random() < 0.3:
             held = _deadman(buried, held)
         job = Job(**_shelter(r), **wind, **air, **held, size_for=use)
@@ -234,7 +247,8 @@ def text_of(j: Job) -> str:
         if j.pulls:
             stake |= {
                 "pull_tests": [f"{p!r} N" for p in j.pulls],
-                "pull_angle": angle or 90.0,
+                "pull_angle": j.pulled_at or angle or 90.0,
+                "test_driven": None if j.test_driven is None else f"{j.test_driven!r} m",
                 "pulled": "held",
             }
     elif not j.deadman:
@@ -371,6 +385,10 @@ KINDS: dict[str, Callable[[Job], bool]] = {
     "clay": lambda j: j.stake is not None and j.stake[2] in CLAYS,
     "sand": lambda j: j.stake is not None and j.stake[2] in SANDS,
     "pull tests that count": lambda j: len(j.pulls) >= 3,
+    "stakes less deep than those pulled": lambda j: j.test_driven is not None and j.test_driven > _deep(j),
+    "stakes deeper than those pulled": lambda j: j.test_driven is not None and j.test_driven < _deep(j),
+    "pulled at another angle": lambda j: j.pulled_at is not None,
+    "pulled dry, stand wet": lambda j: bool(j.pulls) and j.tested == "dry" and j.state != "dry",
     "too few pull tests": lambda j: 0 < len(j.pulls) < 3,
     "sized": lambda j: j.placed is None,
     "as it stands, alike": lambda j: isinstance(j.placed, int),
@@ -393,6 +411,10 @@ KINDS: dict[str, Callable[[Job], bool]] = {
     "code minimum": lambda j: j.code_minimum and j.method != "physics",
     "wind from one side": lambda j: j.wind_from is not None,
 }
+
+
+def _deep(j: Job) -> float:
+    return j.stake[1] if j.stake else 0.0
 
 
 def _roof(j: Job) -> second_loads.Shelter:
@@ -419,6 +441,8 @@ FIGURES: list[tuple[Any, str, Any]] = [
     (second_figures, "WET_SHARE", 0.63),
     (second_figures, "WET_HOLD", 0.51),
     (second_figures, "TRENCH", 0.61),
+    (second_figures, "LEAST_PULLS", 4),
+    (second_figures, "PULL_OFF", 90.0),
     (second_figures, "PSF", 47.9),
     (second_figures, "GAS_VAPOUR", 462.0),
     (second_figures, "MEAN_POWER", {"B": 4.0, "C": 6.4, "D": 9.0}),
