@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from anchorage import tables
+from anchorage import states, tables
 from anchorage.assemble import Installation, assemble
 from anchorage.deployment import Deployment, Openings
 from anchorage.errors import AnchorageError
@@ -73,8 +73,10 @@ def doors(d: Deployment, *, shut: bool) -> tuple[Deployment, str]:
 
 
 def _state(d: Deployment, state: str) -> Deployment:
+    """One of the columns: that state everywhere, whatever the file says of single points."""
+    d = states.everywhere(d, state)
     points = [p.model_copy(update={"placed": None}) for p in d.point]
-    return changed(d, site={"state": state}, anchorage={"placed": 1}).model_copy(update={"point": points})
+    return changed(d, anchorage={"placed": 1}).model_copy(update={"point": points})
 
 
 def _made(d: Deployment, notes: list[str]) -> Installation | None:

@@ -206,6 +206,7 @@ def build_parser() -> argparse.ArgumentParser:
 
 def _instead(p: argparse.ArgumentParser) -> None:
     """Values that go before those of the file; what was put over what is printed."""
+    p.add_argument("--as-planned", action="store_true", help="leave out the record beside the file")
     group = p.add_argument_group("instead of what the file says")
     group.add_argument("--gust", metavar="SPEED", help="3 s gust at 10 m, for example '35 mph'")
     group.add_argument(

@@ -8,12 +8,21 @@ import tomllib
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, Field, TypeAdapter, ValidationError, field_validator, model_validator
+from pydantic import (
+    BaseModel,
+    Field,
+    PrivateAttr,
+    TypeAdapter,
+    ValidationError,
+    field_validator,
+    model_validator,
+)
 
 from anchorage.deployment_holding import Anchorage, Halfway, PointIn
 from anchorage.deployment_parts import Door, Duct, Part, Snow, Strap
 from anchorage.errors import Fault, InputFaults
 from anchorage.quantity import Quantity, Time
+from anchorage.result import RecordOut
 from anchorage.textfile import GIVE_A_FILE, GIVE_TEXT, load_toml, read_whole
 
 Name = Annotated[str, Field(max_length=200)]
@@ -293,6 +302,18 @@ class Deployment(Part):
     halfway: Halfway = Halfway()
     forecast: ForecastIn | None = None
     outlook: OutlookIn = OutlookIn()
+    _record: RecordOut | None = PrivateAttr(default=None)
+
+    @property
+    def record(self) -> RecordOut | None:
+        """The record that was put over the file (``record.over``); no key of the file, and copied along with it."""
+        return self._record
+
+    def under(self, record: RecordOut | None) -> Deployment:
+        """A copy that a record stands over, or none."""
+        made = self.model_copy()
+        made._record = record  # noqa: SLF001 - a copy of this very class
+        return made
 
 
 def _key(loc: tuple[int | str, ...]) -> str:
@@ -359,12 +380,12 @@ def _get(data: dict[str, Any], key: str) -> dict[str, Any]:
     return part if isinstance(part, dict) else {}
 
 
-def _saved(data: dict[str, Any], folder: Path | None, file: str) -> dict[str, Any]:
-    """Put the keys of a saved shelter under those of the file."""
+def _saved(data: dict[str, Any], folder: Path | None, file: str, kept_text: str | None) -> dict[str, Any]:
+    """Put the keys of a saved shelter under those of the file. kept_text: its text, where it is not to be read anew."""
     use = _get(data, "shelter").get("use")
     if not isinstance(use, str):
         return data
-    if folder is None:
+    if folder is None and kept_text is None:
         raise InputFaults(
             [
                 Fault(
@@ -376,7 +397,11 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str) -> dict[str, An
             ]
         )
     try:
-        raw = read_whole(folder / use, LONGEST)
+        raw = (
+            kept_text.encode("utf-8")
+            if kept_text is not None
+            else read_whole((folder or Path()) / use, LONGEST)
+        )
         if len(raw) > LONGEST:
             raise InputFaults(
                 [
@@ -420,12 +445,17 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str) -> dict[str, An
     return {**data, "shelter": merged}
 
 
-def read_text(text: str, file: str = "deployment", folder: Path | None = None) -> Deployment:
-    """Read a deployment from TOML text; folder: where a saved shelter is looked for. Every fault at once in ``InputFaults``."""
+def read_text(
+    text: str, file: str = "deployment", folder: Path | None = None, saved: str | None = None
+) -> Deployment:
+    """Read a deployment from TOML text. Every fault at once in ``InputFaults``.
+
+    folder: where a saved shelter is looked for; saved: the text of that shelter instead.
+    """
     from anchorage.contradictions import contradictions  # noqa: PLC0415 - it reads tables, slow to load
 
     try:
-        data = _saved(load_toml(text), folder, file)
+        data = _saved(load_toml(text), folder, file, saved)
     except tomllib.TOMLDecodeError as e:
         raise InputFaults(
             [Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from anchorage import states
 from anchorage.deployment import Deployment
 from anchorage.errors import Fault, InputFaults
+from anchorage.record.kinds import STATES
 from anchorage.units import read
-
-STATES = ("dry", "wet", "frozen", "ice", "snow")
 
 
 def _fault(option: str, got: object, accepted: str) -> InputFaults:
@@ -56,7 +56,8 @@ def override(
     if state is not None:
         if state not in STATES:
             raise _fault("--state", state, f"one of {', '.join(STATES)}")
-        put("site", f"surface {state} instead of {d.site.state or 'not given'}", state=state)
+        said.append(f"surface {state} instead of {d.site.state or 'not given'}")
+        d = states.over_points(d, state)
     if placed is not None:
         if placed < 0:
             raise _fault("--placed", placed, "a whole number of units at each point")

@@ -61,7 +61,7 @@ from anchorage.verdict import (
     worst_of,
 )
 from anchorage.whatif import advice, half_built, lost_anchor, wall_effects
-from anchorage.words import named
+from anchorage.words import named, so_many
 
 _DRIVEN = ("stakes", "deadman")
 
@@ -214,6 +214,18 @@ def _not_counted(x: Installation, points: list[PointOut]) -> list[Reason]:
     ]
 
 
+def _more_than_brought(stock: list[StockOut]) -> list[Reason]:
+    """What the record counted and nobody brought: a slip of the hand, or it came later and that is to be said."""
+    return [
+        Reason(
+            code="more-than-brought",
+            text=f"{so_many(s.needed, s.item)} are logged and {s.brought} were brought: count them and log it again; --more-came if they came later.",
+        )
+        for s in stock
+        if s.short
+    ]
+
+
 def stock_words(kind: str, item: str) -> str:
     """What is counted, in words: ``sandbags``."""
     return {"stakes": "stakes", "deadman": "deadmen"}.get(kind, named(item, 2))
@@ -293,13 +305,23 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         *reasons_of(x, checks, stock, snow, subjects, levels, limit, not_done),
         *_not_counted(x, points),
     ]
+    if d.record is not None and d.record.counted == "record":
+        reasons = [r for r in reasons if r.code != "stock-short"] + _more_than_brought(stock)
     half = half_built(d) if deep or d.halfway.placed is not None else None
     setting_up = setup_reasons(x, half)
     if setting_up:
         subjects = {**subjects, SUBJECTS["set-up"]: "no-go"}
         reasons += setting_up if x.use == "set-up" else []
     subject = SUBJECTS[x.use]
-    asks = {"rating-missing", "snow-rating-missing", "stock-missing", *(code for code, _ in x.asks)}
+    reasons += [] if d.record is None else d.record.asks
+    asks = {
+        "rating-missing",
+        "snow-rating-missing",
+        "stock-missing",
+        "more-than-brought",
+        *(code for code, _ in x.asks),
+    }
+    asks |= set() if d.record is None else {r.code for r in d.record.asks}
     verdict: Verdict = subjects[subject]
     if any(r.code not in asks for r in reasons):
         verdict = "no-go"
@@ -335,4 +357,5 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         half_built=half, walls=wall_effects(d) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
         conditions=[*conditions_of(x), *strap_conditions(d, straps)], assumptions=notes, cautions=cautions(),
+        record=d.record,
     )  # fmt: skip

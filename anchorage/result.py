@@ -347,6 +347,42 @@ class CautionOut(Out):
     source: str
 
 
+class ChangeOut(Out):
+    """What the record says anew of the installation. code: placed | not-counted | doors | straps | state | snow | snow-kept | struck."""
+
+    code: str
+    value: str = ""
+    where: str = ""
+    """The points it is said of; nothing for all."""
+    entry: int | None = None
+
+
+class EditOut(Out):
+    """A key of the deployment file that reads otherwise than when something was logged."""
+
+    key: str
+    was: str
+    now: str
+    since: int
+    """The last entry that was written beside the earlier text."""
+
+
+class RecordOut(Out):
+    """The record that stands over a deployment file: what it changed, and what it leaves open."""
+
+    entries: int
+    last: str
+    """Number and seal of the last entry."""
+    counted: Literal["record", "file", "plan"]
+    """Whose counts stand."""
+    changes: list[ChangeOut] = []
+    edits: list[EditOut] = []
+    asks: list[Reason] = []
+    """Open questions: none of them leaves a go."""
+    thunder: list[int] = []
+    """When thunder was heard, seconds UTC."""
+
+
 class Plan(Out):
     """All that was settled about a deployment."""
 
@@ -379,6 +415,8 @@ class Plan(Out):
     conditions: list[str]
     assumptions: list[str]
     cautions: list[CautionOut]
+    record: RecordOut | None = None
+    """What the record beside the file changed; None where there is none, or it was left out."""
 
     def asks(self, code: str) -> bool:
         """Whether a reason of this code stands in the way."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
 import stat
 import tempfile
@@ -143,3 +144,11 @@ def _flat(data: object) -> bool:
 
 def _inside(value: object) -> list[Any]:
     return list(value.values()) if isinstance(value, dict) else value if isinstance(value, list) else []
+
+
+def fingerprint(*parts: bytes) -> str:
+    """The first twelve digits of the SHA-256 of a file, and of the files that it uses."""
+    digest = hashlib.sha256()
+    for part in parts:
+        digest.update(len(part).to_bytes(8, "big") + part)
+    return digest.hexdigest()[:12]

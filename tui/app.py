@@ -218,10 +218,15 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
 
     def _evaluate(self, draft: Draft, number: int, *, deep: bool = False) -> None:
         """In the one thread that is kept for it: beginning a thread for each key takes longer than handing over."""
-        self.bench.submit(self._work_out, draft, number, self.doc.folder, deep)
+        self.bench.submit(self._work_out, draft, number, self.doc.folder, deep, self.beside)
 
-    def _work_out(self, draft: Draft, number: int, folder: Path, deep: bool) -> None:
-        self.post_message(Arrived(engine.evaluate(draft, number, folder, deep=deep)))
+    @property
+    def beside(self) -> Path | None:
+        """The file that a record may stand beside."""
+        return self.doc.path if self.doc.original else None
+
+    def _work_out(self, draft: Draft, number: int, folder: Path, deep: bool, beside: Path | None) -> None:
+        self.post_message(Arrived(engine.evaluate(draft, number, folder, deep=deep, beside=beside)))
 
     @on(Arrived)
     def _arrived(self, event: Arrived) -> None:
@@ -314,7 +319,7 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
 
     @work(thread=True, group="compare", exclusive=True, exit_on_error=False)
     def _compare(self, name: str, other: Draft | None, number: int) -> None:
-        self.post_message(Arrived(engine.compare(name, other, self.doc.folder, number)))
+        self.post_message(Arrived(engine.compare(name, other, self.doc.folder, number, self.beside)))
 
     def ask_working(self) -> None:
         """Work out where the picked number comes from."""

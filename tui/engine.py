@@ -43,6 +43,7 @@ class Answer:
     faults: tuple[Told, ...] = ()
     plan: Plan | None = None
     deployment: Deployment | None = None
+    """As it stands by the record beside the file."""
     around: Around | None = None
     decon: bool = False
     echoes: Mapping[str, str] = field(default_factory=dict)
@@ -51,6 +52,8 @@ class Answer:
     deep: bool = False
     shapes: tuple[Shape, ...] = ()
     """The shelter from above."""
+    planned: Deployment | None = None
+    """As it is typed, where a record stands over it."""
 
 
 @dataclass(frozen=True)
@@ -168,8 +171,10 @@ def _inherited(draft: Draft, d: Deployment) -> dict[str, str]:
     return out
 
 
-def evaluate(draft: Draft, number: int, folder: Path, *, deep: bool = False) -> Answer:
-    """Read the draft and judge it. Nothing that was typed raises."""
+def evaluate(
+    draft: Draft, number: int, folder: Path, *, deep: bool = False, beside: Path | None = None
+) -> Answer:
+    """Read the draft and judge it as it stands by the record beside a file. Nothing that was typed raises."""
     from anchorage.deployment import read_text  # noqa: PLC0415 - after the first screen
     from anchorage.drawing import plan_shapes  # noqa: PLC0415
     from anchorage.plan import make_plan  # noqa: PLC0415
@@ -177,16 +182,34 @@ def evaluate(draft: Draft, number: int, folder: Path, *, deep: bool = False) -> 
     echoes: Mapping[str, str] = {}
     try:
         echoes = echoes_of(draft, draft.text("deployment.show_units"))
-        d = read_text(to_toml(draft), "this deployment", folder)
+        planned = read_text(to_toml(draft), "this deployment", folder)
+        d = planned if beside is None else _as_it_stands(planned, beside)
         plan = make_plan(d, deep=deep)
         around, decon = around_of(d), d.deployment.use == "decon"
         shapes = tuple(plan_shapes(plan, around, d, hot_to_clean=decon))
-        return Answer(number, draft, (), plan, d, around, decon, echoes, _inherited(draft, d), deep, shapes)
+        return Answer(
+            number, draft, (), plan, d, around, decon, echoes, _inherited(draft, planned), deep, shapes, planned
+        )  # fmt: skip
     except AnchorageError as e:
         faults = told(e, draft)
     except Exception as e:  # noqa: BLE001 - a fault of the program must not take the typed text with it
         faults = (Told("", f"a fault of the program, please report it: {type(e).__name__}: {e}"),)
     return Answer(number, draft, faults, echoes=echoes)
+
+
+def _as_it_stands(d: Deployment, path: Path) -> Deployment:
+    """With the record beside the file over it. That of another shelter, as while sizes are being typed, is left out and asked about."""
+    from anchorage.textfile import exists  # noqa: PLC0415 - after the first screen
+
+    if not exists(path.with_name(path.name + ".log.db")):
+        return d
+    from anchorage.record.over import not_its_own, put_over  # noqa: PLC0415 - SQLite comes with it
+    from anchorage.record.store import RecordError  # noqa: PLC0415
+
+    try:
+        return put_over(d, path, int(time.time()))
+    except RecordError as e:
+        return d.under(not_its_own(str(e)))
 
 
 # Forecast
@@ -305,11 +328,13 @@ def variant(name: str, draft: Draft, kept: Draft | None, saved: Draft) -> Draft 
     return draft.over(VARIANTS[name](draft)) if name in VARIANTS else None
 
 
-def compare(name: str, other: Draft | None, folder: Path, number: int) -> Compared:
-    """The plan of the other variant."""
+def compare(
+    name: str, other: Draft | None, folder: Path, number: int, beside: Path | None = None
+) -> Compared:
+    """The plan of the other variant, under the same record."""
     if other is None:
         return Compared(number, name, None, "Nothing has been kept yet: choose Keep for comparison first.")
-    answer = evaluate(other, number, folder)
+    answer = evaluate(other, number, folder, beside=beside)
     if answer.plan is None:
         return Compared(
             number,
@@ -355,8 +380,8 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     from anchorage.explain import explain  # noqa: PLC0415
     from anchorage.plan import make_plan  # noqa: PLC0415
     from anchorage.record.page import sheet_rows  # noqa: PLC0415
-    from anchorage.sheet.content import Made, SheetIn, fingerprint, sheet_document  # noqa: PLC0415
-    from anchorage.textfile import exists  # noqa: PLC0415
+    from anchorage.sheet.content import Made, SheetIn, sheet_document  # noqa: PLC0415
+    from anchorage.textfile import exists, fingerprint  # noqa: PLC0415
 
     d, kind = answer.deployment, path.suffix.lower()
     if d is None or answer.plan is None or answer.around is None:

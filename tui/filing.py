@@ -392,7 +392,7 @@ class Filing(_Base):
             severity: Any = "information" if good else "error"
             self.notify(text, title=title, severity=severity, markup=False, timeout=8)
         if good:
-            self.ask_now()
+            self.changed()  # every verdict is judged as it stands by the record
 
     # The page to hand out
 

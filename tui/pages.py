@@ -111,8 +111,11 @@ def place(plan: Plan, wide: int) -> list[Line]:
     from anchorage.drawing import weakest  # noqa: PLC0415 - after the first screen
     from anchorage.sheet.sketch import count  # noqa: PLC0415
     from anchorage.sheet.text import use_words  # noqa: PLC0415
+    from anchorage.sheet.words import record_words  # noqa: PLC0415
 
     out = [head("PLACE" if plan.anchorage.sized else "STANDS NOW", wide)]
+    for text in record_words(plan.record):
+        out += para(text, wide)
     for text in spread(plan) or ["Nothing is placed."]:
         out += para(text, wide, style="head")
     out += stock(plan, wide)

@@ -9,13 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from anchorage.errors import AnchorageError
-from anchorage.textfile import exists
 from tui.engine import Answer, evaluate, judged, told
 
 if TYPE_CHECKING:
     from anchorage.draft import Draft
 
-TEXTS = ("who", "to", "where", "height", "averaging", "kind", "after", "note", "at")
+TEXTS = ("who", "to", "where", "height", "averaging", "kind", "after", "note", "at", "how")
 """What is said of an event, as the record calls it; the bearing is a number."""
 
 
@@ -52,25 +51,22 @@ def now(
 
 def _lines(answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float | None) -> list[str]:
     from anchorage.plan import make_plan  # noqa: PLC0415 - after the first screen
+    from anchorage.record.over import Recorded, read_record  # noqa: PLC0415
     from anchorage.record.page import now_lines  # noqa: PLC0415
     from anchorage.record.stand import not_trusted, stand, with_outlook  # noqa: PLC0415
-    from anchorage.record.store import Entry, Record, path_of  # noqa: PLC0415
 
-    d, plan = answer.deployment, answer.plan
+    d, plan = answer.planned or answer.deployment, answer.plan
     if d is None or plan is None:
         return [f"{t.key}: {t.text}" if t.key else t.text for t in answer.faults] or [
             "The deployment has to be mended first."
         ]
     at = int(time.time() if clock is None else clock)
-    entries, faults = list[Entry](), list[str]()
-    if exists(path_of(path)):  # else nothing has been logged yet
-        with Record(path_of(path)) as r:
-            entries, faults = r.entries(), r.faults()
-    s = stand(d, plan, entries, at, make_plan)
+    record = read_record(path, d) or Recorded((), (), {}, "")  # nothing has been logged yet
+    s = stand(d, plan if plan.record is None else make_plan(d), record, at, make_plan)
     o, zone = judged(s.d, forecasts, at)
     if o is not None:
         s = with_outlook(s, o, at)
-    s = not_trusted(s, faults)
+    s = not_trusted(s, record.faults)
     return [_here(line) for line in now_lines(s, o, zone, at)]
 
 
@@ -79,6 +75,7 @@ def _here(line: str) -> str:
     for there, here in (
         ("Add --forecast.", "Type it under Forecast, or ^L."),
         ("anchorage log FILE placed N", "^R, Placed"),
+        ("--more-came", "^R, Placed, More came"),
     ):
         line = line.replace(there, here)
     return line
@@ -95,6 +92,7 @@ def write_down(path: Path, said: Mapping[str, str]) -> tuple[bool, list[str]]:
     for name in TEXTS:
         setattr(args, name, said.get(name, "" if name == "who" else None))
     args.value = said.get("value")
+    args.more, args.same = (said.get(name, "").lower() == "yes" for name in ("more", "same"))
     try:
         args.bearing = _bearing(said.get("bearing"))
         code, text = run(args)

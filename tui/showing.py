@@ -128,6 +128,8 @@ class Showing(_Base):
         plan = self.answer.plan if self.fresh and self.answer else None
         if plan is not None:
             parts.append(f"F9: {len(plan.cautions)} cautions, {len(plan.conditions)} to be made sure of")
+        if plan is not None and plan.record is not None:
+            parts.append(f"RECORD of {plan.record.entries} entries goes over what is typed")
         if self.forecasts:
             parts.append(f"forecast {inert(self.forecasts[-1].name)}")
         self.status.update(Content(cut("  ".join(parts), max(self.size.width, 20))), layout=False)

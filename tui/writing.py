@@ -70,10 +70,15 @@ EVENTS: tuple[Event, ...] = (
     Event("pull-test", "Pull test", (
         Line("value", "Held or gave at", "The pull with its unit: 620 lbf, 2.8 kN.", needed=True),
         Line("where", "At point", "The name of the point, such as R1."))),
-    Event("placed", "Placed", (Line("value", "Units", "A whole number: what stands at the point now.", needed=True), _WHERE)),
-    Event("doors", "Doors", (Line("value", "All doors", "open or closed.", ("open", "closed"), needed=True),)),
+    Event("placed", "Placed", (
+        Line("value", "Units", "A whole number: what stands at the point now, at each point, or in all.", needed=True),
+        Line("how", "Of all points", "each or in-all: so many at each point, or so many in all; left out where one point is named.", ("each", "in-all")),
+        _WHERE,
+        Line("more", "More came", "yes: more stands there than was brought by the file, and that is so.", ("yes",)))),
+    Event("doors", "Doors", (Line("value", "All doors", "open, closed or in-use.", ("open", "closed", "in-use"), needed=True),)),
     Event("straps", "Wall straps", (Line("value", "Straps", "locked or unlocked.", ("locked", "unlocked"), needed=True),)),
     Event("state", "Ground", (Line("value", "State", "dry, wet, frozen, ice or snow.", ("dry", "wet", "frozen", "ice", "snow"), needed=True),)),
+    Event("thunder", "Thunder heard", (_WORDS,)),
     Event("inspection", "Inspection", (
         Line("after", "After", "shift, wind, rain, snow, frost, thaw, change, or before people go in; may be left out.",
              ("shift", "wind", "rain", "snow", "frost", "thaw", "change", "before people go in")),
@@ -83,7 +88,12 @@ EVENTS: tuple[Event, ...] = (
     Event("all-clear", "All-clear", (_WORDS,)),
     Event("hand-over", "Hand-over", (Line("to", "Handed to", "The name of the person who takes over.", needed=True), _WORDS)),
     Event("struck", "Taken down", (_WORDS,)),
-    Event("note", "Note", (_MUST, _WHERE)),
+    Event("test", "Test at the site", (
+        Line("value", "Result", "With its unit: 620 lbf, 41 lb, 0.6 psi, 18 mph.", needed=True),
+        Line("kind", "Kind", "drag, weigh, pull, vane or meter.", ("drag", "weigh", "pull", "vane", "meter"), needed=True), _WHERE)),
+    Event("crossing", "Meter crossed", (Line("value", "Level", "secure, people-out or keep-away.", ("secure", "people-out", "keep-away"), needed=True),)),
+    Event("correct", "Correction", (Line("value", "Entry", "The number of the entry that was wrong; it counts no more. Then write down what is right.", needed=True),)),
+    Event("note", "Note", (_MUST, _WHERE, Line("same", "Same shelter", "yes: the name or sizes in the file were mended, and the record is of this shelter.", ("yes",)))),
 )  # fmt: skip
 """In the order of how often they are wanted."""
 

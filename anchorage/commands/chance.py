@@ -13,7 +13,7 @@ from anchorage import tables
 from anchorage.assemble import assemble
 from anchorage.chance import Chance, Estimate, Held, chance_of
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
-from anchorage.commands.judge import load
+from anchorage.commands.judge import opened
 from anchorage.deployment import Deployment
 from anchorage.errors import Fault, InputFaults
 from anchorage.outlook.build import stay_of, with_thunder
@@ -40,7 +40,7 @@ def chance(args: argparse.Namespace) -> Outcome:
         )
     if args.seed < 0:
         raise CommandError(f"--seed {args.seed}: a whole number from 0 up")
-    d = load(args.file, args.units)
+    d = opened(args)
     notes: list[str] = []
     spread = _spread(args)
     hours, zone = None, zone_said(args, d)
@@ -137,6 +137,7 @@ def _as_data(
              "source": s.row.cite()} for s in c.spreads
         ],
         "forecast": None if hours is None else asdict(hours),
+        "record": None if plan.record is None else plan.record.model_dump(mode="json"),
         "samples": c.samples, "seed": c.seed, "load_cases_left_out": c.audit,
         "provenance": {"weakest": weakest([r.how for r in c.rows])}, "assumptions": notes,
         "cautions": [{"key": x.key, "text": x.text, "source": x.source} for x in plan.cautions],

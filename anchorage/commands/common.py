@@ -42,12 +42,10 @@ def write_file(path: str, text: str, *, force: bool) -> None:
         ) from None
 
 
-def beside(file: str) -> list[str]:
-    """That there is a record of a file, which a judgement of the file alone does not look at."""
+def left_out(file: str) -> list[str]:
+    """That there is a record of a file, which a judgement as planned does not look at."""
     from anchorage.record.store import path_of  # noqa: PLC0415 - SQLite comes with it
 
     if file == "-" or not exists(path_of(file)):
         return []
-    return [
-        f"RECORD: readings and counts are logged for this file. Where it stands now: anchorage now {inert(file)}"
-    ]
+    return [f"AS PLANNED: the record is left out. As it stands: anchorage check {inert(file)}"]

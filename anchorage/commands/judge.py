@@ -10,7 +10,7 @@ from typing import Any
 
 from anchorage import tables
 from anchorage.assemble import heading_true
-from anchorage.commands.common import CommandError, Outcome, as_json, as_text, beside, write_file
+from anchorage.commands.common import CommandError, Outcome, as_json, as_text, left_out, write_file
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment import Deployment, read_file, read_text
 from anchorage.errors import Fault, InputFaults
@@ -20,6 +20,7 @@ from anchorage.result import Plan
 from anchorage.sheet import wrap
 from anchorage.sheet.sketch import Around
 from anchorage.sheet.text import check_lines, limit_lines, rule
+from anchorage.sheet.words import record_words
 from anchorage.textfile import GIVE_TEXT
 
 CODES = {"go": 0, "no-go": 1, "unknown": 3}
@@ -39,9 +40,25 @@ def _from_stdin() -> str:
 
 
 def load(file: str, units: str | None) -> Deployment:
-    """Read a deployment file, or standard input for ``-``; ``units`` goes before what the file asks for."""
+    """A deployment file by itself, or standard input for ``-``; ``units`` goes before what the file asks for."""
     d = read_text(_from_stdin(), "standard input") if file == "-" else read_file(Path(file))
     return _in_units(d, units)
+
+
+def opened(args: argparse.Namespace) -> Deployment:
+    """The installation to judge: the file, and the record beside it put over it, up to ``--now`` where one is given."""
+    from anchorage.record.over import put_over  # noqa: PLC0415 - SQLite comes with it
+
+    d = load(args.file, args.units)
+    if args.file == "-" or getattr(args, "as_planned", False) or left_out(args.file) == []:
+        return d
+    now = None
+    if getattr(args, "now", None) is not None:
+        from anchorage.outlook.clock import read_iso  # noqa: PLC0415 - only with a record and a time
+        from anchorage.outlook.command import zone_said  # noqa: PLC0415 - the same
+
+        now = read_iso(args.now, "command line", "--now", zone_said(args, d))
+    return put_over(d, Path(args.file), now)
 
 
 def _in_units(d: Deployment, units: str | None) -> Deployment:
@@ -66,7 +83,7 @@ def _plain(plan: Plan) -> dict[str, Any]:
 
 def _limit_only(plan: Plan) -> dict[str, Any]:
     every = _plain(plan)
-    return {k: every[k] for k in ("schema", "name", "verdict", "limit", "levels")}
+    return {k: every[k] for k in ("schema", "name", "verdict", "limit", "levels", "record")}
 
 
 def _text(d: Deployment, plan: Plan, *, short: bool) -> list[str]:
@@ -99,12 +116,13 @@ def _instead(d: Deployment, args: argparse.Namespace) -> tuple[Deployment, list[
 
 
 def _from_file(args: argparse.Namespace, *, short: bool) -> Outcome:
-    d, said = _instead(load(args.file, args.units), args)
+    d, said = _instead(opened(args), args)
     plan, data, lines = _judged(d, args, short=short)
     if args.json:
         return CODES[plan.verdict], as_json({**data, "overrides": said} if said else data)
     over = [out for text in said for out in wrap(f"INSTEAD OF THE FILE: {text}", "", "  ")]
-    over += [out for text in beside(args.file) for out in wrap(text, "", "  ")]
+    first = left_out(args.file) if args.as_planned else record_words(plan.record)
+    over = [*(out for text in first for out in wrap(text, "", "  ")), *over]
     return CODES[plan.verdict], as_text([*over, *lines])
 
 

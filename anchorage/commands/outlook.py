@@ -5,10 +5,10 @@ from __future__ import annotations
 import argparse
 
 from anchorage.commands.common import Outcome
-from anchorage.commands.judge import load
+from anchorage.commands.judge import opened
 from anchorage.outlook.command import run
 
 
 def outlook(args: argparse.Namespace) -> Outcome:
     """Judge forecasts against a deployment file."""
-    return run(args, load(args.file, args.units))
+    return run(args, opened(args))

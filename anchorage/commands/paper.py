@@ -7,8 +7,8 @@ from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 from typing import Any
 
-from anchorage.commands.common import CommandError, Outcome, as_json, as_text, beside
-from anchorage.commands.judge import load
+from anchorage.commands.common import CommandError, Outcome, as_json, as_text
+from anchorage.commands.judge import opened
 from anchorage.deployment import LONGEST, Deployment
 from anchorage.outlook.build import outlook as make_outlook
 from anchorage.outlook.clock import read_iso, seconds, zone_of
@@ -16,9 +16,11 @@ from anchorage.outlook.command import forecasts_of, plan_for
 from anchorage.outlook.result import Outlook
 from anchorage.plan import make_plan
 from anchorage.policy import use_of
+from anchorage.result import Plan
 from anchorage.sheet.blocks import Document
-from anchorage.sheet.content import Made, SheetIn, banner, fingerprint, sheet_document
-from anchorage.textfile import read_whole, write_whole
+from anchorage.sheet.content import Made, SheetIn, banner, sheet_document
+from anchorage.sheet.words import record_words
+from anchorage.textfile import fingerprint, read_whole, write_whole
 
 KINDS = (".pdf", ".html", ".htm", ".csv", ".geojson")
 
@@ -120,7 +122,7 @@ def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Documen
 
 def sheet(args: argparse.Namespace) -> Outcome:
     """Write the sheet, the card, or the points."""
-    d, kind = load(args.file, args.units), kind_of(args.output)
+    d, kind = opened(args), kind_of(args.output)
     m = made(args, d)
     if kind in (".csv", ".geojson"):
         from anchorage.sheet.points import points_csv, points_geojson  # noqa: PLC0415 - the same
@@ -138,16 +140,20 @@ def sheet(args: argparse.Namespace) -> Outcome:
         document, headline = _document(args, d, m)
         raw = rendered(document, kind)
     write_bytes(args.output, raw)
-    return 0, as_text([f"wrote {args.output}: {headline}", *beside(args.file)])
+    return 0, as_text([f"wrote {args.output}: {headline}", *record_words(d.record)])
 
 
-def _json(found: Any) -> Any:
+def _json(found: Any, plan: Plan) -> Any:
     from dataclasses import asdict  # noqa: PLC0415 - only here
 
     data = asdict(found)
     for item, i in zip(data["items"], found.items, strict=True):
         item["bring"] = i.bring
-    return {"schema": 1, **data}
+    return {
+        "schema": 1,
+        **data,
+        "record": None if plan.record is None else plan.record.model_dump(mode="json"),
+    }
 
 
 def pack(args: argparse.Namespace) -> Outcome:
@@ -157,11 +163,11 @@ def pack(args: argparse.Namespace) -> Outcome:
 
     if args.crew is not None and not 1 <= args.crew <= 1000:
         raise CommandError(f"--crew {args.crew}: from 1 to 1000 people")
-    d = load(args.file, args.units)
+    d = opened(args)
     plan = make_plan(d)
     found = packing(plan, d, args.crew)
     if args.output is not None:
         kind = kind_of(args.output, (".pdf", ".html", ".htm"))
         write_bytes(args.output, rendered(pack_document(found, plan, made(args, d), args.paper), kind))
         return 0, as_text([f"wrote {args.output}"])
-    return 0, as_json(_json(found)) if args.json else as_text(pack_lines(found, plan))
+    return 0, as_json(_json(found, plan)) if args.json else as_text(pack_lines(found, plan))

@@ -4,23 +4,9 @@ from __future__ import annotations
 
 import argparse
 
+from anchorage.record.kinds import EVENTS, HOW
+
 PAPERS = ("letter", "a4")
-EVENTS = (
-    "setup",
-    "wind",
-    "snow",
-    "pull-test",
-    "inspection",
-    "action",
-    "placed",
-    "doors",
-    "straps",
-    "state",
-    "hand-over",
-    "all-clear",
-    "struck",
-    "note",
-)
 
 
 def _time(p: argparse.ArgumentParser) -> None:
@@ -81,12 +67,31 @@ def log_arguments(p: argparse.ArgumentParser) -> None:
         "value",
         nargs="?",
         metavar="VALUE",
-        help='"32 mph", "3 in", "620 lbf", a number of units, open, closed, locked, unlocked, a state, or words',
+        help='"32 mph", "3 in", "620 lbf", a number of units, open, closed, locked, unlocked, a state, the number of a wrong entry, or words',
     )
     p.add_argument("--who", metavar="NAME", default="", help="who says so")
     p.add_argument("--to", metavar="NAME", help="with hand-over: who takes over")
     p.add_argument("--at", metavar="TIME", help="when it happened, if not now")
     p.add_argument("--where", metavar="POINT", help="the anchor point, such as R1")
+    of = p.add_mutually_exclusive_group()
+    of.add_argument(
+        "--each", dest="how", action="store_const", const=HOW[0], help="with placed: so many at each point"
+    )
+    of.add_argument(
+        "--in-all", dest="how", action="store_const", const=HOW[1], help="with placed: so many in all"
+    )
+    p.add_argument(
+        "--more-came",
+        dest="more",
+        action="store_true",
+        help="with placed: more stands there than [stock] says was brought, and that is so",
+    )
+    p.add_argument(
+        "--same-shelter",
+        dest="same",
+        action="store_true",
+        help="the name or the sizes in the file were mended, and the record is of this shelter",
+    )
     p.add_argument("--height", metavar="HEIGHT", help="of the wind meter over the ground; left out, by hand")
     p.add_argument(
         "--averaging",
@@ -97,7 +102,9 @@ def log_arguments(p: argparse.ArgumentParser) -> None:
         "--from", dest="bearing", type=float, metavar="BEARING", help="degrees true that the wind comes from"
     )
     p.add_argument(
-        "--kind", metavar="KIND", help="of the snow: new, settled, wet, slush or ice; left out, wet"
+        "--kind",
+        metavar="KIND",
+        help="of the snow: new, settled, wet, slush or ice; left out, wet. Of a test: drag, weigh, pull, vane or meter",
     )
     p.add_argument(
         "--after", metavar="WHAT", help="with inspection: shift, wind, rain, snow, frost, thaw or change"

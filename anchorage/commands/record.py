@@ -16,10 +16,13 @@ from anchorage.deployment import Deployment
 from anchorage.outlook.clock import read_said
 from anchorage.plan import make_plan
 from anchorage.record.events import Said, data_of, words_of
+from anchorage.record.over import NotItsOwnError, Recorded, as_it_stands, parts_of, read_record
 from anchorage.record.page import day_time, hand_over, log_lines, now_lines, record_csv
 from anchorage.record.stand import Stand, not_trusted, stand, with_outlook
 from anchorage.record.store import Entry, Record, path_of
 from anchorage.sheet.blocks import clean
+from anchorage.textfile import fingerprint
+from anchorage.words import so_many
 
 DAMAGED = 1
 
@@ -54,22 +57,81 @@ def _write(args: argparse.Namespace, d: Deployment, where: tzinfo) -> Outcome:
         args.kind,
         args.after,
         args.note,
+        args.how,
+        args.more,
+        args.same,
     )
-    data = data_of(said, tuple(p.id for p in shape_of(d.shelter).points))
+    before = read_record(Path(args.file), d)
+    try:
+        stands = d if before is None or not before.entries else as_it_stands(d, before)[0]
+    except NotItsOwnError:
+        if not args.same:
+            raise
+        stands = d
+    ids, off = (
+        [p.id for p in shape_of(d.shelter).points],
+        {p.id for p in d.point if not p.usable or p.kind == "none"},
+    )
+    numbers = [] if before is None else [e.id for e in before.entries]
+    data = data_of(said, tuple(ids), numbers, len(ids) - len(off & set(ids)))
+    _asked(stands, data, args)
+    parts = _parts(args, d)
     with Record(path_of(args.file), write=True) as r:
+        broken = r.faults()
         e = r.append(
             at=at,
             written=now,
             who=clean(args.who.strip()),
             event=args.event,
             data=data,
-            file=made(args, d).fingerprint,
+            file=fingerprint(*parts),
+            parts=parts,
         )
     if args.json:
-        return 0, as_json({"schema": 1, "entry": _entry(e)})
+        return 0, as_json({"schema": 1, "entry": _entry(e), "faults_before": broken})
     return 0, as_text(
-        [f"kept as {e.mark}: {day_time(e.at, where)}, {e.who}, {words_of(e, d.deployment.show_units)}"]
+        [
+            f"kept as {e.mark}: {day_time(e.at, where)}, {e.who}, {words_of(e, d.deployment.show_units)}",
+            *(f"BEFORE THIS ENTRY THE RECORD WAS CHANGED: {f}" for f in broken[:3]),
+        ]
     )
+
+
+def _parts(args: argparse.Namespace, d: Deployment) -> tuple[bytes, ...]:
+    try:
+        return parts_of(Path(args.file), d)
+    except OSError as e:
+        raise CommandError(
+            f"{Path(args.file).name}: {e.strerror or 'it cannot be read'}, a moment after it was read"
+        ) from None
+
+
+def _asked(d: Deployment, data: dict[str, Any], args: argparse.Namespace) -> None:
+    """More than was brought is asked about before it is kept. d: the installation as it stood until now."""
+    if args.event != "placed" or args.more or not d.stock:
+        return
+    counts = dict(d.anchorage.placed) if isinstance(d.anchorage.placed, dict) else {}
+    said = {p.id: p for p in d.point}
+    needed = [
+        p.id
+        for p in shape_of(d.shelter).points
+        if p.id not in said or (said[p.id].usable and said[p.id].kind != "none")
+    ]
+    if "where" in data:
+        counts[data["where"]] = data["count"]
+    else:
+        share = data["count"] // max(len(needed), 1) if data.get("how") == "in-all" else data["count"]
+        counts = dict.fromkeys(needed, share)
+    points = [p.model_copy(update={"placed": None}) for p in d.point]
+    held = d.anchorage.model_copy(update={"placed": counts})
+    plan = make_plan(d.model_copy(update={"anchorage": held, "point": points}))
+    short = [s for s in plan.stock if s.short]
+    if short:
+        s = short[0]
+        raise CommandError(
+            f"NOT KEPT: that makes {so_many(s.needed, s.item)}, and [stock] says {s.brought} were brought. If they came later: the same with --more-came. "
+            f"If {args.value} was meant in all: --in-all"
+        )
 
 
 def log(args: argparse.Namespace) -> Outcome:
@@ -102,7 +164,7 @@ def _json(s: Stand, entries: list[Entry]) -> dict[str, Any]:
         "schema": 1, "name": s.plan.name, "verdict": s.verdict, "level": s.level, "headline": s.headline, "why": list(s.why), "struck": s.struck,
         "limit_gust_m_s": s.plan.limit.gust_m_s, "changes": list(s.changes), "assumptions": list(s.assumed),
         "readings": [{"entry": r.entry.id, "at": r.entry.at, "gust_m_s": r.gust, "share": finite[r.entry.id], "level": r.level} for r in s.readings],
-        "due": [{"what": x.what, "at": x.at} for x in s.due], "last": entries[-1].mark if entries else None,
+        "due": [{"what": x.what, "at": x.at} for x in s.due], "record": None if s.record is None else s.record.model_dump(mode="json"), "last": entries[-1].mark if entries else None,
     }  # fmt: skip
 
 
@@ -113,7 +175,8 @@ def now(args: argparse.Namespace) -> Outcome:
     m = made(args, d)
     with Record(path_of(args.file)) as r:
         entries, faults = r.entries(), r.faults()
-    s = stand(d, make_plan(d), entries, m.now, make_plan)
+    record = read_record(Path(args.file), d)
+    s = stand(d, make_plan(d), record or Recorded((), (), {}, ""), m.now, make_plan)
     o = the_outlook(args, s.d, m.now, m.zone)
     if o is not None:
         s = with_outlook(s, o, m.now)

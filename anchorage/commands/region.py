@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
-from anchorage.commands.judge import CODES, load
+from anchorage.commands.judge import CODES, opened
 from anchorage.commands.paper import kind_of, moment, write_bytes, zone
 from anchorage.outlook.clock import read_said
 from anchorage.textfile import is_folder
@@ -42,7 +42,7 @@ def region(args: argparse.Namespace) -> Outcome:
     """Judge one installation over a grid."""
     _check(args)
     picture, run, store, summary = _modules()
-    d = load(args.file, args.units)
+    d = opened(args)
     where = zone(args, d)
     said = None if args.zone is None and d.outlook.zone is None else where
     now = moment(args, where)

@@ -17,8 +17,10 @@ from anchorage.outlook.judge import worst
 from anchorage.outlook.result import HourOut, Outlook
 from anchorage.plan import make_plan
 from anchorage.policy import use_of
+from anchorage.record.over import put_over
 from anchorage.result import Plan
 from anchorage.sheet import inert
+from anchorage.sheet.words import record_words
 from anchorage.textfile import is_file, is_folder, load_toml, read_whole
 
 Verdict = Literal["go", "no-go", "unknown", "unusable"]
@@ -69,6 +71,8 @@ class Row:
     """Why it is not go, or what is wrong with the file."""
     provenance: str = ""
     """The weakest of what its figures stand on."""
+    record: str = ""
+    """What the record beside it changed, where there is one."""
 
     @property
     def deadline(self) -> str | None:
@@ -104,7 +108,7 @@ def _of_plan(file: str, plan: Plan) -> Row:
         gust_m_s=plan.wind.gust_m_s, limit_gust_m_s=limit, share=_finite(plan.levels.share), gives_first=plan.limit.governed_by,
         anchorage=plan.anchorage.kind, units=total.units, mass_kg=round(total.mass_kg, 1), stakes=total.stakes,
         reason="" if plan.verdict == "go" else " ".join(r.text for r in plan.reasons) or plan.headline,
-        provenance=plan.provenance.weakest,
+        provenance=plan.provenance.weakest, record=" ".join(record_words(plan.record)),
     )  # fmt: skip
 
 
@@ -130,7 +134,7 @@ def _of_outlook(file: str, plan: Plan, found: Outlook) -> Row:
         start_strike_by=found.deadlines.start_strike_by, missing=", ".join(dict.fromkeys(m for n in found.deadline_notes for m in n.missing)),
         forecast="; ".join(f"{s.name}, {s.format}, {'of unknown age' if s.issued is None else s.issued}" for s in found.sources),
         reason="" if found.verdict == "go" else " ".join(r.text for r in found.reasons) or found.headline,
-        provenance=found.provenance,
+        provenance=found.provenance, record=by_plan.record,
     )  # fmt: skip
 
 
@@ -148,7 +152,7 @@ def _forecasts(o: Options, path: Path) -> tuple[list[str], list[str]]:
 
 
 def _judge(path: Path, o: Options) -> Row:
-    d: Deployment = read_file(path)
+    d: Deployment = put_over(read_file(path), path, o.now)
     paths, without = _forecasts(o, path)
     if not o.forecasts or without:
         row = _of_plan(path.name, make_plan(d))

@@ -113,7 +113,7 @@ def lines(rows: Sequence[Row], system: System, now: int, zone: tzinfo, zone_name
     for r in rows:
         level = "" if r.verdict == "unusable" else r.level.replace("-", " ")
         out.append(_cells((r.file.removesuffix(".toml"), word(r), level, against(r, system), r.gives_first)))
-        for text in (_deadlines(r, now, zone), r.headline if word(r) == "GO AFTER" else r.reason):
+        for text in (_deadlines(r, now, zone), r.headline if word(r) == "GO AFTER" else r.reason, r.record):
             out += wrap(cut(text, MOST), "    ", wide=WIDE) if text else []
     known = {r.provenance for r in rows}
     weak = next((how for how in reversed(STRENGTH) if how in known), None)

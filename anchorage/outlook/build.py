@@ -290,7 +290,8 @@ def outlook(
         shown = zone if zone is not None else UTC
         limits, policy = limits_of(plan, d), policy_of(d)
         start, end, given, length = stay_of(d.times, zone, now)
-        every = with_thunder(forecasts, thunder_heard, now, policy)
+        logged = [] if d.record is None else [t for t in d.record.thunder if t <= now]
+        every = with_thunder(forecasts, [*thunder_heard, *logged], now, policy)
         hours = hours_of(every, now, end)
         if spread is not None:
             hours = [h if h.spread is not None else replace(h, spread=spread) for h in hours]
@@ -344,4 +345,5 @@ def _result(
         windows=windows(judged, use, d.times, length, limits, now), chance=_chance(inside, end, zone), source=oldest, sources=sources,
         provenance=tables.weakest([plan.provenance.weakest, *(r.how for r in used)]),  # type: ignore[list-item]
         conditions=[*plan.conditions, *_not_said(forecasts)], remarks=remarks_out(forecasts), assumptions=notes, cautions=_cautions(forecasts, judged, inside, d.times, now, three, zone),
+        record=plan.record,
     )  # fmt: skip

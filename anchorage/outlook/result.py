@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from anchorage.result import Level, Number, Out, PolicyOut, Verdict
+from anchorage.result import Level, Number, Out, PolicyOut, RecordOut, Verdict
 
 
 class HourOut(Out):
@@ -158,6 +158,8 @@ class Outlook(Out):
     conditions: list[str]
     assumptions: list[str]
     cautions: list[str]
+    record: RecordOut | None = None
+    """What the record beside the deployment file changed."""
 
     def to_json(self) -> str:
         """One JSON object, keys as named here; no NaN, no infinity."""

@@ -12,6 +12,7 @@ from anchorage.outlook.limits import subject_of
 from anchorage.outlook.result import DeadlineNoteOut, HourOut, Outlook, WindowOut
 from anchorage.policy import against
 from anchorage.sheet import WIDE, columns, wrap
+from anchorage.sheet.words import record_words
 from anchorage.units import show as show_unit
 from anchorage.words import LEVELS
 
@@ -139,7 +140,11 @@ def _window(w: WindowOut, zone: tzinfo) -> str:
 
 def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str]:
     """The whole page."""
-    out = [*wrap(o.headline), *wrap(next_deadline(o, zone) + ".")]
+    out = [
+        *wrap(o.headline),
+        *wrap(next_deadline(o, zone) + "."),
+        *(x for t in record_words(o.record) for x in wrap(t)),
+    ]
     for n in o.deadline_notes:
         words = deadline_words(o, n, zone)
         if n.reached is not None and words != next_deadline(o, zone):

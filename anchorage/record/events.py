@@ -2,23 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
 from anchorage.deployment import AVERAGING_S
 from anchorage.errors import Fault, InputFaults
-from anchorage.record.kinds import AFTER, DEEPEST, FASTEST, HIGHEST, MOST_UNITS, SNOW_KINDS, STATES, STRONGEST
+from anchorage.record.kinds import (
+    AFTER,
+    DEEPEST,
+    DOORS,
+    EVENTS,
+    FASTEST,
+    HIGHEST,
+    HOW,
+    MOST_UNITS,
+    REACHED,
+    SNOW_KINDS,
+    STATES,
+    STRAPS,
+    STRONGEST,
+    TESTS,
+)
 from anchorage.record.store import Entry
 from anchorage.sheet.blocks import clean
 from anchorage.units import System, read, show
 from anchorage.wind_trip import hand_height
+from anchorage.words import LEVELS
 
 __all__ = ["AFTER", "SNOW_KINDS", "STATES", "WORDS", "Said", "data_of", "words_of"]
-WORDS = {
-    "setup": "set-up done", "wind": "wind", "snow": "snow on the roof", "pull-test": "pull test", "inspection": "inspection", "action": "action",
-    "placed": "placed", "doors": "doors", "straps": "straps", "state": "ground", "hand-over": "hand-over", "all-clear": "all-clear",
-    "struck": "taken down", "note": "note",
-}  # fmt: skip
+WORDS = {e.name: e.words for e in EVENTS.values()}
 
 
 @dataclass(frozen=True)
@@ -36,6 +49,12 @@ class Said:
     kind: str | None = None
     after: str | None = None
     note: str | None = None
+    how: str | None = None
+    """Of a count without a point: each or in-all."""
+    more: bool = False
+    """More than [stock] says was brought stands there, and that is so."""
+    same: bool = False
+    """The name or the sizes in the file were mended, and it is the same shelter."""
 
 
 def _bad(key: str, got: object, accepted: str) -> InputFaults:
@@ -50,7 +69,8 @@ def _quantity(kind: str, key: str, text: str | None, most: float) -> tuple[float
     except ValueError as e:
         raise InputFaults([Fault("log", key, "", str(e))]) from None
     if not 0 <= value <= most:
-        raise _bad(key, text, f"from 0 to {show(kind, most, 'si')}")
+        top = "up" if most == float("inf") else f"to {show(kind, most, 'si')}"
+        raise _bad(key, text, f"from 0 {top}")
     return float(value), value.text
 
 
@@ -60,10 +80,36 @@ def _one_of(key: str, text: str | None, accepted: tuple[str, ...]) -> str:
     return str(text)
 
 
-def _count(text: str | None) -> int:
+def _count(s: Said, points: int) -> dict[str, Any]:
+    """A count at a point, at each, or in all: which of them is never guessed."""
+    text = s.value
     if text is None or not (text.isascii() and text.isdigit()) or len(text) > 9 or int(text) > MOST_UNITS:
         raise _bad("placed", text, "a whole number of units at a point")
-    return int(text)
+    n = int(text)
+    if s.where is not None and s.how is not None:
+        raise _bad("placed", f"--where and --{s.how}", "one of them: at one point, or of all points")
+    if s.where is None and s.how is None and n > 0:
+        raise _bad(
+            "placed", text,
+            f"{n} at each of {points} points, which is {n * points} in all (--each), or {n} in all, which is {n // max(points, 1)} at each (--in-all)? Say which; or --where POINT",
+        )  # fmt: skip
+    if s.where is not None:
+        return {"count": n, **({"more": True} if s.more else {})}
+    how = _one_of("--each, --in-all", s.how or "each", HOW)
+    return {"count": n, "how": how, **({"more": True} if s.more else {})}
+
+
+def _test(s: Said) -> dict[str, Any]:
+    kind = _one_of("--kind", s.kind, tuple(TESTS))
+    value, typed = _quantity(TESTS[kind], "test", s.value, float("inf"))
+    return {"kind": kind, "value": value, "typed": typed}
+
+
+def _correct(s: Said, entries: Collection[int]) -> dict[str, Any]:
+    text = (s.value or "").split(":")[0]
+    if not (text.isascii() and text.isdigit()) or len(text) > 9 or int(text) not in entries:
+        raise _bad("correct", s.value, "the number of the entry that was wrong, as log FILE prints it")
+    return {"entry": int(text)}
 
 
 def _wind(s: Said) -> dict[str, Any]:
@@ -97,8 +143,13 @@ def _pull(s: Said) -> dict[str, Any]:
     return {"force_n": force, "typed": typed}
 
 
-def data_of(s: Said, points: tuple[str, ...]) -> dict[str, Any]:
-    """The data of an entry. Raises ``errors.InputFaults``. points: the ids of the anchor points."""
+def data_of(
+    s: Said, points: tuple[str, ...], entries: Collection[int] = (), used: int | None = None
+) -> dict[str, Any]:
+    """The data of an entry. Raises ``errors.InputFaults``.
+
+    points: the ids of the anchor points; entries: the numbers that there are; used: at how many points something can stand.
+    """
     if not s.who.strip():
         raise _bad("--who", None, "the name of the person who says so")
     if s.where is not None and s.where not in points:
@@ -112,12 +163,18 @@ def data_of(s: Said, points: tuple[str, ...]) -> dict[str, Any]:
         case "pull-test":
             data = _pull(s)
         case "placed":
-            data = {"count": _count(s.value)}
+            data = _count(s, len(points) if used is None else used)
+        case "test":
+            data = _test(s)
+        case "correct":
+            data = _correct(s, entries)
+        case "crossing":
+            data = {"level": _one_of("crossing", s.value, REACHED)}
         case "doors":
             said = "closed" if s.value == "shut" else s.value
-            data = {"doors": _one_of("doors", said, ("open", "closed"))}
+            data = {"doors": _one_of("doors", said, DOORS)}
         case "straps":
-            data = {"straps": _one_of("straps", s.value, ("locked", "unlocked"))}
+            data = {"straps": _one_of("straps", s.value, STRAPS)}
         case "state":
             data = {"state": _one_of("state", s.value, STATES)}
         case "inspection":
@@ -128,7 +185,7 @@ def data_of(s: Said, points: tuple[str, ...]) -> dict[str, Any]:
             data = {"to": clean(str(s.to))}
     more = (
         s.value
-        if s.event in ("setup", "action", "note", "all-clear", "struck", "inspection", "hand-over")
+        if s.event in ("setup", "action", "note", "all-clear", "struck", "inspection", "hand-over", "thunder")
         else None
     )
     note = " ".join(x for x in (more, s.note) if x)
@@ -138,6 +195,8 @@ def data_of(s: Said, points: tuple[str, ...]) -> dict[str, Any]:
         data["note"] = clean(note)
     if s.where is not None:
         data["where"] = s.where
+    if s.same:
+        data["same"] = True
     return data
 
 
@@ -159,7 +218,15 @@ def words_of(e: Entry, system: System) -> str:
         case "pull-test":
             text = f"pull test {d.get('typed', '')}"
         case "placed":
-            text = f"placed {d.get('count', '')} at {'each point' if not place else ''}".removesuffix(" at ")
+            of_all = "in all" if d.get("how") == "in-all" else "at each point"
+            text = f"placed {d.get('count', '')}" + ("" if place else f" {of_all}")
+            text += ", more than was brought before" if d.get("more") else ""
+        case "test":
+            text = f"test, {d.get('kind', '')}: {d.get('typed', '')}"
+        case "crossing":
+            text = f"the meter crossed {LEVELS.get(str(d.get('level')), '')}"
+        case "correct":
+            text = f"correction: entry {d.get('entry', '')} was wrong and does not count"
         case "doors" | "straps" | "state":
             text = f"{WORDS[e.event]} {d.get(e.event, '')}"
         case "inspection":
@@ -169,4 +236,5 @@ def words_of(e: Entry, system: System) -> str:
         case _:
             text = WORDS.get(e.event, e.event)
     note = f": {d['note']}" if d.get("note") else ""
-    return f"{text}{place}{note}"
+    same = " (the same shelter: its file was mended)" if d.get("same") else ""
+    return f"{text}{place}{note}{same}"

@@ -1,58 +1,47 @@
-"""What the data of each kind of entry may be: a record that was damaged or made by others is read no further than this."""
+"""The one table of what may be logged, and what the data of each kind may be: log, interface, meter and fleet read it.
+
+A record that was damaged or made by others is read no further than this. Nothing slow is imported here.
+"""
 
 from __future__ import annotations
 
 import math
-from typing import Any
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Literal
 
 STATES = ("dry", "wet", "frozen", "ice", "snow")
 SNOW_KINDS = ("new", "settled", "wet", "slush", "ice")
 AFTER = ("shift", "wind", "rain", "snow", "frost", "thaw", "change", "before people go in")
+DOORS = ("open", "closed", "in-use")
+STRAPS = ("locked", "unlocked")
+HOW = ("each", "in-all")
+"""What a count without a point is of."""
+TESTS = {"drag": "force", "weigh": "mass", "pull": "force", "vane": "pressure", "meter": "speed"}
+"""Kinds of test at the site, and what each measures."""
+REACHED = ("secure", "people-out", "keep-away")
 FASTEST, DEEPEST, STRONGEST, HIGHEST = 100.0, 5.0, 500_000.0, 200.0
 """m/s, m, N, m: beyond them it is a slip of the hand."""
 MOST_UNITS = 100_000
 LATEST = 7_258_118_400
 """Seconds since 1970 of the year 2200."""
 
+Changes = Literal["", "placed", "doors", "straps", "state", "snow"]
+
+
+@dataclass(frozen=True)
+class Event:
+    """One kind of entry. words: what it is called; changes: the part of the installation that it says anew."""
+
+    name: str
+    words: str
+    fits: Callable[[dict[str, Any]], bool] = lambda _: True
+    changes: Changes = ""
+
 
 def is_time(value: object) -> bool:
     """Whether a value is a time that can be shown."""
     return type(value) is int and 0 <= value < LATEST
-
-
-def fits(event: str, data: dict[str, Any]) -> bool:
-    """Whether the data of an entry are of the kinds and within the bounds that its event is written with."""
-    if not all(isinstance(data[k], str) for k in ("note", "where", "to", "typed", "height") if k in data):
-        return False
-    match event:
-        case "wind":
-            return (
-                _number(data.get("speed_m_s"), FASTEST)
-                and _number(data.get("height_m"), HIGHEST)
-                and float(data["height_m"]) > 0.0
-                and isinstance(data.get("averaging"), str)
-                and data["averaging"] in _averaging()
-                and (data.get("from") is None or _number(data["from"], 360.0))
-            )
-        case "snow":
-            return (
-                _number(data.get("depth_m"), DEEPEST)
-                and "typed" in data
-                and data.get("kind") in (None, *SNOW_KINDS)
-            )
-        case "pull-test":
-            return _number(data.get("force_n"), STRONGEST)
-        case "placed":
-            return type(data.get("count")) is int and 0 <= data["count"] <= MOST_UNITS
-        case "doors":
-            return data.get("doors") in ("open", "closed")
-        case "straps":
-            return data.get("straps") in ("locked", "unlocked")
-        case "state":
-            return data.get("state") in STATES
-        case "inspection":
-            return data.get("after") in (None, *AFTER)
-    return True
 
 
 def _number(value: object, most: float) -> bool:
@@ -63,3 +52,71 @@ def _averaging() -> dict[str, float]:
     from anchorage.deployment import AVERAGING_S  # noqa: PLC0415 - slow, and only for wind
 
     return AVERAGING_S
+
+
+def _wind(d: dict[str, Any]) -> bool:
+    return (
+        _number(d.get("speed_m_s"), FASTEST)
+        and _number(d.get("height_m"), HIGHEST)
+        and float(d["height_m"]) > 0.0
+        and isinstance(d.get("averaging"), str)
+        and d["averaging"] in _averaging()
+        and (d.get("from") is None or _number(d["from"], 360.0))
+    )
+
+
+def _snow(d: dict[str, Any]) -> bool:
+    return _number(d.get("depth_m"), DEEPEST) and "typed" in d and d.get("kind") in (None, *SNOW_KINDS)
+
+
+def _placed(d: dict[str, Any]) -> bool:
+    return (
+        type(d.get("count")) is int
+        and 0 <= d["count"] <= MOST_UNITS
+        and d.get("how") in (None, *HOW)
+        and type(d.get("more", False)) is bool
+    )
+
+
+def _test(d: dict[str, Any]) -> bool:
+    return d.get("kind") in TESTS and _number(d.get("value"), math.inf) and "typed" in d
+
+
+def _correct(d: dict[str, Any]) -> bool:
+    return type(d.get("entry")) is int and d["entry"] >= 1
+
+
+EVENTS: dict[str, Event] = {
+    e.name: e
+    for e in (
+        Event("setup", "set-up done"),
+        Event("wind", "wind", _wind),
+        Event("snow", "snow on the roof", _snow, "snow"),
+        Event("pull-test", "pull test", lambda d: _number(d.get("force_n"), STRONGEST)),
+        Event("test", "test", _test),
+        Event("inspection", "inspection", lambda d: d.get("after") in (None, *AFTER)),
+        Event("action", "action"),
+        Event("placed", "placed", _placed, "placed"),
+        Event("doors", "doors", lambda d: d.get("doors") in DOORS, "doors"),
+        Event("straps", "straps", lambda d: d.get("straps") in STRAPS, "straps"),
+        Event("state", "ground", lambda d: d.get("state") in STATES, "state"),
+        Event("thunder", "thunder"),
+        Event("crossing", "the meter crossed a level", lambda d: d.get("level") in REACHED),
+        Event("hand-over", "hand-over"),
+        Event("all-clear", "all-clear"),
+        Event("struck", "taken down"),
+        Event("correct", "correction", _correct),
+        Event("note", "note"),
+    )
+}
+"""Every event, in the order in which they are offered."""
+
+
+def fits(event: str, data: dict[str, Any]) -> bool:
+    """Whether the data of an entry are of the kinds and within the bounds that its event is written with."""
+    texts = ("note", "where", "to", "typed", "height")
+    if not all(isinstance(data[k], str) for k in texts if k in data):
+        return False
+    if type(data.get("same", False)) is not bool:
+        return False
+    return EVENTS[event].fits(data) if event in EVENTS else True

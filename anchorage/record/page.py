@@ -27,7 +27,7 @@ from anchorage.sheet.content import (
 )
 from anchorage.sheet.points import table_csv
 from anchorage.sheet.sketch import count
-from anchorage.sheet.words import limit_text, spread_words
+from anchorage.sheet.words import edit_words, limit_text, spread_words
 from anchorage.textfile import exists
 from anchorage.units import System
 from anchorage.wind_trip import hand_height
@@ -120,6 +120,17 @@ def outlook_words(o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     return out
 
 
+def _first(s: Stand) -> list[str]:
+    """That there is a record, how much of it, and what was edited since."""
+    r = s.record
+    if r is None:
+        return ["RECORD: nothing was logged."]
+    edited = edit_words(r)
+    whose = {"record": "the record", "file": "the file, the record counts no point", "plan": "nobody: nothing was counted"}  # fmt: skip
+    out = [f"RECORD: {r.entries} entries, last {r.last}. Counted by {whose[r.counted]}."]
+    return [*out, f"EDITED SINCE IT WAS LOGGED: {'; '.join(edited)}."] if edited else out
+
+
 def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     """Where it stands, for a terminal."""
     plan = s.plan
@@ -127,6 +138,7 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
         *wrap(f"{s.headline}, as of {show_time(now, zone)}"),
         *([] if o is None else wrap(f"Next: {next_deadline(o, zone)}.")),
         *wrap(plan.name, "For: "),
+        *(x for t in _first(s) for x in wrap(t)),
         "",
     ]
     if s.readings:
@@ -134,6 +146,8 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
         top = max(s.readings[-6:], key=lambda r: r.share)
         if top is not s.readings[-1]:
             lines += wrap("Worst of the last six: " + reading_words(top, plan, now) + ".")
+    if s.readings and s.readings[-1].then:
+        lines += wrap("By the installation as it stood when that was read: it was changed since.")
     lines += wrap(
         f"{'If all that is planned is in place' if s.assumed else 'As it stands'} it holds to {limit_text(plan, plan.limit.gust_m_s)}"
         + (" (anchorage only)." if plan.limit.anchorage_only else ".")
@@ -154,14 +168,37 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     ]
 
 
+def _counted(s: Stand) -> str:
+    """What was counted, never what was brought or planned."""
+    words = " ".join(spread_words(s.plan))
+    if s.assumed:
+        return f"NOTHING WAS COUNTED. Planned: {words}"
+    return words or "nothing placed"
+
+
+def _points(s: Stand) -> tuple[tuple[str, ...], ...]:
+    changes = [] if s.record is None else s.record.changes
+    missing = {c.where for c in changes if c.code == "not-counted" and not c.value}
+    out = []
+    for p in s.plan.anchorage.points:
+        uncounted = p.kind != "none" and (bool(s.assumed) or p.id in missing)
+        out.append(
+            (p.id, "not counted" if uncounted else str(count(p)), p.item if p.kind != "none" else "nothing")
+        )
+    return tuple(out)
+
+
 def _stands(s: Stand) -> tuple[tuple[str, str], ...]:
     d, plan = s.d, s.plan
     doors = ", ".join(f"{x.wall} {x.state}" for x in d.door) or "no door named in the file"
     snow = snow_words(plan)[0].removeprefix("SNOW: ")
+    edited = [] if s.record is None else edit_words(s.record)
     return (
-        ("Points", " ".join(spread_words(plan)) or "nothing placed"),
+        ("Counted", _counted(s)),
         ("Doors", doors), ("Straps", d.shelter.straps), ("Ground", f"{d.site.surface or 'not given'}, {d.site.state or 'state not given'}"),
-        ("Snow", snow), ("Changed", "; ".join(s.changes) or "nothing against the file"), ("Holds to", limit_text(plan, plan.limit.gust_m_s)),
+        ("Snow", snow), ("Changed", "; ".join(s.changes) or "nothing against the file"),
+        *([("File edited", "; ".join(edited))] if edited else []),
+        ("Would hold" if s.assumed else "Holds to", limit_text(plan, plan.limit.gust_m_s)),
     )  # fmt: skip
 
 
@@ -175,9 +212,6 @@ def hand_over(s: Stand, entries: Sequence[Entry], o: Outlook | None, made: Made,
     when = "" if last is None else day_time(last.at, zone)
     tone = {"go": "go", "no-go": "no-go", "unknown": "unknown"}[s.verdict]
     reading = () if not s.readings else ("Last wind: " + reading_words(s.readings[-1], plan, now) + ".",)
-    points = tuple(
-        (p.id, str(count(p)), p.item if p.kind != "none" else "nothing") for p in plan.anchorage.points
-    )
     rows = tuple((day_time(e.at, zone), e.who, words_of(e, system)) for e in since[-14:])
     sheet = SheetIn(plan, s.d, made)
     head = (
@@ -192,7 +226,7 @@ def hand_over(s: Stand, entries: Sequence[Entry], o: Outlook | None, made: Made,
         Banner(f"HAND-OVER: {s.headline}", tone, (plan.name, f"As of {day_time(now, zone)} ({_iso(now)})", *reading, *coming, *s.why)),  # type: ignore[arg-type]
         Grid(("", "name", "signature", "date and time"), (("Hands over", who[0], "", when), ("Takes over", who[1], "", when)), "llll", (0, 1, 1, 1), tall=True, bold=(0, 1)),
         Beside((
-            (Heading("AS IT STANDS"), Grid((), _stands(s), "ll", (0, 1), bold=(0,)), Grid(("at", "units", "what"), points, "lrl", (0, 0, 1), bold=(1,), columns=2, size=0.9)),
+            (Heading("AS IT STANDS"), Grid((), _stands(s), "ll", (0, 1), bold=(0,)), Grid(("at", "counted", "what"), _points(s), "lrl", (0, 0, 1), bold=(1,), columns=2, size=0.9)),
             (Heading("DUE"), Bullets(tuple(due_words(x, zone) for x in s.due), box=True), Heading("NEXT 12 HOURS"), Bullets(tuple(outlook_words(o, zone, now)))),
         ), (1.1, 1.0)),
         Para(limit_words(plan), bold=True, size=1.3),

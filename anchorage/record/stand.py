@@ -7,7 +7,7 @@ at or over the next lower level, and an inspection in between.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -16,21 +16,24 @@ import numpy as np
 from anchorage import tables
 from anchorage.assemble import Installation, assemble, heading_true, within
 from anchorage.deployment import Deployment
-from anchorage.errors import NotModelledError
+from anchorage.errors import AnchorageError, NotModelledError
 from anchorage.outlook.clock import read_iso
+from anchorage.outlook.judge import thunder_wait
+from anchorage.outlook.limits import limits_of
 from anchorage.outlook.result import Outlook
-from anchorage.policy import ORDER, Policy
+from anchorage.policy import ORDER, Policy, use_of
+from anchorage.record.kinds import EVENTS
+from anchorage.record.over import Recorded, as_it_stands, corrected, counts_complete, kept_for, stood
 from anchorage.record.store import Entry
-from anchorage.result import Level, Plan, Verdict
-from anchorage.units import Measure, read, show
+from anchorage.result import Level, Plan, RecordOut, Verdict
+from anchorage.sheet.words import change_words
+from anchorage.units import read, show
 from anchorage.verdict import bounds
 from anchorage.whatif import changed
 from anchorage.wind import gust_factor, wind_state
 from anchorage.wind_trip import profiles, site_share
 from anchorage.words import LEVELS
 
-OPEN = ("line-rating-missing", "soil-missing", "how-missing")
-"""Questions of the file that no reading answers."""
 THAW = {
     ("frozen", "wet"),
     ("frozen", "dry"),
@@ -51,11 +54,15 @@ class Reading:
     gust: float
     """3 s gust at 10 m that it is worth against the limit (m/s): of every way to read it the worst."""
     share: float
+    """The larger of that by the installation as it stands and as it stood then."""
     level: Level
+    """The higher of the two: what is edited or changed later takes nothing from a reading."""
     limit: float
     """Limiting gust that the share is of (m/s), for the bearing of the reading."""
     by_share: Level
     """By the share alone; the sheet, which rounds its readings down, may ask for more."""
+    then: bool = False
+    """True where the installation as it stood then gives the larger share."""
 
 
 @dataclass(frozen=True)
@@ -86,6 +93,9 @@ class Stand:
     """What was changed against the file."""
     struck: bool
     assumed: tuple[str, ...]
+    record: RecordOut | None = None
+    open: tuple[str, ...] = ()
+    """Questions that leave no go."""
 
 
 def wait(key: str) -> int:
@@ -93,74 +103,12 @@ def wait(key: str) -> int:
     return int(tables.row("inspection", key).value)
 
 
-def as_it_stands(
-    d: Deployment, plan: Plan, entries: Sequence[Entry]
-) -> tuple[Deployment, list[str], list[str]]:
-    """The deployment with what was logged put over it; what was changed; what is taken as so without being logged."""
-    said, assumed = list[str](), list[str]()
-    counts = {p.id: p.units + p.stakes for p in plan.anchorage.points}
-    counted: set[str] = set()
-    for e in entries:
-        if e.event == "placed":
-            where = e.data.get("where")
-            counted |= set(counts) if where is None else {str(where)}
-            counts = {k: int(e.data["count"]) if where in (None, k) else n for k, n in counts.items()}
-            said.append(f"{e.data['count']} placed at {where or 'each point'}")
-        elif e.event == "doors":
-            said.append(f"doors {e.data['doors']}")
-            d = d.model_copy(
-                update={"door": [x.model_copy(update={"state": e.data["doors"]}) for x in d.door]}
-            )
-        elif e.event == "straps":
-            said.append(f"straps {e.data['straps']}")
-            d = changed(d, shelter={"straps": e.data["straps"]})
-        elif e.event == "state":
-            said.append(f"ground {e.data['state']}")
-            d = changed(d, site={"state": e.data["state"]})
-    snow = next((e for e in reversed(entries) if e.event == "snow"), None)
-    if snow is not None:
-        said.append(f"snow on the roof {snow.data['typed']}")
-        d = d.model_copy(
-            update={
-                "snow": d.snow.model_copy(
-                    update={
-                        **_NO_SNOW,
-                        "depth": Measure(float(snow.data["depth_m"]), "length", str(snow.data["typed"])),
-                        "kind": snow.data.get("kind"),
-                    }
-                )
-            }
-        )
-    needed = [p.id for p in plan.anchorage.points if p.usable and p.kind != "none"]
-    missing = [k for k in needed if k not in counted]
-    if plan.anchorage.sized and missing:
-        where = "the points" if len(missing) == len(needed) else ", ".join(missing)
-        assumed.append(
-            f"What stands at {where} was not logged: taken as planned. Log it: anchorage log FILE placed N"
-        )
-    if counted or plan.anchorage.sized:
-        points = [p.model_copy(update={"placed": None}) for p in d.point]
-        d = changed(d, anchorage={"placed": counts}).model_copy(update={"point": points})
-    return d, said, assumed
-
-
-_NO_SNOW: dict[str, Any] = {
-    "layers": [],
-    "water": None,
-    "core": None,
-    "rain": None,
-    "ground_load": None,
-    "edition": None,
-    "level": None,
-}
-
-
 class _Judge:
     """Readings against the installation as it stands; the strengths are worked out once."""
 
     def __init__(self, d: Deployment) -> None:
         self.d = d
-        self.x: Installation = assemble(d, ())
+        self.x: Installation = assemble(d, (use_of(d),))
         self.heading = heading_true(d)
         every = [f for f in self.x.limits(on=self.x.everywhere) if not f.fixed]
         self.per_case = np.min([f.q.min(axis=-1) for f in every], axis=0)
@@ -229,21 +177,31 @@ def _lower(level: Level, policy: Policy) -> float:
 
 
 def standing(
-    readings: Sequence[Reading], entries: Sequence[Entry], policy: Policy
+    readings: Sequence[Reading], entries: Sequence[Entry], policy: Policy, gone: Collection[int] = ()
 ) -> tuple[Level, list[str]]:
-    """The level that holds by the readings and the all-clears, and all-clears that do not count."""
+    """The level that holds by the readings and the all-clears, and all-clears that do not count.
+
+    gone: entries that a later one corrects. A corrected reading is no lower reading, but the level that it raised falls only
+    by an all-clear, as every level does.
+    """
     level: Level = "normal"
     notes = []
     found = {r.entry.id: r for r in readings}
     for i, e in enumerate(entries):
-        if e.id in found and ORDER.index(found[e.id].level) > ORDER.index(level):
-            level = found[e.id].level
-        if e.event != "all-clear" or level == "normal":
+        reached: Level = found[e.id].level if e.id in found else "normal"
+        if e.event == "crossing":
+            reached = e.data["level"]
+        if ORDER.index(reached) > ORDER.index(level):
+            level = reached
+        if e.event != "all-clear" or level == "normal" or e.id in gone:
             continue
-        before = [found[x.id] for x in entries[: i + 1] if x.id in found and x.at <= e.at]
+        past = [x for x in entries[: i + 1] if x.at <= e.at]
+        before = [found[x.id] for x in past if x.id in found]
         high = [r.entry.at for r in before if r.share >= _lower(level, policy) - 1e-9]
+        high += [x.at for x in past if x.event == "crossing"]
         since = max(high, default=0)
-        inspected = any(x.event == "inspection" and since <= x.at <= e.at for x in entries[: i + 1])
+        lower = [r for r in before if r.entry.id not in gone]
+        inspected = any(x.event == "inspection" and since <= x.at and x.id not in gone for x in past)
         if e.at - since < policy.all_clear_wait:
             notes.append(
                 f"All-clear of entry {e.id} does not count: {(e.at - since) // 60} min after a reading at that level; {policy.all_clear_wait // 60} min are needed."
@@ -252,13 +210,66 @@ def standing(
             notes.append(
                 f"All-clear of entry {e.id} does not count: no inspection was logged after the wind."
             )
-        elif not any(r.entry.at > since for r in before):
+        elif not any(r.entry.at > since for r in lower):
             notes.append(
                 f"All-clear of entry {e.id} does not count: no lower reading was logged after the wind."
             )
         else:
-            level = before[-1].level
+            level = lower[-1].level
     return level, notes
+
+
+class _Readings:
+    """Every wind reading by the installation as it stands, and by the one that stood when it was taken."""
+
+    def __init__(self, d: Deployment, planned: Mapping[str, int], record: Recorded, here: Deployment) -> None:
+        self.d, self.planned, self.record = d, planned, record
+        self.here = _Judge(here)
+        self.judges: dict[tuple[object, ...], _Judge | None] = {}
+        self.lost: list[int] = []
+        """Readings beside a text of the file that was not kept."""
+
+    def of(self, e: Entry) -> Reading:
+        now, then = self.here.reading(e), self._then(e)
+        if then is None:
+            self.lost.append(e.id)
+            return now
+        old = then.reading(e)
+        worse = old if old.share > now.share else now
+        level, by_share = (
+            max(a, b, key=ORDER.index) for a, b in ((now.level, old.level), (now.by_share, old.by_share))
+        )
+        return replace(worse, level=level, by_share=by_share, then=worse is old)
+
+    def _then(self, e: Entry) -> _Judge | None:
+        """By the file and by what was known of it when the reading was written down."""
+        known = tuple(x for x in self.record.entries if x.id <= e.id and x.at <= e.at)
+        record = replace(self.record, entries=known)
+        changing = tuple(x.id for x in record.counting if x.event in EVENTS and EVENTS[x.event].changes)
+        key = (e.file, changing)
+        if key not in self.judges:
+            self.judges[key] = self._judge(e, record)
+        return self.judges[key]
+
+    def _judge(self, e: Entry, record: Recorded) -> _Judge | None:
+        base, planned = kept_for(self.record, e), self.planned
+        if base is None and e.file != self.record.file:
+            return None
+        try:
+            if base is None or base == self.d:
+                base = self.d
+            else:
+                planned = planned_of(base)
+            made, changes, _ = stood(base, record)
+            return _Judge(counts_complete(made, changes, planned))
+        except AnchorageError:
+            return None
+
+
+def planned_of(d: Deployment) -> dict[str, int]:
+    """What the file alone has at each point: its counts, or those that are chosen for it."""
+    x = assemble(d, (use_of(d),))
+    return dict(zip(x.base.ids, map(int, x.counts), strict=True))
 
 
 def _due(
@@ -324,26 +335,48 @@ def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int
     return list(seen.values())
 
 
-def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan: Any) -> Stand:
-    """Judge the record. plan: of the file; replan: makes a plan of a deployment. Entries after ``now`` are left out."""
+def stand(d: Deployment, plan: Plan, record: Recorded, now: int, replan: Any) -> Stand:
+    """Judge the record. plan: of the file alone; replan: makes a plan of a deployment. Entries after ``now`` are left out."""
     if plan.margins.get("set") == "asd":
         raise NotModelledError(
             'margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"'
         )
-    known = sorted((e for e in entries if e.at <= now), key=lambda e: (e.at, e.id))
-    is_now, said, assumed = as_it_stands(d, plan, known)
+    record = record.until(now)
+    known, gone = record.entries, corrected(record.entries)
+    is_now, out = as_it_stands(d, record) if known else (d, None)
+    planned = {p.id: p.units + p.stakes for p in plan.anchorage.points}
+    changes = [] if out is None else out.changes
+    assumed: tuple[str, ...] = ()
+    if plan.anchorage.sized and (out is None or out.counted == "plan"):
+        assumed = (
+            "What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N",
+        )
+        is_now = counts_complete(is_now, changes, planned)
     fresh_plan: Plan = replan(is_now)
-    judge = _Judge(is_now)
-    readings = tuple(judge.reading(e) for e in known if e.event == "wind")
-    raised, notes = standing(readings, known, judge.x.policy)
-    struck = next((e.event == "struck" for e in reversed(known) if e.event in ("struck", "setup")), False)
+    judged = _Readings(d, planned, record, counts_complete(is_now, changes, planned))
+    policy = judged.here.x.policy
+    every = [judged.of(e) for e in known if e.event == "wind"]
+    readings = tuple(r for r in every if r.entry.id not in gone)
+    raised, notes = standing(every, known, policy, gone)
+    notes += _corrected_notes(every, gone, raised)
+    counting = record.counting
+    struck = next((e.event == "struck" for e in reversed(counting) if e.event in ("struck", "setup")), False)
     old = not readings or now - readings[-1].entry.at > 2 * wait("reading")
     level: Level = "unknown" if old and ORDER.index(raised) < 2 else raised
+    thunder = [e for e in counting if e.event == "thunder"]
+    until = thunder_wait([e.at for e in thunder], policy)
+    if until is not None and until > now:
+        level = max(raised, "people-out", key=ORDER.index)
+        notes.insert(
+            0,
+            f"Thunder (entry {thunder[-1].id}): everybody out for {policy.thunder_wait // 60} min after the last.",
+        )
     blocks = _blocks(fresh_plan)
+    asked = _open(fresh_plan, is_now, judged.lost, known)
     verdict = _verdict(level, blocks, fresh_plan)
-    if assumed and verdict == "go":
+    if (assumed or asked) and verdict == "go":
         verdict = "unknown"
-    why = [*notes, *blocks, *(r.text for r in fresh_plan.reasons if r.code in OPEN)]
+    why = [*notes, *blocks, *asked]
     if old:
         why.insert(
             0,
@@ -351,35 +384,65 @@ def stand(d: Deployment, plan: Plan, entries: Sequence[Entry], now: int, replan:
             if not readings
             else f"The last wind reading is {(now - readings[-1].entry.at) // 60} min old: too old to go by.",
         )
-    headline = fresh_plan.policy.after(_headline(level, blocks, struck=struck, counted=not assumed))
-    return Stand(is_now, fresh_plan, verdict, level, raised, headline, tuple(why), readings, tuple(_due(raised, known, readings, fresh_plan, is_now, now)),
-                 tuple(said), struck, tuple(assumed))  # fmt: skip
+    headline = fresh_plan.policy.after(
+        _headline(level, blocks, struck=struck, counted=not assumed, asked=bool(asked))
+    )
+    due = _due(raised, counting, readings, fresh_plan, is_now, now)
+    return Stand(is_now, fresh_plan, verdict, level, raised, headline, tuple(why), readings, tuple(due),
+                 tuple(change_words(changes)), struck, assumed, out, tuple(asked))  # fmt: skip
 
 
-def _headline(level: Level, blocks: Sequence[str], *, struck: bool, counted: bool) -> str:
+def _corrected_notes(every: Sequence[Reading], gone: Collection[int], raised: Level) -> list[str]:
+    return [
+        f"Entry {r.entry.id} was corrected; the level that it raised falls only by an all-clear."
+        for r in every
+        if r.entry.id in gone and raised != "normal" and r.level == raised
+    ]
+
+
+def _open(plan: Plan, d: Deployment, lost: Sequence[int], known: Sequence[Entry]) -> list[str]:
+    """Questions that leave no go: those of the plan, and readings beside a file that nobody has any more."""
+    out = [b.text for b in limits_of(plan, d).blocks if b.verdict == "unknown"]
+    cleared = max((e.id for e in known if e.event == "all-clear"), default=0)
+    if since := [i for i in lost if i > cleared]:
+        which = ", ".join(map(str, since))
+        out.append(
+            f"The file was changed after the readings of entries {which}, and its text of then is not kept: what level they reached is not known until an all-clear."
+        )
+    return out
+
+
+def _headline(level: Level, blocks: Sequence[str], *, struck: bool, counted: bool, asked: bool) -> str:
     if struck:
         return "TAKEN DOWN"
     if not counted and not blocks and level in ("normal", "secure"):
         return f"{LEVELS['unknown']}: {LEVELS[level]} only if all that is planned is in place: not all of it is logged"
+    if asked and not blocks and level in ("normal", "secure"):
+        return f"{LEVELS['unknown']}: {LEVELS[level]} by the wind alone: there are open questions"
     return LEVELS[level] + (
         "" if not blocks or level in ("people-out", "keep-away") else ": NOT SAFE AS IT STANDS"
     )
 
 
 def _blocks(plan: Plan) -> list[str]:
-    """What fails whatever the wind: snow, stock aside."""
-    return [
+    """What fails whatever the wind: snow, points where nothing was counted; stock aside."""
+    out = [
         f"{c.name[0].upper()}{c.name[1:]} ({c.where}) fails as it stands."
         for c in plan.checks
         if not c.ok and c.holds_to_m_s is None
     ]
+    changes = [] if plan.record is None else plan.record.changes
+    missing = [c.where for c in changes if c.code == "not-counted" and not c.value]
+    if missing:
+        out.insert(0, f"Nothing is counted at {', '.join(missing)}: nothing stands there until it is logged.")
+    return out
 
 
 def _verdict(level: Level, blocks: list[str], plan: Plan) -> Verdict:
     """Whether people may stay in."""
     if level in ("people-out", "keep-away") or blocks:
         return "no-go"
-    if level == "unknown" or plan.limit.anchorage_only or any(plan.asks(code) for code in OPEN):
+    if level == "unknown" or plan.limit.anchorage_only:
         return "unknown"
     return "go"
 
@@ -418,7 +481,9 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
         s,
         level=found,
         verdict=verdict,
-        headline=s.plan.policy.after(_headline(found, blocks, struck=s.struck, counted=not s.assumed)),
+        headline=s.plan.policy.after(
+            _headline(found, blocks, struck=s.struck, counted=not s.assumed, asked=bool(s.open))
+        ),
         why=tuple(why),
     )
 

@@ -11,14 +11,14 @@ import hashlib
 import json
 import sqlite3
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Self
 
 from anchorage.errors import AnchorageError
 from anchorage.record.kinds import fits, is_time
-from anchorage.textfile import exists
+from anchorage.textfile import exists, fingerprint
 
 START = "0" * 64
 """Seal before the first entry."""
@@ -26,15 +26,27 @@ LONGEST = 4000
 """Characters of the data of one entry."""
 WAIT = 10.0
 """Seconds that a writer waits for another one."""
-VERSION = 1
+VERSION = 2
+"""1 kept no text of the deployment file."""
 APPLICATION = 0x616E6368
-_SCHEMA = (
+_TABLES = (
     """CREATE TABLE IF NOT EXISTS entries (
   id INTEGER PRIMARY KEY, at INTEGER NOT NULL, written INTEGER NOT NULL, who TEXT NOT NULL, event TEXT NOT NULL,
   data TEXT NOT NULL, file TEXT NOT NULL, before TEXT NOT NULL, seal TEXT NOT NULL UNIQUE) STRICT""",
-    "CREATE TRIGGER IF NOT EXISTS no_change BEFORE UPDATE ON entries BEGIN SELECT RAISE(ABORT, 'the record is append-only'); END",
-    "CREATE TRIGGER IF NOT EXISTS no_removal BEFORE DELETE ON entries BEGIN SELECT RAISE(ABORT, 'the record is append-only'); END",
+    "CREATE TABLE IF NOT EXISTS files (fingerprint TEXT PRIMARY KEY, parts TEXT NOT NULL) STRICT",
 )
+_TRIGGERS = {
+    name: f"CREATE TRIGGER {name} BEFORE {what} ON {table} BEGIN SELECT RAISE(ABORT, 'the record is append-only'); END"
+    for name, what, table in (
+        ("no_change", "UPDATE", "entries"),
+        ("no_removal", "DELETE", "entries"),
+        ("no_change_of_file", "UPDATE", "files"),
+        ("no_removal_of_file", "DELETE", "files"),
+    )
+}
+"""Every trigger that a record may have, and its text as SQLite keeps it."""
+
+_SELECT = "SELECT id, at, written, who, event, data, file, before, seal FROM entries"
 
 
 class RecordError(AnchorageError):
@@ -160,7 +172,8 @@ class Record:
             db.execute("PRAGMA synchronous = FULL")
             if write:
                 _wait_for(lambda: db.execute("PRAGMA journal_mode = WAL"))
-                self._prepare(db)
+                self.db = db
+                self._prepare()
             db.execute("SELECT count(*) FROM entries").fetchone()
         except UnicodeDecodeError:  # what SQLite says of a damaged file quotes it
             db.close()
@@ -170,20 +183,29 @@ class Record:
             raise
         return db
 
-    def _prepare(self, db: sqlite3.Connection) -> None:
-        """Make the table where there is none; two who do it at once do it one after the other."""
-        if db.execute("SELECT count(*) FROM sqlite_master WHERE type = 'trigger'").fetchone()[0] == 2:
+    def _strange(self) -> list[str]:
+        """Triggers and views that are not ours: they can swallow or turn what is written."""
+        found = self.db.execute("SELECT name, type, sql FROM sqlite_master WHERE type IN ('trigger', 'view')")
+        return [str(name) for name, kind, sql in found if kind == "view" or _TRIGGERS.get(name) != sql]
+
+    def _prepare(self) -> None:
+        """Make the tables and triggers that are not there; two who do it at once do it one after the other."""
+        have = {name for (name,) in self.db.execute("SELECT name FROM sqlite_master")}
+        if {*_TRIGGERS, "entries", "files"} <= have:
             return
-        db.execute("BEGIN IMMEDIATE")
+        self.db.execute("BEGIN IMMEDIATE")
         try:
-            for statement in _SCHEMA:
-                db.execute(statement)
-            db.execute(f"PRAGMA application_id = {APPLICATION}")
-            db.execute(f"PRAGMA user_version = {VERSION}")
-            db.execute("COMMIT")
+            for statement in _TABLES:
+                self.db.execute(statement)
+            for name, sql in _TRIGGERS.items():
+                if not self.db.execute("SELECT 1 FROM sqlite_master WHERE name = ?", (name,)).fetchone():
+                    self.db.execute(sql)
+            self.db.execute(f"PRAGMA application_id = {APPLICATION}")
+            self.db.execute(f"PRAGMA user_version = {VERSION}")
+            self.db.execute("COMMIT")
         except BaseException:
             with contextlib.suppress(sqlite3.Error):
-                db.execute("ROLLBACK")
+                self.db.execute("ROLLBACK")
             raise
 
     def __enter__(self) -> Self:
@@ -194,35 +216,68 @@ class Record:
             self.db.close()
 
     def append(
-        self, *, at: int, written: int, who: str, event: str, data: dict[str, Any], file: str
-    ) -> Entry:
-        """Write an entry. When this returns, the entry is on the disk; when it raises, it is not in the record."""
+        self, *, at: int, written: int, who: str, event: str, data: dict[str, Any], file: str,
+        parts: Sequence[bytes] = (),
+    ) -> Entry:  # fmt: skip
+        """Write an entry. When this returns, it is on the disk and was read back; when it raises, it is not in the record.
+
+        parts: the deployment file and what it uses, byte for byte; kept once for each fingerprint.
+        """
         text = json.dumps(data, ensure_ascii=True, sort_keys=True, separators=(",", ":"), allow_nan=False)
         if len(text) > LONGEST or len(who) > 200:
             raise RecordError(f"{self.path.name}: NOT KEPT: more than {LONGEST} characters; write it shorter")
+        kept = None
+        with contextlib.suppress(UnicodeDecodeError):
+            kept = json.dumps([p.decode("utf-8") for p in parts]) if parts else None
         try:
+            if strange := self._strange():
+                raise RecordError(
+                    f"{self.path.name}: NOT KEPT: somebody put a trigger or a view into this record ({', '.join(strange)[:80]}), which can swallow entries; put it aside and go on with a new one"
+                )
             self.db.execute("BEGIN IMMEDIATE")
             try:
                 last = self.db.execute("SELECT id, seal FROM entries ORDER BY id DESC LIMIT 1").fetchone()
                 before, id_ = (START, 1) if last is None else (last[1], last[0] + 1)
                 seal = sealed(before, id_, at, written, who, event, text, file)
                 row = (id_, at, written, who, event, text, file, before, seal)
+                if kept is not None:
+                    self.db.execute("INSERT OR IGNORE INTO files VALUES (?, ?)", (file, kept))
                 self.db.execute("INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
                 self.db.execute("COMMIT")
             except BaseException:
                 with contextlib.suppress(sqlite3.Error):
                     self.db.execute("ROLLBACK")
                 raise
+            found = self.db.execute(_SELECT + " WHERE id = ?", (id_,)).fetchone()
         except sqlite3.Error as e:
             raise _refused(self.path, e, write=True) from None
+        if found != row:
+            raise RecordError(
+                f"{self.path.name}: NOT KEPT: read back, the entry is not what was written; put this record aside and go on with a new one"
+            )
         return Entry(id_, at, written, who, event, data, file, before, seal)
+
+    def files(self) -> dict[str, tuple[str, ...]]:
+        """The deployment files that entries were written beside, by fingerprint; what does not match its own is left out."""
+        try:
+            rows = self.db.execute("SELECT fingerprint, parts FROM files").fetchall()
+        except (sqlite3.Error, UnicodeDecodeError):
+            return {}  # of the first version, or damaged: not kept
+        out = {}
+        for name, text in rows:
+            try:
+                parts = json.loads(text)
+                raw = [p.encode("utf-8") for p in parts]
+            except (ValueError, RecursionError, AttributeError, TypeError):
+                continue
+            if raw and fingerprint(*raw) == name:
+                out[str(name)] = tuple(parts)
+        return out
 
     def rows(self) -> Iterator[tuple[Any, ...]]:
         """Every row as it stands, in order."""
         try:
-            yield from self.db.execute(
-                "SELECT id, at, written, who, event, data, file, before, seal FROM entries ORDER BY id"
-            )
+            yield from self.db.execute(_SELECT + " ORDER BY id")
         except sqlite3.Error as e:
             raise _refused(self.path, e, write=False) from None
         except UnicodeDecodeError:

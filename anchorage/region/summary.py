@@ -16,6 +16,7 @@ from anchorage.region.evaluate import Region
 from anchorage.region.kernel import LEVELS
 from anchorage.result import Verdict
 from anchorage.sheet import table, wrap
+from anchorage.sheet.words import record_words
 from anchorage.units import System
 from anchorage.units import show as show_unit
 from anchorage.words import VERDICTS
@@ -128,6 +129,7 @@ def lines(region: Region, ds: xr.Dataset, zone: tzinfo, system: System) -> list[
     out += wrap(
         f"{region.name}: holds to {limit}, {region.limits.governed_by}; {data['members']} member{'s'[: data['members'] > 1]}, {data['hours']} hours."
     )
+    out += [x for t in record_words(region.plan.record) for x in wrap(t)]
     if data["cells_with_unknown_hours"]:
         out += wrap(
             f"{_cells(data['cells_with_unknown_hours'])} with hours that are unknown: unknown is never go."

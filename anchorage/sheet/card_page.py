@@ -9,6 +9,7 @@ from anchorage.result import Plan
 from anchorage.sheet.blocks import Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.sheet.content import Made, height_words
 from anchorage.sheet.text import plural
+from anchorage.sheet.words import record_words
 from anchorage.units import System, show
 from anchorage.wind_trip import hand_height, trip
 
@@ -123,6 +124,7 @@ def card_document(card: Card, plan: Plan, d: Deployment, made: Made, paper: Pape
     blocks: list[Block] = [
         Para(f"CARD: {plan.name}", bold=True, size=1.6),
         Para(f"Gust that it takes, {unit}: 3 s gust at {height}. Rows: {plural(card.item, 2)} at EACH of {card.points} points{each}. Open: {card.open_means}. -: cannot be judged.{only}", bold=True),
+        *(Para(t) for t in record_words(plan.record)),
         grid,
         *(Para(n) for n in card.notes),
         Beside((

@@ -11,6 +11,7 @@ from anchorage.outlook.clock import show as moment
 from anchorage.result import Plan
 from anchorage.sheet import cut, inert, table, wrap
 from anchorage.sheet.text import bullets, rule
+from anchorage.sheet.words import record_words
 from anchorage.tables import weakest
 from anchorage.units import System, show
 
@@ -43,7 +44,12 @@ def chance_lines(name: str, c: Chance, system: System, hours: HoursChance | None
                  plan: Plan) -> list[str]:  # fmt: skip
     """Everything that is said of the chances of one installation."""
     gust = show("speed", c.gust, system, rounding="up")
-    out = [inert(f"CHANCE: {name}"), *wrap(f"anchorage check says {_verdict(plan)}"), ""]
+    out = [
+        inert(f"CHANCE: {name}"),
+        *wrap(f"anchorage check says {_verdict(plan)}"),
+        *(x for t in record_words(plan.record) for x in wrap(t)),
+        "",
+    ]
     out += wrap(f"Chance that it fails in a gust of {gust}: {_words(c.fails_at_gust)}.")
     out += wrap(f"If {gust} is a forecast, off as forecasts are: {_words(c.fails_with_spread)}.")
     for h in c.held:

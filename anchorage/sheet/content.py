@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 
@@ -33,7 +32,7 @@ from anchorage.sheet.charts import polar_drawing, timeline_drawing
 from anchorage.sheet.drawings import Drawing, plan_drawing, section_drawing
 from anchorage.sheet.sketch import Around, compass, count
 from anchorage.sheet.text import GROUPS, plural
-from anchorage.sheet.words import share_words, spread_words, why_words
+from anchorage.sheet.words import record_words, share_words, spread_words, why_words
 from anchorage.units import System, both, show
 from anchorage.verdict import worst_of
 from anchorage.wind_trip import Trip, hand_height, trips
@@ -65,14 +64,6 @@ class Made:
     def foot(self) -> str:
         """What stands at the foot of every page."""
         return f"{self.file}, sha256 {self.fingerprint} · anchorage {__version__} · made {self.when} · not a permit, not sealed engineering"
-
-
-def fingerprint(*parts: bytes) -> str:
-    """The first twelve digits of the SHA-256 of a file, and of the files that it uses."""
-    digest = hashlib.sha256()
-    for part in parts:
-        digest.update(len(part).to_bytes(8, "big") + part)
-    return digest.hexdigest()[:12]
 
 
 @dataclass(frozen=True)
@@ -148,17 +139,20 @@ def trip_words(s: SheetIn) -> str:
 def banner(s: SheetIn) -> Banner:
     """Verdict and subjects. Where the outlook is worse than the plan, the outlook is the verdict of the page."""
     p, o = s.plan, s.outlook
+    stands = tuple(record_words(p.record))
     others = "; ".join(f"{k}: {VERDICTS[v]}" for k, v in p.subjects.items() if k != p.subject)
     why = () if p.verdict == "go" else ("WHY: " + " ".join(why_words(p)[:REASONS]),)
     also = f"Also: {others}." if others else ""
     if o is None:
-        return Banner(p.headline, p.verdict, (p.name, *why, also))
+        return Banner(p.headline, p.verdict, (p.name, *stands, *why, also))
     if worst_of(p.verdict, o.verdict) != p.verdict:
         because = ("WHY: " + " ".join(r.text for r in o.reasons[:REASONS]),) if o.reasons else ()
         return Banner(
-            o.headline, o.verdict, (p.name, *because, f"In the gust of the file: {p.headline}. {also}")
+            o.headline,
+            o.verdict,
+            (p.name, *stands, *because, f"In the gust of the file: {p.headline}. {also}"),
         )
-    return Banner(p.headline, p.verdict, (p.name, *why, also, f"Outlook: {o.headline}"))
+    return Banner(p.headline, p.verdict, (p.name, *stands, *why, also, f"Outlook: {o.headline}"))
 
 
 def limit_words(plan: Plan) -> str:

@@ -10,6 +10,7 @@ from anchorage.sheet import table, wrap
 from anchorage.sheet.blocks import Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.sheet.content import Made
 from anchorage.sheet.text import GROUPS
+from anchorage.sheet.words import record_words
 from anchorage.units import System, show
 from anchorage.words import so_many
 
@@ -74,6 +75,7 @@ def pack_lines(k: Packing, plan: Plan) -> list[str]:
     lines = [
         *wrap(f"PACK FOR: {k.name}"),
         *wrap(plan.policy.after(_for(plan))),
+        *(x for t in record_words(plan.record) for x in wrap(t)),
         "",
         *table(rows, "lrrrrrr"),
         "",
@@ -107,6 +109,7 @@ def pack_document(k: Packing, plan: Plan, made: Made, paper: Paper) -> Document:
     blocks: list[Block] = [
         Para(f"PACK: {k.name}", bold=True, size=1.6),
         Para(_for(plan), bold=True),
+        *(Para(t) for t in record_words(plan.record)),
         Grid(("", *HEAD), rows, "clrrrrrrl", (0, 0, 0, 0, 0, 0, 0, 0, 1), bold=(1, 4, 6)),
         Heading("WORK AND LOADS"),
         Bullets(tuple(work_words(k, system))),

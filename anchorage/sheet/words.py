@@ -6,7 +6,7 @@ import math
 from collections import Counter
 
 from anchorage.policy import of_plan, printed
-from anchorage.result import Plan
+from anchorage.result import ChangeOut, Plan, RecordOut
 from anchorage.sheet.sketch import count
 from anchorage.sheet.text import GROUPS, plural
 
@@ -59,3 +59,50 @@ def why_words(plan: Plan) -> list[str]:
         for c in failed[1:]
     )
     return [own[0], f"Also over: {others}.", *rest]
+
+
+MOST_EDITS = 6
+"""That are named; of the others their number."""
+_CHANGES = {
+    "doors": "doors {value}", "straps": "straps {value}", "state": "ground {value}", "snow": "snow on the roof {value}",
+    "snow-kept": "snow on the roof {value}, less than the load in the file, which stays", "struck": "taken down: what was logged before counts no more",
+}  # fmt: skip
+_COUNTED = {
+    "record": "Counts are those of the record.",
+    "file": "Counts are those of the file: the record counts no point.",
+    "plan": "NOTHING WAS COUNTED: counts are what is planned, not what stands.",
+}
+
+
+def change_words(changes: list[ChangeOut]) -> list[str]:
+    """``10 placed at each point``, ``ground ice``: what the record says anew."""
+    out, missing = [], dict[str, list[str]]()
+    for c in changes:
+        if c.code == "placed":
+            out.append(f"{c.value} placed" + ("" if " " in c.value else f" at {c.where or 'each point'}"))
+        elif c.code == "not-counted":
+            missing.setdefault(c.value, []).append(c.where)
+        else:
+            out.append(_CHANGES[c.code].format(value=c.value))
+    for value, where in missing.items():
+        said = "nothing" if not value else f"{value}, as the file says,"
+        out.append(f"not counted, so {said} stands at {', '.join(where)}")
+    return out
+
+
+def edit_words(r: RecordOut) -> list[str]:
+    """What was edited in the file since something was logged, by name."""
+    out = [f"{e.key} was {e.was} up to entry {e.since} and is {e.now} now" for e in r.edits[:MOST_EDITS]]
+    more = len(r.edits) - MOST_EDITS
+    return [*out, f"{more} more keys"] if more > 0 else out
+
+
+def record_words(r: RecordOut | None) -> list[str]:
+    """That a record stands over the file, and what it changed: among the first lines of every page and command."""
+    if r is None:
+        return []
+    said = change_words(r.changes)
+    over = f"It goes over the file: {'; '.join(said)}." if said else "It changes nothing of the file."
+    out = [f"RECORD: {r.entries} entries, last {r.last}. {over} {_COUNTED[r.counted]}"]
+    edited = edit_words(r)
+    return [*out, f"EDITED SINCE IT WAS LOGGED: {'; '.join(edited)}."] if edited else out

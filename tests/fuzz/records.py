@@ -15,6 +15,7 @@ from anchorage.errors import AnchorageError
 from anchorage.plan import make_plan
 from anchorage.record.events import WORDS as EVENTS
 from anchorage.record.events import Said, data_of, words_of
+from anchorage.record.over import Recorded
 from anchorage.record.page import log_lines, record_csv
 from anchorage.record.stand import stand
 from anchorage.record.store import Record, RecordError
@@ -25,7 +26,7 @@ from .corpus import NOW
 from .files import asphalt, folder
 from .oracle import hold, named
 
-LOGGED = (("setup", None), ("placed", "12"), ("wind", "32 mph"), ("wind", "14 m/s"), ("snow", "2 in"), ("straps", "locked"), ("doors", "open"),
+LOGGED = (("setup", None), ("placed", "12"), ("thunder", None), ("wind", "32 mph"), ("wind", "14 m/s"), ("snow", "2 in"), ("straps", "locked"), ("doors", "open"),
           ("state", "wet"), ("pull-test", "620 lbf"), ("inspection", None), ("hand-over", None), ("all-clear", None), ("note", "père 🚑"))  # fmt: skip
 
 
@@ -34,7 +35,9 @@ def _base() -> tuple[bytes, tuple[Any, ...]]:
     path = folder() / "base.log.db"
     with Record(path, write=True) as r:
         for i, (event, value) in enumerate(LOGGED):
-            data = data_of(Said(event, value, "A. Lee", to="B. Roe"), ("R1",))
+            data = data_of(
+                Said(event, value, "A. Lee", to="B. Roe", how="each" if event == "placed" else None), ("R1",)
+            )
             r.append(
                 at=NOW - 7200 + 60 * i,
                 written=NOW - 7200 + 60 * i,
@@ -100,7 +103,8 @@ def _record(path: Path, *, judged: bool) -> str:
     if judged:
         with contextlib.suppress(AnchorageError):
             d = asphalt()
-            stand(d, make_plan(d), entries, NOW, make_plan)
+            known = sorted(entries, key=lambda e: (e.at, e.id))
+            stand(d, make_plan(d), Recorded(tuple(known), tuple(faults), {}, "0" * 12), NOW, make_plan)
     return "read"
 
 

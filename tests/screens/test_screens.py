@@ -41,7 +41,7 @@ def _frozen(tmp_path, monkeypatch):
     around = Around(40.0, 270.0, ("stop entry",))
     shapes = tuple(plan_shapes(PLAN, around, hot_to_clean=True))
 
-    def evaluate(draft, number, folder, *, deep=False):
+    def evaluate(draft, number, folder, *, deep=False, beside=None):
         echoes = {"wind.speed": "20 mph (8.9 m/s)"}
         if "furl" in draft.text("wind.speed"):
             return engine.Answer(number, draft, FAULT)
@@ -49,7 +49,7 @@ def _frozen(tmp_path, monkeypatch):
             number, draft, (), PLAN, None, around, decon=True, echoes=echoes, deep=deep, shapes=shapes
         )
 
-    def compare(name, other, folder, number):
+    def compare(name, other, folder, number, beside=None):
         lower = PLAN.limit.model_copy(update={"gust_m_s": 10.0, "anchorage_gust_m_s": 10.0})
         return engine.Compared(number, name, PLAN.model_copy(update={"limit": lower, "verdict": "no-go"}))
 

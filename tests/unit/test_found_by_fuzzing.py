@@ -122,7 +122,7 @@ def site(tmp_path):
 
 EVENTS = (
     ("setup",),
-    ("placed", "12"),
+    ("placed", "12", "--each"),
     ("wind", "10 mph"),
     ("snow", "1 in"),
     ("straps", "locked"),

@@ -14,6 +14,7 @@ from anchorage.outlook.clock import read_iso
 from anchorage.plan import make_plan
 from anchorage.policy import policy_of
 from anchorage.record.events import Said, data_of, words_of
+from anchorage.record.over import Recorded
 from anchorage.record.stand import stand, standing
 from anchorage.record.store import Entry, Record, path_of
 from anchorage.sheet import columns
@@ -67,7 +68,13 @@ def wind(speed, at, id_=1, **more):
 
 def judged(*entries, now, text=None):
     d = read_text(demo_text("asphalt") if text is None else text)
-    return stand(d, make_plan(d), entries, now, make_plan)
+    return stand(d, make_plan(d), recorded(*entries), now, make_plan)
+
+
+def recorded(*entries, files=None):
+    """A record beside the file with the fingerprint f; texts of other files by fingerprint."""
+    kept = {k: (text,) for k, text in (files or {}).items()}
+    return Recorded(tuple(sorted(entries, key=lambda e: (e.at, e.id))), (), kept, "f")
 
 
 # What may be logged
@@ -80,7 +87,13 @@ def judged(*entries, now, text=None):
         (Said("wind", "10 kt", "A", height="33 ft", averaging="10 min"), {"speed_m_s": pytest.approx(5.14444), "typed": "10 kt", "height_m": pytest.approx(10.0584), "height": "33 ft", "averaging": "10 min", "from": None}, "wind 10 kt (12 mph) 10 min mean, 33 ft"),
         (Said("snow", "3 in", "A", kind="wet"), {"depth_m": pytest.approx(0.0762), "typed": "3 in", "kind": "wet"}, "snow on the roof 3 in, wet"),
         (Said("pull-test", "620 lbf", "A", where="R1"), {"force_n": pytest.approx(2757.9, abs=0.1), "typed": "620 lbf", "where": "R1"}, "pull test 620 lbf at R1"),
-        (Said("placed", "12", "A"), {"count": 12}, "placed 12 at each point"),
+        (Said("placed", "12", "A", how="each"), {"count": 12, "how": "each"}, "placed 12 at each point"),
+        (Said("placed", "60", "A", how="in-all"), {"count": 60, "how": "in-all"}, "placed 60 in all"),
+        (Said("placed", "0", "A"), {"count": 0, "how": "each"}, "placed 0 at each point"),
+        (Said("thunder", "far off", "A"), {"note": "far off"}, "thunder: far off"),
+        (Said("crossing", "people-out", "meter"), {"level": "people-out"}, "the meter crossed PEOPLE OUT"),
+        (Said("correct", "3", "A", note="a slip"), {"entry": 3, "note": "a slip"}, "correction: entry 3 was wrong and does not count: a slip"),
+        (Said("test", "620 lbf", "A", where="R1", kind="pull"), {"kind": "pull", "value": pytest.approx(2757.9, abs=0.1), "typed": "620 lbf", "where": "R1"}, "test, pull: 620 lbf at R1"),
         (Said("placed", "12", "A", where="L2"), {"count": 12, "where": "L2"}, "placed 12 at L2"),
         (Said("doors", "closed", "A"), {"doors": "closed"}, "doors closed"),
         (Said("state", "ice", "A", note="patches"), {"state": "ice", "note": "patches"}, "ground ice: patches"),
@@ -91,7 +104,7 @@ def judged(*entries, now, text=None):
     ],
 )  # fmt: skip
 def test_what_may_be_logged_and_how_it_is_said(said, data, words):
-    found = data_of(said, POINTS)
+    found = data_of(said, POINTS, (3,))
     assert found == data
     assert words_of(Entry(1, 0, 0, "A", said.event, found, "f", "", ""), "us") == words
 
@@ -101,7 +114,7 @@ def test_what_may_be_logged_and_how_it_is_said(said, data, words):
     [
         Said("wind", "32", "A"), Said("wind", None, "A"), Said("wind", "-3 mph", "A"), Said("wind", "900 mph", "A"), Said("wind", "9**9 mph", "A"), Said("wind", "32 mph", ""),
         Said("wind", "32 mph", "A", height="1 in"), Said("wind", "32 mph", "A", averaging="7 s"), Said("wind", "32 mph", "A", bearing=400.0), Said("wind", "32 mph", "A", bearing=float("nan")),
-        Said("snow", "30 m", "A"), Said("snow", "3 in", "A", kind="yellow"), Said("placed", "-1", "A"), Said("placed", "two", "A"), Said("placed", "9999999", "A"), Said("placed", "3", "A", where="Z9"),
+        Said("snow", "30 m", "A"), Said("snow", "3 in", "A", kind="yellow"), Said("placed", "-1", "A"), Said("placed", "two", "A"), Said("placed", "9999999", "A"), Said("placed", "3", "A", where="Z9"), Said("placed", "3", "A"), Said("placed", "3", "A", where="L1", how="each"), Said("correct", "9", "A"), Said("crossing", "high", "A"), Said("test", "3 lbf", "A", kind="guess"), Said("test", "3 mph", "A", kind="pull"),
         Said("doors", "ajar", "A"), Said("straps", "tight", "A"), Said("state", "muddy", "A"), Said("hand-over", None, "A"), Said("inspection", None, "A", after="lunch"), Said("note", None, "A"), Said("action", " ", "A"),
     ],
 )  # fmt: skip
@@ -198,7 +211,7 @@ def test_what_was_changed_is_judged_as_it_stands():
     assert "2 placed at each point" in fewer.changes
     assert [
         p.units for p in judged(entry("placed", 1, 2, count=3, where="L2"), now=60).plan.anchorage.points
-    ] == [8, 3, 11, 8, 8, 11, 11, 8]
+    ] == [0, 3, 0, 0, 0, 0, 0, 0]
     assert base.assumed
     assert fewer.assumed == ()
 
@@ -270,8 +283,10 @@ def test_a_day_at_the_shelter(do, site, tmp_path):
         "CANNOT SAY: NORMAL only if all that is planned is in place: not all of\nit is logged"
     )
     do("log", "placed", "10", "--where", "L2", "--who", "A. Lee", at="12:06")
-    assert do("now", at="12:06")[0] == 3  # one point is not all of them
-    do("log", "placed", "10", "--who", "A. Lee", at="12:07")
+    code, out, _ = do("now", at="12:06")
+    assert code == 1  # nothing is placed until it is logged: one point is not all of them
+    assert "Nothing is counted at L1, " in out
+    do("log", "placed", "10", "--each", "--who", "A. Lee", at="12:07")
     code, out, _ = do("now", at="12:10")
     assert (code, out.splitlines()[0]) == (0, "NORMAL, as of Tue 12:10 UTC")
     do("log", "wind", "22 mph", "--who", "B. Ortiz", "--at", "13:00Z", at="13:20")
@@ -292,7 +307,7 @@ def test_a_day_at_the_shelter(do, site, tmp_path):
 
 def test_the_hand_over_page_stands_by_itself(do, tmp_path):
     do("log", "setup", "--who", "A. Lee", at="12:00")
-    do("log", "placed", "9", "--who", "A. Lee", at="12:01")
+    do("log", "placed", "9", "--each", "--who", "A. Lee", at="12:01")
     do("log", "straps", "locked", "--who", "A. Lee", at="12:02")
     do("log", "wind", "16 mph", "--who", "A. Lee", "--from", "200", at="12:30")
     do("log", "hand-over", "--who", "A. Lee", "--to", "מאיה כהן", at="12:40")
@@ -316,7 +331,7 @@ def test_a_forecast_and_its_deadlines_are_not_relaxed_by_a_lower_reading(do, tmp
 
     from anchorage import demo
 
-    do("log", "placed", "10", "--who", "A", at="17:50")
+    do("log", "placed", "10", "--each", "--who", "A", at="17:50")
     do("log", "wind", "8 mph", "--who", "A", at="17:55")
     storm = Path(demo.__file__).with_name("demo-forecast-storm.txt")
     code, out, _ = do("now", "--forecast", storm, "--zone", "America/Chicago")
@@ -410,7 +425,7 @@ def test_hostile_names_stay_text(do, tmp_path):
 
 
 def test_a_reading_with_nothing_in_place_is_keep_away_not_a_fault(do):
-    do("log", "placed", "0", "--who", "A. Lee", at="12:00")
+    do("log", "placed", "0", "--each", "--who", "A. Lee", at="12:00")
     do("log", "wind", "30 mph", "--who", "A. Lee", at="12:01")
     code, out, _ = do("now", at="12:02")
     assert (code, out.splitlines()[0]) == (1, "KEEP AWAY, as of Tue 12:02 UTC")

@@ -493,12 +493,17 @@ def test_every_event_of_the_record_can_be_written_down_with_what_belongs_to_it(t
 
 def test_the_record_takes_what_the_dialog_offers_and_nothing_else_is_left_out(tmp_path):
     from anchorage.record.events import AFTER, SNOW_KINDS, STATES, WORDS
+    from anchorage.record.kinds import DOORS, HOW, REACHED, TESTS
 
     assert {e.name for e in EVENTS} == set(WORDS)
     lines = {(e.name, x.name): x for e in EVENTS for x in e.lines}
     assert lines["inspection", "after"].choices == AFTER
     assert lines["snow", "kind"].choices == SNOW_KINDS
     assert lines["state", "value"].choices == STATES
+    assert lines["doors", "value"].choices == DOORS
+    assert lines["placed", "how"].choices == HOW
+    assert lines["test", "kind"].choices == tuple(TESTS)
+    assert lines["crossing", "value"].choices == REACHED
     every = {x.name for e in EVENTS for x in e.lines} | {x.name for x in COMMON}
     import dataclasses
 

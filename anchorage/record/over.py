@@ -1,0 +1,343 @@
+"""The installation as it stands: the deployment file with its record put over it, once, for whoever judges it.
+
+Nothing here reads a clock. What is put over travels with the deployment (``Deployment.record``) into plan, outlook and pages.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from anchorage import states
+from anchorage.assemble import shape_of
+from anchorage.deployment import LONGEST, Deployment, read_text
+from anchorage.errors import AnchorageError
+from anchorage.record.kinds import EVENTS
+from anchorage.record.store import Entry, Record, RecordError, path_of
+from anchorage.result import ChangeOut, EditOut, Reason, RecordOut
+from anchorage.snow import roof_snow
+from anchorage.textfile import exists, fingerprint, read_whole
+from anchorage.units import Measure
+
+SIZES = ("form", "length", "width", "eave", "ridge", "ridge_length", "points_per_side", "points_per_end", "joined")  # fmt: skip
+"""What makes a shelter that shelter and no other, beside its name."""
+
+
+class NotItsOwnError(RecordError):
+    """The record beside a file is that of another shelter."""
+
+
+@dataclass(frozen=True)
+class Recorded:
+    """A record as it was read."""
+
+    entries: tuple[Entry, ...]
+    """In the order in which things happened."""
+    faults: tuple[str, ...]
+    files: Mapping[str, tuple[str, ...]]
+    """Deployment files that entries were written beside, by fingerprint."""
+    file: str
+    """Fingerprint of the file as it is now."""
+
+    @functools.cached_property
+    def counting(self) -> tuple[Entry, ...]:
+        """The entries that no later one corrects, corrections left out."""
+        gone = corrected(self.entries)
+        return tuple(e for e in self.entries if e.id not in gone and e.event != "correct")
+
+    def until(self, at: int) -> Recorded:
+        """The record as it was at a time."""
+        return Recorded(tuple(e for e in self.entries if e.at <= at), self.faults, self.files, self.file)
+
+
+def corrected(entries: Sequence[Entry]) -> set[int]:
+    """The entries that a later one names as wrong; a correction that is itself corrected corrects nothing."""
+    gone = set[int]()
+    for e in sorted(entries, key=lambda e: -e.id):
+        if e.event == "correct" and e.id not in gone and int(e.data["entry"]) < e.id:
+            gone.add(int(e.data["entry"]))
+    return gone
+
+
+def parts_of(path: Path, d: Deployment) -> tuple[bytes, ...]:
+    """The deployment file and the saved shelter that it uses, byte for byte. Raises ``OSError``."""
+    used = [path, path.parent / d.shelter.use] if d.shelter.use else [path]
+    return tuple(read_whole(p, LONGEST) for p in used)
+
+
+def read_record(path: Path, d: Deployment, now: int | None = None) -> Recorded | None:
+    """The record beside a deployment file up to a time; None where nothing was logged."""
+    if not exists(path_of(path)):
+        return None
+    try:
+        raw = parts_of(path, d)
+        file, here = fingerprint(*raw), {fingerprint(*raw): tuple(p.decode("utf-8") for p in raw)}
+    except (OSError, UnicodeDecodeError):
+        file, here = "", {}  # what is typed, and no file yet or any more
+    with Record(path_of(path)) as r:
+        entries, faults, files = r.entries(), r.faults(), r.files() | here
+    known = sorted((e for e in entries if now is None or e.at <= now), key=lambda e: (e.at, e.id))
+    return Recorded(tuple(known), tuple(faults), files, file)
+
+
+def not_its_own(why: str) -> RecordOut:
+    """What stands over a deployment whose record cannot be put over it: the question why."""
+    asks = [Reason(code="record-not-its-own", text=why)]
+    return RecordOut(entries=0, last="", counted="plan", asks=asks)
+
+
+def put_over(d: Deployment, path: Path, now: int | None = None) -> Deployment:
+    """A deployment with the record beside its file over it. This is where every command and screen gets what it judges."""
+    record = read_record(path, d, now)
+    return d if record is None or not record.entries else as_it_stands(d, record)[0]
+
+
+@functools.lru_cache(maxsize=64)
+def file_then(parts: tuple[str, ...]) -> Deployment | None:
+    """A deployment file as it was kept; None where it cannot be read any more."""
+    try:
+        return read_text(parts[0].removeprefix("\ufeff"), "kept", None, parts[1] if len(parts) > 1 else None)
+    except AnchorageError:
+        return None
+
+
+def kept_for(record: Recorded, e: Entry) -> Deployment | None:
+    """The deployment file that an entry was written beside; None where it was not kept."""
+    parts = record.files.get(e.file)
+    return None if parts is None else file_then(parts)
+
+
+def identity(d: Deployment) -> dict[str, Any]:
+    """Name, form and sizes."""
+    return {"deployment.name": d.deployment.name} | {f"shelter.{k}": getattr(d.shelter, k) for k in SIZES}
+
+
+def _flat(value: Any, key: str = "") -> dict[str, str]:
+    """Every key of a deployment that was given, and its value as text."""
+    if isinstance(value, list):
+        items = {str(getattr(x, "id", i + 1)): x for i, x in enumerate(value)}
+        return {k: t for n, x in items.items() for k, t in _flat(x, f"{key}[{n}]").items()}
+    if isinstance(value, dict):
+        return {k: t for n, x in value.items() for k, t in _flat(x, f"{key}.{n}").items()}
+    if hasattr(value, "model_fields_set"):
+        out: dict[str, str] = {}
+        for n in sorted(value.model_fields_set):
+            name = type(value).model_fields[n].alias or n
+            out |= _flat(getattr(value, n), f"{key}.{name}" if key else name)
+        return out
+    return {} if value is None else {key: str(getattr(value, "text", value))}
+
+
+SHOWN = ("deployment.show_units", "forecast", "outlook.zone", "stock", "times")
+"""Keys whose edits move nothing that stands."""
+
+
+def edits(d: Deployment, record: Recorded) -> list[EditOut]:
+    """Keys of the file that read otherwise than when something was logged, oldest text first."""
+    here, found = _flat(d), dict[str, EditOut]()
+    last = {e.file: e.id for e in sorted(record.entries, key=lambda e: e.id)}
+    for file, entry in sorted(last.items(), key=lambda x: x[1]):
+        then = file_then(record.files[file]) if file in record.files else None
+        if then is None:
+            continue
+        was = _flat(then)
+        for k in sorted(was.keys() | here.keys()):
+            if was.get(k) != here.get(k) and not k.startswith(SHOWN):
+                made = EditOut(key=k, was=was.get(k, "not given"), now=here.get(k, "not given"), since=entry)
+                found.setdefault(k, made)
+    return list(found.values())
+
+
+def _own(d: Deployment, record: Recorded, asks: list[Reason]) -> None:
+    """Refuse the record of another shelter; ask where it cannot be told."""
+    last = max(record.entries, key=lambda e: e.id)
+    then = kept_for(record, last)
+    if then is None and last.file == record.file:
+        return
+    if then is None:
+        text = f"The file was changed since entry {last.id} of its record, and its text of then was not kept: is it the same shelter? Then write it down: log FILE note 'the same shelter'."
+        asks.append(Reason(code="record-file-unknown", text=text))
+        return
+    mine, theirs = identity(d), identity(then)
+    other = [k for k in mine if mine[k] != theirs[k]]
+    if other:
+        k = other[0]
+        raise NotItsOwnError(
+            f"The record beside this file is that of another shelter: {k} was {_said(theirs[k])} when entry {last.id} was written and is {_said(mine[k])} now. "
+            "Put that record aside; or, if it is the same shelter and the file was mended: log FILE note 'the same shelter' --same-shelter. check --as-planned leaves the record out."
+        )
+
+
+def _said(value: object) -> str:
+    return "not given" if value is None else str(getattr(value, "text", value))
+
+
+class _Over:
+    """One record being put over one file."""
+
+    def __init__(self, d: Deployment, record: Recorded) -> None:
+        self.d, self.record = d, record
+        self.asks, self.changes = list[Reason](), list[ChangeOut]()
+        struck = max((i for i, e in enumerate(record.counting) if e.event == "struck"), default=-1)
+        if struck >= 0:
+            self.changes.append(ChangeOut(code="struck", entry=record.counting[struck].id))
+        self.entries = record.counting[struck + 1 :]
+        """Since it was last taken down."""
+
+    def ask(self, code: str, text: str) -> None:
+        self.asks.append(Reason(code=code, text=text))
+
+    def last(self, event: str) -> Entry | None:
+        return next((e for e in reversed(self.entries) if e.event == event), None)
+
+    def counts(self) -> None:
+        """Counts that were logged; a point that was not counted keeps what the file says, and has nothing where it says nothing."""
+        d, said = self.d, {p.id: p for p in self.d.point}
+        ids = [p.id for p in shape_of(d.shelter).points]
+        needed = [i for i in ids if i not in said or (said[i].usable and said[i].kind != "none")]
+        logged, told = dict[str, int](), list[ChangeOut]()
+        for e in self.entries:
+            if e.event != "placed":
+                continue
+            n, where, how = int(e.data["count"]), e.data.get("where"), e.data.get("how")
+            if where is None:
+                told.clear()
+                value = str(n) if how != "in-all" else f"{n} in all"
+                share = n if how != "in-all" else n // max(len(needed), 1)
+                logged = dict.fromkeys(needed, share)
+                told.append(ChangeOut(code="placed", value=value, entry=e.id))
+                self._how(e, n, share, how, len(needed))
+            else:
+                logged[str(where)] = n
+                told = [c for c in told if c.where != where]
+                told.append(ChangeOut(code="placed", value=str(n), where=str(where), entry=e.id))
+            if e.data.get("more"):  # said to have come later
+                d = d.model_copy(update={"stock": None})
+        if not logged:
+            return
+        placed = d.anchorage.placed
+        for i in ids:
+            own = said[i].placed if i in said else None
+            given = own if own is not None else placed.get(i) if isinstance(placed, dict) else placed
+            if i in needed and i not in logged:
+                told.append(ChangeOut(code="not-counted", value="" if given is None else str(given), where=i))
+                logged[i] = int(given or 0)
+        points = [p.model_copy(update={"placed": None}) for p in d.point]
+        counts = {i: logged.get(i, 0) for i in ids}
+        self.d = d.model_copy(
+            update={"anchorage": d.anchorage.model_copy(update={"placed": counts}), "point": points}
+        )
+        self.changes += told
+
+    def _how(self, e: Entry, n: int, share: int, how: str | None, points: int) -> None:
+        again = "Log it again, point by point with --where, or with --each."
+        if n and how is None:
+            self.ask(
+                "placed-how",
+                f"Entry {e.id} says {n} placed and not whether at each point, {n * points} in all, or in all; it counts as at each. {again}",
+            )
+        elif n and how == "in-all":
+            self.ask(
+                "placed-where",
+                f"Entry {e.id} says {n} in all and not where they stand: {share} count at each of {points} points. {again}",
+            )
+
+    def doors(self) -> None:
+        e, d = self.last("doors"), self.d
+        if e is None:
+            return
+        state = str(e.data["doors"])
+        self.changes.append(ChangeOut(code="doors", value=state, entry=e.id))
+        if d.door:
+            doors = [x.model_copy(update={"state": state}) for x in d.door]
+            self.d = d.model_copy(update={"door": doors})
+        elif state != "closed" and not any(v for _, v in d.shelter.openings or ()):
+            # the file names no door: what is open is not known, so the worst counts
+            self.d = d.model_copy(update={"shelter": d.shelter.model_copy(update={"openings": None})})
+
+    def straps(self) -> None:
+        e = self.last("straps")
+        if e is not None:
+            self.changes.append(ChangeOut(code="straps", value=str(e.data["straps"]), entry=e.id))
+            shelter = self.d.shelter.model_copy(update={"straps": e.data["straps"]})
+            self.d = self.d.model_copy(update={"shelter": shelter})
+
+    def state(self) -> None:
+        e = self.last("state")
+        if e is not None:
+            self.changes.append(ChangeOut(code="state", value=str(e.data["state"]), entry=e.id))
+            self.d = states.over_points(self.d, str(e.data["state"]))
+
+    def snow(self) -> None:
+        """Snow that was measured, in place of what the file says lies there; a load by a code stays where it is the more."""
+        e = self.last("snow")
+        if e is None:
+            return
+        keys = {
+            **_NO_SNOW,
+            "depth": Measure(float(e.data["depth_m"]), "length", str(e.data["typed"])),
+            "kind": e.data.get("kind"),
+        }
+        found = self.d.model_copy(update={"snow": self.d.snow.model_copy(update=keys)})
+        code = "snow"
+        if self.d.snow.ground_load is not None and roof_snow(self.d).load >= roof_snow(found).load:
+            code = "snow-kept"
+        else:
+            self.d = found
+        self.changes.append(ChangeOut(code=code, value=str(e.data["typed"]), entry=e.id))
+
+    def unread(self) -> None:
+        """What this version does not know is said, and leaves no go."""
+        for e in self.entries:
+            if e.event not in EVENTS and e.event != "unreadable":
+                self.ask(
+                    "record-unread",
+                    f'Entry {e.id} of the record is a "{e.event}", which this version does not know.',
+                )
+        if self.record.faults:
+            self.ask("record-changed", f"THE RECORD WAS CHANGED: {self.record.faults[0]}.")
+
+
+_NO_SNOW: dict[str, Any] = {
+    "layers": [], "water": None, "core": None, "rain": None, "ground_load": None, "edition": None, "level": None,
+}  # fmt: skip
+
+
+def stood(d: Deployment, record: Recorded) -> tuple[Deployment, list[ChangeOut], list[Reason]]:
+    """A deployment with what was logged put over it, whatever it was logged for; what changed; what is asked."""
+    o = _Over(d, record)
+    for step in (o.counts, o.doors, o.straps, o.state, o.snow, o.unread):
+        step()
+    return o.d, o.changes, o.asks
+
+
+def counts_complete(d: Deployment, changes: Sequence[ChangeOut], planned: Mapping[str, int]) -> Deployment:
+    """The same with points that neither record nor file counts taken as planned: what it holds at best."""
+    missing = {c.where for c in changes if c.code == "not-counted" and not c.value}
+    placed = d.anchorage.placed
+    if placed is None and not any(p.placed is not None for p in d.point):
+        counts: Mapping[str, int] = planned
+    elif missing and isinstance(placed, dict):
+        counts = {k: planned.get(k, 0) if k in missing else n for k, n in placed.items()}
+    else:
+        return d
+    return d.model_copy(update={"anchorage": d.anchorage.model_copy(update={"placed": dict(counts)})})
+
+
+def as_it_stands(d: Deployment, record: Recorded) -> tuple[Deployment, RecordOut]:
+    """The installation as it stands, and what the record changed. Raises ``NotItsOwnError`` for the record of another shelter."""
+    asks = list[Reason]()
+    _own(d, record, asks)
+    made, changes, more = stood(d, record)
+    by_file = d.anchorage.placed is not None or any(p.placed is not None for p in d.point)
+    last = max(record.entries, key=lambda e: e.id)
+    out = RecordOut(
+        entries=len(record.entries), last=last.mark,
+        counted="record" if any(c.code == "placed" for c in changes) else "file" if by_file else "plan",
+        changes=changes, edits=edits(d, record), asks=[*asks, *more],
+        thunder=[e.at for e in record.counting if e.event == "thunder"],
+    )  # fmt: skip
+    return made.under(out), out
