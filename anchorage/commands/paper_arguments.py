@@ -59,7 +59,7 @@ def log_arguments(p: argparse.ArgumentParser) -> None:
     p.add_argument(
         "event",
         nargs="?",
-        choices=EVENTS,
+        choices=tuple(EVENTS),
         metavar="EVENT",
         help=f"one of {', '.join(EVENTS)}; without it the record is printed",
     )

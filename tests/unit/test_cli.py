@@ -121,7 +121,7 @@ def test_check_json_is_one_object_with_the_keys_of_the_design(name: str, site: A
 def test_limit_json(site: Any, capsys: Any) -> None:
     main(["limit", site(), "--json"])
     found = json.loads(capsys.readouterr().out)
-    assert set(found) == {"schema", "name", "verdict", "limit", "levels"}
+    assert set(found) == {"schema", "name", "verdict", "limit", "levels", "record"}
     assert found["levels"]["people_out_m_s"] == pytest.approx(0.8 * found["limit"]["gust_m_s"])
 
 

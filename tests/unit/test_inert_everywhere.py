@@ -127,7 +127,7 @@ def site(tmp_path_factory):
     )
     for args in (
         ("wind", "32 mph"),
-        ("placed", "12"),
+        ("placed", "12", "--each"),
         ("note", EVIL),
         ("action", SOMEBODY),
         ("hand-over", "--to", EVIL[:150]),

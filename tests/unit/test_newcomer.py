@@ -67,8 +67,8 @@ def test_shut_is_closed(tmp_path, capsys):
 def test_a_record_beside_the_file_is_named(site, capsys):
     assert "RECORD" not in say(capsys, "check", site)[1]
     say(capsys, "log", site, "wind", "12 mph", "--who", "A. Lee")
-    assert say(capsys, "check", site)[1].startswith("RECORD: readings and counts are logged for this file.")
-    assert "anchorage now" in say(capsys, "sheet", site, "-o", site.with_suffix(".html"))[1]
+    assert say(capsys, "check", site)[1].startswith("RECORD: 1 entry, last 1:")
+    assert "RECORD: 1 entry" in say(capsys, "sheet", site, "-o", site.with_suffix(".html"))[1]
 
 
 def test_a_level_that_is_reached_is_now_whatever_times_are_missing(site, capsys):
