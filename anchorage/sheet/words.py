@@ -103,6 +103,8 @@ def record_words(r: RecordOut | None) -> list[str]:
         return []
     said = change_words(r.changes)
     over = f"It goes over the file: {'; '.join(said)}." if said else "It changes nothing of the file."
-    out = [f"RECORD: {r.entries} {'entry' if r.entries == 1 else 'entries'}, last {r.last}. {over} {_COUNTED[r.counted]}"]
+    out = [
+        f"RECORD: {r.entries} {'entry' if r.entries == 1 else 'entries'}, last {r.last}. {over} {_COUNTED[r.counted]}"
+    ]
     edited = edit_words(r)
     return [*out, f"EDITED SINCE IT WAS LOGGED: {'; '.join(edited)}."] if edited else out

@@ -24,7 +24,16 @@ DAY = "2026-03-10T"
 STOCK = "\n[stock]\nsandbags = 100\n"
 PEOPLE = demo_text("asphalt").replace('size_for = "set-up"', 'size_for = "people-in"').replace(STOCK, "")
 AS_BUILT = PEOPLE.replace("[anchorage]", "[anchorage]\nplaced = 10", 1)
-CALM = ["--say", "until 23:00 gust 15 mph", "--say", "until 08:00 gust 15 mph", "--heard", "12:00", "--zone", "UTC"]
+CALM = [
+    "--say",
+    "until 23:00 gust 15 mph",
+    "--say",
+    "until 08:00 gust 15 mph",
+    "--heard",
+    "12:00",
+    "--zone",
+    "UTC",
+]
 """A forecast of 15 mph."""
 
 
