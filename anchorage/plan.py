@@ -146,7 +146,9 @@ def _with_snow(
         lying = roof_snow(d)
         snow = snow_out(d, lying, notes)
     used += rows if lying.lies else []
-    straps = straps_out(d, snow, x.wind.gust, x.wind.pressure, x.wind.gust_of, x.racking, x.policy)
+    straps = straps_out(
+        d, snow, x.wind.gust * x.wind.over_hill, x.wind.pressure, x.wind.gust_of, x.racking, x.policy
+    )
     if d.shelter.strap is not None and d.shelter.straps == "locked":
         used += [row for r in x.racking for row in r.rows]
     depths = depths_of(snow.limit_pa) if snow.limit_pa is not None else {}
@@ -341,7 +343,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         name=d.deployment.name, show_units=d.deployment.show_units, verdict=verdict, subject=subject, subjects=subjects,
         headline=x.policy.out().after(headline_of(x, verdict, limit, reasons)), reasons=reasons, does_not_do=not_done,
         wind=WindOut(gust_m_s=x.wind.gust, velocity_pressure_pa=q, density_kg_m3=x.wind.density, method=d.wind.method,
-                     exposure=x.wind.exposure, as_typed=typed(d.wind.speed, f"{float(d.wind.speed):g} m/s")),
+                     exposure=x.wind.exposure, over_hill=x.wind.over_hill, as_typed=typed(d.wind.speed, f"{float(d.wind.speed):g} m/s")),
         demand=DemandOut(uplift_n=max(float(b.cases.uplift.max()), 0.0) * q,
                          sliding_n=float(np.hypot(*b.cases.push.T).max()) * q,
                          overturning_n_m=max(float(tipping.max()), 0.0) * q, case=largest.case if largest is not None else "none"),

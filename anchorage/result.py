@@ -40,6 +40,8 @@ class WindOut(Out):
     density_kg_m3: float
     method: str
     exposure: str
+    over_hill: float = 1.0
+    """What the shelter feels on a hill over the gust given here, which is for level ground."""
     as_typed: str
 
 

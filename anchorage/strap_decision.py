@@ -157,7 +157,7 @@ def decide(
 
 def straps_out(d: Deployment, snow: SnowOut, gust: float, q: float, gust_of: Callable[[float], float],
                racking: Sequence[Racking], policy: Policy) -> StrapsOut:  # fmt: skip
-    """All that is said about straps. gust: service, at 10 m (m/s); q (Pa)."""
+    """All that is said about straps. gust: service, at 10 m, over the site (m/s); q (Pa)."""
     outs = [racking_out(r, q, gust_of, d.deployment.show_units) for r in racking]
     decision, reason = decide(d, snow, gust, outs, policy)
     egress = (
@@ -209,5 +209,7 @@ def explain_straps(d: Deployment) -> list[str]:
                 r.foot(push)
             r.pressure()
         lines += tape.lines()
-    out = straps_out(d, snow, x.wind.gust, x.wind.pressure, x.wind.gust_of, x.racking, x.policy)
+    out = straps_out(
+        d, snow, x.wind.gust * x.wind.over_hill, x.wind.pressure, x.wind.gust_of, x.racking, x.policy
+    )
     return [*lines, *(r.text for r in out.racking), f"Straps: {out.decision}. {out.reason}"]

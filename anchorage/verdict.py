@@ -27,6 +27,7 @@ from anchorage.result import (
 )
 from anchorage.snow_report import CASE, snow_code, snow_reason
 from anchorage.units import Measure, System, show
+from anchorage.wind import policy_hill
 from anchorage.words import LEVELS, doors_shut, named, so_many
 
 UNRATED = {"rating-missing": "frame limit", LINE_RATING_MISSING: "load of lines and loops"}
@@ -53,12 +54,21 @@ def rating(x: Installation) -> float | None:
 
 
 def bounds(x: Installation) -> list[Bound]:
+    """What else a gust is held against, as a gust on level ground: on a hill a rating is reached earlier, and so is a policy where the
+    gust that is judged was read there.
+    """
     out = []
     value = rating(x)
     if value is not None:
-        out.append(Bound(value, f"the maker's rating, straps {x.deployment.shelter.straps}", "rating"))
+        out.append(
+            Bound(
+                value / x.wind.over_hill,
+                f"the maker's rating, straps {x.deployment.shelter.straps}",
+                "rating",
+            )
+        )
     if x.policy.gust is not None:
-        out.append(Bound(x.policy.gust, "local policy"))
+        out.append(Bound(x.policy.gust / policy_hill(x.deployment, x.wind.over_hill), "local policy"))
     if x.deployment.shelter.straps == "locked" and x.deployment.shelter.strap is not None:
         for r in x.racking:
             q = r.pressure()
@@ -161,6 +171,8 @@ def setup_reasons(x: Installation, half: HalfBuiltOut | None) -> list[Reason]:
     """Why it may not be set up, apart from the level: local policy, and what it takes half built where that is given."""
     system, gust, out = x.deployment.deployment.show_units, x.wind.gust, []
     policy = x.policy.setup_gust
+    if policy is not None:
+        policy /= policy_hill(x.deployment, x.wind.over_hill)
     if policy is not None and gust > policy * OK:
         out.append(
             Reason(

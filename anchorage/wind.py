@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 
@@ -42,6 +43,8 @@ class WindState:
     """(start, length, terrain) by bearing, degrees."""
     by_ground: dict[str, float] = field(default_factory=dict)
     """q over each terrain as a share of q over the windiest."""
+    over_hill: float = 1.0
+    """Gust at the roof on a hill over the gust there on level ground, which is what ``gust`` is for."""
 
     def gust_of(self, pressure: float) -> float:
         """Service gust (m/s) that gives q (Pa); inf stays inf."""
@@ -186,6 +189,11 @@ def read_on_hill(d: Deployment) -> bool:
     )
 
 
+def policy_hill(d: Deployment, over_hill: float) -> float:
+    """What a gust of a local policy is divided by before a gust for level ground is held against it: 1 unless it was read on the hill."""
+    return over_hill if read_on_hill(d) else 1.0
+
+
 def _raise(
     value: float, height: float, reference: float, table: str, letters: str, notes: list[str]
 ) -> float:
@@ -256,6 +264,11 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
     if d.site.topography is not None:
         notes.append(topography_note(d.site.topography, letter, kzt))
     gust, unit = _unit(given, unit, d, strength_factor)
+    over_hill = math.sqrt(kzt)
+    if kzt > 1.0:
+        notes.append(
+            f"On the hill the shelter feels {over_hill:.2f} times the gust shown: a maker's rating is reached that much earlier."
+        )
     if read_on_hill(d) and kzt > 1.0:
         read = _kzt(d, letter, float(d.wind.height or tables.row("reference-height", "asce7").value))
         least = float(velocity.pressure_physics(density, 1.0, float(d.wind.speed)))
@@ -271,7 +284,7 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
     low = _kzt(d, letter, 0.0) / kzt  # a hill speeds the wind up most at the ground
     tops = {str(w.wall): max(float(w.vertices[:, 2].max()), 0.0) for w in shape.walls}
     ratio = {f: max(_kz(tops.get(f, 0.0), letter, edition) / at_roof * low, 1.0) for f in FACES}
-    return WindState(gust, pressure, unit, density, gust_effect, ratio, letter, ())
+    return WindState(gust, pressure, unit, density, gust_effect, ratio, letter, (), over_hill=over_hill)
 
 
 def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindState:
@@ -339,6 +352,7 @@ def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState
         share = {n: max(s, found[n][0].pressure_per_gust_squared / unit) for n, s in share.items()}
         gust = float(velocity.speed_of_pressure(state.pressure, unit))
         state = replace(state, gust=gust, pressure_per_gust_squared=unit)
+    state = replace(state, over_hill=max(x.over_hill for x, _ in found.values()))
     tops = {f: max(x.wall_height_ratio[f] for x, _ in found.values()) for f in FACES}
     return replace(
         state, assumptions=tuple(notes), ground=tuple(ground), by_ground=share, wall_height_ratio=tops

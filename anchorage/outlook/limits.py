@@ -11,6 +11,7 @@ from anchorage.errors import NotModelledError
 from anchorage.policy import SUBJECTS
 from anchorage.result import Plan, Verdict
 from anchorage.snow_report import POLICIES
+from anchorage.wind import policy_hill
 
 
 @dataclass(frozen=True)
@@ -96,7 +97,9 @@ def _half_built(plan: Plan, d: Deployment) -> float | None:
     """The lower of local policy for setting up and what the half-built shelter holds; None where neither is known."""
     said = "placed" in d.halfway.model_fields_set  # nothing placed at all is not how it is taken down
     held = plan.half_built.gust_m_s if said and plan.half_built is not None else None
-    both = [float(v) for v in (d.policy.setup_gust, held) if v is not None]
+    policy = d.policy.setup_gust
+    own = None if policy is None else float(policy) / policy_hill(d, plan.wind.over_hill)
+    both = [v for v in (own, held) if v is not None]
     return min(both, default=None)
 
 

@@ -273,3 +273,23 @@ def test_a_number_from_low_down_that_is_not_said_to_be_a_meter_gets_the_hill() -
     body = FILE.replace("OPENINGS", ALL_SHUT).replace("METHOD", wind)
     flat, crest = (assemble(read_text(body + READING * hill)) for hill in (False, True))
     assert crest.wind.pressure > 2.5 * flat.wind.pressure
+
+
+@pytest.mark.parametrize("said", ["meter-peak", "forecast-gust"])
+def test_a_rating_and_a_policy_are_held_against_what_blows_on_the_hill(said: str) -> None:
+    """A reading of 46 mph over 45 mph is over it whichever way the gust is said; a forecast of 30 mph is more than 45 on a crest."""
+    body = FILE.replace("OPENINGS", ALL_SHUT).replace("placed = 28", "placed = 200") + READING
+    height = 'height = "33 ft"\n' if said == "meter-peak" else ""
+    body = body.replace("90 mph", "45 mph").replace("METHOD", f'speed_is = "{said}"\n{height}')
+    gust = 46 if said == "meter-peak" else 30
+    plan = make_plan(read_text(body.replace("28 mph", f"{gust} mph")))
+    assert "rating-exceeded" in {r.code for r in plan.reasons}
+    assert plan.wind.over_hill > 1.5
+    assert plan.limit.gust_m_s == pytest.approx(45 * MPH / plan.wind.over_hill, rel=1e-9)
+    ruled = body.replace("45 mph", "90 mph") + '[policy]\ngust = "45 mph"\nsetup_gust = "45 mph"\n'
+    for blows, over in ((40, False), (46, True)):  # the roof, lower down, feels up to 8 % more than the meter
+        plan = make_plan(read_text(ruled.replace("28 mph", f"{blows} mph")))
+        assert ("local-policy-exceeded" in {r.code for r in plan.reasons}) == over
+    flat = make_plan(read_text(body.replace(READING, "").replace("28 mph", "30 mph")))
+    assert "rating-exceeded" not in {r.code for r in flat.reasons}
+    assert flat.wind.over_hill == 1.0
