@@ -21,7 +21,7 @@ from anchorage.errors import AnchorageError
 from anchorage.hardware import GRAVITY
 from anchorage.holding.blocks import bearing_pressure
 from anchorage.met import Limit
-from anchorage.policy import SUBJECTS
+from anchorage.policy import RANK, SUBJECTS
 from anchorage.result import (
     AlternativeOut,
     AnchorageOut,
@@ -300,7 +300,8 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     checks += [*snow_checks(d, snow), *strap_checks(d, x.racking)]
     levels = levels_of(x.policy, x.wind.gust, limit.gust_m_s if limit.gust_m_s is not None else float("nan"))
     not_done = does_not_do(x, x.counts)
-    subjects = subjects_of(levels.level, ok=all(c.ok for c in checks) and not not_done)
+    worst = max(levels.level, snow.level, key=RANK.index)
+    subjects = subjects_of(worst, ok=all(c.ok for c in checks) and not not_done)
     points = _points(x)
     stock = _stock(x, points)
     reasons = [

@@ -8,17 +8,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Literal, Protocol
 
-from anchorage import tables
+from anchorage import tables, units
 from anchorage.deployment import Deployment, Times
 from anchorage.result import Level, Plan, PolicyOut
-from anchorage.units import System, show
+from anchorage.units import Rounding, System
 from anchorage.words import LEVELS
 
 TIGHT = 1e-9
 """A share this near to a level has reached it."""
 ORDER: tuple[Level, ...] = ("normal", "secure", "people-out", "keep-away")
+RANK: tuple[Level, ...] = (*ORDER, "unknown")
+"""Of two levels of a plan the one that counts."""
 SUBJECTS = {
     "working": "work with people coming and going",
     "people-in": "stay up with people in",
@@ -149,23 +151,38 @@ def _level(s: Shares, share: float) -> Level:
     return next((k for k in reversed(ORDER[1:]) if share >= _begins(s, k) - TIGHT), "normal")
 
 
-def against(s: Shares, gust: float, limit: float | None, system: System) -> Against:
-    """A gust against a limit (m/s), as every page writes it."""
+What = Literal["gust", "load", "depth"]
+_WRITTEN: dict[What, tuple[str, dict[System, tuple[str | None, int | None]]]] = {
+    "gust": ("speed", {"us": (None, None), "si": (None, None)}),
+    "load": ("pressure", {"us": ("psf", 1), "si": ("Pa", None)}),
+    "depth": ("length", {"us": ("in", 1), "si": ("cm", 0)}),
+}
+"""Kind of quantity, and by system the unit and the decimals that it is usually written with."""
+
+
+def against(s: Shares, gust: float, limit: float | None, system: System, what: What = "gust") -> Against:
+    """A gust (m/s), a load (Pa) or a depth (m) of snow against its limit, as every page writes it."""
+    kind, usual = _WRITTEN[what]
+    unit, base = usual[system]
+
+    def show(value: float, rounding: Rounding, digits: int | None) -> str:
+        return units.show(kind, value, system, rounding=rounding, digits=digits, unit=unit)
+
     level = _level(s, share_of(gust, math.nan if limit is None else limit))
     if limit is None or not math.isfinite(limit):
         none = "no limit found"
-        return Against(level, None, show("speed", gust, system, rounding="up"), none, none, none, none, None)
+        return Against(level, None, show(gust, "up", base), none, none, none, none, None)
     later = ORDER[1:][ORDER.index(level) :]
-    finer: tuple[int | None, ...] = (None, *range(1, DECIMALS + 1))
+    finer: tuple[int | None, ...] = (base, *range((base or 0) + 1, DECIMALS + 1))
     for digits in finer:
-        blows = show("speed", gust, system, rounding="up", digits=digits)
-        most = show("speed", limit, system, rounding="down", digits=digits)
+        blows = show(gust, "up", digits)
+        most = show(limit, "down", digits)
         if all(_figure(blows) < _begins(s, k) * _figure(most) * (1.0 - TIGHT) for k in later):
             break
     marks = []
     for k in ORDER[1:]:
         for more in finer[finer.index(digits) :]:
-            mark = show("speed", _begins(s, k) * limit, system, rounding="down", digits=more)
+            mark = show(_begins(s, k) * limit, "down", more)
             if k not in later or _figure(blows) < _figure(mark):
                 break
         marks.append(mark)
@@ -177,7 +194,7 @@ def printed(plan: Plan, gust: float | None) -> str:
     """A gust that something takes, rounded down, with the decimals of every other gust of this plan."""
     if gust is None:
         return "no limit found"
-    return show("speed", gust, plan.show_units, rounding="down", digits=of_plan(plan).digits)
+    return units.show("speed", gust, plan.show_units, rounding="down", digits=of_plan(plan).digits)
 
 
 def of_plan(plan: Plan) -> Against:

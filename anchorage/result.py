@@ -192,7 +192,9 @@ class AlarmOut(Out):
     now: Number
     """Pa or m."""
     reached: bool
+    """It has come to what the rule, or this share of what the maker gives, allows."""
     text: str
+    level: Level = "normal"
 
 
 class FillingOut(Out):
@@ -224,6 +226,8 @@ class SnowOut(Out):
     roof_load_pa: float
     limit_pa: float | None
     ratio: float | None
+    level: Level = "normal"
+    """Of what was measured on the roof, by the maker's figure and every rule chosen; the same scale as the gust."""
     method: Literal["none", "measured", "code"] = "none"
     basis: str = ""
     uneven_light_pa: float = 0.0

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from typing import Literal
 
 from anchorage import tables, working
 from anchorage.deployment import Deployment
 from anchorage.loads import snow as formulas
-from anchorage.result import AlarmOut, CheckOut, FillingOut, PondOut, SnowOut
+from anchorage.policy import ORDER, Policy, against, policy_of
+from anchorage.result import AlarmOut, CheckOut, FillingOut, Level, PondOut, SnowOut
 from anchorage.snow import (
     RoofSnow,
     depths_of,
@@ -23,6 +26,7 @@ from anchorage.snow import (
 )
 from anchorage.snow_codes import TWO_SLOPES, roof_of
 from anchorage.units import Rounding, System, show
+from anchorage.words import LEVELS
 
 OK = 1.0 + 1e-9
 CASE = "snow lying"
@@ -82,42 +86,63 @@ def _rules(d: Deployment) -> list[tuple[str, float | None, float | None, str]]:
     return out
 
 
-def _alarms(d: Deployment, s: RoofSnow) -> list[AlarmOut]:
+DUE: dict[Level, str] = {
+    "secure": "clear it, nobody new goes in",
+    "people-out": "people out",
+    "keep-away": "the limit, keep away",
+}
+"""What is due when the snow has come to a level."""
+
+
+def _alarms(d: Deployment, s: RoofSnow, policy: Policy) -> list[AlarmOut]:
     system, out = d.deployment.show_units, []
+
+    def add(rule: str, measure: Literal["load", "depth"], at: float, now: float, tail: str) -> None:
+        said = against(policy, now, at, system, measure)
+        reached = now > at * OK
+        level: Level = said.level
+        if measure == "depth" and level == "keep-away":  # a rule in depth empties, no more
+            level = "people-out"
+        words = f"{rule}: {said.words}: {LEVELS[level]}{tail}"
+        out.append(
+            AlarmOut(rule=rule, measure=measure, at=at, now=now, reached=reached, text=words, level=level)
+        )
+
     for rule, load, depth, granted in _rules(d):
         if load is not None:
-            words = (
-                f"{rule}: {load_text(s.load, system, 'near')} of {load_text(load, system, 'near')}.{granted}"
-            )
-            out.append(
-                AlarmOut(
-                    rule=rule, measure="load", at=load, now=s.load, reached=s.load > load * OK, text=words
-                )
-            )
+            add(rule, "load", load, s.load, f".{granted}")
         if depth is not None and s.method != "code":
             now, how = _depth_now(s)
-            words = f"{rule}: {depth_text(now, system, 'near')} of {depth_text(depth, system, 'near')}{how}."
-            out.append(
-                AlarmOut(rule=rule, measure="depth", at=depth, now=now, reached=now > depth * OK, text=words)
-            )
+            add(rule, "depth", depth, now, f"{how}.")
     limit = limit_of(d)
     if limit:
-        for row in (tables.row("snow-alarm", k) for k in ("clear", "leave", "full")):
-            at = row.value * limit
-            words = (
-                f"{row.label}: at {load_text(at, system, 'down')}, {row.value:.0%} of what the maker gives."
-            )
+        said = against(policy, s.load, limit, system, "load")
+        for level, mark in zip(DUE, (said.secure, said.people_out, said.keep_away), strict=True):
+            share = policy.begins(level)
+            reached = ORDER.index(said.level) >= ORDER.index(level)
+            words = f"{DUE[level]}: from {mark}, {share:.0%} of what the maker gives."
             out.append(
                 AlarmOut(
-                    rule=row.label,
+                    rule=DUE[level],
                     measure="load",
-                    at=at,
+                    at=share * limit,
                     now=s.load,
-                    reached=s.load >= at * (2 - OK),
+                    reached=reached,
                     text=words,
+                    level=level,
                 )
             )
     return out
+
+
+def _level(s: RoofSnow, limit: float | None, alarms: Sequence[AlarmOut], policy: Policy) -> Level:
+    """Level of the snow that was measured; snow by a code is a design load, checked as such."""
+    if s.method != "measured":
+        return "normal"
+    own = [policy.level_of(s.load, limit)] if limit is not None else []
+    return max(
+        [*own, *(a.level for a in alarms if a.rule not in DUE.values())], key=ORDER.index, default="normal"
+    )
 
 
 def _long(hours: float) -> str:
@@ -126,9 +151,11 @@ def _long(hours: float) -> str:
     return f"{h} h {m} min" if h and m else f"{h} h" if h else f"{m} min"
 
 
-def _filling(d: Deployment, s: RoofSnow, notes: list[str]) -> tuple[list[FillingOut], float | None]:
+def _filling(
+    d: Deployment, s: RoofSnow, policy: Policy, notes: list[str]
+) -> tuple[list[FillingOut], float | None]:
     """When each share of the limit is reached at the given rate, and how often to clear (h)."""
-    limit, falling = limit_of(d), d.snow.falling
+    limit, falling, rules = limit_of(d), d.snow.falling, _rules(d)
     if falling is None or limit is None:
         return [], None
     out = []
@@ -136,12 +163,29 @@ def _filling(d: Deployment, s: RoofSnow, notes: list[str]) -> tuple[list[Filling
         rate = rate_of(falling, notes)
         if rate <= 0:
             return [], None
-        for row in (tables.row("snow-alarm", k) for k in ("clear", "leave", "full")):
-            hours = float(formulas.time_to(row.value, limit, s.load, rate)) / 3600
+        loads = [limit, *(load for _, load, _, _ in rules if load is not None)]
+        depths = [depth for _, _, depth, _ in rules if depth is not None and s.method != "code"]
+        lower, deep = min(loads), min(depths, default=math.inf)
+        rise = max(float(falling.depth or 0.0) / 3600, depths_of(rate)["new"])
+        giver = "what the maker gives" if lower == limit and not depths else "the lowest of maker and rules"
+
+        def until(share: float, load: float, depth: float) -> float:
+            by_depth = max(share * deep - depth, 0.0) / rise if math.isfinite(deep) else math.inf
+            return min(float(formulas.time_to(share, lower, load, rate)), by_depth) / 3600
+
+        for level, label in DUE.items():
+            share = policy.begins(level)
+            hours = until(share, s.load, _depth_now(s)[0])
             when = "now" if hours == 0 else f"in {_long(hours)}"
-            out.append(FillingOut(share=row.value, load_pa=row.value * limit, hours=hours,
-                                  text=f"{row.label}: {when} ({row.value:.0%} of what the maker gives)"))  # fmt: skip
-        again = float(formulas.time_to(tables.row("snow-alarm", "clear").value, limit, 0.0, rate)) / 3600
+            out.append(
+                FillingOut(
+                    share=share,
+                    load_pa=share * lower,
+                    hours=hours,
+                    text=f"{label}: {when} ({share:.0%} of {giver})",
+                )
+            )
+        again = until(policy.secure, 0.0, 0.0)
     return out, again
 
 
@@ -214,7 +258,9 @@ def snow_out(d: Deployment, s: RoofSnow, notes: list[str]) -> SnowOut:
     """All that is said about the snow. notes: gets the assumptions."""
     limit, area = limit_of(d), float(d.shelter.length) * d.shelter.in_line * float(d.shelter.width)
     notes += s.notes
-    filling, again = _filling(d, s, notes)
+    policy = policy_of(d)
+    filling, again = _filling(d, s, policy, notes)
+    alarms = _alarms(d, s, policy)
     pond = _pond(d)
     held = held_mass(d, area)
     if held:
@@ -227,7 +273,7 @@ def snow_out(d: Deployment, s: RoofSnow, notes: list[str]) -> SnowOut:
         roof_load_pa=s.load, limit_pa=limit, ratio=ratio, method=s.method, basis=s.basis, uneven_light_pa=s.light,
         uneven_heavy_pa=s.heavy, uneven=s.uneven, strength_load_pa=s.strength, rain_pa=s.rain, depth_m=s.depth,
         mass_kg=float(formulas.roof_weight(s.load, area)) / gravity(), holds_down_kg=held, foot_push_n=_foot_push(d, s),
-        depth_if_m=depths_of(s.load) if s.lies else {}, alarms=_alarms(d, s), filling=filling, clear_every_h=again,
+        depth_if_m=depths_of(s.load) if s.lies else {}, alarms=alarms, level=_level(s, limit, alarms, policy), filling=filling, clear_every_h=again,
         pond=pond, clearing=clearing, warnings=_warnings(d, s, pond),
     )  # fmt: skip
 

@@ -129,6 +129,14 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
             gust = at.gust
             out.append(Reason(code=c.name.replace(": ", "-").replace(" ", "-").replace("'", "") + "-exceeded",
                               text=f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {holds}, the gust is {gust}."))  # fmt: skip
+    if snow.level not in GO_IN[x.use] and not any(c.case == CASE and not c.ok for c in checks):
+        said = [a.text for a in snow.alarms if a.level == snow.level and a.measure]
+        out.append(
+            Reason(
+                code="level-snow",
+                text=f"Snow on the roof: {LEVELS[snow.level]}. {said[0] if said else ''} Clear it, both sides together, or keep everybody out.",
+            )
+        )
     if (
         not any(r.code.endswith("exceeded") for r in out)
         and not out

@@ -239,6 +239,8 @@ def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> l
 
 def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     """Straps, and snow on the roof."""
+    from anchorage.sheet.text import alarm_words, snow_share  # noqa: PLC0415 - after the first screen
+
     s, out = plan.snow, [head("WALL STRAPS", wide)]
     out += para(plan.straps.decision.upper(), wide, style="head") + para(plan.straps.reason, wide)
     for r in plan.straps.racking:
@@ -253,14 +255,13 @@ def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
         if s.limit_pa is None:
             out += para(f"{lies}. CANNOT SAY: the maker's snow rating is missing.", wide, style="warn")
         else:
-            over = s.ratio is None or s.ratio > 1
-            top = _limit(plan, s.limit_pa)
-            out += para(f"{lies} of {top}{': CLEAR IT' if over else ''}", wide, style="bad" if over else "")
+            over = s.level in ("people-out", "keep-away") or s.ratio is None or s.ratio > 1
+            out += para(snow_share(plan), wide, style="bad" if over else "")
             out.append((f"  {bar(1.0 if s.ratio is None else s.ratio, max(wide - 18, 6), plain=plain)}", ""))
     for a in s.alarms:
         if a.reached or s.roof_load_pa:
             out += para(
-                f"{'REACHED' if a.reached else 'not reached'}: {a.text}",
+                alarm_words(a),
                 wide,
                 "- ",
                 "bad" if a.reached else "",

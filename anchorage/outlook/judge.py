@@ -139,7 +139,7 @@ def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: P
     warned = [rule.ABSENT if h.hazard is None else ORDER.index(h.hazard.level) for h in hours]
     causes = [
         rule.rank_of(share, s), rule.snow_rank(snow_share, [x.expected for x in loads], s),
-        rule.depth_rank([x.depth for x in loads], limits.roof_depth), rule.flag_rank(thunder), np.array(warned, np.int8),
+        rule.depth_rank([x.depth for x in loads], limits.roof_depth, s), rule.flag_rank(thunder), np.array(warned, np.int8),
     ]  # fmt: skip
     known, first = rule.known_of(causes), np.argmax(np.stack(causes), axis=0)
     none = np.max(np.stack(causes), axis=0) == rule.ABSENT

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 
-from anchorage import tables
 from anchorage.outlook import aviation
 from anchorage.outlook.clock import HOUR, day_time
 from anchorage.outlook.hours import Forecast, Hazard, Span
 from anchorage.outlook.remarks import Account, Harmless
 from anchorage.outlook.untrusted import refuse
 from anchorage.outlook.windgroup import looks_like_wind, read_wind
+from anchorage.policy import policy_of
 from anchorage.table_files import Danger
 
 HEAD = re.compile(r"(?a)(?:(?:METAR|SPECI)\s+(?:COR\s+)?)?[A-Z][A-Z0-9]{3}\s+\d{6}Z\s")
@@ -85,7 +85,7 @@ class _Report:
     def past(self, token: str, key: str) -> None:
         """Weather that is over: thunder, a squall, a tornado for half an hour; rain and snow wetted the ground."""
         dangers, _ = aviation.weather(token) or ((), False)
-        half = int(tables.row("deadline", "thunder-wait").value)
+        half = int(policy_of().thunder_wait)
         live = [d for d in dangers if d in ("thunder", "tornado", "squall", "hail")]
         self.a.danger(live, "said", self.at, self.at + half, f"{aviation.words(token)}, just over")
         self.a.wet += [Span(self.at, self.end, 1.0)] if dangers else []
@@ -107,7 +107,7 @@ class _Report:
 
     def events(self, token: str, key: str) -> None:
         """``TSB20E49RAB25``: begun counts as there, ended thunder for half an hour."""
-        half = int(tables.row("deadline", "thunder-wait").value)
+        half = int(policy_of().thunder_wait)
         for kind, times in _EVENT.findall(token):
             last, when = re.findall(r"([BE])(\d{4}|\d{2}|MM)", times)[-1]
             dangers, light = aviation.weather(kind) or (("unknown",), False)

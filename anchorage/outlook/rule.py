@@ -51,9 +51,11 @@ def snow_rank(share: ArrayLike, lies: ArrayLike, s: Policy) -> Ranks:
     return np.where(lies, rank_of(share, s), ABSENT).astype(np.int8)
 
 
-def depth_rank(depth: ArrayLike, most: float | None) -> Ranks:
-    """Rank of a depth of new snow (m) by the rule that empties the shelter at ``most`` (m)."""
-    return flag_rank(np.asarray(depth, float) >= (np.inf if most is None else most - TIGHT))
+def depth_rank(depth: ArrayLike, most: float | None, s: Policy) -> Ranks:
+    """Rank of a depth of new snow (m) by a rule that allows ``most`` (m), on the scale of every other share; such a rule empties, no more."""
+    deep = np.asarray(depth, float)
+    found = snow_rank(share_of(deep, np.inf if most is None else most), (deep > 0.0) & (most is not None), s)
+    return np.minimum(found, np.int8(PEOPLE_OUT))
 
 
 def flag_rank(there: ArrayLike) -> Ranks:

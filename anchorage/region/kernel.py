@@ -281,7 +281,7 @@ def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
             if limits.roof_snow is not None:
                 causes.append(rule.snow_rank(rule.share_of(snow.load[i], limits.roof_snow), lies, s))
             if limits.roof_depth is not None:
-                causes.append(rule.depth_rank(snow.depth[i], limits.roof_depth))
+                causes.append(rule.depth_rank(snow.depth[i], limits.roof_depth, s))
             gap = gap | snow.missing[i] | (lies & (not rated))
         if thunders is not None:
             causes.append(rule.flag_rank(thunder))

@@ -31,7 +31,7 @@ from anchorage.sheet.blocks import (
 from anchorage.sheet.charts import polar_drawing, timeline_drawing
 from anchorage.sheet.drawings import Drawing, plan_drawing, section_drawing
 from anchorage.sheet.sketch import Around, compass, count
-from anchorage.sheet.text import GROUPS, plural
+from anchorage.sheet.text import GROUPS, RULES, alarm_words, plural, rule_limits
 from anchorage.sheet.words import record_words, share_words, spread_words, why_words
 from anchorage.units import System, both, show
 from anchorage.verdict import worst_of
@@ -232,8 +232,14 @@ def snow_words(plan: Plan) -> list[str]:
         deep = ", ".join(
             f"{show('length', v, system, rounding='down')} {SNOW_WORDS[k]}" for k, v in depths.items()
         )
-        out.append(f"At most {top} on the roof" + (f": that is {deep} snow." if deep else "."))
-    out += [f"REACHED, {a.text}" for a in s.alarms if a.reached]
+        out.append(
+            f"At most {top} on the roof" + (f": that is {deep} snow." if deep else ".") + rule_limits(plan)
+        )
+    out += [
+        alarm_words(a)
+        for a in s.alarms
+        if a.reached or (a.level not in ("normal", "secure") and a.rule in RULES)
+    ]
     if s.filling:
         out.append("If it goes on snowing as the file says: " + "; ".join(f.text for f in s.filling) + ".")
     return out + (list(s.clearing) or [tables.texts("advice-snow")[0].text])

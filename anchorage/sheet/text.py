@@ -6,12 +6,12 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
-from anchorage.policy import SUBJECTS, of_plan, printed
-from anchorage.result import CheckOut, Plan
+from anchorage.policy import RANK, SUBJECTS, against, of_plan, printed
+from anchorage.result import AlarmOut, CheckOut, Plan
 from anchorage.sheet import WIDE, cut, inert, table, wrap
 from anchorage.sheet.sketch import Around, compass, count, sketch
 from anchorage.units import show
-from anchorage.words import VERDICTS, named, torn_words
+from anchorage.words import LEVELS, VERDICTS, named, torn_words
 
 GROUPS = {
     "corner": ("corner", "corners"),
@@ -67,6 +67,37 @@ def strength_words(plan: Plan) -> str:
     if a.line_strength_n is not None:
         one += f"; weakest of the line {show('force', a.line_strength_n, system, rounding='down')}, {a.line_weakest}"
     return f"{one}; friction {a.friction:g}"
+
+
+def alarm_words(a: AlarmOut) -> str:
+    """A rule with its figures, share and level; a mark of the maker's figure with whether it is reached."""
+    if a.rule in RULES:
+        return a.text
+    return f"{'REACHED' if a.reached else 'Not reached'}: {a.text}"
+
+
+def snow_share(plan: Plan) -> str:
+    """``4.2 psf on the roof of 9.0 psf that the maker gives, 46 %: NORMAL; by rule PEOPLE OUT. Clear it.``"""
+    s = plan.snow
+    at = against(plan.policy, s.roof_load_pa, s.limit_pa, plan.show_units, "load")
+    rule_ = f"; by rule {LEVELS[s.level]}" if RANK.index(s.level) > RANK.index(at.level) else ""
+    due = " Clear it." if rule_ or at.level != "normal" else ""
+    share = "" if at.percent is None else f", {at.percent} %"
+    return f"{at.gust} on the roof of {at.limit} that the maker gives{share}: {LEVELS[at.level]}{rule_}.{due}"
+
+
+def rule_limits(plan: Plan) -> str:
+    """What the rules that were chosen allow, where they allow less than the maker does or count in depth."""
+    marks = [
+        (a, against(plan.policy, 0.0, a.at, plan.show_units, a.measure).limit)
+        for a in plan.snow.alarms
+        if a.rule in RULES
+    ]
+    return (
+        f" By rule: {', '.join(f'{mark} ({a.rule})' for a, mark in marks)}; the lower counts."
+        if marks
+        else ""
+    )
 
 
 def use_words(plan: Plan) -> list[str]:
@@ -316,8 +347,7 @@ class _Page:
                 f"Snow: {load} on the roof. CANNOT SAY: the maker's snow rating is missing.", "", "  "
             )
         else:
-            top = show("pressure", s.limit_pa, self.system, rounding="down")
-            lines += wrap(f"Snow: {load} on the roof of {top} that the maker gives" + (". Clear it." if s.ratio is None or s.ratio > 1 else "."), "", "  ")  # fmt: skip
+            lines += wrap(f"Snow: {snow_share(p)}", "", "  ")
         if s.uneven_heavy_pa > 0:
             light, heavy = (
                 show("pressure", v, self.system, rounding="up", digits=1 if self.system == "us" else None)
@@ -337,18 +367,14 @@ class _Page:
             for kind, m in limit.roof_snow_depth_m.items()
         )
         load = show("pressure", limit.roof_snow_pa, self.system, rounding="down")
-        return wrap(f"Snow limit {load}: that is {depths}.", "", "  ")
+        return wrap(f"Snow limit {load}: that is {depths}.{rule_limits(self.plan)}", "", "  ")
 
     def snow_more(self) -> list[str]:
         """Sway, rules, hours left, ponds, clearing, warnings."""
         p, s = self.plan, self.plan.snow
         asked = s.method != "none" or any(r.tension_n is not None for r in p.straps.racking)
         said = [r.text for r in p.straps.racking] if asked else []
-        said += [
-            f"{'REACHED' if a.reached else 'Not reached'}: {a.text}"
-            for a in s.alarms
-            if a.reached or (s.roof_load_pa and a.rule in RULES)
-        ]
+        said += [alarm_words(a) for a in s.alarms if a.reached or (s.roof_load_pa and a.rule in RULES)]
         said += [f"At the rate given, {f.text}." for f in s.filling]
         if s.clear_every_h is not None:
             said.append(

@@ -1,6 +1,7 @@
 """One policy: read once, taken by every command; looser only on somebody's word; what is printed of a gust says what its level says."""
 
 import ast
+import re
 from datetime import UTC
 from pathlib import Path
 
@@ -231,3 +232,44 @@ def test_it_stays_in_whole_numbers_where_they_say_the_same():
     a = against(policy_of(), 32 * MPH, 40 * MPH, "us")
     assert (a.words, a.sentence) == ("32 of 40 mph, 80 %", "Gust 32 of 40 mph, 80 %: PEOPLE OUT")
     assert against(policy_of(), 43.3 * MPH, 43.7 * MPH, "us").words == "43.3 of 43.7 mph, 99 %"
+
+
+# Snow, on the same scale
+
+
+@pytest.mark.parametrize(
+    ("depth", "level"),
+    [("2.1 in", "normal"), ("2.5 in", "secure"), ("3.3 in", "people-out"), ("4.1 in", "keep-away")],
+)
+def test_a_level_of_snow_is_a_level(depth, level):
+    """``GO`` stood beside ``people out: now``: check had lines at 50 and 75 %, the outlook 60 and 80, the verdict 100."""
+    snow = f'\n[snow]\ndepth = "{depth}"\nkind = "new"\n'
+    base = (
+        demo_text("asphalt")
+        .replace('size_for = "set-up"', 'size_for = "people-in"')
+        .replace('speed = "20 mph"', 'speed = "5 mph"')
+    )
+    rated = re.sub(r'(roof_snow_\w+ = )"[^"]*"', r'\1"2.08 psf"', base)  # 4 in of new snow
+    d = read_text(rated + snow, "test")
+    p = make_plan(d)
+    assert p.snow.level == level
+    stays = level in ("normal", "secure")
+    assert (p.subjects["stay up with people in"] == "go") == stays
+    assert (p.subjects["work with people coming and going"] == "go") == (level == "normal")
+    assert (
+        "level-snow" in {r.code for r in p.reasons} or "roof-snow-exceeded" in {r.code for r in p.reasons}
+    ) == (not stays)
+    now = 1_770_000_000
+    first = outlook(
+        p, d, [read_spoken(["until 23:00 gust 5 mph"], now, "said", zone=UTC, heard=now)], now, None
+    ).hours[0]
+    assert first.level == level
+
+
+def test_a_mark_is_never_reached_and_not_reached():
+    """``not reached: 4.2 of 4.2 psf``."""
+    a = against(policy_of(), 4.162 * 47.88, 4.177 * 47.88, "us", "load")
+    gust, limit, _ = figures(a)
+    assert gust < limit
+    assert a.level == "people-out"
+    assert against(policy_of(), 5 * 0.0254, 3.1 * 0.0254, "us", "depth").words == "5.0 of 3.1 in, 161 %"

@@ -154,14 +154,14 @@ def test_local_rule_in_load_and_depth(depth: str, over: bool) -> None:
 
 
 def test_how_much_longer_and_how_often_to_clear() -> None:
-    """9 psf rated; 1 in of new snow an hour is 24.9 Pa; 4.5 psf lie after 215.5/24.9 = 8.65 h from bare."""
+    """9 psf rated; 1 in of new snow an hour is 24.9 Pa; 60 % of it lies after 258.6/24.9 = 10.4 h from bare."""
     p = plan(snow={"water": "10 mm", "falling": {"depth": "1 in", "kind": "new"}})
     hours = [f.hours for f in p.snow.filling]
     rate = 100 * 0.0254 * 9.80665
     limit, load = 9 * 47.88025898, 98.0665
-    assert hours == pytest.approx([(s * limit - load) / rate for s in (0.5, 0.75, 1.0)], rel=1e-6)
-    assert p.snow.clear_every_h == pytest.approx(0.5 * limit / rate, rel=1e-6)
-    passed = plan(snow={"water": "25 mm", "falling": {"water": "2 mm"}}).snow.filling
+    assert hours == pytest.approx([(s * limit - load) / rate for s in (0.6, 0.8, 1.0)], rel=1e-6)
+    assert p.snow.clear_every_h == pytest.approx(0.6 * limit / rate, rel=1e-6)
+    passed = plan(snow={"water": "27 mm", "falling": {"water": "2 mm"}}).snow.filling
     assert passed[0].hours == 0
     assert "now" in passed[0].text
 
