@@ -294,7 +294,9 @@ def conditions_of(x: Installation) -> list[str]:
     if utilities_open(x):
         out.append("Utilities are located and marked before any stake is driven.")
     if any(h.line_angle is not None for h in x.hard):
-        out.append("Lines are cinched tight on both sides and checked after every change of weather.")
+        out.append(
+            "Every line is tight, cinched on both sides, and checked after every change of weather: a slack line holds nothing."
+        )
     if x.sized is not None:
         out.append("What is listed for each point is in place before the wind is.")
     if x.deployment.shelter.straps == "locked":

@@ -279,6 +279,8 @@ def _due(
     last = readings[-1].entry.at if readings else None
     pace = wait("reading") if stand == "normal" else wait("reading-secure")
     out.append(Due("wind reading", None if last is None or last + pace <= now else last + pace))
+    if unchecked(plan, readings, entries) is not None:
+        out.append(Due(HAND_CHECK, None))
     out += _inspections(entries, readings, now)
     if plan.snow.roof_load_pa > 0 or d.snow.falling is not None:
         measured = max((e.at for e in entries if e.event == "snow"), default=None)
@@ -301,6 +303,20 @@ def _due(
             )
         )
     return sorted(out, key=lambda x: (x.at is not None, x.at or 0))
+
+
+HAND_CHECK = "hand check of every stake and line"
+IN_OR_ON_THE_GROUND = ("stakes", "line-ballast", "deadman")
+"""Kinds that creep or slacken under load without being seen."""
+
+
+def unchecked(plan: Plan, readings: Sequence[Reading], entries: Sequence[Entry]) -> Reading | None:
+    """The last reading at the secure share or over since stakes and lines were inspected; None where they count as they are."""
+    if not any(p.kind in IN_OR_ON_THE_GROUND and p.units + p.stakes for p in plan.anchorage.points):
+        return None
+    looked = max(((e.at, e.id) for e in entries if e.event == "inspection"), default=(-1, -1))
+    blown = [r for r in readings if r.level != "normal" and (r.entry.at, r.entry.id) > looked]
+    return max(blown, key=lambda r: (r.entry.at, r.entry.id), default=None)
 
 
 def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int) -> list[Due]:
@@ -373,6 +389,11 @@ def stand(d: Deployment, plan: Plan, record: Recorded, now: int, replan: Any) ->
         )
     blocks = _blocks(fresh_plan)
     asked = _open(fresh_plan, is_now, judged.lost, known)
+    blown = unchecked(fresh_plan, readings, counting)
+    if blown is not None:
+        asked.append(
+            f"Stakes and lines want a hand check after the gust of entry {blown.entry.id} before they count again: log an inspection."
+        )
     verdict = _verdict(level, blocks, fresh_plan)
     if (assumed or asked) and verdict == "go":
         verdict = "unknown"

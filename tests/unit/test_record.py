@@ -268,6 +268,25 @@ def test_what_is_due():
     assert any("the lowest is 898 N" in w for w in due(judged(*three, now=60, text=bare)))
 
 
+def test_after_a_strong_gust_stakes_and_lines_count_again_only_after_a_hand_check():
+    """On its limit of 50 mph (22.4 m/s) and in a calm since: not go until somebody has been round."""
+    clay = demo_text("clay").replace("placed = 1", "placed = 8").replace("stakes = 12", "stakes = 90")
+    calm, blown = wind(1.0, 1800, 2), wind(9.0, 0, 1)
+    assert judged(calm, now=1900, text=clay).verdict == "go"
+    before = judged(blown, calm, now=1900, text=clay)
+    assert before.readings[0].level == "secure"
+    assert before.verdict == "unknown"
+    assert any("hand check" in w for w in before.why)
+    assert due(before)["hand check of every stake and line"] is None
+    early = judged(entry("inspection", 0, 3), wind(9.0, 60, 4), calm, now=1900, text=clay)
+    assert early.verdict == "unknown"
+    after = judged(blown, calm, entry("inspection", 1850, 3), now=1900, text=clay)
+    assert after.verdict == "go"
+    assert "hand check of every stake and line" not in due(after)
+    bags = judged(blown, calm, now=1900)
+    assert "hand check of every stake and line" not in due(bags)
+
+
 # The command line
 
 
