@@ -236,10 +236,10 @@ def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | N
     """The forecast of the deployment and of the files against it; None where there is none. And the zone of its times."""
     from anchorage.outlook.build import outlook  # noqa: PLC0415 - after the first screen
     from anchorage.outlook.clock import read_said, zone_of  # noqa: PLC0415
-    from anchorage.outlook.command import plan_for  # noqa: PLC0415
     from anchorage.outlook.reader import Source, read_bytes, together  # noqa: PLC0415
     from anchorage.outlook.spoken import read_spoken  # noqa: PLC0415
     from anchorage.outlook.untrusted import LARGEST  # noqa: PLC0415
+    from anchorage.outlook.weathered import plan_for  # noqa: PLC0415
     from anchorage.policy import use_of  # noqa: PLC0415
     from anchorage.textfile import read_whole  # noqa: PLC0415
 

@@ -12,8 +12,9 @@ from anchorage.commands.judge import opened
 from anchorage.deployment import LONGEST, Deployment
 from anchorage.outlook.build import outlook as make_outlook
 from anchorage.outlook.clock import read_iso, seconds, zone_of
-from anchorage.outlook.command import forecasts_of, plan_for
+from anchorage.outlook.command import forecasts_of
 from anchorage.outlook.result import Outlook
+from anchorage.outlook.weathered import plan_for
 from anchorage.plan import make_plan
 from anchorage.policy import use_of
 from anchorage.result import Plan

@@ -12,9 +12,10 @@ from anchorage.deployment import LONGEST, Deployment, read_file
 from anchorage.errors import AnchorageError, Fault, InputFaults
 from anchorage.outlook.build import outlook
 from anchorage.outlook.clock import zone_of
-from anchorage.outlook.command import forecasts_of, plan_for
+from anchorage.outlook.command import forecasts_of
 from anchorage.outlook.judge import worst
 from anchorage.outlook.result import HourOut, Outlook
+from anchorage.outlook.weathered import plan_for
 from anchorage.plan import make_plan
 from anchorage.policy import use_of
 from anchorage.record.over import put_over

@@ -28,6 +28,7 @@ from anchorage.outlook.result import (
     SourceOut,
 )
 from anchorage.outlook.untrusted import seen
+from anchorage.outlook.weathered import limits_by_hour
 from anchorage.policy import Policy, policy_of
 from anchorage.policy import against as gust_against
 from anchorage.result import Plan, Verdict
@@ -75,6 +76,7 @@ def hour_out(j: Judged, use: str) -> HourOut:
         gust_text="" if w is None else w.text, wind_from=None if w is None else w.bearing, limit_m_s=_number(j.limit), share=_number(j.share),
         snow_load_pa=j.load.pascal, snow_share=_number(j.snow_share), temperature_c=j.hour.temperature, thunder=bool(j.hour.thunder),
         level=j.level, known_level=j.known, verdict=j.uses[use], subjects={subject_of(k): v for k, v in j.uses.items()},
+        state=j.ground.state, limit_gust_m_s=_number(j.ground.gust),
         governed_by=j.governed_by, why=j.why, wind_shift=j.shift, outlook_only=j.hour.outlook_only, chance=j.chance,
     )  # fmt: skip
 
@@ -113,12 +115,12 @@ def _reasons(
             use == "set-up"
             and j.level == "normal"
             and j.uses[use] == "no-go"
-            and limits.half_built is not None
+            and j.ground.half_built is not None
             and not limits.blocks
         ):
             if "half-built" not in seen and j.governed_by != "all-clear":
                 seen.add("half-built")
-                most = show_unit("speed", limits.half_built, system, rounding="down")
+                most = show_unit("speed", j.ground.half_built, system, rounding="down")
                 text = f"From {show(j.hour.start, zone)}: gust {against(j, policy, system)}; half built it may stand to {most} only."
                 out.append(ReasonOut(code="half-built", text=text))
             continue
@@ -295,9 +297,10 @@ def outlook(
         hours = hours_of(every, now, end)
         if spread is not None:
             hours = [h if h.spread is not None else replace(h, spread=spread) for h in hours]
-        judged = judge(hours, limits, policy, start, end)
+        grounds = limits_by_hour(plan, d, limits, hours, [f.format for f in forecasts])
+        judged = judge(hours, limits, policy, start, end, grounds)
         inside = [j for j in judged if j.hour.end > start and j.hour.start < end]
-        three = deadlines(judged, d.times, limits, now)
+        three = deadlines(judged, d.times, now)
         return _result(plan, d, every, now, shown, limits, policy, judged, inside, three, start, end, length, use,
                        given=given, zoned=zone is not None, used=used)  # fmt: skip
 
@@ -342,7 +345,7 @@ def _result(
         hours=[hour_out(j, use) for j in judged],
         deadlines=DeadlinesOut(**{x.name: iso(x.at) for x in three}), deadline_notes=[x.note for x in three],
         cannot_strike=strike.note.past, all_clear_not_before=iso(all_clear(judged, policy)),
-        windows=windows(judged, use, d.times, length, limits, now), chance=_chance(inside, end, zone), source=oldest, sources=sources,
+        windows=windows(judged, use, d.times, length, now), chance=_chance(inside, end, zone), source=oldest, sources=sources,
         provenance=tables.weakest([plan.provenance.weakest, *(r.how for r in used)]),  # type: ignore[list-item]
         conditions=[*plan.conditions, *_not_said(forecasts)], remarks=remarks_out(forecasts), assumptions=notes, cautions=_cautions(forecasts, judged, inside, d.times, now, three, zone),
         record=plan.record,

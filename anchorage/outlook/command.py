@@ -21,16 +21,13 @@ from anchorage.outlook.reader import Source, read_bytes, read_text, together
 from anchorage.outlook.spoken import read_spoken
 from anchorage.outlook.text import outlook_lines
 from anchorage.outlook.untrusted import LARGEST
-from anchorage.plan import make_plan
+from anchorage.outlook.weathered import plan_for
 from anchorage.policy import use_of
-from anchorage.result import Plan
 from anchorage.sheet import inert
 from anchorage.textfile import read_whole, write_whole
 from anchorage.units import read as read_unit
 
 CODES = {"go": 0, "no-go": 1, "unknown": 3}
-OPEN_TERRAIN = ("TAF", "METAR")
-"""Formats whose wind is that of an aerodrome; all others may carry the roughness of the site in them."""
 
 
 def _bytes(path: str) -> bytes:
@@ -74,18 +71,6 @@ def forecasts_of(args: argparse.Namespace, d: Deployment, now: int, zone: tzinfo
         fresh = read_text(answer.text, now, name)
         found += [replace(f, notes=(*f.notes, answer.note)) if answer.note else f for f in fresh]
     return found
-
-
-def plan_for(d: Deployment, forecasts: list[Forecast]) -> Plan:
-    """The plan. A terrain of ``open`` is no credit where the forecast may have the site's roughness in it already."""
-    plan = make_plan(d)
-    if d.wind.terrain != "open" or all(f.format in OPEN_TERRAIN for f in forecasts):
-        return plan
-    update: dict[str, object] = {"wind": d.wind.model_copy(update={"terrain": None})}
-    if plan.anchorage.sized:
-        counts = {p.id: p.stakes or p.units for p in plan.anchorage.points}
-        update["anchorage"] = d.anchorage.model_copy(update={"placed": counts})
-    return make_plan(d.model_copy(update=update))
 
 
 def run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:

@@ -11,7 +11,6 @@ from anchorage.deployment import Times
 from anchorage.outlook.clock import iso
 from anchorage.outlook.hours import ORDER
 from anchorage.outlook.judge import Judged
-from anchorage.outlook.limits import Limits
 from anchorage.outlook.result import DeadlineNoteOut, WindowOut, WindowsOut
 from anchorage.policy import margin_of
 
@@ -95,13 +94,12 @@ def _deadline(name: Name, j: Judged | None, lead: Lead, now: int) -> Deadline:
     return Deadline(name, at, exact, reached, note)
 
 
-def deadlines(
-    judged: Sequence[Judged], t: Times, limits: Limits, now: int
-) -> tuple[Deadline, Deadline, Deadline]:
+def deadlines(judged: Sequence[Judged], t: Times, now: int) -> tuple[Deadline, Deadline, Deadline]:
     """secure_by, people_out_by, start_strike_by. A time that is missing is asked for; no deadline is made up."""
 
     def half(j: Judged) -> bool:
-        return limits.half_built is not None and any(w.gust >= limits.half_built for w in j.hour.winds)
+        most = j.ground.half_built
+        return most is not None and any(w.gust >= most for w in j.hour.winds)
 
     leads = leads_of(t)
     tests: dict[Name, Callable[[Judged], bool]] = {
@@ -139,14 +137,14 @@ def _longest(judged: Sequence[Judged], use: str, now: int) -> WindowOut | None:
 
 
 def earliest_fit(
-    judged: Sequence[Judged], setup: float, use: float, strike: float, limits: Limits, now: int
+    judged: Sequence[Judged], setup: float, use: float, strike: float, now: int
 ) -> WindowOut | None:
     """The first start from which it can be put up, used and taken down, each within its own limit."""
 
     def calm(j: Judged) -> bool:
         gusts = [w.gust for w in j.hour.winds]
         return j.level == "normal" and (
-            limits.half_built is None or all(g < limits.half_built for g in gusts)
+            j.ground.half_built is None or all(g < j.ground.half_built for g in gusts)
         )
 
     for j in judged:
@@ -164,15 +162,13 @@ def earliest_fit(
     return None
 
 
-def windows(
-    judged: Sequence[Judged], use: str, t: Times, length: int | None, limits: Limits, now: int
-) -> WindowsOut:
+def windows(judged: Sequence[Judged], use: str, t: Times, length: int | None, now: int) -> WindowsOut:
     """Both windows. length: of the stay (s), None where the file does not give it."""
     needs = {"setup": t.setup, "strike": t.strike, "start and end": length}
     missing = [k for k, v in needs.items() if v is None]
     fit = None
     if t.setup is not None and t.strike is not None and length is not None and judged:
-        fit = earliest_fit(judged, float(t.setup), float(length), float(t.strike), limits, now)
+        fit = earliest_fit(judged, float(t.setup), float(length), float(t.strike), now)
     return WindowsOut(longest_go=longest_go(judged, use, now), earliest_fit=fit, missing=missing)
 
 

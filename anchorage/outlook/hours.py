@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
@@ -139,8 +139,8 @@ class Hour:
     told: frozenset[str] = frozenset()
     owed: frozenset[str] = frozenset()
     """What a source that reaches this hour should say of it and does not."""
-    wet: bool = False
-    """Rain, snow or ice is said, with an amount or without."""
+    wet: frozenset[str] = frozenset()
+    """Rain, snow or ice that is said, with an amount or without."""
     measured: bool = False
     """Somebody says how much falls in the whole of it."""
     outlook_only: bool = False
@@ -248,6 +248,19 @@ def _below_its_mean(gusts: list[Span], means: list[Span]) -> str:
     return "the gust is below the mean wind, so it is not a gust"
 
 
+def _wet(said: list[Span], amounts: Mapping[str, float], temperatures: list[float]) -> frozenset[str]:
+    """What lies on the ground after an hour of it. Water that falls in frost is snow, and wets too."""
+    out = {s.text or "rain" for s in said}
+    out |= {"rain"} if any(v > 0.0 for v in amounts.values()) else set()
+    cold = bool(temperatures) and min(temperatures) <= 0.0
+    out |= (
+        {"snow"}
+        if amounts["snow"] > 0.0 or amounts["ice"] > 0.0 or (amounts["water"] > 0.0 and cold)
+        else set()
+    )
+    return frozenset(out)
+
+
 def _one(f: Forecast, t0: int, n: int, now: int, factor: float) -> list[Hour]:
     old = stale(f, now)
     cut = {k: _bucket(getattr(f, k), t0, n, now) for k in (
@@ -298,7 +311,7 @@ def _one(f: Forecast, t0: int, n: int, now: int, factor: float) -> list[Hour]:
             max(spreads, default=None), **amounts, snow_kind=kinds[0] if kinds else "",
             temperature=min(temperatures, default=None), thunder=min((s.text or "thunder" for s in b["thunder"] if s.value), default=""),
             hazard=hazards[i], unmeasured=unmeasured, measured=measured, outlook_only=hi > far, sources=(f.format,) if spans or hazards[i] else (),
-            doubts=tuple(mine), told=frozenset(told), owed=frozenset(owed), wet=bool(b["wet"]) or falls,
+            doubts=tuple(mine), told=frozenset(told), owed=frozenset(owed), wet=_wet(b["wet"], amounts, temperatures),
         ))  # fmt: skip
     return out
 
@@ -332,7 +345,7 @@ def _both(a: Hour, b: Hour) -> Hour:
         snow_kind=min(a.snow_kind, b.snow_kind), ice=max(a.ice, b.ice), temperature=_least(a.temperature, b.temperature),
         thunder=min((t for t in (a.thunder, b.thunder) if t), default=""), hazard=worse_of(a.hazard, b.hazard),
         measured=measured, unmeasured="" if measured and falls else min((t for t in (a.unmeasured, b.unmeasured) if t), default=""),
-        doubts=tuple(sorted({*a.doubts, *b.doubts})), told=told, owed=(a.owed | b.owed) - told, wet=a.wet or b.wet,
+        doubts=tuple(sorted({*a.doubts, *b.doubts})), told=told, owed=(a.owed | b.owed) - told, wet=a.wet | b.wet,
         sources=tuple(sorted({*a.sources, *b.sources})),
     )  # fmt: skip
 

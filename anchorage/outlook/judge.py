@@ -53,6 +53,8 @@ class Judged:
     uses: dict[str, Verdict]
     shift: bool
     chance: float | None
+    ground: Limits
+    """What the installation takes on the ground as it is in this hour."""
     acts: Level = "normal"
     """The level that is acted upon: an unknown hour is no rest."""
 
@@ -67,10 +69,11 @@ class Judged:
         return ORDER.index(self.acts)
 
 
-def _winds(hours: Sequence[Hour], limits: Limits) -> list[tuple[float | None, Wind | None]]:
+def _winds(hours: Sequence[Hour], grounds: Sequence[Limits]) -> list[tuple[float | None, Wind | None]]:
     """The wind that governs in each hour and its share of the limit for its direction."""
     every = [w for h in hours for w in h.winds]
-    shares = iter(rule.share_of([w.gust for w in every], [limits.at(w.bearing) for w in every]).tolist())
+    most = [g.at(w.bearing) for h, g in zip(hours, grounds, strict=True) for w in h.winds]
+    shares = iter(rule.share_of([w.gust for w in every], most).tolist())
     ranked = [[(next(shares), w.gust, w) for w in h.winds] for h in hours]
     best = [max(r, key=lambda x: (x[0], x[1]), default=None) for r in ranked]
     return [(None, None) if b is None else (b[0], b[2]) for b in best]
@@ -125,10 +128,10 @@ def _shifted(h: Hour, reference: float | None) -> bool:
     )
 
 
-def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: Policy, reference: float | None
-          ) -> list[Judged]:  # fmt: skip
+def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: Policy, reference: float | None,
+          grounds: Sequence[Limits]) -> list[Judged]:  # fmt: skip
     """All hours at once by the rule, then each in words."""
-    found = _winds(hours, limits)
+    found = _winds(hours, grounds)
     share = np.array([np.nan if x is None else x for x, _ in found])
     pascal = np.array([x.pascal for x in loads])
     thunder = np.array([bool(h.thunder) for h in hours])
@@ -145,23 +148,31 @@ def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: P
     none = np.max(np.stack(causes), axis=0) == rule.ABSENT
     gaps = [_unknown(h, load, limits) for h, load in zip(hours, loads, strict=True)]
     level = rule.level_of(known, [bool(g) for g, _ in gaps])
-    complete, half = [not g for g, _ in gaps], limits.half_built
+    complete, half = (
+        [not g for g, _ in gaps],
+        [np.inf if g.half_built is None else g.half_built for g in grounds],
+    )
     uses = {k: rule.verdict_of(k, level, share=share, gust=gust, complete=complete, thunder=thunder, half_built=half)
             for k in USES}  # fmt: skip
-    floor = worst("unknown" if limits.rating_missing else "go", *(b.verdict for b in limits.blocks))
     out = []
-    for i, (h, load) in enumerate(zip(hours, loads, strict=True)):
+    for i, (h, load, ground) in enumerate(zip(hours, loads, grounds, strict=True)):
+        floor = worst("unknown" if ground.rating_missing else "go", *(b.verdict for b in ground.blocks))
         at, name = rule.NAMES[known[i]], rule.NAMES[level[i]]
-        governed, why = ("", "") if none[i] else _words(int(first[i]), h, limits)
+        governed, why = ("", "") if none[i] else _words(int(first[i]), h, ground)
         if name == "unknown":
             governed, why = gaps[i][0], gaps[i][1] + (f"; at least {at}" if at != "normal" else "")
         elif name == "normal":
             why = ""
+        if ground.gust < limits.gust - TIGHT and governed == "gust" and why:
+            why = f"{why}; the ground counts as {ground.state} then"
+        mine = [b for b in ground.blocks if b not in limits.blocks]
+        if mine and name in ("normal", "secure"):
+            governed, why = "ground", f"on ground that is {ground.state}: {mine[0].text}"
         x, wind = found[i]
         out.append(Judged(
-            h, wind, limits.gust if wind is None else limits.at(wind.bearing), x, load,
+            h, wind, ground.gust if wind is None else ground.at(wind.bearing), x, load,
             None if limits.roof_snow is None else float(snow_share[i]), at, name, governed, why,
-            {k: worst(VERDICTS[v[i]], floor) for k, v in uses.items()}, _shifted(h, reference), _chance(h, limits),
+            {k: worst(VERDICTS[v[i]], floor) for k, v in uses.items()}, _shifted(h, reference), _chance(h, ground), ground=ground,
         ))  # fmt: skip
     return out
 
@@ -227,9 +238,16 @@ def reference_wind(hours: Sequence[Hour], limits: Limits, start: int) -> float |
 
 
 def judge(
-    hours: Sequence[Hour], limits: Limits, policy: Policy, start: int, end: int | None = None
+    hours: Sequence[Hour],
+    limits: Limits,
+    policy: Policy,
+    start: int,
+    end: int | None = None,
+    grounds: Sequence[Limits] | None = None,
 ) -> list[Judged]:
-    """Judge every hour. start, end: of the stretch that the headline covers; end left out = all of it."""
+    """Judge every hour. start, end: of the stretch that the headline covers; end left out = all of it. grounds: what it takes
+    in each hour, as the ground then is; left out, the same in all.
+    """
     loads = accumulate(hours, limits.lying, stays=limits.rain_stays, pockets=limits.pockets)
     reference = reference_wind(hours, limits, start)
     lying, before, stays = [], "", tuple[Doubt, ...]()
@@ -243,7 +261,12 @@ def judge(
             else replace(h, unmeasured=before, doubts=doubts)
         )
     return (
-        _with_waits(_many(lying, loads, limits, policy, reference), hours[-1].end if end is None else end)
+        _with_waits(
+            _many(
+                lying, loads, limits, policy, reference, [limits] * len(hours) if grounds is None else grounds
+            ),
+            hours[-1].end if end is None else end,
+        )
         if hours
         else []
     )

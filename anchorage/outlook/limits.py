@@ -48,6 +48,8 @@ class Limits:
     heading: float | None = None
     set_up_wind: float | None = None
     """Bearing of the wind that it was set up for."""
+    state: str = ""
+    """State of the ground that they are for."""
 
     def at(self, bearing: float | None) -> float:
         """Lowest limit within what a forecast direction may be wrong by; the overall one where there is no direction."""

@@ -170,6 +170,8 @@ def read_nbm(text: str, name: str = "NBM") -> Forecast:
             a.lost(
                 "this row", f"line {label}", *reach, stays=label in (rows["water"], rows["snow"], rows["ice"])
             )
+    ice = totals("ice")
+    a.wet += [s._replace(text="ice") for s in ice if s.value]
     used = {"GST", "GSD", "WSP", "WDR", "TMP", *rows.values()}
     a.use(m[0].strip(), "first line", "head")
     for label, line in lines.items():
@@ -186,7 +188,7 @@ def read_nbm(text: str, name: str = "NBM") -> Forecast:
     return Forecast(
         f"NBM {m[3]}", name, issued, None, gusts=moments(gusts, bearings),
         means=tuple(s for s in moments([None if v is None else _speed(v, knot, name, "WSP") for v in row("WSP")], bearings) if s.value is not None),
-        spreads=moments(spreads, nothing), water=totals("water"), snow=totals("snow"), ice=totals("ice"),
+        spreads=moments(spreads, nothing), water=totals("water"), snow=totals("snow"), ice=ice,
         temperature=moments(celsius, nothing), thunder=tuple(a.thunder), wet=tuple(a.wet), doubts=tuple(a.doubts), told=tuple(told),
         says=frozenset({"gust", "snow", *(("thunder",) if "thunder" in rows else ())}),
         no_gust="the gust is missing from the bulletin", standing=STANDING, remarks=a.close(),

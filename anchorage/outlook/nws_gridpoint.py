@@ -247,11 +247,13 @@ def read_gridpoint(data: dict[str, Any], name: str = "NWS gridpoint") -> Forecas
     told = g.weather()
     g.hazards()
     every = [s for layer in (gusts, means) for s in layer]
+    ice = amount("iceAccumulation", 1000.0)
+    g.a.wet += [s._replace(text="ice") for s in ice if s.value]
     reach = (min((s.start for s in every), default=issued), max((s.end for s in every), default=issued + DAY))
     g.account(reach)
     return Forecast(
         "NWS gridpoint", name, issued, ends, gusts=gusts, means=means, floors=tuple(g.a.floors), bearings=g.directions(),
-        water=amount("quantitativePrecipitation", 1000.0), snow=amount("snowfallAmount", 1.0), ice=amount("iceAccumulation", 1000.0),
+        water=amount("quantitativePrecipitation", 1000.0), snow=amount("snowfallAmount", 1.0), ice=ice,
         temperature=tuple(s._replace(value=None if s.value is None else s.value - 273.15) for s in kelvin),
         thunder=tuple(g.a.thunder), hazards=tuple(g.a.hazards), unmeasured=tuple(g.a.unmeasured), wet=tuple(g.a.wet), doubts=tuple(g.a.doubts),
         told=told, says=frozenset({"gust", "snow", "thunder"}), no_gust="the gust is missing from the forecast", standing=STANDING,

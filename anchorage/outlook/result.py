@@ -22,6 +22,10 @@ class HourOut(Out):
     wind_from: Number
     limit_m_s: Number
     """The limiting gust for that direction, as far as one is known."""
+    state: str = ""
+    """State of the ground in this hour: that of the file, or what the forecast makes of it."""
+    limit_gust_m_s: Number = None
+    """The limiting gust on that ground, whatever the direction."""
     share: Number
     """Gust over the limiting gust."""
     snow_load_pa: float

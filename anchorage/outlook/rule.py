@@ -74,7 +74,7 @@ def level_of(known: Ranks, gap: ArrayLike) -> Ranks:
 
 
 def verdict_of(
-    use: str, level: Ranks, *, share: ArrayLike, gust: ArrayLike, complete: ArrayLike, thunder: ArrayLike, half_built: float | None
+    use: str, level: Ranks, *, share: ArrayLike, gust: ArrayLike, complete: ArrayLike, thunder: ArrayLike, half_built: ArrayLike | None
 ) -> Ranks:  # fmt: skip
     """Verdict of one use of ``USES``. share: of the gust limit; gust (m/s): the largest known; NaN where none is;
     complete: nothing that could load it is missing, gust or snow.
@@ -89,7 +89,7 @@ def verdict_of(
         short = (level == PEOPLE_OUT) & ~np.asarray(complete)
         found = np.where(short, np.maximum(found, CANNOT_SAY), found)
     else:
-        held = half_built is None or np.asarray(gust, float) < half_built
+        held = True if half_built is None else np.asarray(gust, float) < np.asarray(half_built, float)
         found = np.where((level == NORMAL) & held, GO, NO_GO)
     return np.where(level == UNKNOWN, CANNOT_SAY, found).astype(np.int8)
 

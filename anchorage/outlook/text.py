@@ -93,6 +93,7 @@ def _key(h: HourOut) -> tuple[object, ...]:
         h.wind_shift,
         h.outlook_only,
         h.limit_m_s is None,
+        h.state,
     )
 
 
@@ -123,8 +124,9 @@ def hour_lines(o: Outlook, zone: tzinfo) -> Iterator[str]:
         words = WORDS[h.level] + least + ("" if not h.outlook_only else " *")
         extra = "thunder" if h.thunder else "all-clear wait" if h.governed_by == "all-clear" else ""
         turn = "wind turns" if h.wind_shift else ""
+        ground = f"ground {h.state}" if h.state and h.state != o.hours[0].state else ""
         line = ""
-        for part in (f"{first}-{last}", u, words, _gust(hours, o), _snow(hours, o), extra, turn):
+        for part in (f"{first}-{last}", u, words, _gust(hours, o), _snow(hours, o), ground, extra, turn):
             if line and part and columns(line) + 2 + columns(part) > WIDE:
                 yield line
                 line = " " * 8

@@ -12,18 +12,28 @@ import xarray as xr
 
 from anchorage import __version__, tables
 from anchorage.deployment import Deployment
+from anchorage.ground import surface_state
 from anchorage.outlook import rule
 from anchorage.outlook.build import stay_of
 from anchorage.outlook.clock import HOUR, iso
-from anchorage.outlook.command import plan_for
 from anchorage.outlook.deadlines import Lead, Name, leads_of
 from anchorage.outlook.hours import Forecast, age_limits, gust_of_mean_factor, stale
 from anchorage.outlook.judge import worst
 from anchorage.outlook.limits import Limits, limits_of
+from anchorage.outlook.weathered import (
+    FROZEN,
+    WATER,
+    ZERO,
+    Grounds,
+    as_forecast,
+    freezes_at,
+    plan_for,
+    possible,
+)
 from anchorage.policy import policy_of, use_of
 from anchorage.region.axis import Hours, hours_from, reach
 from anchorage.region.cf import Field, Grid
-from anchorage.region.kernel import LEVELS, MARKS, NEVER, Job, Part, judge_block, sectors_of, when
+from anchorage.region.kernel import LEVELS, MARKS, NEVER, Job, Part, Weathered, judge_block, sectors_of, when
 from anchorage.result import Plan
 
 BLOCK, BLOCK_WITH_SNOW = 2_000_000, 400_000
@@ -73,12 +83,29 @@ def region_of(d: Deployment, grid: Grid, now: int, zone: tzinfo | None, *, use: 
     job = Job(
         hours, tuple(_part(f, reach(f.steps, hours)) for f in grid.fields.values()), limits, policy,
         sectors_of(limits, tables.row("gust-coding", "direction").value), not old, (start, end), use or use_of(d),
-        rule.VERDICTS.index(floor), tables.row("thunder-chance", "least").value / 100.0, factor=gust_of_mean_factor(),
+        rule.VERDICTS.index(floor), tables.row("thunder-chance", "least").value / 100.0, factor=gust_of_mean_factor(), **_ground(plan, d, limits, grid),
         every_level=every_level,
     )  # fmt: skip
     unmarked = plan.anchorage.total.stakes > 0 and d.site.utilities != "marked"
     notes = _notes(grid, d, old, hours, given=given, zoned=zone is not None)
     return Region(plan.name, grid, job, plan, limits, leads_of(d.times), old, unmarked, notes)
+
+
+def _ground(plan: Plan, d: Deployment, limits: Limits, grid: Grid) -> dict[str, Any]:
+    """What the installation takes on ground that the forecast changes; nothing where nothing is forecast to fall."""
+    said = surface_state(d, d.site.state, [])
+    if not set(grid.fields) & FALLING:
+        return {}
+    sector, grounds = (
+        tables.row("gust-coding", "direction").value,
+        Grounds(plan, as_forecast(d, ["grid"]), limits),
+    )
+    each = tuple(
+        Weathered(state, x, sectors_of(x, sector), rule.VERDICTS.index(worst("unknown" if x.rating_missing else "go", *(b.verdict for b in x.blocks))))
+        for state, x in possible(grounds).items()
+    )  # fmt: skip
+    return {"weathered": each, "lies": said in WATER, "thaws": said in FROZEN, "freezes_at": freezes_at() + ZERO,
+            "usual": float("nan") if d.site.temperature is None else float(d.site.temperature)}  # fmt: skip
 
 
 def _notes(grid: Grid, d: Deployment, old: str, hours: Hours, *, given: bool, zoned: bool) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from anchorage.outlook import rule
 from anchorage.outlook.limits import Limits
-from anchorage.outlook.snowfall import load_on_roof, melted_of
+from anchorage.outlook.snowfall import ZERO_CELSIUS, load_on_roof, melted_of
 from anchorage.policy import Policy
 from anchorage.region.axis import Hours, Ints, Reach
 from anchorage.region.faults import RegionError
@@ -50,6 +50,17 @@ def sectors_of(limits: Limits, sector: float) -> Sectors:
 
 
 @dataclass(frozen=True)
+class Weathered:
+    """What the installation takes with its ground in one state."""
+
+    state: str
+    limits: Limits
+    sectors: Sectors
+    floor: int
+    """Verdict that nothing betters on this ground."""
+
+
+@dataclass(frozen=True)
 class Part:
     """One input of a block: how it becomes SI, what can be meant, and which steps reach into which hour."""
 
@@ -80,6 +91,16 @@ class Job:
     """Verdict that nothing here betters: what stands against the installation whatever the wind."""
     thunder_least: float
     """Chance of thunder, of one, from which it counts."""
+    weathered: tuple[Weathered, ...] = ()
+    """What it takes on ground that the forecast changes, by state; empty where nothing is forecast to fall."""
+    lies: bool = False
+    """Water lies already, by the file."""
+    thaws: bool = False
+    """The ground of the file is frozen, iced or snowed over."""
+    usual: float = float("nan")
+    """Temperature (K) where the grid has none."""
+    freezes_at: float = 0.0
+    """K at and below which water that lies is ice."""
     factor: float = 1.0
     """3 s gust over a mean wind, where a gust does not count since it is below its mean."""
     every_level: bool = False
@@ -140,11 +161,12 @@ def _least(v: _Values | None, i: int, shape: tuple[int, ...]) -> Floats:
 
 @dataclass(frozen=True)
 class _Snow:
-    """By hour, first axis: load (Pa), depth of new snow (m), and whether an amount is or was missing."""
+    """By hour, first axis: load (Pa), depth of new snow (m), whether an amount is or was missing, states of the ground."""
 
     load: Floats
     depth: Floats
     missing: Flags
+    states: Mapping[str, Flags]
 
 
 def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _Snow | None:
@@ -155,7 +177,7 @@ def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _S
             return None
         n = len(job.hours.starts)
         nothing = np.zeros((n, *shape))
-        return _Snow(nothing + job.limits.lying, nothing, np.zeros((n, *shape), bool))
+        return _Snow(nothing + job.limits.lying, nothing, np.zeros((n, *shape), bool), {})
     n, zero = len(job.hours.starts), np.zeros(shape)
     falls, ice, rain, depth, temperature = (np.zeros((n, *shape)) for _ in range(5))
     missing = np.zeros((n, *shape), bool)
@@ -167,6 +189,7 @@ def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _S
         rest = np.maximum(every - melted - wet, 0.0)  # all precipitation contains its snow and its rain
         temperature[i] = _least(values.get("temperature"), i, shape)
         falls[i] = melted_of(rest, deep, temperature[i])
+    states = _states(job, falls > 0.0, rain > 0.0, (ice > 0.0) | (depth > 0.0), temperature)
     np.logical_or.accumulate(
         missing, axis=0, out=missing
     )  # what fell stays, and so does not knowing how much
@@ -176,7 +199,18 @@ def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _S
 
     load = load_on_roof(last(temperature), last(falls), last(ice), last(rain), last(depth), lying=job.limits.lying,
                         stays=job.limits.rain_stays, pockets=job.limits.pockets)  # fmt: skip
-    return _Snow(np.moveaxis(load, -1, 0), np.cumsum(depth, axis=0), missing)
+    return _Snow(np.moveaxis(load, -1, 0), np.cumsum(depth, axis=0), missing, states)
+
+
+def _states(job: Job, falls: Flags, rain: Flags, snow: Flags, temperature: Floats) -> dict[str, Flags]:
+    """States that the ground may be in, hours along the first axis; the rule of ``outlook.weathered``."""
+    t = np.where(np.isnan(temperature), job.usual, temperature)
+    with np.errstate(invalid="ignore"):
+        thaw = (t > ZERO_CELSIUS) & job.thaws
+        wet = np.logical_or.accumulate(falls | rain | snow | thaw, axis=0)
+        white = np.logical_or.accumulate(snow | (falls & (temperature <= ZERO_CELSIUS)), axis=0)
+        ice = (wet | job.lies) & (t <= job.freezes_at)
+    return {"wet": wet, "snow": white, "ice": ice}
 
 
 class _Tally:
@@ -201,15 +235,15 @@ class _Tally:
         seen = self.first[mark]
         seen[hit & (seen == NEVER)] = i
 
-    def hour(self, i: int, known: rule.Ranks, acts: rule.Ranks, level: rule.Ranks, gap: Flags, gust: Floats, thunder: Flags,
+    def hour(self, i: int, half: Floats, floor: NDArray[np.int8], known: rule.Ranks, acts: rule.Ranks, level: rule.Ranks, gap: Flags, gust: Floats, thunder: Flags,
              share: Floats) -> None:  # fmt: skip
         """Add an hour. known: the level that is certain; acts: the one that is acted upon, which sets the deadlines."""
-        job, half, inside = self.job, self.job.limits.half_built, self.job.inside[i]
+        job, inside = self.job, self.job.inside[i]
         if np.any(acts > self.peak):
             for k in range(len(LEVELS)):
                 self._mark(k, acts >= rule.SECURE + k, i)
             np.maximum(self.peak, acts, out=self.peak)
-        self._mark(3, acts >= rule.SECURE if half is None else (acts >= rule.SECURE) | (gust >= half), i)
+        self._mark(3, (acts >= rule.SECURE) | (gust >= half), i)
         unknown = level == rule.UNKNOWN
         self._mark(4, unknown, i)
         holds, self.waiting = rule.waits(level, self.waiting)
@@ -222,7 +256,7 @@ class _Tally:
         if job.use != "empty":
             found = np.where(doubtful, np.maximum(found, np.int8(rule.CANNOT_SAY)), found)
             found = np.where(holds, np.int8(rule.NO_GO), found)
-        np.maximum(self.verdict, found, out=self.verdict)
+        np.maximum(self.verdict, np.maximum(found, floor), out=self.verdict)
         np.maximum(self.window_peak, known, out=self.window_peak)
         self.unknown += unknown
         self.gaps |= gap
@@ -262,18 +296,24 @@ def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
         np.empty((len(job.hours.starts) if job.every_level else 0, *shape), np.int8),
     )
     shares, none = dict[int, Floats](), np.zeros(shape, bool)
-    means, kept = values.get("mean"), list[tuple[rule.Ranks, rule.Ranks, Flags, Floats, Flags, Floats]]()
+    means, kept = values.get("mean"), list[tuple[Any, ...]]()
+    weathered = job.weathered if snow is not None and snow.states else ()
+    half_dry = np.inf if limits.half_built is None else limits.half_built
     for i in range(len(job.hours.starts)):
         near = gusts.near(i)
         turns = dict(bearings.near(i)) if bearings is not None else {}
+        if weathered:
+            shares = {}  # the limits of this hour are its own
+        on = [(w, snow.states[w.state][i]) for w in weathered if snow is not None]
         shares = {
-            k: shares[k] if k in shares else rule.share_of(g, job.sectors.at(turns.get(k), limits.gust))
-            for k, g in near
+            k: shares[k] if k in shares else rule.share_of(g, _most(job, on, turns.get(k))) for k, g in near
         }
         share, gust, complete = _worst(near, shares, shape)
         complete &= covered[i] and job.fresh
         if means is not None:
-            share, gust, complete = _no_less_than_its_mean(job, means.near(i), turns, share, gust, complete)
+            share, gust, complete = _no_less_than_its_mean(
+                job, on, means.near(i), turns, share, gust, complete
+            )
         thunder = none if thunders is None else _thunder(thunders, i, job.thunder_least, shape)
         causes, gap = [rule.rank_of(share, s)], ~complete
         if snow is not None:
@@ -288,14 +328,19 @@ def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
             gap = gap | _lost(thunders, i, shape)
         known = rule.known_of(causes)
         level = rule.level_of(known, gap)
-        kept.append((known, level, gap, gust, thunder, share))
+        half, floor = np.full(shape, half_dry), np.full(shape, job.floor, np.int8)
+        for w, there in on:
+            if w.limits.half_built is not None:
+                half = np.where(there, np.minimum(half, w.limits.half_built), half)
+            floor = np.where(there, np.maximum(floor, np.int8(w.floor)), floor)
+        kept.append((half, floor, known, level, gap, gust, thunder, share))
         if job.every_level:
             levels[i] = level
-    known_, level_ = np.stack([k[0] for k in kept]), np.stack([k[1] for k in kept])
+    known_, level_ = np.stack([k[2] for k in kept]), np.stack([k[3] for k in kept])
     up_to = sum(h < job.window[1] for h in job.hours.starts)
     acts = rule.acted(known_, level_, np.zeros(level_.shape, bool), up_to)
-    for i, (known, level, gap, gust, thunder, share) in enumerate(kept):
-        tally.hour(i, known, acts[i], level, gap, gust, thunder, share)
+    for i, (half, floor, known, level, gap, gust, thunder, share) in enumerate(kept):
+        tally.hour(i, half, floor, known, acts[i], level, gap, gust, thunder, share)
     found = tally.result()
     return (*found, np.moveaxis(levels, 0, -1)) if job.every_level else found
 
@@ -314,8 +359,17 @@ def _worst(
     return share, gust, complete
 
 
+def _most(job: Job, on: list[tuple[Weathered, Flags]], turn: Floats | None) -> Floats | float:
+    """The limit of each cell for a direction, the lowest over the states that its ground may be in."""
+    most: Floats | float = job.sectors.at(turn, job.limits.gust)
+    for w, there in on:
+        most = np.where(there, np.minimum(most, w.sectors.at(turn, w.limits.gust)), most)
+    return most
+
+
 def _no_less_than_its_mean(
     job: Job,
+    on: list[tuple[Weathered, Flags]],
     near: list[tuple[int, Floats]],
     turns: Mapping[int, Floats],
     share: Floats,
@@ -330,7 +384,7 @@ def _no_less_than_its_mean(
     if not np.any(below):
         return share, gust, complete
     least = np.where(below, mean * job.factor, np.nan)
-    for limit in [job.sectors.at(b, job.limits.gust) for b in turns.values()] or [job.limits.gust]:
+    for limit in [_most(job, on, b) for b in turns.values()] or [_most(job, on, None)]:
         share = np.fmax(share, rule.share_of(least, limit))
     return share, np.fmax(gust, least), complete & ~below
 

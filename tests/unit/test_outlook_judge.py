@@ -233,44 +233,40 @@ def test_overlapping_totals_take_the_larger_at_each_moment():
 
 def test_deadlines_are_counted_back_from_the_first_hour_at_a_level_and_rounded_back():
     f = forecast(5.0, 5.0, 5.0, 13.0, 17.0)  # secure at 21:00, people out at 22:00
-    secure, out, strike = deadlines(judged(f), TIMES, LIMITS, T0)
+    secure, out, strike = deadlines(judged(f), TIMES, T0)
     assert iso(secure.at) == "2026-03-10T20:40:00Z"  # 21:00 - 5 - 15
     assert iso(out.at) == "2026-03-10T21:30:00Z"  # 22:00 - 5 - 10 - 15
     assert iso(strike.at) == "2026-03-10T19:50:00Z"  # 21:00 - 5 - 10 - 40 - 15
     assert strike.note.done_by == "2026-03-10T20:45:00Z"
     odd = TIMES.model_copy(update={"notify": 61.0})
-    assert (
-        iso(deadlines(judged(f), odd, LIMITS, T0)[0].at) == "2026-03-10T20:40:00Z"
-    )  # 20:43:59 back to 20:40
+    assert iso(deadlines(judged(f), odd, T0)[0].at) == "2026-03-10T20:40:00Z"  # 20:43:59 back to 20:40
 
 
 def test_striking_ends_before_the_half_built_limit_is_reached():
     f = forecast(5.0, 5.0, 9.0, 13.0)
     half = replace(LIMITS, half_built=8.0)
-    assert (
-        iso(deadlines(judged(f, limits=half), TIMES, half, T0)[2].at) == "2026-03-10T18:50:00Z"
-    )  # 20:00 - 70 min
+    assert iso(deadlines(judged(f, limits=half), TIMES, T0)[2].at) == "2026-03-10T18:50:00Z"  # 20:00 - 70 min
     assert verdicts(judged(f, limits=half), "set-up") == ["go", "go", "no-go", "no-go"]
 
 
 def test_thunder_sets_the_deadlines_too():
     f = replace(forecast(1.0, 1.0, 1.0), thunder=(span(2, 3),))
-    assert iso(deadlines(judged(f), TIMES, LIMITS, T0)[1].at) == "2026-03-10T19:30:00Z"
+    assert iso(deadlines(judged(f), TIMES, T0)[1].at) == "2026-03-10T19:30:00Z"
 
 
 def test_a_missing_time_is_asked_for_and_no_deadline_is_made_up():
     f = forecast(5.0, 17.0)
-    secure, out, strike = deadlines(judged(f), Times(), LIMITS, T0)
+    secure, out, strike = deadlines(judged(f), Times(), T0)
     assert (secure.at, out.at, strike.at) == (None, None, None)
     assert strike.note.missing == ["notify", "people_out", "strike"]
-    calm = deadlines(judged(forecast(5.0)), Times(), LIMITS, T0)
+    calm = deadlines(judged(forecast(5.0)), Times(), T0)
     assert all(d.at is None and not d.note.missing for d in calm)
 
 
 def test_too_late_is_said():
-    strike = deadlines(judged(forecast(5.0, 13.0)), TIMES, LIMITS, T0)[2]
+    strike = deadlines(judged(forecast(5.0, 13.0)), TIMES, T0)[2]
     assert strike.note.past  # 19:00 - 70 min is before 18:00
-    assert not deadlines(judged(forecast(5.0, 5.0, 13.0)), TIMES, LIMITS, T0)[2].note.past
+    assert not deadlines(judged(forecast(5.0, 5.0, 13.0)), TIMES, T0)[2].note.past
 
 
 # windows
@@ -282,10 +278,10 @@ def test_the_longest_go_and_the_first_fit():
     assert (longest.start[11:13], longest.end[11:13]) == ("21", "01")  # after the wait, secure hours included
     times = Times.model_validate({"setup": "1 h", "strike": "1 h"})
     calm = judged(forecast(13.0, 5.0, 5.0, 5.0, 13.0))
-    fit = windows(calm, "people-in", times, H, LIMITS, T0).earliest_fit
+    fit = windows(calm, "people-in", times, H, T0).earliest_fit
     assert (fit.start[11:13], fit.end[11:13]) == ("19", "22")
-    assert windows(calm, "people-in", times, 2 * H, LIMITS, T0).earliest_fit is None
-    assert windows(calm, "people-in", Times(), None, LIMITS, T0).missing == [
+    assert windows(calm, "people-in", times, 2 * H, T0).earliest_fit is None
+    assert windows(calm, "people-in", Times(), None, T0).missing == [
         "setup",
         "strike",
         "start and end",

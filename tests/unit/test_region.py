@@ -16,9 +16,9 @@ from anchorage.errors import AnchorageError, InputFaults
 from anchorage.outlook import rule
 from anchorage.outlook.build import outlook
 from anchorage.outlook.clock import read_iso
-from anchorage.outlook.command import plan_for
 from anchorage.outlook.hours import Forecast, Span
 from anchorage.outlook.reader import read_text
+from anchorage.outlook.weathered import plan_for
 from anchorage.region import axis
 from anchorage.region.cf import read_grid
 from anchorage.region.evaluate import judged, region_of, results

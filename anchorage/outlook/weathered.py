@@ -1,0 +1,130 @@
+"""The ground follows the forecast: wet from the first rain or thaw, ice where water lies and it is cold, snow where it snows.
+
+Nothing here ever dries or thaws in the shelter's favour: what the file says of the ground stays possible in every hour, and
+the lowest limit of the states that are possible counts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from anchorage import tables
+from anchorage.deployment import Deployment
+from anchorage.errors import AnchorageError
+from anchorage.ground import surface_state
+from anchorage.outlook.hours import Forecast, Hour
+from anchorage.outlook.limits import Block, Limits, limits_of
+from anchorage.plan import make_plan
+from anchorage.result import Plan
+
+OPEN_TERRAIN = ("TAF", "METAR")
+"""Formats whose wind is that of an aerodrome; all others may carry the roughness of the site in them."""
+WATER = ("wet", "ice", "snow")
+"""States with water lying, which freezes."""
+FROZEN = ("frozen", "ice", "snow")
+"""States that thaw."""
+ZERO = 273.15
+
+
+def freezes_at() -> float:
+    """°C at and below which water that lies is ice."""
+    return tables.row("practice", "decon-ice-at-or-below").value
+
+
+def as_forecast(d: Deployment, formats: Sequence[str]) -> Deployment:
+    """A terrain of ``open`` is no credit where the forecast may have the site's roughness in it already."""
+    if d.wind.terrain != "open" or all(f in OPEN_TERRAIN for f in formats):
+        return d
+    return d.model_copy(update={"wind": d.wind.model_copy(update={"terrain": None})})
+
+
+def as_it_stands(d: Deployment, plan: Plan) -> Deployment:
+    """The deployment with the counts of its plan, so that another run of it sizes nothing anew."""
+    if not plan.anchorage.sized:
+        return d
+    counts = {p.id: p.stakes or p.units for p in plan.anchorage.points}
+    return d.model_copy(update={"anchorage": d.anchorage.model_copy(update={"placed": counts})})
+
+
+def plan_for(d: Deployment, forecasts: Sequence[Forecast]) -> Plan:
+    """The plan that forecasts are judged against."""
+    plan, other = make_plan(d), as_forecast(d, [f.format for f in forecasts])
+    return plan if other is d else make_plan(as_it_stands(other, plan))
+
+
+def states_of(hours: Sequence[Hour], d: Deployment) -> list[frozenset[str]]:
+    """States that the ground of each hour may be in besides the one of the file."""
+    said = surface_state(d, d.site.state, [])
+    usual = None if d.site.temperature is None else d.site.temperature - ZERO
+    cold, seen, out = freezes_at(), set[str](), list[frozenset[str]]()
+    lies = said in WATER
+    for h in hours:
+        t = usual if h.temperature is None else h.temperature
+        if h.wet or (said in FROZEN and t is not None and t > 0.0):
+            seen.add("wet")
+            lies = True
+        if "snow" in h.wet:
+            seen.add("snow")
+        if "ice" in h.wet or (lies and t is not None and t <= cold):
+            out.append(frozenset((*seen, "ice")) - {said})
+        else:
+            out.append(frozenset(seen) - {said})
+    return out
+
+
+class Grounds:
+    """What the installation takes on each state of its ground, worked out once for each that is asked about."""
+
+    def __init__(self, plan: Plan, d: Deployment, base: Limits) -> None:
+        self.d, self.base = as_it_stands(d, plan), replace(base, state=surface_state(d, d.site.state, []))
+        self._one: dict[str, Limits] = {}
+        self._all: dict[frozenset[str], Limits] = {frozenset(): self.base}
+
+    def one(self, state: str) -> Limits:
+        """The same installation with its ground in one state."""
+        if state not in self._one:
+            d = self.d
+            site = d.site.model_copy(update={"state": state})
+            points = [p if p.state is None else p.model_copy(update={"state": state}) for p in d.point]
+            try:
+                other = d.model_copy(update={"site": site, "point": points})
+                self._one[state] = replace(limits_of(make_plan(other), other), state=state)
+            except AnchorageError as e:
+                block = Block(
+                    "ground-unknown", f"What it holds on ground that is {state} is not known: {e}", "unknown"
+                )
+                self._one[state] = replace(self.base, state=state, blocks=(*self.base.blocks, block))
+        return self._one[state]
+
+    def of(self, states: frozenset[str]) -> Limits:
+        """The lowest of each limit over the state of the file and others that are possible."""
+        if states not in self._all:
+            every = [self.base, *(self.one(s) for s in sorted(states))]
+            low = min(every, key=lambda x: x.gust)
+            bearings = [x.by_bearing for x in every]
+            same = all([b for b, _ in x] == [b for b, _ in bearings[0]] for x in bearings)
+            merged = (
+                tuple((pair[0][0], min(g for _, g in pair)) for pair in zip(*bearings, strict=True))
+                if same
+                else ()
+            )
+            half = [x.half_built for x in every if x.half_built is not None]
+            blocks = dict.fromkeys(b for x in every for b in x.blocks)
+            self._all[states] = replace(low, by_bearing=merged, half_built=min(half, default=None), blocks=tuple(blocks),
+                                        rating_missing=any(x.rating_missing for x in every))  # fmt: skip
+        return self._all[states]
+
+
+def limits_by_hour(
+    plan: Plan, d: Deployment, base: Limits, hours: Sequence[Hour], formats: Sequence[str]
+) -> list[Limits]:
+    """The limits of each hour, on the ground as it is then."""
+    grounds = Grounds(plan, as_forecast(d, formats), base)
+    return [grounds.of(s) for s in states_of(hours, d)]
+
+
+def possible(grounds: Grounds) -> dict[str, Limits]:
+    """Limits on each state that weather may bring, for those who choose cell by cell."""
+    said = grounds.base.state
+    return {s: grounds.one(s) for s in ("wet", "snow", "ice") if s != said}

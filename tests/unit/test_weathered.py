@@ -1,0 +1,117 @@
+"""The ground follows the forecast: a dry file under a wet forecast is judged wet, and what lies freezes; nothing dries."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from outlook_kit import at, forecast
+from region_kit import NOW, deployment, grid, region, table
+
+from anchorage.demo import demo_text
+from anchorage.deployment import read_text
+from anchorage.outlook.build import outlook
+from anchorage.outlook.hours import Span, hours_of
+from anchorage.outlook.limits import limits_of
+from anchorage.outlook.reader import read_text as read_forecast
+from anchorage.outlook.weathered import Grounds, plan_for, states_of
+from anchorage.plan import make_plan
+
+T0 = at("2026-03-10T18")
+
+
+def site(state="dry", temperature="45 degF", surface="asphalt"):
+    text = demo_text("asphalt").replace('state = "wet"', f'state = "{state}"').replace("45 degF", temperature)
+    return read_text(
+        text.replace('surface = "asphalt"', f'surface = "{surface}"').replace(
+            "[anchorage]\n", "[anchorage]\nplaced = 14\n"
+        )
+    )
+
+
+def span(a, b, value, text=""):
+    return Span(T0 + a * 3600, T0 + b * 3600, value, None, text)
+
+
+def judged(d, f):
+    return outlook(plan_for(d, [f]), d, [f], T0, None, use="people-in")
+
+
+def gust_of(state, **more):
+    return make_plan(site(state, **more)).limit.gust_m_s
+
+
+def test_from_the_first_rain_a_dry_file_is_judged_wet():
+    f = replace(forecast(9.0, 9.0, 9.0, 9.0), rain=(span(1, 2, 3.0),), temperature=(span(0, 4, 8.0),))
+    o = judged(site(), f)
+    assert [h.state for h in o.hours[:4]] == ["dry", "wet", "wet", "wet"]
+    dry, wet = o.hours[0].limit_gust_m_s, o.hours[2].limit_gust_m_s
+    assert dry == pytest.approx(gust_of("dry"))
+    assert wet == pytest.approx(gust_of("wet"))
+    assert wet < dry
+    assert judged(site("wet"), f).hours[0].limit_gust_m_s == pytest.approx(wet)
+
+
+def test_water_that_lies_is_ice_in_the_cold_and_snow_is_snow():
+    cold = (span(0, 2, 8.0), span(2, 3, 1.5), span(3, 4, 5.0))
+    f = replace(forecast(2.0, 2.0, 2.0, 2.0), rain=(span(0, 1, 3.0),), temperature=cold)
+    assert [h.state for h in judged(site(), f).hours[:4]] == ["wet", "wet", "ice", "wet"]
+    assert [h.state for h in judged(site("wet"), replace(f, rain=())).hours[:4]] == [
+        "wet",
+        "wet",
+        "ice",
+        "wet",
+    ]
+    assert [h.state for h in judged(site(), replace(f, rain=())).hours[:4]] == ["dry"] * 4
+    snow = replace(forecast(2.0, 2.0), snow=(span(0, 1, 0.01),), temperature=(span(0, 2, 3.0),))
+    d = site()
+    states = states_of(hours_of([snow], T0, T0 + 7200), d)
+    assert states == [frozenset({"wet", "snow"})] * 2
+
+
+def test_the_temperature_of_the_file_counts_where_the_forecast_has_none():
+    f = replace(forecast(2.0), rain=(span(0, 1, 3.0),))
+    assert judged(site(temperature="45 degF"), f).hours[0].state == "wet"
+    assert judged(site(temperature="30 degF"), f).hours[0].state == "ice"
+
+
+@pytest.mark.parametrize("state", ["dry", "wet", "frozen", "ice", "snow"])
+def test_no_weather_makes_the_ground_better_than_the_file_says(state):
+    d = site(state)
+    plan = make_plan(d)
+    grounds = Grounds(plan, d, limits_of(plan, d))
+    for more in (
+        frozenset({"wet"}),
+        frozenset({"wet", "snow"}),
+        frozenset({"wet", "ice"}),
+        frozenset({"wet", "snow", "ice"}),
+    ):
+        found = grounds.of(more - {state})
+        assert found.gust <= grounds.base.gust + 1e-9
+        for (_, a), (_, b) in zip(found.by_bearing, grounds.base.by_bearing, strict=True):
+            assert a <= b + 1e-9
+
+
+def test_said_rain_without_an_amount_wets_and_freezing_rain_is_ice():
+    taf = "TAF ZZZZ 101740Z 1018/1106 27003KT 9999 TEMPO 1020/1021 RA FM102300 27003KT FZRA"
+    d = site()
+    f = read_forecast(taf, T0, "taf")
+    o = outlook(plan_for(d, f), d, f, T0, None, use="people-in")
+    assert [h.state for h in o.hours[:6]] == ["dry", "dry", "wet", "wet", "wet", "ice"]
+
+
+def test_a_cell_of_a_grid_has_the_same_ground():
+    rng = np.random.default_rng(3)
+    shape = (24, 2, 3)
+    ds = grid(gust=np.round(rng.uniform(0, 18, shape), 3), water=np.round(rng.choice([0, 0, 0, 0, 1.2], shape), 2),
+              temperature=np.round(rng.uniform(268, 284, shape), 2))  # fmt: skip
+    d = deployment()
+    d = d.model_copy(update={"site": d.site.model_copy(update={"state": "dry"})})
+    r, found = region(ds, d, use="people-in")
+    for y, x in np.ndindex(2, 3):
+        f = read_forecast(table(ds, y, x), NOW, "cell")
+        o = outlook(r.plan, d, f, NOW, None, use="people-in")
+        assert len({h.state for h in o.hours}) > 1
+        levels = ["normal", "secure", "people-out", "keep-away", "unknown"]
+        assert [levels[int(v)] for v in np.ravel(found["level"].isel(latitude=y, longitude=x).values)] == [
+            h.level for h in o.hours
+        ]
