@@ -149,10 +149,12 @@ def decide(
         )
     if why:
         return "lock", f"{first}."
-    return (
-        "not needed",
-        f"{show('speed', gust, system, rounding='up')} is under {secure:.0%} of the {_typed(unlocked)} that the maker gives with straps unlocked.",
-    )
+    under = f"{show('speed', gust, system, rounding='up')} is under {secure:.0%} of the {_typed(unlocked)} that the maker gives with straps unlocked."
+    if (
+        d.shelter.straps == "locked"
+    ):  # what it holds to is with them locked: a page may not call them not needed
+        return "lock", f"They are locked, and every limit here counts on it. {under}"
+    return "not needed", under
 
 
 def straps_out(d: Deployment, snow: SnowOut, gust: float, q: float, gust_of: Callable[[float], float],

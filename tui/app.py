@@ -260,6 +260,7 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
     def _stood(self, found: recording.Stands) -> None:
         if found.number == self.number:  # else late: something was typed since
             self.stands = found
+            self.show_verdict()
             self.show_page("now")
 
     def _answered(self, answer: engine.Answer) -> None:
@@ -284,6 +285,8 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         asked = {"compare": self.ask_compare, "working": self.ask_working, "now": self.ask_now}
         if self.view_name in asked:
             asked[self.view_name]()
+        elif answer.plan is not None and answer.plan.record is not None:
+            self.ask_now()  # the banner follows the latest reading
         self.show_page(self.view_name)
 
     def _deepen(self, number: int) -> None:
@@ -294,7 +297,9 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
     def each_minute(self) -> None:
         """The clock moves too: what goes by it is judged again."""
         self.ask_weather()
-        if self.view_name == "now":
+        if self.view_name == "now" or (
+            self.answer is not None and self.answer.plan is not None and self.answer.plan.record is not None
+        ):
             self.ask_now()
 
     def ask_weather(self) -> None:

@@ -13,6 +13,7 @@ from tui.engine import Answer, evaluate, judged, told
 
 if TYPE_CHECKING:
     from anchorage.draft import Draft
+    from anchorage.record.stand import Stand
 
 TEXTS = ("who", "to", "where", "height", "averaging", "kind", "after", "note", "at", "how")
 """What is said of an event, as the record calls it; the bearing is a number."""
@@ -26,6 +27,9 @@ class Stands:
     number: int = 0
     by: str = "draft"
     """``draft``: by what is typed now. ``file``: by the saved file, since what is typed cannot be read."""
+    headline: str = ""
+    level: str = "unknown"
+    """By the readings that still hold; unknown where none does."""
 
 
 def now(
@@ -37,7 +41,10 @@ def now(
         by, answer = "file", evaluate(saved, answer.number, path.absolute().parent)
     number = answer.number
     try:
-        return Stands(tuple(_lines(answer, path, forecasts, clock)), number, by)
+        lines, s = _lines(answer, path, forecasts, clock)
+        return Stands(
+            tuple(lines), number, by, *(("", "unknown") if s is None or s.struck else (s.headline, s.level))
+        )
     except (AnchorageError, OSError) as e:
         texts = told(e) if isinstance(e, AnchorageError) else ()
         return Stands(
@@ -49,7 +56,9 @@ def now(
         return Stands((f"a fault of the program, please report it: {type(e).__name__}: {e}",), number, by)
 
 
-def _lines(answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float | None) -> list[str]:
+def _lines(
+    answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float | None
+) -> tuple[list[str], Stand | None]:
     from anchorage.plan import make_plan  # noqa: PLC0415 - after the first screen
     from anchorage.record.over import Recorded, read_record  # noqa: PLC0415
     from anchorage.record.page import now_lines  # noqa: PLC0415
@@ -59,7 +68,7 @@ def _lines(answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float
     if d is None or plan is None:
         return [f"{t.key}: {t.text}" if t.key else t.text for t in answer.faults] or [
             "The deployment has to be mended first."
-        ]
+        ], None
     at = int(time.time() if clock is None else clock)
     record = read_record(path, d) or Recorded((), (), {}, "")  # nothing has been logged yet
     s = stand(d, plan if plan.record is None else make_plan(d), record, at, make_plan)
@@ -67,7 +76,7 @@ def _lines(answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float
     if o is not None:
         s = with_outlook(s, o, at)
     s = not_trusted(s, record.faults)
-    return [_here(line) for line in now_lines(s, o, zone, at)]
+    return [_here(line) for line in now_lines(s, o, zone, at)], s
 
 
 def _here(line: str) -> str:

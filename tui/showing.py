@@ -82,6 +82,14 @@ class Showing(_Base):
         return bool(self.forecasts) or any(k.startswith("forecast.lines") for k in typed)
 
     def _verdict(self, plan: Plan) -> tuple[str, str, tuple[str, ...], str]:
+        """By the readings that were written down where they send people out; else by the wind typed and the forecast."""
+        s = self.stands
+        if s is not None and s.level in ("people-out", "keep-away"):
+            tail = (f"By the wind typed: {plan.headline}", "The record says more: F12")
+            return *_split(s.headline, "no-go"), tail, "-no-go"
+        return self._by_wind(plan)
+
+    def _by_wind(self, plan: Plan) -> tuple[str, str, tuple[str, ...], str]:
         """Of the wind that is typed and of the forecast the worse; the other one under it."""
         from tui.pages import next_limit, spread  # noqa: PLC0415 - after the first screen
         from tui.timeline import deadlines  # noqa: PLC0415

@@ -21,6 +21,8 @@ TIMES = (
     'Write into the file, under [times], what your crew takes: notify = "5 min" until all are told, '
     'people_out = "10 min" until all are out, strike = "40 min" to take it down.'
 )
+STAYS = ("normal", "secure")
+"""Levels in which people may stay inside."""
 ORDERS = {"secure_by": "SECURE", "people_out_by": "PEOPLE OUT", "start_strike_by": "START TAKING DOWN"}
 
 
@@ -35,8 +37,11 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     if n.reached is None:
         return f"{name}: no time in this forecast"
     because = f"{n.because} from {show(_at(n.reached), zone)}"
-    if n.name == "start_strike_by" and o.cannot_strike and o.subject == subject_of("set-up"):
+    not_up = o.window_given and _at(o.start) > _at(o.now)
+    if n.name == "start_strike_by" and o.cannot_strike and (not_up or o.subject == subject_of("set-up")):
         return f"NO TIME TO TAKE IT DOWN AGAIN: do not put it up; {because}"
+    if n.name == "start_strike_by" and o.cannot_strike and all(h.known_level in STAYS for h in o.hours):
+        return f"NO TIME TO TAKE DOWN before that: leave it up, secure it; {because}"
     if n.name == "start_strike_by" and o.cannot_strike:
         return f"TOO LATE TO TAKE DOWN: people out, then keep away; {because}"
     if n.missing and n.past:

@@ -259,3 +259,20 @@ def test_where_there_is_no_time_to_take_it_down_again_the_words_go_by_what_it_is
     assert "TOO LATE TO TAKE DOWN" not in setting_up
     assert "TOO LATE TO TAKE DOWN: people out, then keep away" in standing
     assert "do not put it up" not in standing
+
+
+def test_no_time_to_take_down_below_people_out_is_no_keep_away(capsys, site):
+    """TOO LATE TO TAKE DOWN: people out, then keep away stood at 79 %, for a shelter that was not up as well."""
+    said = ("--say", "until 06:00Z gust 25 mph", "--for", "people-in")
+    _, standing, _ = run(capsys, *said)
+    assert "TOO LATE" not in standing
+    assert "leave it up, secure it" in standing
+    body = (
+        Path(site)
+        .read_text()
+        .replace("[times]\n", '[times]\nstart = "2026-03-11T00:00Z"\nend = "2026-03-11T04:00Z"\n')
+    )
+    Path(site).write_text(body)
+    _, later, _ = run(capsys, "--say", "until 06:00Z gust 60 mph", "--for", "people-in", file=site)
+    assert "TOO LATE" not in later
+    assert "do not put it up" in later

@@ -26,7 +26,8 @@ def plan(**changes: object) -> Plan:
 
 
 DECISIONS = [  # name, changes, decision, part of the reason
-    ("calm", {}, "not needed", "under 60% of the 40 mph"),
+    ("calm", {"shelter__straps": "unlocked"}, "not needed", "under 60% of the 40 mph"),
+    ("calm, and locked", {}, "lock", "every limit here counts on it"),
     ("a breeze near the limit", {"wind__speed": "30 mph"}, "lock", "over 60% of the 40 mph"),
     ("over unlocked", {"wind__speed": "45 mph"}, "lock", "45 mph is over the 40 mph"),
     ("over locked", {"wind__speed": "60 mph"}, "lock, and still not enough", "60 mph is over the 55 mph"),

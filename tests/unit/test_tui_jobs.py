@@ -605,6 +605,21 @@ def test_a_record_that_was_changed_gives_no_go_in_now(tmp_path):
     do(job, path)
 
 
+def test_the_banner_follows_the_latest_reading(tmp_path):
+    """GO stood over a record that sends people out."""
+    path = demo_file(tmp_path)
+    good, said = recording.write_down(path, {"event": "wind", "value": "60 mph", "who": "lee"})
+    assert good, said
+
+    async def job(app, pilot):
+        await until(pilot, lambda: app.stands is not None)
+        await pilot.pause()
+        assert word(app) == "NO-GO"
+        assert "KEEP AWAY" in " ".join(str(x) for x in app.screen_stack[0].query_one(Verdict).said)
+
+    do(job, path)
+
+
 def test_every_view_help_theme_palette_and_plain_drawing(tmp_path):
     async def job(app, pilot):
         for key in ("f3", "f4", "f5", "f6", "f7", "f8", "f9", "f12", "f2"):
