@@ -17,6 +17,7 @@ from anchorage.checks import limits
 from anchorage.deployment import Deployment, Shelter
 from anchorage.deployment_holding import PointIn
 from anchorage.errors import NotModelledError
+from anchorage.ground import site_asks
 from anchorage.hardware import Factors, Hardware, factors, hardware
 from anchorage.loads.coefficients import enclosure_classes
 from anchorage.loads.demand import Cases, Panels, load_cases
@@ -258,8 +259,10 @@ class Installation:
     @property
     def asks(self) -> tuple[tuple[str, str], ...]:
         """(code, question) of what must be known before this may be called go."""
-        which = [WHICH_USE] if asks_which_use(self.deployment) else []
-        return tuple(dict.fromkeys([*which, *(a for h in self.hard for a in h.asks)]))
+        d = self.deployment
+        which = [WHICH_USE] if asks_which_use(d) else []
+        ground = site_asks(d, (str(p.surface or d.site.surface) for p in point_inputs(d, self.base.ids)))
+        return tuple(dict.fromkeys([*ground, *which, *(a for h in self.hard for a in h.asks)]))
 
     @property
     def use(self) -> str:
@@ -306,6 +309,7 @@ def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[st
             p.usable,
             p.kind,
             p.unit,
+            p.unit_material,
             p.surface,
             p.state,
             p.driven,
@@ -335,6 +339,8 @@ def _site_notes(d: Deployment, notes: list[str]) -> None:
         notes.append(
             f"Beside a {site.beside}: no sheltering is counted, and the gap may funnel the wind to more than the forecast. Keep the joint able to part; it holds nothing."
         )
+    if site.lowest_friction_by is not None:
+        notes.append(f"Lowest friction for ground that is not listed: accepted by {site.lowest_friction_by}.")
     off = [p.id for p in d.point if not p.on_ground]
     if off:
         notes.append(f"Foot off the ground at {', '.join(off)}: no friction counted there; pack it solid.")

@@ -8,7 +8,7 @@ from typing import Any
 from anchorage import load_faults, tables
 from anchorage.deployment import SPEED_IS, Deployment, OutlookIn, Policy
 from anchorage.errors import Fault
-from anchorage.holding_faults import REFUSED_SURFACES, holding
+from anchorage.holding_faults import ON_TOP, holding, refused
 from anchorage.policy import in_table
 from anchorage.snow_faults import snow_faults
 
@@ -87,20 +87,23 @@ def _site(d: Deployment, say: Any) -> None:
     surfaces = tables.table("surface")
     if surface is None:
         say("site.surface", "not given", f"what does it stand on? one of {', '.join(surfaces.keys())}")
-    elif surface in REFUSED_SURFACES:
-        say("site.surface", f"read {surface!r}", REFUSED_SURFACES[surface])
+    elif why := refused(surface):
+        say("site.surface", f"read {surface!r}", why)
     elif surface not in surfaces and (near := difflib.get_close_matches(surface, surfaces.keys(), 1, 0.75)):
         say(
             "site.surface",
             f"read {surface!r}",
             f'did you mean "{near[0]}"? A ground that is not listed goes by another name',
         )
+    if (beneath := _v(site, "beneath")) is not None and tables.table("beneath").by_key[beneath].value:
+        say("site.beneath", f"read {beneath!r}", ON_TOP)
     if _v(site, "heading_north") == "magnetic" and _v(site, "heading") is None:
         say("site.heading_north", 'read "magnetic"', "a heading goes with it: give site.heading")
     if _v(site, "exposure") is not None and _v(site, "surroundings") is not None:
         say("site.surroundings", f"read {site.surroundings!r}", "give surroundings or exposure, not both")
     warm = _v(site, "temperature")
-    if _v(site, "state") in ("ice", "snow", "frozen") and isinstance(warm, float) and warm > 283.15:
+    state, states = _v(site, "state"), tables.table("state").by_key
+    if state is not None and states[state].value and isinstance(warm, float) and warm > 283.15:
         say(
             "site.state",
             f"read {site.state!r}",

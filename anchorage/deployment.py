@@ -18,6 +18,7 @@ from pydantic import (
     model_validator,
 )
 
+from anchorage.closed import Beneath, State
 from anchorage.deployment_holding import Anchorage, Halfway, PointIn
 from anchorage.deployment_parts import Door, Duct, Part, Snow, Strap
 from anchorage.errors import Fault, InputFaults
@@ -153,7 +154,11 @@ class Site(Part):
     """The ground and the air."""
 
     surface: Name | None = None
-    state: Literal["dry", "wet", "frozen", "ice", "snow"] | None = None
+    state: State | None = None
+    beneath: Beneath | None = None
+    """What hard ground is the top of; left out: asked for. Anything but nothing is refused."""
+    lowest_friction_by: Name | None = None
+    """Who accepts that ground that is not listed counts with the lowest friction of the table."""
     exposure: Literal["B", "C", "D"] | None = None
     surroundings: Literal["open", "field", "town"] | None = None
     terrain_category: Literal["0", "I", "II", "III", "IV"] | None = None

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from anchorage.closed import Material, State
 from anchorage.deployment_parts import Part
 from anchorage.quantity import Quantity
 
@@ -77,6 +78,8 @@ class Anchorage(Part):
     kind: Literal["ballast", "stakes", "line-ballast", "deadman", "mixed"]
     unit: Name | None = None
     unit_mass: Annotated[float, Quantity("mass", low="0.1 kg", high="20000 kg")] | None = None
+    unit_material: Material | None = None
+    """What a unit that is not listed is made of where it rubs; left out: asked for, and the most slippery counts."""
     contact: Literal["cloth", "plate", "ground"] | None = None
     """What the frame and the ballast on it stand on; left out: the most slippery of the three."""
     foot: Literal["bare-metal", "plastic", "rubber"] | None = None
@@ -106,9 +109,10 @@ class PointIn(Part):
     usable: bool = True
     kind: Literal["ballast", "stakes", "line-ballast", "deadman", "none", "vehicle"] | None = None
     unit: Name | None = None
+    unit_material: Material | None = None
     placed: Count | None = None
     surface: Name | None = None
-    state: Literal["dry", "wet", "frozen", "ice", "snow"] | None = None
+    state: State | None = None
     driven: Annotated[float, Quantity("length", low="100 mm", high="3 m")] | None = None
     soil: Name | None = None
     """Left out: that of the stakes, where the point stands on the same surface as they do."""

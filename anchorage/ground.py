@@ -1,16 +1,28 @@
-"""What the shelter stands on: state of the surface, least friction in the stack, at each point."""
+"""What the shelter stands on: state of the surface, every contact from the weight down to the ground, what is asked of the site."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from anchorage import tables, working
+from anchorage.closed import STATES
 from anchorage.deployment import Deployment
 
-_OVER = {"cloth": "cloth", "bare-metal": "metal", "plastic": "plastic", "rubber": "metal"}
-_FEET = ("bare-metal", "plastic", "rubber")
+_ON_FEET = {"cloth": "cloth", "bare-metal": "metal", "plastic": "plastic", "rubber": "metal"}
+"""What ballast on a foot lies on: a rubber pad is under the plate, not on it."""
+FEET = ("bare-metal", "plastic", "rubber")
 CONTACTS = ("cloth", "plate", "ground")
 """What may lie between the frame and the ground."""
+RUBS = {"woven": "bag", "plastic": "plastic", "concrete": "block", "steel": "bare-metal", "rubber": "rubber"}
+"""The rows of a material of ballast, in both friction tables."""
+_WORDS = {
+    "bag": "woven bags", "plastic": "plastic", "block": "concrete", "bare-metal": "bare metal", "rubber": "rubber",
+    "cloth": "ground cloth", "metal": "a metal plate",
+}  # fmt: skip
+_PUBLISHED = tuple(s for s in STATES if s != "soiled")
+"""States that have rows pair by pair."""
 
 
 @dataclass(frozen=True)
@@ -22,14 +34,18 @@ class Stand:
     contact: str | None
     foot: str | None
     how: str | None
-    unit: str
+    material: str | None
+    """Of the ballast; None where it is not known, or where there is none."""
 
-    @property
-    def ballast(self) -> str:
-        """Kind of ballast as the friction tables know it."""
-        if self.unit.startswith("concrete"):
-            return "block"
-        return "barrel" if self.unit.startswith("water") else "bag"
+
+@dataclass(frozen=True)
+class Contact:
+    """A place where something could slip, and the figure that is used for it."""
+
+    row: tables.Row
+    between: str
+    published: bool
+    """False where no row is for this pair."""
 
 
 def surface_state(d: Deployment, given: str | None, notes: list[str]) -> str:
@@ -58,57 +74,187 @@ def surface_state(d: Deployment, given: str | None, notes: list[str]) -> str:
     return state
 
 
-def _row(contact: str, surface: str, state: str) -> tables.Row:
-    table = tables.table("friction")
-    if f"{contact}-{surface}-{state}" in table:
-        return table[f"{contact}-{surface}-{state}"]
-    known = [r for r in table.rows if r.key.startswith(f"{contact}-") and r.key.endswith(f"-{state}")]
-    return min(known, key=lambda r: r.value)
+@lru_cache(maxsize=4)
+def _pairs(ground: tables.Table, stack: tables.Table, surfaces: tables.Table) -> dict[tuple[str, str, str], tables.Row]:  # fmt: skip
+    """Every published pair: (what slips, what under it, state) -> row."""
+    whats, out = ("cloth", *RUBS.values()), {}
+    for what in whats:
+        for state in _PUBLISHED:
+            for under in surfaces.by_key:
+                if (key := f"{what}-{under}-{state}") in ground:
+                    out[what, under, state] = ground.by_key[key]
+            for under in set(_ON_FEET.values()):
+                if (key := f"{what}-on-{under}-{state}") in stack:
+                    out[what, f"on {under}", state] = stack.by_key[key]
+    return out
+
+
+def _looked_up(what: str, under: str, partners: Iterable[str], state: str, between: str) -> Contact:
+    """The row of a pair; without one the lowest of both partners in that state, and never over our own bound for it.
+
+    partners: how the rows of either partner begin or end; soiled: the wet pair, and never over its own row.
+    """
+    if state == "soiled":
+        wet = _looked_up(what, under, partners, "wet", between)
+        soil = tables.table("friction-choice").by_key["soiled"]
+        return wet if wet.row.value <= soil.value else Contact(soil, between, published=True)
+    pairs = _pairs(*(tables.table(t) for t in ("friction", "friction-stack", "surface")))
+    if (what, under, state) in pairs:
+        return Contact(pairs[what, under, state], between, published=True)
+    mine = set(partners)
+    known = [r for (a, b, s), r in pairs.items() if s == state and (a in mine or b in mine)]
+    bound = tables.table("friction-choice").by_key["no-row-ice" if state == "ice" else "no-row"]
+    return Contact(_least([bound, *known]), between, published=False)
+
+
+def _least(rows: Sequence[tables.Row]) -> tables.Row:
+    return min(rows, key=lambda r: r.value)
+
+
+def _on_ground(what: str, s: Stand) -> Contact:
+    return _looked_up(what, s.surface, (what, s.surface), s.state, f"{_WORDS[what]} on {s.surface}")
+
+
+def _on_foot(what: str, foot: str, s: Stand) -> Contact:
+    under = _ON_FEET[foot]
+    return _looked_up(
+        what, f"on {under}", (what, f"on {under}", foot), s.state, f"{_WORDS[what]} on {_WORDS[under]}"
+    )
+
+
+def _ballast(s: Stand) -> list[str]:
+    return [RUBS[s.material]] if s.material else list(RUBS.values())
+
+
+def _feet(s: Stand) -> list[str]:
+    """What the frame may be standing on."""
+    feet: list[str] = []
+    for contact in [s.contact] if s.contact else CONTACTS:
+        feet += ["cloth"] if contact == "cloth" else [s.foot] if s.foot else FEET
+        if contact == "ground" and not s.foot:
+            feet.append("cloth")
+    return list(dict.fromkeys(feet))
+
+
+def _contacts(s: Stand) -> tuple[list[Contact], list[Contact]]:
+    """Every place where the shelter's own weight could slip, and every one where the ballast's could.
+
+    on-foot: the whole stack for both. hung-clear: the foot on the ground for both. standing-tied: the foot carries the
+    shelter's own weight, and the ballast beside it its own, each on the ground. Not said: all of these.
+    """
+    frame = [_on_ground(f, s) for f in _feet(s)]
+    stack = [_on_foot(b, f, s) for b in _ballast(s) for f in _feet(s)]
+    beside = [_on_ground(b, s) for b in _ballast(s)]
+    if s.how == "hung-clear":
+        return frame, frame
+    if s.how == "standing-tied":
+        return frame, beside
+    every = [*frame, *stack] if s.how == "on-foot" else [*frame, *stack, *beside]
+    return every, every
+
+
+def _used(name: str, contacts: Sequence[Contact], state: str, notes: list[str]) -> float:
+    """The lowest of some contacts, its row reported, and said where no row is for it."""
+    least = min(contacts, key=lambda c: c.row.value)
+    if not least.published:
+        kind = "ice" if state == "ice" else ""
+        bound = tables.row("friction-choice", "no-row-ice" if kind else "no-row").value
+        notes.append(
+            f"No published friction of {least.between}, {state}: the lowest of either in that state, at most {bound:g}, is taken."
+        )
+    working.looked_up(name, least.row)
+    return tables.row(least.row.table, least.row.key).value
+
+
+def is_listed(surface: str) -> bool:
+    """Whether the ground is one that the tables know; ``other`` stands for those that they do not."""
+    return surface != "other" and surface in tables.table("surface")
+
+
+def is_hard(surface: str) -> bool:
+    """Whether no stake goes into the ground; a ground that is not known counts as hard."""
+    table = tables.table("surface")
+    return surface not in table or not table.by_key[surface].value
+
+
+def site_asks(d: Deployment, surfaces: Iterable[str]) -> list[tuple[str, str]]:
+    """(code, question) of what must be known of the ground that the points stand on."""
+    used, out = list(dict.fromkeys(surfaces)), []
+    if d.site.beneath is None and any(map(is_hard, used)):
+        out.append(
+            (
+                "beneath-unknown",
+                'Is anything beneath: building, deck, bridge, dock, cellar, ice? If not, give site.beneath = "nothing".',
+            )
+        )
+    if d.site.lowest_friction_by is None:
+        out += [
+            (
+                "surface-unknown",
+                f"Nothing is known of how this ground ({inert(s)}) slides: take a listed surface if it is one, or let somebody accept the lowest friction by name in site.lowest_friction_by.",
+            )
+            for s in used
+            if not is_listed(s)
+        ]
+    return out
+
+
+def inert(text: str) -> str:
+    """A typed name in a sentence: what cannot be printed left out."""
+    return "".join(c if c.isprintable() else "?" for c in text)
 
 
 def _note_surface(surface: str, notes: list[str]) -> None:
-    if surface not in tables.table("surface"):
-        notes.append(f'Surface "{surface}" is not listed: the lowest friction of all surfaces is used.')
-
-
-def _on_ground(s: Stand) -> tables.Row:
-    return _row({"block": "block", "barrel": "plastic"}.get(s.ballast, "bag"), s.surface, s.state)
-
-
-def _used(name: str, row: tables.Row) -> float:
-    working.looked_up(name, row)
-    return tables.row(row.table, row.key).value
+    if not is_listed(surface):
+        notes.append(
+            f'Ground "{inert(surface)}" is not listed: the lowest friction of any ground counts, and never more than of a pair that nobody measured.'
+        )
 
 
 def on_ground_friction(s: Stand, notes: list[str]) -> float:
-    """Coefficient of ballast that lies on the ground itself, tied or on a line."""
+    """Coefficient of ballast that lies on the ground itself, on a line."""
     _note_surface(s.surface, notes)
-    return _used("μ of ballast on the ground", _on_ground(s))
+    return _used("μ of ballast on the ground", [_on_ground(b, s) for b in _ballast(s)], s.state, notes)
 
 
-def _stack(s: Stand, contact: str) -> list[tables.Row]:
-    """Every place where what stands on the frame could slip, down to the ground."""
-    if contact == "ground" and s.how == "standing-tied":
-        return [_on_ground(s)]
-    feet = ["cloth"] if contact == "cloth" else [s.foot] if s.foot else list(_FEET)
-    if contact == "ground" and not s.foot:
-        feet.append("cloth")
-    stack = tables.table("friction-stack")
-    keys = [f"{s.ballast}-on-{_OVER[f]}-{s.state}" for f in feet]
-    between = [stack[k] for k in keys if k in stack and s.how != "hung-clear"]
-    return [*(_row(f, s.surface, s.state) for f in feet), *between]
-
-
-def frame_friction(s: Stand, notes: list[str]) -> float:
-    """Least coefficient in the stack from the ballast on the frame down to the ground."""
+def frame_friction(s: Stand, notes: list[str]) -> tuple[float, float]:
+    """Least coefficient under the shelter's own weight, and under the ballast on the frame or tied to it."""
     _note_surface(s.surface, notes)
     if s.contact is None:
         notes.append(
             "What the frame stands on is not given (anchorage.contact): the most slippery of ground cloth and feet counts."
         )
-    elif s.contact != "cloth" and not s.foot and (s.contact, s.how) != ("ground", "standing-tied"):
+    elif s.contact != "cloth" and not s.foot:
         notes.append(
             "What the frame's feet are made of is not given: the most slippery of metal, plastic and rubber counts."
         )
-    rows = [r for c in ([s.contact] if s.contact else CONTACTS) for r in _stack(s, c)]
-    return _used("μ", min(rows, key=lambda r: r.value))
+    own, ballast = _contacts(s)
+    if own is ballast or s.how != "standing-tied":
+        mu = _used("μ", ballast, s.state, notes)
+        return mu, mu
+    foot = _used("μ of the foot", own, s.state, notes)
+    beside = _used("μ of ballast on the ground", ballast, s.state, notes)
+    if foot < beside:
+        notes.append(
+            "The feet are more slippery than the ballast beside them: tie snug by hand, since a tie that is cinched stands the ballast on the feet."
+        )
+    return foot, beside
+
+
+def bare_friction(s: Stand, notes: list[str]) -> float:
+    """Least coefficient under a foot with no ballast on it."""
+    return frame_friction(Stand(s.surface, s.state, s.contact, s.foot, "hung-clear", None), notes)[0]
+
+
+def material_of(unit: str | None, said: str | None) -> str | None:
+    """What a unit of ballast is made of where it rubs: a listed one as its table says, another as the file does."""
+    table = tables.table("ballast-mass")
+    if unit is not None and unit in table:
+        return table.by_key[unit].material
+    return said
+
+
+def fill_of(unit: str) -> str:
+    """What a listed unit of ballast is filled with on site, such as water; nothing for another."""
+    table = tables.table("ballast-mass")
+    return table.by_key[unit].fill if unit in table else ""

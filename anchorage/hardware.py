@@ -9,10 +9,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage import tables, working
+from anchorage.closed import MATERIALS
 from anchorage.deployment import Deployment, Margins
 from anchorage.deployment_holding import PointIn, Stake
 from anchorage.errors import NotModelledError
-from anchorage.ground import Stand, frame_friction, on_ground_friction, surface_state
+from anchorage.ground import (
+    Stand,
+    bare_friction,
+    fill_of,
+    frame_friction,
+    material_of,
+    on_ground_friction,
+    surface_state,
+)
 from anchorage.holding import blocks, stakes
 from anchorage.stakework import (
     UPRIGHT,
@@ -140,10 +149,22 @@ def _placed(d: Deployment, p: PointIn) -> bool:
     return d.anchorage.placed is not None or p.placed is not None
 
 
-def _stand(d: Deployment, p: PointIn, unit: str, to: _Notes) -> Stand:
+def _stand(d: Deployment, p: PointIn, to: _Notes) -> Stand:
     a, site = d.anchorage, d.site
     state = surface_state(d, p.state or site.state, to.notes)
-    return Stand(str(p.surface or site.surface), state, a.contact, a.foot, a.how, unit)
+    material = material_of(p.unit or a.unit, p.unit_material or a.unit_material)
+    return Stand(str(p.surface or site.surface), state, a.contact, a.foot, a.how, material)
+
+
+def _made_of(stand: Stand, unit: str, to: _Notes) -> None:
+    """Ask what a unit that no table has is made of; meanwhile the most slippery counts."""
+    if stand.material is None:
+        to.asks.append(
+            (
+                "unit-material-unknown",
+                f"What is one {unit} made of where it rubs? Give anchorage.unit_material: {', '.join(MATERIALS)}. Until then the most slippery of them counts.",
+            )
+        )
 
 
 def _bears(d: Deployment, p: PointIn, to: _Notes) -> None:
@@ -153,7 +174,7 @@ def _bears(d: Deployment, p: PointIn, to: _Notes) -> None:
 
 
 def _water(name: str, to: _Notes) -> None:
-    if name.startswith("water"):
+    if fill_of(name) == "water":
         to.notes.append(
             "Water drains and freezes: check the level at every inspection; a half-full barrel holds half."
         )
@@ -162,7 +183,9 @@ def _water(name: str, to: _Notes) -> None:
 def _ballast(d: Deployment, p: PointIn) -> Hardware:
     a, to = d.anchorage, _Notes()
     name, mass = _unit(d, p, to)
-    mu = frame_friction(_stand(d, p, name, to), to.notes) if p.on_ground else 0.0
+    stand = _stand(d, p, to)
+    _made_of(stand, name, to)
+    foot, mu = frame_friction(stand, to.notes) if p.on_ground else (0.0, 0.0)
     if a.how is None and _placed(d, p):
         to.asks.append(
             (
@@ -171,7 +194,9 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
             )
         )
     elif a.how is None:
-        to.notes.append("Ballast is counted as standing on the frame's feet (on-foot), not on the flaps.")
+        to.notes.append(
+            "How the ballast is fixed is not given: the most slippery of on-foot, hung-clear and standing-tied counts, and nothing on the flaps."
+        )
     if a.how == "standing-tied":
         to.notes.append(
             "Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds."
@@ -185,7 +210,7 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
     most = a.stack
     if most is None and a.how != "standing-tied" and name in tables.table("stacking"):
         most = int(tables.row("stacking", name).value)
-    return Hardware("ballast", name, mass, mu, most=most, **to.done())
+    return Hardware("ballast", name, mass, mu, own_friction=foot, most=most, **to.done())
 
 
 def _line(d: Deployment, angle: float, to: _Notes) -> dict[str, Any]:
@@ -217,13 +242,12 @@ def _lines_unrated(d: Deployment) -> str:
 
 
 def _foot(d: Deployment, p: PointIn, to: _Notes) -> tuple[float, str]:
-    stand = _stand(d, p, "bag", to)
+    stand = _stand(d, p, to)
     if stand.state in ("ice", "snow"):
         to.notes.append(
             "On ice or snow the feet hold no twist: run two lines from each corner, one each way."
         )
-    bare = Stand(stand.surface, stand.state, stand.contact, stand.foot, "hung-clear", "bag")
-    return (frame_friction(bare, to.notes) if p.on_ground else 0.0), stand.state
+    return (bare_friction(stand, to.notes) if p.on_ground else 0.0), stand.state
 
 
 def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
@@ -428,7 +452,7 @@ def block_pull(d: Deployment, weight: Any, rub: Any, angle: Any) -> Any:
 def ground_rub(d: Deployment, p: PointIn) -> float:
     """Friction of ballast that lies on the ground at a point (1)."""
     to = _Notes()
-    return on_ground_friction(_stand(d, p, _unit(d, p, to)[0], to), to.notes)
+    return on_ground_friction(_stand(d, p, to), to.notes)
 
 
 def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
@@ -439,7 +463,9 @@ def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
             "anchorage.line_angle: at what angle above the ground do the lines to the ballast run? 45 is half way up"
         )
     mu, _ = _foot(d, p, to)
-    ground = on_ground_friction(_stand(d, p, name, to), to.notes)
+    stand = _stand(d, p, to)
+    _made_of(stand, name, to)
+    ground = on_ground_friction(stand, to.notes)
     _water(name, to)
     _bears(d, p, to)
     weight = mass * GRAVITY

@@ -10,11 +10,8 @@ from anchorage import tables
 from anchorage.deployment import Deployment
 from anchorage.deployment_holding import PointIn
 
-REFUSED_SURFACES = {
-    "roof": "a shelter on a roof needs the building's engineer: wind height and floor load are not covered here",
-    "parking-deck": "a shelter on a parking deck needs the building's engineer: wind height and floor load are not covered here",
-    "vehicle": "vehicles are no anchors: they move off",
-}
+ON_TOP = "a shelter with something beneath it needs an engineer of that: floor load, strength of ice and wind higher up are not covered here"
+VEHICLE = "vehicles are no anchors: they move off"
 DRIVEN = ("stakes", "deadman")
 
 
@@ -24,6 +21,14 @@ def _v(part: Any, name: str) -> Any:
 
 def _typed(value: Any) -> str:
     return str(getattr(value, "text", value))
+
+
+def refused(surface: str) -> str | None:
+    """Why nothing is judged on a ground of this name; None for any other."""
+    name = surface.casefold()
+    if re.sub(r"[^a-z]", "", name) in ("vehicle", "vehicles"):
+        return VEHICLE
+    return ON_TOP if any(word in name for word in tables.table("beneath-word").by_key) else None
 
 
 def point_ids(d: Deployment) -> list[str]:
@@ -123,6 +128,7 @@ def _points(d: Deployment, kind: str | None, ids: list[str], say: Any) -> set[st
         soils = tables.table("soil-unit-weight")
         if p.soil is not None and p.soil not in soils:
             say(f"{where}.soil", f"read {p.soil!r}", f"one of {', '.join(soils.keys())}")
+        _made_of(f"{where}.unit_material", p.unit or _v(d.anchorage, "unit"), p.unit_material, say)
         if p.kind is not None and p.usable:
             kinds.add(p.kind)
         use = p.kind or (kind if kind != "mixed" else None)
@@ -146,14 +152,26 @@ def _points(d: Deployment, kind: str | None, ids: list[str], say: Any) -> set[st
     return {k for k in kinds if k is not None}
 
 
+def _made_of(key: str, unit: str | None, said: str | None, say: Any) -> None:
+    """A listed unit is made of what its table says."""
+    listed = tables.table("ballast-mass").by_key.get(unit or "")
+    if listed is not None and said is not None and said != listed.material:
+        say(
+            key,
+            f"read {said!r}",
+            f"a {unit} is {listed.material}: leave it out, or give your unit a name of its own",
+        )
+
+
 def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, say: Any) -> None:
     if surface is None and where != "site":
         surface = _v(d.site, "surface")
     surfaces = tables.table("surface")
-    if surface is None or (surface in REFUSED_SURFACES and where == "site"):
+    why = refused(surface) if surface is not None else None
+    if surface is None or (why is not None and where == "site"):
         return
-    if surface in REFUSED_SURFACES:
-        say(f"{where}.surface", f"read {surface!r}", REFUSED_SURFACES[surface])
+    if why is not None:
+        say(f"{where}.surface", f"read {surface!r}", why)
         return
     hard = surface in surfaces and not surfaces[surface].value
     stake = _v(d.anchorage, "stake")
@@ -201,6 +219,7 @@ def _ballast(d: Deployment, say: Any) -> None:
             "not given",
             f"what lies on the frame? one of {', '.join(units.keys())}, or unit_mass",
         )
+    _made_of("anchorage.unit_material", unit, _v(a, "unit_material"), say)
     near = _listed(unit, units.keys()) if unit is not None and unit not in units else None
     if near is not None:
         say(

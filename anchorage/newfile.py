@@ -9,10 +9,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from anchorage import tables, units
+from anchorage.closed import BENEATH, MATERIALS, STATES
 from anchorage.commands.common import CommandError, Outcome, as_text, write_file
 from anchorage.contradictions import stock_key
 from anchorage.deployment import read_text
 from anchorage.errors import InputFaults
+from anchorage.ground import is_hard
 from anchorage.sheet import inert, wrap
 
 HEAD = """\
@@ -92,6 +94,14 @@ class Item:
     """Written as a value in the example file; else as a comment."""
     kind: str = ""
     """Only with this kind of anchorage."""
+    hard: bool = False
+    """Only on hard or other ground."""
+
+    def belongs(self, answers: dict[str, str | None]) -> bool:
+        """Whether the key has a place in the file, by what was answered so far; an example is on asphalt with ballast."""
+        kind = (answers.get("anchorage.kind") or '"ballast"').strip('"')
+        surface = json.loads(answers.get("site.surface") or '"asphalt"')
+        return self.kind in ("", kind) and (not self.hard or is_hard(surface))
 
 
 def items() -> list[Item]:
@@ -116,8 +126,9 @@ def items() -> list[Item]:
         Item("shelter.rating.gust_unlocked", '"45 mph"', "from the maker's manual, straps unlocked", "Highest wind in the maker's manual, straps not locked?", speed, live=False),
         Item("shelter.rating.gust_locked", '"60 mph"', "from the maker's manual, straps locked", "Highest wind in the maker's manual, straps locked?", speed, live=False),
         Item("shelter.rating.roof_snow_unlocked", '"4 psf"', "from the maker's manual", live=False),
-        Item("site.surface", '"asphalt"', " | ".join(surfaces), f"What does it stand on ({', '.join(surfaces)}; anything else counts as the slipperiest)?", needed=True),
-        Item("site.state", '"wet"', "dry | wet | frozen | ice | snow: the worst it may become", "The worst that the surface may become (dry, wet, frozen, ice, snow)?", _one_of("dry", "wet", "frozen", "ice", "snow"), live=False),
+        Item("site.surface", '"asphalt"', " | ".join(surfaces), f"What does it stand on ({', '.join(surfaces)}; other is asked about)?", needed=True),
+        Item("site.beneath", '"nothing"', "on hard ground: nothing | building | deck | cellar | ice", "Is anything beneath: building, deck, bridge, dock, cellar, ice (nothing, building, deck, cellar, ice; left out: unknown)?", _one_of(*BENEATH), hard=True),
+        Item("site.state", '"wet"', f"{' | '.join(STATES)} (mud, leaves, oil): the worst it may become", f"The worst that the surface may become ({', '.join(STATES)}: mud, leaves, oil)?", _one_of(*STATES), live=False),
         Item("site.surroundings", '"field"', "open (water's edge, bare plain) | field (a few trees, houses) | town (town, woods)", "What lies around it: open (water's edge, bare plain), field (a few trees or houses), town (town or woods)?", _one_of("open", "field", "town"), live=False),
         Item("site.heading", "40", "compass bearing that the front faces, degrees from true north", "Which compass bearing does the front face, in degrees (east 90, west 270)?", _degrees, live=False),
         Item("site.temperature", '"40 degF"', "of the air, the coldest expected", live=False),
@@ -131,6 +142,7 @@ def items() -> list[Item]:
         Item("anchorage.kind", '"ballast"', "ballast (weight on the frame) | stakes (on guy lines)", "Held by ballast or stakes?", _one_of("ballast", "stakes"), needed=True),
         Item("anchorage.unit", '"sandbag"', " | ".join(ballast), f"Which ballast ({', '.join(ballast)})?", _one_of(*ballast), needed=True, kind="ballast"),
         Item("anchorage.unit_mass", '"38 lb"', "of one, weighed; instead of the table", "What does one weigh (left out: as in the table)?", mass, live=False, kind="ballast"),
+        Item("anchorage.unit_material", '"woven"', f"of a unit of another name, where it rubs: {' | '.join(MATERIALS)}", live=False, kind="ballast"),
         Item("anchorage.how", '"on-foot"', "on-foot | hung-clear | standing-tied (on the ground) | on-flap (holds nothing)", live=False, kind="ballast"),
         Item("anchorage.contact", '"cloth"', "what it stands on: cloth | plate | ground", live=False, kind="ballast"),
         Item("anchorage.placed", "12", "as it stands now, at each point; left out: the number is worked out", "Already placed at each point (left out: the number is worked out)?", _number(0), live=False),
@@ -153,17 +165,15 @@ def render(answers: dict[str, str | None] | None = None) -> str:
     """The file. answers: TOML of what was answered, None for what was left out; without it every value is an example."""
     example = answers is None
     said = answers or {}
-    kind = (said.get("anchorage.kind") or '"ballast"').strip('"')
     lines, section = [HEAD.format(warning=WARNING if example else "")], ""
     for item in items():
         table, _, key = item.key.rpartition(".")
-        live = item.kind in ("", kind) and (item.live if item.key not in said else said[item.key] is not None)
+        live = item.belongs(said) and (item.live if item.key not in said else said[item.key] is not None)
         if table != section:
             section = table
             inside = [i for i in items() if i.key.rpartition(".")[0] == table]
             used = any(
-                i.kind in ("", kind) and (i.live if i.key not in said else said[i.key] is not None)
-                for i in inside
+                i.belongs(said) and (i.live if i.key not in said else said[i.key] is not None) for i in inside
             )
             lines += ["", f"[{table}]" if used else f"# [{table}]"]
         if item.key == "stock.sandbags":
@@ -205,8 +215,8 @@ def ask(file: str) -> str:
     again = {i.key for i in every}
     while True:
         for item in every:
-            kind = (answers.get("anchorage.kind") or "").strip('"')
-            if (item.key in again or item.key not in answers) and item.kind in ("", kind):
+            asked = item.kind == "" or answers.get("anchorage.kind") is not None
+            if (item.key in again or item.key not in answers) and asked and item.belongs(answers):
                 answers[item.key] = _answer(item)
         text = render(answers)
         try:

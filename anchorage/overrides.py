@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from anchorage import states
+from anchorage.closed import STATES
 from anchorage.deployment import Deployment
 from anchorage.errors import Fault, InputFaults
-from anchorage.record.kinds import STATES
 from anchorage.units import read
 
 

@@ -12,6 +12,7 @@ from anchorage import tables
 from anchorage.assemble import Installation, assemble
 from anchorage.contradictions import stock_key
 from anchorage.deployment import Deployment
+from anchorage.ground import fill_of
 from anchorage.hardware import GRAVITY
 from anchorage.policy import use_of
 from anchorage.result import Plan
@@ -253,7 +254,7 @@ def _filling(items: Sequence[Item], crew: int) -> list[Filling]:
             out.append(
                 Filling("sand", volume, i.bring, crew, i.bring / (crew * _value("packing-sand", "fill-rate")))
             )
-        elif i.name.startswith("water"):
+        elif fill_of(i.name) == "water":
             out.append(Filling("water", i.mass_kg / water_density(), i.bring, crew, None))
     return out
 
@@ -262,7 +263,7 @@ def _lifts(items: Sequence[Item]) -> list[Lifts]:
     one, two = _value("packing-lift", "one-person"), _value("packing-lift", "two-people")
     count = {"one person": 0, "two people": 0, "a machine": 0}
     for i in items:
-        if not i.mass_kg or not i.bring or i.name.startswith("water"):
+        if not i.mass_kg or not i.bring or fill_of(i.name) == "water":
             continue
         each = i.mass_kg / i.bring
         by = "one person" if each <= one * 1.005 else "two people" if each <= two * 1.005 else "a machine"
@@ -321,9 +322,9 @@ def packing(plan: Plan, d: Deployment, crew: int | None = None) -> Packing:
     held = _held(plan, d)
     items = [*held, *_lines(plan, d)]
     items += _tools(items)
-    mass = sum(i.mass_kg for i in items if not i.name.startswith("water"))
+    mass = sum(i.mass_kg for i in items if fill_of(i.name) != "water")
     notes = ["Masses are of ballast and stakes, without shelter, lines and tools."]
-    if any(i.name.startswith("water") for i in held):
+    if any(fill_of(i.name) == "water" for i in held):
         notes.append("Water is not carried: barrels and totes travel empty and are filled where they stand.")
     best = None
     lacking = [i for i in held if i.short]

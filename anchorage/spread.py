@@ -18,7 +18,7 @@ from anchorage.assemble import Installation, loads_by_part, point_inputs
 from anchorage.base import Base, Held, held
 from anchorage.deployment import AVERAGING_S, Deployment
 from anchorage.deployment_holding import PointIn
-from anchorage.ground import surface_state
+from anchorage.ground import fill_of, material_of, surface_state
 from anchorage.hardware import GRAVITY, Factors, Hardware, bar_at, block_pull, ground_rub, hardware, pulled_of
 from anchorage.holding import stakes
 from anchorage.normal import chi_square_of
@@ -227,9 +227,9 @@ def _mass_key(d: Deployment, mean: Mean) -> str:
     if d.anchorage.unit_mass is not None:
         return "own-mass"
     name = next(h.unit_name for h in mean.hard if h.unit_mass)
-    if name.startswith("concrete"):
+    if material_of(name, None) == "concrete":
         return "concrete-mass"
-    return "water-mass" if name.startswith("water") else "bag-mass"
+    return "water-mass" if fill_of(name) == "water" else "bag-mass"
 
 
 @dataclass(frozen=True)

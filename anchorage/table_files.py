@@ -49,6 +49,10 @@ class RowIn(Provenance):
     note: str = ""
     label: str = ""
     at: dict[str, float] = {}
+    material: str = ""
+    """Of a unit of ballast where it rubs."""
+    fill: str = ""
+    """What a unit of ballast is filled with on site, where it travels empty."""
 
 
 class TextIn(Provenance):

@@ -80,6 +80,8 @@ class Row(_Stated):
     unit: str
     label: str
     at: dict[str, float]
+    material: str = ""
+    fill: str = ""
 
     @model_validator(mode="after")
     def _inside(self) -> Self:
@@ -302,6 +304,8 @@ class _Checker:
             "unit": r.unit or t.unit,
             "label": r.label,
             "at": r.at,
+            "material": r.material,
+            "fill": r.fill,
         }
         try:
             return Row(key=r.key, note=r.note, table=t.name, **figures, **stands)

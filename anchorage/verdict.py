@@ -229,10 +229,27 @@ def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: lis
         codes = {r.code for r in reasons}
         if codes <= UNRATED.keys():
             return f"ANCHORAGE HOLDS to {holds}{unrated(codes)}"
-        return "CANNOT SAY: " + next(r.text for r in reasons if r.code not in UNRATED)
+        first = next(r for r in reasons if r.code not in UNRATED)
+        return f"CANNOT SAY: {first.text}{_if_so(x, codes, holds)}"
     if utilities_open(x):
         return f"GO ONLY AFTER utilities are marked: {subject}, gusts to {gust}"
     return f"GO: {subject}, gusts to {gust} (holds to {holds})"
+
+
+_STANDS = {
+    "beneath-unknown": "with nothing beneath",
+    "surface-unknown": "by the lowest friction of any ground",
+    "unit-material-unknown": "as the most slippery unit",
+}
+"""Questions whose answer leaves the counts as they are, or better: what the counts are then good for."""
+
+
+def _if_so(x: Installation, codes: Collection[str], holds: str) -> str:
+    """What it holds where all that is open leaves the counts standing; what is not rated is always said."""
+    if not set(codes) <= {*_STANDS, *UNRATED} or (x.sized is not None and x.sized.counts is None):
+        return ""
+    frame = unrated(codes) if set(codes) & UNRATED.keys() else ""
+    return f" It holds to {holds} {' and '.join(w for c, w in _STANDS.items() if c in codes)}{frame}."
 
 
 def utilities_open(x: Installation) -> bool:

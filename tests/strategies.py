@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from anchorage import tables
 from anchorage.assemble import Installation, assemble
 from anchorage.checks import ratio
+from anchorage.closed import MATERIALS, STATES
 from anchorage.deployment import Deployment, read_text
 from anchorage.plan import make_plan
 from anchorage.result import Plan
@@ -215,11 +216,12 @@ def winds(draw: st.DrawFn, margin_set: str, methods: tuple[str, ...]) -> File:
 @st.composite
 def sites(draw: st.DrawFn, surfaces: tuple[str, ...]) -> File:
     """Ground and air, a state that the temperature allows."""
-    state = draw(st.sampled_from([None, "dry", "wet", "frozen", "ice", "snow"]))
+    state = draw(st.sampled_from([None, *STATES]))
     cold = state in ("frozen", "ice", "snow")
     warmth = number(250.0, 275.0) if cold else number(260.0, 315.0)
     site: File = {
         "surface": draw(st.sampled_from(surfaces)),
+        "beneath": "nothing",  # asked for on hard ground
         "state": state,
         "elevation": draw(st.one_of(st.none(), number(0.0, 3000.0).map(lambda h: Q("length", h)))),
         "temperature": draw(st.one_of(st.none(), warmth.map(lambda t: Q("temperature", t)))),
@@ -245,6 +247,8 @@ def ballast(draw: st.DrawFn, on_line: bool) -> File:
         "unit": unit,
         "contact": draw(st.sampled_from(["cloth", "plate", "ground"])),
     }
+    if unit is None:  # what it is made of is asked for where the unit is not listed
+        out["unit_material"] = draw(st.sampled_from(MATERIALS))
     if unit is None or draw(st.booleans()):
         out["unit_mass"] = Q("mass", draw(number(5.0, 900.0)))
     out["foot"] = draw(st.sampled_from([None, "bare-metal", "plastic", "rubber"]))
@@ -396,7 +400,7 @@ GABLE: File = {
         "ridge": Q("length", 2.8956), "mass": Q("mass", 140.0), "points_per_side": 4, "points_per_end": 3,
         "openings": {"front": 0.29, "back": 0.0, "left": 0.0, "right": 0.0},
     },
-    "site": {"surface": "asphalt", "state": "wet", "exposure": "C", "elevation": Q("length", 274.0),
+    "site": {"surface": "asphalt", "beneath": "nothing", "state": "wet", "exposure": "C", "elevation": Q("length", 274.0),
              "temperature": Q("temperature", 278.0), "heading": 40.0},
     "wind": {"method": "physics", "speed": Q("speed", 16.0), "averaging": "3 s", "terrain": "open"},
     "anchorage": {"kind": "ballast", "unit": "sandbag", "how": "on-foot"},

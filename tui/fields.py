@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from anchorage.closed import BENEATH, MATERIALS, STATES
 from anchorage.draft import Draft, items, number_in, numbered, template
 
 
@@ -57,8 +58,7 @@ class Subject:
         return [f for p in self.parts for f in (p.rows(draft) if isinstance(p, Several) else (p,))]
 
 
-STATES = ("dry", "wet", "frozen", "ice", "snow")
-SURFACES = ("asphalt", "concrete", "concrete-smooth", "gravel", "grass", "sand", "clay")
+SURFACES = ("asphalt", "concrete", "concrete-smooth", "gravel", "grass", "sand", "clay", "other")
 KINDS = ("ballast", "stakes", "line-ballast", "deadman", "mixed")
 BALLAST = ("sandbag", "sandbag-30", "water-barrel", "water-barrel-full", "water-tote", "concrete-block",
            "concrete-barrier-10ft")  # fmt: skip
@@ -74,6 +74,7 @@ CATEGORIES = ("0", "I", "II", "III", "IV")
 
 _surface = Field("site.surface", "Ground", "asphalt", SURFACES)
 _state = Field("site.state", "Its state", "wet", STATES)
+_beneath = Field("site.beneath", "Beneath it", "nothing", BENEATH)
 _around = Field("site.surroundings", "Surroundings", "field", ("open", "field", "town"))
 _gust = Field("wind.speed", "Wind", "35 mph", step=5)
 _is = Field("wind.speed_is", "That wind is", "forecast-gust", SPEED_IS)
@@ -101,6 +102,7 @@ _points = Several("point", "point", (
     Field("point[].id", "Point {n}", "R3"),
     Field("point[].kind", "  held by", "stakes", ("ballast", "stakes", "line-ballast", "deadman", "none", "vehicle")),
     Field("point[].unit", "  ballast is", "sandbag", BALLAST),
+    Field("point[].unit_material", "  made of", "woven", MATERIALS),
     Field("point[].placed", "  placed", "10"),
     Field("point[].driven", "  driven", "24 in"),
     Field("point[].surface", "  ground", "grass", SURFACES),
@@ -125,7 +127,7 @@ _lines = Several(
 
 
 SUBJECTS: tuple[Subject, ...] = (
-    Subject("Today", (_surface, _state, _around, _gust, _is, _from, _kind, _unit, _placed, _straps, _bags, _stakes,
+    Subject("Today", (_surface, _beneath, _state, _around, _gust, _is, _from, _kind, _unit, _placed, _straps, _bags, _stakes,
                       Field("deployment.name", "Name", "clinic forecourt"))),
     Subject("Shelter", (
         Field("shelter.use", "Saved shelter", "our-shelter.toml"),
@@ -167,7 +169,7 @@ SUBJECTS: tuple[Subject, ...] = (
         *(Field(f"shelter.openings.{w}", f"Open, {w}", "0.0", step=0.1) for w in WALLS),
     )),
     Subject("Site", (
-        _surface, _state, _around,
+        _surface, _beneath, _state, _around,
         Field("site.heading", "Front faces", "40", step=15),
         Field("site.heading_north", "By which north", "true", ("true", "magnetic")),
         Field("site.declination", "Declination", "-9.5"),
@@ -176,6 +178,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("site.slope", "Ground slope", "2"),
         Field("site.beside", "Beside it", "nothing", ("nothing", "building", "shelter")),
         Field("site.utilities", "Utilities", "marked", ("marked", "not marked")),
+        Field("site.lowest_friction_by", "Ground taken by", "the name of who accepts it"),
         Field("site.pressure", "Air pressure", "29.5 inHg"),
         Field("site.humidity", "Humidity", "0.5", step=0.1),
         Field("site.latitude", "Latitude", "41.5"),
@@ -216,6 +219,7 @@ SUBJECTS: tuple[Subject, ...] = (
     Subject("Hold", (
         _kind, _unit,
         Field("anchorage.unit_mass", "One weighs", "38 lb"),
+        Field("anchorage.unit_material", "One is made of", "woven", MATERIALS),
         Field("anchorage.contact", "Stands on", "cloth", ("cloth", "plate", "ground")),
         Field("anchorage.foot", "Frame foot", "bare-metal", ("bare-metal", "plastic", "rubber")),
         Field("anchorage.how", "Attached", "on-foot", ("on-foot", "hung-clear", "standing-tied", "on-flap")),

@@ -16,6 +16,7 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from anchorage.closed import STATES
 from anchorage.sheet import inert, wrap
 from tui.dialogs import Dialog
 
@@ -77,7 +78,7 @@ EVENTS: tuple[Event, ...] = (
         Line("more", "More came", "yes: more stands there than was brought by the file, and that is so.", ("yes",)))),
     Event("doors", "Doors", (Line("value", "All doors", "open, closed or in-use.", ("open", "closed", "in-use"), needed=True),)),
     Event("straps", "Wall straps", (Line("value", "Straps", "locked or unlocked.", ("locked", "unlocked"), needed=True),)),
-    Event("state", "Ground", (Line("value", "State", "dry, wet, frozen, ice or snow.", ("dry", "wet", "frozen", "ice", "snow"), needed=True),)),
+    Event("state", "Ground", (Line("value", "State", "dry, wet, frozen, ice, snow or soiled (mud, leaves, oil).", STATES, needed=True),)),
     Event("thunder", "Thunder heard", (_WORDS,)),
     Event("inspection", "Inspection", (
         Line("after", "After", "shift, wind, rain, snow, frost, thaw, change, or before people go in; may be left out.",

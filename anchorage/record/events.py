@@ -6,6 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
+from anchorage.closed import STATES
 from anchorage.deployment import AVERAGING_S
 from anchorage.errors import Fault, InputFaults
 from anchorage.record.kinds import (
@@ -19,7 +20,6 @@ from anchorage.record.kinds import (
     MOST_UNITS,
     REACHED,
     SNOW_KINDS,
-    STATES,
     STRAPS,
     STRONGEST,
     TESTS,

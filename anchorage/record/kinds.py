@@ -10,7 +10,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-STATES = ("dry", "wet", "frozen", "ice", "snow")
+from anchorage.closed import STATES
+
 SNOW_KINDS = ("new", "settled", "wet", "slush", "ice")
 AFTER = ("shift", "wind", "rain", "snow", "frost", "thaw", "change", "before people go in")
 DOORS = ("open", "closed", "in-use")

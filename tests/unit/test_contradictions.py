@@ -32,8 +32,16 @@ CASES: list[tuple[str, str, dict[str, Any], str, str, str]] = [
     ("openings over the wall", "asphalt", {"door": [DOOR, DOOR]}, "door", "front wall", "do not fit the wall"),
     ("duct over the wall", "asphalt", {"duct": [{"wall": "left", "diameter": "9 ft", "count": 4}]}, "duct|door", "left wall", "do not fit the wall"),
     ("surface missing", "asphalt", {"site__surface": None}, "site.surface", "not given", "what does it stand on?"),
-    ("on a roof", "asphalt", {"site__surface": "roof"}, "site.surface", "'roof'", "building's engineer"),
-    ("on a parking deck", "asphalt", {"site__surface": "parking-deck"}, "site.surface", "'parking-deck'", "building's engineer"),
+    *[(f"on a {name}", "asphalt", {"site__surface": name}, "site.surface", repr(name), "an engineer of that")
+      for name in ("roof", "rooftop", "flat roof", "parking-deck", "parking deck", "car park deck", "Parking Garage", "footbridge", "loading dock")],
+    *[(f"with {what} beneath", "asphalt", {"site__beneath": what}, "site.beneath", repr(what), "an engineer of that")
+      for what in ("building", "deck", "cellar", "ice")],
+    ("a lawn on a roof", "asphalt", {"site__surface": "grass", "site__beneath": "building"}, "site.beneath", "'building'", "an engineer of that"),
+    ("a point on a rooftop", "asphalt", {"point": [{"id": "L1", "surface": "rooftop"}]}, "point[1].surface", "'rooftop'", "an engineer of that"),
+    ("beneath in other words", "asphalt", {"site__beneath": "nothing much"}, "site.beneath", "nothing much", "'nothing', 'building'"),
+    ("a sandbag of rubber", "asphalt", {"anchorage__unit_material": "rubber"}, "anchorage.unit_material", "'rubber'", "a sandbag is woven"),
+    ("a sandbag of rubber at a point", "asphalt", {"point": [{"id": "L1", "unit_material": "rubber"}]}, "point[1].unit_material", "'rubber'", "a sandbag is woven"),
+    ("a unit of a material that is in no list", "asphalt", {"anchorage__unit": "sack", "anchorage__unit_material": "felt"}, "anchorage.unit_material", "felt", "'woven', 'plastic'"),
     ("on a vehicle", "asphalt", {"site__surface": "vehicle"}, "site.surface", "'vehicle'", "no anchors"),
     ("stakes in an unknown surface", "clay", {"site__surface": "moss"}, "site.surface", "'moss'", "a ground that is known: one of gravel, grass"),
     ("stakes in asphalt", "clay", {"site__surface": "asphalt"}, "anchorage.kind", '"stakes"', 'kind = "ballast"'),

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from anchorage.cli import main
+from anchorage.closed import MATERIALS
 from anchorage.demo import demo_text
 from anchorage.words import named, so_many
 
@@ -40,7 +41,56 @@ def test_another_spelling_of_a_listed_unit_would_leave_the_stock_unchecked(site,
 def test_a_unit_of_ones_own_with_its_mass_is_taken(site, capsys):
     changed(site, 'unit = "sandbag"', 'unit = "feed sack"')
     changed(site, "sandbags = ", "units = ")
+    changed(site, "foot = ", 'unit_material = "woven"\nfoot = ')
     assert say(capsys, "check", site)[0] == 0
+
+
+def test_a_unit_of_ones_own_is_asked_what_it_is_made_of(site, capsys):
+    """Meanwhile it counts as the most slippery there is: never fewer than of any material that could be said."""
+    changed(site, 'unit = "sandbag"', 'unit = "feed sack"')
+    changed(site, "[stock]\nsandbags = 100\n", "")
+    code, out, _ = say(capsys, "check", site, "--json")
+    data = json.loads(out)
+    assert (code, data["verdict"]) == (3, "unknown")
+    assert [r["code"] for r in data["reasons"]] == ["unit-material-unknown"]
+    least = data["anchorage"]["total"]["units"]
+    for material in MATERIALS:
+        changed(site, "foot = ", f'unit_material = "{material}"\nfoot = ')
+        code, out, _ = say(capsys, "check", site, "--json")
+        assert (code, json.loads(out)["reasons"]) == (0, [])
+        assert json.loads(out)["anchorage"]["total"]["units"] <= least
+        changed(site, f'unit_material = "{material}"\n', "")
+
+
+def test_hard_ground_is_asked_what_is_beneath_it(site, capsys):
+    """The question stands first, the counts below it, and the headline says what they are good for."""
+    said = json.loads(say(capsys, "check", site, "--json")[1])
+    changed(site, "beneath = ", "# beneath = ")
+    code, out, _ = say(capsys, "check", site)
+    assert code == 3
+    head = " ".join(out.split())
+    assert "CANNOT SAY: Is anything beneath: building, deck, bridge, dock, cellar, ice?" in head
+    assert "It holds to 33 mph with nothing beneath." in head
+    asked = json.loads(say(capsys, "check", site, "--json")[1])
+    assert [r["code"] for r in asked["reasons"]] == ["beneath-unknown"]
+    assert asked["anchorage"] == said["anchorage"]
+    assert set(asked["subjects"].values()) == {"unknown"}
+    changed(site, 'surface = "asphalt"', 'surface = "grass"')
+    soft = json.loads(say(capsys, "check", site, "--json")[1])
+    assert "beneath-unknown" not in [r["code"] for r in soft["reasons"]]
+
+
+@pytest.mark.parametrize("name", ["other", "tarmac", "wooden boards"])
+def test_ground_that_is_not_listed_is_unknown_until_somebody_takes_it_on(site, capsys, name):
+    changed(site, 'surface = "asphalt"', f'surface = "{name}"')
+    asked = json.loads(say(capsys, "check", site, "--json")[1])
+    assert "surface-unknown" in [r["code"] for r in asked["reasons"]]
+    assert "go" not in asked["subjects"].values()
+    changed(site, f'surface = "{name}"', f'surface = "{name}"\nlowest_friction_by = "a safety officer"')
+    taken = json.loads(say(capsys, "check", site, "--json")[1])
+    assert "surface-unknown" not in [r["code"] for r in taken["reasons"]]
+    assert taken["anchorage"] == asked["anchorage"]
+    assert any("accepted by a safety officer" in a for a in taken["assumptions"])
 
 
 def test_a_stock_that_says_nothing_of_what_is_asked_for_is_no_go(site, capsys):

@@ -258,7 +258,7 @@ def test_contrast_of_black_on_white_is_21():
     [
         ("wind.speed", "45 mph", 1, "50 mph"), ("wind.speed", "45mph", -1, "40mph"), ("wind.speed", "", 1, "35 mph"),
         ("wind.speed", "fast", 1, None), ("wind.speed", "3 mph", -1, "0 mph"), ("site.state", "wet", 1, "frozen"),
-        ("site.state", "", 1, "dry"), ("site.state", "w", -1, "snow"), ("site.state", "snow", 1, "dry"), ("shelter.lean", "0.01", 1, "0.02"),
+        ("site.state", "", 1, "dry"), ("site.state", "w", -1, "soiled"), ("site.state", "soiled", 1, "dry"), ("shelter.lean", "0.01", 1, "0.02"),
     ],
 )  # fmt: skip
 def test_one_press_more_or_less(key, text, by, after):
