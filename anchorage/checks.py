@@ -158,7 +158,8 @@ def _named(found: list[tuple[Floats, Floats, Floats]], items: tuple[str, ...]) -
 def _most_of_frame(b: Base, per_point: Floats) -> Floats:
     """The larger of the two feet of each frame, (..., n) -> (..., f)."""
     on = b.frame[:, None] == np.arange(len(b.frame_weight))
-    return np.max(np.where(on, per_point[..., :, None], 0.0), axis=-2)
+    most: Floats = np.max(np.where(on, per_point[..., :, None], 0.0), axis=-2)
+    return most
 
 
 def _code_minimum(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> list[Limit]:

@@ -70,7 +70,7 @@ def test_hard_ground_is_asked_what_is_beneath_it(site, capsys):
     assert code == 3
     head = " ".join(out.split())
     assert "CANNOT SAY: Is anything beneath: building, deck, bridge, dock, cellar, ice?" in head
-    assert "It holds to 33 mph with nothing beneath." in head
+    assert "It holds to 34 mph with nothing beneath." in head
     asked = json.loads(say(capsys, "check", site, "--json")[1])
     assert [r["code"] for r in asked["reasons"]] == ["beneath-unknown"]
     assert asked["anchorage"] == said["anchorage"]
