@@ -127,7 +127,7 @@ _lines = Several(
 
 
 SUBJECTS: tuple[Subject, ...] = (
-    Subject("Today", (_surface, _beneath, _state, _around, _gust, _is, _from, _kind, _unit, _placed, _straps, _bags, _stakes,
+    Subject("Today", (_surface, _state, _around, _gust, _is, _from, _kind, _unit, _placed, _beneath, _straps, _bags, _stakes,
                       Field("deployment.name", "Name", "clinic forecourt"))),
     Subject("Shelter", (
         Field("shelter.use", "Saved shelter", "our-shelter.toml"),

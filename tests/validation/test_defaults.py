@@ -250,7 +250,6 @@ ASKED: dict[str, File] = {
     "anchorage.unit": without("bags", "anchorage.unit"), "policy.signed_by": put(FILES["bags"], "policy", {"people_out": 0.9}),
     "site.beneath": without("bags", "site.beneath", site__surface="asphalt"),
     "site.lowest_friction_by": without("bags", "site.lowest_friction_by", site__surface="other", site__beneath="nothing"),
-    "anchorage.unit": without("bags", "anchorage.unit"),
     "anchorage.unit_material": without("blocks", "anchorage.unit_material"),
     "anchorage.how": without("rated", "anchorage.how"),
     "anchorage.line_angle": without("blocks", "anchorage.line_angle"),
