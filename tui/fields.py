@@ -102,7 +102,6 @@ _points = Several("point", "point", (
     Field("point[].id", "Point {n}", "R3"),
     Field("point[].kind", "  held by", "stakes", ("ballast", "stakes", "line-ballast", "deadman", "none", "vehicle")),
     Field("point[].unit", "  ballast is", "sandbag", BALLAST),
-    Field("point[].unit_material", "  made of", "woven", MATERIALS),
     Field("point[].placed", "  placed", "10"),
     Field("point[].driven", "  driven", "24 in"),
     Field("point[].surface", "  ground", "grass", SURFACES),
@@ -110,6 +109,7 @@ _points = Several("point", "point", (
     Field("point[].soil", "  its soil", "thumb-firm", SOILS),
     Field("point[].on_ground", "  on the ground", "true", YES_NO),
     Field("point[].usable", "  can be used", "true", YES_NO),
+    Field("point[].unit_material", "  made of", "woven", MATERIALS),
 ), folds=True)  # fmt: skip
 _layers = Several("snow.layers", "layer", (
     Field("snow.layers[].depth", "Layer {n} depth", "2 in"),

@@ -70,7 +70,9 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
         keys += await press(
             pilot, *typing("as"), "enter", "w", "enter", "f", "enter", *typing("18 mph"), "enter"
         )
-        keys += await press(pilot, "enter", "enter", "b", "enter", "enter", "enter", "enter", *typing("120"))
+        keys += await press(
+            pilot, "enter", "enter", "b", "enter", "enter", "enter", "n", "enter", "enter", *typing("120")
+        )
         await settled(app, pilot)
         assert keys <= 40, keys
         assert app.answer.plan is not None, app.answer.faults
@@ -911,7 +913,9 @@ def test_a_whole_job_by_keyboard_from_a_saved_shelter_to_a_pdf_on_the_disk(tmp_p
         await press(pilot, "escape", "ctrl+n", "enter")  # of the shelter in our-shelter.toml
         await until(pilot, lambda: app.form.here is not None and app.draft.text("shelter.form") == "gable")
         await press(pilot, *typing("as"), "enter", "w", "enter", "f", "enter", *typing("18 mph"), "enter")
-        await press(pilot, "enter", "enter", "b", "enter", "enter", "enter", "enter", *typing("120"))
+        await press(
+            pilot, "enter", "enter", "b", "enter", "enter", "enter", "n", "enter", "enter", *typing("120")
+        )
         await settled(app, pilot)
         verdict = app.answer.plan.headline
         await press(pilot, "ctrl+s")
