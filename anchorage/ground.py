@@ -115,6 +115,12 @@ def _on_ground(what: str, s: Stand) -> Contact:
     return _looked_up(what, s.surface, (what, s.surface), s.state, f"{_WORDS[what]} on {s.surface}")
 
 
+def on_it(surface: str, state: str) -> list[float]:
+    """Coefficients of all that may touch the ground, on a surface in a state."""
+    s = Stand(surface, state, None, None, None, None)
+    return [_on_ground(what, s).row.value for what in dict.fromkeys(("cloth", *FEET, *RUBS.values()))]
+
+
 def _on_foot(what: str, foot: str, s: Stand) -> Contact:
     under = _ON_FEET[foot]
     return _looked_up(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import functools
 
-from anchorage import tables
 from anchorage.deployment import Deployment
+from anchorage.ground import on_it
 
 DRY = "dry"
 
@@ -14,11 +14,9 @@ DRY = "dry"
 def grip(surface: str, state: str) -> tuple[float, float, bool]:
     """How good a state is on a surface: its lowest friction, then all of it together; of equals dry is the best, for stakes.
 
-    A surface or a state that no row names has the lowest rows that there are.
+    As the contacts of that ground are looked up, a surface that is not listed and dirt included.
     """
-    ends = [f"-{surface}-{state}", f"-{state}"]
-    every = tables.table("friction").rows
-    found = next((rows for e in ends if (rows := [r.value for r in every if r.key.endswith(e)])), [0.0])
+    found = on_it(surface, state)
     return min(found), sum(found) / len(found), state == DRY
 
 

@@ -15,6 +15,7 @@ from anchorage.deployment_holding import Anchorage
 from anchorage.ground import CONTACTS, FEET, RUBS, Stand, bare_friction, frame_friction, on_ground_friction
 from anchorage.plan import make_plan
 from anchorage.result import Plan
+from anchorage.states import worse
 
 HOWS = (None, "on-foot", "hung-clear", "standing-tied")
 SURFACES = tables.table("surface").keys()
@@ -150,3 +151,8 @@ def test_leaving_a_contact_out_never_holds_more_than_saying_it() -> None:
 def test_what_counts_is_one_of_the_listed_ways() -> None:
     ways = get_args(get_args(Anchorage.model_fields["how"].annotation)[0])
     assert {*HOWS} - {None} == {*ways} - {"on-flap"}
+
+
+def test_dirt_is_a_state_that_is_worse_than_wet_and_better_than_ice() -> None:
+    assert worse("asphalt", "ice", "soiled") == worse("asphalt", "soiled", "ice") == "ice"
+    assert worse("asphalt", "wet", "soiled") == "soiled"

@@ -77,7 +77,7 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
         assert keys <= 40, keys
         assert app.answer.plan is not None, app.answer.faults
         assert app.answer.plan.stock[0].brought == 120
-        assert word(app) in ("GO", "NO-GO")
+        assert word(app) in ("GO", "NO-GO"), app.answer.plan.headline
         assert f"{app.answer.plan.anchorage.total.units} sandbags" in screen_text(app)
         # the sheet: not before the cautions have been gone through
         await press(pilot, "f10")
