@@ -5,9 +5,12 @@ import copy
 import pytest
 from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
-from strategies import FORMS, METHODS, SERVICE_SETS, WALLS, File, Q, files, number, stand, with_
+from strategies import FORMS, KINDS_HELD, METHODS, SERVICE_SETS, WALLS, File, Q, files, number, stand, with_
 
+from anchorage.assemble import STANDING, _cases, _counting
 from anchorage.errors import AnchorageError
+from anchorage.loads.panels import ByFace, signed
+from anchorage.shape import FACES
 
 FEW = settings(
     max_examples=max(6, settings.default.max_examples // 8), phases=[Phase.explicit, Phase.generate]
@@ -70,3 +73,28 @@ def test_opening_something_never_raises_the_limit(form: str, method: str) -> Non
         assert stand(shut).gust_held() >= before.gust_held() * (1 - 1e-9)
 
     worse()
+
+
+@pytest.mark.parametrize("kind", KINDS_HELD)
+def test_the_ends_of_the_range_of_pressures_stand_for_all_between(kind: str) -> None:
+    """Bags, blocks, stakes, lines, and some points of another kind: no pressure between the two ends asks for more than both."""
+    share = st.floats(-1.0, 1.0)
+
+    @settings(max_examples=max(12, settings.default.max_examples // 3))
+    @given(files(kinds=(kind,), forms=CLOSED, placed=True, least=1, odd=True), st.tuples(share, share))
+    def between(file: File, at: tuple[float, float]) -> None:
+        try:
+            x = stand(file)
+        except AnchorageError:
+            assume(False)
+        ends = x.inside[STANDING]
+        low, high = ([f(signed(ends, face)) for face in FACES] for f in (min, max))
+        some = [[a + (b - a) * (s + 1.0) / 2.0 for s in at] for a, b in zip(low, high, strict=True)]
+        held = {}
+        for name, values in (("ends", ends), ("between", ByFace(some))):
+            cases = _cases(x.deployment, x.shape, x.loaded, x.wind, {STANDING: values})
+            counting = _counting(x.deployment, cases)
+            held[name] = x.gust_held(on=x.base.under(cases if counting is None else cases.take(counting)))
+        assert held["between"] >= held["ends"] * (1 - 1e-9)
+
+    between()
