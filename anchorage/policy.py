@@ -7,6 +7,7 @@ many decimals as it takes to say the same as the level.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
@@ -160,8 +161,13 @@ _WRITTEN: dict[What, tuple[str, dict[System, tuple[str | None, int | None]]]] = 
 """Kind of quantity, and by system the unit and the decimals that it is usually written with."""
 
 
-def against(s: Shares, gust: float, limit: float | None, system: System, what: What = "gust") -> Against:
-    """A gust (m/s), a load (Pa) or a depth (m) of snow against its limit, as every page writes it."""
+def against(
+    s: Shares, gust: float, limit: float | None, system: System, what: What = "gust", least: int | None = None
+) -> Against:
+    """A gust (m/s), a load (Pa) or a depth (m) of snow against its limit, as every page writes it.
+
+    least: decimals that the rest of the page has already taken.
+    """
     kind, usual = _WRITTEN[what]
     unit, base = usual[system]
 
@@ -174,6 +180,7 @@ def against(s: Shares, gust: float, limit: float | None, system: System, what: W
         return Against(level, None, show(gust, "up", base), none, none, none, none, None)
     later = ORDER[1:][ORDER.index(level) :]
     finer: tuple[int | None, ...] = (base, *range((base or 0) + 1, DECIMALS + 1))
+    finer = finer if least is None else finer[finer.index(least) :]
     for digits in finer:
         blows = show(gust, "up", digits)
         most = show(limit, "down", digits)
@@ -188,6 +195,13 @@ def against(s: Shares, gust: float, limit: float | None, system: System, what: W
         marks.append(mark)
     whole = math.floor(100.0 * _figure(blows) / _figure(most) + 1e-7) if _figure(most) > 0 else None
     return Against(level, share_of(gust, limit), blows, most, marks[0], marks[1], marks[2], whole, digits)
+
+
+def decimals(s: Shares, pairs: Iterable[tuple[float, float | None]], system: System) -> int | None:
+    """Decimals that every gust and limit of a page takes; None where the usual step does."""
+    return max(
+        (against(s, gust, limit, system).digits for gust, limit in pairs), key=lambda n: n or 0, default=None
+    )
 
 
 def printed(plan: Plan, gust: float | None) -> str:

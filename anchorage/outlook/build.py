@@ -29,7 +29,7 @@ from anchorage.outlook.result import (
 )
 from anchorage.outlook.untrusted import seen
 from anchorage.outlook.weathered import limits_by_hour
-from anchorage.policy import Policy, policy_of
+from anchorage.policy import Policy, decimals, policy_of
 from anchorage.policy import against as gust_against
 from anchorage.result import Plan, Verdict
 from anchorage.units import System
@@ -106,7 +106,13 @@ def _verdict(inside: Sequence[Judged], use: str) -> Verdict:
 
 
 def _reasons(
-    inside: Sequence[Judged], use: str, limits: Limits, policy: Policy, zone: tzinfo, system: System
+    inside: Sequence[Judged],
+    use: str,
+    limits: Limits,
+    policy: Policy,
+    zone: tzinfo,
+    system: System,
+    digits: int | None,
 ) -> list[ReasonOut]:
     out = [ReasonOut(code=b.code, text=b.text) for b in limits.blocks]
     seen = set()
@@ -121,7 +127,7 @@ def _reasons(
             if "half-built" not in seen and j.governed_by != "all-clear":
                 seen.add("half-built")
                 most = show_unit("speed", j.ground.half_built, system, rounding="down")
-                text = f"From {show(j.hour.start, zone)}: gust {against(j, policy, system)}; half built it may stand to {most} only."
+                text = f"From {show(j.hour.start, zone)}: gust {against(j, policy, system, digits)}; half built it may stand to {most} only."
                 out.append(ReasonOut(code="half-built", text=text))
             continue
         if (
@@ -132,7 +138,9 @@ def _reasons(
         ):
             continue
         seen.add(j.governed_by)
-        gust = "" if j.wind is None or j.governed_by != "gust" else f"gust {against(j, policy, system)}"
+        gust = (
+            "" if j.wind is None or j.governed_by != "gust" else f"gust {against(j, policy, system, digits)}"
+        )
         text = "; ".join(x for x in (gust, j.why) if x)
         out.append(
             ReasonOut(code=j.governed_by.replace(" ", "-"), text=f"From {show(j.hour.start, zone)}: {text}.")
@@ -149,9 +157,9 @@ def _reasons(
     return out
 
 
-def against(j: Judged, policy: Policy, system: System) -> str:
+def against(j: Judged, policy: Policy, system: System, digits: int | None) -> str:
     """``32 of 40 mph, 80 %``: gusts up, limits down."""
-    return gust_against(policy, j.wind.gust if j.wind else 0.0, j.limit, system).words
+    return gust_against(policy, j.wind.gust if j.wind else 0.0, j.limit, system, least=digits).words
 
 
 def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[Judged], use: str, end: int, zone: tzinfo, system: System, now: int,
@@ -321,6 +329,7 @@ def _result(
         if sources
         else source_out(forecasts[0], now)
     )
+    digits = decimals(policy, [(j.wind.gust, j.limit) for j in judged if j.wind is not None], system)
     notes = []
     if not given:
         notes.append("No end of the stay is given: the next 12 h count. Give [times] start and end.")
@@ -340,7 +349,7 @@ def _result(
     return Outlook(
         name=plan.name, show_units=system, zone=str(zone), now=iso(now) or "", verdict=verdict, subject=subject_of(use),
         headline=policy.out().after(headline), start=iso(start) or "", end=iso(end) or "",
-        window_given=given, reasons=_reasons(inside, use, limits, policy, zone, system), limit_m_s=_number(limits.gust), governed_by=limits.governed_by,
+        window_given=given, reasons=_reasons(inside, use, limits, policy, zone, system, digits), limit_m_s=_number(limits.gust), governed_by=limits.governed_by,
         levels=policy.out(),
         hours=[hour_out(j, use) for j in judged],
         deadlines=DeadlinesOut(**{x.name: iso(x.at) for x in three}), deadline_notes=[x.note for x in three],

@@ -10,7 +10,7 @@ from anchorage import tables
 from anchorage.outlook.clock import HOUR, read_iso, show, utc
 from anchorage.outlook.limits import subject_of
 from anchorage.outlook.result import DeadlineNoteOut, HourOut, Outlook, WindowOut
-from anchorage.policy import against
+from anchorage.policy import against, decimals
 from anchorage.sheet import WIDE, columns, wrap
 from anchorage.sheet.words import record_words
 from anchorage.units import show as show_unit
@@ -71,13 +71,19 @@ def next_deadline(o: Outlook, zone: tzinfo) -> str:
     return deadline_words(o, first, zone)
 
 
-def _gust(hours: list[HourOut], o: Outlook) -> str:
+def _decimals(o: Outlook) -> int | None:
+    return decimals(
+        o.levels, [(h.gust_m_s, h.limit_m_s) for h in o.hours if h.gust_m_s is not None], o.show_units
+    )
+
+
+def _gust(hours: list[HourOut], o: Outlook, digits: int | None) -> str:
     known = [h for h in hours if h.gust_m_s is not None]
     if not known:
         return "gust ?"
     top = max(known, key=lambda h: (h.share if h.share is not None else -1.0, h.gust_m_s or 0.0))
     sign = ">=" if top.gust_is == "at least" else ""
-    return sign + against(o.levels, top.gust_m_s or 0.0, top.limit_m_s, o.show_units).words
+    return sign + against(o.levels, top.gust_m_s or 0.0, top.limit_m_s, o.show_units, least=digits).words
 
 
 def _snow(hours: list[HourOut], o: Outlook) -> str:
@@ -110,7 +116,7 @@ def _span(start: int, end: int, zone: tzinfo) -> tuple[str, str]:
 
 def hour_lines(o: Outlook, zone: tzinfo) -> Iterator[str]:
     """A line an hour, equal ones in a row merged."""
-    begun, ended = _at(o.start), _at(o.end)
+    begun, ended, digits = _at(o.start), _at(o.end), _decimals(o)
     apart = False
     for _, group in itertools.groupby(
         o.hours, key=lambda h: (_key(h), _at(h.start) >= ended, _at(h.end) <= begun)
@@ -131,7 +137,16 @@ def hour_lines(o: Outlook, zone: tzinfo) -> Iterator[str]:
         turn = "wind turns" if h.wind_shift else ""
         ground = f"ground {h.state}" if h.state and h.state != o.hours[0].state else ""
         line = ""
-        for part in (f"{first}-{last}", u, words, _gust(hours, o), _snow(hours, o), ground, extra, turn):
+        for part in (
+            f"{first}-{last}",
+            u,
+            words,
+            _gust(hours, o, digits),
+            _snow(hours, o),
+            ground,
+            extra,
+            turn,
+        ):
             if line and part and columns(line) + 2 + columns(part) > WIDE:
                 yield line
                 line = " " * 8
@@ -215,4 +230,4 @@ def _actions() -> list[str]:
 def _limit(o: Outlook) -> str:
     if o.limit_m_s is None:
         return "none found"
-    return f"{show_unit('speed', o.limit_m_s, o.show_units, rounding='down')} ({o.governed_by})"
+    return f"{show_unit('speed', o.limit_m_s, o.show_units, rounding='down', digits=_decimals(o))} ({o.governed_by})"

@@ -9,7 +9,7 @@ from anchorage.outlook.clock import HOUR, read_iso
 from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.text import deadline_words, next_deadline
-from anchorage.policy import against
+from anchorage.policy import against, of_plan
 from anchorage.record.events import words_of
 from anchorage.record.stand import Due, Reading, Stand
 from anchorage.record.store import Entry, Record, path_of
@@ -92,7 +92,7 @@ def sheet_rows(file: str, zone: tzinfo) -> tuple[tuple[str, ...], ...]:
 def reading_words(r: Reading, plan: Plan, now: int) -> str:
     """``35 mph by hand = 45 mph gust, 93 % of the limit: PEOPLE OUT, 12 min ago, A. Lee``."""
     system = plan.show_units
-    found = against(plan.policy, r.gust, r.limit, system)
+    found = against(plan.policy, r.gust, r.limit, system, least=of_plan(plan).digits)
     age = max(now - r.entry.at, 0) // 60
     ago = f"{age} min ago" if age < 120 else f"{age // 60} h ago"
     by = (

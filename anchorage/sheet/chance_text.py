@@ -8,6 +8,7 @@ from anchorage.chance import Chance, Estimate
 from anchorage.outlook.chance import words
 from anchorage.outlook.chance_hours import HoursChance
 from anchorage.outlook.clock import show as moment
+from anchorage.policy import of_plan
 from anchorage.result import Plan
 from anchorage.sheet import cut, inert, table, wrap
 from anchorage.sheet.text import bullets, rule
@@ -95,7 +96,7 @@ def _levels(plan: Plan, system: System) -> list[str]:
     v = plan.levels
     if v.people_out_m_s is None or v.keep_away_m_s is None:
         return wrap("This changes no verdict: go by anchorage check and the maker's manual.")
-    out, away = (show("speed", g, system, rounding="down") for g in (v.people_out_m_s, v.keep_away_m_s))
+    out, away = of_plan(plan).people_out, of_plan(plan).keep_away
     return wrap(
         f"This changes no verdict: PEOPLE OUT from {out}, KEEP AWAY from {away}, and the maker's manual first."
     )
