@@ -23,6 +23,7 @@ from anchorage.outlook.arguments import add_arguments as outlook_arguments
 from anchorage.outlook.arguments import chance_arguments
 from anchorage.region.arguments import add_arguments as region_arguments
 from anchorage.sheet import inert
+from anchorage.words import USES
 from tui.command import add_arguments as tui_arguments
 
 GO, NO_GO, UNUSABLE, UNKNOWN, STOPPED = 0, 1, 2, 3, 130
@@ -216,6 +217,7 @@ def _instead(p: argparse.ArgumentParser) -> None:
     group.add_argument("--placed", type=int, metavar="N", help="units at every point, as it stands")
     group.add_argument("--doors", help="open or shut, all that the file names")
     group.add_argument("--straps", help="unlocked or locked")
+    group.add_argument("--for", dest="use", choices=USES, help="what it is judged and sized for")
 
 
 def _results(p: argparse.ArgumentParser) -> None:

@@ -6,6 +6,7 @@ from anchorage import states
 from anchorage.closed import STATES
 from anchorage.deployment import Deployment
 from anchorage.errors import Fault, InputFaults
+from anchorage.policy import SUBJECTS
 from anchorage.units import read
 
 
@@ -22,11 +23,12 @@ def override(
     placed: int | None = None,
     doors: str | None = None,
     straps: str | None = None,
+    use: str | None = None,
 ) -> tuple[Deployment, list[str]]:
     """A deployment with some values replaced, and a line for each saying so.
 
     gust: a 3 s gust at 10 m with its unit; bearing: degrees true that the wind comes from; placed: units at every point;
-    doors: open or closed, all of them; straps: unlocked or locked. Raises ``errors.InputFaults``.
+    doors: open or closed, all of them; straps: unlocked or locked; use: one of words.USES. Raises ``errors.InputFaults``.
     """
     said: list[str] = []
 
@@ -74,6 +76,8 @@ def override(
             )
         d = d.model_copy(update={"door": [x.model_copy(update={"state": doors}) for x in d.door]})
         said.append(f"all doors {doors}")
+    if use is not None:
+        put("anchorage", f"for {SUBJECTS[use]}", size_for=use)
     if straps is not None:
         if straps not in ("unlocked", "locked"):
             raise _fault("--straps", straps, "unlocked or locked")

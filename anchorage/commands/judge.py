@@ -111,7 +111,7 @@ def _judged(
 def _instead(d: Deployment, args: argparse.Namespace) -> tuple[Deployment, list[str]]:
     """The deployment with what was said on the command line in place of what the file says."""
     d, said = override(d, gust=args.gust, bearing=args.bearing, state=args.state, placed=args.placed, doors=args.doors,
-                       straps=args.straps)  # fmt: skip
+                       straps=args.straps, use=args.use)  # fmt: skip
     return d, said
 
 

@@ -62,7 +62,7 @@ def chance_lines(name: str, c: Chance, system: System, hours: HoursChance | None
         out += wrap(f"By the pull tests another stake stands {pull} with a chance of 95 in 100.")
     if hours is not None:
         out += ["", *wrap(f"By the forecast: {hours.text}")]
-    out += ["", *wrap(WIND_ONLY), *_levels(plan, system)]
+    out += ["", *wrap(WIND_ONLY), *_levels(plan)]
     out += ["", rule("what is least sure"), *_shares(c)]
     if hours is not None:
         out += ["", rule("hour by hour"), *_hours(hours, system, zone)]
@@ -92,7 +92,7 @@ def _verdict(plan: Plan) -> str:
     return inert(plan.headline if first in plan.headline else f"{plan.headline}: {first}")
 
 
-def _levels(plan: Plan, system: System) -> list[str]:
+def _levels(plan: Plan) -> list[str]:
     v = plan.levels
     if v.people_out_m_s is None or v.keep_away_m_s is None:
         return wrap("This changes no verdict: go by anchorage check and the maker's manual.")

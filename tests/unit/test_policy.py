@@ -1,6 +1,7 @@
 """One policy: read once, taken by every command; looser only on somebody's word; what is printed of a gust says what its level says."""
 
 import ast
+import json
 import re
 from datetime import UTC
 from pathlib import Path
@@ -139,6 +140,21 @@ def test_a_door_in_use_asks_which_use_and_the_counts_stand(tmp_path, capsys):
     assert [x.units for x in p.anchorage.points] == [x.units for x in work.anchorage.points]
     assert p.anchorage.total.units > 0
     assert [a.use for a in p.alternatives] == list(USES)
+
+
+@pytest.mark.parametrize("use", USES)
+def test_every_command_that_judges_takes_the_use(use, tmp_path, capsys):
+    file = tmp_path / "a.toml"
+    file.write_text(demo_text("asphalt").replace('size_for = "set-up"', "#"), encoding="utf-8")
+    assert main(["check", str(file), "--json"]) == 3
+    capsys.readouterr()
+    main(["check", str(file), "--for", use, "--json"])
+    found = json.loads(capsys.readouterr().out)
+    assert found["subject"] == policy.SUBJECTS[use]
+    assert "use-unsaid" not in {r["code"] for r in found["reasons"]}
+    assert found["anchorage"]["total"]["units"] == next(
+        a["total"] for a in found["alternatives"] if a["use"] == use
+    )
 
 
 # What a point cannot have
