@@ -265,8 +265,8 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
             "Sources disagree on whether a leaned stake holds more or less: the lean earns nothing here."
         )
     if s.combination is not None:
-        angle = s.line_angle if s.line_angle is not None else 0.0
-        if angle > 30.0:
+        angle = s.line_angle
+        if angle is None or angle > 30.0:
             raise NotModelledError(
                 "picket holdfasts are stated for a pull near the ground: run the line at 30° or flatter"
             )

@@ -68,7 +68,7 @@ def holding(d: Deployment, say: Any) -> None:
     if "stakes" in kinds:
         if _v(a, "stake") is None:
             say("anchorage.stake", "not given", "give [anchorage.stake] with diameter, driven and soil")
-        _stake(d, say)
+        _stake(d, kinds, say)
     if _v(a, "how") == "on-flap":
         say(
             "anchorage.how",
@@ -246,7 +246,7 @@ def _deadman(a: Any, say: Any) -> None:
         )
 
 
-def _stake(d: Deployment, say: Any) -> None:
+def _stake(d: Deployment, kinds: set[str], say: Any) -> None:
     stake = _v(d.anchorage, "stake")
     if stake is None:
         return
@@ -280,6 +280,14 @@ def _stake(d: Deployment, say: Any) -> None:
         if _v(stake, "pulled") is None:
             say("anchorage.stake.pulled", "not given", '"to-failure" or "held" (stopped before it moved)')
     angle, height = _v(stake, "line_angle"), _v(stake, "line_height")
+    rated = None if kinds & {"line-ballast", "deadman"} else _v(d.anchorage, "line_rated")
+    if angle is None and (rated is not None or _v(stake, "combination") is not None):
+        say(
+            "anchorage.stake.line_angle",
+            "not given",
+            "a line is described, so its angle above the ground is needed: 45 is half way up; pickets in line take 30 at the most. "
+            "Stakes through the feet have no line: take line_rated out",
+        )
     if angle is None and height:
         say(
             "anchorage.stake.line_height",

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 How = Literal["read", "computed", "common practice", "memory"]
 Key = Annotated[str, Field(pattern=r"^[a-z0-9]+([-.][a-z0-9]+)*$")]
@@ -79,6 +79,49 @@ class Default(Strict):
     said: Words | None = None
 
 
+Unless = Literal[
+    "weight pulls",
+    "locked straps pull at their feet",
+    "read low down",
+    "away from the crest",
+    "snow holds it down",
+    "a few per cent either way",
+    "its mass is given apart",
+    "nothing else says that a line is there",
+    "nothing else says what lies there",
+    "a return period under 50 years",
+    "warmer rain stays in snow",
+    "a code says the snow",
+    "the last strap goes",
+    "points differ",
+    "a test says more or less than theory",
+]
+"""The states of a file in which an order of worsening does not hold, each with its reason in ``why``."""
+
+
+class Worse(Strict):
+    """Which way a key of the file, an option, a statement of a forecast or an event of the record is worse."""
+
+    key: Annotated[str, Field(pattern=r"^[a-z_-]+([. ][a-z_0-9-]+)*$")]
+    of: Literal["file", "option", "statement", "event"]
+    worse: Literal["more", "less", "none"] | Annotated[list[str | bool], Field(min_length=2)]
+    """More or less of it, or values of which each is no better than those before."""
+    none: Literal["name", "display", "clock", "north", "place"] | None = None
+    """Why it has no direction."""
+    unless: list[Unless] = []
+    only: Literal["verdict"] | None = None
+    """What may not be better; left out, limits too."""
+    why: Words
+
+    @model_validator(mode="after")
+    def _reason(self) -> Self:
+        if (self.worse == "none") != (self.none is not None):
+            raise ValueError(
+                "what has no direction, and nothing else, says why: a name, display, clock, north or place"
+            )
+        return self
+
+
 class Term(Strict):
     """A name that the whole program shares. ``unused``, in the file ``not``: words that are not used for it."""
 
@@ -141,6 +184,7 @@ class FileIn(Strict):
     tables: list[TableIn] = []
     texts: list[TextIn] = []
     defaults: list[Default] = []
+    worse: list[Worse] = []
     terms: list[Term] = []
     codes: list[CodesIn] = []
     suffixes: list[Suffix] = []

@@ -33,6 +33,7 @@ from anchorage.table_files import (
     TableIn,
     Term,
     TextIn,
+    Worse,
 )
 from anchorage.textfile import load_toml
 
@@ -195,6 +196,7 @@ class _File(NamedTuple):
     tables: tuple[Table, ...]
     texts: tuple[Text, ...]
     defaults: tuple[Default, ...]
+    worse: tuple[Worse, ...]
     terms: tuple[Term, ...]
     suffixes: tuple[Suffix, ...]
     codes: tuple[Code, ...]
@@ -208,6 +210,7 @@ class Register:
     sources: tuple[tuple[str, Source], ...]  # (file, source)
     texts: tuple[Text, ...]
     defaults: tuple[Default, ...]
+    worse: tuple[Worse, ...]
     terms: tuple[Term, ...]
     suffixes: tuple[Suffix, ...]
     codes: tuple[Code, ...]
@@ -259,6 +262,7 @@ class _Checker:
         self.once("list of codes", [c.name for c in self.read.codes])
         for listed in self.read.codes:
             self.once(f"codes {listed.name}: code", [c.code for c in listed.rows])
+        self.once("worse", [f"{t.of} {t.key}" for t in self.read.worse])
         tables = tuple(map(self.table, self.read.tables))
         texts = tuple(t for t in map(self.text, self.read.texts) if t is not None)
         codes = tuple(c for c in (self.code(a, b) for a in self.read.codes for b in a.rows) if c is not None)
@@ -273,6 +277,7 @@ class _Checker:
             tables,
             texts,
             tuple(self.read.defaults),
+            tuple(self.read.worse),
             tuple(self.read.terms),
             tuple(self.read.suffixes),
             codes,
@@ -422,6 +427,7 @@ class Library:
             tuple((f.name, s) for f in files for s in f.sources),
             tuple(t for f in files for t in f.texts),
             tuple(t for f in files for t in f.defaults),
+            tuple(t for f in files for t in f.worse),
             tuple(t for f in files for t in f.terms),
             tuple(t for f in files for t in f.suffixes),
             tuple(c for f in files for c in f.codes),

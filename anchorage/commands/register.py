@@ -121,16 +121,46 @@ ERRS = {
 """On which side a default errs, in words."""
 
 
+def _directions(part: str | None) -> list[dict[str, Any]]:
+    register = tables.register()
+    taken = {d.key: d for d in register.defaults}
+    out = []
+    for w in register.worse:
+        if part is not None and (w.of != "file" or w.key.split(".")[0] != part):
+            continue
+        row: dict[str, Any] = {
+            "key": w.key,
+            "of": w.of,
+            "worse": w.worse,
+            "why": w.why,
+            "none": w.none,
+            "unless": w.unless,
+            "only": w.only,
+        }
+        if w.of == "file" and (d := taken.get(w.key)) is not None:
+            row |= {"left_out": d.left_out, "errs": d.errs, "errs_why": d.why, "said": d.said}
+        out.append(row)
+    if not out:
+        raise CommandError(
+            f"defaults {part}: there is no such part of a file; one of "
+            f"{', '.join(dict.fromkeys(w.key.split('.')[0] for w in register.worse if w.of == 'file'))}"
+        )
+    return out
+
+
 def defaults(args: argparse.Namespace) -> Outcome:
-    """Print what is taken where a key of the deployment file is left out, and on which side that errs."""
+    """Print what is taken where a key of the deployment file is left out, and on which side that errs.
+
+    As JSON: every key, option, forecast statement and log event with the direction that is worse for the people.
+    """
+    if args.json:
+        return 0, as_json(_directions(args.part))
     rows = [d for d in tables.register().defaults if args.part in (None, d.key.split(".")[0])]
     if not rows:
         parts = dict.fromkeys(d.key.split(".")[0] for d in tables.register().defaults)
         raise CommandError(
             f"defaults {args.part}: there is no such part of a file; one of {', '.join(parts)}"
         )
-    if args.json:
-        return 0, as_json({"schema": 1, "defaults": [d.model_dump() for d in rows]})
     lines = []
     for errs, title in ERRS.items():
         mine = [d for d in rows if d.errs == errs]
