@@ -59,7 +59,8 @@ def test_with_both_rated_it_is_go():
 
 @pytest.mark.parametrize(("kind", "more"), [
     ("stakes", {}),
-    ("line-ballast", {"anchorage__kind": "line-ballast", "anchorage__unit_mass": "3000 lb", "anchorage__line_angle": 30}),
+    ("line-ballast", {"anchorage__kind": "line-ballast", "anchorage__unit_mass": "3000 lb", "anchorage__unit_material": "concrete",
+                      "anchorage__line_angle": 30}),
     ("deadman", {"anchorage__kind": "deadman", "anchorage__placed": 1, "anchorage__line_angle": 30,
                  "anchorage__deadman": {"depth": "5 ft", "length": "6 ft", "face": "18 in", "ground": "loam", "trench": "1 ft"}}),
 ])  # fmt: skip
