@@ -83,7 +83,7 @@ def _here(line: str) -> str:
     """The same in the words of this interface, where it is not the command line that has to be typed."""
     for there, here in (
         ("Add --forecast.", "Type it under Forecast, or ^L."),
-        ("anchorage log FILE placed N", "^R, Placed"),
+        ("anchorage log FILE placed N --each", "^R, Placed"),
         ("--more-came", "^R, Placed, More came"),
     ):
         line = line.replace(there, here)

@@ -365,7 +365,7 @@ def stand(d: Deployment, plan: Plan, record: Recorded, now: int, replan: Any) ->
     assumed: tuple[str, ...] = ()
     if plan.anchorage.sized and (out is None or out.counted == "plan"):
         assumed = (
-            "What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N",
+            "What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N --each",
         )
         is_now = counts_complete(is_now, changes, planned)
     fresh_plan: Plan = replan(is_now)
