@@ -134,7 +134,9 @@ def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: P
     found = _winds(hours, grounds)
     share = np.array([np.nan if x is None else x for x, _ in found])
     pascal = np.array([x.pascal for x in loads])
-    thunder = np.array([bool(h.thunder) for h in hours])
+    thunder = np.array(
+        [bool(h.thunder) or (h.hazard is not None and h.hazard.level == "people-out") for h in hours]
+    )
     gust = np.array([max((w.gust for w in h.winds), default=np.nan) for h in hours])
     snow_share = (
         np.full(pascal.shape, np.nan) if limits.roof_snow is None else rule.share_of(pascal, limits.roof_snow)

@@ -8,7 +8,9 @@ import random
 import re
 from collections.abc import Callable
 
+from anchorage import tables
 from anchorage.errors import AnchorageError
+from anchorage.outlook import aviation
 from anchorage.outlook.clock import HOUR, zone_of
 from anchorage.outlook.hours import hours_of
 from anchorage.outlook.judge import Judged, judge
@@ -165,6 +167,104 @@ def lost_gust(name: str, raw: bytes, rng: random.Random) -> str:
     return "read"
 
 
+_WARNS = ("TSRA", "+SN", "FZRA", "SQ", "SHGR", "TS", "BLSNTS", "+FC")
+_WORDS = ("thunderstorms", "snow", "freezing_rain", "sleet", "hail", "water_spouts")
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789#/+-"
+
+
+def _bent(word: str, rng: random.Random) -> str:
+    """A word with one letter gone, changed or put in, or whole."""
+    i, way = rng.randrange(len(word)), rng.randrange(4)
+    letter = rng.choice(_LETTERS)
+    letter = letter.lower() if word.islower() else letter
+    return (word, word[:i] + word[i + 1 :], word[:i] + letter + word[i + 1 :], word[:i] + letter + word[i:])[
+        way
+    ]
+
+
+def _json_danger(raw: bytes, rng: random.Random) -> tuple[bytes, int, int]:
+    data, hour = json.loads(raw), rng.randrange(4)
+    start, mark = NOW + hour * HOUR, "@@danger@@"
+    if "hourly" in data:
+        data["hourly"]["weather_code"][2 + hour] = mark
+        bad = json.dumps(data).replace(f'"{mark}"', rng.choice((*GARBAGE, "95", "99", "19", "18", "100")))
+        return bad.encode(), start, start + HOUR
+    when = f"2026-03-10T{18 + hour}:00:00+00:00/PT1H"
+    if "periods" in data["properties"]:
+        data["properties"]["periods"][hour]["shortForecast"] = _bent(
+            rng.choice(("Thunderstorms", "Snow", "Sleet", "Tornado")), rng
+        )
+    elif rng.random() < 0.5:
+        code = (_bent("HU", rng), "W") if rng.random() < 0.5 else ("HU", _bent("W", rng))
+        one = {"phenomenon": code[0], "significance": code[1]}
+        if code[0] in tables.codes("vtec-phenomenon") and (
+            code[1] == "N" or not tables.codes("vtec-phenomenon")[code[0]].danger
+        ):
+            one = {
+                "phenomenon": "HW",
+                "significance": "A",
+            }  # bent into another of the list, which says nothing here
+        data["properties"].setdefault("hazards", {"values": []})["values"].append(
+            {"validTime": when, "value": [one]}
+        )
+    else:
+        one = {
+            "coverage": "definite",
+            "weather": _bent(rng.choice(_WORDS), rng),
+            "intensity": "heavy",
+            "attributes": [],
+        }
+        data["properties"]["weather"]["values"].append({"validTime": when, "value": [one]})
+    return json.dumps(data).encode(), start, start + HOUR
+
+
+def _nbm_danger(raw: bytes, rng: random.Random) -> tuple[bytes, int, int]:
+    lines = raw.decode().split("\n")
+    label = rng.choice([x[:3] for x in lines if x[:3] in ("T01", "T03")])
+    k = next(i for i, line in enumerate(lines) if line.startswith(label))
+    hours = [int(x) for x in next(x for x in lines if x.startswith("UTC"))[4:].split()]
+    i = rng.randrange(1, len(hours))
+    cell = rng.choice((" 60", "-99", "   ", " x ", "***", "-1 "))
+    lines[k] = lines[k][: 4 + 3 * i] + cell + lines[k][7 + 3 * i :]
+    at = NOW + ((hours[i] - 18) % 24) * HOUR
+    return "\n".join(lines).encode(), at - ((hours[1] - hours[0]) % 24) * HOUR, at
+
+
+def _coded_danger(raw: bytes, rng: random.Random) -> tuple[bytes, int, int]:
+    """A weather group, whole or bent, put behind the first wind; one that is bent into another of the lists may say less."""
+    word = _bent(rng.choice(_WARNS), rng)
+    listed = aviation.weather(word)
+    if aviation.is_harmless(word) or not word or (listed is not None and not set(listed[0]) - {"rain"}):
+        word = "TSRA"
+    text = raw.decode().split("\nMETAR")[0]
+    m = _WIND.search(text)
+    at = len(text) if m is None else m.end()
+    return f"{text[:at]} {word} {text[at:]}".encode(), NOW - NOW % HOUR, NOW - NOW % HOUR + HOUR // 2
+
+
+def _csv_danger(raw: bytes, rng: random.Random) -> tuple[bytes, int, int]:
+    del raw
+    cell = rng.choice(("yes", "", "y", "ja", "-99", "1", "TRUE", "?"))
+    text = f"time,gust (mph),thunder\n2026-03-10T18:00:00Z,10,no\n2026-03-10T19:00:00Z,10,{cell}\n2026-03-10T20:00:00Z,10,no\n"
+    return text.encode(), NOW + HOUR, NOW + 2 * HOUR
+
+
+DANGER: dict[str, Callable[[bytes, random.Random], tuple[bytes, int, int]]] = {
+    "gridpoint": _json_danger, "open-hourly": _json_danger, "nws-hourly": _json_danger, "nbm": _nbm_danger, "csv": _csv_danger, "taf": _coded_danger,
+    "metar": _coded_danger,
+}  # fmt: skip
+
+
+def lost_danger(name: str, raw: bytes, rng: random.Random) -> str:
+    """Thunder, ice, snow or a warning, whole or damaged: its hours are refused, or not go."""
+    bad, start, end = DANGER[name](raw, rng)
+    found = judged(bad)
+    if found is None:
+        return "refused"
+    never_go(found, start, end, f"its danger is there or damaged: {bad[:400]!r}")
+    return "read"
+
+
 def harm(name: str, kind: str, raw: bytes, rng: random.Random, other: bytes) -> tuple[bytes, str]:
     """One case of a reader of forecasts, by chance of one of three kinds; what was read, and the outcome."""
     way = rng.random()
@@ -172,5 +272,7 @@ def harm(name: str, kind: str, raw: bytes, rng: random.Random, other: bytes) -> 
         return raw, cut_off(raw, rng)
     if way < 0.18 and name in LOST:
         return raw, lost_gust(name, raw, rng)
+    if way < 0.30 and name in DANGER:
+        return raw, lost_danger(name, raw, rng)
     bad = nasty.mutated(raw, kind, rng, other)
     return bad, forecast(bad)

@@ -57,4 +57,13 @@ def sound(judged: Sequence[Judged]) -> str:
             hold(all(0.0 <= w.gust < j.limit for w in j.hour.winds if w.bearing is None), "go over the limit")
             hold(j.share is not None and 0.0 <= j.share < 1.0, "go at a share that is none")
             hold(not j.hour.thunder and not j.hour.unmeasured, "go in thunder, or in snow of no amount")
+            hold(
+                not j.hour.doubts and not j.hour.owed,
+                "go where something is lost, not understood or not said",
+            )
+            hold(j.hour.hazard is None or j.hour.hazard.level == "secure", "go under a warning")
+            hold(
+                j.acts in ("normal", "secure") or "go" not in (j.uses["people-in"], j.uses["set-up"]),
+                "go at a level that empties it",
+            )
     return said

@@ -217,7 +217,7 @@ def test_snow_of_no_amount_is_never_go_for_an_empty_shelter_either():
     (hour,) = judged(replace(forecast(17.0), unmeasured=(snow,)))
     assert (hour.level, hour.uses) == (
         "people-out",
-        {"people-in": "no-go", "empty": "unknown", "set-up": "no-go"},
+        {"working": "no-go", "people-in": "no-go", "empty": "unknown", "set-up": "no-go"},
     )
     assert judged(forecast(17.0))[0].uses["empty"] == "go"
 
