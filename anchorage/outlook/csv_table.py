@@ -132,7 +132,11 @@ def read_csv(
             out.append(Span(r.start, r.end or r.start + step, None if v is None else v * k - shift, bearing))
         return tuple(out)
 
-    says = (columns & {"gust", "thunder"}) | ({"snow"} if columns & {"snow", "water"} else set())
+    says = (
+        (columns & {"gust", "thunder"})
+        | ({"mean"} if {"gust", "wind"} <= columns else set())
+        | ({"snow"} if columns & {"snow", "water"} else set())
+    )
     a.use(",".join(rows[0][1]), f"line {rows[0][0]}", "head")
     for r, (line, cells) in zip(found, rows[1:], strict=True):
         a.use(",".join(cells), f"line {line}", "weather")

@@ -14,7 +14,7 @@ from anchorage.result import Level
 if TYPE_CHECKING:
     from anchorage.outlook.remarks import Remark, Remarks
 
-Kind = Literal["gust", "snow", "thunder"]
+Kind = Literal["gust", "mean", "snow", "thunder"]
 """What a kind of source may speak of."""
 FIRM, LIGHT = 1.0, 0.5
 """Snow without an amount: some for certain; so little or so unsure that an amount of nothing beside it is no contradiction."""
@@ -92,7 +92,7 @@ class Forecast:
     told: tuple[Span, ...] = ()
     """Where it speaks of thunder, there or not; None where it should and does not."""
     says: frozenset[str] = frozenset()
-    """What this kind of source speaks of: gust, snow, thunder. What it never says is a condition, what it lost is unknown."""
+    """What this kind of source speaks of: gust, mean (a gust below it is none), snow, thunder. What it never says is a condition, what it lost is unknown."""
     no_gust: str = "this forecast has no gust"
     """Why gusts are missing where they are."""
     notes: tuple[str, ...] = ()
@@ -299,8 +299,9 @@ def _one(f: Forecast, t0: int, n: int, now: int, factor: float) -> list[Hour]:
         ]
         told = {"thunder"} if f.told and _covered(b["told"], lo, hi) else set()
         told |= {"snow"} if measured else set()
+        told |= {"mean"} if b["means"] and _covered(b["means"], lo, hi) else set()
         reaches = bool(b["gusts"] or b["means"])
-        owed = (f.says & {"thunder", "snow"}) - told if reaches else frozenset[str]()
+        owed = (f.says & {"thunder", "snow", "mean"}) - told if reaches else frozenset[str]()
         temperatures = [s.value for s in b["temperature"] if s.value is not None]
         spreads = [s.value for s in b["spreads"] if s.value is not None]
         kinds = sorted({s.text for s in b["snow"] if s.value})

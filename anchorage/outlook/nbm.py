@@ -190,7 +190,7 @@ def read_nbm(text: str, name: str = "NBM") -> Forecast:
         means=tuple(s for s in moments([None if v is None else _speed(v, knot, name, "WSP") for v in row("WSP")], bearings) if s.value is not None),
         spreads=moments(spreads, nothing), water=totals("water"), snow=totals("snow"), ice=ice,
         temperature=moments(celsius, nothing), thunder=tuple(a.thunder), wet=tuple(a.wet), doubts=tuple(a.doubts), told=tuple(told),
-        says=frozenset({"gust", "snow", *(("thunder",) if "thunder" in rows else ())}),
+        says=frozenset({"gust", "mean", "snow", *(("thunder",) if "thunder" in rows else ())}),
         no_gust="the gust is missing from the bulletin", standing=STANDING, remarks=a.close(),
     )  # fmt: skip
 

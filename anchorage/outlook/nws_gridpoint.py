@@ -27,6 +27,8 @@ STANDING = (
 LAYERS = ("windGust", "windSpeed", "windDirection", "quantitativePrecipitation", "snowfallAmount", "iceAccumulation", "temperature", "weather",
           "hazards", "probabilityOfThunder")  # fmt: skip
 """What is used. The answer has a key for each, also where the office has nothing in it: a key that is gone is damage."""
+ALWAYS = ("quantitativePrecipitation", "snowfallAmount")
+"""Layers that no office leaves empty."""
 USE: dict[str, Use] = {
     "windGust": "gust", "windSpeed": "mean wind", "windDirection": "direction", "quantitativePrecipitation": "snow or rain",
     "snowfallAmount": "snow or rain", "iceAccumulation": "snow or rain", "temperature": "temperature", "weather": "weather",
@@ -213,7 +215,9 @@ class _Grid:
                 self.a.unread(size, key, *reach)
         for key in LAYERS:
             layer = self.p.get(key)
-            if layer is None or ((isinstance(layer, dict) and layer.get("values") is None) and layer != {}):
+            bare = isinstance(layer, dict) and layer != {} and layer.get("values") is None
+            empty = isinstance(layer, dict) and layer.get("values", []) == [] and key in ALWAYS
+            if layer is None or bare or empty:
                 self.a.lost("this layer", key, *reach, stays=USE[key] == "snow or rain")
 
 
@@ -256,6 +260,6 @@ def read_gridpoint(data: dict[str, Any], name: str = "NWS gridpoint") -> Forecas
         water=amount("quantitativePrecipitation", 1000.0), snow=amount("snowfallAmount", 1.0), ice=ice,
         temperature=tuple(s._replace(value=None if s.value is None else s.value - 273.15) for s in kelvin),
         thunder=tuple(g.a.thunder), hazards=tuple(g.a.hazards), unmeasured=tuple(g.a.unmeasured), wet=tuple(g.a.wet), doubts=tuple(g.a.doubts),
-        told=told, says=frozenset({"gust", "snow", "thunder"}), no_gust="the gust is missing from the forecast", standing=STANDING,
+        told=told, says=frozenset({"gust", "mean", "snow", "thunder"}), no_gust="the gust is missing from the forecast", standing=STANDING,
         remarks=g.a.close(),
     )  # fmt: skip

@@ -171,6 +171,7 @@ def read_open_hourly(
     _account(account, data, a, (a.times[0] - step, a.times[-1]))
     says = (
         ({"gust"} if gust else set())
+        | ({"mean"} if gust and mean else set())
         | ({"snow"} if water or snow else set())
         | ({"thunder"} if weather else set())
     )

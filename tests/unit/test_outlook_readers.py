@@ -196,7 +196,7 @@ def grid(**layers) -> dict:
         "windDirection": layer([], None),
         "temperature": layer([], None),
         "quantitativePrecipitation": layer([(t, 0.0) for t in when], "wmoUnit:mm"),
-        "snowfallAmount": layer([], None),
+        "snowfallAmount": layer([(t, 0.0) for t in when], "wmoUnit:mm"),
         "iceAccumulation": layer([], None),
         "weather": layer([(t, [calm]) for t in when], None),
         "hazards": layer([], None),
