@@ -66,8 +66,8 @@ UNITS = {  # kg, and what it is made of
     "sandbag": (18.1, "bag"),  # 40 lb, drop-tested size of 14 x 26 in
     "sandbag-30": (13.6, "bag"),  # 30 lb, a handling limit in use
     "concrete-block": (528.6, "block"),  # 0.6 m cubed at 24 kN/m3: memory
-    "water-barrel": (196.1, "barrel"),  # 208 L less 10 % at 8.34 lb/gal, and 20 lb for the drum
-    "water-barrel-full": (217.2, "barrel"),  # 479 lb
+    "water-barrel": (196.1, "plastic"),  # 208 L less 10 % at 8.34 lb/gal, and 20 lb for the drum
+    "water-barrel-full": (217.2, "plastic"),  # 479 lb
 }
 SURFACES = ("asphalt", "concrete", "concrete-smooth", "gravel", "grass", "sand", "clay")
 DRY = {  # in the order of SURFACES
@@ -95,10 +95,26 @@ ON_ICE, METAL_ON_ICE = 0.05, 0.03  # the least tyre row; steel on ice
 STACK = {  # ballast on the cloth or foot under it: dry, wet
     ("bag", "cloth"): (0.40, 0.25),  # Klipalo et al. 2022, polypropylene on itself
     ("block", "cloth"): (0.40, 0.25),  # the same tests, woven bag on floated concrete, turned over
-    ("barrel", "cloth"): (0.15, 0.15),  # CTU code, plastic on steel, alike dry and wet
-    ("bag", "bare-metal"): (0.15, 0.15),  # CTU code, plastic on steel
+    ("plastic", "cloth"): (0.15, 0.15),  # CTU code, plastic on steel, alike dry and wet
+    ("bag", "metal"): (0.15, 0.15),  # CTU code, plastic on steel
+    ("plastic", "metal"): (0.15, 0.15),  # CTU code, plastic pallet on steel
     ("bag", "plastic"): (0.40, 0.25),  # Klipalo et al. 2022
 }
+
+NO_ROW, NO_ROW_ON_ICE, SOILED = 0.15, 0.03, 0.10  # the design's choice where nothing is published
+ROWS_OF = {
+    "woven": "bag",
+    "plastic": "plastic",
+    "concrete": "block",
+    "steel": "bare-metal",
+    "rubber": "rubber",
+}
+TOP_OF = {
+    "cloth": "cloth",
+    "bare-metal": "metal",
+    "plastic": "plastic",
+    "rubber": "metal",
+}  # of a foot or the cloth
 
 # --- what is driven
 YIELD = 235e6  # mild steel: memory
@@ -153,6 +169,8 @@ class Job:
     humidity: float = 0.0
     unit: str | None = None
     unit_mass: float | None = None
+    material: str | None = None
+    how: str | None = None
     contact: str = "cloth"
     foot: str | None = None
     stake: tuple[float, float, str, float | None, float] | None = None
@@ -226,19 +244,39 @@ def pressure_of(job: Job, height: float) -> float:
     return HALF_DENSITY * kz(job.method, job.exposure, height) * KD * ke * v * v
 
 
+def in_state(dry: float, wet: float, state: str, on_ice: float) -> float:
+    """A pair in a state, from its dry and wet figure; dirt is never better than wet."""
+    return {
+        "dry": dry,
+        "wet": wet,
+        "frozen": wet,
+        "snow": min(wet, ON_SNOW),
+        "ice": on_ice,
+        "soiled": min(wet, SOILED),
+    }[state]
+
+
 def friction_row(what: str, surface: str, state: str) -> float:
     """Of what touches the ground, on the surface in its state."""
     dry = DRY[what][SURFACES.index(surface)]
     wet = WET.get((what, surface), floor(dry * WET_SHARE * 1000.0 + 1e-9) / 1000.0)
-    if state == "ice":
-        return METAL_ON_ICE if what == "bare-metal" else ON_ICE
-    return {"dry": dry, "wet": wet, "frozen": wet, "snow": min(wet, ON_SNOW)}[state]
+    return in_state(dry, wet, state, METAL_ON_ICE if what == "bare-metal" else ON_ICE)
 
 
 def stack_row(what: str, under: str, state: str) -> float:
-    """Of ballast on what it stands on."""
-    dry, wet = STACK[what, under]
-    return {"dry": dry, "wet": wet, "frozen": wet, "snow": min(wet, ON_SNOW), "ice": ON_ICE}[state]
+    """Of ballast on the cloth or the foot that it stands on; where nobody measured it, the least of either and our own bound."""
+    top = TOP_OF[under]
+    if (what, top) in STACK:
+        return in_state(*STACK[what, top], state, ON_ICE)
+    if state == "soiled":
+        return min(SOILED, stack_row(what, under, "wet"))
+    least = [friction_row(w, surface, state) for w in (what, under) for surface in SURFACES]
+    least += [
+        in_state(*pair, state, ON_ICE)
+        for (w, t), pair in STACK.items()
+        if w in (what, under) or t == top
+    ]
+    return min(*least, NO_ROW_ON_ICE if state == "ice" else NO_ROW)
 
 
 def broms_clay(su: float, b: float, deep: float, e: float) -> float:
@@ -318,21 +356,30 @@ def points_of(job: Job) -> list[Point]:
 
 
 def material(job: Job) -> str:
-    """What a unit of ballast is made of."""
-    return "bag" if job.unit is None else UNITS[job.unit][1]
+    """The rows of what a unit of ballast is made of."""
+    return ROWS_OF[job.material or "woven"] if job.unit is None else UNITS[job.unit][1]
 
 
-def friction_of(job: Job) -> float:
-    """The lowest in the stack: what touches the ground on it, ballast on what it stands on."""
+def friction_of(job: Job) -> tuple[float, float]:
+    """Under the shelter's own weight, and under the ballast.
+
+    On the foot: the lowest of what touches the ground and of ballast on what it stands on, for both. Hung clear: the foot
+    on the ground for both. Tied and standing: the foot for its own weight, the ballast on the ground for the ballast.
+    """
     under = "cloth" if job.contact == "cloth" else job.foot
     assert under is not None
     foot = friction_row(under, job.surface, job.state)
-    return min(foot, stack_row(material(job), under, job.state)) if job.on_frame else foot
+    if not job.on_frame or job.how == "hung-clear":
+        return foot, foot
+    if job.how == "standing-tied":
+        return foot, friction_row(material(job), job.surface, job.state)
+    both = min(foot, stack_row(material(job), under, job.state))
+    return both, both
 
 
 def pull_of_block(job: Job, angle: float, k_ballast: float, phi: float) -> float:
     """Pull along a line at which a unit on the ground slides: W = T (sin a + cos a / mu); it slides before it lifts."""
-    on_ground = friction_row({"barrel": "plastic"}.get(material(job), material(job)), job.surface, job.state)
+    on_ground = friction_row(material(job), job.surface, job.state)
     return k_ballast * mass_of(job) * GRAVITY / (sin(angle) + cos(angle) / (phi * on_ground))
 
 

@@ -55,7 +55,10 @@ class Reckoning:
         self.own = k_shelter * job.mass * GRAVITY
         self.dead = job.mass * GRAVITY
         self.flat, self.steep = cos(radians(job.slope)), sin(radians(job.slope))
-        self.mu = self.phi * friction_of(job)
+        self.mu_own, self.mu = (self.phi * mu for mu in friction_of(job))
+        self.robbed = (
+            min(self.mu_own, self.mu) / self.mu
+        )  # of the own weight, where uplift is counted at the ballast's figure
         self.even = strip_shares(job.length, job.per_side)
         self._hold()
         self._share()
@@ -180,7 +183,7 @@ class Reckoning:
         """Ratios of what does not grow with the wind."""
         out: dict[str, float] = {}
         total = sum(counts.values())
-        rub = self.mu * (self.own + total * self.weight) * self.flat
+        rub = (self.mu_own * self.own + self.mu * total * self.weight) * self.flat
         for least, tip, (dx, dy, far), wind in self.code_least():
             push = least + self.downhill(total)
             stays = self.own * far + sum(
@@ -197,12 +200,14 @@ class Reckoning:
 
     def slide(self, total: int) -> float:
         """On friction alone, q (H + mu U+) = mu W, or in any case on stakes alone, q H = what they hold sideways."""
-        grip = max(0.0, self.mu * (self.own + total * self.weight) * self.flat - self.downhill(total))
+        stands = [(self.mu_own, self.own * self.flat), (self.mu, total * self.weight * self.flat)]
+        falls = self.downhill(total)
         side = max(0.0, total * self.lateral - self.downhill(total))
         g = self.gamma
         return min(
             max(
-                over(grip, g * (c.push + self.mu * max(c.up, 0.0))), over(side, g * c.push) if c.push else inf
+                slides(stands, falls, g * c.push, g * max(c.up, 0.0)),
+                over(side, g * c.push) if c.push else inf,
             )
             for c in self.cases
         )
@@ -222,9 +227,9 @@ class Reckoning:
         for k, share in enumerate(self.even):
             bags = sum(counts[p.name] for p in self.standing if p.frame == k)
             falls = (self.dead * share + bags * self.load) * self.steep
-            grip = max(0.0, self.mu * (self.own * share + bags * self.weight) * self.flat - falls)
+            stands = [(self.mu_own, self.own * share * self.flat), (self.mu, bags * self.weight * self.flat)]
             loads = [row[k] for row in self.frame if row and row[k][1] > 0.0]
-            q = min((over(grip, g * (h + self.mu * max(u, 0.0))) for u, h in loads), default=inf)
+            q = min((slides(stands, falls, g * h, g * max(u, 0.0)) for u, h in loads), default=inf)
             out[names[3]] = min(out[names[3]], q)
         return out
 
@@ -282,7 +287,7 @@ class Reckoning:
         )
         if job.on_frame:
             push = max(c.push + self.mu * max(c.up, 0.0) for c in self.cases)
-            total = max(total, over(g * q * push / self.mu - self.own, self.weight))
+            total = max(total, over(g * q * push / self.mu - self.robbed * self.own, self.weight))
         size = {k: sum(p.group == k for p in self.points) for k in low}
         pulls: list[
             tuple[str, float, float, float]
@@ -291,7 +296,7 @@ class Reckoning:
             push = least + self.downhill(0)
             total = max(total, over(tip - self.own * far, self.unit_up * far))
             if job.on_frame:
-                total = max(total, over(push / self.mu - self.own, self.weight))
+                total = max(total, over((push - self.mu_own * self.own) / self.mu, self.weight))
             elif (
                 self.mu * self.own * self.flat >= push
             ):  # the shelter's own friction does it; else lines and stakes alone must
@@ -342,8 +347,28 @@ class Reckoning:
                 )
                 for p in self.standing:
                     if p.frame == k:
-                        raise_to(p, (g * q * push / self.mu - self.own * share) / self.weight / 2.0)
+                        raise_to(
+                            p, (g * q * push / self.mu - self.robbed * self.own * share) / self.weight / 2.0
+                        )
         return low
+
+
+def slides(stands: list[tuple[float, float]], falls: float, push: float, uplift: float) -> float:
+    """The q at which friction is met. stands: friction and weight of each contact; falls: what pulls downhill; push, uplift: per q.
+
+    Uplift takes from the grippiest contact first, down to the last newton that stands on it, and then from the next.
+    """
+    left, gone, q = sum(mu * n for mu, n in stands) - falls, 0.0, inf
+    if push <= 0.0 and uplift <= 0.0:
+        return inf
+    if left <= 0.0:
+        return 0.0
+    for mu, n in sorted(stands, reverse=True):
+        q = (left + mu * gone) / (push + mu * uplift)
+        if q * uplift <= gone + n:
+            return q
+        left, gone = left - mu * n, gone + n
+    return q
 
 
 def up(units: float) -> int:

@@ -37,7 +37,7 @@ from tests.second_reckoning import Reckoning
 
 JOBS, CHUNKS, SEED = 2000, 8, 20261107
 RELATIVE = 1e-10
-STATES = ("dry", "wet", "frozen", "ice", "snow")
+STATES = ("dry", "wet", "frozen", "ice", "snow", "soiled")
 STAKE_GROUND = ("gravel", "grass", "sand", "clay")
 
 
@@ -105,13 +105,16 @@ def _air(r: random.Random) -> dict[str, Any]:
 def _ballast(r: random.Random, *, heavy: bool) -> dict[str, Any]:
     """heavy: units that a machine sets, where sandbags would be thousands and sizing them takes seconds."""
     contact = r.choice(("cloth", "cloth", "plate"))
-    unit = r.choice(("sandbag", "sandbag-30") if contact == "plate" else tuple(second_figures.UNITS))
+    unit = r.choice(tuple(second_figures.UNITS))
     out: dict[str, Any] = {"surface": r.choice(SURFACES), "contact": contact, "unit": unit}
+    out["how"] = r.choice(("on-foot", "on-foot", "hung-clear", "standing-tied"))
     if contact == "plate":
-        out["foot"] = r.choice(("bare-metal", "plastic"))
+        out["foot"] = r.choice(FEET)
     if heavy or r.random() < 0.2:
         out["unit"] = r.choice((None, unit))
         out["unit_mass"] = _number(r, 300.0, 1500.0) if heavy else _number(r, 15.0, 400.0)
+        if out["unit"] is None:
+            out["material"] = r.choice(tuple(second_figures.ROWS_OF))
     if r.random() < 0.2:
         out["foot"] = r.choice(FEET) if contact == "plate" else None
         out |= {"block_angle": _number(r, 20.0, 70.0), "line_rated": _rated(r)}
@@ -211,7 +214,7 @@ def text_of(j: Job) -> str:
         "high_side": j.high if j.form == "single-slope" else None, "openings": j.openings,
     }  # fmt: skip
     site = {
-        "surface": j.surface, "state": j.state, "exposure": j.exposure, "elevation": f"{j.elevation!r} m",
+        "surface": j.surface, "beneath": "nothing", "state": j.state, "exposure": j.exposure, "elevation": f"{j.elevation!r} m",
         "temperature": None if j.temperature is None else f"{j.temperature - 273.15!r} degC", "humidity": j.humidity,
         "heading": j.heading, "slope": j.slope or None,
     }  # fmt: skip
@@ -253,7 +256,12 @@ def text_of(j: Job) -> str:
             }
     elif not j.deadman:
         mass = None if j.unit_mass is None else f"{j.unit_mass!r} kg"
-        held |= {"unit": j.unit, "unit_mass": mass, "how": "on-foot" if j.on_frame else None}
+        held |= {
+            "unit": j.unit,
+            "unit_mass": mass,
+            "unit_material": j.material,
+            "how": j.how if j.on_frame else None,
+        }
     log: dict[str, Any] = {}
     if j.deadman:
         log = dict(zip(("depth", "length", "face", "ground", "trench"), j.deadman, strict=True))
@@ -360,7 +368,7 @@ def test_every_kind_of_deployment_is_among_them() -> None:
         ("method", {"physics", "asce7-16", "asce7-22"}, 400),
         ("margins", {"lumped-1.5", "en1997-equ", "asd"}, 400),
         ("exposure", {"B", "C", "D"}, 500),
-        ("state", set(STATES), 300),
+        ("state", set(STATES), 250),
         ("surface", set(SURFACES), 100),
         ("averaging", set(AVERAGING), 100),
         ("size_for", {"people-in", "empty", "set-up"}, 300),
@@ -406,6 +414,13 @@ KINDS: dict[str, Callable[[Job], bool]] = {
     "read by hand": lambda j: j.height is not None,
     "deadmen": lambda j: j.deadman is not None,
     "deadmen on a slope": lambda j: j.deadman is not None and j.slope > 0.0,
+    "a drum, a block or a unit of one's own on a foot plate": lambda j: (
+        j.on_frame and j.contact == "plate" and j.how == "on-foot" and second_figures.material(j) != "bag"
+    ),
+    "tied to the frame, standing on the ground": lambda j: j.on_frame and j.how == "standing-tied",
+    "hung clear of the ground": lambda j: j.on_frame and j.how == "hung-clear",
+    "feet and ballast that grip unlike": lambda j: len(set(second_figures.friction_of(j))) == 2,
+    "soiled ground": lambda j: j.state == "soiled",
     "blocks on lines": lambda j: j.block_angle is not None,
     "rated lines": lambda j: j.line_rated is not None,
     "code minimum": lambda j: j.code_minimum and j.method != "physics",
@@ -432,6 +447,8 @@ FIGURES: list[tuple[Any, str, Any]] = [
     (second_loads, "INSIDE_ENCLOSED", 0.19),
     (second_loads, "LEEWARD_SLOPES", (10.0, 15.0, 21.0)),
     (second_figures, "EXPONENT", 5.2559),
+    (second_figures, "NO_ROW", 0.14),
+    (second_figures, "SOILED", 0.11),
     (second_reckoning, "LEAST_WALL", 767.0),
     (second_lines, "KNOT", 0.51),
     (second_figures, "KE_RATE", 0.00012),
@@ -456,7 +473,7 @@ def test_one_wrong_figure_is_noticed(
     module: Any, figure: str, wrong: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(module, figure, wrong)
-    for at in range(120):
+    for at in range(240):
         plan = planned(at)
         if not isinstance(plan, str) and differences(jobs()[at], plan):
             return
