@@ -272,9 +272,7 @@ def stack_row(what: str, under: str, state: str) -> float:
         return min(SOILED, stack_row(what, under, "wet"))
     least = [friction_row(w, surface, state) for w in (what, under) for surface in SURFACES]
     least += [
-        in_state(*pair, state, ON_ICE)
-        for (w, t), pair in STACK.items()
-        if w in (what, under) or t == top
+        in_state(*pair, state, ON_ICE) for (w, t), pair in STACK.items() if w in (what, under) or t == top
     ]
     return min(*least, NO_ROW_ON_ICE if state == "ice" else NO_ROW)
 
