@@ -15,6 +15,7 @@ from random import Random
 from typing import Any
 
 from anchorage import tables
+from anchorage.closed import MATERIALS
 from anchorage.deployment import Deployment
 from anchorage.errors import AnchorageError
 from anchorage.plan import make_plan
@@ -349,6 +350,24 @@ def _point(r: Random, kind: str, id_: str) -> File:
     return out
 
 
+def _asked(file: File) -> File:
+    """What is asked of the ground and of units of their own, drawn apart so that the rest stays as it was."""
+    r = Random(repr(file["shelter"]))  # noqa: S311 - repeatable, and no secret
+    site, held = file["site"], file["anchorage"]
+    site["beneath"] = r.choice(("nothing", "nothing", "nothing", None))
+    if site["surface"] in ("asphalt", "concrete") and often(r, 0.2):
+        site |= {
+            "surface": "other",
+            "lowest_friction_by": r.choice(("a safety officer", "a safety officer", None)),
+        }
+    if held["kind"] in ("ballast", "line-ballast") and held.get("unit_mass") is not None and often(r, 0.5):
+        held |= {"unit": "own", "unit_material": r.choice(MATERIALS)}
+        for point in file.get("point", []):
+            if point.get("unit") is None and often(r, 0.7):
+                point["unit_material"] = r.choice(("woven", "woven", "plastic"))
+    return file
+
+
 def deployment(r: Random) -> File:
     """A file that a team could write. About a third are to be sized."""
     kind = r.choice(KINDS)
@@ -408,7 +427,7 @@ def deployment(r: Random) -> File:
         file["door"] = doors
     if ducts:
         file["duct"] = ducts
-    return tidy(file)
+    return _asked(tidy(file))
 
 
 def _ids(file: File) -> list[str]:
