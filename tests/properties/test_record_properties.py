@@ -5,9 +5,9 @@ from hypothesis import strategies as st
 from outlook_kit import at, forecast
 from strategies import File, files, read, some, with_
 
-from anchorage import tables
 from anchorage.deployment import Deployment
 from anchorage.errors import AnchorageError
+from anchorage.ground import on_it
 from anchorage.outlook.build import outlook
 from anchorage.overrides import override
 from anchorage.packing import packing
@@ -68,9 +68,7 @@ def never_better(before: Judged | None, after: Judged | None, what: str) -> None
 
 def all_lower(surface: str, one: str, other: str) -> bool:
     """Whether every friction row of a surface is as low or lower in the other state."""
-    rows = {r.key: r.value for r in tables.table("friction").rows}
-    here = [k.removesuffix(f"-{one}") for k in rows if k.endswith(f"-{surface}-{one}")]
-    return bool(here) and all(rows.get(f"{k}-{other}", 1.0) <= rows[f"{k}-{one}"] for k in here)
+    return all(b <= a for a, b in zip(on_it(surface, one), on_it(surface, other), strict=True))
 
 
 def logged_before(n: int, state: str) -> list[Said]:
