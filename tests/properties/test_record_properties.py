@@ -3,7 +3,7 @@
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from outlook_kit import at, forecast
-from strategies import File, files, read, some, with_
+from strategies import File, Q, files, read, some, with_
 
 from anchorage.deployment import Deployment
 from anchorage.errors import AnchorageError
@@ -109,6 +109,7 @@ def test_the_same_installation_said_in_the_file_by_options_and_by_the_record_is_
     file: File, n: int, state: str, doors: str, straps: str
 ):
     named = bool(file.get("door"))
+    file = with_(file, shelter__rating={"gust_unlocked": Q("speed", 3.0), "gust_locked": Q("speed", 5.0)})
     by_file = with_(file, anchorage__placed=n, site__state=state, shelter__straps=straps)
     if named:
         by_file["door"] = [{**x, "is": doors} for x in by_file["door"]]
