@@ -60,6 +60,15 @@ def _shelter(d: Deployment, say: Any) -> None:
             f"read {_typed(ridge)!r}",
             f"the ridge may not be below the eave ({_typed(eave)})",
         )
+    strap = _v(s, "strap")
+    if _v(s, "straps") == "locked" and (_v(strap, "count") or _v(strap, "ends")):
+        for key in ("bay", "angle"):
+            if _v(strap, key) is None:
+                say(
+                    f"shelter.strap.{key}",
+                    "not given",
+                    "locked straps lift the foot of their bay, and by how much hangs on it: measure it",
+                )
     walls: dict[str, float] = {}
     for door in _v(d, "door") or []:
         walls[door.wall] = walls.get(door.wall, 0.0) + (

@@ -353,14 +353,15 @@ def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState
         gust = float(velocity.speed_of_pressure(state.pressure, unit))
         state = replace(state, gust=gust, pressure_per_gust_squared=unit)
     state = replace(state, over_hill=max(x.over_hill for x, _ in found.values()))
-    tops = {f: max(x.wall_height_ratio[f] for x, _ in found.values()) for f in FACES}
-    return replace(
-        state, assumptions=tuple(notes), ground=tuple(ground), by_ground=share, wall_height_ratio=tops
-    )
+    return replace(state, assumptions=tuple(notes), ground=tuple(ground), by_ground=share)
 
 
 def _share(x: WindState, windiest: WindState) -> float:
-    """Pressure over a terrain, for the same wind number, as a share of the pressure over the windiest."""
+    """Pressure over a terrain, for the same wind number, as a share of the pressure over the windiest.
+
+    Where its walls rise more over the roof's pressure than those of the windiest, all of it is taken up by as much.
+    """
+    more = max(1.0, *(x.wall_height_ratio[f] / windiest.wall_height_ratio[f] for f in FACES))
     if windiest.pressure > 0:
-        return x.pressure / windiest.pressure
-    return min(x.pressure_per_gust_squared / windiest.pressure_per_gust_squared, 1.0)
+        return more * x.pressure / windiest.pressure
+    return min(more * x.pressure_per_gust_squared / windiest.pressure_per_gust_squared, 1.0)

@@ -155,7 +155,7 @@ def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: P
         [not g for g, _ in gaps],
         [np.inf if g.half_built is None else g.half_built for g in grounds],
     )
-    uses = {k: rule.verdict_of(k, level, share=share, gust=gust, complete=complete, thunder=thunder, half_built=half)
+    uses = {k: rule.verdict_of(k, level, known=known, share=share, gust=gust, complete=complete, thunder=thunder, half_built=half)
             for k in USES}  # fmt: skip
     out = []
     for i, (h, load, ground) in enumerate(zip(hours, loads, grounds, strict=True)):
@@ -205,7 +205,9 @@ def _with_waits(judged: list[Judged], end: int) -> list[Judged]:
         doubtful, after = rule.after_unknown(level[i : i + 1], after)
         if holds[0]:
             uses = {k: v if k == "empty" else worst(v, "no-go") for k, v in j.uses.items()}
-            here = replace(here, uses=uses, governed_by="all-clear", why=words)
+            here = replace(here, uses=uses)
+            if j.level != "unknown":
+                here = replace(here, governed_by="all-clear", why=words)
         elif doubtful[0]:
             uses = {k: v if k == "empty" else worst(v, "unknown") for k, v in j.uses.items()}
             here = replace(

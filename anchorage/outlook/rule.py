@@ -74,11 +74,13 @@ def level_of(known: Ranks, gap: ArrayLike) -> Ranks:
 
 
 def verdict_of(
-    use: str, level: Ranks, *, share: ArrayLike, gust: ArrayLike, complete: ArrayLike, thunder: ArrayLike, half_built: ArrayLike | None
+    use: str, level: Ranks, *, known: Ranks, share: ArrayLike, gust: ArrayLike, complete: ArrayLike, thunder: ArrayLike, half_built: ArrayLike | None
 ) -> Ranks:  # fmt: skip
     """Verdict of one use of ``USES``. share: of the gust limit; gust (m/s): the largest known; NaN where none is;
-    complete: nothing that could load it is missing, gust or snow.
+    complete: nothing that could load it is missing, gust or snow. An unknown hour is no better than what is known of it.
     """
+    unknown = level == UNKNOWN
+    level = np.where(unknown, known, level).astype(np.int8)
     if use == "working":
         found = np.where(level == NORMAL, GO, NO_GO)
     elif use == "people-in":
@@ -89,9 +91,9 @@ def verdict_of(
         short = (level == PEOPLE_OUT) & ~np.asarray(complete)
         found = np.where(short, np.maximum(found, CANNOT_SAY), found)
     else:
-        held = True if half_built is None else np.asarray(gust, float) < np.asarray(half_built, float)
+        held = True if half_built is None else ~(np.asarray(gust, float) >= np.asarray(half_built, float))
         found = np.where((level == NORMAL) & held, GO, NO_GO)
-    return np.where(level == UNKNOWN, CANNOT_SAY, found).astype(np.int8)
+    return np.where(unknown, np.maximum(found, CANNOT_SAY), found).astype(np.int8)
 
 
 SHORT_GAP = 2
@@ -135,11 +137,12 @@ def acted(known: Ranks, level: Ranks, statement: ArrayLike, inside: int) -> Rank
 def waits(level: Ranks, waiting: ArrayLike) -> tuple[Flags, Flags]:
     """Whether an hour stands under the wait that follows people-out, and whether the next one does.
 
-    It ends with the first hour at normal, which is itself still under it: 30 min and an inspection come first.
+    It ends with the first hour at normal, which is itself still under it: 30 min and an inspection come first. An hour
+    that is unknown stands under it too.
     """
     out = (level == PEOPLE_OUT) | (level == KEEP_AWAY)
     before = np.asarray(waiting, bool)
-    return before & (level <= SECURE), out | (before & (level != NORMAL))
+    return before & ~out, out | (before & (level != NORMAL))
 
 
 def after_unknown(level: Ranks, after: ArrayLike) -> tuple[Flags, Flags]:

@@ -251,7 +251,14 @@ class _Tally:
         if not inside:
             return
         found = rule.verdict_of(
-            job.use, level, share=share, gust=gust, complete=~gap, thunder=thunder, half_built=half
+            job.use,
+            level,
+            known=known,
+            share=share,
+            gust=gust,
+            complete=~gap,
+            thunder=thunder,
+            half_built=half,
         )
         if job.use != "empty":
             found = np.where(doubtful, np.maximum(found, np.int8(rule.CANNOT_SAY)), found)

@@ -5,6 +5,7 @@ import pytest
 from snow_files import winter
 
 from anchorage.assemble import assemble
+from anchorage.errors import AnchorageError
 from anchorage.explain import explain
 from anchorage.plan import make_plan
 from anchorage.result import Plan
@@ -56,7 +57,17 @@ def test_decision(changes: dict[str, object], decision: str, reason: str) -> Non
     assert s.reason.endswith(".")
 
 
-@pytest.mark.parametrize("gap", ["count", "angle", "bay", "rated", "stiffness", "slack"])
+@pytest.mark.parametrize("gap", ["angle", "bay"])
+def test_locked_straps_that_lift_nobody_knows_how_much_are_asked_about(gap: str) -> None:
+    strap = {k: v for k, v in STRAP.items() if k != gap}
+    with pytest.raises(AnchorageError, match=f"shelter.strap.{gap}: not given"):
+        plan(shelter__strap=strap, snow=SNOW)
+    r = plan(shelter__strap=strap, shelter__straps="unlocked", snow=SNOW).straps.racking[0]
+    assert r.status == "ask the maker"
+    assert f"shelter.strap.{gap}" in r.text
+
+
+@pytest.mark.parametrize("gap", ["count", "rated", "stiffness", "slack"])
 def test_anything_missing_is_no_computed_pass(gap: str) -> None:
     strap = {k: v for k, v in STRAP.items() if k != gap}
     r = plan(shelter__strap=strap, snow=SNOW).straps.racking[0]
@@ -136,7 +147,7 @@ def test_added_uplift_is_nothing_unless_locked_and_described() -> None:
     for changes in (
         {"shelter__straps": "unlocked", "shelter__strap": STRAP},
         {},
-        {"shelter__strap": {"count": 3}},
+        {"shelter__strap": {"rated": "6 kN"}},
         {"shelter__mass": None, "shelter__strap": STRAP},
     ):
         x = assemble(winter(snow=SNOW, **changes))

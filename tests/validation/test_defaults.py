@@ -186,7 +186,7 @@ TRIED: dict[str, list[tuple[str, list[Any]]]] = {
     "policy.people_out": [("sized", [0.4, 0.8])], "policy.secure": [(put(FILES["sized"], "anchorage.size_for", "working"), [0.4, 0.6])],
     "anchorage.knots": [("lines", [True, False])],
     "anchorage.bearing_area": [("blocks", ["0.1 m2", "1 m2"])],
-    "anchorage.stake.line_angle": [("lines", [20, 45, 70])],
+    "anchorage.stake.line_angle": [(put(FILES["lines"], "anchorage.line_rated", None), [20, 45, 70])],
     "anchorage.stake.line_height": [("lines", ["0 in", "2 in", "6 in"])],
     "anchorage.stake.tested": [(f, ["dry", "wet"]) for f in ("tested", "tested-wet")],
     "anchorage.stake.test_driven": [("tested", ["20 in", "3 ft"])],
