@@ -62,9 +62,6 @@ class Known:
 
 
 KNOWN = [
-    Known("2026-11-28", "openings are run all and none, not each that may be open alone",
-          frozenset({"shelter.openings", "shelter.openings.front", "shelter.openings.back", "shelter.openings.left", "shelter.openings.right",
-                     "door", "door.is", "door.width", "door.height", "duct", "duct.diameter", "duct.count"})),
     Known("2026-11-28", "a foot that holds nothing hands its share to the rigid base alone",
           frozenset({"point", "point.kind", "point.usable", "point.placed", "point.on_ground", "halfway.placed", "anchorage.placed"})),
 ]  # fmt: skip
