@@ -13,7 +13,7 @@ from anchorage.outlook.windgroup import WindGroup
 STATION = re.compile(r"(?a)[A-Z][A-Z0-9]{3}")
 _WEATHER = re.compile(r"(?a)(?P<how>[+-]?)(?P<where>RE|VC)?(?P<parts>(?:[A-Z]{2}){1,5})")
 _GROUPS: tuple[tuple[Harmless, str], ...] = (
-    ("cloud or sight", (r"(?:FEW|SCT|BKN|OVC|VV|///)(?:\d{3}|///|)(?:CB|TCU|///)?|(?:FEW|SCT|BKN|OVC)\d{3}(?:-|V)(?:FEW|SCT|BKN|OVC)?\d{0,3}|SKC|CLR|NSC|NCD|CAVOK"
+    ("cloud or sight", (r"(?:FEW|SCT|BKN|OVC|VV|///)(?:\d{3}|///|//|)(?:CB|TCU|///|SC|AC|AS|CU|ST|CI|CS|CC|NS)?|RVRNO|SKYCLR|(?:FEW|SCT|BKN|OVC)\d{3}(?:-|V)(?:FEW|SCT|BKN|OVC)?\d{0,3}|SKC|CLR|NSC|NCD|CAVOK"
                        r"|[PM]?\d{1,3}SM|[PM]?\d{1,2}/\d{1,2}SM|\d{1,2}KM|\d{4}(?:NDV|[NSEW]{1,2})?|////|//////|///////|//////(?:CB|TCU|///)|//|////SM"
                        r"|R\d\d[LCR]{0,2}/\S{1,18}|CIG|VIS|CEILING|\d{1,2}")),
     ("heat or moisture", r"M?\d\d/(?:M?\d\d|//|XX)?|//?/?/?(?:M?\d\d)?|M?\d\d/|T[XN]M?\d\d/\d{2,4}Z|XX/XX"),

@@ -24,7 +24,7 @@ _EVENTS = re.compile(r"(?a)(?:[+-]?(?:[A-Z]{2}){1,3}(?:[BE](?:\d{4}|\d{2}|MM))+)
 _EVENT = re.compile(r"(?a)([+-]?(?:[A-Z]{2}){1,3}?)((?:[BE](?:\d{4}|\d{2}|MM))+)")
 _PLACE = r"(?:N|NE|E|SE|S|SW|W|NW)"
 _WORDS: tuple[tuple[Harmless, str], ...] = (
-    ("instrument", (r"AO[12]A?|TSNO|PWINO|FZRANO|RVRNO|PNO|SLPNO|VISNO|CHINO|RWY\d\d[LCR]?|\$|NOSPECI|FIRST|LAST|ESTMD|EST|SOG|BA|LTGNO|WIND|SENSOR|"
+    ("instrument", (r"AO[12]A?|TSNO|PWINO|FZRANO|RVRNO|PNO|SLPNO|VISNO|CHINO|RWY\d\d[LCR]?|\$|NOSPECI|FIRST|LAST|ESTMD|EST|SOG|BA|LTGNO|WIND|WNDS?|SENSOR|FIBI|\([A-Z]{2,3}\)|FRQ|OCNL|CONS|VRY|TEST|ACFT|PILOT|RPTD|RPRTD|BY|"
                    r"AUTO|STN|STAFFED|UNSTAFFED|NEXT|RMK|OBS|ALTM|TECH|REPORT|AMD|MISG|MSG|ROF|DATA|CONT|NO|TS/LTG|TEMPO|UNAVBL|UNAVAIL|UNAVAILABLE")),
     ("pressure", r"SLP(?:\d{3}|///)|PRES[RF]R|5\d{4}|5////|Q[FN][EHF]:?\d{2,4}\S{0,8}|QFE|QNH|ALT|A\d{4}|PR"),
     ("heat or moisture", r"T[01]\d{3}(?:[01]\d{3}|////)?|[12][01]\d{3}|[12]////|4[01]\d{3}[01]\d{3}|T\d{2}/\d{2}|98\d{3}|DENSITY|ALT|\d{3,5}FT|HX\d\d|TMP|W/?BT"),
@@ -41,7 +41,7 @@ _REMARKS = [(why, re.compile(rf"(?a)(?:{pattern})")) for why, pattern in _WORDS]
 DANGER_WORDS: dict[str, Danger] = {
     "TORNADO": "tornado", "TORNADIC": "tornado", "FUNNEL": "tornado", "WATERSPOUT": "tornado", "WTSPT": "tornado", "TWISTER": "tornado",
     "LTG": "thunder", "LTGIC": "thunder", "LIGHTNING": "thunder", "THUNDER": "thunder", "THUNDERSTORM": "thunder", "TSTM": "thunder",
-    "SQUALL": "squall", "SQL": "squall", "HAIL": "hail", "HLSTO": "hail", "SNINCR": "snow", "SNOCLO": "snow", "WSHFT": "wind",
+    "SQUALL": "squall", "SQL": "squall", "HAIL": "hail", "HLSTO": "hail", "SNINCR": "snow", "SNOCLO": "snow", "ICG": "ice", "ICING": "ice", "WSHFT": "wind",
 }  # fmt: skip
 """Words of the remarks that warn, whole or as the beginning of a group (LTGICCC)."""
 STANDING = ("A METAR is a measurement at an aerodrome, not a forecast: later hours are not known from it.",)

@@ -30,6 +30,8 @@ _AHEAD = re.compile(
     r"CLD|COR|CNCLD|NIL|SCHED|THE|FOR|FROM|ISSUED|AT|UNAVBL|INFO|PTLY|DUE|CNF|FN\d{5}|\d{2}Z|\d{4}Z?|\d{6}Z?|\d{4}/\d{4}|[/.,-]+|T\d{2}(?:/\d{2})?|M?\d{1,2}|Q\d{4}|QFE\d*)"
 )
 """What stands in the remarks of a TAF: when the next one comes, and what it is made from."""
+AHEAD = ("NOT", "SKED", "AVBL", "LAST", "NXT", "NEXT", "LIMITED", "FCST", "AMDS", "NO")
+"""Words with which a TAF begins to speak of itself."""
 STANDING = (
     "A TAF gives the most probable value for some 5 miles round an aerodrome; a chance under 30 % is not coded.",
     "A TAF is not amended for gusts up to 10 kt over what it says.",
@@ -198,11 +200,7 @@ class _Taf:
                 self.a.use(said, key, "gust")
             elif (why := aviation.harmless(said)) is not None:
                 self.a.leave(said, key, why)
-            elif (
-                (out[-1].kind == "" and said in ("AMD", "NOT", "SKED", "AVBL"))
-                or self.ahead
-                or said in ("LAST", "AMD", "NXT", "NEXT", "LIMITED", "FCST", "AMDS", "NO")
-            ):
+            elif self.ahead or said in AHEAD:
                 self.ahead = True
                 self.remark(here)
             else:
