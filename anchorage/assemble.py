@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage import forms, pressures_en, tables, working
-from anchorage.base import Base, Held, base, held
-from anchorage.checks import limits
+from anchorage.base import Base, Held, base, held, holding
+from anchorage.checks import bare_feet, limits, worst_pressure
 from anchorage.deployment import Deployment, Shelter
 from anchorage.deployment_holding import PointIn
 from anchorage.errors import NotModelledError
@@ -245,10 +245,24 @@ class Installation:
             self.deployment, self.shape, snow, self.loaded, self.wind.gust_effect, self.factors.line
         )
 
+    @property
+    def usable(self) -> NDArray[np.bool_]:
+        """Points where the file lets something hold."""
+        return np.array([h.kind != "none" for h in self.hard])
+
+    def holding(self, counts: Any = None) -> NDArray[np.bool_]:
+        """Points that hold something with these counts: usable, with a unit there that is worth something."""
+        return holding(self.hard, self.counts if counts is None else counts)
+
+    def standing(self, counts: Any = None, on: Base | None = None) -> Base:
+        """The base as these counts leave it: what is asked at a foot that holds nothing goes to its neighbours."""
+        return (self.base if on is None else on).holding(self.holding(counts))
+
     def held(self, counts: Any = None, on: Base | None = None) -> Held:
         """Strength at each point, for the counts of the installation or others, on its base or another."""
         c = self.counts if counts is None else counts
-        return held(self.hard, self.factors, c, self.shelter_mass, (self.base if on is None else on).usable)
+        usable = self.holding(c) if on is None else on.usable
+        return held(self.hard, self.factors, c, self.shelter_mass, usable)
 
     @property
     def hardware(self) -> Hardware:
@@ -269,13 +283,53 @@ class Installation:
         """The use that is judged."""
         return use_of(self.deployment)
 
+    @property
+    def bridges(self) -> bool:
+        """Whether a foot that holds nothing may be spanned by the frame: by the maker's word, or with nobody in it."""
+        return self.deployment.shelter.spans_lost_foot or self.use == "empty"
+
     def limits(self, counts: Any = None, on: Base | None = None) -> list[Limit]:
-        """Every check, for these counts, on these load cases."""
-        return limits(self.base if on is None else on, self.held(counts), self.factors)
+        """Every check, for these counts, on these load cases; feet that hold nothing among them, see ``bare_feet``.
+
+        Where the frame may span a foot, one that holds too little may count as one that holds nothing, if that is better.
+        """
+        b = self.standing(counts, on)
+        h = self.held(counts, b)
+        found = limits(b, h, self.factors)
+        if self.bridges:
+            if counts is None and self.sized is not None:
+                return found
+            return self._spanned(found, counts, b)
+        if b.usable.all() or not b.spanned:
+            return found
+        return [*found, bare_feet(b.each(), h, self.factors)]
+
+    def _spanned(self, found: list[Limit], counts: Any, b: Base) -> list[Limit]:
+        """The better of these checks and those with the foot that gives first given up, and so on."""
+        worst = min((f for f in found if not f.fixed), key=lambda f: float(np.min(f.q)))
+        item = worst.items[worst.worst[1]]
+        feet = [i for i, name in enumerate(b.ids) if name == item]
+        if worst.name == "slide of a frame":
+            feet = [int(i) for i in np.flatnonzero(b.frame == worst.worst[1])]
+        for i in feet:
+            near = b.beside[i] & ~b.usable
+            if not b.usable[i] or near.any():
+                continue
+            less = b.without(np.arange(len(b.ids)) == i)
+            if less.spanned:
+                few = np.where(less.usable, self.counts if counts is None else counts, 0)
+                other = self._spanned(limits(less, self.held(few, less), self.factors), few, less)
+                found = max(found, other, key=worst_pressure)
+        return found
+
+    def spanned(self) -> list[Limit] | None:
+        """The checks without ``bare_feet``, where some foot holds nothing and the frame has to span it; None where none has."""
+        b = self.standing()
+        return limits(b, self.held(), self.factors) if not b.usable.all() and b.spanned else None
 
     def gust_held(self, counts: Any = None, on: Base | None = None) -> float:
         """Service gust (m/s) at which the first check is met; inf where the wind meets none."""
-        return self.wind.gust_of(min(float(np.min(x.q)) for x in self.limits(counts, on)))
+        return self.wind.gust_of(worst_pressure(self.limits(counts, on)))
 
 
 def heading_true(d: Deployment) -> float | None:
@@ -300,6 +354,16 @@ def point_inputs(d: Deployment, ids: Sequence[str]) -> list[PointIn]:
     return [said.get(i, PointIn(id=i)) for i in ids]
 
 
+def _no_better(d: Deployment, p: PointIn, margin: Factors, here: Hardware) -> Hardware:
+    """A foot that is out of use rubs no better than with no units of what would stand there: that is one state."""
+    known = d.anchorage.kind != "mixed" or p.kind not in (None, "none")
+    if here.kind != "none" or not known:
+        return here
+    kind = None if p.kind == "none" else p.kind
+    would = hardware(d, p.model_copy(update={"usable": True, "kind": kind}), margin)
+    return replace(here, friction=min(here.friction, would.foot))
+
+
 def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[str]) -> tuple[Hardware, ...]:
     """Hardware of each point, worked out once for points that are alike."""
     made: dict[tuple[object, ...], Hardware] = {}
@@ -319,7 +383,7 @@ def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[st
         )
         if alike not in made:
             with working.heading(f"What holds: one unit at {p.id}"):
-                made[alike] = hardware(d, p, margin)
+                made[alike] = _no_better(d, p, margin, hardware(d, p, margin))
         out.append(made[alike])
     notes += dict.fromkeys(n for h in made.values() for n in h.notes)
     return tuple(out)
@@ -457,6 +521,8 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
     if counts is None:
         sized = needs[use_of(d)]
         counts = sized.counts if sized.counts is not None else np.zeros(len(everywhere.ids), int)
+    there = holding(hard, counts)
+    everywhere, on = everywhere.holding(there), on.holding(there)
     return Installation(
         d,
         policy,

@@ -9,9 +9,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage.errors import NotModelledError
 from anchorage.hardware import GRAVITY, Factors, Hardware
 from anchorage.holding import ballast
-from anchorage.loads.demand import Cases, Shares, frame_factors, shares
+from anchorage.loads.demand import Cases, Shares, frame_factors, rigid_shares, shares
+from anchorage.met import plus
 from anchorage.shape import FACES, OUTWARD, Shape
 
 Floats = NDArray[np.float64]
@@ -32,9 +34,15 @@ class Base:
     outward: Floats
     """Unit vectors in plan that a line from each point runs along, (n, 2)."""
     usable: Flags
-    """Points that can hold anything, (n,)."""
+    """Points that hold something, (n,)."""
+    spanned: bool
+    """Whether the others hold what is asked at those that hold nothing; else each of these is asked for its own share too."""
+    carries: bool
+    """Whether neighbours take what is asked at those that hold nothing."""
     frame: NDArray[np.int_]
-    """Frame that each point stands on, of those with both feet usable; -1 for none, (n,)."""
+    """Frame that each point stands on; -1 for none, (n,)."""
+    beside: Flags
+    """Points next to each other on one side or end, (n, n)."""
     edges: Floats
     """Outward unit vectors of the base edges, front, right, back, left, (4, 2)."""
     arms: Floats
@@ -47,6 +55,8 @@ class Base:
     """Fall of the ground under the base (degrees); it may fall in any direction."""
     strap_fixed: Floats | float = 0.0
     """What locked straps lift at each point under snow and lean (N), unfactored, (n,)."""
+    strap_here: Floats | float = 0.0
+    """The same after what a foot that holds nothing leaves to its neighbours."""
     strap_per_q: Floats | float = 0.0
     """The same from the wind, per unit of q (m^2), (n,)."""
     minimum_push: Floats | None = None
@@ -66,39 +76,116 @@ class Base:
         """The same base with what locked straps lift at each point, (n,)."""
         if not (np.any(fixed) or np.any(per_q)):
             return self
-        return _on(replace(self, strap_fixed=fixed, strap_per_q=per_q), self.usable, self.frame)
+        return _on(replace(self, strap_fixed=fixed, strap_per_q=per_q), self.usable)
 
     def under(self, cases: Cases) -> Base:
         """The same base under other load cases, with leading axes (..., c, .) or without."""
-        return _on(replace(self, cases=cases), self.usable, self.frame)
+        return _on(replace(self, cases=cases), self.usable)
 
     def without(self, lost: Flags) -> Base:
-        """The same base with some points out of use, the loads shared anew."""
-        return _on(self, self.usable & ~lost, self.frame)
+        """The same base with some points more that hold nothing."""
+        return self.holding(self.usable & ~lost)
+
+    def holding(self, usable: Flags) -> Base:
+        """The same base where these points hold something and no others."""
+        return self if np.array_equal(usable, self.usable) else _on(self, usable)
+
+    def each(self) -> Base:
+        """The same base with every foot asked for its own share, whether it holds something or not."""
+        every = _on(self, np.ones(len(self.usable), bool))
+        return replace(every, usable=self.usable)
+
+    @property
+    def pushed(self) -> Floats:
+        """Push across the ridge on the frame of each point (m^2), (..., c, n); 0 for those on none."""
+        if not len(self.frame_weight):
+            return np.zeros_like(self.shares.rigid)
+        on = self.frame >= 0
+        pushed: Floats = np.where(on, self.shares.frame_push[..., np.where(on, self.frame, 0)], 0.0)
+        return pushed
+
+    @property
+    def carry(self) -> Floats:
+        """Share of what a frame asks at a foot (column) that each point (row) takes, (n, n): a foot that holds nothing
+        gives half to the foot on either side of it, all to the one where there is one.
+        """
+        n = len(self.usable)
+        near = self.beside & self.usable[:, None] & ((self.frame >= 0)[:, None] & (self.frame >= 0))
+        near &= np.sign(self.xy[:, None, 1]) == np.sign(self.xy[None, :, 1])
+        share = np.divide(1.0, near.sum(axis=0), out=np.zeros(n), where=near.any(axis=0))
+        return np.where(self.usable[None, :], np.eye(n), near * share)
 
 
-def _frames(frame: NDArray[np.int_], usable: Flags) -> NDArray[np.int_]:
-    """Frames with both feet usable, numbered anew from the front; none where fewer than two are left."""
-    kept = [k for k in range(int(frame.max()) + 1) if (frame == k).sum() == 2 and usable[frame == k].all()]
-    if len(kept) < 2:
-        return np.full_like(frame, -1)
-    new = {k: i for i, k in enumerate(kept)}
-    return np.array([new.get(int(k), -1) for k in frame])
+MOST_SETS = 64
+"""Sets of feet at most that are tried as lost, beside all and each by itself."""
 
 
-def _on(b: Base, usable: Flags, frame: NDArray[np.int_]) -> Base:
-    kept = _frames(frame, usable)
-    count = int(kept.max()) + 1
-    weight = np.zeros(0)
-    if count:
-        x = np.array([b.xy[kept == k, 0].mean() for k in range(count)])
-        weight = frame_factors(x, b.length, np.zeros((1, 1)))[0]
-    load = shares(b.xy, usable, kept, b.length, b.width, b.cases)
+def _sets(gone: list[int], beside: Flags) -> list[list[int]]:
+    """Those of the feet that hold nothing that may be lost together, no two of them neighbours."""
+    out: list[list[int]] = [[]]
+    for i in gone:
+        out += [[*s, i] for s in out if not any(beside[i, j] for j in s)]
+        if len(out) > MOST_SETS:
+            return [[j] for j in gone] + ([] if beside[np.ix_(gone, gone)].any() else [gone])
+    return out[1:]
+
+
+def _on(b: Base, usable: Flags) -> Base:
+    """Both models of the base. Feet that hold nothing: the base without them and without each part of them, the worse
+    at every point, and frame by frame what they are asked on their neighbours. Two neighbours, or a base that cannot
+    stand without them: nothing spans them, and each is asked for what it would be if it held.
+    """
+    every = np.ones(len(usable), bool)
+    load = shares(b.xy, every, b.frame, b.length, b.width, b.cases)
     if np.any(b.strap_per_q):
         load = replace(
-            load, rigid=load.rigid + b.strap_per_q * usable, frame=load.frame + b.strap_per_q * (kept >= 0)
+            load,
+            rigid=load.rigid + b.strap_per_q,
+            frame=load.frame + b.strap_per_q * (b.frame >= 0),
         )
-    return replace(b, shares=load, usable=usable, frame=kept, frame_weight=weight)
+    count = int(b.frame.max()) + 1
+    weight = np.zeros(0)
+    if count:
+        x = np.array([b.xy[b.frame == k, 0].mean() for k in range(count)])
+        weight = frame_factors(x, b.length, np.zeros((1, 1)))[0]
+    whole = replace(
+        b,
+        shares=load,
+        usable=usable,
+        frame_weight=weight,
+        spanned=False,
+        carries=False,
+        strap_here=b.strap_fixed,
+    )
+    return whole if usable.all() else _lacking(whole)
+
+
+def _lacking(b: Base) -> Base:
+    gone = [int(i) for i in np.flatnonzero(~b.usable)]
+    spanned = not b.beside[np.ix_(gone, gone)].any()
+    rigid, push = b.shares.rigid, b.shares.push_rigid
+    for lost in _sets(gone, b.beside):
+        left = np.ones(len(b.usable), bool)
+        left[lost] = False
+        try:
+            up, side = rigid_shares(b.xy, left, b.cases)
+        except NotModelledError:
+            spanned = spanned and len(lost) < len(gone)
+            continue
+        rigid = np.maximum(rigid, up + b.strap_per_q * left)
+        push = np.maximum(push, side)
+    s, alone = b.shares, ~b.usable & (not spanned)
+    carried = np.where(b.usable, s.frame, plus(s.frame)) @ b.carry.T
+    lifted = b.strap_fixed
+    if np.any(lifted):
+        lifted = b.carry @ (lifted * np.ones(len(b.usable))) + alone * lifted
+    return replace(
+        b, spanned=spanned, carries=True, strap_here=lifted,
+        shares=replace(
+            s, rigid=np.where(b.usable, rigid, s.rigid * alone), push_rigid=np.where(b.usable, push, 0.0),
+            frame=np.where(b.usable, carried, s.frame * alone),
+        ),
+    )  # fmt: skip
 
 
 def base(shape: Shape, cases: Cases, usable: Flags | None = None, slope: float = 0.0) -> Base:
@@ -109,12 +196,24 @@ def base(shape: Shape, cases: Cases, usable: Flags | None = None, slope: float =
     none = np.zeros((len(cases.names), len(xy)))
     bare = Base(
         cases, Shares(none, none, none, none[:, :0], none[:, :0]), xy, tuple(p.id for p in shape.points),
-        tuple(p.group for p in shape.points), np.array([p.outward for p in shape.points]), good, frame,
+        tuple(p.group for p in shape.points), np.array([p.outward for p in shape.points]), good, False, False, frame, _beside(xy, shape),
         np.array([OUTWARD[f] for f in FACES]),
         np.array([shape.length / 2, shape.width / 2, shape.length / 2, shape.width / 2]), np.zeros(0),
         shape.length, shape.width, slope,
     )  # fmt: skip
-    return _on(bare, good, frame)
+    return _on(bare, good)
+
+
+def _beside(xy: Floats, shape: Shape) -> Flags:
+    """Which points are next to each other along a side, and along an end where there are points between its corners."""
+    near = np.zeros((len(xy), len(xy)), bool)
+    for axis, half in ((1, shape.width / 2), (0, shape.length / 2)):
+        for at in (-half, half):
+            row = np.flatnonzero(np.isclose(xy[:, axis], at))
+            row = row[np.argsort(xy[row, 1 - axis])]
+            if axis == 1 or len(row) > 2:
+                near[row[:-1], row[1:]] = near[row[1:], row[:-1]] = True
+    return near
 
 
 @dataclass(frozen=True)
@@ -124,7 +223,7 @@ class Held:
     shelter: Floats
     """κs·Ws, the whole shelter, (..., 1, 1)."""
     own: Floats
-    """Its share at each usable point."""
+    """Its share at each point; what a foot that holds nothing has of it is moved nowhere."""
     full: Floats
     """Weight of shelter and ballast on the frame without a margin, where weight is adverse, (..., 1, 1)."""
     load: Floats
@@ -154,6 +253,14 @@ class Held:
     mixed: bool = False
 
 
+def holding(hard: Sequence[Hardware], counts: Any) -> Flags:
+    """Points that hold something, (n,): what is there is worth something as weight, on a line or through the foot."""
+    worth = [float(h.effective(n)) for h, n in zip(hard, counts, strict=True)]
+    each = [max(h.unit_mass if h.kind == "ballast" else 0.0, h.pull, h.lateral, h.axial) for h in hard]
+    there: Flags = np.array(worth) * np.array(each) > 0
+    return there
+
+
 def held(
     hard: Sequence[Hardware], factors: Factors, counts: Any, shelter_mass: float, usable: Flags | None = None
 ) -> Held:
@@ -180,12 +287,12 @@ def held(
     kinds = {h.kind for h, use in zip(hard, good, strict=True) if use and h.kind != "none"}
     return Held(
         shelter=np.full((1, 1), shelter),
-        own=np.where(good, shelter / max(int(good.sum()), 1), 0.0)[None, :],
+        own=np.full((1, n), shelter / n),
         full=shelter_mass * GRAVITY + weight.sum(-1, keepdims=True),
         load=weight,
         ballast=factors.ballast * weight,
-        friction=(factors.friction * each("friction") * good)[None, :],
-        foot=(factors.friction * each("foot") * good)[None, :],
+        friction=(factors.friction * each("friction"))[None, :],
+        foot=(factors.friction * each("foot"))[None, :],
         tension=np.where(on_line, each("pull") * worth, 0.0),
         line=line,
         lateral=np.where(on_foot, each("lateral") * worth, 0.0),
@@ -225,7 +332,7 @@ def _shelter_weight(h: Held) -> Floats:
 
 def weight_at_points(b: Base, h: Held) -> Floats:
     """Weight that stands at each point without a margin (N), the shelter's shared evenly, (..., 1, n)."""
-    weight: Floats = np.where(b.usable, _shelter_weight(h) / max(int(b.usable.sum()), 1), 0.0) + h.load
+    weight: Floats = _shelter_weight(h) / len(b.usable) + h.load
     return weight
 
 
@@ -233,6 +340,17 @@ def weight_of_frames(b: Base, h: Held) -> Floats:
     """Weight that each frame carries without a margin (N), (..., 1, f)."""
     weight: Floats = _shelter_weight(h) * b.frame_weight + per_frame(b, h.load)
     return weight
+
+
+def frame_loads(b: Base) -> tuple[Floats, Floats]:
+    """Push (its size) and uplift of each frame (m^2), (..., c, f), after what a foot that holds nothing leaves to others."""
+    s = b.shares
+    if not b.carries:
+        return np.abs(s.frame_push), s.frame_uplift
+    on = b.frame >= 0
+    half = np.where(on, s.frame_uplift[..., np.where(on, b.frame, 0)] / 2, 0.0)
+    half = np.where(b.usable, half, plus(half))
+    return per_frame(b, np.abs(b.pushed) / 2 @ b.carry.T), per_frame(b, half @ b.carry.T)
 
 
 def per_frame(b: Base, per_point: Floats) -> Floats:

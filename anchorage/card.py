@@ -92,7 +92,7 @@ def _made(d: Deployment, notes: list[str]) -> Installation | None:
 def _cell(x: Installation | None, units: int) -> Cell | None:
     if x is None:
         return None
-    counts: Any = np.where([h.kind != "none" for h in x.hard] & x.base.usable, units, 0)
+    counts: Any = np.where(x.usable, units, 0)
     held, most = x.gust_held(counts), min((b.gust for b in bounds(x)), default=math.inf)
     gust = min(held, most)
     return Cell(gust, most < held) if math.isfinite(gust) else None
@@ -123,7 +123,7 @@ def card(d: Deployment) -> Card:
     )
     notes += _stacked(h.most, h.unit_name)
     snow, load = _snow(d)
-    points = int(np.sum(some.base.usable))
+    points = int(np.sum(some.usable))
     return Card(h.counted, rows, means, h.unit_mass, points, snow, load, tuple(notes))
 
 

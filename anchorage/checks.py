@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from anchorage import working
-from anchorage.base import Base, Floats, Held, credited, levels, per_frame, weight_of_frames
+from anchorage.base import Base, Floats, Held, credited, frame_loads, levels, per_frame, weight_of_frames
 from anchorage.hardware import Factors
 from anchorage.holding import ballast, friction
 from anchorage.linechecks import feet_checks, line_checks
@@ -36,11 +36,11 @@ def _lift(b: Base, h: Held, gamma: float) -> list[Limit]:
         total, stakes = h.ballast.sum(-1, keepdims=True), vertical.sum(-1, keepdims=True)
         whole = ballast.vertical_resistance(h.shelter, total, stakes)
         out = [linear("lift", ballast.factored(gamma, b.cases.uplift), whole, ("shelter",), "N")]
-    standing = ~(h.on_line | h.on_foot) & b.usable
+    standing = ~(h.on_line | h.on_foot)
     if not standing.any():
         return out
     with working.heading("lift at a point", items=b.ids):
-        here = ballast.vertical_resistance(h.own - gamma * b.strap_fixed, h.ballast, 0.0)
+        here = ballast.vertical_resistance(h.own - gamma * b.strap_here, h.ballast, 0.0)
         out.append(
             linear("lift at a point", ballast.factored(gamma, b.shares.rigid * standing), here, b.ids, "N")
         )
@@ -49,8 +49,7 @@ def _lift(b: Base, h: Held, gamma: float) -> list[Limit]:
     with working.heading("lift of a frame foot", items=b.ids):
         on = b.frame >= 0
         feet = (
-            h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0)
-            - gamma * b.strap_fixed
+            h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0) - gamma * b.strap_here
         )
         here = ballast.vertical_resistance(feet, h.ballast, 0.0)
         out.append(
@@ -130,21 +129,20 @@ def friction_checks(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> 
     frames = tuple(f"frame {k + 1}" for k in range(len(b.frame_weight)))
     found = []
     with working.heading("slide of a frame", items=frames):
-        on, s = b.frame >= 0, b.shares
+        on, (push, up) = b.frame >= 0, frame_loads(b)
         k = np.where(on, b.frame, 0)
         own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0)
         weight = weight_of_frames(b, h)
         for m in _sizing_level(h, lambda mu: _most_of_frame(b, mu)) if sizing else tried:
             foot, under = credited(h, m[..., k] if sizing else m)
             rub = per_frame(b, foot * own) + per_frame(b, under * h.ballast)
-            found.append(_slide_q(b, np.abs(s.frame_push), s.frame_uplift, rub, weight, m, gamma))
+            found.append(_slide_q(b, push, up, rub, weight, m, gamma))
     q, items, demand, capacity, unit = _named(found, frames)
-    pushed = np.abs(s.frame_push) > 0
     return whole, Limit(
         "slide of a frame",
-        np.where(pushed, q, np.inf),
+        np.where(push > 0, q, np.inf),
         items,
-        np.where(pushed, demand, 0.0),
+        np.where(push > 0, demand, 0.0),
         capacity,
         unit,
     )
@@ -203,6 +201,25 @@ def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     else:
         out += [slide, *([frames] if frames is not None else [])]
     return [*out, _overturn(b, h, gamma), *_code_minimum(b, h, gamma)]
+
+
+BARE = "foot that holds nothing"
+
+
+def bare_feet(b: Base, h: Held, factors: Factors) -> Limit:
+    """The feet that hold nothing where they have only the shelter's own weight: when each lifts, or its frame slides.
+
+    b: the base on which every foot is asked for its own share.
+    """
+    bare = np.flatnonzero(~b.usable)
+    q = np.full((*b.shares.rigid.shape[:-1], len(bare)), np.inf)
+    for limit in _lift(b, h, factors.wind)[1:]:
+        q = np.minimum(q, limit.q[..., bare])
+    _, frames = friction_checks(b, h, factors.wind)
+    if frames is not None and not (h.on_line.any() or h.on_foot.any()):
+        on = b.frame[bare] >= 0
+        q = np.where(on, np.minimum(q, frames.q[..., np.where(on, b.frame[bare], 0)]), q)
+    return Limit(BARE, q, tuple(b.ids[i] for i in bare), None, None, "Pa", people=True)
 
 
 def linear_limits(b: Base, h: Held, factors: Factors) -> list[Limit]:

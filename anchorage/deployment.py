@@ -127,6 +127,8 @@ class Shelter(Part):
     rating: Rating = Rating()
     straps: Literal["unlocked", "locked"] = "unlocked"
     strap: Strap | None = None
+    spans_lost_foot: bool = False
+    """True by the maker's word alone: the frame carries a foot that holds nothing over to its neighbours."""
     lean: Annotated[float, Field(ge=0, le=0.2)] | None = None
     """How far the frame leans, over its height, as it stands: 0.01 is 1 in 100."""
     leg_lean: Annotated[float, Field(ge=-45, le=45)] | None = None

@@ -148,7 +148,7 @@ def _count(s: Step) -> int:
 def _point_steps(x: Installation, name: str, c: int, item: int) -> list[str]:
     one = x.base.take(np.array([c]))
     with working.record() as tape, working.heading("Share of the points and frames"):
-        shares(one.xy, one.usable, one.frame, one.length, one.width, one.cases)
+        shares(one.xy, np.ones(len(one.ids), bool), one.frame, one.length, one.width, one.cases)
     wanted: dict[str, tuple[str, ...]] = {
         "frame": ("frame_load", "frame_foot"),
         "point": ("rigid_share",),
@@ -268,7 +268,7 @@ def explain(d: Deployment, what: str | None = None) -> list[str]:
     with working.record() as tape:
         x = assemble(d)
     found = x.limits()
-    known = {f.name: f for f in found}
+    known = {f.name: f for f in found if not f.people}
     general = _general(tape)
     if what in general:
         return general[what]
@@ -279,7 +279,7 @@ def explain(d: Deployment, what: str | None = None) -> list[str]:
         if what == "all"
         else [known[what]]
         if what
-        else [min(found, key=lambda f: -ratio(f, x.wind.pressure))]
+        else [min(known.values(), key=lambda f: -ratio(f, x.wind.pressure))]
     )
     out = [line for k in ("wind", "margins", "openings", "holding") for line in (*general[k], "")]
     for limit in chosen:

@@ -60,7 +60,7 @@ def _geometry(b: Base, h: Held, gamma: float) -> _Geometry:
     toward = -(direction @ b.outward.T)
     has = h.on_line & (h.tension > 0)
     facing, behind = (toward > 1e-9) & has, (toward < -1e-9) & has
-    own = h.own + h.ballast - gamma * b.strap_fixed
+    own = h.own + h.ballast - gamma * b.strap_here
     rigid = gamma * plus(b.shares.rigid)
     slope = np.where(h.on_line, np.tan(np.where(h.on_line, h.angle, 1.0)), 1.0)
     supply = np.where(facing, np.cos(h.angle) * toward, 0.0)
@@ -86,6 +86,21 @@ class _FrameGeometry:
     lee: Floats
     supply: Floats
     downhill: Floats
+    carry: Floats | None
+    """What each point takes of another foot's frame, (n, n); None where every foot holds something."""
+
+    def reach(self, target: Floats) -> Floats:
+        """Pressure q (Pa) at which the windward foot is asked for a target, with what the lee feet add, (c, n)."""
+        if self.carry is None:
+            return lines.one_reach(self.push, self.lift * self.lee, self.starts, target)
+        adds = self.carry * (self.lift * self.lee)[..., None, :]
+        starts = self.starts[..., None, :] + 0 * adds
+        return lines.reach_each(self.push, adds, starts, target[..., None])[..., 0]
+
+    def added(self, q: float) -> Floats:
+        """What the lee feet and the slope add to the push of each windward foot at q (N), (c, n)."""
+        net: Floats = lines.net_uplift(q, self.lift, self.own) * self.lee
+        return (net if self.carry is None else net @ self.carry.T) + self.downhill
 
 
 def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeometry | None:
@@ -93,24 +108,31 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
         return None
     on = b.frame >= 0
     k = np.where(on, b.frame, 0)
-    push = np.where(on, b.shares.frame_push[..., k], 0.0)
+    push = b.pushed
     out_y = b.outward[:, 1]
     cos_y = np.abs(out_y)
-    windward = on & (push != 0) & (out_y * np.sign(push) < 0) & g.has
+    facing = on & (push != 0) & (out_y * np.sign(push) < 0)
     index = range(len(k))
     opposite = np.array(
         [next((j for j in index if on[j] and on[i] and k[j] == k[i] and j != i), i) for i in index]
     )
     lift = gamma * plus(b.shares.frame[..., opposite])
-    lifted = np.broadcast_to(gamma * b.strap_fixed, (len(k),))[opposite]
+    lifted = np.broadcast_to(gamma * b.strap_here, (len(k),))[opposite]
     own = h.shelter * b.frame_weight[k[opposite]] / 2 + h.ballast[..., opposite] - lifted + 0 * lift
     slope = np.where(h.on_line, np.tan(np.where(h.on_line, h.angle, 1.0)), 1.0)
     lee = np.where(g.has[..., opposite], cos_y[opposite] / slope[..., opposite], 0.0)
     downhill = np.where(on, weight_of_frames(b, h)[..., k], 0.0) * np.sin(np.deg2rad(b.slope))
     rise = gamma * plus(b.shares.frame)
-    feet = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0) + h.ballast - gamma * b.strap_fixed
-    return _FrameGeometry(rise, feet, windward, gamma * np.abs(push), lift, own, _starts(lift, own), lee + 0 * lift,
-                          np.cos(h.angle) * cos_y, downhill)  # fmt: skip
+    feet = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0) + h.ballast - gamma * b.strap_here
+    carry = b.carry if b.carries else None
+    pressed = gamma * np.where(facing, np.abs(push), 0.0)
+    windward = facing & g.has
+    if carry is not None:
+        pressed, lee = pressed @ carry.T, np.where(facing, lee, 0.0)
+        downhill = np.where(facing, downhill, 0.0) @ carry.T
+        windward = (pressed > 0) & g.has
+    return _FrameGeometry(rise, feet, windward, pressed, lift, own, _starts(lift, own), lee + 0 * lift,
+                          np.cos(h.angle) * cos_y, downhill, carry)  # fmt: skip
 
 
 def _reach(push: Floats, adds: Floats, starts: Floats, target: Floats) -> Floats:
@@ -166,7 +188,7 @@ def line_checks(b: Base, h: Held, gamma: float, frames: Limit | None) -> list[Li
         if f is None:
             continue
         target = np.where(f.windward, strength * f.supply - f.downhill, np.inf)
-        q = lines.one_reach(f.push, f.lift * f.lee, f.starts, np.where(np.isfinite(target), target, 0.0))
+        q = f.reach(np.where(np.isfinite(target), target, 0.0))
         q = np.where(np.isfinite(target), np.where(target > 0, q, 0.0), np.inf)
         if h.mixed and frames is not None:
             alone = frames.q[..., np.where(b.frame >= 0, b.frame, 0)]
@@ -203,8 +225,7 @@ def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[str, Floats]:
         with working.heading("Lines, frame by frame", items=b.ids):
             lifted = lines.tension_of_uplift(lines.net_uplift(q, f.rise, f.feet), degrees)
             out["uplift of its frame"] = np.where(h.on_line, lifted, 0.0)
-            added = lines.net_uplift(q, f.lift, f.own) * f.lee + f.downhill
-            held_alone = lines.push_to_hold(q, f.push, added)
+            held_alone = lines.push_to_hold(q, f.push, f.added(q))
             supply = np.where(f.windward, f.supply, 1.0)
             out["push of its frame"] = np.where(
                 f.windward, lines.tension_of_share(1.0, held_alone, supply), 0.0
@@ -215,14 +236,15 @@ def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[str, Floats]:
 def _feet_models(b: Base, h: Held, gamma: float) -> list[tuple[str, Floats, Floats, Floats, Floats]]:
     """(name, push, lift) per unit of q, own weight and what pulls downhill of each point: base as a whole, and frame by frame."""
     fall = np.sin(np.deg2rad(b.slope))
-    own = h.own + h.ballast - gamma * b.strap_fixed
+    own = h.own + h.ballast - gamma * b.strap_here
     models = [("stake", b.shares.push_rigid, b.shares.rigid, own, weight_at_points(b, h) * fall)]
     if len(b.frame_weight):
         on = b.frame >= 0
         k = np.where(on, b.frame, 0)
-        halves = np.where(on, np.abs(b.shares.frame_push[..., k]) / 2, 0.0)
-        own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0) - gamma * b.strap_fixed
-        downhill = np.where(on, weight_of_frames(b, h)[..., k] / 2, 0.0) * fall
+        halves, downhill = np.abs(b.pushed) / 2, np.where(on, weight_of_frames(b, h)[..., k] / 2, 0.0) * fall
+        if b.carries:
+            halves, downhill = halves @ b.carry.T, downhill @ b.carry.T
+        own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0) - gamma * b.strap_here
         models.append(("stake of a frame foot", halves, b.shares.frame, own + h.ballast, downhill))
     return models
 

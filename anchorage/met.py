@@ -25,6 +25,8 @@ class Limit:
     unit: str
     fixed: bool = False
     """True for a demand that does not grow with the wind (a code minimum); its q is inf."""
+    people: bool = False
+    """True where it counts for people in and for setting up, and not for a shelter that stands empty."""
 
     @property
     def worst(self) -> tuple[int, int]:

@@ -284,7 +284,7 @@ def best_spread(d: Deployment, item: str, brought: int) -> Best | None:
         return None
 
     def least(q: float) -> tuple[int | None, dict[str, int]]:
-        found = sizes(x.base, x.hard, x.factors, x.shelter_mass, [q])[0]
+        found = sizes(x.base.holding(x.usable), x.hard, x.factors, x.shelter_mass, [q])[0]
         return found.total, found.by_group
 
     low, high = 0.0, max(x.wind.pressure, 1.0)
@@ -302,10 +302,7 @@ def best_spread(d: Deployment, item: str, brought: int) -> Best | None:
 
 def _best(x: Installation, item: str, brought: int, total: int, groups: dict[str, int]) -> Best:
     counts = np.array(
-        [
-            groups.get(p.group, 0) if h.kind != "none" and ok else 0
-            for p, h, ok in zip(x.shape.points, x.hard, x.base.usable, strict=True)
-        ]
+        [groups.get(p.group, 0) if ok else 0 for p, ok in zip(x.shape.points, x.usable, strict=True)]
     )
     worst = min((f for f in x.limits(counts) if not f.fixed), key=lambda f: float(np.min(f.q)))
     held, name = x.gust_held(counts), worst.name

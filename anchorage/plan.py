@@ -14,7 +14,7 @@ from anchorage.assemble import (
     torn_open,
     within,
 )
-from anchorage.checks import OK, ratio
+from anchorage.checks import BARE, OK, ratio, worst_pressure
 from anchorage.contradictions import stock_key
 from anchorage.deployment import Deployment
 from anchorage.errors import AnchorageError
@@ -111,6 +111,7 @@ def _torn_out(x: Installation, others: list[float]) -> TornOut | None:
 
 def _limit_out(x: Installation, found: list[Limit]) -> LimitOut:
     wind = [f for f in found if not f.fixed]
+    bare, spanned = next((f for f in found if f.people), None), x.spanned()
     worst = min(wind, key=lambda f: float(np.min(f.q)))
     own = x.wind.gust_of(float(np.min(worst.q)))
     c, i = worst.worst
@@ -134,6 +135,9 @@ def _limit_out(x: Installation, found: list[Limit]) -> LimitOut:
         gust_m_s=lowest.gust, governed_by=lowest.name, anchorage_gust_m_s=own, anchorage_governed_by=worst.name,
         where=worst.items[i], case=x.base.cases.names[c], anchorage_only=rating(x) is None, secured_gust_m_s=held,
         torn_open=torn, by_bearing=by_bearing,
+        foot="" if bare is None else bare.items[bare.worst[1]],
+        foot_gust_m_s=None if bare is None else x.wind.gust_of(float(np.min(bare.q))),
+        spanned_gust_m_s=None if spanned is None else min([x.wind.gust_of(worst_pressure(spanned)), *others]),
     )  # fmt: skip
 
 
@@ -159,14 +163,12 @@ def _with_snow(
 def _points(x: Installation) -> list[PointOut]:
     s, q = x.base.shares, x.wind.pressure
     uplift = np.maximum(np.maximum(s.rigid, s.frame).max(axis=0), 0.0) * q
-    push, on = s.push_rigid.copy(), x.base.frame >= 0
-    halves = np.abs(s.frame_push[:, x.base.frame[on]]) * (1.0 if x.hardware.line_angle else 0.5)
-    push[:, on] = np.maximum(push[:, on], halves)
-    push = push.max(axis=0) * q
+    shared = np.abs(x.base.pushed) * (1.0 if x.hardware.line_angle else 0.5)
+    push = np.maximum(s.push_rigid, shared @ x.base.carry.T if x.base.carries else shared).max(axis=0) * q
     return [
         PointOut(
             id=p.id, group=p.group, x_m=p.x, y_m=p.y, uplift_n=float(uplift[i]), sliding_n=float(push[i]),
-            kind=h.kind, item=h.counted, usable=bool(x.base.usable[i]), units=0 if h.kind in _DRIVEN else int(x.counts[i]),
+            kind=h.kind, item=h.counted, usable=bool(x.usable[i]), units=0 if h.kind in _DRIVEN else int(x.counts[i]),
             mass_kg=float(x.counts[i]) * h.unit_mass, stakes=int(x.counts[i]) if h.kind in _DRIVEN else 0,
         )
         for i, (p, h) in enumerate(zip(x.shape.points, x.hard, strict=True))
@@ -302,6 +304,9 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     not_done = does_not_do(x, x.counts)
     worst = max(levels.level, snow.level, key=RANK.index)
     subjects = subjects_of(worst, ok=all(c.ok for c in checks) and not not_done)
+    if not not_done and all(c.ok for c in checks if c.name != BARE):
+        empty = SUBJECTS["empty"]
+        subjects = {**subjects, empty: subjects_of(worst, ok=True)[empty]}
     points = _points(x)
     stock = _stock(x, points)
     reasons = [

@@ -149,6 +149,12 @@ class LimitOut(Out):
     torn_open: TornOut | None = None
     """None where no door is counted as closed."""
     by_bearing: list[BearingOut]
+    foot: str = ""
+    """The foot that holds nothing and lifts first; empty where every foot holds something, or the frame spans one by word."""
+    foot_gust_m_s: Number = None
+    """From which gust it lifts."""
+    spanned_gust_m_s: Number = None
+    """What the rest holds where the frame spans the feet that hold nothing; None where there are none."""
     roof_snow_pa: Number = None
     """Snow that the maker gives for the straps as they are."""
     roof_snow_depth_m: dict[str, float] = {}
@@ -315,7 +321,9 @@ class LostOut(Out):
 
     point: str
     gust_m_s: Number
-    """Gust that the rest takes."""
+    """Gust that the rest takes where the frame spans the lost foot."""
+    lifts_m_s: Number = None
+    """Gust from which the lost foot lifts: people out before it, unless the maker says that the frame spans it."""
     neighbour: str
     neighbour_more_n: float
     """What the neighbour that suffers most then holds more, unfactored (N)."""

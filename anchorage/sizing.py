@@ -247,6 +247,10 @@ def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: fl
         if not np.all(group <= MOST):
             return Sized({}, None, hard[int(np.argmax(units))].counted)
         low, why = group.astype(int), hard[int(np.argmax(units))].counted
+    if low.any() or np.any(
+        need > 0
+    ):  # a foot with nothing would be one that holds nothing, and the others are asked for more
+        low = np.maximum(low, 1)
     same, which = np.unique(gain, axis=0, return_inverse=True)
     most = np.full(len(same), -np.inf)
     np.maximum.at(most, which.ravel(), need)

@@ -283,7 +283,7 @@ class Model:
         parts = (self.outside, self.inside)
         mixed = {n: both(n, parts) for n in ("uplift", "moment", "push", "twist")}
         cases = replace(x.cases, **mixed)  # type: ignore[arg-type]
-        if self.mean.held.on_foot.any():
+        if self.mean.held.on_foot.any() or not x.usable.all():
             return x.under(cases)
         names = ("rigid", "frame", "frame_uplift", "frame_push")
         shares = {n: both(n, self.shares) for n in names}
@@ -304,8 +304,8 @@ class Model:
         axial = self._stakes(m.axial * self._count * theory, tested)
         return replace(
             h, shelter=h.shelter * own, own=h.own * own, full=h.shelter * own + ballast.sum(-1, keepdims=True),
-            load=ballast, ballast=ballast, friction=np.clip(m.friction * self.base.usable * mu, *_span("summed")),
-            foot=np.clip(m.foot * self.base.usable * mu, *_span("summed")),
+            load=ballast, ballast=ballast, friction=np.clip(m.friction * mu, *_span("summed")),
+            foot=np.clip(m.foot * mu, *_span("summed")),
             tension=self._tension(angle, theory, tested, units, mu), angle=angle,
             lateral=np.where(h.on_foot, lateral, 0.0), axial=np.where(h.on_foot, axial, 0.0),
         )  # fmt: skip

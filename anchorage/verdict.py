@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from anchorage import tables
 from anchorage.assemble import Installation
-from anchorage.checks import OK
+from anchorage.checks import BARE, OK
 from anchorage.hardware import LINE_RATING_MISSING, Hardware
 from anchorage.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.result import (
@@ -97,6 +97,9 @@ def worst_of(a: Verdict, b: Verdict) -> Verdict:
     return max(a, b, key=order.index)
 
 
+BARE_CODE = "foot-holds-nothing"
+
+
 def _ranked(c: CheckOut) -> float:
     """Ratio to seven figures, so that checks that are equal but for rounding keep their order."""
     return float(f"{c.ratio:.6e}") if c.ratio is not None else float("inf")
@@ -127,6 +130,9 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
             at = against(x.policy, x.wind.gust, c.holds_to_m_s, system)
             holds = "it has too little resistance" if c.holds_to_m_s is None else f"it holds to {at.limit}"
             gust = at.gust
+            if c.name == BARE:
+                out.append(Reason(code=BARE_CODE, text=f"{c.where} holds nothing: it lifts or slides from {at.limit}, the gust is {gust}. Hold it down, or ask the maker whether the frame spans a lost foot ([shelter] spans_lost_foot)."))  # fmt: skip
+                continue
             out.append(Reason(code=c.name.replace(": ", "-").replace(" ", "-").replace("'", "") + "-exceeded",
                               text=f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {holds}, the gust is {gust}."))  # fmt: skip
     if snow.level not in GO_IN[x.use] and not any(c.case == CASE and not c.ok for c in checks):

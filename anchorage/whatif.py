@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from anchorage.assemble import Installation, assemble, internal_pressure, shape_of
-from anchorage.checks import limits
+from anchorage.checks import bare_feet, limits, worst_pressure
 from anchorage.deployment import Deployment, Openings
 from anchorage.errors import AnchorageError
 from anchorage.policy import use_of
@@ -24,12 +24,14 @@ def changed(d: Deployment, **parts: dict[str, Any]) -> Deployment:
     return d.model_copy(update=update)
 
 
-def _gust_without(x: Installation, lost: int) -> float:
-    flags = np.arange(len(x.base.ids)) == lost
-    bare = x.base.without(flags)
-    counts = np.where(flags, 0, x.counts)
-    found = limits(bare, x.held(counts, on=bare), x.factors)
-    return x.wind.gust_of(min(float(np.min(f.q)) for f in found))
+def _gust_without(x: Installation, lost: int) -> tuple[float, float | None]:
+    """(gust that the rest holds, gust from which the feet that hold nothing lift, None where nothing spans them) (m/s)."""
+    counts = np.where(np.arange(len(x.base.ids)) == lost, 0, x.counts)
+    b = x.standing(counts)
+    h = x.held(counts, b)
+    left = x.wind.gust_of(worst_pressure(limits(b, h, x.factors)))
+    lifts = x.wind.gust_of(float(np.min(bare_feet(b.each(), h, x.factors).q))) if b.spanned else None
+    return left, lifts
 
 
 def lost_anchor(x: Installation, cap: float | None) -> LostOut | None:
@@ -37,28 +39,22 @@ def lost_anchor(x: Installation, cap: float | None) -> LostOut | None:
 
     cap: what rating and policy allow (m/s). None where there are too few points to lose one.
     """
-    used = [i for i in range(len(x.base.ids)) if x.base.usable[i] and x.counts[i] > 0]
+    used = [int(i) for i in np.flatnonzero(x.holding())]
     if len(used) < 2:
         return None
-    left = {}
-    for i in used:
-        try:
-            left[i] = _gust_without(x, i)
-        except AnchorageError:
-            left[i] = 0.0
-    worst = min(left, key=lambda i: left[i])
-    before, after = x.base.shares.rigid.max(axis=0), None
-    try:
-        after = x.base.without(np.arange(len(x.base.ids)) == worst).shares.rigid.max(axis=0)
-    except AnchorageError:
-        after = before
+    left = {i: _gust_without(x, i) for i in used}
+    worst = min(left, key=lambda i: left[i][0])
+    before = np.maximum(x.base.shares.rigid, x.base.shares.frame).max(axis=0)
+    less = x.base.without(np.arange(len(x.base.ids)) == worst).shares
+    after = np.maximum(less.rigid, less.frame).max(axis=0)
     q = x.wind.pressure
     more = {x.base.ids[j]: float(max(after[j], 0.0) - max(before[j], 0.0)) * q for j in used if j != worst}
     neighbour = max(more, key=lambda k: more[k])
-    gust = left[worst] if cap is None else min(left[worst], cap)
+    gust = left[worst][0] if cap is None else min(left[worst][0], cap)
     return LostOut(
         point=x.base.ids[worst],
         gust_m_s=gust,
+        lifts_m_s=left[worst][1],
         neighbour=neighbour,
         neighbour_more_n=max(more[neighbour], 0.0),
     )

@@ -152,8 +152,8 @@ class Reckoning:
                 counts[p.name] * self.unit_up * (far - p.x * dx - p.y * dy) for p in self.points
             )
             out["overturn"] = min(out["overturn"], over(stays, g * most))
-        if self.job.on_frame:
-            return out | self._bags(counts)
+        if self.job.on_frame or not total:
+            return out | (self._bags(counts) if all(counts.values()) else self._few(counts))
         return out | (self._feet(counts) if self.angle is None else Lines(self, counts, self.angle).reach())
 
     def code_least(self) -> list[tuple[float, float, tuple[float, float, float], tuple[float, float]]]:
@@ -233,6 +233,120 @@ class Reckoning:
             out[names[3]] = min(out[names[3]], q)
         return out
 
+    def next_to(self, a: Point, b: Point) -> bool:
+        """Whether two points are neighbours on a side, or on an end that has points between its corners."""
+        if a.y == b.y and a.frame is not None and b.frame is not None:
+            return abs(a.frame - b.frame) == 1
+        ends = sorted((p for p in self.points if abs(p.x - a.x) < 1e-9), key=lambda p: p.y)
+        if abs(a.x - b.x) > 1e-9 or len(ends) < 3 or abs(abs(a.x) - self.job.length / 2.0) > 1e-9:
+            return False
+        return abs(ends.index(a) - ends.index(b)) == 1
+
+    def rigid_without(self, lost: list[Point]) -> list[dict[str, float]] | None:
+        """Uplift at the points that are left, case by case: equal springs about their own middle; None where they are in line."""
+        left = [p for p in self.points if p not in lost]
+        n = len(left)
+        if n < 3:
+            return None
+        mx, my = sum(p.x for p in left) / n, sum(p.y for p in left) / n
+        xx = sum((p.x - mx) ** 2 for p in left)
+        yy = sum((p.y - my) ** 2 for p in left)
+        xy = sum((p.x - mx) * (p.y - my) for p in left)
+        det = xx * yy - xy * xy
+        if det < 1e-9 * max(xx, yy) ** 2:
+            return None
+        out = []
+        for c in self.cases:
+            tx, ty = c.moment_x - c.up * mx, c.moment_y - c.up * my
+            bx, by = (tx * yy - ty * xy) / det, (ty * xx - tx * xy) / det
+            out.append({p.name: c.up / n + bx * (p.x - mx) + by * (p.y - my) for p in left})
+        return out
+
+    def _few(self, counts: dict[str, int]) -> dict[str, float]:
+        """Bags where some feet have none: every part of these feet lost, no two of them neighbours, and frame by frame what
+        they are asked on the feet beside them; nothing spans two neighbours. The shelter's weight stays where it is.
+        """
+        g, names = self.gamma, ("slide", "lift at a point", "lift of a frame foot", "slide of a frame")
+        out = dict.fromkeys(names, inf)
+        out["slide"] = self.slide(sum(counts.values()))
+        gone = [p for p in self.points if not counts[p.name]]
+        sets: list[list[Point]] = [[]]
+        for p in gone:
+            sets += [[*s, p] for s in sets if not any(self.next_to(p, o) for o in s)]
+        most = {p.name: max(row[k][0] for row in self.rigid) for k, p in enumerate(self.points)}
+        spanned = not any(self.next_to(a, b) for a in gone for b in gone if a is not b)
+        asked = dict(most)
+        for lost in sets[1:]:
+            rows = self.rigid_without(lost)
+            if rows is None:
+                spanned = spanned and len(lost) < len(gone)
+                continue
+            for name in rows[0]:
+                asked[name] = max(asked[name], *(row[name] for row in rows))
+        takes: dict[tuple[str, str], float] = {}
+        for p in self.standing:
+            if p in gone:
+                near = [o for o in self.standing if o not in gone and o.y == p.y and self.next_to(o, p)]
+                takes |= {(o.name, p.name): 1.0 / len(near) for o in near}
+
+        def reach(p: Point, load: float, by_frame: bool) -> float:
+            return over(self.own_at(p, by_frame) + counts[p.name] * self.weight, g * load)
+
+        bare = {p.name: reach(p, most[p.name], by_frame=False) for p in gone}
+        for p in self.points:
+            if p not in gone:
+                out[names[1]] = min(out[names[1]], reach(p, asked[p.name], by_frame=False))
+        for k, p in enumerate(self.standing):
+            rows_ = [row for row in self.feet if row]
+            own = max((row[k][0] for row in rows_), default=0.0)
+            if p in gone:
+                bare[p.name] = min(bare[p.name], reach(p, own, by_frame=True))
+                continue
+            load = max(
+                (
+                    row[k][0]
+                    + sum(
+                        takes.get((p.name, o.name), 0.0) * max(row[j][0], 0.0)
+                        for j, o in enumerate(self.standing)
+                    )
+                    for row in rows_
+                ),
+                default=0.0,
+            )
+            out[names[2]] = min(out[names[2]], reach(p, load, by_frame=True))
+        for k, share in enumerate(self.even):
+            feet = [p for p in self.standing if p.frame == k]
+            grip = self.mu * (self.own * share + sum(counts[p.name] for p in feet) * self.weight)
+            alone = inf
+            for row in self.frame:
+                if not row:
+                    continue
+                up = push = 0.0
+                for p in feet:
+                    for o in self.standing:
+                        part = takes.get((p.name, o.name), 0.0) if o in gone else float(o is p)
+                        u = row[o.frame or 0][0] / 2.0
+                        up += part * (max(u, 0.0) if o in gone else u)
+                        push += part * row[o.frame or 0][1] / 2.0
+                if push > 0.0:
+                    out[names[3]] = min(out[names[3]], over(grip, g * (push + self.mu * max(up, 0.0))))
+                if row[k][1] > 0.0:
+                    alone = min(alone, over(grip, g * (row[k][1] + self.mu * max(row[k][0], 0.0))))
+            for p in feet:
+                if p in gone:
+                    bare[p.name] = min(bare[p.name], alone)
+        if spanned:
+            out["foot that holds nothing"] = min(bare.values())
+        else:  # each stands for itself
+            for p in self.points:
+                if p in gone:
+                    out[names[1]] = min(out[names[1]], reach(p, most[p.name], by_frame=False))
+            for k, p in enumerate(self.standing):
+                if p in gone:
+                    own = max((row[k][0] for row in self.feet if row), default=0.0)
+                    out[names[2]] = min(out[names[2]], reach(p, own, by_frame=True))
+        return out
+
     def _feet(self, counts: dict[str, int]) -> dict[str, float]:
         total = sum(counts.values())
         out = {"slide": self.slide(total)}
@@ -289,6 +403,7 @@ class Reckoning:
             push = max(c.push + self.mu * max(c.up, 0.0) for c in self.cases)
             total = max(total, over(g * q * push / self.mu - self.robbed * self.own, self.weight))
         size = {k: sum(p.group == k for p in self.points) for k in low}
+        asked = any(low.values()) or total > 1e-9
         pulls: list[
             tuple[str, float, float, float]
         ] = []  # (other group, its pull, the corners' pull, what both must reach)
@@ -310,6 +425,8 @@ class Reckoning:
                     pulls.append((other[0], each[other[0]], each["corner"], push))
                 else:
                     low["corner"] = max(low["corner"], up(push / each["corner"]))
+        if asked or pulls or up(total) or any(low.values()):  # no foot goes without: it would hold nothing
+            low = {k: max(n, 1) for k, n in low.items()}
         return _fewest(up(total), low, size, pulls)
 
     def _least_at_points(self, q: float) -> dict[str, int]:

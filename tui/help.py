@@ -17,6 +17,7 @@ HELP: dict[str, tuple[str, str]] = {
     "shelter.points_per_side": ("Anchor points along each long side, both corners counted.", "Count feet or base rings along one long side."),
     "shelter.points_per_end": ("Anchor points along each end, both corners counted.", "Count feet or base rings along one end."),
     "shelter.straps": ("Are the crossed straps in the side walls locked? Not needed in calm weather; lock them when hard wind or snow is expected.", "Look at the buckles."),
+    "shelter.spans_lost_foot": ("true only where the maker says that the frame carries a foot that holds nothing over to its neighbours.", "The maker, in writing."),
     "shelter.lean": ("How far the frame leans, over its height: 0.01 is 1 in 100.", "A plumb line at a leg."),
     "shelter.leg_lean": ("Degrees that the legs stand inward from upright.", "The maker's drawings, or an angle gauge on a leg."),
     "shelter.rating.gust_unlocked": ("The highest wind that the maker allows with the straps not locked.", "The manual or its data sheet. If it is not there, ask the maker; do not guess."),

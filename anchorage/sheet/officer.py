@@ -83,6 +83,11 @@ def _what_if(plan: Plan) -> list[str]:
         more = show("force", lost.neighbour_more_n, plan.show_units, rounding="up")
         out.append(
             f"With {lost.point} gone it holds to {down(lost.gust_m_s, plan.show_units)}; {lost.neighbour} then takes {more} more."
+            + (
+                ""
+                if lost.lifts_m_s is None
+                else f" This foot lifts from {down(lost.lifts_m_s, plan.show_units)}: nobody in it then."
+            )
         )
     return out
 

@@ -271,6 +271,8 @@ class _Page:
         lines += wrap(f"Holds to {self.limit(lim.gust_m_s)}{only}. " + ("Gives first" if by_anchorage else "Set by") + f": {lim.governed_by}{f', {lim.where}' if by_anchorage else ''}.", "", "  ")  # fmt: skip
         if not by_anchorage:
             lines += wrap(f"The anchorage alone holds to {self.limit(lim.anchorage_gust_m_s)}. Gives first: {lim.anchorage_governed_by}, {lim.where}.", "", "  ")  # fmt: skip
+        if lim.foot_gust_m_s is not None:
+            lines += wrap(f"{lim.foot} holds nothing: this foot lifts from {self.limit(lim.foot_gust_m_s)}. The rest alone, if the frame spans it, holds to {self.limit(lim.spanned_gust_m_s)}.", "", "  ")  # fmt: skip
         if lim.anchorage_only:
             lines += wrap("What the frame itself takes is not known: ask the maker.", "", "  ")
         if self.plan.asks("line-rating-missing"):
@@ -292,11 +294,15 @@ class _Page:
         if lost is not None:
             holds = self.limit(lost.gust_m_s)
             out += wrap(
-                f"With {lost.point} gone it holds to {holds}; {lost.neighbour} then takes {self.force(lost.neighbour_more_n)} more.",
+                f"With {lost.point} gone it holds to {holds}; {lost.neighbour} then takes {self.force(lost.neighbour_more_n)} more.{self.lifts(lost.lifts_m_s)}",
                 "",
                 "  ",
             )
         return out
+
+    def lifts(self, gust: float | None) -> str:
+        """From when a lost foot lifts."""
+        return "" if gust is None else f" This foot lifts from {self.limit(gust)}: nobody in it then."
 
     def help(self) -> list[str]:
         """What would cut the need, each wall that matters included."""

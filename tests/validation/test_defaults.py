@@ -117,6 +117,7 @@ FILES: dict[str, File] = {
     "asce7-22": bags(shelter__rating=RATED, snow={"ground_load": "10 psf", "edition": "asce7-22"}),
     "en-snow": bags(shelter__rating=RATED, snow={"ground_load": "10 psf", "edition": "en1991-1-3"}),
     "sized": bags(anchorage__placed=None),
+    "foot-with-nothing": bags(point=[{"id": "L2", "placed": 0}]),
     "half": bags(shelter__openings={"front": 0.0}, halfway={}),
 }  # fmt: skip
 HELD = ("bags", "feet", "lines", "blocks")
@@ -204,6 +205,7 @@ TRIED: dict[str, list[tuple[str, list[Any]]]] = {
     "door.is": [("with-door", ["open", "closed", "in-use"])],
     "duct": [("all-shut", [[{"wall": "front", "diameter": "3 ft", "count": 4}]])],
     "duct.count": [("with-duct", [1, 4, 20])],
+    "shelter.spans_lost_foot": [("foot-with-nothing", [False, True])],
     "point.usable": [("with-point", [True, False])],
     "point.on_ground": [("with-point", [True, False])],
     "halfway.placed": [("half", [0, 4, 12])],

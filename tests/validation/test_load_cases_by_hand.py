@@ -199,19 +199,30 @@ def test_wind_along_the_ridge_is_not_for_frames() -> None:
     assert np.all(_on_frames(0.0, 24.0, (18.0, 6.0)).shares.frame == 0.0)
 
 
-def test_a_lost_foot_in_the_middle_tilts_nothing_along_the_ridge() -> None:
-    """24 q on the end frames, 12 q each, 6 q a foot; the springs that are left have their middle off to the side."""
+def test_what_a_foot_that_holds_nothing_is_asked_goes_to_its_neighbours_on_its_side() -> None:
+    """24 q on three frames, strips 6, 12, 6 q, so 3, 6, 3 q a foot: half of 6 to either side, all of 3 to the one beside a corner."""
     b = _on_frames(90.0, 24.0, (0.0, 0.0))
-    lost = np.isclose(b.xy[:, 0], 0.0) & (b.xy[:, 1] > 0)
-    less = b.without(lost)
-    ends = ~np.isclose(b.xy[:, 0], 0.0)
-    assert less.shares.frame[0] == pytest.approx(np.where(ends, 6.0, 0.0))
-    # a lost end foot: springs at 6, 0, 0, -6, -6: middle at -1.2, so 24 x 1.2 q m tip the end feet; Σ d² = 100.8
-    end = b.without((b.xy[:, 0] > 1.0) & (b.xy[:, 1] > 0))
-    x = np.round(b.xy[:, 0], 9)
-    tilt = 28.8 * (x + 1.2) / 100.8
-    by_hand = np.where(x > 1.0, 0.0, np.where(x < -1.0, 24.0 * 0.25, 24.0 * 0.75) / 2 + tilt)
+    side = b.xy[:, 1] > 0
+    middle = np.isclose(b.xy[:, 0], 0.0)
+    less = b.without(middle & side)
+    assert less.spanned
+    by_hand = np.where(middle, np.where(side, 0.0, 6.0), np.where(side, 6.0, 3.0))
+    assert less.shares.frame[0] == pytest.approx(by_hand)
+    first = b.xy[:, 0] > 1.0
+    end = b.without(first & side)
+    by_hand = np.where(first, np.where(side, 0.0, 3.0), np.where(middle, np.where(side, 9.0, 6.0), 3.0))
     assert end.shares.frame[0] == pytest.approx(by_hand)
+
+
+def test_nothing_spans_two_neighbours() -> None:
+    """Each is asked for its own share, 3 q and 6 q; the one that is left of the side has all that the middle one is asked."""
+    b = _on_frames(90.0, 24.0, (0.0, 0.0))
+    side, last = b.xy[:, 1] > 0, b.xy[:, 0] < -1.0
+    both = b.without(side & ~last)
+    assert not both.spanned
+    middle = np.isclose(b.xy[:, 0], 0.0)
+    by_hand = np.where(side & last, 3.0 + 6.0, np.where(middle, 6.0, 3.0))
+    assert both.shares.frame[0] == pytest.approx(by_hand)
 
 
 def test_pressure_inside_does_not_act_along_a_surface() -> None:

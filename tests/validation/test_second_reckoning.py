@@ -199,6 +199,12 @@ def jobs() -> list[Job]:
         placed = r.choice(
             (None, None, None, r.randint(1, 40), {p.name: r.randint(0, 40) for p in points_of(job)})
         )
+        if isinstance(placed, dict):
+            # feet that hold nothing: reckoned for bags that are not for an empty shelter
+            few = 8 if job.on_frame else 0
+            placed = {k: n if n > few else 0 if few else max(n, 1) for k, n in placed.items()}
+        if use == "empty":  # there a foot that holds too little may be given up: not reckoned here
+            placed = None
         out.append(replace(job, placed=placed, **_ways_in(ways, job.openings)))
     return out
 
@@ -401,6 +407,7 @@ KINDS: dict[str, Callable[[Job], bool]] = {
     "sized": lambda j: j.placed is None,
     "as it stands, alike": lambda j: isinstance(j.placed, int),
     "as it stands, by point": lambda j: isinstance(j.placed, dict),
+    "feet that hold nothing": lambda j: isinstance(j.placed, dict) and 0 in j.placed.values(),
     "openings left out": lambda j: j.openings is None,
     "openings given": lambda j: j.openings is not None,
     "a door in use alone": lambda j: len(j.doors) == 1 and j.doors[0][3] == "in-use",
