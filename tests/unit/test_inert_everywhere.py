@@ -122,7 +122,7 @@ def site(tmp_path_factory):
         encoding="utf-8",
     )
     (folder / f"t{ACTS[:9]}.txt").write_text(
-        "TAF ZZZZ 101720Z 1018/1118 20004G08KT X[red]x[/]\u202e <b>\x1b[2J @SUM \u200b 9999 FM102300 20018G60KT TSRA",
+        "TAF ZZZZ 101720Z 1018/1118 20004G08KT 9999 FM102200 20004G08KT X[red]x[/]\u202e <b>\x1b[2J @SUM \u200b 9999 FM102300 20018G60KT TSRA",
         encoding="utf-8",
     )
     for args in (
