@@ -88,13 +88,15 @@ def rendered(document: Document, kind: str) -> bytes:
     return html(document).encode("utf-8")
 
 
-def the_outlook(args: argparse.Namespace, d: Deployment, now: int, where: tzinfo) -> Outlook | None:
+def the_outlook(
+    args: argparse.Namespace, d: Deployment, now: int, where: tzinfo, *, lenient: bool = False
+) -> Outlook | None:
     """The outlook where a forecast is given, on the command line or in the file."""
     asked = argparse.Namespace(
         forecast=args.forecast, issued=None, say=[], heard=None, at=None, offline=False
     )
     said = None if args.zone is None and d.outlook.zone is None else where
-    found = forecasts_of(asked, d, now, said)
+    found = forecasts_of(asked, d, now, said, lenient=lenient)
     if not found:
         return None
     spread = None if d.outlook.spread is None else float(d.outlook.spread)

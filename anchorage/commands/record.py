@@ -177,7 +177,7 @@ def now(args: argparse.Namespace) -> Outcome:
         entries, faults = r.entries(), r.faults()
     record = read_record(Path(args.file), d)
     s = stand(d, make_plan(d), record or Recorded((), (), {}, ""), m.now, make_plan)
-    o = the_outlook(args, s.d, m.now, m.zone)
+    o = the_outlook(args, s.d, m.now, m.zone, lenient=True)
     if o is not None:
         s = with_outlook(s, o, m.now)
     s = not_trusted(s, faults)

@@ -166,7 +166,7 @@ def _judge(path: Path, o: Options) -> Row:
     zone = o.zone or d.outlook.zone
     where = None if zone is None else zone_of(zone, "command line" if o.zone else "[outlook]")
     asked = argparse.Namespace(forecast=paths, issued=o.issued, say=[], heard=None, at=None, offline=False)
-    found = forecasts_of(asked, d, o.now, where)
+    found = forecasts_of(asked, d, o.now, where, lenient=True)
     plan, spread = plan_for(d, found), d.outlook.spread
     out = outlook(plan, d, found, o.now, where, use=o.use or use_of(d), spread=None if spread is None else float(spread))  # fmt: skip
     return _of_outlook(path.name, plan, out)

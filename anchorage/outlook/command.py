@@ -45,7 +45,9 @@ def _spoken(lines: list[str], heard: str | None, now: int, name: str, zone: tzin
     return read_spoken(lines, now, name, zone=zone, heard=at)
 
 
-def forecasts_of(args: argparse.Namespace, d: Deployment, now: int, zone: tzinfo | None) -> list[Forecast]:
+def forecasts_of(
+    args: argparse.Namespace, d: Deployment, now: int, zone: tzinfo | None, *, lenient: bool = False
+) -> list[Forecast]:
     """Everything that is known of the weather, from files, lines, the network and the deployment file."""
     issued = (
         None
@@ -64,7 +66,7 @@ def forecasts_of(args: argparse.Namespace, d: Deployment, now: int, zone: tzinfo
         sources.append(
             ("[forecast]", lambda: [_spoken(said.lines, said.heard, now, "[forecast]", zone)], b"")
         )
-    found = together(sources, now)
+    found = together(sources, now, lenient=lenient)
     if args.at is not None:
         answer = live.fetch(*live.place_of(args.at), now, offline=args.offline)
         name = f"NWS at {args.at}" + (", kept" if answer.kept else "")

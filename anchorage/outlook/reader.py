@@ -51,8 +51,11 @@ Source = tuple[str, Callable[[], list[Forecast]], bytes]
 """A name, how it is read, and the bytes that it is read from, where it comes from a file."""
 
 
-def together(sources: Sequence[Source], now: int) -> list[Forecast]:
-    """Every source; one that cannot be read silences no other. If none can be, all their faults are raised."""
+def together(sources: Sequence[Source], now: int, *, lenient: bool = False) -> list[Forecast]:
+    """Every source; one that cannot be read silences no other. If none can be, all their faults are raised.
+
+    lenient: then too its hours are unknown, for pages that have more to say than the forecast.
+    """
     found: list[Forecast] = []
     bad: list[tuple[str, InputFaults, str]] = []
     for name, read, raw in sources:
@@ -60,7 +63,7 @@ def together(sources: Sequence[Source], now: int) -> list[Forecast]:
             found += read()
         except InputFaults as e:
             bad.append((name, e, raw[:200].decode("utf-8", "replace").upper()))
-    if bad and not found:
+    if bad and not found and not lenient:
         raise InputFaults([f for _, e, _ in bad for f in e.faults])
     return found + [unreadable(name, e, *_hours_of_report(text, now)) for name, e, text in bad]
 
