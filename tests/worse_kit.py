@@ -70,6 +70,7 @@ def _shelter(r: Random, method: str) -> File:
         out["blockage"] = r.choice((None, "clear", "obstructed"))
     elif often(r, 0.6):
         out["openings"] = {w: r.choice((0.0, 0.0, 0.004, 0.03, 0.13, 0.29)) for w in WALLS}
+    out["spans_lost_foot"] = r.choice((None, False, True, True))
     if often(r, 0.12):
         out["joined"] = {"count": 2, "how": "end-to-end"}
     if often(r, 0.7):

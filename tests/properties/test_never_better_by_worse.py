@@ -16,10 +16,14 @@ import pytest
 
 from anchorage import tables
 from anchorage.cli import _parsers, build_parser
+from anchorage.errors import AnchorageError
 from anchorage.outlook.hours import Forecast
+from anchorage.overrides import override
+from anchorage.plan import make_plan
 from anchorage.record.events import WORDS
-from tests.strategies import toml
+from tests.strategies import read, toml, unsized
 from tests.worse_kit import (
+    REFUSAL,
     ROWS,
     UNLESS,
     File,
@@ -30,6 +34,7 @@ from tests.worse_kit import (
     deployment,
     file_keys,
     outcome,
+    outcome_of,
     stands,
     tidy,
     worsened,
@@ -186,6 +191,46 @@ def test_worse_is_never_better():
     assert not few(found), f"tried too seldom: {few(found)}"
     idle = [w.key for w in _rows() if not found.judged[w.key] and w.key not in ONLY_REFUSED]
     assert not idle, f"every worse file was refused, so nothing was compared: {idle}"
+
+
+def test_options_over_a_file_are_never_better_by_worse():
+    """The options of check and limit that put a value over the file's, each pair in the order of its row."""
+    tried: Counter[str] = Counter()
+    for seed in range(60):
+        file = deployment(Random(seed))  # noqa: S311
+        if not stands(file) or outcome(file, built=True).refused:
+            continue
+        d = read(file)
+        pairs: list[tuple[str, dict[str, Any], dict[str, Any]]] = [
+            ("--gust", {"gust": "20 mph"}, {"gust": "31 mph"}),
+            ("--state", {"state": "dry"}, {"state": "wet"}),
+            ("--state", {"state": "wet"}, {"state": "ice"}),
+            ("--doors", {"doors": "shut"}, {"doors": "open"}),
+            ("--from", {"bearing": 200.0}, {}),
+            ("--straps", {"straps": "locked"}, {"straps": "unlocked"}),
+            ("--placed", {"placed": 7}, {"placed": 3}),
+        ]
+        for option, good, bad in pairs:
+            row = next(w for w in ROWS if w.key == option)
+            held = {"--straps": "strap" not in file["shelter"], "--from": "from" not in file["wind"]}.get(
+                option, True
+            )
+            if not held or any(UNLESS[u](file, option) for u in row.unless):
+                continue
+            a, b = _over(d, good), _over(d, bad)
+            tried[option] += not (a.refused or b.refused)
+            assert not better(a, b), (seed, option, better(a, b))
+    assert min(tried[o] for o in ("--gust", "--state", "--doors", "--from", "--straps", "--placed")) >= 5, (
+        tried
+    )
+
+
+def _over(d: Any, said: dict[str, Any]) -> Outcome:
+    try:
+        with unsized():
+            return outcome_of(make_plan(override(d, **said)[0]))
+    except AnchorageError:
+        return REFUSAL
 
 
 def test_every_key_of_the_file_has_a_direction_and_no_other():
