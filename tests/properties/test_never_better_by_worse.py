@@ -67,8 +67,8 @@ class Known:
 
 
 KNOWN = [
-    Known("2026-11-28", "a foot that holds nothing hands its share to the rigid base alone",
-          frozenset({"point", "point.kind", "point.usable", "point.placed", "point.on_ground", "halfway.placed", "anchorage.placed"})),
+    Known("2026-11-28", "one unit at every point half way up holds less than none; a point out of use saves a unit of a sized plan",
+          frozenset({"point", "point.kind", "point.usable", "point.placed", "halfway.placed"})),
 ]  # fmt: skip
 """A mend makes its entry fail here, and is to take it out."""
 
