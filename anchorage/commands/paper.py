@@ -93,7 +93,12 @@ def the_outlook(
 ) -> Outlook | None:
     """The outlook where a forecast is given, on the command line or in the file."""
     asked = argparse.Namespace(
-        forecast=args.forecast, issued=None, say=[], heard=None, at=None, offline=False
+        forecast=args.forecast,
+        issued=None,
+        say=getattr(args, "say", []),
+        heard=getattr(args, "heard", None),
+        at=None,
+        offline=False,
     )
     said = None if args.zone is None and d.outlook.zone is None else where
     found = forecasts_of(asked, d, now, said, lenient=lenient)

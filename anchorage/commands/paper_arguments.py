@@ -131,6 +131,9 @@ def now_arguments(p: argparse.ArgumentParser) -> None:
     p.add_argument(
         "--forecast", metavar="PATH", action="append", default=[], help="forecast file, for the deadlines"
     )
+    p.add_argument("--say", metavar="LINE", action="append", default=[],
+                   help='what was heard of the weather, as in "until 18:00 gust 35 mph", "tornado warning", "thunder"')  # fmt: skip
+    p.add_argument("--heard", metavar="TIME", help="when that was heard; left out, now")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     _time(p)
     _units(p)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import functools
 import re
-from datetime import UTC, date, datetime, timedelta, tzinfo
+from datetime import UTC, date, datetime, timedelta, timezone, tzinfo
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
+from anchorage import tables
 from anchorage.errors import InputFaults
 from anchorage.outlook.untrusted import refuse
 
@@ -18,18 +20,56 @@ _DURATION = re.compile(
     r"(?a)P(?:(\d{1,3})W|(?=[\dT])(?:(\d{1,3})D)?(?:T(?=\d)(?:(\d{1,4})H)?(?:(\d{1,5})M)?)?)"
 )
 _SAID = re.compile(
-    r"(?a)(?:(?P<day>mon|tue|wed|thu|fri|sat|sun|today|tomorrow|\d{4}-\d\d-\d\d)[a-z]*[ T]+)?"
+    r"(?a)(?:(?:(?P<day>today|tomorrow|\d{4}-\d\d-\d\d|mon|tue|wed|thu|fri|sat|sun)(?:day|s|sday|nesday|r|rs|rsday|urday)?)[ T]+)?"
     r"(?:(?P<h>\d{1,2}):(?P<m>\d\d)|(?P<hhmm>\d{4})|(?P<only>\d{1,2})(?= ?[ap]m)|(?P<word>noon|midnight))"
     r" ?(?P<half>am|pm)?(?P<utc> ?(?:z|utc))?",
     re.IGNORECASE,
 )
+ABBREVIATED = re.compile(r"(?a)[A-Za-z]{2,12}(?: time)?", re.IGNORECASE)
 TIMES = 'a time such as "18:00", "Tue 18:00", "2026-11-25 18:00" or "2026-11-25T18:00Z"'
 
 
+class SaidZone(tzinfo):
+    """A zone by a short name, which people use in summer and winter alike: the zone, and the offset that the letters stand for."""
+
+    def __init__(self, said: str, zone: tzinfo, fixed: tzinfo) -> None:
+        self.said, self.readings = said, (zone, fixed)
+
+    def __str__(self) -> str:
+        return str(self.readings[0])
+
+    def utcoffset(self, dt: datetime | None) -> timedelta | None:
+        """As the zone."""
+        return self.readings[0].utcoffset(dt)
+
+    def dst(self, dt: datetime | None) -> timedelta | None:
+        """As the zone."""
+        return self.readings[0].dst(dt)
+
+    def tzname(self, dt: datetime | None) -> str | None:
+        """As the zone."""
+        return self.readings[0].tzname(dt)
+
+    def fromutc(self, dt: datetime) -> datetime:
+        """As the zone."""
+        return self.readings[0].fromutc(dt.replace(tzinfo=self.readings[0])).replace(tzinfo=self)
+
+
+def readings_of(zone: tzinfo | None) -> tuple[tzinfo | None, ...]:
+    """The zones that may be meant: one, or for ``CST`` the zone and the offset."""
+    return zone.readings if isinstance(zone, SaidZone) else (zone,)
+
+
 def zone_of(name: str, where: str = "zone") -> tzinfo:
-    """A time zone by its name in the time zone database."""
+    """A time zone by its name in the time zone database, or as it is said: ``CST``, ``Central``."""
     if name.upper() in ("UTC", "Z", "GMT"):
         return UTC
+    listed = tables.codes("zones-said").get(name.lower().removesuffix(" time"))
+    if listed is not None:
+        zone, _, offset = listed.means.partition(" ")
+        if not offset:
+            return ZoneInfo(zone)
+        return SaidZone(name, ZoneInfo(zone), timezone(timedelta(hours=int(offset)), name.upper()))
     try:
         return ZoneInfo(name)
     except (KeyError, ValueError, OSError):
@@ -116,9 +156,35 @@ def read_said(
     text: str, zone: tzinfo | None, near: int, name: str, key: str, *, past: bool = False, late: bool = False
 ) -> int:
     """A time as it is said: the first such time after ``near``, or with ``past`` the last one up to it."""
-    text = text.strip()
+    m = read_moment(text, zone, near, name, key, late=late, past=past)
+    found = (m.last if m.last is not None else m.first) if m.dated else m.last if past else m.first
+    if found is None:
+        raise refuse(name, key, text, TIMES)
+    return found
+
+
+def read_moment(
+    text: str,
+    zone: tzinfo | None,
+    near: int,
+    name: str,
+    key: str,
+    *,
+    late: bool = False,
+    past: bool = False,
+    fixed: bool = False,
+) -> Moment:
+    """Both times that may be meant. late: of the two in the hour that a clock change doubles; past: not one that is still to come.
+
+    fixed: of a zone that is said by its letters the offset that they stand for, not the clock of the place.
+    """
+    text, zone = text.strip(), readings_of(zone)[-1 if fixed else 0]
     if _ISO.fullmatch(text):
-        return read_iso(text, name, key, zone, late=late)
+        t = read_iso(text, name, key, zone, late=late)
+        if past and t > near:
+            t = read_iso(text, name, key, zone)
+        return Moment(t if t <= near else None, t if t > near else None, dated=True)
+    text, zone = _own_zone(text, zone, fixed=fixed)
     m = _SAID.fullmatch(text) if len(text) < 40 else None
     if m is None:
         raise refuse(name, key, text, TIMES)
@@ -139,34 +205,73 @@ def read_said(
     extra, h = divmod(h, 24)
     if mins > 59 or extra > 1 or (extra and (h or mins)):
         raise refuse(name, key, text, TIMES)
-    return _on_a_day(m["day"], extra, h * 60 + mins, where, near, name, key, text, past=past, late=late)
+    return _on_a_day(m["day"], extra, h * 60 + mins, where, near, name, key, text, late=late, past=past)
+
+
+def _own_zone(text: str, zone: tzinfo | None, *, fixed: bool) -> tuple[str, tzinfo | None]:
+    """A zone that is said with a time (``6 pm CST``, ``18:00 Central``, ``18:00 local``) counts for it."""
+    head, _, tail = text.removesuffix(" time").rpartition(" ")
+    if not head or not ABBREVIATED.fullmatch(tail):
+        return text, zone
+    if tail.lower() == "local":
+        return head, zone
+    listed = tables.codes("zones-said").get(tail.lower())
+    if listed is None:
+        return text, zone
+    return head, readings_of(zone_of(tail))[-1 if fixed else 0]
+
+
+class Moment(NamedTuple):
+    """A time as it was said, around the time that it was said at."""
+
+    last: int | None
+    """The last such time up to then."""
+    first: int | None
+    """The first such time after it."""
+    dated: bool
+    """It names one date, so that there is no choice."""
 
 
 def _on_a_day(
-    day: str | None, extra: int, minutes: int, zone: tzinfo, near: int, name: str, key: str, text: str, *, past: bool, late: bool
-) -> int:  # fmt: skip
+    day: str | None, extra: int, minutes: int, zone: tzinfo, near: int, name: str, key: str, text: str, *, late: bool, past: bool
+) -> Moment:  # fmt: skip
     today = utc(near).astimezone(zone).date()
 
-    def at(d: date) -> int:
+    def at(d: date, *, fold: bool) -> int:
         wall = datetime.combine(d, datetime.min.time()) + timedelta(days=extra, minutes=minutes)
-        return _local(wall, zone, name, key, late=late)
+        return _local(wall, zone, name, key, late=fold)
+
+    def one(d: date) -> Moment:
+        t = at(d, fold=late)
+        if past and t > near:
+            t = at(d, fold=False)
+        return Moment(t if t <= near else None, t if t > near else None, dated=True)
 
     day = (day or "").lower()
     if day in ("today", "tomorrow"):
-        return at(today + timedelta(days=day == "tomorrow"))
+        return one(today + timedelta(days=day == "tomorrow"))
     if day[:1].isdigit():
         try:
-            return at(date.fromisoformat(day))
+            return one(date.fromisoformat(day))
         except ValueError:
             raise refuse(name, key, text, TIMES) from None
-    span = range(-8, 1) if past else range(-1, 9)
-    days = [today + timedelta(days=k) for k in span]
+    days = [today + timedelta(days=k) for k in range(-8, 9)]
     if day:
         days = [d for d in days if d.weekday() == DAYS.index(day[:3])]
-    found = [t for t in map(at, days) if (t <= near if past else t > near)]
-    if not found:
-        raise refuse(name, key, text, TIMES)
-    return max(found) if past else min(found)
+    last: int | None = None
+    for d in days:
+        try:
+            t = at(d, fold=late)
+            if past and t > near:
+                t = at(d, fold=False)
+        except InputFaults:
+            if abs((d - today).days) <= 1:  # the clocks skip it on the very day that may be meant
+                raise
+            continue
+        if t > near:
+            return Moment(last, t, dated=False)
+        last = t
+    return Moment(last, None, dated=False)
 
 
 def day_time(day: int, hour: int, minute: int, near: int) -> int | None:

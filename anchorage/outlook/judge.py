@@ -98,12 +98,26 @@ GAPS = {
 }
 
 
+def _freezing_rain(h: Hour) -> bool:
+    """Rain that is said without an amount, in an hour in which it freezes."""
+    falls = any(getattr(h, k) > 0.0 for k in ("water", "rain", "snow", "ice"))
+    return (
+        "rain" in h.wet
+        and not falls
+        and not h.measured
+        and h.temperature is not None
+        and h.temperature <= 0.0
+    )
+
+
 def _unknown(h: Hour, load: RoofLoad, limits: Limits) -> tuple[str, str]:
     """What is not known in this hour, and why; nothing where all is."""
     if not h.complete:
         return "gust unknown", h.missing
     if h.unmeasured:
         return "snow unknown", h.unmeasured
+    if _freezing_rain(h):
+        return "snow unknown", "rain where it freezes: ice, and nobody says how much"
     if h.doubts:
         return GAPS[h.doubts[0].kind], h.doubts[0].text
     if h.owed:

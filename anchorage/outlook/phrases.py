@@ -23,14 +23,15 @@ class Phrases(NamedTuple):
 
 
 @functools.lru_cache(maxsize=1)
-def _fillers() -> frozenset[str]:
+def fillers() -> frozenset[str]:
+    """Words that say nothing that a shelter feels."""
     return frozenset(w for c in tables.codes("weather-fillers").values() for w in c.key.split())
 
 
 @functools.lru_cache(maxsize=512)
 def read_phrases(text: str) -> Phrases:
     """Every word of a text by the lists. Numbers are no words: who calls reads them."""
-    listed, fillers = tables.codes("weather-words"), _fillers()
+    listed, filler = tables.codes("weather-words"), fillers()
     words = _WORD.findall(text.lower())
     warns, unknown, i = list[tables.Code](), list[str](), 0
     while i < len(words):
@@ -41,7 +42,7 @@ def read_phrases(text: str) -> Phrases:
                 i += n
                 break
         else:
-            if words[i] not in fillers and not words[i][0].isdigit():
+            if words[i] not in filler and not words[i][0].isdigit():
                 unknown.append(words[i])
             i += 1
     return Phrases(tuple(dict.fromkeys(warns)), tuple(dict.fromkeys(unknown)))

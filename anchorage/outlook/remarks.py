@@ -31,10 +31,11 @@ Use = Literal[
 ]
 Harmless = Literal["comment", "cloud or sight", "pressure", "heat or moisture", "wind aloft", "place or station", "times of its own", "sea", "fire weather",
                    "chance of an amount", "spread", "change of pressure", "past", "not said", "no weather", "filler", "instrument"]  # fmt: skip
-Rest = Literal["not understood", "lost", "cannot be read"]
+Rest = Literal["not understood", "unclear", "lost", "cannot be read"]
 Degree = Literal["said", "W", "Y", "A", "S", "O", "F", "N"]
 WORDS: dict[str, str] = {
     "not understood": "not understood",
+    "unclear": "may mean two times: say the day",
     "lost": "should be there and is missing or damaged",
     "cannot be read": "cannot be read",
 }

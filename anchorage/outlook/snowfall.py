@@ -32,7 +32,7 @@ def accumulate(hours: Sequence[Hour], lying: float, *, stays: bool, pockets: boo
     """Load on the roof at the end of each hour, from what lies there now (Pa).
 
     stays: rain is held in the snow, as ``snow.rain_stays`` has it; pockets: it stands on the cloth without snow too.
-    Of each hour the ice counts as snow and what was called rain as rain, whatever the temperature.
+    Of each hour the ice counts as snow, whatever the temperature; what was called rain is rain, and ice where it freezes.
     """
     if not hours:
         return []
@@ -70,13 +70,15 @@ def load_on_roof(
 ) -> Floats:  # fmt: skip
     """Load (Pa) on the roof at the end of each hour, arrays (..., hours).
 
-    temperature: K, NaN counts as cold. falls: m of water, snow or rain by temperature. ice, rain: mm, whatever the
-    temperature. depth: m of new snow in the hour, which makes ``falls`` snow. lying: Pa at the beginning.
+    temperature: K, NaN counts as cold. falls: m of water, snow or rain by temperature. ice: mm, whatever the
+    temperature; rain: mm, rain for certain, and ice where it freezes. depth: m of new snow in the hour, which makes ``falls`` snow. lying: Pa at the beginning.
     """
 
     def mix(first: Floats, second: Floats, third: Floats) -> Floats:
         return np.stack([first, second, third], axis=-1).reshape(*first.shape[:-1], -1)
 
+    freezes = temperature <= ZERO_CELSIUS  # no temperature: not so
+    ice, rain = ice + np.where(freezes, rain, 0.0), np.where(freezes, 0.0, rain)
     none = np.zeros(falls.shape)
     added = snow.accumulate(
         mix(temperature, np.full(falls.shape, np.nan), np.full(falls.shape, WARM)),

@@ -176,8 +176,9 @@ def test_snow_sticks_up_to_two_degrees_and_rain_is_held_by_snow_or_pockets():
         10.5 * g
     )  # 5 % of the pack
     assert load(snowy(water=10.0, temperature=None)) == pytest.approx(10 * g)
-    assert load(snowy(rain=10.0)) == 0.0
-    assert load(snowy(rain=10.0), pockets=True) == pytest.approx(10 * g)
+    assert load(snowy(rain=10.0, temperature=1.0)) == 0.0
+    assert load(snowy(rain=10.0)) == pytest.approx(10 * g)  # rain where it freezes is ice; it was 0 Pa
+    assert load(snowy(rain=10.0, temperature=1.0), pockets=True) == pytest.approx(10 * g)
     assert load(snowy(snow=0.1)) == pytest.approx(0.1 * 100 * g)
     assert load(snowy(snow=0.1, temperature=5.0)) == pytest.approx(0.1 * 200 * g)
     assert load(snowy(snow=0.1, water=20.0)) == pytest.approx(20 * g)

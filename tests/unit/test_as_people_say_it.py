@@ -1,0 +1,225 @@
+"""The weather as people say it, from end to end: no danger is moved to another day, dropped or made milder by how it is put.
+
+The site is held to 40 mph and rated. Times are those of America/Chicago; Tuesday 2026-03-10, 13:10, unless a test says so.
+"""
+
+import json
+
+import pytest
+
+from anchorage.cli import main
+from anchorage.demo import demo_text
+
+NOW = "2026-03-10T18:10:00Z"
+ZONE = "America/Chicago"
+CALM = "until Wed 02:00 gust 15 mph"
+
+
+@pytest.fixture
+def site(tmp_path):
+    text = (
+        demo_text("asphalt")
+        .replace("[anchorage]\n", "[anchorage]\nplaced = 40\n")
+        .replace("sandbags = 100", "sandbags = 400")
+    )
+    text = text.replace('size_for = "set-up"', 'size_for = "working"') + '[policy]\ngust = "40 mph"\n'
+    path = tmp_path / "site.toml"
+    path.write_text(text)
+    return path
+
+
+def said(capsys, site, *lines, now=NOW, zone=ZONE, use="people-in", more=()):
+    """Exit code and JSON of ``outlook FILE --say ...``."""
+    every = [x for line in lines for x in ("--say", line)]
+    code = main(
+        [
+            "outlook",
+            str(site),
+            "--now",
+            now,
+            *(("--zone", zone) if zone else ()),
+            *every,
+            "--for",
+            use,
+            "--json",
+            *more,
+        ]
+    )
+    out, err = capsys.readouterr()
+    return code, json.loads(out) if out else {"err": err}
+
+
+def hours(out, *which):
+    return [h["level"] for h in out["hours"] if not which or h["start"][11:13] in which]
+
+
+def test_calm_as_it_is_said_is_go(capsys, site):
+    for line in (CALM, "until Wed 02:00 gusts to 15 mph", "until Wed 02:00 gusting up to 15 mph from the southwest", "from 13:00 until Wed 02:00 gust 15 mph",
+                 "until Wed 02:00, southwest winds 5 to 10 mph with gusts up to 15 mph"):  # fmt: skip
+        code, out = said(capsys, site, line)
+        assert code == 0, (line, out.get("headline", out))
+        assert out["remarks"]["not_understood"] == []
+
+
+DANGERS = {
+    "from 13:00 until 18:00 thunder": 1, "from 13:00 until 18:00 gust 45 mph": 1, "from 13:00 until 18:00 severe thunderstorm warning": 1,
+    "from 13:00 until 18:00 warning severe-thunderstorm": 1, "from Tue 13:00 until 18:00 thunder": 1, "from Tue 13:00 thunder": 1, "from 13:00 gust 45 mph": 1,
+    "winds 15 to 25 mph with gusts up to 40 mph": 1, "until 18:00 winds 15 to 25 mph with gusts up to 40 mph": 1, "tonight gusts to 45 mph": 1,
+    "this afternoon gusts to 45 mph": 1, "southwest winds gusting to 45 mph until 20:00": 1, "gusting 45 mph": 1, "gusts over 38 mph until 18:00": 1,
+    "lightning": 1, "lightning until 18:00": 1, "thunder": 1, "thunderstorms this evening": 1, "sleet 1 in": 1, "sleet": 3, "freezing rain 1 in": 1, "freezing rain": 3,
+    "an inch of ice": 1, "ice accumulation of 1 to 2 inches tonight": 1, "tornado warning": 1, "tornado warning until 18:00": 1, "severe thunderstorm warning until 18:00": 1,
+    "wind advisory": 1, "wind advisory until 20:00": 1, "high wind warning": 1, "high wind watch": 3, "tornado watch until 21:00": 3, "winter storm watch": 3,
+    "severe thunderstorm watch": 3, "hurricane warning": 1, "tropical storm watch": 1, "snow squall warning": 1, "ice storm warning": 3, "blizzard warning": 1,
+    "force 7 until 18:00": 1, "near gale until 18:00": 1, "gale warning": 1, "hail": 1, "funnel cloud": 1, "gusts increasing": 3, "winds picking up this afternoon": 3,
+    "frobnication until 18:00": 3, "gust 45 furlongs until 18:00": 3, "gust 45 until 18:00": 3, "thunder after the match": 1, "between 2 pm and 4 pm thunder": 1,
+    "thunder for the next 3 hours": 1, "thunder from 15:00 CST until 17:00 CST": 1, "until 18:00 Central thunder": 1, "until 18:00 local lightning": 1, "snow": 3, "heavy snow tonight": 3,
+    "rain 20 mm, temperature -5 degC until 20:00": 1, "rain until 20:00, temperature -5 degC until 20:00": 3, "frobnication warning": 3, "warning frobnication until 18:00": 3,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("line", DANGERS)
+@pytest.mark.parametrize("first", [True, False], ids=["before", "after"])
+def test_danger_beside_a_calm_forecast(capsys, site, line, first):
+    code, out = said(capsys, site, *((line, CALM) if first else (CALM, line)))
+    assert code == DANGERS[line], out.get("headline", out)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "a quarter inch of ice",
+        "freezing rain 0.25 in",
+        "ice accumulation of a quarter inch",
+        "sleet 1/4 inch",
+    ],
+)
+def test_ice_that_is_said_lies_on_the_roof(capsys, site, line):
+    _, out = said(capsys, site, CALM, line)
+    assert out["hours"][1]["snow_load_pa"] == pytest.approx(6.35 * 9.80665, rel=1e-3)  # mm of water are kg/m2
+
+
+def test_what_is_said_at_ten_past_is_now_and_not_tomorrow_nor_next_week(capsys, site):
+    for line in (
+        "from 13:00 until 18:00 thunder",
+        "from Tue 13:00 until 18:00 thunder",
+        "from 13:00 until 18:00 gust 45 mph",
+    ):
+        _, out = said(capsys, site, CALM, line)
+        assert (
+            hours(out, "18", "19", "20", "21", "22")[:5]
+            == ["keep-away" if "gust" in line else "people-out"] * 5
+        ), line
+        assert hours(out)[6] == "normal" if "gust" in line else True
+
+
+@pytest.mark.parametrize(
+    ("line", "codes"),
+    [("until 18:00 thunder", (1,)), ("until 18:00 snow 3 in", (1, 3)), ("until 18:00 snow 8 in", (1,))],
+)
+def test_a_line_follows_only_a_line_of_its_own_kind(capsys, site, line, codes):
+    """06:00: calm until 18:00, and thunder or snow until 18:00 begins at 06:00, in both orders."""
+    found = [
+        said(capsys, site, *order, now="2026-03-10T11:00:00Z")
+        for order in (("until 18:00 gust 15 mph", line), (line, "until 18:00 gust 15 mph"))
+    ]
+    assert found[0][0] in codes
+    first, second = (x[1]["hours"] for x in found)
+    assert first == second
+    if "thunder" in line:
+        assert first[0]["thunder"]
+    else:
+        assert first[0]["snow_load_pa"] > 0.0
+    assert len(first) == 12
+
+
+def test_order_does_not_matter_and_gusts_follow_gusts(capsys, site):
+    lines = ("until 15:00 gust 15 mph", "until 18:00 gust 45 mph", "until Wed 02:00 gust 20 mph")
+    a, b = said(capsys, site, *lines), said(capsys, site, *reversed(lines))
+    assert a[1]["hours"] == b[1]["hours"]
+    assert [h["level"] for h in a[1]["hours"]][:6] == [
+        "normal",
+        "normal",
+        "keep-away",
+        "keep-away",
+        "keep-away",
+        "normal",
+    ]
+
+
+AUTUMN = "2026-11-01T03:00:00Z"
+"""Sat 22:00 CDT; the clocks go back at 02:00 CDT, 07:00 UTC."""
+
+
+def test_the_hour_that_a_clock_change_doubles(capsys, site):
+    """Danger starts at the earlier reading and ends at the later; what it follows ends at the earlier too."""
+    calm = "until 12:00 gust 15 mph"
+    _, out = said(capsys, site, calm, "from 01:30 until 04:00 thunder", now=AUTUMN)
+    assert [h["start"][11:13] for h in out["hours"] if h["thunder"]] == ["06", "07", "08", "09"]
+    _, out = said(capsys, site, calm, "until 01:30 thunder", now=AUTUMN)
+    assert [h["start"][11:13] for h in out["hours"] if h["thunder"]] == ["03", "04", "05", "06", "07"]
+    site.write_text(site.read_text().replace("[times]\n", '[times]\nmargin = "0 min"\n'))
+    _, out = said(capsys, site, "until 01:30 gust 15 mph", "until 12:00 gust 45 mph", now=AUTUMN)
+    assert next(h["start"][11:13] for h in out["hours"] if h["level"] == "keep-away") == "06"
+    early = out["deadlines"]["people_out_by"]
+    _, plain = said(capsys, site, "until 06:30Z gust 15 mph", "until 18:00Z gust 45 mph", now=AUTUMN)
+    assert early == plain["deadlines"]["people_out_by"] < "2026-11-01T06:00:00Z"
+    _, out = said(
+        capsys, site, "until 01:30 gust 15 mph", now=AUTUMN
+    )  # a gust is known to the earlier reading only
+    assert hours(out)[:5] == ["normal", "normal", "normal", "unknown", "unknown"]
+
+
+def test_letters_of_a_zone_in_summer_are_read_both_ways(capsys, site):
+    """CST said in July: the clock of the place, or six hours behind UTC all the same."""
+    july = "2026-07-14T18:10:00Z"
+    _, out = said(
+        capsys, site, "until 02:00 Central gust 15 mph", "from 15:00 CST until 16:00 CST thunder", now=july
+    )
+    assert [h["start"][11:13] for h in out["hours"] if h["thunder"]] == ["20", "21"]
+    _, winter = said(capsys, site, CALM, "from 15:00 CST until 16:00 CST thunder", now="2026-01-13T19:10:00Z")
+    assert [h["start"][11:13] for h in winter["hours"] if h["thunder"]] == ["21"]
+    code, _ = said(capsys, site, "zone Central", "until Wed 02:00 gust 15 mph", zone=None)
+    assert code == 0
+    assert said(capsys, site, CALM, zone="CST")[0] == 0
+
+
+def test_an_end_that_has_just_passed_gives_no_go_for_the_next_day(capsys, site):
+    code, out = said(capsys, site, "until 13:00 gust 15 mph")
+    assert code == 3
+    assert "say the day" in json.dumps(out["cautions"])
+    assert said(capsys, site, "until Tue 13:00 gust 15 mph")[0] == 3
+
+
+def test_a_refusal_lists_what_is_understood(capsys, site):
+    code, out = said(capsys, site, "what is this")
+    assert code == 2
+    for words in (
+        "until 18:00 gust 35 mph",
+        "severe thunderstorm warning",
+        "sleet 1 in",
+        "tonight",
+        "Central",
+        "force 7",
+    ):
+        assert words in out["err"]
+    code, out = said(
+        capsys, site, CALM, "what is this"
+    )  # beside a line that is understood it is printed, and unknown
+    assert code == 3
+    assert any(r["text"] == "what is this" for r in out["remarks"]["not_understood"])
+    assert any("sleet 1 in" in c for c in out["cautions"])
+
+
+def test_now_takes_what_was_heard(capsys, site):
+    for event in (("setup",), ("placed", "40", "--each")):
+        assert (
+            main(["log", str(site), *event, "--who", "Name", "--now", NOW, "--zone", ZONE, "--more-came"])
+            == 0
+        )
+    capsys.readouterr()
+    calm = ["now", str(site), "--now", NOW, "--zone", ZONE, "--say", CALM]
+    assert main(calm) in (0, 3)
+    first = capsys.readouterr().out
+    assert main([*calm, "--say", "tornado warning until 18:00"]) == 1
+    assert "tornado" in capsys.readouterr().out
+    assert "tornado" not in first
