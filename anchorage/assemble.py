@@ -11,16 +11,17 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import forms, pressures_en, tables, working
+from anchorage import forms, pressures_en, tables
 from anchorage.base import Base, Held, base, held, holding
 from anchorage.checks import bare_feet, limits, worst_pressure
 from anchorage.deployment import Deployment, Shelter
 from anchorage.deployment_holding import PointIn
 from anchorage.errors import NotModelledError
+from anchorage.formulas import working
+from anchorage.formulas.coefficients import enclosure_classes
+from anchorage.formulas.demand import Cases, Panels, load_cases
 from anchorage.ground import site_asks
 from anchorage.hardware import Factors, Hardware, factors, hardware
-from anchorage.loads.coefficients import enclosure_classes
-from anchorage.loads.demand import Cases, Panels, load_cases
 from anchorage.met import Limit
 from anchorage.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.pressures import panels

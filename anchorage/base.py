@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.errors import NotModelledError
+from anchorage.formulas import ballast
+from anchorage.formulas.demand import Cases, Shares, frame_factors, rigid_shares, shares
 from anchorage.hardware import GRAVITY, Factors, Hardware
-from anchorage.holding import ballast
-from anchorage.loads.demand import Cases, Shares, frame_factors, rigid_shares, shares
 from anchorage.met import plus
 from anchorage.shape import FACES, OUTWARD, Shape
 

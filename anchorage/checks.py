@@ -11,12 +11,11 @@ from typing import Any
 
 import numpy as np
 
-from anchorage import working
 from anchorage.base import Base, Floats, Held, credited, frame_loads, levels, per_frame, weight_of_frames
+from anchorage.formulas import ballast, friction, working
+from anchorage.formulas.demand import overturning
 from anchorage.hardware import Factors
-from anchorage.holding import ballast, friction
 from anchorage.linechecks import feet_checks, line_checks
-from anchorage.loads.demand import overturning
 from anchorage.met import Limit, linear, plus, size
 from anchorage.shape import FACES
 

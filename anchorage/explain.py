@@ -8,19 +8,19 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.assemble import Installation, assemble
 from anchorage.checks import limits, ratio
 from anchorage.deployment import Deployment
+from anchorage.formulas import demand, working
+from anchorage.formulas.coefficients import net_pressure
+from anchorage.formulas.demand import Panels, inside_names, inside_pressure, shares, signed
+from anchorage.formulas.velocity import speed_of_pressure
+from anchorage.formulas.working import FormulaStep, Step, Tape
 from anchorage.linechecks import tensions
-from anchorage.loads import demand
-from anchorage.loads.coefficients import net_pressure
-from anchorage.loads.demand import Panels, inside_names, inside_pressure, shares, signed
-from anchorage.loads.velocity import speed_of_pressure
 from anchorage.met import Limit
 from anchorage.snow_report import explain_snow
 from anchorage.strap_decision import explain_straps
-from anchorage.working import FormulaStep, Step, Tape
 
 _NOTHING = re.compile(r": F/q = .* = -?0 m\^2$")
 """A panel that has no part in the force along an axis."""

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.errors import NotModelledError
-from anchorage.loads.panels import Panels
+from anchorage.formulas import working
+from anchorage.formulas.panels import Panels
 from anchorage.panelset import PanelSet, View, between
 from anchorage.shape import Shape, Surface
 

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.closed import STATES
 from anchorage.deployment import Deployment
+from anchorage.formulas import working
 
 _ON_FEET = {"cloth": "cloth", "bare-metal": "metal", "plastic": "plastic", "rubber": "metal"}
 """What ballast on a foot lies on: a rubber pad is under the plate, not on it."""

@@ -8,11 +8,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.closed import MATERIALS
 from anchorage.deployment import Deployment, Margins
 from anchorage.deployment_holding import PointIn, Stake
 from anchorage.errors import NotModelledError
+from anchorage.formulas import blocks, stakes, working
 from anchorage.ground import (
     Stand,
     bare_friction,
@@ -22,7 +23,6 @@ from anchorage.ground import (
     on_ground_friction,
     surface_state,
 )
-from anchorage.holding import blocks, stakes
 from anchorage.stakework import (
     UPRIGHT,
     Bar,

@@ -10,9 +10,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from anchorage import working
 from anchorage.base import Base, Flags, Floats, Held, credited, levels, weight_at_points, weight_of_frames
-from anchorage.holding import friction, lines
+from anchorage.formulas import friction, lines, working
 from anchorage.met import Limit, linear, plus, size
 
 

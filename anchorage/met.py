@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.holding import ballast
+from anchorage.formulas import ballast
 
 Floats = NDArray[np.float64]
 

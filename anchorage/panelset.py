@@ -7,10 +7,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.errors import OutOfRangeError
-from anchorage.loads.coefficients import interpolate
-from anchorage.loads.panels import Panels
+from anchorage.formulas import working
+from anchorage.formulas.coefficients import interpolate
+from anchorage.formulas.panels import Panels
 from anchorage.shape import OUTWARD, Shape, Surface
 
 

@@ -18,8 +18,8 @@ from anchorage.checks import BARE, OK, ratio, worst_pressure
 from anchorage.contradictions import stock_key
 from anchorage.deployment import Deployment
 from anchorage.errors import AnchorageError
+from anchorage.formulas.blocks import bearing_pressure
 from anchorage.hardware import GRAVITY
-from anchorage.holding.blocks import bearing_pressure
 from anchorage.met import Limit
 from anchorage.policy import RANK, SUBJECTS
 from anchorage.result import (

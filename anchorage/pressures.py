@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.errors import NotModelledError, OutOfRangeError
 from anchorage.forms import circle
-from anchorage.loads.coefficients import Floats, arch_coefficient, interpolate, same_sign
-from anchorage.loads.panels import ROOF_SIGNS, Panels
+from anchorage.formulas import working
+from anchorage.formulas.coefficients import Floats, arch_coefficient, interpolate, same_sign
+from anchorage.formulas.panels import ROOF_SIGNS, Panels
 from anchorage.panelset import Interpolated, PanelSet, View
 from anchorage.shape import FACES, Shape, Surface
 

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.errors import NotModelledError
+from anchorage.formulas import working
+from anchorage.formulas.en1991 import area_coefficient
+from anchorage.formulas.panels import ByFace, Panels
 from anchorage.freeroofs import add_friction
-from anchorage.loads.en1991 import area_coefficient
-from anchorage.loads.panels import ByFace, Panels
 from anchorage.panelset import PanelSet, View, between, span
 from anchorage.shape import FACES, Shape, Surface
 

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.deployment import SURROUNDINGS, Deployment, Shelter
-from anchorage.loads import snow_code as code
+from anchorage.formulas import snow_code as code
+from anchorage.formulas import working
 
 TWO_SLOPES = ("gable", "hip", "canopy-gable")
 NAMES = {

@@ -6,9 +6,10 @@ import math
 from collections.abc import Sequence
 from typing import Literal
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.deployment import Deployment
-from anchorage.loads import snow as formulas
+from anchorage.formulas import snow as formulas
+from anchorage.formulas import working
 from anchorage.policy import ORDER, Policy, against, policy_of
 from anchorage.result import AlarmOut, CheckOut, FillingOut, Level, PondOut, SnowOut
 from anchorage.snow import (

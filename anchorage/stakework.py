@@ -7,10 +7,10 @@ from enum import Enum
 
 import numpy as np
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.deployment_holding import Deadman, Stake
 from anchorage.errors import NotModelledError
-from anchorage.holding import blocks, stakes
+from anchorage.formulas import blocks, stakes, working
 from anchorage.units import show
 
 _SYMBOLS = {"soil-strength": "su", "soil-friction-angle": "φ", "soil-interface-angle": "δ"}

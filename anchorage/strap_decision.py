@@ -8,9 +8,10 @@ from typing import Literal
 
 import numpy as np
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.assemble import assemble
 from anchorage.deployment import Deployment
+from anchorage.formulas import working
 from anchorage.policy import Policy
 from anchorage.result import CheckOut, RackingOut, SnowOut, StrapsOut
 from anchorage.snow import roof_snow

@@ -9,12 +9,13 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.deployment import Deployment
-from anchorage.holding import straps as formulas
-from anchorage.loads.coefficients import net_pressure
-from anchorage.loads.panels import Panels, resultants
-from anchorage.loads.snow import gable_foot
+from anchorage.formulas import straps as formulas
+from anchorage.formulas import working
+from anchorage.formulas.coefficients import net_pressure
+from anchorage.formulas.panels import Panels, resultants
+from anchorage.formulas.snow import gable_foot
 from anchorage.shape import Point, Shape
 from anchorage.snow import RoofSnow, gravity
 

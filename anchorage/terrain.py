@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.deployment import SURROUNDINGS, Site, Topography
-from anchorage.loads import velocity
-from anchorage.loads.demand import Floats
+from anchorage.formulas import velocity, working
+from anchorage.formulas.demand import Floats
 
 CATEGORY = {"B": "III", "C": "II", "D": "0"}
 """Terrain category of EN 1991-1-4 that an exposure letter is taken for, at its most open."""

@@ -6,10 +6,10 @@ import math
 from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 
-from anchorage import tables, working
+from anchorage import tables
 from anchorage.deployment import AVERAGING_S, SPEED_IS, Deployment, Wind
 from anchorage.errors import OutOfRangeError
-from anchorage.loads import air, en1991, speed, velocity
+from anchorage.formulas import air, en1991, speed, velocity, working
 from anchorage.pressures import FLAT_BELOW
 from anchorage.shape import FACES, Shape
 from anchorage.terrain import arcs, exposure, speed_up, topography_note

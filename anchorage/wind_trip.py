@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from anchorage import tables
 from anchorage.deployment import Deployment
-from anchorage.loads import en1991, speed, velocity
+from anchorage.formulas import en1991, speed, velocity
 from anchorage.result import Plan
 from anchorage.terrain import exposure
 from anchorage.wind import gust_factor

@@ -13,8 +13,8 @@ from typing import Any
 from anchorage import holding, loads, units
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.errors import AnchorageError
+from anchorage.formulas.working import REGISTRY, Formula, record
 from anchorage.sheet import wrap
-from anchorage.working import REGISTRY, Formula, record
 
 
 def formulas() -> dict[str, Formula]:

@@ -18,8 +18,8 @@ from limit_states import openturns_event
 from anchorage.assemble import assemble
 from anchorage.chance import Sampler, _sample
 from anchorage.deployment import read_file
+from anchorage.formulas.working import REGISTRY
 from anchorage.spread import Model
-from anchorage.working import REGISTRY
 
 GUST = 16.0
 ROOT = Path(__file__).parents[2]

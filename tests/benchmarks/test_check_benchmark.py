@@ -20,8 +20,8 @@ from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, read, toml, with_
 
 from anchorage.assemble import assemble
 from anchorage.checks import ratio, ratios
+from anchorage.formulas.working import _STATE
 from anchorage.plan import make_plan
-from anchorage.working import _STATE
 
 REFERENCE_S = 11.3e-3
 CHECK_S, MILLION_S, MILLION_BYTES = 15e-3, 2.0, 2**30

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from strategies import files, stand
 
 from anchorage.checks import ratio, worst_pressure, worst_ratio
-from anchorage.loads.velocity import speed_of_pressure
+from anchorage.formulas.velocity import speed_of_pressure
 
 
 @settings(max_examples=max(500, settings.default.max_examples // 2))

@@ -24,7 +24,7 @@ from anchorage.base import base
 from anchorage.checks import limits, ratio
 from anchorage.explain import explain
 from anchorage.forms import canopy_single_slope
-from anchorage.loads.demand import inside_part, signed
+from anchorage.formulas.demand import inside_part, signed
 from anchorage.plan import make_plan
 from anchorage.pressures import panels
 from anchorage.shape import FACES

@@ -11,8 +11,8 @@ from strategies import KINDS_HELD, Q, files, number, points, read, some, stand, 
 from anchorage.assemble import shape_of
 from anchorage.base import base
 from anchorage.checks import limits, ratio, ratios, worst_ratio
-from anchorage.holding.lines import one_reach, reach_each
-from anchorage.loads.demand import frame_factors, load_cases
+from anchorage.formulas.demand import frame_factors, load_cases
+from anchorage.formulas.lines import one_reach, reach_each
 from anchorage.pressures import panels
 from anchorage.shape import FACES
 

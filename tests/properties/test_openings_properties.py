@@ -9,7 +9,7 @@ from strategies import FORMS, KINDS_HELD, METHODS, SERVICE_SETS, WALLS, File, Q,
 
 from anchorage.assemble import STANDING, _cases, _counting
 from anchorage.errors import AnchorageError
-from anchorage.loads.panels import ByFace, signed
+from anchorage.formulas.panels import ByFace, signed
 from anchorage.shape import FACES
 
 FEW = settings(

@@ -9,7 +9,7 @@ from strategies import some
 
 from anchorage.assemble import assemble
 from anchorage.deployment import Deployment
-from anchorage.loads import snow as formulas
+from anchorage.formulas import snow as formulas
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.snow import accumulate, roof_snow

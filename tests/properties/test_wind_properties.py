@@ -23,7 +23,7 @@ from strategies import (
 
 from anchorage import wind as wind_module
 from anchorage.assemble import shape_of
-from anchorage.loads.demand import load_cases, resultants
+from anchorage.formulas.demand import load_cases, resultants
 from anchorage.plan import make_plan
 from anchorage.pressures import panels
 from anchorage.shape import FACES

@@ -10,7 +10,7 @@ import numpy as np
 from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
-from anchorage.working import REGISTRY, FormulaStep, evaluate, formula, record
+from anchorage.formulas.working import REGISTRY, FormulaStep, evaluate, formula, record
 
 Tree = Any  # a name, a number, or (operation, tree, ...)
 ARITHMETIC: dict[str, Callable[..., Any]] = {

@@ -19,7 +19,7 @@ from anchorage import holding, loads, newfile, tables
 from anchorage.cli import main
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment import read_text
-from anchorage.working import REGISTRY
+from anchorage.formulas.working import REGISTRY
 
 
 def told(capsys: Any, *arguments: str, code: int = 0) -> str:

@@ -9,7 +9,7 @@ import pytest
 
 import anchorage.plan  # noqa: F401 - every formula of a plan is registered by it
 from anchorage.errors import OutOfRangeError
-from anchorage.working import REGISTRY
+from anchorage.formulas.working import REGISTRY
 
 NEVER_NEGATIVE = {
     "ballast_weight": "units mass",

@@ -13,7 +13,7 @@ import numpy as np
 import pint
 import pytest
 
-from anchorage.working import REGISTRY, evaluate
+from anchorage.formulas.working import REGISTRY, evaluate
 
 ROOT = Path(__file__).parents[2]
 FILES = {

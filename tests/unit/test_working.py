@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from anchorage import working
 from anchorage.errors import OutOfRangeError
-from anchorage.working import (
+from anchorage.formulas import working
+from anchorage.formulas.working import (
     REGISTRY,
     evaluate,
     formula,

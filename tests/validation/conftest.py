@@ -10,8 +10,8 @@ import pytest
 
 from anchorage.base import Base, Held, base, held
 from anchorage.deployment import Deployment, read_text
+from anchorage.formulas.demand import Cases
 from anchorage.hardware import GRAVITY, Factors, Hardware
-from anchorage.loads.demand import Cases
 from anchorage.shape import gable
 
 STAKE = """

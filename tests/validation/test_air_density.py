@@ -13,7 +13,7 @@ import psychrolib
 import pytest
 
 from anchorage import tables
-from anchorage.loads import air
+from anchorage.formulas import air
 
 ISA = ((0.0, 1.2250), (1000.0, 1.1117), (2000.0, 1.0066), (3000.0, 0.9093))
 CIMO = ((20.0, 2332.60), (0.0, 611.2))
@@ -26,7 +26,7 @@ MOIST = (  # t °C, humidity, Pa, PsychroLib kg/m^3 as read from it when the sou
     (30.0, 0.6, 84556.0, 0.96065),
 )
 PRINTED = {"ISA density": len(ISA), "CIMO saturation pressure": len(CIMO)}
-VALIDATES = {"loads/air": ("test_isa_density", "anchorage.loads.air")}
+VALIDATES = {"loads/air": ("test_isa_density", "anchorage.formulas.air")}
 
 
 def _values(table: str, *keys: str) -> dict[str, float]:

@@ -17,8 +17,8 @@ from scipy.optimize import linprog
 
 from anchorage.base import Base, Held
 from anchorage.checks import limits
+from anchorage.formulas import ballast, blocks, friction, lines
 from anchorage.hardware import Factors
-from anchorage.holding import ballast, blocks, friction, lines
 
 SLING = ((90.0, 5000.0), (60.0, 5775.0), (45.0, 7070.0), (30.0, 10000.0))
 EXAMPLE_1 = {"sliding": 75.0, "highest": 66.7}
@@ -31,9 +31,9 @@ MULTIPLIERS = {  # W/T at 30, 45, 60 degrees by μ: own arithmetic
 }
 PRINTED = {"university blocks": len(EXAMPLE_1) + len(EXAMPLE_3), "sling": len(SLING)}
 VALIDATES = {
-    "holding/ballast": ("test_mississippi_example_1_stays_at_rest", "anchorage.holding.ballast"),
-    "holding/friction": ("test_mississippi_example_3_tips_before_it_slides", "anchorage.holding.friction"),
-    "holding/lines": ("test_sling_of_10000_lb_on_two_legs", "anchorage.holding.lines"),
+    "holding/ballast": ("test_mississippi_example_1_stays_at_rest", "anchorage.formulas.ballast"),
+    "holding/friction": ("test_mississippi_example_3_tips_before_it_slides", "anchorage.formulas.friction"),
+    "holding/lines": ("test_sling_of_10000_lb_on_two_legs", "anchorage.formulas.lines"),
 }
 GRID = list(product((10.0, 30.0, 45.0, 60.0, 80.0), (0.1, 0.3, 0.5, 0.8), (0.2, 0.5, 1.5), (0.2, 0.5, 0.8)))
 

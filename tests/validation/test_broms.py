@@ -21,8 +21,8 @@ from geotech_references.dm7_2 import chapter4, chapter6
 from anchorage import tables
 from anchorage.base import Base
 from anchorage.errors import OutOfRangeError
+from anchorage.formulas import stakes
 from anchorage.hardware import Factors, Hardware
-from anchorage.holding import stakes
 from anchorage.sizing import sizes
 
 LB = 4.4482216152605
@@ -33,7 +33,7 @@ PINS = ((1.0, 50.0, 50.6), (3.0, 150.0, 151.9))  # in, lb as printed, lb by Brom
 COUNTS = ((750.0, 3), (55.0, 28), (180.0, 9))
 DEMAND = 1520.0
 PRINTED = {"Broms sheet": len(SHEET), "pins": len(PINS), "pin counts": len(COUNTS)}
-VALIDATES = {"holding/stakes": ("test_broms_sheet_at_full_size", "anchorage.holding.stakes")}
+VALIDATES = {"holding/stakes": ("test_broms_sheet_at_full_size", "anchorage.formulas.stakes")}
 LENGTHS, WIDTHS, ARMS = (0.3, 0.6, 0.9, 1.5), (0.012, 0.025, 0.05, 0.1), (0.0, 0.05, 0.3, 0.9)
 CLAY = list(product(LENGTHS, WIDTHS, ARMS, (12e3, 48e3, 190e3)))
 SAND = list(product(LENGTHS, WIDTHS, ARMS, (8e3, 18e3), (25.0, 30.0, 41.0)))

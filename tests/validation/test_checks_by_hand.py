@@ -15,9 +15,9 @@ import pytest
 
 from anchorage.base import Base, Held, base, frame_loads, held, per_frame
 from anchorage.checks import limits, linear_limits, ratio
+from anchorage.formulas.demand import Cases
 from anchorage.hardware import GRAVITY, Factors, Hardware
 from anchorage.linechecks import feet_needed, tensions
-from anchorage.loads.demand import Cases
 from anchorage.met import Limit, linear
 from anchorage.shape import gable
 

@@ -17,8 +17,8 @@ from anchorage import pressures, tables
 from anchorage.assemble import assemble, shape_of
 from anchorage.deployment import Deployment
 from anchorage.errors import NotModelledError, OutOfRangeError
-from anchorage.loads import velocity
-from anchorage.loads.coefficients import enclosure_class, net_pressure
+from anchorage.formulas import velocity
+from anchorage.formulas.coefficients import enclosure_class, net_pressure
 from anchorage.shape import FACES, gable, single_slope
 from anchorage.wind import _kz as kz
 from anchorage.wind import wind_state

@@ -16,8 +16,8 @@ import pytest
 
 from anchorage.errors import NotModelledError
 from anchorage.forms import arch, hip
-from anchorage.loads.coefficients import arch_coefficient
-from anchorage.loads.panels import ByFace
+from anchorage.formulas.coefficients import arch_coefficient
+from anchorage.formulas.panels import ByFace
 from anchorage.pressures import panels
 from anchorage.pressures_en import inside, roof_values, wall_coefficients
 from anchorage.shape import FACES, Shape, gable, single_slope

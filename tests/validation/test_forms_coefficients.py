@@ -20,8 +20,8 @@ from anchorage.assemble import assemble, shape_of
 from anchorage.deployment import Deployment, read_text
 from anchorage.errors import InputFaults, NotModelledError, OutOfRangeError
 from anchorage.forms import arch, circle, hip
-from anchorage.loads import speed
-from anchorage.loads.coefficients import same_sign
+from anchorage.formulas import speed
+from anchorage.formulas.coefficients import same_sign
 from anchorage.pressures import panels
 from anchorage.shape import FACES
 from anchorage.wind import wind_state

@@ -17,8 +17,8 @@ import pytest
 from anchorage import tables
 from anchorage.errors import AnchorageError, NotModelledError
 from anchorage.forms import canopy_gable, canopy_single_slope
+from anchorage.formulas import en1991
 from anchorage.freeroofs import net_coefficient
-from anchorage.loads import en1991
 from anchorage.pressures import panels
 from anchorage.pressures_en import canopy_force
 from anchorage.shape import FACES

@@ -18,7 +18,7 @@ from geotech_references.gec_9.tables import table_7_1_p_multiplier
 
 from anchorage import tables
 from anchorage.errors import NotModelledError
-from anchorage.holding import blocks, stakes
+from anchorage.formulas import blocks, stakes
 from anchorage.stakework import OLD_FINE_WET, Deadman, Stake, deadman_strength, group, holdfast
 
 LB = 4.4482216152605

@@ -15,7 +15,7 @@ Sources and their grade
 import pytest
 
 from anchorage import tables
-from anchorage.loads import velocity
+from anchorage.formulas import velocity
 from anchorage.wind import _kz as kz
 
 FT = 0.3048

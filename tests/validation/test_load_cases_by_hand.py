@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from anchorage.base import Base, base
-from anchorage.loads.demand import Cases, load_cases
-from anchorage.loads.panels import (
+from anchorage.formulas.demand import Cases, load_cases
+from anchorage.formulas.panels import (
     ByFace,
     Panels,
     inside_part,

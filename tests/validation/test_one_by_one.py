@@ -12,8 +12,20 @@ import numpy as np
 import pytest
 
 from anchorage.errors import OutOfRangeError
-from anchorage.holding import ballast, blocks, friction, lines, stakes, straps
-from anchorage.loads import coefficients, en1991, snow, snow_code, speed, velocity
+from anchorage.formulas import (
+    ballast,
+    blocks,
+    coefficients,
+    en1991,
+    friction,
+    lines,
+    snow,
+    snow_code,
+    speed,
+    stakes,
+    straps,
+    velocity,
+)
 from anchorage.stakework import Bar, Basis, Pulled, stake_worth
 
 LBF = 4.4482216152605

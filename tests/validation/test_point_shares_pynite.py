@@ -11,7 +11,7 @@ import pytest
 from Pynite import FEModel3D
 
 from anchorage.errors import NotModelledError
-from anchorage.loads.demand import Cases, rigid_shares
+from anchorage.formulas.demand import Cases, rigid_shares
 from anchorage.shape import anchor_points
 
 LAYOUTS = ((6.0, 4.0, 2, 2), (9.0, 6.0, 3, 4), (9.0, 6.0, 5, 3), (12.0, 5.0, 4, 4), (4.0, 9.0, 6, 2))

@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from anchorage.base import Base, base
+from anchorage.formulas.demand import Cases
 from anchorage.hardware import GRAVITY, Factors, Hardware
-from anchorage.loads.demand import Cases
 from anchorage.shape import gable
 from anchorage.sizing import Sized, sizes
 

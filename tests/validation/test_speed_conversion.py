@@ -20,7 +20,7 @@ import pytest
 from anchorage import tables
 from anchorage.assemble import shape_of
 from anchorage.deployment import Deployment
-from anchorage.loads import speed
+from anchorage.formulas import speed
 from anchorage.wind import gust_factor, wind_state
 
 MPH = 0.44704
@@ -60,7 +60,7 @@ PRINTED = {
     "profile ratios": len(KZ_PAIRS),
     "Beaufort": len(BEAUFORT),
 }
-VALIDATES = {"loads/speed": ("test_fastest_mile_80_mph_is_a_gust_of_95_6", "anchorage.loads.speed")}
+VALIDATES = {"loads/speed": ("test_fastest_mile_80_mph_is_a_gust_of_95_6", "anchorage.formulas.speed")}
 
 
 def _durst(seconds: float) -> float:

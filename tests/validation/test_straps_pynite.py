@@ -8,10 +8,9 @@ import pytest
 from Pynite import FEModel3D
 
 from anchorage import tables
-from anchorage.holding import straps
-from anchorage.loads import snow
+from anchorage.formulas import snow, straps
 
-VALIDATES = {"holding/straps": ("test_initial_sway_of_en_1993_1_1", "anchorage.holding.straps")}
+VALIDATES = {"holding/straps": ("test_initial_sway_of_en_1993_1_1", "anchorage.formulas.straps")}
 PRINTED = {"initial sway": 3}
 E = 200e9
 

@@ -12,7 +12,7 @@ import pytest
 
 from anchorage import tables
 from anchorage.deployment import Site, Topography
-from anchorage.loads import velocity
+from anchorage.formulas import velocity
 from anchorage.terrain import arcs, case_ratio, overlapping, speed_up
 
 K1 = {  # exposure C, H/Lh 0.20 to 0.50

@@ -17,8 +17,8 @@ import pytest
 from anchorage import tables
 from anchorage.assemble import shape_of
 from anchorage.deployment import Deployment
-from anchorage.loads import velocity
-from anchorage.loads.coefficients import net_pressure
+from anchorage.formulas import velocity
+from anchorage.formulas.coefficients import net_pressure
 from anchorage.wind import _kz as kz
 from anchorage.wind import wind_state
 
@@ -27,7 +27,7 @@ PSF = 47.880259
 MPH = 0.44704
 AS_NZS = (976.0, -418.0, 1400.0)
 PRINTED = {"O12, O13": 2, "CIRSOC q": 1, "AS/NZS": len(AS_NZS), "XC q": 2, "0.00256": 1, "constant in Pa": 1}
-VALIDATES = {"loads/velocity": ("test_asce_7_22_library_33_18_psf", "anchorage.loads.velocity")}
+VALIDATES = {"loads/velocity": ("test_asce_7_22_library_33_18_psf", "anchorage.formulas.velocity")}
 
 
 def _constant() -> float:

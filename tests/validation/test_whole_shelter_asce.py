@@ -17,7 +17,7 @@ import pytest
 
 from anchorage.assemble import Installation, assemble
 from anchorage.deployment import Deployment
-from anchorage.loads.demand import overturning
+from anchorage.formulas.demand import overturning
 
 LB = 4.4482216152605
 FOOT = 0.3048

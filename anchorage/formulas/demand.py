@@ -18,9 +18,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import working
 from anchorage.errors import NotModelledError
-from anchorage.loads.panels import (
+from anchorage.formulas import working
+from anchorage.formulas.panels import (
     INSIDE_SIGNS,
     ROOF_SIGNS,
     ByFace,
@@ -36,7 +36,7 @@ from anchorage.loads.panels import (
     resultants,
     signed,
 )
-from anchorage.working import formula
+from anchorage.formulas.working import formula
 
 __all__ = [
     "INSIDE_SIGNS", "ROOF_SIGNS", "ByFace", "Cases", "Panels", "Part", "Shares", "at_exposure", "case_moment", "case_push",

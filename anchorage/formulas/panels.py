@@ -12,8 +12,8 @@ from typing import Any, Self
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.loads.coefficients import net_pressure
-from anchorage.working import formula
+from anchorage.formulas.coefficients import net_pressure
+from anchorage.formulas.working import formula
 
 Floats = NDArray[np.float64]
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from anchorage.errors import OutOfRangeError
-from anchorage.working import formula
+from anchorage.formulas.working import formula
 
 Floats = NDArray[np.float64]
 

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.working import formula
+from anchorage.formulas.working import formula
 
 Floats = NDArray[np.float64]
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from anchorage.working import formula
+from anchorage.formulas.working import formula
 
 
 @formula(

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from anchorage.working import formula
+from anchorage.formulas.working import formula
 
 
 @formula(

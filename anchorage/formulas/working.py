@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any, ParamSpec, Protocol, TypeVar
 import numpy as np
 
 from anchorage.errors import OutOfRangeError
-from anchorage.expression import Case, Node, Writer, evaluate, length, nodes, number, pick
+from anchorage.formulas.expression import Case, Node, Writer, evaluate, length, nodes, number, pick
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence

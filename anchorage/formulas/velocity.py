@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from anchorage.working import formula
+from anchorage.formulas.working import formula
 
 _ASCE = "ASCE 7, read in national codes that adopt it"
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from anchorage.working import formula
+from anchorage.formulas.working import formula
 
 _EN = "EN 1991-1-4, read in open code that adopts it"
 
