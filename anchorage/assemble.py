@@ -11,12 +11,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import forms, pressures_en, tables
+from anchorage import forms, pressures_en
 from anchorage.base import Base, Held, base, held, holding
 from anchorage.checks import bare_feet, limits, worst_pressure
+from anchorage.core import tables
+from anchorage.core.errors import NotModelledError
 from anchorage.deployment import Deployment, Shelter
 from anchorage.deployment_holding import PointIn
-from anchorage.errors import NotModelledError
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import enclosure_classes
 from anchorage.formulas.demand import Cases, Panels, load_cases

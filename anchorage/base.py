@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.errors import NotModelledError
+from anchorage.core.errors import NotModelledError
 from anchorage.formulas import ballast
 from anchorage.formulas.demand import Cases, Shares, frame_factors, rigid_shares, shares
 from anchorage.hardware import GRAVITY, Factors, Hardware

@@ -12,10 +12,10 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import tables
 from anchorage.assemble import Installation
 from anchorage.checks import limits
-from anchorage.errors import NotModelledError
+from anchorage.core import tables
+from anchorage.core.errors import NotModelledError
 from anchorage.normal import normal_cdf
 from anchorage.spread import ONES, Model, Spread, tested_bound
 from anchorage.stakework import Basis

@@ -16,14 +16,14 @@ from typing import Any, NoReturn
 
 from anchorage import __version__
 from anchorage.commands import paper_arguments
+from anchorage.core.errors import AnchorageError, InputFaults
+from anchorage.core.words import USES
 from anchorage.demo import NAMES
-from anchorage.errors import AnchorageError, InputFaults
 from anchorage.fleet.arguments import add_arguments as fleet_arguments
 from anchorage.outlook.arguments import add_arguments as outlook_arguments
 from anchorage.outlook.arguments import chance_arguments
 from anchorage.region.arguments import add_arguments as region_arguments
 from anchorage.sheet import inert
-from anchorage.words import USES
 from tui.command import add_arguments as tui_arguments
 
 GO, NO_GO, UNUSABLE, UNKNOWN, STOPPED = 0, 1, 2, 3, 130

@@ -5,9 +5,10 @@ from __future__ import annotations
 import difflib
 from typing import Any
 
-from anchorage import load_faults, tables
+from anchorage import load_faults
+from anchorage.core import tables
+from anchorage.core.errors import Fault
 from anchorage.deployment import SPEED_IS, Deployment, OutlookIn, Policy
-from anchorage.errors import Fault
 from anchorage.holding_faults import ON_TOP, holding, refused
 from anchorage.policy import in_table
 from anchorage.snow_faults import snow_faults

@@ -18,13 +18,13 @@ from pydantic import (
     model_validator,
 )
 
-from anchorage.closed import Beneath, State
+from anchorage.core.closed import Beneath, State
+from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.quantity import Quantity, Time
+from anchorage.core.textfile import GIVE_A_FILE, GIVE_TEXT, load_toml, read_whole
 from anchorage.deployment_holding import Anchorage, Halfway, PointIn
 from anchorage.deployment_parts import Door, Duct, Part, Snow, Strap
-from anchorage.errors import Fault, InputFaults
-from anchorage.quantity import Quantity, Time
 from anchorage.result import RecordOut
-from anchorage.textfile import GIVE_A_FILE, GIVE_TEXT, load_toml, read_whole
 
 Name = Annotated[str, Field(max_length=200)]
 Fraction = Annotated[float, Field(ge=0, le=1, strict=True)]
@@ -214,7 +214,7 @@ class Wind(Part):
         force = data.get("beaufort") if isinstance(data, dict) else None
         if not isinstance(data, dict) or type(force) is not int or not 0 <= force <= 12 or "speed" in data:
             return data
-        from anchorage import tables  # noqa: PLC0415 - slow to load, and needed by few files
+        from anchorage.core import tables  # noqa: PLC0415 - slow to load, and needed by few files
 
         top = tables.row("beaufort", f"force-{min(force + 1, 12)}").value
         return {**data, "speed": f"{top!r} m/s", "averaging": data.get("averaging", "10 min")}

@@ -6,9 +6,9 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from anchorage.closed import Material, State
+from anchorage.core.closed import Material, State
+from anchorage.core.quantity import Quantity
 from anchorage.deployment_parts import Part
-from anchorage.quantity import Quantity
 
 Name = Annotated[str, Field(max_length=200)]
 Count = Annotated[int, Field(ge=0, le=100_000, strict=True)]

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator
 
-from anchorage.quantity import Quantity
+from anchorage.core.quantity import Quantity
 
 SnowKind = Literal["new", "settled", "wet", "slush", "ice"]
 Depth = Annotated[float, Quantity("length", low="0 m", high="5 m")]

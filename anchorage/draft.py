@@ -14,8 +14,8 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import Any, Literal
 
-from anchorage.errors import Fault, InputFaults
-from anchorage.textfile import load_toml
+from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.textfile import load_toml
 
 Form = Literal["text", "number", "flag", "list"]
 """How a field is written in TOML: in quotes, bare, true or false, an array."""

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from anchorage.assemble import shape_of
+from anchorage.core.units import show
 from anchorage.deployment import Deployment
 from anchorage.result import Plan, PointOut
 from anchorage.shape import Shape as Form
 from anchorage.sheet.sketch import Around, compass, count
-from anchorage.units import show
 
 Style = Literal[
     "wall", "ridge", "front", "point", "weak", "unused", "label", "weak-label", "wind", "north", "scale", "axis", "door",

@@ -8,9 +8,9 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from anchorage import tables
 from anchorage.assemble import Installation, assemble
 from anchorage.checks import limits, ratio
+from anchorage.core import tables
 from anchorage.deployment import Deployment
 from anchorage.formulas import demand, working
 from anchorage.formulas.coefficients import net_pressure

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from anchorage import tables
-from anchorage.errors import NotModelledError
+from anchorage.core import tables
+from anchorage.core.errors import NotModelledError
 from anchorage.formulas import working
 from anchorage.formulas.panels import Panels
 from anchorage.panelset import PanelSet, View, between

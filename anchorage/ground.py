@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from anchorage import tables
-from anchorage.closed import STATES
+from anchorage.core import tables
+from anchorage.core.closed import STATES
 from anchorage.deployment import Deployment
 from anchorage.formulas import working
 

@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import tables
-from anchorage.closed import MATERIALS
+from anchorage.core import tables
+from anchorage.core.closed import MATERIALS
+from anchorage.core.errors import NotModelledError
 from anchorage.deployment import Deployment, Margins
 from anchorage.deployment_holding import PointIn, Stake
-from anchorage.errors import NotModelledError
 from anchorage.formulas import blocks, stakes, working
 from anchorage.ground import (
     Stand,

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.deployment import Deployment
 from anchorage.deployment_holding import PointIn
 

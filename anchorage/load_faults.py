@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.deployment import SPEED_IS, Deployment
 from anchorage.terrain import overlapping
 

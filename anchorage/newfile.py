@@ -8,12 +8,12 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from anchorage import tables, units
-from anchorage.closed import BENEATH, MATERIALS, STATES
 from anchorage.commands.common import CommandError, Outcome, as_text, write_file
 from anchorage.contradictions import stock_key
+from anchorage.core import tables, units
+from anchorage.core.closed import BENEATH, MATERIALS, STATES
+from anchorage.core.errors import InputFaults
 from anchorage.deployment import read_text
-from anchorage.errors import InputFaults
 from anchorage.ground import is_hard
 from anchorage.sheet import inert, wrap
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from anchorage import states
-from anchorage.closed import STATES
+from anchorage.core.closed import STATES
+from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.units import read
 from anchorage.deployment import Deployment
-from anchorage.errors import Fault, InputFaults
 from anchorage.policy import SUBJECTS
-from anchorage.units import read
 
 
 def _fault(option: str, got: object, accepted: str) -> InputFaults:

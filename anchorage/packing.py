@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from anchorage import tables
 from anchorage.assemble import Installation, assemble
 from anchorage.contradictions import stock_key
+from anchorage.core import tables
+from anchorage.core.words import named
 from anchorage.deployment import Deployment
 from anchorage.ground import fill_of
 from anchorage.hardware import GRAVITY
@@ -20,7 +21,6 @@ from anchorage.sizing import sizes
 from anchorage.snow import water_density
 from anchorage.verdict import bounds
 from anchorage.whatif import changed
-from anchorage.words import named
 
 ON_LINE = ("stakes", "line-ballast", "deadman")
 VEHICLES = ("pickup", "trailer", "truck")

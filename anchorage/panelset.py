@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from anchorage import tables
-from anchorage.errors import OutOfRangeError
+from anchorage.core import tables
+from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import interpolate
 from anchorage.formulas.panels import Panels

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from anchorage import tables
 from anchorage.assemble import (
     Installation,
     assemble,
@@ -16,8 +15,10 @@ from anchorage.assemble import (
 )
 from anchorage.checks import BARE, OK, ratio, worst_pressure
 from anchorage.contradictions import stock_key
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError
+from anchorage.core.words import named, so_many
 from anchorage.deployment import Deployment
-from anchorage.errors import AnchorageError
 from anchorage.formulas.blocks import bearing_pressure
 from anchorage.hardware import GRAVITY
 from anchorage.met import Limit
@@ -61,7 +62,6 @@ from anchorage.verdict import (
     worst_of,
 )
 from anchorage.whatif import advice, half_built, lost_anchor, wall_effects
-from anchorage.words import named, so_many
 
 _DRIVEN = ("stakes", "deadman")
 

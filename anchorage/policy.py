@@ -11,11 +11,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
-from anchorage import tables, units
+from anchorage.core import tables, units
+from anchorage.core.units import Rounding, System
+from anchorage.core.words import LEVELS
 from anchorage.deployment import Deployment, Times
 from anchorage.result import Level, Plan, PolicyOut
-from anchorage.units import Rounding, System
-from anchorage.words import LEVELS
 
 TIGHT = 1e-9
 """A share this near to a level has reached it."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from anchorage import tables
-from anchorage.errors import NotModelledError, OutOfRangeError
+from anchorage.core import tables
+from anchorage.core.errors import NotModelledError, OutOfRangeError
 from anchorage.forms import circle
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import Floats, arch_coefficient, interpolate, same_sign

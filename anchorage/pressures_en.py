@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import tables
-from anchorage.errors import NotModelledError
+from anchorage.core import tables
+from anchorage.core.errors import NotModelledError
 from anchorage.formulas import working
 from anchorage.formulas.en1991 import area_coefficient
 from anchorage.formulas.panels import ByFace, Panels

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.deployment import SURROUNDINGS, Deployment, Shelter
 from anchorage.formulas import snow_code as code
 from anchorage.formulas import working

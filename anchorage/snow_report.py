@@ -6,7 +6,9 @@ import math
 from collections.abc import Sequence
 from typing import Literal
 
-from anchorage import tables
+from anchorage.core import tables
+from anchorage.core.units import Rounding, System, show
+from anchorage.core.words import LEVELS
 from anchorage.deployment import Deployment
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
@@ -26,8 +28,6 @@ from anchorage.snow import (
     water_density,
 )
 from anchorage.snow_codes import TWO_SLOPES, roof_of
-from anchorage.units import Rounding, System, show
-from anchorage.words import LEVELS
 
 OK = 1.0 + 1e-9
 CASE = "snow lying"

@@ -13,9 +13,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import tables
 from anchorage.assemble import Installation, loads_by_part, point_inputs
 from anchorage.base import Base, Held, held
+from anchorage.core import tables
 from anchorage.deployment import AVERAGING_S, Deployment
 from anchorage.deployment_holding import PointIn
 from anchorage.formulas import stakes

@@ -7,11 +7,11 @@ from enum import Enum
 
 import numpy as np
 
-from anchorage import tables
+from anchorage.core import tables
+from anchorage.core.errors import NotModelledError
+from anchorage.core.units import show
 from anchorage.deployment_holding import Deadman, Stake
-from anchorage.errors import NotModelledError
 from anchorage.formulas import blocks, stakes, working
-from anchorage.units import show
 
 _SYMBOLS = {"soil-strength": "su", "soil-friction-angle": "φ", "soil-interface-angle": "δ"}
 FOOT = 0.3048

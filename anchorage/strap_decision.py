@@ -8,8 +8,9 @@ from typing import Literal
 
 import numpy as np
 
-from anchorage import tables
 from anchorage.assemble import assemble
+from anchorage.core import tables
+from anchorage.core.units import Measure, System, show
 from anchorage.deployment import Deployment
 from anchorage.formulas import working
 from anchorage.policy import Policy
@@ -17,7 +18,6 @@ from anchorage.result import CheckOut, RackingOut, SnowOut, StrapsOut
 from anchorage.snow import roof_snow
 from anchorage.snow_report import CASE, OK, load_text, snow_out
 from anchorage.straps import Racking
-from anchorage.units import Measure, System, show
 
 Decision = Literal["not needed", "lock", "lock, and still not enough", "ask the maker"]
 

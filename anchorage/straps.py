@@ -9,7 +9,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.deployment import Deployment
 from anchorage.formulas import straps as formulas
 from anchorage.formulas import working

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.deployment import SURROUNDINGS, Site, Topography
 from anchorage.formulas import velocity, working
 from anchorage.formulas.demand import Floats

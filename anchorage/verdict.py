@@ -8,9 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import tables
 from anchorage.assemble import Installation
 from anchorage.checks import BARE, OK
+from anchorage.core import tables
+from anchorage.core.units import Measure, System, show
+from anchorage.core.words import LEVELS, doors_shut, named, so_many
 from anchorage.hardware import LINE_RATING_MISSING, Hardware
 from anchorage.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.result import (
@@ -26,9 +28,7 @@ from anchorage.result import (
     Verdict,
 )
 from anchorage.snow_report import CASE, snow_code, snow_reason
-from anchorage.units import Measure, System, show
 from anchorage.wind import policy_hill
-from anchorage.words import LEVELS, doors_shut, named, so_many
 
 UNRATED = {"rating-missing": "frame limit", LINE_RATING_MISSING: "load of lines and loops"}
 """Questions that leave what the anchorage holds as it is: what is not known then, in words."""

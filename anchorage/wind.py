@@ -6,14 +6,14 @@ import math
 from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 
-from anchorage import tables
+from anchorage.core import tables
+from anchorage.core.errors import OutOfRangeError
+from anchorage.core.units import show
 from anchorage.deployment import AVERAGING_S, SPEED_IS, Deployment, Wind
-from anchorage.errors import OutOfRangeError
 from anchorage.formulas import air, en1991, speed, velocity, working
 from anchorage.pressures import FLAT_BELOW
 from anchorage.shape import FACES, Shape
 from anchorage.terrain import arcs, exposure, speed_up, topography_note
-from anchorage.units import show
 
 __all__ = ["WindState", "air_density", "averaging_of", "exposure", "gust_factor", "profile", "wind_state"]
 COLD_STATES = ("snow", "ice", "frozen")

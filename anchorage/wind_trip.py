@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.deployment import Deployment
 from anchorage.formulas import en1991, speed, velocity
 from anchorage.result import Plan

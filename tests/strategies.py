@@ -15,15 +15,15 @@ from unittest import mock
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from anchorage import tables
 from anchorage.assemble import Installation, assemble
 from anchorage.checks import ratio
-from anchorage.closed import MATERIALS, STATES
+from anchorage.core import tables
+from anchorage.core.closed import MATERIALS, STATES
+from anchorage.core.units import write
 from anchorage.deployment import Deployment, read_text
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.sizing import Sized
-from anchorage.units import write
 
 File = dict[str, Any]
 WALLS = ("front", "right", "back", "left")

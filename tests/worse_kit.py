@@ -14,13 +14,13 @@ from dataclasses import dataclass
 from random import Random
 from typing import Any
 
-from anchorage import tables
-from anchorage.closed import MATERIALS
+from anchorage.core import tables
+from anchorage.core.closed import MATERIALS
+from anchorage.core.errors import AnchorageError
+from anchorage.core.table_files import Worse
 from anchorage.deployment import Deployment
-from anchorage.errors import AnchorageError
 from anchorage.plan import make_plan
 from anchorage.result import Plan
-from anchorage.table_files import Worse
 from tests.strategies import File, Q, points, read, unsized
 
 WALLS = ("front", "back", "left", "right")

@@ -10,9 +10,9 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
+from anchorage.core.textfile import is_folder
 from anchorage.sheet import inert
-from anchorage.textfile import is_folder
 
 TEMPLATES = Path(__file__).parent / "web"
 """The page that the browser is given: nothing on it comes from elsewhere."""

@@ -14,8 +14,8 @@ from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.draft import Draft, items, path_of, template, to_toml, typed_key
-from anchorage.errors import AnchorageError, InputFaults
 
 if TYPE_CHECKING:
     from anchorage.deployment import Deployment
@@ -92,8 +92,8 @@ def told(error: AnchorageError, draft: Draft | None = None) -> tuple[Told, ...]:
 @lru_cache(maxsize=512)
 def kind_of(key: str) -> str:
     """Kind of quantity of a field, or nothing where it is none."""
+    from anchorage.core.quantity import Quantity  # noqa: PLC0415
     from anchorage.deployment import Deployment  # noqa: PLC0415 - after the first screen
-    from anchorage.quantity import Quantity  # noqa: PLC0415
 
     model: Any = Deployment
     found: Any = None
@@ -139,7 +139,7 @@ def echoes_of(draft: Draft, system: str) -> dict[str, str]:
 
 @lru_cache(maxsize=1024)
 def _echo(kind: str, text: str, system: str) -> str:
-    from anchorage.units import echo, read  # noqa: PLC0415 - after the first screen
+    from anchorage.core.units import echo, read  # noqa: PLC0415 - after the first screen
 
     try:
         return echo(read(kind, text), "si" if system == "si" else "us")
@@ -149,8 +149,8 @@ def _echo(kind: str, text: str, system: str) -> str:
 
 def around_of(d: Deployment) -> Around:
     """Where the front faces and the wind comes from, and what to do at SECURE."""
-    from anchorage import tables  # noqa: PLC0415 - after the first screen
     from anchorage.assemble import heading_true  # noqa: PLC0415
+    from anchorage.core import tables  # noqa: PLC0415 - after the first screen
     from anchorage.sheet.sketch import Around  # noqa: PLC0415
 
     actions = tuple(t.text for t in tables.texts("action-secure-"))
@@ -199,7 +199,7 @@ def evaluate(
 
 def _as_it_stands(d: Deployment, path: Path) -> Deployment:
     """With the record beside the file over it. That of another shelter, as while sizes are being typed, is left out and asked about."""
-    from anchorage.textfile import exists  # noqa: PLC0415 - after the first screen
+    from anchorage.core.textfile import exists  # noqa: PLC0415 - after the first screen
 
     if not exists(path.with_name(path.name + ".log.db")):
         return d
@@ -234,6 +234,7 @@ def weather(answer: Answer, files: tuple[Path, ...], number: int, now: float | N
 
 def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | None, tzinfo]:
     """The forecast of the deployment and of the files against it; None where there is none. And the zone of its times."""
+    from anchorage.core.textfile import read_whole  # noqa: PLC0415
     from anchorage.outlook.build import outlook  # noqa: PLC0415 - after the first screen
     from anchorage.outlook.clock import read_said, zone_of  # noqa: PLC0415
     from anchorage.outlook.reader import Source, read_bytes, together  # noqa: PLC0415
@@ -241,7 +242,6 @@ def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | N
     from anchorage.outlook.untrusted import LARGEST  # noqa: PLC0415
     from anchorage.outlook.weathered import plan_for  # noqa: PLC0415
     from anchorage.policy import use_of  # noqa: PLC0415
-    from anchorage.textfile import read_whole  # noqa: PLC0415
 
     zone = None if d.outlook.zone is None else zone_of(d.outlook.zone, "outlook.zone")
     sources: list[Source] = []
@@ -377,11 +377,11 @@ def working(answer: Answer, topic: str) -> list[str]:
 def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: Path | None) -> bytes:
     """The page to hand out, as the end of its name says: .pdf, .html, anything else plain text."""
     from anchorage.commands.paper import rendered  # noqa: PLC0415 - after the first screen
+    from anchorage.core.textfile import exists, fingerprint  # noqa: PLC0415
     from anchorage.explain import explain  # noqa: PLC0415
     from anchorage.plan import make_plan  # noqa: PLC0415
     from anchorage.record.page import sheet_rows  # noqa: PLC0415
     from anchorage.sheet.content import Made, SheetIn, sheet_document  # noqa: PLC0415
-    from anchorage.textfile import exists, fingerprint  # noqa: PLC0415
 
     d, kind = answer.deployment, path.suffix.lower()
     if d is None or answer.plan is None or answer.around is None:

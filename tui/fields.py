@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from anchorage.closed import BENEATH, MATERIALS, STATES
+from anchorage.core.closed import BENEATH, MATERIALS, STATES
 from anchorage.draft import Draft, items, number_in, numbered, template
 
 

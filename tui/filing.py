@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING, Any
 
 from textual import work
 
+from anchorage.core.errors import AnchorageError, InputFaults
+from anchorage.core.textfile import exists
 from anchorage.demo import NAMES, demo_text
 from anchorage.draft import Draft, History, read_draft
-from anchorage.errors import AnchorageError, InputFaults
 from anchorage.sheet import inert
-from anchorage.textfile import exists
 from tui import engine, owner, recording, store
 from tui.dialogs import AskPath, Choose, Heed
 from tui.fields import KEYS

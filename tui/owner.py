@@ -14,7 +14,7 @@ import time
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from anchorage.textfile import is_file, read_whole
+from anchorage.core.textfile import is_file, read_whole
 
 PLACES = 9
 """So many may have one file open; more share the last place."""

@@ -10,8 +10,8 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeAlias
 
+from anchorage.core.words import LEVELS, VERDICTS, torn_words
 from anchorage.sheet import columns, cut, inert, wrap
-from anchorage.words import LEVELS, VERDICTS, torn_words
 
 if TYPE_CHECKING:
     from anchorage.result import CheckOut, Plan
@@ -47,7 +47,7 @@ def down(plan: Plan, gust: float | None) -> str:
 
 def up(plan: Plan, kind: str, value: float) -> str:
     """What something asks for."""
-    from anchorage.units import show  # noqa: PLC0415 - after the first screen
+    from anchorage.core.units import show  # noqa: PLC0415 - after the first screen
 
     return show(kind, value, plan.show_units, rounding="up")
 
@@ -278,7 +278,7 @@ def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
 
 
 def _limit(plan: Plan, pressure: float) -> str:
-    from anchorage.units import show  # noqa: PLC0415 - after the first screen
+    from anchorage.core.units import show  # noqa: PLC0415 - after the first screen
 
     return show("pressure", pressure, plan.show_units, rounding="down")
 

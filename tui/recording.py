@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
 from tui.engine import Answer, evaluate, judged, told
 
 if TYPE_CHECKING:

@@ -14,9 +14,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from anchorage import textfile
+from anchorage.core import textfile
+from anchorage.core.errors import Fault, InputFaults
 from anchorage.draft import Draft, merged, path_of, read_draft, to_toml
-from anchorage.errors import Fault, InputFaults
 from tui import owner
 
 RECENT = 8

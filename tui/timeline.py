@@ -6,7 +6,7 @@ import itertools
 import math
 from typing import TYPE_CHECKING
 
-from anchorage.words import LEVELS
+from anchorage.core.words import LEVELS
 from tui.pages import Line, bar, head, para
 
 if TYPE_CHECKING:
@@ -32,8 +32,8 @@ def deadlines(found: Weather) -> list[str]:
 
 
 def _hour(h: HourOut, o: Outlook, found: Weather, wide: int, *, plain: bool) -> list[Line]:
+    from anchorage.core.units import show  # noqa: PLC0415
     from anchorage.outlook.clock import read_iso, utc  # noqa: PLC0415 - after the first screen
-    from anchorage.units import show  # noqa: PLC0415
 
     at = utc(read_iso(h.start, "outlook", "time")).astimezone(found.zone)
     gust = "gust ?" if h.gust_m_s is None else show("speed", h.gust_m_s, o.show_units, rounding="up")

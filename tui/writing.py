@@ -16,7 +16,7 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from anchorage.closed import STATES
+from anchorage.core.closed import STATES
 from anchorage.sheet import inert, wrap
 from tui.dialogs import Dialog
 

@@ -9,13 +9,15 @@ from dataclasses import asdict
 from datetime import UTC, datetime, tzinfo
 from typing import Any
 
-from anchorage import tables
 from anchorage.assemble import assemble
 from anchorage.chance import Chance, Estimate, Held, chance_of
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.judge import opened
+from anchorage.core import tables
+from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.tables import weakest
+from anchorage.core.units import read as read_unit
 from anchorage.deployment import Deployment
-from anchorage.errors import Fault, InputFaults
 from anchorage.outlook.build import stay_of, with_thunder
 from anchorage.outlook.chance_hours import HoursChance, hours_chance
 from anchorage.outlook.clock import read_iso, seconds
@@ -24,8 +26,6 @@ from anchorage.outlook.hours import hours_of
 from anchorage.plan import plan_of
 from anchorage.result import Plan
 from anchorage.sheet.chance_text import WIND_ONLY, chance_lines
-from anchorage.tables import weakest
-from anchorage.units import read as read_unit
 from anchorage.verdict import rating
 
 MOST_SAMPLES = 10_000_000

@@ -6,9 +6,9 @@ import json
 from collections.abc import Iterable
 from typing import Any, TypeAlias
 
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
+from anchorage.core.textfile import exists, write_whole
 from anchorage.sheet import inert
-from anchorage.textfile import exists, write_whole
 
 Outcome: TypeAlias = tuple[int, str]
 """Exit code and what goes to standard output."""

@@ -10,9 +10,10 @@ import pkgutil
 import warnings
 from typing import Any
 
-from anchorage import holding, loads, units
+from anchorage import holding, loads
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
-from anchorage.errors import AnchorageError
+from anchorage.core import units
+from anchorage.core.errors import AnchorageError
 from anchorage.formulas.working import REGISTRY, Formula, record
 from anchorage.sheet import wrap
 

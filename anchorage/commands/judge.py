@@ -8,12 +8,13 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from anchorage import tables
 from anchorage.assemble import heading_true
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text, left_out, write_file
+from anchorage.core import tables
+from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.textfile import GIVE_TEXT
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment import Deployment, read_file, read_text
-from anchorage.errors import Fault, InputFaults
 from anchorage.overrides import override
 from anchorage.plan import make_plan
 from anchorage.result import Plan
@@ -21,7 +22,6 @@ from anchorage.sheet import wrap
 from anchorage.sheet.sketch import Around
 from anchorage.sheet.text import check_lines, limit_lines, rule
 from anchorage.sheet.words import record_words
-from anchorage.textfile import GIVE_TEXT
 
 CODES = {"go": 0, "no-go": 1, "unknown": 3}
 LONGEST = 1_000_000

@@ -9,6 +9,7 @@ from typing import Any
 
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.judge import opened
+from anchorage.core.textfile import fingerprint, read_whole, write_whole
 from anchorage.deployment import LONGEST, Deployment
 from anchorage.outlook.build import outlook as make_outlook
 from anchorage.outlook.clock import read_iso, seconds, zone_of
@@ -21,7 +22,6 @@ from anchorage.result import Plan
 from anchorage.sheet.blocks import Document
 from anchorage.sheet.content import Made, SheetIn, banner, sheet_document
 from anchorage.sheet.words import record_words
-from anchorage.textfile import fingerprint, read_whole, write_whole
 
 KINDS = (".pdf", ".html", ".htm", ".csv", ".geojson")
 

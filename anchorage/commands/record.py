@@ -12,6 +12,8 @@ from anchorage.assemble import shape_of
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.judge import CODES, load
 from anchorage.commands.paper import kind_of, made, moment, rendered, the_outlook, write_bytes, zone
+from anchorage.core.textfile import fingerprint
+from anchorage.core.words import so_many
 from anchorage.deployment import Deployment
 from anchorage.outlook.clock import read_said
 from anchorage.plan import make_plan
@@ -21,8 +23,6 @@ from anchorage.record.page import day_time, hand_over, log_lines, now_lines, rec
 from anchorage.record.stand import Stand, not_trusted, stand, with_outlook
 from anchorage.record.store import Entry, Record, path_of
 from anchorage.sheet.blocks import clean
-from anchorage.textfile import fingerprint
-from anchorage.words import so_many
 
 DAMAGED = 1
 

@@ -9,8 +9,8 @@ from typing import Any
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.judge import CODES, opened
 from anchorage.commands.paper import kind_of, moment, write_bytes, zone
+from anchorage.core.textfile import is_folder
 from anchorage.outlook.clock import read_said
-from anchorage.textfile import is_folder
 
 PACKAGES = ("xarray", "dask", "h5netcdf", "h5py", "zarr", "numcodecs", "matplotlib", "distributed")
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from anchorage import tables
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
+from anchorage.core import tables
+from anchorage.core.table_files import Source
 from anchorage.deployment import Deployment
 from anchorage.sheet import wrap
-from anchorage.table_files import Source
 
 
 def _row(r: tables.Row) -> dict[str, Any]:

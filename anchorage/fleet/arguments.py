@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from anchorage.words import USES
+from anchorage.core.words import USES
 
 SORTS = ("worst", "name", "file", "share", "holds", "deadline")
 

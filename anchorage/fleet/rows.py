@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from anchorage.core.errors import AnchorageError, Fault, InputFaults
+from anchorage.core.textfile import is_file, is_folder, load_toml, read_whole
 from anchorage.deployment import LONGEST, Deployment, read_file
-from anchorage.errors import AnchorageError, Fault, InputFaults
 from anchorage.outlook.build import outlook
 from anchorage.outlook.clock import zone_of
 from anchorage.outlook.command import forecasts_of
@@ -22,7 +23,6 @@ from anchorage.record.over import put_over
 from anchorage.result import Plan
 from anchorage.sheet import inert
 from anchorage.sheet.words import record_words
-from anchorage.textfile import is_file, is_folder, load_toml, read_whole
 
 Verdict = Literal["go", "no-go", "unknown", "unusable"]
 ORDER: tuple[Verdict, ...] = ("no-go", "unusable", "unknown", "go")

@@ -13,9 +13,9 @@ from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 from typing import Any
 
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
+from anchorage.core.textfile import exists, is_folder
 from anchorage.fleet.rows import Options, Row, is_saved_shelter, row_of
-from anchorage.textfile import exists, is_folder
 
 WORTH_A_PROCESS = 50
 """Files that take about as long as a process takes to start."""

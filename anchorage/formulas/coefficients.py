@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from anchorage.errors import OutOfRangeError
+from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas.working import formula
 
 Floats = NDArray[np.float64]

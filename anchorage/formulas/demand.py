@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.errors import NotModelledError
+from anchorage.core.errors import NotModelledError
 from anchorage.formulas import working
 from anchorage.formulas.panels import (
     INSIDE_SIGNS,

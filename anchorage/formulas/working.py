@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any, ParamSpec, Protocol, TypeVar
 
 import numpy as np
 
-from anchorage.errors import OutOfRangeError
+from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas.expression import Case, Node, Writer, evaluate, length, nodes, number, pick
 
 if TYPE_CHECKING:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from anchorage.words import USES
+from anchorage.core.words import USES
 
 
 def add_arguments(p: argparse.ArgumentParser) -> None:

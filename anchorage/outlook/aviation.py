@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import re
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.outlook.hours import Hazard, Span
 from anchorage.outlook.remarks import Account, Harmless
 from anchorage.outlook.windgroup import WindGroup

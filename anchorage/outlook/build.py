@@ -7,9 +7,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, tzinfo
 
-from anchorage import tables
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError
+from anchorage.core.units import System
+from anchorage.core.units import show as show_unit
 from anchorage.deployment import Deployment, Times
-from anchorage.errors import AnchorageError
 from anchorage.outlook import chance
 from anchorage.outlook.clock import HOUR, iso, read_said, show
 from anchorage.outlook.deadlines import Deadline, deadlines, stay, windows
@@ -32,8 +34,6 @@ from anchorage.outlook.weathered import limits_by_hour
 from anchorage.policy import Policy, decimals, policy_of
 from anchorage.policy import against as gust_against
 from anchorage.result import Plan, Verdict
-from anchorage.units import System
-from anchorage.units import show as show_unit
 from anchorage.verdict import UNRATED, unrated
 
 MOST_SHOWN = 8

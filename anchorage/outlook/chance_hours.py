@@ -9,8 +9,8 @@ from datetime import tzinfo
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import tables
 from anchorage.chance import over_hours
+from anchorage.core import tables
 from anchorage.outlook import chance
 from anchorage.outlook.clock import iso, show
 from anchorage.outlook.hours import Hour

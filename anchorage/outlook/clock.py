@@ -8,8 +8,8 @@ from datetime import UTC, date, datetime, timedelta, timezone, tzinfo
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from anchorage import tables
-from anchorage.errors import InputFaults
+from anchorage.core import tables
+from anchorage.core.errors import InputFaults
 from anchorage.outlook.untrusted import refuse
 
 HOUR = 3600

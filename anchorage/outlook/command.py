@@ -10,8 +10,10 @@ from dataclasses import replace
 from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 
+from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.textfile import read_whole, write_whole
+from anchorage.core.units import read as read_unit
 from anchorage.deployment import Deployment
-from anchorage.errors import Fault, InputFaults
 from anchorage.outlook import live
 from anchorage.outlook.build import OutlookError, outlook
 from anchorage.outlook.clock import read_iso, read_said, seconds, zone_of
@@ -24,8 +26,6 @@ from anchorage.outlook.untrusted import LARGEST
 from anchorage.outlook.weathered import plan_for
 from anchorage.policy import use_of
 from anchorage.sheet import inert
-from anchorage.textfile import read_whole, write_whole
-from anchorage.units import read as read_unit
 
 CODES = {"go": 0, "no-go": 1, "unknown": 3}
 

@@ -16,7 +16,7 @@ import re
 from dataclasses import dataclass
 from datetime import tzinfo
 
-from anchorage import units
+from anchorage.core import units
 from anchorage.outlook.clock import DAY, read_iso, zone_of
 from anchorage.outlook.hours import Forecast, Span
 from anchorage.outlook.nws_hourly import compass

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.deployment import Times
 from anchorage.outlook.clock import iso
 from anchorage.outlook.hours import ORDER

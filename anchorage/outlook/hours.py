@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.outlook.clock import HOUR
 from anchorage.result import Level
 

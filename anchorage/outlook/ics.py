@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta, tzinfo
 
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
 from anchorage.outlook.clock import read_iso, utc
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.text import ORDERS, deadline_words

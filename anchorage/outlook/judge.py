@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from anchorage import tables
+from anchorage.core import tables
+from anchorage.core.words import USES
 from anchorage.outlook import chance, rule
 from anchorage.outlook.hours import ORDER, Doubt, Hour, Wind
 from anchorage.outlook.limits import Limits
@@ -15,7 +16,6 @@ from anchorage.outlook.rule import VERDICTS
 from anchorage.outlook.snowfall import RoofLoad, accumulate
 from anchorage.policy import TIGHT, Policy, policy_of
 from anchorage.result import Level, Verdict
-from anchorage.words import USES
 
 __all__ = [
     "TIGHT",

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from anchorage import snow, tables
+from anchorage import snow
+from anchorage.core import tables
+from anchorage.core.errors import NotModelledError
 from anchorage.deployment import Deployment
-from anchorage.errors import NotModelledError
 from anchorage.policy import SUBJECTS
 from anchorage.result import Plan, Verdict
 from anchorage.snow_report import POLICIES

@@ -16,11 +16,11 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from anchorage import __version__
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
+from anchorage.core.textfile import read_whole, write_whole
 from anchorage.outlook.clock import HOUR, iso, read_iso
 from anchorage.outlook.nws_gridpoint import read_gridpoint
 from anchorage.outlook.untrusted import LARGEST, decode, load_json, refuse
-from anchorage.textfile import read_whole, write_whole
 
 BASE = "https://api.weather.gov"
 AGENT = f"anchorage/{__version__} (shelter outlook; set ANCHORAGE_CONTACT to say who asks)"

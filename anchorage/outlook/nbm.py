@@ -10,7 +10,7 @@ import itertools
 import re
 from datetime import UTC, datetime
 
-from anchorage import tables, units
+from anchorage.core import tables, units
 from anchorage.outlook.clock import HOUR, seconds
 from anchorage.outlook.hours import Forecast, Span
 from anchorage.outlook.remarks import Account, Harmless

@@ -10,12 +10,12 @@ import json
 import re
 from typing import Any
 
-from anchorage import tables, units
+from anchorage.core import tables, units
+from anchorage.core.table_files import Danger
 from anchorage.outlook.clock import DAY, read_interval, read_iso
 from anchorage.outlook.hours import Forecast, Span
 from anchorage.outlook.remarks import Account, Harmless, Use
 from anchorage.outlook.untrusted import number, refuse
-from anchorage.table_files import Danger
 
 MOST = 5000
 """Intervals of a layer."""

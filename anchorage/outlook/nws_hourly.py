@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from anchorage import units
+from anchorage.core import units
 from anchorage.outlook.clock import DAY, read_iso
 from anchorage.outlook.hours import Forecast, Span
 from anchorage.outlook.phrases import add_phrases

@@ -11,7 +11,7 @@ import re
 from datetime import UTC, timedelta, timezone, tzinfo
 from typing import Any
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.hours import Forecast, Span
 from anchorage.outlook.remarks import Account, Use

@@ -6,7 +6,7 @@ import functools
 import re
 from typing import NamedTuple
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.outlook.remarks import Account
 
 _WORD = re.compile(r"[a-z]+|\d+(?:\.\d+)?")

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from datetime import tzinfo
 
-from anchorage.errors import InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.outlook.clock import HOUR, day_time
 from anchorage.outlook.csv_table import read_csv
 from anchorage.outlook.hours import MOST_HOURS, Doubt, Forecast

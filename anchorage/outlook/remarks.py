@@ -10,10 +10,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
-from anchorage import tables
+from anchorage.core import tables
+from anchorage.core.table_files import Count
 from anchorage.outlook.hours import FIRM, LIGHT, Doubt, Hazard, Span
 from anchorage.outlook.untrusted import seen
-from anchorage.table_files import Count
 
 Use = Literal[
     "gust",

@@ -11,10 +11,10 @@ import re
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
-from anchorage import tables, units
+from anchorage.core import tables, units
+from anchorage.core.table_files import Danger
 from anchorage.outlook.phrases import fillers
 from anchorage.outlook.remarks import Account, Degree, Use
-from anchorage.table_files import Danger
 
 MOST_TEXT = 4000
 LONGEST_WORDS = 3

@@ -21,8 +21,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta, tzinfo
 from typing import NamedTuple
 
-from anchorage import tables, units
-from anchorage.errors import Fault, InputFaults
+from anchorage.core import tables, units
+from anchorage.core.errors import Fault, InputFaults
 from anchorage.outlook.clock import DAY, DAYS, HOUR, SaidZone, read_moment, read_said, seconds, utc, zone_of
 from anchorage.outlook.hours import MOST_HOURS, Doubt, Forecast, Span
 from anchorage.outlook.remarks import Account

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from anchorage.errors import InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.outlook import aviation
 from anchorage.outlook.clock import DAY, HOUR, day_time
 from anchorage.outlook.hours import Forecast, Hazard, Span

@@ -7,7 +7,7 @@ import math
 import re
 from typing import Any
 
-from anchorage.errors import Fault, InputFaults
+from anchorage.core.errors import Fault, InputFaults
 
 LARGEST = 4_000_000
 """Bytes of a forecast: several times the largest that is published."""

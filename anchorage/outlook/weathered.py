@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from anchorage import tables
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError
 from anchorage.deployment import Deployment
-from anchorage.errors import AnchorageError
 from anchorage.ground import surface_state
 from anchorage.outlook.hours import Forecast, Hour
 from anchorage.outlook.limits import Block, Limits, limits_of

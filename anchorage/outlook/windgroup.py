@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from anchorage import tables, units
+from anchorage.core import tables, units
 from anchorage.outlook.untrusted import refuse
 
 _GROUP = re.compile(

@@ -6,9 +6,11 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
-from anchorage.closed import STATES
+from anchorage.core.closed import STATES
+from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.units import System, read, show
+from anchorage.core.words import LEVELS
 from anchorage.deployment import AVERAGING_S
-from anchorage.errors import Fault, InputFaults
 from anchorage.record.kinds import (
     AFTER,
     DEEPEST,
@@ -26,9 +28,7 @@ from anchorage.record.kinds import (
 )
 from anchorage.record.store import Entry
 from anchorage.sheet.blocks import clean
-from anchorage.units import System, read, show
 from anchorage.wind_trip import hand_height
-from anchorage.words import LEVELS
 
 __all__ = ["AFTER", "SNOW_KINDS", "STATES", "WORDS", "Said", "data_of", "words_of"]
 WORDS = {e.name: e.words for e in EVENTS.values()}

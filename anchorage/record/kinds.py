@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from anchorage.closed import STATES
+from anchorage.core.closed import STATES
 
 SNOW_KINDS = ("new", "settled", "wet", "slush", "ice")
 AFTER = ("shift", "wind", "rain", "snow", "frost", "thaw", "change", "before people go in")

@@ -13,14 +13,14 @@ from typing import Any
 
 from anchorage import states
 from anchorage.assemble import shape_of
+from anchorage.core.errors import AnchorageError
+from anchorage.core.textfile import exists, fingerprint, read_whole
+from anchorage.core.units import Measure
 from anchorage.deployment import LONGEST, Deployment, read_text
-from anchorage.errors import AnchorageError
 from anchorage.record.kinds import EVENTS
 from anchorage.record.store import Entry, Record, RecordError, path_of
 from anchorage.result import ChangeOut, EditOut, Reason, RecordOut
 from anchorage.snow import roof_snow
-from anchorage.textfile import exists, fingerprint, read_whole
-from anchorage.units import Measure
 
 SIZES = ("form", "length", "width", "eave", "ridge", "ridge_length", "points_per_side", "points_per_end", "joined")  # fmt: skip
 """What makes a shelter that shelter and no other, beside its name."""

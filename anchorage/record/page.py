@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 
+from anchorage.core.textfile import exists
+from anchorage.core.units import System
+from anchorage.core.words import LEVELS
 from anchorage.outlook.clock import HOUR, read_iso
 from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.result import Outlook
@@ -28,10 +31,7 @@ from anchorage.sheet.content import (
 from anchorage.sheet.points import table_csv
 from anchorage.sheet.sketch import count
 from anchorage.sheet.words import edit_words, limit_text, spread_words
-from anchorage.textfile import exists
-from anchorage.units import System
 from anchorage.wind_trip import hand_height
-from anchorage.words import LEVELS
 
 ON_SHEET = 10
 """Entries that the sheet carries, the last ones."""

@@ -13,10 +13,12 @@ from typing import Any
 
 import numpy as np
 
-from anchorage import tables
 from anchorage.assemble import Installation, assemble, heading_true, within
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError, NotModelledError
+from anchorage.core.units import read, show
+from anchorage.core.words import LEVELS
 from anchorage.deployment import Deployment
-from anchorage.errors import AnchorageError, NotModelledError
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.judge import thunder_wait
 from anchorage.outlook.limits import limits_of
@@ -27,12 +29,10 @@ from anchorage.record.over import Recorded, as_it_stands, corrected, counts_comp
 from anchorage.record.store import Entry
 from anchorage.result import Level, Plan, RecordOut, Verdict
 from anchorage.sheet.words import change_words
-from anchorage.units import read, show
 from anchorage.verdict import bounds
 from anchorage.whatif import changed
 from anchorage.wind import gust_factor, wind_state
 from anchorage.wind_trip import profiles, site_share
-from anchorage.words import LEVELS
 
 THAW = {
     ("frozen", "wet"),

@@ -16,9 +16,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Self
 
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
+from anchorage.core.textfile import exists, fingerprint
 from anchorage.record.kinds import fits, is_time
-from anchorage.textfile import exists, fingerprint
 
 START = "0" * 64
 """Seal before the first entry."""

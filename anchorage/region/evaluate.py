@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from anchorage import __version__, tables
+from anchorage import __version__
+from anchorage.core import tables
 from anchorage.deployment import Deployment
 from anchorage.ground import surface_state
 from anchorage.outlook import rule

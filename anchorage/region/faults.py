@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from anchorage.errors import AnchorageError, InputFaults
+from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.outlook import untrusted
 
 

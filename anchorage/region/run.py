@@ -10,8 +10,8 @@ from typing import Any
 import dask
 import xarray as xr
 
+from anchorage.core.errors import AnchorageError
 from anchorage.deployment import Deployment
-from anchorage.errors import AnchorageError
 from anchorage.region.cf import read_grid
 from anchorage.region.evaluate import Region, judged, region_of, results
 from anchorage.region.faults import RegionError

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import xarray as xr
 
+from anchorage.core.textfile import exists, is_folder, read_whole, writable
 from anchorage.region.faults import RegionError, refuse
 from anchorage.region.probe import comes_to_an_end
-from anchorage.textfile import exists, is_folder, read_whole, writable
 
 KINDS = (".nc", ".zarr", ".png")
 _HDF = b"\x89HDF\r\n\x1a\n"

@@ -9,6 +9,9 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
+from anchorage.core.units import System
+from anchorage.core.units import show as show_unit
+from anchorage.core.words import VERDICTS
 from anchorage.outlook import chance, rule
 from anchorage.outlook.clock import HOUR, iso, show
 from anchorage.outlook.limits import subject_of
@@ -17,9 +20,6 @@ from anchorage.region.kernel import LEVELS
 from anchorage.result import Verdict
 from anchorage.sheet import table, wrap
 from anchorage.sheet.words import record_words
-from anchorage.units import System
-from anchorage.units import show as show_unit
-from anchorage.words import VERDICTS
 
 
 def counts(ds: xr.Dataset) -> dict[Verdict, int]:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from anchorage import tables
 from anchorage.card import STATES, Card, Cell
+from anchorage.core import tables
+from anchorage.core.units import System, show
 from anchorage.deployment import Deployment
 from anchorage.result import Plan
 from anchorage.sheet.blocks import Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.sheet.content import Made, height_words
 from anchorage.sheet.text import plural
 from anchorage.sheet.words import record_words
-from anchorage.units import System, show
 from anchorage.wind_trip import hand_height, trip
 
 WORDS = {"dry": "DRY", "wet": "WET", "ice": "ICE"}

@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import datetime, tzinfo
 
 from anchorage.chance import Chance, Estimate
+from anchorage.core.tables import weakest
+from anchorage.core.units import System, show
 from anchorage.outlook.chance import words
 from anchorage.outlook.chance_hours import HoursChance
 from anchorage.outlook.clock import show as moment
@@ -13,8 +15,6 @@ from anchorage.result import Plan
 from anchorage.sheet import cut, inert, table, wrap
 from anchorage.sheet.text import bullets, rule
 from anchorage.sheet.words import record_words
-from anchorage.tables import weakest
-from anchorage.units import System, show
 
 LEAST = 0.005
 FAR = 5.0

@@ -6,12 +6,12 @@ import math
 from collections.abc import Callable
 from datetime import UTC, datetime, tzinfo
 
+from anchorage.core.units import System, convert, show
 from anchorage.outlook.result import HourOut, Outlook
 from anchorage.result import Plan
 from anchorage.sheet.drawings import Drawing
 from anchorage.sheet.sketch import compass
 from anchorage.sheet.svg import Canvas
-from anchorage.units import System, convert, show
 
 STEPS = (1, 2, 5, 10, 20, 25, 50, 100)
 LETTER = {"normal": "", "secure": "S", "people-out": "OUT", "keep-away": "KEEP", "unknown": "?"}

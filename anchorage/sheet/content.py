@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 
-from anchorage import __version__, tables
+from anchorage import __version__
 from anchorage.assemble import heading_true
+from anchorage.core import tables
+from anchorage.core.units import System, both, show
+from anchorage.core.words import LEVELS, VERDICTS, torn_words
 from anchorage.deployment import Deployment
 from anchorage.drawing import line_angle
 from anchorage.outlook.clock import read_iso
@@ -33,10 +36,8 @@ from anchorage.sheet.drawings import Drawing, plan_drawing, section_drawing
 from anchorage.sheet.sketch import Around, compass, count
 from anchorage.sheet.text import GROUPS, RULES, alarm_words, plural, rule_limits
 from anchorage.sheet.words import record_words, share_words, spread_words, why_words
-from anchorage.units import System, both, show
 from anchorage.verdict import worst_of
 from anchorage.wind_trip import Trip, hand_height, trips
-from anchorage.words import LEVELS, VERDICTS, torn_words
 
 REASONS = 3
 """Reasons in the frame of the verdict; all of them stand on the second page."""

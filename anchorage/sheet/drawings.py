@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from anchorage.assemble import heading_true, shape_of
+from anchorage.core.units import show
 from anchorage.deployment import Deployment
 from anchorage.drawing import (
     Circle,
@@ -27,7 +28,6 @@ from anchorage.drawing import (
 from anchorage.result import Plan
 from anchorage.sheet.sketch import Around
 from anchorage.sheet.svg import Canvas
-from anchorage.units import show
 
 SCALES = (20, 25, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
 """1 : n, as far as a scale rule has them."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
+from anchorage.core.units import show
 from anchorage.result import CheckOut, Plan
 from anchorage.sheet.blocks import Beside, Block, Bullets, Grid, Heading, Lines, Para
 from anchorage.sheet.content import SheetIn, down
 from anchorage.sheet.text import strength_words
 from anchorage.sheet.words import limit_text
-from anchorage.units import show
 
 WORKED = ("Wind at the shelter", "Load case", "Share of the point", "Check")
 """Parts of the working that the sheet carries; the rest is printed by ``check --working``."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from anchorage.core.units import System, show
+from anchorage.core.words import so_many
 from anchorage.packing import Best, Packing
 from anchorage.result import Plan
 from anchorage.sheet import table, wrap
@@ -11,8 +13,6 @@ from anchorage.sheet.blocks import Block, Bullets, Document, Grid, Heading, Pape
 from anchorage.sheet.content import Made
 from anchorage.sheet.text import GROUPS
 from anchorage.sheet.words import record_words
-from anchorage.units import System, show
-from anchorage.words import so_many
 
 HEAD = ("what", "needed", "spare", "bring", "brought", "short", "mass", "")
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from anchorage import __version__
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
 from anchorage.sheet.blocks import (
     Banner,
     Beside,

@@ -10,8 +10,8 @@ from typing import Any
 
 from anchorage import __version__
 from anchorage.assemble import heading_true
+from anchorage.core.errors import AnchorageError
 from anchorage.deployment import Deployment
-from anchorage.errors import AnchorageError
 from anchorage.result import Plan, PointOut
 from anchorage.sheet.blocks import clean
 from anchorage.sheet.content import Made

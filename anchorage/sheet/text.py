@@ -6,12 +6,12 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
+from anchorage.core.units import show
+from anchorage.core.words import LEVELS, VERDICTS, named, torn_words
 from anchorage.policy import RANK, SUBJECTS, against, of_plan, printed
 from anchorage.result import AlarmOut, CheckOut, Plan
 from anchorage.sheet import WIDE, cut, inert, table, wrap
 from anchorage.sheet.sketch import Around, compass, count, sketch
-from anchorage.units import show
-from anchorage.words import LEVELS, VERDICTS, named, torn_words
 
 GROUPS = {
     "corner": ("corner", "corners"),

@@ -13,10 +13,10 @@ from datetime import UTC
 from pathlib import Path
 from typing import Any
 
-from anchorage import tables
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError
 from anchorage.deployment import Deployment, read_file, read_text
 from anchorage.draft import merged, read_draft, to_toml
-from anchorage.errors import AnchorageError
 from anchorage.plan import make_plan
 from anchorage.sheet import inert
 from tui import owner, store

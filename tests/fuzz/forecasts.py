@@ -8,8 +8,8 @@ import random
 import re
 from collections.abc import Callable
 
-from anchorage import tables
-from anchorage.errors import AnchorageError
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError
 from anchorage.outlook import aviation
 from anchorage.outlook.clock import HOUR, zone_of
 from anchorage.outlook.hours import hours_of

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from anchorage.errors import AnchorageError, InputFaults
+from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.outlook.judge import Judged
 from anchorage.sheet import inert
 

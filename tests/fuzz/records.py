@@ -11,7 +11,7 @@ from datetime import UTC
 from pathlib import Path
 from typing import Any
 
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
 from anchorage.plan import make_plan
 from anchorage.record.events import WORDS as EVENTS
 from anchorage.record.events import Said, data_of, words_of

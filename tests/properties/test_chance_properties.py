@@ -9,7 +9,7 @@ from strategies import GABLE, ON_LINES, THROUGH_FEET, files, read, some, unsized
 from anchorage.assemble import Installation, assemble
 from anchorage.chance import BLOCK, Sampler, _sample, above, chance_of, over_hours
 from anchorage.checks import limits
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
 from anchorage.spread import ONES, Model
 
 

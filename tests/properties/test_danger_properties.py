@@ -8,9 +8,10 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from outlook_kit import SHARES, at
 
-from anchorage import tables
+from anchorage.core import tables
+from anchorage.core.errors import InputFaults
+from anchorage.core.words import USES
 from anchorage.deployment import Times
-from anchorage.errors import InputFaults
 from anchorage.outlook.clock import HOUR
 from anchorage.outlook.deadlines import deadlines
 from anchorage.outlook.hours import hours_of
@@ -18,7 +19,6 @@ from anchorage.outlook.judge import judge
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.reader import read_text, together
 from anchorage.outlook.rule import VERDICTS
-from anchorage.words import USES
 
 NOW = at("2026-03-10T18:00:00Z")
 END = NOW + 12 * HOUR

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from anchorage.assemble import assemble
 from anchorage.checks import ratio
+from anchorage.core.errors import NotModelledError
 from anchorage.deployment import read_text
-from anchorage.errors import NotModelledError
 from anchorage.plan import make_plan
 from tests.strategies import some
 

@@ -14,9 +14,9 @@ from typing import Any
 
 import pytest
 
-from anchorage import tables
 from anchorage.cli import _parsers, build_parser
-from anchorage.errors import AnchorageError
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError
 from anchorage.outlook.hours import Forecast
 from anchorage.overrides import override
 from anchorage.plan import make_plan

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from strategies import FORMS, KINDS_HELD, METHODS, SERVICE_SETS, WALLS, File, Q, files, number, stand, with_
 
 from anchorage.assemble import STANDING, _cases, _counting
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
 from anchorage.formulas.panels import ByFace, signed
 from anchorage.shape import FACES
 

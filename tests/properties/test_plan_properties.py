@@ -6,7 +6,7 @@ import pytest
 from hypothesis import example, given
 from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, files, judge, points, read, some, with_
 
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 

@@ -5,8 +5,8 @@ from hypothesis import strategies as st
 from outlook_kit import at, forecast
 from strategies import File, Q, files, read, some, with_
 
+from anchorage.core.errors import AnchorageError
 from anchorage.deployment import Deployment
-from anchorage.errors import AnchorageError
 from anchorage.ground import on_it
 from anchorage.outlook.build import outlook
 from anchorage.overrides import override

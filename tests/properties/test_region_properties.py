@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 from region_kit import deployment, grid, region
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.outlook import rule
 from anchorage.outlook.limits import Limits
 from anchorage.region.kernel import NEVER, judge_block, sectors_of

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.stakework import Bar, Basis, Pulled, along, stake_worth

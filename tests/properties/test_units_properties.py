@@ -8,9 +8,9 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from anchorage import units
-from anchorage.quantity import Quantity
-from anchorage.units import KINDS, Measure, convert, echo, read, show, write
+from anchorage.core import units
+from anchorage.core.quantity import Quantity
+from anchorage.core.units import KINDS, Measure, convert, echo, read, show, write
 
 READ = st.sampled_from(list(KINDS))
 SHOW = st.sampled_from(list(units._ALL))

@@ -9,8 +9,9 @@ import pytest
 from fuzz import corpus
 from outlook_kit import DATA, at, judged
 
-from anchorage import demo, tables
-from anchorage.errors import InputFaults
+from anchorage import demo
+from anchorage.core import tables
+from anchorage.core.errors import InputFaults
 from anchorage.outlook.clock import zone_of
 from anchorage.outlook.reader import read_text
 

@@ -9,6 +9,7 @@ import pytest
 
 from anchorage import card, states
 from anchorage.cli import main
+from anchorage.core.textfile import fingerprint
 from anchorage.demo import demo_text
 from anchorage.deployment import read_file, read_text
 from anchorage.overrides import override
@@ -17,7 +18,6 @@ from anchorage.record.kinds import EVENTS
 from anchorage.record.over import Recorded, corrected, put_over, read_record
 from anchorage.record.stand import stand
 from anchorage.record.store import Record, path_of
-from anchorage.textfile import fingerprint
 
 HERE = Path(__file__).parents[1] / "written_before"
 DAY = "2026-03-10T"

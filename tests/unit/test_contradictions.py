@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from toml_writer import demo, written
 
+from anchorage.core.errors import Fault, InputFaults
 from anchorage.deployment import read_text
-from anchorage.errors import Fault, InputFaults
 
 DOOR = {"wall": "front", "width": "14 ft", "height": "9 ft", "is": "open"}
 OWN = {

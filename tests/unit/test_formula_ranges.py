@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import anchorage.plan  # noqa: F401 - every formula of a plan is registered by it
-from anchorage.errors import OutOfRangeError
+from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas.working import REGISTRY
 
 NEVER_NEGATIVE = {

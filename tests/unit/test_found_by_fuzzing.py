@@ -11,12 +11,12 @@ import pytest
 import region_kit
 from outlook_kit import LIMITS, at, forecast, judged
 
-from anchorage import tables
 from anchorage.cli import main
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.demo import demo_text
 from anchorage.deployment import read_text
 from anchorage.draft import read_draft
-from anchorage.errors import AnchorageError, InputFaults
 from anchorage.outlook.hours import Span
 from anchorage.outlook.rule import VERDICTS
 from anchorage.plan import make_plan

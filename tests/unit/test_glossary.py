@@ -9,12 +9,13 @@ from typing import Any
 
 import pytest
 
-from anchorage import policy, tables, units
+from anchorage import policy
 from anchorage.cli import main
 from anchorage.commands.formula import formulas
+from anchorage.core import tables, units
+from anchorage.core.words import LEVELS, VERDICTS
 from anchorage.outlook.result import Outlook
 from anchorage.result import Plan
-from anchorage.words import LEVELS, VERDICTS
 from tui import pages
 
 ROOT = Path(__file__).parents[2]

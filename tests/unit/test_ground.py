@@ -8,8 +8,8 @@ from typing import Any, get_args
 import pytest
 from toml_writer import demo, written
 
-from anchorage import tables
-from anchorage.closed import BENEATH, MATERIALS, STATES
+from anchorage.core import tables
+from anchorage.core.closed import BENEATH, MATERIALS, STATES
 from anchorage.deployment import read_text
 from anchorage.deployment_holding import Anchorage
 from anchorage.ground import CONTACTS, FEET, RUBS, Stand, bare_friction, frame_friction, on_ground_friction

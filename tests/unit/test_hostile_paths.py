@@ -11,12 +11,12 @@ from pathlib import Path
 import pytest
 
 from anchorage.cli import main
+from anchorage.core.errors import AnchorageError, InputFaults
+from anchorage.core.textfile import load_toml, read_whole, write_whole
 from anchorage.demo import demo_text
 from anchorage.deployment import read_text
 from anchorage.draft import merged, read_draft
-from anchorage.errors import AnchorageError, InputFaults
 from anchorage.outlook.reader import read_bytes
-from anchorage.textfile import load_toml, read_whole, write_whole
 from tui import engine, store
 from tui.fields import KEYS
 

@@ -24,14 +24,14 @@ FILES = {
 OPTIONAL = {"httpx", "icalendar", "typst", "pyarrow", "xarray", "dask", "distributed", "matplotlib"}
 """What an extra installs: a module that needs one of these may be absent."""
 ONLY_IN = {
-    "pint": ("anchorage.units",),
+    "pint": ("anchorage.core.units",),
     "pydantic": (
-        "anchorage.units",
-        "anchorage.quantity",
+        "anchorage.core.units",
+        "anchorage.core.quantity",
         "anchorage.deployment",
         "anchorage.deployment_*",
-        "anchorage.tables",
-        "anchorage.table_files",
+        "anchorage.core.tables",
+        "anchorage.core.table_files",
         "anchorage.result",
         "anchorage.outlook.result",
     ),

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from anchorage.assemble import assemble
+from anchorage.core.errors import InputFaults
 from anchorage.deployment import read_text
-from anchorage.errors import InputFaults
 
 TEXT = """
 [shelter]

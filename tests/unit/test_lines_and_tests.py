@@ -10,13 +10,13 @@ import pytest
 from snow_files import text
 
 from anchorage.assemble import assemble
+from anchorage.core.errors import AnchorageError
+from anchorage.core.units import read
 from anchorage.deployment import read_text
-from anchorage.errors import AnchorageError
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.spread import Model
 from anchorage.stakework import Basis
-from anchorage.units import read
 
 File = dict[str, Any]
 STRONG: File = {

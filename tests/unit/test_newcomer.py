@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 
 from anchorage.cli import main
-from anchorage.closed import MATERIALS
+from anchorage.core.closed import MATERIALS
+from anchorage.core.words import named, so_many
 from anchorage.demo import demo_text
-from anchorage.words import named, so_many
 
 
 def say(capsys: Any, *words: object) -> tuple[int, str, str]:

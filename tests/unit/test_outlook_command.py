@@ -9,8 +9,8 @@ from outlook_kit import real
 
 from anchorage import demo
 from anchorage.cli import main
+from anchorage.core.errors import AnchorageError
 from anchorage.deployment import read_text
-from anchorage.errors import AnchorageError
 from anchorage.outlook import arguments, build, command, ics, limits, text
 from anchorage.outlook.clock import zone_of
 from anchorage.outlook.result import Outlook

@@ -7,7 +7,7 @@ from datetime import UTC
 import pytest
 from outlook_kit import KT, at, judged, levels, verdicts
 
-from anchorage.errors import InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.outlook import (
     aviation,
     csv_table,

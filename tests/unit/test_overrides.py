@@ -8,9 +8,9 @@ import sys
 
 import pytest
 
+from anchorage.core.errors import InputFaults
 from anchorage.demo import demo_text
 from anchorage.deployment import read_text
-from anchorage.errors import InputFaults
 from anchorage.overrides import override
 from anchorage.plan import make_plan
 

@@ -10,7 +10,7 @@ import pytest
 from hatchling.builders.sdist import SdistBuilder
 from hatchling.builders.wheel import WheelBuilder
 
-from anchorage import tables
+from anchorage.core import tables
 
 ROOT = Path(__file__).parents[2]
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "anchorage", "tui", "tests", "tables"}
@@ -73,7 +73,7 @@ def test_a_wheel_has_the_command(wheel):
 
 def test_a_wheel_runs_by_itself(wheel):
     """From its own folder, with nothing of the repository in sight."""
-    code = "import anchorage.tables as t; t.load_all(); print(t.tables_dir())"
+    code = "import anchorage.core.tables as t; t.load_all(); print(t.tables_dir())"
     done = subprocess.run(
         [sys.executable, "-c", code], cwd=wheel, capture_output=True, text=True, check=False
     )

@@ -13,15 +13,15 @@ from hypothesis import strategies as st
 import anchorage
 from anchorage import policy
 from anchorage.__main__ import main
+from anchorage.core.errors import InputFaults
+from anchorage.core.words import USES
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment import read_text
-from anchorage.errors import InputFaults
 from anchorage.outlook.build import outlook
 from anchorage.outlook.limits import limits_of
 from anchorage.outlook.spoken import read_spoken
 from anchorage.plan import make_plan
 from anchorage.policy import ORDER, against, policy_of
-from anchorage.words import USES
 
 ROOT = Path(anchorage.__file__).parent
 OWN = "\n[policy]\nsecure = 0.3\npeople_out = 0.4\n"

@@ -8,6 +8,7 @@ import pypdf
 import pytest
 
 from anchorage.cli import main
+from anchorage.core.units import convert, show
 from anchorage.demo import demo_text
 from anchorage.deployment import read_text
 from anchorage.outlook.clock import read_iso
@@ -18,7 +19,6 @@ from anchorage.record.over import Recorded
 from anchorage.record.stand import stand, standing
 from anchorage.record.store import Entry, Record, path_of
 from anchorage.sheet import columns
-from anchorage.units import convert, show
 from anchorage.wind_trip import trips
 
 POINTS = ("L1", "L2", "R1")

@@ -11,8 +11,8 @@ import xarray as xr
 from region_kit import NOW, SINCE, deployment, grid, region, table
 
 from anchorage import cli
+from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.demo import demo_text
-from anchorage.errors import AnchorageError, InputFaults
 from anchorage.outlook import rule
 from anchorage.outlook.build import outlook
 from anchorage.outlook.clock import read_iso

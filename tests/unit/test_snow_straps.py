@@ -5,7 +5,7 @@ import pytest
 from snow_files import winter
 
 from anchorage.assemble import assemble
-from anchorage.errors import AnchorageError
+from anchorage.core.errors import AnchorageError
 from anchorage.explain import explain
 from anchorage.plan import make_plan
 from anchorage.result import Plan

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from anchorage import tables
-from anchorage.errors import NotModelledError, TableError
-from anchorage.tables import Library, collect, load_all, tables_dir, weakest
+from anchorage.core import tables
+from anchorage.core.errors import NotModelledError, TableError
+from anchorage.core.tables import Library, collect, load_all, tables_dir, weakest
 
 SOURCE = """
 [[sources]]

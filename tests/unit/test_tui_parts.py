@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from anchorage import tables
 from anchorage.contradictions import stock_key
+from anchorage.core import tables
+from anchorage.core.errors import InputFaults
 from anchorage.demo import demo_text
 from anchorage.deployment import Deployment
 from anchorage.draft import (
@@ -23,7 +24,6 @@ from anchorage.draft import (
     typed_key,
     without,
 )
-from anchorage.errors import InputFaults
 from tui import store
 from tui.engine import compare, evaluate, kind_of, variant
 from tui.fields import (
@@ -191,7 +191,7 @@ def test_every_field_has_help_and_an_example_that_is_read(key):
     if field.choices:
         assert field.example in field.choices
     if kind := kind_of(key):
-        from anchorage.units import read
+        from anchorage.core.units import read
 
         read(kind, field.example.split(";")[0])
 

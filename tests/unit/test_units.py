@@ -14,9 +14,9 @@ import pint
 import pytest
 from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
 
-from anchorage import units
-from anchorage.quantity import Quantity
-from anchorage.units import KINDS, Measure, both, convert, echo, read, show, write
+from anchorage.core import units
+from anchorage.core.quantity import Quantity
+from anchorage.core.units import KINDS, Measure, both, convert, echo, read, show, write
 
 PACKAGE = Path(units.__file__).parent
 

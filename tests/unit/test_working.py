@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from anchorage.errors import OutOfRangeError
+from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas import working
 from anchorage.formulas.working import (
     REGISTRY,

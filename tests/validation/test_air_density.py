@@ -12,7 +12,7 @@ import numpy as np
 import psychrolib
 import pytest
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.formulas import air
 
 ISA = ((0.0, 1.2250), (1000.0, 1.1117), (2000.0, 1.0066), (3000.0, 0.9093))

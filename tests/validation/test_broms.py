@@ -18,9 +18,9 @@ import numpy as np
 import pytest
 from geotech_references.dm7_2 import chapter4, chapter6
 
-from anchorage import tables
 from anchorage.base import Base
-from anchorage.errors import OutOfRangeError
+from anchorage.core import tables
+from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas import stakes
 from anchorage.hardware import Factors, Hardware
 from anchorage.sizing import sizes

@@ -9,10 +9,11 @@ from limit_states import ORDER, openturns_event
 from scipy import stats
 from strategies import GABLE, ON_LINES, Q, read, with_
 
-from anchorage import spread, tables
+from anchorage import spread
 from anchorage.assemble import assemble
 from anchorage.chance import Sampler, _first_order, _quantile, _sample, above, chance_of, tail_of
 from anchorage.checks import limits
+from anchorage.core import tables
 from anchorage.deployment import read_file
 from anchorage.normal import chi_square_of, normal_cdf
 from anchorage.spread import ONES, Model

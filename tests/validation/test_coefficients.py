@@ -13,10 +13,11 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from anchorage import pressures, tables
+from anchorage import pressures
 from anchorage.assemble import assemble, shape_of
+from anchorage.core import tables
+from anchorage.core.errors import NotModelledError, OutOfRangeError
 from anchorage.deployment import Deployment
-from anchorage.errors import NotModelledError, OutOfRangeError
 from anchorage.formulas import velocity
 from anchorage.formulas.coefficients import enclosure_class, net_pressure
 from anchorage.shape import FACES, gable, single_slope

@@ -11,10 +11,10 @@ from typing import Any
 import pytest
 from snow_files import text
 
-from anchorage import tables
 from anchorage.cli import main
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError
 from anchorage.deployment import Deployment, read_text
-from anchorage.errors import AnchorageError
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.sheet.text import check_lines

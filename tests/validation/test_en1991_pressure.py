@@ -16,10 +16,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from anchorage import tables
 from anchorage.assemble import shape_of
+from anchorage.core import tables
+from anchorage.core.errors import InputFaults, OutOfRangeError
 from anchorage.deployment import Deployment, read_text
-from anchorage.errors import InputFaults, OutOfRangeError
 from anchorage.formulas import en1991
 from anchorage.wind import wind_state
 

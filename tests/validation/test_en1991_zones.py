@@ -14,7 +14,7 @@ import math
 import numpy as np
 import pytest
 
-from anchorage.errors import NotModelledError
+from anchorage.core.errors import NotModelledError
 from anchorage.forms import arch, hip
 from anchorage.formulas.coefficients import arch_coefficient
 from anchorage.formulas.panels import ByFace

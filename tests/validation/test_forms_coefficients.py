@@ -15,10 +15,10 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from anchorage import tables
 from anchorage.assemble import assemble, shape_of
+from anchorage.core import tables
+from anchorage.core.errors import InputFaults, NotModelledError, OutOfRangeError
 from anchorage.deployment import Deployment, read_text
-from anchorage.errors import InputFaults, NotModelledError, OutOfRangeError
 from anchorage.forms import arch, circle, hip
 from anchorage.formulas import speed
 from anchorage.formulas.coefficients import same_sign

@@ -14,8 +14,8 @@ import math
 import numpy as np
 import pytest
 
-from anchorage import tables
-from anchorage.errors import AnchorageError, NotModelledError
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.forms import canopy_gable, canopy_single_slope
 from anchorage.formulas import en1991
 from anchorage.freeroofs import net_coefficient

@@ -16,8 +16,8 @@ import numpy as np
 import pytest
 from geotech_references.gec_9.tables import table_7_1_p_multiplier
 
-from anchorage import tables
-from anchorage.errors import NotModelledError
+from anchorage.core import tables
+from anchorage.core.errors import NotModelledError
 from anchorage.formulas import blocks, stakes
 from anchorage.stakework import OLD_FINE_WET, Deadman, Stake, deadman_strength, group, holdfast
 

@@ -14,7 +14,7 @@ Sources and their grade
 
 import pytest
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.formulas import velocity
 from anchorage.wind import _kz as kz
 

@@ -11,7 +11,7 @@ from math import inf, sqrt
 import numpy as np
 import pytest
 
-from anchorage.errors import OutOfRangeError
+from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas import (
     ballast,
     blocks,

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from Pynite import FEModel3D
 
-from anchorage.errors import NotModelledError
+from anchorage.core.errors import NotModelledError
 from anchorage.formulas.demand import Cases, rigid_shares
 from anchorage.shape import anchor_points
 

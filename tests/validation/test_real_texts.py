@@ -10,7 +10,7 @@ import pytest
 import real_texts
 from outlook_kit import KT, at
 
-from anchorage.errors import InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.outlook.metar import read_metar
 from anchorage.outlook.taf import read_taf
 from anchorage.outlook.windgroup import looks_like_wind, read_wind

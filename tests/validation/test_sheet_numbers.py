@@ -8,6 +8,7 @@ import pypdf
 import pytest
 
 from anchorage.card import STATES, card
+from anchorage.core.units import show
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment import read_text
 from anchorage.explain import explain
@@ -16,7 +17,6 @@ from anchorage.sheet.card_page import card_document
 from anchorage.sheet.content import Made, SheetIn, sheet_document
 from anchorage.sheet.html import html
 from anchorage.sheet.pdf import pdf
-from anchorage.units import show
 from anchorage.whatif import changed
 from anchorage.wind_trip import beaufort, profiles, site_share, trip
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from snow_files import winter
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.formulas import snow_code as code
 from anchorage.snow import roof_snow
 from anchorage.snow_codes import code_snow, cs, mu1

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from snow_files import winter
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.formulas import snow as formulas
 from anchorage.plan import make_plan
 from anchorage.snow import gravity, load_ratio, nws_ratio, water_density

@@ -17,8 +17,8 @@ from collections.abc import Callable
 
 import pytest
 
-from anchorage import tables
 from anchorage.assemble import shape_of
+from anchorage.core import tables
 from anchorage.deployment import Deployment
 from anchorage.formulas import speed
 from anchorage.wind import gust_factor, wind_state

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from Pynite import FEModel3D
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.formulas import snow, straps
 
 VALIDATES = {"holding/straps": ("test_initial_sway_of_en_1993_1_1", "anchorage.formulas.straps")}

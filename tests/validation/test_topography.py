@@ -10,7 +10,7 @@ import math
 import numpy as np
 import pytest
 
-from anchorage import tables
+from anchorage.core import tables
 from anchorage.deployment import Site, Topography
 from anchorage.formulas import velocity
 from anchorage.terrain import arcs, case_ratio, overlapping, speed_up

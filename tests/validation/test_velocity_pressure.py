@@ -14,8 +14,8 @@ from collections.abc import Callable
 
 import pytest
 
-from anchorage import tables
 from anchorage.assemble import shape_of
+from anchorage.core import tables
 from anchorage.deployment import Deployment
 from anchorage.formulas import velocity
 from anchorage.formulas.coefficients import net_pressure

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal, Self, TypeAlias
 import pint
 from pydantic_core import core_schema
 
-from anchorage.unit_table import SPELLINGS
+from anchorage.core.unit_table import SPELLINGS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

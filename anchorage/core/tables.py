@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple, Self, get_args
 
 from pydantic import ValidationError, model_validator
 
-from anchorage.errors import NotModelledError, TableError
-from anchorage.table_files import (
+from anchorage.core.errors import NotModelledError, TableError
+from anchorage.core.table_files import (
     CodeIn,
     CodesIn,
     Count,
@@ -35,7 +35,7 @@ from anchorage.table_files import (
     TextIn,
     Worse,
 )
-from anchorage.textfile import load_toml
+from anchorage.core.textfile import load_toml
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator

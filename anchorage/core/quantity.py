@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic_core import PydanticCustomError, core_schema
 
-from anchorage.units import KINDS, LONGEST, Measure, bound_text, read, write
+from anchorage.core.units import KINDS, LONGEST, Measure, bound_text, read, write
 
 if TYPE_CHECKING:
     from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
