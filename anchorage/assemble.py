@@ -16,8 +16,8 @@ from anchorage.base import Base, Held, base, held, holding
 from anchorage.checks import bare_feet, limits, worst_pressure
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
-from anchorage.deployment import Deployment, Shelter
-from anchorage.deployment_holding import PointIn
+from anchorage.deployment.holding import PointIn
+from anchorage.deployment.models import Deployment, Shelter
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import enclosure_classes
 from anchorage.formulas.demand import Cases, Panels, load_cases

@@ -12,7 +12,7 @@ from anchorage import states
 from anchorage.assemble import Installation, assemble
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
-from anchorage.deployment import Deployment, Openings
+from anchorage.deployment.models import Deployment, Openings
 from anchorage.snow import depths_of
 from anchorage.verdict import bounds
 from anchorage.whatif import changed

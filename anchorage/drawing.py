@@ -13,7 +13,7 @@ from typing import Literal
 
 from anchorage.assemble import shape_of
 from anchorage.core.units import show
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.result import Plan, PointOut
 from anchorage.shape import Shape as Form
 from anchorage.sheet.sketch import Around, compass, count

@@ -11,7 +11,7 @@ import numpy as np
 from anchorage.assemble import Installation, assemble
 from anchorage.checks import limits, ratio
 from anchorage.core import tables
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.formulas import demand, working
 from anchorage.formulas.coefficients import net_pressure
 from anchorage.formulas.demand import Panels, inside_names, inside_pressure, shares, signed

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from anchorage.core import tables
 from anchorage.core.closed import STATES
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.formulas import working
 
 _ON_FEET = {"cloth": "cloth", "bare-metal": "metal", "plastic": "plastic", "rubber": "metal"}

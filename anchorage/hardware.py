@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from anchorage.core import tables
 from anchorage.core.closed import MATERIALS
 from anchorage.core.errors import NotModelledError
-from anchorage.deployment import Deployment, Margins
-from anchorage.deployment_holding import PointIn, Stake
+from anchorage.deployment.holding import PointIn, Stake
+from anchorage.deployment.models import Deployment, Margins
 from anchorage.formulas import blocks, stakes, working
 from anchorage.ground import (
     Stand,

@@ -9,11 +9,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from anchorage.commands.common import CommandError, Outcome, as_text, write_file
-from anchorage.contradictions import stock_key
 from anchorage.core import tables, units
 from anchorage.core.closed import BENEATH, MATERIALS, STATES
 from anchorage.core.errors import InputFaults
-from anchorage.deployment import read_text
+from anchorage.deployment.contradictions import stock_key
+from anchorage.deployment.models import read_text
 from anchorage.ground import is_hard
 from anchorage.sheet import inert, wrap
 

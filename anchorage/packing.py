@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from anchorage.assemble import Installation, assemble
-from anchorage.contradictions import stock_key
 from anchorage.core import tables
 from anchorage.core.words import named
-from anchorage.deployment import Deployment
+from anchorage.deployment.contradictions import stock_key
+from anchorage.deployment.models import Deployment
 from anchorage.ground import fill_of
 from anchorage.hardware import GRAVITY
 from anchorage.policy import use_of

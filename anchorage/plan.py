@@ -14,11 +14,11 @@ from anchorage.assemble import (
     within,
 )
 from anchorage.checks import BARE, OK, ratio, worst_pressure
-from anchorage.contradictions import stock_key
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.words import named, so_many
-from anchorage.deployment import Deployment
+from anchorage.deployment.contradictions import stock_key
+from anchorage.deployment.models import Deployment
 from anchorage.formulas.blocks import bearing_pressure
 from anchorage.hardware import GRAVITY
 from anchorage.met import Limit

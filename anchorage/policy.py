@@ -14,7 +14,7 @@ from typing import Literal, Protocol
 from anchorage.core import tables, units
 from anchorage.core.units import Rounding, System
 from anchorage.core.words import LEVELS
-from anchorage.deployment import Deployment, Times
+from anchorage.deployment.models import Deployment, Times
 from anchorage.result import Level, Plan, PolicyOut
 
 TIGHT = 1e-9

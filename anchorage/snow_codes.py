@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from anchorage.core import tables
-from anchorage.deployment import SURROUNDINGS, Deployment, Shelter
+from anchorage.deployment.models import SURROUNDINGS, Deployment, Shelter
 from anchorage.formulas import snow_code as code
 from anchorage.formulas import working
 

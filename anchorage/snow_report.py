@@ -9,7 +9,7 @@ from typing import Literal
 from anchorage.core import tables
 from anchorage.core.units import Rounding, System, show
 from anchorage.core.words import LEVELS
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
 from anchorage.policy import ORDER, Policy, against, policy_of

@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 from anchorage.assemble import Installation, loads_by_part, point_inputs
 from anchorage.base import Base, Held, held
 from anchorage.core import tables
-from anchorage.deployment import AVERAGING_S, Deployment
-from anchorage.deployment_holding import PointIn
+from anchorage.deployment.holding import PointIn
+from anchorage.deployment.models import AVERAGING_S, Deployment
 from anchorage.formulas import stakes
 from anchorage.formulas.working import REGISTRY
 from anchorage.ground import fill_of, material_of, surface_state

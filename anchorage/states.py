@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.ground import on_it
 
 DRY = "dry"

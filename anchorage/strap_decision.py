@@ -11,7 +11,7 @@ import numpy as np
 from anchorage.assemble import assemble
 from anchorage.core import tables
 from anchorage.core.units import Measure, System, show
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.formulas import working
 from anchorage.policy import Policy
 from anchorage.result import CheckOut, RackingOut, SnowOut, StrapsOut

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.core import tables
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.formulas import straps as formulas
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import net_pressure

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from anchorage.core import tables
-from anchorage.deployment import SURROUNDINGS, Site, Topography
+from anchorage.deployment.models import SURROUNDINGS, Site, Topography
 from anchorage.formulas import velocity, working
 from anchorage.formulas.demand import Floats
 

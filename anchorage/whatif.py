@@ -10,7 +10,7 @@ import numpy as np
 from anchorage.assemble import Installation, assemble, internal_pressure, shape_of
 from anchorage.checks import bare_feet, limits, worst_pressure
 from anchorage.core.errors import AnchorageError
-from anchorage.deployment import Deployment, Openings
+from anchorage.deployment.models import Deployment, Openings
 from anchorage.policy import use_of
 from anchorage.result import HalfBuiltOut, LostOut, WallOut
 from anchorage.shape import FACES

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from anchorage.core import tables
 from anchorage.core.errors import OutOfRangeError
 from anchorage.core.units import show
-from anchorage.deployment import AVERAGING_S, SPEED_IS, Deployment, Wind
+from anchorage.deployment.models import AVERAGING_S, SPEED_IS, Deployment, Wind
 from anchorage.formulas import air, en1991, speed, velocity, working
 from anchorage.pressures import FLAT_BELOW
 from anchorage.shape import FACES, Shape

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from anchorage.core import tables
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.formulas import en1991, speed, velocity
 from anchorage.result import Plan
 from anchorage.terrain import exposure

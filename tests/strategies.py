@@ -20,7 +20,7 @@ from anchorage.checks import ratio
 from anchorage.core import tables
 from anchorage.core.closed import MATERIALS, STATES
 from anchorage.core.units import write
-from anchorage.deployment import Deployment, read_text
+from anchorage.deployment.models import Deployment, read_text
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.sizing import Sized

@@ -18,7 +18,7 @@ from anchorage.core import tables
 from anchorage.core.closed import MATERIALS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.table_files import Worse
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from tests.strategies import File, Q, points, read, unsized

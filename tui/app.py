@@ -19,7 +19,7 @@ from textual.containers import Horizontal
 from textual.message import Message
 from textual.widgets import Static
 
-from anchorage.draft import Draft, History, number_in
+from anchorage.deployment.draft import Draft, History, number_in
 from tui import engine, owner, recording, store
 from tui.dialogs import Dialog
 from tui.doing import Doing

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from textual.app import SystemCommand
 from textual.screen import Screen
 
-from anchorage.draft import Draft, History, items, number_in, template, without
+from anchorage.deployment.draft import Draft, History, items, number_in, template, without
 from anchorage.sheet import inert
 from tui import engine, store
 from tui.dialogs import Tell

@@ -15,10 +15,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from anchorage.core.errors import AnchorageError, InputFaults
-from anchorage.draft import Draft, items, path_of, template, to_toml, typed_key
+from anchorage.deployment.draft import Draft, items, path_of, template, to_toml, typed_key
 
 if TYPE_CHECKING:
-    from anchorage.deployment import Deployment
+    from anchorage.deployment.models import Deployment
     from anchorage.drawing import Shape
     from anchorage.outlook.hours import Forecast
     from anchorage.outlook.result import Outlook
@@ -93,7 +93,7 @@ def told(error: AnchorageError, draft: Draft | None = None) -> tuple[Told, ...]:
 def kind_of(key: str) -> str:
     """Kind of quantity of a field, or nothing where it is none."""
     from anchorage.core.quantity import Quantity  # noqa: PLC0415
-    from anchorage.deployment import Deployment  # noqa: PLC0415 - after the first screen
+    from anchorage.deployment.models import Deployment  # noqa: PLC0415 - after the first screen
 
     model: Any = Deployment
     found: Any = None
@@ -175,7 +175,7 @@ def evaluate(
     draft: Draft, number: int, folder: Path, *, deep: bool = False, beside: Path | None = None
 ) -> Answer:
     """Read the draft and judge it as it stands by the record beside a file. Nothing that was typed raises."""
-    from anchorage.deployment import read_text  # noqa: PLC0415 - after the first screen
+    from anchorage.deployment.models import read_text  # noqa: PLC0415 - after the first screen
     from anchorage.drawing import plan_shapes  # noqa: PLC0415
     from anchorage.plan import make_plan  # noqa: PLC0415
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from anchorage.core.closed import BENEATH, MATERIALS, STATES
-from anchorage.draft import Draft, items, number_in, numbered, template
+from anchorage.deployment.draft import Draft, items, number_in, numbered, template
 
 
 @dataclass(frozen=True)

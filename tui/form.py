@@ -20,7 +20,7 @@ from textual.strip import Strip as Cells
 from textual.suggester import SuggestFromList
 from textual.widgets import Input, Static
 
-from anchorage.draft import Draft, items, number_in, template
+from anchorage.deployment.draft import Draft, items, number_in, template
 from anchorage.sheet import columns, cut, inert, wrap
 from tui.fields import SUBJECTS, Field, Several, list_of, subject_of
 from tui.keys import ACTIONS

@@ -12,7 +12,7 @@ from anchorage.core.errors import AnchorageError
 from tui.engine import Answer, evaluate, judged, told
 
 if TYPE_CHECKING:
-    from anchorage.draft import Draft
+    from anchorage.deployment.draft import Draft
     from anchorage.record.stand import Stand
 
 TEXTS = ("who", "to", "where", "height", "averaging", "kind", "after", "note", "at", "how")

@@ -16,7 +16,7 @@ from typing import Any
 
 from anchorage.core import textfile
 from anchorage.core.errors import Fault, InputFaults
-from anchorage.draft import Draft, merged, path_of, read_draft, to_toml
+from anchorage.deployment.draft import Draft, merged, path_of, read_draft, to_toml
 from tui import owner
 
 RECENT = 8

@@ -17,7 +17,7 @@ from anchorage.core import tables
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.tables import weakest
 from anchorage.core.units import read as read_unit
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.outlook.build import stay_of, with_thunder
 from anchorage.outlook.chance_hours import HoursChance, hours_chance
 from anchorage.outlook.clock import read_iso, seconds

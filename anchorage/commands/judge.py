@@ -9,13 +9,13 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.assemble import heading_true
+from anchorage.checks.overrides import override
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text, left_out, write_file
 from anchorage.core import tables
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.textfile import GIVE_TEXT
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment import Deployment, read_file, read_text
-from anchorage.overrides import override
+from anchorage.deployment.models import Deployment, read_file, read_text
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.sheet import wrap

@@ -10,7 +10,7 @@ from typing import Any
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.judge import opened
 from anchorage.core.textfile import fingerprint, read_whole, write_whole
-from anchorage.deployment import LONGEST, Deployment
+from anchorage.deployment.models import LONGEST, Deployment
 from anchorage.outlook.build import outlook as make_outlook
 from anchorage.outlook.clock import read_iso, seconds, zone_of
 from anchorage.outlook.command import forecasts_of

@@ -14,7 +14,7 @@ from anchorage.commands.judge import CODES, load
 from anchorage.commands.paper import kind_of, made, moment, rendered, the_outlook, write_bytes, zone
 from anchorage.core.textfile import fingerprint
 from anchorage.core.words import so_many
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.outlook.clock import read_said
 from anchorage.plan import make_plan
 from anchorage.record.events import Said, data_of, words_of

@@ -8,7 +8,7 @@ from typing import Any
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import tables
 from anchorage.core.table_files import Source
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.sheet import wrap
 
 

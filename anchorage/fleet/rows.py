@@ -10,7 +10,7 @@ from typing import Literal
 
 from anchorage.core.errors import AnchorageError, Fault, InputFaults
 from anchorage.core.textfile import is_file, is_folder, load_toml, read_whole
-from anchorage.deployment import LONGEST, Deployment, read_file
+from anchorage.deployment.models import LONGEST, Deployment, read_file
 from anchorage.outlook.build import outlook
 from anchorage.outlook.clock import zone_of
 from anchorage.outlook.command import forecasts_of

@@ -11,7 +11,7 @@ from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
-from anchorage.deployment import Deployment, Times
+from anchorage.deployment.models import Deployment, Times
 from anchorage.outlook import chance
 from anchorage.outlook.clock import HOUR, iso, read_said, show
 from anchorage.outlook.deadlines import Deadline, deadlines, stay, windows

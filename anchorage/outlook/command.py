@@ -13,7 +13,7 @@ from pathlib import Path
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.textfile import read_whole, write_whole
 from anchorage.core.units import read as read_unit
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.outlook import live
 from anchorage.outlook.build import OutlookError, outlook
 from anchorage.outlook.clock import read_iso, read_said, seconds, zone_of

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from anchorage.core import tables
-from anchorage.deployment import Times
+from anchorage.deployment.models import Times
 from anchorage.outlook.clock import iso
 from anchorage.outlook.hours import ORDER
 from anchorage.outlook.judge import Judged

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from anchorage import snow
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.policy import SUBJECTS
 from anchorage.result import Plan, Verdict
 from anchorage.snow_report import POLICIES

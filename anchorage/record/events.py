@@ -10,7 +10,7 @@ from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.units import System, read, show
 from anchorage.core.words import LEVELS
-from anchorage.deployment import AVERAGING_S
+from anchorage.deployment.models import AVERAGING_S
 from anchorage.record.kinds import (
     AFTER,
     DEEPEST,

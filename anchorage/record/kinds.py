@@ -50,7 +50,7 @@ def _number(value: object, most: float) -> bool:
 
 
 def _averaging() -> dict[str, float]:
-    from anchorage.deployment import AVERAGING_S  # noqa: PLC0415 - slow, and only for wind
+    from anchorage.deployment.models import AVERAGING_S  # noqa: PLC0415 - slow, and only for wind
 
     return AVERAGING_S
 

@@ -16,7 +16,7 @@ from anchorage.assemble import shape_of
 from anchorage.core.errors import AnchorageError
 from anchorage.core.textfile import exists, fingerprint, read_whole
 from anchorage.core.units import Measure
-from anchorage.deployment import LONGEST, Deployment, read_text
+from anchorage.deployment.models import LONGEST, Deployment, read_text
 from anchorage.record.kinds import EVENTS
 from anchorage.record.store import Entry, Record, RecordError, path_of
 from anchorage.result import ChangeOut, EditOut, Reason, RecordOut

@@ -18,7 +18,7 @@ from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.core.units import read, show
 from anchorage.core.words import LEVELS
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.judge import thunder_wait
 from anchorage.outlook.limits import limits_of

@@ -12,7 +12,7 @@ import xarray as xr
 
 from anchorage import __version__
 from anchorage.core import tables
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.ground import surface_state
 from anchorage.outlook import rule
 from anchorage.outlook.build import stay_of

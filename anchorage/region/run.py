@@ -11,7 +11,7 @@ import dask
 import xarray as xr
 
 from anchorage.core.errors import AnchorageError
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.region.cf import read_grid
 from anchorage.region.evaluate import Region, judged, region_of, results
 from anchorage.region.faults import RegionError

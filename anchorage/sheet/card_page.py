@@ -5,7 +5,7 @@ from __future__ import annotations
 from anchorage.card import STATES, Card, Cell
 from anchorage.core import tables
 from anchorage.core.units import System, show
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.result import Plan
 from anchorage.sheet.blocks import Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.sheet.content import Made, height_words

@@ -10,7 +10,7 @@ from anchorage.assemble import heading_true
 from anchorage.core import tables
 from anchorage.core.units import System, both, show
 from anchorage.core.words import LEVELS, VERDICTS, torn_words
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.drawing import line_angle
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.clock import show as show_time

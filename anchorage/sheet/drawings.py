@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from anchorage.assemble import heading_true, shape_of
 from anchorage.core.units import show
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.drawing import (
     Circle,
     Dimension,

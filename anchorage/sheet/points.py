@@ -11,7 +11,7 @@ from typing import Any
 from anchorage import __version__
 from anchorage.assemble import heading_true
 from anchorage.core.errors import AnchorageError
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.result import Plan, PointOut
 from anchorage.sheet.blocks import clean
 from anchorage.sheet.content import Made

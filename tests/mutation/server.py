@@ -21,7 +21,7 @@ import pytest
 LIBRARIES = (
     "_pytest.assertion.rewrite", "annotated_types", "fluids", "geotech_references", "hypothesis",
     "hypothesis.extra.numpy", "numpy", "pint", "psychrolib", "pydantic", "Pynite", "scipy.integrate", "scipy.optimize",
-    "scipy.stats", "anchorage.deployment",
+    "scipy.stats", "anchorage.deployment.models",
 )  # fmt: skip
 INPUT = (
     "",

@@ -11,7 +11,7 @@ from outlook_kit import SHARES, at
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults
 from anchorage.core.words import USES
-from anchorage.deployment import Times
+from anchorage.deployment.models import Times
 from anchorage.outlook.clock import HOUR
 from anchorage.outlook.deadlines import deadlines
 from anchorage.outlook.hours import hours_of

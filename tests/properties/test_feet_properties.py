@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from anchorage.assemble import Installation, assemble
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.plan import make_plan
 from anchorage.whatif import lost_anchor
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from anchorage.assemble import assemble
 from anchorage.checks import ratio
 from anchorage.core.errors import NotModelledError
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.plan import make_plan
 from tests.strategies import some
 

@@ -14,11 +14,11 @@ from typing import Any
 
 import pytest
 
+from anchorage.checks.overrides import override
 from anchorage.cli import _parsers, build_parser
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.outlook.hours import Forecast
-from anchorage.overrides import override
 from anchorage.plan import make_plan
 from anchorage.record.events import WORDS
 from tests.strategies import read, toml, unsized
@@ -273,7 +273,7 @@ def test_a_value_of_an_order_is_a_value_of_its_key():
 
 def _accepted() -> dict[str, set[str]]:
     """The words that a key takes, of keys that take no other."""
-    from anchorage.deployment import Deployment
+    from anchorage.deployment.models import Deployment
 
     schema = Deployment.model_json_schema(by_alias=True)
     out: dict[str, set[str]] = {}

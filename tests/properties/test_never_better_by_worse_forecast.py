@@ -14,7 +14,7 @@ from random import Random
 
 import numpy as np
 
-from anchorage.deployment import Times
+from anchorage.deployment.models import Times
 from anchorage.outlook import rule
 from anchorage.outlook.deadlines import deadlines
 from anchorage.outlook.hours import Doubt, Forecast, Hazard, Span, hours_of

@@ -12,7 +12,7 @@ from outlook_kit import KT, LIMITS, SHARES, at, judged
 
 from anchorage import demo
 from anchorage.core.errors import AnchorageError
-from anchorage.deployment import Times
+from anchorage.deployment.models import Times
 from anchorage.outlook import chance
 from anchorage.outlook.clock import iso, utc
 from anchorage.outlook.deadlines import deadlines

@@ -5,11 +5,11 @@ from hypothesis import strategies as st
 from outlook_kit import at, forecast
 from strategies import File, Q, files, read, some, with_
 
+from anchorage.checks.overrides import override
 from anchorage.core.errors import AnchorageError
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.ground import on_it
 from anchorage.outlook.build import outlook
-from anchorage.overrides import override
 from anchorage.packing import packing
 from anchorage.plan import make_plan
 from anchorage.record.events import Said, data_of

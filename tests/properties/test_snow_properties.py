@@ -8,7 +8,7 @@ from snow_files import winter
 from strategies import some
 
 from anchorage.assemble import assemble
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.formulas import snow as formulas
 from anchorage.plan import make_plan
 from anchorage.result import Plan

@@ -16,7 +16,7 @@ NOW = 1764078600
 def main():
     sys.path[:0] = [str(HERE.parents[1])]
     from anchorage.demo import demo_text
-    from anchorage.draft import read_draft
+    from anchorage.deployment.draft import read_draft
     from tui import engine
     from tui.fields import KEYS
 

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from anchorage import card, states
+from anchorage.checks.overrides import override
 from anchorage.cli import main
 from anchorage.core.textfile import fingerprint
 from anchorage.demo import demo_text
-from anchorage.deployment import read_file, read_text
-from anchorage.overrides import override
+from anchorage.deployment.models import read_file, read_text
 from anchorage.plan import make_plan
 from anchorage.record.kinds import EVENTS
 from anchorage.record.over import Recorded, corrected, put_over, read_record
@@ -117,7 +117,7 @@ def test_too_few_on_ice_is_no_go_for_every_command(do, site, tmp_path, capsys):
 
 
 def test_the_interface_judges_the_same_installation(do, site):
-    from anchorage.draft import read_draft
+    from anchorage.deployment.draft import read_draft
     from tui import engine
     from tui.fields import KEYS
 

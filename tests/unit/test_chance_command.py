@@ -10,7 +10,7 @@ from strategies import ON_LINES, THROUGH_FEET, read, with_
 from anchorage.assemble import assemble
 from anchorage.cli import main
 from anchorage.core import tables
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.outlook.chance_hours import THUNDER, hours_chance
 from anchorage.outlook.hours import Hour, Wind
 from anchorage.spread import Model, middle

@@ -19,7 +19,7 @@ from anchorage import holding, loads, newfile
 from anchorage.cli import main
 from anchorage.core import tables
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.formulas.working import REGISTRY
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from anchorage.cli import main
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 

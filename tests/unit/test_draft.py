@@ -7,8 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment import read_text
-from anchorage.draft import (
+from anchorage.deployment.draft import (
     Draft,
     History,
     data_of,
@@ -20,6 +19,7 @@ from anchorage.draft import (
     to_toml,
     without,
 )
+from anchorage.deployment.models import read_text
 from tui.fields import KEYS
 
 ANY = st.text(max_size=60) | st.sampled_from(

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from anchorage.assemble import heading_true
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.drawing import (
     Circle,
     Dimension,

@@ -15,8 +15,8 @@ from anchorage.cli import main
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.demo import demo_text
-from anchorage.deployment import read_text
-from anchorage.draft import read_draft
+from anchorage.deployment.draft import read_draft
+from anchorage.deployment.models import read_text
 from anchorage.outlook.hours import Span
 from anchorage.outlook.rule import VERDICTS
 from anchorage.plan import make_plan

@@ -10,8 +10,8 @@ from toml_writer import demo, written
 
 from anchorage.core import tables
 from anchorage.core.closed import BENEATH, MATERIALS, STATES
-from anchorage.deployment import read_text
-from anchorage.deployment_holding import Anchorage
+from anchorage.deployment.holding import Anchorage
+from anchorage.deployment.models import read_text
 from anchorage.ground import CONTACTS, FEET, RUBS, Stand, bare_friction, frame_friction, on_ground_friction
 from anchorage.plan import make_plan
 from anchorage.result import Plan

@@ -28,7 +28,7 @@ ONLY_IN = {
     "pydantic": (
         "anchorage.core.units",
         "anchorage.core.quantity",
-        "anchorage.deployment",
+        "anchorage.deployment.models",
         "anchorage.deployment_*",
         "anchorage.core.tables",
         "anchorage.core.table_files",

@@ -6,7 +6,7 @@ import pytest
 
 from anchorage.assemble import assemble
 from anchorage.core.errors import InputFaults
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 
 TEXT = """
 [shelter]

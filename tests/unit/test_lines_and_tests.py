@@ -12,7 +12,7 @@ from snow_files import text
 from anchorage.assemble import assemble
 from anchorage.core.errors import AnchorageError
 from anchorage.core.units import read
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.spread import Model

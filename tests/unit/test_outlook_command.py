@@ -10,7 +10,7 @@ from outlook_kit import real
 from anchorage import demo
 from anchorage.cli import main
 from anchorage.core.errors import AnchorageError
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.outlook import arguments, build, command, ics, limits, text
 from anchorage.outlook.clock import zone_of
 from anchorage.outlook.result import Outlook

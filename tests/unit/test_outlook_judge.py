@@ -7,7 +7,7 @@ import pytest
 from outlook_kit import LIMITS, SHARES, at, forecast, judged, levels, verdicts
 
 from anchorage.core.errors import InputFaults
-from anchorage.deployment import Times
+from anchorage.deployment.models import Times
 from anchorage.outlook import chance, snowfall
 from anchorage.outlook.clock import iso, read_duration, read_iso, read_said, show, zone_of
 from anchorage.outlook.deadlines import deadlines, longest_go, stay, windows

@@ -8,10 +8,10 @@ import sys
 
 import pytest
 
+from anchorage.checks.overrides import override
 from anchorage.core.errors import InputFaults
 from anchorage.demo import demo_text
-from anchorage.deployment import read_text
-from anchorage.overrides import override
+from anchorage.deployment.models import read_text
 from anchorage.plan import make_plan
 
 

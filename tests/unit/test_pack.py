@@ -10,7 +10,7 @@ import pytest
 from anchorage.assemble import assemble
 from anchorage.cli import main
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.packing import best_spread, packing
 from anchorage.plan import make_plan
 from anchorage.sheet import columns

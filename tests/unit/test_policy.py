@@ -16,7 +16,7 @@ from anchorage.__main__ import main
 from anchorage.core.errors import InputFaults
 from anchorage.core.words import USES
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.outlook.build import outlook
 from anchorage.outlook.limits import limits_of
 from anchorage.outlook.spoken import read_spoken

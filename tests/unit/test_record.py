@@ -10,7 +10,7 @@ import pytest
 from anchorage.cli import main
 from anchorage.core.units import convert, show
 from anchorage.demo import demo_text
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.outlook.clock import read_iso
 from anchorage.plan import make_plan
 from anchorage.policy import policy_of

@@ -8,7 +8,7 @@ from snow_files import winter, winter_text
 
 from anchorage.assemble import assemble
 from anchorage.core.errors import InputFaults, OutOfRangeError
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.explain import explain, topics
 from anchorage.plan import make_plan
 from anchorage.result import Plan

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from anchorage.assemble import assemble
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 
 TEXT = """
 [shelter]

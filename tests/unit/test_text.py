@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from toml_writer import demo, written
 
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.plan import make_plan
 from anchorage.result import (
     AlternativeOut,

@@ -8,12 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from anchorage.contradictions import stock_key
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults
 from anchorage.demo import demo_text
-from anchorage.deployment import Deployment
-from anchorage.draft import (
+from anchorage.deployment.contradictions import stock_key
+from anchorage.deployment.draft import (
     Draft,
     data_of,
     form_of,
@@ -24,6 +23,7 @@ from anchorage.draft import (
     typed_key,
     without,
 )
+from anchorage.deployment.models import Deployment
 from tui import store
 from tui.engine import compare, evaluate, kind_of, variant
 from tui.fields import (

@@ -11,7 +11,7 @@ import pytest
 from tui_kit import demo_file, do, press, running, screen_text, settled, typing, until
 
 from anchorage.demo import demo_text
-from anchorage.draft import read_draft
+from anchorage.deployment.draft import read_draft
 from tui import command, engine, recording, store
 from tui.fields import KEYS
 from tui.keys import ACTIONS, VIEWS

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from anchorage.base import Base, Held, base, held
-from anchorage.deployment import Deployment, read_text
+from anchorage.deployment.models import Deployment, read_text
 from anchorage.formulas.demand import Cases
 from anchorage.hardware import GRAVITY, Factors, Hardware
 from anchorage.shape import gable

@@ -14,7 +14,7 @@ from anchorage.assemble import assemble
 from anchorage.chance import Sampler, _first_order, _quantile, _sample, above, chance_of, tail_of
 from anchorage.checks import limits
 from anchorage.core import tables
-from anchorage.deployment import read_file
+from anchorage.deployment.models import read_file
 from anchorage.normal import chi_square_of, normal_cdf
 from anchorage.spread import ONES, Model
 from anchorage.tails import design_point, tail

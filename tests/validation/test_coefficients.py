@@ -17,7 +17,7 @@ from anchorage import pressures
 from anchorage.assemble import assemble, shape_of
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError, OutOfRangeError
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.formulas import velocity
 from anchorage.formulas.coefficients import enclosure_class, net_pressure
 from anchorage.shape import FACES, gable, single_slope

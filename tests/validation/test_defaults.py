@@ -14,7 +14,7 @@ from snow_files import text
 from anchorage.cli import main
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
-from anchorage.deployment import Deployment, read_text
+from anchorage.deployment.models import Deployment, read_text
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.sheet.text import check_lines

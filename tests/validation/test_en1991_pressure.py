@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 from anchorage.assemble import shape_of
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults, OutOfRangeError
-from anchorage.deployment import Deployment, read_text
+from anchorage.deployment.models import Deployment, read_text
 from anchorage.formulas import en1991
 from anchorage.wind import wind_state
 

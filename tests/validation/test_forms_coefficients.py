@@ -18,7 +18,7 @@ import pytest
 from anchorage.assemble import assemble, shape_of
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults, NotModelledError, OutOfRangeError
-from anchorage.deployment import Deployment, read_text
+from anchorage.deployment.models import Deployment, read_text
 from anchorage.forms import arch, circle, hip
 from anchorage.formulas import speed
 from anchorage.formulas.coefficients import same_sign

@@ -24,7 +24,7 @@ from scipy.optimize import linprog
 from anchorage.assemble import Installation, assemble
 from anchorage.base import Base, Held
 from anchorage.checks import limits
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.linechecks import tensions
 
 PRINTED: dict[str, int] = {}

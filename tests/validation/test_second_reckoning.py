@@ -28,7 +28,7 @@ from typing import Any
 import pytest
 
 from anchorage.core.errors import AnchorageError
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from tests import second_figures, second_lines, second_loads, second_reckoning

@@ -10,7 +10,7 @@ import pytest
 from anchorage.card import STATES, card
 from anchorage.core.units import show
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment import read_text
+from anchorage.deployment.models import read_text
 from anchorage.explain import explain
 from anchorage.plan import make_plan
 from anchorage.sheet.card_page import card_document

@@ -19,7 +19,7 @@ import pytest
 
 from anchorage.assemble import shape_of
 from anchorage.core import tables
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.formulas import speed
 from anchorage.wind import gust_factor, wind_state
 

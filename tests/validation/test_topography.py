@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from anchorage.core import tables
-from anchorage.deployment import Site, Topography
+from anchorage.deployment.models import Site, Topography
 from anchorage.formulas import velocity
 from anchorage.terrain import arcs, case_ratio, overlapping, speed_up
 

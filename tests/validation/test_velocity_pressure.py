@@ -16,7 +16,7 @@ import pytest
 
 from anchorage.assemble import shape_of
 from anchorage.core import tables
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.formulas import velocity
 from anchorage.formulas.coefficients import net_pressure
 from anchorage.wind import _kz as kz

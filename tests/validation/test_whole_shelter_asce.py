@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 
 from anchorage.assemble import Installation, assemble
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.formulas.demand import overturning
 
 LB = 4.4482216152605

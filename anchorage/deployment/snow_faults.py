@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 
 WAYS = ("depth", "layers", "water", "core", "ground_load")
 ASCE = ("risk_category", "slippery", "winter_wind")

@@ -22,8 +22,8 @@ from anchorage.core.closed import Beneath, State
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.quantity import Quantity, Time
 from anchorage.core.textfile import GIVE_A_FILE, GIVE_TEXT, load_toml, read_whole
-from anchorage.deployment_holding import Anchorage, Halfway, PointIn
-from anchorage.deployment_parts import Door, Duct, Part, Snow, Strap
+from anchorage.deployment.holding import Anchorage, Halfway, PointIn
+from anchorage.deployment.parts import Door, Duct, Part, Snow, Strap
 from anchorage.result import RecordOut
 
 Name = Annotated[str, Field(max_length=200)]
@@ -459,7 +459,7 @@ def read_text(
 
     folder: where a saved shelter is looked for; saved: the text of that shelter instead.
     """
-    from anchorage.contradictions import contradictions  # noqa: PLC0415 - it reads tables, slow to load
+    from anchorage.deployment.contradictions import contradictions  # noqa: PLC0415 - it reads tables, slow to load
 
     try:
         data = _saved(load_toml(text), folder, file, saved)

@@ -6,7 +6,7 @@ from anchorage import states
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.units import read
-from anchorage.deployment import Deployment
+from anchorage.deployment.models import Deployment
 from anchorage.policy import SUBJECTS
 
 

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from anchorage.core import tables
-from anchorage.deployment import SPEED_IS, Deployment
+from anchorage.deployment.models import SPEED_IS, Deployment
 from anchorage.terrain import overlapping
 
 LOWEST_EAVE = 0.3

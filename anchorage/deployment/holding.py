@@ -8,7 +8,7 @@ from pydantic import Field
 
 from anchorage.core.closed import Material, State
 from anchorage.core.quantity import Quantity
-from anchorage.deployment_parts import Part
+from anchorage.deployment.parts import Part
 
 Name = Annotated[str, Field(max_length=200)]
 Count = Annotated[int, Field(ge=0, le=100_000, strict=True)]

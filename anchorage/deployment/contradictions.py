@@ -5,13 +5,13 @@ from __future__ import annotations
 import difflib
 from typing import Any
 
-from anchorage import load_faults
 from anchorage.core import tables
 from anchorage.core.errors import Fault
-from anchorage.deployment import SPEED_IS, Deployment, OutlookIn, Policy
-from anchorage.holding_faults import ON_TOP, holding, refused
+from anchorage.deployment import load_faults
+from anchorage.deployment.holding_faults import ON_TOP, holding, refused
+from anchorage.deployment.models import SPEED_IS, Deployment, OutlookIn, Policy
+from anchorage.deployment.snow_faults import snow_faults
 from anchorage.policy import in_table
-from anchorage.snow_faults import snow_faults
 
 
 def stock_key(unit: str) -> str:
