@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import forms, pressures_en
+from anchorage import pressures_en
 from anchorage.base import Base, Held, base, held, holding
 from anchorage.checks import bare_feet, limits, worst_pressure
 from anchorage.core import tables
@@ -26,7 +26,8 @@ from anchorage.hardware import Factors, Hardware, factors, hardware
 from anchorage.met import Limit
 from anchorage.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.pressures import panels
-from anchorage.shape import FACES, Shape, gable, single_slope
+from anchorage.shelter import forms
+from anchorage.shelter.shape import FACES, Shape, gable, single_slope
 from anchorage.sizing import Sized, sizes
 from anchorage.snow import held_mass, roof_snow
 from anchorage.straps import Racking, added_uplift, rackings

@@ -14,7 +14,7 @@ from anchorage.formulas import ballast
 from anchorage.formulas.demand import Cases, Shares, frame_factors, rigid_shares, shares
 from anchorage.hardware import GRAVITY, Factors, Hardware
 from anchorage.met import plus
-from anchorage.shape import FACES, OUTWARD, Shape
+from anchorage.shelter.shape import FACES, OUTWARD, Shape
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]

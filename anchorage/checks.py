@@ -17,7 +17,7 @@ from anchorage.formulas.demand import overturning
 from anchorage.hardware import Factors
 from anchorage.linechecks import feet_checks, line_checks
 from anchorage.met import Limit, linear, plus, size
-from anchorage.shape import FACES
+from anchorage.shelter.shape import FACES
 
 OK = 1.0 + 1e-9
 EDGES = tuple(f"over the {f} edge" for f in FACES)

@@ -15,8 +15,8 @@ from anchorage.assemble import shape_of
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
 from anchorage.result import Plan, PointOut
-from anchorage.shape import Shape as Form
 from anchorage.sheet.sketch import Around, compass, count
+from anchorage.shelter.shape import Shape as Form
 
 Style = Literal[
     "wall", "ridge", "front", "point", "weak", "unused", "label", "weak-label", "wind", "north", "scale", "axis", "door",

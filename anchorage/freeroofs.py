@@ -13,7 +13,7 @@ from anchorage.core.errors import NotModelledError
 from anchorage.formulas import working
 from anchorage.formulas.panels import Panels
 from anchorage.panelset import PanelSet, View, between
-from anchorage.shape import Shape, Surface
+from anchorage.shelter.shape import Shape, Surface
 
 CASES = {"case A": 0.0, "case B": 1.0}
 BLOCKAGE = {"clear": 0.0, "obstructed": 1.0}

@@ -12,7 +12,7 @@ from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import interpolate
 from anchorage.formulas.panels import Panels
-from anchorage.shape import OUTWARD, Shape, Surface
+from anchorage.shelter.shape import OUTWARD, Shape, Surface
 
 
 class Interpolated:

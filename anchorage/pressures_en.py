@@ -14,7 +14,7 @@ from anchorage.formulas.en1991 import area_coefficient
 from anchorage.formulas.panels import ByFace, Panels
 from anchorage.freeroofs import add_friction
 from anchorage.panelset import PanelSet, View, between, span
-from anchorage.shape import FACES, Shape, Surface
+from anchorage.shelter.shape import FACES, Shape, Surface
 
 FGH, IJ = ("F", "G", "H"), ("I", "J")
 WALL = {"A": 0.0, "B": 1.0, "C": 2.0, "D": 3.0, "E": 4.0}

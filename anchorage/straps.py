@@ -16,7 +16,7 @@ from anchorage.formulas import working
 from anchorage.formulas.coefficients import net_pressure
 from anchorage.formulas.panels import Panels, resultants
 from anchorage.formulas.snow import gable_foot
-from anchorage.shape import Point, Shape
+from anchorage.shelter.shape import Point, Shape
 from anchorage.snow import RoofSnow, gravity
 
 Floats = NDArray[np.float64]

@@ -13,7 +13,7 @@ from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment, Openings
 from anchorage.policy import use_of
 from anchorage.result import HalfBuiltOut, LostOut, WallOut
-from anchorage.shape import FACES
+from anchorage.shelter.shape import FACES
 
 _CANOPY = {"gable": "canopy-gable", "hip": "canopy-gable", "single-slope": "canopy-single-slope"}
 

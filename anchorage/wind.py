@@ -12,7 +12,7 @@ from anchorage.core.units import show
 from anchorage.deployment.models import AVERAGING_S, SPEED_IS, Deployment, Wind
 from anchorage.formulas import air, en1991, speed, velocity, working
 from anchorage.pressures import FLAT_BELOW
-from anchorage.shape import FACES, Shape
+from anchorage.shelter.shape import FACES, Shape
 from anchorage.terrain import arcs, exposure, speed_up, topography_note
 
 __all__ = ["WindState", "air_density", "averaging_of", "exposure", "gust_factor", "profile", "wind_state"]

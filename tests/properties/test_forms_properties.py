@@ -23,11 +23,11 @@ from anchorage.assemble import STANDING, assemble
 from anchorage.base import base
 from anchorage.checks import limits, ratio
 from anchorage.explain import explain
-from anchorage.forms import canopy_single_slope
 from anchorage.formulas.demand import inside_part, signed
 from anchorage.plan import make_plan
 from anchorage.pressures import panels
-from anchorage.shape import FACES
+from anchorage.shelter.forms import canopy_single_slope
+from anchorage.shelter.shape import FACES
 
 EVERY = [
     (form, method)

@@ -14,7 +14,7 @@ from anchorage.checks import limits, ratio, ratios, worst_ratio
 from anchorage.formulas.demand import frame_factors, load_cases
 from anchorage.formulas.lines import one_reach, reach_each
 from anchorage.pressures import panels
-from anchorage.shape import FACES
+from anchorage.shelter.shape import FACES
 
 BY_KIND = pytest.mark.parametrize("kind", KINDS_HELD)
 SEED = st.integers(0, 2**32 - 1)

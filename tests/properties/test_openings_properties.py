@@ -10,7 +10,7 @@ from strategies import FORMS, KINDS_HELD, METHODS, SERVICE_SETS, WALLS, File, Q,
 from anchorage.assemble import STANDING, _cases, _counting
 from anchorage.core.errors import AnchorageError
 from anchorage.formulas.panels import ByFace, signed
-from anchorage.shape import FACES
+from anchorage.shelter.shape import FACES
 
 FEW = settings(
     max_examples=max(6, settings.default.max_examples // 8), phases=[Phase.explicit, Phase.generate]

@@ -24,14 +24,14 @@ from strategies import (
 import anchorage.base as base_module
 from anchorage.base import base, held
 from anchorage.checks import limits, ratio
-from anchorage.forms import arch, hip
 from anchorage.formulas import air, stakes, velocity
 from anchorage.formulas.demand import load_cases
 from anchorage.formulas.working import Formula
 from anchorage.hardware import GRAVITY, Factors, Hardware
 from anchorage.plan import make_plan
 from anchorage.pressures import panels
-from anchorage.shape import FACES, gable, single_slope
+from anchorage.shelter.forms import arch, hip
+from anchorage.shelter.shape import FACES, gable, single_slope
 
 SCALE = st.floats(0.2, 5.0)
 

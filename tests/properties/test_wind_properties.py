@@ -26,7 +26,7 @@ from anchorage.assemble import shape_of
 from anchorage.formulas.demand import load_cases, resultants
 from anchorage.plan import make_plan
 from anchorage.pressures import panels
-from anchorage.shape import FACES
+from anchorage.shelter.shape import FACES
 from anchorage.wind import wind_state
 
 STANDING = files(placed=True, odd=True)

@@ -12,7 +12,7 @@ from anchorage.base import Base, Held, base, held
 from anchorage.deployment.models import Deployment, read_text
 from anchorage.formulas.demand import Cases
 from anchorage.hardware import GRAVITY, Factors, Hardware
-from anchorage.shape import gable
+from anchorage.shelter.shape import gable
 
 STAKE = """
 [anchorage.stake]

@@ -19,7 +19,7 @@ from anchorage.formulas.demand import Cases
 from anchorage.hardware import GRAVITY, Factors, Hardware
 from anchorage.linechecks import feet_needed, tensions
 from anchorage.met import Limit, linear
-from anchorage.shape import gable
+from anchorage.shelter.shape import gable
 
 PRINTED: dict[str, int] = {}
 STEEP = degrees(atan2(3.0, 4.0))

@@ -20,7 +20,7 @@ from anchorage.core.errors import NotModelledError, OutOfRangeError
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import velocity
 from anchorage.formulas.coefficients import enclosure_class, net_pressure
-from anchorage.shape import FACES, gable, single_slope
+from anchorage.shelter.shape import FACES, gable, single_slope
 from anchorage.wind import _kz as kz
 from anchorage.wind import wind_state
 

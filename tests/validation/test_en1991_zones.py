@@ -15,12 +15,12 @@ import numpy as np
 import pytest
 
 from anchorage.core.errors import NotModelledError
-from anchorage.forms import arch, hip
 from anchorage.formulas.coefficients import arch_coefficient
 from anchorage.formulas.panels import ByFace
 from anchorage.pressures import panels
 from anchorage.pressures_en import inside, roof_values, wall_coefficients
-from anchorage.shape import FACES, Shape, gable, single_slope
+from anchorage.shelter.forms import arch, hip
+from anchorage.shelter.shape import FACES, Shape, gable, single_slope
 
 BIG = 1000.0  # m2: cpe,10
 WALLS = {  # h/d: A, B, C, D, E, cpe,10 and cpe,1

@@ -19,11 +19,11 @@ from anchorage.assemble import assemble, shape_of
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults, NotModelledError, OutOfRangeError
 from anchorage.deployment.models import Deployment, read_text
-from anchorage.forms import arch, circle, hip
 from anchorage.formulas import speed
 from anchorage.formulas.coefficients import same_sign
 from anchorage.pressures import panels
-from anchorage.shape import FACES
+from anchorage.shelter.forms import arch, circle, hip
+from anchorage.shelter.shape import FACES
 from anchorage.wind import wind_state
 
 ONES = dict.fromkeys(FACES, 1.0)
@@ -142,7 +142,7 @@ def test_hip_each_slope_by_its_direction() -> None:
 
 def test_hip_with_a_ridge_as_long_as_itself_loads_as_a_gable() -> None:
     """In the limit of upright ends the side slopes are those of a gable; here 1 mm short of it."""
-    from anchorage.shape import gable
+    from anchorage.shelter.shape import gable
 
     almost, plain = hip(12.0, 6.0, 2.5, 3.5, 4, 3, 11.999), gable(12.0, 6.0, 2.5, 3.5, 4, 3)
     a, b = (panels(s, "left", ONES) for s in (almost, plain))

@@ -23,7 +23,7 @@ from anchorage.formulas.panels import (
     resultants,
     signed,
 )
-from anchorage.shape import gable
+from anchorage.shelter.shape import gable
 
 PRINTED: dict[str, int] = {}
 FACES = ("front", "right", "back", "left")

@@ -12,7 +12,7 @@ from Pynite import FEModel3D
 
 from anchorage.core.errors import NotModelledError
 from anchorage.formulas.demand import Cases, rigid_shares
-from anchorage.shape import anchor_points
+from anchorage.shelter.shape import anchor_points
 
 LAYOUTS = ((6.0, 4.0, 2, 2), (9.0, 6.0, 3, 4), (9.0, 6.0, 5, 3), (12.0, 5.0, 4, 4), (4.0, 9.0, 6, 2))
 LOADS = (  # uplift, first moment (2), push (2), its moment about the vertical, eccentricity, bearing

@@ -15,7 +15,7 @@ import pytest
 from anchorage.base import Base, base
 from anchorage.formulas.demand import Cases
 from anchorage.hardware import GRAVITY, Factors, Hardware
-from anchorage.shape import gable
+from anchorage.shelter.shape import gable
 from anchorage.sizing import Sized, sizes
 
 PRINTED: dict[str, int] = {}

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from anchorage.shape import Floats, Shape, Surface, anchor_points, single_slope
+from anchorage.shelter.shape import Floats, Shape, Surface, anchor_points, single_slope
 
 FACETS = 16
 
