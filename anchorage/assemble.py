@@ -11,7 +11,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import pressures_en
 from anchorage.base import Base, Held, base, held, holding
 from anchorage.checks import bare_feet, limits, worst_pressure
 from anchorage.core import tables
@@ -23,16 +22,17 @@ from anchorage.formulas.coefficients import enclosure_classes
 from anchorage.formulas.demand import Cases, Panels, load_cases
 from anchorage.ground import site_asks
 from anchorage.hardware import Factors, Hardware, factors, hardware
+from anchorage.loads import en1991 as pressures_en
+from anchorage.loads.asce7 import panels
+from anchorage.loads.roof_snow import held_mass, roof_snow
+from anchorage.loads.terrain import case_ratio
+from anchorage.loads.wind import WindState, wind_state
 from anchorage.met import Limit
 from anchorage.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
-from anchorage.pressures import panels
 from anchorage.shelter import forms
 from anchorage.shelter.shape import FACES, Shape, gable, single_slope
 from anchorage.sizing import Sized, sizes
-from anchorage.snow import held_mass, roof_snow
 from anchorage.straps import Racking, added_uplift, rackings
-from anchorage.terrain import case_ratio
-from anchorage.wind import WindState, wind_state
 
 WHICH_USE = (
     "use-unsaid",

@@ -13,7 +13,7 @@ from anchorage.assemble import Installation, assemble
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment, Openings
-from anchorage.snow import depths_of
+from anchorage.loads.roof_snow import depths_of
 from anchorage.verdict import bounds
 from anchorage.whatif import changed
 

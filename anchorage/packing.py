@@ -15,10 +15,10 @@ from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
 from anchorage.ground import fill_of
 from anchorage.hardware import GRAVITY
+from anchorage.loads.roof_snow import water_density
 from anchorage.policy import use_of
 from anchorage.result import Plan
 from anchorage.sizing import sizes
-from anchorage.snow import water_density
 from anchorage.verdict import bounds
 from anchorage.whatif import changed
 

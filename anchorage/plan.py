@@ -21,6 +21,7 @@ from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
 from anchorage.formulas.blocks import bearing_pressure
 from anchorage.hardware import GRAVITY
+from anchorage.loads.roof_snow import depths_of, roof_snow
 from anchorage.met import Limit
 from anchorage.policy import RANK, SUBJECTS
 from anchorage.result import (
@@ -43,7 +44,6 @@ from anchorage.result import (
     Verdict,
     WindOut,
 )  # fmt: skip
-from anchorage.snow import depths_of, roof_snow
 from anchorage.snow_report import snow_checks, snow_out
 from anchorage.strap_decision import strap_checks, strap_conditions, straps_out
 from anchorage.verdict import (

@@ -16,8 +16,8 @@ from anchorage.formulas import working
 from anchorage.formulas.coefficients import net_pressure
 from anchorage.formulas.panels import Panels, resultants
 from anchorage.formulas.snow import gable_foot
+from anchorage.loads.roof_snow import RoofSnow, gravity
 from anchorage.shelter.shape import Point, Shape
-from anchorage.snow import RoofSnow, gravity
 
 Floats = NDArray[np.float64]
 Status = Literal["holds", "too weak", "ask the maker"]

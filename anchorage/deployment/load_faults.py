@@ -8,7 +8,7 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.deployment.models import SPEED_IS, Deployment
-from anchorage.terrain import overlapping
+from anchorage.loads.terrain import overlapping
 
 LOWEST_EAVE = 0.3
 """m: a wall lower than this is read as a slip of the pen; an arch may spring from the ground."""

@@ -155,7 +155,7 @@ def worse_of(a: Hazard | None, b: Hazard | None) -> Hazard | None:
 
 def gust_of_mean_factor() -> float:
     """3 s gust over a 10 min mean: the larger of the two published conversions in use."""
-    from anchorage.wind import gust_factor  # noqa: PLC0415 - only where a forecast has no gust
+    from anchorage.loads.wind import gust_factor  # noqa: PLC0415 - only where a forecast has no gust
 
     return gust_factor("10 min", "larger", [])
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from anchorage import snow
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
 from anchorage.deployment.models import Deployment
+from anchorage.loads import roof_snow as snow
+from anchorage.loads.wind import policy_hill
 from anchorage.policy import SUBJECTS
 from anchorage.result import Plan, Verdict
 from anchorage.snow_report import POLICIES
-from anchorage.wind import policy_hill
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Snow that a forecast brings, added up on the roof hour by hour by ``anchorage.snow``: in full, and nothing melts."""
+"""Snow that a forecast brings, added up on the roof hour by hour by ``anchorage.loads.roof_snow``: in full, and nothing melts."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage import snow
+from anchorage.loads import roof_snow as snow
 from anchorage.outlook.hours import Hour
 
 Floats = NDArray[np.float64]

@@ -11,6 +11,7 @@ from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.units import System, read, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import AVERAGING_S
+from anchorage.loads.wind_trip import hand_height
 from anchorage.record.kinds import (
     AFTER,
     DEEPEST,
@@ -28,7 +29,6 @@ from anchorage.record.kinds import (
 )
 from anchorage.record.store import Entry
 from anchorage.sheet.blocks import clean
-from anchorage.wind_trip import hand_height
 
 __all__ = ["AFTER", "SNOW_KINDS", "STATES", "WORDS", "Said", "data_of", "words_of"]
 WORDS = {e.name: e.words for e in EVENTS.values()}

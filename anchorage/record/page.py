@@ -8,6 +8,7 @@ from datetime import UTC, datetime, tzinfo
 from anchorage.core.textfile import exists
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS
+from anchorage.loads.wind_trip import hand_height
 from anchorage.outlook.clock import HOUR, read_iso
 from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.result import Outlook
@@ -31,7 +32,6 @@ from anchorage.sheet.content import (
 from anchorage.sheet.points import table_csv
 from anchorage.sheet.sketch import count
 from anchorage.sheet.words import edit_words, limit_text, spread_words
-from anchorage.wind_trip import hand_height
 
 ON_SHEET = 10
 """Entries that the sheet carries, the last ones."""

@@ -19,6 +19,8 @@ from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.core.units import read, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment
+from anchorage.loads.wind import gust_factor, wind_state
+from anchorage.loads.wind_trip import profiles, site_share
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.judge import thunder_wait
 from anchorage.outlook.limits import limits_of
@@ -31,8 +33,6 @@ from anchorage.result import Level, Plan, RecordOut, Verdict
 from anchorage.sheet.words import change_words
 from anchorage.verdict import bounds
 from anchorage.whatif import changed
-from anchorage.wind import gust_factor, wind_state
-from anchorage.wind_trip import profiles, site_share
 
 THAW = {
     ("frozen", "wet"),

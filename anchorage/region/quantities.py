@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from anchorage import snow
 from anchorage.core import units
+from anchorage.loads import roof_snow as snow
 from anchorage.outlook.clock import HOUR
 from anchorage.region.faults import refuse
 

@@ -6,12 +6,12 @@ from anchorage.card import STATES, Card, Cell
 from anchorage.core import tables
 from anchorage.core.units import System, show
 from anchorage.deployment.models import Deployment
+from anchorage.loads.wind_trip import hand_height, trip
 from anchorage.result import Plan
 from anchorage.sheet.blocks import Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.sheet.content import Made, height_words
 from anchorage.sheet.text import plural
 from anchorage.sheet.words import record_words
-from anchorage.wind_trip import hand_height, trip
 
 WORDS = {"dry": "DRY", "wet": "WET", "ice": "ICE"}
 LIMITS_US, LIMITS_SI = (15, 20, 25, 30, 35, 40, 45, 50, 60), (6, 8, 10, 12, 14, 16, 18, 20, 25)

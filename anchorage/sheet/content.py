@@ -12,6 +12,7 @@ from anchorage.core.units import System, both, show
 from anchorage.core.words import LEVELS, VERDICTS, torn_words
 from anchorage.deployment.models import Deployment
 from anchorage.drawing import line_angle
+from anchorage.loads.wind_trip import Trip, hand_height, trips
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.result import Outlook
@@ -37,7 +38,6 @@ from anchorage.sheet.sketch import Around, compass, count
 from anchorage.sheet.text import GROUPS, RULES, alarm_words, plural, rule_limits
 from anchorage.sheet.words import record_words, share_words, spread_words, why_words
 from anchorage.verdict import worst_of
-from anchorage.wind_trip import Trip, hand_height, trips
 
 REASONS = 3
 """Reasons in the frame of the verdict; all of them stand on the second page."""

@@ -24,8 +24,8 @@ from anchorage.base import base
 from anchorage.checks import limits, ratio
 from anchorage.explain import explain
 from anchorage.formulas.demand import inside_part, signed
+from anchorage.loads.asce7 import panels
 from anchorage.plan import make_plan
-from anchorage.pressures import panels
 from anchorage.shelter.forms import canopy_single_slope
 from anchorage.shelter.shape import FACES
 

@@ -21,13 +21,13 @@ from strategies import (
     with_,
 )
 
-from anchorage import wind as wind_module
 from anchorage.assemble import shape_of
 from anchorage.formulas.demand import load_cases, resultants
+from anchorage.loads import wind as wind_module
+from anchorage.loads.asce7 import panels
+from anchorage.loads.wind import wind_state
 from anchorage.plan import make_plan
-from anchorage.pressures import panels
 from anchorage.shelter.shape import FACES
-from anchorage.wind import wind_state
 
 STANDING = files(placed=True, odd=True)
 CLOSED = ("gable", "single-slope", "hip", "arch")

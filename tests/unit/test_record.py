@@ -11,6 +11,7 @@ from anchorage.cli import main
 from anchorage.core.units import convert, show
 from anchorage.demo import demo_text
 from anchorage.deployment.models import read_text
+from anchorage.loads.wind_trip import trips
 from anchorage.outlook.clock import read_iso
 from anchorage.plan import make_plan
 from anchorage.policy import policy_of
@@ -19,7 +20,6 @@ from anchorage.record.over import Recorded
 from anchorage.record.stand import stand, standing
 from anchorage.record.store import Entry, Record, path_of
 from anchorage.sheet import columns
-from anchorage.wind_trip import trips
 
 POINTS = ("L1", "L2", "R1")
 DAY = "2026-03-10T"

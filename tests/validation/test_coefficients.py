@@ -13,16 +13,16 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from anchorage import pressures
 from anchorage.assemble import assemble, shape_of
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError, OutOfRangeError
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import velocity
 from anchorage.formulas.coefficients import enclosure_class, net_pressure
+from anchorage.loads import asce7 as pressures
+from anchorage.loads.wind import _kz as kz
+from anchorage.loads.wind import wind_state
 from anchorage.shelter.shape import FACES, gable, single_slope
-from anchorage.wind import _kz as kz
-from anchorage.wind import wind_state
 
 PSF = 47.880259
 H_OVER_L = (0.25, 0.5, 1.0)
@@ -73,7 +73,7 @@ PRINTED = {
     "box": 2 * len(BOX),
     "GCpi": len(GCPI),
 }
-VALIDATES = {"loads/coefficients": ("test_bnbc_fig_6_2_6_windward_roof", "anchorage.pressures")}
+VALIDATES = {"loads/coefficients": ("test_bnbc_fig_6_2_6_windward_roof", "anchorage.loads.asce7")}
 EXACT = 1e-12
 """A cell read at its own place: the arithmetic of the interpolation alone."""
 

@@ -21,7 +21,7 @@ from anchorage.core import tables
 from anchorage.core.errors import InputFaults, OutOfRangeError
 from anchorage.deployment.models import Deployment, read_text
 from anchorage.formulas import en1991
-from anchorage.wind import wind_state
+from anchorage.loads.wind import wind_state
 
 TERRAIN = {"0": (0.003, 1), "I": (0.01, 1), "II": (0.05, 2), "III": (0.3, 5), "IV": (1.0, 10)}
 KR = {"0": 0.1560, "I": 0.1698, "II": 0.1900, "III": 0.2154, "IV": 0.2343}

@@ -21,10 +21,10 @@ from anchorage.core.errors import InputFaults, NotModelledError, OutOfRangeError
 from anchorage.deployment.models import Deployment, read_text
 from anchorage.formulas import speed
 from anchorage.formulas.coefficients import same_sign
-from anchorage.pressures import panels
+from anchorage.loads.asce7 import panels
+from anchorage.loads.wind import wind_state
 from anchorage.shelter.forms import arch, circle, hip
 from anchorage.shelter.shape import FACES
-from anchorage.wind import wind_state
 
 ONES = dict.fromkeys(FACES, 1.0)
 ELEVATED = (  # rise/span: windward quarter, centre half, leeward quarter, as the figure says

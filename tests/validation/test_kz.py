@@ -16,7 +16,7 @@ import pytest
 
 from anchorage.core import tables
 from anchorage.formulas import velocity
-from anchorage.wind import _kz as kz
+from anchorage.loads.wind import _kz as kz
 
 FT = 0.3048
 BNBC = (  # z m as printed, B, C, D
@@ -54,7 +54,7 @@ PRINTED = {
     "permit sheets Kh": len(PERMIT_SHEETS),
     "Ke": len(KE_FT) + len(KE_M),
 }
-VALIDATES = {"loads/velocity": ("test_bnbc_table_6_2_11", "anchorage.wind._kz")}
+VALIDATES = {"loads/velocity": ("test_bnbc_table_6_2_11", "anchorage.loads.wind._kz")}
 
 
 def _cells(table: tuple[tuple[float, ...], ...]) -> list[tuple[str, float, float]]:

@@ -10,8 +10,8 @@ from snow_files import winter
 
 from anchorage.core import tables
 from anchorage.formulas import snow_code as code
-from anchorage.snow import roof_snow
-from anchorage.snow_codes import code_snow, cs, mu1
+from anchorage.loads.roof_snow import roof_snow
+from anchorage.loads.snow_codes import code_snow, cs, mu1
 
 PSF, FT, PCF = 47.88026, 0.3048, 157.08746
 KN = 1000.0
@@ -161,7 +161,7 @@ def test_cylinder_reaches_its_cap_at_a_rise_of_0_18() -> None:
 
 def test_arch_geometry_of_the_printed_example() -> None:
     """Arch 64 ft by 16 ft rise (a software maker's article; geometry worked out): eave 53.13, eave to crown 26.57 degrees."""
-    from anchorage.snow_codes import roof_of
+    from anchorage.loads.snow_codes import roof_of
 
     roof = roof_of(
         winter(

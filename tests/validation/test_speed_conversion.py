@@ -21,7 +21,7 @@ from anchorage.assemble import shape_of
 from anchorage.core import tables
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import speed
-from anchorage.wind import gust_factor, wind_state
+from anchorage.loads.wind import gust_factor, wind_state
 
 MPH = 0.44704
 DURST = (  # t s, reading, tolerance

@@ -13,7 +13,7 @@ import pytest
 from anchorage.core import tables
 from anchorage.deployment.models import Site, Topography
 from anchorage.formulas import velocity
-from anchorage.terrain import arcs, case_ratio, overlapping, speed_up
+from anchorage.loads.terrain import arcs, case_ratio, overlapping, speed_up
 
 K1 = {  # exposure C, H/Lh 0.20 to 0.50
     "ridge": (0.29, 0.36, 0.43, 0.51, 0.58, 0.65, 0.72),

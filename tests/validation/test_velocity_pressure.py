@@ -19,8 +19,8 @@ from anchorage.core import tables
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import velocity
 from anchorage.formulas.coefficients import net_pressure
-from anchorage.wind import _kz as kz
-from anchorage.wind import wind_state
+from anchorage.loads.wind import _kz as kz
+from anchorage.loads.wind import wind_state
 
 PSF = 47.880259
 """Pa in a pound-force per square foot."""

@@ -14,7 +14,7 @@ from anchorage.deployment.models import Deployment
 from anchorage.deployment.parts import Falling, Layer
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
-from anchorage.snow_codes import NAMES, Roof, code_snow, roof_of
+from anchorage.loads.snow_codes import NAMES, Roof, code_snow, roof_of
 
 Floats = NDArray[np.float64]
 KINDS = ("new", "settled", "wet")

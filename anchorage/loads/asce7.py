@@ -9,7 +9,7 @@ from anchorage.core.errors import NotModelledError, OutOfRangeError
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import Floats, arch_coefficient, interpolate, same_sign
 from anchorage.formulas.panels import ROOF_SIGNS, Panels
-from anchorage.panelset import Interpolated, PanelSet, View
+from anchorage.loads.panelset import Interpolated, PanelSet, View
 from anchorage.shelter.forms import circle
 from anchorage.shelter.shape import FACES, Shape, Surface
 
@@ -189,7 +189,8 @@ def panels(
 
     method: en1991 takes the EN tables, all others those of ASCE 7; blockage under a canopy: clear, obstructed or None.
     """
-    from anchorage import freeroofs, pressures_en  # noqa: PLC0415 - they need the helpers of this module
+    from anchorage.loads import en1991 as pressures_en
+    from anchorage.loads import freeroofs  # noqa: PLC0415 - they need the helpers of this module
 
     with working.heading(f"Pressure coefficients, wind on the {face}"):
         if method == "en1991":

@@ -12,8 +12,8 @@ from anchorage.core.errors import NotModelledError
 from anchorage.formulas import working
 from anchorage.formulas.en1991 import area_coefficient
 from anchorage.formulas.panels import ByFace, Panels
-from anchorage.freeroofs import add_friction
-from anchorage.panelset import PanelSet, View, between, span
+from anchorage.loads.freeroofs import add_friction
+from anchorage.loads.panelset import PanelSet, View, between, span
 from anchorage.shelter.shape import FACES, Shape, Surface
 
 FGH, IJ = ("F", "G", "H"), ("I", "J")

@@ -12,7 +12,7 @@ from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
 from anchorage.formulas import working
 from anchorage.formulas.panels import Panels
-from anchorage.panelset import PanelSet, View, between
+from anchorage.loads.panelset import PanelSet, View, between
 from anchorage.shelter.shape import Shape, Surface
 
 CASES = {"case A": 0.0, "case B": 1.0}

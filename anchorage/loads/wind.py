@@ -11,9 +11,9 @@ from anchorage.core.errors import OutOfRangeError
 from anchorage.core.units import show
 from anchorage.deployment.models import AVERAGING_S, SPEED_IS, Deployment, Wind
 from anchorage.formulas import air, en1991, speed, velocity, working
-from anchorage.pressures import FLAT_BELOW
+from anchorage.loads.asce7 import FLAT_BELOW
+from anchorage.loads.terrain import arcs, exposure, speed_up, topography_note
 from anchorage.shelter.shape import FACES, Shape
-from anchorage.terrain import arcs, exposure, speed_up, topography_note
 
 __all__ = ["WindState", "air_density", "averaging_of", "exposure", "gust_factor", "profile", "wind_state"]
 COLD_STATES = ("snow", "ice", "frozen")
