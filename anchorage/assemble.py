@@ -20,8 +20,9 @@ from anchorage.deployment.models import Deployment, Shelter
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import enclosure_classes
 from anchorage.formulas.demand import Cases, Panels, load_cases
-from anchorage.ground import site_asks
-from anchorage.hardware import Factors, Hardware, factors, hardware
+from anchorage.holding.ground import site_asks
+from anchorage.holding.hardware import Factors, Hardware, factors, hardware
+from anchorage.holding.straps import Racking, added_uplift, rackings
 from anchorage.loads import en1991 as pressures_en
 from anchorage.loads.asce7 import panels
 from anchorage.loads.roof_snow import held_mass, roof_snow
@@ -32,7 +33,6 @@ from anchorage.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.shelter import forms
 from anchorage.shelter.shape import FACES, Shape, gable, single_slope
 from anchorage.sizing import Sized, sizes
-from anchorage.straps import Racking, added_uplift, rackings
 
 WHICH_USE = (
     "use-unsaid",

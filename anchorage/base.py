@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from anchorage.core.errors import NotModelledError
 from anchorage.formulas import ballast
 from anchorage.formulas.demand import Cases, Shares, frame_factors, rigid_shares, shares
-from anchorage.hardware import GRAVITY, Factors, Hardware
+from anchorage.holding.hardware import GRAVITY, Factors, Hardware
 from anchorage.met import plus
 from anchorage.shelter.shape import FACES, OUTWARD, Shape
 

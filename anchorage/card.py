@@ -8,11 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from anchorage import states
 from anchorage.assemble import Installation, assemble
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment, Openings
+from anchorage.holding import states
 from anchorage.loads.roof_snow import depths_of
 from anchorage.verdict import bounds
 from anchorage.whatif import changed

@@ -16,9 +16,9 @@ from anchorage.assemble import Installation
 from anchorage.checks import limits
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
+from anchorage.holding.stakes import Basis
 from anchorage.normal import normal_cdf
 from anchorage.spread import ONES, Model, Spread, tested_bound
-from anchorage.stakework import Basis
 from anchorage.tails import Tail, tail
 from anchorage.verdict import bounds
 

@@ -14,7 +14,7 @@ import numpy as np
 from anchorage.base import Base, Floats, Held, credited, frame_loads, levels, per_frame, weight_of_frames
 from anchorage.formulas import ballast, friction, working
 from anchorage.formulas.demand import overturning
-from anchorage.hardware import Factors
+from anchorage.holding.hardware import Factors
 from anchorage.linechecks import feet_checks, line_checks
 from anchorage.met import Limit, linear, plus, size
 from anchorage.shelter.shape import FACES

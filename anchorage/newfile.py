@@ -14,7 +14,7 @@ from anchorage.core.closed import BENEATH, MATERIALS, STATES
 from anchorage.core.errors import InputFaults
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import read_text
-from anchorage.ground import is_hard
+from anchorage.holding.ground import is_hard
 from anchorage.sheet import inert, wrap
 
 HEAD = """\

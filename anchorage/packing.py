@@ -13,8 +13,8 @@ from anchorage.core import tables
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
-from anchorage.ground import fill_of
-from anchorage.hardware import GRAVITY
+from anchorage.holding.ground import fill_of
+from anchorage.holding.hardware import GRAVITY
 from anchorage.loads.roof_snow import water_density
 from anchorage.policy import use_of
 from anchorage.result import Plan

@@ -20,7 +20,7 @@ from anchorage.core.words import named, so_many
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
 from anchorage.formulas.blocks import bearing_pressure
-from anchorage.hardware import GRAVITY
+from anchorage.holding.hardware import GRAVITY
 from anchorage.loads.roof_snow import depths_of, roof_snow
 from anchorage.met import Limit
 from anchorage.policy import RANK, SUBJECTS

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from anchorage.base import Base, Floats, held
 from anchorage.checks import OK, limits, linear_limits, worst_ratio
-from anchorage.hardware import Factors, Hardware
+from anchorage.holding.hardware import Factors, Hardware
 from anchorage.linechecks import feet_needed, tension_needed
 from anchorage.met import Limit
 

@@ -20,11 +20,20 @@ from anchorage.deployment.holding import PointIn
 from anchorage.deployment.models import AVERAGING_S, Deployment
 from anchorage.formulas import stakes
 from anchorage.formulas.working import REGISTRY
-from anchorage.ground import fill_of, material_of, surface_state
-from anchorage.hardware import GRAVITY, Factors, Hardware, bar_at, block_pull, ground_rub, hardware, pulled_of
+from anchorage.holding.ground import fill_of, material_of, surface_state
+from anchorage.holding.hardware import (
+    GRAVITY,
+    Factors,
+    Hardware,
+    bar_at,
+    block_pull,
+    ground_rub,
+    hardware,
+    pulled_of,
+)
+from anchorage.holding.stakes import UPRIGHT, Basis, Worth, stake_worth
 from anchorage.loads.wind import averaging_of
 from anchorage.normal import chi_square_of
-from anchorage.stakework import UPRIGHT, Basis, Worth, stake_worth
 
 Floats = NDArray[np.float64]
 ONES = Factors("mean", 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, "service")

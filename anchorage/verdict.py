@@ -13,7 +13,7 @@ from anchorage.checks import BARE, OK
 from anchorage.core import tables
 from anchorage.core.units import Measure, System, show
 from anchorage.core.words import LEVELS, doors_shut, named, so_many
-from anchorage.hardware import LINE_RATING_MISSING, Hardware
+from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
 from anchorage.loads.wind import policy_hill
 from anchorage.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.result import (

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from anchorage import states
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.units import read
 from anchorage.deployment.models import Deployment
+from anchorage.holding import states
 from anchorage.policy import SUBJECTS
 
 

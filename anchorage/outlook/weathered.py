@@ -12,7 +12,7 @@ from dataclasses import replace
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
-from anchorage.ground import surface_state
+from anchorage.holding.ground import surface_state
 from anchorage.outlook.hours import Forecast, Hour
 from anchorage.outlook.limits import Block, Limits, limits_of
 from anchorage.plan import make_plan

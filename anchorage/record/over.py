@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from anchorage import states
 from anchorage.assemble import shape_of
 from anchorage.core.errors import AnchorageError
 from anchorage.core.textfile import exists, fingerprint, read_whole
 from anchorage.core.units import Measure
 from anchorage.deployment.models import LONGEST, Deployment, read_text
+from anchorage.holding import states
 from anchorage.loads.roof_snow import roof_snow
 from anchorage.record.kinds import EVENTS
 from anchorage.record.store import Entry, Record, RecordError, path_of

@@ -13,7 +13,7 @@ import xarray as xr
 from anchorage import __version__
 from anchorage.core import tables
 from anchorage.deployment.models import Deployment
-from anchorage.ground import surface_state
+from anchorage.holding.ground import surface_state
 from anchorage.outlook import rule
 from anchorage.outlook.build import stay_of
 from anchorage.outlook.clock import HOUR, iso

@@ -8,7 +8,7 @@ from strategies import File, Q, files, read, some, with_
 from anchorage.checks.overrides import override
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
-from anchorage.ground import on_it
+from anchorage.holding.ground import on_it
 from anchorage.outlook.build import outlook
 from anchorage.packing import packing
 from anchorage.plan import make_plan

@@ -10,10 +10,10 @@ from strategies import some
 from anchorage.assemble import assemble
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import snow as formulas
+from anchorage.holding.straps import added_uplift
 from anchorage.loads.roof_snow import accumulate, roof_snow
 from anchorage.plan import make_plan
 from anchorage.result import Plan
-from anchorage.straps import added_uplift
 
 KIND = st.sampled_from(["new", "settled", "wet", "slush", "ice"])
 STRAP = {

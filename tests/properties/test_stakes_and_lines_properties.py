@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from anchorage.core import tables
+from anchorage.holding.stakes import Bar, Basis, Pulled, along, stake_worth
 from anchorage.plan import make_plan
 from anchorage.result import Plan
-from anchorage.stakework import Bar, Basis, Pulled, along, stake_worth
 from tests.strategies import Q, number, read, some
 
 SOILS = tuple(tables.table("soil-unit-weight").keys())

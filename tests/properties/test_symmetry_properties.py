@@ -27,7 +27,7 @@ from anchorage.checks import limits, ratio
 from anchorage.formulas import air, stakes, velocity
 from anchorage.formulas.demand import load_cases
 from anchorage.formulas.working import Formula
-from anchorage.hardware import GRAVITY, Factors, Hardware
+from anchorage.holding.hardware import GRAVITY, Factors, Hardware
 from anchorage.loads.asce7 import panels
 from anchorage.plan import make_plan
 from anchorage.shelter.forms import arch, hip

@@ -12,10 +12,18 @@ from anchorage.core import tables
 from anchorage.core.closed import BENEATH, MATERIALS, STATES
 from anchorage.deployment.holding import Anchorage
 from anchorage.deployment.models import read_text
-from anchorage.ground import CONTACTS, FEET, RUBS, Stand, bare_friction, frame_friction, on_ground_friction
+from anchorage.holding.ground import (
+    CONTACTS,
+    FEET,
+    RUBS,
+    Stand,
+    bare_friction,
+    frame_friction,
+    on_ground_friction,
+)
+from anchorage.holding.states import worse
 from anchorage.plan import make_plan
 from anchorage.result import Plan
-from anchorage.states import worse
 
 HOWS = (None, "on-foot", "hung-clear", "standing-tied")
 SURFACES = tables.table("surface").keys()

@@ -13,10 +13,10 @@ from anchorage.assemble import assemble
 from anchorage.core.errors import AnchorageError
 from anchorage.core.units import read
 from anchorage.deployment.models import read_text
+from anchorage.holding.stakes import Basis
 from anchorage.plan import make_plan
 from anchorage.result import Plan
 from anchorage.spread import Model
-from anchorage.stakework import Basis
 
 File = dict[str, Any]
 STRONG: File = {

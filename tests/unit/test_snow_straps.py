@@ -7,9 +7,9 @@ from snow_files import winter
 from anchorage.assemble import assemble
 from anchorage.core.errors import AnchorageError
 from anchorage.explain import explain
+from anchorage.holding.straps import added_uplift
 from anchorage.plan import make_plan
 from anchorage.result import Plan
-from anchorage.straps import added_uplift
 
 BOTH = {
     "gust_unlocked": "40 mph",

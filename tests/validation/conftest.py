@@ -11,7 +11,7 @@ import pytest
 from anchorage.base import Base, Held, base, held
 from anchorage.deployment.models import Deployment, read_text
 from anchorage.formulas.demand import Cases
-from anchorage.hardware import GRAVITY, Factors, Hardware
+from anchorage.holding.hardware import GRAVITY, Factors, Hardware
 from anchorage.shelter.shape import gable
 
 STAKE = """

@@ -18,7 +18,7 @@ from scipy.optimize import linprog
 from anchorage.base import Base, Held
 from anchorage.checks import limits
 from anchorage.formulas import ballast, blocks, friction, lines
-from anchorage.hardware import Factors
+from anchorage.holding.hardware import Factors
 
 SLING = ((90.0, 5000.0), (60.0, 5775.0), (45.0, 7070.0), (30.0, 10000.0))
 EXAMPLE_1 = {"sliding": 75.0, "highest": 66.7}

@@ -22,7 +22,7 @@ from anchorage.base import Base
 from anchorage.core import tables
 from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas import stakes
-from anchorage.hardware import Factors, Hardware
+from anchorage.holding.hardware import Factors, Hardware
 from anchorage.sizing import sizes
 
 LB = 4.4482216152605

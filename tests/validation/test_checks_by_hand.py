@@ -16,7 +16,7 @@ import pytest
 from anchorage.base import Base, Held, base, frame_loads, held, per_frame
 from anchorage.checks import limits, linear_limits, ratio
 from anchorage.formulas.demand import Cases
-from anchorage.hardware import GRAVITY, Factors, Hardware
+from anchorage.holding.hardware import GRAVITY, Factors, Hardware
 from anchorage.linechecks import feet_needed, tensions
 from anchorage.met import Limit, linear
 from anchorage.shelter.shape import gable

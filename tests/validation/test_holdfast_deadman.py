@@ -19,7 +19,7 @@ from geotech_references.gec_9.tables import table_7_1_p_multiplier
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
 from anchorage.formulas import blocks, stakes
-from anchorage.stakework import OLD_FINE_WET, Deadman, Stake, deadman_strength, group, holdfast
+from anchorage.holding.stakes import OLD_FINE_WET, Deadman, Stake, deadman_strength, group, holdfast
 
 LB = 4.4482216152605
 FOOT = 0.3048
@@ -44,7 +44,7 @@ PRINTED = {
     "deadman multipliers": len(MULTIPLIER),
     "p-multipliers": 6,
 }
-VALIDATES = {"holding/blocks": ("test_deadman_table_9", "anchorage.stakework.deadman_strength")}
+VALIDATES = {"holding/blocks": ("test_deadman_table_9", "anchorage.holding.stakes.deadman_strength")}
 ROUND_DOWN = 3e-5
 """The table is kept in whole Pa, rounded down: 1 Pa in 45 kPa."""
 

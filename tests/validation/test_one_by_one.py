@@ -26,7 +26,7 @@ from anchorage.formulas import (
     straps,
     velocity,
 )
-from anchorage.stakework import Bar, Basis, Pulled, stake_worth
+from anchorage.holding.stakes import Bar, Basis, Pulled, stake_worth
 
 LBF = 4.4482216152605
 INCH = 0.0254

@@ -14,7 +14,7 @@ import pytest
 
 from anchorage.base import Base, base
 from anchorage.formulas.demand import Cases
-from anchorage.hardware import GRAVITY, Factors, Hardware
+from anchorage.holding.hardware import GRAVITY, Factors, Hardware
 from anchorage.shelter.shape import gable
 from anchorage.sizing import Sized, sizes
 

@@ -14,7 +14,7 @@ from anchorage.core.errors import NotModelledError
 from anchorage.deployment.holding import PointIn, Stake
 from anchorage.deployment.models import Deployment, Margins
 from anchorage.formulas import blocks, stakes, working
-from anchorage.ground import (
+from anchorage.holding.ground import (
     Stand,
     bare_friction,
     fill_of,
@@ -23,7 +23,7 @@ from anchorage.ground import (
     on_ground_friction,
     surface_state,
 )
-from anchorage.stakework import (
+from anchorage.holding.stakes import (
     UPRIGHT,
     Bar,
     Basis,

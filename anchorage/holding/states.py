@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 
 from anchorage.deployment.models import Deployment
-from anchorage.ground import on_it
+from anchorage.holding.ground import on_it
 
 DRY = "dry"
 
