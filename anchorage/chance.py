@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.assemble import Installation
-from anchorage.checks import limits
+from anchorage.checks.checks import limits
+from anchorage.checks.installation import Installation
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
 from anchorage.holding.stakes import Basis

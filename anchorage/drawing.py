@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from anchorage.assemble import shape_of
+from anchorage.checks.installation import shape_of
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
 from anchorage.result import Plan, PointOut

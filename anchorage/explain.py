@@ -8,8 +8,10 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from anchorage.assemble import Installation, assemble
-from anchorage.checks import limits, ratio
+from anchorage.checks.checks import limits, ratio
+from anchorage.checks.installation import Installation, assemble
+from anchorage.checks.limit import Limit
+from anchorage.checks.lines import tensions
 from anchorage.core import tables
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import demand, working
@@ -17,8 +19,6 @@ from anchorage.formulas.coefficients import net_pressure
 from anchorage.formulas.demand import Panels, inside_names, inside_pressure, shares, signed
 from anchorage.formulas.velocity import speed_of_pressure
 from anchorage.formulas.working import FormulaStep, Step, Tape
-from anchorage.linechecks import tensions
-from anchorage.met import Limit
 from anchorage.snow_report import explain_snow
 from anchorage.strap_decision import explain_straps
 

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from anchorage.assemble import Installation, assemble
+from anchorage.checks.installation import Installation, assemble
+from anchorage.checks.sizing import sizes
+from anchorage.checks.whatif import changed
 from anchorage.core import tables
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
@@ -18,9 +20,7 @@ from anchorage.holding.hardware import GRAVITY
 from anchorage.loads.roof_snow import water_density
 from anchorage.policy import use_of
 from anchorage.result import Plan
-from anchorage.sizing import sizes
 from anchorage.verdict import bounds
-from anchorage.whatif import changed
 
 ON_LINE = ("stakes", "line-ballast", "deadman")
 VEHICLES = ("pickup", "trailer", "truck")

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from anchorage.assemble import (
+from anchorage.checks.checks import BARE, OK, ratio, worst_pressure
+from anchorage.checks.installation import (
     Installation,
     assemble,
     heading_true,
@@ -13,7 +14,8 @@ from anchorage.assemble import (
     torn_open,
     within,
 )
-from anchorage.checks import BARE, OK, ratio, worst_pressure
+from anchorage.checks.limit import Limit
+from anchorage.checks.whatif import advice, half_built, lost_anchor, wall_effects
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.words import named, so_many
@@ -22,7 +24,6 @@ from anchorage.deployment.models import Deployment
 from anchorage.formulas.blocks import bearing_pressure
 from anchorage.holding.hardware import GRAVITY
 from anchorage.loads.roof_snow import depths_of, roof_snow
-from anchorage.met import Limit
 from anchorage.policy import RANK, SUBJECTS
 from anchorage.result import (
     AlternativeOut,
@@ -61,7 +62,6 @@ from anchorage.verdict import (
     typed,
     worst_of,
 )
-from anchorage.whatif import advice, half_built, lost_anchor, wall_effects
 
 _DRIVEN = ("stakes", "deadman")
 

@@ -13,8 +13,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.assemble import Installation, loads_by_part, point_inputs
-from anchorage.base import Base, Held, held
+from anchorage.checks.footprint import Base, Held, held
+from anchorage.checks.installation import Installation, loads_by_part, point_inputs
 from anchorage.core import tables
 from anchorage.deployment.holding import PointIn
 from anchorage.deployment.models import AVERAGING_S, Deployment

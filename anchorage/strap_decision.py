@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from anchorage.assemble import assemble
+from anchorage.checks.installation import assemble
 from anchorage.core import tables
 from anchorage.core.units import Measure, System, show
 from anchorage.deployment.models import Deployment

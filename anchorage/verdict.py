@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.assemble import Installation
-from anchorage.checks import BARE, OK
+from anchorage.checks.checks import BARE, OK
+from anchorage.checks.installation import Installation
 from anchorage.core import tables
 from anchorage.core.units import Measure, System, show
 from anchorage.core.words import LEVELS, doors_shut, named, so_many

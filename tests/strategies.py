@@ -15,15 +15,15 @@ from unittest import mock
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from anchorage.assemble import Installation, assemble
-from anchorage.checks import ratio
+from anchorage.checks.checks import ratio
+from anchorage.checks.installation import Installation, assemble
+from anchorage.checks.sizing import Sized
 from anchorage.core import tables
 from anchorage.core.closed import MATERIALS, STATES
 from anchorage.core.units import write
 from anchorage.deployment.models import Deployment, read_text
 from anchorage.plan import make_plan
 from anchorage.result import Plan
-from anchorage.sizing import Sized
 
 File = dict[str, Any]
 WALLS = ("front", "right", "back", "left")
@@ -441,7 +441,7 @@ def unsized() -> Iterator[None]:
     def none(*args: Any) -> list[Sized]:
         return NOT_SIZED[: len(args[-1])]
 
-    with mock.patch("anchorage.assemble.sizes", none):
+    with mock.patch("anchorage.checks.installation.sizes", none):
         yield
 
 

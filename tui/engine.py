@@ -149,7 +149,7 @@ def _echo(kind: str, text: str, system: str) -> str:
 
 def around_of(d: Deployment) -> Around:
     """Where the front faces and the wind comes from, and what to do at SECURE."""
-    from anchorage.assemble import heading_true  # noqa: PLC0415
+    from anchorage.checks.installation import heading_true  # noqa: PLC0415
     from anchorage.core import tables  # noqa: PLC0415 - after the first screen
     from anchorage.sheet.sketch import Around  # noqa: PLC0415
 

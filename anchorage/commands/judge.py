@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from anchorage.assemble import heading_true
+from anchorage.checks.installation import heading_true
 from anchorage.checks.overrides import override
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text, left_out, write_file
 from anchorage.core import tables

@@ -8,7 +8,7 @@ from datetime import tzinfo
 from pathlib import Path
 from typing import Any
 
-from anchorage.assemble import shape_of
+from anchorage.checks.installation import shape_of
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.judge import CODES, load
 from anchorage.commands.paper import kind_of, made, moment, rendered, the_outlook, write_bytes, zone

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from anchorage.assemble import shape_of
+from anchorage.checks.installation import shape_of
 from anchorage.core.errors import AnchorageError
 from anchorage.core.textfile import exists, fingerprint, read_whole
 from anchorage.core.units import Measure

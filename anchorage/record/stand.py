@@ -13,7 +13,8 @@ from typing import Any
 
 import numpy as np
 
-from anchorage.assemble import Installation, assemble, heading_true, within
+from anchorage.checks.installation import Installation, assemble, heading_true, within
+from anchorage.checks.whatif import changed
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.core.units import read, show
@@ -32,7 +33,6 @@ from anchorage.record.store import Entry
 from anchorage.result import Level, Plan, RecordOut, Verdict
 from anchorage.sheet.words import change_words
 from anchorage.verdict import bounds
-from anchorage.whatif import changed
 
 THAW = {
     ("frozen", "wet"),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 
 from anchorage import __version__
-from anchorage.assemble import heading_true
+from anchorage.checks.installation import heading_true
 from anchorage.core import tables
 from anchorage.core.units import System, both, show
 from anchorage.core.words import LEVELS, VERDICTS, torn_words

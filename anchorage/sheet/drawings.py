@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from anchorage.assemble import heading_true, shape_of
+from anchorage.checks.installation import heading_true, shape_of
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
 from anchorage.drawing import (

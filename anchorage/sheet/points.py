@@ -9,7 +9,7 @@ import math
 from typing import Any
 
 from anchorage import __version__
-from anchorage.assemble import heading_true
+from anchorage.checks.installation import heading_true
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
 from anchorage.result import Plan, PointOut

@@ -18,8 +18,8 @@ from pathlib import Path
 import numpy as np
 from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, read, toml, with_
 
-from anchorage.assemble import assemble
-from anchorage.checks import ratio, ratios
+from anchorage.checks.checks import ratio, ratios
+from anchorage.checks.installation import assemble
 from anchorage.formulas.working import _STATE
 from anchorage.plan import make_plan
 

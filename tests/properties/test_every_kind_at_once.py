@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import files, stand
 
-from anchorage.checks import ratio, worst_pressure, worst_ratio
+from anchorage.checks.checks import ratio, worst_pressure, worst_ratio
 from anchorage.formulas.velocity import speed_of_pressure
 
 

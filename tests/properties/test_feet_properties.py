@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from anchorage.assemble import Installation, assemble
+from anchorage.checks.installation import Installation, assemble
+from anchorage.checks.whatif import lost_anchor
 from anchorage.deployment.models import read_text
 from anchorage.plan import make_plan
-from anchorage.whatif import lost_anchor
 
 MPH = 0.44704
 IDS = [f"{side}{k}" for side in "LR" for k in range(1, 5)]

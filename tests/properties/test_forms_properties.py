@@ -19,9 +19,9 @@ from strategies import (
     with_,
 )
 
-from anchorage.assemble import STANDING, assemble
-from anchorage.base import base
-from anchorage.checks import limits, ratio
+from anchorage.checks.checks import limits, ratio
+from anchorage.checks.footprint import base
+from anchorage.checks.installation import STANDING, assemble
 from anchorage.explain import explain
 from anchorage.formulas.demand import inside_part, signed
 from anchorage.loads.asce7 import panels

@@ -8,9 +8,9 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from strategies import KINDS_HELD, Q, files, number, points, read, some, stand, wind_ratios, with_
 
-from anchorage.assemble import shape_of
-from anchorage.base import base
-from anchorage.checks import limits, ratio, ratios, worst_ratio
+from anchorage.checks.checks import limits, ratio, ratios, worst_ratio
+from anchorage.checks.footprint import base
+from anchorage.checks.installation import shape_of
 from anchorage.formulas.demand import frame_factors, load_cases
 from anchorage.formulas.lines import one_reach, reach_each
 from anchorage.loads.asce7 import panels

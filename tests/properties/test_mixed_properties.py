@@ -6,8 +6,8 @@ import numpy as np
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from anchorage.assemble import assemble
-from anchorage.checks import ratio
+from anchorage.checks.checks import ratio
+from anchorage.checks.installation import assemble
 from anchorage.core.errors import NotModelledError
 from anchorage.deployment.models import read_text
 from anchorage.plan import make_plan

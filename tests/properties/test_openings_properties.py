@@ -7,7 +7,7 @@ from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
 from strategies import FORMS, KINDS_HELD, METHODS, SERVICE_SETS, WALLS, File, Q, files, number, stand, with_
 
-from anchorage.assemble import STANDING, _cases, _counting
+from anchorage.checks.installation import STANDING, _cases, _counting
 from anchorage.core.errors import AnchorageError
 from anchorage.formulas.panels import ByFace, signed
 from anchorage.shelter.shape import FACES

@@ -8,9 +8,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from strategies import KINDS_HELD, THROUGH_FEET, Q, files, points, read, some, twin, with_
 
-from anchorage.assemble import SUBJECTS, assemble, target_pressure
-from anchorage.checks import worst_ratio
-from anchorage.sizing import GROUPS
+from anchorage.checks.checks import worst_ratio
+from anchorage.checks.installation import SUBJECTS, assemble, target_pressure
+from anchorage.checks.sizing import GROUPS
 
 KINDS = pytest.mark.parametrize("kind", KINDS_HELD)
 FEW = 30

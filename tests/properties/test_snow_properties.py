@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from snow_files import winter
 from strategies import some
 
-from anchorage.assemble import assemble
+from anchorage.checks.installation import assemble
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import snow as formulas
 from anchorage.holding.straps import added_uplift

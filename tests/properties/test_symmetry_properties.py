@@ -3,6 +3,7 @@
 import contextlib
 from unittest import mock
 
+import anchorage.base as base_module
 import numpy as np
 import pytest
 from hypothesis import example, given
@@ -21,9 +22,8 @@ from strategies import (
     with_,
 )
 
-import anchorage.base as base_module
-from anchorage.base import base, held
-from anchorage.checks import limits, ratio
+from anchorage.checks.checks import limits, ratio
+from anchorage.checks.footprint import base, held
 from anchorage.formulas import air, stakes, velocity
 from anchorage.formulas.demand import load_cases
 from anchorage.formulas.working import Formula

@@ -21,7 +21,7 @@ from strategies import (
     with_,
 )
 
-from anchorage.assemble import shape_of
+from anchorage.checks.installation import shape_of
 from anchorage.formulas.demand import load_cases, resultants
 from anchorage.loads import wind as wind_module
 from anchorage.loads.asce7 import panels

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from strategies import ON_LINES, THROUGH_FEET, read, with_
 
-from anchorage.assemble import assemble
+from anchorage.checks.installation import assemble
 from anchorage.cli import main
 from anchorage.core import tables
 from anchorage.deployment.models import read_text

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from anchorage.assemble import heading_true
+from anchorage.checks.installation import heading_true
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
 from anchorage.drawing import (

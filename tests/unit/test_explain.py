@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from anchorage.assemble import assemble
+from anchorage.checks.installation import assemble
 from anchorage.demo import demo_text
 from anchorage.deployment.models import read_text
 from anchorage.explain import explain, topics

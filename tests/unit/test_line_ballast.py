@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from anchorage.assemble import assemble
+from anchorage.checks.installation import assemble
 from anchorage.core.errors import InputFaults
 from anchorage.deployment.models import read_text
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from snow_files import text
 
-from anchorage.assemble import assemble
+from anchorage.checks.installation import assemble
 from anchorage.core.errors import AnchorageError
 from anchorage.core.units import read
 from anchorage.deployment.models import read_text

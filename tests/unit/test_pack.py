@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from anchorage.assemble import assemble
+from anchorage.checks.installation import assemble
 from anchorage.cli import main
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text

@@ -8,8 +8,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, read, some, with_
 
-from anchorage.assemble import assemble
-from anchorage.sizing import MOST, _least
+from anchorage.checks.installation import assemble
+from anchorage.checks.sizing import MOST, _least
 
 SMALL = st.integers(0, 6).map(float)
 ROW = st.tuples(SMALL, SMALL, SMALL, st.integers(-3, 30).map(float))

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from snow_files import winter, winter_text
 
-from anchorage.assemble import assemble
+from anchorage.checks.installation import assemble
 from anchorage.core.errors import InputFaults, OutOfRangeError
 from anchorage.deployment.models import read_text
 from anchorage.explain import explain, topics

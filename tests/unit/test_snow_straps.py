@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from snow_files import winter
 
-from anchorage.assemble import assemble
+from anchorage.checks.installation import assemble
 from anchorage.core.errors import AnchorageError
 from anchorage.explain import explain
 from anchorage.holding.straps import added_uplift

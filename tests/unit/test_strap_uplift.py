@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from anchorage.assemble import assemble
+from anchorage.checks.installation import assemble
 from anchorage.deployment.models import read_text
 
 TEXT = """

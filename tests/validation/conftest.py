@@ -8,7 +8,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from anchorage.base import Base, Held, base, held
+from anchorage.checks.footprint import Base, Held, base, held
 from anchorage.deployment.models import Deployment, read_text
 from anchorage.formulas.demand import Cases
 from anchorage.holding.hardware import GRAVITY, Factors, Hardware

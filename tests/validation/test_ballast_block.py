@@ -15,8 +15,8 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from anchorage.base import Base, Held
-from anchorage.checks import limits
+from anchorage.checks.checks import limits
+from anchorage.checks.footprint import Base, Held
 from anchorage.formulas import ballast, blocks, friction, lines
 from anchorage.holding.hardware import Factors
 

@@ -18,12 +18,12 @@ import numpy as np
 import pytest
 from geotech_references.dm7_2 import chapter4, chapter6
 
-from anchorage.base import Base
+from anchorage.checks.footprint import Base
+from anchorage.checks.sizing import sizes
 from anchorage.core import tables
 from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas import stakes
 from anchorage.holding.hardware import Factors, Hardware
-from anchorage.sizing import sizes
 
 LB = 4.4482216152605
 FOOT = 0.3048

@@ -35,7 +35,7 @@ from math import hypot
 
 import pytest
 
-from anchorage.assemble import assemble
+from anchorage.checks.installation import assemble
 from anchorage.demo import demo_text
 from anchorage.deployment.models import read_text
 

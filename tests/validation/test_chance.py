@@ -10,9 +10,9 @@ from scipy import stats
 from strategies import GABLE, ON_LINES, Q, read, with_
 
 from anchorage import spread
-from anchorage.assemble import assemble
 from anchorage.chance import Sampler, _first_order, _quantile, _sample, above, chance_of, tail_of
-from anchorage.checks import limits
+from anchorage.checks.checks import limits
+from anchorage.checks.installation import assemble
 from anchorage.core import tables
 from anchorage.deployment.models import read_file
 from anchorage.normal import chi_square_of, normal_cdf

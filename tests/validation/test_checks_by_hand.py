@@ -13,12 +13,12 @@ from math import atan2, cos, degrees, radians, sin, sqrt, tan
 import numpy as np
 import pytest
 
-from anchorage.base import Base, Held, base, frame_loads, held, per_frame
-from anchorage.checks import limits, linear_limits, ratio
+from anchorage.checks.checks import limits, linear_limits, ratio
+from anchorage.checks.footprint import Base, Held, base, frame_loads, held, per_frame
+from anchorage.checks.limit import Limit, linear
+from anchorage.checks.lines import feet_needed, tensions
 from anchorage.formulas.demand import Cases
 from anchorage.holding.hardware import GRAVITY, Factors, Hardware
-from anchorage.linechecks import feet_needed, tensions
-from anchorage.met import Limit, linear
 from anchorage.shelter.shape import gable
 
 PRINTED: dict[str, int] = {}
@@ -502,7 +502,7 @@ def test_what_locked_straps_lift_comes_to_lines_and_stakes(
 
 def test_ratio_of_a_check() -> None:
     """q over what it stands; 0 in a calm or where nothing is asked; no end where it stands nothing."""
-    from anchorage.checks import ratios, worst_pressure, worst_ratio
+    from anchorage.checks.checks import ratios, worst_pressure, worst_ratio
 
     def check(name: str, q: float) -> Limit:
         return Limit(name, np.array([[q, 2 * q]]), ("a", "b"), None, None, "Pa")

@@ -13,7 +13,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from anchorage.assemble import assemble, shape_of
+from anchorage.checks.installation import assemble, shape_of
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError, OutOfRangeError
 from anchorage.deployment.models import Deployment

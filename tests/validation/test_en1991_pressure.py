@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from anchorage.assemble import shape_of
+from anchorage.checks.installation import shape_of
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults, OutOfRangeError
 from anchorage.deployment.models import Deployment, read_text

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from anchorage import sizing
+from anchorage.checks import sizing
 
 MOST = 9
 

@@ -21,11 +21,11 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from anchorage.assemble import Installation, assemble
-from anchorage.base import Base, Held
-from anchorage.checks import limits
+from anchorage.checks.checks import limits
+from anchorage.checks.footprint import Base, Held
+from anchorage.checks.installation import Installation, assemble
+from anchorage.checks.lines import tensions
 from anchorage.deployment.models import Deployment
-from anchorage.linechecks import tensions
 
 PRINTED: dict[str, int] = {}
 RIGID = ("lift", "stake: uplift", "stake: push", "slide", "overturn")

@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from anchorage.base import Base, base
+from anchorage.checks.footprint import Base, base
 from anchorage.formulas.demand import Cases, load_cases
 from anchorage.formulas.panels import (
     ByFace,

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from anchorage.assemble import STANDING, Installation, assemble, loads_by_part, torn_open
+from anchorage.checks.installation import STANDING, Installation, assemble, loads_by_part, torn_open
 from anchorage.core.errors import NotModelledError
 from anchorage.deployment.models import Deployment, read_text
 from anchorage.formulas.coefficients import enclosure_class, enclosure_classes

@@ -8,6 +8,7 @@ import pypdf
 import pytest
 
 from anchorage.card import STATES, card
+from anchorage.checks.whatif import changed
 from anchorage.core.units import show
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
@@ -18,7 +19,6 @@ from anchorage.sheet.card_page import card_document
 from anchorage.sheet.content import Made, SheetIn, sheet_document
 from anchorage.sheet.html import html
 from anchorage.sheet.pdf import pdf
-from anchorage.whatif import changed
 
 MADE = Made("s.toml", "0" * 12, 1773165600)
 

@@ -12,11 +12,11 @@ from math import cos, radians, sqrt
 import numpy as np
 import pytest
 
-from anchorage.base import Base, base
+from anchorage.checks.footprint import Base, base
+from anchorage.checks.sizing import Sized, sizes
 from anchorage.formulas.demand import Cases
 from anchorage.holding.hardware import GRAVITY, Factors, Hardware
 from anchorage.shelter.shape import gable
-from anchorage.sizing import Sized, sizes
 
 PRINTED: dict[str, int] = {}
 BAG = Hardware(kind="ballast", unit_name="bag", unit_mass=100.0 / GRAVITY, friction=0.5)

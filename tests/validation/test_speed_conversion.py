@@ -17,7 +17,7 @@ from collections.abc import Callable
 
 import pytest
 
-from anchorage.assemble import shape_of
+from anchorage.checks.installation import shape_of
 from anchorage.core import tables
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import speed

@@ -11,12 +11,21 @@ from typing import Any
 
 import numpy as np
 
-from anchorage.base import Base, Floats, Held, credited, frame_loads, levels, per_frame, weight_of_frames
+from anchorage.checks.footprint import (
+    Base,
+    Floats,
+    Held,
+    credited,
+    frame_loads,
+    levels,
+    per_frame,
+    weight_of_frames,
+)
+from anchorage.checks.limit import Limit, linear, plus, size
+from anchorage.checks.lines import feet_checks, line_checks
 from anchorage.formulas import ballast, friction, working
 from anchorage.formulas.demand import overturning
 from anchorage.holding.hardware import Factors
-from anchorage.linechecks import feet_checks, line_checks
-from anchorage.met import Limit, linear, plus, size
 from anchorage.shelter.shape import FACES
 
 OK = 1.0 + 1e-9

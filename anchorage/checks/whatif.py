@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from anchorage.assemble import Installation, assemble, internal_pressure, shape_of
-from anchorage.checks import bare_feet, limits, worst_pressure
+from anchorage.checks.checks import bare_feet, limits, worst_pressure
+from anchorage.checks.installation import Installation, assemble, internal_pressure, shape_of
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment, Openings
 from anchorage.policy import use_of

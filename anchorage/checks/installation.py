@@ -11,8 +11,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.base import Base, Held, base, held, holding
-from anchorage.checks import bare_feet, limits, worst_pressure
+from anchorage.checks.checks import bare_feet, limits, worst_pressure
+from anchorage.checks.footprint import Base, Held, base, held, holding
+from anchorage.checks.limit import Limit
+from anchorage.checks.sizing import Sized, sizes
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
 from anchorage.deployment.holding import PointIn
@@ -28,11 +30,9 @@ from anchorage.loads.asce7 import panels
 from anchorage.loads.roof_snow import held_mass, roof_snow
 from anchorage.loads.terrain import case_ratio
 from anchorage.loads.wind import WindState, wind_state
-from anchorage.met import Limit
 from anchorage.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.shelter import forms
 from anchorage.shelter.shape import FACES, Shape, gable, single_slope
-from anchorage.sizing import Sized, sizes
 
 WHICH_USE = (
     "use-unsaid",

@@ -10,9 +10,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from anchorage.base import Base, Flags, Floats, Held, credited, levels, weight_at_points, weight_of_frames
+from anchorage.checks.footprint import (
+    Base,
+    Flags,
+    Floats,
+    Held,
+    credited,
+    levels,
+    weight_at_points,
+    weight_of_frames,
+)
+from anchorage.checks.limit import Limit, linear, plus, size
 from anchorage.formulas import friction, lines, working
-from anchorage.met import Limit, linear, plus, size
 
 
 @dataclass(frozen=True)

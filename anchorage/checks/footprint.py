@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage.checks.limit import plus
 from anchorage.core.errors import NotModelledError
 from anchorage.formulas import ballast
 from anchorage.formulas.demand import Cases, Shares, frame_factors, rigid_shares, shares
 from anchorage.holding.hardware import GRAVITY, Factors, Hardware
-from anchorage.met import plus
 from anchorage.shelter.shape import FACES, OUTWARD, Shape
 
 Floats = NDArray[np.float64]
