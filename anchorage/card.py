@@ -14,8 +14,8 @@ from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment, Openings
 from anchorage.holding import states
+from anchorage.judging.verdict import bounds
 from anchorage.loads.roof_snow import depths_of
-from anchorage.verdict import bounds
 
 STATES = ("dry", "wet", "ice")
 BALLAST_ROWS = (1, 2, 3, 4, 6, 8, 10, 12, 15, 20, 25, 30)

@@ -17,10 +17,10 @@ from anchorage.checks.installation import Installation
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
 from anchorage.holding.stakes import Basis
+from anchorage.judging.verdict import bounds
 from anchorage.normal import normal_cdf
 from anchorage.spread import ONES, Model, Spread, tested_bound
 from anchorage.tails import Tail, tail
-from anchorage.verdict import bounds
 
 Floats = NDArray[np.float64]
 CELLS = 100_000

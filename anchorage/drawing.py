@@ -14,7 +14,7 @@ from typing import Literal
 from anchorage.checks.installation import shape_of
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
-from anchorage.result import Plan, PointOut
+from anchorage.judging.result import Plan, PointOut
 from anchorage.sheet.sketch import Around, compass, count
 from anchorage.shelter.shape import Shape as Form
 

@@ -15,7 +15,7 @@ from anchorage.core import tables, units
 from anchorage.core.units import Rounding, System
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment, Times
-from anchorage.result import Level, Plan, PolicyOut
+from anchorage.judging.result import Level, Plan, PolicyOut
 
 TIGHT = 1e-9
 """A share this near to a level has reached it."""

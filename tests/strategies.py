@@ -22,8 +22,8 @@ from anchorage.core import tables
 from anchorage.core.closed import MATERIALS, STATES
 from anchorage.core.units import write
 from anchorage.deployment.models import Deployment, read_text
-from anchorage.plan import make_plan
-from anchorage.result import Plan
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 
 File = dict[str, Any]
 WALLS = ("front", "right", "back", "left")

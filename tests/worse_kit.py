@@ -19,8 +19,8 @@ from anchorage.core.closed import MATERIALS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.table_files import Worse
 from anchorage.deployment.models import Deployment
-from anchorage.plan import make_plan
-from anchorage.result import Plan
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 from tests.strategies import File, Q, points, read, unsized
 
 WALLS = ("front", "back", "left", "right")

@@ -20,9 +20,9 @@ from anchorage.deployment.draft import Draft, items, path_of, template, to_toml,
 if TYPE_CHECKING:
     from anchorage.deployment.models import Deployment
     from anchorage.drawing import Shape
+    from anchorage.judging.result import Plan
     from anchorage.outlook.hours import Forecast
     from anchorage.outlook.result import Outlook
-    from anchorage.result import Plan
     from anchorage.sheet.sketch import Around
 
 
@@ -177,7 +177,7 @@ def evaluate(
     """Read the draft and judge it as it stands by the record beside a file. Nothing that was typed raises."""
     from anchorage.deployment.models import read_text  # noqa: PLC0415 - after the first screen
     from anchorage.drawing import plan_shapes  # noqa: PLC0415
-    from anchorage.plan import make_plan  # noqa: PLC0415
+    from anchorage.judging.plan import make_plan  # noqa: PLC0415
 
     echoes: Mapping[str, str] = {}
     try:
@@ -350,7 +350,7 @@ def compare(
 
 def topics(answer: Answer) -> list[str]:
     """What the working can be asked for: what governs, in general, each check."""
-    from anchorage.explain import GENERAL  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.explain import GENERAL  # noqa: PLC0415 - after the first screen
 
     checks = [c.name for c in answer.plan.checks] if answer.plan else []
     return ["what governs", *GENERAL, *checks]
@@ -358,7 +358,7 @@ def topics(answer: Answer) -> list[str]:
 
 def working(answer: Answer, topic: str) -> list[str]:
     """The working of one figure as lines."""
-    from anchorage.explain import explain  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.explain import explain  # noqa: PLC0415 - after the first screen
 
     if answer.deployment is None:
         return ["The deployment has to be mended first."]
@@ -378,8 +378,8 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     """The page to hand out, as the end of its name says: .pdf, .html, anything else plain text."""
     from anchorage.commands.paper import rendered  # noqa: PLC0415 - after the first screen
     from anchorage.core.textfile import exists, fingerprint  # noqa: PLC0415
-    from anchorage.explain import explain  # noqa: PLC0415
-    from anchorage.plan import make_plan  # noqa: PLC0415
+    from anchorage.judging.explain import explain  # noqa: PLC0415
+    from anchorage.judging.plan import make_plan  # noqa: PLC0415
     from anchorage.record.page import sheet_rows  # noqa: PLC0415
     from anchorage.sheet.content import Made, SheetIn, sheet_document  # noqa: PLC0415
 

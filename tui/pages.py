@@ -14,7 +14,7 @@ from anchorage.core.words import LEVELS, VERDICTS, torn_words
 from anchorage.sheet import columns, cut, inert, wrap
 
 if TYPE_CHECKING:
-    from anchorage.result import CheckOut, Plan
+    from anchorage.judging.result import CheckOut, Plan
     from tui.engine import Compared
 
 Line: TypeAlias = tuple[str, str]

@@ -17,7 +17,7 @@ from tui.panels import Verdict, View
 if TYPE_CHECKING:
     from textual.app import App
 
-    from anchorage.result import Plan
+    from anchorage.judging.result import Plan
 
     _Base = App[None]
 else:

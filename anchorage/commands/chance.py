@@ -18,15 +18,15 @@ from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.tables import weakest
 from anchorage.core.units import read as read_unit
 from anchorage.deployment.models import Deployment
+from anchorage.judging.plan import plan_of
+from anchorage.judging.result import Plan
+from anchorage.judging.verdict import rating
 from anchorage.outlook.build import stay_of, with_thunder
 from anchorage.outlook.chance_hours import HoursChance, hours_chance
 from anchorage.outlook.clock import read_iso, seconds
 from anchorage.outlook.command import forecasts_of, zone_said
 from anchorage.outlook.hours import hours_of
-from anchorage.plan import plan_of
-from anchorage.result import Plan
 from anchorage.sheet.chance_text import WIND_ONLY, chance_lines
-from anchorage.verdict import rating
 
 MOST_SAMPLES = 10_000_000
 LEAST_SAMPLES = 1_000

@@ -16,8 +16,8 @@ from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.textfile import GIVE_TEXT
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import Deployment, read_file, read_text
-from anchorage.plan import make_plan
-from anchorage.result import Plan
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 from anchorage.sheet import wrap
 from anchorage.sheet.sketch import Around
 from anchorage.sheet.text import check_lines, limit_lines, rule
@@ -68,7 +68,7 @@ def _in_units(d: Deployment, units: str | None) -> Deployment:
 
 
 def _working(d: Deployment, what: str) -> list[str]:
-    from anchorage.explain import explain  # noqa: PLC0415 - only for those who ask
+    from anchorage.judging.explain import explain  # noqa: PLC0415 - only for those who ask
 
     try:
         return explain(d, what or None)

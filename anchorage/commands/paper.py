@@ -11,14 +11,14 @@ from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.judge import opened
 from anchorage.core.textfile import fingerprint, read_whole, write_whole
 from anchorage.deployment.models import LONGEST, Deployment
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 from anchorage.outlook.build import outlook as make_outlook
 from anchorage.outlook.clock import read_iso, seconds, zone_of
 from anchorage.outlook.command import forecasts_of
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.weathered import plan_for
-from anchorage.plan import make_plan
 from anchorage.policy import use_of
-from anchorage.result import Plan
 from anchorage.sheet.blocks import Document
 from anchorage.sheet.content import Made, SheetIn, banner, sheet_document
 from anchorage.sheet.words import record_words
@@ -121,7 +121,7 @@ def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Documen
 
         plan = make_plan(d)
         return card_document(card(d), plan, d, m, args.paper), f"card: {plan.name}"
-    from anchorage.explain import explain  # noqa: PLC0415 - slow, and no other sheet needs it
+    from anchorage.judging.explain import explain  # noqa: PLC0415 - slow, and no other sheet needs it
 
     plan = make_plan(d, deep=True)
     s = SheetIn(plan, d, m, the_outlook(args, d, m.now, m.zone), tuple(explain(d)), _record(args, m.zone))

@@ -15,8 +15,8 @@ from anchorage.commands.paper import kind_of, made, moment, rendered, the_outloo
 from anchorage.core.textfile import fingerprint
 from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment
+from anchorage.judging.plan import make_plan
 from anchorage.outlook.clock import read_said
-from anchorage.plan import make_plan
 from anchorage.record.events import Said, data_of, words_of
 from anchorage.record.over import NotItsOwnError, Recorded, as_it_stands, parts_of, read_record
 from anchorage.record.page import day_time, hand_over, log_lines, now_lines, record_csv

@@ -24,7 +24,7 @@ from anchorage.core.quantity import Quantity, Time
 from anchorage.core.textfile import GIVE_A_FILE, GIVE_TEXT, load_toml, read_whole
 from anchorage.deployment.holding import Anchorage, Halfway, PointIn
 from anchorage.deployment.parts import Door, Duct, Part, Snow, Strap
-from anchorage.result import RecordOut
+from anchorage.judging.result import RecordOut
 
 Name = Annotated[str, Field(max_length=200)]
 Fraction = Annotated[float, Field(ge=0, le=1, strict=True)]

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from anchorage.core import tables
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import en1991, speed, velocity
+from anchorage.judging.result import Plan
 from anchorage.loads.terrain import exposure
 from anchorage.loads.wind import gust_factor
-from anchorage.result import Plan
 
 LETTERS = ("b", "c", "d")
 """Terrains of ASCE 7: town, open country, open water."""

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from anchorage.core import tables
+from anchorage.judging.result import Level
 from anchorage.outlook.clock import HOUR
-from anchorage.result import Level
 
 if TYPE_CHECKING:
     from anchorage.outlook.remarks import Remark, Remarks

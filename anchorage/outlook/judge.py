@@ -9,13 +9,13 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.words import USES
+from anchorage.judging.result import Level, Verdict
 from anchorage.outlook import chance, rule
 from anchorage.outlook.hours import ORDER, Doubt, Hour, Wind
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.rule import VERDICTS
 from anchorage.outlook.snowfall import RoofLoad, accumulate
 from anchorage.policy import TIGHT, Policy, policy_of
-from anchorage.result import Level, Verdict
 
 __all__ = [
     "TIGHT",

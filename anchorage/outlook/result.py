@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from anchorage.result import Level, Number, Out, PolicyOut, RecordOut, Verdict
+from anchorage.judging.result import Level, Number, Out, PolicyOut, RecordOut, Verdict
 
 
 class HourOut(Out):

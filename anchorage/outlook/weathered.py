@@ -13,10 +13,10 @@ from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
 from anchorage.holding.ground import surface_state
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 from anchorage.outlook.hours import Forecast, Hour
 from anchorage.outlook.limits import Block, Limits, limits_of
-from anchorage.plan import make_plan
-from anchorage.result import Plan
 
 OPEN_TERRAIN = ("TAF", "METAR")
 """Formats whose wind is that of an aerodrome; all others may carry the roughness of the site in them."""

@@ -17,10 +17,10 @@ from anchorage.core.textfile import exists, fingerprint, read_whole
 from anchorage.core.units import Measure
 from anchorage.deployment.models import LONGEST, Deployment, read_text
 from anchorage.holding import states
+from anchorage.judging.result import ChangeOut, EditOut, Reason, RecordOut
 from anchorage.loads.roof_snow import roof_snow
 from anchorage.record.kinds import EVENTS
 from anchorage.record.store import Entry, Record, RecordError, path_of
-from anchorage.result import ChangeOut, EditOut, Reason, RecordOut
 
 SIZES = ("form", "length", "width", "eave", "ridge", "ridge_length", "points_per_side", "points_per_end", "joined")  # fmt: skip
 """What makes a shelter that shelter and no other, beside its name."""

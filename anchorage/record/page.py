@@ -8,6 +8,7 @@ from datetime import UTC, datetime, tzinfo
 from anchorage.core.textfile import exists
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS
+from anchorage.judging.result import Plan
 from anchorage.loads.wind_trip import hand_height
 from anchorage.outlook.clock import HOUR, read_iso
 from anchorage.outlook.clock import show as show_time
@@ -17,7 +18,6 @@ from anchorage.policy import against, of_plan
 from anchorage.record.events import words_of
 from anchorage.record.stand import Due, Reading, Stand
 from anchorage.record.store import Entry, Record, path_of
-from anchorage.result import Plan
 from anchorage.sheet import wrap
 from anchorage.sheet.blocks import Banner, Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.sheet.content import (

@@ -20,6 +20,8 @@ from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.core.units import read, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment
+from anchorage.judging.result import Level, Plan, RecordOut, Verdict
+from anchorage.judging.verdict import bounds
 from anchorage.loads.wind import gust_factor, wind_state
 from anchorage.loads.wind_trip import profiles, site_share
 from anchorage.outlook.clock import read_iso
@@ -30,9 +32,7 @@ from anchorage.policy import ORDER, Policy, use_of
 from anchorage.record.kinds import EVENTS
 from anchorage.record.over import Recorded, as_it_stands, corrected, counts_complete, kept_for, stood
 from anchorage.record.store import Entry
-from anchorage.result import Level, Plan, RecordOut, Verdict
 from anchorage.sheet.words import change_words
-from anchorage.verdict import bounds
 
 THAW = {
     ("frozen", "wet"),

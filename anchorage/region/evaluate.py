@@ -14,6 +14,7 @@ from anchorage import __version__
 from anchorage.core import tables
 from anchorage.deployment.models import Deployment
 from anchorage.holding.ground import surface_state
+from anchorage.judging.result import Plan
 from anchorage.outlook import rule
 from anchorage.outlook.build import stay_of
 from anchorage.outlook.clock import HOUR, iso
@@ -35,7 +36,6 @@ from anchorage.policy import policy_of, use_of
 from anchorage.region.axis import Hours, hours_from, reach
 from anchorage.region.cf import Field, Grid
 from anchorage.region.kernel import LEVELS, MARKS, NEVER, Job, Part, Weathered, judge_block, sectors_of, when
-from anchorage.result import Plan
 
 BLOCK, BLOCK_WITH_SNOW = 2_000_000, 400_000
 """Cell-hours that are judged at once: with snow each takes some thirty numbers for a while."""

@@ -12,12 +12,12 @@ import xarray as xr
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import VERDICTS
+from anchorage.judging.result import Verdict
 from anchorage.outlook import chance, rule
 from anchorage.outlook.clock import HOUR, iso, show
 from anchorage.outlook.limits import subject_of
 from anchorage.region.evaluate import Region
 from anchorage.region.kernel import LEVELS
-from anchorage.result import Verdict
 from anchorage.sheet import table, wrap
 from anchorage.sheet.words import record_words
 

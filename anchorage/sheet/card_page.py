@@ -6,8 +6,8 @@ from anchorage.card import STATES, Card, Cell
 from anchorage.core import tables
 from anchorage.core.units import System, show
 from anchorage.deployment.models import Deployment
+from anchorage.judging.result import Plan
 from anchorage.loads.wind_trip import hand_height, trip
-from anchorage.result import Plan
 from anchorage.sheet.blocks import Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.sheet.content import Made, height_words
 from anchorage.sheet.text import plural

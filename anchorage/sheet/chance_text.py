@@ -7,11 +7,11 @@ from datetime import datetime, tzinfo
 from anchorage.chance import Chance, Estimate
 from anchorage.core.tables import weakest
 from anchorage.core.units import System, show
+from anchorage.judging.result import Plan
 from anchorage.outlook.chance import words
 from anchorage.outlook.chance_hours import HoursChance
 from anchorage.outlook.clock import show as moment
 from anchorage.policy import of_plan
-from anchorage.result import Plan
 from anchorage.sheet import cut, inert, table, wrap
 from anchorage.sheet.text import bullets, rule
 from anchorage.sheet.words import record_words

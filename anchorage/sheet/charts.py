@@ -7,8 +7,8 @@ from collections.abc import Callable
 from datetime import UTC, datetime, tzinfo
 
 from anchorage.core.units import System, convert, show
+from anchorage.judging.result import Plan
 from anchorage.outlook.result import HourOut, Outlook
-from anchorage.result import Plan
 from anchorage.sheet.drawings import Drawing
 from anchorage.sheet.sketch import compass
 from anchorage.sheet.svg import Canvas

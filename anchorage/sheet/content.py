@@ -12,13 +12,14 @@ from anchorage.core.units import System, both, show
 from anchorage.core.words import LEVELS, VERDICTS, torn_words
 from anchorage.deployment.models import Deployment
 from anchorage.drawing import line_angle
+from anchorage.judging.result import Plan, PointOut
+from anchorage.judging.verdict import worst_of
 from anchorage.loads.wind_trip import Trip, hand_height, trips
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.text import deadline_words
 from anchorage.policy import of_plan
-from anchorage.result import Plan, PointOut
 from anchorage.sheet.blocks import (
     Banner,
     Beside,
@@ -37,7 +38,6 @@ from anchorage.sheet.drawings import Drawing, plan_drawing, section_drawing
 from anchorage.sheet.sketch import Around, compass, count
 from anchorage.sheet.text import GROUPS, RULES, alarm_words, plural, rule_limits
 from anchorage.sheet.words import record_words, share_words, spread_words, why_words
-from anchorage.verdict import worst_of
 
 REASONS = 3
 """Reasons in the frame of the verdict; all of them stand on the second page."""

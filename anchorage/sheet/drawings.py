@@ -25,7 +25,7 @@ from anchorage.drawing import (
     weakest,
     wind_words,
 )
-from anchorage.result import Plan
+from anchorage.judging.result import Plan
 from anchorage.sheet.sketch import Around
 from anchorage.sheet.svg import Canvas
 

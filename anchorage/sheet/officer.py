@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from anchorage.core.units import show
-from anchorage.result import CheckOut, Plan
+from anchorage.judging.result import CheckOut, Plan
 from anchorage.sheet.blocks import Beside, Block, Bullets, Grid, Heading, Lines, Para
 from anchorage.sheet.content import SheetIn, down
 from anchorage.sheet.text import strength_words

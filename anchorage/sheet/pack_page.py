@@ -6,8 +6,8 @@ import math
 
 from anchorage.core.units import System, show
 from anchorage.core.words import so_many
+from anchorage.judging.result import Plan
 from anchorage.packing import Best, Packing
-from anchorage.result import Plan
 from anchorage.sheet import table, wrap
 from anchorage.sheet.blocks import Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.sheet.content import Made

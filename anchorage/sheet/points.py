@@ -12,7 +12,7 @@ from anchorage import __version__
 from anchorage.checks.installation import heading_true
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
-from anchorage.result import Plan, PointOut
+from anchorage.judging.result import Plan, PointOut
 from anchorage.sheet.blocks import clean
 from anchorage.sheet.content import Made
 

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, torn_words
+from anchorage.judging.result import AlarmOut, CheckOut, Plan
 from anchorage.policy import RANK, SUBJECTS, against, of_plan, printed
-from anchorage.result import AlarmOut, CheckOut, Plan
 from anchorage.sheet import WIDE, cut, inert, table, wrap
 from anchorage.sheet.sketch import Around, compass, count, sketch
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections import Counter
 
+from anchorage.judging.result import ChangeOut, Plan, RecordOut
 from anchorage.policy import of_plan, printed
-from anchorage.result import ChangeOut, Plan, RecordOut
 from anchorage.sheet.sketch import count
 from anchorage.sheet.text import GROUPS, plural
 

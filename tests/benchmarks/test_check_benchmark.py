@@ -21,7 +21,7 @@ from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, read, toml, with_
 from anchorage.checks.checks import ratio, ratios
 from anchorage.checks.installation import assemble
 from anchorage.formulas.working import _STATE
-from anchorage.plan import make_plan
+from anchorage.judging.plan import make_plan
 
 REFERENCE_S = 11.3e-3
 CHECK_S, MILLION_S, MILLION_BYTES = 15e-3, 2.0, 2**30

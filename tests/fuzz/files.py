@@ -17,7 +17,7 @@ from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.draft import merged, read_draft, to_toml
 from anchorage.deployment.models import Deployment, read_file, read_text
-from anchorage.plan import make_plan
+from anchorage.judging.plan import make_plan
 from anchorage.sheet import inert
 from tui import owner, store
 from tui.fields import KEYS

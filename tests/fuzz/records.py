@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.core.errors import AnchorageError
-from anchorage.plan import make_plan
+from anchorage.judging.plan import make_plan
 from anchorage.record.events import WORDS as EVENTS
 from anchorage.record.events import Said, data_of, words_of
 from anchorage.record.over import Recorded

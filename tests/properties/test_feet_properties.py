@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from anchorage.checks.installation import Installation, assemble
 from anchorage.checks.whatif import lost_anchor
 from anchorage.deployment.models import read_text
-from anchorage.plan import make_plan
+from anchorage.judging.plan import make_plan
 
 MPH = 0.44704
 IDS = [f"{side}{k}" for side in "LR" for k in range(1, 5)]

@@ -22,10 +22,10 @@ from strategies import (
 from anchorage.checks.checks import limits, ratio
 from anchorage.checks.footprint import base
 from anchorage.checks.installation import STANDING, assemble
-from anchorage.explain import explain
 from anchorage.formulas.demand import inside_part, signed
+from anchorage.judging.explain import explain
+from anchorage.judging.plan import make_plan
 from anchorage.loads.asce7 import panels
-from anchorage.plan import make_plan
 from anchorage.shelter.forms import canopy_single_slope
 from anchorage.shelter.shape import FACES
 

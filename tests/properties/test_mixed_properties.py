@@ -10,7 +10,7 @@ from anchorage.checks.checks import ratio
 from anchorage.checks.installation import assemble
 from anchorage.core.errors import NotModelledError
 from anchorage.deployment.models import read_text
-from anchorage.plan import make_plan
+from anchorage.judging.plan import make_plan
 from tests.strategies import some
 
 HEAD = """

@@ -18,8 +18,8 @@ from anchorage.checks.overrides import override
 from anchorage.cli import _parsers, build_parser
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
+from anchorage.judging.plan import make_plan
 from anchorage.outlook.hours import Forecast
-from anchorage.plan import make_plan
 from anchorage.record.events import WORDS
 from tests.strategies import read, toml, unsized
 from tests.worse_kit import (

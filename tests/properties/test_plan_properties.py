@@ -7,8 +7,8 @@ from hypothesis import example, given
 from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, files, judge, points, read, some, with_
 
 from anchorage.core.errors import AnchorageError
-from anchorage.plan import make_plan
-from anchorage.result import Plan
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 
 
 def numbers(value):

@@ -11,9 +11,9 @@ from anchorage.checks.installation import assemble
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import snow as formulas
 from anchorage.holding.straps import added_uplift
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 from anchorage.loads.roof_snow import accumulate, roof_snow
-from anchorage.plan import make_plan
-from anchorage.result import Plan
 
 KIND = st.sampled_from(["new", "settled", "wet", "slush", "ice"])
 STRAP = {

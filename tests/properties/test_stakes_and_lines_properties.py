@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from anchorage.core import tables
 from anchorage.holding.stakes import Bar, Basis, Pulled, along, stake_worth
-from anchorage.plan import make_plan
-from anchorage.result import Plan
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 from tests.strategies import Q, number, read, some
 
 SOILS = tuple(tables.table("soil-unit-weight").keys())

@@ -28,8 +28,8 @@ from anchorage.formulas import air, stakes, velocity
 from anchorage.formulas.demand import load_cases
 from anchorage.formulas.working import Formula
 from anchorage.holding.hardware import GRAVITY, Factors, Hardware
+from anchorage.judging.plan import make_plan
 from anchorage.loads.asce7 import panels
-from anchorage.plan import make_plan
 from anchorage.shelter.forms import arch, hip
 from anchorage.shelter.shape import FACES, gable, single_slope
 

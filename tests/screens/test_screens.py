@@ -10,8 +10,8 @@ import pytest
 from tui_kit import SIZES, demo_file, press, running, screen_text, until
 
 from anchorage.drawing import plan_shapes
+from anchorage.judging.result import Plan
 from anchorage.outlook.result import Outlook
-from anchorage.result import Plan
 from anchorage.sheet.sketch import Around
 from tui import engine, filing, owner, recording, store
 from tui.dialogs import AskPath, Choose, Heed, Tell

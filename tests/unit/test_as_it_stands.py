@@ -14,7 +14,7 @@ from anchorage.core.textfile import fingerprint
 from anchorage.demo import demo_text
 from anchorage.deployment.models import read_file, read_text
 from anchorage.holding import states
-from anchorage.plan import make_plan
+from anchorage.judging.plan import make_plan
 from anchorage.record.kinds import EVENTS
 from anchorage.record.over import Recorded, corrected, put_over, read_record
 from anchorage.record.stand import stand

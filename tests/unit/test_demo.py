@@ -10,8 +10,8 @@ import pytest
 from anchorage.cli import main
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
-from anchorage.plan import make_plan
-from anchorage.result import Plan
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 
 
 def plan(name: str) -> Plan:

@@ -23,7 +23,7 @@ from anchorage.drawing import (
     size,
     weakest,
 )
-from anchorage.plan import make_plan
+from anchorage.judging.plan import make_plan
 from anchorage.sheet.drawings import plan_drawing, section_drawing
 from anchorage.sheet.sketch import Around
 from tui.canvas import MARKS, draw

@@ -9,7 +9,7 @@ import pytest
 from anchorage.checks.installation import assemble
 from anchorage.demo import demo_text
 from anchorage.deployment.models import read_text
-from anchorage.explain import explain, topics
+from anchorage.judging.explain import explain, topics
 
 CHECKS = [
     (name, check)

@@ -17,9 +17,9 @@ from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.demo import demo_text
 from anchorage.deployment.draft import read_draft
 from anchorage.deployment.models import read_text
+from anchorage.judging.plan import make_plan
 from anchorage.outlook.hours import Span
 from anchorage.outlook.rule import VERDICTS
-from anchorage.plan import make_plan
 from anchorage.record.store import START, Record, path_of, sealed
 from anchorage.region import probe
 from tui import owner, store

@@ -14,8 +14,8 @@ from anchorage.cli import main
 from anchorage.commands.formula import formulas
 from anchorage.core import tables, units
 from anchorage.core.words import LEVELS, VERDICTS
+from anchorage.judging.result import Plan
 from anchorage.outlook.result import Outlook
-from anchorage.result import Plan
 from tui import pages
 
 ROOT = Path(__file__).parents[2]

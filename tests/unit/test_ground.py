@@ -22,8 +22,8 @@ from anchorage.holding.ground import (
     on_ground_friction,
 )
 from anchorage.holding.states import worse
-from anchorage.plan import make_plan
-from anchorage.result import Plan
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 
 HOWS = (None, "on-foot", "hung-clear", "standing-tied")
 SURFACES = tables.table("surface").keys()

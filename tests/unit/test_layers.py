@@ -32,7 +32,7 @@ ONLY_IN = {
         "anchorage.deployment_*",
         "anchorage.core.tables",
         "anchorage.core.table_files",
-        "anchorage.result",
+        "anchorage.judging.result",
         "anchorage.outlook.result",
     ),
     "textual": ("tui",),

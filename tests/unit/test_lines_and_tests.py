@@ -14,8 +14,8 @@ from anchorage.core.errors import AnchorageError
 from anchorage.core.units import read
 from anchorage.deployment.models import read_text
 from anchorage.holding.stakes import Basis
-from anchorage.plan import make_plan
-from anchorage.result import Plan
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 from anchorage.spread import Model
 
 File = dict[str, Any]

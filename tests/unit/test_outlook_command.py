@@ -11,10 +11,10 @@ from anchorage import demo
 from anchorage.cli import main
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import read_text
+from anchorage.judging.plan import make_plan
 from anchorage.outlook import arguments, build, command, ics, limits, text
 from anchorage.outlook.clock import zone_of
 from anchorage.outlook.result import Outlook
-from anchorage.plan import make_plan
 from anchorage.sheet import columns
 
 DEMO = Path(demo.__file__).parent

@@ -12,7 +12,7 @@ from anchorage.checks.overrides import override
 from anchorage.core.errors import InputFaults
 from anchorage.demo import demo_text
 from anchorage.deployment.models import read_text
-from anchorage.plan import make_plan
+from anchorage.judging.plan import make_plan
 
 
 @pytest.fixture

@@ -11,11 +11,11 @@ from anchorage.checks.installation import assemble
 from anchorage.cli import main
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
+from anchorage.judging.plan import make_plan
+from anchorage.judging.verdict import bounds
 from anchorage.packing import best_spread, packing
-from anchorage.plan import make_plan
 from anchorage.sheet import columns
 from anchorage.sheet.pack_page import pack_lines
-from anchorage.verdict import bounds
 
 
 def packed(name: str = "asphalt", *swaps: tuple[str, str], crew: int | None = None):

@@ -17,10 +17,10 @@ from anchorage.core.errors import InputFaults
 from anchorage.core.words import USES
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
+from anchorage.judging.plan import make_plan
 from anchorage.outlook.build import outlook
 from anchorage.outlook.limits import limits_of
 from anchorage.outlook.spoken import read_spoken
-from anchorage.plan import make_plan
 from anchorage.policy import ORDER, against, policy_of
 
 ROOT = Path(anchorage.__file__).parent

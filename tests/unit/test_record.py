@@ -11,9 +11,9 @@ from anchorage.cli import main
 from anchorage.core.units import convert, show
 from anchorage.demo import demo_text
 from anchorage.deployment.models import read_text
+from anchorage.judging.plan import make_plan
 from anchorage.loads.wind_trip import trips
 from anchorage.outlook.clock import read_iso
-from anchorage.plan import make_plan
 from anchorage.policy import policy_of
 from anchorage.record.events import Said, data_of, words_of
 from anchorage.record.over import Recorded

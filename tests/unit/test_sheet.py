@@ -15,7 +15,7 @@ from anchorage import demo
 from anchorage.cli import main
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
-from anchorage.plan import make_plan
+from anchorage.judging.plan import make_plan
 from anchorage.sheet.blocks import Banner, Document, Figure, clean
 from anchorage.sheet.content import Made, SheetIn, banner, crew_blocks, sheet_document
 from anchorage.sheet.drawings import plan_drawing, section_drawing

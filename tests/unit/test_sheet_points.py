@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from anchorage.cli import main
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
-from anchorage.plan import make_plan
+from anchorage.judging.plan import make_plan
 from anchorage.sheet.content import Made
 from anchorage.sheet.points import (
     COLUMNS,

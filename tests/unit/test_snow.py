@@ -9,10 +9,10 @@ from snow_files import winter, winter_text
 from anchorage.checks.installation import assemble
 from anchorage.core.errors import InputFaults, OutOfRangeError
 from anchorage.deployment.models import read_text
-from anchorage.explain import explain, topics
+from anchorage.judging.explain import explain, topics
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 from anchorage.loads.roof_snow import accumulate, held_mass, melt_of_heating, nws_ratio, roof_snow
-from anchorage.plan import make_plan
-from anchorage.result import Plan
 
 CODE = {"ground_load": "30 psf", "edition": "asce7-16"}
 EN = {"ground_load": "1 kPa", "edition": "en1991-1-3"}

@@ -6,10 +6,10 @@ from snow_files import winter
 
 from anchorage.checks.installation import assemble
 from anchorage.core.errors import AnchorageError
-from anchorage.explain import explain
 from anchorage.holding.straps import added_uplift
-from anchorage.plan import make_plan
-from anchorage.result import Plan
+from anchorage.judging.explain import explain
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 
 BOTH = {
     "gust_unlocked": "40 mph",

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from toml_writer import demo, written
 
 from anchorage.deployment.models import read_text
-from anchorage.plan import make_plan
-from anchorage.result import (
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import (
     AlternativeOut,
     BearingOut,
     CheckOut,

@@ -383,7 +383,7 @@ def test_recent_files_come_first_in_order_and_damage_is_nothing(tmp_path):
 
 
 def _loaded(statement):
-    code = f"import sys; {statement}; print(' '.join(m for m in ('pint', 'numpy', 'pydantic', 'anchorage.plan') if m in sys.modules))"
+    code = f"import sys; {statement}; print(' '.join(m for m in ('pint', 'numpy', 'pydantic', 'anchorage.judging.plan') if m in sys.modules))"
     return subprocess.run(
         [sys.executable, "-W", "ignore", "-c", code], capture_output=True, text=True, check=True
     ).stdout.split()

@@ -9,12 +9,12 @@ from region_kit import NOW, deployment, grid, region, table
 
 from anchorage.demo import demo_text
 from anchorage.deployment.models import read_text
+from anchorage.judging.plan import make_plan
 from anchorage.outlook.build import outlook
 from anchorage.outlook.hours import Span, hours_of
 from anchorage.outlook.limits import limits_of
 from anchorage.outlook.reader import read_text as read_forecast
 from anchorage.outlook.weathered import Grounds, plan_for, states_of
-from anchorage.plan import make_plan
 
 T0 = at("2026-03-10T18")
 

@@ -15,8 +15,8 @@ from anchorage.cli import main
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment, read_text
-from anchorage.plan import make_plan
-from anchorage.result import Plan
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 from anchorage.sheet.text import check_lines
 
 File = dict[str, Any]

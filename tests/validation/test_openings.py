@@ -16,7 +16,7 @@ from anchorage.core.errors import NotModelledError
 from anchorage.deployment.models import Deployment, read_text
 from anchorage.formulas.coefficients import enclosure_class, enclosure_classes
 from anchorage.formulas.panels import ByFace
-from anchorage.plan import make_plan
+from anchorage.judging.plan import make_plan
 
 MPH = 0.44704
 LIMITS = {"open_fraction": 0.8, "windward_excess": 1.1, "small_fraction": 0.01, "small_area": 0.37, "envelope_fraction": 0.2}  # fmt: skip

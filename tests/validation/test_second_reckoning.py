@@ -29,8 +29,8 @@ import pytest
 
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import read_text
-from anchorage.plan import make_plan
-from anchorage.result import Plan
+from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 from tests import second_figures, second_lines, second_loads, second_reckoning
 from tests.second_figures import CLAYS, SANDS, SURFACES, Job, gust_of, points_of
 from tests.second_reckoning import Reckoning

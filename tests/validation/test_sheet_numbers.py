@@ -12,9 +12,9 @@ from anchorage.checks.whatif import changed
 from anchorage.core.units import show
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
-from anchorage.explain import explain
+from anchorage.judging.explain import explain
+from anchorage.judging.plan import make_plan
 from anchorage.loads.wind_trip import beaufort, profiles, site_share, trip
-from anchorage.plan import make_plan
 from anchorage.sheet.card_page import card_document
 from anchorage.sheet.content import Made, SheetIn, sheet_document
 from anchorage.sheet.html import html

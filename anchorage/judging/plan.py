@@ -23,9 +23,7 @@ from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
 from anchorage.formulas.blocks import bearing_pressure
 from anchorage.holding.hardware import GRAVITY
-from anchorage.loads.roof_snow import depths_of, roof_snow
-from anchorage.policy import RANK, SUBJECTS
-from anchorage.result import (
+from anchorage.judging.result import (  # fmt: skip
     AlternativeOut,
     AnchorageOut,
     BearingOut,
@@ -44,10 +42,10 @@ from anchorage.result import (
     TotalOut,
     Verdict,
     WindOut,
-)  # fmt: skip
-from anchorage.snow_report import snow_checks, snow_out
-from anchorage.strap_decision import strap_checks, strap_conditions, straps_out
-from anchorage.verdict import (
+)
+from anchorage.judging.snow_report import snow_checks, snow_out
+from anchorage.judging.strap_decision import strap_checks, strap_conditions, straps_out
+from anchorage.judging.verdict import (
     Bound,
     bounds,
     conditions_of,
@@ -62,6 +60,8 @@ from anchorage.verdict import (
     typed,
     worst_of,
 )
+from anchorage.loads.roof_snow import depths_of, roof_snow
+from anchorage.policy import RANK, SUBJECTS
 
 _DRIVEN = ("stakes", "deadman")
 

@@ -14,9 +14,7 @@ from anchorage.core import tables
 from anchorage.core.units import Measure, System, show
 from anchorage.core.words import LEVELS, doors_shut, named, so_many
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
-from anchorage.loads.wind import policy_hill
-from anchorage.policy import GO_IN, SUBJECTS, Policy, against
-from anchorage.result import (
+from anchorage.judging.result import (
     CheckOut,
     DoesNotOut,
     HalfBuiltOut,
@@ -28,7 +26,9 @@ from anchorage.result import (
     StockOut,
     Verdict,
 )
-from anchorage.snow_report import CASE, snow_code, snow_reason
+from anchorage.judging.snow_report import CASE, snow_code, snow_reason
+from anchorage.loads.wind import policy_hill
+from anchorage.policy import GO_IN, SUBJECTS, Policy, against
 
 UNRATED = {"rating-missing": "frame limit", LINE_RATING_MISSING: "load of lines and loops"}
 """Questions that leave what the anchorage holds as it is: what is not known then, in words."""

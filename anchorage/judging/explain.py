@@ -19,8 +19,8 @@ from anchorage.formulas.coefficients import net_pressure
 from anchorage.formulas.demand import Panels, inside_names, inside_pressure, shares, signed
 from anchorage.formulas.velocity import speed_of_pressure
 from anchorage.formulas.working import FormulaStep, Step, Tape
-from anchorage.snow_report import explain_snow
-from anchorage.strap_decision import explain_straps
+from anchorage.judging.snow_report import explain_snow
+from anchorage.judging.strap_decision import explain_straps
 
 _NOTHING = re.compile(r": F/q = .* = -?0 m\^2$")
 """A panel that has no part in the force along an axis."""

@@ -12,6 +12,7 @@ from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
+from anchorage.judging.result import AlarmOut, CheckOut, FillingOut, Level, PondOut, SnowOut
 from anchorage.loads.roof_snow import (
     RoofSnow,
     depths_of,
@@ -27,7 +28,6 @@ from anchorage.loads.roof_snow import (
 )
 from anchorage.loads.snow_codes import TWO_SLOPES, roof_of
 from anchorage.policy import ORDER, Policy, against, policy_of
-from anchorage.result import AlarmOut, CheckOut, FillingOut, Level, PondOut, SnowOut
 
 OK = 1.0 + 1e-9
 CASE = "snow lying"
