@@ -9,7 +9,7 @@ from dataclasses import asdict
 from datetime import UTC, datetime, tzinfo
 from typing import Any
 
-from anchorage.chance import Chance, Estimate, Held, chance_of
+from anchorage.chance.chance import Chance, Estimate, Held, chance_of
 from anchorage.checks.installation import assemble
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.judge import opened

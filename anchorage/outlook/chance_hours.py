@@ -9,7 +9,7 @@ from datetime import tzinfo
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.chance import over_hours
+from anchorage.chance.chance import over_hours
 from anchorage.core import tables
 from anchorage.outlook import chance
 from anchorage.outlook.clock import iso, show

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, tzinfo
 
-from anchorage.chance import Chance, Estimate
+from anchorage.chance.chance import Chance, Estimate
 from anchorage.core.tables import weakest
 from anchorage.core.units import System, show
 from anchorage.judging.result import Plan

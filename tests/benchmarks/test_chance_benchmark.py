@@ -15,11 +15,11 @@ import pint
 import pytest
 from limit_states import openturns_event
 
-from anchorage.chance import Sampler, _sample
+from anchorage.chance.chance import Sampler, _sample
+from anchorage.chance.spread import Model
 from anchorage.checks.installation import assemble
 from anchorage.deployment.models import read_file
 from anchorage.formulas.working import REGISTRY
-from anchorage.spread import Model
 
 GUST = 16.0
 ROOT = Path(__file__).parents[2]
@@ -132,7 +132,7 @@ def test_ten_million_draws_stay_under_a_gibibyte():
     """Peak resident memory of a new Python that draws 10 million, less what the imports and one small run take."""
     code = (
         "import resource, sys\n"
-        "from anchorage.checks.installation import assemble\nfrom anchorage.chance import chance_of\n"
+        "from anchorage.checks.installation import assemble\nfrom anchorage.chance.chance import chance_of\n"
         "from anchorage.deployment.models import read_file\nfrom pathlib import Path\n"
         f"x = assemble(read_file(Path({str(DEMO)!r})))\n"
         "chance_of(x, samples=int(sys.argv[1]))\n"

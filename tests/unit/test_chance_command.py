@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 from strategies import ON_LINES, THROUGH_FEET, read, with_
 
+from anchorage.chance.spread import Model, middle
 from anchorage.checks.installation import assemble
 from anchorage.cli import main
 from anchorage.core import tables
 from anchorage.deployment.models import read_text
 from anchorage.outlook.chance_hours import THUNDER, hours_chance
 from anchorage.outlook.hours import Hour, Wind
-from anchorage.spread import Model, middle
 
 DEMO = Path(__file__).parents[2] / "anchorage" / "demo"
 NOW = "2026-11-25T18:00:00Z"

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from snow_files import text
 
+from anchorage.chance.spread import Model
 from anchorage.checks.installation import assemble
 from anchorage.core.errors import AnchorageError
 from anchorage.core.units import read
@@ -16,7 +17,6 @@ from anchorage.deployment.models import read_text
 from anchorage.holding.stakes import Basis
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
-from anchorage.spread import Model
 
 File = dict[str, Any]
 STRONG: File = {

@@ -9,15 +9,15 @@ from limit_states import ORDER, openturns_event
 from scipy import stats
 from strategies import GABLE, ON_LINES, Q, read, with_
 
-from anchorage import spread
-from anchorage.chance import Sampler, _first_order, _quantile, _sample, above, chance_of, tail_of
+from anchorage.chance import spread
+from anchorage.chance.chance import Sampler, _first_order, _quantile, _sample, above, chance_of, tail_of
+from anchorage.chance.normal import chi_square_of, normal_cdf
+from anchorage.chance.spread import ONES, Model
+from anchorage.chance.tails import design_point, tail
 from anchorage.checks.checks import limits
 from anchorage.checks.installation import assemble
 from anchorage.core import tables
 from anchorage.deployment.models import read_file
-from anchorage.normal import chi_square_of, normal_cdf
-from anchorage.spread import ONES, Model
-from anchorage.tails import design_point, tail
 
 DEMO = Path(__file__).parents[2] / "anchorage" / "demo" / "asphalt.toml"
 

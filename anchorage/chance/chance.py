@@ -1,6 +1,6 @@
 """Probability that an installation holds, by drawing what is uncertain and running the same checks on every draw.
 
-Never used by ``check``; never makes a go. What is drawn stands in :mod:`anchorage.spread`.
+Never used by ``check``; never makes a go. What is drawn stands in :mod:`anchorage.chance.spread`.
 """
 
 from __future__ import annotations
@@ -12,15 +12,15 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage.chance.normal import normal_cdf
+from anchorage.chance.spread import ONES, Model, Spread, tested_bound
+from anchorage.chance.tails import Tail, tail
 from anchorage.checks.checks import limits
 from anchorage.checks.installation import Installation
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
 from anchorage.holding.stakes import Basis
 from anchorage.judging.verdict import bounds
-from anchorage.normal import normal_cdf
-from anchorage.spread import ONES, Model, Spread, tested_bound
-from anchorage.tails import Tail, tail
 
 Floats = NDArray[np.float64]
 CELLS = 100_000

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage.chance.normal import chi_square_of
 from anchorage.checks.footprint import Base, Held, held
 from anchorage.checks.installation import Installation, loads_by_part, point_inputs
 from anchorage.core import tables
@@ -33,7 +34,6 @@ from anchorage.holding.hardware import (
 )
 from anchorage.holding.stakes import UPRIGHT, Basis, Worth, stake_worth
 from anchorage.loads.wind import averaging_of
-from anchorage.normal import chi_square_of
 
 Floats = NDArray[np.float64]
 ONES = Factors("mean", 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, "service")
