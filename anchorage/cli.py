@@ -15,15 +15,15 @@ from collections.abc import Sequence
 from typing import Any, NoReturn
 
 from anchorage import __version__
+from anchorage.cli.fleet_arguments import add_arguments as fleet_arguments
+from anchorage.cli.outlook_arguments import add_arguments as outlook_arguments
+from anchorage.cli.outlook_arguments import chance_arguments
+from anchorage.cli.region_arguments import add_arguments as region_arguments
 from anchorage.commands import paper_arguments
 from anchorage.core.errors import AnchorageError, InputFaults
+from anchorage.core.plain import inert
 from anchorage.core.words import USES
 from anchorage.demo import NAMES
-from anchorage.fleet.arguments import add_arguments as fleet_arguments
-from anchorage.outlook.arguments import add_arguments as outlook_arguments
-from anchorage.outlook.arguments import chance_arguments
-from anchorage.region.arguments import add_arguments as region_arguments
-from anchorage.sheet import inert
 from tui.command import add_arguments as tui_arguments
 
 GO, NO_GO, UNUSABLE, UNKNOWN, STOPPED = 0, 1, 2, 3, 130

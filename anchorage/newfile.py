@@ -12,10 +12,10 @@ from anchorage.commands.common import CommandError, Outcome, as_text, write_file
 from anchorage.core import tables, units
 from anchorage.core.closed import BENEATH, MATERIALS, STATES
 from anchorage.core.errors import InputFaults
+from anchorage.core.plain import inert, wrap
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import read_text
 from anchorage.holding.ground import is_hard
-from anchorage.sheet import inert, wrap
 
 HEAD = """\
 # A deployment of a soft shelter.{warning}

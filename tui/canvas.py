@@ -9,8 +9,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from anchorage.drawing import Circle, Dimension, Line, Polygon, Shape, Style, Text
-from anchorage.sheet import columns, inert
+from anchorage.core.plain import columns, inert
+from anchorage.paper.drawing import Circle, Dimension, Line, Polygon, Shape, Style, Text
 
 BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 MARKS: dict[str, tuple[str, str]] = {"point": ("■", "o"), "weak": ("◆", "W"), "unused": ("○", "x")}

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.plain import inert
 from anchorage.core.textfile import is_folder
-from anchorage.sheet import inert
 
 TEMPLATES = Path(__file__).parent / "web"
 """The page that the browser is given: nothing on it comes from elsewhere."""

@@ -14,7 +14,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from anchorage.sheet import inert
+from anchorage.core.plain import inert
 
 
 class Dialog(ModalScreen[str]):

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 from textual.app import SystemCommand
 from textual.screen import Screen
 
+from anchorage.core.plain import inert
 from anchorage.deployment.draft import Draft, History, items, number_in, template, without
-from anchorage.sheet import inert
 from tui import engine, store
 from tui.dialogs import Tell
 from tui.fields import FIELDS, KEYS, labelled, list_of, nudged, subject_of

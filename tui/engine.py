@@ -19,11 +19,11 @@ from anchorage.deployment.draft import Draft, items, path_of, template, to_toml,
 
 if TYPE_CHECKING:
     from anchorage.deployment.models import Deployment
-    from anchorage.drawing import Shape
     from anchorage.judging.result import Plan
     from anchorage.outlook.hours import Forecast
     from anchorage.outlook.result import Outlook
-    from anchorage.sheet.sketch import Around
+    from anchorage.paper.drawing import Shape
+    from anchorage.paper.sketch import Around
 
 
 @dataclass(frozen=True)
@@ -151,7 +151,7 @@ def around_of(d: Deployment) -> Around:
     """Where the front faces and the wind comes from, and what to do at SECURE."""
     from anchorage.checks.installation import heading_true  # noqa: PLC0415
     from anchorage.core import tables  # noqa: PLC0415 - after the first screen
-    from anchorage.sheet.sketch import Around  # noqa: PLC0415
+    from anchorage.paper.sketch import Around  # noqa: PLC0415
 
     actions = tuple(t.text for t in tables.texts("action-secure-"))
     return Around(heading_true(d), d.wind.bearing, actions)
@@ -176,8 +176,8 @@ def evaluate(
 ) -> Answer:
     """Read the draft and judge it as it stands by the record beside a file. Nothing that was typed raises."""
     from anchorage.deployment.models import read_text  # noqa: PLC0415 - after the first screen
-    from anchorage.drawing import plan_shapes  # noqa: PLC0415
     from anchorage.judging.plan import make_plan  # noqa: PLC0415
+    from anchorage.paper.drawing import plan_shapes  # noqa: PLC0415
 
     echoes: Mapping[str, str] = {}
     try:
@@ -380,8 +380,8 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     from anchorage.core.textfile import exists, fingerprint  # noqa: PLC0415
     from anchorage.judging.explain import explain  # noqa: PLC0415
     from anchorage.judging.plan import make_plan  # noqa: PLC0415
-    from anchorage.record.page import sheet_rows  # noqa: PLC0415
-    from anchorage.sheet.content import Made, SheetIn, sheet_document  # noqa: PLC0415
+    from anchorage.paper.content import Made, SheetIn, sheet_document  # noqa: PLC0415
+    from anchorage.paper.record_page import sheet_rows  # noqa: PLC0415
 
     d, kind = answer.deployment, path.suffix.lower()
     if d is None or answer.plan is None or answer.around is None:
@@ -400,7 +400,7 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
 
 def sheet_text(plan: Plan, around: Around) -> str:
     """The page as plain text."""
-    from anchorage.sheet.text import check_lines  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.text import check_lines  # noqa: PLC0415 - after the first screen
 
     stamp = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %Z")
     return "\n".join([f"Made {stamp}", *check_lines(plan, around)]) + "\n"

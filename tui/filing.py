@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING, Any
 from textual import work
 
 from anchorage.core.errors import AnchorageError, InputFaults
+from anchorage.core.plain import inert
 from anchorage.core.textfile import exists
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.draft import Draft, History, read_draft
-from anchorage.sheet import inert
 from tui import engine, owner, recording, store
 from tui.dialogs import AskPath, Choose, Heed
 from tui.fields import KEYS

@@ -20,8 +20,8 @@ from textual.strip import Strip as Cells
 from textual.suggester import SuggestFromList
 from textual.widgets import Input, Static
 
+from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.deployment.draft import Draft, items, number_in, template
-from anchorage.sheet import columns, cut, inert, wrap
 from tui.fields import SUBJECTS, Field, Several, list_of, subject_of
 from tui.keys import ACTIONS
 from tui.painted import Painted

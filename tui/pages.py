@@ -10,8 +10,8 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeAlias
 
+from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.words import LEVELS, VERDICTS, torn_words
-from anchorage.sheet import columns, cut, inert, wrap
 
 if TYPE_CHECKING:
     from anchorage.judging.result import CheckOut, Plan
@@ -54,7 +54,7 @@ def up(plan: Plan, kind: str, value: float) -> str:
 
 def many(item: str, n: int) -> str:
     """Name of what is counted, for so many of them."""
-    from anchorage.sheet.text import plural  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.text import plural  # noqa: PLC0415 - after the first screen
 
     return plural(item, n)
 
@@ -76,8 +76,8 @@ def next_limit(plan: Plan) -> str:
 
 def spread(plan: Plan) -> list[str]:
     """``8 at each of 4 corners`` for each group."""
-    from anchorage.sheet.sketch import count  # noqa: PLC0415 - after the first screen
-    from anchorage.sheet.text import GROUPS  # noqa: PLC0415
+    from anchorage.paper.sketch import count  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.text import GROUPS  # noqa: PLC0415
 
     points = [p for p in plan.anchorage.points if p.usable and p.kind != "none"]
     out = []
@@ -108,10 +108,10 @@ def stock(plan: Plan, wide: int) -> list[Line]:
 
 def place(plan: Plan, wide: int) -> list[Line]:
     """What goes where, what is short, what would help."""
-    from anchorage.drawing import weakest  # noqa: PLC0415 - after the first screen
-    from anchorage.sheet.sketch import count  # noqa: PLC0415
-    from anchorage.sheet.text import use_words  # noqa: PLC0415
-    from anchorage.sheet.words import record_words  # noqa: PLC0415
+    from anchorage.paper.drawing import weakest  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.sketch import count  # noqa: PLC0415
+    from anchorage.paper.text import use_words  # noqa: PLC0415
+    from anchorage.paper.words import record_words  # noqa: PLC0415
 
     out = [head("PLACE" if plan.anchorage.sized else "STANDS NOW", wide)]
     for text in record_words(plan.record):
@@ -144,7 +144,7 @@ def place(plan: Plan, wide: int) -> list[Line]:
 
 def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     """What it takes, when to act, from where."""
-    from anchorage.sheet.sketch import compass  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.sketch import compass  # noqa: PLC0415 - after the first screen
 
     lim, out = plan.limit, [head("HOLDS TO", wide)]
     own = lim.gust_m_s == lim.anchorage_gust_m_s
@@ -209,7 +209,7 @@ def load(c: CheckOut) -> str:
 
 def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> list[Line]:
     """A bar for each check. A check is picked for its working."""
-    from anchorage.drawing import weakest  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.drawing import weakest  # noqa: PLC0415 - after the first screen
 
     out = [head("LOAD ON EACH CHECK, 100 % is the limit", wide)]
     for c in plan.checks:
@@ -239,7 +239,7 @@ def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> l
 
 def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     """Straps, and snow on the roof."""
-    from anchorage.sheet.text import alarm_words, snow_share  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.text import alarm_words, snow_share  # noqa: PLC0415 - after the first screen
 
     s, out = plan.snow, [head("WALL STRAPS", wide)]
     out += para(plan.straps.decision.upper(), wide, style="head") + para(plan.straps.reason, wide)

@@ -7,7 +7,7 @@ from rich.style import Style
 from textual.strip import Strip as Cells
 from textual.widget import Widget
 
-from anchorage.sheet import inert
+from anchorage.core.plain import inert
 
 
 class Painted(Widget):

@@ -16,11 +16,11 @@ from textual.scroll_view import ScrollView
 from textual.selection import Selection
 from textual.strip import Strip as Cells
 
-from anchorage.sheet import cut, inert, wrap
+from anchorage.core.plain import cut, inert, wrap
 from tui.painted import Painted
 
 if TYPE_CHECKING:
-    from anchorage.drawing import Shape
+    from anchorage.paper.drawing import Shape
     from tui.pages import Line
 
 STALE = " STALE "

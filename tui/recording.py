@@ -60,8 +60,8 @@ def _lines(
     answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float | None
 ) -> tuple[list[str], Stand | None]:
     from anchorage.judging.plan import make_plan  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.record_page import now_lines  # noqa: PLC0415
     from anchorage.record.over import Recorded, read_record  # noqa: PLC0415
-    from anchorage.record.page import now_lines  # noqa: PLC0415
     from anchorage.record.stand import not_trusted, stand, with_outlook  # noqa: PLC0415
 
     d, plan = answer.planned or answer.deployment, answer.plan

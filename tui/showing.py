@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 from textual.widgets import Static
 
+from anchorage.core.plain import cut, inert
 from anchorage.core.words import VERDICTS
-from anchorage.sheet import cut, inert
 from tui import engine, owner, recording, store
 from tui.fields import labelled
 from tui.panels import Verdict, View

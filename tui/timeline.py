@@ -21,7 +21,7 @@ EMPTY = (
 
 def deadlines(found: Weather) -> list[str]:
     """What is due, the first of them first."""
-    from anchorage.outlook.text import deadline_words, next_deadline  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.outlook_text import deadline_words, next_deadline  # noqa: PLC0415 - after the first screen
 
     o = found.outlook
     if o is None:

@@ -17,7 +17,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from anchorage.core.closed import STATES
-from anchorage.sheet import inert, wrap
+from anchorage.core.plain import inert, wrap
 from tui.dialogs import Dialog
 
 

@@ -26,7 +26,7 @@ from anchorage.outlook.chance_hours import HoursChance, hours_chance
 from anchorage.outlook.clock import read_iso, seconds
 from anchorage.outlook.command import forecasts_of, zone_said
 from anchorage.outlook.hours import hours_of
-from anchorage.sheet.chance_text import WIND_ONLY, chance_lines
+from anchorage.paper.chance_text import WIND_ONLY, chance_lines
 
 MOST_SAMPLES = 10_000_000
 LEAST_SAMPLES = 1_000

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from typing import Any, TypeAlias
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.plain import inert
 from anchorage.core.textfile import exists, write_whole
-from anchorage.sheet import inert
 
 Outcome: TypeAlias = tuple[int, str]
 """Exit code and what goes to standard output."""

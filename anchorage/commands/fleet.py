@@ -8,12 +8,12 @@ from datetime import UTC, datetime
 
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.commands.paper import kind_of, write_bytes
+from anchorage.core.plain import wrap
 from anchorage.core.textfile import exists
 from anchorage.fleet.rows import Options
 from anchorage.fleet.run import bar, files_of, judge_all
 from anchorage.fleet.show import as_csv, as_data, as_parquet, code, in_order, lines
 from anchorage.outlook.clock import read_iso, read_said, seconds, zone_of
-from anchorage.sheet import wrap
 
 LAST = "Each is judged by itself: sheltering, debris and joints between them are not in it. Not a permit; each sheet has its cautions."
 

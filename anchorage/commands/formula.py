@@ -14,8 +14,8 @@ from anchorage import holding, loads
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import units
 from anchorage.core.errors import AnchorageError
+from anchorage.core.plain import wrap
 from anchorage.formulas.working import REGISTRY, Formula, record
-from anchorage.sheet import wrap
 
 
 def formulas() -> dict[str, Formula]:

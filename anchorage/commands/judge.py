@@ -13,15 +13,15 @@ from anchorage.checks.overrides import override
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text, left_out, write_file
 from anchorage.core import tables
 from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.plain import wrap
 from anchorage.core.textfile import GIVE_TEXT
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import Deployment, read_file, read_text
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
-from anchorage.sheet import wrap
-from anchorage.sheet.sketch import Around
-from anchorage.sheet.text import check_lines, limit_lines, rule
-from anchorage.sheet.words import record_words
+from anchorage.paper.sketch import Around
+from anchorage.paper.text import check_lines, limit_lines, rule
+from anchorage.paper.words import record_words
 
 CODES = {"go": 0, "no-go": 1, "unknown": 3}
 LONGEST = 1_000_000

@@ -18,10 +18,10 @@ from anchorage.outlook.clock import read_iso, seconds, zone_of
 from anchorage.outlook.command import forecasts_of
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.weathered import plan_for
+from anchorage.paper.blocks import Document
+from anchorage.paper.content import Made, SheetIn, banner, sheet_document
+from anchorage.paper.words import record_words
 from anchorage.policy import use_of
-from anchorage.sheet.blocks import Document
-from anchorage.sheet.content import Made, SheetIn, banner, sheet_document
-from anchorage.sheet.words import record_words
 
 KINDS = (".pdf", ".html", ".htm", ".csv", ".geojson")
 
@@ -80,10 +80,10 @@ def kind_of(path: str, accepted: tuple[str, ...] = KINDS) -> str:
 def rendered(document: Document, kind: str) -> bytes:
     """A document as PDF or HTML."""
     if kind == ".pdf":
-        from anchorage.sheet.pdf import pdf  # noqa: PLC0415 - only who wants paper pays for it
+        from anchorage.paper.pdf import pdf  # noqa: PLC0415 - only who wants paper pays for it
 
         return pdf(document)
-    from anchorage.sheet.html import html  # noqa: PLC0415 - the same
+    from anchorage.paper.html import html  # noqa: PLC0415 - the same
 
     return html(document).encode("utf-8")
 
@@ -109,15 +109,15 @@ def the_outlook(
 
 
 def _record(args: argparse.Namespace, where: tzinfo) -> tuple[tuple[str, ...], ...]:
-    from anchorage.record.page import sheet_rows  # noqa: PLC0415 - only a sheet has it
+    from anchorage.paper.record_page import sheet_rows  # noqa: PLC0415 - only a sheet has it
 
     return sheet_rows(args.file, where)
 
 
 def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Document, str]:
     if args.card:
-        from anchorage.card import card  # noqa: PLC0415 - only the card needs it
-        from anchorage.sheet.card_page import card_document  # noqa: PLC0415 - the same
+        from anchorage.judging.card import card  # noqa: PLC0415 - only the card needs it
+        from anchorage.paper.card_page import card_document  # noqa: PLC0415 - the same
 
         plan = make_plan(d)
         return card_document(card(d), plan, d, m, args.paper), f"card: {plan.name}"
@@ -133,7 +133,7 @@ def sheet(args: argparse.Namespace) -> Outcome:
     d, kind = opened(args), kind_of(args.output)
     m = made(args, d)
     if kind in (".csv", ".geojson"):
-        from anchorage.sheet.points import points_csv, points_geojson  # noqa: PLC0415 - the same
+        from anchorage.paper.points import points_csv, points_geojson  # noqa: PLC0415 - the same
 
         if args.card:
             raise CommandError(
@@ -166,8 +166,8 @@ def _json(found: Any, plan: Plan) -> Any:
 
 def pack(args: argparse.Namespace) -> Outcome:
     """Print the packing list, or write it."""
-    from anchorage.packing import packing  # noqa: PLC0415 - the same
-    from anchorage.sheet.pack_page import pack_document, pack_lines  # noqa: PLC0415 - the same
+    from anchorage.judging.packing import packing  # noqa: PLC0415 - the same
+    from anchorage.paper.pack_page import pack_document, pack_lines  # noqa: PLC0415 - the same
 
     if args.crew is not None and not 1 <= args.crew <= 1000:
         raise CommandError(f"--crew {args.crew}: from 1 to 1000 people")

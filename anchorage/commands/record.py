@@ -17,12 +17,12 @@ from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import make_plan
 from anchorage.outlook.clock import read_said
+from anchorage.paper.blocks import clean
+from anchorage.paper.record_page import day_time, hand_over, log_lines, now_lines, record_csv
 from anchorage.record.events import Said, data_of, words_of
 from anchorage.record.over import NotItsOwnError, Recorded, as_it_stands, parts_of, read_record
-from anchorage.record.page import day_time, hand_over, log_lines, now_lines, record_csv
 from anchorage.record.stand import Stand, not_trusted, stand, with_outlook
 from anchorage.record.store import Entry, Record, path_of
-from anchorage.sheet.blocks import clean
 
 DAMAGED = 1
 

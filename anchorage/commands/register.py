@@ -7,9 +7,9 @@ from typing import Any
 
 from anchorage.commands.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import tables
+from anchorage.core.plain import wrap
 from anchorage.core.table_files import Source
 from anchorage.deployment.models import Deployment
-from anchorage.sheet import wrap
 
 
 def _row(r: tables.Row) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Literal
 
 from anchorage.core.errors import AnchorageError, Fault, InputFaults
+from anchorage.core.plain import inert
 from anchorage.core.textfile import is_file, is_folder, load_toml, read_whole
 from anchorage.deployment.models import LONGEST, Deployment, read_file
 from anchorage.judging.plan import make_plan
@@ -19,10 +20,9 @@ from anchorage.outlook.command import forecasts_of
 from anchorage.outlook.judge import worst
 from anchorage.outlook.result import HourOut, Outlook
 from anchorage.outlook.weathered import plan_for
+from anchorage.paper.words import record_words
 from anchorage.policy import use_of
 from anchorage.record.over import put_over
-from anchorage.sheet import inert
-from anchorage.sheet.words import record_words
 
 Verdict = Literal["go", "no-go", "unknown", "unusable"]
 ORDER: tuple[Verdict, ...] = ("no-go", "unusable", "unknown", "go")

@@ -9,13 +9,13 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.tables import STRENGTH
 from anchorage.core.units import System, show
 from anchorage.core.words import VERDICTS
 from anchorage.fleet.rows import ORDER, Row
 from anchorage.outlook.clock import seconds
-from anchorage.sheet import columns, cut, inert, wrap
-from anchorage.sheet.points import table_csv
+from anchorage.paper.points import table_csv
 
 WIDE = 80
 MOST = 220

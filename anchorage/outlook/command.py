@@ -11,6 +11,7 @@ from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 
 from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.plain import inert
 from anchorage.core.textfile import read_whole, write_whole
 from anchorage.core.units import read as read_unit
 from anchorage.deployment.models import Deployment
@@ -18,14 +19,13 @@ from anchorage.outlook import live
 from anchorage.outlook.build import OutlookError, outlook
 from anchorage.outlook.clock import read_iso, read_said, seconds, zone_of
 from anchorage.outlook.hours import Forecast
-from anchorage.outlook.ics import calendar
 from anchorage.outlook.reader import Source, read_bytes, read_text, together
 from anchorage.outlook.spoken import read_spoken
-from anchorage.outlook.text import outlook_lines
 from anchorage.outlook.untrusted import LARGEST
 from anchorage.outlook.weathered import plan_for
+from anchorage.paper.calendar import calendar
+from anchorage.paper.outlook_text import outlook_lines
 from anchorage.policy import use_of
-from anchorage.sheet import inert
 
 CODES = {"go": 0, "no-go": 1, "unknown": 3}
 

@@ -12,6 +12,7 @@ from anchorage.core.units import System, read, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import AVERAGING_S
 from anchorage.loads.wind_trip import hand_height
+from anchorage.paper.blocks import clean
 from anchorage.record.kinds import (
     AFTER,
     DEEPEST,
@@ -28,7 +29,6 @@ from anchorage.record.kinds import (
     TESTS,
 )
 from anchorage.record.store import Entry
-from anchorage.sheet.blocks import clean
 
 __all__ = ["AFTER", "SNOW_KINDS", "STATES", "WORDS", "Said", "data_of", "words_of"]
 WORDS = {e.name: e.words for e in EVENTS.values()}

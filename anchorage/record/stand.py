@@ -28,11 +28,11 @@ from anchorage.outlook.clock import read_iso
 from anchorage.outlook.judge import thunder_wait
 from anchorage.outlook.limits import limits_of
 from anchorage.outlook.result import Outlook
+from anchorage.paper.words import change_words
 from anchorage.policy import ORDER, Policy, use_of
 from anchorage.record.kinds import EVENTS
 from anchorage.record.over import Recorded, as_it_stands, corrected, counts_complete, kept_for, stood
 from anchorage.record.store import Entry
-from anchorage.sheet.words import change_words
 
 THAW = {
     ("frozen", "wet"),

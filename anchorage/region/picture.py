@@ -17,8 +17,8 @@ from matplotlib.patches import Patch, PathPatch
 from matplotlib.path import Path
 from numpy.typing import NDArray
 
+from anchorage.core.plain import cut, inert
 from anchorage.outlook.clock import HOUR
-from anchorage.sheet import cut, inert
 
 MOST = 120
 """Cells across a picture; of a finer grid the worst of each square is drawn."""

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
+from anchorage.core.plain import table, wrap
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import VERDICTS
@@ -16,10 +17,9 @@ from anchorage.judging.result import Verdict
 from anchorage.outlook import chance, rule
 from anchorage.outlook.clock import HOUR, iso, show
 from anchorage.outlook.limits import subject_of
+from anchorage.paper.words import record_words
 from anchorage.region.evaluate import Region
 from anchorage.region.kernel import LEVELS
-from anchorage.sheet import table, wrap
-from anchorage.sheet.words import record_words
 
 
 def counts(ds: xr.Dataset) -> dict[Verdict, int]:

@@ -15,10 +15,10 @@ from typing import Any
 
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
+from anchorage.core.plain import inert
 from anchorage.deployment.draft import merged, read_draft, to_toml
 from anchorage.deployment.models import Deployment, read_file, read_text
 from anchorage.judging.plan import make_plan
-from anchorage.sheet import inert
 from tui import owner, store
 from tui.fields import KEYS
 

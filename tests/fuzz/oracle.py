@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from anchorage.core.errors import AnchorageError, InputFaults
+from anchorage.core.plain import inert
 from anchorage.outlook.judge import Judged
-from anchorage.sheet import inert
 
 MOST_SAID = 20_000
 """Characters of a refusal."""

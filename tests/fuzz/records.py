@@ -12,14 +12,14 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.plain import inert
 from anchorage.judging.plan import make_plan
+from anchorage.paper.record_page import log_lines, record_csv
 from anchorage.record.events import WORDS as EVENTS
 from anchorage.record.events import Said, data_of, words_of
 from anchorage.record.over import Recorded
-from anchorage.record.page import log_lines, record_csv
 from anchorage.record.stand import stand
 from anchorage.record.store import Record, RecordError
-from anchorage.sheet import inert
 
 from . import nasty
 from .corpus import NOW

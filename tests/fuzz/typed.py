@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.cli import _parsers, build_parser, main
-from anchorage.sheet import inert
+from anchorage.core.plain import inert
 
 from . import nasty
 from .corpus import DEPLOYMENTS, HERE

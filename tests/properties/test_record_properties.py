@@ -9,10 +9,10 @@ from anchorage.checks.overrides import override
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
 from anchorage.holding.ground import on_it
+from anchorage.judging.packing import packing
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.build import outlook
-from anchorage.packing import packing
 from anchorage.record.events import Said, data_of
 from anchorage.record.kinds import STATES
 from anchorage.record.over import Recorded, as_it_stands

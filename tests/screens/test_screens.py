@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 from tui_kit import SIZES, demo_file, press, running, screen_text, until
 
-from anchorage.drawing import plan_shapes
 from anchorage.judging.result import Plan
 from anchorage.outlook.result import Outlook
-from anchorage.sheet.sketch import Around
+from anchorage.paper.drawing import plan_shapes
+from anchorage.paper.sketch import Around
 from tui import engine, filing, owner, recording, store
 from tui.dialogs import AskPath, Choose, Heed, Tell
 from tui.keys import VIEWS, strip

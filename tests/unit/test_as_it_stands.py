@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from anchorage import card
 from anchorage.checks.overrides import override
 from anchorage.cli import main
 from anchorage.core.textfile import fingerprint
 from anchorage.demo import demo_text
 from anchorage.deployment.models import read_file, read_text
 from anchorage.holding import states
+from anchorage.judging import card
 from anchorage.judging.plan import make_plan
 from anchorage.record.kinds import EVENTS
 from anchorage.record.over import Recorded, corrected, put_over, read_record

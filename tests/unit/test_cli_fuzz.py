@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from toml_writer import demo, put, written
 
 from anchorage.cli import main
+from anchorage.core.plain import WIDE, columns, inert
 from anchorage.demo import NAMES, demo_text
-from anchorage.sheet import WIDE, columns, inert
 
 
 def paths(data: dict[str, Any], above: tuple[str, ...] = ()) -> list[tuple[str, ...]]:

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from anchorage.checks.installation import heading_true
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
-from anchorage.drawing import (
+from anchorage.judging.plan import make_plan
+from anchorage.paper.drawing import (
     Circle,
     Dimension,
     Line,
@@ -23,9 +24,8 @@ from anchorage.drawing import (
     size,
     weakest,
 )
-from anchorage.judging.plan import make_plan
-from anchorage.sheet.drawings import plan_drawing, section_drawing
-from anchorage.sheet.sketch import Around
+from anchorage.paper.drawings import plan_drawing, section_drawing
+from anchorage.paper.sketch import Around
 from tui.canvas import MARKS, draw
 
 FILES = {n: read_text(demo_text(n)) for n in NAMES}

@@ -11,12 +11,12 @@ import pytest
 from fleet_kit import dies
 
 from anchorage import cli
+from anchorage.core.plain import columns
 from anchorage.demo import NAMES, demo_text
 from anchorage.fleet import rows as rows_module
 from anchorage.fleet.rows import Options, Row, row_of
 from anchorage.fleet.run import bar, files_of, judge_all
 from anchorage.fleet.show import COLUMNS, as_csv, as_parquet, code, in_order, lines
-from anchorage.sheet import columns
 
 NOW = 1_773_165_600
 SAID = "2026-03-10T18:00:00Z"

@@ -13,8 +13,8 @@ from toml_writer import demo, put, written
 from tui_kit import do, screen_text, settled
 
 from anchorage.cli import main
-from anchorage.sheet import inert
-from anchorage.sheet.blocks import clean
+from anchorage.core.plain import inert
+from anchorage.paper.blocks import clean
 
 NOW = "2026-03-10T18:00:00Z"
 ACTS = "\x1b[2J\x1b]0;t\x07\x9b31m\x85\u2028\u202egnp\u2066\u200b\u200e\u2060\u3164"

@@ -38,8 +38,8 @@ ONLY_IN = {
     "textual": ("tui",),
     "rich": ("tui",),
     "httpx": ("anchorage.outlook.live",),
-    "icalendar": ("anchorage.outlook.ics",),
-    "typst": ("anchorage.sheet.pdf",),
+    "icalendar": ("anchorage.paper.calendar",),
+    "typst": ("anchorage.paper.pdf",),
     "pyarrow": ("anchorage.fleet.show",),
     "matplotlib": ("anchorage.region.picture",),
 }
@@ -51,7 +51,7 @@ PURE = {
 }
 """Physics takes every coefficient as an argument: no table, no file, no model."""
 COMPUTING = {"checks", "linechecks", "sizing", "base", "met", "loads", "holding"}
-SHOWING = ("anchorage.sheet", "anchorage.cli", "anchorage.commands", "tui")
+SHOWING = ("anchorage.core.plain", "anchorage.cli", "anchorage.commands", "tui")
 
 
 CALLS_FORMULAS = ("anchorage.commands.formula",)

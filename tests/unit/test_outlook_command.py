@@ -9,13 +9,16 @@ from outlook_kit import real
 
 from anchorage import demo
 from anchorage.cli import main
+from anchorage.cli import outlook_arguments as arguments
 from anchorage.core.errors import AnchorageError
+from anchorage.core.plain import columns
 from anchorage.deployment.models import read_text
 from anchorage.judging.plan import make_plan
-from anchorage.outlook import arguments, build, command, ics, limits, text
+from anchorage.outlook import build, command, limits
 from anchorage.outlook.clock import zone_of
 from anchorage.outlook.result import Outlook
-from anchorage.sheet import columns
+from anchorage.paper import calendar as ics
+from anchorage.paper import outlook_text as text
 
 DEMO = Path(demo.__file__).parent
 NOW = "2026-03-10T18:00:00Z"

@@ -9,13 +9,13 @@ import pytest
 
 from anchorage.checks.installation import assemble
 from anchorage.cli import main
+from anchorage.core.plain import columns
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
+from anchorage.judging.packing import best_spread, packing
 from anchorage.judging.plan import make_plan
 from anchorage.judging.verdict import bounds
-from anchorage.packing import best_spread, packing
-from anchorage.sheet import columns
-from anchorage.sheet.pack_page import pack_lines
+from anchorage.paper.pack_page import pack_lines
 
 
 def packed(name: str = "asphalt", *swaps: tuple[str, str], crew: int | None = None):

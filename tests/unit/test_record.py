@@ -8,6 +8,7 @@ import pypdf
 import pytest
 
 from anchorage.cli import main
+from anchorage.core.plain import columns
 from anchorage.core.units import convert, show
 from anchorage.demo import demo_text
 from anchorage.deployment.models import read_text
@@ -19,7 +20,6 @@ from anchorage.record.events import Said, data_of, words_of
 from anchorage.record.over import Recorded
 from anchorage.record.stand import stand, standing
 from anchorage.record.store import Entry, Record, path_of
-from anchorage.sheet import columns
 
 POINTS = ("L1", "L2", "R1")
 DAY = "2026-03-10T"

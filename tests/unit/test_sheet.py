@@ -16,11 +16,11 @@ from anchorage.cli import main
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
 from anchorage.judging.plan import make_plan
-from anchorage.sheet.blocks import Banner, Document, Figure, clean
-from anchorage.sheet.content import Made, SheetIn, banner, crew_blocks, sheet_document
-from anchorage.sheet.drawings import plan_drawing, section_drawing
-from anchorage.sheet.html import html
-from anchorage.sheet.pdf import pdf
+from anchorage.paper.blocks import Banner, Document, Figure, clean
+from anchorage.paper.content import Made, SheetIn, banner, crew_blocks, sheet_document
+from anchorage.paper.drawings import plan_drawing, section_drawing
+from anchorage.paper.html import html
+from anchorage.paper.pdf import pdf
 
 NOW = "2026-03-10T18:00:00Z"
 HOSTILE = [
@@ -273,7 +273,7 @@ def test_the_fingerprint_is_of_the_file_and_of_the_shelter_that_it_uses(capsys, 
 
 def test_json_text_is_never_read_as_markup():
     """Every text goes through JSON into the page; the template has no place where it is evaluated."""
-    from anchorage.sheet.pdf import HERE
+    from anchorage.paper.pdf import HERE
 
     source = (HERE / "page.typ").read_text(encoding="utf-8")
     assert "eval(" not in source

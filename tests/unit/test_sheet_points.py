@@ -14,8 +14,8 @@ from anchorage.cli import main
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
 from anchorage.judging.plan import make_plan
-from anchorage.sheet.content import Made
-from anchorage.sheet.points import (
+from anchorage.paper.content import Made
+from anchorage.paper.points import (
     COLUMNS,
     EARTH,
     PointsError,

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from toml_writer import demo, written
 
+from anchorage.core.plain import WIDE, columns, cut, inert, table, wrap
 from anchorage.deployment.models import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import (
@@ -24,9 +25,8 @@ from anchorage.judging.result import (
     Reason,
     WallOut,
 )
-from anchorage.sheet import WIDE, columns, cut, inert, table, wrap
-from anchorage.sheet.sketch import SKETCH, Around
-from anchorage.sheet.text import NOWHERE, check_lines, limit_lines, plural
+from anchorage.paper.sketch import SKETCH, Around
+from anchorage.paper.text import NOWHERE, check_lines, limit_lines, plural
 
 
 def plan(name: str = "asphalt", **changes: Any) -> Plan:

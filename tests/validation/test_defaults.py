@@ -17,7 +17,7 @@ from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment, read_text
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
-from anchorage.sheet.text import check_lines
+from anchorage.paper.text import check_lines
 
 File = dict[str, Any]
 ROWS = {r.key: r for r in tables.register().defaults}

@@ -13,8 +13,8 @@ from anchorage.checks.installation import heading_true
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
 from anchorage.judging.result import Plan, PointOut
-from anchorage.sheet.blocks import clean
-from anchorage.sheet.content import Made
+from anchorage.paper.blocks import clean
+from anchorage.paper.content import Made
 
 COLUMNS = (
     "id",

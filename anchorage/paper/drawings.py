@@ -1,4 +1,4 @@
-"""The plan and the section on paper, to scale: the shapes of ``anchorage.drawing`` in mm, with pens and room for words."""
+"""The plan and the section on paper, to scale: the shapes of ``anchorage.paper.drawing`` in mm, with pens and room for words."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from anchorage.checks.installation import heading_true, shape_of
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
-from anchorage.drawing import (
+from anchorage.judging.result import Plan
+from anchorage.paper.drawing import (
     Circle,
     Dimension,
     Line,
@@ -25,9 +26,8 @@ from anchorage.drawing import (
     weakest,
     wind_words,
 )
-from anchorage.judging.result import Plan
-from anchorage.sheet.sketch import Around
-from anchorage.sheet.svg import Canvas
+from anchorage.paper.sketch import Around
+from anchorage.paper.svg import Canvas
 
 SCALES = (20, 25, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
 """1 : n, as far as a scale rule has them."""

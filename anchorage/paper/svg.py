@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from anchorage.sheet.blocks import clean
+from anchorage.paper.blocks import clean
 
 FONT = "DejaVu Sans, Verdana, Arial, sans-serif"
 PENS: dict[str, str] = {

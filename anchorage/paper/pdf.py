@@ -9,7 +9,7 @@ from typing import Any
 
 from anchorage import __version__
 from anchorage.core.errors import AnchorageError
-from anchorage.sheet.blocks import (
+from anchorage.paper.blocks import (
     Banner,
     Beside,
     Block,

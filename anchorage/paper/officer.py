@@ -6,10 +6,10 @@ import math
 
 from anchorage.core.units import show
 from anchorage.judging.result import CheckOut, Plan
-from anchorage.sheet.blocks import Beside, Block, Bullets, Grid, Heading, Lines, Para
-from anchorage.sheet.content import SheetIn, down
-from anchorage.sheet.text import strength_words
-from anchorage.sheet.words import limit_text
+from anchorage.paper.blocks import Beside, Block, Bullets, Grid, Heading, Lines, Para
+from anchorage.paper.content import SheetIn, down
+from anchorage.paper.text import strength_words
+from anchorage.paper.words import limit_text
 
 WORKED = ("Wind at the shelter", "Load case", "Share of the point", "Check")
 """Parts of the working that the sheet carries; the rest is printed by ``check --working``."""

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from anchorage.card import STATES, Card, Cell
 from anchorage.core import tables
 from anchorage.core.units import System, show
 from anchorage.deployment.models import Deployment
+from anchorage.judging.card import STATES, Card, Cell
 from anchorage.judging.result import Plan
 from anchorage.loads.wind_trip import hand_height, trip
-from anchorage.sheet.blocks import Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
-from anchorage.sheet.content import Made, height_words
-from anchorage.sheet.text import plural
-from anchorage.sheet.words import record_words
+from anchorage.paper.blocks import Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
+from anchorage.paper.content import Made, height_words
+from anchorage.paper.text import plural
+from anchorage.paper.words import record_words
 
 WORDS = {"dry": "DRY", "wet": "WET", "ice": "ICE"}
 LIMITS_US, LIMITS_SI = (15, 20, 25, 30, 35, 40, 45, 50, 60), (6, 8, 10, 12, 14, 16, 18, 20, 25)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import timedelta, tzinfo
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.plain import inert
 from anchorage.outlook.clock import read_iso, utc
 from anchorage.outlook.result import Outlook
-from anchorage.outlook.text import ORDERS, deadline_words
-from anchorage.sheet import inert
+from anchorage.paper.outlook_text import ORDERS, deadline_words
 
 
 class CalendarError(AnchorageError):

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 
+from anchorage.core.plain import table, wrap
 from anchorage.core.units import System, show
 from anchorage.core.words import so_many
+from anchorage.judging.packing import Best, Packing
 from anchorage.judging.result import Plan
-from anchorage.packing import Best, Packing
-from anchorage.sheet import table, wrap
-from anchorage.sheet.blocks import Block, Bullets, Document, Grid, Heading, Paper, Para
-from anchorage.sheet.content import Made
-from anchorage.sheet.text import GROUPS
-from anchorage.sheet.words import record_words
+from anchorage.paper.blocks import Block, Bullets, Document, Grid, Heading, Paper, Para
+from anchorage.paper.content import Made
+from anchorage.paper.text import GROUPS
+from anchorage.paper.words import record_words
 
 HEAD = ("what", "needed", "spare", "bring", "brought", "short", "mass", "")
 

@@ -11,16 +11,13 @@ from anchorage.core import tables
 from anchorage.core.units import System, both, show
 from anchorage.core.words import LEVELS, VERDICTS, torn_words
 from anchorage.deployment.models import Deployment
-from anchorage.drawing import line_angle
 from anchorage.judging.result import Plan, PointOut
 from anchorage.judging.verdict import worst_of
 from anchorage.loads.wind_trip import Trip, hand_height, trips
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.result import Outlook
-from anchorage.outlook.text import deadline_words
-from anchorage.policy import of_plan
-from anchorage.sheet.blocks import (
+from anchorage.paper.blocks import (  # fmt: skip
     Banner,
     Beside,
     Block,
@@ -32,12 +29,15 @@ from anchorage.sheet.blocks import (
     Heading,
     Paper,
     Para,
-)  # fmt: skip
-from anchorage.sheet.charts import polar_drawing, timeline_drawing
-from anchorage.sheet.drawings import Drawing, plan_drawing, section_drawing
-from anchorage.sheet.sketch import Around, compass, count
-from anchorage.sheet.text import GROUPS, RULES, alarm_words, plural, rule_limits
-from anchorage.sheet.words import record_words, share_words, spread_words, why_words
+)
+from anchorage.paper.charts import polar_drawing, timeline_drawing
+from anchorage.paper.drawing import line_angle
+from anchorage.paper.drawings import Drawing, plan_drawing, section_drawing
+from anchorage.paper.outlook_text import deadline_words
+from anchorage.paper.sketch import Around, compass, count
+from anchorage.paper.text import GROUPS, RULES, alarm_words, plural, rule_limits
+from anchorage.paper.words import record_words, share_words, spread_words, why_words
+from anchorage.policy import of_plan
 
 REASONS = 3
 """Reasons in the frame of the verdict; all of them stand on the second page."""
@@ -379,7 +379,7 @@ def _only_if(s: SheetIn) -> tuple[Block, ...]:
 
 def sheet_document(s: SheetIn, paper: Paper) -> Document:
     """The whole sheet."""
-    from anchorage.sheet.officer import officer_blocks  # noqa: PLC0415 - it takes pieces from here
+    from anchorage.paper.officer import officer_blocks  # noqa: PLC0415 - it takes pieces from here
 
     level, verdict = LEVELS[s.plan.levels.level], banner(s)
     return Document(

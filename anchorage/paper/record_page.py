@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 
+from anchorage.core.plain import wrap
 from anchorage.core.textfile import exists
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS
@@ -13,14 +14,8 @@ from anchorage.loads.wind_trip import hand_height
 from anchorage.outlook.clock import HOUR, read_iso
 from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.result import Outlook
-from anchorage.outlook.text import deadline_words, next_deadline
-from anchorage.policy import against, of_plan
-from anchorage.record.events import words_of
-from anchorage.record.stand import Due, Reading, Stand
-from anchorage.record.store import Entry, Record, path_of
-from anchorage.sheet import wrap
-from anchorage.sheet.blocks import Banner, Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
-from anchorage.sheet.content import (
+from anchorage.paper.blocks import Banner, Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
+from anchorage.paper.content import (
     Made,
     SheetIn,
     height_words,
@@ -29,9 +24,14 @@ from anchorage.sheet.content import (
     snow_words,
     trip_words,
 )
-from anchorage.sheet.points import table_csv
-from anchorage.sheet.sketch import count
-from anchorage.sheet.words import edit_words, limit_text, spread_words
+from anchorage.paper.outlook_text import deadline_words, next_deadline
+from anchorage.paper.points import table_csv
+from anchorage.paper.sketch import count
+from anchorage.paper.words import edit_words, limit_text, spread_words
+from anchorage.policy import against, of_plan
+from anchorage.record.events import words_of
+from anchorage.record.stand import Due, Reading, Stand
+from anchorage.record.store import Entry, Record, path_of
 
 ON_SHEET = 10
 """Entries that the sheet carries, the last ones."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
-from anchorage.sheet.blocks import (
+from anchorage.paper.blocks import (  # fmt: skip
     SIZES,
     Banner,
     Beside,
@@ -18,7 +18,7 @@ from anchorage.sheet.blocks import (
     Lines,
     Para,
     clean,
-)  # fmt: skip
+)
 
 STYLE = """\
 @page { size: %(paper)s; margin: 10mm; }

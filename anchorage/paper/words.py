@@ -6,9 +6,9 @@ import math
 from collections import Counter
 
 from anchorage.judging.result import ChangeOut, Plan, RecordOut
+from anchorage.paper.sketch import count
+from anchorage.paper.text import GROUPS, plural
 from anchorage.policy import of_plan, printed
-from anchorage.sheet.sketch import count
-from anchorage.sheet.text import GROUPS, plural
 
 
 def limit_text(plan: Plan, gust: float | None) -> str:

@@ -9,9 +9,9 @@ from datetime import UTC, datetime, tzinfo
 from anchorage.core.units import System, convert, show
 from anchorage.judging.result import Plan
 from anchorage.outlook.result import HourOut, Outlook
-from anchorage.sheet.drawings import Drawing
-from anchorage.sheet.sketch import compass
-from anchorage.sheet.svg import Canvas
+from anchorage.paper.drawings import Drawing
+from anchorage.paper.sketch import compass
+from anchorage.paper.svg import Canvas
 
 STEPS = (1, 2, 5, 10, 20, 25, 50, 100)
 LETTER = {"normal": "", "secure": "S", "people-out": "OUT", "keep-away": "KEEP", "unknown": "?"}

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
-from anchorage.sheet import UNSEEN
+from anchorage.core.plain import UNSEEN
 
 Paper = Literal["letter", "a4"]
 SIZES: dict[str, tuple[float, float]] = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}

@@ -15,7 +15,7 @@ from anchorage.checks.installation import shape_of
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
 from anchorage.judging.result import Plan, PointOut
-from anchorage.sheet.sketch import Around, compass, count
+from anchorage.paper.sketch import Around, compass, count
 from anchorage.shelter.shape import Shape as Form
 
 Style = Literal[

@@ -6,12 +6,12 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
+from anchorage.core.plain import WIDE, cut, inert, table, wrap
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, torn_words
 from anchorage.judging.result import AlarmOut, CheckOut, Plan
+from anchorage.paper.sketch import Around, compass, count, sketch
 from anchorage.policy import RANK, SUBJECTS, against, of_plan, printed
-from anchorage.sheet import WIDE, cut, inert, table, wrap
-from anchorage.sheet.sketch import Around, compass, count, sketch
 
 GROUPS = {
     "corner": ("corner", "corners"),

@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from anchorage.core.plain import columns, wrap
 from anchorage.judging.result import Plan, PointOut
-from anchorage.sheet import columns, wrap
 
 COMPASS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 SIDES = ("front", "front-right corner", "right side", "back-right corner", "back", "back-left corner", "left side", "front-left corner")  # fmt: skip
