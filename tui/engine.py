@@ -376,7 +376,7 @@ def working(answer: Answer, topic: str) -> list[str]:
 
 def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: Path | None) -> bytes:
     """The page to hand out, as the end of its name says: .pdf, .html, anything else plain text."""
-    from anchorage.commands.paper import rendered  # noqa: PLC0415 - after the first screen
+    from anchorage.cli.paper import rendered  # noqa: PLC0415 - after the first screen
     from anchorage.core.textfile import exists, fingerprint  # noqa: PLC0415
     from anchorage.judging.explain import explain  # noqa: PLC0415
     from anchorage.judging.plan import make_plan  # noqa: PLC0415

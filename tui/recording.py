@@ -94,8 +94,8 @@ def write_down(path: Path, said: Mapping[str, str]) -> tuple[bool, list[str]]:
     """Put an event into the record, the way that ``anchorage log`` does. Nothing typed goes through the reader of options:
     that would write on the screen.
     """
-    from anchorage.cli import build_parser  # noqa: PLC0415 - after the first screen
-    from anchorage.commands.dispatch import run  # noqa: PLC0415
+    from anchorage.cli.dispatch import run  # noqa: PLC0415
+    from anchorage.cli.entry import build_parser  # noqa: PLC0415 - after the first screen
 
     args = build_parser().parse_args(["log", "--", str(path), said["event"]])
     for name in TEXTS:

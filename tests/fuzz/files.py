@@ -155,7 +155,7 @@ def asphalt() -> Deployment:
 
 def grid(raw: bytes) -> str:
     """A grid as a file: opened, found by its attributes, and its worst cell judged."""
-    from anchorage.commands.judge import CODES
+    from anchorage.cli.judge import CODES
     from anchorage.region import probe, run, summary
 
     probe.PATIENCE = 5.0

@@ -12,7 +12,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from anchorage.cli import _parsers, build_parser, main
+from anchorage.cli.entry import _parsers, build_parser, main
 from anchorage.core.plain import inert
 
 from . import nasty

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from anchorage.checks.overrides import override
-from anchorage.cli import _parsers, build_parser
+from anchorage.cli.entry import _parsers, build_parser
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.judging.plan import make_plan

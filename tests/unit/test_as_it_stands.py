@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from anchorage.checks.overrides import override
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.core.textfile import fingerprint
 from anchorage.demo import demo_text
 from anchorage.deployment.models import read_file, read_text

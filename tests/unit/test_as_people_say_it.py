@@ -7,7 +7,7 @@ import json
 
 import pytest
 
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.demo import demo_text
 
 NOW = "2026-03-10T18:10:00Z"

@@ -9,7 +9,7 @@ from strategies import ON_LINES, THROUGH_FEET, read, with_
 
 from anchorage.chance.spread import Model, middle
 from anchorage.checks.installation import assemble
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.core import tables
 from anchorage.deployment.models import read_text
 from anchorage.outlook.chance_hours import THUNDER, hours_chance

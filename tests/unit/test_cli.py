@@ -13,8 +13,9 @@ from typing import Any
 import pytest
 from toml_writer import demo, written
 
-from anchorage import __version__, cli
-from anchorage.cli import main
+from anchorage import __version__
+from anchorage.cli import entry as cli
+from anchorage.cli.entry import main
 from anchorage.demo import NAMES, demo_text
 
 HEAVY = ("pint", "numpy", "pydantic", "textual", "scipy")
@@ -285,7 +286,7 @@ def test_an_unforeseen_fault_is_one_line_with_the_version(site: Any, monkeypatch
     def broken(*_: Any, **__: Any) -> Any:
         raise ZeroDivisionError("a \x1b[31m surprise")
 
-    monkeypatch.setattr("anchorage.commands.judge.make_plan", broken)
+    monkeypatch.setattr("anchorage.cli.judge.make_plan", broken)
     monkeypatch.delenv("ANCHORAGE_DEBUG", raising=False)
     assert main(["check", site()]) == 2
     err = capsys.readouterr().err
@@ -302,7 +303,7 @@ def test_a_key_that_stops_it_stops_it_quietly(site: Any, monkeypatch: Any, capsy
     def stopped(*_: Any, **__: Any) -> Any:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("anchorage.commands.judge.make_plan", stopped)
+    monkeypatch.setattr("anchorage.cli.judge.make_plan", stopped)
     assert main(["check", site()]) == cli.STOPPED
     assert "Traceback" not in capsys.readouterr().err
 
@@ -315,7 +316,7 @@ def test_a_key_that_stops_it_stops_it_quietly(site: Any, monkeypatch: Any, capsy
 )
 def test_help_and_version_load_nothing_heavy(arguments: list[str]) -> None:
     code = (
-        "import sys\nfrom anchorage.cli import main\n"
+        "import sys\nfrom anchorage.cli.entry import main\n"
         f"try:\n main({arguments!r})\nexcept SystemExit:\n pass\n"
         f"print([m for m in {HEAVY!r} if m in sys.modules], file=sys.stderr)"
     )

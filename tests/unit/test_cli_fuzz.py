@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from toml_writer import demo, put, written
 
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.core.plain import WIDE, columns, inert
 from anchorage.demo import NAMES, demo_text
 

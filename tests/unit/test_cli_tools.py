@@ -15,8 +15,9 @@ from typing import Any
 
 import pytest
 
-from anchorage import holding, loads, newfile
-from anchorage.cli import main
+from anchorage import holding, loads
+from anchorage.cli import newfile
+from anchorage.cli.entry import main
 from anchorage.core import tables
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
 from anchorage.judging.plan import make_plan

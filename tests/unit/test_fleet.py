@@ -10,7 +10,7 @@ import pyarrow.parquet as pq
 import pytest
 from fleet_kit import dies
 
-from anchorage import cli
+from anchorage.cli import entry as cli
 from anchorage.core.plain import columns
 from anchorage.demo import NAMES, demo_text
 from anchorage.fleet import rows as rows_module

@@ -11,7 +11,7 @@ import pytest
 import region_kit
 from outlook_kit import LIMITS, at, forecast, judged
 
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.demo import demo_text

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from anchorage import policy
-from anchorage.cli import main
-from anchorage.commands.formula import formulas
+from anchorage.cli.entry import main
+from anchorage.cli.formula import formulas
 from anchorage.core import tables, units
 from anchorage.core.words import LEVELS, VERDICTS
 from anchorage.judging.result import Plan

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.textfile import load_toml, read_whole, write_whole
 from anchorage.demo import demo_text

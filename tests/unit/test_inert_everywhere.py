@@ -12,7 +12,7 @@ import pytest
 from toml_writer import demo, put, written
 from tui_kit import do, screen_text, settled
 
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.core.plain import inert
 from anchorage.paper.blocks import clean
 

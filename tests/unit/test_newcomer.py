@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.core.closed import MATERIALS
 from anchorage.core.words import named, so_many
 from anchorage.demo import demo_text

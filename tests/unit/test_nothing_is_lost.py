@@ -8,7 +8,7 @@ import json
 import pytest
 from forecast_kit import CSV, NBH, NOW, PERIODS, TAF, ZONE, gridpoint, hazard, hourly, layer, weather
 
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.demo import demo_text
 from anchorage.outlook.nws_observation import read_observation
 

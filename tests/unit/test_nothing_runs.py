@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.demo import demo_text
 
 ROOT = Path(__file__).parents[2]
@@ -21,15 +21,15 @@ MODULES = {"pickle", "cPickle", "marshal", "shelve", "dill", "joblib", "yaml", "
            "socket", "ssl", "http", "urllib", "ftplib", "smtplib", "telnetlib", "xmlrpc", "httpx", "requests", "aiohttp", "distributed", "importlib", "tkinter", "xml"}  # fmt: skip
 ALLOWED = {
     (
-        "anchorage/commands/dispatch.py",
+        "anchorage/cli/dispatch.py",
         "importlib",
     ): "the module of the command that was typed, from a fixed list",
-    ("anchorage/commands/dispatch.py", "import_module"): "the same",
-    ("anchorage/commands/formula.py", "importlib"): "the modules of two packages of the program",
-    ("anchorage/commands/formula.py", "import_module"): "the same",
+    ("anchorage/cli/dispatch.py", "import_module"): "the same",
+    ("anchorage/cli/formula.py", "importlib"): "the modules of two packages of the program",
+    ("anchorage/cli/formula.py", "import_module"): "the same",
     ("anchorage/fleet/run.py", "multiprocessing"): "many files at once, in processes of the same program",
     ("anchorage/fleet/run.py", "concurrent"): "the same",
-    ("anchorage/newfile.py", "input"): "the questions of anchorage new",
+    ("anchorage/cli/newfile.py", "input"): "the questions of anchorage new",
     ("anchorage/outlook/live.py", "httpx"): "--at LAT,LON asks for it; imported only then",
     ("anchorage/outlook/live.py", "urllib"): "urlsplit: that an answer points to the server that was asked",
     (

@@ -8,8 +8,8 @@ import pytest
 from outlook_kit import real
 
 from anchorage import demo
-from anchorage.cli import main
 from anchorage.cli import outlook_arguments as arguments
+from anchorage.cli.entry import main
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import columns
 from anchorage.deployment.models import read_text

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from anchorage.checks.installation import assemble
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.core.plain import columns
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text

@@ -68,7 +68,7 @@ def test_a_wheel_carries_all_of_the_package_and_nothing_else(wheel):
 def test_a_wheel_has_the_command(wheel):
     (info,) = wheel.glob("*.dist-info")
     assert info.name.startswith("shelter_anchorage-")
-    assert "anchorage = anchorage.cli:main" in (info / "entry_points.txt").read_text()
+    assert "anchorage = anchorage.cli.entry:main" in (info / "entry_points.txt").read_text()
 
 
 def test_a_wheel_runs_by_itself(wheel):

@@ -7,7 +7,7 @@ import json
 import pypdf
 import pytest
 
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.core.plain import columns
 from anchorage.core.units import convert, show
 from anchorage.demo import demo_text

@@ -290,7 +290,7 @@ def test_a_full_disk_says_so_and_keeps_all_that_was_acknowledged(small_disk):
 
 
 def test_a_full_disk_on_the_command_line(small_disk, capsys):
-    from anchorage.cli import main
+    from anchorage.cli.entry import main
     from anchorage.demo import demo_text
 
     site = small_disk / "site.toml"

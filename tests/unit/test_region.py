@@ -10,7 +10,7 @@ import pytest
 import xarray as xr
 from region_kit import NOW, SINCE, deployment, grid, region, table
 
-from anchorage import cli
+from anchorage.cli import entry as cli
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.demo import demo_text
 from anchorage.outlook import rule

@@ -12,7 +12,7 @@ import pytest
 from distributed import Client, LocalCluster
 from region_kit import NOW, deployment, grid
 
-from anchorage import cli
+from anchorage.cli import entry as cli
 from anchorage.demo import demo_text
 from anchorage.region.cf import read_grid
 from anchorage.region.evaluate import judged, region_of, results

@@ -12,7 +12,7 @@ import pypdf
 import pytest
 
 from anchorage import demo
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import read_text
 from anchorage.judging.plan import make_plan

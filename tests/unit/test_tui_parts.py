@@ -394,7 +394,7 @@ def test_the_first_screen_needs_none_of_the_slow_modules():
 
 
 def test_the_command_line_does_not_load_textual():
-    code = "import sys; import anchorage.cli; anchorage.cli.build_parser(); print('textual' in sys.modules)"
+    code = "import sys; import anchorage.cli.entry; anchorage.cli.entry.build_parser(); print('textual' in sys.modules)"
     assert (
         subprocess.run(
             [sys.executable, "-c", code], capture_output=True, text=True, check=True

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from snow_files import text
 
-from anchorage.cli import main
+from anchorage.cli.entry import main
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment, read_text

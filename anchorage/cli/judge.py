@@ -10,7 +10,7 @@ from typing import Any
 
 from anchorage.checks.installation import heading_true
 from anchorage.checks.overrides import override
-from anchorage.commands.common import CommandError, Outcome, as_json, as_text, left_out, write_file
+from anchorage.cli.common import CommandError, Outcome, as_json, as_text, left_out, write_file
 from anchorage.core import tables
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import wrap

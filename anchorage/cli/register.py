@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from anchorage.commands.common import CommandError, Outcome, as_json, as_text
+from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import tables
 from anchorage.core.plain import wrap
 from anchorage.core.table_files import Source

@@ -11,8 +11,8 @@ from typing import Any
 
 from anchorage.chance.chance import Chance, Estimate, Held, chance_of
 from anchorage.checks.installation import assemble
-from anchorage.commands.common import CommandError, Outcome, as_json, as_text
-from anchorage.commands.judge import opened
+from anchorage.cli.common import CommandError, Outcome, as_json, as_text
+from anchorage.cli.judge import opened
 from anchorage.core import tables
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.tables import weakest

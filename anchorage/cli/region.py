@@ -6,9 +6,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from anchorage.commands.common import CommandError, Outcome, as_json, as_text
-from anchorage.commands.judge import CODES, opened
-from anchorage.commands.paper import kind_of, moment, write_bytes, zone
+from anchorage.cli.common import CommandError, Outcome, as_json, as_text
+from anchorage.cli.judge import CODES, opened
+from anchorage.cli.paper import kind_of, moment, write_bytes, zone
 from anchorage.core.textfile import is_folder
 from anchorage.outlook.clock import read_said
 

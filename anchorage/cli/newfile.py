@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from anchorage.commands.common import CommandError, Outcome, as_text, write_file
+from anchorage.cli.common import CommandError, Outcome, as_text, write_file
 from anchorage.core import tables, units
 from anchorage.core.closed import BENEATH, MATERIALS, STATES
 from anchorage.core.errors import InputFaults

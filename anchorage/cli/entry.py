@@ -15,11 +15,11 @@ from collections.abc import Sequence
 from typing import Any, NoReturn
 
 from anchorage import __version__
+from anchorage.cli import paper_arguments
 from anchorage.cli.fleet_arguments import add_arguments as fleet_arguments
 from anchorage.cli.outlook_arguments import add_arguments as outlook_arguments
 from anchorage.cli.outlook_arguments import chance_arguments
 from anchorage.cli.region_arguments import add_arguments as region_arguments
-from anchorage.commands import paper_arguments
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import inert
 from anchorage.core.words import USES
@@ -282,7 +282,7 @@ def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None) -> int:
         _write(parser.format_help())
         return UNUSABLE
     try:
-        from anchorage.commands.dispatch import run  # noqa: PLC0415 - pint, numpy and pydantic come with it
+        from anchorage.cli.dispatch import run  # noqa: PLC0415 - pint, numpy and pydantic come with it
 
         code, text = run(args)
     except AnchorageError as e:

@@ -11,7 +11,7 @@ import warnings
 from typing import Any
 
 from anchorage import holding, loads
-from anchorage.commands.common import CommandError, Outcome, as_json, as_text
+from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import units
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import wrap

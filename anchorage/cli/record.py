@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.checks.installation import shape_of
-from anchorage.commands.common import CommandError, Outcome, as_json, as_text
-from anchorage.commands.judge import CODES, load
-from anchorage.commands.paper import kind_of, made, moment, rendered, the_outlook, write_bytes, zone
+from anchorage.cli.common import CommandError, Outcome, as_json, as_text
+from anchorage.cli.judge import CODES, load
+from anchorage.cli.paper import kind_of, made, moment, rendered, the_outlook, write_bytes, zone
 from anchorage.core.textfile import fingerprint
 from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment

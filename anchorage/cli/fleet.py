@@ -6,8 +6,8 @@ import argparse
 import sys
 from datetime import UTC, datetime
 
-from anchorage.commands.common import CommandError, Outcome, as_json, as_text
-from anchorage.commands.paper import kind_of, write_bytes
+from anchorage.cli.common import CommandError, Outcome, as_json, as_text
+from anchorage.cli.paper import kind_of, write_bytes
 from anchorage.core.plain import wrap
 from anchorage.core.textfile import exists
 from anchorage.fleet.rows import Options

@@ -7,8 +7,8 @@ from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 from typing import Any
 
-from anchorage.commands.common import CommandError, Outcome, as_json, as_text
-from anchorage.commands.judge import opened
+from anchorage.cli.common import CommandError, Outcome, as_json, as_text
+from anchorage.cli.judge import opened
 from anchorage.core.textfile import fingerprint, read_whole, write_whole
 from anchorage.deployment.models import LONGEST, Deployment
 from anchorage.judging.plan import make_plan

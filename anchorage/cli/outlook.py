@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-from anchorage.commands.common import Outcome
-from anchorage.commands.judge import opened
+from anchorage.cli.common import Outcome
+from anchorage.cli.judge import opened
 from anchorage.outlook.command import run
 
 
