@@ -26,7 +26,7 @@ MOIST = (  # t °C, humidity, Pa, PsychroLib kg/m^3 as read from it when the sou
     (30.0, 0.6, 84556.0, 0.96065),
 )
 PRINTED = {"ISA density": len(ISA), "CIMO saturation pressure": len(CIMO)}
-VALIDATES = {"loads/air": ("test_isa_density", "anchorage.formulas.air")}
+VALIDATES = {"formulas/air": ("test_isa_density", "anchorage.formulas.air")}
 
 
 def _values(table: str, *keys: str) -> dict[str, float]:

@@ -31,9 +31,9 @@ MULTIPLIERS = {  # W/T at 30, 45, 60 degrees by μ: own arithmetic
 }
 PRINTED = {"university blocks": len(EXAMPLE_1) + len(EXAMPLE_3), "sling": len(SLING)}
 VALIDATES = {
-    "holding/ballast": ("test_mississippi_example_1_stays_at_rest", "anchorage.formulas.ballast"),
-    "holding/friction": ("test_mississippi_example_3_tips_before_it_slides", "anchorage.formulas.friction"),
-    "holding/lines": ("test_sling_of_10000_lb_on_two_legs", "anchorage.formulas.lines"),
+    "formulas/ballast": ("test_mississippi_example_1_stays_at_rest", "anchorage.formulas.ballast"),
+    "formulas/friction": ("test_mississippi_example_3_tips_before_it_slides", "anchorage.formulas.friction"),
+    "formulas/lines": ("test_sling_of_10000_lb_on_two_legs", "anchorage.formulas.lines"),
 }
 GRID = list(product((10.0, 30.0, 45.0, 60.0, 80.0), (0.1, 0.3, 0.5, 0.8), (0.2, 0.5, 1.5), (0.2, 0.5, 0.8)))
 

@@ -73,7 +73,7 @@ PRINTED = {
     "box": 2 * len(BOX),
     "GCpi": len(GCPI),
 }
-VALIDATES = {"loads/coefficients": ("test_bnbc_fig_6_2_6_windward_roof", "anchorage.loads.asce7")}
+VALIDATES = {"formulas/coefficients": ("test_bnbc_fig_6_2_6_windward_roof", "anchorage.loads.asce7")}
 EXACT = 1e-12
 """A cell read at its own place: the arithmetic of the interpolation alone."""
 

@@ -36,7 +36,7 @@ PARTS = (  # category, z, cr, Iv as printed; O1 0.706 was computed with kr round
 )  # fmt: skip
 CPROB = ((2, 0.7764), (5, 0.8545), (10, 0.9025), (25, 0.9597), (50, 1.0), (100, 1.0385))
 PRINTED = {"terrain": 10, "qp": len(QP), "cr, Iv": 5, "qb": 1, "cprob": 1}
-VALIDATES = {"loads/en1991": ("test_o6_probability_factor", "anchorage.formulas.en1991")}
+VALIDATES = {"formulas/en1991": ("test_o6_probability_factor", "anchorage.formulas.en1991")}
 
 
 def _qp(name: str, vb: float, z: float, rho: float = 1.25) -> float:

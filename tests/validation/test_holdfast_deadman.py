@@ -44,7 +44,7 @@ PRINTED = {
     "deadman multipliers": len(MULTIPLIER),
     "p-multipliers": 6,
 }
-VALIDATES = {"holding/blocks": ("test_deadman_table_9", "anchorage.holding.stakes.deadman_strength")}
+VALIDATES = {"formulas/blocks": ("test_deadman_table_9", "anchorage.holding.stakes.deadman_strength")}
 ROUND_DOWN = 3e-5
 """The table is kept in whole Pa, rounded down: 1 Pa in 45 kPa."""
 

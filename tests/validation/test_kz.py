@@ -54,7 +54,7 @@ PRINTED = {
     "permit sheets Kh": len(PERMIT_SHEETS),
     "Ke": len(KE_FT) + len(KE_M),
 }
-VALIDATES = {"loads/velocity": ("test_bnbc_table_6_2_11", "anchorage.loads.wind._kz")}
+VALIDATES = {"formulas/velocity": ("test_bnbc_table_6_2_11", "anchorage.loads.wind._kz")}
 
 
 def _cells(table: tuple[tuple[float, ...], ...]) -> list[tuple[str, float, float]]:

@@ -33,7 +33,7 @@ PERIODS = [  # EN annex D, computed from the recalled formula: V, years, sn/sk t
     (0.4, 5, 0.632), (0.4, 10, 0.747), (0.4, 20, 0.857),
     (0.6, 5, 0.560), (0.6, 10, 0.698), (0.6, 20, 0.829),
 ]  # fmt: skip
-VALIDATES = {"loads/snow_code": ("test_o2_guide_example_6_2_uneven", "anchorage.formulas.snow_code")}
+VALIDATES = {"formulas/snow_code": ("test_o2_guide_example_6_2_uneven", "anchorage.formulas.snow_code")}
 PRINTED = {"ASCE 7": 14, "EN 1991-1-3": 15, "six lines": 4}
 
 

@@ -17,7 +17,7 @@ PER_FOOT = {"fema-light": 3.0, "fema-wet": 21.0, "fema-ice": 57.0}
 """psf for each FOOT of depth, as printed. A restoration firm's page repeats these as psf per INCH: wrong by 12."""
 NWS = [(30, 1.0), (25, 1.5), (17, 2.0), (12, 3.0), (5, 4.0), (-10, 5.0), (-30, 10.0)]
 """O11 pub: degF, inches of new snow from 0.10 in of water."""
-VALIDATES = {"loads/snow": ("test_o10_wet_snow_on_ice", "anchorage.formulas.snow")}
+VALIDATES = {"formulas/snow": ("test_o10_wet_snow_on_ice", "anchorage.formulas.snow")}
 PRINTED = {"NWS table": len(NWS), "FEMA weights": len(PER_FOOT), "single answers": 10}
 RHO, G = 1000.0, 9.80665
 

@@ -60,7 +60,7 @@ PRINTED = {
     "profile ratios": len(KZ_PAIRS),
     "Beaufort": len(BEAUFORT),
 }
-VALIDATES = {"loads/speed": ("test_fastest_mile_80_mph_is_a_gust_of_95_6", "anchorage.formulas.speed")}
+VALIDATES = {"formulas/speed": ("test_fastest_mile_80_mph_is_a_gust_of_95_6", "anchorage.formulas.speed")}
 
 
 def _durst(seconds: float) -> float:

@@ -10,7 +10,7 @@ from Pynite import FEModel3D
 from anchorage.core import tables
 from anchorage.formulas import snow, straps
 
-VALIDATES = {"holding/straps": ("test_initial_sway_of_en_1993_1_1", "anchorage.formulas.straps")}
+VALIDATES = {"formulas/straps": ("test_initial_sway_of_en_1993_1_1", "anchorage.formulas.straps")}
 PRINTED = {"initial sway": 3}
 E = 200e9
 

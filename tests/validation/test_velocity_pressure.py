@@ -27,7 +27,7 @@ PSF = 47.880259
 MPH = 0.44704
 AS_NZS = (976.0, -418.0, 1400.0)
 PRINTED = {"O12, O13": 2, "CIRSOC q": 1, "AS/NZS": len(AS_NZS), "XC q": 2, "0.00256": 1, "constant in Pa": 1}
-VALIDATES = {"loads/velocity": ("test_asce_7_22_library_33_18_psf", "anchorage.formulas.velocity")}
+VALIDATES = {"formulas/velocity": ("test_asce_7_22_library_33_18_psf", "anchorage.formulas.velocity")}
 
 
 def _constant() -> float:

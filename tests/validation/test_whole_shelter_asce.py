@@ -32,8 +32,8 @@ STRIP = 15.0 * 30.0
 """sq ft of each strip."""
 PRINTED = {"along-wind force": 1, "least force": 1, "roof pressures": 2 * len(ROOF)}
 VALIDATES = {
-    "loads/demand": ("test_along_wind_force_13226_lb", "anchorage.checks.installation.assemble"),
-    "loads/panels": ("test_uplift_by_hand", "anchorage.checks.installation.assemble"),
+    "formulas/demand": ("test_along_wind_force_13226_lb", "anchorage.checks.installation.assemble"),
+    "formulas/panels": ("test_uplift_by_hand", "anchorage.checks.installation.assemble"),
 }
 RELATIVE = 1.2e-3
 """0.613 Pa for 0.00256 psf is 0.06 %, and each printed pressure is rounded to 0.01 psf, 0.05 % of the least sum."""
