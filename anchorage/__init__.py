@@ -1,3 +1,5 @@
 """anchorage: what holds a soft shelter down, what wind and snow it can take, and when to leave."""
 
-__version__ = "0.1.0"
+from anchorage.core.version import VERSION
+
+__version__ = VERSION

@@ -1,6 +1,6 @@
 """``python -m anchorage`` is ``anchorage``."""
 
-from anchorage.cli.entry import main
+from anchorage.cli import main
 
 if __name__ == "__main__":
     raise SystemExit(main())

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from anchorage.deployment.policy import policy_of
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.hours import Forecast, Span, hours_of
 from anchorage.outlook.judge import Judged, judge
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.reader import read_text
-from anchorage.policy import policy_of
 
 DATA = Path(__file__).parents[2] / "shared" / "data"
 LIMITS = Limits(gust=20.0, governed_by="slide", roof_snow=500.0)

@@ -6,7 +6,8 @@ import numpy as np
 import xarray as xr
 
 from anchorage.demo import demo_text
-from anchorage.deployment.models import Deployment, read_text
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.reader import read_text
 from anchorage.outlook.clock import iso
 from anchorage.region.cf import read_grid
 from anchorage.region.evaluate import Region, judged, region_of, results

@@ -8,7 +8,8 @@ import tomllib
 from typing import Any
 
 from anchorage.demo import demo_text
-from anchorage.deployment.models import Deployment, read_text
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.reader import read_text
 
 
 def _value(v: Any) -> str:

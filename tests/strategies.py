@@ -21,7 +21,8 @@ from anchorage.checks.sizing import Sized
 from anchorage.core import tables
 from anchorage.core.closed import MATERIALS, STATES
 from anchorage.core.units import write
-from anchorage.deployment.models import Deployment, read_text
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
 

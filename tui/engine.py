@@ -175,7 +175,7 @@ def evaluate(
     draft: Draft, number: int, folder: Path, *, deep: bool = False, beside: Path | None = None
 ) -> Answer:
     """Read the draft and judge it as it stands by the record beside a file. Nothing that was typed raises."""
-    from anchorage.deployment.models import read_text  # noqa: PLC0415 - after the first screen
+    from anchorage.deployment.reader import read_text  # noqa: PLC0415 - after the first screen
     from anchorage.judging.plan import make_plan  # noqa: PLC0415
     from anchorage.paper.drawing import plan_shapes  # noqa: PLC0415
 
@@ -235,13 +235,13 @@ def weather(answer: Answer, files: tuple[Path, ...], number: int, now: float | N
 def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | None, tzinfo]:
     """The forecast of the deployment and of the files against it; None where there is none. And the zone of its times."""
     from anchorage.core.textfile import read_whole  # noqa: PLC0415
+    from anchorage.deployment.policy import use_of  # noqa: PLC0415
     from anchorage.outlook.build import outlook  # noqa: PLC0415 - after the first screen
     from anchorage.outlook.clock import read_said, zone_of  # noqa: PLC0415
     from anchorage.outlook.reader import Source, read_bytes, together  # noqa: PLC0415
     from anchorage.outlook.spoken import read_spoken  # noqa: PLC0415
     from anchorage.outlook.untrusted import LARGEST  # noqa: PLC0415
     from anchorage.outlook.weathered import plan_for  # noqa: PLC0415
-    from anchorage.policy import use_of  # noqa: PLC0415
 
     zone = None if d.outlook.zone is None else zone_of(d.outlook.zone, "outlook.zone")
     sources: list[Source] = []
@@ -376,12 +376,13 @@ def working(answer: Answer, topic: str) -> list[str]:
 
 def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: Path | None) -> bytes:
     """The page to hand out, as the end of its name says: .pdf, .html, anything else plain text."""
-    from anchorage.cli.paper import rendered  # noqa: PLC0415 - after the first screen
     from anchorage.core.textfile import exists, fingerprint  # noqa: PLC0415
     from anchorage.judging.explain import explain  # noqa: PLC0415
     from anchorage.judging.plan import make_plan  # noqa: PLC0415
-    from anchorage.paper.content import Made, SheetIn, sheet_document  # noqa: PLC0415
+    from anchorage.paper.content import Made, SheetIn  # noqa: PLC0415
     from anchorage.paper.record_page import sheet_rows  # noqa: PLC0415
+    from anchorage.paper.render import rendered  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.sheet import sheet_document  # noqa: PLC0415
 
     d, kind = answer.deployment, path.suffix.lower()
     if d is None or answer.plan is None or answer.around is None:

@@ -40,7 +40,7 @@ def bar(share: float, wide: int, *, plain: bool = False) -> str:
 
 def down(plan: Plan, gust: float | None) -> str:
     """A gust that something takes."""
-    from anchorage.policy import printed  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.gusts import printed  # noqa: PLC0415 - after the first screen
 
     return "no limit" if gust is None else printed(plan, gust)
 
@@ -61,7 +61,7 @@ def many(item: str, n: int) -> str:
 
 def next_limit(plan: Plan) -> str:
     """How far the wind is from the next level, in gusts."""
-    from anchorage.policy import of_plan  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.gusts import of_plan  # noqa: PLC0415 - after the first screen
 
     found = of_plan(plan)
     if found.share is None:
@@ -171,7 +171,8 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     if plan.lost_anchor is not None:
         out += para(f"With {plan.lost_anchor.point} gone: {down(plan, plan.lost_anchor.gust_m_s)}", wide)
     if plan.levels.secure_m_s is not None:
-        from anchorage.policy import ORDER, of_plan  # noqa: PLC0415 - after the first screen
+        from anchorage.deployment.policy import ORDER  # noqa: PLC0415 - after the first screen
+        from anchorage.judging.gusts import of_plan  # noqa: PLC0415 - after the first screen
 
         found = of_plan(plan)
         out.append(head("ACT AT", wide))
@@ -306,7 +307,7 @@ def heed(plan: Plan, wide: int) -> list[Line]:
 
 
 def _facts(plan: Plan) -> dict[str, str]:
-    from anchorage.policy import of_plan  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.gusts import of_plan  # noqa: PLC0415 - after the first screen
 
     lim = plan.limit
     total = plan.anchorage.total

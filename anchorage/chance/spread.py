@@ -17,8 +17,7 @@ from anchorage.chance.normal import chi_square_of
 from anchorage.checks.footprint import Base, Held, held
 from anchorage.checks.installation import Installation, loads_by_part, point_inputs
 from anchorage.core import tables
-from anchorage.deployment.holding import PointIn
-from anchorage.deployment.models import AVERAGING_S, Deployment
+from anchorage.deployment.models import AVERAGING_S, Deployment, PointIn
 from anchorage.formulas import stakes
 from anchorage.formulas.working import REGISTRY
 from anchorage.holding.ground import fill_of, material_of, surface_state

@@ -1,1 +1,1 @@
-"""checks."""
+"""The installation put together, its load cases against what holds, limits, least counts, one thing changed."""

@@ -17,8 +17,8 @@ from anchorage.checks.limit import Limit
 from anchorage.checks.sizing import Sized, sizes
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
-from anchorage.deployment.holding import PointIn
-from anchorage.deployment.models import Deployment, Shelter
+from anchorage.deployment.models import Deployment, PointIn, Shelter
+from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import enclosure_classes
 from anchorage.formulas.demand import Cases, Panels, load_cases
@@ -26,11 +26,10 @@ from anchorage.holding.ground import site_asks
 from anchorage.holding.hardware import Factors, Hardware, factors, hardware
 from anchorage.holding.straps import Racking, added_uplift, rackings
 from anchorage.loads import en1991 as pressures_en
-from anchorage.loads.asce7 import panels
+from anchorage.loads.pressures import panels
 from anchorage.loads.roof_snow import held_mass, roof_snow
 from anchorage.loads.terrain import case_ratio
 from anchorage.loads.wind import WindState, wind_state
-from anchorage.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.shelter import forms
 from anchorage.shelter.shape import FACES, Shape, gable, single_slope
 

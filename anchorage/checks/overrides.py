@@ -6,8 +6,8 @@ from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.units import read
 from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import SUBJECTS
 from anchorage.holding import states
-from anchorage.policy import SUBJECTS
 
 
 def _fault(option: str, got: object, accepted: str) -> InputFaults:

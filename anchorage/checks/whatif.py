@@ -9,10 +9,10 @@ import numpy as np
 
 from anchorage.checks.checks import bare_feet, limits, worst_pressure
 from anchorage.checks.installation import Installation, assemble, internal_pressure, shape_of
+from anchorage.checks.outcome import HalfBuiltOut, LostOut, WallOut
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment, Openings
-from anchorage.judging.result import HalfBuiltOut, LostOut, WallOut
-from anchorage.policy import use_of
+from anchorage.deployment.policy import use_of
 from anchorage.shelter.shape import FACES
 
 _CANOPY = {"gable": "canopy-gable", "hip": "canopy-gable", "single-slope": "canopy-single-slope"}

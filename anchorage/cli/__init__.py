@@ -1,1 +1,12 @@
-"""What the command line does, a module for each kind of command; ``dispatch`` is the way in."""
+"""The command line: a class a command. ``main`` is the way in; nothing heavy is imported before a command is known."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; the exit code is 0 go, 1 no-go, 2 unusable input, 3 unknown."""
+    from anchorage.cli import entry  # noqa: PLC0415 - the face stays light
+
+    return entry.main(argv)

@@ -21,10 +21,10 @@ from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import plan_of
 from anchorage.judging.result import Plan
 from anchorage.judging.verdict import rating
+from anchorage.outlook.asked import forecasts_of, zone_said
 from anchorage.outlook.build import stay_of, with_thunder
 from anchorage.outlook.chance_hours import HoursChance, hours_chance
 from anchorage.outlook.clock import read_iso, seconds
-from anchorage.outlook.command import forecasts_of, zone_said
 from anchorage.outlook.hours import hours_of
 from anchorage.paper.chance_text import WIND_ONLY, chance_lines
 

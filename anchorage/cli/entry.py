@@ -14,7 +14,6 @@ import warnings
 from collections.abc import Sequence
 from typing import Any, NoReturn
 
-from anchorage import __version__
 from anchorage.cli import paper_arguments
 from anchorage.cli.fleet_arguments import add_arguments as fleet_arguments
 from anchorage.cli.outlook_arguments import add_arguments as outlook_arguments
@@ -22,6 +21,7 @@ from anchorage.cli.outlook_arguments import chance_arguments
 from anchorage.cli.region_arguments import add_arguments as region_arguments
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import inert
+from anchorage.core.version import VERSION
 from anchorage.core.words import USES
 from anchorage.demo import NAMES
 from tui.command import add_arguments as tui_arguments
@@ -101,7 +101,7 @@ def build_parser() -> argparse.ArgumentParser:
         epilog=START + "\n" + CODES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("--version", action="version", version=f"anchorage {__version__}")
+    parser.add_argument("--version", action="version", version=f"anchorage {VERSION}")
     parser.add_argument("--print-completion", action=_Completion, metavar="SHELL",
                         help="print a completion script: bash, zsh, fish, tcsh or powershell")  # fmt: skip
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
@@ -292,9 +292,7 @@ def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None) -> int:
         if os.environ.get("ANCHORAGE_DEBUG") == "1":
             raise
         what = inert(f"{type(e).__name__}: {e}")[:200]
-        _complain(
-            [f"a fault of the program, please report it: anchorage {__version__}, {args.command}, {what}"]
-        )
+        _complain([f"a fault of the program, please report it: anchorage {VERSION}, {args.command}, {what}"])
         return UNUSABLE
     _write(text)
     return code

@@ -10,7 +10,7 @@ import pkgutil
 import warnings
 from typing import Any
 
-from anchorage import holding, loads
+import anchorage.formulas
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import units
 from anchorage.core.errors import AnchorageError
@@ -19,10 +19,9 @@ from anchorage.formulas.working import REGISTRY, Formula, record
 
 
 def formulas() -> dict[str, Formula]:
-    """Every formula, by name; all modules of loads and holding are imported for it."""
-    for package in (loads, holding):
-        for module in pkgutil.iter_modules(package.__path__):
-            importlib.import_module(f"{package.__name__}.{module.name}")
+    """Every formula, by name; all modules of formulas are imported for it."""
+    for module in pkgutil.iter_modules(anchorage.formulas.__path__):
+        importlib.import_module(f"anchorage.formulas.{module.name}")
     return REGISTRY
 
 

@@ -16,7 +16,8 @@ from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import wrap
 from anchorage.core.textfile import GIVE_TEXT
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment.models import Deployment, read_file, read_text
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.reader import read_file, read_text
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
 from anchorage.paper.sketch import Around
@@ -54,8 +55,8 @@ def opened(args: argparse.Namespace) -> Deployment:
         return d
     now = None
     if getattr(args, "now", None) is not None:
+        from anchorage.outlook.asked import zone_said  # noqa: PLC0415 - the same
         from anchorage.outlook.clock import read_iso  # noqa: PLC0415 - only with a record and a time
-        from anchorage.outlook.command import zone_said  # noqa: PLC0415 - the same
 
         now = read_iso(args.now, "command line", "--now", zone_said(args, d))
     return put_over(d, Path(args.file), now)

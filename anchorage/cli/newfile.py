@@ -14,7 +14,7 @@ from anchorage.core.closed import BENEATH, MATERIALS, STATES
 from anchorage.core.errors import InputFaults
 from anchorage.core.plain import inert, wrap
 from anchorage.deployment.contradictions import stock_key
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.holding.ground import is_hard
 
 HEAD = """\

@@ -1,14 +1,74 @@
-"""outlook: a deployment and forecasts in, verdict and deadlines out."""
+"""outlook: a deployment and forecasts in, verdict and deadlines out, as text, JSON or a calendar file. The clock is read here only."""
 
 from __future__ import annotations
 
 import argparse
+import json
+import sys
+from datetime import UTC, datetime
 
 from anchorage.cli.common import Outcome
 from anchorage.cli.judge import opened
-from anchorage.outlook.command import run
+from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.plain import inert
+from anchorage.core.textfile import write_whole
+from anchorage.core.units import read as read_unit
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import use_of
+from anchorage.outlook.asked import forecasts_of, zone_said
+from anchorage.outlook.build import OutlookError
+from anchorage.outlook.build import outlook as judged
+from anchorage.outlook.clock import read_iso, read_said, seconds
+from anchorage.outlook.weathered import plan_for
+from anchorage.paper.calendar import calendar
+from anchorage.paper.outlook_text import outlook_lines
+
+CODES = {"go": 0, "no-go": 1, "unknown": 3}
+
+
+def _run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
+    """Exit code, and what goes to standard output."""
+    now = (
+        seconds(datetime.now(UTC))
+        if args.now is None
+        else read_iso(args.now, "command line", "--now", zone_said(args, d))
+    )
+    zone = zone_said(args, d)
+    if args.units is not None:
+        d = d.model_copy(update={"deployment": d.deployment.model_copy(update={"show_units": args.units})})
+    forecasts = forecasts_of(args, d, now, zone)
+    if not forecasts and not args.thunder:
+        raise OutlookError(
+            "no forecast: give --forecast PATH, --say LINE, --at LAT,LON or a [forecast] table in the file"
+        )
+    spread = d.outlook.spread
+    if args.spread is not None:
+        try:
+            spread = read_unit("speed", args.spread)
+        except ValueError as e:
+            raise InputFaults([Fault("command line", "--spread", "", str(e))]) from None
+    heard = [
+        at
+        for t in args.thunder
+        for late in (False, True)  # the hour that a clock change doubles: from the earlier to the later
+        if (at := read_said(t, zone, now, "command line", "--thunder", past=True, late=late)) is not None
+    ]
+    found = judged(
+        plan_for(d, forecasts), d, forecasts, now, zone, use=args.use or use_of(d), thunder_heard=heard,
+        spread=None if spread is None else float(spread),
+    )  # fmt: skip
+    if args.ics is not None:
+        raw = calendar(found, zone or UTC)
+        try:
+            write_whole(args.ics, raw)
+        except OSError as e:
+            raise OutlookError(f"--ics {args.ics}: {e.strerror or 'it cannot be written'}") from None
+        print(inert(f"wrote {args.ics}"), file=sys.stderr)
+    if args.json:
+        return CODES[found.verdict], json.dumps(json.loads(found.to_json()), indent=2, allow_nan=False) + "\n"
+    return CODES[found.verdict], "\n".join(outlook_lines(found, zone or UTC, chance=args.chance)) + "\n"
 
 
 def outlook(args: argparse.Namespace) -> Outcome:
     """Judge forecasts against a deployment file."""
-    return run(args, opened(args))
+    return _run(args, opened(args))

@@ -10,18 +10,21 @@ from typing import Any
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.cli.judge import opened
 from anchorage.core.textfile import fingerprint, read_whole, write_whole
-from anchorage.deployment.models import LONGEST, Deployment
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import use_of
+from anchorage.deployment.reader import LONGEST
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
+from anchorage.outlook.asked import forecasts_of
 from anchorage.outlook.build import outlook as make_outlook
 from anchorage.outlook.clock import read_iso, seconds, zone_of
-from anchorage.outlook.command import forecasts_of
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.weathered import plan_for
 from anchorage.paper.blocks import Document
-from anchorage.paper.content import Made, SheetIn, banner, sheet_document
+from anchorage.paper.content import Made, SheetIn, banner
+from anchorage.paper.render import rendered
+from anchorage.paper.sheet import sheet_document
 from anchorage.paper.words import record_words
-from anchorage.policy import use_of
 
 KINDS = (".pdf", ".html", ".htm", ".csv", ".geojson")
 
@@ -75,17 +78,6 @@ def kind_of(path: str, accepted: tuple[str, ...] = KINDS) -> str:
     if suffix not in accepted:
         raise CommandError(f"-o {path}: the end of the name says what to write; one of {', '.join(accepted)}")
     return suffix
-
-
-def rendered(document: Document, kind: str) -> bytes:
-    """A document as PDF or HTML."""
-    if kind == ".pdf":
-        from anchorage.paper.pdf import pdf  # noqa: PLC0415 - only who wants paper pays for it
-
-        return pdf(document)
-    from anchorage.paper.html import html  # noqa: PLC0415 - the same
-
-    return html(document).encode("utf-8")
 
 
 def the_outlook(

@@ -11,14 +11,15 @@ from typing import Any
 from anchorage.checks.installation import shape_of
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.cli.judge import CODES, load
-from anchorage.cli.paper import kind_of, made, moment, rendered, the_outlook, write_bytes, zone
+from anchorage.cli.paper import kind_of, made, moment, the_outlook, write_bytes, zone
+from anchorage.core.plain import clean
 from anchorage.core.textfile import fingerprint
 from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import make_plan
 from anchorage.outlook.clock import read_said
-from anchorage.paper.blocks import clean
 from anchorage.paper.record_page import day_time, hand_over, log_lines, now_lines, record_csv
+from anchorage.paper.render import rendered
 from anchorage.record.events import Said, data_of, words_of
 from anchorage.record.over import NotItsOwnError, Recorded, as_it_stands, parts_of, read_record
 from anchorage.record.stand import Stand, not_trusted, stand, with_outlook

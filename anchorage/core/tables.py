@@ -434,7 +434,7 @@ class Library:
         )
 
 
-def tables_dir(package: Path = Path(__file__).parent) -> Path:
+def tables_dir(package: Path = Path(__file__).parents[1]) -> Path:
     """Return the folder of the tables: within an installed package, or beside the package in its repository."""
     places = (package / "_tables", package.parent / "tables")
     for place in places:

@@ -10,8 +10,8 @@ from anchorage.core.errors import Fault
 from anchorage.deployment import load_faults
 from anchorage.deployment.holding_faults import ON_TOP, holding, refused
 from anchorage.deployment.models import SPEED_IS, Deployment, OutlookIn, Policy
+from anchorage.deployment.policy import in_table
 from anchorage.deployment.snow_faults import snow_faults
-from anchorage.policy import in_table
 
 
 def stock_key(unit: str) -> str:

@@ -7,8 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from anchorage.core import tables
-from anchorage.deployment.holding import PointIn
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, PointIn
 
 ON_TOP = "a shelter with something beneath it needs an engineer of that: floor load, strength of ice and wind higher up are not covered here"
 VEHICLE = "vehicles are no anchors: they move off"

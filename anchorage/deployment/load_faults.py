@@ -7,11 +7,21 @@ from typing import Any
 import numpy as np
 
 from anchorage.core import tables
-from anchorage.deployment.models import SPEED_IS, Deployment
-from anchorage.loads.terrain import overlapping
+from anchorage.deployment.models import SPEED_IS, Deployment, Site
 
 LOWEST_EAVE = 0.3
 """m: a wall lower than this is read as a slip of the pen; an arch may spring from the ground."""
+
+
+def overlapping(site: Site) -> bool:
+    """True where two sectors cover the same bearing."""
+    starts = [(s.start % 360.0, (s.end - s.start) % 360.0 or 360.0) for s in site.exposures]
+    return any(
+        (b - a) % 360.0 < length - 1e-9
+        for i, (a, length) in enumerate(starts)
+        for j, (b, _) in enumerate(starts)
+        if i != j
+    )
 
 
 def _v(part: Any, name: str) -> Any:

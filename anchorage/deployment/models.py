@@ -2,33 +2,283 @@
 
 from __future__ import annotations
 
-import contextlib
-import difflib
-import tomllib
-from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import (
     BaseModel,
+    ConfigDict,
     Field,
     PrivateAttr,
-    TypeAdapter,
-    ValidationError,
     field_validator,
     model_validator,
 )
 
-from anchorage.core.closed import Beneath, State
-from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.closed import Beneath, Material, State
+from anchorage.core.out import RecordOut
 from anchorage.core.quantity import Quantity, Time
-from anchorage.core.textfile import GIVE_A_FILE, GIVE_TEXT, load_toml, read_whole
-from anchorage.deployment.holding import Anchorage, Halfway, PointIn
-from anchorage.deployment.parts import Door, Duct, Part, Snow, Strap
-from anchorage.judging.result import RecordOut
+
+SnowKind = Literal["new", "settled", "wet", "slush", "ice"]
+Depth = Annotated[float, Quantity("length", low="0 m", high="5 m")]
+Water = Annotated[float, Quantity("length", low="0 m", high="2 m")]
+RoofLoad = Annotated[float, Quantity("pressure", low="0 Pa", high="10 kPa")]
+YesNo = Annotated[bool, Field(strict=True)]
+
+
+class Part(BaseModel):
+    """One table of the file: frozen, no unknown keys, no NaN."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True)
+
+
+class Layer(Part):
+    """One layer of what lies on the roof, from the top down or the other way; layers add."""
+
+    depth: Depth
+    kind: SnowKind | None = None
+
+
+class Core(Part):
+    """A core cut through all the snow with a straight-sided tube, and weighed."""
+
+    mass: Annotated[float, Quantity("mass", low="0 kg", high="100 kg")]
+    area: Annotated[float, Quantity("area", low="0.0005 m2", high="1 m2")]
+
+
+class Falling(Part):
+    """What falls in one hour, as depth of a kind or as water."""
+
+    depth: Depth | None = None
+    kind: SnowKind | None = None
+    water: Water | None = None
+
+
+class Building(Part):
+    """A taller building close beside, whose roof sheds snow on the shelter."""
+
+    width: Annotated[float, Quantity("length", low="1 m", high="300 m")]
+    """Of the building, away from the shelter."""
+    height: Annotated[float, Quantity("length", low="1 m", high="100 m")]
+    """Of the edge of its roof."""
+    slope: Annotated[float, Field(ge=0, le=90)]
+    """Of its roof towards the shelter, degrees."""
+
+
+class Snow(Part):
+    """What lies on the roof - as depth, layers, water or a weighed core - or what a code asks for there."""
+
+    depth: Depth | None = None
+    kind: SnowKind | None = None
+    layers: Annotated[list[Layer], Field(max_length=20)] = []
+    water: Water | None = None
+    core: Core | None = None
+    rain: Water | None = None
+    """Rain that has fallen on it since it was measured."""
+    falling: Falling | None = None
+    """What falls on it each hour."""
+    pockets: YesNo | None = None
+    """True where water stands in a pocket of the roof, or something holds the snow back at the eave."""
+    sag: Annotated[float, Quantity("length", low="0 m", high="2 m")] | None = None
+    sag_span: Annotated[float, Quantity("length", low="0.1 m", high="20 m")] | None = None
+    """Along the slope, between what holds the cloth up; sag is measured at its middle."""
+    holds_down: YesNo = False
+    """True counts the snow as weight that holds the shelter down. It slides, blows and melts off."""
+    ground_load: Annotated[float, Quantity("pressure", low="0 Pa", high="20 kPa")] | None = None
+    edition: Literal["asce7-10", "asce7-16", "asce7-22", "en1991-1-3"] | None = None
+    level: Literal["service", "strength"] | None = None
+    """Level of ground_load, as its map says it."""
+    risk_category: Literal["I", "II", "III", "IV"] | None = None
+    exposure: Literal["fully", "partially", "sheltered", "windswept", "normal"] | None = None
+    """How open the roof lies to the wind. ASCE 7: fully, partially, sheltered; EN: windswept, normal, sheltered."""
+    heated: YesNo = False
+    """True only where the inside is heated for the whole stay and the heating is logged."""
+    slippery: YesNo = False
+    """True only for a smooth cover with nothing in the way of sliding snow, and room for it to land."""
+    winter_wind: Annotated[float, Field(ge=0, le=1, strict=True)] | None = None
+    """ASCE 7-22: share of winter hours with wind over 10 mph."""
+    exceptional: YesNo = False
+    """EN 1991-1-3: exceptional snow."""
+    building: Building | None = None
+    """EN 1991-1-3: a taller building close beside."""
+    return_period: Annotated[int, Field(ge=1, le=1000, strict=True)] | None = None
+    """EN 1991-1-3 annex D: years."""
+    variation: Annotated[float, Field(ge=0, le=2, strict=True)] | None = None
+    """EN 1991-1-3 annex D: coefficient of variation of the yearly largest snow."""
+
+    @property
+    def measured(self) -> bool:
+        """True where the file says what lies on the roof and it is not nothing."""
+        amounts = [
+            self.depth,
+            self.water,
+            self.core and self.core.mass,
+            *(layer.depth for layer in self.layers),
+        ]
+        return any(amounts)
+
+    @property
+    def lies(self) -> bool:
+        """True where snow is on the roof or counted there."""
+        return self.measured or bool(self.ground_load)
+
+
+class Strap(Part):
+    """The sidewall straps, as their label and the maker's drawings give them."""
+
+    count: Annotated[int, Field(ge=0, le=80, strict=True)] | None = None
+    """On each long side, one of each cross: those that pull when the frame sways one way."""
+    ends: Annotated[int, Field(ge=0, le=80, strict=True)] | None = None
+    """On each end wall, one of each cross."""
+    angle: Annotated[float, Field(ge=5, le=85)] | None = None
+    """Degrees above the ground."""
+    bay: Annotated[float, Quantity("length", low="0.3 m", high="20 m")] | None = None
+    """Width of the bay that a strap crosses."""
+    rated: Annotated[float, Quantity("force", low="0 N", high="500 kN")] | None = None
+    """What a strap with its buckle and both ends is rated for."""
+    stiffness: Annotated[float, Quantity("force", low="0 N", high="100000 kN")] | None = None
+    """Pull over relative stretch: 1 kN at 2 % is 50 kN."""
+    slack: Annotated[float, Quantity("length", low="0 m", high="1 m")] | None = None
+    """How much a locked strap can be drawn in by hand."""
+
+
+class Door(Part):
+    """A door or any other opening of known size."""
+
+    wall: Literal["front", "back", "left", "right"]
+    width: Annotated[float, Quantity("length", low="0 m", high="60 m")]
+    height: Annotated[float, Quantity("length", low="0 m", high="20 m")]
+    state: Literal["open", "closed", "in-use"] = Field(default="open", alias="is")
+
+    @field_validator("state", mode="before")
+    @classmethod
+    def _shut(cls, value: object) -> object:
+        return "closed" if value == "shut" else value
+
+
+class Duct(Part):
+    """A round opening for a duct, hose or snorkel. It counts as open."""
+
+    wall: Literal["front", "back", "left", "right"]
+    diameter: Annotated[float, Quantity("length", low="0 m", high="3 m")]
+    count: Annotated[int, Field(ge=1, le=100, strict=True)] = 1
+
 
 Name = Annotated[str, Field(max_length=200)]
-Fraction = Annotated[float, Field(ge=0, le=1, strict=True)]
 Count = Annotated[int, Field(ge=0, le=100_000, strict=True)]
+
+
+class Block(Part):
+    """A block of ballast on a line: where the line holds it, and where its weight acts, from the edge near the shelter."""
+
+    height: Annotated[float, Quantity("length", low="0 m", high="3 m")]
+    eye: Annotated[float, Quantity("length", low="0 m", high="3 m")]
+    """Distance in plan of the eye from the edge nearest the shelter."""
+    middle: Annotated[float, Quantity("length", low="0 m", high="3 m")]
+    """Distance in plan of the weight from the same edge."""
+    depth: Annotated[float, Quantity("length", low="1 cm", high="5 m")] | None = None
+    """Of the block along the pull; left out: twice the distance of its weight."""
+
+
+class Deadman(Part):
+    """A log or timber buried across the pull."""
+
+    depth: Annotated[float, Quantity("length", low="3 ft", high="7 ft")]
+    length: Annotated[float, Quantity("length", low="1 ft", high="20 ft")]
+    face: Annotated[float, Quantity("length", low="2 in", high="3 ft")]
+    thickness: Annotated[float, Quantity("length", low="2 in", high="3 ft")] | None = None
+    """Of a timber; left out: a log, as thick as its face."""
+    ground: Literal["loam", "sand", "fine", "hardpan", "fine-wet"] | None = None
+    """Left out: the weakest of them. Wet is a state of the site; ``fine-wet``, of older files, is fine and wet at any state."""
+    trench: Annotated[float, Quantity("length", low="1 ft", high="3 ft")] | None = None
+    """Width of the trench of the line: that much of the length bears on nothing. Left out: the wider of two manuals."""
+
+
+class Stake(Part):
+    """A straight bar driven into the ground, and the line on it."""
+
+    diameter: Annotated[float, Quantity("length", low="5 mm", high="120 mm")]
+    driven: Annotated[float, Quantity("length", low="100 mm", high="3 m")]
+    line_angle: Annotated[float, Field(ge=10, le=80)] | None = None
+    line_height: Annotated[float, Quantity("length", low="0 m", high="1 m")] = 0.0
+    soil: Name | None = None
+    pull_tests: (
+        Annotated[
+            list[Annotated[float, Quantity("force", low="0 N", high="500 kN")]],
+            Field(min_length=1, max_length=50),
+        ]
+        | None
+    ) = None
+    pull_angle: Annotated[float, Field(ge=0, le=90)] | None = None
+    pulled: Literal["to-failure", "held"] | None = None
+    tested: Literal["dry", "wet"] = "dry"
+    test_driven: Annotated[float, Quantity("length", low="100 mm", high="3 m")] | None = None
+    """How deep what was pulled was driven; this and the next three left out: as the stakes in use."""
+    test_diameter: Annotated[float, Quantity("length", low="5 mm", high="120 mm")] | None = None
+    test_height: Annotated[float, Quantity("length", low="0 m", high="1 m")] | None = None
+    """Of the pull on the stake above the ground."""
+    test_soil: Name | None = None
+    spacing: Annotated[float, Quantity("length", low="10 mm", high="10 m")] | None = None
+    """Between stakes at one point; left out: far enough apart not to weaken each other."""
+    combination: Literal["1-1", "2-1", "1-1-1", "3-2-1"] | None = None
+    """Wooden pickets in line, lashed head to foot, in undisturbed loam."""
+    lean: Annotated[float, Field(ge=-60, le=60)] | None = None
+    """Degrees from upright, away from the shelter; sources disagree on what it does, so it earns nothing."""
+
+
+class Anchorage(Part):
+    """What holds it down."""
+
+    kind: Literal["ballast", "stakes", "line-ballast", "deadman", "mixed"]
+    unit: Name | None = None
+    unit_mass: Annotated[float, Quantity("mass", low="0.1 kg", high="20000 kg")] | None = None
+    unit_material: Material | None = None
+    """What a unit that is not listed is made of where it rubs; left out: asked for, and the most slippery counts."""
+    contact: Literal["cloth", "plate", "ground"] | None = None
+    """What the frame and the ballast on it stand on; left out: the most slippery of the three."""
+    foot: Literal["bare-metal", "plastic", "rubber"] | None = None
+    how: Literal["on-foot", "hung-clear", "standing-tied", "on-flap"] | None = None
+    placed: Count | dict[str, Count] | None = None
+    size_for: Literal["working", "people-in", "empty", "set-up"] = "people-in"
+    line_rated: Annotated[float, Quantity("force", low="0 N", high="500 kN")] | None = None
+    knots: bool = True
+    """False where lines end in sewn or spliced eyes: no knot takes strength away."""
+    attachment_rated: Annotated[float, Quantity("force", low="0 N", high="500 kN")] | None = None
+    """Rated load of the loop or ring on the shelter."""
+    line_angle: Annotated[float, Field(ge=10, le=80)] | None = None
+    """Of the lines to ballast on the ground, degrees above it."""
+    bearing_area: Annotated[float, Quantity("area", low="0.001 m^2", high="20 m^2")] | None = None
+    """Ground that the ballast of one point presses on."""
+    stack: Count | None = None
+    """Units that fit on a frame point; left out: from the table."""
+    stake: Stake | None = None
+    block: Block | None = None
+    deadman: Deadman | None = None
+
+
+class PointIn(Part):
+    """One anchor point that differs from the rest."""
+
+    id: Name
+    usable: bool = True
+    kind: Literal["ballast", "stakes", "line-ballast", "deadman", "none", "vehicle"] | None = None
+    unit: Name | None = None
+    unit_material: Material | None = None
+    placed: Count | None = None
+    surface: Name | None = None
+    state: State | None = None
+    driven: Annotated[float, Quantity("length", low="100 mm", high="3 m")] | None = None
+    soil: Name | None = None
+    """Left out: that of the stakes, where the point stands on the same surface as they do."""
+    on_ground: bool = True
+
+
+class Halfway(Part):
+    """The state half way through setting up: roof up, walls off, this much placed at the points so far."""
+
+    placed: Count | dict[str, Count] | None = None
+    """Left out: nothing is placed yet, and the set-up verdict does not count it."""
+
+
+Fraction = Annotated[float, Field(ge=0, le=1, strict=True)]
 Size = Annotated[float, Quantity("length", low="0.3 m", high="60 m")]
 Gust = Annotated[float, Quantity("speed", low="0 m/s", high="100 m/s")]
 Mass = Annotated[float, Quantity("mass", low="0 kg", high="20000 kg")]
@@ -39,11 +289,6 @@ ALIASES = {
     "free-gable": "canopy-gable",
     "free-mono": "canopy-single-slope",
 }
-LONGEST = 1_000_000
-"""Bytes of a file."""
-MOST_FAULTS = 50
-"""Faults that are told of one file; of the others their number."""
-LONGEST_KEY = 120
 SURROUNDINGS = {"open": "D", "field": "C", "town": "B"}
 """What lies around the shelter, in words, for each exposure."""
 SPEED_IS: dict[str, tuple[str, str | None]] = {
@@ -321,212 +566,3 @@ class Deployment(Part):
         made = self.model_copy()
         made._record = record  # noqa: SLF001 - a copy of this very class
         return made
-
-
-def _key(loc: tuple[int | str, ...]) -> str:
-    text = ""
-    for part in loc:
-        if isinstance(part, int):
-            text += f"[{part + 1}]"
-        elif not part.startswith(("function-", "constrained-", "float", "dict[", "int", "quantity")):
-            text += f".{part}" if text else part
-    return text if len(text) <= LONGEST_KEY else text[: LONGEST_KEY - 3] + "..."
-
-
-def _known(loc: tuple[int | str, ...]) -> list[str]:
-    model: Any = Deployment
-    for part in loc[:-1]:
-        fields = getattr(model, "model_fields", {})
-        if not isinstance(part, str) or part not in fields:
-            continue
-        model = fields[part].annotation
-        args = getattr(model, "__args__", ())
-        model = next((a for a in args if isinstance(a, type) and issubclass(a, BaseModel)), model)
-    return [f.alias or n for n, f in getattr(model, "model_fields", {}).items()]
-
-
-def _shown(value: object) -> str:
-    text = repr(value) if not isinstance(value, dict) else "a table"
-    text = "".join(c if c.isprintable() else "?" for c in text)
-    return text if len(text) <= 60 else text[:57] + "..."
-
-
-def _fault(file: str, error: Any) -> Fault:
-    loc, kind, ctx = error["loc"], error["type"], error.get("ctx", {})
-    got = "read " + _shown(error["input"])
-    if kind == "missing":
-        return Fault(file, _key(loc), "not given", "it is needed")
-    if kind == "extra_forbidden":
-        near = difflib.get_close_matches(str(loc[-1]), _known(loc), 1)
-        hint = f'did you mean "{near[0]}"?' if near else f"accepted here: {', '.join(_known(loc))}"
-        return Fault(file, _key(loc), "not a key that is known", hint)
-    if kind == "literal_error":
-        return Fault(file, _key(loc), got, f"accepted: {ctx['expected']}")
-    words = {
-        "greater_than_equal": "at least {ge}", "less_than_equal": "at most {le}", "int_type": "a whole number",
-        "int_from_float": "a whole number", "bool_parsing": "true or false", "string_type": "text in quotes",
-        "float_type": "a number without quotes", "float_parsing": "a number", "model_type": "a table of keys",
-        "dict_type": "a table of keys", "list_type": "a list", "finite_number": "a finite number",
-    }  # fmt: skip
-    if kind in words:
-        return Fault(file, _key(loc), got, "accepted: " + words[kind].format(**ctx))
-    message = str(error["msg"]).removeprefix("Value error, ")
-    return Fault(file, _key(loc), "", message)
-
-
-def _merge_unions(faults: list[Fault]) -> list[Fault]:
-    """A value that fits none of several kinds gives a fault for each: keep the first one of each key."""
-    seen: dict[str, Fault] = {}
-    for f in faults:
-        seen.setdefault(f.key, f)
-    return list(seen.values())
-
-
-def _get(data: dict[str, Any], key: str) -> dict[str, Any]:
-    part = data.get(key)
-    return part if isinstance(part, dict) else {}
-
-
-def _saved(data: dict[str, Any], folder: Path | None, file: str, kept_text: str | None) -> dict[str, Any]:
-    """Put the keys of a saved shelter under those of the file. kept_text: its text, where it is not to be read anew."""
-    use = _get(data, "shelter").get("use")
-    if not isinstance(use, str):
-        return data
-    if folder is None and kept_text is None:
-        raise InputFaults(
-            [
-                Fault(
-                    file,
-                    "shelter.use",
-                    f"read {_shown(use)}",
-                    "a saved shelter needs a deployment file beside it, not text from a pipe",
-                )
-            ]
-        )
-    try:
-        raw = (
-            kept_text.encode("utf-8")
-            if kept_text is not None
-            else read_whole((folder or Path()) / use, LONGEST)
-        )
-        if len(raw) > LONGEST:
-            raise InputFaults(
-                [
-                    Fault(
-                        file,
-                        "shelter.use",
-                        f"read {_shown(use)}",
-                        "that file is more than 1 MB; a saved shelter is a page of text",
-                    )
-                ]
-            )
-        saved = load_toml(raw.decode("utf-8-sig"))
-    except (OSError, ValueError) as e:
-        raise InputFaults(
-            [
-                Fault(
-                    file,
-                    "shelter.use",
-                    f"read {_shown(use)}",
-                    f"that file cannot be read: {e.__class__.__name__}; give the path of a file with a [shelter] table, from the folder of this one",
-                )
-            ]
-        ) from None
-    kept = _get(saved, "shelter")
-    if not kept or "use" in kept:
-        raise InputFaults(
-            [
-                Fault(
-                    file,
-                    "shelter.use",
-                    f"read {_shown(use)}",
-                    "that file has to have a [shelter] table of its own, without use",
-                )
-            ]
-        )
-    mine = _get(data, "shelter")
-    merged = {**kept, **mine}
-    for name in ("rating", "openings"):
-        if isinstance(kept.get(name), dict) and isinstance(mine.get(name), dict):
-            merged[name] = {**kept[name], **mine[name]}
-    return {**data, "shelter": merged}
-
-
-def read_text(
-    text: str, file: str = "deployment", folder: Path | None = None, saved: str | None = None
-) -> Deployment:
-    """Read a deployment from TOML text. Every fault at once in ``InputFaults``.
-
-    folder: where a saved shelter is looked for; saved: the text of that shelter instead.
-    """
-    from anchorage.deployment.contradictions import contradictions  # noqa: PLC0415 - it reads tables, slow to load
-
-    try:
-        data = _saved(load_toml(text), folder, file, saved)
-    except tomllib.TOMLDecodeError as e:
-        raise InputFaults(
-            [Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]
-        ) from None
-    faults: list[Fault] = []
-    found: Deployment | None = None
-    try:
-        found = Deployment.model_validate(data)
-    except ValidationError as e:
-        faults = _merge_unions([_fault(file, x) for x in e.errors(include_url=False)[: 4 * MOST_FAULTS]])
-    faults += contradictions(found if found is not None else salvage(data), file, {f.key for f in faults})
-    if faults or found is None:
-        more = len(faults) - MOST_FAULTS
-        rest = [Fault(file, "file", "", f"{more} more faults: mend these first")] if more > 0 else []
-        raise InputFaults([*faults[:MOST_FAULTS], *rest])
-    return found
-
-
-def _read_apart(model: type[BaseModel], raw: dict[str, Any]) -> dict[str, Any]:
-    """The values of a part that lacks some that are needed, each read by itself; those that cannot be are left out."""
-    values: dict[str, Any] = {}
-    for n, f in model.model_fields.items():
-        key = f.alias or n
-        if key in raw:
-            kind: Any = Annotated[f.annotation, *f.metadata] if f.metadata else f.annotation
-            with contextlib.suppress(ValidationError):
-                values[n] = TypeAdapter(kind).validate_python(raw[key])
-        elif not f.is_required():
-            values[n] = f.get_default(call_default_factory=True)
-    return values
-
-
-def salvage(data: dict[str, Any]) -> Deployment:
-    """What can be read of a faulty file, part by part, so that contradictions elsewhere are reported in the same run."""
-    parts: dict[str, Any] = {}
-    for name, info in Deployment.model_fields.items():
-        model = info.annotation
-        if isinstance(model, type) and issubclass(model, BaseModel):
-            raw = dict(_get(data, name))
-            for _ in range(len(raw) + 1):
-                try:
-                    parts[name] = model.model_validate(raw)
-                    break
-                except ValidationError as e:
-                    bad = {x["loc"][0] for x in e.errors() if x["loc"]}
-                    if not bad & raw.keys():
-                        parts[name] = model.model_construct(**_read_apart(model, raw))
-                        break
-                    raw = {k: v for k, v in raw.items() if k not in bad}
-        else:
-            parts[name] = info.get_default(call_default_factory=True)
-    return Deployment.model_construct(**parts)
-
-
-def read_file(path: Path) -> Deployment:
-    """Read a deployment file. Faults, an unreadable file included, come as ``InputFaults``."""
-    name = path.name
-    try:
-        raw = read_whole(path, LONGEST)
-        if len(raw) > LONGEST:
-            raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
-        text = raw.decode("utf-8-sig")
-    except OSError as e:
-        raise InputFaults([Fault(name, "file", e.strerror or "cannot be read", GIVE_A_FILE)]) from None
-    except UnicodeDecodeError:
-        raise InputFaults([Fault(name, "file", "not UTF-8 text", GIVE_TEXT)]) from None
-    return read_text(text, name, path.parent)

@@ -11,17 +11,18 @@ from typing import Literal
 from anchorage.core.errors import AnchorageError, Fault, InputFaults
 from anchorage.core.plain import inert
 from anchorage.core.textfile import is_file, is_folder, load_toml, read_whole
-from anchorage.deployment.models import LONGEST, Deployment, read_file
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import use_of
+from anchorage.deployment.reader import LONGEST, read_file
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
+from anchorage.outlook.asked import forecasts_of
 from anchorage.outlook.build import outlook
 from anchorage.outlook.clock import zone_of
-from anchorage.outlook.command import forecasts_of
 from anchorage.outlook.judge import worst
 from anchorage.outlook.result import HourOut, Outlook
 from anchorage.outlook.weathered import plan_for
 from anchorage.paper.words import record_words
-from anchorage.policy import use_of
 from anchorage.record.over import put_over
 
 Verdict = Literal["go", "no-go", "unknown", "unusable"]

@@ -1,1 +1,1 @@
-"""What resists: friction, ballast, stakes, lines. numpy and working only."""
+"""What resists: ground and friction, hardware, stakes, straps; formulas married to tables."""

@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 from anchorage.core import tables
 from anchorage.core.closed import MATERIALS
 from anchorage.core.errors import NotModelledError
-from anchorage.deployment.holding import PointIn, Stake
-from anchorage.deployment.models import Deployment, Margins
+from anchorage.deployment.models import Deployment, Margins, PointIn, Stake
 from anchorage.formulas import blocks, stakes, working
 from anchorage.holding.ground import (
     Stand,

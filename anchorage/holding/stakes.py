@@ -10,7 +10,7 @@ import numpy as np
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
 from anchorage.core.units import show
-from anchorage.deployment.holding import Deadman, Stake
+from anchorage.deployment.models import Deadman, Stake
 from anchorage.formulas import blocks, stakes, working
 
 _SYMBOLS = {"soil-strength": "su", "soil-friction-angle": "φ", "soil-interface-angle": "δ"}

@@ -15,12 +15,12 @@ from anchorage.core import tables
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import use_of
 from anchorage.holding.ground import fill_of
 from anchorage.holding.hardware import GRAVITY
 from anchorage.judging.result import Plan
 from anchorage.judging.verdict import bounds
 from anchorage.loads.roof_snow import water_density
-from anchorage.policy import use_of
 
 ON_LINE = ("stakes", "line-ballast", "deadman")
 VEHICLES = ("pickup", "trailer", "truck")

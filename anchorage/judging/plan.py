@@ -18,12 +18,14 @@ from anchorage.checks.limit import Limit
 from anchorage.checks.whatif import advice, half_built, lost_anchor, wall_effects
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
+from anchorage.core.out import Reason
 from anchorage.core.words import named, so_many
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import RANK, SUBJECTS
 from anchorage.formulas.blocks import bearing_pressure
 from anchorage.holding.hardware import GRAVITY
-from anchorage.judging.result import (  # fmt: skip
+from anchorage.judging.result import (
     AlternativeOut,
     AnchorageOut,
     BearingOut,
@@ -34,7 +36,6 @@ from anchorage.judging.result import (  # fmt: skip
     Plan,
     PointOut,
     ProvenanceOut,
-    Reason,
     SnowOut,
     StockOut,
     StrapsOut,
@@ -61,7 +62,6 @@ from anchorage.judging.verdict import (
     worst_of,
 )
 from anchorage.loads.roof_snow import depths_of, roof_snow
-from anchorage.policy import RANK, SUBJECTS
 
 _DRIVEN = ("stakes", "deadman")
 

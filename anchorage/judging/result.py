@@ -2,34 +2,14 @@
 
 from __future__ import annotations
 
-import math
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, PlainSerializer
+from pydantic import Field
+
+from anchorage.checks.outcome import HalfBuiltOut, LostOut, WallOut
+from anchorage.core.out import Level, Number, Out, PolicyOut, Reason, RecordOut
 
 Verdict = Literal["go", "no-go", "unknown"]
-Level = Literal["normal", "secure", "people-out", "keep-away", "unknown"]
-
-
-def _finite(value: float | None) -> float | None:
-    return value if value is not None and math.isfinite(value) else None
-
-
-Number = Annotated[float | None, PlainSerializer(_finite, when_used="json")]
-"""A float; in JSON null where there is none or no finite one."""
-
-
-class Out(BaseModel):
-    """Frozen part of a Plan."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
-
-
-class Reason(Out):
-    """Why the verdict is what it is."""
-
-    code: str
-    text: str
 
 
 class WindOut(Out):
@@ -161,22 +141,6 @@ class LimitOut(Out):
     """What depth that is if new, settled, wet."""
 
 
-class PolicyOut(Out):
-    """Shares of the limiting gust at which the levels begin, where they are from, and who signed for a policy of one's own."""
-
-    secure: float
-    people_out: float
-    keep_away: float
-    source: str
-    signed_by: str | None = None
-    notice: str = ""
-    """What every page says of a policy that is looser than published practice: who answers for it."""
-
-    def after(self, headline: str) -> str:
-        """A headline with the notice behind it."""
-        return f"{headline} - {self.notice}" if self.notice else headline
-
-
 class LevelsOut(Out):
     """Service gusts at which each level begins, and the level of the gust that was judged."""
 
@@ -186,6 +150,11 @@ class LevelsOut(Out):
     secure_m_s: Number
     people_out_m_s: Number
     keep_away_m_s: Number
+
+    @property
+    def gusts(self) -> tuple[float | None, float | None, float | None]:
+        """Gusts (m/s) at which secure, people out and keep away begin."""
+        return self.secure_m_s, self.people_out_m_s, self.keep_away_m_s
 
 
 class AlarmOut(Out):
@@ -316,36 +285,6 @@ class AlternativeOut(Out):
     """False where some point would need more than it can have."""
 
 
-class LostOut(Out):
-    """The anchor whose loss costs most, and what is left."""
-
-    point: str
-    gust_m_s: Number
-    """Gust that the rest takes where the frame spans the lost foot."""
-    lifts_m_s: Number = None
-    """Gust from which the lost foot lifts: people out before it, unless the maker says that the frame spans it."""
-    neighbour: str
-    neighbour_more_n: float
-    """What the neighbour that suffers most then holds more, unfactored (N)."""
-
-
-class HalfBuiltOut(Out):
-    """The state half way through setting up: roof up, walls off."""
-
-    gust_m_s: Number
-    """None where it cannot be judged; the note says why."""
-    governed_by: str
-    note: str
-
-
-class WallOut(Out):
-    """Units in all with one wall open and with it shut; None where no number is enough."""
-
-    wall: str
-    units_open: int | None
-    units_shut: int | None
-
-
 class ProvenanceOut(Out):
     """The weakest kind of figure that the plan stands on, and which they are."""
 
@@ -359,42 +298,6 @@ class CautionOut(Out):
     key: str
     text: str
     source: str
-
-
-class ChangeOut(Out):
-    """What the record says anew of the installation. code: placed | not-counted | doors | straps | state | snow | snow-kept | struck."""
-
-    code: str
-    value: str = ""
-    where: str = ""
-    """The points it is said of; nothing for all."""
-    entry: int | None = None
-
-
-class EditOut(Out):
-    """A key of the deployment file that reads otherwise than when something was logged."""
-
-    key: str
-    was: str
-    now: str
-    since: int
-    """The last entry that was written beside the earlier text."""
-
-
-class RecordOut(Out):
-    """The record that stands over a deployment file: what it changed, and what it leaves open."""
-
-    entries: int
-    last: str
-    """Number and seal of the last entry."""
-    counted: Literal["record", "file", "plan"]
-    """Whose counts stand."""
-    changes: list[ChangeOut] = []
-    edits: list[EditOut] = []
-    asks: list[Reason] = []
-    """Open questions: none of them leaves a go."""
-    thunder: list[int] = []
-    """When thunder was heard, seconds UTC."""
 
 
 class Plan(Out):

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from typing import Literal
 
 from anchorage.core import tables
+from anchorage.core.out import Level
 from anchorage.core.units import Rounding, System, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import ORDER, Policy, against, policy_of
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
-from anchorage.judging.result import AlarmOut, CheckOut, FillingOut, Level, PondOut, SnowOut
+from anchorage.judging.result import AlarmOut, CheckOut, FillingOut, PondOut, SnowOut
 from anchorage.loads.roof_snow import (
     RoofSnow,
     depths_of,
@@ -27,7 +29,6 @@ from anchorage.loads.roof_snow import (
     water_density,
 )
 from anchorage.loads.snow_codes import TWO_SLOPES, roof_of
-from anchorage.policy import ORDER, Policy, against, policy_of
 
 OK = 1.0 + 1e-9
 CASE = "snow lying"

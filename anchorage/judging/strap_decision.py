@@ -12,12 +12,12 @@ from anchorage.checks.installation import assemble
 from anchorage.core import tables
 from anchorage.core.units import Measure, System, show
 from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import Policy
 from anchorage.formulas import working
 from anchorage.holding.straps import Racking
 from anchorage.judging.result import CheckOut, RackingOut, SnowOut, StrapsOut
 from anchorage.judging.snow_report import CASE, OK, load_text, snow_out
 from anchorage.loads.roof_snow import roof_snow
-from anchorage.policy import Policy
 
 Decision = Literal["not needed", "lock", "lock, and still not enough", "ask the maker"]
 

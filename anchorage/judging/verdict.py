@@ -10,25 +10,16 @@ from numpy.typing import NDArray
 
 from anchorage.checks.checks import BARE, OK
 from anchorage.checks.installation import Installation
+from anchorage.checks.outcome import HalfBuiltOut
 from anchorage.core import tables
+from anchorage.core.out import Level, Reason
 from anchorage.core.units import Measure, System, show
 from anchorage.core.words import LEVELS, doors_shut, named, so_many
+from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
-from anchorage.judging.result import (
-    CheckOut,
-    DoesNotOut,
-    HalfBuiltOut,
-    Level,
-    LevelsOut,
-    LimitOut,
-    Reason,
-    SnowOut,
-    StockOut,
-    Verdict,
-)
+from anchorage.judging.result import CheckOut, DoesNotOut, LevelsOut, LimitOut, SnowOut, StockOut, Verdict
 from anchorage.judging.snow_report import CASE, snow_code, snow_reason
 from anchorage.loads.wind import policy_hill
-from anchorage.policy import GO_IN, SUBJECTS, Policy, against
 
 UNRATED = {"rating-missing": "frame limit", LINE_RATING_MISSING: "load of lines and loops"}
 """Questions that leave what the anchorage holds as it is: what is not known then, in words."""

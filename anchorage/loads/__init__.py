@@ -1,1 +1,1 @@
-"""What pushes: air, speed, velocity pressure, coefficients, load cases. numpy and working only."""
+"""What pushes: wind, terrain, pressure coefficients of two codes, snow; formulas married to tables."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from anchorage.core import tables
-from anchorage.core.errors import NotModelledError, OutOfRangeError
+from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import Floats, arch_coefficient, interpolate, same_sign
 from anchorage.formulas.panels import ROOF_SIGNS, Panels
@@ -85,7 +85,7 @@ def _add_walls(made: PanelSet, shape: Shape, face: str, view: View, ratio: dict[
         made.add(wall, cp, ratio[face] if wall.wall == face else 1.0, roof=False)
 
 
-def _walled(shape: Shape, face: str, ratio: dict[str, float]) -> Panels:
+def walled(shape: Shape, face: str, ratio: dict[str, float]) -> Panels:
     """Gable, hip and single-slope: each slope by its direction to the wind, ends and low slopes in strips."""
     view, made = View(shape, face), PanelSet(ROOF_SIGNS)
     height, slope = shape.roof_height(FLAT_BELOW), shape.slope_to(face)
@@ -145,7 +145,7 @@ def _arch_line(table: str, what: str, constant: str | None, slope: str | None, r
     return float(arch_coefficient(a, b, rise))
 
 
-def _arched(shape: Shape, face: str, ratio: dict[str, float]) -> Panels:
+def arched(shape: Shape, face: str, ratio: dict[str, float]) -> Panels:
     """An arch: quarters across it; along its axis the strips of a roof with the wind along the ridge.
 
     The source draws the quarters without saying of what: quarters of the arc and of the span are both run.
@@ -176,29 +176,3 @@ def _arched(shape: Shape, face: str, ratio: dict[str, float]) -> Panels:
         ]
         made.add(facet, values)
     return made.panels()
-
-
-def panels(
-    shape: Shape,
-    face: str,
-    wall_height_ratio: dict[str, float],
-    method: str = "physics",
-    blockage: str | None = None,
-) -> Panels:
-    """Panels for wind square on ``face``. wall_height_ratio: q at the top of each wall over q at mean roof height.
-
-    method: en1991 takes the EN tables, all others those of ASCE 7; blockage under a canopy: clear, obstructed or None.
-    """
-    from anchorage.loads import en1991 as pressures_en
-    from anchorage.loads import freeroofs  # noqa: PLC0415 - they need the helpers of this module
-
-    with working.heading(f"Pressure coefficients, wind on the {face}"):
-        if method == "en1991":
-            return pressures_en.panels(shape, face, blockage)
-        if shape.canopy:
-            return freeroofs.panels(shape, face, blockage, friction=method == "physics")
-        if shape.form == "arch":
-            return _arched(shape, face, wall_height_ratio)
-        if shape.form not in ("gable", "hip", "single-slope"):
-            raise NotModelledError(f"no coefficients for the form {shape.form}")
-        return _walled(shape, face, wall_height_ratio)

@@ -10,8 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from anchorage.core import tables
 from anchorage.core.errors import OutOfRangeError
-from anchorage.deployment.models import Deployment
-from anchorage.deployment.parts import Falling, Layer
+from anchorage.deployment.models import Deployment, Falling, Layer
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
 from anchorage.loads.snow_codes import NAMES, Roof, code_snow, roof_of

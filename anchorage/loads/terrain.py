@@ -55,17 +55,6 @@ def arcs(site: Site, method: str, notes: list[str]) -> list[tuple[float, float, 
     return out
 
 
-def overlapping(site: Site) -> bool:
-    """True where two sectors cover the same bearing."""
-    starts = [(s.start % 360.0, (s.end - s.start) % 360.0 or 360.0) for s in site.exposures]
-    return any(
-        (b - a) % 360.0 < length - 1e-9
-        for i, (a, length) in enumerate(starts)
-        for j, (b, _) in enumerate(starts)
-        if i != j
-    )
-
-
 def case_ratio(
     bearing: Floats, heading: float, ground: list[tuple[float, float, str]], q: dict[str, float]
 ) -> Floats:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from anchorage.core import tables
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import en1991, speed, velocity
-from anchorage.judging.result import Plan
 from anchorage.loads.terrain import exposure
 from anchorage.loads.wind import gust_factor
 
@@ -102,9 +102,7 @@ class Trips:
     keep_away: Trip
 
 
-def trips(plan: Plan, d: Deployment) -> Trips | None:
-    """Trip readings of the three levels; None where no limit was found."""
-    v = plan.levels
-    if v.secure_m_s is None or v.people_out_m_s is None or v.keep_away_m_s is None:
-        return None
-    return Trips(trip(d, v.secure_m_s), trip(d, v.people_out_m_s), trip(d, v.keep_away_m_s))
+def trips(gusts: Sequence[float | None], d: Deployment) -> Trips | None:
+    """Trip readings of the levels secure, people out, keep away, from their gusts (m/s); None where one is not known."""
+    known = [g for g in gusts if g is not None]
+    return Trips(*(trip(d, g) for g in known)) if len(known) == len(gusts) else None

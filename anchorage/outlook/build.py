@@ -12,6 +12,8 @@ from anchorage.core.errors import AnchorageError
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.deployment.models import Deployment, Times
+from anchorage.deployment.policy import Policy, decimals, policy_of
+from anchorage.deployment.policy import against as gust_against
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.verdict import UNRATED, unrated
 from anchorage.outlook import chance
@@ -33,8 +35,6 @@ from anchorage.outlook.result import (
 )
 from anchorage.outlook.untrusted import seen
 from anchorage.outlook.weathered import limits_by_hour
-from anchorage.policy import Policy, decimals, policy_of
-from anchorage.policy import against as gust_against
 
 MOST_SHOWN = 8
 """Pieces that were not understood, word for word on the page; the JSON has them all."""

@@ -8,11 +8,11 @@ from typing import Literal
 
 from anchorage.core import tables
 from anchorage.deployment.models import Times
+from anchorage.deployment.policy import margin_of
 from anchorage.outlook.clock import iso
 from anchorage.outlook.hours import ORDER
 from anchorage.outlook.judge import Judged
 from anchorage.outlook.result import DeadlineNoteOut, WindowOut, WindowsOut
-from anchorage.policy import margin_of
 
 Name = Literal["secure_by", "people_out_by", "start_strike_by"]
 SECURE, PEOPLE_OUT = ORDER.index("secure"), ORDER.index("people-out")

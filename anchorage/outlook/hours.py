@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from anchorage.core import tables
-from anchorage.judging.result import Level
+from anchorage.core.out import Level
 from anchorage.outlook.clock import HOUR
 
 if TYPE_CHECKING:

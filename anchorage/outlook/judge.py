@@ -8,14 +8,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from anchorage.core import tables
+from anchorage.core.out import Level
 from anchorage.core.words import USES
-from anchorage.judging.result import Level, Verdict
+from anchorage.deployment.policy import TIGHT, Policy, policy_of
+from anchorage.judging.result import Verdict
 from anchorage.outlook import chance, rule
 from anchorage.outlook.hours import ORDER, Doubt, Hour, Wind
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.rule import VERDICTS
 from anchorage.outlook.snowfall import RoofLoad, accumulate
-from anchorage.policy import TIGHT, Policy, policy_of
 
 __all__ = [
     "TIGHT",

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
 from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.snow_report import POLICIES
 from anchorage.loads import roof_snow as snow
 from anchorage.loads.wind import policy_hill
-from anchorage.policy import SUBJECTS
 
 
 @dataclass(frozen=True)

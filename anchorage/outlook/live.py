@@ -15,15 +15,15 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
-from anchorage import __version__
 from anchorage.core.errors import AnchorageError
 from anchorage.core.textfile import read_whole, write_whole
+from anchorage.core.version import VERSION
 from anchorage.outlook.clock import HOUR, iso, read_iso
 from anchorage.outlook.nws_gridpoint import read_gridpoint
 from anchorage.outlook.untrusted import LARGEST, decode, load_json, refuse
 
 BASE = "https://api.weather.gov"
-AGENT = f"anchorage/{__version__} (shelter outlook; set ANCHORAGE_CONTACT to say who asks)"
+AGENT = f"anchorage/{VERSION} (shelter outlook; set ANCHORAGE_CONTACT to say who asks)"
 TRIES = 4
 TIMEOUT_S = 10.0
 LONGEST_WAIT_S = 30.0
@@ -109,7 +109,7 @@ class _Client:
         agent = (
             AGENT
             if not os.environ.get("ANCHORAGE_CONTACT")
-            else f"anchorage/{__version__} ({os.environ['ANCHORAGE_CONTACT'][:100]})"
+            else f"anchorage/{VERSION} ({os.environ['ANCHORAGE_CONTACT'][:100]})"
         )
         agent = agent.encode("ascii", "replace").decode()
         self.http: Any = httpx.Client(

@@ -9,13 +9,13 @@ from __future__ import annotations
 import re
 
 from anchorage.core.table_files import Danger
+from anchorage.deployment.policy import policy_of
 from anchorage.outlook import aviation
 from anchorage.outlook.clock import HOUR, day_time
 from anchorage.outlook.hours import Forecast, Hazard, Span
 from anchorage.outlook.remarks import Account, Harmless
 from anchorage.outlook.untrusted import refuse
 from anchorage.outlook.windgroup import looks_like_wind, read_wind
-from anchorage.policy import policy_of
 
 HEAD = re.compile(r"(?a)(?:(?:METAR|SPECI)\s+(?:COR\s+)?)?[A-Z][A-Z0-9]{3}\s+\d{6}Z\s")
 _TIME = re.compile(r"(?a)(\d\d)(\d\d)(\d\d)Z")

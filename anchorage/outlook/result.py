@@ -6,7 +6,8 @@ from typing import Literal
 
 from pydantic import Field
 
-from anchorage.judging.result import Level, Number, Out, PolicyOut, RecordOut, Verdict
+from anchorage.core.out import Level, Number, Out, PolicyOut, RecordOut
+from anchorage.judging.result import Verdict
 
 
 class HourOut(Out):

@@ -13,9 +13,10 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from anchorage.judging.result import Level, Verdict
+from anchorage.core.out import Level
+from anchorage.deployment.policy import TIGHT, Policy
+from anchorage.judging.result import Verdict
 from anchorage.outlook.hours import ORDER
-from anchorage.policy import TIGHT, Policy
 
 NORMAL, SECURE, PEOPLE_OUT, KEEP_AWAY, UNKNOWN = range(5)
 NAMES: tuple[Level, ...] = (*ORDER, "unknown")

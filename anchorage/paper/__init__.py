@@ -1,1 +1,1 @@
-"""paper."""
+"""Drawings and pages: text, PDF, HTML, CSV, GeoJSON, calendar, card."""

@@ -2,39 +2,14 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
-
-from anchorage.core.plain import UNSEEN
 
 Paper = Literal["letter", "a4"]
 SIZES: dict[str, tuple[float, float]] = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 """Width and height in mm."""
 Tone = Literal["go", "no-go", "unknown", "plain"]
-_SEEN = frozenset((*range(0x0600, 0x0606), 0x06DD, 0x070F, 0x0890, 0x0891, 0x08E2, 0x110BD, 0x110CD))
-"""Characters of format that are printed: signs of numbers."""
-_JOINERS = "\u200c\u200d"
-"""They belong between letters of some scripts and between pictures, and nowhere else."""
-
-
-def clean(text: str) -> str:
-    """The same text with nothing in it that acts on a page or hides there: controls, turns of direction, no width."""
-    if text.isascii() and text.isprintable():
-        return text
-    return "".join(_safe(c, text[i - 1] if i else "") for i, c in enumerate(text))
-
-
-def _safe(char: str, before: str) -> str:
-    kind = unicodedata.category(char)
-    if char in "\t\n\r" or kind in ("Zl", "Zp"):
-        return " "
-    if char in _JOINERS and before and not before.isascii() and unicodedata.category(before)[0] in "LMS":
-        return char
-    if (kind[0] == "C" and ord(char) not in _SEEN) or char in UNSEEN:
-        return "?"
-    return char
 
 
 @dataclass(frozen=True)

@@ -8,13 +8,13 @@ from anchorage.chance.chance import Chance, Estimate
 from anchorage.core.plain import cut, inert, table, wrap
 from anchorage.core.tables import weakest
 from anchorage.core.units import System, show
+from anchorage.judging.gusts import of_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.chance import words
 from anchorage.outlook.chance_hours import HoursChance
 from anchorage.outlook.clock import show as moment
 from anchorage.paper.text import bullets, rule
 from anchorage.paper.words import record_words
-from anchorage.policy import of_plan
 
 LEAST = 0.005
 FAR = 5.0

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 
-from anchorage import __version__
 from anchorage.checks.installation import heading_true
 from anchorage.core import tables
 from anchorage.core.units import System, both, show
-from anchorage.core.words import LEVELS, VERDICTS, torn_words
+from anchorage.core.version import VERSION
+from anchorage.core.words import VERDICTS, torn_words
 from anchorage.deployment.models import Deployment
+from anchorage.judging.gusts import of_plan
 from anchorage.judging.result import Plan, PointOut
 from anchorage.judging.verdict import worst_of
 from anchorage.loads.wind_trip import Trip, hand_height, trips
@@ -21,13 +22,10 @@ from anchorage.paper.blocks import (  # fmt: skip
     Banner,
     Beside,
     Block,
-    Break,
     Bullets,
-    Document,
     Figure,
     Grid,
     Heading,
-    Paper,
     Para,
 )
 from anchorage.paper.charts import polar_drawing, timeline_drawing
@@ -37,7 +35,6 @@ from anchorage.paper.outlook_text import deadline_words
 from anchorage.paper.sketch import Around, compass, count
 from anchorage.paper.text import GROUPS, RULES, alarm_words, plural, rule_limits
 from anchorage.paper.words import record_words, share_words, spread_words, why_words
-from anchorage.policy import of_plan
 
 REASONS = 3
 """Reasons in the frame of the verdict; all of them stand on the second page."""
@@ -64,7 +61,7 @@ class Made:
     @property
     def foot(self) -> str:
         """What stands at the foot of every page."""
-        return f"{self.file}, sha256 {self.fingerprint} · anchorage {__version__} · made {self.when} · not a permit, not sealed engineering"
+        return f"{self.file}, sha256 {self.fingerprint} · anchorage {VERSION} · made {self.when} · not a permit, not sealed engineering"
 
 
 @dataclass(frozen=True)
@@ -102,7 +99,7 @@ def height_words(metres: float, system: System) -> str:
 
 def level_rows(s: SheetIn) -> tuple[tuple[str, ...], ...]:
     """The levels: gust at 10 m, hand-held reading, Beaufort, what to do."""
-    found, system = trips(s.plan, s.d), s.plan.show_units
+    found, system = trips(s.plan.levels.gusts, s.d), s.plan.show_units
     if found is None:
         return ()
     secure = " ".join(t.text for t in tables.texts("action-secure-"))
@@ -128,7 +125,7 @@ def level_rows(s: SheetIn) -> tuple[tuple[str, ...], ...]:
 
 def trip_words(s: SheetIn) -> str:
     """How the hand-held reading is taken and what it is worth."""
-    found = trips(s.plan, s.d)
+    found = trips(s.plan.levels.gusts, s.d)
     clear = tables.row("hand-held", "clear").value
     model = "" if found is None else f" Lowest of the terrain models ({found.keep_away.model}), rounded down."
     return (
@@ -375,14 +372,3 @@ def _only_if(s: SheetIn) -> tuple[Block, ...]:
     if not s.plan.conditions:
         return ()
     return (Heading("ONLY IF"), Bullets(tuple(s.plan.conditions), box=True))
-
-
-def sheet_document(s: SheetIn, paper: Paper) -> Document:
-    """The whole sheet."""
-    from anchorage.paper.officer import officer_blocks  # noqa: PLC0415 - it takes pieces from here
-
-    level, verdict = LEVELS[s.plan.levels.level], banner(s)
-    return Document(
-        title=f"{s.plan.name}: anchorage sheet", blocks=(*crew_blocks(s), Break(), *officer_blocks(s)), foot=s.plan.policy.after(s.made.foot), paper=paper,
-        about=f"{verdict.text} ({level})",
-    )  # fmt: skip

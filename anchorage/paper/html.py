@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from html import escape
 
-from anchorage.paper.blocks import (  # fmt: skip
+from anchorage.core.plain import clean
+from anchorage.paper.blocks import (
     SIZES,
     Banner,
     Beside,
@@ -17,7 +18,6 @@ from anchorage.paper.blocks import (  # fmt: skip
     Heading,
     Lines,
     Para,
-    clean,
 )
 
 STYLE = """\

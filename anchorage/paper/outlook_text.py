@@ -10,11 +10,11 @@ from anchorage.core import tables
 from anchorage.core.plain import WIDE, columns, wrap
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import LEVELS
+from anchorage.deployment.policy import against, decimals
 from anchorage.outlook.clock import HOUR, read_iso, show, utc
 from anchorage.outlook.limits import subject_of
 from anchorage.outlook.result import DeadlineNoteOut, HourOut, Outlook, WindowOut
 from anchorage.paper.words import record_words
-from anchorage.policy import against, decimals
 
 WORDS = LEVELS | {"normal": "normal"}  # in small letters, so that the hours that ask for something stand out
 TIMES = (

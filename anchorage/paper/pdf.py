@@ -7,8 +7,9 @@ import re
 from pathlib import Path
 from typing import Any
 
-from anchorage import __version__
 from anchorage.core.errors import AnchorageError
+from anchorage.core.plain import clean
+from anchorage.core.version import VERSION
 from anchorage.paper.blocks import (
     Banner,
     Beside,
@@ -21,7 +22,6 @@ from anchorage.paper.blocks import (
     Heading,
     Lines,
     Para,
-    clean,
     parts,
     words,
 )
@@ -103,7 +103,7 @@ def _pages(raw: bytes) -> int:
 
 def _inputs(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) -> str:
     return json.dumps({
-        "title": clean(document.title), "about": clean(document.about), "keywords": list(document.keywords), "version": __version__,
+        "title": clean(document.title), "about": clean(document.about), "keywords": list(document.keywords), "version": VERSION,
         "fonts": [FAMILY], "paper": {"letter": "us-letter", "a4": "a4"}[document.paper], "foot": clean(document.foot),
         "parts": [{"size": size, "blocks": [_data(b) for b in blocks]} for size, blocks in pages],
     })  # fmt: skip

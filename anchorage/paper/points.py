@@ -8,12 +8,12 @@ import json
 import math
 from typing import Any
 
-from anchorage import __version__
 from anchorage.checks.installation import heading_true
 from anchorage.core.errors import AnchorageError
+from anchorage.core.plain import clean
+from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment
 from anchorage.judging.result import Plan, PointOut
-from anchorage.paper.blocks import clean
 from anchorage.paper.content import Made
 
 COLUMNS = (
@@ -104,7 +104,7 @@ def points_geojson(plan: Plan, d: Deployment, made: Made) -> str:
     features: list[dict[str, Any]] = [{
         "type": "Feature", "id": "shelter", "geometry": {"type": "Polygon", "coordinates": [ring]},
         "properties": {"name": clean(plan.name), "headline": clean(plan.headline), "verdict": plan.verdict, "limit_gust_m_s": plan.limit.gust_m_s,
-                       "file": clean(made.file), "sha256": made.fingerprint, "program": f"anchorage {__version__}", "made": made.when},
+                       "file": clean(made.file), "sha256": made.fingerprint, "program": f"anchorage {VERSION}", "made": made.when},
     }]  # fmt: skip
     features += [
         {

@@ -9,6 +9,8 @@ from anchorage.core.plain import wrap
 from anchorage.core.textfile import exists
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS
+from anchorage.deployment.policy import against
+from anchorage.judging.gusts import of_plan
 from anchorage.judging.result import Plan
 from anchorage.loads.wind_trip import hand_height
 from anchorage.outlook.clock import HOUR, read_iso
@@ -28,7 +30,6 @@ from anchorage.paper.outlook_text import deadline_words, next_deadline
 from anchorage.paper.points import table_csv
 from anchorage.paper.sketch import count
 from anchorage.paper.words import edit_words, limit_text, spread_words
-from anchorage.policy import against, of_plan
 from anchorage.record.events import words_of
 from anchorage.record.stand import Due, Reading, Stand
 from anchorage.record.store import Entry, Record, path_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from anchorage.paper.blocks import clean
+from anchorage.core.plain import clean
 
 FONT = "DejaVu Sans, Verdana, Arial, sans-serif"
 PENS: dict[str, str] = {

@@ -9,9 +9,10 @@ from collections.abc import Sequence
 from anchorage.core.plain import WIDE, cut, inert, table, wrap
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, torn_words
+from anchorage.deployment.policy import RANK, SUBJECTS, against
+from anchorage.judging.gusts import of_plan, printed
 from anchorage.judging.result import AlarmOut, CheckOut, Plan
 from anchorage.paper.sketch import Around, compass, count, sketch
-from anchorage.policy import RANK, SUBJECTS, against, of_plan, printed
 
 GROUPS = {
     "corner": ("corner", "corners"),

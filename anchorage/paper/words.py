@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections import Counter
 
-from anchorage.judging.result import ChangeOut, Plan, RecordOut
+from anchorage.core.out import RecordOut
+from anchorage.judging.changes import change_words
+from anchorage.judging.gusts import of_plan, printed
+from anchorage.judging.result import Plan
 from anchorage.paper.sketch import count
 from anchorage.paper.text import GROUPS, plural
-from anchorage.policy import of_plan, printed
 
 
 def limit_text(plan: Plan, gust: float | None) -> str:
@@ -63,31 +65,11 @@ def why_words(plan: Plan) -> list[str]:
 
 MOST_EDITS = 6
 """That are named; of the others their number."""
-_CHANGES = {
-    "doors": "doors {value}", "straps": "straps {value}", "state": "ground {value}", "snow": "snow on the roof {value}",
-    "snow-kept": "snow on the roof {value}, less than the load in the file, which stays", "struck": "taken down: what was logged before counts no more",
-}  # fmt: skip
 _COUNTED = {
     "record": "Counts are those of the record.",
     "file": "Counts are those of the file: the record counts no point.",
     "plan": "NOTHING WAS COUNTED: counts are what is planned, not what stands.",
 }
-
-
-def change_words(changes: list[ChangeOut]) -> list[str]:
-    """``10 placed at each point``, ``ground ice``: what the record says anew."""
-    out, missing = [], dict[str, list[str]]()
-    for c in changes:
-        if c.code == "placed":
-            out.append(f"{c.value} placed" + ("" if " " in c.value else f" at {c.where or 'each point'}"))
-        elif c.code == "not-counted":
-            missing.setdefault(c.value, []).append(c.where)
-        else:
-            out.append(_CHANGES[c.code].format(value=c.value))
-    for value, where in missing.items():
-        said = "nothing" if not value else f"{value}, as the file says,"
-        out.append(f"not counted, so {said} stands at {', '.join(where)}")
-    return out
 
 
 def edit_words(r: RecordOut) -> list[str]:

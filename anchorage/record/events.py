@@ -8,11 +8,11 @@ from typing import Any
 
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.plain import clean
 from anchorage.core.units import System, read, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import AVERAGING_S
 from anchorage.loads.wind_trip import hand_height
-from anchorage.paper.blocks import clean
 from anchorage.record.kinds import (
     AFTER,
     DEEPEST,

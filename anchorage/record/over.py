@@ -13,11 +13,12 @@ from typing import Any
 
 from anchorage.checks.installation import shape_of
 from anchorage.core.errors import AnchorageError
+from anchorage.core.out import ChangeOut, EditOut, Reason, RecordOut
 from anchorage.core.textfile import exists, fingerprint, read_whole
 from anchorage.core.units import Measure
-from anchorage.deployment.models import LONGEST, Deployment, read_text
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.reader import LONGEST, read_text
 from anchorage.holding import states
-from anchorage.judging.result import ChangeOut, EditOut, Reason, RecordOut
 from anchorage.loads.roof_snow import roof_snow
 from anchorage.record.kinds import EVENTS
 from anchorage.record.store import Entry, Record, RecordError, path_of

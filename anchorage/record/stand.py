@@ -17,10 +17,13 @@ from anchorage.checks.installation import Installation, assemble, heading_true, 
 from anchorage.checks.whatif import changed
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, NotModelledError
+from anchorage.core.out import Level, RecordOut
 from anchorage.core.units import read, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment
-from anchorage.judging.result import Level, Plan, RecordOut, Verdict
+from anchorage.deployment.policy import ORDER, Policy, use_of
+from anchorage.judging.changes import change_words
+from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.verdict import bounds
 from anchorage.loads.wind import gust_factor, wind_state
 from anchorage.loads.wind_trip import profiles, site_share
@@ -28,8 +31,6 @@ from anchorage.outlook.clock import read_iso
 from anchorage.outlook.judge import thunder_wait
 from anchorage.outlook.limits import limits_of
 from anchorage.outlook.result import Outlook
-from anchorage.paper.words import change_words
-from anchorage.policy import ORDER, Policy, use_of
 from anchorage.record.kinds import EVENTS
 from anchorage.record.over import Recorded, as_it_stands, corrected, counts_complete, kept_for, stood
 from anchorage.record.store import Entry

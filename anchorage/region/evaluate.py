@@ -10,9 +10,10 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from anchorage import __version__
 from anchorage.core import tables
+from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import policy_of, use_of
 from anchorage.holding.ground import surface_state
 from anchorage.judging.result import Plan
 from anchorage.outlook import rule
@@ -32,7 +33,6 @@ from anchorage.outlook.weathered import (
     plan_for,
     possible,
 )
-from anchorage.policy import policy_of, use_of
 from anchorage.region.axis import Hours, hours_from, reach
 from anchorage.region.cf import Field, Grid
 from anchorage.region.kernel import LEVELS, MARKS, NEVER, Job, Part, Weathered, judge_block, sectors_of, when
@@ -284,7 +284,7 @@ def _attributes(region: Region) -> dict[str, Any]:
     limits, job = region.limits, region.job
     limit = limits.gust if np.isfinite(limits.gust) else "none"
     return {
-        "Conventions": "CF-1.8", "title": f"{region.name}: {region.grid.name}", "source": f"anchorage {__version__}",
+        "Conventions": "CF-1.8", "title": f"{region.name}: {region.grid.name}", "source": f"anchorage {VERSION}",
         "now": iso(job.hours.now), "stay_start": iso(job.window[0]), "stay_end": iso(job.window[1]), "subject": job.use,
         "issued": iso(region.grid.issued) or "not said", "members": region.grid.members, "limit_gust_m_s": limit,
         "governed_by": limits.governed_by, "assumptions": "\n".join([*region.notes, *region.plan.assumptions]),

@@ -9,10 +9,10 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage.deployment.policy import Policy
 from anchorage.outlook import rule
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.snowfall import ZERO_CELSIUS, load_on_roof, melted_of
-from anchorage.policy import Policy
 from anchorage.region.axis import Hours, Ints, Reach
 from anchorage.region.faults import RegionError
 

@@ -1,1 +1,1 @@
-"""shelter."""
+"""From a form to flat surfaces and anchor points."""

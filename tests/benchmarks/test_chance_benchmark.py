@@ -18,7 +18,7 @@ from limit_states import openturns_event
 from anchorage.chance.chance import Sampler, _sample
 from anchorage.chance.spread import Model
 from anchorage.checks.installation import assemble
-from anchorage.deployment.models import read_file
+from anchorage.deployment.reader import read_file
 from anchorage.formulas.working import REGISTRY
 
 GUST = 16.0

@@ -17,7 +17,8 @@ from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import inert
 from anchorage.deployment.draft import merged, read_draft, to_toml
-from anchorage.deployment.models import Deployment, read_file, read_text
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.reader import read_file, read_text
 from anchorage.judging.plan import make_plan
 from tui import owner, store
 from tui.fields import KEYS
@@ -199,6 +200,6 @@ def simple(run: Callable[[bytes], str]) -> Harm:
     return harm
 
 
-TABLES = sorted((Path(tables.__file__).parents[1] / "tables").glob("*.toml"), key=lambda p: p.stat().st_size)[
+TABLES = sorted((Path(tables.__file__).parents[2] / "tables").glob("*.toml"), key=lambda p: p.stat().st_size)[
     1:6
 ]

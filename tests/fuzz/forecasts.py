@@ -10,13 +10,13 @@ from collections.abc import Callable
 
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
+from anchorage.deployment.policy import policy_of
 from anchorage.outlook import aviation
 from anchorage.outlook.clock import HOUR, zone_of
 from anchorage.outlook.hours import hours_of
 from anchorage.outlook.judge import Judged, judge
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.reader import read_bytes
-from anchorage.policy import policy_of
 
 from . import nasty
 from .corpus import NOW

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from anchorage.checks.installation import Installation, assemble
 from anchorage.checks.whatif import lost_anchor
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 
 MPH = 0.44704

@@ -25,7 +25,7 @@ from anchorage.checks.installation import STANDING, assemble
 from anchorage.formulas.demand import inside_part, signed
 from anchorage.judging.explain import explain
 from anchorage.judging.plan import make_plan
-from anchorage.loads.asce7 import panels
+from anchorage.loads.pressures import panels
 from anchorage.shelter.forms import canopy_single_slope
 from anchorage.shelter.shape import FACES
 

@@ -13,7 +13,7 @@ from anchorage.checks.footprint import base
 from anchorage.checks.installation import shape_of
 from anchorage.formulas.demand import frame_factors, load_cases
 from anchorage.formulas.lines import one_reach, reach_each
-from anchorage.loads.asce7 import panels
+from anchorage.loads.pressures import panels
 from anchorage.shelter.shape import FACES
 
 BY_KIND = pytest.mark.parametrize("kind", KINDS_HELD)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from anchorage.checks.checks import ratio
 from anchorage.checks.installation import assemble
 from anchorage.core.errors import NotModelledError
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from tests.strategies import some
 

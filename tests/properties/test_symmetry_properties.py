@@ -3,7 +3,6 @@
 import contextlib
 from unittest import mock
 
-import anchorage.base as base_module
 import numpy as np
 import pytest
 from hypothesis import example, given
@@ -22,6 +21,7 @@ from strategies import (
     with_,
 )
 
+import anchorage.checks.footprint as base_module
 from anchorage.checks.checks import limits, ratio
 from anchorage.checks.footprint import base, held
 from anchorage.formulas import air, stakes, velocity
@@ -29,7 +29,7 @@ from anchorage.formulas.demand import load_cases
 from anchorage.formulas.working import Formula
 from anchorage.holding.hardware import GRAVITY, Factors, Hardware
 from anchorage.judging.plan import make_plan
-from anchorage.loads.asce7 import panels
+from anchorage.loads.pressures import panels
 from anchorage.shelter.forms import arch, hip
 from anchorage.shelter.shape import FACES, gable, single_slope
 

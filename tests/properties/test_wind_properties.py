@@ -25,7 +25,7 @@ from anchorage.checks.installation import shape_of
 from anchorage.formulas.demand import load_cases, resultants
 from anchorage.judging.plan import make_plan
 from anchorage.loads import wind as wind_module
-from anchorage.loads.asce7 import panels
+from anchorage.loads.pressures import panels
 from anchorage.loads.wind import wind_state
 from anchorage.shelter.shape import FACES
 

@@ -11,7 +11,7 @@ from anchorage.checks.overrides import override
 from anchorage.cli.entry import main
 from anchorage.core.textfile import fingerprint
 from anchorage.demo import demo_text
-from anchorage.deployment.models import read_file, read_text
+from anchorage.deployment.reader import read_file, read_text
 from anchorage.holding import states
 from anchorage.judging import card
 from anchorage.judging.plan import make_plan

@@ -11,7 +11,7 @@ from anchorage.chance.spread import Model, middle
 from anchorage.checks.installation import assemble
 from anchorage.cli.entry import main
 from anchorage.core import tables
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.outlook.chance_hours import THUNDER, hours_chance
 from anchorage.outlook.hours import Hour, Wind
 

@@ -20,7 +20,7 @@ from anchorage.cli import newfile
 from anchorage.cli.entry import main
 from anchorage.core import tables
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.formulas.working import REGISTRY
 
 

@@ -8,7 +8,7 @@ import pytest
 from toml_writer import demo, written
 
 from anchorage.core.errors import Fault, InputFaults
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 
 DOOR = {"wall": "front", "width": "14 ft", "height": "9 ft", "is": "open"}
 OWN = {

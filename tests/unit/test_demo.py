@@ -9,7 +9,7 @@ import pytest
 
 from anchorage.cli.entry import main
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
 

@@ -19,7 +19,7 @@ from anchorage.deployment.draft import (
     to_toml,
     without,
 )
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from tui.fields import KEYS
 
 ANY = st.text(max_size=60) | st.sampled_from(

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from anchorage.checks.installation import heading_true
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.paper.drawing import (
     Circle,

@@ -7,7 +7,7 @@ source ends it. Refusing what is met in the field would stop a plan; taking what
 import numpy as np
 import pytest
 
-import anchorage.plan  # noqa: F401 - every formula of a plan is registered by it
+import anchorage.judging.plan  # noqa: F401 - every formula of a plan is registered by it
 from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas.working import REGISTRY
 

@@ -16,7 +16,7 @@ from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.demo import demo_text
 from anchorage.deployment.draft import read_draft
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.outlook.hours import Span
 from anchorage.outlook.rule import VERDICTS

@@ -10,8 +10,8 @@ from toml_writer import demo, written
 
 from anchorage.core import tables
 from anchorage.core.closed import BENEATH, MATERIALS, STATES
-from anchorage.deployment.holding import Anchorage
-from anchorage.deployment.models import read_text
+from anchorage.deployment.models import Anchorage
+from anchorage.deployment.reader import read_text
 from anchorage.holding.ground import (
     CONTACTS,
     FEET,

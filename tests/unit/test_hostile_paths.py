@@ -15,7 +15,7 @@ from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.textfile import load_toml, read_whole, write_whole
 from anchorage.demo import demo_text
 from anchorage.deployment.draft import merged, read_draft
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.outlook.reader import read_bytes
 from tui import engine, store
 from tui.fields import KEYS

@@ -13,8 +13,7 @@ from toml_writer import demo, put, written
 from tui_kit import do, screen_text, settled
 
 from anchorage.cli.entry import main
-from anchorage.core.plain import inert
-from anchorage.paper.blocks import clean
+from anchorage.core.plain import clean, inert
 
 NOW = "2026-03-10T18:00:00Z"
 ACTS = "\x1b[2J\x1b]0;t\x07\x9b31m\x85\u2028\u202egnp\u2066\u200b\u200e\u2060\u3164"

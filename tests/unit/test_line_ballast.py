@@ -6,7 +6,7 @@ import pytest
 
 from anchorage.checks.installation import assemble
 from anchorage.core.errors import InputFaults
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 
 TEXT = """
 [shelter]

@@ -13,7 +13,7 @@ from anchorage.chance.spread import Model
 from anchorage.checks.installation import assemble
 from anchorage.core.errors import AnchorageError
 from anchorage.core.units import read
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.holding.stakes import Basis
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan

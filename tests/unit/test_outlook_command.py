@@ -12,7 +12,7 @@ from anchorage.cli import outlook_arguments as arguments
 from anchorage.cli.entry import main
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import columns
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.outlook import build, command, limits
 from anchorage.outlook.clock import zone_of

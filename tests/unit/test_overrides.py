@@ -11,7 +11,7 @@ import pytest
 from anchorage.checks.overrides import override
 from anchorage.core.errors import InputFaults
 from anchorage.demo import demo_text
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 
 

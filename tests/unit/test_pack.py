@@ -11,7 +11,7 @@ from anchorage.checks.installation import assemble
 from anchorage.cli.entry import main
 from anchorage.core.plain import columns
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.packing import best_spread, packing
 from anchorage.judging.plan import make_plan
 from anchorage.judging.verdict import bounds

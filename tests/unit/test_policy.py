@@ -11,17 +11,17 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 import anchorage
-from anchorage import policy
 from anchorage.__main__ import main
 from anchorage.core.errors import InputFaults
 from anchorage.core.words import USES
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment.models import read_text
+from anchorage.deployment import policy
+from anchorage.deployment.policy import ORDER, against, policy_of
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.outlook.build import outlook
 from anchorage.outlook.limits import limits_of
 from anchorage.outlook.spoken import read_spoken
-from anchorage.policy import ORDER, against, policy_of
 
 ROOT = Path(anchorage.__file__).parent
 OWN = "\n[policy]\nsecure = 0.3\npeople_out = 0.4\n"

@@ -11,11 +11,11 @@ from anchorage.cli.entry import main
 from anchorage.core.plain import columns
 from anchorage.core.units import convert, show
 from anchorage.demo import demo_text
-from anchorage.deployment.models import read_text
+from anchorage.deployment.policy import policy_of
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.loads.wind_trip import trips
 from anchorage.outlook.clock import read_iso
-from anchorage.policy import policy_of
 from anchorage.record.events import Said, data_of, words_of
 from anchorage.record.over import Recorded
 from anchorage.record.stand import stand, standing
@@ -130,7 +130,7 @@ def test_what_is_refused_is_one_sentence(said):
 def test_the_sheets_own_reading_trips_the_level_and_one_step_less_does_not():
     """What is printed for the hand-held meter and what ``now`` says are the same, at every level."""
     d = read_text(demo_text("asphalt"))
-    found = trips(make_plan(d), d)
+    found = trips(make_plan(d).levels.gusts, d)
     for level, t in (
         ("secure", found.secure),
         ("people-out", found.people_out),

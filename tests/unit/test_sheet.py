@@ -13,14 +13,16 @@ import pytest
 
 from anchorage import demo
 from anchorage.cli.entry import main
+from anchorage.core.plain import clean
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
-from anchorage.paper.blocks import Banner, Document, Figure, clean
-from anchorage.paper.content import Made, SheetIn, banner, crew_blocks, sheet_document
+from anchorage.paper.blocks import Banner, Document, Figure
+from anchorage.paper.content import Made, SheetIn, banner, crew_blocks
 from anchorage.paper.drawings import plan_drawing, section_drawing
 from anchorage.paper.html import html
 from anchorage.paper.pdf import pdf
+from anchorage.paper.sheet import sheet_document
 
 NOW = "2026-03-10T18:00:00Z"
 HOSTILE = [

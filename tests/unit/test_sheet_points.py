@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from anchorage.cli.entry import main
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.paper.content import Made
 from anchorage.paper.points import (

@@ -8,7 +8,7 @@ from snow_files import winter, winter_text
 
 from anchorage.checks.installation import assemble
 from anchorage.core.errors import InputFaults, OutOfRangeError
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.explain import explain, topics
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan

@@ -192,7 +192,7 @@ def test_working_of_the_straps() -> None:
 
 def test_the_winter_demo_stands_on_all_of_it() -> None:
     from anchorage.demo import demo_text
-    from anchorage.deployment.models import read_text
+    from anchorage.deployment.reader import read_text
 
     p = make_plan(read_text(demo_text("winter")))
     assert p.straps.decision == "lock"

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from anchorage.checks.installation import assemble
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 
 TEXT = """
 [shelter]

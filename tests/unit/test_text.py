@@ -11,20 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from toml_writer import demo, written
 
+from anchorage.checks.outcome import HalfBuiltOut, LostOut, WallOut
+from anchorage.core.out import Reason
 from anchorage.core.plain import WIDE, columns, cut, inert, table, wrap
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
-from anchorage.judging.result import (
-    AlternativeOut,
-    BearingOut,
-    CheckOut,
-    HalfBuiltOut,
-    LevelsOut,
-    LostOut,
-    Plan,
-    Reason,
-    WallOut,
-)
+from anchorage.judging.result import AlternativeOut, BearingOut, CheckOut, LevelsOut, Plan
 from anchorage.paper.sketch import SKETCH, Around
 from anchorage.paper.text import NOWHERE, check_lines, limit_lines, plural
 

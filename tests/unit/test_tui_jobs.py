@@ -872,7 +872,7 @@ def test_points_layers_and_ducts_are_added_by_typing_undone_taken_out_and_kept(t
         await until(pilot, lambda: not app.dirty)
 
     do(job, path, (120, 40))
-    from anchorage.deployment.models import read_file
+    from anchorage.deployment.reader import read_file
 
     d = read_file(path)
     assert d.point[0].id == "R3"

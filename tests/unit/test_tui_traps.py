@@ -91,7 +91,7 @@ def test_a_worker_that_fails_is_said_and_the_app_goes_on(tmp_path, monkeypatch):
         def fail(*_args, **_more):
             raise ZeroDivisionError("inside")
 
-        import anchorage.plan
+        import anchorage.judging.plan
 
         monkeypatch.setattr(anchorage.judging.plan, "make_plan", fail)
         await press(pilot, "down", *typing("ice"))

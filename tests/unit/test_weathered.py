@@ -8,7 +8,7 @@ from outlook_kit import at, forecast
 from region_kit import NOW, deployment, grid, region, table
 
 from anchorage.demo import demo_text
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.outlook.build import outlook
 from anchorage.outlook.hours import Span, hours_of

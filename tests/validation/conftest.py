@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from anchorage.checks.footprint import Base, Held, base, held
-from anchorage.deployment.models import Deployment, read_text
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.reader import read_text
 from anchorage.formulas.demand import Cases
 from anchorage.holding.hardware import GRAVITY, Factors, Hardware
 from anchorage.shelter.shape import gable

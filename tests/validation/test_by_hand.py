@@ -37,7 +37,7 @@ import pytest
 
 from anchorage.checks.installation import assemble
 from anchorage.demo import demo_text
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 
 
 @pytest.fixture(scope="module")

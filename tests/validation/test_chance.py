@@ -17,7 +17,7 @@ from anchorage.chance.tails import design_point, tail
 from anchorage.checks.checks import limits
 from anchorage.checks.installation import assemble
 from anchorage.core import tables
-from anchorage.deployment.models import read_file
+from anchorage.deployment.reader import read_file
 
 DEMO = Path(__file__).parents[2] / "anchorage" / "demo" / "asphalt.toml"
 

@@ -20,6 +20,7 @@ from anchorage.deployment.models import Deployment
 from anchorage.formulas import velocity
 from anchorage.formulas.coefficients import enclosure_class, net_pressure
 from anchorage.loads import asce7 as pressures
+from anchorage.loads.pressures import panels as panels_of
 from anchorage.loads.wind import _kz as kz
 from anchorage.loads.wind import wind_state
 from anchorage.shelter.shape import FACES, gable, single_slope
@@ -220,7 +221,7 @@ def _box_panels(deploy: Callable[..., Deployment]) -> tuple[pressures.Panels, fl
     d = deploy()
     shape = shape_of(d.shelter)
     state = wind_state(d, shape, 0.6)
-    return pressures.panels(shape, "front", state.wall_height_ratio), state.pressure / PSF
+    return panels_of(shape, "front", state.wall_height_ratio), state.pressure / PSF
 
 
 def test_box_30_x_30_x_15_velocity_pressure(deploy: Callable[..., Deployment]) -> None:
@@ -259,7 +260,7 @@ def test_box_30_x_30_x_15_strips(deploy: Callable[..., Deployment]) -> None:
 def test_coefficients_land_on_the_right_surfaces(face: str) -> None:
     """Gable 10 x 8 m, eave 3, ridge 5 m: 26.57°; across, h/L = 0.5: between the printed cells for 25° and 30°."""
     shape = gable(10.0, 8.0, 3.0, 5.0, 4, 2)
-    panels = pressures.panels(shape, face, dict.fromkeys(FACES, 1.0))
+    panels = panels_of(shape, face, dict.fromkeys(FACES, 1.0))
     cp = dict(zip(panels.names, panels.external.T, strict=True))
     opposite = FACES[(FACES.index(face) + 2) % 4]
     assert tuple(cp[f"{face} wall"]) == (0.8, 0.8)
@@ -281,8 +282,8 @@ def test_single_slope_is_all_windward_or_all_leeward() -> None:
     """Note 4: the whole roof of a monoslope is either; 6 m wide, 2 to 3.607 m, 15°, h/L = 0.467, high side left."""
     shape = single_slope(6.0, 6.0, 2.0, 2.0 + 6.0 * np.tan(np.deg2rad(15.0)), 3, 2, "left")
     part = ((shape.eave + shape.ridge) / 2 / 6.0 - 0.25) / 0.25
-    low = pressures.panels(shape, "right", dict.fromkeys(FACES, 1.0))
-    high = pressures.panels(shape, "left", dict.fromkeys(FACES, 1.0))
+    low = panels_of(shape, "right", dict.fromkeys(FACES, 1.0))
+    high = panels_of(shape, "left", dict.fromkeys(FACES, 1.0))
     # Cells at 15°: -0.5 and -0.7, none and -0.18; leeward -0.5 in both rows.
     assert low.external[:, low.names.index("roof")] == pytest.approx(
         [-0.5 - 0.2 * part, -0.18 * part], abs=1e-9

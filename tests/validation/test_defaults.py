@@ -14,7 +14,8 @@ from snow_files import text
 from anchorage.cli.entry import main
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
-from anchorage.deployment.models import Deployment, read_text
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
 from anchorage.paper.text import check_lines

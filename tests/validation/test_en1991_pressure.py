@@ -19,7 +19,8 @@ from hypothesis import strategies as st
 from anchorage.checks.installation import shape_of
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults, OutOfRangeError
-from anchorage.deployment.models import Deployment, read_text
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.reader import read_text
 from anchorage.formulas import en1991
 from anchorage.loads.wind import wind_state
 

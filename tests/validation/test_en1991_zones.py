@@ -17,8 +17,8 @@ import pytest
 from anchorage.core.errors import NotModelledError
 from anchorage.formulas.coefficients import arch_coefficient
 from anchorage.formulas.panels import ByFace
-from anchorage.loads.asce7 import panels
 from anchorage.loads.en1991 import inside, roof_values, wall_coefficients
+from anchorage.loads.pressures import panels
 from anchorage.shelter.forms import arch, hip
 from anchorage.shelter.shape import FACES, Shape, gable, single_slope
 

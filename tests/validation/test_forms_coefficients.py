@@ -18,10 +18,11 @@ import pytest
 from anchorage.checks.installation import assemble, shape_of
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults, NotModelledError, OutOfRangeError
-from anchorage.deployment.models import Deployment, read_text
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.reader import read_text
 from anchorage.formulas import speed
 from anchorage.formulas.coefficients import same_sign
-from anchorage.loads.asce7 import panels
+from anchorage.loads.pressures import panels
 from anchorage.loads.wind import wind_state
 from anchorage.shelter.forms import arch, circle, hip
 from anchorage.shelter.shape import FACES

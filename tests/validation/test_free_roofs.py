@@ -17,9 +17,9 @@ import pytest
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.formulas import en1991
-from anchorage.loads.asce7 import panels
 from anchorage.loads.en1991 import canopy_force
 from anchorage.loads.freeroofs import net_coefficient
+from anchorage.loads.pressures import panels
 from anchorage.shelter.forms import canopy_gable, canopy_single_slope
 from anchorage.shelter.shape import FACES
 

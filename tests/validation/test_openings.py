@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 from anchorage.checks.installation import STANDING, Installation, assemble, loads_by_part, torn_open
 from anchorage.core.errors import NotModelledError
-from anchorage.deployment.models import Deployment, read_text
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.reader import read_text
 from anchorage.formulas.coefficients import enclosure_class, enclosure_classes
 from anchorage.formulas.panels import ByFace
 from anchorage.judging.plan import make_plan

@@ -28,7 +28,7 @@ from typing import Any
 import pytest
 
 from anchorage.core.errors import AnchorageError
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
 from tests import second_figures, second_lines, second_loads, second_reckoning

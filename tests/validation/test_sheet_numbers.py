@@ -10,15 +10,16 @@ import pytest
 from anchorage.checks.whatif import changed
 from anchorage.core.units import show
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment.models import read_text
+from anchorage.deployment.reader import read_text
 from anchorage.judging.card import STATES, card
 from anchorage.judging.explain import explain
 from anchorage.judging.plan import make_plan
 from anchorage.loads.wind_trip import beaufort, profiles, site_share, trip
 from anchorage.paper.card_page import card_document
-from anchorage.paper.content import Made, SheetIn, sheet_document
+from anchorage.paper.content import Made, SheetIn
 from anchorage.paper.html import html
 from anchorage.paper.pdf import pdf
+from anchorage.paper.sheet import sheet_document
 
 MADE = Made("s.toml", "0" * 12, 1773165600)
 

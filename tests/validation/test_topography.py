@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 
 from anchorage.core import tables
+from anchorage.deployment.load_faults import overlapping
 from anchorage.deployment.models import Site, Topography
 from anchorage.formulas import velocity
-from anchorage.loads.terrain import arcs, case_ratio, overlapping, speed_up
+from anchorage.loads.terrain import arcs, case_ratio, speed_up
 
 K1 = {  # exposure C, H/Lh 0.20 to 0.50
     "ridge": (0.29, 0.36, 0.43, 0.51, 0.58, 0.65, 0.72),

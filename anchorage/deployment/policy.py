@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from typing import Literal, Protocol
 
 from anchorage.core import tables, units
+from anchorage.core.out import Level, PolicyOut
 from anchorage.core.units import Rounding, System
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment, Times
-from anchorage.judging.result import Level, Plan, PolicyOut
 
 TIGHT = 1e-9
 """A share this near to a level has reached it."""
@@ -202,18 +202,6 @@ def decimals(s: Shares, pairs: Iterable[tuple[float, float | None]], system: Sys
     return max(
         (against(s, gust, limit, system).digits for gust, limit in pairs), key=lambda n: n or 0, default=None
     )
-
-
-def printed(plan: Plan, gust: float | None) -> str:
-    """A gust that something takes, rounded down, with the decimals of every other gust of this plan."""
-    if gust is None:
-        return "no limit found"
-    return units.show("speed", gust, plan.show_units, rounding="down", digits=of_plan(plan).digits)
-
-
-def of_plan(plan: Plan) -> Against:
-    """The gust that a Plan judged against what it found."""
-    return against(plan.policy, plan.wind.gust_m_s, plan.limit.gust_m_s, plan.show_units)
 
 
 def share_of(gust: float, limit: float) -> float:

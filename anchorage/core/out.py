@@ -1,0 +1,84 @@
+"""The frozen base of everything that is given out as JSON."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, PlainSerializer
+
+
+def _finite(value: float | None) -> float | None:
+    return value if value is not None and math.isfinite(value) else None
+
+
+Number = Annotated[float | None, PlainSerializer(_finite, when_used="json")]
+"""A float; in JSON null where there is none or no finite one."""
+
+
+class Out(BaseModel):
+    """Frozen part of a Plan."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+
+Level = Literal["normal", "secure", "people-out", "keep-away", "unknown"]
+
+
+class Reason(Out):
+    """Why the verdict is what it is."""
+
+    code: str
+    text: str
+
+
+class PolicyOut(Out):
+    """Shares of the limiting gust at which the levels begin, where they are from, and who signed for a policy of one's own."""
+
+    secure: float
+    people_out: float
+    keep_away: float
+    source: str
+    signed_by: str | None = None
+    notice: str = ""
+    """What every page says of a policy that is looser than published practice: who answers for it."""
+
+    def after(self, headline: str) -> str:
+        """A headline with the notice behind it."""
+        return f"{headline} - {self.notice}" if self.notice else headline
+
+
+class ChangeOut(Out):
+    """What the record says anew of the installation. code: placed | not-counted | doors | straps | state | snow | snow-kept | struck."""
+
+    code: str
+    value: str = ""
+    where: str = ""
+    """The points it is said of; nothing for all."""
+    entry: int | None = None
+
+
+class EditOut(Out):
+    """A key of the deployment file that reads otherwise than when something was logged."""
+
+    key: str
+    was: str
+    now: str
+    since: int
+    """The last entry that was written beside the earlier text."""
+
+
+class RecordOut(Out):
+    """The record that stands over a deployment file: what it changed, and what it leaves open."""
+
+    entries: int
+    last: str
+    """Number and seal of the last entry."""
+    counted: Literal["record", "file", "plan"]
+    """Whose counts stand."""
+    changes: list[ChangeOut] = []
+    edits: list[EditOut] = []
+    asks: list[Reason] = []
+    """Open questions: none of them leaves a go."""
+    thunder: list[int] = []
+    """When thunder was heard, seconds UTC."""

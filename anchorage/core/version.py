@@ -1,0 +1,3 @@
+"""The version of the program: it stands on every page, in every file written and in every request."""
+
+VERSION = "0.1.0"

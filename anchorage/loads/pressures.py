@@ -1,0 +1,32 @@
+"""The loaded panels of a shape by whichever tables its form and method ask for."""
+
+from __future__ import annotations
+
+from anchorage.core.errors import NotModelledError
+from anchorage.formulas import working
+from anchorage.formulas.panels import Panels
+from anchorage.loads import asce7, en1991, freeroofs
+from anchorage.shelter.shape import Shape
+
+
+def panels(
+    shape: Shape,
+    face: str,
+    wall_height_ratio: dict[str, float],
+    method: str = "physics",
+    blockage: str | None = None,
+) -> Panels:
+    """Panels for wind square on ``face``. wall_height_ratio: q at the top of each wall over q at mean roof height.
+
+    method: en1991 takes the EN tables, all others those of ASCE 7; blockage under a canopy: clear, obstructed or None.
+    """
+    with working.heading(f"Pressure coefficients, wind on the {face}"):
+        if method == "en1991":
+            return en1991.panels(shape, face, blockage)
+        if shape.canopy:
+            return freeroofs.panels(shape, face, blockage, friction=method == "physics")
+        if shape.form == "arch":
+            return asce7.arched(shape, face, wall_height_ratio)
+        if shape.form not in ("gable", "hip", "single-slope"):
+            raise NotModelledError(f"no coefficients for the form {shape.form}")
+        return asce7.walled(shape, face, wall_height_ratio)
