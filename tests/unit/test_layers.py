@@ -26,12 +26,10 @@ OPTIONAL = {"httpx", "icalendar", "typst", "pyarrow", "xarray", "dask", "distrib
 ONLY_IN = {
     "pint": ("anchorage.core.units",),
     "pydantic": (
-        "anchorage.core.units",
-        "anchorage.core.quantity",
+        "anchorage.core",
         "anchorage.deployment.models",
-        "anchorage.deployment_*",
-        "anchorage.core.tables",
-        "anchorage.core.table_files",
+        "anchorage.deployment.reader",
+        "anchorage.checks.outcome",
         "anchorage.judging.result",
         "anchorage.outlook.result",
     ),
@@ -42,20 +40,35 @@ ONLY_IN = {
     "typst": ("anchorage.paper.pdf",),
     "pyarrow": ("anchorage.fleet.show",),
     "matplotlib": ("anchorage.region.picture",),
+    "shtab": ("anchorage.cli.entry",),
 }
 ONLY_IN |= dict.fromkeys(("xarray", "dask", "distributed", "h5py"), ("anchorage.region",))
 ONLY_IN["pydantic_core"] = ONLY_IN["pydantic"]
-PURE = {
-    "anchorage.loads": {"working", "errors", "loads"},
-    "anchorage.holding": {"working", "errors", "holding"},
+ROOMS = (
+    "core", "demo", "shelter", "formulas", "deployment", "loads", "holding", "checks", "judging", "chance", "outlook",
+    "record", "region", "paper", "fleet", "tui", "cli", "anchorage",
+)  # fmt: skip
+"""The rooms from the ground up: each imports only from those before it, deferred imports included."""
+OPEN_ARROWS = {
+    ("tui.recording", "anchorage.cli.entry"): "until the interface writes the record by itself",
+    ("tui.recording", "anchorage.cli.dispatch"): "the same",
 }
-"""Physics takes every coefficient as an argument: no table, no file, no model."""
-COMPUTING = {"checks", "linechecks", "sizing", "base", "met", "loads", "holding"}
-SHOWING = ("anchorage.core.plain", "anchorage.cli.entry", "anchorage.cli", "tui")
-
-
+"""Arrows that still run back up, each with what closes it. One that is gone has to leave this list."""
+PURE = {"formulas": {"core"}}
+"""Physics takes every coefficient as an argument: no table, no file, no model; numpy only."""
+FORMULAS_NEED = {"anchorage.core.errors"}
+COMPUTING = {"checks", "loads", "holding", "formulas", "shelter"}
+SHOWING = ("paper", "cli", "tui")
 CALLS_FORMULAS = ("anchorage.cli.formula",)
 """The command that calls a formula by its name."""
+
+
+def room(module):
+    """The room of a module; the face of the package, and what starts it, are the roof."""
+    parts = module.split(".")
+    if parts[0] == "tui":
+        return "tui"
+    return parts[1] if len(parts) > 1 and parts[1] != "__main__" else "anchorage"
 
 
 def within(module, parts):
@@ -89,24 +102,38 @@ def test_a_module_imports_only_what_its_layer_may(module):
         top = name.split(".")[0]
         if top in ONLY_IN:
             assert within(module, ONLY_IN[top]), f"{module} imports {name}"
-        own = name.split(".")[1] if top == "anchorage" and "." in name else None
-        for part, allowed in PURE.items():
-            if within(module, [part]):
-                assert top in {"anchorage", "numpy"} | sys.stdlib_module_names, f"{module} imports {name}"
-                assert own is None or own in allowed, f"{module} imports {name}"
-        if within(module, SHOWING) and module not in CALLS_FORMULAS:
-            assert own not in COMPUTING, f"{module} imports {name}: it shows, and does not compute"
+        if room(module) in PURE:
+            assert top in {"anchorage", "numpy"} | sys.stdlib_module_names, f"{module} imports {name}"
+            assert room(name) == room(module) or name in FORMULAS_NEED or top != "anchorage", (
+                f"{module}: {name}"
+            )
+        if room(module) in SHOWING and module not in CALLS_FORMULAS:
             assert top != "numpy", f"{module} imports {name}: it shows, and does not compute"
-        assert top != "tui" or within(module, ["tui", "anchorage.cli.entry", "anchorage.cli"]), (
+        assert top in {"anchorage", "tui", "numpy"} | ONLY_IN.keys() | sys.stdlib_module_names, (
             f"{module} imports {name}"
         )
-        assert top in {"anchorage", "tui", "numpy", "shtab"} | ONLY_IN.keys() | sys.stdlib_module_names, (
-            f"{module} imports {name}"
-        )
+
+
+def arrows():
+    """(from, to) of every import of a module of ours from another room, deferred or not."""
+    return {(m, n) for m in FILES for n in imports(m, deferred=True) if n in FILES and room(n) != room(m)}
+
+
+def test_the_rooms_are_those_of_the_list():
+    assert {room(m) for m in FILES} == set(ROOMS)
+
+
+def test_nothing_climbs_back_up():
+    rank = {r: i for i, r in enumerate(ROOMS)}
+    up = {(m, n) for m, n in arrows() if rank[room(n)] > rank[room(m)]}
+    assert up == set(OPEN_ARROWS)
 
 
 def test_no_module_imports_itself_by_a_detour():
-    graph = {m: {n for n in imports(m, deferred=False) if n in FILES and n != m} for m in FILES}
+    graph = {
+        m: {n for n in imports(m, deferred=True) if n in FILES and n != m and (m, n) not in OPEN_ARROWS}
+        for m in FILES
+    }
     list(TopologicalSorter(graph).static_order())
 
 
@@ -128,7 +155,7 @@ EVERY = pytest.mark.parametrize("name", FORMULAS)
 
 
 def test_the_formulas_of_every_kind_are_registered():
-    assert {f.fn.__module__.split(".")[1] for f in FORMULAS.values()} >= {"loads", "holding"}
+    assert {f.fn.__module__.split(".")[1] for f in FORMULAS.values()} == {"formulas"}
     assert len(FORMULAS) > 40
 
 
