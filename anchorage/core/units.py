@@ -226,9 +226,11 @@ def show(
     return f"{_number(_rounded(exact, step, rounding), step)} {named}"
 
 
-def both(kind: str, si_value: float, system: System, *, rounding: Rounding = "near") -> str:
+def both(
+    kind: str, si_value: float, system: System, *, digits: int | None = None, rounding: Rounding = "near"
+) -> str:
     """Write a value for a reader, then in the other system: ``45 mph (20.1 m/s)``."""
-    first = show(kind, si_value, system, rounding=rounding)
+    first = show(kind, si_value, system, digits=digits, rounding=rounding)
     inside = _kind(kind, _ALL)
     if inside.us == inside.metric:
         return first

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime, tzinfo
 
 from anchorage.core.units import System, convert, show
+from anchorage.judging.gusts import printed
 from anchorage.judging.result import Plan
 from anchorage.outlook.result import HourOut, Outlook
 from anchorage.paper.drawings import Drawing
@@ -49,7 +50,7 @@ def polar_drawing(plan: Plan, wind_from: float | None, size: float) -> Drawing |
             c.text(
                 x,
                 y + 1.0,
-                f"{compass(b)} {show('speed', g, plan.show_units, rounding='down').split()[0]}",
+                f"{compass(b)} {printed(plan, g).split()[0]}",
                 2.6,
                 bold=b % 90 == 0,
             )

@@ -78,9 +78,11 @@ class SheetIn:
     """Rows of the record: time, who, what."""
 
 
-def down(gust: float | None, system: System) -> str:
-    """A gust that something takes, in both systems, rounded down."""
-    return "no limit found" if gust is None else both("speed", gust, system, rounding="down")
+def down(gust: float | None, plan: Plan) -> str:
+    """A gust that something takes, in both systems, rounded down, with the decimals of every other gust of the plan."""
+    if gust is None:
+        return "no limit found"
+    return both("speed", gust, plan.show_units, digits=of_plan(plan).digits, rounding="down")
 
 
 def _short(gust: float, system: System) -> str:
@@ -155,24 +157,24 @@ def banner(s: SheetIn) -> Banner:
 
 def limit_words(plan: Plan) -> str:
     """The limiting gust, its averaging and height, and what sets it."""
-    lim, system = plan.limit, plan.show_units
-    height = "33 ft (10 m)" if system == "us" else "10 m"
+    lim = plan.limit
+    height = "33 ft (10 m)" if plan.show_units == "us" else "10 m"
     only = " - anchorage only, ask the maker what the frame takes" if lim.anchorage_only else ""
     lines = ", if its lines and loops do" if plan.asks("line-rating-missing") else ""
-    return f"HOLDS TO {down(lim.gust_m_s, system)}: 3 s gust at {height}{only}{lines}"
+    return f"HOLDS TO {down(lim.gust_m_s, plan)}: 3 s gust at {height}{only}{lines}"
 
 
 def _gives(plan: Plan) -> str:
-    lim, system = plan.limit, plan.show_units
+    lim = plan.limit
     words = share_words(plan) + "."
     if lim.gust_m_s == lim.anchorage_gust_m_s:
         words += f" Gives first: {lim.governed_by}, {lim.where}."
     else:
-        words += f" Set by {lim.governed_by}; the anchorage alone holds to {down(lim.anchorage_gust_m_s, system)}, gives first: {lim.anchorage_governed_by}, {lim.where}."
+        words += f" Set by {lim.governed_by}; the anchorage alone holds to {down(lim.anchorage_gust_m_s, plan)}, gives first: {lim.anchorage_governed_by}, {lim.where}."
     if lim.secured_gust_m_s is not None:
-        words += f" With every opening shut: {down(lim.secured_gust_m_s, system)}."
+        words += f" With every opening shut: {down(lim.secured_gust_m_s, plan)}."
     if (torn := lim.torn_open) is not None:
-        words += f" {torn_words(torn.doors, None if torn.gust_m_s is None else down(torn.gust_m_s, system))}"
+        words += f" {torn_words(torn.doors, None if torn.gust_m_s is None else down(torn.gust_m_s, plan))}"
     return words
 
 
@@ -316,16 +318,12 @@ def _outlook(s: SheetIn) -> tuple[Block, ...]:
 
 def _other_limit(s: SheetIn) -> tuple[Block, ...]:
     """Said where the forecast is held against less than the sheet's own limit."""
-    own, held, system = (
-        s.plan.limit.gust_m_s,
-        None if s.outlook is None else s.outlook.limit_m_s,
-        s.plan.show_units,
-    )
+    own, held = s.plan.limit.gust_m_s, None if s.outlook is None else s.outlook.limit_m_s
     if own is None or held is None or held >= own * 0.999:
         return ()
     return (
         Para(
-            f"The forecast is held against {down(held, system)} and not {down(own, system)}: it may contain the roughness of the site already, or come from a weaker side.",
+            f"The forecast is held against {down(held, s.plan)} and not {down(own, s.plan)}: it may contain the roughness of the site already, or come from a weaker side.",
             size=0.9,
         ),
     )

@@ -73,20 +73,16 @@ def _margins(plan: Plan) -> str:
 def _what_if(plan: Plan) -> list[str]:
     out, half, lost = [], plan.half_built, plan.lost_anchor
     if half is not None:
-        holds = (
-            "cannot be judged"
-            if half.gust_m_s is None
-            else f"holds to {down(half.gust_m_s, plan.show_units)}"
-        )
+        holds = "cannot be judged" if half.gust_m_s is None else f"holds to {down(half.gust_m_s, plan)}"
         out.append(f"Half built it {holds}. {half.note}")
     if lost is not None:
         more = show("force", lost.neighbour_more_n, plan.show_units, rounding="up")
         out.append(
-            f"With {lost.point} gone it holds to {down(lost.gust_m_s, plan.show_units)}; {lost.neighbour} then takes {more} more."
+            f"With {lost.point} gone it holds to {down(lost.gust_m_s, plan)}; {lost.neighbour} then takes {more} more."
             + (
                 ""
                 if lost.lifts_m_s is None
-                else f" This foot lifts from {down(lost.lifts_m_s, plan.show_units)}: nobody in it then."
+                else f" This foot lifts from {down(lost.lifts_m_s, plan)}: nobody in it then."
             )
         )
     return out
@@ -99,9 +95,7 @@ def _stock(plan: Plan) -> list[str]:
         rest = f"{s.short} SHORT" if s.short else f"{s.brought - s.needed} left"
         out.append(f"{s.item}: {s.needed} {word}, {s.brought} brought, {rest}.")
         if s.short and s.holds_with_stock_m_s is not None:
-            out.append(
-                f"With only what was brought it holds to {down(s.holds_with_stock_m_s, plan.show_units)}."
-            )
+            out.append(f"With only what was brought it holds to {down(s.holds_with_stock_m_s, plan)}.")
     return out
 
 

@@ -58,7 +58,7 @@ def test_fewer_groups_are_searched_alike(groups):
 @pytest.mark.parametrize("file", [GABLE, ON_LINES, THROUGH_FEET], ids=["ballast", "lines", "feet"])
 def test_each_use_is_sized_and_named(file):
     needs = assemble(read(file)).needs
-    assert set(needs) == {"people-in", "empty", "set-up"}
+    assert set(needs) == {"working", "people-in", "empty", "set-up"}
     for found in needs.values():
         assert found.governed_by
         assert found.total == sum(found.by_group[g] * n for g, n in (("corner", 4), ("side", 4), ("end", 2)))

@@ -256,7 +256,7 @@ def test_alternatives_where_points_differ_say_what_is_at_each() -> None:
 
 
 def test_where_no_number_is_enough_none_is_offered() -> None:
-    p = plan("clay", anchorage__placed=None, anchorage__stake={"diameter": "0.2 in", "driven": "4 in", "soil": "loose-sand"},
+    p = plan("clay", anchorage__placed=None, anchorage__stake={"diameter": "0.2 in", "driven": "4 in", "line_angle": 45, "soil": "loose-sand"},
              site__surface="sand", wind__speed="120 mph", shelter__mass="0 lb")  # fmt: skip
     assert any(a.total is None for a in p.alternatives), "the case is not one of too much wind"
     text = words(part(check_lines(p), "WHAT TO PLACE WHERE"))

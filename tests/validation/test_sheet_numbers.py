@@ -8,11 +8,12 @@ import pypdf
 import pytest
 
 from anchorage.checks.whatif import changed
-from anchorage.core.units import show
+from anchorage.core.units import convert, show
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.judging.card import STATES, card
 from anchorage.judging.explain import explain
+from anchorage.judging.gusts import of_plan
 from anchorage.judging.plan import make_plan
 from anchorage.loads.wind_trip import beaufort, profiles, site_share, trip
 from anchorage.paper.card_page import card_document
@@ -57,17 +58,27 @@ def both(request):
     return d, plan, pages(pdf(document)), flat(plain)
 
 
-def down(plan, gust, **more):
-    return show("speed", gust, plan.show_units, rounding="down", **more)
+def down(plan, gust):
+    """A gust of the plan: every one of a page has the decimals that it takes for gust and limit to say the level."""
+    return show("speed", gust, plan.show_units, rounding="down", digits=of_plan(plan).digits)
+
+
+def level_gusts(plan):
+    """Where each level begins, as written: a mark takes more decimals where the judged gust would not stand clear of it."""
+    at, exact = of_plan(plan), plan.levels.gusts
+    for text, gust in zip((at.secure, at.people_out, at.keep_away), exact, strict=True):
+        value, unit = text.split()
+        digits = len(value.partition(".")[2])
+        step = max(10.0**-digits, 0.5 if digits < 2 and unit == "m/s" else 0.0)
+        assert 0 <= convert("speed", gust, unit) - float(value) < step + 1e-9, (text, gust)
+    return {"SECURE from": at.secure, "PEOPLE OUT from": at.people_out, "KEEP AWAY from": at.keep_away}
 
 
 def expected(d, plan) -> list[str]:
     """Everything of the Plan that the sheet must carry, as it is shown."""
     system, out = plan.show_units, [plan.headline, plan.name, d.deployment.name]
     out += [f"HOLDS TO {down(plan, plan.limit.gust_m_s)}"]
-    out += [
-        down(plan, g) for g in (plan.levels.secure_m_s, plan.levels.people_out_m_s, plan.levels.keep_away_m_s)
-    ]
+    out += level_gusts(plan).values()
     for p in plan.anchorage.points:
         out += [
             p.id,
@@ -139,13 +150,10 @@ def test_the_html_carries_the_same(both):
 
 def test_the_hand_held_readings_and_beaufort_stand_in_the_rows_of_their_levels(both):
     d, plan, paper, _ = both
-    for word, gust in (
-        ("SECURE from", plan.levels.secure_m_s),
-        ("PEOPLE OUT from", plan.levels.people_out_m_s),
-        ("KEEP AWAY from", plan.levels.keep_away_m_s),
-    ):
-        t = trip(d, gust)
-        row = f"{word} {down(plan, gust)} {down(plan, t.reading)} {t.beaufort}"
+    for (word, gust), exact in zip(level_gusts(plan).items(), plan.levels.gusts, strict=True):
+        t = trip(d, exact)
+        read = show("speed", t.reading, plan.show_units, rounding="down")
+        row = f"{word} {gust} {read} {t.beaufort}"
         assert row.replace(" ", "") in paper.replace(" ", "")
 
 
