@@ -130,8 +130,11 @@ class Drawing(Painted):
         return strip
 
 
-class Page(Painted, ScrollView, can_focus=True):
-    """Lines of a view; only those in sight are drawn. Scrolls; left and right go to the next variant or number."""
+class Page(ScrollView, Painted, can_focus=True):
+    """Lines of a view; only those in sight are drawn. Scrolls; left and right go to the next variant or number.
+
+    Scrolling comes first among what it is: its style sheet is taken from the first of them, and without that there is no bar and nothing scrolls.
+    """
 
     BINDINGS = [  # noqa: RUF012 - Textual's way
         Binding("right", "app.again(1)", "Next", show=False),
