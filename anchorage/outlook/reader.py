@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from datetime import tzinfo
 
 from anchorage.core.errors import InputFaults
+from anchorage.outlook.alerts import is_alerts, looks_cap, read_alerts, read_cap
 from anchorage.outlook.clock import HOUR, day_time
 from anchorage.outlook.csv_table import read_csv
 from anchorage.outlook.hours import MOST_HOURS, Doubt, Forecast
@@ -26,7 +27,8 @@ from anchorage.outlook.untrusted import LARGEST, decode, load_json, refuse
 MOST_REPORTS = 60
 FORMATS = (
     "NWS gridpoint, hourly, daily or observation JSON, open hourly JSON (hourly and hourly_units), TAF, METAR or SPECI, "
-    "an NBM bulletin (NBH, NBS, NBE, NBX), CSV with units in the heading, or lines as they were heard"
+    "an NBM bulletin (NBH, NBS, NBE, NBX), public alerts (CAP 1.2 XML or JSON), the text of a public forecast page, CSV with units in the heading, "
+    "or lines as they were heard"
 )
 _TAF = re.compile(r"(?a)\s*(?:TAF\b|[A-Z][A-Z0-9]{3}\s+\d{6}Z\s+\d{4}/\d{4}\b)", re.IGNORECASE)
 """With its word, or bare: a period of validity follows the time of issue."""
@@ -81,8 +83,10 @@ def _hours_of_report(text: str, now: int) -> tuple[int, int]:
     return (now - HOUR, now + MOST_HOURS * HOUR) if at is None else (at, at + HOUR)
 
 
-def _json(text: str, name: str, issued: int | None) -> list[Forecast]:
+def _json(text: str, now: int, name: str, issued: int | None) -> list[Forecast]:
     data = load_json(text, name)
+    if is_alerts(data):
+        return [read_alerts(data, now, name)]
     if is_observation(data):
         return read_observation(data, name)
     inner = data.get("properties", data)
@@ -138,7 +142,9 @@ def read_text(
     if not body:
         raise refuse(name, "file", "nothing", FORMATS)
     if body[0] in "{[":
-        return _json(body, name, issued)
+        return _json(body, now, name, issued)
+    if looks_cap(body):
+        return [read_cap(body, now, name)]
     if NBM_HEAD.search(body[:4000]):
         return [read_nbm(body, name)]
     if _TAF.match(body) or METAR_HEAD.match(body.upper()[:200] + " "):

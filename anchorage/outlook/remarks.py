@@ -30,7 +30,8 @@ Use = Literal[
     "remark",
 ]
 Harmless = Literal["comment", "cloud or sight", "pressure", "heat or moisture", "wind aloft", "place or station", "times of its own", "sea", "fire weather",
-                   "chance of an amount", "spread", "change of pressure", "past", "not said", "no weather", "filler", "instrument"]  # fmt: skip
+                   "chance of an amount", "spread", "change of pressure", "past", "not said", "no weather", "filler", "instrument", "test or exercise",
+                   "cancelled or replaced"]  # fmt: skip
 Rest = Literal["not understood", "unclear", "lost", "cannot be read"]
 Degree = Literal["said", "W", "Y", "A", "S", "O", "F", "N"]
 WORDS: dict[str, str] = {
