@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import tzinfo
 
 from anchorage.core.errors import InputFaults
@@ -19,7 +20,9 @@ from anchorage.outlook.nws_gridpoint import read_gridpoint
 from anchorage.outlook.nws_hourly import read_hourly
 from anchorage.outlook.nws_observation import is_observation, read_observation
 from anchorage.outlook.open_hourly import read_open_hourly
+from anchorage.outlook.pasted import looks_pasted, read_pasted
 from anchorage.outlook.remarks import Remark, Remarks
+from anchorage.outlook.spoken import WORDS as SPOKEN
 from anchorage.outlook.spoken import looks_spoken, read_spoken
 from anchorage.outlook.taf import read_taf
 from anchorage.outlook.untrusted import LARGEST, decode, load_json, refuse
@@ -132,6 +135,26 @@ def _reports(text: str, now: int, name: str) -> list[Forecast]:
     return found + [unreadable(said, e, *_hours_of_report(c, now)) for c, said, e in bad]
 
 
+_BULLETIN = re.compile(
+    r"(?a)[A-Z]{4}\d{2} [A-Z]{4} \d{6}(?: [A-Z]{3})?|\d{3}|[A-Z]{3}[A-Z0-9]{2,3}|\$\$|[\x01\x03]+"
+)
+
+
+def _without_heads(body: str) -> tuple[str, list[str]]:
+    """Reports without the headings of the bulletins that they came in, and those headings."""
+    rest, heads = list[str](), list[str]()
+    lines = body.splitlines()
+    if not any(_BULLETIN.fullmatch(line.strip()) and len(line.strip()) > 12 for line in lines[:4]):
+        return body, []
+    for line in lines:
+        said = line.strip()
+        if said.upper() not in ("METAR", "SPECI", "TAF") and _BULLETIN.fullmatch(said):
+            heads.append(said)
+        else:
+            rest.append(line)
+    return "\n".join(rest).strip(), heads
+
+
 def read_text(
     text: str, now: int, name: str, *, zone: tzinfo | None = None, issued: int | None = None
 ) -> list[Forecast]:
@@ -154,6 +177,15 @@ def read_text(
     )
     if "," in first and "time" in first.lower():
         return [read_csv(body, name, zone=zone, issued=issued)]
+    if first.split()[0].lower() not in SPOKEN if first else True:
+        rest, heads = _without_heads(body)
+        if heads and (_TAF.match(rest) or METAR_HEAD.match(rest.upper()[:200] + " ")):
+            found = _reports(rest, now, name)
+            kept = tuple(Remark(h, "head", "place or station") for h in heads)
+            r = found[0].remarks
+            return [replace(found[0], remarks=Remarks(r[0], (*kept, *r[1]), r[2])), *found[1:]]
+        if looks_pasted(body):
+            return [read_pasted(body, now, name, zone=zone, issued=issued)]
     if looks_spoken(body):
         return [read_spoken(body, now, name, zone=zone, heard=issued)]
     raise refuse(name, "line 1", first, FORMATS)
