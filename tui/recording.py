@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import UTC
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,9 +15,6 @@ from tui.engine import Answer, evaluate, judged, told
 if TYPE_CHECKING:
     from anchorage.deployment.draft import Draft
     from anchorage.record.stand import Stand
-
-TEXTS = ("who", "to", "where", "height", "averaging", "kind", "after", "note", "at", "how")
-"""What is said of an event, as the record calls it; the bearing is a number."""
 
 
 @dataclass(frozen=True)
@@ -90,21 +88,26 @@ def _here(line: str) -> str:
     return line
 
 
-def write_down(path: Path, said: Mapping[str, str]) -> tuple[bool, list[str]]:
-    """Put an event into the record, the way that ``anchorage log`` does. Nothing typed goes through the reader of options:
-    that would write on the screen.
-    """
-    from anchorage.cli.dispatch import run  # noqa: PLC0415
-    from anchorage.cli.entry import build_parser  # noqa: PLC0415 - after the first screen
+def write_down(path: Path, said: Mapping[str, str], clock: float | None = None) -> tuple[bool, list[str]]:
+    """Put an event into the record, the way that ``anchorage log`` does."""
+    from anchorage.core.plain import inert  # noqa: PLC0415 - after the first screen
+    from anchorage.deployment.reader import read_file  # noqa: PLC0415
+    from anchorage.outlook.clock import zone_of  # noqa: PLC0415
+    from anchorage.paper.record_page import kept_lines  # noqa: PLC0415
+    from anchorage.record.events import Said  # noqa: PLC0415
+    from anchorage.record.write import Request, keep  # noqa: PLC0415
 
-    args = build_parser().parse_args(["log", "--", str(path), said["event"]])
-    for name in TEXTS:
-        setattr(args, name, said.get(name, "" if name == "who" else None))
-    args.value = said.get("value")
-    args.more, args.same = (said.get(name, "").lower() == "yes" for name in ("more", "same"))
     try:
-        args.bearing = _bearing(said.get("bearing"))
-        code, text = run(args)
+        event = Said(
+            said["event"], said.get("value"), who=said.get("who", ""), to=said.get("to"), where=said.get("where"),
+            height=said.get("height"), averaging=said.get("averaging"), bearing=_bearing(said.get("bearing")),
+            kind=said.get("kind"), after=said.get("after"), note=said.get("note"), how=said.get("how"),
+            more=said.get("more", "").lower() == "yes", same=said.get("same", "").lower() == "yes",
+        )  # fmt: skip
+        d = read_file(path)
+        zone = None if d.outlook.zone is None else zone_of(d.outlook.zone, "[outlook]")
+        now = int(time.time() if clock is None else clock)
+        kept = keep(Request(path, d, event, now, zone, said.get("at")))
     except AnchorageError as e:
         return False, [f"{t.key.removeprefix('--')}: {t.text}" if t.key else t.text for t in told(e)]
     except ValueError:
@@ -113,7 +116,7 @@ def write_down(path: Path, said: Mapping[str, str]) -> tuple[bool, list[str]]:
         return False, [f"The record cannot be written: {e.strerror or e}"]
     except Exception as e:  # noqa: BLE001 - see above
         return False, [f"a fault of the program, please report it: {type(e).__name__}: {e}"]
-    return code != 2, text.splitlines()
+    return True, [inert(line) for line in kept_lines(kept, zone or UTC, d.deployment.show_units)]
 
 
 def _bearing(text: str | None) -> float | None:

@@ -8,22 +8,18 @@ from datetime import tzinfo
 from pathlib import Path
 from typing import Any
 
-from anchorage.checks.installation import shape_of
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.cli.judge import CODES, load
 from anchorage.cli.paper import kind_of, made, moment, the_outlook, write_bytes, zone
-from anchorage.core.plain import clean
-from anchorage.core.textfile import fingerprint
-from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import make_plan
-from anchorage.outlook.clock import read_said
-from anchorage.paper.record_page import day_time, hand_over, log_lines, now_lines, record_csv
+from anchorage.paper.record_page import hand_over, kept_lines, log_lines, now_lines, record_csv
 from anchorage.paper.render import rendered
-from anchorage.record.events import Said, data_of, words_of
-from anchorage.record.over import NotItsOwnError, Recorded, as_it_stands, parts_of, read_record
+from anchorage.record.events import Said
+from anchorage.record.over import Recorded, read_record
 from anchorage.record.stand import Stand, not_trusted, stand, with_outlook
 from anchorage.record.store import Entry, Record, path_of
+from anchorage.record.write import Request, keep
 
 DAMAGED = 1
 
@@ -41,98 +37,18 @@ def _entry(e: Entry) -> dict[str, Any]:
 
 
 def _write(args: argparse.Namespace, d: Deployment, where: tzinfo) -> Outcome:
-    now = moment(args, where)
     zoned = None if args.zone is None and d.outlook.zone is None else where
-    at = now if args.at is None else read_said(args.at, zoned, now, "log", "--at", past=True)
-    if at > now:
-        raise CommandError(f"--at {args.at}: that is later than now; log what has happened")
     said = Said(
-        args.event,
-        args.value,
-        args.who,
-        args.to,
-        args.where,
-        args.height,
-        args.averaging,
-        args.bearing,
-        args.kind,
-        args.after,
-        args.note,
-        args.how,
-        args.more,
-        args.same,
-    )
-    before = read_record(Path(args.file), d)
-    try:
-        stands = d if before is None or not before.entries else as_it_stands(d, before)[0]
-    except NotItsOwnError:
-        if not args.same:
-            raise
-        stands = d
-    ids, off = (
-        [p.id for p in shape_of(d.shelter).points],
-        {p.id for p in d.point if not p.usable or p.kind == "none"},
-    )
-    numbers = [] if before is None else [e.id for e in before.entries]
-    data = data_of(said, tuple(ids), numbers, len(ids) - len(off & set(ids)))
-    _asked(stands, data, args)
-    parts = _parts(args, d)
-    with Record(path_of(args.file), write=True) as r:
-        broken = r.faults()
-        e = r.append(
-            at=at,
-            written=now,
-            who=clean(args.who.strip()),
-            event=args.event,
-            data=data,
-            file=fingerprint(*parts),
-            parts=parts,
-        )
+        event=args.event, value=args.value, who=args.who, to=args.to, where=args.where, height=args.height,
+        averaging=args.averaging, bearing=args.bearing, kind=args.kind, after=args.after, note=args.note,
+        how=args.how, more=args.more, same=args.same,
+    )  # fmt: skip
+    kept = keep(Request(Path(args.file), d, said, moment(args, where), zoned, args.at))
     if args.json:
-        return 0, as_json({"schema": 1, "entry": _entry(e), "faults_before": broken})
-    return 0, as_text(
-        [
-            f"kept as {e.mark}: {day_time(e.at, where)}, {e.who}, {words_of(e, d.deployment.show_units)}",
-            *(f"BEFORE THIS ENTRY THE RECORD WAS CHANGED: {f}" for f in broken[:3]),
-        ]
-    )
-
-
-def _parts(args: argparse.Namespace, d: Deployment) -> tuple[bytes, ...]:
-    try:
-        return parts_of(Path(args.file), d)
-    except OSError as e:
-        raise CommandError(
-            f"{Path(args.file).name}: {e.strerror or 'it cannot be read'}, a moment after it was read"
-        ) from None
-
-
-def _asked(d: Deployment, data: dict[str, Any], args: argparse.Namespace) -> None:
-    """More than was brought is asked about before it is kept. d: the installation as it stood until now."""
-    if args.event != "placed" or args.more or not d.stock:
-        return
-    counts = dict(d.anchorage.placed) if isinstance(d.anchorage.placed, dict) else {}
-    said = {p.id: p for p in d.point}
-    needed = [
-        p.id
-        for p in shape_of(d.shelter).points
-        if p.id not in said or (said[p.id].usable and said[p.id].kind != "none")
-    ]
-    if "where" in data:
-        counts[data["where"]] = data["count"]
-    else:
-        share = data["count"] // max(len(needed), 1) if data.get("how") == "in-all" else data["count"]
-        counts = dict.fromkeys(needed, share)
-    points = [p.model_copy(update={"placed": None}) for p in d.point]
-    held = d.anchorage.model_copy(update={"placed": counts})
-    plan = make_plan(d.model_copy(update={"anchorage": held, "point": points}))
-    short = [s for s in plan.stock if s.short]
-    if short:
-        s = short[0]
-        raise CommandError(
-            f"NOT KEPT: that makes {so_many(s.needed, s.item)}, and [stock] says {s.brought} were brought. If they came later: the same with --more-came. "
-            f"If {args.value} was meant in all: --in-all"
+        return 0, as_json(
+            {"schema": 1, "entry": _entry(kept.entry), "faults_before": list(kept.faults_before)}
         )
+    return 0, as_text(kept_lines(kept, where, d.deployment.show_units))
 
 
 def log(args: argparse.Namespace) -> Outcome:

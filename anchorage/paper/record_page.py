@@ -33,6 +33,7 @@ from anchorage.paper.words import edit_words, limit_text, spread_words
 from anchorage.record.events import words_of
 from anchorage.record.stand import Due, Reading, Stand
 from anchorage.record.store import Entry, Record, path_of
+from anchorage.record.write import Kept
 
 ON_SHEET = 10
 """Entries that the sheet carries, the last ones."""
@@ -58,6 +59,15 @@ def record_csv(entries: Sequence[Entry], system: System) -> str:
         for e in entries
     ]
     return table_csv(HEAD, rows)
+
+
+def kept_lines(kept: Kept, zone: tzinfo, system: System) -> list[str]:
+    """What was kept, as it is acknowledged."""
+    e = kept.entry
+    return [
+        f"kept as {e.mark}: {day_time(e.at, zone)}, {e.who}, {words_of(e, system)}",
+        *(f"BEFORE THIS ENTRY THE RECORD WAS CHANGED: {f}" for f in kept.faults_before[:3]),
+    ]
 
 
 def log_lines(entries: Sequence[Entry], faults: Sequence[str], zone: tzinfo, system: System) -> list[str]:

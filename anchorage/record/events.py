@@ -150,6 +150,7 @@ def data_of(
 
     points: the ids of the anchor points; entries: the numbers that there are; used: at how many points something can stand.
     """
+    _one_of("log", s.event, tuple(EVENTS))
     if not s.who.strip():
         raise _bad("--who", None, "the name of the person who says so")
     if s.where is not None and s.where not in points:

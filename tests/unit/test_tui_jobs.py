@@ -520,7 +520,7 @@ def test_the_record_takes_what_the_dialog_offers_and_nothing_else_is_left_out(tm
         ({"event": "wind", "value": "20 mph", "bearing": "west"}, "0 to 360"), ({"event": "wind", "value": "20"}, "mph"),
         ({"event": "pull-test", "value": "600 lbf", "where": "Q9"}, "L1"), ({"event": "placed", "value": "a few"}, "whole number"),
         ({"event": "state", "value": "muddy"}, "frozen"), ({"event": "wind", "value": "-h"}, "mph"), ({"event": "wind", "value": "20 mph", "at": "--help"}, "18:00"),
-        ({"event": "hand-over"}, "takes over"),
+        ({"event": "hand-over"}, "takes over"), ({"event": "jump"}, "pull-test"),
     ],
 )  # fmt: skip
 def test_what_the_record_does_not_take_is_said_with_what_it_does_and_nothing_is_written_over_the_screen(

@@ -1,0 +1,104 @@
+"""An event into the record beside a deployment file, whoever says so: the command line, the interface, a meter."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import tzinfo
+from pathlib import Path
+from typing import Any
+
+from anchorage.checks.installation import shape_of
+from anchorage.core.plain import clean
+from anchorage.core.textfile import fingerprint
+from anchorage.core.words import so_many
+from anchorage.deployment.models import Deployment
+from anchorage.judging.plan import make_plan
+from anchorage.outlook.clock import read_said
+from anchorage.record.events import Said, data_of
+from anchorage.record.over import NotItsOwnError, as_it_stands, parts_of, read_record
+from anchorage.record.store import Entry, Record, RecordError, path_of
+
+
+@dataclass(frozen=True)
+class Request:
+    """What is to be kept of an installation: what was said, and when it was."""
+
+    file: Path
+    deployment: Deployment
+    """The file as it was read, without its record."""
+    said: Said
+    now: int
+    """Seconds since 1970."""
+    zone: tzinfo | None = None
+    """Zone of the people; None where none is given."""
+    at: str | None = None
+    """When it happened, as it was said; now where it was not."""
+
+
+@dataclass(frozen=True)
+class Kept:
+    """The entry, which is on the disk and was read back, and what had been done to the record before it."""
+
+    entry: Entry
+    faults_before: tuple[str, ...]
+
+
+def keep(r: Request) -> Kept:
+    """Put an event into the record. Raises ``errors.AnchorageError`` for what is not kept."""
+    d, said = r.deployment, r.said
+    at = r.now if r.at is None else read_said(r.at, r.zone, r.now, "log", "--at", past=True)
+    if at > r.now:
+        raise RecordError(f"--at {r.at}: that is later than now; log what has happened")
+    before = read_record(r.file, d)
+    try:
+        stands = d if before is None or not before.entries else as_it_stands(d, before)[0]
+    except NotItsOwnError:
+        if not said.same:
+            raise
+        stands = d
+    ids = [p.id for p in shape_of(d.shelter).points]
+    off = {p.id for p in d.point if not p.usable or p.kind == "none"}
+    numbers = [] if before is None else [e.id for e in before.entries]
+    data = data_of(said, tuple(ids), numbers, len(ids) - len(off & set(ids)))
+    _asked(stands, data, said)
+    try:
+        parts = parts_of(r.file, d)
+    except OSError as e:
+        raise RecordError(
+            f"{r.file.name}: {e.strerror or 'it cannot be read'}, a moment after it was read"
+        ) from None
+    with Record(path_of(r.file), write=True) as record:
+        broken = record.faults()
+        entry = record.append(
+            at=at, written=r.now, who=clean(said.who.strip()), event=said.event, data=data,
+            file=fingerprint(*parts), parts=parts,
+        )  # fmt: skip
+    return Kept(entry, tuple(broken))
+
+
+def _asked(d: Deployment, data: dict[str, Any], said: Said) -> None:
+    """More than was brought is asked about before it is kept. d: the installation as it stood until now."""
+    if said.event != "placed" or said.more or not d.stock:
+        return
+    counts = dict(d.anchorage.placed) if isinstance(d.anchorage.placed, dict) else {}
+    known = {p.id: p for p in d.point}
+    needed = [
+        p.id
+        for p in shape_of(d.shelter).points
+        if p.id not in known or (known[p.id].usable and known[p.id].kind != "none")
+    ]
+    if "where" in data:
+        counts[data["where"]] = data["count"]
+    else:
+        share = data["count"] // max(len(needed), 1) if data.get("how") == "in-all" else data["count"]
+        counts = dict.fromkeys(needed, share)
+    points = [p.model_copy(update={"placed": None}) for p in d.point]
+    held = d.anchorage.model_copy(update={"placed": counts})
+    plan = make_plan(d.model_copy(update={"anchorage": held, "point": points}))
+    short = [s for s in plan.stock if s.short]
+    if short:
+        s = short[0]
+        raise RecordError(
+            f"NOT KEPT: that makes {so_many(s.needed, s.item)}, and [stock] says {s.brought} were brought. If they came later: the same with --more-came. "
+            f"If {said.value} was meant in all: --in-all"
+        )
