@@ -618,7 +618,6 @@ UNLESS: dict[str, Callable[[File, str], bool]] = {
     ),
     "read low down": _meter,
     "away from the crest": lambda f, k: (f["site"].get("topography") or {}).get("distance") is not None,
-    "snow holds it down": lambda f, k: bool((f.get("snow") or {}).get("holds_down")),
     "points differ": lambda f, k: "point" in f or not isinstance(f["anchorage"].get("placed"), int),
     "a few per cent either way": lambda f, k: True,
     "a test says more or less than theory": lambda f, k: True,

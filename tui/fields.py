@@ -215,7 +215,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("snow.sag_span", "Sag span", "4 ft"),
         Field("snow.pockets", "Pockets", "false", YES_NO),
         Field("snow.heated", "Heated, logged", "false", YES_NO),
-        Field("snow.holds_down", "Counts as hold", "false", YES_NO),
+        Field("snow.holds_down", "Of older files", "false", YES_NO),
     )),
     Subject("Hold", (
         _kind, _unit,

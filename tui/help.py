@@ -172,7 +172,7 @@ HELP: dict[str, tuple[str, str]] = {
     "snow.core.mass": ("What a core through all the snow weighs, less the tube.", "A spring scale."),
     "snow.core.area": ("Inside area of the tube that the core was cut with.", "Width of the hole squared, times 0.785."),
     "snow.falling.water": ("What falls each hour, as water, instead of depth and kind.", "A rain gauge with the snow melted, or the forecast."),
-    "snow.holds_down": ("true counts snow on the roof as weight that holds the shelter down. It slides, blows and melts off: leave it false.", "Your own decision, printed on the sheet."),
+    "snow.holds_down": ("Of older files: it counts nothing. Snow slides, blows and melts off, and is never weight that holds a shelter down.", "Leave it out."),
     "snow.exposure": ("How open the roof lies to wind that carries snow off. ASCE 7: fully, partially, sheltered. EN: windswept, normal, sheltered.", "Look round; if in doubt sheltered."),
     "snow.slippery": ("true only for a smooth cover with nothing in the way of sliding snow, and room for it to land.", "Look at the roof and the ground beside it."),
     "snow.winter_wind": ("ASCE 7-22: share of winter hours with wind over 10 mph.", "The code's map."),

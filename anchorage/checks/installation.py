@@ -27,7 +27,7 @@ from anchorage.holding.hardware import Factors, Hardware, factors, hardware
 from anchorage.holding.straps import Racking, added_uplift, rackings
 from anchorage.loads import en1991 as pressures_en
 from anchorage.loads.pressures import panels
-from anchorage.loads.roof_snow import held_mass, roof_snow
+from anchorage.loads.roof_snow import roof_snow
 from anchorage.loads.terrain import case_ratio
 from anchorage.loads.wind import WindState, wind_state
 from anchorage.shelter import forms
@@ -102,6 +102,8 @@ def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
             notes.append(
                 "Not said whether more than half of the way under the canopy is blocked: the worse of both is used."
             )
+    if d.snow.holds_down:
+        notes.append("snow.holds_down counts nothing: snow slides, blows and melts off, and is never weight.")
     if form == "hip" and d.shelter.ridge_length is None:
         notes.append("Length of the ridge not given: the roof is taken as equally steep all round.")
     if "single-slope" in form and "high_side" not in d.shelter.model_fields_set:
@@ -479,7 +481,7 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
     notes += wind.assumptions
     with working.heading("Openings"):
         inside = internal_pressure(d, shape, notes)
-    mass = float(d.shelter.mass or 0.0) + held_mass(d, shape.plan_area)
+    mass = float(d.shelter.mass or 0.0)
     if d.shelter.mass is None:
         notes.append("Shelter mass not given: its own weight holds nothing down.")
     loaded = _loaded(d, shape, wind.wall_height_ratio)

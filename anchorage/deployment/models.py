@@ -81,7 +81,7 @@ class Snow(Part):
     sag_span: Annotated[float, Quantity("length", low="0.1 m", high="20 m")] | None = None
     """Along the slope, between what holds the cloth up; sag is measured at its middle."""
     holds_down: YesNo = False
-    """True counts the snow as weight that holds the shelter down. It slides, blows and melts off."""
+    """Of older files. It counts nothing: snow slides, blows and melts off, and is never weight."""
     ground_load: Annotated[float, Quantity("pressure", low="0 Pa", high="20 kPa")] | None = None
     edition: Literal["asce7-10", "asce7-16", "asce7-22", "en1991-1-3"] | None = None
     level: Literal["service", "strength"] | None = None

@@ -43,12 +43,6 @@ def snow_faults(d: Deployment, say: Any) -> None:
                 "not given",
                 "sag goes with sag_span, the distance between what holds the cloth up",
             )
-    if _v(s, "holds_down") and not _v(s, "measured"):
-        say(
-            "snow.holds_down",
-            "read true",
-            "only snow that was measured on the roof can hold it down: give depth, layers, water or core",
-        )
     for name in ("rain", "falling") if _v(s, "ground_load") is not None else ():
         if _v(s, name) is not None:
             say(

@@ -182,6 +182,20 @@ def pond_mass(density: Any, diameter: Any, depth: Any) -> Any:
 
 
 @formula(
+    symbol="s", unit="Pa", source="volume of a paraboloid", clause="a dish holds half of its depth: ρw·g·d/2 over where it stands",
+    valid={"depth": (0.0, 20.0)},
+    density="ρw [kg/m^3]", depth="d [m]", gravity="g [m/s^2]",
+)  # fmt: skip
+def pond_load(density: Any, depth: Any, gravity: Any) -> Any:
+    """Load of a dish-shaped pond over where it stands. density (kg/m^3); depth at its middle (m); gravity (m/s^2). Pa.
+
+    >>> round(pond_load(1000.0, 0.2, 9.80665))
+    981
+    """
+    return density * gravity * depth / 2
+
+
+@formula(
     symbol="Tpond", unit="N/m", source="statics of a tension-only strip", clause="γw·L²/π², sine-shaped sag that grows with its water",
     valid={"span": (0.0, None)},
     density="ρw [kg/m^3]", gravity="g [m/s^2]", span="L [m]",

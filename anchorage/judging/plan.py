@@ -44,7 +44,7 @@ from anchorage.judging.result import (
     Verdict,
     WindOut,
 )
-from anchorage.judging.snow_report import snow_checks, snow_out
+from anchorage.judging.snow_report import snow_checks, snow_conditions, snow_out
 from anchorage.judging.strap_decision import strap_checks, strap_conditions, straps_out
 from anchorage.judging.verdict import (
     Bound,
@@ -325,6 +325,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     asks = {
         "rating-missing",
         "snow-rating-missing",
+        "pond-unknown",
         "stock-missing",
         "more-than-brought",
         *(code for code, _ in x.asks),
@@ -364,6 +365,6 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         advice=advice(d, x) if deep else [], lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
         half_built=half, walls=wall_effects(d) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
-        conditions=[*conditions_of(x), *strap_conditions(d, straps)], assumptions=notes, cautions=cautions(),
+        conditions=[*conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps)], assumptions=notes, cautions=cautions(),
         record=d.record,
     )  # fmt: skip

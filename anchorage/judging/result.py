@@ -193,6 +193,10 @@ class PondOut(Out):
     tension_n_m: Number
     """Tension below which a level panel of that span fills by itself."""
     text: str
+    load_pa: Number = None
+    """Of that pond over where it stands, the equal of so much snow; None where no sag is given."""
+    grows: bool = False
+    """Cloth drawn tight by hand cannot stop it from growing: people out."""
 
 
 class SnowOut(Out):
@@ -211,8 +215,11 @@ class SnowOut(Out):
     strength_load_pa: float | None = None
     rain_pa: float = 0.0
     depth_m: float | None = None
+    lying_depth_m: float = 0.0
+    """For a rule in depth: as measured, or as deep as new snow would be."""
     mass_kg: float = 0.0
     holds_down_kg: float = 0.0
+    """Always nothing: snow is never weight that holds the shelter down."""
     foot_push_n: float | None = None
     """Outward push of a foot of a gable frame under this snow."""
     depth_if_m: dict[str, float] = {}

@@ -19,7 +19,6 @@ from anchorage.loads.roof_snow import (
     RoofSnow,
     depths_of,
     gravity,
-    held_mass,
     holds_pocket,
     pocket_slope,
     rain_stays,
@@ -31,6 +30,7 @@ from anchorage.loads.roof_snow import (
 from anchorage.loads.snow_codes import TWO_SLOPES, roof_of
 
 OK = 1.0 + 1e-9
+WATER = "water on the roof"
 CASE = "snow lying"
 """Case of every check of this module: its load does not grow with the wind."""
 POLICIES = {
@@ -96,7 +96,8 @@ DUE: dict[Level, str] = {
 """What is due when the snow has come to a level."""
 
 
-def _alarms(d: Deployment, s: RoofSnow, policy: Policy) -> list[AlarmOut]:
+def _alarms(d: Deployment, s: RoofSnow, policy: Policy, carried: float) -> list[AlarmOut]:
+    """carried: what the roof carries (Pa), snow and water that stands on it."""
     system, out = d.deployment.show_units, []
 
     def add(rule: str, measure: Literal["load", "depth"], at: float, now: float, tail: str) -> None:
@@ -112,13 +113,13 @@ def _alarms(d: Deployment, s: RoofSnow, policy: Policy) -> list[AlarmOut]:
 
     for rule, load, depth, granted in _rules(d):
         if load is not None:
-            add(rule, "load", load, s.load, f".{granted}")
+            add(rule, "load", load, carried, f".{granted}")
         if depth is not None and s.method != "code":
             now, how = _depth_now(s)
             add(rule, "depth", depth, now, f"{how}.")
     limit = limit_of(d)
     if limit:
-        said = against(policy, s.load, limit, system, "load")
+        said = against(policy, carried, limit, system, "load")
         for level, mark in zip(DUE, (said.secure, said.people_out, said.keep_away), strict=True):
             share = policy.begins(level)
             reached = ORDER.index(said.level) >= ORDER.index(level)
@@ -128,7 +129,7 @@ def _alarms(d: Deployment, s: RoofSnow, policy: Policy) -> list[AlarmOut]:
                     rule=DUE[level],
                     measure="load",
                     at=share * limit,
-                    now=s.load,
+                    now=carried,
                     reached=reached,
                     text=words,
                     level=level,
@@ -137,14 +138,15 @@ def _alarms(d: Deployment, s: RoofSnow, policy: Policy) -> list[AlarmOut]:
     return out
 
 
-def _level(s: RoofSnow, limit: float | None, alarms: Sequence[AlarmOut], policy: Policy) -> Level:
-    """Level of the snow that was measured; snow by a code is a design load, checked as such."""
-    if s.method != "measured":
-        return "normal"
-    own = [policy.level_of(s.load, limit)] if limit is not None else []
-    return max(
-        [*own, *(a.level for a in alarms if a.rule not in DUE.values())], key=ORDER.index, default="normal"
-    )
+def _level(
+    s: RoofSnow, limit: float | None, alarms: Sequence[AlarmOut], policy: Policy, carried: float, pond: PondOut | None
+) -> Level:  # fmt: skip
+    """Level of what is on the roof, water that grows among it; snow by a code is a design load, checked as such."""
+    out: list[Level] = ["people-out"] if pond is not None and pond.grows else []
+    if s.method != "code":
+        out += [policy.level_of(carried, limit)] if limit is not None and carried > 0 else []
+        out += [a.level for a in alarms if a.rule not in DUE.values()]
+    return max(out, key=ORDER.index, default="normal")
 
 
 def _long(hours: float) -> str:
@@ -154,35 +156,36 @@ def _long(hours: float) -> str:
 
 
 def _filling(
-    d: Deployment, s: RoofSnow, policy: Policy, notes: list[str]
+    d: Deployment, s: RoofSnow, policy: Policy, notes: list[str], carried: float
 ) -> tuple[list[FillingOut], float | None]:
-    """When each share of the limit is reached at the given rate, and how often to clear (h)."""
+    """When each share of the nearer of rating and rules is reached at the given rate, and how often to clear (h)."""
     limit, falling, rules = limit_of(d), d.snow.falling, _rules(d)
-    if falling is None or limit is None:
+    if falling is None or (limit is None and not rules):
         return [], None
     out = []
     with working.heading("How much longer, at the rate given"):
         rate = rate_of(falling, notes)
         if rate <= 0:
             return [], None
-        loads = [limit, *(load for _, load, _, _ in rules if load is not None)]
+        loads = [v for v in (limit, *(load for _, load, _, _ in rules)) if v is not None]
         depths = [depth for _, _, depth, _ in rules if depth is not None and s.method != "code"]
-        lower, deep = min(loads), min(depths, default=math.inf)
+        lower, deep = min(loads, default=math.inf), min(depths, default=math.inf)
         rise = max(float(falling.depth or 0.0) / 3600, depths_of(rate)["new"])
         giver = "what the maker gives" if lower == limit and not depths else "the lowest of maker and rules"
 
         def until(share: float, load: float, depth: float) -> float:
             by_depth = max(share * deep - depth, 0.0) / rise if math.isfinite(deep) else math.inf
-            return min(float(formulas.time_to(share, lower, load, rate)), by_depth) / 3600
+            by_load = float(formulas.time_to(share, lower, load, rate)) if math.isfinite(lower) else math.inf
+            return min(by_load, by_depth) / 3600
 
         for level, label in DUE.items():
             share = policy.begins(level)
-            hours = until(share, s.load, _depth_now(s)[0])
+            hours = until(share, carried, _depth_now(s)[0])
             when = "now" if hours == 0 else f"in {_long(hours)}"
             out.append(
                 FillingOut(
                     share=share,
-                    load_pa=share * lower,
+                    load_pa=share * lower if math.isfinite(lower) else 0.0,
                     hours=hours,
                     text=f"{label}: {when} ({share:.0%} of {giver})",
                 )
@@ -199,23 +202,33 @@ def _pond(d: Deployment) -> PondOut | None:
     flat = tables.row("snow-forecast", "rain-stays-below").value
     if needed is None and not pocket and not (slope < flat and s.lies):
         return None
-    mass = tension = None
+    mass = tension = load = None
+    grows = False
     words = f"The roof is at {slope:.1f}°, under {flat:g}° at its flattest: rain on snow stays on it."
     if needed is not None and s.sag is not None and s.sag_span is not None:
         span = float(s.sag_span)
         with working.heading("Water on the roof, a pond as wide as the span and as deep as the sag"):
             mass = float(formulas.pond_mass(water_density(), span, float(s.sag)))
             tension = float(formulas.pond_tension(water_density(), gravity(), span))
+            load = float(formulas.pond_load(water_density(), float(s.sag), gravity())) if pocket else None
         hand = tables.row("snow-pond", "hand-tension").value
         weight = show("mass", mass, system, rounding="up")
         words = (f"No pocket: the roof is at {slope:.1f}° and the sag needs {needed:.1f}° to drain." if not pocket else
                  f"Water can stand on the roof: at {slope:.1f}° a sag like this needs more than {needed:.1f}° to drain. A pond there weighs {weight}.")  # fmt: skip
-        if pocket and tension > hand:
+        grows = pocket and tension > hand
+        if grows:
             words += " Cloth drawn tight by hand cannot stop it from growing."
     elif pocket:
         words = "A pocket that holds water is in the file: let it out, push it up from inside."
     return PondOut(
-        slope_deg=slope, needed_slope_deg=needed, pocket=pocket, mass_kg=mass, tension_n_m=tension, text=words
+        slope_deg=slope,
+        needed_slope_deg=needed,
+        pocket=pocket,
+        mass_kg=mass,
+        tension_n_m=tension,
+        text=words,
+        load_pa=load,
+        grows=grows,
     )
 
 
@@ -261,23 +274,30 @@ def snow_out(d: Deployment, s: RoofSnow, notes: list[str]) -> SnowOut:
     limit, area = limit_of(d), float(d.shelter.length) * d.shelter.in_line * float(d.shelter.width)
     notes += s.notes
     policy = policy_of(d)
-    filling, again = _filling(d, s, policy, notes)
-    alarms = _alarms(d, s, policy)
     pond = _pond(d)
-    held = held_mass(d, area)
-    if held:
-        notes.append(
-            "Snow on the roof is counted as weight that holds down, as the file says: it slides, blows and melts off."
-        )
+    carried = s.load + (pond.load_pa or 0.0 if pond is not None else 0.0)
+    filling, again = _filling(d, s, policy, notes, carried)
+    alarms = _alarms(d, s, policy, carried)
     ratio = s.load / limit if limit else (None if s.load else 0.0)
     clearing = [t.text for t in tables.texts("snow-clear-")] if s.lies or d.snow.falling is not None else []
     return SnowOut(
         roof_load_pa=s.load, limit_pa=limit, ratio=ratio, method=s.method, basis=s.basis, uneven_light_pa=s.light,
-        uneven_heavy_pa=s.heavy, uneven=s.uneven, strength_load_pa=s.strength, rain_pa=s.rain, depth_m=s.depth,
-        mass_kg=float(formulas.roof_weight(s.load, area)) / gravity(), holds_down_kg=held, foot_push_n=_foot_push(d, s),
-        depth_if_m=depths_of(s.load) if s.lies else {}, alarms=alarms, level=_level(s, limit, alarms, policy), filling=filling, clear_every_h=again,
+        uneven_heavy_pa=s.heavy, uneven=s.uneven, strength_load_pa=s.strength, rain_pa=s.rain, depth_m=s.depth, lying_depth_m=_depth_now(s)[0],
+        mass_kg=float(formulas.roof_weight(s.load, area)) / gravity(), foot_push_n=_foot_push(d, s),
+        depth_if_m=depths_of(s.load) if s.lies else {}, alarms=alarms, level=_level(s, limit, alarms, policy, carried, pond), filling=filling, clear_every_h=again,
         pond=pond, clearing=clearing, warnings=_warnings(d, s, pond),
     )  # fmt: skip
+
+
+def snow_conditions(out: SnowOut) -> list[str]:
+    """What a verdict on snow that still falls rests on: that the roof is cleared in time."""
+    due = list(DUE).index("people-out")
+    hours = out.filling[due].hours if out.filling else None
+    if not hours:
+        return []
+    return [
+        f"Snow falls: the roof is cleared, both sides together, within {_long(hours)}, or people are out by then."
+    ]
 
 
 def snow_checks(d: Deployment, out: SnowOut) -> list[CheckOut]:
@@ -287,6 +307,9 @@ def snow_checks(d: Deployment, out: SnowOut) -> list[CheckOut]:
         found.append(("roof snow", out.roof_load_pa, out.limit_pa, "Pa", "roof"))
     if out.limit_pa is not None and out.uneven_heavy_pa > out.roof_load_pa:
         found.append(("roof snow, uneven", out.uneven_heavy_pa, out.limit_pa, "Pa", "one slope"))
+    water = out.pond.load_pa if out.pond is not None else None
+    if out.limit_pa is not None and water:
+        found.append((WATER, out.roof_load_pa + water, out.limit_pa, "Pa", "where it stands"))
     rules = {name for name, *_ in _rules(d)}
     found += [
         (f"snow {a.measure} by {a.rule}", a.now, a.at, "Pa" if a.measure == "load" else "m", "roof")
@@ -317,7 +340,9 @@ def snow_reason(c: CheckOut, system: System) -> str:
         )
         return f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {pull}, rated {rated}. Take the snow off, set the frame upright, add straps."
     text = load_text if c.unit == "Pa" else depth_text
-    giver = "the maker gives" if c.name.startswith("roof snow") else "the rule allows"
+    giver = "the rule allows" if c.where == "roof" and c.name != "roof snow" else "the maker gives"
+    if c.name == WATER:
+        return f"Water on the roof ({c.where}): with the snow {text(c.demand, system)}, {giver} {text(c.capacity, system, 'down')}. Keep everybody out and let it out from beneath."
     tail = "Clear it or keep everybody out." if c.where == "roof" else "Uneven snow is the heavier case."
     return f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {text(c.demand, system)}, {giver} {text(c.capacity, system, 'down')}. {tail}"
 

@@ -126,7 +126,10 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
                 continue
             out.append(Reason(code=c.name.replace(": ", "-").replace(" ", "-").replace("'", "") + "-exceeded",
                               text=f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {holds}, the gust is {gust}."))  # fmt: skip
-    if snow.level not in GO_IN[x.use] and not any(c.case == CASE and not c.ok for c in checks):
+    pond = snow.pond
+    if pond is not None and pond.grows and "people-out" not in GO_IN[x.use]:
+        out.append(Reason(code="pond-grows", text=f"{pond.text} Everybody out; let it out from beneath."))
+    elif snow.level not in GO_IN[x.use] and not any(c.case == CASE and not c.ok for c in checks):
         said = [a.text for a in snow.alarms if a.level == snow.level and a.measure]
         out.append(
             Reason(
@@ -161,13 +164,16 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
                 text=f"The maker's wind rating with straps {x.deployment.shelter.straps} is not in the file: look in the manual or ask the maker, then give it under [shelter.rating].",
             )
         )
-    if snow.roof_load_pa and snow.limit_pa is None:
+    if (snow.roof_load_pa or (pond is not None and pond.load_pa)) and snow.limit_pa is None:
         out.append(
             Reason(
                 code="snow-rating-missing",
-                text="Snow lies on the roof and the maker's snow rating is not in the file: ask the maker.",
+                text="Snow or water lies on the roof and the maker's snow rating is not in the file: ask the maker.",
             )
         )
+    if pond is not None and pond.pocket and pond.load_pa is None:
+        text = "Water stands in a pocket of the roof and nobody says how deep: let it out, or give [snow] sag and sag_span."
+        out.append(Reason(code="pond-unknown", text=text))
     out += [Reason(code=code, text=text) for code, text in x.asks]
     return out
 

@@ -174,13 +174,6 @@ def roof_snow(d: Deployment) -> RoofSnow:
     return replace(found, notes=tuple(dict.fromkeys(notes)))
 
 
-def held_mass(d: Deployment, plan_area: float) -> float:
-    """Mass (kg) of measured snow that the file lets hold the shelter down; 0 unless it says so."""
-    if not d.snow.holds_down:
-        return 0.0
-    return roof_snow(d).load * plan_area / gravity()
-
-
 def rate_of(f: Falling, notes: list[str]) -> float:
     """Load that falls in a second (Pa/s)."""
     if f.water is not None:

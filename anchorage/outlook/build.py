@@ -253,7 +253,7 @@ def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: S
     if judged and judged[-1].load.depth >= depth.value:
         first = next(j for j in judged if j.load.depth >= depth.value)
         out.append(
-            f"{depth.value * 100:.0f} cm of new snow by {show(first.hour.end, zone)}: French rules empty a tent at that depth if it stays on the roof."
+            f"{depth.value * 100:.0f} cm of snow on the roof by {show(first.hour.end, zone)}: French rules empty a tent at that depth if it stays on the roof."
         )
     said = " ".join(w.text for j in judged for w in j.hour.winds)
     if "+10 kt" in said:
@@ -305,6 +305,8 @@ def outlook(
         hours = hours_of(every, now, end)
         if spread is not None:
             hours = [h if h.spread is not None else replace(h, spread=spread) for h in hours]
+        if limits.roof.falls:
+            hours = [replace(h, wet=h.wet | {"snow"}) for h in hours]
         grounds = limits_by_hour(plan, d, limits, hours, [f.format for f in forecasts])
         judged = judge(hours, limits, policy, start, end, grounds)
         inside = [j for j in judged if j.hour.end > start and j.hour.start < end]
@@ -345,6 +347,10 @@ def _result(
         )
     if any(j.limit < limits.gust - 1e-9 or j.limit > limits.gust + 1e-9 for j in judged):
         notes.append("Where the forecast has a direction, the lowest limit within 30° of it counts.")
+    if limits.roof.falls:
+        notes.append(
+            "Snow falls by the file, and nobody says when it ends: each hour has at least as much of it."
+        )
     strike = three[2]
     return Outlook(
         name=plan.name, show_units=system, zone=str(zone), now=iso(now) or "", verdict=verdict, subject=subject_of(use),

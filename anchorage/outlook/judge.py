@@ -85,7 +85,11 @@ def _words(cause: int, h: Hour, limits: Limits) -> tuple[str, str]:
     return (
         ("gust", limits.governed_by),
         ("roof snow", "clear the snow, both sides together"),
-        ("snow depth", "the rule that was chosen empties it at this depth of new snow"),
+        ("snow depth", "the rule that was chosen empties it at this depth of snow on the roof"),
+        (
+            "water on the roof",
+            "the cloth cannot stop it from growing: let it out from beneath, both sides together",
+        ),
         ("thunder", f"{h.thunder}: leave for a building or a closed vehicle"),
         ("warning", "" if h.hazard is None else h.hazard.text),
     )[cause]
@@ -160,7 +164,8 @@ def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: P
     warned = [rule.ABSENT if h.hazard is None else ORDER.index(h.hazard.level) for h in hours]
     causes = [
         rule.rank_of(share, s), rule.snow_rank(snow_share, [x.expected for x in loads], s),
-        rule.depth_rank([x.depth for x in loads], limits.roof_depth, s), rule.flag_rank(thunder), np.array(warned, np.int8),
+        rule.depth_rank([x.depth for x in loads], limits.roof_depth, s),
+        rule.flag_rank(np.full(share.shape, limits.roof.grows)), rule.flag_rank(thunder), np.array(warned, np.int8),
     ]  # fmt: skip
     known, first = rule.known_of(causes), np.argmax(np.stack(causes), axis=0)
     none = np.max(np.stack(causes), axis=0) == rule.ABSENT
@@ -268,7 +273,7 @@ def judge(
     """Judge every hour. start, end: of the stretch that the headline covers; end left out = all of it. grounds: what it takes
     in each hour, as the ground then is; left out, the same in all.
     """
-    loads = accumulate(hours, limits.lying, stays=limits.rain_stays, pockets=limits.pockets)
+    loads = accumulate(hours, limits.roof)
     reference = reference_wind(hours, limits, start)
     lying, before, stays = [], "", tuple[Doubt, ...]()
     for h in hours:

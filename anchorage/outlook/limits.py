@@ -13,6 +13,7 @@ from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.snow_report import POLICIES
 from anchorage.loads import roof_snow as snow
 from anchorage.loads.wind import policy_hill
+from anchorage.outlook.snowfall import BARE, Roof
 
 
 @dataclass(frozen=True)
@@ -36,14 +37,12 @@ class Limits:
     half_built: float | None = None
     """Gust up to which it may be put up or taken down, where one is given."""
     roof_snow: float | None = None
-    lying: float = 0.0
-    """Load on the roof now."""
+    roof: Roof = BARE
+    """What is on the roof now."""
     snow_unrated: bool = False
     """The maker's figure is missing: the roof itself has not been judged, whatever rule there is."""
     roof_depth: float | None = None
-    """Depth of new snow (m) at which a rule that was chosen empties the shelter."""
-    rain_stays: bool = False
-    pockets: bool = False
+    """Depth of snow on the roof (m) at which a rule that was chosen empties the shelter."""
     rating_missing: bool = False
     blocks: tuple[Block, ...] = ()
     heading: float | None = None
@@ -78,10 +77,25 @@ def limits_of(plan: Plan, d: Deployment) -> Limits:
     return Limits(
         gust=lowest, governed_by=plan.limit.governed_by if lowest == own else "the anchorage, for wind from its weakest side",
         by_bearing=by_bearing, half_built=_half_built(plan, d),
-        lying=plan.snow.roof_load_pa if plan.snow.method == "measured" else 0.0, snow_unrated=plan.snow.limit_pa is None,
+        roof=roof_of(plan, d), snow_unrated=plan.snow.limit_pa is None,
         roof_snow=min([v for v in (plan.snow.limit_pa, *loads) if v is not None], default=None), roof_depth=min(depths, default=None),
-        rain_stays=snow.rain_stays(d), pockets=snow.holds_pocket(d, snow.pocket_slope(d)), rating_missing=plan.limit.anchorage_only,
+        rating_missing=plan.limit.anchorage_only,
         blocks=_blocks(plan), heading=d.site.heading, set_up_wind=d.wind.bearing,
+    )  # fmt: skip
+
+
+def roof_of(plan: Plan, d: Deployment) -> Roof:
+    """What is on the roof now: snow that was measured, water that stands there, what falls by who is there."""
+    s, pond, fall = plan.snow, plan.snow.pond, d.snow.falling
+    water = 0.0 if fall is None else snow.rate_of(fall, []) / (snow.water_density() * snow.gravity())
+    deep = 0.0 if fall is None or fall.depth is None else float(fall.depth) / 3600.0
+    if fall is not None and fall.depth is None:
+        deep = snow.depths_of(snow.rate_of(fall, []))["new"]
+    lies = s.method == "measured"
+    standing = 0.0 if pond is None or pond.load_pa is None else pond.load_pa
+    return Roof(
+        (s.roof_load_pa if lies else 0.0) + standing, s.lying_depth_m if lies else 0.0, water, deep, snow.rain_stays(d),
+        snow.holds_pocket(d, snow.pocket_slope(d)), pond is not None and pond.grows,
     )  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage.core import tables
 from anchorage.loads import roof_snow as snow
 from anchorage.outlook.hours import Hour
 
@@ -23,15 +24,42 @@ class RoofLoad:
 
     pascal: float
     depth: float
-    """m of new snow since now, as forecast."""
+    """m of snow: what lies, and what is forecast on top of it."""
     expected: bool
     """Something lies or falls."""
 
 
-def accumulate(hours: Sequence[Hour], lying: float, *, stays: bool, pockets: bool) -> list[RoofLoad]:
-    """Load on the roof at the end of each hour, from what lies there now (Pa).
+@dataclass(frozen=True)
+class Roof:
+    """What lies on a roof, what falls on it whatever a forecast says, and how it keeps water."""
 
-    stays: rain is held in the snow, as ``snow.rain_stays`` has it; pockets: it stands on the cloth without snow too.
+    load: float = 0.0
+    """Pa that lie there now."""
+    depth: float = 0.0
+    """m of it, as measured; as deep as new snow where no depth was."""
+    falling_water: float = 0.0
+    """m of water that fall in a second as snow, by who is there."""
+    falling_depth: float = 0.0
+    """m of snow in a second."""
+    stays: bool = False
+    """Rain is held in the snow, as ``snow.rain_stays`` has it."""
+    pockets: bool = False
+    """It stands on the cloth without snow too."""
+    grows: bool = False
+    """Water stands there that the cloth cannot stop from growing: nobody is inside."""
+
+    @property
+    def falls(self) -> bool:
+        """Snow falls now."""
+        return self.falling_water > 0.0 or self.falling_depth > 0.0
+
+
+BARE = Roof()
+
+
+def accumulate(hours: Sequence[Hour], roof: Roof) -> list[RoofLoad]:
+    """Load on the roof at the end of each hour, from what lies there now. What falls now falls in every hour, for nobody says when it ends.
+
     Of each hour the ice counts as snow, whatever the temperature; what was called rain is rain, and ice where it freezes.
     """
     if not hours:
@@ -42,8 +70,39 @@ def accumulate(hours: Sequence[Hour], lying: float, *, stays: bool, pockets: boo
         np.array([getattr(h, k) for h in hours]) for k in ("water", "ice", "rain", "snow")
     )
     falls = melted_of(water, depth, t, said)
-    loads = load_on_roof(t, falls, ice, rain, depth, lying=lying, stays=stays, pockets=pockets)
-    return [RoofLoad(float(a), float(d), bool(a > 0.0)) for a, d in zip(loads, np.cumsum(depth), strict=True)]
+    spans = np.array([h.end - h.start for h in hours], float)
+    ice = and_falling(t, falls, ice, depth, spans, roof)
+    loads = load_on_roof(t, falls, ice, rain, depth, roof)
+    deep = depth_on_roof(t, falls, depth, np.zeros(t.shape), spans, roof)
+    return [RoofLoad(float(a), float(d), bool(a > 0.0)) for a, d in zip(loads, deep, strict=True)]
+
+
+def _sticks(temperature: Floats, depth: Floats) -> NDArray[np.bool_]:
+    return ~(temperature > tables.row("snow-forecast", "stick-at-or-below").value + ZERO_CELSIUS) | (
+        depth > 0.0
+    )
+
+
+def and_falling(
+    temperature: Floats, falls: Floats, ice: Floats, depth: Floats, spans: Floats, roof: Roof
+) -> Floats:
+    """The ice (mm) of each hour, raised so that at least what falls by who is there comes down frozen. spans: s."""
+    frozen = np.where(_sticks(temperature, depth), falls, 0.0) * 1000.0 + ice
+    return ice + np.maximum(roof.falling_water * 1000.0 * spans - frozen, 0.0)
+
+
+def depth_on_roof(
+    temperature: Floats, falls: Floats, depth: Floats, melted: Floats, spans: Floats, roof: Roof
+) -> Floats:
+    """Depth (m) on the roof at the end of each hour, hours along the last axis: what lies and what comes on top of it.
+
+    Of each hour the largest of: the depth that is forecast; the snow of the forecast that is given as water alone
+    (falls, m; melted, mm), as deep as if new; what falls by who is there.
+    """
+    frozen = np.where(_sticks(temperature, depth), falls, 0.0) + melted / 1000.0
+    new = np.maximum(depth, frozen * _ratio_of("new"))
+    deep: Floats = roof.depth + np.cumsum(np.maximum(new, roof.falling_depth * spans), axis=-1)
+    return deep
 
 
 def _ratio_of(kind: str | None) -> float:
@@ -66,12 +125,12 @@ def melted_of(water: Floats, depth: Floats, temperature: Floats, said: Floats | 
 
 
 def load_on_roof(
-    temperature: Floats, falls: Floats, ice: Floats, rain: Floats, depth: Floats, *, lying: float, stays: bool, pockets: bool
-) -> Floats:  # fmt: skip
+    temperature: Floats, falls: Floats, ice: Floats, rain: Floats, depth: Floats, roof: Roof
+) -> Floats:
     """Load (Pa) on the roof at the end of each hour, arrays (..., hours).
 
     temperature: K, NaN counts as cold. falls: m of water, snow or rain by temperature. ice: mm, whatever the
-    temperature; rain: mm, rain for certain, and ice where it freezes. depth: m of new snow in the hour, which makes ``falls`` snow. lying: Pa at the beginning.
+    temperature; rain: mm, rain for certain, and ice where it freezes. depth: m of new snow in the hour, which makes ``falls`` snow.
     """
 
     def mix(first: Floats, second: Floats, third: Floats) -> Floats:
@@ -84,8 +143,8 @@ def load_on_roof(
         mix(temperature, np.full(falls.shape, np.nan), np.full(falls.shape, WARM)),
         liquid=mix(falls, ice / 1000.0, rain / 1000.0),
         snowfall=mix(depth, none, none),
-        stays=stays,
-        pockets=pockets,
-        start=lying,
+        stays=roof.stays,
+        pockets=roof.pockets,
+        start=roof.load,
     )
     return added.load[..., 2::3]

@@ -95,7 +95,7 @@ def region_of(d: Deployment, grid: Grid, now: int, zone: tzinfo | None, *, use: 
 def _ground(plan: Plan, d: Deployment, limits: Limits, grid: Grid) -> dict[str, Any]:
     """What the installation takes on ground that the forecast changes; nothing where nothing is forecast to fall."""
     said = surface_state(d, d.site.state, [])
-    if not set(grid.fields) & FALLING:
+    if not set(grid.fields) & FALLING and not limits.roof.falls:
         return {}
     sector, grounds = (
         tables.row("gust-coding", "direction").value,
@@ -153,7 +153,7 @@ def _whole(grid: Grid, cells: int) -> dict[Hashable, int]:
 def block_of(region: Region) -> dict[Hashable, int]:
     """Cells to judge at once, by dimension."""
     grid = region.grid
-    snow = bool(set(grid.fields) & FALLING) or region.limits.lying > 0
+    snow = bool(set(grid.fields) & FALLING) or region.limits.roof.load > 0 or region.limits.roof.falls
     deep = max(len(region.job.hours.starts), grid.gust.sizes[grid.time]) * grid.members
     return _whole(grid, (BLOCK_WITH_SNOW if snow else BLOCK) // deep)
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from anchorage.deployment.policy import Policy
 from anchorage.outlook import rule
 from anchorage.outlook.limits import Limits
-from anchorage.outlook.snowfall import ZERO_CELSIUS, load_on_roof, melted_of
+from anchorage.outlook.snowfall import ZERO_CELSIUS, and_falling, depth_on_roof, load_on_roof, melted_of
 from anchorage.region.axis import Hours, Ints, Reach
 from anchorage.region.faults import RegionError
 
@@ -170,14 +170,15 @@ class _Snow:
 
 
 def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _Snow | None:
-    """None where nothing is forecast to fall and nothing lies."""
+    """None where nothing is forecast to fall, nothing falls by who is there and nothing lies."""
     roles = ("precipitation", "rain", "melted snow", "snow depth")
-    if not any(r in values for r in roles):
-        if job.limits.lying <= 0.0:
+    roof = job.limits.roof
+    if not any(r in values for r in roles) and not roof.falls:
+        if roof.load <= 0.0:
             return None
         n = len(job.hours.starts)
         nothing = np.zeros((n, *shape))
-        return _Snow(nothing + job.limits.lying, nothing, np.zeros((n, *shape), bool), {})
+        return _Snow(nothing + roof.load, nothing + roof.depth, np.zeros((n, *shape), bool), {})
     n, zero = len(job.hours.starts), np.zeros(shape)
     falls, ice, rain, depth, temperature = (np.zeros((n, *shape)) for _ in range(5))
     missing = np.zeros((n, *shape), bool)
@@ -189,7 +190,7 @@ def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _S
         rest = np.maximum(every - melted - wet, 0.0)  # all precipitation contains its snow and its rain
         temperature[i] = _least(values.get("temperature"), i, shape)
         falls[i] = melted_of(rest, deep, temperature[i])
-    states = _states(job, falls > 0.0, rain > 0.0, (ice > 0.0) | (depth > 0.0), temperature)
+    states = _states(job, falls > 0.0, rain > 0.0, (ice > 0.0) | (depth > 0.0) | roof.falls, temperature)
     np.logical_or.accumulate(
         missing, axis=0, out=missing
     )  # what fell stays, and so does not knowing how much
@@ -197,9 +198,12 @@ def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _S
     def last(x: Floats) -> Floats:
         return np.moveaxis(x, 0, -1)
 
-    load = load_on_roof(last(temperature), last(falls), last(ice), last(rain), last(depth), lying=job.limits.lying,
-                        stays=job.limits.rain_stays, pockets=job.limits.pockets)  # fmt: skip
-    return _Snow(np.moveaxis(load, -1, 0), np.cumsum(depth, axis=0), missing, states)
+    spans = np.full(n, 3600.0)
+    fallen = last(temperature), last(falls)
+    more = and_falling(*fallen, last(ice), last(depth), spans, roof)
+    load = load_on_roof(*fallen, more, last(rain), last(depth), roof)
+    deep = depth_on_roof(*fallen, last(depth), last(ice), spans, roof)
+    return _Snow(np.moveaxis(load, -1, 0), np.moveaxis(deep, -1, 0), missing, states)
 
 
 def _states(job: Job, falls: Flags, rain: Flags, snow: Flags, temperature: Floats) -> dict[str, Flags]:
@@ -330,6 +334,8 @@ def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
             if limits.roof_depth is not None:
                 causes.append(rule.depth_rank(snow.depth[i], limits.roof_depth, s))
             gap = gap | snow.missing[i] | (lies & (not rated))
+        if limits.roof.grows:
+            causes.append(rule.flag_rank(np.ones(shape, bool)))
         if thunders is not None:
             causes.append(rule.flag_rank(thunder))
             gap = gap | _lost(thunders, i, shape)

@@ -20,6 +20,7 @@ from anchorage.outlook.deadlines import deadlines
 from anchorage.outlook.hours import Doubt, Forecast, Hazard, Span, hours_of
 from anchorage.outlook.judge import USES, Judged, judge
 from anchorage.outlook.limits import Limits
+from anchorage.outlook.snowfall import Roof
 from tests.outlook_kit import LIMITS, SHARES, at
 from tests.worse_kit import ROWS
 
@@ -54,8 +55,9 @@ def limits(r: Random) -> Limits:
     by_bearing = tuple((22.5 * k, r.uniform(14, 30)) for k in range(16)) if r.random() < 0.4 else ()
     return replace(
         LIMITS, gust=min([r.uniform(10, 25), *(g for _, g in by_bearing)]), by_bearing=by_bearing, half_built=r.choice((None, r.uniform(5, 15))),
-        roof_snow=r.choice((None, 60.0, 500.0)), snow_unrated=r.random() < 0.2, lying=r.choice((0.0, 0.0, 40.0)),
-        roof_depth=r.choice((None, 0.03)), rain_stays=r.random() < 0.5,
+        roof_snow=r.choice((None, 60.0, 500.0)), snow_unrated=r.random() < 0.2,
+        roof=Roof(r.choice((0.0, 0.0, 40.0)), r.choice((0.0, 0.02)), r.choice((0.0, 0.0, 1e-7)), stays=r.random() < 0.5),
+        roof_depth=r.choice((None, 0.03)),
     )  # fmt: skip
 
 

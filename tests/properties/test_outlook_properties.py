@@ -20,7 +20,7 @@ from anchorage.outlook.hours import ORDER, Forecast, Span, hours_of
 from anchorage.outlook.judge import VERDICTS, judge
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.reader import read_bytes, read_text
-from anchorage.outlook.snowfall import accumulate
+from anchorage.outlook.snowfall import Roof, accumulate
 
 NOW = at("2026-03-10T18")
 H = 3600
@@ -279,9 +279,7 @@ def test_more_snow_never_weighs_less(amounts, place, more, stays):
         spans = tuple(Span(NOW + i * H, NOW + (i + 1) * H, v) for i, v in enumerate(values))
         return [
             x.pascal
-            for x in accumulate(
-                hours_of([replace(made([]), water=spans)], NOW, NOW), 0.0, stays=stays, pockets=False
-            )
+            for x in accumulate(hours_of([replace(made([]), water=spans)], NOW, NOW), Roof(stays=stays))
         ]
 
     a = loads(amounts)

@@ -163,7 +163,7 @@ def snowy(**more) -> Hour:
 
 
 def load(*hours: Hour, stays: bool = False, pockets: bool = False, lying: float = 0.0) -> float:
-    return snowfall.accumulate(hours, lying, stays=stays, pockets=pockets)[-1].pascal
+    return snowfall.accumulate(hours, snowfall.Roof(lying, stays=stays, pockets=pockets))[-1].pascal
 
 
 def test_snow_sticks_up_to_two_degrees_and_rain_is_held_by_snow_or_pockets():

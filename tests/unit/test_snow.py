@@ -12,7 +12,7 @@ from anchorage.deployment.reader import read_text
 from anchorage.judging.explain import explain, topics
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
-from anchorage.loads.roof_snow import accumulate, held_mass, melt_of_heating, nws_ratio, roof_snow
+from anchorage.loads.roof_snow import accumulate, melt_of_heating, nws_ratio, roof_snow
 
 CODE = {"ground_load": "30 psf", "edition": "asce7-16"}
 EN = {"ground_load": "1 kPa", "edition": "en1991-1-3"}
@@ -43,7 +43,6 @@ REFUSED = [  # name, [snow], key, part of what is accepted
     ("years without variation", {**EN, "return_period": 10}, "snow.variation", "0.2 to 0.6"),
     ("two years", {**EN, "return_period": 2, "variation": 0.4}, "snow.return_period", "go by what lies and by the forecast"),
     ("variation too large", {**EN, "return_period": 10, "variation": 0.7}, "snow.variation", "0.2 to 0.6"),
-    ("code snow that holds down", {**CODE, "holds_down": True}, "snow.holds_down", "only snow that was measured"),
     ("rain with a code", {**CODE, "rain": "5 mm"}, "snow.rain", "measured on the roof"),
     ("falling with a code", {**CODE, "falling": {"water": "1 mm"}}, "snow.falling", "measured on the roof"),
     ("rain on nothing", {"rain": "5 mm"}, "snow.rain", "the snow it fell on"),
@@ -208,13 +207,14 @@ def test_clearing_and_warnings() -> None:
         assert words in said
 
 
-def test_snow_holds_down_only_when_told_so() -> None:
+def test_snow_is_never_weight_and_an_older_file_that_says_so_still_opens() -> None:
     without, with_ = (assemble(winter(snow={**DEEP, "holds_down": k})) for k in (False, True))
-    assert without.shelter_mass == pytest.approx(280 * 0.45359237)
-    added = held_mass(with_.deployment, with_.shape.plan_area)
-    assert added == pytest.approx(roof_snow(with_.deployment).load * with_.shape.plan_area / 9.80665)
-    assert with_.shelter_mass == pytest.approx(without.shelter_mass + added)
-    assert any("slides, blows and melts" in a for a in make_plan(with_.deployment).assumptions)
+    assert with_.shelter_mass == without.shelter_mass == pytest.approx(280 * 0.45359237)
+    assert with_.gust_held() == without.gust_held()
+    assert any(
+        a.startswith("snow.holds_down counts nothing") for a in make_plan(with_.deployment).assumptions
+    )
+    assert make_plan(with_.deployment).snow.holds_down_kg == 0.0
 
 
 def test_heating_lowers_only_the_thermal_factor_of_7_10_and_7_16() -> None:

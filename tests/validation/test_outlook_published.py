@@ -19,7 +19,7 @@ from anchorage.outlook.metar import read_metar
 from anchorage.outlook.nws_gridpoint import read_gridpoint
 from anchorage.outlook.open_hourly import read_open_hourly
 from anchorage.outlook.reader import read_text
-from anchorage.outlook.snowfall import accumulate
+from anchorage.outlook.snowfall import Roof, accumulate
 from anchorage.outlook.taf import read_taf
 
 AIM = (
@@ -143,7 +143,5 @@ def test_open_hourly_seven_centimetres_of_snow_are_ten_millimetres_of_water():
         },
     }  # fmt: skip
     f = read_open_hourly(data, issued=at("2026-03-10T17"))
-    load = accumulate(
-        hours_of([f], at("2026-03-10T18"), at("2026-03-10T19")), 0.0, stays=False, pockets=False
-    )[0]
+    load = accumulate(hours_of([f], at("2026-03-10T18"), at("2026-03-10T19")), Roof())[0]
     assert load.pascal == pytest.approx(98.1, abs=0.05)
