@@ -14,9 +14,11 @@ from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import columns
 from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
-from anchorage.outlook import build, command, limits
+from anchorage.outlook import build, limits
+from anchorage.outlook.asked import forecasts_of
 from anchorage.outlook.clock import zone_of
 from anchorage.outlook.result import Outlook
+from anchorage.outlook.weathered import plan_for
 from anchorage.paper import calendar as ics
 from anchorage.paper import outlook_text as text
 
@@ -146,8 +148,8 @@ def test_the_open_terrain_of_the_file_is_no_credit_for_a_gridded_forecast(capsys
     body = Path(site).read_text().replace('terrain = "site"', 'terrain = "open"')
     Path(site).write_text(body)
     d = read_text(body)
-    gridded = command.plan_for(
-        d, command.forecasts_of(command_args("--say", "until 23:00Z gust 12 mph"), d, 1773165600, None)
+    gridded = plan_for(
+        d, forecasts_of(command_args("--say", "until 23:00Z gust 12 mph"), d, 1773165600, None)
     )
     assert gridded.limit.gust_m_s < 0.99 * make_plan(d).limit.gust_m_s
     assert gridded.anchorage.total.units == make_plan(d).anchorage.total.units
