@@ -409,12 +409,15 @@ def _kinds(found: Found) -> set[str]:
 
 
 def _begin(x: _Line, what: str, lines: Sequence[_Line], heard: int) -> int:
-    """Where a figure of a line begins that does not say: at the last end of its kind before its own, in any order of lines."""
+    """Where a figure of a line begins that does not say: at the last end of its kind before its own, in any order of lines.
+
+    A line that has a beginning of its own is no link of that chain: it says what comes on top in between.
+    """
     if x.when.start is not None:
         return x.when.start
     ends = [
         o.when.end for o in lines
-        if o is not x and o.when.end is not None and x.when.end is not None and heard < o.when.end < x.when.end and what in _kinds(o.found)
+        if o is not x and o.when.start is None and o.when.end is not None and x.when.end is not None and heard < o.when.end < x.when.end and what in _kinds(o.found)
     ]  # fmt: skip
     return max(ends, default=heard)
 
@@ -429,9 +432,7 @@ def _line(
     faults: list[str] = []
     if found.unread or not (found.anything or found.used):
         clear = w.sure and w.end is not None and not any(u[0].isdigit() for u in found.unread)
-        a.unread(
-            x.text, x.at, first - HOUR if not clear else first, w.end if clear and w.end is not None else far
-        )
+        a.unread(x.text, x.at, first if clear else first - HOUR, last if clear else far)
         faults.append(
             "not understood: " + ", ".join(found.unread)[:80]
             if found.unread
@@ -448,10 +449,7 @@ def _line(
     for f in found.figures:
         start = _begin(x, f.what, lines, heard)
         end = w.end
-        wide = (
-            (first if w.start is not None else min(start, first) if not w.sure else start),
-            max(last, start + 1),
-        )
+        wide = first if w.start is not None or not w.sure else start, max(last, start + 1)
         if end is None and x.timed and f.what in ("gust", "wind", "temperature"):
             faults.append(f'until when it holds, as in "until 18:00 {f.text}"')
             a.unread(x.text, x.at, start, far)

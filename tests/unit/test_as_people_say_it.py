@@ -146,6 +146,22 @@ def test_order_does_not_matter_and_gusts_follow_gusts(capsys, site):
     ]
 
 
+def test_a_line_with_its_own_beginning_comes_on_top(capsys, site):
+    """It was a link of the chain, so that the calm line began where it ended."""
+    for order in ((CALM, "from 16:00 until 18:00 gust 45 mph"), ("from 16:00 until 18:00 gust 45 mph", CALM)):
+        code, out = said(capsys, site, *order)
+        assert code == 1
+        assert [h["level"] for h in out["hours"]][:6] == [
+            "normal",
+            "normal",
+            "normal",
+            "keep-away",
+            "keep-away",
+            "normal",
+        ]
+        assert out["headline"].startswith("NO-GO from Tue 16:00")
+
+
 AUTUMN = "2026-11-01T03:00:00Z"
 """Sat 22:00 CDT; the clocks go back at 02:00 CDT, 07:00 UTC."""
 
