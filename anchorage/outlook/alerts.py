@@ -72,6 +72,11 @@ class _Info(NamedTuple):
     at: str
     values: dict[str, list[str]]
     parameters: list[tuple[str, str]]
+    names: Mapping[str, str] = {}
+    """Keys as they are written, by key in lower case."""
+
+    def where(self, key: str) -> str:
+        return f"{self.at}.{self.names.get(key, key)}".lstrip(".")
 
 
 @dataclass(frozen=True)
@@ -259,6 +264,7 @@ def read_alerts(data: Mapping[str, Any], now: int, name: str = "alerts") -> Fore
                     )
             at = f"{at}.properties".lstrip(".")
         values = {k.lower(): _flat(v) for k, v in p.items() if k != "parameters"}
+        names = {k.lower(): k for k in p} | {"msgtype": "messageType" if "messageType" in p else "msgType"}
         values["msgtype"] = values.pop("messagetype", values.get("msgtype", []))
         given = p.get("parameters")
         parameters = (
@@ -275,7 +281,9 @@ def read_alerts(data: Mapping[str, Any], now: int, name: str = "alerts") -> Fore
             k: v for k, v in values.items() if k in ("status", "msgtype", "sent", "identifier", "id", "@id")
         }
         messages.append(
-            _Message(at, own, (_Info(at, values, parameters),), frozenset(str(r) for r in referred if r))
+            _Message(
+                at, own, (_Info(at, values, parameters, names),), frozenset(str(r) for r in referred if r)
+            )
         )
     for k, v in data.items():
         if many and k in _TOP:
@@ -296,9 +304,9 @@ def _time(a: Account, info: _Info, key: str, far: int, now: int) -> tuple[int | 
     try:
         at = read_iso(said[0].strip(), "", key)
     except InputFaults:
-        a.unread(said[0], f"{info.at}.{key}", now - HOUR, far)
+        a.unread(said[0], info.where(key), now - HOUR, far)
         return None, False
-    a.use(said[0], f"{info.at}.{key}", "time")
+    a.use(said[0], info.where(key), "time")
     return at, True
 
 
@@ -385,7 +393,7 @@ def _read(messages: Sequence[_Message], a: Account, now: int, name: str) -> Fore
             if any(m.values is i.values for i in m.infos):
                 break
             for v in said:
-                _field(a, m.at, key, v, now, far)
+                _field(a, f"{m.at}.{key}".lstrip("."), key, v, now, far)
         for info in m.infos:
             means += _info(a, info, m, over, now, far)
             for place in info.values.get("areadesc", [])[:1]:
@@ -406,10 +414,12 @@ def _read(messages: Sequence[_Message], a: Account, now: int, name: str) -> Fore
     )  # fmt: skip
 
 
-def _field(a: Account, at: str, key: str, v: str, start: int, end: int) -> None:
+def _field(a: Account, where: str, key: str, v: str, start: int, end: int) -> None:
     """A key that says nothing of the danger itself, or is not known."""
-    text, where = v[:200], f"{at}.{key}".lstrip(".")
-    if key in ("sent", "references", "effective", "onset", "expires", "ends"):
+    text = v[:200]
+    if not text.strip():
+        a.leave("", where, "filler")
+    elif key in ("sent", "references", "effective", "onset", "expires", "ends"):
         a.use(text, where, "time")
     elif key in ("status", "msgtype"):
         a.use(text, where, "head")
@@ -429,8 +439,8 @@ def _info(a: Account, info: _Info, m: _Message, over: Harmless | None, now: int,
     """One event into the account; the mean winds that its words speak of."""
     if over is not None:
         for key, said in (*info.values.items(), *((k, [v]) for k, v in info.parameters)):
-            for v in said:
-                a.leave(v[:200], f"{info.at}.{key}", over)
+            for v in said or [""]:
+                a.leave(v[:200], info.where(key), over)
         return []
     start, end, whole = _when(a, info, m.one("sent"), now, far)
     vtecs = [v for k, said in info.parameters if k.lower() == "vtec" for v in [said]]
@@ -443,28 +453,28 @@ def _info(a: Account, info: _Info, m: _Message, over: Harmless | None, now: int,
     )
     if (whole and end <= now) or ended:
         for key, said in (*info.values.items(), *((k, [v]) for k, v in info.parameters)):
-            for v in said:
-                a.leave(v[:200], f"{info.at}.{key}", "past")
+            for v in said or [""]:
+                a.leave(v[:200], info.where(key), "past")
         return []
     for key, said in info.values.items():
         if key in ("event", "description", "headline", "onset", "effective", "ends", "expires", "sent"):
             continue
-        for v in said:
-            _field(a, info.at, key, v, start, end)
+        for v in said or [""]:
+            _field(a, info.where(key), key, v, start, end)
     events = [e for e in info.values.get("event", []) if e.strip()]
     if not events:
-        a.unread("an alert that names no event", f"{info.at}.event", start, end)
+        a.unread("an alert that names no event", info.where("event"), start, end)
     for event in events:
         found = alert_of(event)
         if found is None and " ".join(event.lower().split()) in tables.codes("alert-tests"):
-            a.leave(event, f"{info.at}.event", "test or exercise")
+            a.leave(event, info.where("event"), "test or exercise")
         elif found is None:
-            a.unread(event, f"{info.at}.event", start, end)
+            a.unread(event, info.where("event"), start, end)
         else:
-            a.use(event, f"{info.at}.event", "warning")
+            a.use(event, info.where("event"), "warning")
             a.danger(found.danger, found.degree, start, end, f"official {found.name}")
     for v in info.values.get("headline", []):
-        a.use(v[:300], f"{info.at}.headline", "head")
+        a.use(v[:300], info.where("headline"), "head")
         for d in read_sentence(v, printed=True).dangers:
             if d.degree != "said":
                 a.danger(d.kinds, d.degree, start, end, d.words)
@@ -477,7 +487,7 @@ def _words(a: Account, info: _Info, start: int, end: int) -> list[Span]:
     """Dangers and winds of the description: a word that no list has is no danger here, for the event has its name."""
     out = []
     for v in info.values.get("description", []):
-        a.use(v[:2000], f"{info.at}.description", "weather")
+        a.use(v[:2000], info.where("description"), "weather")
         for sentence in re.split(r"(?<!\d)\.|\.(?!\d)|\n\s*\n|\*", v[:20_000]):
             text = _COLD.sub(" ", _MOVES.sub(" ", plain(sentence)))
             found = read_sentence(text, printed=True)
@@ -489,7 +499,7 @@ def _words(a: Account, info: _Info, start: int, end: int) -> list[Span]:
                 elif f.what == "wind":
                     out.append(Span(start, end, f.value, None, f.text))
         if len(v) > 20_000:
-            a.unread(v[20_000:], f"{info.at}.description", start, end)
+            a.unread(v[20_000:], info.where("description"), start, end)
     return out
 
 
@@ -509,9 +519,9 @@ def _parameters(a: Account, info: _Info, vtecs: Sequence[tuple[str, ...]], start
             if action not in _ACTIONS:
                 a.unread(v[:100], at, start, end)
             elif kind == "T" or action in _OVER:
-                a.leave(v, at, "test or exercise" if kind == "T" else "cancelled or replaced")
+                a.leave(f"{key} {v}", at, "test or exercise" if kind == "T" else "cancelled or replaced")
             else:
-                a.use(v, at, "warning")
+                a.use(f"{key} {v}", at, "warning")
                 a.warning(
                     phenomenon,
                     significance,
@@ -524,12 +534,12 @@ def _parameters(a: Account, info: _Info, vtecs: Sequence[tuple[str, ...]], start
             for f in found.figures:
                 a.floors.append(Span(start, end, f.value, None, f"gust {v}"))
             (
-                a.use(v[:100], at, "gust")
+                a.use(f"{key} {v}"[:200], at, "gust")
                 if found.figures or not v.strip()
                 else a.unread(v[:100], at, start, end)
             )
         elif code.danger:
-            a.use(v[:100], at, "warning")
+            a.use(f"{key} {v}"[:200], at, "warning")
             a.danger(
                 code.danger,
                 "A" if "possible" in v.lower() else "said",
@@ -538,4 +548,4 @@ def _parameters(a: Account, info: _Info, vtecs: Sequence[tuple[str, ...]], start
                 f"{code.means}: {v[:40].lower()}",
             )
         else:
-            a.leave(v[:200], at, "filler")
+            a.leave(f"{key} {v}"[:200], at, "filler")

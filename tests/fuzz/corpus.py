@@ -80,4 +80,32 @@ CSVS = [
 SPOKEN = [
     (HERE / "demo-forecast-heard.txt").read_bytes(),
     b"zone America/Chicago\nheard 12:50\nuntil 18:00 gust 12 mph W\nfrom 18:00 until 22:00 wind 20-30 mph\nfrom 21:00 snow 2 in wet\nwarning severe-thunderstorm until 18:00\nspread 4 mph\n",
+    b"zone CST\nheard 12:50\nsouthwest winds 5 to 10 mph with gusts up to 12 mph until 20:00\ntonight gusts to 15 mph\ntornado watch until 18:00\nsleet half an inch tonight\nforce 4 until 16:00\n",
+]
+_ALERT = {
+    "id": "urn:oid:1", "areaDesc": "Aaa; Bbb", "geocode": {"UGC": ["ZZZ001"]}, "references": [], "sent": "2026-03-10T12:30:00-05:00", "effective": "2026-03-10T12:30:00-05:00",
+    "onset": "2026-03-10T14:00:00-05:00", "expires": "2026-03-10T20:00:00-05:00", "ends": "2026-03-10T21:00:00-05:00", "status": "Actual", "messageType": "Alert", "category": "Met",
+    "severity": "Severe", "certainty": "Likely", "urgency": "Expected", "event": "Tornado Warning", "senderName": "An office", "headline": "Tornado Warning issued",
+    "description": "* WHAT...Southwest winds 30 to 40 mph with gusts up to 60 mph expected.", "instruction": "Stay inside.", "response": "Prepare",
+    "parameters": {"VTEC": ["/O.NEW.KZZZ.TO.W.0001.260310T1900Z-260311T0200Z/"], "maxWindGust": ["60 MPH"], "NWSheadline": ["TORNADO WARNING"]},
+}  # fmt: skip
+ALERTS = [
+    json.dumps({"@context": [], "type": "FeatureCollection", "title": "alerts", "updated": "2026-03-10T17:00:00Z", "features": [
+        {"id": "x", "type": "Feature", "geometry": None, "properties": _ALERT}, {"type": "Feature", "properties": _ALERT | {"id": "urn:oid:2", "event": "Dense Fog Advisory", "description": "", "parameters": {}}}]}).encode(),
+]  # fmt: skip
+CAPS = [
+    b"""<?xml version="1.0" encoding="UTF-8"?>
+<alert xmlns="urn:oasis:names:tc:emergency:cap:1.2"><identifier>urn:oid:3</identifier><sender>a</sender><sent>2026-03-10T12:30:00-05:00</sent><status>Actual</status><msgType>Alert</msgType>
+<scope>Public</scope><info><category>Met</category><event>Tornado Warning</event><urgency>Expected</urgency><severity>Severe</severity><certainty>Likely</certainty>
+<onset>2026-03-10T14:00:00-05:00</onset><expires>2026-03-10T21:00:00-05:00</expires><description>Gusts up to 60 mph.</description>
+<parameter><valueName>VTEC</valueName><value>/O.NEW.KZZZ.TO.W.0001.260310T1900Z-260311T0200Z/</value></parameter><area><areaDesc>Aaa</areaDesc></area></info></alert>
+""",
+]
+TEXTS = [
+    (
+        b"FPUS53 KZZZ 101700\nZFPZZZ\n\nZone Forecast Product for Some Counties\nNational Weather Service Somewhere\n1200 PM CDT Tue Mar 10 2026\n\nZZZ014-110000-\nAaa-Bbb-\n\n"
+        b".REST OF TODAY...Mostly sunny. Highs in the upper 50s. Southwest winds\n5 to 10 mph with gusts up to 15 mph.\n.TONIGHT...Mostly clear. Lows in the mid 40s. West winds 5 to 10 mph with gusts to 15 mph.\n"
+        b".WEDNESDAY THROUGH THURSDAY NIGHT...Chance of snow showers. Highs near 40.\n\n$$\n"
+    ),
+    b"Tonight: Snow, mainly before 9pm. Low around 25. West wind 5 to 10 mph, with gusts as high as 20 mph. New snow accumulation of 1 to 2 inches possible.\nWednesday: Sunny, with a high near 40. Calm wind becoming west around 5 mph. Chance of precipitation is 30%.\n",
 ]

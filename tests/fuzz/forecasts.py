@@ -150,6 +150,47 @@ def _said_gust(raw: bytes, rng: random.Random) -> tuple[bytes, int, int]:
     return re.sub(rb"gusts? [^\n]*", bad.encode(), raw, count=1), NOW, NOW + HOUR
 
 
+ALERT_KEYS = ("event", "status", "messageType", "onset", "ends", "expires", "severity", "certainty")
+CALM = b"zone America/Chicago\nheard 12:55\nuntil Wed 12:00 gust 8 mph\n"
+
+
+def alert_damaged(raw: bytes, rng: random.Random) -> str:
+    """A warning with one field damaged, beside a calm forecast: no hour of the warning is go."""
+    text, bad = (
+        raw.decode(),
+        rng.choice(
+            ("", "nan", "#", "2026-13-40T99:99:99Z", "Actua1", "\u202e", "x" * 300, "Hgih Wnid Wraning", "-1")
+        ),
+    )
+    if text.lstrip()[:1] == "{":
+        data = json.loads(text)
+        p = data["features"][0]["properties"]
+        for k in rng.sample(ALERT_KEYS, rng.choice((1, 1, 2))):
+            p[k] = rng.choice((bad, None, [], {"x": bad}))
+        text = json.dumps(data)
+    else:
+        key = rng.choice(("event", "status", "msgType", "onset", "expires", "severity", "certainty"))
+        text = re.sub(
+            rf"<{key}>[^<]*</{key}>",
+            rng.choice((f"<{key}>{re.sub('[<&]', '', bad)}</{key}>", f"<{key}/>", "")),
+            text,
+            count=1,
+        )
+    try:
+        found = read_bytes(text.encode(), NOW, FILE, zone=ZONE, issued=NOW)
+    except AnchorageError as e:
+        named(e, FILE)
+        return "refused"
+    calm = read_bytes(CALM, NOW, FILE, zone=ZONE, issued=NOW)
+    never_go(
+        judge(hours_of([*calm, *found], NOW, NOW + 12 * HOUR), LIMITS, SHARES, NOW),
+        NOW + HOUR,
+        NOW + 8 * HOUR,
+        f"an alert is damaged: {bad}",
+    )
+    return "read"
+
+
 LOST: dict[str, Callable[[bytes, random.Random], tuple[bytes, int, int]]] = {
     "gridpoint": _json_gust, "open-hourly": _json_gust, "nbm": _nbm_gust, "csv": _csv_gust, "taf": _coded_gust, "metar": _coded_gust, "spoken": _said_gust,
 }  # fmt: skip
@@ -270,6 +311,8 @@ def harm(name: str, kind: str, raw: bytes, rng: random.Random, other: bytes) -> 
     way = rng.random()
     if way < 0.06 and name in BREAKS_OFF:
         return raw, cut_off(raw, rng)
+    if way < 0.18 and name in ("alerts", "cap"):
+        return raw, alert_damaged(raw, rng)
     if way < 0.18 and name in LOST:
         return raw, lost_gust(name, raw, rng)
     if way < 0.30 and name in DANGER:

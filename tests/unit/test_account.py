@@ -18,7 +18,7 @@ from anchorage.outlook.reader import read_text
 NOW = corpus.NOW
 ZONE = zone_of("America/Chicago")
 FIXTURES = [
-    *((f"{kind} {i}", raw.decode()) for kind in ("TAFS", "METARS", "NBM", "GRIDPOINTS", "HOURLY", "OPEN", "CSVS", "SPOKEN") for i, raw in enumerate(getattr(corpus, kind))),
+    *((f"{kind} {i}", raw.decode()) for kind in ("TAFS", "METARS", "NBM", "GRIDPOINTS", "HOURLY", "OPEN", "CSVS", "SPOKEN", "ALERTS", "CAPS", "TEXTS") for i, raw in enumerate(getattr(corpus, kind))),
     *((p.name, p.read_text(encoding="utf-8")) for p in sorted(Path(demo.__file__).parent.glob("demo-forecast-*"))),
 ]  # fmt: skip
 RECORDED = sorted(DATA.glob("n*")) if DATA.is_dir() else []
@@ -45,6 +45,8 @@ def left_out(text, forecasts):
             leaf for leaf in leaves(json.loads(text))
             if not any((leaf.removeprefix(u) + ".").startswith((p + ".", p + "[")) or (leaf.removeprefix(u) + ".") == p + "." for p in places if p for u in under)
         ]  # fmt: skip
+    if text.lstrip()[:1] == "<":
+        text = re.sub(r"<[^>]*>", " ", text)
     said = Counter(
         w for f in forecasts for r in f.remarks.pieces() for w in re.findall(r"\w+", r.text.upper())
     )
