@@ -79,6 +79,7 @@ _around = Field("site.surroundings", "Surroundings", "field", ("open", "field", 
 _gust = Field("wind.speed", "Wind", "35 mph", step=5)
 _is = Field("wind.speed_is", "That wind is", "forecast-gust", SPEED_IS)
 _from = Field("wind.from", "Wind from", "270", step=15)
+_use = Field("anchorage.size_for", "Sized for", "people-in", ("working", "people-in", "empty", "set-up"))
 _kind = Field("anchorage.kind", "Held by", "ballast", KINDS)
 _unit = Field("anchorage.unit", "Ballast is", "sandbag", BALLAST)
 _placed = Field("anchorage.placed", "Placed each", "12")
@@ -107,9 +108,9 @@ _points = Several("point", "point", (
     Field("point[].surface", "  ground", "grass", SURFACES),
     Field("point[].state", "  its state", "wet", STATES),
     Field("point[].soil", "  its soil", "thumb-firm", SOILS),
+    Field("point[].unit_material", "  made of", "woven", MATERIALS),
     Field("point[].on_ground", "  on the ground", "true", YES_NO),
     Field("point[].usable", "  can be used", "true", YES_NO),
-    Field("point[].unit_material", "  made of", "woven", MATERIALS),
 ), folds=True)  # fmt: skip
 _layers = Several("snow.layers", "layer", (
     Field("snow.layers[].depth", "Layer {n} depth", "2 in"),
@@ -127,8 +128,8 @@ _lines = Several(
 
 
 SUBJECTS: tuple[Subject, ...] = (
-    Subject("Today", (_surface, _state, _around, _gust, _is, _from, _kind, _unit, _placed, _beneath, _straps, _bags, _stakes,
-                      Field("deployment.name", "Name", "clinic forecourt"))),
+    Subject("Today", (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _placed, _beneath, _straps, _bags,
+                      _stakes, Field("deployment.name", "Name", "clinic forecourt"))),
     Subject("Shelter", (
         Field("shelter.use", "Saved shelter", "our-shelter.toml"),
         Field("shelter.form", "Roof", "gable", ("gable", "hip", "single-slope", "arch", "canopy-gable", "canopy-single-slope")),
@@ -225,7 +226,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.foot", "Frame foot", "bare-metal", ("bare-metal", "plastic", "rubber")),
         Field("anchorage.how", "Attached", "on-foot", ("on-foot", "hung-clear", "standing-tied", "on-flap")),
         _placed,
-        Field("anchorage.size_for", "Sized for", "people-in", ("working", "people-in", "empty", "set-up")),
+        _use,
         Field("anchorage.line_angle", "Line to block", "45", step=5),
         Field("anchorage.line_rated", "Line rated", "1000 lbf", step=100),
         Field("anchorage.knots", "Lines knotted", "true", YES_NO),

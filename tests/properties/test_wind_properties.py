@@ -172,11 +172,23 @@ def test_pressure_inside_a_closed_box_does_not_push_it(file, gcpi):
     assert inside.uplift[0, 0] == pytest.approx(gcpi * shape.plan_area, rel=1e-9, abs=1e-12)
 
 
-@pytest.mark.parametrize("file", [GABLE, ON_LINES, THROUGH_FEET], ids=["ballast", "lines", "feet"])
-def test_a_plain_file_turns_from_go_to_no_go_once(file):
+RATED = {"line_rated": Q("force", 20e3), "attachment_rated": Q("force", 20e3)}
+
+
+@pytest.mark.parametrize(
+    ("file", "placed"),
+    [
+        (GABLE, 12),
+        (with_(ON_LINES, **{f"anchorage__{k}": v for k, v in RATED.items()}), 20),
+        (THROUGH_FEET, 20),
+    ],
+    ids=["ballast", "lines", "feet"],
+)
+def test_a_plain_file_turns_from_go_to_no_go_once(file, placed):
+    """12 bags: more do not stand on a frame point and are no go in any wind, as lines without a rating are no bare go."""
     file = with_(
         file,
-        anchorage__placed=20,
+        anchorage__placed=placed,
         shelter__rating={"gust_unlocked": Q("speed", 60.0)},
         site__utilities="marked",
     )

@@ -71,7 +71,19 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
             pilot, *typing("as"), "enter", "w", "enter", "f", "enter", *typing("18 mph"), "enter"
         )
         keys += await press(
-            pilot, "enter", "enter", "b", "enter", "enter", "enter", "n", "enter", "enter", *typing("120")
+            pilot,
+            "enter",
+            "enter",
+            "w",
+            "enter",
+            "b",
+            "enter",
+            "enter",
+            "enter",
+            "n",
+            "enter",
+            "enter",
+            *typing("120"),
         )
         await settled(app, pilot)
         assert keys <= 40, keys
@@ -186,7 +198,7 @@ def burst(app, *keys):
 def test_keys_that_come_all_at_once_go_to_the_right_field_and_in_their_order(tmp_path):
     async def job(app, pilot):
         burst(app, *["down"] * 3, *typing("35 mph"), "tab", "enter", *typing("270"), "shift+tab", "up", "f3")
-        burst(app, *["down"] * 3, "shift+up", "pagedown", "down", *typing("arch"))
+        burst(app, *["down"] * 4, "shift+up", "pagedown", "down", *typing("arch"))
         await until(pilot, lambda: app.draft.text("shelter.form") == "arch")
         await settled(app, pilot)
         assert app.draft.text("wind.speed") == "35 mph"
@@ -414,10 +426,15 @@ def test_a_forecast_by_voice_gives_deadlines(tmp_path):
         assert "BY Tue" in top[1]
         assert "By the wind typed: GO" in top[2]
         app.form.go(FORECAST, "forecast.lines[1]")
-        await press(pilot, *typing("fog"))
+        await press(pilot, *typing("until 18:00 gusts as the crow flies"), "down")
+        await press(pilot, *typing("until 21:00 gust 10 mph"), "down", *typing("until 23:00 gust 10 mph"))
         await settled(app, pilot)
         await until(pilot, lambda: word(app) == "CANNOT SAY")
-        assert "F6" in screen_text(app).splitlines()[0]
+        await settled(app, pilot)
+        assert "nobody can say what comes" in screen_text(app).splitlines()[1]
+        assert "'until 18:00 gusts as the crow flies' not understood" in " ".join(
+            screen_text(app).replace("│", " ").split()
+        )
 
     start = 1764078600.0  # 2025-11-25 13:50 UTC
     do(job, demo_file(tmp_path), (120, 40), clock=start)
@@ -559,7 +576,7 @@ def test_now_judges_what_is_typed_and_says_so_and_falls_back_on_the_saved_file(t
         await until(pilot, lambda: app.stands is not None)
         assert "the file as saved at" in said(app)
         await press(pilot, "down", "down", "down")
-        await press(pilot, "down", "down", "down", "down", "down", *typing("2"))  # placed at each point
+        await press(pilot, *["down"] * 6, *typing("2"))  # placed at each point
         await until(pilot, lambda: app.fresh and app.stands is not None and app.stands.number == app.number)
         text = said(app)
         assert "what is typed now, NOT SAVED" in text
@@ -737,8 +754,7 @@ def test_markup_in_a_name_is_shown_as_it_is(tmp_path):
 
     async def job(app, pilot):
         app.form.go(0, "deployment.name")
-        await pilot.pause()
-        assert "[NE corner]" in screen_text(app)
+        await until(pilot, lambda: "[NE corner]" in screen_text(app))
 
     do(job, path)
 
@@ -914,7 +930,19 @@ def test_a_whole_job_by_keyboard_from_a_saved_shelter_to_a_pdf_on_the_disk(tmp_p
         await until(pilot, lambda: app.form.here is not None and app.draft.text("shelter.form") == "gable")
         await press(pilot, *typing("as"), "enter", "w", "enter", "f", "enter", *typing("18 mph"), "enter")
         await press(
-            pilot, "enter", "enter", "b", "enter", "enter", "enter", "n", "enter", "enter", *typing("120")
+            pilot,
+            "enter",
+            "enter",
+            "w",
+            "enter",
+            "b",
+            "enter",
+            "enter",
+            "enter",
+            "n",
+            "enter",
+            "enter",
+            *typing("120"),
         )
         await settled(app, pilot)
         verdict = app.answer.plan.headline
