@@ -23,18 +23,6 @@ class TuiError(AnchorageError):
     """The interface cannot be started."""
 
 
-def add_arguments(p: argparse.ArgumentParser) -> None:
-    """What can be typed after ``tui``."""
-    p.add_argument(
-        "file", metavar="FILE", nargs="?", help="deployment file; one that is not there yet is begun"
-    )
-    p.add_argument("--web", action="store_true", help="serve it to a browser instead (needs the extra: web)")
-    p.add_argument(
-        "--host", default="127.0.0.1", help="address to serve on; anything but this machine has no password"
-    )
-    p.add_argument("--port", type=int, default=8000, help="port to serve on")
-
-
 def tui(args: argparse.Namespace) -> tuple[int, str]:
     """Run the interface; the exit code is 0 when it was left."""
     path = None if args.file is None else Path(args.file)

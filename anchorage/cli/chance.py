@@ -11,7 +11,7 @@ from typing import Any
 
 from anchorage.chance.chance import Chance, Estimate, Held, chance_of
 from anchorage.checks.installation import assemble
-from anchorage.cli.common import CommandError, Outcome, as_json, as_text
+from anchorage.cli.common import CommandError, Outcome, as_json, as_text, weather
 from anchorage.cli.judge import opened
 from anchorage.core import tables
 from anchorage.core.errors import Fault, InputFaults
@@ -43,7 +43,7 @@ def chance(args: argparse.Namespace) -> Outcome:
     d = opened(args)
     notes: list[str] = []
     spread = _spread(args)
-    hours, zone = None, zone_said(args, d)
+    hours, zone = None, zone_said(args.zone, d)
     with_forecast = bool(args.forecast or args.say or d.forecast is not None or args.at is not None)
     if with_forecast and d.wind.bearing is not None:
         d = d.model_copy(update={"wind": d.wind.model_copy(update={"bearing": None})})
@@ -101,7 +101,7 @@ def _by_hour(
         seconds(datetime.now(UTC)) if args.now is None else read_iso(args.now, "command line", "--now", zone)
     )
     start, end, _, _ = stay_of(d.times, zone, now)
-    every = with_thunder(forecasts_of(args, d, now, zone), [], now)
+    every = with_thunder(forecasts_of(weather(args), d, now, zone), [], now)
     inside = [h for h in hours_of(every, now, end) if h.end > start and h.start < end]
     draws = found.draws.clip(max=found.cap) if math.isfinite(found.cap) else found.draws
     return hours_chance(inside, draws, spread, end, zone or UTC)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import argparse
 import json
 from collections.abc import Iterable
-from typing import Any, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import inert
 from anchorage.core.textfile import exists, write_whole
+
+if TYPE_CHECKING:
+    from anchorage.outlook.asked import Asked
 
 Outcome: TypeAlias = tuple[int, str]
 """Exit code and what goes to standard output."""
@@ -40,6 +44,16 @@ def write_file(path: str, text: str, *, force: bool) -> None:
         raise CommandError(
             f"{path}: {e.strerror or 'it cannot be written'}; give a file that can be written"
         ) from None
+
+
+def weather(args: argparse.Namespace) -> Asked:
+    """Where the weather is to be taken from, of what was typed after a command that takes forecasts."""
+    from anchorage.outlook.asked import Asked  # noqa: PLC0415 - slow
+
+    typed = {
+        k: v for k in ("say", "heard", "issued", "at", "offline") if (v := getattr(args, k, None)) is not None
+    }
+    return Asked(tuple(args.forecast), **typed)
 
 
 def left_out(file: str) -> list[str]:

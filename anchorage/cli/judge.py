@@ -58,7 +58,7 @@ def opened(args: argparse.Namespace) -> Deployment:
         from anchorage.outlook.asked import zone_said  # noqa: PLC0415 - the same
         from anchorage.outlook.clock import read_iso  # noqa: PLC0415 - only with a record and a time
 
-        now = read_iso(args.now, "command line", "--now", zone_said(args, d))
+        now = read_iso(args.now, "command line", "--now", zone_said(args.zone, d))
     return put_over(d, Path(args.file), now)
 
 

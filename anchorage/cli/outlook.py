@@ -7,7 +7,7 @@ import json
 import sys
 from datetime import UTC, datetime
 
-from anchorage.cli.common import Outcome
+from anchorage.cli.common import Outcome, weather
 from anchorage.cli.judge import opened
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import inert
@@ -31,12 +31,12 @@ def _run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
     now = (
         seconds(datetime.now(UTC))
         if args.now is None
-        else read_iso(args.now, "command line", "--now", zone_said(args, d))
+        else read_iso(args.now, "command line", "--now", zone_said(args.zone, d))
     )
-    zone = zone_said(args, d)
+    zone = zone_said(args.zone, d)
     if args.units is not None:
         d = d.model_copy(update={"deployment": d.deployment.model_copy(update={"show_units": args.units})})
-    forecasts = forecasts_of(args, d, now, zone)
+    forecasts = forecasts_of(weather(args), d, now, zone)
     if not forecasts and not args.thunder:
         raise OutlookError(
             "no forecast: give --forecast PATH, --say LINE, --at LAT,LON or a [forecast] table in the file"

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 from typing import Any
 
-from anchorage.cli.common import CommandError, Outcome, as_json, as_text
+from anchorage.cli.common import CommandError, Outcome, as_json, as_text, weather
 from anchorage.cli.judge import opened
 from anchorage.core.textfile import fingerprint, read_whole, write_whole
 from anchorage.deployment.models import Deployment
@@ -15,9 +15,9 @@ from anchorage.deployment.policy import use_of
 from anchorage.deployment.reader import LONGEST
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
-from anchorage.outlook.asked import forecasts_of
+from anchorage.outlook.asked import Asked, forecasts_of, zone_said
 from anchorage.outlook.build import outlook as make_outlook
-from anchorage.outlook.clock import read_iso, seconds, zone_of
+from anchorage.outlook.clock import read_iso, seconds
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.weathered import plan_for
 from anchorage.paper.blocks import Document
@@ -31,9 +31,7 @@ KINDS = (".pdf", ".html", ".htm", ".csv", ".geojson")
 
 def zone(args: argparse.Namespace, d: Deployment) -> tzinfo:
     """Zone of the people; UTC where none is given."""
-    if args.zone is not None:
-        return zone_of(args.zone, "command line")
-    return UTC if d.outlook.zone is None else zone_of(d.outlook.zone, "[outlook]")
+    return zone_said(args.zone, d) or UTC
 
 
 def moment(args: argparse.Namespace, where: tzinfo) -> int:
@@ -81,18 +79,10 @@ def kind_of(path: str, accepted: tuple[str, ...] = KINDS) -> str:
 
 
 def the_outlook(
-    args: argparse.Namespace, d: Deployment, now: int, where: tzinfo, *, lenient: bool = False
+    asked: Asked, name: str | None, d: Deployment, now: int, *, lenient: bool = False
 ) -> Outlook | None:
-    """The outlook where a forecast is given, on the command line or in the file."""
-    asked = argparse.Namespace(
-        forecast=args.forecast,
-        issued=None,
-        say=getattr(args, "say", []),
-        heard=getattr(args, "heard", None),
-        at=None,
-        offline=False,
-    )
-    said = None if args.zone is None and d.outlook.zone is None else where
+    """The outlook where a forecast is given, on the command line or in the file. name: of the zone, where one was typed."""
+    said = zone_said(name, d)
     found = forecasts_of(asked, d, now, said, lenient=lenient)
     if not found:
         return None
@@ -116,7 +106,9 @@ def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Documen
     from anchorage.judging.explain import explain  # noqa: PLC0415 - slow, and no other sheet needs it
 
     plan = make_plan(d, deep=True)
-    s = SheetIn(plan, d, m, the_outlook(args, d, m.now, m.zone), tuple(explain(d)), _record(args, m.zone))
+    s = SheetIn(
+        plan, d, m, the_outlook(weather(args), args.zone, d, m.now), tuple(explain(d)), _record(args, m.zone)
+    )
     return sheet_document(s, args.paper), banner(s).text
 
 

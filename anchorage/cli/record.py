@@ -8,11 +8,12 @@ from datetime import tzinfo
 from pathlib import Path
 from typing import Any
 
-from anchorage.cli.common import CommandError, Outcome, as_json, as_text
+from anchorage.cli.common import CommandError, Outcome, as_json, as_text, weather
 from anchorage.cli.judge import CODES, load
 from anchorage.cli.paper import kind_of, made, moment, the_outlook, write_bytes, zone
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import make_plan
+from anchorage.outlook.asked import zone_said
 from anchorage.paper.record_page import hand_over, kept_lines, log_lines, now_lines, record_csv
 from anchorage.paper.render import rendered
 from anchorage.record.events import Said
@@ -37,13 +38,12 @@ def _entry(e: Entry) -> dict[str, Any]:
 
 
 def _write(args: argparse.Namespace, d: Deployment, where: tzinfo) -> Outcome:
-    zoned = None if args.zone is None and d.outlook.zone is None else where
     said = Said(
         event=args.event, value=args.value, who=args.who, to=args.to, where=args.where, height=args.height,
         averaging=args.averaging, bearing=args.bearing, kind=args.kind, after=args.after, note=args.note,
         how=args.how, more=args.more, same=args.same,
     )  # fmt: skip
-    kept = keep(Request(Path(args.file), d, said, moment(args, where), zoned, args.at))
+    kept = keep(Request(Path(args.file), d, said, moment(args, where), zone_said(args.zone, d), args.at))
     if args.json:
         return 0, as_json(
             {"schema": 1, "entry": _entry(kept.entry), "faults_before": list(kept.faults_before)}
@@ -94,7 +94,7 @@ def now(args: argparse.Namespace) -> Outcome:
         entries, faults = r.entries(), r.faults()
     record = read_record(Path(args.file), d)
     s = stand(d, make_plan(d), record or Recorded((), (), {}, ""), m.now, make_plan)
-    o = the_outlook(args, s.d, m.now, m.zone, lenient=True)
+    o = the_outlook(weather(args), args.zone, s.d, m.now, lenient=True)
     if o is not None:
         s = with_outlook(s, o, m.now)
     s = not_trusted(s, faults)

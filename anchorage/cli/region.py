@@ -10,6 +10,7 @@ from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.cli.judge import CODES, opened
 from anchorage.cli.paper import kind_of, moment, write_bytes, zone
 from anchorage.core.textfile import is_folder
+from anchorage.outlook.asked import zone_said
 from anchorage.outlook.clock import read_said
 
 PACKAGES = ("xarray", "dask", "h5netcdf", "h5py", "zarr", "numcodecs", "matplotlib", "distributed")
@@ -44,7 +45,7 @@ def region(args: argparse.Namespace) -> Outcome:
     picture, run, store, summary = _modules()
     d = opened(args)
     where = zone(args, d)
-    said = None if args.zone is None and d.outlook.zone is None else where
+    said = zone_said(args.zone, d)
     now = moment(args, where)
     issued = (
         None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import math
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,7 +15,7 @@ from anchorage.deployment.policy import use_of
 from anchorage.deployment.reader import LONGEST, read_file
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
-from anchorage.outlook.asked import forecasts_of
+from anchorage.outlook.asked import Asked, forecasts_of
 from anchorage.outlook.build import outlook
 from anchorage.outlook.clock import zone_of
 from anchorage.outlook.judge import worst
@@ -166,8 +165,7 @@ def _judge(path: Path, o: Options) -> Row:
                       "level": "unknown", "reason": why})  # fmt: skip
     zone = o.zone or d.outlook.zone
     where = None if zone is None else zone_of(zone, "command line" if o.zone else "[outlook]")
-    asked = argparse.Namespace(forecast=paths, issued=o.issued, say=[], heard=None, at=None, offline=False)
-    found = forecasts_of(asked, d, o.now, where, lenient=True)
+    found = forecasts_of(Asked(paths, issued=o.issued), d, o.now, where, lenient=True)
     plan, spread = plan_for(d, found), d.outlook.spread
     out = outlook(plan, d, found, o.now, where, use=o.use or use_of(d), spread=None if spread is None else float(spread))  # fmt: skip
     return _of_outlook(path.name, plan, out)

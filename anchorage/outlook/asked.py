@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import argparse
 import functools
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import tzinfo
 from pathlib import Path
 
@@ -19,6 +19,23 @@ from anchorage.outlook.spoken import read_spoken
 from anchorage.outlook.untrusted import LARGEST
 
 
+@dataclass(frozen=True)
+class Asked:
+    """Where the weather is to be taken from, beside the file; everything as it was typed."""
+
+    forecast: Sequence[str] = ()
+    """Paths of forecasts."""
+    say: Sequence[str] = ()
+    """Lines as they were heard."""
+    heard: str | None = None
+    """When they were."""
+    issued: str | None = None
+    """When the forecasts were made, where their format does not say."""
+    at: str | None = None
+    """Latitude and longitude to ask the network about."""
+    offline: bool = False
+
+
 def _bytes(path: str) -> bytes:
     name = Path(path).name
     try:
@@ -29,13 +46,13 @@ def _bytes(path: str) -> bytes:
         ) from None
 
 
-def _spoken(lines: list[str], heard: str | None, now: int, name: str, zone: tzinfo | None) -> Forecast:
+def _spoken(lines: Sequence[str], heard: str | None, now: int, name: str, zone: tzinfo | None) -> Forecast:
     at = now if heard is None else read_said(heard, zone, now, name, "heard", past=True)
     return read_spoken(lines, now, name, zone=zone, heard=at)
 
 
 def forecasts_of(
-    args: argparse.Namespace, d: Deployment, now: int, zone: tzinfo | None, *, lenient: bool = False
+    args: Asked, d: Deployment, now: int, zone: tzinfo | None, *, lenient: bool = False
 ) -> list[Forecast]:
     """Everything that is known of the weather, from files, lines, the network and the deployment file."""
     issued = (
@@ -64,8 +81,8 @@ def forecasts_of(
     return found
 
 
-def zone_said(args: argparse.Namespace, d: Deployment) -> tzinfo | None:
+def zone_said(name: str | None, d: Deployment) -> tzinfo | None:
     """Time zone of the command line, else that of the file; None where neither gives one."""
-    if args.zone is not None:
-        return zone_of(args.zone, "command line")
+    if name is not None:
+        return zone_of(name, "command line")
     return None if d.outlook.zone is None else zone_of(d.outlook.zone, "[outlook]")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -15,6 +16,7 @@ from toml_writer import demo, written
 
 from anchorage import __version__
 from anchorage.cli import entry as cli
+from anchorage.cli.commands import COMMANDS
 from anchorage.cli.entry import main
 from anchorage.demo import NAMES, demo_text
 
@@ -308,11 +310,41 @@ def test_a_key_that_stops_it_stops_it_quietly(site: Any, monkeypatch: Any, capsy
     assert "Traceback" not in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("group", "names"),
+    [
+        ("before", "new check limit pack sheet"), ("while it stands", "outlook log now"), ("many of them", "fleet region"), ("look up", "demo tui help"),
+    ],
+)  # fmt: skip
+def test_the_help_lists_the_commands_by_when_they_are_wanted(
+    capsys: pytest.CaptureFixture[str], group: str, names: str
+) -> None:
+    with pytest.raises(SystemExit):
+        main(["--help"])
+    parts = dict(part.split(":\n", 1) for part in capsys.readouterr().out.split("\n\n") if ":\n" in part)
+    assert re.findall(r"^  ?(?:  )?([a-z]+)\b", parts[group], re.MULTILINE) == names.split()
+
+
+def test_what_the_first_page_leaves_out_is_listed_by_help_and_every_command_has_its_topic(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["help"]) == 0
+    listed = set(re.findall(r"^  ([a-z]+) ", capsys.readouterr().out, re.MULTILINE))
+    assert listed == {"chance", "formula", "sources", "defaults", "glossary", "schema"}
+    for name in COMMANDS:
+        assert main(["help", name]) == 0
+        assert capsys.readouterr().out.startswith(f"usage: anchorage {name} ")
+    with pytest.raises(SystemExit):
+        main(["help", "defalts"])
+    assert 'did you mean "defaults"?' in capsys.readouterr().err
+
+
 # As a process
 
 
 @pytest.mark.parametrize(
-    "arguments", [["--help"], ["--version"], ["check", "--help"], ["demo", "--help"], []]
+    "arguments",
+    [["--help"], ["--version"], ["check", "--help"], ["demo", "--help"], ["help"], ["help", "chance"], []],
 )
 def test_help_and_version_load_nothing_heavy(arguments: list[str]) -> None:
     code = (

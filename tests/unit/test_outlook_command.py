@@ -8,7 +8,8 @@ import pytest
 from outlook_kit import real
 
 from anchorage import demo
-from anchorage.cli import outlook_arguments as arguments
+from anchorage.cli import commands
+from anchorage.cli.common import weather
 from anchorage.cli.entry import main
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import columns
@@ -149,7 +150,7 @@ def test_the_open_terrain_of_the_file_is_no_credit_for_a_gridded_forecast(capsys
     Path(site).write_text(body)
     d = read_text(body)
     gridded = plan_for(
-        d, forecasts_of(command_args("--say", "until 23:00Z gust 12 mph"), d, 1773165600, None)
+        d, forecasts_of(weather(command_args("--say", "until 23:00Z gust 12 mph")), d, 1773165600, None)
     )
     assert gridded.limit.gust_m_s < 0.99 * make_plan(d).limit.gust_m_s
     assert gridded.anchorage.total.units == make_plan(d).anchorage.total.units
@@ -159,7 +160,7 @@ def command_args(*more: str):
     import argparse
 
     p = argparse.ArgumentParser()
-    arguments.add_arguments(p)
+    commands.Outlook().add_arguments(p)
     return p.parse_args(["x", *more])
 
 

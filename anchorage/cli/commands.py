@@ -1,0 +1,647 @@
+"""Every command: what it is called, what is said of it, what can be typed after it, and what runs it.
+
+Nothing heavy is imported before a command runs: ``anchorage --help`` answers at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+from abc import ABC, abstractmethod
+from enum import Enum
+from typing import ClassVar
+
+from anchorage.cli.common import Outcome
+from anchorage.core.words import USES
+from anchorage.demo import NAMES
+from anchorage.record.kinds import EVENTS, HOW
+
+PAPERS = ("letter", "a4")
+SORTS = ("worst", "name", "file", "share", "holds", "deadline")
+
+
+class Group(Enum):
+    """Where a command stands in the help: by when it is wanted."""
+
+    BEFORE = "before"
+    STANDING = "while it stands"
+    MANY = "many of them"
+    LOOK_UP = "look up"
+    HELP = "listed by: anchorage help"
+
+
+class Command(ABC):
+    """A command. ``run`` raises ``AnchorageError`` for what it refuses."""
+
+    name: ClassVar[str]
+    group: ClassVar[Group]
+    says: ClassVar[str]
+    """What it does, as the help lists it."""
+    more: ClassVar[str] = ""
+
+    @abstractmethod
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        """Everything that can be typed after its name."""
+
+    @abstractmethod
+    def run(self, args: argparse.Namespace) -> Outcome:
+        """Exit code, and what goes to standard output."""
+
+    def settle(self, args: argparse.Namespace) -> str | None:
+        """Put right what was typed in another order; what is wrong with it, None where nothing is."""
+        del args
+        return None
+
+
+def _time(p: argparse.ArgumentParser) -> None:
+    p.add_argument(
+        "--now", metavar="TIME", help="as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"
+    )
+    p.add_argument("--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago"')
+
+
+def _units(p: argparse.ArgumentParser) -> None:
+    p.add_argument(
+        "--units", choices=("us", "si"), help="units to show; left out, those that the file asks for"
+    )
+
+
+def _json(p: argparse.ArgumentParser) -> None:
+    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+
+
+def _forecasts(p: argparse.ArgumentParser) -> None:
+    p.add_argument("--forecast", metavar="PATH", action="append", default=[],
+                   help="forecast file; the format is told from what is in it. Several may be given: the worse counts")  # fmt: skip
+    p.add_argument("--say", metavar="LINE", action="append", default=[],
+                   help='a line as it was heard: "until 18:00 gust 35 mph", "warning high-wind until 18:00"; with --zone, or 18:00Z')  # fmt: skip
+    p.add_argument("--heard", metavar="TIME", help="when that was heard; left out, now")
+    p.add_argument(
+        "--at", metavar="LAT,LON", help="fetch the NWS gridpoint forecast of a place (needs the extra: live)"
+    )
+    p.add_argument("--offline", action="store_true", help="with --at: use the last good answer")
+    p.add_argument(
+        "--now", metavar="TIME", help="judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"
+    )
+    p.add_argument("--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago"')
+    p.add_argument(
+        "--issued", metavar="TIME", help="when the forecast was made, where its format does not say"
+    )
+
+
+def _spread(p: argparse.ArgumentParser) -> None:
+    p.add_argument(
+        "--spread", metavar="SPEED", help="standard deviation of the gust, where the forecast has none"
+    )
+
+
+def _results(p: argparse.ArgumentParser) -> None:
+    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument(
+        "--units", choices=("us", "si"), help="units to show; left out, those that the file asks for"
+    )
+    p.add_argument("--working", nargs="?", const="", metavar="WHAT",
+                   help="add the working: of what governs, of a check by its name, or of wind, coefficients, openings, "
+                        "holding, margins, all")  # fmt: skip
+
+
+def _instead(p: argparse.ArgumentParser) -> None:
+    """Values that go before those of the file; what was put over what is printed."""
+    p.add_argument("--as-planned", action="store_true", help="leave out the record beside the file")
+    group = p.add_argument_group("instead of what the file says")
+    group.add_argument("--gust", metavar="SPEED", help="3 s gust at 10 m, for example '35 mph'")
+    group.add_argument(
+        "--from", dest="bearing", type=float, metavar="DEGREES", help="bearing that the wind comes from"
+    )
+    group.add_argument("--state", help="of the surface: dry, wet, frozen, ice or snow")
+    group.add_argument("--placed", type=int, metavar="N", help="units at every point, as it stands")
+    group.add_argument("--doors", help="open or shut, all that the file names")
+    group.add_argument("--straps", help="unlocked or locked")
+    group.add_argument("--for", dest="use", choices=USES, help="what it is judged and sized for")
+
+
+def _file_of(args: argparse.Namespace) -> str | None:
+    """``check --working FILE``: what was read as the name of a figure was the file."""
+    if args.file is None:
+        if not args.working:
+            return f"{args.command}: which deployment file? (- reads standard input)"
+        args.file, args.working = args.working, ""
+    return None
+
+
+class Demo(Command):
+    name, group = "demo", Group.LOOK_UP
+    says = "judge the invented deployments that ship with the program"
+    more = "The exit code is 0 whenever it ran."
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("name", nargs="?", choices=NAMES, help=f"one of them: {' or '.join(NAMES)}")
+        p.add_argument(
+            "--copy",
+            metavar="PATH",
+            help="write the demo's file there, to be edited (asphalt if no name is given)",
+        )
+        _results(p)
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.judge import demo  # noqa: PLC0415 - see above
+
+        return demo(args)
+
+
+class New(Command):
+    name, group = "new", Group.BEFORE
+    says = "write a deployment file to fill in"
+    more = "In a terminal it asks some plain questions first. What is not answered is left out."
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", help="file to write; - prints it")
+        p.add_argument("--no-questions", action="store_true", help="ask nothing, write the commented example")
+        p.add_argument("--force", action="store_true", help="replace the file if there is one")
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.newfile import new  # noqa: PLC0415 - see above
+
+        return new(args)
+
+
+class Check(Command):
+    name, group = "check", Group.BEFORE
+    says = "judge a deployment: go or no-go, what to place where, what gust it takes"
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", nargs="?", help="deployment file; - reads standard input")
+        _results(p)
+        _instead(p)
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.judge import check  # noqa: PLC0415 - see above
+
+        return check(args)
+
+    def settle(self, args: argparse.Namespace) -> str | None:
+        return _file_of(args)
+
+
+class Limit(Command):
+    name, group = "limit", Group.BEFORE
+    says = "what gust a deployment takes, and at which gusts to act"
+    more = "The exit code is that of check: the gust in the file is judged."
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", nargs="?", help="deployment file; - reads standard input")
+        _results(p)
+        _instead(p)
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.judge import limit  # noqa: PLC0415 - see above
+
+        return limit(args)
+
+    def settle(self, args: argparse.Namespace) -> str | None:
+        return _file_of(args)
+
+
+class Outlook(Command):
+    name, group = "outlook", Group.STANDING
+    says = "a forecast in: go or no-go hour by hour, and by when to act"
+    more = "Forecasts come from files, lines as they were heard, the file, or the network; the worse counts."
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+        _forecasts(p)
+        p.add_argument(
+            "--thunder",
+            metavar="TIME",
+            action="append",
+            default=[],
+            help="when thunder was heard; each starts 30 min again",
+        )
+        _spread(p)
+        p.add_argument(
+            "--for", dest="use", choices=USES, help="what it is judged for; left out, size_for of the file"
+        )
+        p.add_argument(
+            "--ics", metavar="PATH", help="write the deadlines as a calendar file (needs the extra: live)"
+        )
+        p.add_argument(
+            "--chance", action="store_true", help="add the chance that the limit is passed, in words"
+        )
+        _units(p)
+        _json(p)
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.outlook import outlook  # noqa: PLC0415 - see above
+
+        return outlook(args)
+
+
+class Chance(Command):
+    name, group = "chance", Group.HELP
+    says = "how likely it holds a gust or a forecast, and what is least sure about it"
+    more = "It changes no verdict: the exit code is 0 whenever it ran, 3 where a forecast bounds nothing."
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+        p.add_argument("--samples", metavar="N", type=int, default=20_000, help="draws, 20000 if not given")
+        p.add_argument(
+            "--seed", metavar="S", type=int, default=1, help="the same seed draws the same, 1 if not given"
+        )
+        _forecasts(p)
+        _spread(p)
+        _units(p)
+        _json(p)
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.chance import chance  # noqa: PLC0415 - see above
+
+        return chance(args)
+
+
+class Sheet(Command):
+    name, group = "sheet", Group.BEFORE
+    says = "the page for the crew and the one who signs: PDF, HTML, a card, or the points as a table or map"
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+        p.add_argument("-o", "--output", metavar="PATH", required=True,
+                       help="what to write, by the end of its name: .pdf, .html, .csv (the points), .geojson (the points on a map)")  # fmt: skip
+        p.add_argument("--paper", choices=PAPERS, default="letter", help="paper size (letter if left out)")
+        p.add_argument(
+            "--forecast",
+            metavar="PATH",
+            action="append",
+            default=[],
+            help="forecast file, for the deadlines and the timeline",
+        )
+        p.add_argument(
+            "--card",
+            action="store_true",
+            help="the one-page card to make beforehand, for no power and no screen",
+        )
+        _time(p)
+        _units(p)
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.paper import sheet  # noqa: PLC0415 - see above
+
+        return sheet(args)
+
+
+class Pack(Command):
+    name, group = "pack", Group.BEFORE
+    says = "what to bring: counts, spares, sand, lifts, loads; what is short, and what only the stock is good for"
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+        p.add_argument(
+            "-o", "--output", metavar="PATH", help="write it as .pdf or .html instead of printing it"
+        )
+        p.add_argument("--paper", choices=PAPERS, default="letter", help="paper size (letter if left out)")
+        p.add_argument("--crew", type=int, metavar="N", help="people who fill and carry")
+        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        _time(p)
+        _units(p)
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.paper import pack  # noqa: PLC0415 - see above
+
+        return pack(args)
+
+
+class Log(Command):
+    name, group = "log", Group.STANDING
+    says = "write down what happened, or print, check and export the record"
+    more = 'For example: anchorage log our-shelter.toml wind "32 mph" --who "A. Lee"'
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", help="deployment file; the record is beside it, FILE.log.db")
+        p.add_argument(
+            "event",
+            nargs="?",
+            choices=tuple(EVENTS),
+            metavar="EVENT",
+            help=f"one of {', '.join(EVENTS)}; without it the record is printed",
+        )
+        p.add_argument(
+            "value",
+            nargs="?",
+            metavar="VALUE",
+            help='"32 mph", "3 in", "620 lbf", a number of units, open, closed, locked, unlocked, a state, the number of a wrong entry, or words',
+        )
+        p.add_argument("--who", metavar="NAME", default="", help="who says so")
+        p.add_argument("--to", metavar="NAME", help="with hand-over: who takes over")
+        p.add_argument("--at", metavar="TIME", help="when it happened, if not now")
+        p.add_argument("--where", metavar="POINT", help="the anchor point, such as R1")
+        of = p.add_mutually_exclusive_group()
+        of.add_argument(
+            "--each",
+            dest="how",
+            action="store_const",
+            const=HOW[0],
+            help="with placed: so many at each point",
+        )
+        of.add_argument(
+            "--in-all", dest="how", action="store_const", const=HOW[1], help="with placed: so many in all"
+        )
+        p.add_argument(
+            "--more-came",
+            dest="more",
+            action="store_true",
+            help="with placed: more stands there than [stock] says was brought, and that is so",
+        )
+        p.add_argument(
+            "--same-shelter",
+            dest="same",
+            action="store_true",
+            help="the name or the sizes in the file were mended, and the record is of this shelter",
+        )
+        p.add_argument(
+            "--height", metavar="HEIGHT", help="of the wind meter over the ground; left out, by hand"
+        )
+        p.add_argument(
+            "--averaging",
+            metavar="TIME",
+            help="of the wind reading: 3 s (a held peak, if left out), 1 min, 2 min, 10 min or 1 h",
+        )
+        p.add_argument(
+            "--from",
+            dest="bearing",
+            type=float,
+            metavar="BEARING",
+            help="degrees true that the wind comes from",
+        )
+        p.add_argument(
+            "--kind",
+            metavar="KIND",
+            help="of the snow: new, settled, wet, slush or ice; left out, wet. Of a test: drag, weigh, pull, vane or meter",
+        )
+        p.add_argument(
+            "--after", metavar="WHAT", help="with inspection: shift, wind, rain, snow, frost, thaw or change"
+        )
+        p.add_argument("--note", metavar="WORDS", help="in words")
+        p.add_argument("--csv", metavar="PATH", help="write the whole record as a table")
+        p.add_argument(
+            "--check",
+            nargs="?",
+            const="",
+            metavar="SEAL",
+            help="check the chain, and that a seal printed earlier, such as 12:ab12cd34ef56, is in it",
+        )
+        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        _time(p)
+        _units(p)
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.record import log  # noqa: PLC0415 - see above
+
+        return log(args)
+
+
+class Now(Command):
+    name, group = "now", Group.STANDING
+    says = "where it stands against its limits by the latest readings, and what is due"
+    more = "Exit code 0: people may stay in; 1: not; 3: cannot say."
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", help="deployment file with a record beside it")
+        p.add_argument("-o", "--output", metavar="PATH", help="write the hand-over page, .pdf or .html")
+        p.add_argument("--paper", choices=PAPERS, default="letter", help="paper size (letter if left out)")
+        p.add_argument(
+            "--forecast", metavar="PATH", action="append", default=[], help="forecast file, for the deadlines"
+        )
+        p.add_argument("--say", metavar="LINE", action="append", default=[],
+                       help='what was heard of the weather, as in "until 18:00 gust 35 mph", "tornado warning", "thunder"')  # fmt: skip
+        p.add_argument("--heard", metavar="TIME", help="when that was heard; left out, now")
+        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        _time(p)
+        _units(p)
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.record import now  # noqa: PLC0415 - see above
+
+        return now(args)
+
+
+class Fleet(Command):
+    name, group = "fleet", Group.MANY
+    says = "judge every deployment of a folder: a table with the worst first, CSV or Parquet"
+    more = (
+        "Exit code: 1 if one is no-go, else 2 if one cannot be read, else 3 if one cannot be judged, else 0."
+    )
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument(
+            "folder",
+            metavar="FOLDER",
+            help="folder with deployment files (*.toml); folders inside it are left alone",
+        )
+        p.add_argument("--forecast", metavar="PATH", action="append", default=[],
+                       help="forecast file for all of them; or a folder with one for each: NAME.json, NAME.csv or NAME.txt for NAME.toml. "
+                            "Several may be given: the worse counts")  # fmt: skip
+        p.add_argument("--sort", choices=SORTS, default="worst",
+                       help="worst: verdict, then share of the limit; share: of the limiting gust; holds: weakest first; deadline: earliest first")  # fmt: skip
+        p.add_argument("--reverse", action="store_true", help="the other way round")
+        p.add_argument("--jobs", metavar="N", type=int, help="processes; left out, one a processor")
+        p.add_argument(
+            "-o",
+            "--output",
+            metavar="PATH",
+            help="write the table: .csv, or .parquet (needs the extra: fleet)",
+        )
+        p.add_argument(
+            "--now",
+            metavar="TIME",
+            help="judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock",
+        )
+        p.add_argument(
+            "--zone", metavar="ZONE", help="time zone of the people; left out, that of each file, else UTC"
+        )
+        p.add_argument(
+            "--issued", metavar="TIME", help="when the forecasts were made, where their format does not say"
+        )
+        p.add_argument(
+            "--for",
+            dest="use",
+            choices=USES,
+            help="what they are judged for; left out, size_for of each file (with a forecast)",
+        )
+        p.add_argument("--units", choices=("us", "si"), default="us", help="units to show; left out, us")
+        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.fleet import fleet  # noqa: PLC0415 - see above
+
+        return fleet(args)
+
+
+class Region(Command):
+    name, group = "region", Group.MANY
+    says = "one installation over a gridded forecast: hours, deadlines and chance in every cell, and a map"
+    more = "It needs the extra region. The exit code is that of the worst cell."
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+        p.add_argument("--grid", metavar="PATH", required=True,
+                       help="gridded forecast: NetCDF-4 or a Zarr folder, CF attributes, gusts with standard_name "
+                            "wind_speed_of_gust; the word demo takes an invented one")  # fmt: skip
+        p.add_argument(
+            "-o", "--output", metavar="PATH", help="write every cell: .nc or .zarr; .png writes the map only"
+        )
+        p.add_argument("--map", metavar="PATH", help="write a map as PNG")
+        p.add_argument("--levels", action="store_true", help="write the level of every hour too")
+        p.add_argument("--scheduler", metavar="ADDRESS", help="run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path")  # fmt: skip
+        p.add_argument("--jobs", metavar="N", type=int, help="threads to use here; left out, one a processor")
+        p.add_argument(
+            "--now",
+            metavar="TIME",
+            help="judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock",
+        )
+        p.add_argument("--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago"')
+        p.add_argument(
+            "--issued",
+            metavar="TIME",
+            help="when the forecast was made, where the grid has no forecast_reference_time",
+        )
+        p.add_argument(
+            "--gust-from",
+            metavar="NAME",
+            help="variable of the grid that is the gust, where it does not say so",
+        )
+        p.add_argument(
+            "--thunder-from",
+            metavar="NAME",
+            help="variable of the grid with the chance of thunder, in 1 or %%",
+        )
+        p.add_argument(
+            "--for", dest="use", choices=USES, help="what it is judged for; left out, size_for of the file"
+        )
+        p.add_argument(
+            "--units", choices=("us", "si"), help="units to show; left out, those that the file asks for"
+        )
+        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.region import region  # noqa: PLC0415 - see above
+
+        return region(args)
+
+
+class Formula(Command):
+    name, group = "formula", Group.HELP
+    says = "list the formulas, or work one out by itself"
+    more = "Numbers are SI unless a unit is given: anchorage formula pressure_physics density=1.25 profile=1 'speed=45 mph'"
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("name", nargs="?", metavar="NAME", help="a formula; without it all are listed")
+        p.add_argument(
+            "values", nargs="*", metavar="ARGUMENT=VALUE", help="a value for each of its arguments"
+        )
+        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.formula import formula  # noqa: PLC0415 - see above
+
+        return formula(args)
+
+
+class Sources(Command):
+    name, group = "sources", Group.HELP
+    says = "every figure in the tables: where it is from and how it was obtained"
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("table", nargs="?", metavar="TABLE", help="only this table, with its notes")
+        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.register import sources  # noqa: PLC0415 - see above
+
+        return sources(args)
+
+
+class Defaults(Command):
+    name, group = "defaults", Group.HELP
+    says = "what is taken where a key of the file is left out, and on which side that errs"
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument(
+            "part", nargs="?", metavar="PART", help="only this part of the file, for example anchorage"
+        )
+        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.register import defaults  # noqa: PLC0415 - see above
+
+        return defaults(args)
+
+
+class Glossary(Command):
+    name, group = "glossary", Group.HELP
+    says = "names, symbols and units that every command, screen and page shares"
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("word", nargs="?", metavar="WORD", help="only terms with this in their name")
+        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.register import glossary  # noqa: PLC0415 - see above
+
+        return glossary(args)
+
+
+class Tui(Command):
+    name, group = "tui", Group.LOOK_UP
+    says = "fill in a deployment on the screen and see at once what it comes to"
+    more = "A file that is not there yet is begun. Without a file it offers recent ones and the demos."
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument(
+            "file", metavar="FILE", nargs="?", help="deployment file; one that is not there yet is begun"
+        )
+        p.add_argument(
+            "--web", action="store_true", help="serve it to a browser instead (needs the extra: web)"
+        )
+        p.add_argument(
+            "--host",
+            default="127.0.0.1",
+            help="address to serve on; anything but this machine has no password",
+        )
+        p.add_argument("--port", type=int, default=8000, help="port to serve on")
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from tui.command import tui  # noqa: PLC0415 - see above
+
+        return tui(args)
+
+
+class Schema(Command):
+    name, group = "schema", Group.HELP
+    says = "JSON Schema of the deployment file, for an editor that completes and checks it"
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        del p
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.register import schema  # noqa: PLC0415 - see above
+
+        return schema(args)
+
+
+class Help(Command):
+    name, group = "help", Group.LOOK_UP
+    says = "what can be typed after a command; alone, it lists what else can be looked up"
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("topic", nargs="?", metavar="TOPIC", choices=(*COMMANDS, "help"), help="a command")
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        return 0, str(args.program.about(args.topic))
+
+
+COMMANDS: dict[str, Command] = {
+    c.name: c
+    for c in (
+        New(), Check(), Limit(), Pack(), Sheet(), Outlook(), Log(), Now(), Fleet(), Region(), Demo(), Tui(), Help(),
+        Chance(), Formula(), Sources(), Defaults(), Glossary(), Schema(),
+    )
+}  # fmt: skip
+"""Every command, in the order in which the help lists them."""
