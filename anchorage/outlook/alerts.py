@@ -18,11 +18,13 @@ from anchorage.core.errors import InputFaults
 from anchorage.outlook.clock import HOUR, read_iso
 from anchorage.outlook.hours import MOST_HOURS, Forecast, Span
 from anchorage.outlook.remarks import Account, Harmless
-from anchorage.outlook.sentences import alert_of, plain, read_sentence
+from anchorage.outlook.sentences import MOST_TEXT, alert_of, plain, read_sentence
 from anchorage.outlook.untrusted import DEEPEST, LARGEST, refuse
 
 MOST = 1000
 MOST_NODES = 100_000
+MOST_WORDS = 20_000
+"""Letters of a description; what is over it is not understood."""
 STATUS = {"actual": True, "exercise": False, "system": False, "test": False, "draft": False}
 """Status of a message, and whether it is meant."""
 COUNTS = {"alert": True, "update": True, "cancel": False, "ack": False, "error": False}
@@ -488,7 +490,9 @@ def _words(a: Account, info: _Info, start: int, end: int) -> list[Span]:
     out = []
     for v in info.values.get("description", []):
         a.use(v[:2000], info.where("description"), "weather")
-        for sentence in re.split(r"(?<!\d)\.|\.(?!\d)|\n\s*\n|\*", v[:20_000]):
+        for sentence in re.split(r"(?<!\d)\.|\.(?!\d)|\n\s*\n|\*", v[:MOST_WORDS]):
+            if len(sentence) > MOST_TEXT:
+                a.unread(sentence[MOST_TEXT:], info.where("description"), start, end)
             text = _COLD.sub(" ", _MOVES.sub(" ", plain(sentence)))
             found = read_sentence(text, printed=True)
             for d in found.dangers:
@@ -498,8 +502,8 @@ def _words(a: Account, info: _Info, start: int, end: int) -> list[Span]:
                     a.floors.append(Span(start, end, f.value, None, f.text))
                 elif f.what == "wind":
                     out.append(Span(start, end, f.value, None, f.text))
-        if len(v) > 20_000:
-            a.unread(v[20_000:], info.where("description"), start, end)
+        if len(v) > MOST_WORDS:
+            a.unread(v[MOST_WORDS:], info.where("description"), start, end)
     return out
 
 

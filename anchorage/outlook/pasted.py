@@ -20,12 +20,14 @@ from anchorage.core.errors import InputFaults
 from anchorage.outlook.clock import DAY, HOUR, SaidZone, readings_of, seconds, zone_of
 from anchorage.outlook.hours import MOST_HOURS, Doubt, Forecast, Span
 from anchorage.outlook.remarks import Account
-from anchorage.outlook.sentences import Found, count, plain, read_sentence
+from anchorage.outlook.sentences import MOST_TEXT as LONGEST
+from anchorage.outlook.sentences import Found, count, read_sentence
 from anchorage.outlook.spoken import period
 from anchorage.outlook.untrusted import refuse, seen
 
 MOST_LINES = 3000
 MOST_PARTS = 200
+MOST_TEXT = 200_000
 _DAY = r"(?:mon|tues|wednes|thurs|fri|satur|sun)day|mon|tue|wed|thu|fri|sat|sun"
 _NAME = re.compile(
     rf"(?a)(?:(?P<rest>rest of |remainder of )(?:the )?)?(?:early |late )?(?:(?P<now>today|tonight|overnight|this (?:morning|afternoon|evening)|(?:the )?(?:afternoon|evening|night))"
@@ -123,8 +125,8 @@ def read_pasted(
 ) -> Forecast:
     """Read the parts. zone: of the place; issued: when it was made, where the text does not say."""
     raw = text.splitlines()
-    if len(raw) > MOST_LINES:
-        raise refuse(name, "file", f"{len(raw)} lines", f"at most {MOST_LINES} lines")
+    if len(raw) > MOST_LINES or len(text) > MOST_TEXT:
+        raise refuse(name, "file", f"{len(raw)} lines", f"at most {MOST_LINES} lines and {MOST_TEXT} letters")
     zone = readings_of(zone)[0] if isinstance(zone, SaidZone) else zone
     made = _made(text, zone)
     where = zone if zone is not None else made[1] if made else None
@@ -249,7 +251,9 @@ def _heads(loose: list[tuple[int, str]], a: Account, start: int, end: int) -> No
             (a.use(said, at, "warning") if found.anything or found.used else a.leave(said, at, "no weather"))
             _loosely(found, said, a, at, start, end)
             named = any(why == "warning" for _, why in found.used)
-            if [u for u in found.unread if not named or u[0].isdigit() or u in tables.codes("alert-degrees")]:
+            if len(said) > LONGEST or [
+                u for u in found.unread if not named or u[0].isdigit() or u in tables.codes("alert-degrees")
+            ]:
                 a.unread(said, at, start, end)
 
 
@@ -335,8 +339,8 @@ def _part(
     for sentence in (x.strip() for x in re.split(r"(?<!\d)\.(?:\s|\Z|(?=\.))|\.(?!\d)|;", p.text)):
         if not sentence:
             continue
-        found = read_sentence(plain(sentence), printed=True)
-        if found.unread:
+        found = read_sentence(sentence, printed=True)
+        if found.unread or len(sentence) > LONGEST:
             a.unread(sentence, p.at, w.early, w.late)
         (a.use(sentence, p.at, "weather") if found.anything else a.leave(sentence, p.at, "no weather"))
         count(a, found, w.early, w.late)

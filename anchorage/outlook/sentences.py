@@ -93,42 +93,46 @@ _LEAD = (
     "frequent|mostly|generally|expected|forecast|a|by|this|hours?|some|light|variable|gusty|isolated|brief|ranging|"
     "wind|winds|:|=|,"
 )
-_BETWEEN = rf"(?P<lead>(?: ?(?:{_LEAD}|{POINT})(?![a-z]))*) ?"
-_SOME = (
-    r"(?:wind |peak |strong |stronger |occasional |frequent |brief |isolated |locally |higher |damaging )*"
-)
+_BETWEEN = rf"(?P<lead>(?: ?(?:{_LEAD}|{POINT})(?![a-z])){{0,12}}) ?"
+"""Words between what it is and its figure; bounded, so that a text is gone through in a time that grows with its length."""
+_SOME = r"(?:wind |peak |strong |stronger |occasional |frequent |brief |isolated |locally |higher |damaging ){0,4}"
 _FROM = rf"(?: (?:from |out of )?(?:the )?(?P<point>{POINT})(?![a-z]))?"
 _GUST = re.compile(rf"(?a){_SOME}gust(?:s|ing|y)?(?: winds?| speeds?)?{_BETWEEN}{_range(_SPEED, 'q')}{_FROM}")
-_GUST_AFTER = re.compile(rf"(?a){_BETWEEN}{_range(_SPEED, 'q')} (?:peak |wind )*gusts?(?: winds?)?{_FROM}")
+_GUST_AFTER = re.compile(
+    rf"(?a){_BETWEEN}{_range(_SPEED, 'q')} (?:peak |wind ){{0,3}}gusts?(?: winds?)?(?![a-z])(?!,?(?: ?(?:{_LEAD}|{POINT})(?![a-z])){{0,12}} ?\d){_FROM}"
+)
+"""``40 mph gusts``; where a figure follows the word, that one is the gust and this one is the wind."""
 _WIND = re.compile(
     rf"(?a)(?:(?P<before>{POINT}) )?(?:winds?|blowing|sustained|breezes?)(?: speeds?)?{_BETWEEN}{_range(_SPEED, 'q')}{_FROM}"
 )
 _BARE = re.compile(rf"(?a)(?:(?P<before>{POINT}) )?{_BETWEEN}{_range(_SPEED, 'q')}{_FROM}")
 _FORCE = re.compile(
-    rf"(?a)(?:(?P<before>{POINT}) )?(?:winds? )?(?P<lead>(?:up to |at |of )?)(?:beaufort(?: force| scale)?|bft|force) ?(?:(?P<qa>\d{{1,2}}) ?(?:-|to|or|and) ?)?(?P<qb>\d{{1,2}})(?![a-z0-9.])"
+    rf"(?a)(?:(?P<before>{POINT}) )?(?:winds? )?(?P<lead>(?:up to |at |of )?)(?:beaufort(?: force| scale)?|bft|bf|force|f(?=\d)) ?(?:(?P<qa>\d{{1,2}}) ?(?:-|to|or|and) ?)?(?P<qb>\d{{1,2}})(?![a-z0-9.])"
 )
 _FALLS = r"snow|sleet|ice pellets|freezing rain|freezing drizzle|ice|glaze|rain|drizzle|precipitation"
 _HOW = r"(?:new|additional|heavy|light|total|wet|fresh|storm|moderate|accumulating|flat)"
 _AMOUNT = r"(?:fall|falls)?(?: and (?:sleet|ice))?(?: (?:accumulations?|amounts?|depths?|totals?|accretions?|accumulating))?"
 _LEAD_AMOUNT = (
     r"(?P<lead>(?: ?(?:of|up|to|around|about|near|between|possible|likely|from|less|than|more|over|at|least|total|totals|ranging|a|an|the|as|much|under|"
-    r"not|no|only|expected|forecast|additional|by|is|are|may|could|will|be|reach|in|excess|exceeding|above|greater|:|=|,)(?![a-z]))*) ?"
+    r"not|no|only|expected|forecast|additional|by|is|are|may|could|will|be|reach|in|excess|exceeding|above|greater|:|=|,)(?![a-z])){0,12}) ?"
 )  # fmt: skip
 _FALL = re.compile(
-    rf"(?a)(?P<how>(?:{_HOW} )*)(?P<what>{_FALLS}){_AMOUNT}{_LEAD_AMOUNT}{_range(_LENGTH, 'q')}(?: of (?:snow|ice|rain|sleet))?(?: (?P<kind>wet|new|settled|slush))?"
+    rf"(?a)(?P<how>(?:{_HOW} ){{0,4}})(?P<what>{_FALLS}){_AMOUNT}{_LEAD_AMOUNT}{_range(_LENGTH, 'q')}(?: of (?:snow|ice|rain|sleet))?(?: (?P<kind>wet|new|settled|slush))?"
 )
 _FALL_AFTER = re.compile(
-    rf"(?a){_LEAD_AMOUNT}{_range(_LENGTH, 'q')}(?: of)? (?P<how>(?:{_HOW} )*)(?P<what>{_FALLS})(?P<kind>){_AMOUNT}"
+    rf"(?a){_LEAD_AMOUNT}{_range(_LENGTH, 'q')}(?: of)? (?P<how>(?:{_HOW} ){{0,4}})(?P<what>{_FALLS})(?P<kind>){_AMOUNT}"
 )
 _DEGREES = r"(?: ?(?:°|degrees?|deg))? ?(?P<c>celsius|fahrenheit|c|f)?(?![a-z0-9])"
 _SIGN = r"(?:-|minus )"
 _TEMPERATURE = re.compile(
-    rf"(?a)(?P<which>temperatures?|temps?|highs?|lows?)(?: (?:temperatures?|temps?))?(?: ?(?:of|near|around|about|in|the|between|from|falling|rising|steady|dropping|to|a|at|is|mostly|down|up|lower|mid|middle|upper|low|high|early|then|and|tonight|today)(?![a-z]))* ?"
+    rf"(?a)(?P<which>temperatures?|temps?|highs?|lows?)(?: (?:temperatures?|temps?))?(?: ?(?:of|near|around|about|in|the|between|from|falling|rising|steady|dropping|to|a|at|is|mostly|down|up|lower|mid|middle|upper|low|high|early|then|and|tonight|today)(?![a-z])){{0,10}} ?"
     rf"(?P<a>{_SIGN}?{_N})(?P<s>s?)(?: ?(?:-|to|and) ?(?:the )?(?:lower |mid |middle |upper )?(?P<b>{_SIGN}?{_N})s?)?{_DEGREES}(?P<below> below(?: zero)?)?(?: above(?: zero)?)?"
 )
 _CHILL = re.compile(
     rf"(?a)(?:wind chills?|heat ind(?:ex|ices)|apparent temperatures?|humidity|dew ?points?)(?: [a-z]+){{0,7}} (?:{_SIGN})?{_N}s?(?: ?(?:percent|below(?: zero)?|above(?: zero)?))?(?: ?(?:-|to|and) ?(?:{_SIGN})?{_N}s?(?: ?(?:percent|below(?: zero)?|above(?: zero)?))?)?(?: ?degrees?)?(?! ?(?:{_SPEED}))(?![a-z0-9])"
 )
+_AWAY = re.compile(rf"(?a){_N} ?(?:miles?|mi|kilomet(?:er|re)s?|km)(?! ?(?:per|an|a|/)(?![a-z]))(?![a-z/])")
+_TAIL = re.compile(r"(?: force)?(?: winds?)(?=$|[.,;])")
 _PERCENT = re.compile(rf"(?a)(?:{_N} ?(?:-|to) ?)?{_N} ?percent")
 _CALM = re.compile(
     rf"(?a)(?:light(?: and variable)?|calm|variable) winds?(?! ?(?:{_N}|{_LEAD}))|winds? (?:light and variable|light|calm|variable)(?! ?(?:{_N}|(?:up|as|to|becoming|increasing|then)\b))|calm|light and variable"
@@ -174,7 +178,7 @@ class Said(NamedTuple):
 
 @dataclass
 class Found:
-    """What a sentence says."""
+    """What a sentence says; who asks changes nothing in it, for the next one gets the same."""
 
     figures: list[Figure] = field(default_factory=list)
     dangers: list[Said] = field(default_factory=list)
@@ -250,6 +254,11 @@ def plain(text: str) -> str:
     s = re.sub(
         rf"(?a)\b(?:(\d) and )?(?:(a|an|\d) )?({parts})s?(?: of)?(?: an)?(?: and (?:(a|an|\d) )?({parts})s?(?: of)?(?: an)?)?(?= inch)",
         _fraction,
+        s,
+    )
+    s = re.sub(
+        rf"(?a)\b(\d{{1,3}}) ?g ?(\d{{1,3}}) ?({_SPEED})(?![a-z])",
+        lambda m: f"{m[1]} {m[3]} gusts {m[2]} {m[3]}",
         s,
     )
     s = re.sub(
@@ -387,6 +396,7 @@ def _official(s: str, i: int) -> tuple[Alert, int] | None:
     return None
 
 
+@functools.lru_cache(maxsize=256)
 def read_sentence(text: str, *, printed: bool = False) -> Found:
     """All of it. printed: from a public page, where degrees are Fahrenheit and times inside a period narrow nothing."""
     s, i, out = plain(text), 0, Found()
@@ -395,7 +405,7 @@ def read_sentence(text: str, *, printed: bool = False) -> Found:
         if s[i] in " ,.;:-()/&*!":
             i += 1
             continue
-        if (m := _CHILL.match(s, i) or _PERCENT.match(s, i)) or (
+        if (m := _CHILL.match(s, i) or _PERCENT.match(s, i) or _AWAY.match(s, i)) or (
             printed and (m := _CLOCK.match(s, i) or _SIGHT.match(s, i))
         ):
             out.harmless.append(m[0])
@@ -419,9 +429,11 @@ def read_sentence(text: str, *, printed: bool = False) -> Found:
                 fig = _beaufort(int(row.value), None, said)
                 out.figures += [fig] if fig is not None else []
                 out.used.append((said, "mean wind"))
+                end = m.end() if (m := _TAIL.match(s, end)) else end
                 break
             if said in listed:
                 code = listed[said]
+                end = m.end() if (m := _TAIL.match(s, end)) else end
                 out.dangers += [Said(code.danger, "said", code.means, code.light)] if code.danger else []
                 (out.used.append((said, "weather")) if code.danger else out.harmless.append(said))
                 break

@@ -55,6 +55,8 @@ _LASTS = re.compile(
     r"(?a)\b(?:(?:for|in|over|within|during) )?(?:the )?(?:for|next) (\d{1,2}|one|two|three|four|six|twelve) ?(?:hours?|hrs?|h)\b",
     re.IGNORECASE,
 )
+_ENDLESS = re.compile(r"(?i)\b(?:until|till) further notice\b")
+_HOURS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _COUNTS = {"one": 1, "two": 2, "three": 3, "four": 4, "six": 6, "twelve": 12}
 _PARTS = r"(morning|afternoon|evening|night)"
 _PERIOD = re.compile(
@@ -149,7 +151,7 @@ def read_spoken(
         if key == "zone" and value.lower() not in ("local", "local time"):
             zone = zone_of(value, f"{name}: line {i}")
     for i, key, value, line in heads:
-        if key == "heard":
+        if key == "heard" and re.search(r"(?a)\d|noon|midnight", value):
             heard = read_said(value, zone, now, name, f"line {i}, heard", past=True)
         elif key == "spread":
             spread = _speed(value, name, f"line {i}, spread")
@@ -170,8 +172,8 @@ def read_spoken(
     out, a = _worst_of(runs), Account()
     for line, at in comments:
         a.leave(line, at, "comment")
-    for i, key, _, line in heads:
-        if key in ("zone", "heard", "spread"):
+    for i, key, value, line in heads:
+        if key in ("zone", "spread") or (key == "heard" and re.search(r"(?a)\d|noon|midnight", value)):
             a.use(line, f"line {i}", "time")
     spreads = () if spread is None else (Span(heard, max(r.reach for r in runs), spread),)
     heaps = [(*x, *y) for x, y in zip(a.close(), out.a.close(), strict=True)]
@@ -275,6 +277,8 @@ def _stretch(
     text: str, heard: int, zone: tzinfo | None, name: str, key: str, *, late: bool, fixed: bool
 ) -> tuple[Stretch, str]:
     """When a line holds, and what is left of it."""
+    text = _as_times(text)
+    text, endless = _ENDLESS.subn(" ", text)
     begun, over = (int(tables.row("said-time", k).value) for k in ("begun", "ended"))
     start = end = early = last = None
     sure, now_too = True, False
@@ -355,6 +359,8 @@ def _stretch(
         )
     if start is not None and now_too:
         start = max(start, heard - DAY)
+    if endless:
+        last, sure = heard + MOST_HOURS * HOUR, False
     if _LOOSE.search(_WHENCE.sub(" ", text)):
         sure, early, last, start = False, heard, None, (heard if start is None else start)
     text = " ".join(
@@ -362,6 +368,31 @@ def _stretch(
     )
     early = start if early is None else early
     return Stretch(start, end, early, last if last is not None else end, sure), text
+
+
+def _as_times(text: str) -> str:
+    """Numbers in words, and pairs of times with one half of the day between them, as times that can be read."""
+    text = re.sub(r"(?ai)\b([ap])\.m\.?(?= |$|,)", r"\1m", text)
+    text = re.sub(
+        r"(?ai)\b(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve)\b(?= ?(?:[ap]m\b|hours?\b|(?:and|to|until) \w+ [ap]m\b))",
+        lambda m: str(_HOURS.index(m[0].lower()) + 1),
+        text,
+    )
+
+    def both(m: re.Match[str]) -> str:
+        a, b = int(m[1]) % 12, int(m[4]) % 12
+        half = m[6] if a < b else {"a": "p", "p": "a"}[m[6].lower()]
+        return f"{m[1]}{m[2] or ''} {half}m {m[3]} {m[4]}{m[5] or ''} {m[6]}m"
+
+    text = re.sub(
+        r"(?ai)(?<![:\d.])\b(\d{1,2})(:\d\d)? ?(and|to|-|until) ?(\d{1,2})(:\d\d)? ?([ap])m\b", both, text
+    )
+    clock = r"(\d{1,2}(?::\d\d)? ?[ap]m|\d{1,2}:\d\d|noon|midnight)"
+    return re.sub(
+        rf"(?ai)(?<!between )\b(?:from )?(?<![:\d]){clock} ?(?:-|to|until) ?{clock}\b",
+        r"from \1 until \2",
+        text,
+    )
 
 
 def _hours(said: str) -> int:
@@ -430,7 +461,7 @@ def _line(
     last = reach if w.late is None else w.late
     first = heard if w.early is None else w.early
     faults: list[str] = []
-    if found.unread or not (found.anything or found.used):
+    if found.unread or not (found.anything or found.used or found.harmless):
         clear = w.sure and w.end is not None and not any(u[0].isdigit() for u in found.unread)
         a.unread(x.text, x.at, first if clear else first - HOUR, last if clear else far)
         faults.append(
@@ -443,6 +474,8 @@ def _line(
         faults.append("its times may mean two things: say the day")
     if found.used:
         a.use(x.text, x.at, "weather")
+    elif found.harmless and not found.unread:
+        a.leave(x.text, x.at, "no weather")
     if found.dangers:
         count(a, found, first, max(last, first + 1))
         out.counted += 1
@@ -453,11 +486,7 @@ def _line(
         if end is None and x.timed and f.what in ("gust", "wind", "temperature"):
             faults.append(f'until when it holds, as in "until 18:00 {f.text}"')
             a.unread(x.text, x.at, start, far)
-        out.counted += (
-            x.timed
-            and not found.unread
-            and (end is not None or f.what in ("snow", "ice", "rain", "gust", "wind"))
-        )
+        out.counted += x.timed
         _figure(f, start, end, wide, out, sure=w.sure and not found.unread and not f.open)
         if f.open:
             a.doubts.append(

@@ -73,6 +73,8 @@ DANGERS = {
     "force 7 until 18:00": 1, "near gale until 18:00": 1, "gale warning": 1, "hail": 1, "funnel cloud": 1, "gusts increasing": 3, "winds picking up this afternoon": 3,
     "frobnication until 18:00": 3, "gust 45 furlongs until 18:00": 3, "gust 45 until 18:00": 3, "thunder after the match": 1, "between 2 pm and 4 pm thunder": 1,
     "thunder for the next 3 hours": 1, "thunder from 15:00 CST until 17:00 CST": 1, "until 18:00 Central thunder": 1, "until 18:00 local lightning": 1, "snow": 3, "heavy snow tonight": 3,
+    "tornado warning for the county until 6:45 pm": 1, "wind advisory 3 pm to 9 pm": 1, "between 3 and 5 pm gust 45 mph": 1, "heard thunder": 1, "lightning within 10 miles": 1,
+    "hurricane force winds": 1, "high wind warning until further notice": 1, "gusts 60 mph, veering sideways until 18:00": 1, "from two to four pm thunder": 1,
     "rain 20 mm, temperature -5 degC until 20:00": 1, "rain until 20:00, temperature -5 degC until 20:00": 3, "frobnication warning": 3, "warning frobnication until 18:00": 3,
 }  # fmt: skip
 
@@ -144,6 +146,16 @@ def test_order_does_not_matter_and_gusts_follow_gusts(capsys, site):
         "keep-away",
         "normal",
     ]
+
+
+@pytest.mark.parametrize("line", [
+    "winds 15 to 25 mph gusts to 45 mph", "wind 20 mph gusts 45 mph", "20 mph gusts 45 mph", "20 gusting 45 mph", "winds 20 gusts to 45 mph", "sw 17g40kt", "wind 10 mph, gusts 45 mph",
+    "southwest wind 10 mph with peak gusts of 45 mph", "10 mph gusts possibly to 45 mph", "wind 10 to 20 mph gusts around 45 mph", "45 mph wind gusts", "10 mph wind with 45 mph gusts",
+    "gusts 20 mph then 45 mph", "gusts from 20 to 45 mph", "gusts 20, later 45 mph", "gust 20 mph gust 45 mph", "winds 10 mph, gusting at times to 45 mph",
+])  # fmt: skip
+def test_of_two_figures_the_gust_is_never_the_lower(capsys, site, line):
+    code, out = said(capsys, site, f"{line} until Wed 02:00")
+    assert code == 1, (line, out.get("headline", out))
 
 
 def test_a_line_with_its_own_beginning_comes_on_top(capsys, site):
