@@ -126,7 +126,7 @@ HELP: dict[str, tuple[str, str]] = {
     "times.strike": ("How long it takes to take the shelter down.", "Your last drill."),
     "times.margin": ("Spare time in every deadline.", "Your own choice; 15 min if left out."),
     "forecast.heard": ("When you heard the forecast.", "Your watch. 13:40, in the time zone given."),
-    "forecast.lines[]": ("One line of a forecast, as it was said. Say until when it holds.", "Radio or telephone. until 18:00 gust 35 mph; from 21:00 snow 2 in; warning high-wind until 18:00."),
+    "forecast.lines[]": ("One line of a forecast, as it was said. Say until when it holds.", "Radio or telephone. until 18:00 gust 35 mph; tonight gusts up to 40 mph; from 21:00 snow 2 in; high wind warning until 18:00."),
     "door[].wall": ("Which wall the door is in. Left and right as seen from inside, looking out of the front. Type in the last, empty door to add one.", "Look at it."),
     "door[].width": ("Width of the opening.", "A tape."),
     "door[].height": ("Height of the opening.", "A tape."),

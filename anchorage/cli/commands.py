@@ -56,7 +56,9 @@ def _time(p: argparse.ArgumentParser) -> None:
     p.add_argument(
         "--now", metavar="TIME", help="as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"
     )
-    p.add_argument("--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago"')
+    p.add_argument(
+        "--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago" or Central'
+    )
 
 
 def _units(p: argparse.ArgumentParser) -> None:
@@ -71,9 +73,9 @@ def _json(p: argparse.ArgumentParser) -> None:
 
 def _forecasts(p: argparse.ArgumentParser) -> None:
     p.add_argument("--forecast", metavar="PATH", action="append", default=[],
-                   help="forecast file; the format is told from what is in it. Several may be given: the worse counts")  # fmt: skip
+                   help="forecast file: NWS JSON, TAF, METAR, NBM, hourly JSON, CSV, the text of a public forecast page, public alerts (CAP XML or JSON), or lines as heard; told from what is in it. Of several the worse counts")  # fmt: skip
     p.add_argument("--say", metavar="LINE", action="append", default=[],
-                   help='a line as it was heard: "until 18:00 gust 35 mph", "warning high-wind until 18:00"; with --zone, or 18:00Z')  # fmt: skip
+                   help='a line as people say it: "until 18:00 gust 35 mph", "tonight winds 15 to 25 mph with gusts up to 40 mph", "severe thunderstorm warning until 18:00", "sleet 1 in", "tornado watch", "force 7 until 20:00"; with --zone, or 18:00Z')  # fmt: skip
     p.add_argument("--heard", metavar="TIME", help="when that was heard; left out, now")
     p.add_argument(
         "--at", metavar="LAT,LON", help="fetch the NWS gridpoint forecast of a place (needs the extra: live)"
@@ -82,7 +84,9 @@ def _forecasts(p: argparse.ArgumentParser) -> None:
     p.add_argument(
         "--now", metavar="TIME", help="judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"
     )
-    p.add_argument("--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago"')
+    p.add_argument(
+        "--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago" or Central'
+    )
     p.add_argument(
         "--issued", metavar="TIME", help="when the forecast was made, where its format does not say"
     )
@@ -496,7 +500,9 @@ class Region(Command):
             metavar="TIME",
             help="judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock",
         )
-        p.add_argument("--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago"')
+        p.add_argument(
+            "--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago" or Central'
+        )
         p.add_argument(
             "--issued",
             metavar="TIME",
