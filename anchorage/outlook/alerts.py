@@ -28,13 +28,8 @@ MOST_WORDS = 20_000
 STATUS = {"actual": True, "exercise": False, "system": False, "test": False, "draft": False}
 """Status of a message, and whether it is meant."""
 COUNTS = {"alert": True, "update": True, "cancel": False, "ack": False, "error": False}
-_CLASS: dict[str, tuple[str, ...]] = {
-    "severity": ("extreme", "severe", "moderate", "minor", "unknown"), "certainty": ("observed", "likely", "possible", "unlikely", "unknown", "very likely"),
-    "urgency": ("immediate", "expected", "future", "past", "unknown"),
-    "responsetype": ("shelter", "evacuate", "prepare", "execute", "avoid", "monitor", "assess", "allclear", "none"), "response": (),
-    "category": ("geo", "met", "safety", "security", "rescue", "fire", "health", "env", "transport", "infra", "cbrne", "other"),
-}  # fmt: skip
-_CLASS["response"] = _CLASS["responsetype"]
+_CLASS = ("severity", "certainty", "urgency", "responsetype", "response", "category")
+"""Keys whose values are a list of the standard."""
 _HARMLESS: dict[str, Harmless] = {
     **dict.fromkeys(("areadesc", "geocode", "polygon", "circle", "altitude", "ceiling", "affectedzones", "geometry", "area", "bbox"), "place or station"),
     **dict.fromkeys(("identifier", "sender", "sendername", "source", "scope", "restriction", "addresses", "code", "note", "incidents", "language", "audience", "web",
@@ -426,9 +421,10 @@ def _field(a: Account, where: str, key: str, v: str, start: int, end: int) -> No
     elif key in ("status", "msgtype"):
         a.use(text, where, "head")
     elif key in _CLASS:
+        said = f"{key.removesuffix('type')}.{' '.join(v.lower().split())}"
         (
             a.use(text, where, "warning")
-            if re.sub(r"\s+", " ", v.strip().lower()) in _CLASS[key]
+            if said in tables.codes("alert-classes")
             else a.unread(text, where, start, end)
         )
     elif key in _HARMLESS:
