@@ -86,6 +86,7 @@ def _shelter(r: Random, method: str) -> File:
             "count": r.randint(2, 5), "ends": r.randint(1, 4), "angle": r.uniform(30, 60), "bay": length(r, 1.2, 2.5),
             "rated": Q("force", round(r.uniform(3e3, 12e3), 0)), "stiffness": Q("force", round(r.uniform(5e4, 3e5), 0)),
             "slack": Q("length", round(r.uniform(0.005, 0.03), 4)),
+            "frame_across": r.choice((None, False, True)),
         }  # fmt: skip
         out["strap"] = strap
         out["straps"] = r.choice(("locked", "locked", "unlocked"))
@@ -614,7 +615,7 @@ def _no_line(file: File, key: str) -> bool:
 UNLESS: dict[str, Callable[[File, str], bool]] = {
     "weight pulls": _pulls,
     "locked straps pull at their feet": lambda f, k: (
-        "strap" in f["shelter"] and f["shelter"].get("straps") == "locked"
+        "strap" in f["shelter"]  # locked, or to be
     ),
     "read low down": _meter,
     "away from the crest": lambda f, k: (f["site"].get("topography") or {}).get("distance") is not None,

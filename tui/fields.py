@@ -162,6 +162,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("shelter.strap.rated", "Strap rated", "1500 lbf", step=100),
         Field("shelter.strap.stiffness", "Strap stiffness", "30000 lbf", step=1000),
         Field("shelter.strap.slack", "Strap slack", "0.5 in", step=0.5),
+        Field("shelter.strap.frame_across", "Frame, sideways", "false", YES_NO),
         Field("shelter.spans_lost_foot", "Spans lost foot", "false", YES_NO),
         Field("shelter.lean", "Lean", "0.01", step=0.01),
         Field("shelter.leg_lean", "Leg lean", "5"),

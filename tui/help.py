@@ -30,6 +30,7 @@ HELP: dict[str, tuple[str, str]] = {
     "shelter.strap.bay": ("Width of the stretch of wall that one strap crosses.", "A tape from leg to leg."),
     "shelter.strap.rated": ("What a strap with its buckle and both ends is rated for.", "The label sewn to the strap."),
     "shelter.strap.stiffness": ("Pull over relative stretch: 300 lbf for 1 % is 30000 lbf.", "The strap maker's data."),
+    "shelter.strap.frame_across": ("true only where the maker says that the frame itself, without straps, takes the sway across the ridge.", "The maker, in writing."),
     "shelter.strap.slack": ("How far a locked strap can be drawn in by hand at its middle.", "Pull it and measure."),
     **{f"shelter.openings.{w}": (f"How much of the {w} wall is open while the wind blows, 0 to 1. Half is 0.5.", "Your plan for the day; count rolled-up walls and windows. Doors are better given by size.") for w in ("front", "back", "left", "right")},
     "site.surface": ("What the feet and the ballast stand on. Ground that is not in the list is other: it is asked about, and the slipperiest counts.", "Look under the shelter."),

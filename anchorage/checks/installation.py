@@ -24,7 +24,7 @@ from anchorage.formulas.coefficients import enclosure_classes
 from anchorage.formulas.demand import Cases, Panels, load_cases
 from anchorage.holding.ground import site_asks
 from anchorage.holding.hardware import Factors, Hardware, factors, hardware
-from anchorage.holding.straps import Racking, added_uplift, rackings
+from anchorage.holding.straps import Racking, added_uplift, as_left, rackings
 from anchorage.loads import en1991 as pressures_en
 from anchorage.loads.pressures import panels
 from anchorage.loads.roof_snow import roof_snow
@@ -240,6 +240,8 @@ class Installation:
     needs: dict[str, Sized]
     """Least counts for each use, by its key."""
     assumptions: tuple[str, ...]
+    locked: bool = False
+    """The straps are locked once the conditions of the verdict are met."""
 
     @cached_property
     def racking(self) -> tuple[Racking, ...]:
@@ -280,7 +282,9 @@ class Installation:
         d = self.deployment
         which = [WHICH_USE] if asks_which_use(d) else []
         ground = site_asks(d, (str(p.surface or d.site.surface) for p in point_inputs(d, self.base.ids)))
-        return tuple(dict.fromkeys([*ground, *which, *(a for h in self.hard for a in h.asks)]))
+        return tuple(
+            dict.fromkeys([*ground, *which, *_ratings_turned(d), *(a for h in self.hard for a in h.asks)])
+        )
 
     @property
     def use(self) -> str:
@@ -334,6 +338,20 @@ class Installation:
     def gust_held(self, counts: Any = None, on: Base | None = None) -> float:
         """Service gust (m/s) at which the first check is met; inf where the wind meets none."""
         return self.wind.gust_of(worst_pressure(self.limits(counts, on)))
+
+
+def _ratings_turned(d: Deployment) -> list[tuple[str, str]]:
+    """A locked rating below the unlocked one: one of them is a slip, or locking breaks the frame."""
+    r, out = d.shelter.rating, []
+    for what, key, a, b in (
+        ("gust", "gust", r.gust_unlocked, r.gust_locked),
+        ("snow", "roof-snow", r.roof_snow_unlocked, r.roof_snow_locked),
+    ):
+        if a is not None and b is not None and float(b) < float(a):
+            said = [getattr(v, "text", f"{float(v):g}") for v in (b, a)]
+            text = f"The maker's {what} with straps locked ({said[0]}) is less than with them unlocked ({said[1]}): which is right? The lower counts until then."
+            out.append((f"rating-{key}-locked-below-unlocked", text))
+    return out
 
 
 def heading_true(d: Deployment) -> float | None:
@@ -499,10 +517,17 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
     least = code_minimum(d, shape)
     if least is not None:
         everywhere = replace(everywhere, minimum_push=least[0], minimum_moment=least[1])
-    if d.shelter.straps == "locked":
-        lifts = added_uplift(
-            d, rackings(d, shape, roof_snow(d), loaded, wind.gust_effect, margin.line), shape.points
-        )
+    lying = roof_snow(d)
+    locked = as_left(d, lying, wind.gust * wind.over_hill, policy.secure)
+    if locked and d.shelter.strap is not None:
+        sways = rackings(d, shape, lying, loaded, wind.gust_effect, margin.line)
+        lost = [k for r in sways if r.count for k in ("angle", "bay") if getattr(r, k) is None]
+        if lost:
+            key = f"shelter.strap.{lost[0]}"
+            raise NotModelledError(
+                f"{key}: not given, and the straps are to be locked here: by how much they lift the foot of their bay hangs on it"
+            )
+        lifts = added_uplift(sways, shape.points)
         everywhere = everywhere.strapped(lifts.fixed, lifts.per_q)
         if np.any(lifts.fixed) or np.any(lifts.per_q):
             notes.append(
@@ -543,6 +568,7 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
         sized,
         needs,
         tuple(notes),
+        locked,
     )
 
 

@@ -31,7 +31,7 @@ NUMBERS = frozenset({
     "duct[].count", "point[].placed",
 })  # fmt: skip
 FLAGS = frozenset({"anchorage.knots", "snow.holds_down", "snow.pockets", "snow.heated", "snow.slippery", "snow.exceptional",
-                   "wind.code_minimum", "shelter.spans_lost_foot", "point[].usable", "point[].on_ground"})  # fmt: skip
+                   "wind.code_minimum", "shelter.spans_lost_foot", "shelter.strap.frame_across", "point[].usable", "point[].on_ground"})  # fmt: skip
 LISTS = frozenset({"anchorage.stake.pull_tests", "forecast.lines"})
 BY_POINT = frozenset({"anchorage.placed", "halfway.placed"})
 """One number for every point, or a number for each: ``L1 12; R1 10``."""

@@ -138,6 +138,8 @@ class Strap(Part):
     """Pull over relative stretch: 1 kN at 2 % is 50 kN."""
     slack: Annotated[float, Quantity("length", low="0 m", high="1 m")] | None = None
     """How much a locked strap can be drawn in by hand."""
+    frame_across: YesNo = False
+    """True by the maker's word alone: the frame itself, without straps, takes the sway across the ridge."""
 
 
 class Door(Part):

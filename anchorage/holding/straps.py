@@ -56,6 +56,8 @@ class Racking:
     gamma_sway: float
     rows: tuple[tables.Row, ...] = ()
     """The rows that it stands on."""
+    by_word: bool = False
+    """No strap resists, and the maker says that the frame itself does."""
 
     @property
     def computed(self) -> bool:
@@ -103,7 +105,45 @@ class Racking:
             return "too weak"
         if limit is not None and limit <= 0 and (self.sway or 0.0) > 0:
             return "too weak"
-        return "holds" if self.computed and self.rated is not None else "ask the maker"
+        sure = self.by_word or (self.computed and self.rated is not None)
+        return "holds" if sure else "ask the maker"
+
+
+Trigger = Literal["snow-lies", "snow-falls", "leans", "slopes", "gust-over", "gust-near"]
+"""Why straps are locked whatever the ratings say."""
+
+
+def triggers(d: Deployment, s: RoofSnow, gust: float, secure: float) -> list[Trigger]:
+    """What calls for locked straps, in the order in which it is said. gust: at the shelter (m/s); secure: share of a limit."""
+    falling, most, out = d.snow.falling, d.shelter.rating.gust_unlocked, list[Trigger]()
+    lean, slope = (tables.row("strap-lock", k).value for k in ("lean", "cross-slope"))
+    if s.load > 0:
+        out.append("snow-lies")
+    elif s.method == "none" and falling is not None and any((falling.depth, falling.water)):
+        out.append("snow-falls")
+    if d.shelter.lean is not None and d.shelter.lean > lean:
+        out.append("leans")
+    if float(np.tan(np.deg2rad(d.site.slope))) > slope:
+        out.append("slopes")
+    if most is not None and gust > float(most):
+        out.append("gust-over")
+    elif most is not None and gust > secure * float(most):
+        out.append("gust-near")
+    return out
+
+
+def as_left(d: Deployment, s: RoofSnow, gust: float, secure: float) -> bool:
+    """Whether the straps are locked once the conditions of the verdict are met: they are, or it asks for it."""
+    r = d.shelter.rating
+    only_locked = r.gust_locked is not None and r.gust_unlocked is None
+    return d.shelter.straps == "locked" or only_locked or bool(triggers(d, s, gust, secure))
+
+
+def lower_given(unlocked: float | None, locked: float | None, straps: str) -> float | None:
+    """What the maker gives for the straps as they are; never more than with them locked, as conditions may leave them."""
+    if straps == "locked":
+        return None if locked is None else float(locked)
+    return None if unlocked is None else min(float(v) for v in (unlocked, locked) if v is not None)
 
 
 def _sway_of_code(height: float, legs: int) -> float:
@@ -148,7 +188,8 @@ def _one(d: Deployment, shape: Shape, s: RoofSnow, direction: Direction, wind: f
         angle = None if strap is None or strap.angle is None else float(strap.angle)
         bay = None if strap is None or strap.bay is None else float(strap.bay)
         rated = None if strap is None or strap.rated is None else float(strap.rated)
-        if not per_wall:
+        by_word = not along and not per_wall and strap is not None and strap.frame_across
+        if not per_wall and not by_word:
             missing.append("shelter.strap.count" if along else "shelter.strap.ends")
         missing += [
             f"shelter.strap.{k}" for k, v in (("angle", angle), ("bay", bay), ("rated", rated)) if v is None
@@ -187,9 +228,10 @@ def _one(d: Deployment, shape: Shape, s: RoofSnow, direction: Direction, wind: f
                 ratio = float(formulas.sway_ratio(k, height, vertical))
                 amplifier = float(formulas.amplifier(ratio))
     by = ("sidewall straps" if along else "end-wall straps") if count else "not known"
+    by = "the frame, by the maker's word" if by_word else by
     return Racking(
         direction, by, vertical, lean, unbalanced, sway, wind, count, angle, bay, height, rated, ratio, amplifier,
-        tuple(missing), gamma, max(1.0, gamma),
+        tuple(missing), gamma, max(1.0, gamma), by_word=by_word,
     )  # fmt: skip
 
 
@@ -215,6 +257,10 @@ def leg_height(shape: Shape) -> float:
     return shape.eave if shape.eave > 0 else shape.ridge
 
 
+FOLDED = 1e6
+"""Stands for the amplifier of a frame that folds, which has none: its feet hold nothing."""
+
+
 @dataclass(frozen=True)
 class Added:
     """Uplift that locked straps add at each point, unfactored: ``fixed`` + q·``per_q``; (n,), N and m^2."""
@@ -223,17 +269,16 @@ class Added:
     per_q: Floats
 
 
-def added_uplift(d: Deployment, racking: Sequence[Racking], points: Sequence[Point]) -> Added:
+def added_uplift(racking: Sequence[Racking], points: Sequence[Point]) -> Added:
     """What locked straps lift at each point. Which bay is strapped is not in the file, so every point of a wall counts;
-    at corners both walls are added. Nothing where straps are unlocked or their count, bay or the mass is not given.
+    at corners both walls are added. Nothing where their count, bay or the mass is not given.
     """
     fixed, per_q = np.zeros(len(points)), np.zeros(len(points))
-    if d.shelter.straps != "locked":
-        return Added(fixed, per_q)
     for r in racking:
-        if r.sway is None or not np.isfinite(r.amplifier):
+        if r.sway is None:
             continue
-        still, windy = r.foot(r.amplifier * r.sway), r.foot(r.amplifier * r.wind)
+        amplifier = min(r.amplifier, FOLDED)
+        still, windy = r.foot(amplifier * r.sway), r.foot(amplifier * r.wind)
         if still is None or windy is None:
             continue
         groups = ("corner", "side") if r.direction == ALONG else ("corner", "end")

@@ -45,8 +45,15 @@ from anchorage.judging.result import (
     WindOut,
 )
 from anchorage.judging.snow_report import snow_checks, snow_conditions, snow_out
-from anchorage.judging.strap_decision import strap_checks, strap_conditions, straps_out
+from anchorage.judging.strap_decision import (
+    strap_checks,
+    strap_conditions,
+    straps_out,
+    sway_reason,
+    sway_unknown,
+)
 from anchorage.judging.verdict import (
+    STRAP_DATA,
     Bound,
     bounds,
     conditions_of,
@@ -151,9 +158,17 @@ def _with_snow(
         snow = snow_out(d, lying, notes)
     used += rows if lying.lies else []
     straps = straps_out(
-        d, snow, x.wind.gust * x.wind.over_hill, x.wind.pressure, x.wind.gust_of, x.racking, x.policy
+        d,
+        snow,
+        x.wind.gust * x.wind.over_hill,
+        x.wind.pressure,
+        x.wind.gust_of,
+        x.racking,
+        x.policy,
+        x.wind.over_hill,
+        locked=x.locked,
     )
-    if d.shelter.strap is not None and d.shelter.straps == "locked":
+    if d.shelter.strap is not None and x.locked:
         used += [row for r in x.racking for row in r.rows]
     depths = depths_of(snow.limit_pa) if snow.limit_pa is not None else {}
     more = {"roof_snow_pa": snow.limit_pa, "roof_snow_depth_m": depths}
@@ -299,7 +314,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     checks += [_simple_check(b.check, x.wind.gust, b.gust) for b in bounds(x)]
     checks += _bearing(x)
     snow, straps, limit = _with_snow(x, _limit_out(x, found), notes, used)
-    checks += [*snow_checks(d, snow), *strap_checks(d, x.racking)]
+    checks += [*snow_checks(d, snow), *strap_checks(x.racking, locked=x.locked)]
     levels = levels_of(x.policy, x.wind.gust, limit.gust_m_s if limit.gust_m_s is not None else float("nan"))
     not_done = does_not_do(x, x.counts)
     worst = max(levels.level, snow.level, key=RANK.index)
@@ -313,6 +328,8 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         *reasons_of(x, checks, stock, snow, subjects, levels, limit, not_done),
         *_not_counted(x, points),
     ]
+    swaying = sway_unknown(straps, snow, x.wind.gust)
+    reasons += [Reason(code=STRAP_DATA, text=t) for t in sway_reason(straps)] if swaying else []
     if d.record is not None and d.record.counted == "record":
         reasons = [r for r in reasons if r.code != "stock-short"] + _more_than_brought(stock)
     half = half_built(d) if deep or d.halfway.placed is not None else None
@@ -326,6 +343,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         "rating-missing",
         "snow-rating-missing",
         "pond-unknown",
+        STRAP_DATA,
         "stock-missing",
         "more-than-brought",
         *(code for code, _ in x.asks),
@@ -365,6 +383,6 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         advice=advice(d, x) if deep else [], lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
         half_built=half, walls=wall_effects(d) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
-        conditions=[*conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps)], assumptions=notes, cautions=cautions(),
+        conditions=[*conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps, unknown=swaying)], assumptions=notes, cautions=cautions(),
         record=d.record,
     )  # fmt: skip

@@ -260,6 +260,11 @@ class StrapsOut(Out):
     reason: str
     racking: list[RackingOut] = []
     egress: str = ""
+    covered_gust_m_s: Number = None
+    """Up to here the maker's word for unlocked straps covers a sway on which data is missing; beyond it nobody knows. None where all is known."""
+    covered_snow_pa: Number = None
+    unknown_sway: list[str] = []
+    """The directions of it, with what is missing."""
 
 
 class DoesNotOut(Out):

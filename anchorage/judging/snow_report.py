@@ -14,6 +14,7 @@ from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import ORDER, Policy, against, policy_of
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
+from anchorage.holding.straps import lower_given
 from anchorage.judging.result import AlarmOut, CheckOut, FillingOut, PondOut, SnowOut
 from anchorage.loads.roof_snow import (
     RoofSnow,
@@ -52,10 +53,9 @@ def depth_text(m: float, system: System, rounding: Rounding = "up") -> str:
 
 
 def limit_of(d: Deployment) -> float | None:
-    """Snow (Pa) that the maker gives for the straps as they are; None where the file does not say."""
+    """Snow (Pa) that the maker gives for the straps as they are, and no more than with them locked; None where the file does not say."""
     r = d.shelter.rating
-    value = r.roof_snow_locked if d.shelter.straps == "locked" else r.roof_snow_unlocked
-    return None if value is None else float(value)
+    return lower_given(r.roof_snow_unlocked, r.roof_snow_locked, d.shelter.straps)
 
 
 def _depth_now(s: RoofSnow) -> tuple[float, str]:

@@ -14,7 +14,7 @@ from anchorage.core.units import Measure, System, show
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import Policy
 from anchorage.formulas import working
-from anchorage.holding.straps import Racking
+from anchorage.holding.straps import Racking, Trigger, triggers
 from anchorage.judging.result import CheckOut, RackingOut, SnowOut, StrapsOut
 from anchorage.judging.snow_report import CASE, OK, load_text, snow_out
 from anchorage.loads.roof_snow import roof_snow
@@ -33,6 +33,8 @@ def _force(n: float, system: System) -> str:
 def _racking_text(r: Racking, q: float, status: str, holds: float | None, system: System) -> str:
     if r.vertical is None:
         return f"Sway {r.direction}: the mass of the shelter is not in the file (shelter.mass); it leans on the straps."
+    if r.by_word:
+        return f"Sway {r.direction}: the frame takes it, by the maker's word."
     if not r.count:
         what = (
             "straps in the long walls are not described ([shelter.strap] count)"
@@ -68,34 +70,25 @@ def racking_out(r: Racking, q: float, gust_of: Callable[[float], float], system:
     )  # fmt: skip
 
 
-def _triggers(d: Deployment, snow: SnowOut, gust: float, secure: float) -> list[str]:
+def _trigger_words(t: Trigger, d: Deployment, snow: SnowOut, gust: float, secure: float) -> str:
     """Why straps are locked whatever the ratings say."""
-    system, r, out = d.deployment.show_units, d.shelter.rating, []
-    t = {k: tables.row("strap-lock", k).value for k in ("snow-share", "lean", "cross-slope")}
-    if snow.roof_load_pa > 0:
-        given = [(r.roof_snow_unlocked, "unlocked"), (r.roof_snow_locked, "locked")]
-        says = " and ".join(f"{_typed(v)} with straps {how}" for v, how in given if v is not None)
-        tail = f", the maker gives {says}" if says else ""
-        out.append(f"{load_text(snow.roof_load_pa, system)} of snow is on the roof{tail}")
-    elif (
-        snow.method == "none"
-        and d.snow.falling is not None
-        and any((d.snow.falling.depth, d.snow.falling.water))
-    ):
-        out.append("snow is falling")
-    if d.shelter.lean is not None and d.shelter.lean > t["lean"]:
-        out.append(f"the frame leans {d.shelter.lean:.1%}")
-    fall = float(np.tan(np.deg2rad(d.site.slope)))
-    if fall > t["cross-slope"]:
-        out.append(f"the ground falls {fall:.1%}")
-    blows = show("speed", gust, system, rounding="up")
-    if r.gust_unlocked is not None and gust > float(r.gust_unlocked):
-        out.append(f"{blows} is over the {_typed(r.gust_unlocked)} that the maker gives with straps unlocked")
-    elif r.gust_unlocked is not None and gust > secure * float(r.gust_unlocked):
-        out.append(
-            f"{blows} is over {secure:.0%} of the {_typed(r.gust_unlocked)} that the maker gives with straps unlocked"
-        )
-    return out
+    system, r = d.deployment.show_units, d.shelter.rating
+    match t:
+        case "snow-lies":
+            given = [(r.roof_snow_unlocked, "unlocked"), (r.roof_snow_locked, "locked")]
+            says = " and ".join(f"{_typed(v)} with straps {how}" for v, how in given if v is not None)
+            tail = f", the maker gives {says}" if says else ""
+            return f"{load_text(snow.roof_load_pa, system)} of snow is on the roof{tail}"
+        case "snow-falls":
+            return "snow is falling"
+        case "leans":
+            return f"the frame leans {d.shelter.lean:.1%}"
+        case "slopes":
+            return f"the ground falls {float(np.tan(np.deg2rad(d.site.slope))):.1%}"
+        case "gust-over" | "gust-near":
+            blows = show("speed", gust, system, rounding="up")
+            share = "" if t == "gust-over" else f"{secure:.0%} of "
+            return f"{blows} is over {share}the {_typed(r.gust_unlocked)} that the maker gives with straps unlocked"
 
 
 def _missing(d: Deployment, snow: SnowOut, gust: float) -> str | None:
@@ -113,7 +106,9 @@ def _missing(d: Deployment, snow: SnowOut, gust: float) -> str | None:
     return None
 
 
-def _too_much(d: Deployment, snow: SnowOut, gust: float, racking: Sequence[RackingOut]) -> str | None:
+def _too_much(
+    d: Deployment, snow: SnowOut, gust: float, racking: Sequence[RackingOut], *, locked: bool
+) -> str | None:
     """What even locked straps do not take, or None."""
     r, system = d.shelter.rating, d.deployment.show_units
     if r.gust_locked is not None and gust > float(r.gust_locked):
@@ -121,16 +116,17 @@ def _too_much(d: Deployment, snow: SnowOut, gust: float, racking: Sequence[Racki
     heaviest = max(snow.roof_load_pa, snow.uneven_heavy_pa if snow.method == "code" else 0.0)
     if r.roof_snow_locked is not None and heaviest > float(r.roof_snow_locked):
         return f"{load_text(heaviest, system)} of snow is over the {_typed(r.roof_snow_locked)} that the maker gives with straps locked"
-    weak = [x.text for x in racking if x.status == "too weak"]
+    weak = [x.text for x in racking if x.status == "too weak"] if locked else []
     return weak[0].rstrip(".") if weak else None
 
 
 def decide(
-    d: Deployment, snow: SnowOut, gust: float, racking: Sequence[RackingOut], policy: Policy
+    d: Deployment, snow: SnowOut, gust: float, racking: Sequence[RackingOut], policy: Policy, *, locked: bool
 ) -> tuple[Decision, str]:
-    """The decision and its reason. With no rating it is never a computed pass."""
-    why = _triggers(d, snow, gust, policy.secure)
-    missing, over = _missing(d, snow, gust), _too_much(d, snow, gust, racking)
+    """The decision and its reason. With no rating it is never a computed pass. locked: the straps are, or are to be."""
+    found = triggers(d, roof_snow(d), gust, policy.secure)
+    why = [_trigger_words(t, d, snow, gust, policy.secure) for t in found]
+    missing, over = _missing(d, snow, gust), _too_much(d, snow, gust, racking, locked=locked)
     secure, system = policy.secure, d.deployment.show_units
     first = f"{why[0][0].upper()}{why[0][1:]}" if why else ""
     if over is not None:
@@ -159,22 +155,45 @@ def decide(
 
 
 def straps_out(d: Deployment, snow: SnowOut, gust: float, q: float, gust_of: Callable[[float], float],
-               racking: Sequence[Racking], policy: Policy) -> StrapsOut:  # fmt: skip
-    """All that is said about straps. gust: service, at 10 m, over the site (m/s); q (Pa)."""
+               racking: Sequence[Racking], policy: Policy, over_hill: float, *, locked: bool) -> StrapsOut:  # fmt: skip
+    """All that is said about straps. gust: service, at 10 m, over the site (m/s); q (Pa); locked: they are, or are to be."""
     outs = [racking_out(r, q, gust_of, d.deployment.show_units) for r in racking]
-    decision, reason = decide(d, snow, gust, outs, policy)
+    decision, reason = decide(d, snow, gust, outs, policy, locked=locked)
+    unknown = [x.text for x in outs if x.status == "ask the maker"] if locked else []
+    r = d.shelter.rating
     egress = (
         ""
         if decision == "not needed" and d.shelter.straps == "unlocked"
         else tables.text("straps-egress").text
     )
-    return StrapsOut(decision=decision, reason=reason, racking=outs, egress=egress)
+    return StrapsOut(
+        decision=decision, reason=reason, racking=outs, egress=egress, unknown_sway=unknown,
+        covered_gust_m_s=float(r.gust_unlocked or 0.0) / over_hill if unknown else None,
+        covered_snow_pa=float(r.roof_snow_unlocked or 0.0) if unknown else None,
+    )  # fmt: skip
 
 
-def strap_checks(d: Deployment, racking: Sequence[Racking]) -> list[CheckOut]:
-    """Locked straps under the snow and the lean alone, without wind; the wind's part is a gust limit."""
+def sway_unknown(straps: StrapsOut, snow: SnowOut, gust: float) -> bool:
+    """Whether wind or snow passes what the maker gives with straps unlocked, and data on the sway is missing. gust: on level ground."""
+    if straps.covered_gust_m_s is None or straps.covered_snow_pa is None:
+        return False
+    water = 0.0 if snow.pond is None else snow.pond.load_pa or 0.0
+    load = max(snow.roof_load_pa, snow.uneven_heavy_pa) + water
+    return gust > straps.covered_gust_m_s * OK or load > straps.covered_snow_pa * OK
+
+
+def sway_reason(straps: StrapsOut) -> list[str]:
+    """What is asked about sway, one sentence a direction."""
+    return [
+        f"{t} This wind or snow is more than the maker gives with straps unlocked."
+        for t in straps.unknown_sway
+    ]
+
+
+def strap_checks(racking: Sequence[Racking], *, locked: bool) -> list[CheckOut]:
+    """Straps that are locked or are to be, under the snow and the lean alone, without wind; the wind's part is a gust limit."""
     out = []
-    for r in racking if d.shelter.straps == "locked" else ():
+    for r in racking if locked else ():
         pull = r.tension(0.0)
         if pull is None or r.rated is None:
             continue
@@ -184,11 +203,16 @@ def strap_checks(d: Deployment, racking: Sequence[Racking]) -> list[CheckOut]:
     return out
 
 
-def strap_conditions(d: Deployment, straps: StrapsOut) -> list[str]:
-    """What goes with the decision: lock them, when, and what that costs."""
+def strap_conditions(d: Deployment, straps: StrapsOut, *, unknown: bool) -> list[str]:
+    """What goes with the decision: lock them, when, what that costs, and what they are not known to hold. unknown: that is a reason already."""
     out = []
     if straps.decision.startswith("lock") and d.shelter.straps == "unlocked":
         out.append(f"Lock the sidewall straps. {tables.text('straps-freeze').text}")
+    if straps.unknown_sway and not unknown:
+        limits = "what the maker gives with straps unlocked"
+        out.append(
+            f"Wind and snow stay under {limits}: beyond it nobody knows whether the straps hold. {straps.unknown_sway[0]}"
+        )
     return [*out, straps.egress] if straps.egress else out
 
 
@@ -213,6 +237,14 @@ def explain_straps(d: Deployment) -> list[str]:
             r.pressure()
         lines += tape.lines()
     out = straps_out(
-        d, snow, x.wind.gust * x.wind.over_hill, x.wind.pressure, x.wind.gust_of, x.racking, x.policy
+        d,
+        snow,
+        x.wind.gust * x.wind.over_hill,
+        x.wind.pressure,
+        x.wind.gust_of,
+        x.racking,
+        x.policy,
+        x.wind.over_hill,
+        locked=x.locked,
     )
     return [*lines, *(r.text for r in out.racking), f"Straps: {out.decision}. {out.reason}"]

@@ -17,11 +17,17 @@ from anchorage.core.units import Measure, System, show
 from anchorage.core.words import LEVELS, doors_shut, named, so_many
 from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
+from anchorage.holding.straps import lower_given
 from anchorage.judging.result import CheckOut, DoesNotOut, LevelsOut, LimitOut, SnowOut, StockOut, Verdict
 from anchorage.judging.snow_report import CASE, snow_code, snow_reason
 from anchorage.loads.wind import policy_hill
 
-UNRATED = {"rating-missing": "frame limit", LINE_RATING_MISSING: "load of lines and loops"}
+STRAP_DATA = "strap-data-missing"
+UNRATED = {
+    "rating-missing": "frame limit",
+    STRAP_DATA: "sway on the straps",
+    LINE_RATING_MISSING: "load of lines and loops",
+}
 """Questions that leave what the anchorage holds as it is: what is not known then, in words."""
 
 
@@ -39,9 +45,9 @@ def typed(value: object, fallback: str) -> str:
 
 
 def rating(x: Installation) -> float | None:
+    """The maker's for the straps as they are, and no more than with them locked."""
     r = x.deployment.shelter.rating
-    value = r.gust_locked if x.deployment.shelter.straps == "locked" else r.gust_unlocked
-    return None if value is None else float(value)
+    return lower_given(r.gust_unlocked, r.gust_locked, x.deployment.shelter.straps)
 
 
 def bounds(x: Installation) -> list[Bound]:
@@ -60,7 +66,7 @@ def bounds(x: Installation) -> list[Bound]:
         )
     if x.policy.gust is not None:
         out.append(Bound(x.policy.gust / policy_hill(x.deployment, x.wind.over_hill), "local policy"))
-    if x.deployment.shelter.straps == "locked" and x.deployment.shelter.strap is not None:
+    if x.locked and x.deployment.shelter.strap is not None:
         for r in x.racking:
             q = r.pressure()
             if q is not None and np.isfinite(q):

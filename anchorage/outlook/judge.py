@@ -130,6 +130,13 @@ def _unknown(h: Hour, load: RoofLoad, limits: Limits) -> tuple[str, str]:
             f"{min(h.owed)} unknown",
             f"nothing is said of {' and '.join(sorted(h.owed))} here, and should be",
         )
+    if load.pascal > limits.sway_snow * (1 + TIGHT) or any(
+        w.gust > limits.sway_gust * (1 + TIGHT) for w in h.winds
+    ):
+        return (
+            "sway unknown",
+            "more than the maker gives with straps unlocked, and data on the straps is missing: ask the maker",
+        )
     if load.expected and (limits.roof_snow is None or limits.snow_unrated):
         return "snow rating missing", "snow on the roof, and no roof-snow rating in the file: ask the maker"
     return "", ""

@@ -11,6 +11,7 @@ from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.snow_report import POLICIES
+from anchorage.judging.verdict import STRAP_DATA
 from anchorage.loads import roof_snow as snow
 from anchorage.loads.wind import policy_hill
 from anchorage.outlook.snowfall import BARE, Roof
@@ -43,6 +44,10 @@ class Limits:
     """The maker's figure is missing: the roof itself has not been judged, whatever rule there is."""
     roof_depth: float | None = None
     """Depth of snow on the roof (m) at which a rule that was chosen empties the shelter."""
+    sway_gust: float = math.inf
+    """Beyond this gust (m/s) nobody knows whether the straps hold: data is missing."""
+    sway_snow: float = math.inf
+    """The same of the load on the roof (Pa)."""
     rating_missing: bool = False
     blocks: tuple[Block, ...] = ()
     heading: float | None = None
@@ -77,11 +82,15 @@ def limits_of(plan: Plan, d: Deployment) -> Limits:
     return Limits(
         gust=lowest, governed_by=plan.limit.governed_by if lowest == own else "the anchorage, for wind from its weakest side",
         by_bearing=by_bearing, half_built=_half_built(plan, d),
-        roof=roof_of(plan, d), snow_unrated=plan.snow.limit_pa is None,
+        roof=roof_of(plan, d), sway_gust=_or_inf(plan.straps.covered_gust_m_s), sway_snow=_or_inf(plan.straps.covered_snow_pa), snow_unrated=plan.snow.limit_pa is None,
         roof_snow=min([v for v in (plan.snow.limit_pa, *loads) if v is not None], default=None), roof_depth=min(depths, default=None),
         rating_missing=plan.limit.anchorage_only,
         blocks=_blocks(plan), heading=d.site.heading, set_up_wind=d.wind.bearing,
     )  # fmt: skip
+
+
+def _or_inf(v: float | None) -> float:
+    return math.inf if v is None else v
 
 
 def roof_of(plan: Plan, d: Deployment) -> Roof:
@@ -130,7 +139,7 @@ def _blocks(plan: Plan) -> tuple[Block, ...]:
         elif (
             not r.code.endswith("-exceeded")
             and not r.code.startswith("level-")
-            and r.code not in ("rating-missing", "snow-rating-missing")
+            and r.code not in ("rating-missing", "snow-rating-missing", STRAP_DATA)
         ):
             out.append(Block(r.code, r.text, "unknown"))
     return tuple(out)

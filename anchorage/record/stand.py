@@ -24,6 +24,7 @@ from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import ORDER, Policy, use_of
 from anchorage.judging.changes import change_words
 from anchorage.judging.result import Plan, Verdict
+from anchorage.judging.strap_decision import sway_reason
 from anchorage.judging.verdict import bounds
 from anchorage.loads.wind import gust_factor, wind_state
 from anchorage.loads.wind_trip import profiles, site_share
@@ -389,7 +390,7 @@ def stand(d: Deployment, plan: Plan, record: Recorded, now: int, replan: Any) ->
             f"Thunder (entry {thunder[-1].id}): everybody out for {policy.thunder_wait // 60} min after the last.",
         )
     blocks = _blocks(fresh_plan)
-    asked = _open(fresh_plan, is_now, judged.lost, known)
+    asked = _open(fresh_plan, is_now, judged.lost, known, readings)
     blown = unchecked(fresh_plan, readings, counting)
     if blown is not None:
         asked.append(
@@ -422,10 +423,17 @@ def _corrected_notes(every: Sequence[Reading], gone: Collection[int], raised: Le
     ]
 
 
-def _open(plan: Plan, d: Deployment, lost: Sequence[int], known: Sequence[Entry]) -> list[str]:
-    """Questions that leave no go: those of the plan, and readings beside a file that nobody has any more."""
-    out = [b.text for b in limits_of(plan, d).blocks if b.verdict == "unknown"]
+def _open(
+    plan: Plan, d: Deployment, lost: Sequence[int], known: Sequence[Entry], readings: Sequence[Reading]
+) -> list[str]:
+    """Questions that leave no go: those of the plan, of straps that a reading has gone beyond, and readings beside a file that nobody has any more."""
+    limits = limits_of(plan, d)
+    out = [b.text for b in limits.blocks if b.verdict == "unknown"]
     cleared = max((e.id for e in known if e.event == "all-clear"), default=0)
+    if limits.roof.load > limits.sway_snow or any(
+        r.gust > limits.sway_gust for r in readings if r.entry.id > cleared
+    ):
+        out += sway_reason(plan.straps)
     if since := [i for i in lost if i > cleared]:
         which = ", ".join(map(str, since))
         out.append(

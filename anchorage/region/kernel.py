@@ -9,7 +9,7 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.deployment.policy import Policy
+from anchorage.deployment.policy import TIGHT, Policy
 from anchorage.outlook import rule
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.snowfall import ZERO_CELSIUS, and_falling, depth_on_roof, load_on_roof, melted_of
@@ -333,12 +333,16 @@ def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
                 causes.append(rule.snow_rank(rule.share_of(snow.load[i], limits.roof_snow), lies, s))
             if limits.roof_depth is not None:
                 causes.append(rule.depth_rank(snow.depth[i], limits.roof_depth, s))
-            gap = gap | snow.missing[i] | (lies & (not rated))
+            gap = (
+                gap | snow.missing[i] | (lies & (not rated)) | (snow.load[i] > limits.sway_snow * (1 + TIGHT))
+            )
         if limits.roof.grows:
             causes.append(rule.flag_rank(np.ones(shape, bool)))
         if thunders is not None:
             causes.append(rule.flag_rank(thunder))
             gap = gap | _lost(thunders, i, shape)
+        with np.errstate(invalid="ignore"):
+            gap = gap | (gust > limits.sway_gust * (1 + TIGHT))
         known = rule.known_of(causes)
         level = rule.level_of(known, gap)
         half, floor = np.full(shape, half_dry), np.full(shape, job.floor, np.int8)

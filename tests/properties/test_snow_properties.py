@@ -218,7 +218,7 @@ def test_sway_grows_with_snow_lean_and_uneven_legs(depth: float, lean: float, le
 
 def test_mirror_of_the_points_has_the_same_added_uplift() -> None:
     x = assemble(winter(shelter__strap=STRAP, snow={"depth": "3 in", "kind": "wet"}))
-    added = added_uplift(x.deployment, x.racking, x.shape.points)
+    added = added_uplift(x.racking, x.shape.points)
     by = {p.id: (added.fixed[i], added.per_q[i]) for i, p in enumerate(x.shape.points)}
     assert all(by[f"L{k}"] == by[f"R{k}"] for k in range(1, 5))
     assert all(v[0] > 0 and v[1] > 0 for v in by.values())
