@@ -19,6 +19,7 @@ from anchorage.deployment.draft import Draft, items, path_of, template, to_toml,
 
 if TYPE_CHECKING:
     from anchorage.deployment.models import Deployment
+    from anchorage.judging.plan import Assessment
     from anchorage.judging.result import Plan
     from anchorage.outlook.hours import Forecast
     from anchorage.outlook.result import Outlook
@@ -54,6 +55,7 @@ class Answer:
     """The shelter from above."""
     planned: Deployment | None = None
     """As it is typed, where a record stands over it."""
+    assessed: Assessment | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -176,7 +178,7 @@ def evaluate(
 ) -> Answer:
     """Read the draft and judge it as it stands by the record beside a file. Nothing that was typed raises."""
     from anchorage.deployment.reader import read_text  # noqa: PLC0415 - after the first screen
-    from anchorage.judging.plan import make_plan  # noqa: PLC0415
+    from anchorage.judging.plan import assess  # noqa: PLC0415
     from anchorage.paper.drawing import plan_shapes  # noqa: PLC0415
 
     echoes: Mapping[str, str] = {}
@@ -184,11 +186,12 @@ def evaluate(
         echoes = echoes_of(draft, draft.text("deployment.show_units"))
         planned = read_text(to_toml(draft), "this deployment", folder)
         d = planned if beside is None else _as_it_stands(planned, beside)
-        plan = make_plan(d, deep=deep)
+        a = assess(d, deep=deep, show=deep)
+        plan = a.plan
         around, decon = around_of(d), d.deployment.use == "decon"
         shapes = tuple(plan_shapes(plan, around, d, hot_to_clean=decon))
         return Answer(
-            number, draft, (), plan, d, around, decon, echoes, _inherited(draft, planned), deep, shapes, planned
+            number, draft, (), plan, d, around, decon, echoes, _inherited(draft, planned), deep, shapes, planned, a
         )  # fmt: skip
     except AnchorageError as e:
         faults = told(e, draft)
@@ -217,12 +220,12 @@ def _as_it_stands(d: Deployment, path: Path) -> Deployment:
 
 def weather(answer: Answer, files: tuple[Path, ...], number: int, now: float | None = None) -> Weather:
     """Judge the forecast of the draft and of the files that were chosen."""
-    d = answer.deployment
-    if d is None:
+    a = answer.assessed
+    if a is None:
         return Weather(number, trouble="The deployment has to be mended first.")
     at = int(time.time() if now is None else now)
     try:
-        out, zone = judged(d, files, at)
+        out, zone = judged(a, files, at)
     except AnchorageError as e:
         return Weather(number, trouble="; ".join(f"{t.key}: {t.text}" if t.key else t.text for t in told(e)))
     except OSError as e:
@@ -232,7 +235,7 @@ def weather(answer: Answer, files: tuple[Path, ...], number: int, now: float | N
     return Weather(number, out, zone)
 
 
-def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | None, tzinfo]:
+def judged(a: Assessment, files: tuple[Path, ...], at: int) -> tuple[Outlook | None, tzinfo]:
     """The forecast of the deployment and of the files against it; None where there is none. And the zone of its times."""
     from anchorage.core.textfile import read_whole  # noqa: PLC0415
     from anchorage.deployment.policy import use_of  # noqa: PLC0415
@@ -243,6 +246,7 @@ def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | N
     from anchorage.outlook.untrusted import LARGEST  # noqa: PLC0415
     from anchorage.outlook.weathered import plan_for  # noqa: PLC0415
 
+    d = a.deployment
     zone = None if d.outlook.zone is None else zone_of(d.outlook.zone, "outlook.zone")
     sources: list[Source] = []
     for path in files:
@@ -260,7 +264,7 @@ def judged(d: Deployment, files: tuple[Path, ...], at: int) -> tuple[Outlook | N
         return None, zone or UTC
     spread = d.outlook.spread
     out = outlook(
-        plan_for(d, found), d, found, at, zone, use=use_of(d),
+        plan_for(a, found), d, found, at, zone, use=use_of(d),
         spread=None if spread is None else float(spread),
     )  # fmt: skip
     return out, zone or UTC
@@ -356,6 +360,14 @@ def topics(answer: Answer) -> list[str]:
     return ["what governs", *GENERAL, *checks]
 
 
+def _assessed(d: Deployment, a: Assessment | None, *, deep: bool) -> Assessment:
+    """What an answer was judged by, with its working; deep: with all that a page asks for."""
+    from anchorage.judging.plan import assess  # noqa: PLC0415 - after the first screen
+
+    whole = a is not None and a.tape is not None and (a.deep or not deep)
+    return a if whole and a is not None else assess(d, deep=deep, show=True)
+
+
 def working(answer: Answer, topic: str) -> list[str]:
     """The working of one figure as lines."""
     from anchorage.judging.explain import explain  # noqa: PLC0415 - after the first screen
@@ -363,7 +375,10 @@ def working(answer: Answer, topic: str) -> list[str]:
     if answer.deployment is None:
         return ["The deployment has to be mended first."]
     try:
-        return explain(answer.deployment, None if topic == "what governs" else topic)
+        return explain(
+            _assessed(answer.deployment, answer.assessed, deep=False),
+            None if topic == "what governs" else topic,
+        )
     except KeyError as e:
         near = difflib.get_close_matches(topic, str(e.args[0]).split(", "), 1)
         more = f" Nearest: {near[0]}." if near else ""
@@ -378,7 +393,6 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     """The page to hand out, as the end of its name says: .pdf, .html, anything else plain text."""
     from anchorage.core.textfile import exists, fingerprint  # noqa: PLC0415
     from anchorage.judging.explain import explain  # noqa: PLC0415
-    from anchorage.judging.plan import make_plan  # noqa: PLC0415
     from anchorage.paper.content import Made, SheetIn  # noqa: PLC0415
     from anchorage.paper.record_page import sheet_rows  # noqa: PLC0415
     from anchorage.paper.render import rendered  # noqa: PLC0415 - after the first screen
@@ -387,7 +401,8 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     d, kind = answer.deployment, path.suffix.lower()
     if d is None or answer.plan is None or answer.around is None:
         return b""
-    plan = answer.plan if answer.deep else make_plan(d, deep=True)
+    a = _assessed(d, answer.assessed, deep=True)
+    plan = a.plan
     found = weather_found if weather_found is not None and weather_found.number == answer.number else None
     if kind not in (".pdf", ".html", ".htm"):
         return sheet_text(plan, answer.around).encode("utf-8", "replace")
@@ -395,7 +410,7 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     name = doc.name if doc is not None else "not saved"
     made = Made(name, fingerprint(to_toml(answer.draft).encode("utf-8", "replace")), int(time.time()), zone)
     record = sheet_rows(str(doc), zone) if doc is not None and exists(doc) else ()
-    sheet = SheetIn(plan, d, made, found.outlook if found is not None else None, tuple(explain(d)), record)
+    sheet = SheetIn(plan, d, made, found.outlook if found is not None else None, tuple(explain(a)), record)
     return rendered(sheet_document(sheet, "letter"), kind)
 
 

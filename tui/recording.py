@@ -57,20 +57,20 @@ def now(
 def _lines(
     answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float | None
 ) -> tuple[list[str], Stand | None]:
-    from anchorage.judging.plan import make_plan  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.plan import assess  # noqa: PLC0415 - after the first screen
     from anchorage.paper.record_page import now_lines  # noqa: PLC0415
     from anchorage.record.over import Recorded, read_record  # noqa: PLC0415
     from anchorage.record.stand import not_trusted, stand, with_outlook  # noqa: PLC0415
 
-    d, plan = answer.planned or answer.deployment, answer.plan
-    if d is None or plan is None:
+    d, a = answer.planned or answer.deployment, answer.assessed
+    if d is None or a is None:
         return [f"{t.key}: {t.text}" if t.key else t.text for t in answer.faults] or [
             "The deployment has to be mended first."
         ], None
     at = int(time.time() if clock is None else clock)
     record = read_record(path, d) or Recorded((), (), {}, "")  # nothing has been logged yet
-    s = stand(d, plan if plan.record is None else make_plan(d), record, at, make_plan)
-    o, zone = judged(s.d, forecasts, at)
+    s = stand(a if a.plan.record is None else assess(d), record, at)
+    o, zone = judged(s.assessed, forecasts, at)
     if o is not None:
         s = with_outlook(s, o, at)
     s = not_trusted(s, record.faults)

@@ -91,15 +91,24 @@ def half_built(d: Deployment) -> HalfBuiltOut:
     return HalfBuiltOut(gust_m_s=gust, governed_by=worst.name, note=f"Roof up, walls off, {so_far}.")
 
 
-def _total(d: Deployment) -> int | None:
-    try:
-        x = assemble(d, (use_of(d),))
-    except AnchorageError:
-        return None
-    return x.needs[use_of(d)].total
+class Totals:
+    """How many units other deployments need; each is put together once, however often it is asked about."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, int | None] = {}
+
+    def of(self, d: Deployment) -> int | None:
+        """Units in all; None where nothing does it or it cannot be judged."""
+        key = d.model_dump_json()
+        if key not in self._known:
+            try:
+                self._known[key] = assemble(d, (use_of(d),)).needs[use_of(d)].total
+            except AnchorageError:
+                self._known[key] = None
+        return self._known[key]
 
 
-def wall_effects(d: Deployment) -> list[WallOut]:
+def wall_effects(d: Deployment, totals: Totals) -> list[WallOut]:
     """What opening or shutting each wall does to the number of units, the others as they stand."""
     o = d.shelter.openings or Openings()
     if d.shelter.form.startswith("canopy"):
@@ -115,18 +124,18 @@ def wall_effects(d: Deployment) -> list[WallOut]:
         except AnchorageError:
             return None
         if inside not in known:
-            known[inside] = _total(now)
+            known[inside] = totals.of(now)
         return known[inside]
 
     return [WallOut(wall=f, units_open=total(f, 1.0), units_shut=total(f, 0.0)) for f in FACES]
 
 
-def advice(d: Deployment, x: Installation) -> list[str]:
+def advice(d: Deployment, x: Installation, totals: Totals) -> list[str]:
     """The changes that would cut the number of units most, each found by running again; the best three."""
     now = x.needs[use_of(d)].total
     found = []
     for text, other in _changes(d, x):
-        total = _total(other)
+        total = totals.of(other)
         if total is not None and (now is None or total < now):
             found.append((total, text))
     unit = x.hardware.counted if len({h.counted for h in x.hard if h.kind != "none"}) == 1 else "unit"

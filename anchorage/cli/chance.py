@@ -10,15 +10,13 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any
 
 from anchorage.chance.chance import Chance, Estimate, Held, chance_of
-from anchorage.checks.installation import assemble
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text, weather
 from anchorage.cli.judge import opened
-from anchorage.core import tables
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.tables import weakest
 from anchorage.core.units import read as read_unit
 from anchorage.deployment.models import Deployment
-from anchorage.judging.plan import plan_of
+from anchorage.judging.plan import assess
 from anchorage.judging.result import Plan
 from anchorage.judging.verdict import rating
 from anchorage.outlook.asked import forecasts_of, zone_said
@@ -48,9 +46,8 @@ def chance(args: argparse.Namespace) -> Outcome:
     if with_forecast and d.wind.bearing is not None:
         d = d.model_copy(update={"wind": d.wind.model_copy(update={"bearing": None})})
         notes.append("With a forecast, wind from any side counts in every hour.")
-    with tables.collect() as rows:
-        x = assemble(d)
-    plan = plan_of(x, rows)
+    a = assess(d)
+    x, plan = a.installation, a.plan
     found = chance_of(x, samples=args.samples, seed=args.seed, gust_spread=spread)
     if with_forecast:
         hours = _by_hour(args, d, found, spread, zone)

@@ -4,25 +4,16 @@ from __future__ import annotations
 
 import argparse
 import difflib
-import importlib
 import math
-import pkgutil
 import warnings
 from typing import Any
 
-import anchorage.formulas
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import units
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import wrap
-from anchorage.formulas.working import REGISTRY, Formula, record
-
-
-def formulas() -> dict[str, Formula]:
-    """Every formula, by name; all modules of formulas are imported for it."""
-    for module in pkgutil.iter_modules(anchorage.formulas.__path__):
-        importlib.import_module(f"anchorage.formulas.{module.name}")
-    return REGISTRY
+from anchorage.formulas.registry import formulas
+from anchorage.formulas.working import Formula, record
 
 
 def _described(f: Formula) -> dict[str, Any]:

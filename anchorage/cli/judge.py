@@ -18,7 +18,7 @@ from anchorage.core.textfile import GIVE_TEXT
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.reader import read_file, read_text
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import Assessment, assess
 from anchorage.judging.result import Plan
 from anchorage.paper.sketch import Around
 from anchorage.paper.text import check_lines, limit_lines, rule
@@ -68,11 +68,11 @@ def _in_units(d: Deployment, units: str | None) -> Deployment:
     return d.model_copy(update={"deployment": d.deployment.model_copy(update={"show_units": units})})
 
 
-def _working(d: Deployment, what: str) -> list[str]:
+def _working(a: Assessment, what: str) -> list[str]:
     from anchorage.judging.explain import explain  # noqa: PLC0415 - only for those who ask
 
     try:
-        return explain(d, what or None)
+        return explain(a, what or None)
     except KeyError as e:
         raise CommandError(f"--working {what}: there is no such figure; one of {e.args[0]}") from None
 
@@ -98,8 +98,8 @@ def _judged(
     d: Deployment, args: argparse.Namespace, *, short: bool = False
 ) -> tuple[Plan, dict[str, Any], list[str]]:
     """The plan, its JSON and its text; each only as far as it was asked for."""
-    plan = make_plan(d, deep=not short)
-    working = None if args.working is None else _working(d, args.working)
+    a = assess(d, deep=not short, show=args.working is not None)
+    plan, working = a.plan, None if args.working is None else _working(a, args.working)
     if args.json:
         data = _limit_only(plan) if short else _plain(plan)
         return plan, data if working is None else {**data, "working": working}, []

@@ -15,6 +15,7 @@ from anchorage.core.textfile import write_whole
 from anchorage.core.units import read as read_unit
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
+from anchorage.judging.plan import assess
 from anchorage.outlook.asked import forecasts_of, zone_said
 from anchorage.outlook.build import OutlookError
 from anchorage.outlook.build import outlook as judged
@@ -54,7 +55,7 @@ def _run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
         if (at := read_said(t, zone, now, "command line", "--thunder", past=True, late=late)) is not None
     ]
     found = judged(
-        plan_for(d, forecasts), d, forecasts, now, zone, use=args.use or use_of(d), thunder_heard=heard,
+        plan_for(assess(d), forecasts), d, forecasts, now, zone, use=args.use or use_of(d), thunder_heard=heard,
         spread=None if spread is None else float(spread),
     )  # fmt: skip
     if args.ics is not None:

@@ -13,7 +13,7 @@ from anchorage.core.textfile import fingerprint, read_whole, write_whole
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
 from anchorage.deployment.reader import LONGEST
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import Assessment, assess, make_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.asked import Asked, forecasts_of, zone_said
 from anchorage.outlook.build import outlook as make_outlook
@@ -79,15 +79,16 @@ def kind_of(path: str, accepted: tuple[str, ...] = KINDS) -> str:
 
 
 def the_outlook(
-    asked: Asked, name: str | None, d: Deployment, now: int, *, lenient: bool = False
+    asked: Asked, name: str | None, a: Assessment, now: int, *, lenient: bool = False
 ) -> Outlook | None:
     """The outlook where a forecast is given, on the command line or in the file. name: of the zone, where one was typed."""
+    d = a.deployment
     said = zone_said(name, d)
     found = forecasts_of(asked, d, now, said, lenient=lenient)
     if not found:
         return None
     spread = None if d.outlook.spread is None else float(d.outlook.spread)
-    return make_outlook(plan_for(d, found), d, found, now, said, use=use_of(d), spread=spread)  # fmt: skip
+    return make_outlook(plan_for(a, found), d, found, now, said, use=use_of(d), spread=spread)  # fmt: skip
 
 
 def _record(args: argparse.Namespace, where: tzinfo) -> tuple[tuple[str, ...], ...]:
@@ -105,9 +106,14 @@ def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Documen
         return card_document(card(d), plan, d, m, args.paper), f"card: {plan.name}"
     from anchorage.judging.explain import explain  # noqa: PLC0415 - slow, and no other sheet needs it
 
-    plan = make_plan(d, deep=True)
+    a = assess(d, deep=True, show=True)
     s = SheetIn(
-        plan, d, m, the_outlook(weather(args), args.zone, d, m.now), tuple(explain(d)), _record(args, m.zone)
+        a.plan,
+        d,
+        m,
+        the_outlook(weather(args), args.zone, a, m.now),
+        tuple(explain(a)),
+        _record(args, m.zone),
     )
     return sheet_document(s, args.paper), banner(s).text
 
@@ -156,8 +162,8 @@ def pack(args: argparse.Namespace) -> Outcome:
     if args.crew is not None and not 1 <= args.crew <= 1000:
         raise CommandError(f"--crew {args.crew}: from 1 to 1000 people")
     d = opened(args)
-    plan = make_plan(d)
-    found = packing(plan, d, args.crew)
+    a = assess(d)
+    plan, found = a.plan, packing(a, args.crew)
     if args.output is not None:
         kind = kind_of(args.output, (".pdf", ".html", ".htm"))
         write_bytes(args.output, rendered(pack_document(found, plan, made(args, d), args.paper), kind))

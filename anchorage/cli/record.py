@@ -12,7 +12,7 @@ from anchorage.cli.common import CommandError, Outcome, as_json, as_text, weathe
 from anchorage.cli.judge import CODES, load
 from anchorage.cli.paper import kind_of, made, moment, the_outlook, write_bytes, zone
 from anchorage.deployment.models import Deployment
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess
 from anchorage.outlook.asked import zone_said
 from anchorage.paper.record_page import hand_over, kept_lines, log_lines, now_lines, record_csv
 from anchorage.paper.render import rendered
@@ -93,8 +93,8 @@ def now(args: argparse.Namespace) -> Outcome:
     with Record(path_of(args.file)) as r:
         entries, faults = r.entries(), r.faults()
     record = read_record(Path(args.file), d)
-    s = stand(d, make_plan(d), record or Recorded((), (), {}, ""), m.now, make_plan)
-    o = the_outlook(weather(args), args.zone, s.d, m.now, lenient=True)
+    s = stand(assess(d), record or Recorded((), (), {}, ""), m.now)
+    o = the_outlook(weather(args), args.zone, s.assessed, m.now, lenient=True)
     if o is not None:
         s = with_outlook(s, o, m.now)
     s = not_trusted(s, faults)

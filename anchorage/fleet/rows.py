@@ -13,7 +13,7 @@ from anchorage.core.textfile import is_file, is_folder, load_toml, read_whole
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
 from anchorage.deployment.reader import LONGEST, read_file
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.asked import Asked, forecasts_of
 from anchorage.outlook.build import outlook
@@ -166,7 +166,7 @@ def _judge(path: Path, o: Options) -> Row:
     zone = o.zone or d.outlook.zone
     where = None if zone is None else zone_of(zone, "command line" if o.zone else "[outlook]")
     found = forecasts_of(Asked(paths, issued=o.issued), d, o.now, where, lenient=True)
-    plan, spread = plan_for(d, found), d.outlook.spread
+    plan, spread = plan_for(assess(d), found), d.outlook.spread
     out = outlook(plan, d, found, o.now, where, use=o.use or use_of(d), spread=None if spread is None else float(spread))  # fmt: skip
     return _of_outlook(path.name, plan, out)
 

@@ -9,16 +9,16 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from anchorage.checks.checks import limits, ratio
-from anchorage.checks.installation import Installation, assemble
+from anchorage.checks.installation import Installation
 from anchorage.checks.limit import Limit
 from anchorage.checks.lines import tensions
 from anchorage.core import tables
-from anchorage.deployment.models import Deployment
 from anchorage.formulas import demand, working
 from anchorage.formulas.coefficients import net_pressure
 from anchorage.formulas.demand import Panels, inside_names, inside_pressure, shares, signed
 from anchorage.formulas.velocity import speed_of_pressure
 from anchorage.formulas.working import FormulaStep, Step, Tape
+from anchorage.judging.plan import Assessment
 from anchorage.judging.snow_report import explain_snow
 from anchorage.judging.strap_decision import explain_straps
 
@@ -258,15 +258,16 @@ def _coefficients(tape: Tape, faces: Sequence[str]) -> list[str]:
     return _under(tape, lambda h: h in wanted)
 
 
-def explain(d: Deployment, what: str | None = None) -> list[str]:
+def explain(a: Assessment, what: str | None = None) -> list[str]:
     """Working as lines of text. what: a check by name, one of ``topics()``, or None for the governing check.
 
     Raises KeyError with the names that are known for anything else.
     """
     if what in ("snow", "straps"):
-        return explain_snow(d) if what == "snow" else explain_straps(d)
-    with working.record() as tape:
-        x = assemble(d)
+        return explain_snow(a.deployment) if what == "snow" else explain_straps(a.installation)
+    x, tape = a.installation, a.tape
+    if tape is None:
+        raise ValueError("assessed without its working: assess(d, show=True)")
     found = x.limits()
     known = {f.name: f for f in found if not f.people}
     general = _general(tape)

@@ -18,6 +18,7 @@ from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
 from anchorage.holding.ground import fill_of
 from anchorage.holding.hardware import GRAVITY
+from anchorage.judging.plan import Assessment
 from anchorage.judging.result import Plan
 from anchorage.judging.verdict import bounds
 from anchorage.loads.roof_snow import water_density
@@ -271,15 +272,16 @@ def _lifts(items: Sequence[Item]) -> list[Lifts]:
     return [Lifts(k, n) for k, n in count.items() if n]
 
 
-def best_spread(d: Deployment, item: str, brought: int) -> Best | None:
+def best_spread(a: Assessment, item: str, brought: int) -> Best | None:
     """The largest gust that so many units hold, and their spread, equal in each group; None where points differ in kind.
 
     The least total for a gust grows with the gust, so the gust whose least total is what was brought is found by halving.
     """
+    d = a.deployment
     bare = changed(d, anchorage={"placed": None}).model_copy(
         update={"point": [p.model_copy(update={"placed": None}) for p in d.point]}
     )
-    x = assemble(bare, (use_of(d),))
+    x = a.installation if bare == d else assemble(bare, (use_of(d),))
     if len({(h.kind, h.counted) for h in x.hard if h.kind != "none"}) != 1:
         return None
 
@@ -313,8 +315,9 @@ def _best(x: Installation, item: str, brought: int, total: int, groups: dict[str
     return Best(item, brought, total, groups, held, name, held * p.secure, held * p.people_out)
 
 
-def packing(plan: Plan, d: Deployment, crew: int | None = None) -> Packing:
-    """The list for a plan. crew: people who fill and carry; left out, as in the table."""
+def packing(a: Assessment, crew: int | None = None) -> Packing:
+    """The list for an installation. crew: people who fill and carry; left out, as in the table."""
+    plan, d = a.plan, a.deployment
     people = int(_value("packing-tool", "crew")) if crew is None else crew
     held = _held(plan, d)
     items = [*held, *_lines(plan, d)]
@@ -326,7 +329,7 @@ def packing(plan: Plan, d: Deployment, crew: int | None = None) -> Packing:
     best = None
     lacking = [i for i in held if i.short]
     if lacking and len(held) == 1:
-        best = best_spread(d, lacking[0].name, lacking[0].brought or 0)
+        best = best_spread(a, lacking[0].name, lacking[0].brought or 0)
     elif lacking:
         notes.append("Points differ in what holds them: no best spread of the stock is worked out.")
     vehicles = {k: math.ceil(mass / _value("packing-load", k) - 1e-9) for k in VEHICLES}

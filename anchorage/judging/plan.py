@@ -1,6 +1,8 @@
-"""The one door: a Deployment in, a Plan out. The command line, the interface and the sheet all read the Plan."""
+"""The one door: a Deployment in, an Assessment out. Commands, screens and pages all read it and put nothing together again."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -15,14 +17,15 @@ from anchorage.checks.installation import (
     within,
 )
 from anchorage.checks.limit import Limit
-from anchorage.checks.whatif import advice, half_built, lost_anchor, wall_effects
+from anchorage.checks.whatif import Totals, advice, half_built, lost_anchor, wall_effects
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import Reason
 from anchorage.core.words import named, so_many
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
-from anchorage.deployment.policy import RANK, SUBJECTS
+from anchorage.deployment.policy import RANK, SUBJECTS, Policy
+from anchorage.formulas import working
 from anchorage.formulas.blocks import bearing_pressure
 from anchorage.holding.hardware import GRAVITY
 from anchorage.judging.result import (
@@ -290,15 +293,54 @@ def cautions() -> list[CautionOut]:
     return [CautionOut(key=t.key, text=t.text, source=t.cite()) for t in tables.texts("caution-")]
 
 
-def make_plan(d: Deployment, *, deep: bool = False) -> Plan:
-    """Judge a deployment. deep: also what happens with an anchor lost, half built, with each wall open or shut, and advice.
+@dataclass(frozen=True, eq=False)
+class Assessment:
+    """A deployment judged, and what it was judged by."""
 
+    plan: Plan
+    installation: Installation
+    rows: tuple[tables.Row, ...] = field(repr=False)
+    """The rows of the tables that it stands on."""
+    deep: bool = False
+    tape: working.Tape | None = field(default=None, repr=False)
+    """The working, where it was asked for."""
+
+    @property
+    def deployment(self) -> Deployment:
+        """What was judged."""
+        return self.installation.deployment
+
+    @property
+    def policy(self) -> Policy:
+        """The policy that it was judged by."""
+        return self.installation.policy
+
+    @property
+    def shallow(self) -> Plan:
+        """The plan without what if: what forecasts are held against."""
+        return plan_of(self.installation, list(self.rows)) if self.deep else self.plan
+
+
+def assess(d: Deployment, *, deep: bool = False, show: bool = False) -> Assessment:
+    """Judge a deployment.
+
+    deep: also what happens with an anchor lost, half built, with each wall open or shut, and advice; show: keep the working.
     Raises ``errors.AnchorageError`` for what cannot be judged.
     """
-    with tables.collect() as rows:
-        x = assemble(d)
-        used = list(rows)
-    return plan_of(x, used, deep=deep)
+    tape = None
+    with tables.collect() as found:
+        if show:
+            with working.record() as tape:
+                x = assemble(d)
+        else:
+            x = assemble(d)
+        rows = tuple(found)
+    return Assessment(plan_of(x, list(rows), deep=deep), x, rows, deep, tape)
+
+
+def make_plan(d: Deployment, *, deep: bool = False) -> Plan:
+    """The Plan alone of a deployment, for another question than the one that was assessed."""
+    return assess(d, deep=deep).plan
 
 
 def _cap(x: Installation) -> float | None:
@@ -361,6 +403,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         key=lambda c: c.ratio if c.ratio is not None else np.inf,
         default=None,
     )
+    totals = Totals()
     q, b = x.wind.pressure, x.base
     tipping = b.arms * b.cases.uplift - b.cases.moment @ b.edges.T
     weak = tables.weakest([r.how for r in used])
@@ -380,8 +423,8 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
             total=TotalOut(units=sum(p.units for p in points), mass_kg=sum(p.mass_kg for p in points), stakes=sum(p.stakes for p in points)),
         ),
         limit=limit, levels=levels, policy=x.policy.out(), snow=snow, straps=straps, stock=stock, alternatives=_alternatives(x),
-        advice=advice(d, x) if deep else [], lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
-        half_built=half, walls=wall_effects(d) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
+        advice=advice(d, x, totals) if deep else [], lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
+        half_built=half, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
         conditions=[*conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps, unknown=swaying)], assumptions=notes, cautions=cautions(),
         record=d.record,

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
 
-from anchorage.checks.installation import assemble
+from anchorage.checks.installation import Installation
 from anchorage.core import tables
 from anchorage.core.units import Measure, System, show
 from anchorage.deployment.models import Deployment
@@ -216,12 +217,12 @@ def strap_conditions(d: Deployment, straps: StrapsOut, *, unknown: bool) -> list
     return [*out, straps.egress] if straps.egress else out
 
 
-def explain_straps(d: Deployment) -> list[str]:
+def explain_straps(x: Installation) -> list[str]:
     """The working of the straps, line by line."""
-    x = assemble(d)
+    d = x.deployment
     snow = snow_out(d, roof_snow(d), [])
     with working.record() as tape:
-        racking = x.racking
+        racking = replace(x).racking  # anew, so that it is on the tape
     picked = [
         s for s in tape.steps
         if s.headings and (s.headings[0].text.startswith("Sway")

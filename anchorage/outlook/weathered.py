@@ -13,7 +13,7 @@ from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
 from anchorage.holding.ground import surface_state
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import Assessment, make_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.hours import Forecast, Hour
 from anchorage.outlook.limits import Block, Limits, limits_of
@@ -47,9 +47,10 @@ def as_it_stands(d: Deployment, plan: Plan) -> Deployment:
     return d.model_copy(update={"anchorage": d.anchorage.model_copy(update={"placed": counts})})
 
 
-def plan_for(d: Deployment, forecasts: Sequence[Forecast]) -> Plan:
+def plan_for(a: Assessment, forecasts: Sequence[Forecast]) -> Plan:
     """The plan that forecasts are judged against."""
-    plan, other = make_plan(d), as_forecast(d, [f.format for f in forecasts])
+    d, plan = a.deployment, a.shallow
+    other = as_forecast(d, [f.format for f in forecasts])
     return plan if other is d else make_plan(as_it_stands(other, plan))
 
 

@@ -23,6 +23,7 @@ from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import ORDER, Policy, use_of
 from anchorage.judging.changes import change_words
+from anchorage.judging.plan import Assessment, assess
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.strap_decision import sway_reason
 from anchorage.judging.verdict import bounds
@@ -79,9 +80,8 @@ class Due:
 class Stand:
     """Everything that ``now`` says."""
 
-    d: Deployment
+    assessed: Assessment
     """The deployment as it stands by the record."""
-    plan: Plan
     verdict: Verdict
     level: Level
     """Standing level; unknown where no reading is fresh."""
@@ -99,6 +99,16 @@ class Stand:
     open: tuple[str, ...] = ()
     """Questions that leave no go."""
 
+    @property
+    def d(self) -> Deployment:
+        """The deployment as it stands by the record."""
+        return self.assessed.deployment
+
+    @property
+    def plan(self) -> Plan:
+        """The plan of it."""
+        return self.assessed.plan
+
 
 def wait(key: str) -> int:
     """A time of the table of inspections (s)."""
@@ -108,10 +118,9 @@ def wait(key: str) -> int:
 class _Judge:
     """Readings against the installation as it stands; the strengths are worked out once."""
 
-    def __init__(self, d: Deployment) -> None:
-        self.d = d
-        self.x: Installation = assemble(d, (use_of(d),))
-        self.heading = heading_true(d)
+    def __init__(self, x: Installation) -> None:
+        self.d, self.x = x.deployment, x
+        self.heading = heading_true(self.d)
         every = [f for f in self.x.limits(on=self.x.everywhere) if not f.fixed]
         self.per_case = np.min([f.q.min(axis=-1) for f in every], axis=0)
         self.caps = [b.gust for b in bounds(self.x)]
@@ -224,9 +233,9 @@ def standing(
 class _Readings:
     """Every wind reading by the installation as it stands, and by the one that stood when it was taken."""
 
-    def __init__(self, d: Deployment, planned: Mapping[str, int], record: Recorded, here: Deployment) -> None:
+    def __init__(self, d: Deployment, planned: Mapping[str, int], record: Recorded, here: _Judge) -> None:
         self.d, self.planned, self.record = d, planned, record
-        self.here = _Judge(here)
+        self.here = here
         self.judges: dict[tuple[object, ...], _Judge | None] = {}
         self.lost: list[int] = []
         """Readings beside a text of the file that was not kept."""
@@ -263,14 +272,18 @@ class _Readings:
             else:
                 planned = planned_of(base)
             made, changes, _ = stood(base, record)
-            return _Judge(counts_complete(made, changes, planned))
+            return _Judge(_installed(counts_complete(made, changes, planned)))
         except AnchorageError:
             return None
 
 
+def _installed(d: Deployment) -> Installation:
+    return assemble(d, (use_of(d),))
+
+
 def planned_of(d: Deployment) -> dict[str, int]:
     """What the file alone has at each point: its counts, or those that are chosen for it."""
-    x = assemble(d, (use_of(d),))
+    x = _installed(d)
     return dict(zip(x.base.ids, map(int, x.counts), strict=True))
 
 
@@ -353,8 +366,9 @@ def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int
     return list(seen.values())
 
 
-def stand(d: Deployment, plan: Plan, record: Recorded, now: int, replan: Any) -> Stand:
-    """Judge the record. plan: of the file alone; replan: makes a plan of a deployment. Entries after ``now`` are left out."""
+def stand(a: Assessment, record: Recorded, now: int) -> Stand:
+    """Judge the record. a: the file alone. Entries after ``now`` are left out."""
+    d, plan = a.deployment, a.plan
     if plan.margins.get("set") == "asd":
         raise NotModelledError(
             'margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"'
@@ -370,8 +384,12 @@ def stand(d: Deployment, plan: Plan, record: Recorded, now: int, replan: Any) ->
             "What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N --each",
         )
         is_now = counts_complete(is_now, changes, planned)
-    fresh_plan: Plan = replan(is_now)
-    judged = _Readings(d, planned, record, counts_complete(is_now, changes, planned))
+    fresh = a if is_now is d and not a.deep else assess(is_now)
+    fresh_plan = fresh.plan
+    complete = counts_complete(is_now, changes, planned)
+    judged = _Readings(
+        d, planned, record, _Judge(fresh.installation if complete == is_now else _installed(complete))
+    )
     policy = judged.here.x.policy
     every = [judged.of(e) for e in known if e.event == "wind"]
     readings = tuple(r for r in every if r.entry.id not in gone)
@@ -411,7 +429,7 @@ def stand(d: Deployment, plan: Plan, record: Recorded, now: int, replan: Any) ->
         _headline(level, blocks, struck=struck, counted=not assumed, asked=bool(asked))
     )
     due = _due(raised, counting, readings, fresh_plan, is_now, now)
-    return Stand(is_now, fresh_plan, verdict, level, raised, headline, tuple(why), readings, tuple(due),
+    return Stand(fresh, verdict, level, raised, headline, tuple(why), readings, tuple(due),
                  tuple(change_words(changes)), struck, assumed, out, tuple(asked))  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import policy_of, use_of
 from anchorage.holding.ground import surface_state
+from anchorage.judging.plan import assess
 from anchorage.judging.result import Plan
 from anchorage.outlook import rule
 from anchorage.outlook.build import stay_of
@@ -75,7 +76,7 @@ def region_of(d: Deployment, grid: Grid, now: int, zone: tzinfo | None, *, use: 
     Raises ``AnchorageError`` for a deployment that cannot be judged.
     """
     said = Forecast("grid", grid.name, grid.issued)
-    plan = plan_for(d, [said])
+    plan = plan_for(assess(d), [said])
     limits, policy = limits_of(plan, d), policy_of(d)
     start, end, given, _ = stay_of(d.times, zone, now)
     hours = hours_from(now, end, [f.steps for f in grid.fields.values()])

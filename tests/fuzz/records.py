@@ -13,7 +13,7 @@ from typing import Any
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import inert
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess
 from anchorage.paper.record_page import log_lines, record_csv
 from anchorage.record.events import WORDS as EVENTS
 from anchorage.record.events import Said, data_of, words_of
@@ -104,7 +104,7 @@ def _record(path: Path, *, judged: bool) -> str:
         with contextlib.suppress(AnchorageError):
             d = asphalt()
             known = sorted(entries, key=lambda e: (e.at, e.id))
-            stand(d, make_plan(d), Recorded(tuple(known), tuple(faults), {}, "0" * 12), NOW, make_plan)
+            stand(assess(d), Recorded(tuple(known), tuple(faults), {}, "0" * 12), NOW)
     return "read"
 
 

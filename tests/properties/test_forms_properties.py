@@ -24,7 +24,7 @@ from anchorage.checks.footprint import base
 from anchorage.checks.installation import STANDING, assemble
 from anchorage.formulas.demand import inside_part, signed
 from anchorage.judging.explain import explain
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from anchorage.loads.pressures import panels
 from anchorage.shelter.forms import canopy_single_slope
 from anchorage.shelter.shape import FACES
@@ -144,8 +144,8 @@ def test_every_form_runs_to_a_plan_its_working_and_its_json(form, method):
         plan = make_plan(d)
         assert type(plan).model_validate_json(plan.model_dump_json()) == plan
         assert plan.wind.method == method
-        assert explain(d)
-        assert explain(d, "coefficients")
+        assert explain(assess(d, show=True))
+        assert explain(assess(d, show=True), "coefficients")
 
     runs()
 

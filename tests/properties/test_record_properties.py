@@ -10,7 +10,7 @@ from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
 from anchorage.holding.ground import on_it
 from anchorage.judging.packing import packing
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.build import outlook
 from anchorage.record.events import Said, data_of
@@ -127,7 +127,7 @@ def test_the_same_installation_said_in_the_file_by_options_and_by_the_record_is_
         try:
             plan = make_plan(d)
             o = outlook(plan, d, [forecast(*[6.0] * 14)], NOW, None)
-            pack = packing(plan, d, None)
+            pack = packing(assess(d), None)
         except AnchorageError as e:
             found.append(type(e))
             continue

@@ -14,7 +14,7 @@ from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_file, read_text
 from anchorage.holding import states
 from anchorage.judging import card
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from anchorage.record.kinds import EVENTS
 from anchorage.record.over import Recorded, corrected, put_over, read_record
 from anchorage.record.stand import stand
@@ -481,5 +481,5 @@ def test_a_record_read_by_itself_needs_no_file_that_was_kept(site):
     """Recorded is what everything is judged by; without entries nothing is put over."""
     d = read_file(site)
     assert read_record(site, d) is None
-    s = stand(d, make_plan(d), Recorded((), (), {}, ""), 100, make_plan)
+    s = stand(assess(d), Recorded((), (), {}, ""), 100)
     assert (s.verdict, s.record) == ("unknown", None)

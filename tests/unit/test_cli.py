@@ -288,7 +288,7 @@ def test_an_unforeseen_fault_is_one_line_with_the_version(site: Any, monkeypatch
     def broken(*_: Any, **__: Any) -> Any:
         raise ZeroDivisionError("a \x1b[31m surprise")
 
-    monkeypatch.setattr("anchorage.cli.judge.make_plan", broken)
+    monkeypatch.setattr("anchorage.cli.judge.assess", broken)
     monkeypatch.delenv("ANCHORAGE_DEBUG", raising=False)
     assert main(["check", site()]) == 2
     err = capsys.readouterr().err
@@ -305,7 +305,7 @@ def test_a_key_that_stops_it_stops_it_quietly(site: Any, monkeypatch: Any, capsy
     def stopped(*_: Any, **__: Any) -> Any:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("anchorage.cli.judge.make_plan", stopped)
+    monkeypatch.setattr("anchorage.cli.judge.assess", stopped)
     assert main(["check", site()]) == cli.STOPPED
     assert "Traceback" not in capsys.readouterr().err
 

@@ -10,6 +10,7 @@ from anchorage.checks.installation import assemble
 from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.judging.explain import explain, topics
+from anchorage.judging.plan import assess
 
 CHECKS = [
     (name, check)
@@ -39,7 +40,7 @@ def test_the_case_in_the_working_has_the_numbers_of_the_arrays(name: str, check:
     x = assemble(d)
     limit = next(f for f in x.limits() if f.name == check)
     c, _ = limit.worst
-    lines = explain(d, check)
+    lines = explain(assess(d, show=True), check)
     cases = x.base.cases
     start = next(i for i, line in enumerate(lines) if line.startswith("Load case"))
     # 5e-5: five figures are printed.
@@ -55,7 +56,7 @@ def test_the_gust_found_is_the_gust_of_the_check(name: str, check: str) -> None:
     d = read_text(demo_text(name))
     x = assemble(d)
     limit = next(f for f in x.limits() if f.name == check)
-    found = next(line for line in reversed(explain(d, check)) if "found gust held" in line)
+    found = next(line for line in reversed(explain(assess(d, show=True), check)) if "found gust held" in line)
     assert float(found.split(" = ")[1].split()[0]) == pytest.approx(
         x.wind.gust_of(float(limit.q.min())), rel=5e-5
     )
@@ -65,6 +66,6 @@ def test_the_gust_found_is_the_gust_of_the_check(name: str, check: str) -> None:
 def test_every_topic_has_something_to_say_and_others_are_named() -> None:
     d = read_text(demo_text("asphalt"))
     for topic in topics():
-        assert explain(d, topic)
+        assert explain(assess(d, show=True), topic)
     with pytest.raises(KeyError, match="overturn"):
-        explain(d, "no such thing")
+        explain(assess(d, show=True), "no such thing")

@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 
 from anchorage.cli.entry import main
-from anchorage.cli.formula import formulas
 from anchorage.core import tables, units
 from anchorage.core.words import LEVELS, VERDICTS
 from anchorage.deployment import policy
+from anchorage.formulas.registry import formulas
 from anchorage.judging.result import Plan
 from anchorage.outlook.result import Outlook
 from tui import pages

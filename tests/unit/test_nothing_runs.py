@@ -20,8 +20,8 @@ CALLS = {"eval", "exec", "compile", "__import__", "input", "breakpoint", "import
 MODULES = {"pickle", "cPickle", "marshal", "shelve", "dill", "joblib", "yaml", "subprocess", "pty", "ctypes", "runpy", "code", "codeop", "webbrowser", "multiprocessing", "concurrent",
            "socket", "ssl", "http", "urllib", "ftplib", "smtplib", "telnetlib", "xmlrpc", "httpx", "requests", "aiohttp", "distributed", "importlib", "tkinter", "xml"}  # fmt: skip
 ALLOWED = {
-    ("anchorage/cli/formula.py", "importlib"): "the modules of two packages of the program",
-    ("anchorage/cli/formula.py", "import_module"): "the same",
+    ("anchorage/formulas/registry.py", "importlib"): "the modules of one package of the program",
+    ("anchorage/formulas/registry.py", "import_module"): "the same",
     ("anchorage/fleet/run.py", "multiprocessing"): "many files at once, in processes of the same program",
     ("anchorage/fleet/run.py", "concurrent"): "the same",
     ("anchorage/cli/newfile.py", "input"): "the questions of anchorage new",

@@ -14,7 +14,7 @@ from anchorage.cli.entry import main
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import columns
 from anchorage.deployment.reader import read_text
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from anchorage.outlook import build, limits
 from anchorage.outlook.asked import forecasts_of
 from anchorage.outlook.clock import zone_of
@@ -150,7 +150,8 @@ def test_the_open_terrain_of_the_file_is_no_credit_for_a_gridded_forecast(capsys
     Path(site).write_text(body)
     d = read_text(body)
     gridded = plan_for(
-        d, forecasts_of(weather(command_args("--say", "until 23:00Z gust 12 mph")), d, 1773165600, None)
+        assess(d),
+        forecasts_of(weather(command_args("--say", "until 23:00Z gust 12 mph")), d, 1773165600, None),
     )
     assert gridded.limit.gust_m_s < 0.99 * make_plan(d).limit.gust_m_s
     assert gridded.anchorage.total.units == make_plan(d).anchorage.total.units

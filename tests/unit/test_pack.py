@@ -13,7 +13,7 @@ from anchorage.core.plain import columns
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.judging.packing import best_spread, packing
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from anchorage.judging.verdict import bounds
 from anchorage.paper.pack_page import pack_lines
 
@@ -25,7 +25,7 @@ def packed(name: str = "asphalt", *swaps: tuple[str, str], crew: int | None = No
         text = text.replace(a, b)
     d = read_text(text)
     plan = make_plan(d)
-    return d, plan, packing(plan, d, crew)
+    return d, plan, packing(assess(d), crew)
 
 
 def by_name(k):
@@ -97,7 +97,7 @@ def test_nothing_short_asks_for_no_other_spread():
 @pytest.mark.parametrize("brought", [5, 17, 28, 60])
 def test_the_best_spread_is_the_best_of_all_that_can_be_tried(brought):
     d = packed("asphalt", ("points_per_end = 2", "points_per_end = 4"))[0]
-    best = best_spread(d, "sandbags", brought)
+    best = best_spread(assess(d), "sandbags", brought)
     x = assemble(d)
     groups = [p.group for p in x.shape.points]
     cap = min((b.gust for b in bounds(x)), default=math.inf)

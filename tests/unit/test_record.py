@@ -13,7 +13,7 @@ from anchorage.core.units import convert, show
 from anchorage.demo import demo_text
 from anchorage.deployment.policy import policy_of
 from anchorage.deployment.reader import read_text
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from anchorage.loads.wind_trip import trips
 from anchorage.outlook.clock import read_iso
 from anchorage.record.events import Said, data_of, words_of
@@ -68,7 +68,7 @@ def wind(speed, at, id_=1, **more):
 
 def judged(*entries, now, text=None):
     d = read_text(demo_text("asphalt") if text is None else text)
-    return stand(d, make_plan(d), recorded(*entries), now, make_plan)
+    return stand(assess(d), recorded(*entries), now)
 
 
 def recorded(*entries, files=None):

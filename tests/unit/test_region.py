@@ -13,6 +13,7 @@ from region_kit import NOW, SINCE, deployment, grid, region, table
 from anchorage.cli import entry as cli
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.demo import demo_text
+from anchorage.judging.plan import assess
 from anchorage.outlook import rule
 from anchorage.outlook.build import outlook
 from anchorage.outlook.clock import read_iso
@@ -42,7 +43,9 @@ WORDS = dict(enumerate(rule.NAMES))
 
 
 def outlook_of(d, forecasts, use=None, plan=None):
-    return outlook(plan or plan_for(d, forecasts), d, forecasts, NOW, None, use=use or d.anchorage.size_for)
+    return outlook(
+        plan or plan_for(assess(d), forecasts), d, forecasts, NOW, None, use=use or d.anchorage.size_for
+    )
 
 
 def seconds(text):

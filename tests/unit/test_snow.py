@@ -10,7 +10,7 @@ from anchorage.checks.installation import assemble
 from anchorage.core.errors import InputFaults, OutOfRangeError
 from anchorage.deployment.reader import read_text
 from anchorage.judging.explain import explain, topics
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from anchorage.judging.result import Plan
 from anchorage.loads.roof_snow import accumulate, melt_of_heating, nws_ratio, roof_snow
 
@@ -305,13 +305,15 @@ def test_provenance_counts_the_rows_of_the_snow() -> None:
 def test_working_of_the_snow() -> None:
     assert {"snow", "straps"} <= set(topics())
     lines = explain(
-        winter(snow={"layers": [{"depth": "2 in", "kind": "settled"}, {"depth": "3 in", "kind": "new"}]}),
+        assess(
+            winter(snow={"layers": [{"depth": "2 in", "kind": "settled"}, {"depth": "3 in", "kind": "new"}]})
+        ),
         "snow",
     )
     assert any("250·0.0508·9.8066 = 124.54 Pa" in line for line in lines)
     assert lines[-1] == "load = s / s(limit) = 199.27 / 430.92 = 0.4624"
-    assert any("0.7·1.1·1.2·1.2·1436.4" in line for line in explain(winter(snow=CODE), "snow"))
-    assert explain(winter(), "snow")[-1].startswith("Snow: none")
+    assert any("0.7·1.1·1.2·1.2·1436.4" in line for line in explain(assess(winter(snow=CODE)), "snow"))
+    assert explain(assess(winter()), "snow")[-1].startswith("Snow: none")
 
 
 def test_everything_is_json() -> None:

@@ -8,7 +8,7 @@ from anchorage.checks.installation import assemble
 from anchorage.core.errors import AnchorageError
 from anchorage.holding.straps import added_uplift
 from anchorage.judging.explain import explain
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from anchorage.judging.result import Plan
 
 BOTH = {
@@ -299,7 +299,7 @@ def test_never_go_on_the_condition_to_lock_beside_lock_and_still_not_enough() ->
 
 
 def test_working_of_the_straps() -> None:
-    lines = explain(winter(snow=SNOW, shelter__strap=STRAP), "straps")
+    lines = explain(assess(winter(snow=SNOW, shelter__strap=STRAP)), "straps")
     assert any(line.strip().startswith("T = H / (n·cos(θ°))") for line in lines)
     assert any("Hwind/q" in line for line in lines)
     assert lines[-1].startswith("Straps: lock.")

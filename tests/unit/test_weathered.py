@@ -9,7 +9,7 @@ from region_kit import NOW, deployment, grid, region, table
 
 from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_text
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from anchorage.outlook.build import outlook
 from anchorage.outlook.hours import Span, hours_of
 from anchorage.outlook.limits import limits_of
@@ -33,7 +33,7 @@ def span(a, b, value, text=""):
 
 
 def judged(d, f):
-    return outlook(plan_for(d, [f]), d, [f], T0, None, use="people-in")
+    return outlook(plan_for(assess(d), [f]), d, [f], T0, None, use="people-in")
 
 
 def gust_of(state, **more):
@@ -95,7 +95,7 @@ def test_said_rain_without_an_amount_wets_and_freezing_rain_is_ice():
     taf = "TAF ZZZZ 101740Z 1018/1106 27003KT 9999 TEMPO 1020/1021 RA FM102300 27003KT FZRA"
     d = site()
     f = read_forecast(taf, T0, "taf")
-    o = outlook(plan_for(d, f), d, f, T0, None, use="people-in")
+    o = outlook(plan_for(assess(d), f), d, f, T0, None, use="people-in")
     assert [h.state for h in o.hours[:6]] == ["dry", "dry", "wet", "wet", "wet", "ice"]
 
 

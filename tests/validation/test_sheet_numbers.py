@@ -14,7 +14,7 @@ from anchorage.deployment.reader import read_text
 from anchorage.judging.card import STATES, card
 from anchorage.judging.explain import explain
 from anchorage.judging.gusts import of_plan
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from anchorage.loads.wind_trip import beaufort, profiles, site_share, trip
 from anchorage.paper.card_page import card_document
 from anchorage.paper.content import Made, SheetIn
@@ -45,7 +45,7 @@ def both(request):
     d = read_text(demo_text(name))
     d = changed(d, deployment={"show_units": system})
     plan = make_plan(d, deep=True)
-    document = sheet_document(SheetIn(plan, d, MADE, None, tuple(explain(d))), "letter")
+    document = sheet_document(SheetIn(plan, d, MADE, None, tuple(explain(assess(d, show=True)))), "letter")
     page = re.sub(r"<style>.*?</style>", "", html(document), flags=re.DOTALL)
     plain = (
         re.sub(r"<[^>]+>", " ", page)

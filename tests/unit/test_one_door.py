@@ -1,0 +1,106 @@
+"""One door: what is asked is put together once; each further question (a wall opened, half built, another ground) once too."""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+import anchorage
+from anchorage.checks import checks, installation
+from anchorage.cli.entry import main
+from anchorage.demo import demo_text
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.reader import read_text
+from anchorage.formulas.registry import formulas
+from anchorage.judging.explain import explain
+from anchorage.judging.plan import assess
+
+NOW = ["--now", "2026-11-25T18:00:00Z"]
+HEARD = [*NOW, "--say", "until 23:00Z gust 12 mph"]
+
+
+@pytest.fixture
+def asked(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
+    """How often each deployment is put together, by everybody who can."""
+    found = Counter[str]()
+    original = installation.assemble
+
+    def counted(d: Deployment, *more: object) -> object:
+        found[d.model_dump_json()] += 1
+        return original(d, *more)  # type: ignore[arg-type]
+
+    for name, module in list(sys.modules.items()):
+        if name.startswith(("anchorage", "tui")) and getattr(module, "assemble", None) is original:
+            monkeypatch.setattr(module, "assemble", counted)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("command", "questions"),
+    [
+        (["sheet", "-o", "a.html"], 5), (["check"], 5), (["check", "--working"], 5), (["check", "--working", "straps"], 5), (["limit"], 1), (["pack"], 1),
+        (["chance", "--samples", "1000"], 1), (["sheet", "-o", "a.csv"], 1),
+    ],
+)  # fmt: skip
+def test_a_command_puts_nothing_together_twice(
+    asked: Counter[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: list[str], questions: int
+) -> None:
+    """A sheet of this demo asks five: the file, half built, all shut, dry, and the walls that change the pressure inside."""
+    monkeypatch.chdir(tmp_path)
+    Path("a.toml").write_text(demo_text("asphalt"), encoding="utf-8")
+    assert main([command[0], "a.toml", *command[1:]]) in (0, 1, 3)
+    assert max(asked.values()) == 1
+    assert len(asked) == questions
+
+
+def test_the_record_and_a_forecast_are_questions_of_their_own_and_asked_once(
+    asked: Counter[str], tmp_path: Path
+) -> None:
+    path = tmp_path / "a.toml"
+    path.write_text(demo_text("asphalt"), encoding="utf-8")
+    for said in (["wind", "12 mph"], ["state", "dry"], ["doors", "open"]):
+        assert main(["log", str(path), *said, "--who", "lee", *NOW]) == 0
+    asked.clear()
+    assert main(["now", str(path), *HEARD]) in (0, 1, 3)
+    again = {k: n for k, n in asked.items() if n > 1}
+    assert not again
+
+
+def test_the_checks_of_the_file_are_run_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    calls = list[object]()
+    original = checks.limits
+
+    def counted(b: object, *more: object) -> object:
+        calls.append(b)
+        return original(b, *more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(installation, "limits", counted)
+    d = read_text(demo_text("asphalt"), "asphalt")
+    a = assess(d)
+    assert len(calls) == 1
+    assert a.deployment is d
+    assert a.policy is a.installation.policy
+
+
+def test_the_working_is_of_what_was_assessed_or_is_refused() -> None:
+    a = assess(read_text(demo_text("clay"), "clay"))
+    with pytest.raises(ValueError, match="show=True"):
+        explain(a)
+
+
+def test_a_shallow_plan_of_a_deep_assessment_is_that_of_a_shallow_one() -> None:
+    d = read_text(demo_text("clay"), "clay")
+    deep = assess(d, deep=True)
+    assert deep.shallow == assess(d).plan
+    assert deep.shallow != deep.plan
+
+
+def test_the_door_is_open_from_the_package_itself() -> None:
+    assert anchorage.assess is assess
+    assert anchorage.Deployment is Deployment
+    assert all(getattr(anchorage, name) is f for name, f in formulas().items())
+    with pytest.raises(AttributeError, match="no attribute 'nothing_of_this_name'"):
+        _ = anchorage.nothing_of_this_name
