@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
-from anchorage.core.units import read
+from anchorage.core.units import read, upper
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.holding import states
@@ -39,7 +39,7 @@ def override(
 
     if gust is not None:
         try:
-            speed = read("speed", gust)
+            speed = read("speed", upper(gust))
         except ValueError as e:
             raise InputFaults([Fault("command line", "--gust", "", str(e))]) from None
         if not 0 <= speed <= 100:

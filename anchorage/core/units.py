@@ -184,6 +184,20 @@ def read(kind: str, text: object) -> Measure:
     return Measure(float(value), kind, typed)
 
 
+_RANGE: Final = re.compile(
+    r"(?a) *(\d{1,4}(?:\.\d{1,3})?) ?([a-z][a-z/]{0,7})? ?(?:-|\u2013|to) ?(\d{1,4}(?:\.\d{1,3})?) ?([a-z][a-z/]{0,7}) *",
+    re.IGNORECASE,
+)
+
+
+def upper(text: object) -> object:
+    """Of a range as a meter shows it or a radio says it (``12-18 mph``) the upper figure, for what is worse the more there is of it."""
+    m = _RANGE.fullmatch(text) if isinstance(text, str) and len(text) <= LONGEST else None
+    if m is None or float(m[1]) > float(m[3]) or (m[2] is not None and m[2].lower() != m[4].lower()):
+        return text
+    return f"{m[3]} {m[4]}"
+
+
 def write(kind: str, si_value: float) -> str:
     """Write a value so that ``read`` gives exactly the same float."""
     inside = _kind(kind, KINDS)

@@ -16,6 +16,7 @@ from pydantic import (
 from anchorage.core.closed import Beneath, Material, State
 from anchorage.core.out import RecordOut
 from anchorage.core.quantity import Quantity, Time
+from anchorage.core.units import upper
 
 SnowKind = Literal["new", "settled", "wet", "slush", "ice"]
 Depth = Annotated[float, Quantity("length", low="0 m", high="5 m")]
@@ -457,7 +458,9 @@ class Wind(Part):
     @model_validator(mode="before")
     @classmethod
     def _force(cls, data: object) -> object:
-        """Put the speed of a Beaufort force in the place of the speed that it stands for."""
+        """Put the speed of a Beaufort force in the place of the speed that it stands for, and of a range its upper figure."""
+        if isinstance(data, dict) and "speed" in data:
+            data = {**data, "speed": upper(data["speed"])}
         force = data.get("beaufort") if isinstance(data, dict) else None
         if not isinstance(data, dict) or type(force) is not int or not 0 <= force <= 12 or "speed" in data:
             return data

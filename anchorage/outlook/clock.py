@@ -38,6 +38,9 @@ class SaidZone(tzinfo):
     def __str__(self) -> str:
         return str(self.readings[0])
 
+    def __reduce__(self) -> tuple[type[SaidZone], tuple[str, tzinfo, tzinfo]]:
+        return type(self), (self.said, *self.readings)
+
     def utcoffset(self, dt: datetime | None) -> timedelta | None:
         """As the zone."""
         return self.readings[0].utcoffset(dt)

@@ -9,7 +9,7 @@ from typing import Any
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import clean
-from anchorage.core.units import System, read, show
+from anchorage.core.units import System, read, show, upper
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import AVERAGING_S
 from anchorage.loads.wind_trip import hand_height
@@ -113,7 +113,7 @@ def _correct(s: Said, entries: Collection[int]) -> dict[str, Any]:
 
 
 def _wind(s: Said) -> dict[str, Any]:
-    speed, typed = _quantity("speed", "wind", s.value, FASTEST)
+    speed, typed = _quantity("speed", "wind", None if s.value is None else str(upper(s.value)), FASTEST)
     height, height_text = (
         (hand_height(), "by hand") if s.height is None else _quantity("length", "--height", s.height, HIGHEST)
     )

@@ -251,3 +251,27 @@ def test_now_takes_what_was_heard(capsys, site):
     assert main([*calm, "--say", "tornado warning until 18:00"]) == 1
     assert "tornado" in capsys.readouterr().out
     assert "tornado" not in first
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("12-18 mph", "18 mph"),
+        ("12 to 18 mph", "18 mph"),
+        ("12 mph to 18 mph", "18 mph"),
+        ("12\u201318 kt", "18 kt"),
+    ],
+)
+def test_of_a_range_the_upper_figure_counts(capsys, site, text, found):
+    """A meter that goes up and down, in the log, on the command line and in the file."""
+    assert main(["check", str(site), "--gust", text, "--json"]) == main(
+        ["check", str(site), "--gust", found, "--json"]
+    )
+    out = capsys.readouterr().out
+    for event in (("setup",), ("placed", "40", "--each", "--more-came"), ("wind", text)):
+        assert main(["log", str(site), *event, "--who", "Name", "--now", NOW, "--zone", ZONE]) == 0
+    assert found in capsys.readouterr().out
+    assert out
+    for bad in ("18-12 mph", "12-18", "12-18 mph or so", "12 kt - 18 mph"):
+        assert main(["log", str(site), "wind", bad, "--who", "Name", "--now", NOW, "--zone", ZONE]) == 2
+    capsys.readouterr()

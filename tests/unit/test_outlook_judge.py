@@ -1,15 +1,17 @@
 """Hours, levels, verdicts, waits, deadlines, windows, snow, chance: from forecasts made here."""
 
+import copy
 from dataclasses import replace
 from datetime import UTC
 
 import pytest
 from outlook_kit import LIMITS, SHARES, at, forecast, judged, levels, verdicts
 
+from anchorage.core import tables
 from anchorage.core.errors import InputFaults
 from anchorage.deployment.models import Times
 from anchorage.outlook import chance, snowfall
-from anchorage.outlook.clock import iso, read_duration, read_iso, read_said, show, zone_of
+from anchorage.outlook.clock import iso, read_duration, read_iso, read_moment, read_said, show, zone_of
 from anchorage.outlook.deadlines import deadlines, longest_go, stay, windows
 from anchorage.outlook.hours import Hazard, Hour, Span, age_limits, gust_of_mean_factor, hours_of, stale
 from anchorage.outlook.judge import all_clear, worst
@@ -322,6 +324,17 @@ def test_times_as_they_are_said():
     }.items():  # fmt: skip
         assert iso(read_said(text, zone, T0, "f", "k")) == found, text
     assert iso(read_said("12:40", zone, T0, "f", "k", past=True)) == "2026-03-10T17:40:00Z"
+
+
+def test_a_zone_as_it_is_said_is_one_wherever_a_zone_is():
+    said = copy.copy(zone_of("CST"))
+    assert show(T0, said) == show(T0, zone_of("Central")) == show(T0, zone_of("America/Chicago"))
+    assert str(said) == "America/Chicago"
+    assert [
+        iso(read_moment("13:00", said, T0 + 1, "f", "k", fixed=fixed).last) for fixed in (False, True)
+    ] == ["2026-03-10T18:00:00Z", "2026-03-09T19:00:00Z"]
+    every = tables.codes("zones-said").values()
+    assert all(zone_of(c.key) is not None for c in every)
 
 
 def test_where_the_clocks_change_the_safe_time_counts_or_it_is_refused():
