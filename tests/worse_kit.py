@@ -675,7 +675,7 @@ def outcome_of(p: Plan) -> Outcome:
     counts = None
     if p.anchorage.sized:
         total = p.anchorage.total.units + p.anchorage.total.stakes
-        cannot = any(r.code == "cannot-be-held" for r in p.reasons)
+        cannot = any(r.code in ("cannot-be-held", "foot-holds-nothing") for r in p.reasons)
         numbers = {"saved": -math.inf if cannot else -float(total)}
         counts = {q.id: q.units + q.stakes for q in p.anchorage.points}
     return Outcome(ranks, numbers, counts)

@@ -193,6 +193,14 @@ def _code_minimum(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> li
     return [slide, tip]
 
 
+def _alone(b: Base, frames: Limit | None) -> list[Limit]:
+    """Among lines or stakes, frames neither of whose feet holds anything and that nothing spans: friction is all they have."""
+    if frames is None or not b.carries or b.spanned:
+        return []
+    held = per_frame(b, b.usable.astype(float)) > 0
+    return [] if held.all() else [replace(frames, q=np.where(held, np.inf, frames.q))]
+
+
 def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     """Every check of an installation: the q at which each is just met, in every case and at every point."""
     gamma = factors.wind
@@ -201,6 +209,7 @@ def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     if h.on_line.any() or h.on_foot.any():
         out += line_checks(b, h, gamma, frames) if h.on_line.any() else []
         out += feet_checks(b, h, gamma) if h.on_foot.any() else []
+        out += _alone(b, frames)
         if not h.on_line.any():
             downhill = h.full * np.sin(np.deg2rad(b.slope))
             supply = h.lateral.sum(-1, keepdims=True) - downhill

@@ -343,14 +343,17 @@ def weight_of_frames(b: Base, h: Held) -> Floats:
 
 
 def frame_loads(b: Base) -> tuple[Floats, Floats]:
-    """Push (its size) and uplift of each frame (m^2), (..., c, f), after what a foot that holds nothing leaves to others."""
+    """Push (its size) and uplift of each frame (m^2), (..., c, f), after what a foot that holds nothing leaves to others;
+    where nothing spans it, its own half of the frame stays on it too.
+    """
     s = b.shares
     if not b.carries:
         return np.abs(s.frame_push), s.frame_uplift
     on = b.frame >= 0
     half = np.where(on, s.frame_uplift[..., np.where(on, b.frame, 0)] / 2, 0.0)
     half = np.where(b.usable, half, plus(half))
-    return per_frame(b, np.abs(b.pushed) / 2 @ b.carry.T), per_frame(b, half @ b.carry.T)
+    takes = b.carry.T + np.diag(np.where(b.usable | b.spanned, 0.0, 1.0))
+    return per_frame(b, np.abs(b.pushed) / 2 @ takes), per_frame(b, half @ takes)
 
 
 def per_frame(b: Base, per_point: Floats) -> Floats:
