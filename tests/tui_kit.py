@@ -14,6 +14,8 @@ from anchorage.demo import demo_text
 from tui.app import AnchorageApp
 
 SIZES = ((80, 24), (120, 40))
+NO_VERDICT = ("WAIT", "NO VERDICT")
+"""What stands in the place of a verdict while there is none for what is typed."""
 Job = Callable[[AnchorageApp, Pilot[Any]], Awaitable[None]]
 
 
@@ -52,14 +54,21 @@ async def until(
 
 @contextlib.asynccontextmanager
 async def running(
-    path: Path | None, size: tuple[int, int] = (80, 24), *, deep: bool = False, **more: Any
+    path: Path | None,
+    size: tuple[int, int] = (80, 24),
+    *,
+    deep: bool = False,
+    looking: bool = False,
+    **more: Any,
 ) -> AsyncIterator[tuple[AnchorageApp, Pilot[Any]]]:
-    """The app, with the answer for its file there."""
+    """The app, with the answer for its file there. looking: as it begins; else in the form, which is one key from there."""
     app = AnchorageApp(path, **more)
     if not deep:
         app.deep_after = 600.0  # the slow questions are not what most tests are about
     async with app.run_test(size=size, notifications=True) as pilot:
         await settled(app, pilot)
+        if not looking and app.view.page.has_focus:
+            await press(pilot, "enter")
         yield app, pilot
 
 

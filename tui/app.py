@@ -20,12 +20,11 @@ from textual.message import Message
 from textual.widgets import Static
 
 from anchorage.deployment.draft import Draft, History, number_in
-from tui import engine, owner, recording, store
+from tui import engine, keys, owner, recording, store
 from tui.dialogs import Dialog
 from tui.doing import Doing
 from tui.filing import Filing
 from tui.form import Form
-from tui.keys import bindings, strip
 from tui.panels import Verdict, View
 from tui.showing import Showing
 from tui.strips import Strip
@@ -37,6 +36,8 @@ MARK = 0.12
 """Seconds after which drawing and page are marked as old, if no answer has come; the verdict is STALE at once."""
 MOST_LINES = 200
 """Of a forecast, as the file takes them."""
+NARROW, BOTH = 80, 110
+"""Columns from which the form leaves room for the view, and the view for the form."""
 DEEP = 0.35
 """Seconds without typing after which the slower questions are asked: an anchor lost, half built, advice."""
 
@@ -65,10 +66,11 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
 
     CSS_PATH = "app.tcss"
     TITLE = "anchorage"
-    BINDINGS = bindings()  # type: ignore[assignment]
+    BINDINGS = keys.bindings()  # type: ignore[assignment]
     HORIZONTAL_BREAKPOINTS = [(0, "-tiny"), (80, "-narrow"), (110, "-wide")]  # noqa: RUF012 - as Textual declares it
     VERTICAL_BREAKPOINTS = [(0, "-short"), (34, "-tall")]  # noqa: RUF012 - as Textual declares it
     ENABLE_COMMAND_PALETTE = True
+    COMMAND_PALETTE_BINDING = "ctrl+f"
 
     def __init__(self, path: Path | None = None, *, clock: float | None = None) -> None:
         """path: the file to open. clock: for tests, the time at which a forecast is judged."""
@@ -89,10 +91,12 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         self.compared: engine.Compared | None = None
         self.worked: tuple[int, str, list[str]] = (0, "", [])
         self.stands: recording.Stands | None = None
-        self.view_name = "place"
+        self.view_name = "answer"
         self.variants = [*engine.VARIANTS, engine.KEPT, engine.AS_SAVED]
         self.variant = self.variants[0]
         self.topic = "what governs"
+        self.filling = False
+        """In the form, and not looking at a view."""
         self.plain = bool(store.recall("plain", False))
         self.typed_at = 0.0
         self.deep_after = DEEP
@@ -107,11 +111,11 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         """Verdict, form and view, keys."""
         yield self.verdict
         yield self.status
-        yield Strip([(a.shown, a.word, a.name) for a in strip("views")], id="views")
+        yield Strip(keys.views(), id="views")
         with Horizontal(id="body"):
             yield self.form
             yield self.view
-        yield Strip([(a.shown, a.word, a.name) for a in strip("foot")], id="foot")
+        yield Strip(keys.foot("look"), id="foot")
 
     def on_mount(self) -> None:
         """Themes, then the first screen; all that is slow comes after it."""
@@ -120,10 +124,14 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         self.theme = (
             store.recall("theme", "sun") if store.recall("theme", "sun") in ("sun", "night") else "sun"
         )
-        self.show_view("place")
+        self.show_view("answer")
         self.begin_file(self.start_path)  # before any key can come, so that none is lost
+        self.watch(self.screen_stack[0], "focused", self._focused, init=False)
         if not isinstance(self.screen, Dialog):
-            self.screen.set_focus(self.form.input)
+            if self.start_path is not None and self.draft.typed:
+                self.look()
+            else:
+                self.fill_in()
         self.call_after_refresh(self._begin)
 
     def on_unmount(self) -> None:
@@ -241,6 +249,7 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
             self.weather_found = what
             self.show_verdict()
             self.show_page("weather")
+            self.show_page("answer")
         elif isinstance(what, engine.Compared):
             self.compared = what
             self.show_page("compare")
@@ -262,6 +271,7 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
             self.stands = found
             self.show_verdict()
             self.show_page("now")
+            self.show_page("answer")
 
     def _answered(self, answer: engine.Answer) -> None:
         self.busy = False
@@ -278,7 +288,6 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         self.form.show_answer(faults, answer.echoes, answer.inherited, tuple(p.id for p in points))
         self.show_verdict()
         self.show_status()
-        self.show_drawing()
         if answer.plan is not None and not answer.deep:
             self.set_timer(self.deep_after, partial(self._deepen, answer.number))
             self.ask_weather()
@@ -320,11 +329,11 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         """Work out the other variant."""
         if self.fresh:
             other = engine.variant(self.variant, self.draft, self.kept, self.doc.saved)
-            self._compare(self.variant, other, self.number)
+            self._compare(self.variant, other, self.number, None if self.answer is None else self.answer.plan)
 
     @work(thread=True, group="compare", exclusive=True, exit_on_error=False)
-    def _compare(self, name: str, other: Draft | None, number: int) -> None:
-        self.post_message(Arrived(engine.compare(name, other, self.doc.folder, number, self.beside)))
+    def _compare(self, name: str, other: Draft | None, number: int, ours: Any) -> None:
+        self.post_message(Arrived(engine.compare(name, other, self.doc.folder, number, self.beside, ours)))
 
     def ask_working(self) -> None:
         """Work out where the picked number comes from."""
@@ -341,10 +350,46 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
             self.worked = (number, topic, lines)
             self.show_page("working")
 
-    def on_resize(self) -> None:
-        """Lines are broken anew."""
+    # Looking and filling in
+
+    def look(self) -> None:
+        """To the view; the form gives its place to it where there is not room for both."""
+        self.filling = False
+        self.screen_stack[0].set_focus(self.view.page)
+        self.lay_out()
+
+    def fill_in(self) -> None:
+        """To the form, to the field where one was."""
+        self.filling = True
+        self.lay_out()
+        self.form.come_to(self.form.input.field)
+
+    def _focused(self, widget: object) -> None:
+        """By the mouse one goes from one to the other too."""
+        filling = widget is self.form.input
+        if widget is not None and filling != self.filling:
+            self.filling = filling
+            self.lay_out()
+        self.view.tell()
+
+    def lay_out(self) -> None:
+        """What has room, and the keys that work where one is."""
+        room = self.size.width
+        if not self.view.is_attached:
+            return
+        self.form.display = self.filling or room >= BOTH
+        self.view.display = not self.filling or room >= NARROW
+        base = self.screen_stack[0]
+        base.set_class(not self.filling, "-looking")
+        base.query_one("#foot", Strip).take(keys.foot("fill" if self.filling else "look"))
         self.call_after_refresh(self._again)
 
+    def on_resize(self) -> None:
+        """Lines are broken anew."""
+        self.lay_out()
+
     def _again(self) -> None:
-        self.show_page(self.view_name)
-        self.show_status()
+        if self.screen_stack:
+            self.show_page(self.view_name)
+            self.show_status()
+            self.view.tell()

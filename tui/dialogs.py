@@ -121,7 +121,7 @@ class Tell(Dialog):
             yield Static(inert(self.heading), classes="title", markup=False)
             with VerticalScroll(classes="words"):
                 yield Static("\n\n".join(inert(t) for t in self.text), markup=False)
-            yield Static("Enter or Esc: back.", classes="hint", markup=False)
+            yield Static("Down, PgDn, End: further. Enter or Esc: back.", classes="hint", markup=False)
 
 
 class Heed(Dialog):
@@ -130,7 +130,7 @@ class Heed(Dialog):
     BINDINGS: ClassVar = [
         Binding("space", "down", "Further"),
         Binding("pagedown", "down", "Further", priority=True),
-        Binding("f10", "go", "Write it", priority=True),
+        Binding("ctrl+p", "go", "Write it", priority=True),
     ]
 
     def __init__(self, verdict: str, lines: Sequence[str], path: str) -> None:
@@ -147,7 +147,9 @@ class Heed(Dialog):
             yield Static("", id="ask", markup=False)
             yield Input(inert(self.path), id="path", max_length=1000, disabled=True, compact=True)
             yield Static(
-                "Space or PgDn: further. Esc: back, nothing is written.", classes="hint", markup=False
+                "Space or PgDn: further. Up, PgUp: back a little. Esc: leave it, nothing is written.",
+                classes="hint",
+                markup=False,
             )
 
     def on_mount(self) -> None:
@@ -172,7 +174,7 @@ class Heed(Dialog):
         path = self.query_one("#path", Input)
         path.disabled = False
         self.query_one("#ask", Static).update(
-            Content("Read. Enter or F10 writes the page (.pdf, .html or .txt) to:")
+            Content("Read. Enter or Ctrl+P writes the page (.pdf, .html or .txt) to:")
         )
         path.focus()
 

@@ -13,10 +13,10 @@ from anchorage.core.plain import inert
 from anchorage.deployment.draft import Draft, History, items, number_in, template, without
 from tui import engine, store
 from tui.dialogs import Tell
-from tui.fields import FIELDS, KEYS, labelled, list_of, nudged, subject_of
+from tui.fields import FIELDS, KEYS, SUBJECTS, labelled, list_of, nudged, subject_of
 from tui.form import Form
 from tui.help import HELP
-from tui.keys import ACTIONS
+from tui.keys import ACTIONS, every_key
 from tui.panels import View
 from tui.strips import Strip
 
@@ -57,7 +57,8 @@ class Doing(_Base):
         def ask_working(self) -> None: ...
         def ask_now(self) -> None: ...
         def show_page(self, name: str) -> None: ...
-        def show_drawing(self) -> None: ...
+        def look(self) -> None: ...
+        def fill_in(self) -> None: ...
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """While something is asked over the screen, keys belong to that."""
@@ -65,19 +66,16 @@ class Doing(_Base):
         return len(self.screen_stack) < 2 or action not in NAMES
 
     async def action_view(self, name: str) -> None:
-        """Show a view; its key again goes to its next variant, number or check."""
-        if name == self.view_name and self.ready:
-            self.action_again(1)
-        else:
+        """Look at a view."""
+        if name != self.view_name:
             self.show_view(name)
+        if not self.view.page.has_focus:
+            self.look()
 
     def show_view(self, name: str) -> None:
         """Show a view."""
         self.view_name = name
         self.screen_stack[0].query_one("#views", Strip).turn(f"view('{name}')")
-        self.view.set_class(
-            name == "place" or (self.size.height >= 34 and name in ("gusts", "checks", "snow")), "-drawn"
-        )
         self.view.page.scroll_home(animate=False)
         if name == "compare":
             self.ask_compare()
@@ -108,11 +106,6 @@ class Doing(_Base):
         differ = (v for v in turned if engine.variant(v, self.draft, self.kept, self.doc.saved) != self.draft)
         return next(differ, turned[0])
 
-    async def action_enter(self) -> None:
-        """From a picked check to its working."""
-        if self.view_name == "checks":
-            await self.action_view("working")
-
     def action_field(self, by: int) -> None:
         """The field above or below."""
         self.form.step(by)
@@ -123,14 +116,17 @@ class Doing(_Base):
         if page.has_focus:
             (page.scroll_page_down if by > 0 else page.scroll_page_up)(animate=False)
             return
+        self.fill_in()
         self.form.go(self.form.subject + by)
 
     def action_go_subject(self, i: int) -> None:
         """A subject by its place."""
+        self.fill_in()
         self.form.go(i)
 
     def action_go_field(self, key: str) -> None:
         """A field by its key."""
+        self.fill_in()
         self.form.go_to(key)
 
     def action_mend(self) -> None:
@@ -139,13 +135,16 @@ class Doing(_Base):
         keys = [t.key for t in faults if subject_of(t.key) is not None]
         if not keys:
             more = "; ".join(f"{t.key} {t.text}".strip() for t in faults[:3])
-            said = f"This is in the file and has no field: {more}" if faults else "No field has to be mended."
+            said = (
+                f"This is in the file and has no field: {more}" if faults else "No field has to be corrected."
+            )
             self.notify(inert(said), markup=False)
             return
         here = self.form.here
         now = here.field.key if here is not None else ""
         at = keys.index(now) + 1 if now in keys else 0
         key = keys[at % len(keys)]
+        self.fill_in()
         self.form.go_to(key)
 
     def action_nudge(self, by: int) -> None:
@@ -185,20 +184,23 @@ class Doing(_Base):
             self.notify("Go to a door, duct, point, layer or line first; this takes it out.", markup=False)
             return
         self.take(without(self.draft, held.name, n))
-        self.notify(f"{held.word.capitalize()} {n} taken out. ^Z puts it back.", markup=False)
+        self.notify(f"{held.word.capitalize()} {n} taken out. Ctrl+Z puts it back.", markup=False)
 
-    def action_across(self) -> None:
-        """Between form and view."""
-        page = self.view.page
-        if not page.has_focus:
-            self.screen.set_focus(page)
+    def action_look(self) -> None:
+        """From the form to the view; from a view to the answer."""
+        if not self.view.page.has_focus:
+            self.look()
         else:
-            self.form.come_to(self.form.input.field)
+            self.show_view("answer")
+
+    def action_fill_in(self) -> None:
+        """To the form, to the field where one was."""
+        self.fill_in()
 
     def action_keep(self) -> None:
         """Keep this draft to compare with."""
         self.kept, self.variant = self.draft, engine.KEPT
-        self.notify("Kept. Change something, then F7 compares.", markup=False)
+        self.notify("Kept. Change something, then Compare shows both.", markup=False)
         self.ask_compare()
 
     def action_theme(self) -> None:
@@ -210,21 +212,19 @@ class Doing(_Base):
         """Dots or plain characters."""
         self.plain = not self.plain
         store.remember(plain=self.plain)
-        self.show_drawing()
         self.show_page(self.view_name)
 
     def action_help_field(self) -> None:
         """What the field means and where its value is found."""
         here = self.form.here
         if here is None:
-            keys = [f"{a.shown}: {a.word}. {a.what}." for a in ACTIONS]
-            self.push_screen(Tell("Keys", keys))
+            self.push_screen(Tell("Every key", ["\n".join(every_key())]))
             return
         key = here.field.key
         (meaning, found), choices = HELP[template(key)], self.form.choices_of(here.field)
         takes = f"One of: {', '.join(choices)}" if choices else f"For example: {here.field.example}"
         fault, held = self.form.fault_of(key), list_of(key)
-        words = [f"TO MEND: {fault}"] if fault else []
+        words = [f"TO CORRECT: {fault}"] if fault else []
         words += [meaning, f"Where to find it: {found}", takes]
         if held is not None:
             words.append(
@@ -237,7 +237,14 @@ class Doing(_Base):
         del screen
         for a in ACTIONS:
             if a.name != "command_palette":
-                yield SystemCommand(f"{a.word} ({a.shown})", a.what, partial(self.run_action, a.name))
+                yield SystemCommand(
+                    f"{a.word[:1].upper()}{a.word[1:]} ({a.shown})", a.what, partial(self.run_action, a.name)
+                )
+        for i, s in enumerate(SUBJECTS):
+            yield SystemCommand(
+                f"Subject: {s.name}", ", ".join(labelled(f.key).partition(", ")[2] or f.label for f in s.fields[:4]),
+                partial(self.run_action, f"go_subject({i})"),
+            )  # fmt: skip
         for key in KEYS:
             yield SystemCommand(
                 f"Go to: {FIELDS[key].label.format(n='').strip()}",

@@ -76,6 +76,8 @@ class Compared:
     name: str
     plan: Plan | None
     trouble: str = ""
+    built: Plan | None = None
+    """With the counts of ours left as they are, where the program chose those of both anew."""
 
 
 def told(error: AnchorageError, draft: Draft | None = None) -> tuple[Told, ...]:
@@ -332,10 +334,20 @@ def variant(name: str, draft: Draft, kept: Draft | None, saved: Draft) -> Draft 
     return draft.over(VARIANTS[name](draft)) if name in VARIANTS else None
 
 
+def _counts(plan: Plan) -> str:
+    """The counts of a plan as the field for them takes them."""
+    return "; ".join(f"{p.id} {p.units + p.stakes}" for p in plan.anchorage.points)
+
+
 def compare(
-    name: str, other: Draft | None, folder: Path, number: int, beside: Path | None = None
+    name: str,
+    other: Draft | None,
+    folder: Path,
+    number: int,
+    beside: Path | None = None,
+    ours: Plan | None = None,
 ) -> Compared:
-    """The plan of the other variant, under the same record."""
+    """The plan of the other variant, under the same record; as built too, where its counts were chosen anew."""
     if other is None:
         return Compared(number, name, None, "Nothing has been kept yet: choose Keep for comparison first.")
     answer = evaluate(other, number, folder, beside=beside)
@@ -346,7 +358,11 @@ def compare(
             None,
             "Cannot be worked out: " + "; ".join(f"{t.key}: {t.text}" for t in answer.faults),
         )
-    return Compared(number, name, answer.plan)
+    built: Plan | None = None
+    theirs = answer.plan.anchorage
+    if ours is not None and ours.anchorage.sized and theirs.sized and ours.anchorage.kind == theirs.kind:
+        built = evaluate(other.over({"anchorage.placed": _counts(ours)}), number, folder, beside=beside).plan
+    return Compared(number, name, answer.plan, built=built)
 
 
 # Working

@@ -20,6 +20,8 @@ class Field:
     choices: tuple[str, ...] = ()
     step: float = 1.0
     """What one press of the keys for more and less adds or takes."""
+    asks: str = ""
+    """What stands there while it is empty, where leaving it out decides much: a question."""
 
 
 @dataclass(frozen=True)
@@ -73,18 +75,31 @@ STRAPS = ("unlocked", "locked")
 CATEGORIES = ("0", "I", "II", "III", "IV")
 
 _surface = Field("site.surface", "Ground", "asphalt", SURFACES)
-_state = Field("site.state", "Its state", "wet", STATES)
-_beneath = Field("site.beneath", "Beneath it", "nothing", BENEATH)
+_state = Field("site.state", "Its state", "wet", STATES, asks="dry, wet, ice?")
+_beneath = Field("site.beneath", "Beneath it", "nothing", BENEATH, asks="deck, cellar?")
 _around = Field("site.surroundings", "Surroundings", "field", ("open", "field", "town"))
 _gust = Field("wind.speed", "Wind", "35 mph", step=5)
-_is = Field("wind.speed_is", "That wind is", "forecast-gust", SPEED_IS)
+_is = Field("wind.speed_is", "That wind is", "forecast-gust", SPEED_IS, asks="gust or mean?")
+_how = Field(
+    "anchorage.how",
+    "Attached",
+    "on-foot",
+    ("on-foot", "hung-clear", "standing-tied", "on-flap"),
+    asks="how is it tied?",
+)
 _from = Field("wind.from", "Wind from", "270", step=15)
-_use = Field("anchorage.size_for", "Sized for", "people-in", ("working", "people-in", "empty", "set-up"))
+_use = Field(
+    "anchorage.size_for",
+    "Held for",
+    "people-in",
+    ("working", "people-in", "empty", "set-up"),
+    asks="doors in use?",
+)
 _kind = Field("anchorage.kind", "Held by", "ballast", KINDS)
 _unit = Field("anchorage.unit", "Ballast is", "sandbag", BALLAST)
 _placed = Field("anchorage.placed", "Placed each", "12")
 _straps = Field("shelter.straps", "Wall straps", "unlocked", STRAPS)
-_bags = Field("stock.sandbags", "Sandbags", "120", step=10)
+_bags = Field("stock.sandbags", "Sandbags", "120", step=10, asks="how many brought?")
 _stakes = Field("stock.stakes", "Stakes", "24")
 
 
@@ -128,8 +143,8 @@ _lines = Several(
 
 
 SUBJECTS: tuple[Subject, ...] = (
-    Subject("Today", (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _placed, _beneath, _straps, _bags,
-                      _stakes, Field("deployment.name", "Name", "clinic forecourt"))),
+    Subject("Today", (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _placed, _beneath, _how, _straps, _bags, _stakes,
+                      Field("deployment.name", "Name", "clinic forecourt"))),
     Subject("Shelter", (
         Field("shelter.use", "Saved shelter", "our-shelter.toml"),
         Field("shelter.form", "Roof", "gable", ("gable", "hip", "single-slope", "arch", "canopy-gable", "canopy-single-slope")),
@@ -225,7 +240,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.unit_material", "One is made of", "woven", MATERIALS),
         Field("anchorage.contact", "Stands on", "cloth", ("cloth", "plate", "ground")),
         Field("anchorage.foot", "Frame foot", "bare-metal", ("bare-metal", "plastic", "rubber")),
-        Field("anchorage.how", "Attached", "on-foot", ("on-foot", "hung-clear", "standing-tied", "on-flap")),
+        _how,
         _placed,
         _use,
         Field("anchorage.line_angle", "Line to block", "45", step=5),

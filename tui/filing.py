@@ -374,9 +374,17 @@ class Filing(_Base):
 
         def write(dialog: WriteDown, said: Mapping[str, str]) -> None:
             store.remember(who=said.get("who", ""))
+            if (
+                said["event"] == "wind"
+            ):  # how the meter is held, and where the wind comes from, stay the same for a while
+                store.remember(reading={k: said.get(k, "") for k in ("bearing", "height", "averaging")})
             self._write_down(path, said, dialog)
 
-        self.push_screen(WriteDown(str(store.recall("who", "")), write))
+        held = store.recall("reading", {})
+        before = {k: str(v) for k, v in held.items()} if isinstance(held, dict) else {}
+        self.push_screen(
+            WriteDown({**before, "who": str(store.recall("who", ""))}, write, recording.last_entries(path))
+        )
 
     @work(thread=True, group="record", exit_on_error=False)
     def _write_down(self, path: Path, said: Mapping[str, str], dialog: WriteDown) -> None:
@@ -401,7 +409,7 @@ class Filing(_Base):
         answer = self.answer
         if answer is None or answer.plan is None or answer.draft is not self.history.now:
             self.notify(
-                "There is no verdict to write down yet: mend the marked fields first.",
+                "There is no verdict to write down yet: correct the marked fields first.",
                 severity="warning",
                 markup=False,
             )

@@ -35,7 +35,7 @@ WIDE = 44
 SAYS = (3, 6)
 """Lines under the rows, at least and at most."""
 NONE = "–"
-MOVES = {a.key: a.name for a in ACTIONS if a.name != "command_palette"} | {
+MOVES = {a.key: a.name for a in ACTIONS if a.key and a.name != "command_palette"} | {
     "up": "field(-1)",
     "shift+tab": "field(-1)",
     "down": "field(1)",
@@ -300,7 +300,7 @@ class Form(Vertical):
         if saved:
             return f"{inert(saved)} (saved)"
         if held is None or not _first(field) or number_in(field.key) < held.least:
-            return NONE
+            return field.asks or NONE
         last = number_in(field.key) > items(self.draft, held.name)
         return f"add a {held.word}" if last else NONE
 

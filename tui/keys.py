@@ -1,7 +1,12 @@
-"""Every action: its key, the word for it, and where it is shown. One register for bindings, key strips and palette."""
+"""Every action: its key, the word for it, and where it is shown. One register for bindings, key strips and palette.
+
+There are two places to be: looking at a view, and filling in the form. While one looks, a digit is a view and a letter
+does something; while one fills in, the same digit goes with Alt and the same letter with Ctrl.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from textual.binding import Binding
@@ -14,61 +19,114 @@ class Action:
     name: str
     """As Textual runs it."""
     key: str
+    """Everywhere."""
     shown: str
-    """The key as a person reads it."""
+    """That key as a person reads it."""
     word: str
     what: str
-    strip: str = ""
-    """``views``, ``foot`` or nothing: then it is in the palette only."""
+    group: str = ""
+    """By what a leader does: ``look``, ``fill in``, ``write down``, ``print``, ``file``; nothing: the list of keys only."""
+    bare: str = ""
+    """The key while one looks, where it is another."""
+    at: str = ""
+    """In which strip at the foot it stands: ``look``, ``fill``, ``both`` or nothing."""
 
 
-VIEWS = ("place", "gusts", "checks", "snow", "weather", "compare", "working", "heed", "now")
+VIEWS = ("answer", "place", "gusts", "checks", "snow", "weather", "compare", "working", "heed", "now")
+_VIEWS = (
+    ("answer", "Answer", "May it go up, may people stay, what to place, what is short, at what gust to act"),
+    ("place", "Place", "The shelter from above, what to place at each point, what is short"),
+    ("gusts", "Gusts", "What it takes from each side, and when to act"),
+    ("checks", "Checks", "A bar for each check; Left and Right pick one, Why shows where it comes from"),
+    ("snow", "Snow", "The roof with the snow that it bears and has, wall straps, clearing"),
+    ("weather", "Hours", "The forecast hour by hour, with the times to act"),
+    ("compare", "Compare", "Two ways side by side; Left and Right pick the other way"),
+    ("working", "Why", "Where a number comes from; Left and Right pick the number"),
+    ("heed", "Caution", "Reasons, conditions, what was taken as true, every caution"),
+    ("now", "Now", "Where it stands by the readings that were written down, and what is due"),
+)
 ACTIONS: tuple[Action, ...] = (
-    Action("view('place')", "f2", "F2", "Place", "The shelter from above, what to place at each point, what is short", "views"),
-    Action("view('gusts')", "f3", "F3", "Gusts", "What it takes, when to act, and from which side", "views"),
-    Action("view('checks')", "f4", "F4", "Checks", "A bar for each check; again: pick the next one for its working", "views"),
-    Action("view('snow')", "f5", "F5", "Snow", "Wall straps, snow on the roof, clearing", "views"),
-    Action("view('weather')", "f6", "F6", "Sky", "The forecast hour by hour, with deadlines", "views"),
-    Action("view('compare')", "f7", "F7", "Compare", "Two variants side by side; again: the next variant", "views"),
-    Action("view('working')", "f8", "F8", "Working", "Where a number comes from; again: the next number", "views"),
-    Action("view('heed')", "f9", "F9", "Heed", "Reasons, conditions, what was taken as true, cautions", "views"),
-    Action("view('now')", "f12", "F12", "Now", "Where it stands by the readings that were written down, and what is due", "views"),
-    Action("help_field", "f1", "F1", "Help", "What this field means and where to find its value", "foot"),
-    Action("mend", "ctrl+g", "^G", "Mend", "Go to the next field that has to be mended", "foot"),
-    Action("undo", "ctrl+z", "^Z", "Undo", "Take back the last change", "foot"),
-    Action("redo", "ctrl+y", "^Y", "Redo", "Put back what was taken back"),
-    Action("save", "ctrl+s", "^S", "Save", "Write the deployment file", "foot"),
-    Action("save_as", "alt+s", "Alt+S", "Save as", "Write it under another name"),
-    Action("open", "ctrl+o", "^O", "Open", "Open a file, a recent one or a demo", "foot"),
-    Action("new", "ctrl+n", "^N", "New", "A new deployment of this shelter or of nothing", "foot"),
-    Action("sheet", "f10", "F10", "Sheet", "Read the cautions, then write the page to hand out", "foot"),
-    Action("command_palette", "ctrl+p", "^P", "All", "Everything that can be done, and every field, by name", "foot"),
-    Action("reading", "ctrl+r", "^R", "Write down", "Write a reading or a change into the record beside the file"),
-    Action("forecast_file", "ctrl+l", "^L", "Load forecast", "Judge a forecast file as well"),
-    Action("keep", "alt+k", "Alt+K", "Keep", "Keep this as it is, to compare with later"),
-    Action("theme", "ctrl+t", "^T", "Light", "Change between the themes for sun and for night"),
-    Action("plain", "alt+p", "Alt+P", "Plain", "Draw with plain characters, for a terminal without dots"),
-    Action("subject(1)", "pagedown", "PgDn", "Next subject", "The next subject of the form"),
-    Action("subject(-1)", "pageup", "PgUp", "Subject before", "The subject before"),
-    Action("leap(1)", "alt+down", "Alt+Down", "Next item", "The next door, duct, point, layer or line of a list"),
-    Action("leap(-1)", "alt+up", "Alt+Up", "Item before", "The one before"),
-    Action("take_out", "alt+x", "Alt+X", "Take out", "Take a door, duct, point, layer or line out of its list"),
-    Action("nudge(1)", "shift+up", "Shift+Up", "More", "One step more, or the next choice"),
-    Action("nudge(-1)", "shift+down", "Shift+Down", "Less", "One step less, or the choice before"),
-    Action("across", "escape", "Esc", "Form or view", "Move between the form and the view"),
-    Action("leave", "ctrl+q", "^Q", "Leave", "Leave; what is not saved is asked about"),
+    *(
+        Action(f"view('{name}')", f"alt+{n}", f"Alt+{n}", word, what, "look", str(n))
+        for (name, word, what), n in zip(_VIEWS, (1, 2, 3, 4, 5, 6, 7, 8, 9, 0), strict=True)
+    ),
+    Action("fill_in", "", "Enter", "the form", "Go to the form, to the field where you were", "fill in", "enter", "look"),
+    Action("look", "escape", "Esc", "the views", "Back to the view; from another view to the answer", "look", "", "fill"),
+    Action("mend", "ctrl+g", "Ctrl+G", "to correct", "Go to the next field that has to be corrected", "fill in", "g", "both"),
+    Action("command_palette", "ctrl+f", "Ctrl+F", "find", "Every field, subject and action by its name", "fill in", "f", "both"),
+    Action("undo", "ctrl+z", "Ctrl+Z", "undo", "Take back the last change", "fill in", "", "fill"),
+    Action("redo", "ctrl+y", "Ctrl+Y", "redo", "Put back what was taken back", "fill in"),
+    Action("help_field", "f1", "F1", "what is it?", "What this field means and where to find its value; in a view, every key", "fill in", "question_mark", "fill"),
+    Action("reading", "ctrl+r", "Ctrl+R", "reading", "Write a reading or a change into the record beside the file", "write down", "r", "both"),
+    Action("sheet", "ctrl+p", "Ctrl+P", "sheet", "Read the cautions, then write the page to hand out", "print", "p", "both"),
+    Action("save", "ctrl+s", "Ctrl+S", "save", "Write the deployment file", "file", "s", "both"),
+    Action("save_as", "alt+s", "Alt+S", "save as", "Write it under another name", "file"),
+    Action("open", "ctrl+o", "Ctrl+O", "open", "Open a file, a recent one or a demo", "file", "o", "look"),
+    Action("new", "ctrl+n", "Ctrl+N", "new", "A new deployment of this shelter, of a saved one or of nothing", "file", "n", "look"),
+    Action("forecast_file", "ctrl+l", "Ctrl+L", "load forecast", "Judge a forecast file as well", "fill in", "l"),
+    Action("keep", "alt+k", "Alt+K", "keep", "Keep this as it is, to compare with later", "look", "k"),
+    Action("theme", "ctrl+t", "Ctrl+T", "light", "Change between the colors for sun and for night", "look", "t"),
+    Action("plain", "alt+p", "Alt+P", "plain", "Draw with plain characters, for a terminal without dots", "look"),
+    Action("subject(1)", "pagedown", "PgDn", "next subject", "In the form the next subject; in a view a page on", "fill in"),
+    Action("subject(-1)", "pageup", "PgUp", "subject before", "In the form the subject before; in a view a page back", "fill in"),
+    Action("leap(1)", "alt+down", "Alt+Down", "next item", "The next door, duct, point, layer or line of a list", "fill in"),
+    Action("leap(-1)", "alt+up", "Alt+Up", "item before", "The one before", "fill in"),
+    Action("take_out", "alt+x", "Alt+X", "take out", "Take a door, duct, point, layer or line out of its list", "fill in"),
+    Action("nudge(1)", "shift+up", "Shift+Up", "more", "One step more, or the next choice", "fill in"),
+    Action("nudge(-1)", "shift+down", "Shift+Down", "less", "One step less, or the choice before", "fill in"),
+    Action("leave", "ctrl+q", "Ctrl+Q", "leave", "Leave; what is not saved is asked about", "file", "q", "look"),
 )  # fmt: skip
+GROUPS = ("look", "fill in", "write down", "print", "file")
+SHORT = {"enter": "Enter", "question_mark": "?"}
+
+
+def bare(action: Action) -> str:
+    """The key while one looks, as a person reads it."""
+    return SHORT.get(action.bare, action.bare.upper()) or action.shown
 
 
 def bindings() -> list[Binding]:
     """For the app. None has priority: keys are done in the order in which they come."""
     return [
-        Binding(a.key, a.name, a.word, id=a.word.lower().replace(" ", "-"), tooltip=a.what, show=a.strip == "foot")
-        for a in ACTIONS
-        if a.name != "command_palette"
+        Binding(a.key, a.name, a.word, id=f"{a.word.lower().replace(' ', '-')}-{i}", tooltip=a.what, show=False)
+        for i, a in enumerate(ACTIONS)
+        if a.key and a.name != "command_palette"
     ]  # fmt: skip
 
 
-def strip(name: str) -> list[Action]:
-    """The actions of a strip."""
-    return [a for a in ACTIONS if a.strip == name]
+def looking() -> list[Binding]:
+    """For a view: the bare keys."""
+    return [Binding(a.bare, f"app.{a.name}", a.word, show=False) for a in ACTIONS if a.bare]
+
+
+def views() -> list[tuple[str, str, str]]:
+    """The strip of views: key, word, action."""
+    return [(bare(a), a.word, a.name) for a in ACTIONS if a.name.startswith("view(")]
+
+
+def foot(where: str) -> Iterator[tuple[str, str, str]]:
+    """The strip at the foot while one looks or fills in, each group behind its name."""
+    for group in GROUPS:
+        mine = [a for a in ACTIONS if a.group == group and a.at in (where, "both")]
+        if where == "look" and group == "look":
+            continue  # the strip of views is that
+        if mine:
+            yield "", group.upper(), ""
+        for a in mine:
+            yield (bare(a) if where == "look" else a.shown), a.word, a.name
+    if where == "look":
+        yield "?", "every key", "help_field"
+
+
+def every_key() -> list[str]:
+    """A line for each key, by group."""
+    out = []
+    for group in GROUPS:
+        out.append(group.upper())
+        for a in ACTIONS:
+            if a.group == group:
+                keys = f"{bare(a)}, in the form {a.shown}" if a.bare and a.key else bare(a)
+                out.append(f"  {keys}: {a.word}. {a.what}.")
+    out += ["MOVING", "  Up, Down, PgUp, PgDn, Home, End: in a view a line, a page, its first and its last line.",
+            "  Left, Right: the next check, number or other way.", "  Up, Down, Tab, Enter: in the form the next field."]  # fmt: skip
+    return out

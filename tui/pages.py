@@ -208,19 +208,34 @@ def load(c: CheckOut) -> str:
     return f"{'OVER ' if not c.ok else ''}{c.ratio * 100:.0f} %"
 
 
+def used(plan: Plan, c: CheckOut) -> tuple[float, str]:
+    """How far a check is used up, as a share for the bar and in words: by gusts, where the wind is what reaches it."""
+    over = "" if c.ok else "OVER "
+    if c.holds_to_m_s is None:
+        return (1.0 if c.ratio is None else c.ratio), load(c)
+    share = plan.wind.gust_m_s / c.holds_to_m_s if c.holds_to_m_s > 0 else math.inf
+    return (1.0 if not c.ok else min(share, 0.999)), f"{over}to {down(plan, c.holds_to_m_s)}"
+
+
 def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> list[Line]:
     """A bar for each check. A check is picked for its working."""
     from anchorage.paper.drawing import weakest  # noqa: PLC0415 - after the first screen
 
-    out = [head("LOAD ON EACH CHECK, 100 % is the limit", wide)]
+    gust = up(plan, "speed", plan.wind.gust_m_s)
+    out = [head(f"EACH CHECK: the gust of {gust} against what it holds to", wide)]
+    line = wide >= 72
     for c in plan.checks:
         mark = ">" if c.name == picked else " "
-        name = cut(inert(f"{c.name}, {c.where}"), wide - 14)
-        holds = "" if c.holds_to_m_s is None else f"to {down(plan, c.holds_to_m_s)}"
-        out.append((f"{mark}{name:<{max(wide - 13, 1)}}{holds:>12}", "head" if mark == ">" else ""))
-        size = max(wide - 18, 6)
-        share = 1.0 if c.ratio is None else c.ratio
-        out.append((f"  {bar(share, size, plain=plain)} {load(c)}", "bad" if not c.ok else ""))
+        share, said = used(plan, c)
+        size = max(wide - 60, 10) if line else max(wide - 22, 6)
+        drawn = bar(share, size, plain=plain)
+        style = "bad" if not c.ok else "head" if mark == ">" else ""
+        name = inert(f"{c.name}, {c.where}")
+        if line:
+            name = cut(name, 36)
+            out.append((f"{mark}{name}{' ' * (37 - columns(name))}{drawn} {said}", style))
+        else:
+            out += [(cut(f"{mark}{name}", wide), style), (f"  {drawn} {said}", style)]
     out.append(head("WHAT THE WIND DOES, without margins", wide))
     d = plan.demand
     out += para(
@@ -333,11 +348,20 @@ def compare(plan: Plan, other: Compared, wide: int) -> list[Line]:
     out = [head(f"AS IT IS  against  {other.name.upper()}", wide)]
     if other.plan is None:
         return out + para(other.trouble, wide, "! ", "warn")
-    a, b = _facts(plan), _facts(other.plan)
+    theirs = other.built or other.plan
+    a, b = _facts(plan), _facts(theirs)
     changed = [f"{n}: {a[n]}, with {other.name} {b[n]}" for n in a if a[n] != b[n]]
-    out.append(head("WHAT DIFFERS", wide))
+    out.append(head("AS BUILT, counts left as they are" if other.built is not None else "WHAT DIFFERS", wide))
     for text in changed or ["Nothing: both come to the same."]:
         out += para(text, wide, "- ", "head" if changed else "")
+    if other.built is not None:
+        c = _facts(other.plan)
+        anew = [f"{n}: {b[n]} as built, {c[n]} with counts chosen anew" for n in c if c[n] != b[n]]
+        out.append(head("COUNTS CHOSEN ANEW for it", wide))
+        for text in anew or ["The same counts are enough."]:
+            out += para(text, wide, "- ")
+    elif plan.anchorage.sized or other.plan.anchorage.sized:
+        out += para("Counts were chosen anew for the other way: it is not what stands.", wide, "! ", "warn")
     col = max((wide - 14) // 2, 8)
     out.append((f"{'':<13}{'as it is':<{col}} {cut(other.name, col)} ".ljust(wide, "─")[:wide], "head"))
     for name, mine in a.items():

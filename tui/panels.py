@@ -1,9 +1,8 @@
-"""The verdict, and the view with the drawing of the shelter and its page."""
+"""The verdict, and the view with its page."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import groupby
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
@@ -11,33 +10,33 @@ from rich.style import Style
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
+from textual.content import Content
 from textual.geometry import Region, Size
 from textual.scroll_view import ScrollView
 from textual.selection import Selection
 from textual.strip import Strip as Cells
+from textual.widgets import Static
 
 from anchorage.core.plain import cut, inert, wrap
+from tui.keys import looking
 from tui.painted import Painted
 
 if TYPE_CHECKING:
-    from anchorage.paper.drawing import Shape
     from tui.pages import Line
 
-STALE = " STALE "
-HEAVY = ("weak", "weak-label", "front", "wind")
-"""What is bold on the drawing."""
+STALE = " FROM BEFORE "
 TONES = ("-go", "-no-go", "-unknown", "-stale")
 
 
 class Verdict(Painted):
-    """Always in sight, in words. While anything is being mended it reads STALE and never an old go."""
+    """Always in sight, in words. While anything is being corrected it says so and never an old go."""
 
     COMPONENT_CLASSES: ClassVar = {f"verdict-{t}" for t in TONES}
 
     def __init__(self) -> None:
         """Nothing is known yet."""
         super().__init__(id="verdict")
-        self.said: tuple[str, str, tuple[str, ...], str] = ("STALE", "the program is starting", (), "-stale")
+        self.said: tuple[str, str, tuple[str, ...], str] = ("WAIT", "the program is starting", (), "-stale")
         self._lines: list[str] = []
 
     def on_resize(self) -> None:
@@ -52,18 +51,21 @@ class Verdict(Painted):
             self.refresh()
 
     def _broken(self) -> list[str]:
-        """Three lines: the verdict in one or two, the next limit, and what else is first to know."""
+        """The verdict in as many lines as it takes, and of the rest what has room whole: nothing of it is cut."""
         word, what, more, _ = self.said
-        wide = max(self.size.width, 20)
+        wide, high = max(self.size.width, 20), max(self.size.height, 3)
         head = f" {inert(word)} "
         lines = wrap(what, " " * len(head) + " ", " ", wide)
-        rest = [cut(inert(m), wide - 1) for m in more]
-        if len(lines) > 1:
-            rest.insert(0, cut(" ".join(x.strip() for x in lines[1:]), wide - 1))
-        return [head + lines[0][len(head) :], *(f" {r}" for r in rest[:2])]
+        if len(lines) > high:
+            lines = [*lines[: high - 1], cut(" " + " ".join(x.strip() for x in lines[high - 1 :]), wide - 1)]
+        for m in more:
+            rest = wrap(m, " ", " ", wide - 1) if m else []
+            if len(lines) + len(rest) <= high:
+                lines += rest
+        return [head + lines[0][len(head) :], *lines[1:]]
 
     def render_line(self, y: int) -> Cells:
-        """One of the three lines."""
+        """One of the lines."""
         self._lines = self._lines or self._broken()
         style = self.style_of(f"verdict-{self.said[3]}")
         if y >= len(self._lines):
@@ -78,58 +80,6 @@ class Verdict(Painted):
         return Cells(parts or [Segment(text, style)]).adjust_cell_length(self.size.width, style)
 
 
-class Drawing(Painted):
-    """The shelter from above, to scale."""
-
-    def __init__(self) -> None:
-        """Empty until there is a plan."""
-        super().__init__(id="drawing")
-        self.shapes: tuple[Shape, ...] = ()
-        self.plain = False
-        self.stale = False
-        self._rows: Sequence[Sequence[tuple[str, str]]] = ()
-        self._for: tuple[object, ...] = ()
-
-    def show(self, shapes: tuple[Shape, ...], *, plain: bool, stale: bool) -> None:
-        """Draw other shapes; only what is other is drawn again."""
-        if plain != self.plain or shapes != self.shapes:
-            self.refresh()
-        elif stale != self.stale:
-            self.refresh(Region(0, 0, self.size.width, 1))
-        self.shapes, self.plain, self.stale = shapes, plain, stale
-
-    def picture(self) -> Sequence[Sequence[tuple[str, str]]]:
-        """Rows of cells; drawn once for each size and plan."""
-        wanted = (self.shapes, self.plain, self.size)
-        if self._for != wanted:
-            from tui.canvas import draw  # noqa: PLC0415 - after the first screen
-
-            self._rows = draw(self.shapes, self.size.width, self.size.height, plain=self.plain).rows
-            self._for = wanted
-        return self._rows
-
-    def render_line(self, y: int) -> Cells:
-        """One row of the drawing."""
-        base = self.base
-        if not self.shapes:
-            text = "The drawing comes with the first plan." if y == 0 else ""
-            return Cells([Segment(text.ljust(self.size.width)[: self.size.width], base)], self.size.width)
-        rows = self.picture()
-        if y >= len(rows):
-            return Cells.blank(self.size.width, base)
-        bold = base + Style(bold=True)
-        out = [
-            Segment("".join(c for c, _ in run), bold if heavy else base)
-            for heavy, run in groupby(rows[y], key=lambda cell: cell[1] in HEAVY)
-        ]
-        strip = Cells(out, sum(len(c) for c, _ in rows[y])).adjust_cell_length(self.size.width, base)
-        if self.stale and y == 0:
-            return Cells(
-                [Segment(STALE, bold + Style(reverse=True)), *strip.crop(len(STALE))], self.size.width
-            )
-        return strip
-
-
 class Page(ScrollView, Painted, can_focus=True):
     """Lines of a view; only those in sight are drawn. Scrolls; left and right go to the next variant or number.
 
@@ -139,7 +89,7 @@ class Page(ScrollView, Painted, can_focus=True):
     BINDINGS = [  # noqa: RUF012 - Textual's way
         Binding("right", "app.again(1)", "Next", show=False),
         Binding("left", "app.again(-1)", "Before", show=False),
-        Binding("enter", "app.enter", "Working", show=False),
+        *looking(),
     ]
     COMPONENT_CLASSES: ClassVar = {"page--head", "page--bad", "page--warn", "page--good"}
 
@@ -204,21 +154,40 @@ class Page(ScrollView, Painted, can_focus=True):
 
 
 class View(Vertical):
-    """The drawing and the page of one view."""
+    """The page of one view, and under it what the keys for it are."""
 
     def __init__(self) -> None:
         """The page of a view is text; it scrolls with the usual keys."""
         super().__init__(id="view")
-        self.drawing, self.page = Drawing(), Page()
+        self.page, self.further = Page(), Static("", id="further", markup=False)
+        self.hint = ""
 
     def compose(self) -> ComposeResult:
-        """Drawing above, page below."""
-        yield self.drawing
+        """Page above, how to get on below."""
         yield self.page
+        yield self.further
 
-    def show(self, lines: Sequence[Line]) -> None:
-        """Put lines on the page."""
+    def on_mount(self) -> None:
+        """The line below follows where the page stands."""
+        self.watch(self.page, "scroll_y", self.tell, init=False)
+
+    def show(self, lines: Sequence[Line], hint: str = "") -> None:
+        """Put lines on the page. hint: keys of this view."""
+        self.hint = hint
         self.page.show(lines)
+        self.call_after_refresh(self.tell)
+
+    def tell(self) -> None:
+        """Which lines are in sight, and the keys that bring the others."""
+        page, parts = self.page, list[str]()
+        n, first, high = len(page.texts), round(page.scroll_y), page.size.height
+        if n > high > 0:
+            lead = "" if page.has_focus else "Esc, then "
+            keys = "Up, PgUp, Home: back" if first + high >= n else "Down, PgDn, End: further"
+            parts.append(f"Lines {first + 1} to {min(first + high, n)} of {n}. {lead}{keys}")
+        if self.hint:
+            parts.append(self.hint)
+        self.further.update(Content(cut("  ".join(parts), max(self.size.width - 1, 8))), layout=False)
 
     @property
     def wide(self) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC
+from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +14,12 @@ from tui.engine import Answer, evaluate, judged, told
 
 if TYPE_CHECKING:
     from anchorage.deployment.draft import Draft
+    from anchorage.record.over import Recorded
     from anchorage.record.stand import Stand
+
+
+MOST_READINGS = 8
+"""That are drawn."""
 
 
 @dataclass(frozen=True)
@@ -28,6 +33,10 @@ class Stands:
     headline: str = ""
     level: str = "unknown"
     """By the readings that still hold; unknown where none does."""
+    readings: tuple[tuple[str, str, float, str], ...] = ()
+    """The last of them: when and what was read, the gust it is worth, its share of the limit, the level."""
+    state: str = ""
+    """``not up``, ``going up``, ``up`` or ``down`` by the record; nothing where nothing was written down."""
 
 
 def now(
@@ -39,10 +48,9 @@ def now(
         by, answer = "file", evaluate(saved, answer.number, path.absolute().parent)
     number = answer.number
     try:
-        lines, s = _lines(answer, path, forecasts, clock)
-        return Stands(
-            tuple(lines), number, by, *(("", "unknown") if s is None or s.struck else (s.headline, s.level))
-        )
+        lines, s, state, readings = _lines(answer, path, forecasts, clock)
+        said = ("", "unknown") if s is None or s.struck else (s.headline, s.level)
+        return Stands(tuple(lines), number, by, *said, readings, state)
     except (AnchorageError, OSError) as e:
         texts = told(e) if isinstance(e, AnchorageError) else ()
         return Stands(
@@ -56,7 +64,7 @@ def now(
 
 def _lines(
     answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float | None
-) -> tuple[list[str], Stand | None]:
+) -> tuple[list[str], Stand | None, str, tuple[tuple[str, str, float, str], ...]]:
     from anchorage.judging.plan import assess  # noqa: PLC0415 - after the first screen
     from anchorage.paper.record_page import now_lines  # noqa: PLC0415
     from anchorage.record.over import Recorded, read_record  # noqa: PLC0415
@@ -64,9 +72,13 @@ def _lines(
 
     d, a = answer.planned or answer.deployment, answer.assessed
     if d is None or a is None:
-        return [f"{t.key}: {t.text}" if t.key else t.text for t in answer.faults] or [
-            "The deployment has to be mended first."
-        ], None
+        return (
+            [f"{t.key}: {t.text}" if t.key else t.text for t in answer.faults]
+            or ["The deployment has to be corrected first."],
+            None,
+            "",
+            (),
+        )
     at = int(time.time() if clock is None else clock)
     record = read_record(path, d) or Recorded((), (), {}, "")  # nothing has been logged yet
     s = stand(a if a.plan.record is None else assess(d), record, at)
@@ -74,18 +86,66 @@ def _lines(
     if o is not None:
         s = with_outlook(s, o, at)
     s = not_trusted(s, record.faults)
-    return [_here(line) for line in now_lines(s, o, zone, at)], s
+    return [_here(line) for line in now_lines(s, o, zone, at)], s, _state(s, record), _readings(s, zone)
+
+
+def _readings(s: Stand, zone: tzinfo) -> tuple[tuple[str, str, float, str], ...]:
+    """The last readings, the newest first."""
+    from anchorage.core.units import show  # noqa: PLC0415 - after the first screen
+    from anchorage.core.words import LEVELS  # noqa: PLC0415
+
+    last = sorted(s.readings, key=lambda r: (-r.entry.at, -r.entry.id))[:MOST_READINGS]
+    return tuple(
+        (
+            f"{datetime.fromtimestamp(r.entry.at, UTC).astimezone(zone):%a %H:%M}",
+            show("speed", r.gust, s.plan.show_units, rounding="up"), r.share, LEVELS[r.level],
+        )
+        for r in last
+    )  # fmt: skip
+
+
+def _state(s: Stand, record: Recorded) -> str:
+    """How far the work is by what was written down last of it."""
+    if s.struck:
+        return "down"
+    said = {e.event for e in record.counting}
+    if "setup" in said:
+        return "up"
+    return "going up" if "placed" in said else "not up" if said else ""
 
 
 def _here(line: str) -> str:
     """The same in the words of this interface, where it is not the command line that has to be typed."""
     for there, here in (
-        ("Add --forecast.", "Type it under Forecast, or ^L."),
-        ("anchorage log FILE placed N --each", "^R, Placed"),
-        ("--more-came", "^R, Placed, More came"),
+        ("Add --forecast.", "Type it under Forecast, or Ctrl+L."),
+        ("anchorage log FILE placed N --each", "R, Placed"),
+        ("--more-came", "R, Placed, More came"),
     ):
         line = line.replace(there, here)
     return line
+
+
+MOST_ENTRIES = 5
+"""That a correction is offered."""
+
+
+def last_entries(path: Path) -> list[str]:
+    """The last entries of the record with their numbers, the newest first; none where it cannot be read."""
+    from anchorage.core.textfile import exists  # noqa: PLC0415 - after the first screen
+    from anchorage.deployment.reader import read_file  # noqa: PLC0415
+    from anchorage.record.events import words_of  # noqa: PLC0415
+    from anchorage.record.over import read_record  # noqa: PLC0415
+
+    if not exists(path.with_name(path.name + ".log.db")):
+        return []
+    try:
+        d = read_file(path)
+        record = read_record(path, d)
+    except (AnchorageError, OSError):
+        return []
+    every = record.counting if record is not None else ()
+    last = sorted(every, key=lambda e: -e.id)[:MOST_ENTRIES]
+    return [f"{e.id}: {words_of(e, d.deployment.show_units)}" for e in last]
 
 
 def write_down(path: Path, said: Mapping[str, str], clock: float | None = None) -> tuple[bool, list[str]]:

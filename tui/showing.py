@@ -1,4 +1,4 @@
-"""What the interface shows of an answer: verdict, status, drawing, pages. While anything is not worked out it says STALE."""
+"""What the interface shows of an answer: verdict, status, pages. While anything is not worked out it says so and no old verdict."""
 
 from __future__ import annotations
 
@@ -23,6 +23,12 @@ if TYPE_CHECKING:
 else:
     _Base = object
 Lines = list[tuple[str, str]]
+HINTS = {
+    "checks": "Left, Right: pick a check. 8: where it comes from",
+    "compare": "Left, Right: the other way. K: keep this one to compare with",
+    "working": "Left, Right: another number",
+}
+"""Keys that a view has for itself."""
 WORSE = ("go", "unknown", "no-go")
 
 
@@ -62,16 +68,16 @@ class Showing(_Base):
         def dirty(self) -> bool: ...
 
     def show_verdict(self) -> None:
-        """The verdict of what is typed now, or STALE."""
+        """The verdict of what is typed now, or that there is none yet."""
         bar = self.verdict
         if not self.fresh or self.answer is None:
-            bar.say("STALE", "working it out, no verdict yet", (self._next(),), "-stale")
+            bar.say("WAIT", "working it out, no verdict yet", (self._next(),), "-stale")
         elif self.answer.plan is None:
-            bar.say("STALE", self._to_mend(), (self._next(),), "-stale")
+            bar.say("NO VERDICT", self._to_mend(), (self._next(),), "-stale")
         elif self.forecast_given and (
             self.weather_found is None or self.weather_found.number != self.answer.number
         ):
-            bar.say("STALE", "judging the forecast, no verdict yet", (self._next(),), "-stale")
+            bar.say("WAIT", "judging the forecast, no verdict yet", (self._next(),), "-stale")
         else:
             bar.say(*self._verdict(self.answer.plan))
 
@@ -85,36 +91,40 @@ class Showing(_Base):
         """By the readings that were written down where they send people out; else by the wind typed and the forecast."""
         s = self.stands
         if s is not None and s.level in ("people-out", "keep-away"):
-            tail = (f"By the wind typed: {plan.headline}", "The record says more: F12")
+            tail = (f"By the wind typed: {plan.headline}", "The record says more: Now")
             return *_split(s.headline, "no-go"), tail, "-no-go"
         return self._by_wind(plan)
 
     def _by_wind(self, plan: Plan) -> tuple[str, str, tuple[str, ...], str]:
         """Of the wind that is typed and of the forecast the worse; the other one under it."""
+        from tui.answer import banner_words  # noqa: PLC0415
         from tui.pages import next_limit, spread  # noqa: PLC0415 - after the first screen
         from tui.timeline import deadlines  # noqa: PLC0415
 
         found = self.weather_found if self.forecast_given else None
         placed = "Place" if plan.anchorage.sized else "Standing"
         places = f"{placed}: {'; '.join(spread(plan)) or 'nothing'}"
+        other = banner_words(plan)
         if found is None:
             word, rest = _split(plan.headline, plan.verdict)
             if plan.verdict == "no-go" and plan.levels.level in ("normal", "secure") and plan.reasons:
                 rest = (
                     f"{rest}. {plan.reasons[0].text.rstrip('.')}"  # it is not the gust that stands in the way
                 )
-            return word, rest, (next_limit(plan), places), f"-{plan.verdict}"
-        typed = f"By the wind typed: {plan.headline}. {next_limit(plan)}"
+            more = tuple(x for x in (other, next_limit(plan), places) if x)
+            return word, rest, more, f"-{plan.verdict}"
+        typed = f"By the wind typed: {VERDICTS[plan.verdict]}; {next_limit(plan)}"
         if found.outlook is None:
-            return "CANNOT SAY", "the forecast cannot be judged, F6 says why", (typed, places), "-unknown"
+            return "CANNOT SAY", "the forecast cannot be judged, Hours says why", (typed, places), "-unknown"
         o, due = found.outlook, next(iter(deadlines(found)), "")
         if WORSE.index(o.verdict) >= WORSE.index(plan.verdict):
-            return *_split(o.headline, o.verdict), (due, typed), f"-{o.verdict}"
-        return *_split(plan.headline, plan.verdict), (due, f"Forecast: {o.headline}"), f"-{plan.verdict}"
+            return *_split(o.headline, o.verdict), tuple(x for x in (other, due, typed) if x), f"-{o.verdict}"
+        more = tuple(x for x in (other, due, f"Forecast: {o.headline}") if x)
+        return *_split(plan.headline, plan.verdict), more, f"-{plan.verdict}"
 
     def _next(self) -> str:
         return (
-            "What is drawn and listed below is from before."
+            "What stands below is from before."
             if self.good is not None
             else "Fill in the form; nothing is taken as read."
         )
@@ -123,7 +133,7 @@ class Showing(_Base):
         faults = self.answer.faults if self.answer else ()
         names = [labelled(t.key) if t.key else cut(inert(t.text), 60) for t in faults]
         more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-        return f"{len(names)} to mend (^G goes there): {'; '.join(names[:3])}{more}"
+        return f"{len(names)} to correct (Ctrl+G goes there): {'; '.join(names[:3])}{more}"
 
     def show_status(self) -> None:
         """File, what is not saved, what has to be heeded."""
@@ -135,19 +145,12 @@ class Showing(_Base):
             parts.append("CHANGED ON DISK BY SOMEBODY ELSE")
         plan = self.answer.plan if self.fresh and self.answer else None
         if plan is not None:
-            parts.append(f"F9: {len(plan.cautions)} cautions, {len(plan.conditions)} to be made sure of")
+            parts.append(f"9: {len(plan.cautions)} cautions, {len(plan.conditions)} to be made sure of")
         if plan is not None and plan.record is not None:
             parts.append(f"RECORD of {plan.record.entries} entries goes over what is typed")
         if self.forecasts:
             parts.append(f"forecast {inert(self.forecasts[-1].name)}")
         self.status.update(Content(cut("  ".join(parts), max(self.size.width, 20))), layout=False)
-
-    def show_drawing(self) -> None:
-        """The shelter from above, of the last good plan."""
-        stale = not (self.fresh and self.answer is not None and self.answer.plan is not None)
-        self.view.drawing.show(
-            self.good.shapes if self.good is not None else (), plain=self.plain, stale=stale
-        )
 
     def show_page(self, name: str) -> None:
         """The page of a view, if that is the one that is shown."""
@@ -159,11 +162,11 @@ class Showing(_Base):
         elif self.good is None or self.good.plan is None:
             self.view.show(self._first_steps(wide))
         else:
-            self.view.show(self._page(name, self.good.plan, wide))
+            self.view.show(self._page(name, self.good.plan, wide), HINTS.get(name, ""))
         self.mark_stale()
 
     def mark_stale(self) -> None:
-        """A mark on drawing and page while they are from before the last change."""
+        """A mark on the page while it is from before the last change."""
         if not self.screen_stack:
             return
         old = not (self.fresh and self.answer is not None and self.answer.plan is not None)
@@ -179,33 +182,65 @@ class Showing(_Base):
         self.view.page.mark(
             stale=old and bool(self.view.page.texts) and (self.good is not None or self.view_name == "now")
         )
-        if self.view.drawing.stale != old and self.view.drawing.display:
-            self.show_drawing()
 
     def _page(self, name: str, plan: Plan, wide: int) -> Lines:
-        from tui import pages, timeline  # noqa: PLC0415 - after the first screen
+        from tui import answer, pages, pictures, timeline  # noqa: PLC0415 - after the first screen
 
         if name == "weather":
-            return timeline.timeline(self.weather_found or engine.Weather(0), wide, plain=self.plain)
+            return timeline.timeline(
+                self.weather_found or engine.Weather(0), plan.policy, wide, plain=self.plain
+            )
+        if name == "answer":
+            fresh = (
+                self.stands if self.stands is not None and self.stands.number == self.answer_number else None
+            )
+            found = self.weather_found if self.forecast_given else None
+            d = self.good.deployment if self.good is not None else None
+            lines = answer.answer(plan, d, wide, stands=fresh, found=found)
+            spare = self.view.page.size.height - len(lines) - 1
+            if spare >= 10 and self.good is not None:  # there is room for the plan too
+                lines += [("", ""), *pictures.drawn(self.good.shapes, wide, min(spare, 18), plain=self.plain)]
+            return lines
         if name == "compare":
             ours = self.compared if self.compared and self.compared.name == self.variant else None
-            lines: Lines = pages.para("F7 again: the next variant. Alt+K keeps this one.", wide)
-            return lines + (
-                pages.compare(plan, ours, wide) if ours else [(f"Working out: {self.variant}", "")]
-            )
+            return pages.compare(plan, ours, wide) if ours else [(f"Working out: {self.variant}", "")]
         if name == "working":
-            lines = [*pages.para("F8 again: the next number.", wide), pages.head(self.topic.upper(), wide)]
+            lines = [pages.head(self.topic.upper(), wide)]
             return lines + (
                 pages.sideways(self.worked[2], wide)
                 if self.worked[1] == self.topic
                 else [("Working it out", "")]
             )
         if name == "checks":
-            lines = pages.para("F4 again picks a check, F8 shows its working.", wide)
-            return lines + pages.checks(plan, wide, plain=self.plain, picked=self.topic)
-        if name in pages.PAGES:
-            return pages.PAGES[name](plan, wide, plain=self.plain)
-        return pages.heed(plan, wide) if name == "heed" else pages.place(plan, wide)
+            return pages.checks(plan, wide, plain=self.plain, picked=self.topic)
+        return self._pictured(name, plan, wide)
+
+    def _pictured(self, name: str, plan: Plan, wide: int) -> Lines:
+        """Views with a picture: beside the words where there is room, else over them."""
+        from tui import pages, pictures  # noqa: PLC0415 - after the first screen
+
+        good = self.good
+        if name == "heed" or good is None:
+            return pages.heed(plan, wide)
+        side = wide >= pictures.BESIDE
+        half = min(wide // 2, 60) if side else wide
+        high = max(min(self.view.page.size.height - 1, 26 if side else pictures.HIGH), pictures.LEAST)
+        size = max(half - 2, 8)
+        if name == "place":
+            picture = pictures.drawn(good.shapes, size, high, plain=self.plain)
+        elif name == "gusts":
+            picture = pictures.rose(plan, good.around, size, high - 2, plain=self.plain)
+            picture += pages.para(pictures.rose_words(good.around), size) if picture else []
+        else:
+            picture = pictures.roof(plan, good.deployment, size, high, plain=self.plain)
+        side = side and bool(picture)
+        rest = wide - half if side else wide
+        lines = (
+            pages.place(plan, rest) if name == "place"
+            else pages.gusts(plan, rest, plain=self.plain) if name == "gusts"
+            else pages.snow(plan, rest, plain=self.plain)
+        )  # fmt: skip
+        return pictures.beside(picture, lines, half) if side else [*lines, *picture]
 
     def _now(self, wide: int) -> Lines:
         from tui.pages import head, para  # noqa: PLC0415 - after the first screen
@@ -214,7 +249,7 @@ class Showing(_Base):
         if self.doc.path is None or not self.doc.original:
             lines = [head("WHERE IT STANDS", wide)]
             return lines + para(
-                "Not saved yet, so there is no record to go by. ^S saves it; then ^R writes down readings.",
+                "Not saved yet, so there is no record to go by. Ctrl+S saves it; then Ctrl+R writes down readings.",
                 wide,
             )
         if found is None:
@@ -227,16 +262,34 @@ class Showing(_Base):
         ]
         if found.by == "file":
             lines += para(
-                "What is typed cannot be judged before it is mended (^G), so it does not count here.",
+                "What is typed cannot be judged before it is corrected (Ctrl+G), so it does not count here.",
                 wide,
                 "! ",
                 "warn",
             )
         elif self.dirty:
-            lines += para("The others see the file, not this: ^S saves it.", wide, "! ", "warn")
+            lines += para("The others see the file, not this: Ctrl+S saves it.", wide, "! ", "warn")
+        lines += self._readings(found, wide)
         for text in found.lines:
             lines += para(text, wide, " " * (len(text) - len(text.lstrip()))) if text.strip() else [("", "")]
-        return lines + para("^R writes down a reading, a count, a door, a strap, an inspection.", wide)
+        return lines + para("R writes down a reading, a count, a door, a strap, an inspection.", wide)
+
+    def _readings(self, found: recording.Stands, wide: int) -> Lines:
+        """The last readings against the levels."""
+        from tui import pages, pictures, timeline  # noqa: PLC0415 - after the first screen
+
+        plan = self.good.plan if self.good is not None else None
+        if plan is None or not found.readings:
+            return []
+        out: Lines = [pages.head("LAST READINGS, each as the gust it is worth", wide)]
+        for when, gust, share, level in found.readings:
+            drawn = pictures.scale(
+                timeline.marks(plan.policy), share, timeline.TOP, max(wide - 34, 6), plain=self.plain
+            )
+            out.append(
+                (f"{when} {drawn} {gust:>8} {level}", "bad" if share >= plan.policy.people_out else "")
+            )
+        return [*out, *pages.para("On a bar: S SECURE, O PEOPLE OUT, K KEEP AWAY.", wide)]
 
     @property
     def answer_number(self) -> int:
@@ -248,10 +301,12 @@ class Showing(_Base):
 
         if self.answer is None:
             return [("Working it out", "")]
-        lines = [head("TO MEND", wide)]
+        lines = [head("TO CORRECT", wide)]
         for t in self.answer.faults[:30]:
             lines += para(f"{labelled(t.key)}: {t.text}" if t.key else t.text, wide, "- ")
         return [
             *lines,
-            *para("^O opens a file or a demo, ^N begins a new one, F1 tells what a field means.", wide),
+            *para(
+                "Ctrl+O opens a file or a demo, Ctrl+N begins a new one, F1 tells what a field means.", wide
+            ),
         ]

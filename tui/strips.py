@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 
 from textual.content import Content
 from textual.events import Click
@@ -12,8 +12,8 @@ from textual.widgets import Static
 class Strip(Static):
     """Words one after the other; the one that is on is in reverse and between marks, so that it shows without colour."""
 
-    def __init__(self, items: Sequence[tuple[str, str, str]], *, id: str) -> None:  # noqa: A002 - Textual's name
-        """Items: key, word, action."""
+    def __init__(self, items: Iterable[tuple[str, str, str]], *, id: str) -> None:  # noqa: A002 - Textual's name
+        """Items: key, word, action; one without an action is the name of the group that follows."""
         super().__init__(id=id, markup=False)
         self.items = list(items)
         self.on = ""
@@ -33,22 +33,32 @@ class Strip(Static):
             self.on = action
             self.show()
 
+    def take(self, items: Iterable[tuple[str, str, str]]) -> None:
+        """Other words."""
+        every = list(items)
+        if every != self.items:
+            self.items = every
+            self.show()
+
     def show(self) -> None:
-        """Lay the words out in as many lines as they need."""
+        """Lay the words out in as many lines as they need; a group is not left alone at the end of a line."""
         wide = max(self.size.width, 20)
         parts: list[Content | tuple[str, str]] = []
         self.places, x, y = [], 0, 0
-        for key, word, action in self.items:
+        for i, (key, word, action) in enumerate(self.items):
             text = f"{key} {word}" if key else word
-            if x and x + len(text) > wide:
+            after = self.items[i + 1] if not action and i + 1 < len(self.items) else None
+            room = len(text) + (len(f"{after[0]} {after[1]}") + 1 if after is not None else 0)
+            if x and x + room > wide:
                 parts.append(("\n", ""))
                 x, y = 0, y + 1
-            self.places.append((y, x, x + len(text), action))
-            style = "bold reverse" if action == self.on else ""
+            if action:
+                self.places.append((y, x, x + len(text), action))
+            style = "bold reverse" if action and action == self.on else ""
             if key:
                 parts += [(key, style or "bold"), (f" {word}", style)]
             else:
-                parts.append((word, style))
+                parts.append((word, style if action else "underline"))
             parts.append((" ", ""))
             x += len(text) + 1
         self.update(Content.assemble(*parts))

@@ -7,16 +7,39 @@ import math
 from typing import TYPE_CHECKING
 
 from anchorage.core.words import LEVELS
-from tui.pages import Line, bar, head, para
+from tui.pages import Line, head, para
+from tui.pictures import scale
 
 if TYPE_CHECKING:
+    from anchorage.core.out import PolicyOut
     from anchorage.outlook.result import HourOut, Outlook
     from tui.engine import Weather
 
 EMPTY = (
-    "No forecast yet. Under Forecast (PgUp, PgDn) say when you heard it, the time zone and what was said, "
-    "a line each: until 18:00 gust 35 mph. Or ^L loads a forecast file."
+    "No forecast yet. In the form, under Forecast, say when you heard it, the time zone and what was said, "
+    "a line each: until 18:00 gust 35 mph. Or L loads a forecast file."
 )
+TOP = 1.25
+"""Share of the limit at the end of a bar."""
+DUE = {"secure_by": "SECURE", "people_out_by": "PEOPLE OUT", "start_strike_by": "START TAKING DOWN"}
+
+
+def marks(p: PolicyOut) -> tuple[tuple[str, float], ...]:
+    """Where the levels begin on a bar: S, O and K."""
+    return (("S", p.secure), ("O", p.people_out), ("K", p.keep_away))
+
+
+def _due(o: Outlook, found: Weather) -> list[tuple[float, str]]:
+    """The deadlines by their time."""
+    from anchorage.outlook.clock import read_iso, utc  # noqa: PLC0415 - after the first screen
+
+    out = []
+    for name, words in DUE.items():
+        said = getattr(o.deadlines, name)
+        if said is not None:
+            at = utc(read_iso(said, "outlook", "time"))
+            out.append((at.timestamp(), f"{at.astimezone(found.zone):%a %H:%M} {words} BY NOW"))
+    return sorted(out)
 
 
 def deadlines(found: Weather) -> list[str]:
@@ -31,7 +54,9 @@ def deadlines(found: Weather) -> list[str]:
     return list(dict.fromkeys([first, *rest]))
 
 
-def _hour(h: HourOut, o: Outlook, found: Weather, wide: int, *, plain: bool) -> list[Line]:
+def _hour(
+    h: HourOut, o: Outlook, found: Weather, wide: int, levels: tuple[tuple[str, float], ...], *, plain: bool
+) -> list[Line]:
     from anchorage.core.units import show  # noqa: PLC0415
     from anchorage.outlook.clock import read_iso, utc  # noqa: PLC0415 - after the first screen
 
@@ -40,7 +65,7 @@ def _hour(h: HourOut, o: Outlook, found: Weather, wide: int, *, plain: bool) -> 
     gust = f">={gust}" if h.gust_is == "at least" and h.gust_m_s is not None else gust
     share = h.share if h.share is not None and math.isfinite(h.share) else None
     size = max(wide - 40, 6)
-    middle = "?" * size if share is None else bar(share, size, plain=plain)
+    middle = "?" * size if share is None else scale(levels, share, TOP, size, plain=plain)
     per_cent = "    " if share is None else f"{min(math.floor(share * 100 + 1e-6), 999):>3}%"
     level = LEVELS[h.level] + ("*" if h.outlook_only else "")
     extra = " thunder" if h.thunder else ""
@@ -48,8 +73,10 @@ def _hour(h: HourOut, o: Outlook, found: Weather, wide: int, *, plain: bool) -> 
     return [(f"{at:%a %H} {middle} {per_cent} {level:<11}{gust:>8}{extra}", style)]
 
 
-def timeline(found: Weather, wide: int, *, plain: bool = False) -> list[Line]:
+def timeline(found: Weather, policy: PolicyOut, wide: int, *, plain: bool = False) -> list[Line]:
     """The whole view."""
+    from anchorage.outlook.clock import read_iso, utc  # noqa: PLC0415 - after the first screen
+
     o = found.outlook
     if o is None:
         return para(
@@ -62,8 +89,13 @@ def timeline(found: Weather, wide: int, *, plain: bool = False) -> list[Line]:
     if o.deadlines.people_out_by is None and any("give [times]" in t for t in deadlines(found)):
         out += para("Missing times are filled in under Times.", wide)
     out.append(head("HOUR BY HOUR, share of the limit", wide))
+    out += para("On a bar: S SECURE, O PEOPLE OUT, K KEEP AWAY.", wide)
+    due = _due(o, found)
     for h in itertools.islice(o.hours, 96):
-        out += _hour(h, o, found, wide, plain=plain)
+        until = utc(read_iso(h.end, "outlook", "time")).timestamp()
+        while due and due[0][0] < until:
+            out.append((f"── {due.pop(0)[1]} ".ljust(wide, "─")[:wide], "warn"))
+        out += _hour(h, o, found, wide, marks(policy), plain=plain)
     out += (
         para("* more than 72 h ahead: an outlook only.", wide) if any(h.outlook_only for h in o.hours) else []
     )

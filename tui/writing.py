@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -17,7 +17,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from anchorage.core.closed import STATES
-from anchorage.core.plain import inert, wrap
+from anchorage.core.plain import cut, inert, wrap
 from tui.dialogs import Dialog
 
 
@@ -92,7 +92,7 @@ EVENTS: tuple[Event, ...] = (
     Event("test", "Test at the site", (
         Line("value", "Result", "With its unit: 620 lbf, 41 lb, 0.6 psi, 18 mph.", needed=True),
         Line("kind", "Kind", "drag, weigh, pull, vane or meter.", ("drag", "weigh", "pull", "vane", "meter"), needed=True), _WHERE)),
-    Event("crossing", "Meter crossed", (Line("value", "Level", "secure, people-out or keep-away.", ("secure", "people-out", "keep-away"), needed=True),)),
+    Event("crossing", "A level reached", (Line("value", "Level", "secure, people-out or keep-away.", ("secure", "people-out", "keep-away"), needed=True),)),
     Event("correct", "Correction", (Line("value", "Entry", "The number of the entry that was wrong; it counts no more. Then write down what is right.", needed=True),)),
     Event("note", "Note", (_MUST, _WHERE, Line("same", "Same shelter", "yes: the name or sizes in the file were mended, and the record is of this shelter.", ("yes",)))),
 )  # fmt: skip
@@ -159,18 +159,25 @@ class WriteDown(Dialog):
     """One event with what belongs to it. It stays until the record has taken it; what is wrong is said here."""
 
     BINDINGS: ClassVar = [
-        Binding("f10", "write", "Write it down"),
+        Binding("ctrl+s", "write", "Keep it"),
         Binding("alt+down", "event(1)", "Next kind"),
         Binding("alt+up", "event(-1)", "Kind before"),
     ]
 
-    def __init__(self, who: str, write: Callable[[WriteDown, Mapping[str, str]], None]) -> None:
-        """who: the name that was given last. write: hands what was said on; the answer comes to ``answered``."""
+    def __init__(
+        self,
+        before: Mapping[str, str],
+        write: Callable[[WriteDown, Mapping[str, str]], None],
+        entries: Sequence[str] = (),
+    ) -> None:
+        """before: who it was last, and how the meter was held. write: hands what was said on; the answer comes to ``answered``.
+        entries: the last ones of the record, with their numbers: what a correction may name.
+        """
         super().__init__()
-        self.write, self.at = write, 0
+        self.write, self.at, self.entries = write, 0, list(entries)
         lines = (*EVENTS[0].lines, *COMMON)
         spare = max(len(e.lines) for e in EVENTS) + len(COMMON) - len(lines)
-        self.rows = [Written(x, who if x is WHO else "") for x in (*lines, *(NOTE for _ in range(spare)))]
+        self.rows = [Written(x, before.get(x.name, "")) for x in (*lines, *(NOTE for _ in range(spare)))]
         for row in self.rows[len(lines) :]:
             row.display = False
         self.sent = False
@@ -185,9 +192,10 @@ class WriteDown(Dialog):
                 yield OptionList(*(Option(Content(e.word), id=e.name) for e in EVENTS), markup=False)
                 with VerticalScroll(id="said", can_focus=False):
                     yield from self.rows
+            yield Static("", id="whole", markup=False)
             yield Static("", id="accepted", markup=False)
             yield Static(
-                "* needed. Alt+Up, Alt+Down: what. Arrows: line. Enter, F10: write. Esc: back.",
+                "* needed. Enter: next line, after the last it is kept. Ctrl+S: keep it now. Alt+Down, Alt+Up: another kind. Esc: back.",
                 classes="hint",
                 markup=False,
             )
@@ -196,6 +204,24 @@ class WriteDown(Dialog):
         """The first is a wind reading."""
         self.query_one(OptionList).highlighted = 0
         self.set_focus(self.inputs()[0])
+        self.tell_whole()
+
+    def tell_whole(self) -> None:
+        """All that will be kept, before it is."""
+        event, said = EVENTS[self.at], list[str]()
+        for i in self.inputs():
+            text = i.value.strip() or i.line.empty
+            if text:
+                said.append(f"{i.line.label.lower()} {text}" if i.line.name != "value" else text)
+            elif i.line.needed:
+                said.append(f"{i.line.label.upper()}?")
+        whole = wrap(f"To be kept: {event.word}: {', '.join(said)}.", "", "  ", 80)
+        self.query_one("#whole", Static).update(Content(inert("\n".join(whole[:3]))))
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """What will be kept is other."""
+        event.stop()
+        self.tell_whole()
 
     def inputs(self) -> list[LineInput]:
         """The lines that are there."""
@@ -216,6 +242,7 @@ class WriteDown(Dialog):
             row.ask(line, kept.get((line.name, line.label), ""))
         for i, row in enumerate(self.rows):
             row.display = i < len(lines)
+        self.tell_whole()
 
     def action_event(self, by: int) -> None:
         """The next event or the one before."""
@@ -250,16 +277,22 @@ class WriteDown(Dialog):
     def _tell(self, text: str, *, wrong: bool = False) -> None:
         box = self.query_one("#accepted", Static)
         box.set_class(wrong, "-wrong")
-        lines = wrap(text, "! " if wrong else "", "  ", max(box.size.width, 40))
-        box.update(Content("\n".join(lines[:4])))
+        wide = max(box.size.width, 40)
+        lines = wrap(text, "! " if wrong else "", "  ", wide)
+        if EVENTS[self.at].name == "correct" and not wrong:
+            lines = [*(cut(inert(e), wide) for e in self.entries), *lines]
+        box.update(Content("\n".join(lines[: 4 + len(self.entries)])))
 
     def enter(self, field: LineInput) -> None:
-        """Complete a choice that is begun, and hand it all on."""
+        """Complete a choice that is begun, and go on as in the form; after the last line it is kept."""
         typed = field.value.strip().lower()
         begun = [c for c in field.line.choices if c.lower().startswith(typed)]
         if typed and len(begun) == 1:
             field.value = begun[0]
-        self.action_write()
+        if field is self.inputs()[-1]:
+            self.action_write()
+        else:
+            self.action_step(1)
 
     def action_write(self) -> None:
         """Hand it on, once what is needed is there."""
@@ -290,6 +323,6 @@ def _enter(screen: WriteDown) -> None:
 
 MOVES: dict[str, Callable[[WriteDown], None]] = {
     "up": lambda s: s.action_step(-1), "shift+tab": lambda s: s.action_step(-1), "down": lambda s: s.action_step(1), "tab": lambda s: s.action_step(1),
-    "enter": _enter, "f10": WriteDown.action_write, "alt+down": lambda s: s.action_event(1), "alt+up": lambda s: s.action_event(-1),
+    "enter": _enter, "ctrl+s": WriteDown.action_write, "alt+down": lambda s: s.action_event(1), "alt+up": lambda s: s.action_event(-1),
 }  # fmt: skip
 """Keys that do something else in a line than to change its text."""

@@ -8,7 +8,8 @@ from collections import Counter
 from anchorage.core.out import RecordOut
 from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import of_plan, printed
-from anchorage.judging.result import Plan
+from anchorage.judging.plan import stock_words
+from anchorage.judging.result import Plan, StockOut
 from anchorage.paper.sketch import count
 from anchorage.paper.text import GROUPS, plural
 
@@ -42,6 +43,14 @@ def spread_words(plan: Plan) -> list[str]:
         out.append(f"{', '.join(parts)} = {total} {plural(item, total)}.")
     none = [p.id for p in points if not p.usable or p.kind == "none"]
     return [*out, f"Nothing holds at {', '.join(none)}."] if none else out
+
+
+def spread_of_stock(plan: Plan, item: StockOut) -> dict[str, int]:
+    """Of what was brought, so many to each point, in the shares of what each needs: what ``holds_with_stock_m_s`` stands for."""
+    mine = [p for p in plan.anchorage.points if p.usable and stock_words(p.kind, p.item) == item.item]
+    if not item.short or not item.needed:
+        return {}
+    return {p.id: math.floor(count(p) * (item.brought / item.needed)) for p in mine}
 
 
 def why_words(plan: Plan) -> list[str]:

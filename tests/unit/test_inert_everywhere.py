@@ -201,7 +201,7 @@ def test_what_is_refused_says_so_inertly(site, tmp_path, capsys):
 def test_the_interface_shows_it_as_text(site):
     async def job(app, pilot):
         await settled(app, pilot)
-        for key in ("f2", "f4", "f6", "f1"):
+        for key in ("alt+2", "alt+4", "alt+6", "f1"):
             await pilot.press(key)
             await pilot.pause(0.05)
             assert not acting(screen_text(app)), key

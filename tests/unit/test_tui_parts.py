@@ -24,7 +24,7 @@ from anchorage.deployment.draft import (
     without,
 )
 from anchorage.deployment.models import Deployment
-from tui import store
+from tui import keys, store
 from tui.engine import compare, evaluate, kind_of, variant
 from tui.fields import (
     BALLAST,
@@ -40,7 +40,7 @@ from tui.fields import (
 )
 from tui.filing import of_same_shelter
 from tui.help import HELP
-from tui.keys import ACTIONS, strip
+from tui.keys import ACTIONS, bare
 from tui.themes import PAIRS, THEMES, contrast
 
 SCHEMA = Deployment.model_json_schema(by_alias=True)
@@ -201,14 +201,17 @@ def test_help_says_nothing_about_fields_that_are_not_there():
 
 
 def test_every_action_has_a_key_a_word_and_a_place_and_no_key_is_a_trap():
-    assert len({a.key for a in ACTIONS}) == len(ACTIONS)
+    assert len({a.key or a.bare for a in ACTIONS}) == len(ACTIONS)
+    assert len({a.bare for a in ACTIONS if a.bare}) == sum(bool(a.bare) for a in ACTIONS)
     for a in ACTIONS:
-        assert a.key
+        assert a.key or a.bare
         assert a.word
         assert a.what
         assert a.key not in ("ctrl+h", "ctrl+i", "ctrl+m", "ctrl+j", "ctrl+b", "ctrl+c")
-    for name in ("views", "foot"):
-        assert len(" ".join(f"{a.shown} {a.word}" for a in strip(name))) <= 80
+        assert "^" not in a.shown + bare(a)
+    assert len(" ".join(f"{k} {word}" for k, word, _ in keys.views())) <= 80
+    for where in ("look", "fill"):
+        assert len(" ".join(f"{k} {word}" for k, word, _ in keys.foot(where))) <= 158, "two lines"
 
 
 @pytest.mark.parametrize("name", PAIRS)

@@ -6,7 +6,7 @@ import pytest
 from textual.events import MouseScrollDown
 from tui_kit import demo_file, press, running, screen_text, until
 
-VIEWS = ("f2", "f3", "f4", "f5", "f8", "f9")
+VIEWS = ("alt+2", "alt+3", "alt+4", "alt+5", "alt+8", "alt+9")
 
 
 @pytest.fixture(autouse=True)

@@ -1,0 +1,214 @@
+"""The first screen: what a leader has to settle, in the order in which it is asked. Nothing is worked out here."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING
+
+from anchorage.core.plain import wrap
+from anchorage.core.words import VERDICTS
+from tui.pages import Line, down, spread
+
+if TYPE_CHECKING:
+    from anchorage.deployment.models import Deployment
+    from anchorage.judging.result import Plan, StockOut
+    from tui.engine import Weather
+    from tui.recording import Stands
+
+LABEL = 17
+"""Columns of the question, where there is room for question and answer on a line."""
+ROOM = 62
+STYLES = {"go": "good", "no-go": "bad", "unknown": "warn"}
+KINDS = {
+    "forecast-gust": "a gust as forecast",
+    "forecast-wind": "a mean wind as forecast",
+    "meter-peak": "the peak of a hand-held meter",
+    "meter-average": "the average of a hand-held meter",
+    "airport-wind": "the mean wind of an airport report",
+}
+STATES = {
+    "": "",
+    "not up": "NOT UP YET",
+    "going up": "GOING UP",
+    "up": "IT STANDS",
+    "down": "TAKEN DOWN",
+}
+"""How far the work is by the record; nothing where there is none."""
+
+
+def row(asked: str, said: str, wide: int, style: str = "") -> list[Line]:
+    """A question and its answer."""
+    if wide < ROOM:
+        return [(asked, "head"), *((line, style) for line in wrap(said, "  ", "  ", max(wide, 12)))]
+    return [(line, style) for line in wrap(said, asked.ljust(LABEL), " " * LABEL, wide)]
+
+
+def subject_words(plan: Plan) -> dict[str, str]:
+    """``set up: GO`` for each use."""
+    return {k: f"{k}: {VERDICTS[v]}" for k, v in plan.subjects.items()}
+
+
+def stay_words(plan: Plan) -> tuple[str, str]:
+    """May people stay, in words, and the worst of them."""
+    rest = {k: v for k, v in plan.subjects.items() if k != "set up"}
+    alike = set(rest.values())
+    if len(alike) == 1:
+        only = alike.pop()
+        return f"{VERDICTS[only]}: coming and going, inside with doors shut, and empty alike", only
+    short = {"work with people coming and going": "coming and going", "stay up with people in": "inside, doors shut",
+             "stay up empty": "empty, nobody in"}  # fmt: skip
+    said = "; ".join(f"{short.get(k, k)}: {VERDICTS[v]}" for k, v in rest.items())
+    return said, plan.subjects.get("stay up with people in", plan.verdict)
+
+
+def wind_words(plan: Plan, d: Deployment | None) -> str:
+    """The number that was typed, what kind it is, and the gust that it counts as."""
+    from anchorage.core.units import show  # noqa: PLC0415 - after the first screen
+
+    gust = show("speed", plan.wind.gust_m_s, plan.show_units, rounding="up")
+    at = "33 ft up" if plan.show_units == "us" else "10 m up"
+    if d is None:
+        return f"gusts of {gust}, {at}"
+    w = d.wind
+    kind = KINDS.get(w.speed_is or "", "")
+    if not kind:
+        kind = (
+            f"a mean over {w.averaging}" if w.averaging and w.averaging != "3 s"
+            else "a gust" if w.averaging
+            else "NOT SAID whether gust or mean, so taken as an hourly mean"
+        )  # fmt: skip
+    height = f" at {w.height.text}" if w.height is not None and hasattr(w.height, "text") else ""
+    same = plan.wind.as_typed == gust and not height
+    worth = f", {at}" if same else f". It counts as gusts of {gust}, {at}"
+    return f"{plan.wind.as_typed}, {kind}{height}{worth}"
+
+
+def short_words(plan: Plan, s: StockOut) -> str:
+    """What is short, and how to spread what there is."""
+    from anchorage.paper.text import GROUPS  # noqa: PLC0415
+    from anchorage.paper.words import spread_of_stock  # noqa: PLC0415 - after the first screen
+
+    if not s.short:
+        return f"nothing: {s.needed} {s.item} {'needed' if plan.anchorage.sized else 'placed'}, {s.brought} brought"
+    said = f"{s.short} {s.item} SHORT: {s.needed} needed, {s.brought} brought"
+    by = spread_of_stock(plan, s)
+    groups = Counter((p.group, by[p.id]) for p in plan.anchorage.points if p.id in by)
+    parts = [
+        f"{n} at each of {k} {GROUPS[g][1]}" if k > 1 else f"{n} at 1 {GROUPS[g][0]}"
+        for (g, n), k in groups.items()
+    ]
+    if parts and s.brought:
+        over = s.brought - sum(by.values())
+        said += f". Spread the {s.brought}: {', '.join(parts)}{f', {over} in hand' if over else ''}"
+        if s.holds_with_stock_m_s is not None:
+            said += f"; so it holds to {down(plan, s.holds_with_stock_m_s)}"
+    return said
+
+
+def act_words(plan: Plan) -> str:
+    """Gusts at which to act."""
+    from anchorage.judging.gusts import of_plan  # noqa: PLC0415 - after the first screen
+
+    at = of_plan(plan)
+    if at.share is None:
+        return "no limit was found"
+    return f"gust {at.secure} SECURE, {at.people_out} PEOPLE OUT, {at.keep_away} KEEP AWAY"
+
+
+def decisive(plan: Plan) -> tuple[str, str, str]:
+    """What decides and is not known, or is to be made sure of: question, words, style."""
+    more = ""
+    if plan.reasons:
+        n = len(plan.reasons) - 1
+        more = f" And {n} more: 9." if n else ""
+        asked = "Not known" if plan.verdict == "unknown" else "Why"
+        return asked, f"{plan.reasons[0].text}{more}", STYLES[plan.verdict] if plan.verdict != "go" else ""
+    if plan.conditions:
+        n = len(plan.conditions) - 1
+        more = f" And {n} more: 9." if n else ""
+        return "Only if", f"{plan.conditions[0]}{more}", ""
+    return "Not known", plan.assumptions[0] if plan.assumptions else "nothing that decides", ""
+
+
+def answer(
+    plan: Plan, d: Deployment | None, wide: int, *, stands: Stands | None = None, found: Weather | None = None
+) -> list[Line]:
+    """The whole view."""
+    out: list[Line] = []
+    lim, total = plan.limit, plan.anchorage.total
+    state = STATES.get(stands.state, "") if stands is not None else ""
+    if stands is not None and (stands.headline or state):
+        words = f"{state}. {stands.headline}".strip(". ") if state else stands.headline
+        out += row(
+            "By the record", words, wide, "bad" if stands.level in ("people-out", "keep-away") else "head"
+        )
+    by_forecast = found is not None and found.outlook is not None
+    if found is not None and found.outlook is not None:
+        from tui.timeline import deadlines  # noqa: PLC0415 - after the first screen
+
+        o = found.outlook
+        out += row(
+            "By the forecast",
+            f"{o.headline}. {'; '.join(deadlines(found))}".rstrip(". "),
+            wide,
+            STYLES[o.verdict],
+        )
+    up = plan.subjects.get("set up", plan.verdict)
+    half = plan.half_built
+    more = (
+        f"; half built it holds to {down(plan, half.gust_m_s)}"
+        if half is not None and half.gust_m_s is not None
+        else ""
+    )
+    lead = "in the wind typed: " if by_forecast else ""
+    go_up = row("May it go up?", f"{lead}{VERDICTS[up]}{more}", wide, STYLES[up])
+    said, worst = stay_words(plan)
+    said = f"{lead}{said}"
+    stay = row("May people stay?", said, wide, STYLES[worst])
+    out += [*stay, *go_up] if state == STATES["up"] else [*go_up, *stay]
+    by = (
+        f"Gives first: {lim.governed_by}, {lim.where}"
+        if lim.gust_m_s == lim.anchorage_gust_m_s
+        else f"Set by: {lim.governed_by}"
+    )
+    only = ". FRAME NOT JUDGED: its limit is not given, ask the maker" if lim.anchorage_only else ""
+    out += row("Holds to", f"{down(plan, lim.gust_m_s)}. {by}{only}", wide)
+    out += row("Judged for", wind_words(plan, d), wide)
+    held = spread(plan)
+    counted = total.units + total.stakes
+    if not counted and plan.asks("cannot-be-held"):
+        held = ["no number of them holds this"]
+    out += row("Place" if plan.anchorage.sized else "As placed", "; ".join(held) or "nothing", wide)
+    stock = "; ".join(short_words(plan, s) for s in plan.stock)
+    out += row("Short", stock or "cannot say: what was brought is not filled in (Stock in the form)", wide,
+               "bad" if any(s.short for s in plan.stock) else "")  # fmt: skip
+    out += row("Act at", act_words(plan), wide)
+    asked, words, style = decisive(plan)
+    out += row(asked, words, wide, style)
+    if plan.reasons and plan.conditions:
+        n = len(plan.conditions) - 1
+        out += row("Only if", plan.conditions[0] + (f" And {n} more: 9." if n else ""), wide)
+    straps = plan.straps.decision
+    out += row("Wall straps", f"{straps}{'' if straps == 'not needed' else '. ' + plan.straps.reason}", wide)
+    return out
+
+
+def banner_words(plan: Plan) -> str:
+    """What the headline does not say: the uses that are judged otherwise than its own."""
+    other = [
+        f"{k[:1].upper()}{k[1:]}: {VERDICTS[v]}"
+        for k, v in plan.subjects.items()
+        if k != plan.subject and v != plan.verdict
+    ]
+    up = plan.subjects.get("set up")
+    if (
+        up is not None
+        and up != "go"
+        and plan.subject != "set up"
+        and not any(o.startswith("Set up") for o in other)
+    ):
+        other.insert(0, f"To set up: {VERDICTS[up]}")
+    return "; ".join(o.replace("Set up:", "To set up:") for o in other)
+
+
+__all__ = ["answer", "banner_words"]
