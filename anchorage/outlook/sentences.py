@@ -33,14 +33,15 @@ _TENS = (
 )
 _NUMBERS = {
     w: i
-    for i, w in enumerate(
-        ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", *_TENS)
-    )
+    for i, w in enumerate(("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", *_TENS), 1)
 }
 _NUMBERS |= {
     w: 10 * i
     for i, w in enumerate(("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"), 2)
 }
+_COMPOUND = re.compile(
+    r"\b(twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety)[ -](one|two|three|four|five|six|seven|eight|nine)\b"
+)
 _PARTS = {"half": 0.5, "quarter": 0.25, "third": 0.333, "tenth": 0.1, "hundredth": 0.01}
 _POINTS = {
     "north": 0.0,
@@ -91,13 +92,15 @@ _LEAD = (
     "increasing|decreasing|diminishing|easing|becoming|rising|building|picking|then|and|with|speeds?|occasional|occasionally|local|locally|sustained|strong|stronger|"
     "maximum|max|peak|average|averaging|mean|over|above|exceed|exceeding|excess|in|more|than|least|greater|beyond|not|no|less|under|below|only|turning|shifting|"
     "frequent|mostly|generally|expected|forecast|a|by|this|hours?|some|light|variable|gusty|isolated|brief|ranging|"
-    "wind|winds|:|=|,"
+    "wind|winds|steady|falling|:|=|,"
 )
 _BETWEEN = rf"(?P<lead>(?: ?(?:{_LEAD}|{POINT})(?![a-z])){{0,12}}) ?"
 """Words between what it is and its figure; bounded, so that a text is gone through in a time that grows with its length."""
 _SOME = r"(?:wind |peak |strong |stronger |occasional |frequent |brief |isolated |locally |higher |damaging ){0,4}"
 _FROM = rf"(?: (?:from |out of )?(?:the )?(?P<point>{POINT})(?![a-z]))?"
-_GUST = re.compile(rf"(?a){_SOME}gust(?:s|ing|y)?(?: winds?| speeds?)?{_BETWEEN}{_range(_SPEED, 'q')}{_FROM}")
+_GUST = re.compile(
+    rf"(?a){_SOME}(?:winds? (?:could |may |might |will |to )?(?:occasionally |locally )?)?gust(?:s|ing|y)?(?: winds?| speeds?)?{_BETWEEN}{_range(_SPEED, 'q')}{_FROM}"
+)
 _GUST_AFTER = re.compile(
     rf"(?a){_BETWEEN}{_range(_SPEED, 'q')} (?:peak |wind ){{0,3}}gusts?(?: winds?)?(?![a-z])(?!,?(?: ?(?:{_LEAD}|{POINT})(?![a-z])){{0,12}} ?\d){_FROM}"
 )
@@ -122,10 +125,10 @@ _FALL = re.compile(
 _FALL_AFTER = re.compile(
     rf"(?a){_LEAD_AMOUNT}{_range(_LENGTH, 'q')}(?: of)? (?P<how>(?:{_HOW} ){{0,4}})(?P<what>{_FALLS})(?P<kind>){_AMOUNT}"
 )
-_DEGREES = r"(?: ?(?:°|degrees?|deg))? ?(?P<c>celsius|fahrenheit|c|f)?(?![a-z0-9])"
+_DEGREES = rf"(?! ?(?:{_SPEED}|{_LENGTH}|percent)(?![a-z]))(?: ?(?:°|degrees?|deg))? ?(?P<c>celsius|fahrenheit|c|f)?(?![a-z0-9.])"
 _SIGN = r"(?:-|minus )"
 _TEMPERATURE = re.compile(
-    rf"(?a)(?P<which>temperatures?|temps?|highs?|lows?)(?: (?:temperatures?|temps?))?(?: ?(?:of|near|around|about|in|the|between|from|falling|rising|steady|dropping|to|a|at|is|mostly|down|up|lower|mid|middle|upper|low|high|early|then|and|tonight|today)(?![a-z])){{0,10}} ?"
+    rf"(?a)(?P<which>temperatures?|temps?|highs?|lows?|falling|rising|dropping|steady)(?: (?:temperatures?|temps?))?(?: ?(?:of|near|around|about|in|into|the|between|from|falling|rising|steady|dropping|to|a|at|is|mostly|down|up|lower|mid|middle|upper|low|high|early|then|and|tonight|today)(?![a-z])){{0,10}} ?"
     rf"(?P<a>{_SIGN}?{_N})(?P<s>s?)(?: ?(?:-|to|and) ?(?:the )?(?:lower |mid |middle |upper )?(?P<b>{_SIGN}?{_N})s?)?{_DEGREES}(?P<below> below(?: zero)?)?(?: above(?: zero)?)?"
 )
 _CHILL = re.compile(
@@ -234,6 +237,7 @@ def plain(text: str) -> str:
     )
     s = re.sub(r"\.{2,}|\u2026", " . ", s)
     s = re.sub(r"(?<![\d.])\.(\d)", r"0.\1", s)
+    s = _COMPOUND.sub(lambda m: str(_NUMBERS[m[1]] + _NUMBERS[m[2]]), s)
     words = s.split()
     for i, w in enumerate(words):
         bare = w.rstrip(",.;:")
@@ -266,6 +270,8 @@ def plain(text: str) -> str:
         lambda m: f"{m[0]} {m[1]}",
         s,
     )
+    s = re.sub(r"(?a)\b(?:a )?(\d(?:\.\d{1,3})?) of an(?= inch)", r"\1", s)
+    s = re.sub(r"(?<!below )(?<!above )\bzero\b", "0", s)
     s = re.sub(r"\b(?:an|a) (?=inch\b|foot\b)", "1 ", s)
     return re.sub(r"\s+", " ", s).strip()
 

@@ -151,7 +151,7 @@ def test_order_does_not_matter_and_gusts_follow_gusts(capsys, site):
 @pytest.mark.parametrize("line", [
     "winds 15 to 25 mph gusts to 45 mph", "wind 20 mph gusts 45 mph", "20 mph gusts 45 mph", "20 gusting 45 mph", "winds 20 gusts to 45 mph", "sw 17g40kt", "wind 10 mph, gusts 45 mph",
     "southwest wind 10 mph with peak gusts of 45 mph", "10 mph gusts possibly to 45 mph", "wind 10 to 20 mph gusts around 45 mph", "45 mph wind gusts", "10 mph wind with 45 mph gusts",
-    "gusts 20 mph then 45 mph", "gusts from 20 to 45 mph", "gusts 20, later 45 mph", "gust 20 mph gust 45 mph", "winds 10 mph, gusting at times to 45 mph",
+    "gusts to forty five miles per hour", "gusts twenty-five to forty mph", "winds could gust as high as 45 mph", "gusts 20 mph then 45 mph", "gusts from 20 to 45 mph", "gusts 20, later 45 mph", "gust 20 mph gust 45 mph", "winds 10 mph, gusting at times to 45 mph",
 ])  # fmt: skip
 def test_of_two_figures_the_gust_is_never_the_lower(capsys, site, line):
     code, out = said(capsys, site, f"{line} until Wed 02:00")

@@ -94,6 +94,27 @@ def test_a_sentence_of_danger_in_a_part(capsys, site, text, sentence):  # noqa: 
     )
 
 
+USUAL = """This Afternoon
+A chance of showers, mainly after 4pm. Partly sunny, with a high near 62. South wind 5 to 10 mph, with gusts as high as 15 mph. New rainfall amounts between a tenth and quarter of an inch possible.
+Tonight
+Showers likely before 10pm, then a slight chance of showers between 10pm and 1am. Mostly cloudy, with a low around 41. West wind 5 to 10 mph becoming northwest 5 mph after midnight. Winds could gust as high as 15 mph. Chance of precipitation is 60%.
+Wednesday
+Mostly sunny, with a temperature rising to near 50 by noon, then falling to around 40 during the remainder of the day. Light and variable wind becoming east around 5 mph. Wind chill readings 5 below to 5 above zero.
+Wednesday Night
+Snow likely, possibly mixed with freezing rain, mainly after 1am. Cloudy, with a low around 28. New snow accumulation of less than a half inch possible. New ice accumulation of less than a 0.1 of an inch possible.
+"""
+
+
+def test_the_usual_words_are_all_understood(capsys, site):  # noqa: F811
+    code, out = judged(capsys, site, USUAL)
+    assert out["remarks"]["not_understood"] == []
+    assert code == 0, out["headline"]
+    f = read_text(USUAL, T, "x", zone=read_zone(), issued=T)[0]
+    assert [round(s.value / 0.44704) for s in f.gusts] == [15, 15]
+    assert [round(s.value, 2) for s in (*f.snow, *f.ice, *f.rain)] == [0.01, 2.54, 6.35]
+    assert min(s.value for s in f.temperature) == pytest.approx(-2.22, abs=0.01)
+
+
 def test_a_day_that_no_list_has_keeps_its_danger(capsys, site):  # noqa: F811
     """What stands under the name of a holiday is not read into the part before it."""
     for text, name in ((ZONE_TEXT, ".WEDNESDAY..."), (PAGE, "\nWednesday\n"), (COLON, "\nWednesday:")):
