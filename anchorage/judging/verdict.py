@@ -50,9 +50,9 @@ def rating(x: Installation) -> float | None:
     return lower_given(r.gust_unlocked, r.gust_locked, x.deployment.shelter.straps)
 
 
-def bounds(x: Installation) -> list[Bound]:
+def bounds(x: Installation, *, read_here: bool = False) -> list[Bound]:
     """What else a gust is held against, as a gust on level ground: on a hill a rating is reached earlier, and so is a policy where the
-    gust that is judged was read there.
+    gust that is judged was read there. read_here: whatever the file's own gust is.
     """
     out = []
     value = rating(x)
@@ -65,7 +65,8 @@ def bounds(x: Installation) -> list[Bound]:
             )
         )
     if x.policy.gust is not None:
-        out.append(Bound(x.policy.gust / policy_hill(x.deployment, x.wind.over_hill), "local policy"))
+        hill = x.wind.over_hill if read_here else policy_hill(x.deployment, x.wind.over_hill)
+        out.append(Bound(x.policy.gust / hill, "local policy"))
     if x.locked and x.deployment.shelter.strap is not None:
         for r in x.racking:
             q = r.pressure()

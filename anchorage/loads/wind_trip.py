@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 from anchorage.core import tables
 from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import policy_of
 from anchorage.formulas import en1991, speed, velocity
-from anchorage.loads.terrain import exposure
+from anchorage.loads.terrain import arcs, exposure, speed_up
 from anchorage.loads.wind import gust_factor
 
 LETTERS = ("b", "c", "d")
@@ -76,6 +77,23 @@ def site_share(d: Deployment) -> float:
     return min(math.sqrt(_kz(reference, letter) / _kz(reference, "c")), 1.0)
 
 
+def hill_share(d: Deployment, height: float, limit: float | None = None) -> float:
+    """What a meter at a height (m) at the shelter shows over what it would show on level ground; at the least, 1 where there is no hill.
+
+    As for the pressure of a meter's reading (``loads.wind``): no more than the roof gets. A local policy is held against a reading
+    as it is read: up to its share of the limit (m/s) where that is given, else not at all.
+    """
+    hill = d.site.topography
+    if hill is None or d.wind.method == "en1991":
+        return 1.0
+    letters = {name for _, _, name in arcs(d.site, d.wind.method, [])}
+    top = max(float(d.shelter.eave), float(d.shelter.ridge or 0.0))
+    found = math.sqrt(min(speed_up(hill, letter, z) for letter in letters for z in (height, top)))
+    if d.policy.gust is None:
+        return found
+    return min(found, max(float(d.policy.gust) / limit, 1.0)) if limit else 1.0
+
+
 def beaufort(gust: float) -> int:
     """Lowest force at whose upper end the gust (m/s) may be reached, by the 10 min gust factor; 12 has no upper end."""
     factor = gust_factor("10 min", "larger", [])
@@ -85,12 +103,13 @@ def beaufort(gust: float) -> int:
     return 12
 
 
-def trip(d: Deployment, gust: float) -> Trip:
-    """What a limit (service 3 s gust at 10 m, m/s) looks like on a hand-held meter and on the Beaufort scale."""
+def trip(d: Deployment, gust: float, limit: float | None = None) -> Trip:
+    """What a gust (service 3 s gust at 10 m, m/s) looks like on a hand-held meter and on the Beaufort scale. limit: of the plan."""
     every = profiles(hand_height())
     model = min(every, key=lambda k: every[k])
     share = site_share(d)
-    return Trip(gust, gust * share * every[model], model, beaufort(gust * share))
+    reading = gust * share * every[model] * hill_share(d, hand_height(), limit)
+    return Trip(gust, reading, model, beaufort(gust * share))
 
 
 @dataclass(frozen=True)
@@ -105,4 +124,7 @@ class Trips:
 def trips(gusts: Sequence[float | None], d: Deployment) -> Trips | None:
     """Trip readings of the levels secure, people out, keep away, from their gusts (m/s); None where one is not known."""
     known = [g for g in gusts if g is not None]
-    return Trips(*(trip(d, g) for g in known)) if len(known) == len(gusts) else None
+    if len(known) < len(gusts):
+        return None
+    limit = known[-1] / policy_of(d).keep_away
+    return Trips(*(trip(d, g, limit) for g in known))

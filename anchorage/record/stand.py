@@ -28,7 +28,7 @@ from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.strap_decision import sway_reason
 from anchorage.judging.verdict import bounds
 from anchorage.loads.wind import gust_factor, wind_state
-from anchorage.loads.wind_trip import profiles, site_share
+from anchorage.loads.wind_trip import hill_share, profiles, site_share
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.judge import thunder_wait
 from anchorage.outlook.limits import limits_of
@@ -124,6 +124,8 @@ class _Judge:
         every = [f for f in self.x.limits(on=self.x.everywhere) if not f.fixed]
         self.per_case = np.min([f.q.min(axis=-1) for f in every], axis=0)
         self.caps = [b.gust for b in bounds(self.x)]
+        self.caps_read = [b.gust for b in bounds(self.x, read_here=True)]
+        """The same for a gust that was read at the shelter, brought to level ground."""
 
     def limit(self, bearing: float | None) -> float:
         """Pressure q (Pa) that is held for wind from a bearing, from anywhere where none is given."""
@@ -136,22 +138,19 @@ class _Judge:
         """What a reading is worth; it is never turned into less than it was."""
         data = e.data
         wind: dict[str, Any] = {
-            "speed": float(data["speed_m_s"]), "speed_is": None, "averaging": data["averaging"], "level": None, "terrain": "site",
+            "speed": float(data["speed_m_s"]), "speed_is": "meter-peak", "averaging": data["averaging"], "level": None, "terrain": "site",
             "height": float(data["height_m"]), "bearing": None, "beaufort": None, "return_period": None, "method": self._method(),
         }  # fmt: skip
         state = wind_state(changed(self.d, wind=wind), self.x.shape, 1.0)
         held = self.limit(data.get("from"))
         share = math.sqrt(state.pressure / held) if held > 0 else (0.0 if state.pressure == 0 else math.inf)
-        share = max([share, *(state.gust / c if c > 0 else math.inf for c in self.caps)])
-        gust = (
-            float(data["speed_m_s"])
-            * gust_factor(data["averaging"], "larger", [])
-            / self._profile(float(data["height_m"]))
-        )
+        share = max([share, *(state.gust / c if c > 0 else math.inf for c in self.caps_read)])
         limit = min([self.x.wind.gust_of(held), *self.caps])
+        profile = self._profile(float(data["height_m"]), limit)
+        gust = float(data["speed_m_s"]) * gust_factor(data["averaging"], "larger", []) / profile
         most = limit * site_share(self.d)
         share = max(share, gust / most if most > 0 else math.inf if gust > 0 else 0.0)
-        at_paper = self._on_paper(gust, most, self._profile(float(data["height_m"])))
+        at_paper = self._on_paper(gust, most, profile)
         level: Level = self.x.policy.level(share)
         worth = share * limit if math.isfinite(share * limit) else max(state.gust, gust)
         return Reading(e, worth, share, max(level, at_paper, key=ORDER.index), limit, level)
@@ -171,11 +170,12 @@ class _Judge:
                 found = key
         return found
 
-    def _profile(self, height: float) -> float:
-        """Lowest of the terrain models, as on the sheet, so that both ask for the same at the same reading."""
-        return (
+    def _profile(self, height: float, limit: float) -> float:
+        """Lowest of the terrain models and what a hill adds, as on the sheet, so that both ask for the same at the same reading."""
+        low = (
             min(profiles(height).values()) if height < tables.row("reference-height", "asce7").value else 1.0
         )
+        return low * hill_share(self.d, height, limit)
 
     def _method(self) -> str:
         return "physics" if self.d.wind.method == "en1991" else self.d.wind.method
