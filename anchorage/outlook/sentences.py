@@ -152,6 +152,7 @@ _SIGHT = re.compile(
 _PIECE = re.compile(r"[a-z]+|\d+(?:\.\d+)?|\S")
 _OPEN = re.compile(r"\b(?:over|above|exceed|exceeding|excess|more|least|greater|beyond)\b")
 _SHUT = re.compile(r"\b(?:not|no|less)\b")
+_NO_LESS = re.compile(r"\b(?:no|not) (?:any )?(?:less|under|below|only)\b")
 _WINDY = frozenset({"wind", "winds", "gust", "gusts", "gusting", "speed", "speeds", "breeze", "breezes"})
 _TOPS: dict[str, float] = {"speed": 150.0, "length": 5.0, "temperature": 335.0}
 
@@ -236,7 +237,7 @@ def plain(text: str) -> str:
         .replace("\u00be", ".75")
     )
     s = re.sub(r"\.{2,}|\u2026", " . ", s)
-    s = re.sub(r"(?<![\d.])\.(\d)", r"0.\1", s)
+    s = re.sub(r'(?<![\d.])\.(\d{1,3})(?=(?: of an)? ?(?:in\b|inch|"))', r"0.\1", s)
     s = _COMPOUND.sub(lambda m: str(_NUMBERS[m[1]] + _NUMBERS[m[2]]), s)
     words = s.split()
     for i, w in enumerate(words):
@@ -304,7 +305,8 @@ def _open(m: re.Match[str]) -> bool:
     g = m.groupdict()
     if g.get("qmore") or g.get("qplus"):
         return True
-    return bool(_OPEN.search(m["lead"])) and not _SHUT.search(m["lead"])
+    lead = m["lead"]
+    return bool(_NO_LESS.search(lead)) or (bool(_OPEN.search(lead)) and not _SHUT.search(lead))
 
 
 def _bearing(m: re.Match[str]) -> float | None:

@@ -55,6 +55,9 @@ _LASTS = re.compile(
     r"(?a)\b(?:(?:for|in|over|within|during) )?(?:the )?(?:for|next) (\d{1,2}|one|two|three|four|six|twelve) ?(?:hours?|hrs?|h)\b",
     re.IGNORECASE,
 )
+_DENIED = re.compile(
+    r"(?i)\b(?:no|not|without|none|dry|free)\b(?! (?:more|less|over|above|under|below|exceed\w*|expected to exceed|higher|greater)\b)"
+)
 _ENDLESS = re.compile(r"(?i)\b(?:until|till) further notice\b")
 _HOURS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _COUNTS = {"one": 1, "two": 2, "three": 3, "four": 4, "six": 6, "twelve": 12}
@@ -277,7 +280,7 @@ def _stretch(
     text: str, heard: int, zone: tzinfo | None, name: str, key: str, *, late: bool, fixed: bool
 ) -> tuple[Stretch, str]:
     """When a line holds, and what is left of it."""
-    text = _as_times(text)
+    whole = text = _as_times(text)
     text, endless = _ENDLESS.subn(" ", text)
     begun, over = (int(tables.row("said-time", k).value) for k in ("begun", "ended"))
     start = end = early = last = None
@@ -359,6 +362,11 @@ def _stretch(
         )
     if start is not None and now_too:
         start = max(start, heard - DAY)
+    if (
+        untils is not None and end is not None and _DENIED.search(whole)
+    ):  # "no thunder until 18:00": and what comes after it?
+        last = max(end, heard + int(tables.row("deadline", "window").value))
+        early = heard
     if endless:
         last, sure = heard + MOST_HOURS * HOUR, False
     if _LOOSE.search(_WHENCE.sub(" ", text)):

@@ -158,6 +158,35 @@ def test_of_two_figures_the_gust_is_never_the_lower(capsys, site, line):
     assert code == 1, (line, out.get("headline", out))
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        "gusts no less than 20 mph",
+        "gusts not less than 20 mph",
+        "gusts over 20 mph",
+        "gusts 20+ mph",
+        "gusts not only 20 mph",
+        "gusts at least 20 mph",
+        "gusts 20 mph or more",
+    ],
+)
+def test_a_gust_without_an_upper_end_never_gives_go(capsys, site, line):
+    assert said(capsys, site, f"{line} until Wed 02:00")[0] == 3
+    for upper in (
+        "gusts no more than 20 mph",
+        "gusts not over 20 mph",
+        "gusts up to 20 mph",
+        "gusts less than 20 mph",
+    ):
+        assert said(capsys, site, f"{upper} until Wed 02:00")[0] == 0
+
+
+def test_what_is_denied_until_a_time_may_come_after_it(capsys, site):
+    """No thunder until 18:00: thunder counts before, for it was named, and after."""
+    _, out = said(capsys, site, CALM, "no thunder until 18:00")
+    assert all(h["thunder"] for h in out["hours"][:12])
+
+
 def test_a_line_with_its_own_beginning_comes_on_top(capsys, site):
     """It was a link of the chain, so that the calm line began where it ended."""
     for order in ((CALM, "from 16:00 until 18:00 gust 45 mph"), ("from 16:00 until 18:00 gust 45 mph", CALM)):
