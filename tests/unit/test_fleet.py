@@ -160,10 +160,19 @@ def test_a_forecast_that_cannot_be_read_spoils_the_rows_and_not_the_run(folder, 
     bad = tmp_path / "bad.csv"
     bad.write_text("no forecast at all", encoding="utf-8")
     found, out, _ = run(capsys, "fleet", folder, "--forecast", bad, "--json", "--now", SAID, "--jobs", "1")
-    verdicts = {r["verdict"] for r in json.loads(out)["deployments"]}
-    assert found in (1, 2, 3)
-    assert "go" not in verdicts
-    assert "unknown" in verdicts  # its hours are unknown; the site itself can be read
+    verdicts = {r["file"]: r["verdict"] for r in json.loads(out)["deployments"]}
+    good = {f"{n}.toml" for n in NAMES}
+    assert {v for k, v in verdicts.items() if k not in good} == {"unusable"}
+    assert {k: v for k, v in verdicts.items() if k in good} == {
+        "asphalt.toml": "unknown", "clay.toml": "unknown", "mixed.toml": "unknown", "winter.toml": "no-go",  # its snow, whatever the wind
+    }  # fmt: skip
+    assert found == 1, "a site that is no go is the row to look at first"
+    for name in verdicts:
+        if name != "asphalt.toml" and (folder / name).is_file():
+            (folder / name).unlink()
+    (folder / "folder.toml").rmdir()
+    (folder / "gone.toml").unlink()
+    assert run(capsys, "fleet", folder, "--forecast", bad, "--json", "--now", SAID, "--jobs", "1")[0] == 3
 
 
 @pytest.mark.parametrize(
