@@ -108,6 +108,13 @@ def _results(p: argparse.ArgumentParser) -> None:
                         "holding, margins, all")  # fmt: skip
 
 
+def _pages(p: argparse.ArgumentParser) -> None:
+    p.add_argument(
+        "--full", action="store_true", help="print everything, with the texts of the cautions and the checks"
+    )
+    p.add_argument("--engineer", action="store_true", help="add the checks and what they stand on")
+
+
 def _instead(p: argparse.ArgumentParser) -> None:
     """Values that go before those of the file; what was put over what is printed."""
     p.add_argument("--as-planned", action="store_true", help="leave out the record beside the file")
@@ -145,6 +152,7 @@ class Demo(Command):
             help="write the demo's file there, to be edited (asphalt if no name is given)",
         )
         _results(p)
+        _pages(p)
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.judge import demo  # noqa: PLC0415 - see above
@@ -175,6 +183,7 @@ class Check(Command):
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
         p.add_argument("file", metavar="FILE", nargs="?", help="deployment file; - reads standard input")
         _results(p)
+        _pages(p)
         _instead(p)
 
     def run(self, args: argparse.Namespace) -> Outcome:

@@ -9,6 +9,7 @@ import argparse
 import difflib
 import os
 import re
+import shutil
 import sys
 import warnings
 from collections.abc import Sequence
@@ -20,6 +21,8 @@ from anchorage.core.plain import inert
 from anchorage.core.version import VERSION
 
 GO, NO_GO, UNUSABLE, UNKNOWN, STOPPED = 0, 1, 2, 3, 130
+SCREEN = 60
+"""Lines that are never too many for one page."""
 CODES = """\
 exit codes: 0 go (or done), 1 no-go, 2 the input cannot be used, 3 cannot say
 """
@@ -157,6 +160,18 @@ def _write(text: str) -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
+def _shown(text: str, *, whole: bool) -> None:
+    """Print; a page that is longer than a screen goes through a pager where there is a terminal. whole: as it is, always."""
+    lines = text.count("\n")
+    if whole or not sys.stdout.isatty() or lines <= max(SCREEN, shutil.get_terminal_size().lines):
+        _write(text)
+        return
+    import pydoc  # noqa: PLC0415 - slow, and only for a long page
+
+    os.environ.setdefault("LESS", "FRXPspace for more, q to leave$")
+    pydoc.pager(text)
+
+
 def _complain(lines: Sequence[str]) -> None:
     for line in lines:
         print(line, file=sys.stderr)
@@ -198,5 +213,5 @@ def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None) -> int:
         what = inert(f"{type(e).__name__}: {e}")[:200]
         _complain([f"a fault of the program, please report it: anchorage {VERSION}, {args.command}, {what}"])
         return UNUSABLE
-    _write(text)
+    _shown(text, whole=getattr(args, "json", False))
     return code

@@ -20,8 +20,9 @@ from anchorage.deployment.models import Deployment
 from anchorage.deployment.reader import read_file, read_text
 from anchorage.judging.plan import Assessment, assess
 from anchorage.judging.result import Plan
+from anchorage.paper.screen import screen_lines
 from anchorage.paper.sketch import Around
-from anchorage.paper.text import check_lines, limit_lines, rule
+from anchorage.paper.text import check_lines, engineer_lines, limit_lines, rule
 from anchorage.paper.words import record_words
 
 CODES = {"go": 0, "no-go": 1, "unknown": 3}
@@ -87,15 +88,22 @@ def _limit_only(plan: Plan) -> dict[str, Any]:
     return {k: every[k] for k in ("schema", "name", "verdict", "limit", "levels", "record")}
 
 
-def _text(d: Deployment, plan: Plan, *, short: bool) -> list[str]:
+def _text(
+    d: Deployment, plan: Plan, args: argparse.Namespace, before: list[str], *, short: bool
+) -> list[str]:
+    """The page that was asked for. before: what was put over the file."""
     if short:
-        return limit_lines(plan)
+        return [*before, *limit_lines(plan)]
     actions = tuple(t.text for t in tables.texts("action-secure-"))
-    return check_lines(plan, Around(heading_true(d), d.wind.bearing, actions))
+    around = Around(heading_true(d), d.wind.bearing, actions)
+    if args.full:
+        return [*before, *check_lines(plan, around)]
+    lines = screen_lines(plan, around, before)
+    return [*lines, *engineer_lines(plan)] if args.engineer else lines
 
 
 def _judged(
-    d: Deployment, args: argparse.Namespace, *, short: bool = False
+    d: Deployment, args: argparse.Namespace, before: list[str], *, short: bool = False
 ) -> tuple[Plan, dict[str, Any], list[str]]:
     """The plan, its JSON and its text; each only as far as it was asked for."""
     a = assess(d, deep=not short, show=args.working is not None)
@@ -103,7 +111,7 @@ def _judged(
     if args.json:
         data = _limit_only(plan) if short else _plain(plan)
         return plan, data if working is None else {**data, "working": working}, []
-    lines = _text(d, plan, short=short)
+    lines = _text(d, plan, args, before, short=short)
     if working is not None:
         lines += ["", rule("WORKING"), *(out for line in working for out in _hung(line))]
     return plan, {}, lines
@@ -118,13 +126,13 @@ def _instead(d: Deployment, args: argparse.Namespace) -> tuple[Deployment, list[
 
 def _from_file(args: argparse.Namespace, *, short: bool) -> Outcome:
     d, said = _instead(opened(args), args)
-    plan, data, lines = _judged(d, args, short=short)
+    first = left_out(args.file) if args.as_planned else record_words(d.record)
+    over = [out for text in first for out in wrap(text, "", "  ")]
+    over += [out for text in said for out in wrap(f"INSTEAD OF THE FILE: {text}", "", "  ")]
+    plan, data, lines = _judged(d, args, over, short=short)
     if args.json:
         return CODES[plan.verdict], as_json({**data, "overrides": said} if said else data)
-    over = [out for text in said for out in wrap(f"INSTEAD OF THE FILE: {text}", "", "  ")]
-    first = left_out(args.file) if args.as_planned else record_words(plan.record)
-    over = [*(out for text in first for out in wrap(text, "", "  ")), *over]
-    return CODES[plan.verdict], as_text([*over, *lines])
+    return CODES[plan.verdict], as_text(lines)
 
 
 def _hung(line: str) -> list[str]:
@@ -149,14 +157,18 @@ def demo(args: argparse.Namespace) -> Outcome:
         name = args.name or NAMES[0]
         write_file(args.copy, demo_text(name), force=False)
         return 0, as_text([f"wrote {args.copy}, the {name} demo: edit it, then  anchorage check {args.copy}"])
-    objects, lines, ends = dict[str, Any](), list[str](), list[str]()
-    for name in [args.name] if args.name else NAMES:
-        d = _in_units(read_text(demo_text(name), f"demo {name}"), args.units)
-        plan, objects[name], text = _judged(d, args)
-        lines += [*([""] if lines else []), rule(f"DEMO: {name}", "#"), *text]
-        ends.append(f"{name}: {plan.headline}")
+    if args.json and args.name is None:
+        return 0, as_json({"schema": 1, "demos": {n: _demo(n, args)[1] for n in NAMES}})
+    name = args.name or NAMES[0]
+    _, data, lines = _demo(name, args)
     if args.json:
-        return 0, as_json(objects[args.name] if args.name else {"schema": 1, "demos": objects})
-    lines += ["", rule("THE DEMOS", "#"), *(x for t in ends for x in wrap(t, "  ", "      "))]
-    lines += ["One alone: anchorage demo asphalt   Yours: anchorage new our-shelter.toml"]
-    return 0, as_text(lines)
+        return 0, as_json(data)
+    others = ", ".join(n for n in NAMES if n != name)
+    ends = (
+        f"This is the demo {name}. The others: anchorage demo {others}. Yours: anchorage new our-shelter.toml"
+    )
+    return 0, as_text([*lines, "", *wrap(ends, wide=79)])
+
+
+def _demo(name: str, args: argparse.Namespace) -> tuple[Plan, dict[str, Any], list[str]]:
+    return _judged(_in_units(read_text(demo_text(name), f"demo {name}"), args.units), args, [])

@@ -55,9 +55,16 @@ class RowIn(Provenance):
     """What a unit of ballast is filled with on site, where it travels empty."""
 
 
+When = Literal["stakes", "lines", "ballast", "water", "decon", "ducts", "forecast"]
+
+
 class TextIn(Provenance):
     key: Key
     text: Words
+    short: str = ""
+    """The same in one line, for a page that has room for no more."""
+    when: When | None = None
+    """What an installation has, or is judged by, that calls for it above others."""
     note: str = ""
 
 

@@ -33,6 +33,7 @@ from anchorage.core.table_files import (
     TableIn,
     Term,
     TextIn,
+    When,
     Worse,
 )
 from anchorage.core.textfile import load_toml
@@ -105,6 +106,8 @@ class Text(_Stated):
     """One sentence that is shown to people."""
 
     text: str
+    short: str
+    when: When | None
 
 
 class Code(_Stated):
@@ -330,7 +333,14 @@ class _Checker:
     def text(self, t: TextIn) -> Text | None:
         place = f"text {t.key}"
         try:
-            return Text(key=t.key, note=t.note, text=t.text, **self.stand(place, t, Provenance()))
+            return Text(
+                key=t.key,
+                note=t.note,
+                text=t.text,
+                short=t.short,
+                when=t.when,
+                **self.stand(place, t, Provenance()),
+            )
         except ValidationError as e:
             self.blame(place, e)
         return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -21,12 +22,14 @@ from anchorage.checks.whatif import Totals, advice, half_built, lost_anchor, wal
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import Reason
+from anchorage.core.table_files import When
 from anchorage.core.words import named, so_many
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import RANK, SUBJECTS, Policy
 from anchorage.formulas import working
 from anchorage.formulas.blocks import bearing_pressure
+from anchorage.holding.ground import fill_of
 from anchorage.holding.hardware import GRAVITY
 from anchorage.judging.result import (
     AlternativeOut,
@@ -288,9 +291,23 @@ def _bearing(x: Installation) -> list[CheckOut]:
                      case="ballast at rest", where=worst[3], holds_to_m_s=None)]  # fmt: skip
 
 
-def cautions() -> list[CautionOut]:
+def calls(x: Installation) -> set[When]:
+    """What this installation has that calls for one caution above others."""
+    d, kinds = x.deployment, {h.kind for h in x.hard}
+    has: dict[When, bool] = {
+        "stakes": bool(kinds & {*_DRIVEN}), "lines": any(h.line_angle is not None for h in x.hard),
+        "ballast": bool(kinds & {"ballast", "line-ballast"}), "water": any(fill_of(h.unit_name) == "water" for h in x.hard),
+        "decon": d.deployment.use == "decon", "ducts": bool(d.duct) or roof_snow(d).lies, "forecast": (d.wind.speed_is or "").startswith("forecast"),
+    }  # fmt: skip
+    return {k for k, there in has.items() if there}
+
+
+def cautions(called: Collection[When] = ()) -> list[CautionOut]:
     """Every caution, always, with the practice that it comes from."""
-    return [CautionOut(key=t.key, text=t.text, source=t.cite()) for t in tables.texts("caution-")]
+    return [
+        CautionOut(key=t.key, text=t.text, source=t.cite(), short=t.short, called_for=t.when in called)
+        for t in tables.texts("caution-")
+    ]
 
 
 @dataclass(frozen=True, eq=False)
@@ -426,6 +443,6 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         advice=advice(d, x, totals) if deep else [], lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
         half_built=half, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
-        conditions=[*conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps, unknown=swaying)], assumptions=notes, cautions=cautions(),
+        conditions=[*conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps, unknown=swaying)], assumptions=notes, cautions=cautions(calls(x)),
         record=d.record,
     )  # fmt: skip

@@ -310,6 +310,10 @@ class CautionOut(Out):
     key: str
     text: str
     source: str
+    short: str = ""
+    """The same in one line."""
+    called_for: bool = False
+    """Whether this installation calls for it above others."""
 
 
 class Plan(Out):

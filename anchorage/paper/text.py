@@ -101,8 +101,11 @@ def rule_limits(plan: Plan) -> str:
     )
 
 
-def use_words(plan: Plan) -> list[str]:
-    """What each use takes in the gust that was judged: people inside first, empty last and never without its words."""
+def use_words(plan: Plan, *, brief: bool = False) -> list[str]:
+    """What each use takes in the gust that was judged: people inside first, empty last and never without its words.
+
+    brief: without how they are spread.
+    """
     at, by_use = of_plan(plan), {a.use: a for a in plan.alternatives}
     out = show("speed", plan.wind.gust_m_s * plan.policy.people_out, plan.show_units, rounding="down")
     lines = []
@@ -124,15 +127,19 @@ def use_words(plan: Plan) -> list[str]:
         text = (
             f"{lead}: no number of {plural(unit, 2)} is enough" if a.total is None else f"{lead}: {a.total}"
         )
-        if a.total:
+        if a.total and not brief:
             text += f" ({', '.join(_at_each(a.units_by_group))})"
         if not a.does_it:
-            text += ", which is more than a point can have: it does not do it here"
+            text += (
+                " (more than a point takes)"
+                if brief
+                else ", which is more than a point can have: it does not do it here"
+            )
         lines.append(text + (f" - everyone out from {out}" if use == "empty" else "") + ".")
     return lines
 
 
-class _Page:
+class Page:
     """One Plan being written."""
 
     def __init__(self, plan: Plan, around: Around) -> None:
@@ -178,6 +185,10 @@ class _Page:
         return lines
 
     def over(self) -> list[str]:
+        """What is over its limit, as lines."""
+        return bullets(self.exceeded())
+
+    def exceeded(self) -> list[str]:
         """What is over its limit: the worst in its own sentence, the others by name."""
         first = [r.text for r in self.plan.reasons if r.code.endswith("-exceeded")]
         failed = sorted(
@@ -185,20 +196,24 @@ class _Page:
             key=lambda c: -math.inf if c.ratio is None else -c.ratio,
         )
         if len(first) < 2 or not failed:
-            return bullets(first)
+            return first
         worst = failed[0]
         own = [t for t in first if t.lower().startswith(f"{worst.name} ({worst.where})".lower())]
         if not own:
-            return bullets(first)
+            return first
         others = ", ".join(
             f"{c.name} {'' if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)}".strip()
             for c in failed[1:]
         )
-        return bullets([own[0], f"Also over: {others}."])
+        return [own[0], f"Also over: {others}."]
 
     # 3: what to place where
 
     def spread(self) -> list[str]:
+        """The counts as lines."""
+        return [x for text in self.counts() for x in wrap(text)]
+
+    def counts(self) -> list[str]:
         """``12 at each of 12 points = 144 bags``, by groups of equal counts; a sentence for each thing counted."""
         points = self.plan.anchorage.points
         out = []
@@ -213,9 +228,9 @@ class _Page:
                     for (g, n), many in groups.items()
                 ]
             total = sum(map(count, mine))
-            out += wrap(f"{', '.join(parts)} = {total} {plural(item, total)}")
+            out.append(f"{', '.join(parts)} = {total} {plural(item, total)}")
         none = [p.id for p in points if not p.usable or p.kind == "none"]
-        return [*out, *wrap(f"Nothing holds at {', '.join(none)}.")] if none else out
+        return [*out, f"Nothing holds at {', '.join(none)}."] if none else out
 
     def place(self) -> list[str]:
         p, a = self.plan, self.plan.anchorage
@@ -265,26 +280,33 @@ class _Page:
     # 4: gusts
 
     def gusts(self) -> list[str]:
-        lim = self.plan.limit
         lines = ["", rule("GUSTS (3 s, at 33 ft)" if self.system == "us" else "GUSTS (3 s, at 10 m)")]
+        lines += [x for text in self.held() for x in wrap(text, "", "  ")]
+        return [*lines, *self.what_if(), "", *self.levels(), *self.bearings()]
+
+    def held(self) -> list[str]:
+        """What gust it holds to, what gives first, and what else bounds it; what is of least weight last."""
+        lim = self.plan.limit
         only = " (anchorage only)" if lim.anchorage_only else ""
         by_anchorage = lim.gust_m_s == lim.anchorage_gust_m_s
-        lines += wrap(f"Holds to {self.limit(lim.gust_m_s)}{only}. " + ("Gives first" if by_anchorage else "Set by") + f": {lim.governed_by}{f', {lim.where}' if by_anchorage else ''}.", "", "  ")  # fmt: skip
+        out = [f"Holds to {self.limit(lim.gust_m_s)}{only}. " + ("Gives first" if by_anchorage else "Set by") + f": {lim.governed_by}{f', {lim.where}' if by_anchorage else ''}."]  # fmt: skip
         if not by_anchorage:
-            lines += wrap(f"The anchorage alone holds to {self.limit(lim.anchorage_gust_m_s)}. Gives first: {lim.anchorage_governed_by}, {lim.where}.", "", "  ")  # fmt: skip
-        if lim.foot_gust_m_s is not None:
-            lines += wrap(f"{lim.foot} holds nothing: this foot lifts from {self.limit(lim.foot_gust_m_s)}. The rest alone, if the frame spans it, holds to {self.limit(lim.spanned_gust_m_s)}.", "", "  ")  # fmt: skip
-        if lim.anchorage_only:
-            lines += wrap("What the frame itself takes is not known: ask the maker.", "", "  ")
-        if self.plan.asks("line-rating-missing"):
-            lines += wrap("What lines and loops take is not known: they may break before this.", "", "  ")
-        if lim.secured_gust_m_s is not None:
-            lines += [f"With every opening shut it holds to {self.limit(lim.secured_gust_m_s)}."]
-        if (torn := lim.torn_open) is not None:
-            lines += wrap(
-                torn_words(torn.doors, None if torn.gust_m_s is None else self.limit(torn.gust_m_s)), "", "  "
+            out.append(
+                f"The anchorage alone holds to {self.limit(lim.anchorage_gust_m_s)}. Gives first: {lim.anchorage_governed_by}, {lim.where}."
             )
-        return [*lines, *self.what_if(), "", *self.levels(), *self.bearings()]
+        if lim.foot_gust_m_s is not None:
+            out.append(
+                f"{lim.foot} holds nothing: this foot lifts from {self.limit(lim.foot_gust_m_s)}. The rest alone, if the frame spans it, holds to {self.limit(lim.spanned_gust_m_s)}."
+            )
+        if lim.anchorage_only:
+            out.append("What the frame itself takes is not known: ask the maker.")
+        if self.plan.asks("line-rating-missing"):
+            out.append("What lines and loops take is not known: they may break before this.")
+        if lim.secured_gust_m_s is not None:
+            out.append(f"With every opening shut it holds to {self.limit(lim.secured_gust_m_s)}.")
+        if (torn := lim.torn_open) is not None:
+            out.append(torn_words(torn.doors, None if torn.gust_m_s is None else self.limit(torn.gust_m_s)))
+        return out
 
     def what_if(self) -> list[str]:
         """Half built, and with one anchor gone."""
@@ -344,17 +366,7 @@ class _Page:
             *wrap(f"Sidewall straps: {p.straps.decision}. {p.straps.reason}", "", "  "),
         ]
         s = p.snow
-        load = show(
-            "pressure", s.roof_load_pa, self.system, rounding="up", digits=1 if self.system == "us" else None
-        )
-        if not s.roof_load_pa:
-            lines += ["Snow: none on the roof."]
-        elif s.limit_pa is None:
-            lines += wrap(
-                f"Snow: {load} on the roof. CANNOT SAY: the maker's snow rating is missing.", "", "  "
-            )
-        else:
-            lines += wrap(f"Snow: {snow_share(p)}", "", "  ")
+        lines += wrap(self.lying(), "", "  ")
         if s.uneven_heavy_pa > 0:
             light, heavy = (
                 show("pressure", v, self.system, rounding="up", digits=1 if self.system == "us" else None)
@@ -362,6 +374,18 @@ class _Page:
             )
             lines += wrap(f"Lying unevenly it can be {heavy} on one slope and {light if s.uneven_light_pa else 'none'} on the other: clear both together.", "", "  ")  # fmt: skip
         return [*lines, *self.snow_limit(), *self.snow_more()]
+
+    def lying(self) -> str:
+        """The snow on the roof."""
+        s = self.plan.snow
+        if not s.roof_load_pa:
+            return "Snow: none on the roof."
+        if s.limit_pa is not None:
+            return f"Snow: {snow_share(self.plan)}"
+        load = show(
+            "pressure", s.roof_load_pa, self.system, rounding="up", digits=1 if self.system == "us" else None
+        )
+        return f"Snow: {load} on the roof. CANNOT SAY: the maker's snow rating is missing."
 
     def snow_limit(self) -> list[str]:
         """What snow the roof takes, as a load and as depths."""
@@ -472,7 +496,7 @@ class _Page:
 
 def check_lines(plan: Plan, around: Around = NOWHERE) -> list[str]:
     """Everything of a Plan, for a person: the verdict first, the cautions and the verdict again last."""
-    page = _Page(plan, around)
+    page = Page(plan, around)
     lines = [*page.verdict(), *page.why(), *page.place(), *page.gusts(), *page.straps_snow(), *page.stock()]
     lines += page.listed("ONLY IF", plan.conditions)
     lines += page.listed("TAKEN AS TRUE: correct what is wrong", plan.assumptions)
@@ -481,9 +505,14 @@ def check_lines(plan: Plan, around: Around = NOWHERE) -> list[str]:
     return [inert(line) for line in lines]
 
 
+def engineer_lines(plan: Plan) -> list[str]:
+    """The part for the engineer alone."""
+    return [inert(line) for line in Page(plan, NOWHERE).engineer()]
+
+
 def limit_lines(plan: Plan) -> list[str]:
     """Only the gusts: what it takes and when to act."""
-    page = _Page(plan, Around())
+    page = Page(plan, Around())
     placed = page.spread() if page.total else ["Nothing is placed."]
     lines = [
         *wrap(plan.headline),

@@ -1,0 +1,183 @@
+"""A Plan on one screen: what decides first, every caution in a line of its own, the rest named with where it stands.
+
+It is never longer than ``MOST`` lines of ``COLUMNS`` columns: what is of least weight goes first, and what went is counted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from anchorage.core.plain import inert, wrap
+from anchorage.core.units import show
+from anchorage.core.words import VERDICTS
+from anchorage.deployment.policy import SUBJECTS
+from anchorage.judging.result import Plan
+from anchorage.paper.sketch import Around
+from anchorage.paper.text import NOWHERE, Page, use_words
+
+MOST, COLUMNS, WORDS = 60, 79, 250
+"""Lines, columns, and words before the cautions."""
+LABEL = 9
+END = "The same with sketch, points, texts and sources: --full. The checks: --engineer."
+LONGEST, SHORTEST = 40, 14
+"""Words of one text, and where nothing else makes room."""
+
+
+LIGHT = 5
+"""Rank from which a part gives up its texts before the counts are said in fewer words."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """A label and its texts. keep: how many of them stand as long as others can give up; rank: who gives up first, the highest."""
+
+    label: str
+    texts: tuple[str, ...]
+    keep: int = 1
+    least: int = 1
+    """How many stand where even those that are kept have no room."""
+    rank: int = 0
+    gone: int = 0
+    """Texts that were given up."""
+    brief: tuple[str, ...] = ()
+    """The same in fewer words, where there is such a way to say it."""
+    longest: int = LONGEST
+
+    def lines(self) -> list[str]:
+        """The part as lines."""
+        out = list[str]()
+        shown = [*self.texts, *([f"{self.gone} more: --full"] if self.gone else [])]
+        for n, text in enumerate(shown):
+            out += wrap(
+                _cut(text, self.longest), f"{self.label if n == 0 else '':<{LABEL}}", " " * LABEL, COLUMNS
+            )
+        return out
+
+
+def _cut(text: str, most: int) -> str:
+    words = text.split()
+    return text if len(words) <= most else " ".join(words[:most]) + " ... (--full)"
+
+
+def _gusts(page: Page) -> list[Part]:
+    f, act = page.found, list[str]()
+    if page.plan.levels.secure_m_s is not None:
+        act = [
+            f"SET UP only below {f.secure}; SECURE from {f.secure}; PEOPLE OUT from {f.people_out}; KEEP AWAY from {f.keep_away}."
+        ]
+    return [Part("GUSTS", tuple(page.held()), keep=3, rank=5), Part("ACT", tuple(act))]
+
+
+def _snow(page: Page) -> Part:
+    limit = page.plan.limit.roof_snow_pa
+    text = page.lying().removeprefix("Snow: ")
+    if limit is not None and not page.plan.snow.roof_load_pa:
+        text += f" Limit {show('pressure', limit, page.system, rounding='down')}."
+    due = [x for x in page.plan.snow.warnings if x]
+    return Part("SNOW", (f"{text[0].upper()}{text[1:]}", *due), keep=1, rank=6)
+
+
+def _straps(plan: Plan) -> Part:
+    said = f"{plan.straps.decision[0].upper()}{plan.straps.decision[1:]}."
+    why = said if plan.straps.decision == "not needed" else f"{said} {plan.straps.reason}"
+    return Part("STRAPS", (why,), brief=(said,))
+
+
+def _short(page: Page) -> Part:
+    out, short = list[str](), max(1, sum(s.short > 0 for s in page.plan.stock))
+    for s in sorted(page.plan.stock, key=lambda s: -s.short):
+        left = "left over" if page.plan.anchorage.sized else "not placed"
+        rest = f"{s.short} SHORT" if s.short else f"{s.brought - s.needed} {left}"
+        what = "needed" if page.plan.anchorage.sized else "placed"
+        out.append(f"{s.item}: {s.needed} {what}, {s.brought} brought, {rest}.")
+    return Part("BROUGHT", tuple(out), keep=short, least=short, rank=3)
+
+
+def _place(page: Page) -> Part:
+    plan = page.plan
+    if any(r.code == "cannot-be-held" for r in plan.reasons):
+        return Part("PLACE", ("Nothing to place: no number of them holds this.",))
+    if page.total == 0:
+        sized = "Nothing is needed beyond the shelter's own weight."
+        return Part("PLACE", (sized if plan.anchorage.sized else "Nothing is placed.",))
+    texts = page.counts()
+    mass = plan.anchorage.total.mass_kg
+    if mass:
+        texts[-1] += f"; {show('mass', mass, page.system, rounding='up')} in all"
+    return Part("PLACE" if plan.anchorage.sized else "STANDS", tuple(texts), keep=len(texts))
+
+
+def _why(page: Page) -> Part:
+    more = [r.text for r in page.plan.reasons if not r.code.endswith("-exceeded")]
+    if not any(r.code.startswith("level-") for r in page.plan.reasons):
+        more.append(f"{page.share()}.")
+    if page.plan.levels.level == "secure" and page.around.actions:
+        more.append("SECURE means: " + " ".join(page.around.actions))
+    return Part("WHY", (*page.exceeded(), *more), keep=3, least=2, rank=2)
+
+
+def _verdict(plan: Plan) -> list[str]:
+    named = {subject: use for use, subject in SUBJECTS.items()}
+    others = ", ".join(f"{named[k]} {VERDICTS[v]}" for k, v in plan.subjects.items() if k != plan.subject)
+    return [
+        "=" * COLUMNS, *wrap(plan.headline, wide=COLUMNS), "=" * COLUMNS,
+        *wrap(plan.name, f"{'FOR':<{LABEL}}", " " * LABEL, COLUMNS),
+        *wrap(others, f"{'BESIDES':<{LABEL}}", " " * LABEL, COLUMNS),
+    ]  # fmt: skip
+
+
+def _words(lines: Sequence[str]) -> int:
+    return sum(len(line.split()) for line in lines)
+
+
+def cautions(plan: Plan) -> list[str]:
+    """Every caution in a line of its own: first those that this installation calls for."""
+    first = [c.short for c in plan.cautions if c.called_for]
+    lines = [f"! {t}" for t in first]
+    return ["CAUTIONS, always", *lines, *(f"- {c.short}" for c in plan.cautions if not c.called_for)]
+
+
+def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = ()) -> list[str]:
+    """The first screen. before: lines that stand over it, which take of its room."""
+    page = Page(plan, around)
+    uses, taken = use_words(plan), plan.assumptions
+    parts = [
+        _why(page),
+        _place(page),
+        Part("COUNTS", tuple(uses), keep=len(uses), brief=tuple(use_words(plan, brief=True))),
+        *_gusts(page),
+        _straps(plan),
+        _snow(page),
+        _short(page),
+        Part("ONLY IF", tuple(plan.conditions), keep=2, rank=1),
+        Part("TAKEN AS", tuple(taken), keep=0, rank=7),
+    ]
+    head, foot = [*before, *_verdict(plan)], ["", *cautions(plan), END]
+    parts = _fitted(parts, MOST - len(head) - len(foot), WORDS - _words(_verdict(plan)))
+    return [inert(line) for line in (*head, *(x for p in parts for x in p.lines()), *foot)]
+
+
+def _less(p: Part) -> Part:
+    return replace(p, texts=p.texts[:-1], gone=p.gone + 1)
+
+
+def _fitted(parts: list[Part], lines: int, words: int) -> list[Part]:
+    """The parts without what there is no room for: from the part that gives up first, its last text first."""
+
+    def fits() -> bool:
+        shown = [x for p in parts for x in p.lines()]
+        return len(shown) <= lines and _words(shown) <= words
+
+    order = sorted((i for i, p in enumerate(parts) if p.rank), key=lambda i: -parts[i].rank)
+    ways: list[tuple[int, Callable[[Part], Part]]] = []
+    ways += [(i, _less) for i in order if parts[i].rank >= LIGHT for _ in parts[i].texts[parts[i].keep :]]
+    ways += [(i, lambda p: replace(p, texts=p.brief)) for i, p in enumerate(parts) if p.brief]
+    ways += [(i, _less) for i in order if parts[i].rank < LIGHT for _ in parts[i].texts[parts[i].keep :]]
+    ways += [(i, _less) for i in order for _ in parts[i].texts[parts[i].least : parts[i].keep]]
+    ways += [(i, lambda p: replace(p, longest=SHORTEST)) for i in order]
+    for i, way in ways:
+        if fits():
+            break
+        parts[i] = way(parts[i])
+    return parts
