@@ -560,11 +560,23 @@ class Deployment(Part):
     forecast: ForecastIn | None = None
     outlook: OutlookIn = OutlookIn()
     _record: RecordOut | None = PrivateAttr(default=None)
+    _settled: bool = PrivateAttr(default=False)
 
     @property
     def record(self) -> RecordOut | None:
         """The record that was put over the file (``record.over``); no key of the file, and copied along with it."""
         return self._record
+
+    @property
+    def settled(self) -> bool:
+        """Whether the state of the ground was chosen with the temperature of its hour in mind: the thermometer of the file has no say in it."""
+        return self._settled
+
+    def settle(self) -> Deployment:
+        """A copy whose state of the ground stands as it is."""
+        made = self.model_copy()
+        made._settled = True  # noqa: SLF001 - a copy of this very class
+        return made
 
     def under(self, record: RecordOut | None) -> Deployment:
         """A copy that a record stands over, or none."""

@@ -50,10 +50,12 @@ class Contact:
 
 
 def surface_state(d: Deployment, given: str | None, notes: list[str]) -> str:
-    """State of the surface; left out: the slipperiest that the weather allows. Decontamination: never better than wet."""
+    """State of the surface, the worse of what is said and of what the temperature makes of water; left out: the slipperiest that the
+    weather allows. Decontamination: never better than wet.
+    """
     site, decon = d.site, d.deployment.use == "decon"
     cold = tables.row("practice", "decon-ice-at-or-below").value
-    freezing = site.temperature is not None and site.temperature - 273.15 <= cold
+    freezing = not d.settled and site.temperature is not None and site.temperature - 273.15 <= cold
     state = given
     if state is None:
         snow = d.snow.lies or d.snow.falling is not None
@@ -67,6 +69,11 @@ def surface_state(d: Deployment, given: str | None, notes: list[str]) -> str:
     if decon and state == "dry":
         state = "wet"
         notes.append("Decontamination: run-off water, so the surface counts as wet.")
+    if given == "wet" and freezing:
+        state = "ice"
+        notes.append(
+            f"Said to be wet, at or below {cold:g} °C: water that lies there freezes, so the surface counts as ice."
+        )
     if decon and freezing and state != "ice":
         state = "ice"
         notes.append(

@@ -36,6 +36,7 @@ def over_points(d: Deployment, state: str) -> Deployment:
 
 
 def everywhere(d: Deployment, state: str) -> Deployment:
-    """One state at every point, whatever the file says of them."""
+    """One state at every point, whatever the file says of them and of the temperature."""
     points = [p.model_copy(update={"state": None}) for p in d.point]
-    return d.model_copy(update={"site": d.site.model_copy(update={"state": state}), "point": points})
+    site = d.site.model_copy(update={"state": state})
+    return d.model_copy(update={"site": site, "point": points}).settle()

@@ -89,7 +89,7 @@ class Grounds:
             site = d.site.model_copy(update={"state": state})
             points = [p if p.state is None else p.model_copy(update={"state": state}) for p in d.point]
             try:
-                other = d.model_copy(update={"site": site, "point": points})
+                other = d.model_copy(update={"site": site, "point": points}).settle()
                 self._one[state] = replace(limits_of(make_plan(other), other), state=state)
             except AnchorageError as e:
                 block = Block(

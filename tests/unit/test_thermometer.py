@@ -1,0 +1,99 @@
+"""The state of the ground is the worse of what is said and of what the temperature makes of water."""
+
+import json
+
+import pytest
+from outlook_kit import forecast
+
+from anchorage.checks.installation import assemble
+from anchorage.checks.overrides import override
+from anchorage.cli.entry import main
+from anchorage.demo import demo_text
+from anchorage.deployment.reader import read_text
+from anchorage.judging import card
+from anchorage.judging.plan import make_plan
+from anchorage.outlook.build import outlook
+from anchorage.outlook.hours import Span
+
+AS_BUILT = (
+    demo_text("asphalt")
+    .replace('"set-up"', '"people-in"')
+    .replace("[anchorage]", "[anchorage]\nplaced = 10", 1)
+)
+AS_BUILT = AS_BUILT.replace("\n[stock]\nsandbags = 100\n", "")
+
+
+def written(temperature: str | None, state: str | None, text: str = AS_BUILT) -> str:
+    lines = [x for x in text.splitlines() if not x.startswith(("temperature", "state"))]
+    i = lines.index("[site]") + 1
+    more = [f'temperature = "{temperature}"'] if temperature else []
+    more += [f'state = "{state}"'] if state else []
+    return "\n".join([*lines[:i], *more, *lines[i:]])
+
+
+def at(temperature: str | None, state: str | None, point: str = ""):
+    return read_text(written(temperature, state) + point)
+
+
+def holds(d) -> float:
+    return make_plan(d).limit.gust_m_s
+
+
+def test_wet_at_ten_degrees_fahrenheit_is_ice():
+    """It held 28 mph typed as wet, and 12 with nothing said."""
+    wet, ice, silent = (holds(at("10 degF", s)) for s in ("wet", "ice", None))
+    assert wet == ice == silent
+    assert wet < holds(at("40 degF", "wet"))
+    assert any("Said to be wet" in a for a in make_plan(at("10 degF", "wet")).assumptions)
+
+
+@pytest.mark.parametrize("temperature", ["35 degF", "10 degF", "-20 degF"])
+def test_no_state_is_better_for_being_typed_than_ice_where_water_freezes(temperature):
+    assert holds(at(temperature, "wet")) <= min(
+        holds(at(temperature, s)) for s in ("dry", "soiled", "frozen", "snow")
+    )
+    assert holds(at(temperature, "dry")) > holds(at(temperature, "wet"))  # dry has no water in it
+
+
+def test_a_point_that_is_said_to_be_wet_is_ice_where_it_freezes():
+    d = at("10 degF", "dry", '\n[[point]]\nid = "L2"\nstate = "wet"\n')
+    ice = at("10 degF", "dry", '\n[[point]]\nid = "L2"\nstate = "ice"\n')
+    of = [[h.friction for h in assemble(x).hard] for x in (d, ice, at("10 degF", "dry"))]
+    assert of[0] == of[1]
+    assert min(of[0]) < min(of[2])
+
+
+def test_wet_by_an_option_or_the_record_is_ice_too(tmp_path, capsys):
+    cold = at("10 degF", "dry")
+    assert holds(override(cold, state="wet")[0]) == holds(at("10 degF", "ice"))
+    path = tmp_path / "site.toml"
+    path.write_text(written("10 degF", "dry"), encoding="utf-8")
+    assert main(["log", str(path), "state", "wet", "--who", "A. Lee", "--now", "2026-03-10T12:00:00Z"]) == 0
+    capsys.readouterr()
+    main(["limit", str(path), "--json"])
+    assert json.loads(capsys.readouterr()[0])["limit"]["gust_m_s"] == pytest.approx(
+        holds(at("10 degF", "ice"))
+    )
+
+
+def test_the_columns_of_the_card_stay_what_they_say():
+    cold, mild = (card.card(at(t, "dry")) for t in ("10 degF", "50 degF"))
+    for row, other in zip(cold.rows, mild.rows, strict=True):
+        assert row.shut["wet"].gust > row.shut["ice"].gust
+        assert row.shut["wet"].gust == pytest.approx(other.shut["wet"].gust, rel=0.06)  # denser air
+
+
+def test_an_hour_that_is_warm_and_wet_is_wet_though_the_file_is_cold():
+    """The thermometer of the hour goes before that of the file: dry and 10 degF said, rain at 10 degC forecast."""
+    d = at("10 degF", "dry")
+    f = forecast(3.0, 3.0)
+    rain = tuple(Span(s.start, s.end, 2.0) for s in f.gusts)
+    warm = tuple(Span(s.start, s.end, 10.0) for s in f.gusts)
+    from dataclasses import replace
+
+    o = outlook(make_plan(d), d, [replace(f, rain=rain, temperature=warm)], f.issued, None)
+    assert o.hours[0].state == "wet"
+    assert o.hours[0].limit_gust_m_s > holds(at("10 degF", "ice"))
+    freezing = tuple(s._replace(value=1.0) for s in warm)
+    o = outlook(make_plan(d), d, [replace(f, rain=rain, temperature=freezing)], f.issued, None)
+    assert o.hours[0].limit_gust_m_s == pytest.approx(holds(at("10 degF", "ice")))
