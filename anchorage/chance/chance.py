@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +40,10 @@ FEW = 100
 """Failures in the sample below which a plain count is not believed either."""
 MOST_SHIFTED = 20_000
 """Draws of importance sampling: their error is a hundredth of the chance or so, and more do not help."""
+SHIFTED = "importance sampling"
+CLOSED = "counted, the gust's own spread in closed form"
+APART = 3.0
+"""Standard errors between a count and importance sampling beyond which they disagree."""
 BINS = 40
 OUTER = 0.01
 """Share of the draws on either side that is pulled in before variances are taken: with few pull tests the variance of
@@ -52,7 +56,8 @@ HIGHEST = 1e3
 class Estimate:
     """A probability with its standard error, and how it was found: counted, or by importance sampling with its check.
 
-    Where nothing failed and nothing better was found, both are None and ``below`` is what it is less than, at 95 %.
+    Where nothing failed and nothing better was found, both are None and ``below`` is what it is less than, at 95 %. Where counting
+    and importance sampling do not agree within their errors, it is the larger, and ``disagrees`` the other.
     """
 
     probability: float | None
@@ -61,6 +66,7 @@ class Estimate:
     below: float | None = None
     beta: float | None = None
     first_order: float | None = None
+    disagrees: float | None = None
 
 
 @dataclass(frozen=True)
@@ -205,6 +211,7 @@ def chance_of(
         exact = _believed(sampler, exact, gust, 0.0, samples)
         if sampler.cap > gust + 5 * spread:
             with_spread = _believed(sampler, with_spread, gust, spread, samples)
+    with_spread = _countable(with_spread, samples)
     return Chance(
         gust, spread, exact, with_spread,
         tuple(_quantile(capped, c) for c in (0.95, 0.99)), float(np.median(capped)),
@@ -238,9 +245,14 @@ def _counted(failed: NDArray[np.bool_]) -> Estimate:
 
 
 def _mean(p: Floats) -> Estimate:
-    return Estimate(
-        float(p.mean()), float(p.std() / math.sqrt(len(p))), "counted, the gust's own spread in closed form"
-    )
+    return Estimate(float(p.mean()), float(p.std() / math.sqrt(len(p))), CLOSED)
+
+
+def _countable(found: Estimate, samples: int) -> Estimate:
+    """A mean that no draw in three of them carries was not counted: it says no more than that nothing failed."""
+    if found.method != CLOSED or found.probability is None or found.probability >= 1.0 / samples:
+        return found
+    return Estimate(None, None, f"none of {samples} draws comes near to failing", 3.0 / samples)
 
 
 def _believed(sampler: Sampler, found: Estimate, gust: float, spread: float, samples: int) -> Estimate:
@@ -256,11 +268,16 @@ def _believed(sampler: Sampler, found: Estimate, gust: float, spread: float, sam
     t = tail_of(sampler, gust, spread, samples)
     if t is None or t.hits < FEW / 3 or t.error > t.probability / 3:
         return found
-    if error is not None and p > 0 and error <= t.error:
+    carried = error is not None and p * samples >= 1.0
+    if carried and error is not None and abs(p - t.probability) > APART * math.hypot(error, t.error):
+        if p >= t.probability:
+            return replace(found, disagrees=t.probability)
+        return Estimate(t.probability, t.error, SHIFTED, None, t.beta, t.first_order, p)
+    if carried and error is not None and error <= t.error:
         return found
-    if error is not None and p > 0 and abs(p - t.probability) > 4 * math.hypot(error, t.error):
-        return found
-    return Estimate(t.probability, t.error, "importance sampling", None, t.beta, t.first_order)
+    if found.below is not None and t.probability - APART * t.error > found.below:
+        return Estimate(t.probability, t.error, SHIFTED, None, t.beta, t.first_order, 0.0)
+    return Estimate(t.probability, t.error, SHIFTED, None, t.beta, t.first_order)
 
 
 def tail_of(sampler: Sampler, gust: float, spread: float, samples: int) -> Tail | None:

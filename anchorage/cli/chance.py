@@ -71,7 +71,7 @@ def chance(args: argparse.Namespace) -> Outcome:
     if x.sized is not None:
         notes.append("The counts are those that anchorage check chooses.")
     notes += x.assumptions
-    code = 3 if hours is not None and hours.low is None else 0
+    code = 3 if hours is not None and hours.high is None else 0
     if args.json:
         return code, as_json(_as_data(d, found, hours, notes, plan))
     return code, as_text(
@@ -108,7 +108,7 @@ def _estimate(e: Estimate) -> dict[str, Any]:
     return {
         "holds": None if e.probability is None else 1.0 - e.probability, "fails": e.probability,
         "fails_less_than": e.below, "standard_error": e.error, "method": e.method,
-        "beta": e.beta, "first_order": e.first_order,
+        "beta": e.beta, "first_order": e.first_order, "disagrees": e.disagrees,
     }  # fmt: skip
 
 

@@ -201,10 +201,11 @@ def _chance(inside: Sequence[Judged], end: int, zone: tzinfo) -> ChanceOut | Non
     if not ps:
         return None
     low, high = chance.window(ps)
-    text = chance.between(low, high, show(end, zone))
-    if len(ps) < len(inside):
-        text += f"; {len(inside) - len(ps)} of {len(inside)} hours have no spread and are not in it"
-    return ChanceOut(low=low, high=high, text=text[0].upper() + text[1:] + ".")
+    open_ = len(ps) < len(inside)
+    text = chance.between(low, None if open_ else high, show(end, zone))
+    if open_:
+        text += f", since {len(inside) - len(ps)} of {len(inside)} hours have no gust or no spread"
+    return ChanceOut(low=low, high=None if open_ else high, text=text[0].upper() + text[1:] + ".")
 
 
 def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: Sequence[Judged], t: Times, now: int, all_three: Sequence[Deadline],

@@ -43,8 +43,13 @@ def words(p: float) -> str:
     return f"1 in {math.floor(1 / p + 1e-9)}"
 
 
-def between(low: float, high: float, until: str, what: str = "the limit is passed") -> str:
-    """The range in words; what: that of which it is the chance."""
+def between(low: float, high: float | None, until: str, what: str = "the limit is passed") -> str:
+    """The range in words; what: that of which it is the chance. high None: nothing bounds it from above."""
+    if high is None:
+        least = "" if low < 0.01 else f", {words(low)} at the least,"
+        return (
+            f"Cannot say what chance there is{least} that {what} before {until}: nothing bounds it from above"
+        )
     a, b = words(low), words(high)
     chance = a if a == b else f"between {a} and {b}"
     return f"{chance} that {what} before {until}"

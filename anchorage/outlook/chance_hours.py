@@ -69,7 +69,8 @@ def hours_chance(
     missing = len(hours) - len(known)
     if not known:
         return HoursChance(done, None, None, missing, "No hour has a gust: cannot say.")
-    text = chance.between(low, high, show(end, zone), "it fails")
+    most = None if missing else high
+    text = chance.between(low, most, show(end, zone), "it fails")
     if missing:
-        text += f"; {missing} of {len(hours)} hours have no gust and are not in it"
-    return HoursChance(done, low, None if missing else high, missing, text[0].upper() + text[1:] + ".")
+        text += f", since {missing} of {len(hours)} hours have no gust"
+    return HoursChance(done, low, most, missing, text[0].upper() + text[1:] + ".")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, tzinfo
 
-from anchorage.chance.chance import Chance, Estimate
+from anchorage.chance.chance import SHIFTED, Chance, Estimate
 from anchorage.core.plain import cut, inert, table, wrap
 from anchorage.core.tables import weakest
 from anchorage.core.units import System, show
@@ -29,6 +29,9 @@ def _figure(name: str, e: Estimate) -> list[str]:
         text += f"; nearest design point at beta {e.beta:.2f}, first-order sum over the ways to fail {e.first_order:.3g}"
         if not e.probability / FAR <= e.first_order <= e.probability * FAR:
             text += " (far off: many ways to fail, or a bent limit; go by the samples)"
+    if e.disagrees is not None:
+        other = "counting" if e.method == SHIFTED else SHIFTED
+        text += f". THE TWO WAYS DISAGREE: {other} gives {e.disagrees:.3g}, further off than their errors; the larger is given, and neither is sure"
     return wrap(text + ".", "- ")
 
 

@@ -7,13 +7,16 @@ import numpy as np
 import pytest
 from strategies import ON_LINES, THROUGH_FEET, read, with_
 
+from anchorage.chance import chance
 from anchorage.chance.spread import Model, middle
+from anchorage.chance.tails import Tail
 from anchorage.checks.installation import assemble
 from anchorage.cli.entry import main
 from anchorage.core import tables
 from anchorage.deployment.reader import read_text
 from anchorage.outlook.chance_hours import THUNDER, hours_chance
 from anchorage.outlook.hours import Hour, Wind
+from anchorage.paper import chance_text
 
 DEMO = Path(__file__).parents[2] / "anchorage" / "demo"
 NOW = "2026-11-25T18:00:00Z"
@@ -65,7 +68,7 @@ def test_a_forecast_gives_each_hour_and_a_range(capsys):
         "--say", "until 21:00 gust 25 mph", "--say", "until 22:00 gust 45 mph",
     )  # fmt: skip
     data = json.loads(out)["forecast"]
-    assert code == 0
+    assert code == 3  # an open range bounds nothing
     ps = [h["probability"] for h in data["hours"]]
     assert ps[0] == ps[2] < ps[3]
     assert ps[4] is None
@@ -74,8 +77,55 @@ def test_a_forecast_gives_each_hour_and_a_range(capsys):
     assert max(known) <= data["low"] + 1e-12
     assert data["high"] is None  # hours without a gust have no bound
     assert data["hours_unknown"] == len(ps) - len(known) > 0
-    assert "have no gust and are not in it" in data["text"]
+    assert "nothing bounds it from above, since" in data["text"]
     assert "that it fails before" in data["text"]
+
+
+def test_it_is_no_better_where_the_dangerous_hour_is_missing(capsys, tmp_path):
+    """The sentence took the low end of the range that was left, and the exit code was 0."""
+    said = {}
+    for gap, gust in ((False, "45"), (True, "")):
+        table = tmp_path / f"{gap}.csv"
+        rows = [f"2026-11-{25 + h // 24}T{h % 24:02d}:00Z,{gust if h == 20 else 20},0" for h in range(18, 32)]
+        table.write_text(
+            "# issued 2026-11-25T17:00:00Z\ntime,gust (mph),thunder (%)\n" + "\n".join(rows) + "\n",
+            encoding="utf-8",
+        )
+        args = [str(DEMO / "clay.toml"), *SHORT, "--now", NOW, "--zone", "UTC", "--forecast", str(table)]
+        code, out, _ = run(capsys, *args, "--json")
+        data = json.loads(out)["forecast"]
+        said[gap] = (code, data["high"], data["text"])
+        assert ("at the least" in data["text"] or "Cannot say" in data["text"]) is gap
+    assert said[False][0] == 0
+    assert said[False][1] is not None
+    assert said[True][:2] == (3, None)
+    assert "nothing bounds it from above, since 1 of" in said[True][2]
+
+
+def test_counting_and_importance_sampling_that_disagree_say_so_and_the_larger_counts(monkeypatch):
+    found = chance.Estimate(2e-4, 5e-5, "counted")
+    sampler = None
+    for other, method in ((8e-4, chance.SHIFTED), (1e-6, "counted")):
+        monkeypatch.setattr(chance, "tail_of", lambda *_, p=other: Tail(p, p / 50, 3.0, p, 5000))
+        made = chance._believed(sampler, found, 20.0, 0.0, 100_000)
+        assert made.probability == max(other, 2e-4)
+        assert made.method == method
+        assert made.disagrees == min(other, 2e-4)
+        assert "THE TWO WAYS DISAGREE" in " ".join(" ".join(chance_text._figure("x", made)).split())
+    monkeypatch.setattr(chance, "tail_of", lambda *_: Tail(2.2e-4, 1e-5, 3.0, 2e-4, 5000))
+    assert chance._believed(sampler, found, 20.0, 0.0, 100_000).disagrees is None
+    none = chance.Estimate(None, None, "none of 1000 draws fails", 3e-3)
+    monkeypatch.setattr(chance, "tail_of", lambda *_: Tail(2e-2, 1e-4, 2.0, 2e-2, 5000))
+    made = chance._believed(sampler, none, 20.0, 0.0, 1000)
+    assert (made.probability, made.disagrees) == (2e-2, 0.0)
+
+
+def test_what_no_draw_carries_was_not_counted():
+    """A mean of 3e-79 over 1,000 draws is no count: it is nothing among 1,000, less than 3 in 1,000."""
+    made = chance._countable(chance._mean(np.full(1000, 3e-79)), 1000)
+    assert (made.probability, made.below) == (None, 3e-3)
+    assert "counted" not in made.method
+    assert chance._countable(chance._mean(np.full(1000, 0.02)), 1000).probability == pytest.approx(0.02)
 
 
 def hour(start, gust=None, **more):

@@ -720,3 +720,19 @@ def test_the_wait_after_people_out_reaches_into_a_stay_that_begins_later():
     for x in range(3):
         o = outlook_of(d, read_text(table(ds, 0, x), NOW, "cell"), "people-in", r.plan)
         assert rule.VERDICTS[int(found["verdict"][0, x])] == o.verdict
+
+
+@pytest.mark.parametrize("lost", ["all of it", "one hour", "one cell"])
+def test_thunder_that_the_grid_has_and_lost_is_unknown_and_never_go(lost):
+    """With all values of --thunder-from missing every cell was GO."""
+    storms = np.zeros((24, 2, 3))
+    where = {"all of it": np.s_[:], "one hour": np.s_[4], "one cell": np.s_[:, 0, 1]}[lost]
+    storms[where] = np.nan
+    ds = grid(gust=np.full((24, 2, 3), 3.0))
+    ds["storms"] = (ds["gust"].dims, storms, {"units": "1", "cell_methods": "time: maximum"})
+    r = region_of(deployment(), read_grid(ds, "grid", thunder="storms"), NOW, None, use="people-in")
+    verdict = results(r, judged(r).compute())["verdict"].values
+    hit = np.zeros((2, 3), bool)
+    hit[where[1:] if lost == "one cell" else slice(None)] = True
+    assert (verdict[hit] == 1).all()
+    assert (verdict[~hit] == 0).all()
