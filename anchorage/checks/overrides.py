@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from anchorage.checks.installation import heading_true
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
-from anchorage.core.units import read, upper
+from anchorage.core.units import Measure, read, upper
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.holding import states
+from anchorage.loads.wind import gust_factor
 
 
 def _fault(option: str, got: object, accepted: str) -> InputFaults:
@@ -49,12 +51,21 @@ def override(
             raise _fault(
                 "--gust", gust, "the file gives a strength-level speed of a code map; change it there"
             )
-        keys = {"speed": speed, "averaging": "3 s", "speed_is": None, "height": None}
+        keys: dict[str, object] = {"averaging": "3 s", "speed_is": None, "height": None}
+        value = float(speed)
+        if d.wind.method == "en1991":  # it takes a 10 min mean, and shows the gust that stands for it
+            value /= gust_factor("10 min", d.wind.conversion, [])
+            keys |= {"averaging": "10 min", "return_period": None}
+        keys["speed"] = Measure(value, "speed", f"{gust} gust")
         put("wind", f"gust {gust} (3 s, at 10 m) instead of {getattr(d.wind.speed, 'text', '')}", **keys)
     if bearing is not None:
         if not 0 <= bearing <= 360:
             raise _fault("--from", bearing, "degrees from 0 to 360 that the wind comes from")
         put("wind", f"wind from {bearing:g}°", bearing=bearing)
+        if heading_true(d) is None:
+            said[-1] += (
+                ": which way the front faces (true) is not in the file, so wind from any side counts and this changes nothing"
+            )
     if state is not None:
         if state not in STATES:
             raise _fault("--state", state, f"one of {', '.join(STATES)}")

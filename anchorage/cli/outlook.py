@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 from datetime import UTC, datetime
+from pathlib import Path
 
 from anchorage.cli.common import Outcome, weather
 from anchorage.cli.judge import opened
@@ -59,7 +60,7 @@ def _run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
         spread=None if spread is None else float(spread),
     )  # fmt: skip
     if args.ics is not None:
-        raw = calendar(found, zone or UTC)
+        raw = calendar(found, zone or UTC, str(Path(args.file).resolve()))
         try:
             write_whole(args.ics, raw)
         except OSError as e:

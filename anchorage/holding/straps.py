@@ -176,9 +176,13 @@ def _one(d: Deployment, shape: Shape, s: RoofSnow, direction: Direction, wind: f
          gamma: float) -> Racking:  # fmt: skip
     sh, strap = d.shelter, d.shelter.strap
     height, along = leg_height(shape), direction == ALONG
+    # A joint of shelters in line can part and carries nothing: along the ridge each stands on its own straps, with its own roof and weight,
+    # and takes the wind on the end of the line alone; across it the straps of the two ends of the line hold all of them.
+    many = 1 if along else sh.in_line
+    length = shape.length / sh.in_line * many
     with working.heading(f"Sway {direction}"):
         lean = max(
-            _sway_of_code(height, sh.side_points if along else 2),
+            _sway_of_code(height, sh.points_per_side if along else 2),
             float(sh.lean or 0.0),
             float(np.tan(np.deg2rad(d.site.slope))),
         )
@@ -204,17 +208,15 @@ def _one(d: Deployment, shape: Shape, s: RoofSnow, direction: Direction, wind: f
         unbalanced = 0.0
         if not along and sh.leg_lean:
             unbalanced = abs(
-                float(
-                    formulas.unbalanced_push(s.light, s.heavy, shape.width, shape.length, float(sh.leg_lean))
-                )
+                float(formulas.unbalanced_push(s.light, s.heavy, shape.width, length, float(sh.leg_lean)))
             )
         vertical = sway = ratio = None
         amplifier = float(formulas.amplifier(tables.row("strap-stability", "least").value))
         if sh.mass is not None:
-            own = float(sh.mass) * gravity()
-            even = float(formulas.vertical_load(s.load, s.load, shape.width, shape.length, own))
+            own = many * float(sh.mass) * gravity()
+            even = float(formulas.vertical_load(s.load, s.load, shape.width, length, own))
             # soft roofs do not share: the heavier side counts for both
-            heavy = 2 * float(gable_foot(s.light, s.heavy, shape.length, shape.width)) + own
+            heavy = 2 * float(gable_foot(s.light, s.heavy, length, shape.width)) + own
             vertical = max(even, heavy)
             sway = float(formulas.sway_push(vertical, lean, unbalanced))
             if (

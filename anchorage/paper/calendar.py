@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from datetime import timedelta, tzinfo
 
 from anchorage.core.errors import AnchorageError
@@ -15,8 +16,12 @@ class CalendarError(AnchorageError):
     """No calendar can be written, and why."""
 
 
-def calendar(o: Outlook, zone: tzinfo) -> bytes:
-    """An event for each deadline that has a time, with an alarm at it. Times in UTC, words local."""
+def calendar(o: Outlook, zone: tzinfo, file: str) -> bytes:
+    """An event for each deadline that has a time, with an alarm at it, at once where that has passed. Times in UTC, words local.
+
+    file: what the deployment was read from. An event is the same event in every export of that file, so that a phone puts the new
+    time in place of the old; a deadline that this forecast does not reach any more is called off.
+    """
     try:
         from icalendar import Alarm, Calendar, Event  # noqa: PLC0415 - an extra
     except ImportError:
@@ -27,14 +32,19 @@ def calendar(o: Outlook, zone: tzinfo) -> bytes:
     cal.add("prodid", "-//anchorage outlook//EN")
     cal.add("version", "2.0")
     stamp = utc(read_iso(o.now, "outlook", "now"))
+    whose = hashlib.sha256(file.encode()).hexdigest()[:16]
     for n in o.deadline_notes:
         at = getattr(o.deadlines, n.name)
-        if at is None or n.past:
-            continue
-        start = utc(read_iso(at, "outlook", n.name))
+        if n.reached is not None and at is None and not n.past:
+            continue  # a time of the file is missing: nobody knows when, and what was told before is not called off
+        off = n.reached is None
+        start = stamp if off or n.past or at is None else utc(read_iso(at, "outlook", n.name))
         event = Event()
-        event.add("uid", f"{n.name}-{start:%Y%m%dT%H%M%SZ}-{stamp:%Y%m%dT%H%M%SZ}@anchorage")
+        event.add("uid", f"{n.name}-{whose}@anchorage")
+        event.add("sequence", int(stamp.timestamp()))
+        event.add("status", "CANCELLED" if off else "CONFIRMED")
         event.add("dtstamp", stamp)
+        event.add("last-modified", stamp)
         event.add("dtstart", start)
         event.add("dtend", start + timedelta(minutes=5))
         event.add("summary", f"{ORDERS[n.name]}: {inert(o.name)}")
@@ -42,6 +52,9 @@ def calendar(o: Outlook, zone: tzinfo) -> bytes:
             "description",
             f"{inert(deadline_words(o, n, zone))}. {inert(o.headline)}. Look for a newer forecast.",
         )
+        if off:
+            cal.add_component(event)
+            continue
         alarm = Alarm()
         alarm.add("action", "DISPLAY")
         alarm.add("description", ORDERS[n.name])

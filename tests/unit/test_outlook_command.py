@@ -184,7 +184,33 @@ def test_the_calendar_has_the_deadlines(capsys, tmp_path):
     times = sorted(e["DTSTART"].dt.strftime("%Y-%m-%dT%H:%M:%SZ") for e in events)
     assert times == sorted(v for v in data["deadlines"].values())
     assert all(e.walk("VALARM") for e in events)
-    assert ics.calendar(Outlook.model_validate(data), zone_of("UTC")) == path.read_bytes()
+    assert (
+        ics.calendar(Outlook.model_validate(data), zone_of("UTC"), str((DEMO / "asphalt.toml").resolve()))
+        == path.read_bytes()
+    )
+
+
+def test_an_old_alarm_is_replaced_by_the_next_export(capsys, tmp_path):
+    """The same events in each export of a file, the later with the larger number; what is not reached any more is called off."""
+    icalendar = pytest.importorskip("icalendar")
+    found = {}
+    for k, (gust, now) in enumerate((("35", "18:00"), ("40", "18:30"), ("9", "19:00"))):
+        path = tmp_path / f"{k}.ics"
+        run(
+            capsys, "--say", f"from 22:00 until 23:00 gust {gust} mph", "--say", "until 22:00 gust 8 mph", "--say",
+            "from 23:00 until 09:00 gust 8 mph", "--zone", "UTC", "--ics", str(path), "--for", "people-in", now=f"2026-03-10T{now}:00Z",
+        )  # fmt: skip
+        events = icalendar.Calendar.from_ical(path.read_bytes()).walk("VEVENT")
+        found[k] = {str(e["UID"]): e for e in events}
+    assert len(found[0]) == 3
+    assert found[0].keys() == found[1].keys() == found[2].keys()
+    for uid in found[0]:
+        assert [int(found[k][uid]["SEQUENCE"]) for k in found] == sorted(
+            {int(found[k][uid]["SEQUENCE"]) for k in found}
+        )
+        assert found[0][uid]["DTSTAMP"].dt < found[1][uid]["DTSTAMP"].dt
+        assert [str(found[k][uid]["STATUS"]) for k in found] == ["CONFIRMED", "CONFIRMED", "CANCELLED"]
+        assert not found[2][uid].walk("VALARM")
 
 
 def test_real_winter_forecast_end_to_end(capsys, tmp_path):

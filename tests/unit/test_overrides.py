@@ -77,3 +77,26 @@ def test_a_misspelt_ground_is_no_other_ground() -> None:
     text = demo_text("asphalt").replace('surface = "asphalt"', 'surface = "asphaltlee"')
     with pytest.raises(InputFaults, match='did you mean "asphalt"'):
         read_text(text)
+
+
+def test_a_gust_said_over_an_en1991_file_is_a_gust_and_is_printed_as_one() -> None:
+    """The method takes a 10 min mean: 30 mph said as a gust was read as one, and printed as a gust of 45."""
+    text = demo_text("asphalt").replace(
+        'speed_is = "forecast-gust"', 'averaging = "10 min"\nmethod = "en1991"'
+    )
+    d = read_text("\n".join(x for x in text.splitlines() if not x.startswith("terrain")))
+    said, lines = override(d, gust="30 mph")
+    wind = make_plan(said).wind
+    assert wind.gust_m_s == pytest.approx(30 * 0.44704)
+    assert wind.as_typed == "30 mph gust"
+    assert lines[0].startswith("gust 30 mph (3 s, at 10 m)")
+    assert make_plan(d).wind.gust_m_s > 20 * 0.44704 * 1.3  # 20 mph of the file are a mean
+
+
+def test_a_bearing_without_a_heading_says_that_it_changes_nothing() -> None:
+    text = "\n".join(x for x in demo_text("asphalt").splitlines() if not x.startswith("heading"))
+    d = read_text(text)
+    said, (line,) = override(d, bearing=200.0)
+    assert "wind from any side counts and this changes nothing" in line
+    assert make_plan(said).limit.gust_m_s == make_plan(d).limit.gust_m_s
+    assert override(read_text(demo_text("asphalt")), bearing=200.0)[1] == ["wind from 200°"]

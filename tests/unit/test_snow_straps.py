@@ -298,6 +298,25 @@ def test_never_go_on_the_condition_to_lock_beside_lock_and_still_not_enough() ->
     assert tried > 20
 
 
+def test_shelters_in_line_sway_each_under_its_own_roof_and_weight() -> None:
+    """Two 20 ft shelters end to end: along the ridge each stands on its own straps, across it the two ends hold both."""
+    alone = assemble(winter(snow=SNOW, shelter__strap=FULL, shelter__leg_lean=5.0)).racking
+    pair = assemble(
+        winter(
+            snow=SNOW,
+            shelter__strap=FULL,
+            shelter__leg_lean=5.0,
+            shelter__joined={"count": 2, "how": "end-to-end"},
+        )
+    ).racking
+    assert pair[0].vertical == pytest.approx(alone[0].vertical)
+    assert pair[0].sway == pytest.approx(alone[0].sway)
+    assert pair[1].vertical == pytest.approx(2 * alone[1].vertical)
+    assert pair[1].sway == pytest.approx(2 * alone[1].sway)
+    assert (pair[0].count, pair[1].count) == (alone[0].count, alone[1].count)
+    assert pair[1].wind > alone[1].wind * 1.9
+
+
 def test_working_of_the_straps() -> None:
     lines = explain(assess(winter(snow=SNOW, shelter__strap=STRAP)), "straps")
     assert any(line.strip().startswith("T = H / (n·cos(θ°))") for line in lines)
