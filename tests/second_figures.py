@@ -7,7 +7,7 @@ source; what was only recalled is marked memory. ``tests/second_reckoning.py`` p
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import atan, cos, exp, floor, pi, radians, sin, sqrt, tan
+from math import atan, cos, exp, floor, inf, pi, radians, sin, sqrt, tan
 
 GRAVITY = 9.80665  # standard gravity
 
@@ -293,9 +293,27 @@ def broms_clay(su: float, b: float, deep: float, e: float) -> float:
     return 9.0 * su * b * min(f, f_bar)
 
 
-def broms_sand(phi: float, gamma: float, b: float, deep: float, e: float) -> float:
+def wedge(phi: float, lean: float, fall: float) -> float:
+    """Push across a smooth bar over half of the weight along it, the least of every plane of a wedge.
+
+    Seen square to the bar: weight pulls back by the lean, the ground falls by lean and fall, the plane rises at t. Balance of
+    the wedge: P = W (sin lean + cos lean tan(t + phi)), W = half of gamma L^2/(tan t + tan(lean + fall)).
+    """
+    b, f, s = radians(lean), radians(phi), radians(lean + fall)
+
+    def push(t: float) -> float:
+        return (sin(b) + cos(b) * tan(t + f)) / (tan(t) + tan(s))
+
+    low, high = 1e-9 - s, pi / 2.0 - f - 1e-9
+    for _ in range(200):  # one valley: narrow it from both sides
+        one, two = low + (high - low) / 3.0, high - (high - low) / 3.0
+        low, high = (low, two) if push(one) <= push(two) else (one, high)
+    return push((low + high) / 2.0)
+
+
+def broms_sand(phi: float, gamma: float, b: float, deep: float, e: float, lean: float, fall: float) -> float:
     """Ultimate push on a short bar in sand, UFC 3-220-20 eqs 6-62 to 6-65, not over what bends the bar."""
-    kp = tan(radians(45.0 + phi / 2.0)) ** 2
+    kp = wedge(phi, lean, fall) if lean or fall else tan(radians(45.0 + phi / 2.0)) ** 2
     short = 0.5 * gamma * b * deep**3 * kp / (e + deep)
     plastic = YIELD * b**3 / 6.0
 
@@ -312,18 +330,43 @@ def broms_sand(phi: float, gamma: float, b: float, deep: float, e: float) -> flo
     return low
 
 
-def bar(job: Job) -> tuple[float, float]:
-    """Ultimate push and ultimate pull-out of one stake in its ground; soaked clay has half, soaked sand floats."""
+def bar(job: Job, lean: float = 0.0) -> tuple[float, float]:
+    """Ultimate push and ultimate pull-out of one stake in its ground; soaked clay has half, soaked sand floats.
+
+    lean: degrees, head away from the pull: the ground in front falls away, and the line is tied so much further up.
+    """
     assert job.stake is not None
     b, deep, soil, _, e = job.stake
+    e /= cos(radians(lean))
     soaked = job.state != "dry"
     if soil in CLAYS:
         su = CLAYS[soil] * (WET_HOLD if soaked else 1.0)
-        return broms_clay(su, b, deep, e), ADHESION * su * pi * b * deep
+        return broms_clay(
+            su / (1.0 + tan(radians(lean + job.slope))), b, deep, e
+        ), ADHESION * su * pi * b * deep
     phi, delta, moist, floating = SANDS[soil]
     gamma = floating if soaked else moist
-    shaft = EARTH_PRESSURE * tan(radians(delta)) * gamma * deep / 2.0
-    return broms_sand(phi, gamma, b, deep, e), shaft * pi * b * deep
+    shaft = EARTH_PRESSURE * tan(radians(delta)) * gamma * cos(radians(lean)) * deep / 2.0
+    return broms_sand(phi, gamma, b, deep, e, lean, job.slope), shaft * pi * b * deep
+
+
+LINE_OFF, LEAN_OFF = 5.0, 10.0  # how far off line and stake may come out
+
+
+def as_built(job: Job, line: float) -> float:
+    """Pull along a line, the least over what line and stake may come out as: towards the shelter it gains nothing across."""
+    upright, away = bar(job), bar(job, LEAN_OFF)
+    assert job.stake is not None
+    towards = upright if job.stake[2] in CLAYS else (upright[0], upright[1] * cos(radians(LEAN_OFF)))
+    least = inf
+    for at in (line - LINE_OFF, line, line + LINE_OFF):
+        for (push, out), across, along in (
+            (upright, at, at),
+            (away, at - LEAN_OFF, at - LEAN_OFF),
+            (towards, at, min(at + LEAN_OFF, 90.0)),
+        ):
+            least = min(least, 1.0 / (cos(radians(across)) / push + max(0.0, sin(radians(along))) / out))
+    return least
 
 
 @dataclass
@@ -420,14 +463,15 @@ def stake_worth(job: Job) -> tuple[float, float, float]:
         return of[1] if at == 90.0 else 1.0 / (cos(radians(at)) / of[0] + sin(radians(at)) / of[1])
 
     push, out = bar(job)
+    theory = out if angle is None else as_built(job, line)
     if not job.pulls:
-        return push, out, inclined(line, (push, out))
+        return push, out, theory
     there = deep if job.test_driven is None else job.test_driven
     at = line if job.pulled_at is None else job.pulled_at
     foreseen = inclined(at, bar(replace(job, state=job.tested, stake=(b, there, soil, angle, e))))
     cut = min(1.0, min(job.pulls) / foreseen)
     push, out = push * cut, out * cut
-    along, rain = inclined(line, (push, out)), WET_HOLD if job.tested == "dry" else 1.0
+    along, rain = theory * cut, WET_HOLD if job.tested == "dry" else 1.0
     pull = min(job.pulls) * rain
     wetter = job.tested == "dry" and job.state != "dry"
     if len(job.pulls) < LEAST_PULLS or abs(at - line) > PULL_OFF or wetter or deep < there:

@@ -477,6 +477,7 @@ ADDED: dict[str, Callable[[Random, File], Any]] = {
     "anchorage.block": lambda r, f: {"height": length(r, 0.1, 0.5), "eye": length(r, 0.2, 0.5), "middle": length(r, 0.4, 0.6)},
     "policy.snow": lambda r, f: r.choice(("cts-7", "en-13782")),
     "shelter.joined": lambda r, f: {"count": 2, "how": "side-by-side"},
+    "anchorage.stake.lean": lambda r, f: round(r.uniform(-45, 45), 1),
     "forecast": lambda r, f: {"heard": "13:00", "lines": ["until 18:00 gust 60 mph"]},
 }  # fmt: skip
 """What is added where a list or a table is begun or grows."""

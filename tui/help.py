@@ -185,7 +185,7 @@ HELP: dict[str, tuple[str, str]] = {
     "snow.variation": ("EN 1991-1-3 annex D: how much the yearly largest snow varies.", "The national annex."),
     "anchorage.stack": ("How many units fit on one point. Left out, from the table.", "Build one stack and count."),
     "anchorage.stake.combination": ("Wooden pickets in a line, lashed head to foot: how many in each row, the front first.", "Look at it."),
-    "anchorage.stake.lean": ("Degrees that the bar leans away from the shelter. It earns nothing: sources disagree.", "An angle gauge."),
+    "anchorage.stake.lean": ("Degrees that the bar leans away from the shelter, under 0 towards it. It earns nothing: sources disagree. It may take away.", "An angle gauge."),
     "anchorage.block.height": ("How high above the ground the line is tied to the block.", "A tape."),
     "anchorage.block.eye": ("Level distance of that eye from the edge nearest the shelter.", "A tape."),
     "anchorage.block.middle": ("Level distance of the middle of its weight from the same edge.", "Half its depth, if it is even."),

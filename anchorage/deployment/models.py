@@ -224,7 +224,7 @@ class Stake(Part):
     combination: Literal["1-1", "2-1", "1-1-1", "3-2-1"] | None = None
     """Wooden pickets in line, lashed head to foot, in undisturbed loam."""
     lean: Annotated[float, Field(ge=-60, le=60)] | None = None
-    """Degrees from upright, away from the shelter; sources disagree on what it does, so it earns nothing."""
+    """Degrees from upright, head away from the shelter. Sources disagree on what it does: it earns nothing, and what it takes away counts."""
 
 
 class Anchorage(Part):

@@ -67,6 +67,41 @@ def passive_coefficient(angle: Any) -> Any:
 
 
 @formula(
+    symbol="K", unit="1", source="Coulomb, UFC 3-220-20 (DM 7.2, 2025)",
+    clause="eq. 4-11 with no wall friction: force across a wall that leans over ground falling away, over γ·L²/2 along it",
+    valid={"angle": (0.0, 45.0), "lean": (0.0, 45.0), "fall": (0.0, 20.0)},
+    angle="φ [deg]", lean="β [deg]", fall="ω [deg]",
+)  # fmt: skip
+def leaned_passive(angle: Any, lean: Any, fall: Any) -> Any:
+    """Passive coefficient across a bar that leans away from its pull, over ground that falls away in front.
+
+    angle: friction angle of the soil (deg); lean: of the bar from upright, head away from the pull (deg); fall: of the
+    ground in front of it (deg). Upright on level ground it is Rankine's. Returns (1).
+
+    >>> round(leaned_passive(30.0, 0.0, 0.0), 6)
+    3.0
+    """
+    phi, b, w = np.deg2rad(angle), np.deg2rad(lean), np.deg2rad(fall)
+    bracket = 1 - np.sqrt(np.sin(phi) * np.sin(np.maximum(phi - w, 0.0)) / (np.cos(b) * np.cos(b + w)))
+    return np.cos(phi + b) ** 2 / (np.cos(b) * bracket**2)
+
+
+@formula(
+    symbol="kω", unit="1", source="Reese and Welch, piles on sloping ground in clay", clause="1/(1 + tan θ), not read; only ever takes away",
+    valid={"fall": (0.0, 65.0)},
+    fall="θ [deg]",
+)  # fmt: skip
+def falling_clay(fall: Any) -> Any:
+    """Share of the strength of clay that is left across a bar where the ground in front falls away. fall: measured from
+    square to the bar (deg). Returns (1).
+
+    >>> falling_clay(0.0)
+    1.0
+    """
+    return 1.0 / (1.0 + np.tan(np.deg2rad(fall)))
+
+
+@formula(
     symbol="P", unit="N", source=_BROMS, clause="eq. 6-63 rearranged",
     valid={"length": (0.0, 5.0), "width": (0.001, 1.0), "arm": (0.0, 3.0)},
     half_factor="k3/6 [1]", unit_weight="γ' [N/m^3]", width="b [m]", length="L [m]", passive="Kp [1]", arm="e [m]",
@@ -143,6 +178,21 @@ def inclined_capacity(angle: Any, lateral: Any, axial: Any) -> Any:
     angle (deg); lateral, axial: ultimate (N), not both 0. Returns N.
     """
     return lateral * axial / (axial * np.cos(np.deg2rad(angle)) + lateral * np.sin(np.deg2rad(angle)))
+
+
+@formula(
+    symbol="R", unit="N", source="linear interaction across and along the stake", clause="a choice on the safe side, no source; pushing in earns nothing",
+    valid={"across": (-45.0, 90.0), "along": (-45.0, 180.0)},
+    across="α-β [deg]", along="α+|β| [deg]", lateral="Hult [N]", axial="Vult [N]",
+)  # fmt: skip
+def leaned_capacity(across: Any, along: Any, lateral: Any, axial: Any) -> Any:
+    """Pull along a line that uses up cos across of the strength across the stake and sin along of that along it.
+
+    across: angle of the pull to what is square to the stake; along: the same for what pulls it out, under 0 counted as 0
+    (deg); lateral, axial: ultimate (N), neither of them 0. Returns N.
+    """
+    out = np.maximum(np.sin(np.deg2rad(along)), 0.0)
+    return 1.0 / (np.cos(np.deg2rad(across)) / lateral + out / axial)
 
 
 @formula(

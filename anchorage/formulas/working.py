@@ -34,7 +34,7 @@ Limits = tuple[float | None, float | None]
 REAL = (float, int)  # a constant: building ``float | int`` at each call would take longer than the formula
 __all__ = [
     "REGISTRY", "Case", "Formula", "FormulaStep", "FoundStep", "Heading", "Limits", "Node", "NotedStep", "RowLike", "Step",
-    "Tape", "evaluate", "formula", "found", "given", "heading", "looked_up", "number", "pick", "record",
+    "Tape", "evaluate", "formula", "found", "given", "heading", "looked_up", "number", "pick", "quiet", "record",
 ]  # fmt: skip
 
 
@@ -310,6 +310,16 @@ def record() -> Iterator[Tape]:
 def recording() -> bool:
     """True while a tape is on in this context."""
     return _STATE.get() is not None
+
+
+@contextlib.contextmanager
+def quiet() -> Iterator[None]:
+    """Record nothing inside: for what is tried before the one that counts is worked out."""
+    token = _STATE.set(None)
+    try:
+        yield
+    finally:
+        _STATE.reset(token)
 
 
 def heading(

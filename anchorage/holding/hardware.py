@@ -29,7 +29,6 @@ from anchorage.holding.stakes import (
     Pulled,
     Why,
     Worth,
-    along,
     deadman_strength,
     group,
     holdfast,
@@ -261,7 +260,9 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         )
     if s.lean is not None:
         to.notes.append(
-            "Sources disagree on whether a leaned stake holds more or less: the lean earns nothing here."
+            "Sources disagree on whether a leaned stake holds more or less: the lean earns nothing, and where it takes away it counts."
+            if s.line_angle is not None
+            else "A stake through the foot is counted as upright: its lean earns nothing."
         )
     if s.combination is not None:
         angle = s.line_angle
@@ -299,7 +300,7 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         to.notes.append(
             "Height of the line on the stake not given: taken as level with the ground, where it holds most."
         )
-    tension = worth.best(along(s.line_angle, worth.lateral, worth.axial))
+    tension = worth.line
     return Hardware(
         "stakes",
         "stake",
@@ -332,7 +333,8 @@ def bar_at(d: Deployment, s: Stake, p: PointIn, state: str) -> Bar:
     soil = p.soil or (s.soil if surface == staked_surface(d) else None)
     arm = float(s.line_height) if s.line_angle is not None else 0.0
     deep = s.driven if p.driven is None else p.driven
-    return Bar(float(s.diameter), float(deep), arm, soil, surface, state)
+    lean = float(s.lean or 0.0) if s.line_angle is not None else 0.0
+    return Bar(float(s.diameter), float(deep), arm, soil, surface, state, lean, float(d.site.slope))
 
 
 def pulled_of(d: Deployment, s: Stake) -> Pulled | None:
@@ -347,6 +349,7 @@ def pulled_of(d: Deployment, s: Stake) -> Pulled | None:
         s.test_soil or s.soil,
         staked_surface(d),
         s.tested,
+        fall=float(d.site.slope),
     )
     return Pulled(bar, s.pull_angle, tuple(float(t) for t in s.pull_tests))
 
@@ -367,7 +370,7 @@ def _worth(d: Deployment, s: Stake, p: PointIn, state: str, to: _Notes) -> Worth
         )
         known = [k for k in (s.soil, UNSAID_SOIL) if k is not None]
         each = [stake_worth(replace(bar, soil=k), angle, None, to.notes) for k in known]
-        return min(each, key=lambda w: along(angle, w.lateral, w.axial))
+        return min(each, key=lambda w: w.theory)
     if worth.basis is not Basis.TEST or s.line_angle is None:
         to.asks.append(
             (

@@ -38,6 +38,10 @@ class Bar:
     surface: str | None
     """None: not known, and then it is no surface that another stake stands in."""
     state: str
+    lean: float = 0.0
+    """Degrees from upright, head away from the shelter; under 0 towards it."""
+    fall: float = 0.0
+    """Degrees that the ground in front of it falls away."""
 
 
 @dataclass(frozen=True)
@@ -78,6 +82,8 @@ class Worth:
     lateral: float
     axial: float
     """By theory, cut to what the tests showed of it; 0 where the soil is not known."""
+    theory: float
+    """Pull along its line, or straight up through a foot, by theory cut in the same way: the least of line and lean as built (N)."""
     basis: Basis
     pull: float
     """What the least pull counts for; 0 where none does."""
@@ -86,6 +92,11 @@ class Worth:
     ratio: float
     """Least pull over theory for what was pulled; inf where it cannot be told."""
     why: tuple[Why, ...] = ()
+
+    @property
+    def line(self) -> float:
+        """Pull along its line, or straight up (N)."""
+        return self.best(self.theory)
 
     def best(self, theory: float) -> float:
         """Pull along the line, or straight up, where theory gives so much (N)."""
@@ -111,6 +122,35 @@ def along(angle: float, lateral: float, axial: float) -> float:
     return float(stakes.inclined_capacity(angle, lateral, axial))
 
 
+def _leaned(bar: Bar, angle: float, lean: float, notes: list[str], su: float | None) -> float:
+    """Pull along a line of a stake that leans, by theory (N). Towards the shelter nothing is gained across, and more is lost along."""
+    lateral, axial = _by_theory(replace(bar, lean=lean), notes, su)
+    if lateral <= 0 or axial <= 0:
+        return 0.0
+    away, towards = max(lean, 0.0), max(-lean, 0.0)
+    out = min(angle + towards, UPRIGHT) - away
+    return float(stakes.leaned_capacity(angle - away, out, lateral, axial))
+
+
+def _as_built(bar: Bar, angle: float, notes: list[str], su: float | None) -> float:
+    """The least pull by theory (N) over line and lean as they may come out. An upright one is run beside one that leans: a lean
+    earns nothing (tables, ``lean``).
+    """
+    off = {k: tables.row("lean", k) for k in ("line-off", "lean-off", "most")}
+    lines = [
+        float(np.clip(angle + d, 0.0, UPRIGHT)) for d in (-off["line-off"].value, 0.0, off["line-off"].value)
+    ]
+    most = off["most"].value
+    lean = off["lean-off"].value
+    leans = {float(np.clip(b + d, -most, most)) for b in (0.0, bar.lean) for d in (-lean, 0.0, lean)}
+    with working.quiet():
+        tried = {(a, b): _leaned(bar, a, b, [], su) for a in lines for b in sorted(leans)}
+    worst = min(tried, key=lambda k: tried[k])
+    working.looked_up("line as built", off["line-off"])
+    working.looked_up("lean as built", off["lean-off"])
+    return _leaned(bar, *worst, notes, su)
+
+
 def _worse(bar: Bar, of: Bar) -> list[Why]:
     """In what a stake is less than one that was pulled."""
     less = 1 - 1e-9
@@ -133,17 +173,22 @@ def stake_worth(
     earns nothing where the stake is less than what was pulled. Too few tests, or at another angle: the lesser of test and
     theory. Other ground: theory. su: in place of the strength of the row of a clay (Pa).
     """
-    lateral, axial = _by_theory(bar, notes, su) if bar.soil is not None else (0.0, 0.0)
+    upright = replace(bar, lean=0.0)
+    lateral, axial = _by_theory(upright, notes, su) if bar.soil is not None else (0.0, 0.0)
+    theory = axial
+    if angle != UPRIGHT and bar.soil is not None:
+        with working.heading("The worst of line and lean as built"):
+            theory = _as_built(bar, angle, [], su)
     if tested is None:
-        return Worth(lateral, axial, Basis.THEORY, 0.0, 1.0, np.inf)
+        return Worth(lateral, axial, theory, Basis.THEORY, 0.0, 1.0, np.inf)
     of = tested.bar
     if of.surface is None or (bar.surface, bar.soil) != (of.surface, of.soil):
-        return Worth(lateral, axial, Basis.THEORY, 0.0, 1.0, np.inf, (Why.OTHER_GROUND,))
+        return Worth(lateral, axial, theory, Basis.THEORY, 0.0, 1.0, np.inf, (Why.OTHER_GROUND,))
     least = min(tested.pulls)
     ratio = np.inf
     if of.soil is not None and tested.angle is not None:
         with working.heading("Theory for what was pulled"):
-            foreseen = along(tested.angle, *_by_theory(of, [], su))
+            foreseen = along(tested.angle, *_by_theory(replace(of, lean=0.0), [], su))
         ratio = 0.0 if least <= 0 else least / foreseen if foreseen > 0 else np.inf
     cut = min(ratio, 1.0)
     keep = 1.0
@@ -162,12 +207,14 @@ def stake_worth(
     basis = Basis.LESSER if why else Basis.GREATER if _worse(of, replace(bar, state=of.state)) else Basis.TEST
     if bar.soil is None and basis is Basis.GREATER:
         basis = Basis.TEST
-    return Worth(cut * lateral, cut * axial, basis, pull, keep, ratio, tuple(why))
+    return Worth(cut * lateral, cut * axial, cut * theory, basis, pull, keep, ratio, tuple(why))
 
 
 def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[float, float]:
     """(lateral, axial) ultimate of one straight stake by theory (N). Lateral is the lesser of soil and bending."""
-    b, length, arm, soil, state = bar.diameter, bar.driven, bar.arm, str(bar.soil), bar.state
+    b, length, soil, state = bar.diameter, bar.driven, str(bar.soil), bar.state
+    lean = max(bar.lean, 0.0)
+    arm = bar.arm / np.cos(np.deg2rad(lean))
     broms = {
         k: tables.row("broms", k).value
         for k in ("clay-factor", "ignored-diameters", "toe-moment", "sand-factor")
@@ -183,13 +230,21 @@ def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[flo
             working.looked_up("wet ground", factor)
             su *= factor.value
             notes.append("Ground not dry: half of the soil's strength is counted.")
+        across = su
+        if lean + bar.fall > 0:
+            working.looked_up("ground falling away", tables.row("lean", "clay"))
+            across = su * float(stakes.falling_clay(lean + bar.fall))
         ratio = broms["toe-moment"] / broms["clay-factor"]
         f = stakes.clay_depth(length, b, arm, broms["ignored-diameters"], ratio)
-        soil_side = stakes.clay_lateral(broms["clay-factor"], su, b, f)
-        bending = stakes.clay_bending(broms["clay-factor"], su, b, arm, broms["ignored-diameters"], moment)
+        soil_side = stakes.clay_lateral(broms["clay-factor"], across, b, f)
+        bending = stakes.clay_bending(
+            broms["clay-factor"], across, b, arm, broms["ignored-diameters"], moment
+        )
         axial = stakes.clay_pullout(tables.row("soil-adhesion", "default").value, su, b, length)
     else:
-        kp = stakes.passive_coefficient(_soil(soil, "soil-friction-angle"))
+        phi = _soil(soil, "soil-friction-angle")
+        level = lean + bar.fall == 0
+        kp = stakes.passive_coefficient(phi) if level else stakes.leaned_passive(phi, lean, bar.fall)
         weight = _soil(soil, "soil-unit-weight-submerged" if wet else "soil-unit-weight")
         if wet:
             notes.append("Ground not dry: the soil counts with its weight under water, about half.")
@@ -199,7 +254,7 @@ def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[flo
         axial = stakes.sand_pullout(
             tables.row("soil-lateral-pressure", "default").value,
             _soil(soil, "soil-interface-angle"),
-            weight,
+            weight * np.cos(np.deg2rad(bar.lean)),
             b,
             length,
         )

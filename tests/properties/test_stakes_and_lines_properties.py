@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from anchorage.core import tables
-from anchorage.holding.stakes import Bar, Basis, Pulled, along, stake_worth
+from anchorage.holding.stakes import Bar, Basis, Pulled, stake_worth
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
 from tests.strategies import Q, number, read, some
@@ -44,7 +44,7 @@ def cases(draw: st.DrawFn) -> tuple[Bar, float, Pulled]:
 
 def holds(bar: Bar, angle: float, tested: Pulled | None) -> float:
     w = stake_worth(bar, angle, tested, [])
-    return w.best(along(angle, w.lateral, w.axial))
+    return w.line
 
 
 @some(2)
@@ -77,6 +77,8 @@ def test_a_shallower_stake_a_higher_line_and_wetter_ground_never_hold_more(
         replace(bar, driven=bar.driven * share),
         replace(bar, arm=bar.arm + 0.1 * share),
         replace(bar, state="wet"),
+        replace(bar, fall=20.0 * share),
+        replace(bar, lean=-45.0 * share),
     ):
         assert holds(worse, angle, tested) <= holds(bar, angle, tested) * ROOM
 

@@ -14,7 +14,7 @@ from anchorage.checks.installation import assemble
 from anchorage.core.errors import AnchorageError
 from anchorage.core.units import read
 from anchorage.deployment.reader import read_text
-from anchorage.holding.stakes import Basis
+from anchorage.holding.stakes import Bar, Basis, along, stake_worth
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
 
@@ -25,7 +25,7 @@ STRONG: File = {
                 "rating": {"gust_unlocked": "60 mph", "gust_locked": "70 mph"}},
     "site": {"surface": "clay", "state": "wet", "exposure": "C", "temperature": "50 degF", "utilities": "marked"},
     "wind": {"speed": "15 mph", "averaging": "3 s", "terrain": "site"},
-    "anchorage": {"kind": "stakes", "placed": 3, "contact": "cloth", "line_rated": "9000 lbf", "attachment_rated": "9000 lbf",
+    "anchorage": {"kind": "stakes", "placed": 4, "contact": "cloth", "line_rated": "9000 lbf", "attachment_rated": "9000 lbf",
                   "stake": {"diameter": "1 in", "driven": "36 in", "line_angle": 45, "line_height": "1 in",
                             "soil": "stiff-clay"}},
 }  # fmt: skip
@@ -133,7 +133,8 @@ def test_tests_of_stakes_36_in_deep_earn_nothing_at_points_driven_6_in():
 def test_two_stakes_that_failed_at_20_lbf_are_not_ignored():
     p = plan(PULLED, anchorage__stake__pull_tests=["20 lbf", "20 lbf"])
     assert limit(p) < 0.5 * limit(without_tests(PULLED))
-    assert limit(p) == pytest.approx(limit(plan(PULLED, anchorage__stake__pull_tests=["20 lbf"] * 3)))
+    three = limit(plan(PULLED, anchorage__stake__pull_tests=["20 lbf"] * 3))
+    assert 0.9 * three < limit(p) <= three
 
 
 def test_stakes_that_failed_at_20_lbf_at_60_degrees_are_not_ignored_on_a_45_degree_line():
@@ -157,7 +158,8 @@ def test_a_point_in_wet_sand_does_not_keep_the_tests_of_clay():
 def test_a_bad_test_cuts_theory_at_every_point_of_its_soil():
     """Half of theory at 36 in: half of theory for those at 24 in too, and no more than was pulled where they are deeper."""
     lbf = 4.4482216152605
-    foreseen = without_tests(PULLED).anchorage.unit_strength_n
+    stood = stake_worth(Bar(0.0254, 0.9144, 0.0254, "stiff-clay", "clay", "wet"), 45.0, None, [])
+    foreseen = along(45.0, stood.lateral, stood.axial)
     half = [f"{foreseen / 2 / lbf} lbf"] * 3
     low = [{"id": i, "driven": "24 in"} for i in EVERY]
     cut, theory = plan(PULLED, point=low, anchorage__stake__pull_tests=half), without_tests(PULLED, point=low)
