@@ -367,7 +367,27 @@ def _asked(file: File) -> File:
         for point in file.get("point", []):
             if point.get("unit") is None and often(r, 0.7):
                 point["unit_material"] = r.choice(("woven", "woven", "plastic"))
+    if often(r, 0.5):
+        file["test"] = _tests(r, held)
     return file
+
+
+def _tests(r: Random, held: File) -> list[File]:
+    """Pulls of a unit at some places, or of stakes, or a weighing, or clay that was read."""
+    kind = r.choice(("pull", "vane")) if held.get("stake") else r.choice(("drag", "drag", "weigh"))
+    places = r.randint(2, 6)
+    if kind == "weigh":
+        return [{"kind": kind, "force": [Q("mass", round(r.uniform(10, 40), 2)) for _ in range(places)]}]
+    if kind == "vane":
+        return [
+            {"kind": kind, "force": [Q("pressure", round(r.uniform(2e4, 2e5), 0)) for _ in range(places)]}
+        ]
+    if kind == "pull":
+        return [{"kind": kind, "place": f"place {i}", "force": [Q("force", round(r.uniform(500, 6000), 0))], "angle": held["stake"].get("line_angle"),
+                 "movement": Q("length", 0.04), "state": r.choice((None, "dry", "wet"))} for i in range(places)]  # fmt: skip
+    what = r.choice(("bag", "cloth", "unit", "foot"))
+    return [{"kind": kind, "what": what, "contact": "ground", "place": f"place {i}", "load": Q("mass", round(r.uniform(15, 200), 1)), "angle": 0.0,
+             "force": [Q("force", round(r.uniform(40, 900), 0))], "steady": [Q("force", round(r.uniform(40, 600), 0))]} for i in range(places)]  # fmt: skip
 
 
 def deployment(r: Random) -> File:
@@ -595,6 +615,8 @@ def _only_there(file: File) -> None:
 def _pulls(file: File, key: str) -> bool:
     if (file["site"].get("slope") or 0.0) > 0.0:
         return True
+    if _foot_pulled(file):  # what it carries decides whether the pull counts
+        return True
     return key == "shelter.mass" and ("strap" in file["shelter"] or "snow" in file)
 
 
@@ -602,6 +624,10 @@ def _meter(file: File, key: str) -> bool:
     w = file["wind"]
     low = w.get("height")
     return low is not None and low.si < 9.9
+
+
+def _foot_pulled(file: File) -> bool:
+    return any(t["kind"] == "drag" and t.get("what") == "foot" for t in file.get("test", []))
 
 
 def _own_mass(file: File, key: str) -> bool:
@@ -629,6 +655,9 @@ UNLESS: dict[str, Callable[[File, str], bool]] = {
     "a return period under 50 years": lambda f, k: ((f.get("snow") or {}).get("return_period") or 50) < 50,
     "warmer rain stays in snow": lambda f, k: True,
     "a code says the snow": lambda f, k: "ground_load" in (f.get("snow") or {}),
+    "a test says more or less than the table": lambda f, k: True,
+    "a foot was pulled": lambda f, k: _foot_pulled(f),
+    "a meter is beside a forecast": lambda f, k: any(t["kind"] == "meter" for t in f.get("test", [])),
     "the last strap goes": lambda f, k: ((f["shelter"].get("strap") or {}).get(k.split(".")[-1]) or 0) < 2,
 }
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from anchorage.core.closed import BENEATH, MATERIALS, STATES
+from anchorage.core.closed import BENEATH, MATERIALS, PULLED, STATES, TEST_MEASURES
 from anchorage.deployment.draft import Draft, items, number_in, numbered, template
 
 
@@ -137,6 +137,20 @@ _sectors = Several("site.exposures", "sector", (
     Field("site.exposures[].exposure", "Sector {n} exp.", "D", ("B", "C", "D")),
     Field("site.exposures[].terrain_category", "Sector {n} cat.", "I", CATEGORIES),
 ))  # fmt: skip
+_tests = Several("test", "test", (
+    Field("test[].kind", "Test {n}", "drag", tuple(TEST_MEASURES)),
+    Field("test[].what", "  pulled", "foot", PULLED),
+    Field("test[].place", "  place", "by the gate"),
+    Field("test[].load", "  it carries", "160 lb"),
+    Field("test[].force", "  read", "92 lbf"),
+    Field("test[].steady", "  steady", "85 lbf"),
+    Field("test[].state", "  ground was", "wet", STATES),
+    Field("test[].contact", "  it slid on", "ground", ("ground", "plate", "cloth")),
+    Field("test[].surface", "  ground", "asphalt", SURFACES),
+    Field("test[].angle", "  pulled at", "45", step=5),
+    Field("test[].movement", "  head moved", "1 in", step=0.5),
+    Field("test[].at", "  when", "2026-11-28 13:40"),
+), folds=True)  # fmt: skip
 _lines = Several(
     "forecast.lines", "line", (Field("forecast.lines[]", "Line {n}", "until 18:00 gust 35 mph"),), least=8
 )
@@ -281,6 +295,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.stake.lean", "Stake leans out", "15", step=5),
         Field("anchorage.line_rated", "Line rated", "1000 lbf", step=100),
     )),
+    Subject("Tests", (_tests,)),
     Subject("Margins", (
         Field("margins.set", "Margin set", "lumped-1.5", ("lumped-1.5", "asd", "en1997-equ", "own")),
         Field("margins.wind", "Own: wind", "1.5", step=0.1),

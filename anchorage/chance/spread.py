@@ -22,7 +22,6 @@ from anchorage.formulas import stakes
 from anchorage.formulas.working import REGISTRY
 from anchorage.holding.ground import fill_of, material_of, surface_state
 from anchorage.holding.hardware import (
-    GRAVITY,
     Factors,
     Hardware,
     bar_at,
@@ -30,7 +29,9 @@ from anchorage.holding.hardware import (
     ground_rub,
     hardware,
     pulled_of,
+    su_here,
 )
+from anchorage.holding.measured import GRAVITY, strengths
 from anchorage.holding.stakes import UPRIGHT, Basis, Worth, stake_worth
 from anchorage.loads.wind import averaging_of
 
@@ -120,7 +121,8 @@ class Mean:
 
 def _centred(name: str, rows: list[tables.Row], value: float) -> float:
     """A figure at the middle of the range of the row that it came from; name: how the table's name begins."""
-    row = next((r for r in rows if r.table.startswith(name) and r.value == value), None)
+    tested = {"friction": "site-test-drag", "ballast-mass": "site-test-weigh"}[name]
+    row = next((r for r in rows if r.table.startswith((name, tested)) and r.value == value), None)
     return value if row is None else middle(row)
 
 
@@ -132,6 +134,10 @@ def _worth(d: Deployment, p: PointIn) -> Worth | None:
     bar = bar_at(d, s, p, surface_state(d, p.state or d.site.state, []))
     clay = bar.soil is not None and bar.soil in tables.table("soil-strength")
     su = middle(tables.row("soil-strength", bar.soil)) if clay and bar.soil is not None else None
+    read = su_here(d, bar)
+    if read is not None and su is not None:
+        group = strengths(d, bar.surface)
+        su = float(np.mean(group.values)) * read / group.value if group is not None and group.value else read
     angle = UPRIGHT if s.line_angle is None else float(s.line_angle)
     found = stake_worth(bar, angle, pulled_of(d, s), [], su)
     return None if bar.soil is None and found.basis is not Basis.TEST else found
@@ -142,8 +148,11 @@ def _tests_of(d: Deployment, worth: list[Worth | None]) -> tuple[float, ...]:
     s = d.anchorage.stake
     if s is None or all(w is None or w.basis is Basis.THEORY for w in worth):
         return ()
-    factor = tables.row("pull-test", "wet-factor").value if s.tested == "dry" else 1.0
-    return tuple(float(t) * factor for t in s.pull_tests or ())
+    of = pulled_of(d, s)
+    if of is None:
+        return ()
+    factor = tables.row("pull-test", "wet-factor").value if of.bar.state == "dry" else 1.0
+    return tuple(t * factor for t in of.pulls)
 
 
 def mean_of(x: Installation) -> Mean:

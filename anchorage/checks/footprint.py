@@ -13,7 +13,8 @@ from anchorage.checks.limit import plus
 from anchorage.core.errors import NotModelledError
 from anchorage.formulas import ballast
 from anchorage.formulas.demand import Cases, Shares, frame_factors, rigid_shares, shares
-from anchorage.holding.hardware import GRAVITY, Factors, Hardware
+from anchorage.holding.hardware import Factors, Hardware
+from anchorage.holding.measured import GRAVITY
 from anchorage.shelter.shape import FACES, OUTWARD, Shape
 
 Floats = NDArray[np.float64]

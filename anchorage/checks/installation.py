@@ -22,8 +22,10 @@ from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, policy
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import enclosure_classes
 from anchorage.formulas.demand import Cases, Panels, load_cases
+from anchorage.holding.evidence import Finding, findings, off_load
 from anchorage.holding.ground import site_asks
 from anchorage.holding.hardware import Factors, Hardware, factors, hardware
+from anchorage.holding.measured import GRAVITY
 from anchorage.holding.straps import Racking, added_uplift, as_left, rackings
 from anchorage.loads import en1991 as pressures_en
 from anchorage.loads.pressures import panels
@@ -242,6 +244,8 @@ class Installation:
     assumptions: tuple[str, ...]
     locked: bool = False
     """The straps are locked once the conditions of the verdict are met."""
+    evidence: tuple[Finding, ...] = ()
+    """What came of tests at the site."""
 
     @cached_property
     def racking(self) -> tuple[Racking, ...]:
@@ -489,7 +493,26 @@ def loads_by_part(x: Installation) -> tuple[Cases, Cases]:
 
 
 def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installation:
-    """Put everything together; sizes the counts for the uses asked for (that of the file among them)."""
+    """Put everything together; sizes the counts for the uses asked for (that of the file among them).
+
+    A foot that was pulled with another load than feet carry here is no evidence: then it is put together again without.
+    """
+    x = _assemble(d, uses)
+    if not d.test:
+        return x
+    each = x.shelter_mass / max(len(x.base.ids), 1)
+    in_use = [
+        (each + h.unit_mass * int(n)) * GRAVITY
+        for h, n in zip(x.hard, x.counts, strict=True)
+        if h.kind == "ballast" and n
+    ]
+    less = off_load(d, in_use)
+    if less is None:
+        return replace(x, evidence=findings(d))
+    return replace(_assemble(less, uses), evidence=findings(less))
+
+
+def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     policy = policy_of(d)
     notes: list[str] = [*policy.notes]
     shape = shape_of(d.shelter)

@@ -16,3 +16,12 @@ BENEATH: tuple[str, ...] = get_args(Beneath)
 Material = Literal["woven", "plastic", "concrete", "steel", "rubber"]
 """Of a unit of ballast where it rubs; table ``ballast-material``."""
 MATERIALS: tuple[str, ...] = get_args(Material)
+TestKind = Literal["drag", "weigh", "pull", "vane", "meter"]
+"""Of a test at the site."""
+TEST_MEASURES: dict[str, str] = {
+    "drag": "force", "weigh": "mass", "pull": "force", "vane": "pressure", "meter": "speed",
+}  # fmt: skip
+"""What each kind of test reads."""
+Pulled = Literal["foot", "unit", "cloth", "bag", "plastic", "block", "bare-metal", "rubber"]
+"""What a drag test pulls: the loaded foot as the file has it, one unit of ballast, or what it is made of where it rubs."""
+PULLED: tuple[str, ...] = get_args(Pulled)

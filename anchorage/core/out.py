@@ -49,7 +49,7 @@ class PolicyOut(Out):
 
 
 class ChangeOut(Out):
-    """What the record says anew of the installation. code: placed | not-counted | doors | straps | state | snow | snow-kept | struck."""
+    """What the record says anew of the installation. code: placed | not-counted | doors | straps | state | snow | snow-kept | tests | test-expired | struck."""
 
     code: str
     value: str = ""

@@ -90,4 +90,62 @@ class Quantity:
         }
 
 
+@dataclass(frozen=True)
+class AnyQuantity:
+    """What a field accepts that may be one of several kinds, by its unit: ``Annotated[float, AnyQuantity(("force", "mass"))]``."""
+
+    kinds: tuple[str, ...]
+
+    def accept(self, value: object) -> Measure:
+        """Read text as the first kind that takes its unit, or take a measure as it is; nothing may be below 0."""
+        if isinstance(value, Measure):
+            measure = value
+        else:
+            refusals: list[str] = []
+            found: Measure | None = None
+            for kind in self.kinds:
+                try:
+                    found = read(kind, value)
+                    break
+                except ValueError as refusal:
+                    refusals.append(str(refusal))
+            if found is None:
+                raise ValueError(refusals[0])
+            measure = found
+        if measure.kind not in self.kinds:
+            raise ValueError(f"{measure.text}: {' or '.join(KINDS[k].noun for k in self.kinds)} is needed")
+        if not 0.0 <= measure < float("inf"):
+            raise ValueError(f"{measure.text} is less than nothing")
+        return measure
+
+    def __get_pydantic_core_schema__(
+        self, source: object, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        """Validate by ``accept``; write text in JSON and leave the measure alone elsewhere."""
+        del source, handler
+
+        def validate(value: object) -> Measure:
+            try:
+                return self.accept(value)
+            except ValueError as refusal:
+                raise PydanticCustomError("quantity", "{reason}", {"reason": str(refusal)}) from None
+
+        return core_schema.no_info_plain_validator_function(
+            validate,
+            serialization=core_schema.plain_serializer_function_ser_schema(
+                lambda value: write(value.kind, value),
+                return_schema=core_schema.str_schema(),
+                when_used="json",
+            ),
+        )
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Describe the text that is accepted, for editors."""
+        del schema, handler
+        words = " or ".join(KINDS[k].accepts for k in self.kinds)
+        return {"type": "string", "maxLength": LONGEST, "description": f"{words[0].upper()}{words[1:]}."}
+
+
 Time = Annotated[float, Quantity("time")]

@@ -102,6 +102,9 @@ Unless = Literal[
     "the last strap goes",
     "points differ",
     "a test says more or less than theory",
+    "a test says more or less than the table",
+    "a foot was pulled",
+    "a meter is beside a forecast",
 ]
 """The states of a file in which an order of worsening does not hold, each with its reason in ``why``."""
 

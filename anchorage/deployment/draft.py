@@ -28,11 +28,11 @@ NUMBERS = frozenset({
     "margins.ballast", "margins.friction", "margins.stake", "margins.line", "halfway.placed", "snow.return_period",
     "outlook.secure", "outlook.people_out", "policy.secure", "policy.people_out", "shelter.joined.count", "site.exposures[].from", "site.exposures[].to",
     "site.latitude", "site.longitude", "wind.return_period", "snow.winter_wind", "snow.building.slope", "snow.variation",
-    "duct[].count", "point[].placed",
+    "duct[].count", "point[].placed", "test[].angle",
 })  # fmt: skip
 FLAGS = frozenset({"anchorage.knots", "snow.holds_down", "snow.pockets", "snow.heated", "snow.slippery", "snow.exceptional",
                    "wind.code_minimum", "shelter.spans_lost_foot", "shelter.strap.frame_across", "point[].usable", "point[].on_ground"})  # fmt: skip
-LISTS = frozenset({"anchorage.stake.pull_tests", "forecast.lines"})
+LISTS = frozenset({"anchorage.stake.pull_tests", "forecast.lines", "test[].force", "test[].steady"})
 BY_POINT = frozenset({"anchorage.placed", "halfway.placed"})
 """One number for every point, or a number for each: ``L1 12; R1 10``."""
 YES, NO = ("true", "yes", "y"), ("false", "no", "n")

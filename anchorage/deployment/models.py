@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Annotated, Literal
 
 from pydantic import (
@@ -13,10 +14,11 @@ from pydantic import (
     model_validator,
 )
 
-from anchorage.core.closed import Beneath, Material, State
+from anchorage.core.closed import TEST_MEASURES, Beneath, Material, State, TestKind
+from anchorage.core.closed import Pulled as PulledThing
 from anchorage.core.out import RecordOut
-from anchorage.core.quantity import Quantity, Time
-from anchorage.core.units import upper
+from anchorage.core.quantity import AnyQuantity, Quantity, Time
+from anchorage.core.units import KINDS, Measure, upper
 
 SnowKind = Literal["new", "settled", "wet", "slush", "ice"]
 Depth = Annotated[float, Quantity("length", low="0 m", high="5 m")]
@@ -272,6 +274,69 @@ class PointIn(Part):
     soil: Name | None = None
     """Left out: that of the stakes, where the point stands on the same surface as they do."""
     on_ground: bool = True
+
+
+Reading = Annotated[float, AnyQuantity(("force", "mass", "pressure", "speed"))]
+
+
+class SiteTest(Part):
+    """Something measured at the site: pulls of what slides, of stakes, weighings, readings of a vane, a meter beside a forecast."""
+
+    kind: TestKind
+    what: PulledThing | None = None
+    """Of a drag: what was pulled."""
+    place: Name | None = None
+    """Where, by a name: several pulls at one place tell of one place."""
+    contact: Literal["ground", "plate", "cloth"] | None = None
+    """Of a drag: what it slid on; left out: the ground."""
+    surface: Name | None = None
+    """Left out: that of the site."""
+    state: State | None = None
+    """Of the ground then; left out: dry."""
+    load: Annotated[float, AnyQuantity(("mass", "force"))] | None = None
+    """Of a drag: what was pulled with all that stood on it, weighed."""
+    force: Annotated[list[Reading], Field(max_length=50)] = []
+    """What was read, one pull or reading each: force, mass, pressure or speed by the kind."""
+    steady: Annotated[list[Reading], Field(max_length=50)] = []
+    """Of a drag: the force while it slid, in the order of the pulls. Of a meter: the gust that was forecast for then."""
+    angle: Annotated[float, Field(ge=0, le=90)] | None = None
+    """Of the pull above the ground, degrees. A drag is level."""
+    movement: Annotated[float, Quantity("length", low="0 m", high="1 m")] | None = None
+    """Of the head of a stake when the force was read."""
+    at: Annotated[str, Field(max_length=40)] | None = None
+    """When, with its date: 2026-11-28 13:40, in the zone of ``[outlook]`` or with its offset."""
+    _lost: str = PrivateAttr(default="")
+
+    @property
+    def lost(self) -> str:
+        """Code of why it counts no more; nothing while it counts. No key of the file."""
+        return self._lost
+
+    def losing(self, why: str) -> SiteTest:
+        """A copy that counts no more."""
+        made = self.model_copy()
+        made._lost = why  # noqa: SLF001 - a copy of this very class
+        return made
+
+    @field_validator("at")
+    @classmethod
+    def _dated(cls, value: str | None) -> str | None:
+        if value is not None:
+            try:
+                datetime.fromisoformat(value)
+            except ValueError:
+                raise ValueError('give its date and time, such as "2026-11-28 13:40"') from None
+        return value
+
+    @model_validator(mode="after")
+    def _measures(self) -> SiteTest:
+        """What was read is of the kind that the test reads."""
+        wanted = TEST_MEASURES[self.kind]
+        for value in (*self.force, *self.steady):
+            scale = {"force", "mass"}  # a scale reads either
+            if isinstance(value, Measure) and value.kind != wanted and not {value.kind, wanted} <= scale:
+                raise ValueError(f"{value.text}: a {self.kind} test reads {KINDS[wanted].noun}")
+        return self
 
 
 class Halfway(Part):
@@ -556,6 +621,7 @@ class Deployment(Part):
     door: list[Door] = Field(default_factory=list)
     duct: list[Duct] = Field(default_factory=list)
     point: list[PointIn] = Field(default_factory=list)
+    test: Annotated[list[SiteTest], Field(max_length=200)] = Field(default_factory=list)
     halfway: Halfway = Halfway()
     forecast: ForecastIn | None = None
     outlook: OutlookIn = OutlookIn()

@@ -10,6 +10,7 @@ from anchorage.core import tables
 from anchorage.core.closed import STATES
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import working
+from anchorage.holding.measured import HARD, Group, drags, row_of
 
 _ON_FEET = {"cloth": "cloth", "bare-metal": "metal", "plastic": "plastic", "rubber": "metal"}
 """What ballast on a foot lies on: a rubber pad is under the plate, not on it."""
@@ -37,6 +38,8 @@ class Stand:
     how: str | None
     material: str | None
     """Of the ballast; None where it is not known, or where there is none."""
+    tests: tuple[Group, ...] = ()
+    """Friction that was measured at the site."""
 
 
 @dataclass(frozen=True)
@@ -119,8 +122,67 @@ def _least(rows: Sequence[tables.Row]) -> tables.Row:
     return min(rows, key=lambda r: r.value)
 
 
+def friction_tests(d: Deployment) -> tuple[Group, ...]:
+    """Friction that was measured at the site, by what slid on what."""
+    return drags(d, RUBS, _ON_FEET) if d.test else ()
+
+
+def _wet_share(what: str, under: str, surface: str) -> float:
+    """Wet over dry of a pair by its rows, never over 1; without both the least of any pair on that ground, and at most our bound for it."""
+    pairs = _pairs(*(tables.table(t) for t in ("friction", "friction-stack", "surface")))
+    ways = {
+        (a, b): pairs[a, b, "wet"].value / dry.value
+        for (a, b, state), dry in pairs.items()
+        if state == "dry" and (a, b, "wet") in pairs
+    }
+    if (what, under) in ways:
+        return min(ways[what, under], 1.0)
+    bound = tables.row("evidence", "wet-share-most").value
+    return min([bound, *(v for (_, u), v in ways.items() if u == surface)])
+
+
+def measured(c: Contact, what: str, under: str, s: Stand) -> Contact:
+    """A contact with what was measured of it in its row's place: whole tests as they came out, what is not whole for less alone.
+
+    Wet from dry goes by the ratio of the rows. Over the high end of the row only from five places on.
+    """
+    for g in s.tests:
+        if (g.what, g.under, g.surface) != (what, under, s.surface) or s.state in ("ice", "soiled"):
+            continue
+        from_dry = g.state == "dry" and s.state == "wet"
+        if g.value is None or not (g.state == s.state or (from_dry and what not in HARD)):
+            continue
+        twin = any(
+            (o.what, o.under, o.surface, o.state) == (what, under, s.surface, s.state) and o.whole
+            for o in s.tests
+        )
+        if from_dry and twin:
+            continue
+        value = g.value * (_wet_share(what, under, s.surface) if from_dry else 1.0)
+        high = c.row.value if c.row.high is None or not c.published else c.row.high
+        if len(g.values) < tables.row("evidence", "places-asked").value:
+            value = min(value, high)
+        if not g.whole and value >= c.row.value:
+            continue
+        c = Contact(row_of(g, value, "1"), c.between, published=True)
+    return c
+
+
+def measured_alone(s: Stand, g: Group) -> tuple[float, float]:
+    """(what the row of a pair says, what a group of tests of it counts for in its own state, held to the row's high where it is)."""
+    under = g.under
+    foot = next((f for f, on in _ON_FEET.items() if f"on {on}" == under), None)
+    bare = Stand(s.surface, s.state, None, None, None, None)
+    c = _on_ground(g.what, bare) if foot is None else _on_foot(g.what, foot, bare)
+    high = c.row.value if c.row.high is None or not c.published else c.row.high
+    value = g.value if g.value is not None else c.row.value
+    five = len(g.values) >= tables.row("evidence", "places-asked").value
+    return c.row.value, value if five else min(value, high)
+
+
 def _on_ground(what: str, s: Stand) -> Contact:
-    return _looked_up(what, s.surface, (what, s.surface), s.state, f"{_WORDS[what]} on {s.surface}")
+    found = _looked_up(what, s.surface, (what, s.surface), s.state, f"{_WORDS[what]} on {s.surface}")
+    return measured(found, what, s.surface, s)
 
 
 def on_it(surface: str, state: str) -> list[float]:
@@ -131,9 +193,10 @@ def on_it(surface: str, state: str) -> list[float]:
 
 def _on_foot(what: str, foot: str, s: Stand) -> Contact:
     under = _ON_FEET[foot]
-    return _looked_up(
+    found = _looked_up(
         what, f"on {under}", (what, f"on {under}", foot), s.state, f"{_WORDS[what]} on {_WORDS[under]}"
     )
+    return measured(found, what, f"on {under}", s)
 
 
 def _ballast(s: Stand) -> list[str]:
@@ -177,7 +240,8 @@ def _used(name: str, contacts: Sequence[Contact], state: str, notes: list[str]) 
             f"No published friction of {least.between}, {state}: the lowest of either in that state, at most {bound:g}, is taken."
         )
     working.looked_up(name, least.row)
-    return tables.row(least.row.table, least.row.key).value
+    tables.used(least.row)
+    return least.row.value
 
 
 def is_listed(surface: str) -> bool:
@@ -202,13 +266,14 @@ def site_asks(d: Deployment, surfaces: Iterable[str]) -> list[tuple[str, str]]:
             )
         )
     if d.site.lowest_friction_by is None:
+        known = {g.surface for g in friction_tests(d) if g.whole and g.under == g.surface}
         out += [
             (
                 "surface-unknown",
-                f"Nothing is known of how this ground ({inert(s)}) slides: take a listed surface if it is one, or let somebody accept the lowest friction by name in site.lowest_friction_by.",
+                f"Nothing is known of how this ground ({inert(s)}) slides: take a listed surface if it is one, pull what stands there ([[test]]), or let somebody accept the lowest friction by name in site.lowest_friction_by.",
             )
             for s in used
-            if not is_listed(s)
+            if not is_listed(s) and s not in known
         ]
     return out
 
@@ -257,7 +322,7 @@ def frame_friction(s: Stand, notes: list[str]) -> tuple[float, float]:
 
 def bare_friction(s: Stand, notes: list[str]) -> float:
     """Least coefficient under a foot with no ballast on it."""
-    return frame_friction(Stand(s.surface, s.state, s.contact, s.foot, "hung-clear", None), notes)[0]
+    return frame_friction(Stand(s.surface, s.state, s.contact, s.foot, "hung-clear", None, s.tests), notes)[0]
 
 
 def material_of(unit: str | None, said: str | None) -> str | None:

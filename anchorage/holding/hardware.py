@@ -18,10 +18,12 @@ from anchorage.holding.ground import (
     bare_friction,
     fill_of,
     frame_friction,
+    friction_tests,
     material_of,
     on_ground_friction,
     surface_state,
 )
+from anchorage.holding.measured import GRAVITY, Group, Lack, row_of, stakes_pulled, strengths, weighings
 from anchorage.holding.stakes import (
     UPRIGHT,
     Bar,
@@ -37,8 +39,6 @@ from anchorage.holding.stakes import (
 
 LINE_RATING_MISSING = "line-rating-missing"
 """Code of the question what line and attachment take."""
-GRAVITY = 9.80665
-"""m/s^2, standard gravity (SI, exact)."""
 
 
 @dataclass(frozen=True)
@@ -133,14 +133,45 @@ def _unit(d: Deployment, p: PointIn, to: _Notes) -> tuple[str, float]:
     a = d.anchorage
     if a.unit_mass is not None and p.unit is None:
         working.given("m", float(a.unit_mass), "kg", str(getattr(a.unit_mass, "text", "")))
-        return a.unit or "unit", float(a.unit_mass)
+        mass = float(a.unit_mass)
+        return a.unit or "unit", mass_here(d, mass, mass) or mass
     name = p.unit or a.unit
     if name is None:
         raise NotModelledError(f"point {p.id}: what lies there? give unit")
+    if p.unit in (None, a.unit):
+        listed = tables.table("ballast-mass").by_key[name]
+        weighed = mass_here(d, listed.value, listed.value if listed.high is None else listed.high)
+        if weighed is not None:
+            return name, weighed
     row = tables.row("ballast-mass", name)
     working.looked_up("m", row)
     to.notes.append(f"Mass of one {name} from the table ({row.value:g} kg), not weighed: weigh three, dry.")
     return name, row.value
+
+
+def mass_said(d: Deployment) -> tuple[float | None, float | None]:
+    """Mass of one unit by file or table (kg), and its high end."""
+    a = d.anchorage
+    if a.unit_mass is not None:
+        return float(a.unit_mass), float(a.unit_mass)
+    row = tables.table("ballast-mass").by_key.get(a.unit or "")
+    return (None, None) if row is None else (row.value, row.value if row.high is None else row.high)
+
+
+def mass_here(d: Deployment, value: float, high: float) -> float | None:
+    """Mass of one unit as it was weighed (kg), the low fractile; fewer than three for less alone; None by what was said. high: what
+    fewer than five may not go over.
+    """
+    g = weighings(d)
+    if g is None or g.value is None:
+        return None
+    mass = g.value if len(g.values) >= tables.row("evidence", "places-asked").value else min(g.value, high)
+    if not g.whole and mass >= value:
+        return None
+    row = row_of(g, mass, "kg")
+    working.looked_up("m", row)
+    tables.used(row)
+    return mass
 
 
 def _placed(d: Deployment, p: PointIn) -> bool:
@@ -151,7 +182,7 @@ def _stand(d: Deployment, p: PointIn, to: _Notes) -> Stand:
     a, site = d.anchorage, d.site
     state = surface_state(d, p.state or site.state, to.notes)
     material = material_of(p.unit or a.unit, p.unit_material or a.unit_material)
-    return Stand(str(p.surface or site.surface), state, a.contact, a.foot, a.how, material)
+    return Stand(str(p.surface or site.surface), state, a.contact, a.foot, a.how, material, friction_tests(d))
 
 
 def _made_of(stand: Stand, unit: str, to: _Notes) -> None:
@@ -300,6 +331,11 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         to.notes.append(
             "Height of the line on the stake not given: taken as level with the ground, where it holds most."
         )
+    if s.lean is None and worth.basis is not Basis.TEST:
+        off, lean = (tables.row("lean", k).value for k in ("line-off", "lean-off"))
+        to.notes.append(
+            f"Stakes on lines are taken as upright to within {lean:g}°, and their lines as told to within {off:g}°: the worst of these counts."
+        )
     tension = worth.line
     return Hardware(
         "stakes",
@@ -339,8 +375,9 @@ def bar_at(d: Deployment, s: Stake, p: PointIn, state: str) -> Bar:
 
 def pulled_of(d: Deployment, s: Stake) -> Pulled | None:
     """The pull tests of the file, of stakes like those in use where nothing else is said of them."""
+    here = stakes_pulled(d, staked_surface(d))
     if not s.pull_tests:
-        return None
+        return None if here is None else _pulled_here(d, s, *here)
     arm = s.line_height if s.line_angle is not None else 0.0
     bar = Bar(
         float(s.diameter if s.test_diameter is None else s.test_diameter),
@@ -351,14 +388,53 @@ def pulled_of(d: Deployment, s: Stake) -> Pulled | None:
         s.tested,
         fall=float(d.site.slope),
     )
-    return Pulled(bar, s.pull_angle, tuple(float(t) for t in s.pull_tests))
+    told = Pulled(bar, s.pull_angle, tuple(float(t) for t in s.pull_tests))
+    if here is None or here[0].lowest is None:
+        return told
+    other = _pulled_here(d, s, *here)
+    worth = [min(told.pulls), *([] if other.worth is None else [other.worth]), *other.pulls]
+    return replace(told, worth=min(worth), pulls=(*told.pulls, min(other.pulls)))
+
+
+def _pulled_here(d: Deployment, s: Stake, g: Group, angle: float | None) -> Pulled:
+    """Stakes like those in use that were pulled at the site, each at its place."""
+    arm = float(s.line_height) if s.line_angle is not None else 0.0
+    bar = Bar(float(s.diameter), float(s.driven), arm, s.soil, g.surface, g.state, fall=float(d.site.slope))
+    pulls = g.values or (0.0 if g.lowest is None else g.lowest,)
+    return Pulled(
+        bar,
+        angle,
+        (*pulls, *([g.lowest] if g.lowest is not None and g.lowest < min(pulls) else [])),
+        g.value,
+        Lack.FEW_PLACES in g.lacks,
+    )
+
+
+def su_here(d: Deployment, bar: Bar) -> float | None:
+    """Strength of the clay at a stake as it was read there (Pa): whole readings in the row's place, fewer for less alone; None by the row.
+
+    Theory halves it in wet ground; what was read in wet ground is not halved.
+    """
+    g = strengths(d, bar.surface)
+    if g is None or g.value is None or bar.soil not in tables.table("soil-strength"):
+        return None
+    row = tables.table("soil-strength").by_key[str(bar.soil)]
+    value = g.value
+    if bar.state != "dry" and g.state != "dry":
+        value /= tables.row("pull-test", "wet-factor").value
+    if len(g.values) < tables.row("evidence", "places-asked").value and row.high is not None:
+        value = min(value, row.high)
+    if not g.whole and value >= row.value:
+        return None
+    tables.used(row_of(g, value, "Pa"))
+    return value
 
 
 def _worth(d: Deployment, s: Stake, p: PointIn, state: str, to: _Notes) -> Worth:
     """What a stake at a point is worth; asks for the soil where theory is needed and it is not known."""
     bar, tested = bar_at(d, s, p, state), pulled_of(d, s)
     angle = UPRIGHT if s.line_angle is None else float(s.line_angle)
-    worth = stake_worth(bar, angle, tested, to.notes)
+    worth = stake_worth(bar, angle, tested, to.notes, su_here(d, bar))
     if bar.soil is not None:
         return worth
     if bar.surface != staked_surface(d):
@@ -402,6 +478,10 @@ def _tell(s: Stake, worth: Worth, to: _Notes) -> None:
                 "Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman."
             )
     if not s.pull_tests:
+        if Why.FEW in worth.why:
+            to.notes.append(
+                "Stakes were pulled at fewer than three places: the lesser of pulls and theory counts."
+            )
         return
     if Why.OTHER_GROUND in worth.why:
         to.notes.append("Pull tests were made in other ground than stakes stand in: theory counts there.")

@@ -51,6 +51,10 @@ class Pulled:
     bar: Bar
     angle: float | None
     pulls: tuple[float, ...]
+    worth: float | None = None
+    """What they count for (N), where they were made at named places; None: the least of them."""
+    few: bool = False
+    """Fewer places than it takes, however many pulls."""
 
 
 class Basis(Enum):
@@ -196,9 +200,10 @@ def stake_worth(
         factor = tables.row("pull-test", "wet-factor")
         working.looked_up("rain and thaw", factor)
         keep = factor.value
-    pull = float(stakes.tested_capacity(least, keep))
+    counted = least if tested.worth is None else min(tested.worth, least)
+    pull = float(stakes.tested_capacity(counted, keep))
     why: list[Why] = []
-    if len(tested.pulls) < tables.row("pull-test", "least-count").value:
+    if tested.few or len(tested.pulls) < tables.row("pull-test", "least-count").value:
         why.append(Why.FEW)
     tolerance = tables.row("pull-test", "angle-tolerance").value
     if tested.angle is None or abs(tested.angle - angle) > tolerance:

@@ -6,7 +6,8 @@ from anchorage.core.out import ChangeOut
 
 _CHANGES = {
     "doors": "doors {value}", "straps": "straps {value}", "state": "ground {value}", "snow": "snow on the roof {value}",
-    "snow-kept": "snow on the roof {value}, less than the load in the file, which stays", "struck": "taken down: what was logged before counts no more",
+    "snow-kept": "snow on the roof {value}, less than the load in the file, which stays", "tests": "{value} readings of tests", "test-expired": "a {value} test counts no more: weather or work came after it",
+    "struck": "taken down: what was logged before counts no more",
 }  # fmt: skip
 
 

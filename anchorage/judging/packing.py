@@ -17,7 +17,7 @@ from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
 from anchorage.holding.ground import fill_of
-from anchorage.holding.hardware import GRAVITY
+from anchorage.holding.measured import GRAVITY
 from anchorage.judging.plan import Assessment
 from anchorage.judging.result import Plan
 from anchorage.judging.verdict import bounds

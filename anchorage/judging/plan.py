@@ -30,7 +30,7 @@ from anchorage.deployment.policy import RANK, SUBJECTS, Policy
 from anchorage.formulas import working
 from anchorage.formulas.blocks import bearing_pressure
 from anchorage.holding.ground import fill_of
-from anchorage.holding.hardware import GRAVITY
+from anchorage.holding.measured import GRAVITY
 from anchorage.judging.result import (
     AlternativeOut,
     AnchorageOut,
@@ -38,6 +38,7 @@ from anchorage.judging.result import (
     CautionOut,
     CheckOut,
     DemandOut,
+    EvidenceOut,
     LimitOut,
     Plan,
     PointOut,
@@ -444,5 +445,9 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         half_built=half, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
         conditions=[*conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps, unknown=swaying)], assumptions=notes, cautions=cautions(calls(x)),
+        evidence=[
+            EvidenceOut(kind=f.kind, contact=f.contact, state=f.state, n=f.n, value=f.value, row_value=f.row_value, used=f.used, why=[w.value for w in f.why])
+            for f in x.evidence
+        ],
         record=d.record,
     )  # fmt: skip

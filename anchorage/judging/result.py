@@ -297,6 +297,23 @@ class AlternativeOut(Out):
     """False where some point would need more than it can have."""
 
 
+class EvidenceOut(Out):
+    """A group of tests at the site and what came of it, in SI."""
+
+    kind: str
+    """drag | weigh | pull | vane | meter."""
+    contact: str
+    state: str
+    n: int
+    """Places that were read as they are to be."""
+    value: Number
+    row_value: Number
+    """What the tables have, where they have it."""
+    used: bool
+    why: list[str] = []
+    """Codes: what it lacks, or why it counts for less."""
+
+
 class ProvenanceOut(Out):
     """The weakest kind of figure that the plan stands on, and which they are."""
 
@@ -348,6 +365,8 @@ class Plan(Out):
     conditions: list[str]
     assumptions: list[str]
     cautions: list[CautionOut]
+    evidence: list[EvidenceOut] = []
+    """Tests at the site and what came of each."""
     record: RecordOut | None = None
     """What the record beside the file changed; None where there is none, or it was left out."""
 

@@ -59,6 +59,9 @@ def states_of(hours: Sequence[Hour], d: Deployment) -> list[frozenset[str]]:
     said = surface_state(d, d.site.state, [])
     usual = None if d.site.temperature is None else d.site.temperature - ZERO
     cold, seen, out = freezes_at(), set[str](), list[frozenset[str]]()
+    same = (
+        {said} if not d.test else set()
+    )  # what was measured is gone with the weather, in the same state too
     lies = said in WATER
     for h in hours:
         t = usual if h.temperature is None else h.temperature
@@ -68,9 +71,9 @@ def states_of(hours: Sequence[Hour], d: Deployment) -> list[frozenset[str]]:
         if "snow" in h.wet:
             seen.add("snow")
         if "ice" in h.wet or (lies and t is not None and t <= cold):
-            out.append(frozenset((*seen, "ice")) - {said})
+            out.append(frozenset((*seen, "ice")) - same)
         else:
-            out.append(frozenset(seen) - {said})
+            out.append(frozenset(seen) - same)
     return out
 
 
@@ -88,8 +91,9 @@ class Grounds:
             d = self.d
             site = d.site.model_copy(update={"state": state})
             points = [p if p.state is None else p.model_copy(update={"state": state}) for p in d.point]
+            tests = [t.losing("expired") for t in d.test]  # weather came after them
             try:
-                other = d.model_copy(update={"site": site, "point": points}).settle()
+                other = d.model_copy(update={"site": site, "point": points, "test": tests}).settle()
                 self._one[state] = replace(limits_of(make_plan(other), other), state=state)
             except AnchorageError as e:
                 block = Block(

@@ -32,6 +32,7 @@ from anchorage.paper.charts import polar_drawing, timeline_drawing
 from anchorage.paper.drawing import line_angle
 from anchorage.paper.drawings import Drawing, plan_drawing, section_drawing
 from anchorage.paper.outlook_text import deadline_words
+from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count
 from anchorage.paper.text import GROUPS, RULES, alarm_words, plural, rule_limits
 from anchorage.paper.words import record_words, share_words, spread_words, why_words
@@ -283,6 +284,7 @@ def _hold_words(s: SheetIn) -> list[Block]:
     }
     if d.anchorage.how is not None and any(x.kind == "ballast" for x in p.anchorage.points):
         out.append(f"Ballast {how[d.anchorage.how]}.")
+    out += [f"Measured here: {line}" for line in evidence_lines(p)]
     return [Para(" ".join(out))] if out else []
 
 

@@ -12,6 +12,7 @@ from anchorage.core.words import LEVELS, VERDICTS, named, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
 from anchorage.judging.gusts import of_plan, printed
 from anchorage.judging.result import AlarmOut, CheckOut, Plan
+from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count, sketch
 
 GROUPS = {
@@ -498,6 +499,7 @@ def check_lines(plan: Plan, around: Around = NOWHERE) -> list[str]:
     """Everything of a Plan, for a person: the verdict first, the cautions and the verdict again last."""
     page = Page(plan, around)
     lines = [*page.verdict(), *page.why(), *page.place(), *page.gusts(), *page.straps_snow(), *page.stock()]
+    lines += page.listed("MEASURED HERE", evidence_lines(plan))
     lines += page.listed("ONLY IF", plan.conditions)
     lines += page.listed("TAKEN AS TRUE: correct what is wrong", plan.assumptions)
     lines += page.help()

@@ -8,19 +8,22 @@ from __future__ import annotations
 import functools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
 
 from anchorage.checks.installation import shape_of
+from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import ChangeOut, EditOut, Reason, RecordOut
 from anchorage.core.textfile import exists, fingerprint, read_whole
 from anchorage.core.units import Measure
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, SiteTest
 from anchorage.deployment.reader import LONGEST, read_text
 from anchorage.holding import states
 from anchorage.loads.roof_snow import roof_snow
-from anchorage.record.kinds import EVENTS
+from anchorage.outlook.clock import zone_of
+from anchorage.record.kinds import EVENTS, TESTS
 from anchorage.record.store import Entry, Record, RecordError, path_of
 
 SIZES = ("form", "length", "width", "eave", "ridge", "ridge_length", "points_per_side", "points_per_end", "joined")  # fmt: skip
@@ -176,6 +179,33 @@ def _said(value: object) -> str:
     return "not given" if value is None else str(getattr(value, "text", value))
 
 
+_ENDS = {"rain", "snow", "frost", "thaw"}
+"""Weather after which what was measured of the ground is gone."""
+
+
+def _ends(e: Entry, t: SiteTest) -> bool:
+    """Whether a test says nothing of the ground any more after an entry; a change ends those of stakes: one was driven anew."""
+    if t.kind not in ("drag", "pull", "vane"):
+        return False
+    if e.event == "inspection":
+        return e.data.get("after") in _ENDS or (t.kind == "pull" and e.data.get("after") == "change")
+    return e.event == "state" and e.data.get("state") != (t.state or "dry")
+
+
+def _at(t: SiteTest, zone: str | None) -> float | None:
+    """When a test was made, seconds since 1970; without a zone as early as it may have been; None where it is not said."""
+    if t.at is None:
+        return None
+    said = datetime.fromisoformat(t.at)
+    if said.tzinfo is None:
+        said = (
+            said.replace(tzinfo=zone_of(zone))
+            if zone is not None
+            else said.replace(tzinfo=timezone(timedelta(hours=14)))
+        )
+    return said.timestamp()
+
+
 class _Over:
     """One record being put over one file."""
 
@@ -290,6 +320,46 @@ class _Over:
             self.d = found
         self.changes.append(ChangeOut(code=code, value=str(e.data["typed"]), entry=e.id))
 
+    def tests(self) -> None:
+        """Readings that were logged beside the tests of the file; those of before rain, thaw, frost or other work count no more."""
+        d, logged = self.d, list[SiteTest]()
+        for e in self.entries:
+            like = (
+                next((t for t in d.test if t.kind == e.data.get("kind")), None) if e.event == "test" else None
+            )
+            if like is not None:
+                place = e.data.get("where") or e.data.get("note")
+                reading = Measure(float(e.data["value"]), TESTS[like.kind], str(e.data["typed"]))
+                at = datetime.fromtimestamp(e.at, UTC).isoformat()
+                made = {"place": place, "force": [reading], "steady": [], "at": at}
+                logged.append(like.model_copy(update=made))
+        if not d.test:
+            return
+        if logged:
+            self.changes.append(ChangeOut(code="tests", value=str(len(logged))))
+        tests, old = list[SiteTest](), list[str]()
+        now = max(e.at for e in self.entries) if self.entries else 0
+        for t in (*d.test, *logged):
+            made_at = _at(t, d.outlook.zone)
+            after = [e for e in self.entries if _ends(e, t) and (made_at is None or e.at > made_at)]
+            if after:
+                self.changes.append(
+                    ChangeOut(code="test-expired", value=t.kind, where=t.place or "", entry=after[0].id)
+                )
+            elif (
+                made_at is not None
+                and t.force
+                and now - made_at > tables.row("evidence", "asked-after").value
+            ):
+                old.append(t.place or t.kind)
+            tests.append(t.losing("expired") if after else t)
+        if old:
+            self.ask(
+                "test-old",
+                f"Tests of more than three days ago ({', '.join(dict.fromkeys(old))}): is the ground still as it was? Make them again, or take them out.",
+            )
+        self.d = d.model_copy(update={"test": tests})
+
     def unread(self) -> None:
         """What this version does not know is said, and leaves no go."""
         for e in self.entries:
@@ -310,7 +380,7 @@ _NO_SNOW: dict[str, Any] = {
 def stood(d: Deployment, record: Recorded) -> tuple[Deployment, list[ChangeOut], list[Reason]]:
     """A deployment with what was logged put over it, whatever it was logged for; what changed; what is asked."""
     o = _Over(d, record)
-    for step in (o.counts, o.doors, o.straps, o.state, o.snow, o.unread):
+    for step in (o.counts, o.doors, o.straps, o.tests, o.state, o.snow, o.unread):
         step()
     return o.d, o.changes, o.asks
 

@@ -1,0 +1,87 @@
+"""Tests at the site in words: how to do each, and what came of those that were made."""
+
+from __future__ import annotations
+
+from anchorage.core.units import System, show
+from anchorage.holding.measured import Lack
+from anchorage.judging.result import EvidenceOut, Plan
+
+HOW_TO: dict[str, tuple[str, ...]] = {
+    "drag": (
+        "What slides: the real foot with its load, or one bag. Not a light piece of it: that reads high.",
+        "Weigh it with all that stands on it. It carries between half and twice of what it will carry.",
+        "Scale level, pull slowly and steadily until it moves. Write the greatest force, then the force while it slides.",
+        "Five places over the site, by name; three at the least. Several pulls at one place tell of one place.",
+        "Five dry and five wet. Plastic and steel: wet, or rain is not covered. Ice and mud are never measured.",
+        "Rain, thaw or frost after it: what was measured counts no more, and the table does.",
+    ),
+    "pull": (
+        "A stake like those in use, as deep, in the same ground, three places at the least, five better.",
+        "Pull along the line's angle, at the height where the line will be. Stop at 2 in (51 mm) of movement of its head.",
+        "Write the force then, and the movement. A stake that was pulled is driven anew at another place.",
+    ),
+    "weigh": (
+        "Weigh five units as they are, dry if they may dry; three at the least. One number a line.",
+        "A point is counted by the low end of what was weighed.",
+    ),
+    "vane": (
+        "Pocket vane or penetrometer at the depth of the stakes, in clay; a penetrometer reads twice the strength: halve it.",
+        "Five readings over the site, three at the least; one number a line. The low end counts.",
+    ),
+    "meter": (
+        "The gust on the meter, and under it the gust that was forecast for that hour. One pair a line.",
+        "Shown only: it warns, and never lowers what is asked for.",
+    ),
+}
+"""What to do for each kind of test, a line each."""
+LACKS: dict[Lack, str] = {
+    Lack.FEW_PLACES: "fewer than three named places: several at one place tell of one",
+    Lack.NOTHING_READ: "nothing was read yet",
+    Lack.WHAT: "what was pulled, or what it slid on, is not said",
+    Lack.LOAD: "what it carried was not weighed",
+    Lack.LOAD_OFF: "what it carried is not between half and twice of what it carries here",
+    Lack.NOT_LEVEL: "it was not pulled level",
+    Lack.ICE_OR_MUD: "never on ice or in mud",
+    Lack.MOVED: "read after more than 2 in of movement",
+    Lack.MOVEMENT: "how far the stake had moved is not said",
+    Lack.PULL_TO_FIVE: "held to the table's high end until five places were read",
+    Lack.WET_ONLY: "plastic and steel: a dry test says nothing of wet ground",
+    Lack.OTHER_STATE: "the ground is in another state",
+    Lack.NOT_HERE: "nothing here stands in that",
+    Lack.SHOWN: "shown only",
+    Lack.EXPIRED: "weather or work came after it: the table counts again",
+}
+_KINDS = {"drag": "friction", "weigh": "mass", "pull": "force", "vane": "pressure", "meter": "factor"}
+_NAMES = {
+    "drag": "Pulls",
+    "weigh": "Weighed",
+    "pull": "Stakes pulled",
+    "vane": "Clay read",
+    "meter": "Meter over forecast",
+}
+
+
+def _shown(e: EvidenceOut, value: float | None, system: System) -> str:
+    kind = _KINDS[e.kind]
+    if value is None:
+        return "none"
+    return f"{value:.2f}" if kind in ("friction", "factor") else show(kind, value, system, rounding="down")
+
+
+def line_of(e: EvidenceOut, system: System) -> str:
+    """``Pulls, bag-asphalt, dry, 5 places: 0.64 counts, the table has 0.54.``"""
+    what = ", ".join(filter(None, (_NAMES[e.kind], e.contact, e.state)))
+    table = "" if e.row_value is None else f", the table has {_shown(e, e.row_value, system)}"
+    if e.used:
+        said = f"{_shown(e, e.value, system)} counts{table}"
+    else:
+        said = (
+            f"not counted{table}" if e.value is None else f"{_shown(e, e.value, system)}, not counted{table}"
+        )
+    why = "; ".join(LACKS[Lack(w)] for w in e.why)
+    return f"{what}, {e.n} place{'' if e.n == 1 else 's'}: {said}{f' ({why})' if why else ''}."
+
+
+def evidence_lines(plan: Plan) -> list[str]:
+    """What came of the tests at the site, a sentence each; nothing where none was made."""
+    return [line_of(e, plan.show_units) for e in plan.evidence]
