@@ -375,7 +375,7 @@ def _asked(file: File) -> File:
 def _tests(r: Random, held: File) -> list[File]:
     """Pulls of a unit at some places, or of stakes, or a weighing, or clay that was read."""
     kind = r.choice(("pull", "vane")) if held.get("stake") else r.choice(("drag", "drag", "weigh"))
-    places = r.randint(2, 6)
+    places = r.choice((1, 2, 2, 3, 5, 6))
     if kind == "weigh":
         return [{"kind": kind, "force": [Q("mass", round(r.uniform(10, 40), 2)) for _ in range(places)]}]
     if kind == "vane":
@@ -657,6 +657,9 @@ UNLESS: dict[str, Callable[[File, str], bool]] = {
     "a code says the snow": lambda f, k: "ground_load" in (f.get("snow") or {}),
     "a test says more or less than the table": lambda f, k: True,
     "a foot was pulled": lambda f, k: _foot_pulled(f),
+    "three or more, whose scatter counts": lambda f, k: (
+        sum(len(t.get("force", [])) for t in f.get("test", [])) > 2
+    ),
     "a meter is beside a forecast": lambda f, k: any(t["kind"] == "meter" for t in f.get("test", [])),
     "the last strap goes": lambda f, k: ((f["shelter"].get("strap") or {}).get(k.split(".")[-1]) or 0) < 2,
 }

@@ -104,6 +104,7 @@ Unless = Literal[
     "a test says more or less than theory",
     "a test says more or less than the table",
     "a foot was pulled",
+    "three or more, whose scatter counts",
     "a meter is beside a forecast",
 ]
 """The states of a file in which an order of worsening does not hold, each with its reason in ``why``."""

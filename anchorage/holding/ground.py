@@ -10,7 +10,7 @@ from anchorage.core import tables
 from anchorage.core.closed import STATES
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import working
-from anchorage.holding.measured import HARD, Group, drags, row_of
+from anchorage.holding.measured import HARD, NEVER, Group, drags, row_of
 
 _ON_FEET = {"cloth": "cloth", "bare-metal": "metal", "plastic": "plastic", "rubber": "metal"}
 """What ballast on a foot lies on: a rubber pad is under the plate, not on it."""
@@ -144,28 +144,45 @@ def _wet_share(what: str, under: str, surface: str) -> float:
 def measured(c: Contact, what: str, under: str, s: Stand) -> Contact:
     """A contact with what was measured of it in its row's place: whole tests as they came out, what is not whole for less alone.
 
-    Wet from dry goes by the ratio of the rows. Over the high end of the row only from five places on.
+    Wet from dry goes by the ratio of the rows. Over the high end of the row only from five places on. No worse state holds more
+    than was measured in a better one; on ice and in mud that is all that a test says.
     """
-    for g in s.tests:
-        if (g.what, g.under, g.surface) != (what, under, s.surface) or s.state in ("ice", "soiled"):
-            continue
-        from_dry = g.state == "dry" and s.state == "wet"
-        if g.value is None or not (g.state == s.state or (from_dry and what not in HARD)):
-            continue
-        twin = any(
-            (o.what, o.under, o.surface, o.state) == (what, under, s.surface, s.state) and o.whole
-            for o in s.tests
-        )
-        if from_dry and twin:
-            continue
-        value = g.value * (_wet_share(what, under, s.surface) if from_dry else 1.0)
-        high = c.row.value if c.row.high is None or not c.published else c.row.high
-        if len(g.values) < tables.row("evidence", "places-asked").value:
-            value = min(value, high)
-        if not g.whole and value >= c.row.value:
-            continue
-        c = Contact(row_of(g, value, "1"), c.between, published=True)
+    mine = [
+        g for g in s.tests if (g.what, g.under, g.surface) == (what, under, s.surface) and g.value is not None
+    ]
+    here = next((g for g in mine if g.state == s.state), None)
+    dry = next((g for g in mine if g.state == "dry"), None)
+    share = 1.0
+    if s.state in NEVER:
+        here = None
+    elif here is None and dry is not None and s.state == "wet" and what not in HARD:
+        here, share = dry, _wet_share(what, under, s.surface)
+    if here is not None and here.value is not None:
+        value = _to_high(here, here.value * share, c)
+        if here.whole or value < c.row.value:
+            c = Contact(row_of(here, value, "1"), c.between, published=True)
+    for g in mine:
+        value = _to_high(g, float(g.value or 0.0), _plain(c, what, under, g.state))
+        if BETTER.get(g.state, 9) < BETTER.get(s.state, 9) and value < c.row.value:
+            c = Contact(row_of(g, value, "1"), c.between, published=True)
     return c
+
+
+BETTER = {"dry": 0, "wet": 1}
+"""States that others are worse than."""
+
+
+def _to_high(g: Group, value: float, c: Contact) -> float:
+    """A value held to the high end of a row until five places were read."""
+    high = c.row.value if c.row.high is None or not c.published else c.row.high
+    return value if len(g.values) >= tables.row("evidence", "places-asked").value else min(value, high)
+
+
+def _plain(c: Contact, what: str, under: str, state: str) -> Contact:
+    """The row of the same pair in another state, where it has one."""
+    pairs = _pairs(*(tables.table(t) for t in ("friction", "friction-stack", "surface")))
+    row = pairs.get((what, under, state))
+    return c if row is None else Contact(row, c.between, published=True)
 
 
 def measured_alone(s: Stand, g: Group) -> tuple[float, float]:
@@ -174,10 +191,7 @@ def measured_alone(s: Stand, g: Group) -> tuple[float, float]:
     foot = next((f for f, on in _ON_FEET.items() if f"on {on}" == under), None)
     bare = Stand(s.surface, s.state, None, None, None, None)
     c = _on_ground(g.what, bare) if foot is None else _on_foot(g.what, foot, bare)
-    high = c.row.value if c.row.high is None or not c.published else c.row.high
-    value = g.value if g.value is not None else c.row.value
-    five = len(g.values) >= tables.row("evidence", "places-asked").value
-    return c.row.value, value if five else min(value, high)
+    return c.row.value, _to_high(g, c.row.value if g.value is None else g.value, c)
 
 
 def _on_ground(what: str, s: Stand) -> Contact:

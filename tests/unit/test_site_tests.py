@@ -365,7 +365,7 @@ def test_rain_in_the_forecast_takes_the_tests_away(tmp_path: Any, capsys: Any):
         file = put(
             BAGS,
             outlook={"zone": "Etc/UTC"},
-            times={k: "10 min" for k in ("setup", "secure", "notify", "people_out", "strike")},
+            times=dict.fromkeys(("setup", "secure", "notify", "people_out", "strike"), "10 min"),
         )
         path.write_text(text(put(file, test=tests) if tests else file), encoding="utf-8")
         main(["outlook", str(path), *say, "--json"])

@@ -72,7 +72,13 @@ STRAP = {
     "stiffness": "30000 lbf",
     "slack": "0.5 in",
 }
+PULL = {"kind": "drag", "what": "unit", "load": "40 lb", "force": ["28 lbf"]}
+STAKE_PULL = {"kind": "pull", "force": ["300 lbf"], "angle": 45, "movement": "1 in", "state": "wet"}
 FILES: dict[str, File] = {
+    "dragged": made("ballast", anchorage__unit="sandbag", anchorage__how="standing-tied", anchorage__contact="plate", anchorage__foot="rubber",
+                    site={"surface": "asphalt", "state": "dry", "beneath": "nothing"}, test=[PULL | {"place": f"place {i}"} for i in range(5)]),
+    "staked": made("stakes", anchorage__stake=STAKE | {"line_angle": 45}, anchorage__line_rated="9000 lbf", anchorage__attachment_rated="9000 lbf",
+                   test=[STAKE_PULL | {"place": f"place {i}"} for i in range(3)]),
     "bags": bags(),
     "rated": bags(shelter__rating=RATED),
     "feet": made("stakes", anchorage__stake=STAKE),
@@ -197,7 +203,7 @@ TRIED: dict[str, list[tuple[str, list[Any]]]] = {
     "anchorage.stake.test_height": [(put(FILES["tested"], "anchorage.stake.line_height", "2 in"), ["0 in", "4 in"])],
     "anchorage.stake.test_soil": [("tested", ["hard-clay", "loose-sand"])],
     "anchorage.stake.spacing": [("lines", ["4 in", "1 ft"])],
-    "anchorage.stake.lean": [("lines", [-20, 20])],
+    "anchorage.stake.lean": [("strong", [-45, -20, 20])],
     "anchorage.block": [("blocks", [{"height": "3 ft", "eye": "0.5 ft", "middle": "0.5 ft"}])],
     "anchorage.block.depth": [("blocks-steep", ["1.1 ft", "4 ft"])],
     "anchorage.deadman.ground": [("deadman", ["loam", "sand", "fine", "hardpan", "fine-wet"])],
@@ -212,6 +218,14 @@ TRIED: dict[str, list[tuple[str, list[Any]]]] = {
     "point.usable": [("with-point", [True, False])],
     "point.on_ground": [("with-point", [True, False])],
     "halfway.placed": [("half", [0, 4, 12])],
+    "test": [("dragged", [[PULL | {"force": ["2 lbf"]}]])],
+    "test.place": [("dragged", ["place 1", "a place of its own"])],
+    "test.state": [("dragged", ["wet", "dry"])],
+    "test.load": [("dragged", ["40 lb", "400 lb"])],
+    "test.force": [("dragged", [["28 lbf"], ["2 lbf"]])],
+    "test.steady": [("dragged", [["28 lbf"], ["2 lbf"]])],
+    "test.angle": [("dragged", [0, 20])],
+    "test.movement": [("staked", ["1 in", "3 in"])],
 }  # fmt: skip
 """Keys that are ``safe`` or ``short``: files, and what could be said in each."""
 NOT_BY_NUMBER = {
@@ -226,6 +240,7 @@ NOT_BY_NUMBER = {
     "times.secure": "it moves SECURE BY alone: tests/unit/test_outlook_judge.py",
     "times.margin": "tests/unit/test_outlook_judge.py", "times.start": "tests/unit/test_outlook_judge.py",
     "times.end": "tests/unit/test_outlook_judge.py", "outlook.secure": "the older place of policy.secure: tests/unit/test_policy.py",
+    "test.at": "with a record alone: tests/unit/test_site_tests.py",
     "outlook.people_out": "the older place of policy.people_out: tests/unit/test_policy.py",
 }  # fmt: skip
 """Keys that are safe or short and are not tried here, and why."""
