@@ -50,7 +50,7 @@ ONLY_REFUSED = {
     "shelter.form", "shelter.length", "shelter.width", "shelter.eave", "shelter.ridge", "shelter.points_per_side", "shelter.joined", "shelter.joined.count",
     "shelter.joined.how", "site.surface", "wind.level", "snow.edition", "snow.building.height", "snow.building.slope",
     "anchorage.kind", "anchorage.unit", "anchorage.how", "anchorage.line_angle", "anchorage.stake", "anchorage.stake.pull_angle", "anchorage.stake.line_angle",
-    "anchorage.block.height", "anchorage.block.eye", "anchorage.block.middle", "anchorage.deadman", "margins.level",
+    "anchorage.block.height", "anchorage.block.eye", "anchorage.block.middle", "anchorage.deadman", "margins.level", "test.kind",
 }  # fmt: skip
 """Keys that are asked for where they are left out: tried a few times, since nothing comes of it."""
 NEVER_HELD = {
