@@ -641,14 +641,28 @@ class Schema(Command):
         return schema(args)
 
 
+TESTS_TOPIC = "tests"
+"""What can be looked up that is no command: how to measure at the site."""
+
+
 class Help(Command):
     name, group = "help", Group.LOOK_UP
     says = "what can be typed after a command; alone, it lists what else can be looked up"
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("topic", nargs="?", metavar="TOPIC", choices=(*COMMANDS, "help"), help="a command")
+        p.add_argument(
+            "topic",
+            nargs="?",
+            metavar="TOPIC",
+            choices=(*COMMANDS, "help", TESTS_TOPIC),
+            help="a command, or tests: how to measure at the site",
+        )
 
     def run(self, args: argparse.Namespace) -> Outcome:
+        if args.topic == TESTS_TOPIC:
+            from anchorage.paper.site_tests import how_to_lines  # noqa: PLC0415 - slow to load, and needed by one topic
+
+            return 0, "\n".join(how_to_lines())
         return 0, str(args.program.about(args.topic))
 
 

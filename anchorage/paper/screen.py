@@ -13,6 +13,7 @@ from anchorage.core.units import show
 from anchorage.core.words import VERDICTS
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.result import Plan
+from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around
 from anchorage.paper.text import NOWHERE, Page, use_words
 
@@ -141,7 +142,7 @@ def cautions(plan: Plan) -> list[str]:
 def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = ()) -> list[str]:
     """The first screen. before: lines that stand over it, which take of its room."""
     page = Page(plan, around)
-    uses, taken = use_words(plan), plan.assumptions
+    uses, taken, measured = use_words(plan), plan.assumptions, evidence_lines(plan)
     parts = [
         _why(page),
         _place(page),
@@ -150,6 +151,7 @@ def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = (
         _straps(plan),
         _snow(page),
         _short(page),
+        *([Part("MEASURED", tuple(measured), keep=1, rank=4)] if measured else []),
         Part("ONLY IF", tuple(plan.conditions), keep=2, rank=1),
         Part("TAKEN AS", tuple(taken), keep=0, rank=7),
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from anchorage.core.plain import wrap
 from anchorage.core.units import System, show
 from anchorage.holding.measured import Lack
 from anchorage.judging.result import EvidenceOut, Plan
@@ -59,6 +60,43 @@ _NAMES = {
     "vane": "Clay read",
     "meter": "Meter over forecast",
 }
+
+
+TITLES = {
+    "drag": "What slides (kind drag)", "pull": "Stakes (kind pull)", "weigh": "Units on a scale (kind weigh)", "vane": "Clay (kind vane)",
+    "meter": "Meter beside forecast (kind meter)",
+}  # fmt: skip
+IN_THE_FILE = (
+    'In the file, a block for each place; readings may be logged instead: log FILE test "62 lbf" --kind drag --where L2',
+    "[[test]]",
+    'kind = "drag"          # drag, pull, weigh, vane or meter',
+    'what = "foot"          # or "unit"; what it slid on is the ground unless contact says else',
+    'place = "by the gate"',
+    'load = "320 lb"        # with all that stood on it',
+    'force = ["205 lbf"]    # the greatest, before it moved',
+    'steady = ["190 lbf"]   # while it slid',
+    'state = "wet"',
+    'at = "2026-11-28 13:40"',
+)
+
+
+def how_to_lines() -> list[str]:
+    """How to do each test, and how it is written down."""
+    out = ["TESTS AT THE SITE: what is measured here goes in the place of a table's figure."]
+    for kind, lines in HOW_TO.items():
+        out += ["", TITLES[kind], *(x for line in lines for x in wrap(line, "- "))]
+    return [*out, "", *wrap(IN_THE_FILE[0]), *(f"  {line}" for line in IN_THE_FILE[1:])]
+
+
+def effect_words(here: Plan, by_tables: Plan) -> str:
+    """What the tests do to the count, or to the gust that is held where the counts stand."""
+    if here.anchorage.sized and by_tables.anchorage.sized:
+        one, other = (p.anchorage.total.units + p.anchorage.total.stakes for p in (here, by_tables))
+        return f"With what was measured {one}; by the tables alone {other}."
+    gusts = [
+        show("speed", p.limit.gust_m_s or 0.0, here.show_units, rounding="down") for p in (here, by_tables)
+    ]
+    return f"With what was measured it holds to {gusts[0]}; by the tables alone to {gusts[1]}."
 
 
 def _shown(e: EvidenceOut, value: float | None, system: System) -> str:

@@ -16,7 +16,8 @@ from anchorage.deployment.reader import read_text
 from anchorage.holding.measured import Lack
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import EvidenceOut, Plan
-from anchorage.paper.site_tests import HOW_TO, LACKS, evidence_lines
+from anchorage.paper.screen import screen_lines
+from anchorage.paper.site_tests import HOW_TO, LACKS, effect_words, evidence_lines
 from anchorage.paper.text import check_lines
 
 File = dict[str, Any]
@@ -379,8 +380,28 @@ def test_every_kind_says_how_and_every_lack_has_words():
     assert set(LACKS) == set(Lack)
 
 
+def test_how_to_test_can_be_looked_up(capsys: Any):
+    assert main(["help", "tests"]) == 0
+    said = capsys.readouterr().out
+    assert all(w in said for w in ("Five places", "level", "51 mm", "[[test]]"))
+
+
+def test_what_the_tests_do_to_the_count():
+    file = put(
+        BAGS, anchorage={k: v for k, v in BAGS["anchorage"].items() if k != "placed"}, wind__speed="30 mph"
+    )
+    here, tables = plan(file, test=drag(0.3)), plan(file)
+    assert here.anchorage.total.units > tables.anchorage.total.units
+    assert (
+        effect_words(here, tables)
+        == f"With what was measured {here.anchorage.total.units}; by the tables alone {tables.anchorage.total.units}."
+    )
+    assert "it holds to" in effect_words(plan(BAGS, test=drag(0.7)), plan(BAGS))
+
+
 def test_check_says_what_was_measured():
     p = plan(BAGS, test=drag(0.7))
     assert evidence_lines(p) == ["Pulls, bag-asphalt, dry, 5 places: 0.58 counts, the table has 0.54."]
     assert any("MEASURED HERE" in line for line in check_lines(p))
+    assert any(line.startswith("MEASURED") for line in screen_lines(p))
     assert not any("MEASURED HERE" in line for line in check_lines(plan(BAGS)))
