@@ -103,7 +103,7 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         self.ready = self.marking = False
         self.bench = ThreadPoolExecutor(1, "plan")
         """Where plans are worked out, one after the other."""
-        self.verdict, self.view = Verdict(), View()
+        self.verdict, self.view = Verdict(), View(self._again)
         self.form = Form(self.typed, self.left, self.pasted)
         self.status = Static("", id="status", markup=False)
 
@@ -382,14 +382,13 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         base = self.screen_stack[0]
         base.set_class(not self.filling, "-looking")
         base.query_one("#foot", Strip).take(keys.foot("fill" if self.filling else "look"))
-        self.call_after_refresh(self._again)
 
     def on_resize(self) -> None:
         """Lines are broken anew."""
         self.lay_out()
 
     def _again(self) -> None:
-        if self.screen_stack:
+        if self.screen_stack and self.view.is_attached:
             self.show_page(self.view_name)
             self.show_status()
             self.view.tell()

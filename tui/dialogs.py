@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual import on
@@ -69,10 +69,17 @@ class Choose(Dialog):
 class AskPath(Dialog):
     """A path typed or picked."""
 
-    def __init__(self, title: str, typed: str, offers: Sequence[tuple[str, str]], hint: str) -> None:
-        """Offers: words, what is returned."""
+    def __init__(
+        self,
+        title: str,
+        typed: str,
+        offers: Sequence[tuple[str, str]],
+        hint: str,
+        look: Callable[[str], list[str]] | None = None,
+    ) -> None:
+        """Offers: words, what is returned. look: the picture and sizes of what is under the cursor."""
         super().__init__()
-        self.heading, self.typed, self.offers, self.hint = title, typed, list(offers), hint
+        self.heading, self.typed, self.offers, self.hint, self.look = title, typed, list(offers), hint, look
 
     def compose(self) -> ComposeResult:
         """The path, then what is offered."""
@@ -84,7 +91,16 @@ class AskPath(Dialog):
                     *(Option(Content(inert(words)), id=f"o{i}") for i, (words, _) in enumerate(self.offers)),
                     markup=False,
                 )
+            if self.look is not None:
+                yield Static("", id="looked", markup=False)
             yield Static(f"{self.hint} Esc: back.", classes="hint", markup=False)
+
+    @on(OptionList.OptionHighlighted)
+    def _seen(self, event: OptionList.OptionHighlighted) -> None:
+        event.stop()
+        if self.look is not None:
+            lines = self.look(self.offers[event.option_index][1])
+            self.query_one("#looked", Static).update(Content("\n".join(inert(x) for x in lines)))
 
     def on_mount(self) -> None:
         """Where there is something to pick, that is the quicker way."""
@@ -120,7 +136,9 @@ class Tell(Dialog):
         with Vertical(classes="dialog"):
             yield Static(inert(self.heading), classes="title", markup=False)
             with VerticalScroll(classes="words"):
-                yield Static("\n\n".join(inert(t) for t in self.text), markup=False)
+                yield Static(
+                    "\n\n".join("\n".join(inert(x) for x in t.split("\n")) for t in self.text), markup=False
+                )
             yield Static("Down, PgDn, End: further. Enter or Esc: back.", classes="hint", markup=False)
 
 

@@ -6,6 +6,7 @@ import contextlib
 import importlib.util
 import os
 from collections.abc import Mapping
+from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -40,7 +41,6 @@ def of_same_shelter(draft: Draft) -> Draft:
     """What stays the same at the next place: the shelter, the crew, the gear."""
     typed = {k: v for k, v in draft.typed.items() if k.split(".")[0].split("[")[0] in STAY or k in STAY_KEYS}
     typed = {k: v for k, v in typed.items() if k not in ("times.start", "times.end", "shelter.lean")}
-    typed["wind.speed_is"] = "forecast-gust"
     return Draft(typed, {k: v for k, v in draft.rest.items() if k in STAY})
 
 
@@ -60,8 +60,11 @@ class Filing(_Base):
     place: owner.Place
 
     if TYPE_CHECKING:
+        view: Any
 
         def take(self, draft: Draft) -> None: ...
+        def look(self) -> None: ...
+        def fill_in(self) -> None: ...
         def changed(self) -> None: ...
         def show_status(self) -> None: ...
         def ask_now(self) -> None: ...
@@ -84,9 +87,16 @@ class Filing(_Base):
 
     def open_path(self, typed: str) -> None:
         """Open a file or a demo."""
+        if typed == "new:":
+            self._new("empty")
+            return
+        if typed.startswith("of:"):
+            self._new(typed[3:])
+            return
         if typed.startswith("demo:") and typed[5:] in NAMES:
             doc = store.Document()
             self._take_up(doc, draft=read_draft(demo_text(typed[5:]), KEYS))
+            self.look()
             return
         path = Path(typed).expanduser()
         try:
@@ -99,6 +109,8 @@ class Filing(_Base):
         if doc.original:
             store.note_recent(path)
         self._take_up(doc, offer=True)
+        if self.view.is_attached and doc.original:
+            self.look()
 
     def _take_up(self, doc: store.Document, *, draft: Draft | None = None, offer: bool = False) -> None:
         self._place_at(doc)
@@ -186,10 +198,19 @@ class Filing(_Base):
 
     def action_open(self) -> None:
         """Open a file, a recent one or a demo."""
-        offers = [(f"recent: {store.short(p)}", p) for p in store.recent()]
+        offers = [("new: a shelter from nothing", "new:")]
+        saved = list(dict.fromkeys([*store.recent(), *store.nearby()]))
+        offers += [(f"open: {store.short(p)}", p) for p in saved]
+        offers += [(f"new place for the shelter of {store.short(p)}", f"of:{p}") for p in saved[:4]]
         offers += [(f"demo: {n} (invented)", f"demo:{n}") for n in NAMES]
         self.push_screen(
-            AskPath("Open a deployment", "", offers, "Arrows and Enter pick one; Shift+Tab types a path."),
+            AskPath(
+                "Which shelter?",
+                "",
+                offers,
+                "Arrows and Enter pick one; Shift+Tab types a path.",
+                store.sketch_of,
+            ),
             lambda typed: self._unless_dirty(lambda: self.open_path(typed)) if typed else None,
         )
 
@@ -217,8 +238,15 @@ class Filing(_Base):
             except InputFaults as e:
                 self._told(e)
                 return
+        if (zone := store.machine_zone()) and not draft.text("outlook.zone"):
+            draft = draft.over({"outlook.zone": zone})
         self._take_up(store.Document(), draft=draft)
-        self.form.go(0)
+        self.fill_in()
+        self.form.go(1 if picked == "empty" else 0)
+        self.notify(
+            f"Times are by {zone or 'no time zone: give one under Times'}, this machine's clock says {datetime.now().astimezone():%H:%M}.",
+            markup=False,
+        )
 
     def action_forecast_file(self) -> None:
         """A forecast file to judge as well."""

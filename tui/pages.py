@@ -253,6 +253,21 @@ def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> l
 # Snow and straps
 
 
+def bears(plan: Plan) -> str:
+    """What snow the roof takes, as a load and as depths."""
+    from anchorage.core.units import show  # noqa: PLC0415 - after the first screen
+
+    lim = plan.limit
+    if lim.roof_snow_pa is None:
+        return "What it bears is not known: the maker's snow rating is missing."
+    unit, digits = ("in", 1) if plan.show_units == "us" else ("cm", 0)
+    depths = ", ".join(
+        f"{show('length', m, plan.show_units, rounding='down', unit=unit, digits=digits)} of {kind} snow"
+        for kind, m in lim.roof_snow_depth_m.items()
+    )
+    return f"It bears {_limit(plan, lim.roof_snow_pa)}: {depths}."
+
+
 def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     """Straps, and snow on the roof."""
     from anchorage.paper.text import alarm_words, snow_share  # noqa: PLC0415 - after the first screen
@@ -264,6 +279,7 @@ def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     if plan.straps.egress:
         out += para(plan.straps.egress, wide, "- ")
     out.append(head("SNOW ON THE ROOF", wide))
+    out += para(bears(plan), wide)
     if not s.roof_load_pa:
         out += para("None on the roof.", wide)
     else:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
@@ -156,9 +156,10 @@ class Page(ScrollView, Painted, can_focus=True):
 class View(Vertical):
     """The page of one view, and under it what the keys for it are."""
 
-    def __init__(self) -> None:
-        """The page of a view is text; it scrolls with the usual keys."""
+    def __init__(self, resized: Callable[[], None]) -> None:
+        """The page of a view is text; it scrolls with the usual keys. resized: lines have to be broken anew."""
         super().__init__(id="view")
+        self.resized = resized
         self.page, self.further = Page(), Static("", id="further", markup=False)
         self.hint = ""
 
@@ -170,6 +171,10 @@ class View(Vertical):
     def on_mount(self) -> None:
         """The line below follows where the page stands."""
         self.watch(self.page, "scroll_y", self.tell, init=False)
+
+    def on_resize(self) -> None:
+        """Wider or narrower: the form came or went, or the terminal changed."""
+        self.resized()
 
     def show(self, lines: Sequence[Line], hint: str = "") -> None:
         """Put lines on the page. hint: keys of this view."""

@@ -13,6 +13,7 @@ import time
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from anchorage.core import textfile
 from anchorage.core.errors import Fault, InputFaults
@@ -258,3 +259,70 @@ def note_recent(path: Path) -> None:
     """Put a file at the head of the list."""
     here = str(path.absolute())
     remember(recent=[here, *(p for p in recent() if p != here)][:RECENT])
+
+
+NEARBY = 12
+"""Files of this folder that are offered at the beginning."""
+
+
+def nearby() -> list[str]:
+    """Deployment files in the folder that one is in."""
+    try:
+        found = sorted(p for p in Path.cwd().glob("*.toml") if textfile.is_file(str(p)))
+    except OSError:
+        return []
+    keep = []
+    for p in found:
+        with contextlib.suppress(OSError, UnicodeDecodeError):
+            if p.stat().st_size < LARGEST and "[shelter" in p.read_text(encoding="utf-8"):
+                keep.append(str(p))
+    return keep[:NEARBY]
+
+
+def machine_zone() -> str:
+    """Name of the time zone that this machine is set to; nothing where it has no name."""
+    said = (
+        os.environ.get("TZ", "").lstrip(":") or os.path.realpath("/etc/localtime").partition("zoneinfo/")[2]
+    )
+    try:
+        ZoneInfo(said)
+    except (ValueError, OSError, ZoneInfoNotFoundError):
+        return ""
+    return said
+
+
+def sketch_of(offer: str) -> list[str]:
+    """Sizes and a picture from the front of what a file or a demo is of, for whoever picks it."""
+    from anchorage.checks.installation import shape_of  # noqa: PLC0415
+    from anchorage.demo import NAMES, demo_text  # noqa: PLC0415 - after the first screen
+    from anchorage.deployment.reader import read_text  # noqa: PLC0415
+    from anchorage.paper.drawing import Polygon, outline  # noqa: PLC0415
+    from tui.canvas import draw  # noqa: PLC0415
+    from tui.fields import KEYS  # noqa: PLC0415
+
+    if offer == "new:":
+        return [
+            "Type roof, length, width, heights and anchor points under Shelter,",
+            "then the lines of Today.",
+        ]
+    try:
+        name = offer.removeprefix("of:")
+        if offer.startswith("demo:") and offer[5:] in NAMES:
+            text, folder = demo_text(offer[5:]), Path()
+        else:
+            text, folder = open_file(Path(name), KEYS).original, Path(name).parent
+        draft = read_draft(text, KEYS)
+    except (InputFaults, OSError):
+        return ["It cannot be read."]
+    said = ", ".join(
+        f"{words} {draft.text(key)}"
+        for key, words in (("shelter.form", "roof"), ("shelter.length", "length"), ("shelter.width", "width"),
+                           ("shelter.ridge", "ridge"), ("anchorage.kind", "held by"))
+        if draft.text(key)
+    )  # fmt: skip
+    try:
+        form = shape_of(read_text(text, name, folder).shelter)
+    except (InputFaults, OSError):
+        return [said or "No sizes in it."]
+    rows = draw((Polygon(outline(form), "wall", closed=not form.canopy),), 30, 6).lines()
+    return [said, *(r for r in rows if r.strip())]

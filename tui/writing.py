@@ -212,11 +212,12 @@ class WriteDown(Dialog):
         for i in self.inputs():
             text = i.value.strip() or i.line.empty
             if text:
-                said.append(f"{i.line.label.lower()} {text}" if i.line.name != "value" else text)
+                said.append(text if i.line.name == "value" else f"{i.line.label.lower()}: {text}")
             elif i.line.needed:
                 said.append(f"{i.line.label.upper()}?")
-        whole = wrap(f"To be kept: {event.word}: {', '.join(said)}.", "", "  ", 80)
-        self.query_one("#whole", Static).update(Content(inert("\n".join(whole[:3]))))
+        box = self.query_one("#whole", Static)
+        whole = wrap(f"To be kept: {event.word}: {', '.join(said)}.", "", "  ", max(box.size.width, 40))
+        box.update(Content("\n".join(inert(x) for x in whole[:3])))
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """What will be kept is other."""

@@ -108,7 +108,7 @@ _FOOT, _INCH = (
 )
 _FEET_AND_INCHES: Final = re.compile(
     rf"(?P<sign>[+\-−]?)(?:(?P<feet>[0-9]+|[1-9][0-9]{{0,2}}(?:,[0-9]{{3}})+) *{_FOOT} *)?"
-    rf"(?:(?P<inches>[0-9]+(?:\.[0-9]*)?)|(?:(?P<whole>[0-9]+) +)?(?P<part>[0-9]+)/(?P<of>[0-9]+)) *{_INCH}"
+    rf"(?:(?P<inches>[0-9]+(?:\.[0-9]*)?)|(?:(?P<whole>[0-9]+) +)?(?P<part>[0-9]+)/(?P<of>[0-9]+)) *(?(feet){_INCH}?|{_INCH})"
 )
 _SPACES: Final = dict.fromkeys((0xA0, 0x2009, 0x202F), " ")  # no-break and thin spaces, as pasted from a page
 
@@ -307,6 +307,8 @@ def _why(kind: Kind, text: str) -> str:
         return "it has no unit"
     if re.search(r"[0-9]/[0-9]|[¼-¾⅐-⅞]", text):
         return "fractions are read only before inches, as in 6 1/2 in"
+    if re.search(r", ", text) and kind.name == "length":
+        return "one length at a time: type the length, the width and the heights each in its own field"
     if re.search(r"[0-9] *,|, *[0-9]", text) and not _SIMPLE.fullmatch(text):
         return "use a point for decimals (5.5) and a comma only between thousands (1,200)"
     if re.match(r"[+\-−]?[0-9.,]+ +[0-9.,]", text):

@@ -72,6 +72,7 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
         )
         keys += await press(
             pilot,
+            "shift+up",
             "enter",
             "enter",
             "w",
@@ -948,6 +949,7 @@ def test_a_whole_job_by_keyboard_from_a_saved_shelter_to_a_pdf_on_the_disk(tmp_p
         await press(pilot, *typing("as"), "enter", "w", "enter", "f", "enter", *typing("18 mph"), "enter")
         await press(
             pilot,
+            "shift+up",
             "enter",
             "enter",
             "w",

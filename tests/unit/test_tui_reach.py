@@ -1,41 +1,154 @@
-"""Whatever is on a view can be brought to the screen by the keys that are named there."""
+"""The interface by use, with keys that the screen names: every line can be brought to the screen, every question is answered."""
 
 import asyncio
+import random
 
 import pytest
 from textual.events import MouseScrollDown
-from tui_kit import demo_file, press, running, screen_text, until
+from tui_kit import demo_file, press, running, screen_text, settled, typing, until
 
-VIEWS = ("alt+2", "alt+3", "alt+4", "alt+5", "alt+8", "alt+9")
+from tui import keys
+from tui.dialogs import Heed, Tell
+from tui.keys import ACTIONS, VIEWS
+from tui.writing import WriteDown
 
 
 @pytest.fixture(autouse=True)
 def _state(tmp_path, monkeypatch):
     monkeypatch.setenv("ANCHORAGE_STATE", str(tmp_path / "state"))
+    monkeypatch.chdir(tmp_path)
 
 
-async def _last(app):
+def last_line(app):
+    """The last words of the view that is shown."""
     return [text for text, _ in app.view.page.texts if text.strip()][-1].strip()
 
 
 @pytest.mark.parametrize("way", ["end", "pagedown", "down", "wheel"])
 def test_the_last_line_of_each_view_comes_to_the_screen(way, tmp_path):
     async def main():
-        async with running(demo_file(tmp_path), (80, 24)) as (app, pilot):
-            await press(pilot, "escape")
-            for view in VIEWS:
-                await press(pilot, view)
-                await until(pilot, lambda: len(app.view.page.texts) > 2)
-                page, last = app.view.page, await _last(app)
+        async with running(demo_file(tmp_path), (80, 24), looking=True) as (app, pilot):
+            for digit, view in zip("1234567890", VIEWS, strict=True):
+                await press(pilot, digit)
+                await until(pilot, lambda view=view: app.view_name == view and bool(app.view.page.texts))
+                if view in ("working", "compare"):
+                    await until(pilot, lambda: "Working" not in screen_text(app).splitlines()[6])
+                await pilot.pause(0.05)
+                page = app.view.page
+                if page.max_scroll_y:
+                    assert "Down, PgDn, End: further" in screen_text(app), "the screen names the keys"
                 for _ in range(400):
-                    if last in screen_text(app):
+                    if round(page.scroll_y) >= page.max_scroll_y:
                         break
                     if way == "wheel":
                         await pilot._post_mouse_events([MouseScrollDown], page)
                     else:
                         await press(pilot, way)
                     await pilot.pause()
-                assert last in screen_text(app), f"{view} by {way}"
-                await press(pilot, "home")
+                await until(pilot, lambda: last_line(app) in screen_text(app), 5)
+
+    asyncio.run(main())
+
+
+def test_the_last_words_of_what_is_asked_over_the_screen_can_be_read(tmp_path):
+    async def main():
+        async with running(demo_file(tmp_path), (80, 24), looking=True) as (app, pilot):
+            await press(pilot, "question_mark")
+            await until(pilot, lambda: isinstance(app.screen, Tell))
+            await press(pilot, "end")
+            await until(pilot, lambda: keys.every_key()[-1].strip()[-30:] in screen_text(app), 5)
+            await press(pilot, "escape", "p")
+            await until(pilot, lambda: isinstance(app.screen, Heed))
+            for _ in range(40):
+                await press(pilot, "space")
+                await pilot.pause()
+            assert app.screen.read
+            assert "writes the page" in screen_text(app)
+
+    asyncio.run(main())
+
+
+def test_every_key_that_the_foot_names_works_where_it_is_named():
+    looking = {a.bare for a in ACTIONS if a.bare}
+    shown = {a.bare for a in ACTIONS if a.at in ("look", "both")} | set("1234567890")
+    assert shown <= looking
+    for a in ACTIONS:
+        if a.at in ("fill", "both"):
+            assert a.key, a.word
+
+
+QUESTIONS = {
+    "may it go up": ([], ("May it go up?", "GO", "Holds to", "34 mph", "Act at")),
+    "how many where": (["2"], ("8 at each of 4 corners", "L1", "76 sandbags")),
+    "what is short": ([], ("Short", "100 brought")),
+    "straps": (["5"], ("WALL STRAPS", "NOT NEEDED")),
+    "snow": (["5", "end"], ("SNOW ON THE ROOF", "of wet")),
+    "as it stands": (["enter", *["down"] * 9, *typing("5"), "escape", "1"], ("As placed", "5 at each of", "Gives first")),
+    "against the forecast": (
+        ["f", *typing("heard at"), "DOWN", "enter", *typing("13:40"), "down", *typing("UTC"), "down",
+         *typing("until 18:00 gust 31 mph"), "alt+6"], ("PEOPLE OUT", "DEADLINES", "31 mph")),
+    "what to write down": (["r"], ("Wind reading", "Inspection", "Hand-over", "Who says so")),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("asked", QUESTIONS)
+def test_each_question_of_a_leader_is_answered_from_a_saved_shelter_in_at_most_sixty_keys(asked, tmp_path):
+    pressed, seen = QUESTIONS[asked]
+
+    async def main():
+        async with running(demo_file(tmp_path), (80, 24), looking=True, clock=1764078600.0) as (app, pilot):
+            n = 0
+            for key in pressed:
+                if key == "DOWN":  # the palette has found it
+                    await until(pilot, lambda: "Go to: Heard at" in screen_text(app))
+                    continue
+                n += await press(pilot, key)
+            assert n <= 60
+            if asked == "what to write down":
+                await until(pilot, lambda: isinstance(app.screen, WriteDown))
+            else:
+                await settled(app, pilot)
+            await until(pilot, lambda: all(s in screen_text(app) for s in seen), 20)
+
+    asyncio.run(main())
+
+
+def test_a_mean_that_counts_as_a_higher_gust_is_said_with_units_on_the_first_screen(tmp_path):
+    async def main():
+        async with running(demo_file(tmp_path), (80, 24), looking=True) as (app, pilot):
+            n = await press(
+                pilot, "enter", "down", "down", "down", "down", *typing("forecast-w"), "enter", "escape"
+            )
+            assert n - len("forecast-w") <= 8
+            await settled(app, pilot)
+            await until(pilot, lambda: "Judged for" in screen_text(app))
+            said = " ".join(screen_text(app).replace("▌", " ").split())
+            assert "20 mph, a mean wind as forecast. It counts as gusts of 34 mph" in said
+            assert said.startswith("NO-GO")
+            await press(pilot, "enter", *["down"] * 0, *typing("x"), *["backspace"] * 20, "escape")
+            await settled(app, pilot)
+            await until(
+                pilot,
+                lambda: (
+                    "NOT SAID whether gust or mean" in " ".join(screen_text(app).replace("▌", " ").split())
+                ),
+            )
+
+    asyncio.run(main())
+
+
+@pytest.mark.parametrize("size", [(80, 24), (80, 3), (1, 24), (40, 12)])
+def test_any_keys_in_any_terminal_raise_nothing(size, tmp_path):
+    every = [a.key for a in ACTIONS if a.key and a.name not in ("leave", "sheet", "save", "save_as")]
+    every += [a.bare for a in ACTIONS if a.bare and a.name not in ("leave", "sheet", "save")]
+    every += ["enter", "escape", "tab", "up", "down", "left", "right", "end", "home", "x", "space"]
+    keys_ = random.Random(size[0] * 100 + size[1])  # noqa: S311 - keys
+
+    async def main():
+        async with running(demo_file(tmp_path), size, looking=True) as (app, pilot):
+            for _ in range(80):
+                await press(pilot, keys_.choice(every))
+            await pilot.pause(0.1)
+            assert app.is_running
 
     asyncio.run(main())
