@@ -5,7 +5,6 @@ Everything slow to import is imported inside, so that the first screen is there 
 
 from __future__ import annotations
 
-import difflib
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -15,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from anchorage.core.errors import AnchorageError, InputFaults
+from anchorage.core.plain import nearest
 from anchorage.deployment.draft import Draft, items, path_of, template, to_toml, typed_key
 
 if TYPE_CHECKING:
@@ -396,8 +396,8 @@ def working(answer: Answer, topic: str) -> list[str]:
             None if topic == "what governs" else topic,
         )
     except KeyError as e:
-        near = difflib.get_close_matches(topic, str(e.args[0]).split(", "), 1)
-        more = f" Nearest: {near[0]}." if near else ""
+        near = nearest(topic, str(e.args[0]).split(", "))
+        more = f" Nearest: {near}." if near else ""
         return [f"{topic}: given by the maker, a local rule or a limit and not worked out by formulas.{more}"]
     except AnchorageError as e:
         return [str(e)]

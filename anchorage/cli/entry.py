@@ -6,7 +6,6 @@ Nothing heavy is imported here: ``anchorage --help`` and ``--version`` answer at
 from __future__ import annotations
 
 import argparse
-import difflib
 import os
 import re
 import shutil
@@ -16,11 +15,12 @@ from collections.abc import Sequence
 from typing import Any, NoReturn
 
 from anchorage.cli.commands import COMMANDS, Group
+from anchorage.core.closed import EXITS
 from anchorage.core.errors import AnchorageError, InputFaults
-from anchorage.core.plain import inert
+from anchorage.core.plain import inert, nearest
 from anchorage.core.version import VERSION
 
-GO, NO_GO, UNUSABLE, UNKNOWN, STOPPED = 0, 1, 2, 3, 130
+UNUSABLE, STOPPED = EXITS["unusable"], 130
 SCREEN = 60
 """Lines that are never too many for one page."""
 CODES = """\
@@ -60,9 +60,9 @@ def _plainly(message: str) -> str:
         r"argument (\S+): invalid choice: '?(.*?)'? \(choose from (.*)\)", message, re.DOTALL
     ):
         every = [w.strip(" '") for w in m[3].split(",")]
-        near = difflib.get_close_matches(m[2].lower(), every, 1)
+        near = nearest(m[2].lower(), every)
         return f"{m[1]}: read '{m[2]}'; " + (
-            f'did you mean "{near[0]}"?' if near else f"one of {', '.join(every)}"
+            f'did you mean "{near}"?' if near else f"one of {', '.join(every)}"
         )
     return message
 

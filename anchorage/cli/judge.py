@@ -12,6 +12,7 @@ from anchorage.checks.installation import heading_true
 from anchorage.checks.overrides import override
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text, left_out, write_file
 from anchorage.core import tables
+from anchorage.core.closed import EXITS
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import wrap
 from anchorage.core.textfile import GIVE_TEXT
@@ -25,7 +26,6 @@ from anchorage.paper.sketch import Around
 from anchorage.paper.text import check_lines, engineer_lines, limit_lines, rule
 from anchorage.paper.words import record_words
 
-CODES = {"go": 0, "no-go": 1, "unknown": 3}
 LONGEST = 1_000_000
 """Bytes of a deployment file."""
 
@@ -131,8 +131,8 @@ def _from_file(args: argparse.Namespace, *, short: bool) -> Outcome:
     over += [out for text in said for out in wrap(f"INSTEAD OF THE FILE: {text}", "", "  ")]
     plan, data, lines = _judged(d, args, over, short=short)
     if args.json:
-        return CODES[plan.verdict], as_json({**data, "overrides": said} if said else data)
-    return CODES[plan.verdict], as_text(lines)
+        return EXITS[plan.verdict], as_json({**data, "overrides": said} if said else data)
+    return EXITS[plan.verdict], as_text(lines)
 
 
 def _hung(line: str) -> list[str]:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from anchorage.cli.common import Outcome, weather
 from anchorage.cli.judge import opened
+from anchorage.core.closed import EXITS
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import inert
 from anchorage.core.textfile import write_whole
@@ -24,8 +25,6 @@ from anchorage.outlook.clock import read_iso, read_said, seconds
 from anchorage.outlook.weathered import plan_for
 from anchorage.paper.calendar import calendar
 from anchorage.paper.outlook_text import outlook_lines
-
-CODES = {"go": 0, "no-go": 1, "unknown": 3}
 
 
 def _run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
@@ -67,8 +66,8 @@ def _run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
             raise OutlookError(f"--ics {args.ics}: {e.strerror or 'it cannot be written'}") from None
         print(inert(f"wrote {args.ics}"), file=sys.stderr)
     if args.json:
-        return CODES[found.verdict], json.dumps(json.loads(found.to_json()), indent=2, allow_nan=False) + "\n"
-    return CODES[found.verdict], "\n".join(outlook_lines(found, zone or UTC, chance=args.chance)) + "\n"
+        return EXITS[found.verdict], json.dumps(json.loads(found.to_json()), indent=2, allow_nan=False) + "\n"
+    return EXITS[found.verdict], "\n".join(outlook_lines(found, zone or UTC, chance=args.chance)) + "\n"
 
 
 def outlook(args: argparse.Namespace) -> Outcome:

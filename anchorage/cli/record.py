@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text, weather
-from anchorage.cli.judge import CODES, load
+from anchorage.cli.judge import load
 from anchorage.cli.paper import kind_of, made, moment, the_outlook, write_bytes, zone
+from anchorage.core.closed import EXITS
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import assess
 from anchorage.outlook.asked import zone_said
@@ -98,7 +99,7 @@ def now(args: argparse.Namespace) -> Outcome:
     if o is not None:
         s = with_outlook(s, o, m.now)
     s = not_trusted(s, faults)
-    code = CODES[s.verdict]
+    code = EXITS[s.verdict]
     if kind is not None:
         write_bytes(args.output, rendered(hand_over(s, entries, o, m, args.paper), kind))
         return code, as_text([f"wrote {args.output}: {s.headline}"])

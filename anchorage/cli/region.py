@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text
-from anchorage.cli.judge import CODES, opened
+from anchorage.cli.judge import opened
 from anchorage.cli.paper import kind_of, moment, write_bytes, zone
+from anchorage.core.closed import EXITS
 from anchorage.core.textfile import is_folder
 from anchorage.outlook.asked import zone_said
 from anchorage.outlook.clock import read_said
@@ -64,7 +65,7 @@ def region(args: argparse.Namespace) -> Outcome:
         else:
             store.save(ds, path)
         written.append(path)
-    code = CODES[summary.verdict_of(ds)]
+    code = EXITS[summary.verdict_of(ds)]
     if args.json:
         return code, as_json({**summary.as_data(found, ds, where), "written": written})
     return code, as_text(

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Literal, get_args
 
+EXITS = {"go": 0, "no-go": 1, "unusable": 2, "unknown": 3}
+"""Exit code of a verdict, and of what cannot be read."""
 State = Literal["dry", "wet", "frozen", "ice", "snow", "soiled"]
 """Of the ground; table ``state``."""
 STATES: tuple[str, ...] = get_args(State)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import difflib
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 WIDE = 72
 """Columns of text output."""
@@ -59,6 +60,12 @@ def _pieces(word: str, wide: int) -> list[str]:
             out.append("")
         out[-1] += char
     return out
+
+
+def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
+    """The one of some words that was probably meant; None where none is near."""
+    found = difflib.get_close_matches(word, list(known), 1, cutoff)
+    return found[0] if found else None
 
 
 def wrap(text: str, first: str = "", then: str | None = None, wide: int = WIDE) -> list[str]:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import difflib
 from typing import Any
 
 from anchorage.core import tables
 from anchorage.core.errors import Fault
+from anchorage.core.plain import nearest
 from anchorage.deployment import load_faults
 from anchorage.deployment.holding_faults import ON_TOP, holding, refused
 from anchorage.deployment.models import SPEED_IS, Deployment, OutlookIn, Policy
 from anchorage.deployment.policy import in_table
+from anchorage.deployment.said import as_typed, value_of
 from anchorage.deployment.snow_faults import snow_faults
 
 
@@ -44,45 +45,37 @@ def contradictions(d: Deployment, file: str, known: set[str]) -> list[Fault]:
     return out
 
 
-def _v(part: Any, name: str) -> Any:
-    return getattr(part, name, None)
-
-
-def _typed(value: Any) -> str:
-    return str(getattr(value, "text", value))
-
-
 def _shelter(d: Deployment, say: Any) -> None:
     s = d.shelter
-    form, eave, ridge = _v(s, "form"), _v(s, "eave"), _v(s, "ridge")
+    form, eave, ridge = value_of(s, "form"), value_of(s, "eave"), value_of(s, "ridge")
     if ridge is not None and isinstance(eave, float) and isinstance(ridge, float) and ridge < eave:
         say(
             "shelter.ridge",
-            f"read {_typed(ridge)!r}",
-            f"the ridge may not be below the eave ({_typed(eave)})",
+            f"read {as_typed(ridge)!r}",
+            f"the ridge may not be below the eave ({as_typed(eave)})",
         )
-    strap = _v(s, "strap")
-    if _v(s, "straps") == "locked" and (_v(strap, "count") or _v(strap, "ends")):
+    strap = value_of(s, "strap")
+    if value_of(s, "straps") == "locked" and (value_of(strap, "count") or value_of(strap, "ends")):
         for key in ("bay", "angle"):
-            if _v(strap, key) is None:
+            if value_of(strap, key) is None:
                 say(
                     f"shelter.strap.{key}",
                     "not given",
                     "locked straps lift the foot of their bay, and by how much hangs on it: measure it",
                 )
     walls: dict[str, float] = {}
-    for door in _v(d, "door") or []:
+    for door in value_of(d, "door") or []:
         walls[door.wall] = walls.get(door.wall, 0.0) + (
             0.0 if door.state == "closed" else door.width * door.height
         )
-    for duct in _v(d, "duct") or []:
+    for duct in value_of(d, "duct") or []:
         walls[duct.wall] = walls.get(duct.wall, 0.0) + duct.count * 0.7854 * duct.diameter**2
-    length, width = _v(s, "length"), _v(s, "width")
+    length, width = value_of(s, "length"), value_of(s, "width")
     if isinstance(eave, float) and isinstance(length, float) and isinstance(width, float):
         for wall, area in walls.items():
             high = ridge if form == "arch" and isinstance(ridge, float) else eave
-            gross = high * (length * _v(s, "in_line") if wall in ("left", "right") else width)
-            fraction = getattr(_v(s, "openings"), wall, 0.0) or 0.0
+            gross = high * (length * value_of(s, "in_line") if wall in ("left", "right") else width)
+            fraction = getattr(value_of(s, "openings"), wall, 0.0) or 0.0
             if area + fraction * gross > gross * 1.25:
                 say(
                     "door",
@@ -93,66 +86,66 @@ def _shelter(d: Deployment, say: Any) -> None:
 
 def _site(d: Deployment, say: Any) -> None:
     site = d.site
-    surface = _v(site, "surface")
+    surface = value_of(site, "surface")
     surfaces = tables.table("surface")
     if surface is None:
         say("site.surface", "not given", f"what does it stand on? one of {', '.join(surfaces.keys())}")
     elif why := refused(surface):
         say("site.surface", f"read {surface!r}", why)
-    elif surface not in surfaces and (near := difflib.get_close_matches(surface, surfaces.keys(), 1, 0.75)):
+    elif surface not in surfaces and (near := nearest(surface, surfaces.keys(), 0.75)):
         say(
             "site.surface",
             f"read {surface!r}",
-            f'did you mean "{near[0]}"? A ground that is not listed goes by another name',
+            f'did you mean "{near}"? A ground that is not listed goes by another name',
         )
-    if (beneath := _v(site, "beneath")) is not None and tables.table("beneath").by_key[beneath].value:
+    if (beneath := value_of(site, "beneath")) is not None and tables.table("beneath").by_key[beneath].value:
         say("site.beneath", f"read {beneath!r}", ON_TOP)
-    if _v(site, "heading_north") == "magnetic" and _v(site, "heading") is None:
+    if value_of(site, "heading_north") == "magnetic" and value_of(site, "heading") is None:
         say("site.heading_north", 'read "magnetic"', "a heading goes with it: give site.heading")
-    if _v(site, "exposure") is not None and _v(site, "surroundings") is not None:
+    if value_of(site, "exposure") is not None and value_of(site, "surroundings") is not None:
         say("site.surroundings", f"read {site.surroundings!r}", "give surroundings or exposure, not both")
-    warm = _v(site, "temperature")
-    state, states = _v(site, "state"), tables.table("state").by_key
+    warm = value_of(site, "temperature")
+    state, states = value_of(site, "state"), tables.table("state").by_key
     if state is not None and states[state].value and isinstance(warm, float) and warm > 283.15:
         say(
             "site.state",
             f"read {site.state!r}",
-            f"it does not stay so at {_typed(warm)}: mend the state or the temperature",
+            f"it does not stay so at {as_typed(warm)}: mend the state or the temperature",
         )
 
 
 def _wind(d: Deployment, say: Any) -> None:
-    w, margins = d.wind, _v(d.margins, "set")
-    said = _v(w, "speed_is")
+    w, margins = d.wind, value_of(d.margins, "set")
+    said = value_of(w, "speed_is")
     if said is not None:
         averaging, height = SPEED_IS[said]
-        if _v(w, "averaging") is not None and w.averaging != averaging:
+        if value_of(w, "averaging") is not None and w.averaging != averaging:
             say(
                 "wind.averaging",
                 f"read {w.averaging!r}",
                 f'speed_is = "{said}" says {averaging}: leave one out',
             )
-        if height is None and _v(w, "height") is None:
+        if height is None and value_of(w, "height") is None:
             say(
                 "wind.height",
                 "not given",
                 "how high was the meter held? about 6 ft 6 in (2 m) when held up by hand",
             )
-    height_m = _v(w, "height")
+    height_m = value_of(w, "height")
     if isinstance(height_m, float) and height_m > 10.2:
         say(
             "wind.height",
-            f"read {_typed(height_m)!r}",
+            f"read {as_typed(height_m)!r}",
             "up to 33 ft (10 m): a wind number from higher up is not brought down",
         )
-    code, level = _v(w, "method") in ("asce7-16", "asce7-22"), _v(w, "level")
+    code, level = value_of(w, "method") in ("asce7-16", "asce7-22"), value_of(w, "level")
     if code and level is None:
         say(
             "wind.level",
             "not given",
             'code maps give "strength" speeds (ASCE 7-10 on); a forecast or a reading is "service"',
         )
-    strength_set = margins == "asd" or (margins == "own" and _v(d.margins, "level") == "strength")
+    strength_set = margins == "asd" or (margins == "own" and value_of(d.margins, "level") == "strength")
     if level == "strength" and not strength_set and margins is not None:
         say(
             "wind.level",
@@ -165,7 +158,7 @@ def _wind(d: Deployment, say: Any) -> None:
             f"read {(level or 'service')!r}",
             f'margin set "{margins}" takes strength-level speeds from a code map: use set = "lumped-1.5" for a forecast or a reading',
         )
-    if level == "strength" and _v(w, "method") == "physics":
+    if level == "strength" and value_of(w, "method") == "physics":
         say(
             "wind.method",
             'read "physics"',
@@ -180,9 +173,9 @@ def _margins(d: Deployment, say: Any) -> None:
     typed = [
         k
         for k in ("wind", "shelter", "ballast", "friction", "stake", "line", "level", "source")
-        if _v(m, k) is not None
+        if value_of(m, k) is not None
     ]
-    if _v(m, "set") == "own":
+    if value_of(m, "set") == "own":
         for k in ("wind", "shelter", "ballast", "friction", "stake", "line", "level", "source"):
             if k not in typed:
                 say(
@@ -194,7 +187,7 @@ def _margins(d: Deployment, say: Any) -> None:
         say(
             f"margins.{typed[0]}",
             "given",
-            f'set = "{_v(m, "set")}" has its own factors; use set = "own" to type them in',
+            f'set = "{value_of(m, "set")}" has its own factors; use set = "own" to type them in',
         )
 
 
@@ -204,7 +197,7 @@ def _policy(d: Deployment, say: Any) -> None:
         return
     said = dict[str, tuple[str, float | None]]()
     for name in ("secure", "people_out"):
-        new, old = _v(p, name), _v(o, name)
+        new, old = value_of(p, name), value_of(o, name)
         said[name] = key, value = (f"policy.{name}", new) if new is not None else (f"outlook.{name}", old)
         if new is not None and old is not None and new != old:
             say(f"outlook.{name}", f"read {old}", f"policy.{name} says {new}: leave one out")
@@ -221,7 +214,7 @@ def _policy(d: Deployment, say: Any) -> None:
 
 
 def _stock(d: Deployment, say: Any) -> None:
-    stock = _v(d, "stock")
+    stock = value_of(d, "stock")
     if not stock:
         return
     accepted = {
@@ -233,8 +226,8 @@ def _stock(d: Deployment, say: Any) -> None:
     }
     for key in stock:
         if key not in accepted:
-            near = difflib.get_close_matches(key.lower(), sorted(accepted), 1, 0.8)
-            hint = f'did you mean "{near[0]}"? ' if near else ""
+            near = nearest(key.lower(), sorted(accepted), 0.8)
+            hint = f'did you mean "{near}"? ' if near else ""
             say(
                 f"stock.{key}",
                 "not a thing that is counted",

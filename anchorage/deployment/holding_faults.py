@@ -8,18 +8,11 @@ from typing import Any
 
 from anchorage.core import tables
 from anchorage.deployment.models import Deployment, PointIn
+from anchorage.deployment.said import as_typed, value_of
 
 ON_TOP = "a shelter with something beneath it needs an engineer of that: floor load, strength of ice and wind higher up are not covered here"
 VEHICLE = "vehicles are no anchors: they move off"
 DRIVEN = ("stakes", "deadman")
-
-
-def _v(part: Any, name: str) -> Any:
-    return getattr(part, name, None)
-
-
-def _typed(value: Any) -> str:
-    return str(getattr(value, "text", value))
 
 
 def refused(surface: str) -> str | None:
@@ -32,7 +25,7 @@ def refused(surface: str) -> str | None:
 
 def point_ids(d: Deployment) -> list[str]:
     """Names of the anchor points of a shelter, or nothing where its numbers are not readable."""
-    side, end = _v(d.shelter, "side_points"), _v(d.shelter, "points_per_end")
+    side, end = value_of(d.shelter, "side_points"), value_of(d.shelter, "points_per_end")
     if not isinstance(side, int) or not isinstance(end, int):
         return []
     return [f"{c}{k}" for c in "LR" for k in range(1, side + 1)] + [
@@ -43,47 +36,47 @@ def point_ids(d: Deployment) -> list[str]:
 def holding(d: Deployment, say: Any) -> None:
     """Faults of [anchorage], [anchorage.stake] and [[point]]."""
     a = d.anchorage
-    kind, ids = _v(a, "kind"), point_ids(d)
+    kind, ids = value_of(a, "kind"), point_ids(d)
     kinds = _points(d, kind, ids, say)
     if "ballast" in kinds or "line-ballast" in kinds:
         _ballast(d, say)
-    if "line-ballast" in kinds and _v(a, "line_angle") is None:
+    if "line-ballast" in kinds and value_of(a, "line_angle") is None:
         say(
             "anchorage.line_angle",
             "not given",
             "at what angle above the ground do the lines to the ballast run? 45 is half way up",
         )
-    block = _v(a, "block")
+    block = value_of(a, "block")
     if block is not None:
         depth = block.depth if block.depth is not None else 2 * block.middle
         if block.eye > depth or not 0 < block.middle < depth:
             say(
                 "anchorage.block.eye",
-                f"read {_typed(block.eye)!r}",
+                f"read {as_typed(block.eye)!r}",
                 f"eye and weight lie within the block, {depth:.2f} m deep along the pull",
             )
     if "deadman" in kinds:
         _deadman(a, say)
     if "stakes" in kinds:
-        if _v(a, "stake") is None:
+        if value_of(a, "stake") is None:
             say("anchorage.stake", "not given", "give [anchorage.stake] with diameter, driven and soil")
         _stake(d, kinds, say)
-    if _v(a, "how") == "on-flap":
+    if value_of(a, "how") == "on-flap":
         say(
             "anchorage.how",
             'read "on-flap"',
             "a bag on the flap holds nothing of the frame: put it on the foot or hang it clear",
         )
     for where, placed in (
-        ("anchorage.placed", _v(a, "placed")),
-        ("halfway.placed", _v(_v(d, "halfway"), "placed")),
+        ("anchorage.placed", value_of(a, "placed")),
+        ("halfway.placed", value_of(value_of(d, "halfway"), "placed")),
     ):
         if isinstance(placed, dict) and ids:
             _placed(
                 where,
                 placed,
                 ids,
-                {p.id for p in _v(d, "point") or [] if p.placed is not None or not p.usable},
+                {p.id for p in value_of(d, "point") or [] if p.placed is not None or not p.usable},
                 say,
             )
 
@@ -102,7 +95,7 @@ def _placed(where: str, placed: dict[str, int], ids: list[str], said: set[str], 
 
 def _points(d: Deployment, kind: str | None, ids: list[str], say: Any) -> set[str]:
     """Faults of the points; returns the kinds in use."""
-    points: list[PointIn] = _v(d, "point") or []
+    points: list[PointIn] = value_of(d, "point") or []
     kinds = {kind} if kind not in (None, "mixed") else set()
     seen: set[str] = set()
     for k, p in enumerate(points, 1):
@@ -127,7 +120,7 @@ def _points(d: Deployment, kind: str | None, ids: list[str], say: Any) -> set[st
         soils = tables.table("soil-unit-weight")
         if p.soil is not None and p.soil not in soils:
             say(f"{where}.soil", f"read {p.soil!r}", f"one of {', '.join(soils.keys())}")
-        _made_of(f"{where}.unit_material", p.unit or _v(d.anchorage, "unit"), p.unit_material, say)
+        _made_of(f"{where}.unit_material", p.unit or value_of(d.anchorage, "unit"), p.unit_material, say)
         if p.kind is not None and p.usable:
             kinds.add(p.kind)
         use = p.kind or (kind if kind != "mixed" else None)
@@ -147,7 +140,7 @@ def _points(d: Deployment, kind: str | None, ids: list[str], say: Any) -> set[st
                 f"say what holds each point with [[point]]: nothing is said of {', '.join(missing)}",
             )
     elif len(seen) < max(len(ids), 1):
-        _ground(d, "site", _v(d.site, "surface"), kind, say)
+        _ground(d, "site", value_of(d.site, "surface"), kind, say)
     return {k for k in kinds if k is not None}
 
 
@@ -164,7 +157,7 @@ def _made_of(key: str, unit: str | None, said: str | None, say: Any) -> None:
 
 def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, say: Any) -> None:
     if surface is None and where != "site":
-        surface = _v(d.site, "surface")
+        surface = value_of(d.site, "surface")
     surfaces = tables.table("surface")
     why = refused(surface) if surface is not None else None
     if surface is None or (why is not None and where == "site"):
@@ -173,7 +166,7 @@ def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, sa
         say(f"{where}.surface", f"read {surface!r}", why)
         return
     hard = surface in surfaces and not surfaces[surface].value
-    stake = _v(d.anchorage, "stake")
+    stake = value_of(d.anchorage, "stake")
     if kind in DRIVEN and surface not in surfaces:
         say(
             f"{where}.surface",
@@ -187,8 +180,8 @@ def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, sa
         where == "site"
         and hard
         and stake is not None
-        and _v(stake, "soil") is not None
-        and not _v(d, "point")
+        and value_of(stake, "soil") is not None
+        and not value_of(d, "point")
     ):
         say(
             "anchorage.stake.soil",
@@ -208,17 +201,17 @@ def _listed(unit: str, known: Iterable[str]) -> str | None:
 
 def _ballast(d: Deployment, say: Any) -> None:
     a, units = d.anchorage, tables.table("ballast-mass")
-    unit, mass = _v(a, "unit"), _v(a, "unit_mass")
+    unit, mass = value_of(a, "unit"), value_of(a, "unit_mass")
     own = all(
-        p.unit is not None for p in _v(d, "point") or [] if p.kind in ("ballast", "line-ballast")
-    ) and _v(a, "kind") not in ("ballast", "line-ballast")
+        p.unit is not None for p in value_of(d, "point") or [] if p.kind in ("ballast", "line-ballast")
+    ) and value_of(a, "kind") not in ("ballast", "line-ballast")
     if unit is None and mass is None and not own:
         say(
             "anchorage.unit",
             "not given",
             f"what lies on the frame? one of {', '.join(units.keys())}, or unit_mass",
         )
-    _made_of("anchorage.unit_material", unit, _v(a, "unit_material"), say)
+    _made_of("anchorage.unit_material", unit, value_of(a, "unit_material"), say)
     near = _listed(unit, units.keys()) if unit is not None and unit not in units else None
     if near is not None:
         say(
@@ -235,9 +228,9 @@ def _ballast(d: Deployment, say: Any) -> None:
 
 
 def _deadman(a: Any, say: Any) -> None:
-    if _v(a, "deadman") is None:
+    if value_of(a, "deadman") is None:
         say("anchorage.deadman", "not given", "give [anchorage.deadman] with depth, length and face")
-    if _v(a, "line_angle") is None:
+    if value_of(a, "line_angle") is None:
         say(
             "anchorage.line_angle",
             "not given",
@@ -246,41 +239,41 @@ def _deadman(a: Any, say: Any) -> None:
 
 
 def _stake(d: Deployment, kinds: set[str], say: Any) -> None:
-    stake = _v(d.anchorage, "stake")
+    stake = value_of(d.anchorage, "stake")
     if stake is None:
         return
-    soil, tests = _v(stake, "soil"), _v(stake, "pull_tests")
+    soil, tests = value_of(stake, "soil"), value_of(stake, "pull_tests")
     soils = tables.table("soil-unit-weight")
     if soil is not None and soil not in soils:
         say("anchorage.stake.soil", f"read {soil!r}", f"one of {', '.join(soils.keys())}")
-    if soil is None and not tests and _v(stake, "combination") is None:
+    if soil is None and not tests and value_of(stake, "combination") is None:
         say(
             "anchorage.stake.soil",
             "not given",
             "push a thumb into the ground: thumb-soft, thumb-firm or thumb-hard; loose sand: loose-sand; or pull three stakes",
         )
-    tested = _v(stake, "test_soil")
+    tested = value_of(stake, "test_soil")
     if tested is not None and tested not in soils:
         say("anchorage.stake.test_soil", f"read {tested!r}", f"one of {', '.join(soils.keys())}")
     for name in ("test_driven", "test_diameter", "test_height", "test_soil"):
-        if _v(stake, name) is not None and not tests:
+        if value_of(stake, name) is not None and not tests:
             say(
                 f"anchorage.stake.{name}",
-                f"read {_typed(_v(stake, name))!r}",
+                f"read {as_typed(value_of(stake, name))!r}",
                 "it tells of stakes that were pulled: give pull_tests too",
             )
     if tests:
-        if _v(stake, "pull_angle") is None:
+        if value_of(stake, "pull_angle") is None:
             say(
                 "anchorage.stake.pull_angle",
                 "not given",
                 "at what angle above the ground were they pulled? 45 is half way up",
             )
-        if _v(stake, "pulled") is None:
+        if value_of(stake, "pulled") is None:
             say("anchorage.stake.pulled", "not given", '"to-failure" or "held" (stopped before it moved)')
-    angle, height = _v(stake, "line_angle"), _v(stake, "line_height")
-    rated = None if kinds & {"line-ballast", "deadman"} else _v(d.anchorage, "line_rated")
-    if angle is None and (rated is not None or _v(stake, "combination") is not None):
+    angle, height = value_of(stake, "line_angle"), value_of(stake, "line_height")
+    rated = None if kinds & {"line-ballast", "deadman"} else value_of(d.anchorage, "line_rated")
+    if angle is None and (rated is not None or value_of(stake, "combination") is not None):
         say(
             "anchorage.stake.line_angle",
             "not given",
@@ -290,6 +283,6 @@ def _stake(d: Deployment, kinds: set[str], say: Any) -> None:
     if angle is None and height:
         say(
             "anchorage.stake.line_height",
-            f"read {_typed(height)!r}",
+            f"read {as_typed(height)!r}",
             "a height goes with a line: give line_angle too",
         )

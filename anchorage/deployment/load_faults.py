@@ -8,6 +8,7 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.deployment.models import SPEED_IS, Deployment, Site
+from anchorage.deployment.said import as_typed, value_of
 
 LOWEST_EAVE = 0.3
 """m: a wall lower than this is read as a slip of the pen; an arch may spring from the ground."""
@@ -24,18 +25,10 @@ def overlapping(site: Site) -> bool:
     )
 
 
-def _v(part: Any, name: str) -> Any:
-    return getattr(part, name, None)
-
-
-def _typed(value: Any) -> str:
-    return str(getattr(value, "text", value))
-
-
 def form(d: Deployment, say: Any) -> None:
     """Faults of the form of the shelter and of what is joined to it."""
     s = d.shelter
-    kind, eave, ridge, length = (_v(s, k) for k in ("form", "eave", "ridge", "length"))
+    kind, eave, ridge, length = (value_of(s, k) for k in ("form", "eave", "ridge", "length"))
     if kind is not None and ridge is None:
         what = {"arch": "crown", "single-slope": "high side", "canopy-single-slope": "high side"}.get(
             kind, "ridge"
@@ -45,26 +38,26 @@ def form(d: Deployment, say: Any) -> None:
     if isinstance(eave, float) and eave < LOWEST_EAVE and kind != "arch":
         say(
             "shelter.eave",
-            f"read {_typed(eave)!r}",
+            f"read {as_typed(eave)!r}",
             "at least 1 ft (0.3 m); only an arch springs from the ground",
         )
     if kind == "arch" and isinstance(eave, float) and isinstance(ridge, float) and ridge == eave:
-        say("shelter.ridge", f"read {_typed(ridge)!r}", "the crown of an arch is above its eave")
-    top = _v(s, "ridge_length")
+        say("shelter.ridge", f"read {as_typed(ridge)!r}", "the crown of an arch is above its eave")
+    top = value_of(s, "ridge_length")
     if top is not None and kind != "hip":
         say(
             "shelter.ridge_length",
-            f"read {_typed(top)!r}",
+            f"read {as_typed(top)!r}",
             "only a hip roof has a ridge shorter than itself: leave it out",
         )
     elif isinstance(top, float) and isinstance(length, float) and top >= length:
         say(
             "shelter.ridge_length",
-            f"read {_typed(top)!r}",
-            f'shorter than the shelter ({_typed(length)}); as long as it: form = "gable"',
+            f"read {as_typed(top)!r}",
+            f'shorter than the shelter ({as_typed(length)}); as long as it: form = "gable"',
         )
     canopy = str(kind).startswith("canopy")
-    if _v(s, "blockage") is not None and not canopy:
+    if value_of(s, "blockage") is not None and not canopy:
         say("shelter.blockage", f"read {s.blockage!r}", "only a canopy has it: leave it out")
     if canopy:
         _no_walls(d, say)
@@ -72,7 +65,7 @@ def form(d: Deployment, say: Any) -> None:
 
 
 def _no_walls(d: Deployment, say: Any) -> None:
-    openings = _v(d.shelter, "openings")
+    openings = value_of(d.shelter, "openings")
     if openings is not None and any(getattr(openings, f) < 1.0 for f in ("front", "back", "left", "right")):
         say(
             "shelter.openings",
@@ -80,13 +73,13 @@ def _no_walls(d: Deployment, say: Any) -> None:
             "a canopy has no walls: leave them out; with walls on, give the closed form",
         )
     for key in ("door", "duct"):
-        if _v(d, key):
+        if value_of(d, key):
             say(key, "given", "a canopy has no walls: leave it out; with walls on, give the closed form")
 
 
 def _joined(d: Deployment, say: Any) -> None:
     s = d.shelter
-    joined, kind, eave, ridge, width = (_v(s, k) for k in ("joined", "form", "eave", "ridge", "width"))
+    joined, kind, eave, ridge, width = (value_of(s, k) for k in ("joined", "form", "eave", "ridge", "width"))
     if joined is None:
         return
     got = f"read {joined.how!r}"
@@ -106,7 +99,7 @@ def _joined(d: Deployment, say: Any) -> None:
             "side by side makes a roof of several bays, for which no readable source has a rule, and whose valleys may lift more "
             "than a bay alone: only gables under 10° are done, each as if it stood alone; else keep a gap and check each by itself",
         )  # fmt: skip
-    elif _v(d, "stock"):
+    elif value_of(d, "stock"):
         say(
             "stock",
             "given",
@@ -116,15 +109,15 @@ def _joined(d: Deployment, say: Any) -> None:
 
 def terrain(d: Deployment, say: Any) -> None:
     """Faults of what the wind comes over."""
-    site, method = d.site, _v(d.wind, "method")
+    site, method = d.site, value_of(d.wind, "method")
     en = method == "en1991"
-    if _v(site, "terrain_category") is not None and not en:
+    if value_of(site, "terrain_category") is not None and not en:
         say(
             "site.terrain_category",
             f"read {site.terrain_category!r}",
             f'goes with method = "en1991"; give exposure for {method}',
         )
-    sectors = _v(site, "exposures") or []
+    sectors = value_of(site, "exposures") or []
     for i, sector in enumerate(sectors, 1):
         if sector.exposure is None and not (en and sector.terrain_category):
             say(
@@ -138,29 +131,29 @@ def terrain(d: Deployment, say: Any) -> None:
             "two of them overlap",
             "each bearing in one sector at most, clockwise from `from` to `to`",
         )
-    if _v(site, "topography") is not None and en:
+    if value_of(site, "topography") is not None and en:
         say(
             "site.topography", 'given, with method = "en1991"',
             'the orography factor of EN 1991-1-4 could not be read: use method = "physics" or "asce7-22", which have one',
         )  # fmt: skip
-    z0, height = _v(site, "z0"), _v(d.wind, "height")
+    z0, height = value_of(site, "z0"), value_of(d.wind, "height")
     if isinstance(z0, float) and isinstance(height, float) and height < 20 * z0:
         say(
             "site.z0",
-            f"read {_typed(z0)!r}",
-            f"at {_typed(height)} a reading is among the obstacles (under 20 z0), where the log law does not hold: leave z0 out, or read the wind higher up",
+            f"read {as_typed(z0)!r}",
+            f"at {as_typed(height)} a reading is among the obstacles (under 20 z0), where the log law does not hold: leave z0 out, or read the wind higher up",
         )
 
 
 def wind(d: Deployment, say: Any) -> None:
     """Faults of the wind number: Beaufort, return period, and the 10 min mean of EN 1991-1-4."""
     w = d.wind
-    force = _v(w, "beaufort")
+    force = value_of(w, "beaufort")
     if force is not None:
         _beaufort(w, force, say)
-    period = _v(w, "return_period")
+    period = value_of(w, "return_period")
     if period is not None:
-        if _v(w, "method") != "en1991":
+        if value_of(w, "method") != "en1991":
             say(
                 "wind.return_period",
                 f"read {period:g}",
@@ -172,30 +165,30 @@ def wind(d: Deployment, say: Any) -> None:
                 f"read {period:g}",
                 "2 years or more: below it the probability factor has no meaning",
             )
-        elif _v(w, "speed_is") is not None or force is not None:
+        elif value_of(w, "speed_is") is not None or force is not None:
             say(
                 "wind.return_period",
                 f"read {period:g}",
                 "goes with a 50-year basic wind speed, not with a forecast or a reading",
             )
-    if _v(w, "method") == "en1991":
+    if value_of(w, "method") == "en1991":
         _en1991(d, say)
 
 
 def _beaufort(w: Any, force: int, say: Any) -> None:
     top = tables.row("beaufort", f"force-{min(force + 1, 12)}").value
-    speed = _v(w, "speed")
+    speed = value_of(w, "speed")
     if force == 12:
         say("wind.beaufort", "read 12", "force 12 has no upper end: give a speed")
     elif isinstance(speed, float) and abs(speed - top) > 1e-9:
         say("wind.beaufort", f"read {force}", "give speed or beaufort, not both")
-    if _v(w, "averaging") not in (None, "10 min"):
+    if value_of(w, "averaging") not in (None, "10 min"):
         say(
             "wind.averaging",
             f"read {w.averaging!r}",
             "a Beaufort force is a 10 min mean: leave averaging out",
         )
-    if _v(w, "speed_is") is not None:
+    if value_of(w, "speed_is") is not None:
         say(
             "wind.speed_is",
             f"read {w.speed_is!r}",
@@ -205,8 +198,8 @@ def _beaufort(w: Any, force: int, say: Any) -> None:
 
 def _en1991(d: Deployment, say: Any) -> None:
     w = d.wind
-    said = _v(w, "speed_is")
-    averaging = _v(w, "averaging") or (SPEED_IS[said][0] if said else None)
+    said = value_of(w, "speed_is")
+    averaging = value_of(w, "averaging") or (SPEED_IS[said][0] if said else None)
     if averaging is None:
         say("wind.averaging", "not given", 'en1991 takes a 10 min mean: averaging = "10 min" if it is one')
     elif averaging != "10 min":
@@ -221,20 +214,20 @@ def _en1991(d: Deployment, say: Any) -> None:
             f"read {averaging!r}",
             f'en1991 takes a 10 min mean, and {why}: use method = "physics" for this number',
         )
-    if _v(w, "level") == "strength":
+    if value_of(w, "level") == "strength":
         say(
             "wind.level",
             'read "strength"',
             "the basic wind speed of EN 1991-1-4 carries no load factor: leave level out",
         )
-    height = _v(w, "height")
+    height = value_of(w, "height")
     if isinstance(height, float) and height < 9.8:
         say(
             "wind.height",
-            f"read {_typed(height)!r}",
+            f"read {as_typed(height)!r}",
             'en1991 takes a speed at 10 m over open country: use method = "physics" for a reading lower down',
         )
-    if _v(w, "terrain") == "site":
+    if value_of(w, "terrain") == "site":
         say(
             "wind.terrain",
             'read "site"',

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import difflib
 import tomllib
 from pathlib import Path
 from typing import Annotated, Any
@@ -15,6 +14,7 @@ from pydantic import (
 )
 
 from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.plain import nearest
 from anchorage.core.textfile import GIVE_A_FILE, GIVE_TEXT, load_toml, read_whole
 from anchorage.deployment.contradictions import contradictions
 from anchorage.deployment.models import Deployment
@@ -60,8 +60,8 @@ def _fault(file: str, error: Any) -> Fault:
     if kind == "missing":
         return Fault(file, _key(loc), "not given", "it is needed")
     if kind == "extra_forbidden":
-        near = difflib.get_close_matches(str(loc[-1]), _known(loc), 1)
-        hint = f'did you mean "{near[0]}"?' if near else f"accepted here: {', '.join(_known(loc))}"
+        near = nearest(str(loc[-1]), _known(loc))
+        hint = f'did you mean "{near}"?' if near else f"accepted here: {', '.join(_known(loc))}"
         return Fault(file, _key(loc), "not a key that is known", hint)
     if kind == "literal_error":
         return Fault(file, _key(loc), got, f"accepted: {ctx['expected']}")

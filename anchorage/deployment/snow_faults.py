@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from anchorage.deployment.models import Deployment
+from anchorage.deployment.said import as_typed, value_of
 
 WAYS = ("depth", "layers", "water", "core", "ground_load")
 ASCE = ("risk_category", "slippery", "winter_wind")
@@ -12,12 +13,8 @@ EN = ("exceptional", "return_period", "variation", "building")
 LEVEL = {"asce7-10": "service", "asce7-16": "service", "asce7-22": "strength", "en1991-1-3": "service"}
 
 
-def _v(part: Any, name: str) -> Any:
-    return getattr(part, name, None)
-
-
-def _typed(value: Any) -> str:
-    return repr(str(getattr(value, "text", value)))
+def _quoted(value: Any) -> str:
+    return repr(as_typed(value))
 
 
 def snow_faults(d: Deployment, say: Any) -> None:
@@ -25,44 +22,46 @@ def snow_faults(d: Deployment, say: Any) -> None:
     s = d.snow
     _one_way(s, say)
     for name in ("depth", "falling"):
-        part = s if name == "depth" else _v(s, name)
-        if part is not None and _v(part, "kind") is not None and _v(part, "depth") is None:
+        part = s if name == "depth" else value_of(s, name)
+        if part is not None and value_of(part, "kind") is not None and value_of(part, "depth") is None:
             key = "snow.depth" if name == "depth" else "snow.falling.depth"
             say(key, "not given", "kind says what snow lies: give its depth too")
-    falling = _v(s, "falling")
-    if falling is not None and (_v(falling, "depth") is None) == (_v(falling, "water") is None):
+    falling = value_of(s, "falling")
+    if falling is not None and (value_of(falling, "depth") is None) == (value_of(falling, "water") is None):
         say(
             "snow.falling",
             "read a table",
             "give what falls in an hour as depth (with kind) or as water, one of them",
         )
     for one, other in (("sag", "sag_span"), ("sag_span", "sag")):
-        if _v(s, one) is not None and _v(s, other) is None:
+        if value_of(s, one) is not None and value_of(s, other) is None:
             say(
                 f"snow.{other}",
                 "not given",
                 "sag goes with sag_span, the distance between what holds the cloth up",
             )
-    for name in ("rain", "falling") if _v(s, "ground_load") is not None else ():
-        if _v(s, name) is not None:
+    for name in ("rain", "falling") if value_of(s, "ground_load") is not None else ():
+        if value_of(s, name) is not None:
             say(
                 f"snow.{name}",
                 "given",
                 "goes with snow that was measured on the roof, not with a code's ground_load",
             )
-    if _v(s, "rain") and _v(s, "ground_load") is None and not _v(s, "measured"):
+    if value_of(s, "rain") and value_of(s, "ground_load") is None and not value_of(s, "measured"):
         say(
             "snow.rain",
-            f"read {_typed(s.rain)}",
+            f"read {_quoted(s.rain)}",
             "rain counts in the snow it fell on: give depth, layers, water or core",
         )
     _code(d, say)
 
 
 def _one_way(s: Any, say: Any) -> None:
-    given = [w for w in WAYS if _v(s, w)] or [w for w in WAYS if _v(s, w) is not None and _v(s, w) != []]
+    given = [w for w in WAYS if value_of(s, w)] or [
+        w for w in WAYS if value_of(s, w) is not None and value_of(s, w) != []
+    ]
     for extra in given[1:]:
-        shown = _typed(_v(s, extra)) if extra in ("depth", "water", "ground_load") else "a table"
+        shown = _quoted(value_of(s, extra)) if extra in ("depth", "water", "ground_load") else "a table"
         say(
             f"snow.{extra}",
             f"read {shown}",
@@ -72,14 +71,14 @@ def _one_way(s: Any, say: Any) -> None:
 
 def _code(d: Deployment, say: Any) -> None:
     s = d.snow
-    edition = _v(s, "edition")
-    if _v(s, "ground_load") is None:
+    edition = value_of(s, "edition")
+    if value_of(s, "ground_load") is None:
         for name in ("edition", "level", "exposure", *ASCE, *EN):
-            value = _v(s, name)
+            value = value_of(s, name)
             if value not in (None, False):
                 say(
                     f"snow.{name}",
-                    f"read {_typed(value)}",
+                    f"read {_quoted(value)}",
                     "goes with ground_load, the snow on the ground by a code's map",
                 )
         return
@@ -92,13 +91,13 @@ def _code(d: Deployment, say: Any) -> None:
         return
     if edition not in LEVEL:
         return
-    if _v(s, "level") not in (None, LEVEL[edition]):
+    if value_of(s, "level") not in (None, LEVEL[edition]):
         say(
             "snow.level",
-            f"read {_typed(s.level)}",
+            f"read {_quoted(s.level)}",
             f"ground snow of {edition} is {LEVEL[edition]} level: another edition's map gives the other; mixing them is an error of 60 %",
         )
-    method = _v(d.wind, "method")
+    method = value_of(d.wind, "method")
     wind_family = {"asce7-16": ("asce7-10", "asce7-16"), "asce7-22": ("asce7-22",), "en1991": ("en1991-1-3",)}
     if method in wind_family and edition not in wind_family[method]:
         say(
@@ -112,22 +111,26 @@ def _code(d: Deployment, say: Any) -> None:
 
 def _beside(d: Deployment, edition: str, say: Any) -> None:
     """Snow that a taller building or a neighbour's roof adds: counted by its rule, or refused."""
-    building, european = _v(d.snow, "building"), edition == "en1991-1-3"
-    joined = _v(d.shelter, "joined")
-    if joined is not None and _v(joined, "how") == "side-by-side" and not european:
+    building, european = value_of(d.snow, "building"), edition == "en1991-1-3"
+    joined = value_of(d.shelter, "joined")
+    if joined is not None and value_of(joined, "how") == "side-by-side" and not european:
         say(
             "snow.edition",
             f"read {edition!r}",
             "the valley between shelters side by side collects the snow of both; of the codes in here only en1991-1-3 has its rule",
         )
-    if _v(d.site, "beside") == "building" and building is None:
+    if value_of(d.site, "beside") == "building" and building is None:
         say(
             "snow.building",
             "not given",
             "a taller building beside sheds up to four times the ground's snow: edition en1991-1-3 with building = { width, height, slope }, or an engineer",
         )
     if building is not None and european:
-        slope, height, top = _v(building, "slope"), _v(building, "height"), _v(d.shelter, "ridge")
+        slope, height, top = (
+            value_of(building, "slope"),
+            value_of(building, "height"),
+            value_of(d.shelter, "ridge"),
+        )
         if isinstance(slope, float | int) and slope > 15:
             say(
                 "snow.building.slope",
@@ -137,7 +140,7 @@ def _beside(d: Deployment, edition: str, say: Any) -> None:
         if isinstance(height, float) and isinstance(top, float) and height < top + 0.1:
             say(
                 "snow.building.height",
-                f"read {_typed(height)}",
+                f"read {_quoted(height)}",
                 "higher than the shelter; a lower building sheds nothing on it: leave it out",
             )
 
@@ -145,15 +148,15 @@ def _beside(d: Deployment, edition: str, say: Any) -> None:
 def _family(s: Any, edition: str, say: Any) -> None:
     european = edition == "en1991-1-3"
     for name in ASCE if european else EN:
-        value = _v(s, name)
+        value = value_of(s, name)
         if value not in (None, False):
-            say(f"snow.{name}", f"read {_typed(value)}", f"not a thing of {edition}: take it out")
-    if _v(s, "winter_wind") is not None and edition in ("asce7-10", "asce7-16"):
+            say(f"snow.{name}", f"read {_quoted(value)}", f"not a thing of {edition}: take it out")
+    if value_of(s, "winter_wind") is not None and edition in ("asce7-10", "asce7-16"):
         say("snow.winter_wind", f"read {s.winter_wind}", f"not a thing of {edition}: take it out")
     words = ("windswept", "normal", "sheltered") if european else ("fully", "partially", "sheltered")
-    if _v(s, "exposure") not in (None, *words):
+    if value_of(s, "exposure") not in (None, *words):
         say("snow.exposure", f"read {s.exposure!r}", f"of {edition}: {', '.join(words)}")
-    years, variation = _v(s, "return_period"), _v(s, "variation")
+    years, variation = value_of(s, "return_period"), value_of(s, "variation")
     if (years is None) != (variation is None):
         missing = "variation" if variation is None else "return_period"
         say(

@@ -8,6 +8,7 @@ from dataclasses import asdict, fields
 from datetime import UTC, datetime, tzinfo
 from typing import Any
 
+from anchorage.core.closed import EXITS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.tables import STRENGTH
@@ -23,7 +24,6 @@ MOST = 220
 WORDS = VERDICTS | {"unusable": "UNREADABLE"}
 WIDTHS = (18, 10, 10, 16)
 HEADS = ("FILE", "VERDICT", "LEVEL", "GUST OF LIMIT", "GIVES FIRST")
-CODES = {"no-go": 1, "unusable": 2, "unknown": 3, "go": 0}
 TIMES = ("worst_hour", "secure_by", "people_out_by", "start_strike_by")
 COUNTS = ("units", "stakes")
 FIGURES = ("gust_m_s", "limit_gust_m_s", "share", "mass_kg")
@@ -36,7 +36,7 @@ class FleetOutputError(AnchorageError):
 
 def code(rows: Sequence[Row]) -> int:
     """Exit code: that of the row to look at first."""
-    return CODES[min((r.verdict for r in rows), key=ORDER.index)]
+    return EXITS[min((r.verdict for r in rows), key=ORDER.index)]
 
 
 def in_order(rows: Sequence[Row], by: str, *, reverse: bool = False) -> list[Row]:

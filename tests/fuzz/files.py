@@ -156,7 +156,7 @@ def asphalt() -> Deployment:
 
 def grid(raw: bytes) -> str:
     """A grid as a file: opened, found by its attributes, and its worst cell judged."""
-    from anchorage.cli.judge import CODES
+    from anchorage.core.closed import EXITS
     from anchorage.region import probe, run, summary
 
     probe.PATIENCE = 5.0
@@ -167,7 +167,7 @@ def grid(raw: bytes) -> str:
         _, ds = run.run(str(path), asphalt(), NOW, UTC)
     except AnchorageError as e:
         return "refused" if str(e) else "empty"
-    return "go" if CODES[summary.verdict_of(ds)] == 0 else "read"
+    return "go" if EXITS[summary.verdict_of(ds)] == 0 else "read"
 
 
 @functools.cache
