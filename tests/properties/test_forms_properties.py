@@ -51,7 +51,9 @@ def _files(form: str, method: str, **more) -> st.SearchStrategy[File]:
 @FORM_AND_METHOD
 def test_pressure_grows_with_the_square_of_the_speed_and_the_cases_do_not_move(form, method):
     @FEW
-    @given(_files(form, method), number(0.3, 2.0))
+    @given(
+        _files(form, method), number(0.3, 1.0)
+    )  # a mean read low down is near the most that can be asked already
     def scales(file, k):
         a, b = stand(file), stand(with_(file, wind__speed=Q("speed", file["wind"]["speed"].si * k)))
         assert b.wind.pressure == pytest.approx(a.wind.pressure * k**2, rel=1e-12)
