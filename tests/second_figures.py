@@ -71,27 +71,44 @@ UNITS = {  # kg, and what it is made of
 }
 SURFACES = ("asphalt", "concrete", "concrete-smooth", "gravel", "grass", "sand", "clay")
 DRY = {  # in the order of SURFACES
-    # Klipalo et al. 2022, filled woven bag: asphalt, tamped concrete, floated concrete, gravel road, grass; sand IBC 1806.2;
-    # clay NAVFAC 1986 for concrete on medium-stiff clay
-    "cloth": (0.54, 0.56, 0.40, 0.74, 0.64, 0.25, 0.30),
-    "bag": (0.54, 0.56, 0.40, 0.74, 0.64, 0.25, 0.30),
-    # the least row of any concrete; IBC gravel; tyre on dirt; steel on silty sand tan 14 deg, on sandy silt tan 11 deg
-    "bare-metal": (0.40, 0.40, 0.40, 0.35, 0.35, 0.249, 0.194),
-    # CTU code, plastic pallet on plywood; on steel
-    "plastic": (0.20, 0.20, 0.15, 0.20, 0.20, 0.20, 0.20),
+    # Klipalo et al. 2022, filled woven bag: asphalt, tamped concrete, floated concrete, gravel road, grass; sand: smooth HDPE
+    # sheet on sandy soil, tan 26 deg (ICSMGE Paris 2013 vol. 4 p 3054); clay NAVFAC 1986 for concrete on medium-stiff clay
+    "cloth": (0.54, 0.56, 0.40, 0.74, 0.64, 0.48, 0.30),
+    "bag": (0.54, 0.56, 0.40, 0.74, 0.64, 0.48, 0.30),
+    # steel on concrete: EN 12812 0.3 to 0.4, Pallett et al. 2002 lowest on a cast face 0.1; IBC gravel; tyre on dirt; steel on
+    # silty sand tan 14 deg, on sandy silt tan 11 deg
+    "bare-metal": (0.30, 0.10, 0.30, 0.35, 0.35, 0.249, 0.194),
+    # CTU code, plastic pallet on plywood; on steel; sheet on sandy soil
+    "plastic": (0.20, 0.20, 0.15, 0.20, 0.20, 0.48, 0.20),
     # tyres (Noon 1994), rubber on concrete least of textbooks, the floor's least row, tyre on dirt, IBC, NAVFAC
     "rubber": (0.65, 0.60, 0.40, 0.35, 0.35, 0.25, 0.30),
-    # concrete: no more than the bag; IBC gravel and sand; tyre on dirt; NAVFAC
-    "block": (0.54, 0.56, 0.40, 0.35, 0.35, 0.25, 0.30),
+    # concrete on concrete, lowest measured (Pallett et al. 2002); precast on gravel tan 22 deg, on sand tan 17 deg (Caltrans 4-2);
+    # tyre on dirt; NAVFAC
+    "block": (0.40, 0.40, 0.40, 0.404, 0.35, 0.305, 0.30),
 }  # fmt: skip
-WET_SHARE = 0.625  # tyre table, 0.5 wet over 0.8 dry on concrete: where no wet test was seen, rounded down
-WET = {  # wet figures of their own: tyre on wet grass 0.20, on wet dirt 0.15, on wet asphalt 0.45; rubber on wet concrete 0.25
+WET_SHARE = 0.625  # the design's choice where no wet test was seen, rounded down; of rubber by the tyre table
+WET = {  # wet figures of their own: tyre on wet grass 0.20, on wet dirt 0.15, on wet roads 0.40; rubber on wet concrete 0.25
     ("cloth", "grass"): 0.20, ("bag", "grass"): 0.20, ("bare-metal", "grass"): 0.20, ("rubber", "grass"): 0.20, ("block", "grass"): 0.20,
     ("cloth", "clay"): 0.15, ("bag", "clay"): 0.15, ("rubber", "clay"): 0.15, ("block", "clay"): 0.15,
-    ("rubber", "asphalt"): 0.45, ("rubber", "concrete"): 0.25,
+    ("rubber", "asphalt"): 0.40, ("rubber", "concrete"): 0.25,
+    # plastic alike dry and wet (CTU code); foundations' figures are of moist ground (IBC 1806.2)
+    ("plastic", "asphalt"): 0.20, ("plastic", "concrete"): 0.20, ("plastic", "concrete-smooth"): 0.15, ("plastic", "gravel"): 0.20,
+    ("bare-metal", "gravel"): 0.35, ("block", "gravel"): 0.35,
+    # never over dry, and no more than before what is dry was lowered
+    ("bare-metal", "asphalt"): 0.25, ("bare-metal", "concrete"): 0.10, ("bare-metal", "concrete-smooth"): 0.25,
+    ("block", "asphalt"): 0.337, ("block", "concrete"): 0.35,
+    **{(what, "sand"): DRY[what][SURFACES.index("sand")] for what in DRY},  # moist sand holds as dry (ICSMGE Paris 2013)
 }  # fmt: skip
-ON_SNOW = 0.20  # tyre, Noon 1994; never over the wet figure
-ON_ICE, METAL_ON_ICE = 0.05, 0.03  # the least tyre row; steel on ice
+FROZEN = {  # the wet figure but for loose grain, plastic: the design's choice, frost melts under load
+    ("plastic", "asphalt"): 0.125, ("plastic", "concrete"): 0.125, ("plastic", "concrete-smooth"): 0.093, ("plastic", "gravel"): 0.125,
+    ("cloth", "sand"): 0.156, ("bag", "sand"): 0.156, ("plastic", "sand"): 0.125, ("block", "sand"): 0.156,
+    ("bare-metal", "sand"): 0.155, ("rubber", "sand"): 0.156, ("bare-metal", "gravel"): 0.218, ("block", "gravel"): 0.218,
+}  # fmt: skip
+ON_SNOW, SHEET_ON_SNOW = (
+    0.20,
+    0.105,
+)  # tyre, Noon 1994; PVC sheet on fresh snow, 6 deg (NRC Canada); never over the frozen figure
+ON_ICE = 0.03  # steel on ice
 STACK = {  # ballast on the cloth or foot under it: dry, wet
     ("bag", "cloth"): (0.40, 0.25),  # Klipalo et al. 2022, polypropylene on itself
     ("block", "cloth"): (0.40, 0.25),  # the same tests, woven bag on floated concrete, turned over
@@ -171,6 +188,7 @@ class Job:
     unit_mass: float | None = None
     material: str | None = None
     how: str | None = None
+    clear: bool = False
     contact: str = "cloth"
     foot: str | None = None
     stake: tuple[float, float, str, float | None, float] | None = None
@@ -244,14 +262,14 @@ def pressure_of(job: Job, height: float) -> float:
     return HALF_DENSITY * kz(job.method, job.exposure, height) * KD * ke * v * v
 
 
-def in_state(dry: float, wet: float, state: str, on_ice: float) -> float:
-    """A pair in a state, from its dry and wet figure; dirt is never better than wet."""
+def in_state(dry: float, wet: float, frozen: float, state: str, on_snow: float) -> float:
+    """A pair in a state, from its figures; dirt is never better than wet, nor snow than frost."""
     return {
         "dry": dry,
         "wet": wet,
-        "frozen": wet,
-        "snow": min(wet, ON_SNOW),
-        "ice": on_ice,
+        "frozen": frozen,
+        "snow": min(frozen, on_snow),
+        "ice": ON_ICE,
         "soiled": min(wet, SOILED),
     }[state]
 
@@ -260,20 +278,29 @@ def friction_row(what: str, surface: str, state: str) -> float:
     """Of what touches the ground, on the surface in its state."""
     dry = DRY[what][SURFACES.index(surface)]
     wet = WET.get((what, surface), floor(dry * WET_SHARE * 1000.0 + 1e-9) / 1000.0)
-    return in_state(dry, wet, state, METAL_ON_ICE if what == "bare-metal" else ON_ICE)
+    return in_state(
+        dry, wet, FROZEN.get((what, surface), wet), state, SHEET_ON_SNOW if what in SHEETS else ON_SNOW
+    )
+
+
+SHEETS = ("cloth", "plastic")
+
+
+def stacked(what: str, top: str, state: str) -> float:
+    """A pair of the stack: snow between a bag and plain metal is as of a tyre, between anything coated or plastic as of a sheet."""
+    dry, wet = STACK[what, top]
+    return in_state(dry, wet, wet, state, ON_SNOW if (what, top) == ("bag", "metal") else SHEET_ON_SNOW)
 
 
 def stack_row(what: str, under: str, state: str) -> float:
     """Of ballast on the cloth or the foot that it stands on; where nobody measured it, the least of either and our own bound."""
     top = TOP_OF[under]
     if (what, top) in STACK:
-        return in_state(*STACK[what, top], state, ON_ICE)
+        return stacked(what, top, state)
     if state == "soiled":
         return min(SOILED, stack_row(what, under, "wet"))
     least = [friction_row(w, surface, state) for w in (what, under) for surface in SURFACES]
-    least += [
-        in_state(*pair, state, ON_ICE) for (w, t), pair in STACK.items() if w in (what, under) or t == top
-    ]
+    least += [stacked(w, t, state) for w, t in STACK if w in (what, under) or t == top]
     return min(*least, NO_ROW_ON_ICE if state == "ice" else NO_ROW)
 
 
@@ -412,6 +439,8 @@ def friction_of(job: Job) -> tuple[float, float]:
     foot = friction_row(under, job.surface, job.state)
     if not job.on_frame or job.how == "hung-clear":
         return foot, foot
+    if job.how == "lashed-to-leg":  # every one bound, on the plate; what touches the ground slides there too
+        return foot, foot if job.clear else min(foot, friction_row(material(job), job.surface, job.state))
     if job.how == "standing-tied":
         return foot, friction_row(material(job), job.surface, job.state)
     both = min(foot, stack_row(material(job), under, job.state))

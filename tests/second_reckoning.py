@@ -316,7 +316,10 @@ class Reckoning:
             out[names[2]] = min(out[names[2]], reach(p, load, by_frame=True))
         for k, share in enumerate(self.even):
             feet = [p for p in self.standing if p.frame == k]
-            grip = self.mu * (self.own * share + sum(counts[p.name] for p in feet) * self.weight)
+            stands = [
+                (self.mu_own, self.own * share),
+                (self.mu, sum(counts[p.name] for p in feet) * self.weight),
+            ]
             alone = inf
             for row in self.frame:
                 if not row:
@@ -329,9 +332,9 @@ class Reckoning:
                         up += part * (max(u, 0.0) if o in gone else u)
                         push += part * row[o.frame or 0][1] / 2.0
                 if push > 0.0:
-                    out[names[3]] = min(out[names[3]], over(grip, g * (push + self.mu * max(up, 0.0))))
+                    out[names[3]] = min(out[names[3]], slides(stands, 0.0, g * push, g * max(up, 0.0)))
                 if row[k][1] > 0.0:
-                    alone = min(alone, over(grip, g * (row[k][1] + self.mu * max(row[k][0], 0.0))))
+                    alone = min(alone, slides(stands, 0.0, g * row[k][1], g * max(row[k][0], 0.0)))
             for p in feet:
                 if p in gone:
                     bare[p.name] = min(bare[p.name], alone)

@@ -257,7 +257,7 @@ def ballast(draw: st.DrawFn, on_line: bool) -> File:
         out["line_angle"] = draw(number(20.0, 70.0))
         out["line_rated"] = draw(st.one_of(st.none(), number(2e3, 30e3).map(lambda f: Q("force", f))))
     else:
-        out["how"] = draw(st.sampled_from([None, "on-foot", "hung-clear", "standing-tied"]))
+        out["how"] = draw(st.sampled_from([None, "on-foot", "hung-clear", "standing-tied", "lashed-to-leg"]))
     return out
 
 

@@ -295,6 +295,16 @@ def _unit(r: Random, out: File, *, heavy: bool) -> None:
         out["unit_mass"] = Q("mass", round(r.uniform(100, 800) if heavy else r.uniform(12, 60), 1))
 
 
+def _lashed(r: Random, out: File) -> None:
+    """Some of the ballast lashed to the legs, with more or less said of it, and some legs with a rating."""
+    if often(r, 0.4):
+        out["how"] = "lashed-to-leg"
+        if often(r, 0.9):
+            out["how_detail"] = {"stop": r.choice((None, True, True, True)), "every_bag": r.choice((None, True, True, False)),
+                                 "on_ground": r.choice((None, True, False))}  # fmt: skip
+    out["foot_rated"] = r.choice((None, Q("force", round(r.uniform(3e2, 2e4), 0))))
+
+
 def _holds(r: Random, kind: str) -> File:
     out: File = {"kind": {"lines": "stakes", "feet": "stakes", "holdfast": "stakes"}.get(kind, kind)}
     out["contact"] = r.choice((None, "cloth", "plate", "ground"))
@@ -302,6 +312,7 @@ def _holds(r: Random, kind: str) -> File:
     if kind in ("ballast", "mixed"):
         _unit(r, out, heavy=False)
         out["how"] = r.choice((None, "on-foot", "hung-clear", "standing-tied"))
+        _lashed(Random(repr(out)), out)  # noqa: S311 - of its own, so that the rest of the file stays as it was
         out["stack"] = r.choice((None, r.randint(4, 30)))
     if kind == "line-ballast":
         _unit(r, out, heavy=True)

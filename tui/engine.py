@@ -306,6 +306,9 @@ def _hold(draft: Draft, kind: str) -> dict[str, str]:
             "anchorage.unit": "",
             "anchorage.unit_mass": "",
             "anchorage.how": "",
+            "anchorage.how_detail.stop": "",
+            "anchorage.how_detail.every_bag": "",
+            "anchorage.how_detail.on_ground": "",
             "anchorage.contact": "",
         }
     return more

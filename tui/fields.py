@@ -80,13 +80,6 @@ _beneath = Field("site.beneath", "Beneath it", "nothing", BENEATH, asks="deck, c
 _around = Field("site.surroundings", "Surroundings", "field", ("open", "field", "town"))
 _gust = Field("wind.speed", "Wind", "35 mph", step=5)
 _is = Field("wind.speed_is", "That wind is", "forecast-gust", SPEED_IS, asks="gust or mean?")
-_how = Field(
-    "anchorage.how",
-    "Attached",
-    "on-foot",
-    ("on-foot", "hung-clear", "standing-tied", "on-flap"),
-    asks="how is it tied?",
-)
 _from = Field("wind.from", "Wind from", "270", step=15)
 _use = Field(
     "anchorage.size_for",
@@ -98,6 +91,19 @@ _use = Field(
 _kind = Field("anchorage.kind", "Held by", "ballast", KINDS)
 _unit = Field("anchorage.unit", "Ballast is", "sandbag", BALLAST)
 _placed = Field("anchorage.placed", "Placed each", "12")
+_how = Field(
+    "anchorage.how",
+    "Attached",
+    "lashed-to-leg",
+    ("lashed-to-leg", "hung-clear", "standing-tied", "on-foot", "on-flap"),
+    asks="how is it tied?",
+)
+_stop = Field("anchorage.how_detail.stop", "Leg can't lift", "true", YES_NO)
+_every = Field("anchorage.how_detail.every_bag", "Each one bound", "true", YES_NO)
+_touches = Field("anchorage.how_detail.on_ground", "Touches ground", "false", YES_NO)
+_foot = Field(
+    "anchorage.foot", "Frame foot", "bare-metal", ("bare-metal", "plastic", "rubber"), asks="rubber under it?"
+)
 _straps = Field("shelter.straps", "Wall straps", "unlocked", STRAPS)
 _bags = Field("stock.sandbags", "Sandbags", "120", step=10, asks="how many brought?")
 _stakes = Field("stock.stakes", "Stakes", "24")
@@ -157,8 +163,8 @@ _lines = Several(
 
 
 SUBJECTS: tuple[Subject, ...] = (
-    Subject("Today", (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _placed, _beneath, _how, _straps, _bags, _stakes,
-                      Field("deployment.name", "Name", "clinic forecourt"))),
+    Subject("Today", (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _how, _foot, _placed, _beneath, _straps,
+                      _bags, _stakes, Field("deployment.name", "Name", "clinic forecourt"))),
     Subject("Shelter", (
         Field("shelter.use", "Saved shelter", "our-shelter.toml"),
         Field("shelter.form", "Roof", "gable", ("gable", "hip", "single-slope", "arch", "canopy-gable", "canopy-single-slope")),
@@ -253,8 +259,8 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.unit_mass", "One weighs", "38 lb"),
         Field("anchorage.unit_material", "One is made of", "woven", MATERIALS),
         Field("anchorage.contact", "Stands on", "cloth", ("cloth", "plate", "ground")),
-        Field("anchorage.foot", "Frame foot", "bare-metal", ("bare-metal", "plastic", "rubber")),
-        _how,
+        _foot, _how, _stop, _every, _touches,
+        Field("anchorage.foot_rated", "Foot bears", "1500 lbf", step=100),
         _placed,
         _use,
         Field("anchorage.line_angle", "Line to block", "45", step=5),

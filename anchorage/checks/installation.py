@@ -415,6 +415,11 @@ def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[st
     return tuple(out)
 
 
+def hardware_at(d: Deployment, ids: Sequence[str], margin: Factors) -> tuple[Hardware, ...]:
+    """Hardware of each point of a deployment, for a run with something changed."""
+    return _hardware(d, ids, margin, [])
+
+
 def _site_notes(d: Deployment, notes: list[str]) -> None:
     site = d.site
     near = [

@@ -33,3 +33,25 @@ class WallOut(Out):
     wall: str
     units_open: int | None
     units_shut: int | None
+
+
+class RangeOut(Out):
+    """What the count may come to when all that was left out is found out; the high end is what counts until then."""
+
+    least_units: int
+    """Only if all of ``seen`` is true."""
+    most_units: int | None
+    """None where no number is enough as it is known."""
+    seen: list[str]
+    """What has to be seen for the low end."""
+
+
+class FindOut(Out):
+    """A line of what to find out or to do, found by running again alone."""
+
+    code: str
+    text: str
+    total: int
+    """Units in all then."""
+    saves: int | None
+    """None where no number is enough without it."""

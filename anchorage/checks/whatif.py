@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -128,52 +127,3 @@ def wall_effects(d: Deployment, totals: Totals) -> list[WallOut]:
         return known[inside]
 
     return [WallOut(wall=f, units_open=total(f, 1.0), units_shut=total(f, 0.0)) for f in FACES]
-
-
-def advice(d: Deployment, x: Installation, totals: Totals) -> list[str]:
-    """The changes that would cut the number of units most, each found by running again; the best three."""
-    now = x.needs[use_of(d)].total
-    found = []
-    for text, other in _changes(d, x):
-        total = totals.of(other)
-        if total is not None and (now is None or total < now):
-            found.append((total, text))
-    unit = x.hardware.counted if len({h.counted for h in x.hard if h.kind != "none"}) == 1 else "unit"
-    was = f"instead of {now}" if now is not None else "where nothing holds it as it is"
-    return [f"{text}: {total} {unit}s in all {was}." for total, text in sorted(found)[:3]]
-
-
-def _changes(d: Deployment, x: Installation) -> list[tuple[str, Deployment]]:
-    out: list[tuple[str, Deployment]] = []
-    add: Callable[[str, Deployment], None] = lambda text, other: out.append((text, other))  # noqa: E731 - short
-    shut = changed(d, shelter={"openings": Openings()})
-    if not d.shelter.form.startswith("canopy"):
-        add("With every opening shut", shut.model_copy(update={"door": []}))
-    state = d.site.state or "wet"
-    if state != "dry" and d.deployment.use != "decon":
-        better = "cleared and dry" if state in ("ice", "snow") else "dry"
-        add(f"On the same surface {better}", changed(d, site={"state": "dry"}))
-    if d.shelter.mass is None:
-        return out
-    s = d.anchorage.stake
-    if s is not None and s.line_angle is not None and x.hardware.kind == "stakes":
-        for angle in (30.0, 45.0, 60.0):
-            if abs(angle - s.line_angle) > 5:
-                stake = s.model_copy(update={"line_angle": angle})
-                if s.soil is not None:
-                    add(
-                        f"With the lines at {angle:g}° above the ground",
-                        changed(d, anchorage={"stake": stake}),
-                    )
-    if s is not None and x.hardware.kind == "stakes" and s.soil is not None:
-        deeper = {"driven": min(float(s.driven) * 1.5, 3.0), "test_driven": s.test_driven or s.driven}
-        longer = s.model_copy(update=deeper)
-        add("With stakes driven half as deep again", changed(d, anchorage={"stake": longer}))
-    if x.hardware.kind == "line-ballast" and d.anchorage.line_angle is not None:
-        for angle in (20.0, 30.0, 45.0, 60.0):
-            if abs(angle - d.anchorage.line_angle) > 5:
-                add(
-                    f"With the lines at {angle:g}° above the ground",
-                    changed(d, anchorage={"line_angle": angle}),
-                )
-    return out

@@ -15,7 +15,7 @@ from anchorage.core.errors import InputFaults
 from anchorage.core.plain import inert, wrap
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.reader import read_text
-from anchorage.holding.ground import is_hard
+from anchorage.holding.ground import FEET, is_hard
 
 HEAD = """\
 # A deployment of a soft shelter.{warning}
@@ -24,6 +24,7 @@ HEAD = """\
 # Judge it with  anchorage check FILE"""
 WARNING = " EVERY VALUE HERE IS AN EXAMPLE: put yours."
 FIRST = "Numbers with their units: 24 ft, 45 mph. Mend a wrong answer in the file afterwards. Ctrl-C stops and writes nothing."
+HOWS = ("lashed-to-leg", "hung-clear", "standing-tied", "on-foot")
 NOTED = 90
 """Columns of a line with its note; a longer note stands above its key."""
 Reader = Callable[[str], str]
@@ -71,6 +72,10 @@ def _openings(typed: str) -> str:
     return SHUT
 
 
+def _yes_no(typed: str) -> str:
+    return "true" if _one_of("yes", "no")(typed) == '"yes"' else "false"
+
+
 SHUT = "{ front = 0.0, back = 0.0, left = 0.0, right = 0.0 }"
 
 
@@ -96,12 +101,15 @@ class Item:
     """Only with this kind of anchorage."""
     hard: bool = False
     """Only on hard or other ground."""
+    lashed: bool = False
+    """Only with weights that are lashed to the legs."""
 
     def belongs(self, answers: dict[str, str | None]) -> bool:
         """Whether the key has a place in the file, by what was answered so far; an example is on asphalt with ballast."""
         kind = (answers.get("anchorage.kind") or '"ballast"').strip('"')
         surface = json.loads(answers.get("site.surface") or '"asphalt"')
-        return self.kind in ("", kind) and (not self.hard or is_hard(surface))
+        lashed = answers.get("anchorage.how") == '"lashed-to-leg"'
+        return self.kind in ("", kind) and (not self.hard or is_hard(surface)) and (not self.lashed or lashed)
 
 
 def items() -> list[Item]:
@@ -143,11 +151,15 @@ def items() -> list[Item]:
         Item("anchorage.unit", '"sandbag"', " | ".join(ballast), f"Which ballast ({', '.join(ballast)})?", _one_of(*ballast), needed=True, kind="ballast"),
         Item("anchorage.unit_mass", '"38 lb"', "of one, weighed; instead of the table", "What does one weigh (left out: as in the table)?", mass, live=False, kind="ballast"),
         Item("anchorage.unit_material", '"woven"', f"of a unit of another name, where it rubs: {' | '.join(MATERIALS)}", live=False, kind="ballast"),
-        Item("anchorage.how", '"on-foot"', "on-foot | hung-clear | standing-tied (on the ground) | on-flap (holds nothing)", live=False, kind="ballast"),
+        Item("anchorage.how", '"lashed-to-leg"', f"{' | '.join(HOWS)}: what they are is in the README", "How is the weight attached: lashed-to-leg (every one bound to the leg), hung-clear, standing-tied (on the ground, tied), on-foot (lies on the plate)?", _one_of(*HOWS), live=False, kind="ballast"),
+        Item("anchorage.foot", '"rubber"', f"what the frame's own feet are made of underneath: {' | '.join(FEET)}", f"What are the feet of the frame made of underneath ({', '.join(FEET)})?", _one_of(*FEET), live=False, kind="ballast"),
         Item("anchorage.contact", '"cloth"', "what it stands on: cloth | plate | ground", live=False, kind="ballast"),
         Item("anchorage.placed", "12", "as it stands now, at each point; left out: the number is worked out", "Already placed at each point (left out: the number is worked out)?", _number(0), live=False),
         Item("anchorage.line_rated", '"1000 lbf"', "load stamped on the guy lines: without it nothing on lines is a go", live=False, kind="stakes"),
         Item("anchorage.attachment_rated", '"800 lbf"', "of the loops that they run from, by the maker: the same", live=False, kind="stakes"),
+        Item("anchorage.how_detail.stop", "true", "lashed: it rests on the plate or under a stop, the leg cannot rise without it", "Does the leg take the weight along when it rises - on its plate or under a stop (yes, no)?", _yes_no, live=False, kind="ballast", lashed=True),
+        Item("anchorage.how_detail.every_bag", "true", "lashed: every single weight has its own tie", "Is every single one bound to the leg (yes, no)?", _yes_no, live=False, kind="ballast", lashed=True),
+        Item("anchorage.how_detail.on_ground", "false", "lashed: some of the weight touches the ground", "Does any of the weight touch the ground (yes, no)?", _yes_no, live=False, kind="ballast", lashed=True),
         Item("anchorage.stake.diameter", '"1 in"', "of the bar", "Diameter of the stakes?", length, needed=True, kind="stakes"),
         Item("anchorage.stake.driven", '"30 in"', "depth in the ground", "How deep are they driven?", length, needed=True, kind="stakes"),
         Item("anchorage.stake.line_angle", "45", "of the guy line above the ground, degrees; left out: a stake through the foot", "Angle of the guy lines above the ground, in degrees (left out: no lines)?", _degrees, kind="stakes"),

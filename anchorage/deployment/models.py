@@ -229,6 +229,17 @@ class Stake(Part):
     """Degrees from upright, head away from the shelter. Sources disagree on what it does: it earns nothing, and what it takes away counts."""
 
 
+class HowDetail(Part):
+    """What holds a weight to its leg. What is left out is asked for, and meanwhile the weight counts as lying on the foot."""
+
+    stop: YesNo | None = None
+    """Carried on the plate, or under a stop: the leg cannot rise without it."""
+    every_bag: YesNo | None = None
+    """Each weight is bound to the leg by itself, none only lies on another."""
+    on_ground: YesNo | None = None
+    """Some of the weight touches the ground; left out: it does."""
+
+
 class Anchorage(Part):
     """What holds it down."""
 
@@ -240,7 +251,10 @@ class Anchorage(Part):
     contact: Literal["cloth", "plate", "ground"] | None = None
     """What the frame and the ballast on it stand on; left out: the most slippery of the three."""
     foot: Literal["bare-metal", "plastic", "rubber"] | None = None
-    how: Literal["on-foot", "hung-clear", "standing-tied", "on-flap"] | None = None
+    how: Literal["lashed-to-leg", "hung-clear", "standing-tied", "on-foot", "on-flap"] | None = None
+    how_detail: HowDetail | None = None
+    foot_rated: Annotated[float, Quantity("force", low="0 N", high="500 kN")] | None = None
+    """Weight that one leg and its foot bear, by their maker; left out: a condition where weight hangs on them."""
     placed: Count | dict[str, Count] | None = None
     size_for: Literal["working", "people-in", "empty", "set-up"] = "people-in"
     line_rated: Annotated[float, Quantity("force", low="0 N", high="500 kN")] | None = None

@@ -40,6 +40,8 @@ class Stand:
     """Of the ballast; None where it is not known, or where there is none."""
     tests: tuple[Group, ...] = ()
     """Friction that was measured at the site."""
+    clear: bool = False
+    """Of ballast that is lashed to its leg: none of it touches the ground."""
 
 
 @dataclass(frozen=True)
@@ -231,13 +233,17 @@ def _contacts(s: Stand) -> tuple[list[Contact], list[Contact]]:
     """Every place where the shelter's own weight could slip, and every one where the ballast's could.
 
     on-foot: the whole stack for both. hung-clear: the foot on the ground for both. standing-tied: the foot carries the
-    shelter's own weight, and the ballast beside it its own, each on the ground. Not said: all of these.
+    shelter's own weight, and the ballast beside it its own, each on the ground. lashed-to-leg: nothing slips on the plate,
+    which the lashing sees to, so the foot on the ground for both; where some of the weight is on the ground, the lesser of
+    foot and ballast there. Not said: all of these.
     """
     frame = [_on_ground(f, s) for f in _feet(s)]
     stack = [_on_foot(b, f, s) for b in _ballast(s) for f in _feet(s)]
     beside = [_on_ground(b, s) for b in _ballast(s)]
-    if s.how == "hung-clear":
+    if s.how == "hung-clear" or (s.how == "lashed-to-leg" and s.clear):
         return frame, frame
+    if s.how == "lashed-to-leg":
+        return frame, [*frame, *beside]
     if s.how == "standing-tied":
         return frame, beside
     every = [*frame, *stack] if s.how == "on-foot" else [*frame, *stack, *beside]
@@ -322,12 +328,12 @@ def frame_friction(s: Stand, notes: list[str]) -> tuple[float, float]:
             "What the frame's feet are made of is not given: the most slippery of metal, plastic and rubber counts."
         )
     own, ballast = _contacts(s)
-    if own is ballast or s.how != "standing-tied":
+    if own is ballast:
         mu = _used("μ", ballast, s.state, notes)
         return mu, mu
     foot = _used("μ of the foot", own, s.state, notes)
     beside = _used("μ of ballast on the ground", ballast, s.state, notes)
-    if foot < beside:
+    if s.how == "standing-tied" and foot < beside:
         notes.append(
             "The feet are more slippery than the ballast beside them: tie snug by hand, since a tie that is cinched stands the ballast on the feet."
         )

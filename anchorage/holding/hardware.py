@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from anchorage.core import tables
 from anchorage.core.closed import MATERIALS
 from anchorage.core.errors import NotModelledError
-from anchorage.deployment.models import Deployment, Margins, PointIn, Stake
+from anchorage.deployment.models import Deployment, HowDetail, Margins, PointIn, Stake
 from anchorage.formulas import blocks, stakes, working
 from anchorage.holding.ground import (
     Stand,
@@ -182,7 +182,32 @@ def _stand(d: Deployment, p: PointIn, to: _Notes) -> Stand:
     a, site = d.anchorage, d.site
     state = surface_state(d, p.state or site.state, to.notes)
     material = material_of(p.unit or a.unit, p.unit_material or a.unit_material)
-    return Stand(str(p.surface or site.surface), state, a.contact, a.foot, a.how, material, friction_tests(d))
+    how, clear = a.how, False
+    if how == "lashed-to-leg":
+        detail = a.how_detail or HowDetail()
+        how = how if detail.stop and detail.every_bag else "on-foot"
+        clear = detail.on_ground is False
+    return Stand(
+        str(p.surface or site.surface), state, a.contact, a.foot, how, material, friction_tests(d), clear
+    )
+
+
+LASHED = {
+    "stop": ("lashing-stop", "Is the weight carried on the plate or under a stop, so that the leg cannot rise without it? Give anchorage.how_detail.stop."),
+    "every_bag": ("lashing-every", "Is every single weight bound to the leg? Give anchorage.how_detail.every_bag."),
+}  # fmt: skip
+"""Code and question of what must be known before a lashing counts."""
+
+
+def _lashing(d: Deployment, to: _Notes) -> None:
+    """What a lashing to the leg is worth by what was said of it; what was not is asked for."""
+    detail = d.anchorage.how_detail or HowDetail()
+    missing = [LASHED[k] for k in LASHED if getattr(detail, k) is None]
+    to.asks += missing
+    if missing or not detail.every_bag:
+        to.notes.append("The lashing to the leg does not count: the weight is taken as lying on the foot, free to slide there.")  # fmt: skip
+    elif detail.on_ground is None:
+        to.notes.append("Whether the lashed weight touches the ground is not given: it does, and the more slippery of foot and weight counts there.")  # fmt: skip
 
 
 def _made_of(stand: Stand, unit: str, to: _Notes) -> None:
@@ -219,13 +244,15 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
         to.asks.append(
             (
                 "how-missing",
-                'How is the ballast fixed to the frame? Give anchorage.how: "on-foot", "hung-clear" or "standing-tied".',
+                'How is the ballast fixed to the frame? Give anchorage.how: "lashed-to-leg", "hung-clear", "standing-tied" or "on-foot".',
             )
         )
     elif a.how is None:
         to.notes.append(
-            "How the ballast is fixed is not given: the most slippery of on-foot, hung-clear and standing-tied counts, and nothing on the flaps."
+            "How the ballast is fixed is not given: the most slippery of the ways counts, and nothing on the flaps."
         )
+    if a.how == "lashed-to-leg":
+        _lashing(d, to)
     if a.how == "standing-tied":
         to.notes.append(
             "Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds."

@@ -169,7 +169,11 @@ def _lines(plan: Plan, d: Deployment) -> list[Item]:
         )
         for p in used
     )
-    ties = sum(p.kind == "ballast" for p in used) if d.anchorage.how in ("standing-tied", "hung-clear") else 0
+    ties = (
+        sum(p.kind == "ballast" for p in used)
+        if d.anchorage.how in ("standing-tied", "hung-clear", "lashed-to-leg")
+        else 0
+    )
     out = []
     if lines:
         out.append(

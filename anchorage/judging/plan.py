@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from anchorage.checks.asking import ALL, asked
 from anchorage.checks.checks import BARE, OK, ratio, worst_pressure
 from anchorage.checks.installation import (
     Installation,
@@ -18,7 +19,8 @@ from anchorage.checks.installation import (
     within,
 )
 from anchorage.checks.limit import Limit
-from anchorage.checks.whatif import Totals, advice, half_built, lost_anchor, wall_effects
+from anchorage.checks.outcome import FindOut
+from anchorage.checks.whatif import Totals, half_built, lost_anchor, wall_effects
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import Reason
@@ -67,6 +69,7 @@ from anchorage.judging.verdict import (
     does_not_do,
     fitting,
     headline_of,
+    heaviest,
     levels_of,
     rating,
     reasons_of,
@@ -292,6 +295,18 @@ def _bearing(x: Installation) -> list[CheckOut]:
                      case="ballast at rest", where=worst[3], holds_to_m_s=None)]  # fmt: skip
 
 
+def _foot_bears(x: Installation) -> list[CheckOut]:
+    """Ballast of the heaviest point against what a leg and its foot are rated for, where that is given and weight is on them."""
+    a = x.deployment.anchorage
+    most, where = heaviest(x)
+    if a.foot_rated is None or a.how == "standing-tied" or not most:
+        return []
+    rated = float(a.foot_rated)
+    share = most / rated if rated > 0 else None
+    return [CheckOut(name="leg and foot", demand=most, capacity=rated, unit="N", ratio=share, ok=share is not None and share <= OK,
+                     case="ballast at rest", where=where, holds_to_m_s=None)]  # fmt: skip
+
+
 def calls(x: Installation) -> set[When]:
     """What this installation has that calls for one caution above others."""
     d, kinds = x.deployment, {h.kind for h in x.hard}
@@ -361,6 +376,18 @@ def make_plan(d: Deployment, *, deep: bool = False) -> Plan:
     return assess(d, deep=deep).plan
 
 
+def _advice(x: Installation, lines: list[FindOut]) -> list[str]:
+    """The best three lines of what to find out or do, as sentences."""
+    now = x.needs[x.use].total
+    unit = x.hardware.counted if len({h.counted for h in x.hard if h.kind != "none"}) == 1 else "unit"
+    was = f"instead of {now}" if now is not None else "where nothing holds it as it is"
+    return [
+        f"{o.text[0].upper()}{o.text[1:]}: {so_many(o.total, named(unit, 2))} in all {was}."
+        for o in lines
+        if o.code != ALL
+    ][:3]
+
+
 def _cap(x: Installation) -> float | None:
     return min((b.gust for b in bounds(x)), default=None)
 
@@ -372,7 +399,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     notes = list(x.assumptions)
     checks = [_check_out(x, f) for f in found]
     checks += [_simple_check(b.check, x.wind.gust, b.gust) for b in bounds(x)]
-    checks += _bearing(x)
+    checks += [*_bearing(x), *_foot_bears(x)]
     snow, straps, limit = _with_snow(x, _limit_out(x, found), notes, used)
     checks += [*snow_checks(d, snow), *strap_checks(x.racking, locked=x.locked)]
     levels = levels_of(x.policy, x.wind.gust, limit.gust_m_s if limit.gust_m_s is not None else float("nan"))
@@ -421,7 +448,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         key=lambda c: c.ratio if c.ratio is not None else np.inf,
         default=None,
     )
-    totals = Totals()
+    span, to_find_out = asked(x) if deep else (None, [])
     q, b = x.wind.pressure, x.base
     tipping = b.arms * b.cases.uplift - b.cases.moment @ b.edges.T
     weak = tables.weakest([r.how for r in used])
@@ -441,8 +468,8 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
             total=TotalOut(units=sum(p.units for p in points), mass_kg=sum(p.mass_kg for p in points), stakes=sum(p.stakes for p in points)),
         ),
         limit=limit, levels=levels, policy=x.policy.out(), snow=snow, straps=straps, stock=stock, alternatives=_alternatives(x),
-        advice=advice(d, x, totals) if deep else [], lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
-        half_built=half, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
+        advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
+        half_built=half, walls=wall_effects(d, Totals()) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
         conditions=[*conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps, unknown=swaying)], assumptions=notes, cautions=cautions(calls(x)),
         evidence=[

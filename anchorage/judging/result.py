@@ -6,7 +6,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from anchorage.checks.outcome import HalfBuiltOut, LostOut, WallOut
+from anchorage.checks.outcome import FindOut, HalfBuiltOut, LostOut, RangeOut, WallOut
 from anchorage.core.out import Level, Number, Out, PolicyOut, Reason, RecordOut
 
 Verdict = Literal["go", "no-go", "unknown"]
@@ -357,6 +357,9 @@ class Plan(Out):
     stock: list[StockOut]
     alternatives: list[AlternativeOut]
     advice: list[str]
+    range: RangeOut | None = None
+    """What the count may come to once all that was left out is seen; it counts for nothing. None where it is one number."""
+    to_find_out: list[FindOut] = []
     lost_anchor: LostOut | None = None
     half_built: HalfBuiltOut | None = None
     walls: list[WallOut] = []

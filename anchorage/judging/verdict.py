@@ -17,6 +17,7 @@ from anchorage.core.units import Measure, System, show
 from anchorage.core.words import LEVELS, doors_shut, named, so_many
 from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
+from anchorage.holding.measured import GRAVITY
 from anchorage.holding.straps import lower_given
 from anchorage.judging.result import CheckOut, DoesNotOut, LevelsOut, LimitOut, SnowOut, StockOut, Verdict
 from anchorage.judging.snow_report import CASE, snow_code, snow_reason
@@ -316,6 +317,35 @@ def _instead(h: Hardware, top: int, most: int, system: System) -> str:
     return "It takes longer or thicker stakes in tested ground; or ballast, a deadman, shut openings, less wind: judge that anew."
 
 
+HUNG = ("lashed-to-leg", "hung-clear")
+"""Ways of fixing ballast in which its weight hangs on the frame."""
+
+
+def heaviest(x: Installation) -> tuple[float, str]:
+    """Weight (N) of the ballast at the point that has most of it, and its id."""
+    weights = [float(n) * h.unit_mass * GRAVITY if h.kind == "ballast" else 0.0 for n, h in zip(x.counts, x.hard, strict=True)]  # fmt: skip
+    at = int(np.argmax(weights))
+    return weights[at], x.base.ids[at]
+
+
+def _hung_conditions(x: Installation) -> list[str]:
+    """What has to be true of weights that hang on the legs."""
+    a, out = x.deployment.anchorage, list[str]()
+    most, _ = heaviest(x)
+    if not most:
+        return out
+    if a.how == "lashed-to-leg":
+        out.append(
+            "Every single weight is bound to its leg so that it cannot slide on the plate, and a leg that is lifted by hand takes its weights along."
+        )
+    if a.how in HUNG and a.foot_rated is None:
+        weight = show("force", most, x.deployment.deployment.show_units, rounding="up")
+        out.append(
+            f"Leg and foot of the frame bear {weight} hung on one of them: its maker says that they bear that."
+        )
+    return out
+
+
 def conditions_of(x: Installation) -> list[str]:
     out = list[str]()
     if utilities_open(x):
@@ -326,6 +356,7 @@ def conditions_of(x: Installation) -> list[str]:
         )
     if x.sized is not None:
         out.append("What is listed for each point is in place before the wind is.")
+    out += _hung_conditions(x)
     if x.deployment.shelter.straps == "locked":
         out.append("The sidewall straps are locked.")
     shut = [d.wall for d in x.deployment.door if d.state == "closed"]

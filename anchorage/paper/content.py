@@ -277,6 +277,7 @@ def _hold_words(s: SheetIn) -> list[Block]:
             f"Lines {angle:g}° above the ground, straight out from the wall, corners at 45°. Tight on both sides, flagged."
         )
     how = {
+        "lashed-to-leg": "bound to the legs, every one of them, on the plate or under a stop",
         "on-foot": "on the feet of the frame",
         "hung-clear": "hung clear of the ground on the frame",
         "standing-tied": "on the ground, tied to the foot without slack",

@@ -15,7 +15,7 @@ from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.result import Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around
-from anchorage.paper.text import NOWHERE, Page, use_words
+from anchorage.paper.text import NOWHERE, Page, range_brief, range_texts, use_words
 
 MOST, COLUMNS, WORDS = 60, 79, 250
 """Lines, columns, and words before the cautions."""
@@ -139,6 +139,12 @@ def cautions(plan: Plan) -> list[str]:
     return ["CAUTIONS, always", *lines, *(f"- {c.short}" for c in plan.cautions if not c.called_for)]
 
 
+def _range(plan: Plan) -> list[Part]:
+    """The range with all of its boxes, or without any and without the low figure."""
+    texts = range_texts(plan)
+    return [Part("UNLESS", tuple(texts), keep=len(texts), brief=tuple(range_brief(plan)))] if texts else []
+
+
 def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = ()) -> list[str]:
     """The first screen. before: lines that stand over it, which take of its room."""
     page = Page(plan, around)
@@ -147,6 +153,7 @@ def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = (
         _why(page),
         _place(page),
         Part("COUNTS", tuple(uses), keep=len(uses), brief=tuple(use_words(plan, brief=True))),
+        *_range(plan),
         *_gusts(page),
         _straps(plan),
         _snow(page),

@@ -140,6 +140,44 @@ def use_words(plan: Plan, *, brief: bool = False) -> list[str]:
     return lines
 
 
+def range_texts(plan: Plan) -> list[str]:
+    """What the count may come to, then a box for everything that has to be seen first; nothing where it is one number."""
+    if plan.range is None:
+        return []
+    most = "No number is enough" if plan.range.most_units is None else str(plan.range.most_units)
+    head = f"{most} until checked; {plan.range.least_units} only if ALL of this is seen:"
+    return [
+        head,
+        *(f"[ ] {text[0].upper()}{text[1:]}." for text in plan.range.seen),
+        "Seen by (name, time): __________________",
+    ]
+
+
+def range_brief(plan: Plan) -> list[str]:
+    """The same where there is no room for every box: never the low figure without them, but what to find out first."""
+    if plan.range is None or not plan.to_find_out:
+        return []
+    most = "No number is enough" if plan.range.most_units is None else str(plan.range.most_units)
+    first = plan.to_find_out[0]
+    return [f"{most} until checked. Look first: {first.text}: {first.total}. Boxes to sign: --full."]
+
+
+def range_words(plan: Plan) -> list[str]:
+    """The range as lines."""
+    texts = range_texts(plan)
+    lines = [x for text in texts for x in wrap(text, "", "    " if text.startswith("[ ]") else "")]
+    return ["", *lines, "Then say it in the file and judge it anew."] if lines else []
+
+
+def find_out_words(plan: Plan) -> list[str]:
+    """The lines of what to find out or to do, best first."""
+    out = []
+    for o in plan.to_find_out:
+        saved = "" if o.saves is None else f", {o.saves} fewer"
+        out.append(f"{o.text[0].upper()}{o.text[1:]}: {o.total}{saved}.")
+    return out
+
+
 class Page:
     """One Plan being written."""
 
@@ -253,7 +291,7 @@ class Page:
                 show("mass", m, self.system, rounding="up") for m in (a.unit_mass_kg, a.total.mass_kg)
             )
             lines += [f"{mass} in all{f', {each} each' if len(self.items) == 1 else ''}."]
-        return [*lines, "", *sketch(p, self.around), "", *self.points(), "", *self.needs()]
+        return [*lines, *range_words(p), "", *sketch(p, self.around), "", *self.points(), "", *self.needs()]
 
     def points(self) -> list[str]:
         """A line a point. Where the points differ, each count says of what."""
@@ -335,7 +373,7 @@ class Page:
             for w in self.plan.walls
             if w.units_open != w.units_shut
         ]
-        return self.listed("WHAT WOULD HELP", [*self.plan.advice, *walls])
+        return self.listed("WHAT WOULD HELP", [*(find_out_words(self.plan) or self.plan.advice), *walls])
 
     def levels(self) -> list[str]:
         if self.plan.levels.secure_m_s is None:

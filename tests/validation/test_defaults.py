@@ -81,6 +81,8 @@ FILES: dict[str, File] = {
                    test=[STAKE_PULL | {"place": f"place {i}"} for i in range(3)]),
     "bags": bags(),
     "rated": bags(shelter__rating=RATED),
+    "lashed": made("ballast", anchorage__unit="sandbag", anchorage__how="lashed-to-leg", anchorage__contact="plate", anchorage__foot="rubber",
+                   anchorage__how_detail={"stop": True, "every_bag": True, "on_ground": False}),
     "feet": made("stakes", anchorage__stake=STAKE),
     "lines": made("stakes", anchorage__stake=STAKE | {"line_angle": 45}, anchorage__line_rated="2000 lbf"),
     "strong": made("stakes", anchorage__stake=STAKE | {"line_angle": 45}, anchorage__line_rated="9000 lbf",
@@ -190,6 +192,9 @@ TRIED: dict[str, list[tuple[str, list[Any]]]] = {
                           for f in (FILES["bags"], FILES["lines"])
                           for s in ("asphalt", "grass", "clay") for w in ("dry", "wet", "ice")
                           if f["anchorage"]["kind"] == "ballast" or s != "asphalt"],
+    "anchorage.how_detail.on_ground": [(put(put(FILES["lashed"], "site.surface", s), "anchorage.foot", f), [True, False])
+                                       for s in ("asphalt", "grass", "clay") for f in ("rubber", "plastic")],
+    "anchorage.foot_rated": [("lashed", ["20 lbf", "5000 lbf"])],
     "anchorage.foot": [("bags", ["bare-metal", "plastic", "rubber"])],
     "anchorage.size_for": [("sized", ["working", "people-in", "empty", "set-up"])],
     "policy.people_out": [("sized", [0.4, 0.8])], "policy.secure": [(put(FILES["sized"], "anchorage.size_for", "working"), [0.4, 0.6])],
@@ -272,6 +277,9 @@ ASKED: dict[str, File] = {
     "site.lowest_friction_by": without("bags", "site.lowest_friction_by", site__surface="other", site__beneath="nothing"),
     "anchorage.unit_material": without("blocks", "anchorage.unit_material"),
     "anchorage.how": without("rated", "anchorage.how"),
+    "anchorage.how_detail": without("lashed", "anchorage.how_detail"),
+    "anchorage.how_detail.stop": without("lashed", "anchorage.how_detail.stop"),
+    "anchorage.how_detail.every_bag": without("lashed", "anchorage.how_detail.every_bag"),
     "anchorage.line_angle": without("blocks", "anchorage.line_angle"),
     "anchorage.line_rated": without("strong", "anchorage.line_rated"),
     "anchorage.attachment_rated": without("strong", "anchorage.attachment_rated"),

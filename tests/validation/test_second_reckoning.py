@@ -107,7 +107,9 @@ def _ballast(r: random.Random, *, heavy: bool) -> dict[str, Any]:
     contact = r.choice(("cloth", "cloth", "plate"))
     unit = r.choice(tuple(second_figures.UNITS))
     out: dict[str, Any] = {"surface": r.choice(SURFACES), "contact": contact, "unit": unit}
-    out["how"] = r.choice(("on-foot", "on-foot", "hung-clear", "standing-tied"))
+    out["how"] = r.choice(("on-foot", "on-foot", "hung-clear", "standing-tied", "lashed-to-leg"))
+    if out["how"] == "lashed-to-leg":
+        out["clear"] = r.random() < 0.5
     if contact == "plate":
         out["foot"] = r.choice(FEET)
     if heavy or r.random() < 0.2:
@@ -267,6 +269,9 @@ def text_of(j: Job) -> str:
             "unit_mass": mass,
             "unit_material": j.material,
             "how": j.how if j.on_frame else None,
+            "how_detail": {"stop": True, "every_bag": True, "on_ground": not j.clear}
+            if j.on_frame and j.how == "lashed-to-leg"
+            else None,
         }
     log: dict[str, Any] = {}
     if j.deadman:
@@ -425,6 +430,10 @@ KINDS: dict[str, Callable[[Job], bool]] = {
         j.on_frame and j.contact == "plate" and j.how == "on-foot" and second_figures.material(j) != "bag"
     ),
     "tied to the frame, standing on the ground": lambda j: j.on_frame and j.how == "standing-tied",
+    "lashed to the leg, some of it on the ground": lambda j: (
+        j.on_frame and j.how == "lashed-to-leg" and not j.clear
+    ),
+    "lashed to the leg, clear of the ground": lambda j: j.on_frame and j.how == "lashed-to-leg" and j.clear,
     "hung clear of the ground": lambda j: j.on_frame and j.how == "hung-clear",
     "feet and ballast that grip unlike": lambda j: len(set(second_figures.friction_of(j))) == 2,
     "soiled ground": lambda j: j.state == "soiled",

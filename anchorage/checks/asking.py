@@ -1,0 +1,306 @@
+"""What was left out and decides the count: the range that it leaves open, and what to find out or do, each found by running again.
+
+A fact that nobody stated is run as the best that the site and what was stated leave open; what was stated is never bettered. The
+low end is all of these at once. It is an offer to look, never a count: nothing but the page and the JSON of ``check`` reads it.
+"""
+
+from __future__ import annotations
+
+import functools
+import itertools
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from anchorage.checks.installation import Installation, assemble, hardware_at, point_inputs, target_pressure
+from anchorage.checks.outcome import FindOut, RangeOut
+from anchorage.checks.sizing import sizes
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError
+from anchorage.core.units import read, show
+from anchorage.deployment.models import SPEED_IS, Deployment, HowDetail, Openings
+from anchorage.deployment.policy import use_of
+from anchorage.holding.ground import FEET
+
+Change = Callable[[Deployment], Deployment]
+BOUND = HowDetail(stop=True, every_bag=True, on_ground=False)
+ALL = "all"
+"""Code of the line in which all that is open turns out well."""
+_ATTACHED = {
+    "lashed-to-leg": "every weight bound to its leg, on its plate or under a stop, {} on the ground",
+    "standing-tied": "every weight on the ground, tied to its leg, no slack",
+}
+_FOOT = {
+    "rubber": "rubber under the feet",
+    "plastic": "feet of plastic underneath",
+    "bare-metal": "feet of bare metal underneath",
+    None: "the frame stands on plates",
+}
+
+
+@dataclass(frozen=True)
+class Fact:
+    """Something to find out, or to do, and the deployment in which it turned out well."""
+
+    code: str
+    text: str
+    change: Change
+    open: bool = True
+    """Left out of the file: part of the low end. Else something to do, a choice or a figure of one's own: never part of it."""
+    quick: bool = True
+    """No new load cases."""
+
+
+def with_keys(**parts: dict[str, Any]) -> Change:
+    """A change of some keys of some tables; values as already read."""
+
+    def change(d: Deployment) -> Deployment:
+        return d.model_copy(
+            update={name: getattr(d, name).model_copy(update=keys) for name, keys in parts.items()}
+        )
+
+    return change
+
+
+def _chained(facts: Sequence[Fact]) -> Change:
+    return lambda d: functools.reduce(lambda made, fact: fact.change(made), facts, d)
+
+
+class _Runs:
+    """The same installation again with what changes make of it; what needs no new load cases keeps the old."""
+
+    def __init__(self, x: Installation) -> None:
+        self.x, self.use = x, use_of(x.deployment)
+        self.usable = np.array(
+            [p.usable and p.kind != "none" for p in point_inputs(x.deployment, x.base.ids)]
+        )
+        self.base = x.base.holding(self.usable)
+        self.known: dict[Any, int | None] = {}
+        self.others: dict[tuple[str, ...], _Runs | None] = {}
+
+    def under(self, slow: Sequence[Fact]) -> _Runs | None:
+        """The same with other load cases; None where it cannot be judged."""
+        if not slow:
+            return self
+        key = tuple(f.code for f in slow)
+        if key not in self.others:
+            try:
+                other = _chained(slow)(self.x.deployment)
+                self.others[key] = _Runs(assemble(other, (use_of(other),)))
+            except AnchorageError:
+                self.others[key] = None
+        return self.others[key]
+
+    def total(self, facts: Sequence[Fact]) -> int | None:
+        """Least units of the use that is judged; None where no number is enough, or where it cannot be judged."""
+        runs = self.under([f for f in facts if not f.quick])
+        return None if runs is None else runs.quick([f for f in facts if f.quick])
+
+    def quick(self, facts: Sequence[Fact]) -> int | None:
+        x, other = self.x, _chained(facts)(self.x.deployment)
+        try:
+            if x.deployment.shelter.straps == "locked" and other.shelter.mass != x.deployment.shelter.mass:
+                return assemble(other, (self.use,)).needs[self.use].total
+            hard = hardware_at(other, x.base.ids, x.factors)
+            mass = float(other.shelter.mass or 0.0)
+            if (hard, mass) not in self.known:
+                target = target_pressure(x.wind, x.policy.share_for(self.use))
+                self.known[hard, mass] = sizes(self.base, hard, x.factors, mass, [target])[0].total
+            return self.known[hard, mass]
+        except AnchorageError:
+            return None
+
+    def best(self, facts: Sequence[Fact], ways: Sequence[Fact]) -> tuple[int | None, Fact | None]:
+        """The least over ways, of which one can be true at a time, with all of the facts; and that way."""
+        found = [(self.total([*facts, w]), w) for w in ways] if ways else [(self.total(facts), None)]
+        return min(found, key=lambda f: np.inf if f[0] is None else f[0])
+
+
+def _attachments(x: Installation) -> list[Fact]:
+    """Ways in which weights may be fixed and what the frame may stand on: asked together, since one hides what the other is worth."""
+    a = x.deployment.anchorage
+    if not any(h.kind == "ballast" for h in x.hard):
+        return []
+    detail = a.how_detail or HowDetail()
+    lashing = BOUND.model_copy(update={k: v for k, v in dict(detail).items() if v is not None})
+    hows: list[tuple[str, HowDetail | None] | None] = []
+    if lashing.every_bag and (a.how is None or (a.how == "lashed-to-leg" and lashing != detail)):
+        hows.append(("lashed-to-leg", lashing))
+    if a.how is None:
+        hows.append(("standing-tied", None))
+    feet: list[tuple[str, str | None] | None] = [
+        (c, f) for c, f in _stands(a.contact, a.foot) if (c, f) != (a.contact, a.foot)
+    ]
+    out = []
+    for h, s in itertools.product(hows or [None], feet or [None]):
+        if h is None and s is None:
+            continue
+        keys: dict[str, Any] = {} if h is None else {"how": h[0], "how_detail": h[1]}
+        keys |= {} if s is None else {"contact": s[0], "foot": s[1]}
+        said = ([] if h is None else [_ATTACHED[h[0]].format("some" if lashing.on_ground else "none")]) + (
+            [] if s is None else [_FOOT[s[1]]]
+        )
+        out.append(Fact("attachment" if h else "foot", " and ".join(said), with_keys(anchorage=keys)))
+    return out
+
+
+def _stands(contact: str | None, foot: str | None) -> Iterator[tuple[str, str | None]]:
+    """What the frame may be standing on, by what was left out. A foot on a cloth has no row of its own, so it is no best."""
+    for f in [foot] if foot or contact == "cloth" else reversed(FEET):
+        yield contact or "plate", f
+
+
+def _site(x: Installation) -> Iterator[Fact]:
+    d = x.deployment
+    site = d.site
+    if site.state is None:
+        snow = d.snow.lies or d.snow.falling is not None
+        best, said = (
+            ("snow", "snow on the ground, and no ice") if snow else ("dry", "ground dry and stays dry")
+        )
+        yield Fact("state", said, with_keys(site={"state": best}))
+    elif site.state != "dry" and d.deployment.use != "decon":
+        better = "swept clear and dry" if site.state in ("ice", "snow", "soiled") else "dry, and stays dry"
+        yield Fact("clear", f"to do: the same ground {better}", with_keys(site={"state": "dry"}), open=False)
+    unsaid = not (site.exposure or site.surroundings or site.terrain_category or site.exposures or site.z0)
+    if unsaid:
+        yield Fact(
+            "surroundings",
+            "town or woods on every side",
+            with_keys(site={"surroundings": "town"}),
+            quick=False,
+        )
+    if d.wind.terrain is None and d.wind.method == "physics":
+        yield Fact("terrain", 'the forecast is for this very place, its roughness in it (wind.terrain = "site")',
+                   with_keys(wind={"terrain": "site"}), quick=False)  # fmt: skip
+    if d.wind.speed_is is None and d.wind.averaging is None and d.wind.beaufort is None:
+        yield Fact("number", "the wind number is a gust, no mean", _as_gust, quick=False)
+
+
+def _as_gust(d: Deployment) -> Deployment:
+    averaging, height = SPEED_IS["forecast-gust"]
+    keys: dict[str, Any] = {"speed_is": "forecast-gust", "averaging": averaging}
+    if d.wind.height is None and height is not None:
+        keys["height"] = read("length", height)
+    return with_keys(wind=keys)(d)
+
+
+def _shelter(x: Installation) -> Iterator[Fact]:
+    d = x.deployment
+    if d.shelter.mass is None:
+        mass = tables.row("asking", "shelter-mass").value
+        said = show("mass", mass, d.deployment.show_units)
+        yield Fact(
+            "mass",
+            f"frame and cover weigh {said} (weigh them: any other mass by its share)",
+            with_keys(shelter={"mass": mass}),
+            open=False,
+        )
+    if x.shape.canopy:
+        if d.shelter.blockage is None:
+            yield Fact(
+                "doors",
+                "less than half blocked under the canopy",
+                with_keys(shelter={"blockage": "clear"}),
+                quick=False,
+            )
+    elif d.shelter.openings is None:
+        yield Fact(
+            "doors",
+            "every wall is shut in the wind",
+            with_keys(shelter={"openings": Openings()}),
+            quick=False,
+        )
+    if not x.shape.canopy and (
+        any(o.state != "closed" for o in d.door) or (d.shelter.openings or Openings()) != Openings()
+    ):
+        shut = with_keys(shelter={"openings": Openings()})
+        yield Fact("shut", "to do: every opening shut before the wind comes, and kept shut",
+                   lambda d: shut(d).model_copy(update={"door": []}), open=False, quick=False)  # fmt: skip
+
+
+def _hardware(x: Installation) -> Iterator[Fact]:
+    a = x.deployment.anchorage
+    s = a.stake
+    if s is not None and x.hardware.kind == "stakes" and s.soil is not None:
+        if s.line_angle is not None:
+            for angle in (30.0, 45.0, 60.0):
+                if abs(angle - s.line_angle) > 5:
+                    yield Fact("hardware", f"to do: lines at {angle:g}° above the ground",
+                               with_keys(anchorage={"stake": s.model_copy(update={"line_angle": angle})}), open=False)  # fmt: skip
+        longer = s.model_copy(
+            update={"driven": min(float(s.driven) * 1.5, 3.0), "test_driven": s.test_driven or s.driven}
+        )
+        yield Fact(
+            "hardware",
+            "to do: stakes driven half as deep again",
+            with_keys(anchorage={"stake": longer}),
+            open=False,
+        )
+    if x.hardware.kind == "line-ballast" and a.line_angle is not None:
+        for angle in (20.0, 30.0, 45.0, 60.0):
+            if abs(angle - a.line_angle) > 5:
+                yield Fact(
+                    "hardware",
+                    f"to do: lines at {angle:g}° above the ground",
+                    with_keys(anchorage={"line_angle": angle}),
+                    open=False,
+                )
+
+
+def _leaving(x: Installation) -> Iterator[FindOut]:
+    """Everybody out earlier: the count of standing empty, which is known already."""
+    need, now = x.needs.get("empty"), x.needs[x.use].total
+    if (
+        x.use in ("working", "people-in")
+        and need is not None
+        and need.total is not None
+        and (now is None or need.total < now)
+    ):
+        gust = show(
+            "speed", x.wind.gust * x.policy.people_out, x.deployment.deployment.show_units, rounding="down"
+        )
+        yield FindOut(code="leave-earlier", text=f"to do: EMPTY ONLY, everyone out from {gust}", total=need.total,
+                      saves=None if now is None else now - need.total)  # fmt: skip
+
+
+def asked(x: Installation) -> tuple[RangeOut | None, list[FindOut]]:
+    """The range that what was left out leaves open, None where there is none; and every line that cuts the count.
+
+    What is to be found out stands first, best first, then what could be done. Last, where something was left out, the line in which all of it turns out well.
+    """
+    runs, now = _Runs(x), x.needs[x.use].total
+    ways, facts = _attachments(x), [*_site(x), *_shelter(x), *_hardware(x)]
+    opened = [f for f in facts if f.open]
+    least, way = runs.best(opened, ways)
+    if way is not None:
+        alone = runs.total([way])
+        facts.insert(
+            0, way if alone is not None and (now is None or alone < now) else runs.best([], ways)[1] or way
+        )
+    found = [(f, runs.total([f])) for f in facts]
+    lines = [FindOut(code=f.code, text=f.text, total=t, saves=None if now is None else now - t)
+             for f, t in found if t is not None and (now is None or t < now)]  # fmt: skip
+    to_do = {f.code for f in facts if not f.open and f.code != "mass"} | {"leave-earlier"}
+    lines = sorted([*lines, *_leaving(x)], key=lambda o: (o.code in to_do, o.total))
+    if least is None or not (opened or ways) or (now is not None and least >= now):
+        return None, lines
+    seen = _stands_on(runs, opened, way, least)
+    end = FindOut(
+        code=ALL, text="least if all of it is true", total=least, saves=None if now is None else now - least
+    )
+    span = RangeOut(least_units=least, most_units=now, seen=[f.text for f in seen])
+    return span if x.sized is not None else None, [*lines, end]
+
+
+def _stands_on(runs: _Runs, opened: Sequence[Fact], way: Fact | None, least: int) -> list[Fact]:
+    """The facts that the low end needs, all of them together: one after the other is left out as long as it stays the same."""
+    ways = [] if way is None else [way]
+    kept = list(opened)
+    for f in reversed(opened):
+        rest = [o for o in kept if o is not f]
+        if runs.best(rest, ways)[0] == least:
+            kept = rest
+    return kept if way is None or runs.total(kept) == least else [way, *kept]
