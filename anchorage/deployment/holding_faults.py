@@ -67,17 +67,17 @@ def holding(d: Deployment, say: Any) -> None:
             'read "on-flap"',
             "a bag on the flap holds nothing of the frame: put it on the foot or hang it clear",
         )
-    detail = _v(a, "how_detail")
-    if _v(a, "how") == "lashed-to-leg" and _v(detail, "stop") is False:
+    detail = value_of(a, "how_detail")
+    if value_of(a, "how") == "lashed-to-leg" and value_of(detail, "stop") is False:
         say(
             "anchorage.how_detail.stop",
             "read false",
             "a leg that can rise without its weight is held by nothing: carry the weight on the plate or put a stop on the leg above it",
         )
-    if detail is not None and _v(a, "how") not in ("lashed-to-leg", None):
+    if detail is not None and value_of(a, "how") not in ("lashed-to-leg", None):
         say(
             "anchorage.how_detail",
-            f"given with anchorage.how {_v(a, 'how')!r}",
+            f"given with anchorage.how {value_of(a, 'how')!r}",
             'it is about weights with how = "lashed-to-leg"',
         )
     for where, placed in (
