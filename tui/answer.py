@@ -10,8 +10,10 @@ from anchorage.core.words import VERDICTS
 from tui.pages import Line, down, spread
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from anchorage.deployment.models import Deployment
-    from anchorage.judging.result import Plan, StockOut
+    from anchorage.judging.result import Plan, StockOut, Verdict
     from tui.engine import Weather
     from tui.recording import Stands
 
@@ -48,9 +50,21 @@ def subject_words(plan: Plan) -> dict[str, str]:
     return {k: f"{k}: {VERDICTS[v]}" for k, v in plan.subjects.items()}
 
 
-def stay_words(plan: Plan) -> tuple[str, str]:
+def by_reading(plan: Plan, stands: Stands | None) -> dict[str, Verdict]:
+    """Each use by the worse of the wind typed and the readings that still hold."""
+    from anchorage.deployment.policy import GO_IN, SUBJECTS  # noqa: PLC0415 - after the first screen
+
+    out = dict(plan.subjects)
+    if stands is not None and stands.level != "unknown":
+        for use, levels in GO_IN.items():
+            if SUBJECTS[use] in out and stands.level not in levels:
+                out[SUBJECTS[use]] = "no-go"
+    return out
+
+
+def stay_words(plan: Plan, subjects: Mapping[str, Verdict]) -> tuple[str, str]:
     """May people stay, in words, and the worst of them."""
-    rest = {k: v for k, v in plan.subjects.items() if k != "set up"}
+    rest = {k: v for k, v in subjects.items() if k != "set up"}
     alike = set(rest.values())
     if len(alike) == 1:
         only = alike.pop()
@@ -58,7 +72,7 @@ def stay_words(plan: Plan) -> tuple[str, str]:
     short = {"work with people coming and going": "coming and going", "stay up with people in": "inside, doors shut",
              "stay up empty": "empty, nobody in"}  # fmt: skip
     said = "; ".join(f"{short.get(k, k)}: {VERDICTS[v]}" for k, v in rest.items())
-    return said, plan.subjects.get("stay up with people in", plan.verdict)
+    return said, subjects.get("stay up with people in", plan.verdict)
 
 
 def wind_words(plan: Plan, d: Deployment | None) -> str:
@@ -153,16 +167,18 @@ def answer(
             wide,
             STYLES[o.verdict],
         )
-    up = plan.subjects.get("set up", plan.verdict)
+    subjects = by_reading(plan, stands)
+    up = subjects.get("set up", plan.verdict)
     half = plan.half_built
     more = (
         f"; half built it holds to {down(plan, half.gust_m_s)}"
         if half is not None and half.gust_m_s is not None
         else ""
     )
-    lead = "in the wind typed: " if by_forecast else ""
+    changed = subjects != plan.subjects
+    lead = "by the readings: " if changed else "in the wind typed: " if by_forecast else ""
     go_up = row("May it go up?", f"{lead}{VERDICTS[up]}{more}", wide, STYLES[up])
-    said, worst = stay_words(plan)
+    said, worst = stay_words(plan, subjects)
     said = f"{lead}{said}"
     stay = row("May people stay?", said, wide, STYLES[worst])
     out += [*stay, *go_up] if state == STATES["up"] else [*go_up, *stay]
@@ -211,4 +227,4 @@ def banner_words(plan: Plan) -> str:
     return "; ".join(o.replace("Set up:", "To set up:") for o in other)
 
 
-__all__ = ["answer", "banner_words"]
+__all__ = ["answer", "banner_words", "by_reading"]

@@ -88,11 +88,16 @@ class Showing(_Base):
         return bool(self.forecasts) or any(k.startswith("forecast.lines") for k in typed)
 
     def _verdict(self, plan: Plan) -> tuple[str, str, tuple[str, ...], str]:
-        """By the readings that were written down where they send people out; else by the wind typed and the forecast."""
+        """By the readings that were written down where they allow less; else by the wind typed and the forecast."""
+        from tui.answer import by_reading  # noqa: PLC0415 - after the first screen
+
         s = self.stands
+        tail = (f"By the wind typed: {plan.headline}", "The record says more: Now")
         if s is not None and s.level in ("people-out", "keep-away"):
-            tail = (f"By the wind typed: {plan.headline}", "The record says more: Now")
             return *_split(s.headline, "no-go"), tail, "-no-go"
+        mine = by_reading(plan, s).get(plan.subject, plan.verdict)
+        if s is not None and mine == "no-go" and plan.verdict != "no-go":
+            return VERDICTS[mine], f"{plan.subject}: by the readings {s.headline}", tail, "-no-go"
         return self._by_wind(plan)
 
     def _by_wind(self, plan: Plan) -> tuple[str, str, tuple[str, ...], str]:

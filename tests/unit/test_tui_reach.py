@@ -152,3 +152,29 @@ def test_any_keys_in_any_terminal_raise_nothing(size, tmp_path):
             assert app.is_running
 
     asyncio.run(main())
+
+
+@pytest.mark.parametrize(
+    ("read", "up", "stay"),
+    [
+        ("20 mph", "NO-GO", "coming and going: NO-GO; inside, doors shut: GO"),
+        ("28 mph", "NO-GO", "coming and going: NO-GO; inside, doors shut: NO-GO"),
+    ],
+    ids=["secure", "keep away"],
+)
+def test_a_reading_changes_the_first_screen_and_the_banner(read, up, stay, tmp_path):
+    async def main():
+        async with running(demo_file(tmp_path), (80, 24), looking=True) as (app, pilot):
+            assert screen_text(app).startswith(" GO ")
+            await press(pilot, "r")
+            await until(pilot, lambda: isinstance(app.screen, WriteDown))
+            await press(pilot, *typing(read), "ctrl+s", *typing("lee"))
+            assert f"To be kept: Wind reading: {read}" in screen_text(app)
+            await press(pilot, "ctrl+s")
+            await until(pilot, lambda: not isinstance(app.screen, WriteDown))
+            await until(pilot, lambda: screen_text(app).startswith(" NO-GO "), 30)
+            said = " ".join(screen_text(app).replace("▌", " ").split())
+            assert f"May it go up? by the readings: {up}" in said
+            assert stay in said
+
+    asyncio.run(main())
