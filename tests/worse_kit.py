@@ -638,7 +638,7 @@ def _meter(file: File, key: str) -> bool:
 
 
 def _foot_pulled(file: File) -> bool:
-    return any(t["kind"] == "drag" and t.get("what") == "foot" for t in file.get("test", []))
+    return any(t["kind"] == "drag" for t in file.get("test", []))
 
 
 def _own_mass(file: File, key: str) -> bool:

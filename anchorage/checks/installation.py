@@ -507,7 +507,7 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
         return x
     each = x.shelter_mass / max(len(x.base.ids), 1)
     in_use = [
-        (each + h.unit_mass * int(n)) * GRAVITY
+        ((each + h.unit_mass * int(n)) * GRAVITY, h.unit_mass * GRAVITY)
         for h, n in zip(x.hard, x.counts, strict=True)
         if h.kind == "ballast" and n
     ]

@@ -107,18 +107,29 @@ def findings(d: Deployment) -> tuple[Finding, ...]:
     return tuple(out)
 
 
-def off_load(d: Deployment, in_use: Sequence[float]) -> Deployment | None:
-    """The deployment with the pulls of feet lost that carried less than half or more than twice of what some foot carries (N), in use; None
-    where there are none such.
+FOOT = ("foot", "cloth")
+"""What is pulled with the load of a foot; the rest with that of a unit."""
+
+
+def off_load(d: Deployment, in_use: Sequence[tuple[float, float]]) -> Deployment | None:
+    """The deployment with the pulls lost that carried another load than in use; None where there are none such. in_use: for each point
+    with ballast the weight on its foot, and of one unit (N).
+
+    A foot carries between half and twice of what every foot here carries; a unit at least half of itself, and at most twice of all
+    that may lie on it. A light piece reads high.
     """
     least, most = (tables.row("evidence", k).value for k in ("load-least", "load-most"))
-    loads = [w for w in in_use if w > 0]
+    near = 1 + 1e-9
 
     def off(t: SiteTest) -> bool:
-        if t.kind != "drag" or t.what != "foot" or t.load is None or t.lost:
+        if t.kind != "drag" or t.load is None or t.lost or not in_use:
             return False
         load = newtons(t.load)
-        return not all(least * w <= load * (1 + 1e-9) and load <= most * w * (1 + 1e-9) for w in loads)
+        if t.what in FOOT:
+            return any(least * w > load * near or load > most * w * near for w, _ in in_use)
+        return (
+            least * max(u for _, u in in_use) > load * near or load > most * max(w for w, _ in in_use) * near
+        )
 
     if not any(map(off, d.test)):
         return None

@@ -55,7 +55,7 @@ ONLY_REFUSED = {
 """Keys that are asked for where they are left out: tried a few times, since nothing comes of it."""
 NEVER_HELD = {
     "shelter.ridge_length", "snow.core", "anchorage.stake.test_soil", "test", "test.what", "test.place", "test.contact", "test.surface",
-    "test.state", "test.angle", "test.movement",
+    "test.state", "test.load", "test.angle", "test.movement",
 }  # fmt: skip
 """Keys whose order holds in no file that can be made here."""
 

@@ -171,10 +171,11 @@ def test_wet_from_dry_goes_by_the_rows_and_a_wet_test_before_it():
 
 def test_plastic_is_tested_wet():
     wet = put(BAGS, site__state="wet", anchorage__unit="water-barrel")
-    e = plan(wet, test=drag(0.9)).evidence[0]
+    heavy = {"load": "450 lb", "force": ["270 lbf"], "steady": ["270 lbf"]}
+    e = plan(wet, test=drag(0.0, **heavy)).evidence[0]
     assert (e.contact, e.used) == ("plastic-asphalt", False)
     assert "test-it-wet" in e.why
-    assert plan(wet, test=drag(0.6, state="wet")).evidence[0].used
+    assert plan(wet, test=drag(0.0, **heavy, state="wet")).evidence[0].used
 
 
 def test_the_real_foot_carries_between_half_and_twice_of_what_it_will():
@@ -194,6 +195,12 @@ def test_the_real_foot_carries_between_half_and_twice_of_what_it_will():
     for load in (100, 900):
         assert limit(foot(load)) == bare
         assert "load-off" in only(foot(load)).why
+
+
+def test_a_light_piece_of_a_bag_reads_high_and_earns_nothing():
+    light = drag(0.0, load="10 lb", force=["9 lbf"], steady=["9 lbf"])
+    assert limit(plan(BAGS, test=light)) == limit(plan(BAGS))
+    assert "load-off" in only(plan(BAGS, test=light)).why
 
 
 def test_ground_that_is_not_listed_is_known_by_a_pull():
