@@ -54,6 +54,10 @@ class Contact:
     """False where no row is for this pair."""
 
 
+WITH_WATER = ("wet", "soiled")
+"""States with water that freezes; dirt may be wet as well."""
+
+
 def surface_state(d: Deployment, given: str | None, notes: list[str]) -> str:
     """State of the surface, the worse of what is said and of what the temperature makes of water; left out: the slipperiest that the
     weather allows. Decontamination: never better than wet.
@@ -74,10 +78,10 @@ def surface_state(d: Deployment, given: str | None, notes: list[str]) -> str:
     if decon and state == "dry":
         state = "wet"
         notes.append("Decontamination: run-off water, so the surface counts as wet.")
-    if given == "wet" and freezing:
+    if given in WITH_WATER and freezing:
         state = "ice"
         notes.append(
-            f"Said to be wet, at or below {cold:g} °C: water that lies there freezes, so the surface counts as ice."
+            f"Said to be {given}, at or below {cold:g} °C: water that lies there freezes, so the surface counts as ice."
         )
     if decon and freezing and state != "ice":
         state = "ice"

@@ -8,7 +8,7 @@ from strategies import File, Q, files, read, some, with_
 from anchorage.checks.overrides import override
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
-from anchorage.holding.ground import on_it
+from anchorage.holding.ground import on_it, surface_state
 from anchorage.judging.packing import packing
 from anchorage.judging.plan import assess, make_plan
 from anchorage.judging.result import Plan
@@ -89,7 +89,10 @@ def test_logging_something_worse_makes_nothing_better(file: File, n: int, state:
         "wind": said("wind", f"{data.draw(st.integers(3, 40))} m/s"),
         "crossing": said("crossing", "people-out"),
     }
-    worse = [s for s in STATES if all_lower(str(d.site.surface), state, s)]
+    stands = [surface_state(d, s, []) for s in (state, *STATES)]  # as the thermometer of the file leaves it
+    worse = [
+        s for s, as_ in zip(STATES, stands[1:], strict=True) if all_lower(str(d.site.surface), stands[0], as_)
+    ]
     choices["state"] = said("state", data.draw(st.sampled_from(worse)))
     if d.door:
         choices["doors"] = said("doors", "open")

@@ -50,7 +50,7 @@ def test_wet_at_ten_degrees_fahrenheit_is_ice():
 @pytest.mark.parametrize("temperature", ["35 degF", "10 degF", "-20 degF"])
 def test_no_state_is_better_for_being_typed_than_ice_where_water_freezes(temperature):
     assert holds(at(temperature, "wet")) <= min(
-        holds(at(temperature, s)) for s in ("dry", "soiled", "frozen", "snow")
+        holds(at(temperature, s)) for s in ("dry", "soiled", "frozen", "snow", "ice")
     )
     assert holds(at(temperature, "dry")) > holds(at(temperature, "wet"))  # dry has no water in it
 
