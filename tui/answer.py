@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from anchorage.core.plain import wrap
 from anchorage.core.words import VERDICTS
+from tui.fields import plainly
 from tui.pages import Line, down, spread
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ STATES = {
 
 def row(asked: str, said: str, wide: int, style: str = "") -> list[Line]:
     """A question and its answer."""
+    said = plainly(said)
     if wide < ROOM:
         return [(asked, "head"), *((line, style) for line in wrap(said, "  ", "  ", max(wide, 12)))]
     return [(line, style) for line in wrap(said, asked.ljust(LABEL), " " * LABEL, wide)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -420,6 +421,24 @@ def labelled(key: str) -> str:
     n, held = number_in(key), list_of(key)
     item = f"{held.word} {n}, " if held is not None and n and field.label.startswith(" ") else ""
     return f"{SUBJECTS[i].name}, {item}{field.label.strip()}"
+
+
+_KEY = re.compile(r"\[([a-z_]+(?:\.[a-z_]+)*)\](?: ([a-z_]+))?|\b([a-z_]+(?:\.[a-z_]+)+)\b")
+
+
+@lru_cache(maxsize=2048)
+def plainly(text: str) -> str:
+    """A sentence with the names that fields and subjects have on the screen, where it names them as the file does."""
+
+    def named(m: re.Match[str]) -> str:
+        table, name, dotted = m[1], m[2], m[3]
+        key = dotted or f"{table}.{name}"
+        if template(key) in FIELDS:
+            return labelled(key)
+        at = subject_of(table) if table else None
+        return m[0] if at is None else f"{SUBJECTS[at].name}{f' {name}' if name else ''}"
+
+    return _KEY.sub(named, text)
 
 
 def nudged(field: Field, text: str, steps: int, choices: tuple[str, ...] = ()) -> str | None:

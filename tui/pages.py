@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.words import LEVELS, VERDICTS, torn_words
+from tui.fields import plainly
 
 if TYPE_CHECKING:
     from anchorage.judging.result import CheckOut, Plan
@@ -29,7 +30,7 @@ def head(title: str, wide: int) -> Line:
 
 def para(text: str, wide: int, first: str = "", style: str = "") -> list[Line]:
     """A paragraph."""
-    return [(line, style) for line in wrap(text, first, None, max(wide, 12))]
+    return [(line, style) for line in wrap(plainly(text), first, None, max(wide, 12))]
 
 
 def bar(share: float, wide: int, *, plain: bool = False) -> str:
@@ -242,11 +243,9 @@ def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> l
         f"lifts {up(plan, 'force', d.uplift_n)}, pushes {up(plan, 'force', d.sliding_n)}; overturning {up(plan, 'moment', d.overturning_n_m)}",
         wide,
     )
-    out += para(f"Case: {d.case}", wide)
     weak = weakest(plan)
     if weak:
         out += para(f"Weakest point: {weak}", wide)
-    out += para(f"Weakest figure used: {plan.provenance.weakest}", wide)
     return out
 
 

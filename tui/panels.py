@@ -18,6 +18,7 @@ from textual.strip import Strip as Cells
 from textual.widgets import Static
 
 from anchorage.core.plain import cut, inert, wrap
+from tui.fields import plainly
 from tui.keys import looking
 from tui.painted import Painted
 
@@ -46,6 +47,7 @@ class Verdict(Painted):
 
     def say(self, word: str, what: str, more: tuple[str, ...], tone: str) -> None:
         """Word first and in reverse, then what it is about, then the next limit and as much more as there is room for."""
+        what, more = plainly(what), tuple(plainly(m) for m in more)
         if self.said != (word, what, more, tone):
             self.said, self._lines = (word, what, more, tone), []
             self.refresh()

@@ -2,6 +2,7 @@
 
 import asyncio
 import random
+import re
 
 import pytest
 from textual.events import MouseScrollDown
@@ -176,5 +177,20 @@ def test_a_reading_changes_the_first_screen_and_the_banner(read, up, stay, tmp_p
             said = " ".join(screen_text(app).replace("▌", " ").split())
             assert f"May it go up? by the readings: {up}" in said
             assert stay in said
+
+    asyncio.run(main())
+
+
+@pytest.mark.parametrize("demo", ["asphalt", "clay", "mixed", "winter"])
+def test_no_view_for_a_leader_uses_the_names_of_the_file(demo, tmp_path):
+    async def main():
+        async with running(demo_file(tmp_path, demo), (80, 24), looking=True) as (app, pilot):
+            for digit in "123450":
+                await press(pilot, digit)
+                await pilot.pause(0.1)
+                said = "\n".join(text for text, _ in app.view.page.texts)
+                assert not re.search(
+                    r"\[[a-z_]+(\.[a-z_]+)*\]|provenance|lumped|service level|in suction", said
+                ), said
 
     asyncio.run(main())
