@@ -106,6 +106,8 @@ def test_two_places_earn_nothing_and_a_low_pull_counts_at_once():
     p = plan(BAGS, test=drag(0.9, 2))
     assert not only(p).used
     assert limit(p) == limit(plan(BAGS))
+    sand = put(BAGS, site__surface="sand")  # its row prints more than it counts for
+    assert rub(plan(sand, test=drag(0.9, 2))) == rub(plan(sand)) < rub(plan(sand, test=drag(0.9, 3)))
     low = plan(BAGS, test=drag(0.3, 1))
     assert only(low).used
     assert limit(low) < limit(plan(BAGS))
