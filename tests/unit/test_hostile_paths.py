@@ -16,6 +16,7 @@ from anchorage.core.textfile import load_toml, read_whole, write_whole
 from anchorage.demo import demo_text
 from anchorage.deployment.draft import merged, read_draft
 from anchorage.deployment.reader import read_text
+from anchorage.judging.plan import assess
 from anchorage.outlook.reader import read_bytes
 from tui import engine, store
 from tui.fields import KEYS
@@ -296,7 +297,7 @@ def test_the_interface_opens_no_such_thing(kind, tmp_path):
     with pytest.raises(InputFaults, match=path.name):
         store.open_file(path, KEYS)
     with pytest.raises((OSError, InputFaults)):
-        engine.judged(read_text(demo_text("asphalt")), (path,), 1_773_165_600)
+        engine.judged(assess(read_text(demo_text("asphalt"))), (path,), 1_773_165_600)
 
 
 BLOWN_UP = [
