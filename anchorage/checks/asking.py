@@ -9,7 +9,7 @@ from __future__ import annotations
 import functools
 import itertools
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -248,6 +248,16 @@ def _hardware(x: Installation) -> Iterator[Fact]:
                     with_keys(anchorage={"line_angle": angle}),
                     open=False,
                 )
+
+
+def by_joint_factor(x: Installation) -> int | None:
+    """Units in all if sliding had the factor that the source of the lowest measured pairs asks for; None with other margins, or where none is enough."""
+    if x.factors.set != "lumped-1.5" or not any(h.kind == "ballast" for h in x.hard):
+        return None
+    asks = tables.row("friction-factor", "joint").value
+    margin = replace(x.factors, friction=x.factors.friction * x.factors.wind / asks)
+    target = target_pressure(x.wind, x.policy.share_for(x.use))
+    return sizes(_Runs(x).base, x.hard, margin, x.shelter_mass, [target])[0].total
 
 
 def _leaving(x: Installation) -> Iterator[FindOut]:

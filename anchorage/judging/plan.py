@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from anchorage.checks.asking import ALL, asked
+from anchorage.checks.asking import ALL, asked, by_joint_factor
 from anchorage.checks.checks import BARE, OK, ratio, worst_pressure
 from anchorage.checks.installation import (
     Installation,
@@ -468,7 +468,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
             total=TotalOut(units=sum(p.units for p in points), mass_kg=sum(p.mass_kg for p in points), stakes=sum(p.stakes for p in points)),
         ),
         limit=limit, levels=levels, policy=x.policy.out(), snow=snow, straps=straps, stock=stock, alternatives=_alternatives(x),
-        advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
+        advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, units_at_friction_2=by_joint_factor(x) if deep else None, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
         half_built=half, walls=wall_effects(d, Totals()) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
         conditions=[*conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps, unknown=swaying)], assumptions=notes, cautions=cautions(calls(x)),

@@ -360,6 +360,8 @@ class Plan(Out):
     range: RangeOut | None = None
     """What the count may come to once all that was left out is seen; it counts for nothing. None where it is one number."""
     to_find_out: list[FindOut] = []
+    units_at_friction_2: int | None = None
+    """Units in all with a factor of 2 on sliding instead of the 1.5 of the set; for the engineer, nothing is decided by it."""
     lost_anchor: LostOut | None = None
     half_built: HalfBuiltOut | None = None
     walls: list[WallOut] = []

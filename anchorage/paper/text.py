@@ -492,6 +492,8 @@ class Page:
         factors = ", ".join(f"{k} {v:g}" for k, v in p.margins.items() if isinstance(v, int | float))
         lines += wrap(f"Margins {p.margins.get('set', '')}: {factors}.", "", "  ")
         lines += wrap(f"What holds: {strength_words(p)}.", "", "  ")
+        if p.units_at_friction_2 is not None:
+            lines += wrap(f"With a factor of 2.0 on sliding, which the source of the lowest measured friction asks for at a joint, {p.units_at_friction_2} in all.", "", "  ")  # fmt: skip
         d = p.demand
         lines += wrap(f"Wind, unfactored, largest of all cases: up {self.force(d.uplift_n)}, push {self.force(d.sliding_n)}, overturning {show('moment', d.overturning_n_m, self.system, rounding='up')}. Governing case: {d.case}.", "", "  ")  # fmt: skip
         lines += ["", *self.checks()]

@@ -12,7 +12,7 @@ from anchorage.judging.packing import packing
 from anchorage.judging.plan import assess, make_plan
 from anchorage.judging.result import Plan
 from anchorage.paper.screen import screen_lines
-from anchorage.paper.text import check_lines
+from anchorage.paper.text import check_lines, engineer_lines
 from tests.unit.toml_writer import put, written
 
 LASHED = {"stop": True, "every_bag": True, "on_ground": False}
@@ -164,3 +164,32 @@ def test_what_was_stated_is_never_bettered() -> None:
     )
     loose = plan(file(anchorage__how="lashed-to-leg", anchorage__how_detail={"every_bag": False}))
     assert all("bound to its leg" not in t for t in ([] if loose.range is None else loose.range.seen))
+
+
+def test_what_a_factor_of_two_on_sliding_asks_is_told_to_the_engineer_and_decides_nothing() -> None:
+    """Where sliding governs it is what margins of one's own with friction x 1.5/2.0 give (Concrete Society, page 833: at least 2.0)."""
+    p = plan(file())
+    own = {"set": "own", "wind": 1.5, "shelter": 1.0, "ballast": 1.0, "friction": 0.75, "stake": 0.75, "line": 1.0, "level": "service", "source": "a test"}  # fmt: skip
+    assert p.units_at_friction_2 == total(file(margins=own))
+    assert p.units_at_friction_2 is not None
+    assert p.units_at_friction_2 > p.anchorage.total.units
+    assert f"{p.units_at_friction_2} in all" in " ".join(" ".join(engineer_lines(p)).split())
+    assert plan(file(margins=own)).units_at_friction_2 is None
+
+
+def test_a_plan_of_more_than_four_stakes_a_point_says_so_in_the_headline() -> None:
+    """A straight bar through the foot in loose sand holds next to no pull straight up: either no number does it, or more than four a point."""
+    stake = {"diameter": "1 in", "driven": "30 in", "line_angle": 45, "soil": "medium-sand"}
+    p = plan(
+        file(
+            site__surface="sand",
+            anchorage__kind="stakes",
+            anchorage__unit=None,
+            anchorage__stake=stake,
+            shelter__openings=SHUT,
+        )
+    )
+    assert max(x.stakes for x in p.anchorage.points) > 4
+    assert p.headline.startswith("NO-GO")
+    assert "this does not do it here" in p.headline
+    assert "more than 4 at a point" in p.does_not_do[0].why
