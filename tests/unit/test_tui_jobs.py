@@ -81,9 +81,9 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
             "enter",
             "enter",
             "enter",
-            "n",
             "enter",
-            "h",
+            "enter",
+            "n",
             "enter",
             "enter",
             *typing("120"),
@@ -586,7 +586,7 @@ def test_now_judges_what_is_typed_and_says_so_and_falls_back_on_the_saved_file(t
         await until(pilot, lambda: app.stands is not None)
         assert "the file as saved at" in said(app)
         await press(pilot, "enter", "down", "down", "down")
-        await press(pilot, *["down"] * 6, *typing("2"))  # placed at each point
+        await press(pilot, *["down"] * 8, *typing("2"))  # placed at each point
         await until(pilot, lambda: app.fresh and app.stands is not None and app.stands.number == app.number)
         text = said(app)
         assert "what is typed now, NOT SAVED" in text
@@ -958,9 +958,9 @@ def test_a_whole_job_by_keyboard_from_a_saved_shelter_to_a_pdf_on_the_disk(tmp_p
             "enter",
             "enter",
             "enter",
-            "n",
             "enter",
-            "h",
+            "enter",
+            "n",
             "enter",
             "enter",
             *typing("120"),

@@ -84,7 +84,7 @@ QUESTIONS = {
     "what is short": ([], ("Short", "100 brought")),
     "straps": (["5"], ("WALL STRAPS", "NOT NEEDED")),
     "snow": (["5", "end"], ("SNOW ON THE ROOF", "of wet")),
-    "as it stands": (["enter", *["down"] * 9, *typing("5"), "escape", "1"], ("As placed", "5 at each of", "Gives first")),
+    "as it stands": (["enter", *["down"] * 11, *typing("5"), "escape", "1"], ("As placed", "5 at each of", "Gives first")),
     "against the forecast": (
         ["f", *typing("heard at"), "DOWN", "enter", *typing("13:40"), "down", *typing("UTC"), "down",
          *typing("until 18:00 gust 31 mph"), "alt+6"], ("PEOPLE OUT", "DEADLINES", "31 mph")),
