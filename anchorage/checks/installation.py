@@ -381,11 +381,15 @@ def point_inputs(d: Deployment, ids: Sequence[str]) -> list[PointIn]:
 
 
 def _no_better(d: Deployment, p: PointIn, margin: Factors, here: Hardware) -> Hardware:
-    """A foot that is out of use rubs no better than with no units of what would stand there: that is one state."""
-    known = d.anchorage.kind != "mixed" or p.kind not in (None, "none")
-    if here.kind != "none" or not known:
+    """A foot that is out of use rubs no better than with no units of what would stand there: that is one state.
+
+    What would stand there in a mixed anchorage may not be said: ballast, which rubs least.
+    """
+    if here.kind != "none":
         return here
     kind = None if p.kind == "none" else p.kind
+    if kind is None and d.anchorage.kind == "mixed":
+        kind = "ballast"
     would = hardware(d, p.model_copy(update={"usable": True, "kind": kind}), margin)
     return replace(here, friction=min(here.friction, would.foot))
 

@@ -95,6 +95,7 @@ Unless = Literal[
     "a few per cent either way",
     "its mass is given apart",
     "nothing else says that a line is there",
+    "stakes were pulled in softer ground",
     "nothing else says what lies there",
     "a return period under 50 years",
     "warmer rain stays in snow",

@@ -59,6 +59,9 @@ NEVER_HELD = {
 }  # fmt: skip
 """Keys whose order holds in no file that can be made here."""
 
+OUT_OF_USE = {"point", "point.kind", "point.usable"}
+"""Keys that may put a foot out of use: sizing leaves no foot in use without a unit, so that it takes one unit fewer then."""
+
 
 @dataclass(frozen=True)
 class Known:
@@ -134,7 +137,8 @@ def _try(found: Run, seed: int, row: Any, file: File, base: Outcome, got: tuple[
         return
     again = worsened(Random(seed), row, sized[0])  # noqa: S311
     if again is not None:
-        what = better(sized[1], outcome(again[0], built=False), only=row.only)
+        one = 1.0 if row.key in OUT_OF_USE else 0.0
+        what = better(sized[1], outcome(again[0], built=False), only=row.only, spare=one)
         if what:
             found.better[row.key].append((seed, sized[0], again[1], what))
 
