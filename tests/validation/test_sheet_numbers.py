@@ -11,6 +11,7 @@ from anchorage.checks.whatif import changed
 from anchorage.core.units import convert, show
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.reader import read_text
+from anchorage.holding import states
 from anchorage.judging.card import STATES, card
 from anchorage.judging.explain import explain
 from anchorage.judging.gusts import of_plan
@@ -203,9 +204,10 @@ def test_each_cell_of_the_card_is_the_limit_of_that_installation(name):
     row = found.rows[3]
     for state in STATES:
         for shut, cells in ((True, row.shut), (False, row.open)):
-            one = changed(
-                d, site={"state": state}, anchorage={"placed": row.units}, wind={"bearing": d.wind.bearing}
-            )
+            there = states.everywhere(
+                d, state
+            )  # a column is that state, whatever the thermometer of the file says
+            one = changed(there, anchorage={"placed": row.units}, wind={"bearing": d.wind.bearing})
             if shut:
                 one = one.model_copy(
                     update={"door": [x.model_copy(update={"state": "closed"}) for x in one.door]}
