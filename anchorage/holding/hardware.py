@@ -185,8 +185,9 @@ def _stand(d: Deployment, p: PointIn, to: _Notes) -> Stand:
     how, clear = a.how, False
     if how == "lashed-to-leg":
         detail = a.how_detail or HowDetail()
-        how = how if detail.stop and detail.every_bag else "on-foot"
         clear = detail.on_ground is False
+        if not (detail.stop and detail.every_bag):
+            how = "on-foot" if clear else None  # what touches the ground slides there too
     return Stand(
         str(p.surface or site.surface), state, a.contact, a.foot, how, material, friction_tests(d), clear
     )

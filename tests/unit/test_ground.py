@@ -265,3 +265,18 @@ def test_the_wet_share_of_a_tyre_is_for_rubber_alone() -> None:
         assert value(f"plastic-{surface}-wet") == value(f"plastic-{surface}-dry")
     for what in ("cloth", *FEET, *RUBS.values()):
         assert value(f"{what}-sand-wet") == value(f"{what}-sand-dry")
+
+
+@pytest.mark.parametrize("unit", ["sandbag", "water-barrel", "concrete-block"])
+@pytest.mark.parametrize("surface", ["asphalt", "concrete", "clay", "grass"])
+def test_a_lashing_that_does_not_count_is_never_better_than_one_that_does(unit: str, surface: str) -> None:
+    """What touches the ground slides there too, bound or not."""
+    for touches in (True, False, None):
+        said = {"anchorage__unit": unit, "anchorage__unit_mass": None, "anchorage__contact": "plate", "anchorage__foot": "rubber",
+                "anchorage__how": "lashed-to-leg", "stock": None, "site__surface": surface}  # fmt: skip
+        on = {} if touches is None else {"on_ground": touches}
+        bound, loose = (
+            plan_of("asphalt", **said, anchorage__how_detail={"stop": True, "every_bag": every} | on)
+            for every in (True, False)
+        )
+        assert loose.anchorage.friction <= bound.anchorage.friction
