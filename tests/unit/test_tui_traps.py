@@ -93,7 +93,7 @@ def test_a_worker_that_fails_is_said_and_the_app_goes_on(tmp_path, monkeypatch):
 
         import anchorage.judging.plan
 
-        monkeypatch.setattr(anchorage.judging.plan, "make_plan", fail)
+        monkeypatch.setattr(anchorage.judging.plan, "assess", fail)
         await press(pilot, "down", *typing("ice"))
         await settled(app, pilot)
         assert "a fault of the program" in app.answer.faults[0].text
