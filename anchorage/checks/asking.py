@@ -17,6 +17,7 @@ import numpy as np
 from anchorage.checks.installation import Installation, assemble, hardware_at, point_inputs, target_pressure
 from anchorage.checks.outcome import FindOut, RangeOut
 from anchorage.checks.sizing import sizes
+from anchorage.checks.whatif import Totals
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.units import read, show
@@ -71,8 +72,8 @@ def _chained(facts: Sequence[Fact]) -> Change:
 class _Runs:
     """The same installation again with what changes make of it; what needs no new load cases keeps the old."""
 
-    def __init__(self, x: Installation) -> None:
-        self.x, self.use = x, use_of(x.deployment)
+    def __init__(self, x: Installation, totals: Totals) -> None:
+        self.x, self.use, self.totals = x, use_of(x.deployment), totals
         self.usable = np.array(
             [p.usable and p.kind != "none" for p in point_inputs(x.deployment, x.base.ids)]
         )
@@ -86,9 +87,11 @@ class _Runs:
             return self
         key = tuple(f.code for f in slow)
         if key not in self.others:
+            other = _chained(slow)(self.x.deployment)
             try:
-                other = _chained(slow)(self.x.deployment)
-                self.others[key] = _Runs(assemble(other, (use_of(other),)))
+                made = assemble(other, (use_of(other),))
+                self.others[key] = _Runs(made, self.totals)
+                self.totals.note(other, made.needs[use_of(other)].total)
             except AnchorageError:
                 self.others[key] = None
         return self.others[key]
@@ -257,7 +260,7 @@ def by_joint_factor(x: Installation) -> int | None:
     asks = tables.row("friction-factor", "joint").value
     margin = replace(x.factors, friction=x.factors.friction * x.factors.wind / asks)
     target = target_pressure(x.wind, x.policy.share_for(x.use))
-    return sizes(_Runs(x).base, x.hard, margin, x.shelter_mass, [target])[0].total
+    return sizes(_Runs(x, Totals()).base, x.hard, margin, x.shelter_mass, [target])[0].total
 
 
 def _leaving(x: Installation) -> Iterator[FindOut]:
@@ -276,12 +279,12 @@ def _leaving(x: Installation) -> Iterator[FindOut]:
                       saves=None if now is None else now - need.total)  # fmt: skip
 
 
-def asked(x: Installation) -> tuple[RangeOut | None, list[FindOut]]:
+def asked(x: Installation, totals: Totals) -> tuple[RangeOut | None, list[FindOut]]:
     """The range that what was left out leaves open, None where there is none; and every line that cuts the count.
 
-    What is to be found out stands first, best first, then what could be done. Last, where something was left out, the line in which all of it turns out well.
+    What is to be found out stands first, best first, then what could be done. Last, where something was left out, the line in which all of it turns out well. totals: of other deployments, noted for who asks about them next.
     """
-    runs, now = _Runs(x), x.needs[x.use].total
+    runs, now = _Runs(x, totals), x.needs[x.use].total
     ways, facts = _attachments(x), [*_site(x), *_shelter(x), *_hardware(x)]
     opened = [f for f in facts if f.open]
     least, way = runs.best(opened, ways)

@@ -96,6 +96,10 @@ class Totals:
     def __init__(self) -> None:
         self._known: dict[str, int | None] = {}
 
+    def note(self, d: Deployment, total: int | None) -> None:
+        """What was found elsewhere."""
+        self._known[d.model_dump_json()] = total
+
     def of(self, d: Deployment) -> int | None:
         """Units in all; None where nothing does it or it cannot be judged."""
         key = d.model_dump_json()

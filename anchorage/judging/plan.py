@@ -448,7 +448,8 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         key=lambda c: c.ratio if c.ratio is not None else np.inf,
         default=None,
     )
-    span, to_find_out = asked(x) if deep else (None, [])
+    totals = Totals()
+    span, to_find_out = asked(x, totals) if deep else (None, [])
     q, b = x.wind.pressure, x.base
     tipping = b.arms * b.cases.uplift - b.cases.moment @ b.edges.T
     weak = tables.weakest([r.how for r in used])
@@ -469,7 +470,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         ),
         limit=limit, levels=levels, policy=x.policy.out(), snow=snow, straps=straps, stock=stock, alternatives=_alternatives(x),
         advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, units_at_friction_2=by_joint_factor(x) if deep else None, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
-        half_built=half, walls=wall_effects(d, Totals()) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
+        half_built=half, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
         conditions=[*conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps, unknown=swaying)], assumptions=notes, cautions=cautions(calls(x)),
         evidence=[
