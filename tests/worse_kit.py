@@ -457,6 +457,8 @@ def deployment(r: Random) -> File:
         _placed(r, file, kind, ids)
         if often(r, 0.4):
             file["halfway"] = {"placed": r.randint(1, 8)}
+    if often(r, 0.6):
+        file.setdefault("halfway", {})["cover"] = r.choice(("attached", "after"))
     if doors:
         file["door"] = doors
     if ducts:

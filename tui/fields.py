@@ -270,6 +270,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.attachment_rated", "Loop rated", "800 lbf", step=100),
         Field("anchorage.bearing_area", "Bears on", "4 ft2"),
         Field("anchorage.stack", "Fit on a point", "16"),
+        Field("halfway.cover", "Cover goes on", "attached", ("attached", "after")),
         Field("halfway.placed", "Half built", "4"),
         Field("anchorage.block.height", "Block eye, high", "2 ft"),
         Field("anchorage.block.eye", "Block eye in", "1 ft"),

@@ -123,8 +123,8 @@ class Showing(_Base):
             return "CANNOT SAY", "the forecast cannot be judged, Hours says why", (typed, places), "-unknown"
         o, due = found.outlook, next(iter(deadlines(found)), "")
         if WORSE.index(o.verdict) >= WORSE.index(plan.verdict):
-            return *_split(o.headline, o.verdict), tuple(x for x in (other, due, typed) if x), f"-{o.verdict}"
-        more = tuple(x for x in (other, due, f"Forecast: {o.headline}") if x)
+            return *_split(o.headline, o.verdict), tuple(x for x in (due, other, typed) if x), f"-{o.verdict}"
+        more = tuple(x for x in (due, other, f"Forecast: {o.headline}") if x)
         return *_split(plan.headline, plan.verdict), more, f"-{plan.verdict}"
 
     def _next(self) -> str:

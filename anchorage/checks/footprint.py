@@ -165,7 +165,9 @@ def _lacking(b: Base) -> Base:
     gone = [int(i) for i in np.flatnonzero(~b.usable)]
     spanned = not b.beside[np.ix_(gone, gone)].any()
     rigid, push = b.shares.rigid, b.shares.push_rigid
-    for lost in _sets(gone, b.beside):
+    for lost in (
+        _sets(gone, b.beside) if b.usable.any() else []
+    ):  # where none holds anything, none is left to ask
         left = np.ones(len(b.usable), bool)
         left[lost] = False
         try:

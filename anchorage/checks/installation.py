@@ -14,9 +14,10 @@ from numpy.typing import NDArray
 from anchorage.checks.checks import bare_feet, limits, worst_pressure
 from anchorage.checks.footprint import Base, Held, base, held, holding
 from anchorage.checks.limit import Limit
-from anchorage.checks.sizing import Sized, sizes
+from anchorage.checks.outcome import Step
+from anchorage.checks.sizing import Sized, raised, sizes
 from anchorage.core import tables
-from anchorage.core.errors import NotModelledError
+from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.deployment.models import Deployment, PointIn, Shelter
 from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.formulas import working
@@ -584,7 +585,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         counts = sized.counts if sized.counts is not None else np.zeros(len(everywhere.ids), int)
     there = holding(hard, counts)
     everywhere, on = everywhere.holding(there), on.holding(there)
-    return Installation(
+    made = Installation(
         d,
         policy,
         shape,
@@ -602,6 +603,37 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         tuple(notes),
         locked,
     )
+    return (
+        made if d.halfway.cover == "attached" or d.halfway.placed is not None else _with_what_goes_first(made)
+    )
+
+
+def _with_what_goes_first(x: Installation) -> Installation:
+    """With the counts for setting up raised to what has to be there before roof and walls go on."""
+    if "set-up" not in x.needs:
+        return x
+    try:
+        with working.silent():
+            least = [s.needed(x.policy.share_for("set-up")) for s in before_the_walls(x)]
+    except AnchorageError:  # setting up is not judged then, and says so
+        return x
+    enough = [n for n in least if n is not None]
+    if len(enough) < len(least) or not least:
+        return x
+    need = raised(x.needs["set-up"], x.base, x.hard, np.max(enough, axis=0), "before the walls are on")
+    if need is x.needs["set-up"]:
+        return x
+    now = replace(x, needs={**x.needs, "set-up": need})
+    if x.sized is None or x.use != "set-up" or need.counts is None:
+        return now
+    there = holding(x.hard, need.counts)
+    return replace(
+        now,
+        counts=need.counts,
+        sized=need,
+        everywhere=x.everywhere.holding(there),
+        base=x.base.holding(there),
+    )
 
 
 def torn_open(x: Installation) -> float | None:
@@ -613,12 +645,106 @@ def torn_open(x: Installation) -> float | None:
     ways = [] if x.shape.canopy else _torn(d, x.shape)
     if not ways:
         return None
-    inside = _inside(d, x.shape, [*_ways(d, x.shape)[STANDING], *ways])
+    return x.gust_held(on=_under(x, _inside(d, x.shape, [*_ways(d, x.shape)[STANDING], *ways])))
+
+
+def _under(x: Installation, inside: Any) -> Base:
+    """The base of an installation with this pressure inside."""
     if inside == x.inside[STANDING]:
-        return x.gust_held()
-    cases = _cases(d, x.shape, x.loaded, x.wind, {STANDING: inside})
-    counting = _counting(d, cases)
-    return x.gust_held(on=x.base.under(cases if counting is None else cases.take(counting)))
+        return x.base
+    cases = _cases(x.deployment, x.shape, x.loaded, x.wind, {STANDING: inside})
+    counting = _counting(x.deployment, cases)
+    return x.base.under(cases if counting is None else cases.take(counting))
+
+
+def _doors_open(x: Installation) -> list[Areas]:
+    """What may be open at the most while people go in and out: every door, the closed ones too."""
+    d = x.deployment
+    doors = [door.model_copy(update={"state": "open"}) for door in d.door]
+    return _ways(d.model_copy(update={"door": doors}), x.shape)[STANDING]
+
+
+def with_doors_open(x: Installation) -> Base:
+    """The base with every door open or shut, the closed ones too.
+
+    Raises ``errors.AnchorageError`` where that can not be judged, as those below.
+    """
+    return x.base if x.shape.canopy else _under(x, _inside(x.deployment, x.shape, _doors_open(x)))
+
+
+def with_a_wall_open(x: Installation) -> Base:
+    """The same, and any one of the walls besides open from end to end."""
+    if x.shape.canopy:
+        return x.base
+    ways = [*_doors_open(x), *np.diag(x.shape.sides)]
+    return _under(x, _inside(x.deployment, x.shape, ways))
+
+
+def without_walls(x: Installation) -> Installation:
+    """The same roof on its frame with no wall, more and less than half of the way beneath it blocked. Not for an arch."""
+    form = {"gable": "canopy-gable", "hip": "canopy-gable", "single-slope": "canopy-single-slope"}
+    was = x.deployment.shelter
+    bare = {"form": form.get(was.form, was.form), "openings": None, "blockage": None}
+    d = x.deployment.model_copy(update={"shelter": was.model_copy(update=bare), "door": [], "duct": []})
+    shape = shape_of(d.shelter)
+    wind = wind_state(d, shape, x.factors.wind)
+    inside, loaded = internal_pressure(d, shape, []), _loaded(d, shape, wind.wall_height_ratio)
+    everywhere = base(shape, _cases(d, shape, loaded, wind, inside), x.usable, d.site.slope)
+    counting = _counting(d, everywhere.cases)
+    on = everywhere if counting is None else everywhere.take(counting)
+    if on.ids != x.base.ids:
+        raise NotModelledError("without its walls the roof would stand on other points")
+    return replace(
+        x, deployment=d, shape=shape, wind=wind, inside=inside, loaded=loaded, everywhere=everywhere, base=on
+    )
+
+
+def through_foot(h: Hardware) -> bool:
+    """Whether it holds before the shelter is finished: ballast and stakes through the feet, and nothing that is on a line."""
+    return h.kind != "none" and h.line_angle is None
+
+
+@dataclass(frozen=True)
+class State:
+    """A state on the way of setting up: the installation as it then is, its load cases, and before which step it is."""
+
+    x: Installation
+    on: Base
+    before: Step
+    name: str
+
+    def gust(self, counts: NDArray[np.int_]) -> float:
+        """Gust (m/s) that it holds with these counts, or with none where what is placed does more harm than good."""
+        tried = [counts, np.zeros_like(counts)] if np.any(counts) else [counts]
+        return max(self.x.gust_held(c, self.on) for c in tried)
+
+    def needed(self, share: float) -> NDArray[np.int_] | None:
+        """Least counts through the feet with which the judged gust is a share of the one that it holds; None where none are."""
+        x = self.x
+        hard = [h if through_foot(h) else replace(h, kind="none", line_angle=None) for h in x.hard]
+        b = self.on.holding(np.array([h.kind != "none" for h in hard]))
+        if not b.usable.any():
+            return None
+        return sizes(b, hard, x.factors, x.shelter_mass, [target_pressure(x.wind, share)])[0].counts
+
+
+def going_up(x: Installation) -> Installation:
+    """The installation while it is set up: nothing spans a foot but by the maker's word, and no snow holds it down."""
+    d = x.deployment
+    use = d.anchorage.model_copy(update={"size_for": "set-up"})
+    mass = float(d.shelter.mass or 0.0)
+    return replace(x, deployment=d.model_copy(update={"anchorage": use}), shelter_mass=mass)
+
+
+def before_the_walls(x: Installation) -> list[State]:
+    """States of a shelter whose roof and walls go on after its frame, in their order; an arch has its cover on or off as one."""
+    y, out = going_up(x), []
+    if x.deployment.shelter.form != "arch":
+        roof = without_walls(y)
+        out.append(State(roof, roof.base, "roof", "the roof up and no wall"))
+    if not x.shape.canopy:
+        out.append(State(y, with_a_wall_open(y), "walls", "one wall missing, on the side of the wind"))
+    return out
 
 
 def secured(x: Installation) -> NDArray[np.bool_] | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from anchorage.core.out import Number, Out
 
 
@@ -18,13 +20,50 @@ class LostOut(Out):
     """What the neighbour that suffers most then holds more, unfactored (N)."""
 
 
+Cover = Literal["attached", "after"]
+"""Whether roof and walls are on the frame when it is raised, or go on once it stands."""
+Step = Literal["raise", "rest", "roof", "walls", "use"]
+"""Steps of setting up. With the cover on: the frame is raised, and the rest placed after the windward corners. With the cover
+after: the roof, then the walls go on. Last it is used.
+"""
+
+
+class PlaceFirstOut(Out):
+    """What is at the points before a step of setting up, counted from the first."""
+
+    before: Step
+    points: dict[str, int]
+    total: int
+    gust_m_s: Number
+    """Gust that it then holds."""
+
+
 class HalfBuiltOut(Out):
-    """The state half way through setting up: roof up, walls off."""
+    """While it is set up, or in reverse taken down: the weakest state that it is in before it is finished."""
 
     gust_m_s: Number
     """None where it cannot be judged; the note says why."""
     governed_by: str
     note: str
+    cover: Cover | None = None
+    """None where the file does not say: the worse of both is judged."""
+    known: bool = True
+    """False where it cannot be judged."""
+    bare_m_s: Number = None
+    """What the shell holds with nothing on it; None where its cover goes on after the frame."""
+    open_m_s: Number = None
+    """What the weakest state before the walls are on holds, with all that may be on through the feet by then; None where there is none."""
+    first: int | None = None
+    """Units that it takes before the walls are on; None where none are enough, or there is no such state."""
+    finished_m_s: Number = None
+    """What it holds finished, every door open."""
+    up_to_m_s: Number = None
+    """Forecast gust up to which it may be put up or taken down, the share of the level in it."""
+    mean_m_s: float = 0.0
+    """The mean wind that the gust which is judged rides on."""
+    mean_is: Literal["typed", "from the gust"] = "from the gust"
+    gust_factor: float = 1.0
+    """Gust over mean."""
 
 
 class WallOut(Out):

@@ -185,6 +185,15 @@ def _members(b: Base, hard: Sequence[Hardware]) -> _Members:
     )
 
 
+def raised(found: Sized, b: Base, hard: Sequence[Hardware], least: NDArray[np.int_], why: str) -> Sized:
+    """The same counts, at no point fewer than these."""
+    if found.counts is None or np.all(found.counts >= least):
+        return found
+    counts, groups = np.maximum(found.counts, least), _members(b, hard)
+    most = {n: int(counts[m > 0].max()) for n, m in zip(groups.names, groups.member, strict=True)}
+    return Sized(most, counts, why)
+
+
 def _per_point(b: Base, hard: Sequence[Hardware], factors: Factors, shelter_mass: float, q: float) -> Floats:
     """Units on lines or through feet that each point needs of itself at q (Pa), as worth of one, (n,); inf: never enough."""
     one = held([_alone(h) for h in hard], factors, np.ones(len(b.ids)), shelter_mass, b.usable)

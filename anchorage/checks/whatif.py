@@ -5,16 +5,31 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from anchorage.checks.checks import bare_feet, limits, worst_pressure
-from anchorage.checks.installation import Installation, assemble, internal_pressure, shape_of
-from anchorage.checks.outcome import HalfBuiltOut, LostOut, WallOut
+from anchorage.checks.installation import (
+    Installation,
+    State,
+    assemble,
+    before_the_walls,
+    going_up,
+    heading_true,
+    internal_pressure,
+    shape_of,
+    through_foot,
+    with_a_wall_open,
+    with_doors_open,
+)
+from anchorage.checks.outcome import Cover, HalfBuiltOut, LostOut, PlaceFirstOut, Step, WallOut
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment, Openings
 from anchorage.deployment.policy import use_of
+from anchorage.formulas import working
+from anchorage.loads.wind import least_gust_factor, mean_of
 from anchorage.shelter.shape import FACES
 
-_CANOPY = {"gable": "canopy-gable", "hip": "canopy-gable", "single-slope": "canopy-single-slope"}
+Ints = NDArray[np.int_]
 
 
 def changed(d: Deployment, **parts: dict[str, Any]) -> Deployment:
@@ -59,35 +74,113 @@ def lost_anchor(x: Installation, cap: float | None) -> LostOut | None:
     )
 
 
-def half_built(d: Deployment) -> HalfBuiltOut:
-    """Roof up, walls off, with what is placed at the points so far: the gust that set-up itself can take."""
-    form = _CANOPY.get(d.shelter.form, d.shelter.form)
-    if not form.startswith("canopy"):
+def _windward_corners(x: Installation) -> Ints:
+    """Corners that meet the wind: two of them where its bearing is known, else any."""
+    corner = np.array([g == "corner" for g in x.base.groups])
+    heading, bearing = heading_true(x.deployment), x.deployment.wind.bearing
+    if heading is None or bearing is None:
+        return corner.astype(int)
+    to = np.deg2rad(bearing - heading)
+    outward = dict(zip(FACES, x.base.edges, strict=True))
+    towards = x.base.xy @ (np.cos(to) * outward["front"] + np.sin(to) * outward["right"])
+    ranked = sorted(np.flatnonzero(corner), key=lambda i: -round(float(towards[i]), 6))
+    return np.isin(np.arange(len(corner)), ranked[:2]).astype(int)
+
+
+def _said_first(x: Installation) -> Ints | None:
+    """Counts before the walls as the file says them, through the feet, never more than the finished shelter has."""
+    placed = x.deployment.halfway.placed
+    if placed is None:
+        return None
+    said = np.array([placed.get(i, 0) if isinstance(placed, dict) else placed for i in x.base.ids])
+    first: Ints = np.minimum(said, _by_foot(x))
+    return first
+
+
+def _by_foot(x: Installation) -> Ints:
+    """Of the counts of the finished shelter those that may be on before it is finished."""
+    return np.where([through_foot(h) for h in x.hard], x.counts, 0)
+
+
+def setting_up(x: Installation) -> tuple[HalfBuiltOut, list[PlaceFirstOut]]:
+    """It set up in its order, and in reverse taken down, with the margins of the finished one; people hold nothing down.
+
+    Attached: the bare shell stands with nothing on it, shut or with its worst side open, and is raised in a lull. After:
+    the roof with no wall, then each wall missing, with what is on through the feet by then. Both: finished, with every
+    door open. Where the file does not say which, the worse of both.
+    """
+    d, cover = x.deployment, x.deployment.halfway.cover
+    mean = mean_of(d, x.wind)
+    known: dict[str, Any] = {"cover": cover, "mean_m_s": mean.speed, "gust_factor": mean.factor,
+                             "mean_is": "typed" if mean.typed else "from the gust"}  # fmt: skip
+    gusts, steps = dict[str, float](), list[PlaceFirstOut]()
+    share, up_to = x.policy.share_for("set-up"), list[float]()
+    try:
+        with working.silent():
+            finished = x.gust_held(on=with_doors_open(x))
+            if cover != "after":
+                y = going_up(x)
+                shell = State(y, with_a_wall_open(y), "raise", "the bare shell")
+                none, corners = np.zeros_like(x.counts), np.where(_windward_corners(x), x.counts, 0)
+                gusts[shell.name] = known["bare_m_s"] = min(shell.gust(none), finished)
+                up_to.append(known["bare_m_s"] * least_gust_factor(x.wind))
+                steps += [
+                    _step(x, "raise", none, known["bare_m_s"]),
+                    _step(x, "rest", corners, min(shell.gust(corners), finished)),
+                ]
+            if cover != "attached":
+                states, most = before_the_walls(x), _by_foot(x)
+                least = [s.needed(share) for s in states]
+                said, on = _said_first(x), np.zeros_like(x.counts)
+                now = most if said is None else said
+                held = {s.name: min(s.gust(now), finished) for s in states}
+                gusts |= held
+                if held:
+                    known["open_m_s"] = min(held.values())
+                    up_to.append(share * known["open_m_s"])
+                for s, need in zip(states, least, strict=True):
+                    on = (
+                        np.maximum(on, most if need is None else np.minimum(need, most))
+                        if said is None
+                        else said
+                    )
+                    if cover == "after":
+                        steps.append(_step(x, s.before, on, min(s.gust(on), finished)))
+                enough = [n for n in least if n is not None]
+                if least and len(enough) == len(least):
+                    known["first"] = int(np.max(enough, axis=0).sum())
+    except AnchorageError as e:
         return HalfBuiltOut(
             gust_m_s=None,
             governed_by="",
-            note=f"Not modelled for {d.shelter.form}: treat it as the weakest state.",
-        )
-    half = changed(d, shelter={"form": form, "openings": None}, anchorage={"placed": d.halfway.placed or 0})
-    half = half.model_copy(
-        update={"door": [], "duct": [], "point": [p.model_copy(update={"placed": None}) for p in d.point]}
-    )
-    try:
-        x = assemble(half, (use_of(d),))
-    except AnchorageError as e:
-        return HalfBuiltOut(gust_m_s=None, governed_by="", note=f"Cannot be judged: {e}")
-    found = [f for f in x.limits() if not f.fixed]
-    worst = min(found, key=lambda f: float(np.min(f.q)))
-    gust = x.wind.gust_of(float(np.min(worst.q)))
-    placed = d.halfway.placed
-    so_far = (
-        "what is given for each point"
-        if isinstance(placed, dict)
-        else f"{placed} at each point"
-        if placed
-        else "nothing placed yet"
-    )
-    return HalfBuiltOut(gust_m_s=gust, governed_by=worst.name, note=f"Roof up, walls off, {so_far}.")
+            note=f"Cannot be judged: {e}",
+            **{**known, "known": False},
+            up_to_m_s=min(up_to, default=None),
+        ), []
+    gusts["finished, every door open"] = finished
+    steps.append(_step(x, "use", x.counts, finished))
+    worst = min(gusts, key=lambda k: gusts[k])
+    half = HalfBuiltOut(
+        gust_m_s=gusts[worst], governed_by=worst, note=_note(x, worst, cover), finished_m_s=finished,
+        up_to_m_s=min([share * finished, *up_to]), **known,
+    )  # fmt: skip
+    return half, steps
+
+
+def _step(x: Installation, before: Step, counts: Ints, gust: float) -> PlaceFirstOut:
+    points = {i: int(n) for i, n in zip(x.base.ids, counts, strict=True)}
+    return PlaceFirstOut(before=before, points=points, total=sum(points.values()), gust_m_s=gust)
+
+
+def _note(x: Installation, worst: str, cover: Cover | None) -> str:
+    out = [f"Weakest: {worst}."]
+    if cover != "attached" and x.deployment.halfway.placed is not None:
+        out.append("Before the walls, with what the file says is placed by then.")
+    if cover is None:
+        out.append("Not said whether roof and walls are on the frame when it is raised: the worse of both.")
+    if x.deployment.shelter.mass is None:
+        out.append("The shelter's mass is not given: its own weight holds nothing.")
+    return " ".join(out)
 
 
 class Totals:

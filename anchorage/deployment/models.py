@@ -354,10 +354,12 @@ class SiteTest(Part):
 
 
 class Halfway(Part):
-    """The state half way through setting up: roof up, walls off, this much placed at the points so far."""
+    """How it is set up, and in reverse taken down."""
 
+    cover: Literal["attached", "after"] | None = None
+    """Whether roof and walls are on the frame when it is raised, or go on after; left out: asked, and the worse of both."""
     placed: Count | dict[str, Count] | None = None
-    """Left out: nothing is placed yet, and the set-up verdict does not count it."""
+    """At the points before roof and walls go on after the frame. Left out: as many of all that it gets as are asked for."""
 
 
 Fraction = Annotated[float, Field(ge=0, le=1, strict=True)]

@@ -307,6 +307,16 @@ def record() -> Iterator[Tape]:
         _STATE.reset(token)
 
 
+@contextlib.contextmanager
+def silent() -> Iterator[None]:
+    """Record nothing in this context: what is run beside the figures that are shown."""
+    token = _STATE.set(None)
+    try:
+        yield
+    finally:
+        _STATE.reset(token)
+
+
 def recording() -> bool:
     """True while a tape is on in this context."""
     return _STATE.get() is not None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from anchorage.core import units
-from anchorage.deployment.policy import Against, against
+from anchorage.deployment.policy import TIGHT, Against, against
 from anchorage.judging.result import Plan
 
 
@@ -17,3 +17,12 @@ def printed(plan: Plan, gust: float | None) -> str:
 def of_plan(plan: Plan) -> Against:
     """The gust that a Plan judged against what it found."""
     return against(plan.policy, plan.wind.gust_m_s, plan.limit.gust_m_s, plan.show_units)
+
+
+def set_up_below(plan: Plan) -> tuple[float | None, str]:
+    """The gust (m/s) below which it may be set up, and as it is printed: that of its level, or of what it takes on the way up."""
+    level, half = plan.levels.secure_m_s, plan.half_built
+    up_to = None if half is None else half.up_to_m_s
+    if up_to is None or level is None or up_to >= level * (1.0 - TIGHT):
+        return level, of_plan(plan).secure
+    return up_to, printed(plan, up_to)

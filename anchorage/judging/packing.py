@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from anchorage.checks.installation import Installation, assemble
 from anchorage.checks.sizing import sizes
-from anchorage.checks.whatif import changed
+from anchorage.checks.whatif import changed, setting_up
 from anchorage.core import tables
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
@@ -316,7 +316,13 @@ def _best(x: Installation, item: str, brought: int, total: int, groups: dict[str
         if b.gust < held:
             held, name = b.gust, b.name
     p = x.policy
-    return Best(item, brought, total, groups, held, name, held * p.secure, held * p.people_out)
+    there = x.holding(counts)
+    built = replace(
+        x, counts=counts, sized=None, everywhere=x.everywhere.holding(there), base=x.base.holding(there)
+    )
+    up_to = setting_up(built)[0].up_to_m_s
+    below = held * p.secure if up_to is None else min(held * p.secure, up_to)
+    return Best(item, brought, total, groups, held, name, below, held * p.people_out)
 
 
 def packing(a: Assessment, crew: int | None = None) -> Packing:

@@ -20,7 +20,7 @@ from anchorage.checks.installation import (
 )
 from anchorage.checks.limit import Limit
 from anchorage.checks.outcome import FindOut
-from anchorage.checks.whatif import Totals, half_built, lost_anchor, wall_effects
+from anchorage.checks.whatif import Totals, lost_anchor, setting_up, wall_effects
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import Reason
@@ -62,6 +62,8 @@ from anchorage.judging.strap_decision import (
     sway_unknown,
 )
 from anchorage.judging.verdict import (
+    HALF_BUILT,
+    SETUP_ASKS,
     STRAP_DATA,
     Bound,
     bounds,
@@ -71,6 +73,7 @@ from anchorage.judging.verdict import (
     headline_of,
     heaviest,
     levels_of,
+    order_of_setting_up,
     rating,
     reasons_of,
     setup_reasons,
@@ -419,12 +422,14 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     reasons += [Reason(code=STRAP_DATA, text=t) for t in sway_reason(straps)] if swaying else []
     if d.record is not None and d.record.counted == "record":
         reasons = [r for r in reasons if r.code != "stock-short"] + _more_than_brought(stock)
-    half = half_built(d) if deep or d.halfway.placed is not None else None
-    setting_up = setup_reasons(x, half)
-    if setting_up:
-        subjects = {**subjects, SUBJECTS["set-up"]: "no-go"}
-        reasons += setting_up if x.use == "set-up" else []
-    subject = SUBJECTS[x.use]
+    with tables.collect() as rows:
+        half, first = setting_up(x)
+    used += rows
+    subject, up = SUBJECTS[x.use], SUBJECTS["set-up"]
+    on_the_way = setup_reasons(x, half)
+    if x.use != "set-up":
+        told = [r.text for r in on_the_way if r.code == HALF_BUILT]
+        half = half.model_copy(update={"note": told[0] if told and half.cover is not None else half.note})
     reasons += [] if d.record is None else d.record.asks
     asks = {
         "rating-missing",
@@ -443,6 +448,11 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         verdict = worst_of(verdict, "unknown")
     if any(r.code in asks for r in reasons):
         subjects = {k: worst_of(v, "unknown") for k, v in subjects.items()}
+    for r in on_the_way:
+        subjects = {**subjects, up: worst_of(subjects[up], "unknown" if r.code in SETUP_ASKS else "no-go")}
+    if x.use == "set-up":
+        reasons += on_the_way
+        verdict = worst_of(verdict, subjects[up])
     largest = max(
         (c for c in checks if c.case not in ("none", "gust squared", "snow lying", "ballast at rest")),
         key=lambda c: c.ratio if c.ratio is not None else np.inf,
@@ -470,9 +480,9 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         ),
         limit=limit, levels=levels, policy=x.policy.out(), snow=snow, straps=straps, stock=stock, alternatives=_alternatives(x),
         advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, units_at_friction_2=by_joint_factor(x) if deep else None, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
-        half_built=half, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
+        half_built=half, place_first=first, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
-        conditions=[*conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps, unknown=swaying)], assumptions=notes, cautions=cautions(calls(x)),
+        conditions=[*order_of_setting_up(x, half, first), *conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps, unknown=swaying)], assumptions=notes, cautions=cautions(calls(x)),
         evidence=[
             EvidenceOut(kind=f.kind, contact=f.contact, state=f.state, n=f.n, value=f.value, row_value=f.row_value, used=f.used, why=[w.value for w in f.why])
             for f in x.evidence

@@ -6,7 +6,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from anchorage.checks.outcome import FindOut, HalfBuiltOut, LostOut, RangeOut, WallOut
+from anchorage.checks.outcome import FindOut, HalfBuiltOut, LostOut, PlaceFirstOut, RangeOut, WallOut
 from anchorage.core.out import Level, Number, Out, PolicyOut, Reason, RecordOut
 
 Verdict = Literal["go", "no-go", "unknown"]
@@ -364,6 +364,8 @@ class Plan(Out):
     """Units in all with a factor of 2 on sliding instead of the 1.5 of the set; for the engineer, nothing is decided by it."""
     lost_anchor: LostOut | None = None
     half_built: HalfBuiltOut | None = None
+    place_first: list[PlaceFirstOut] = []
+    """What is placed before each step of setting up."""
     walls: list[WallOut] = []
     margins: dict[str, Any]
     provenance: ProvenanceOut

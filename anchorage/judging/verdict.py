@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from anchorage.checks.checks import BARE, OK
 from anchorage.checks.installation import Installation
-from anchorage.checks.outcome import HalfBuiltOut
+from anchorage.checks.outcome import HalfBuiltOut, PlaceFirstOut
 from anchorage.core import tables
 from anchorage.core.out import Level, Reason
 from anchorage.core.units import Measure, System, show
@@ -186,8 +186,28 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
     return out
 
 
-def setup_reasons(x: Installation, half: HalfBuiltOut | None) -> list[Reason]:
-    """Why it may not be set up, apart from the level: local policy, and what it takes half built where that is given."""
+HALF_BUILT, COVER_UNSAID, HALF_BUILT_UNKNOWN, SETUP_POLICY = (
+    "half-built",
+    "cover-unsaid",
+    "half-built-unknown",
+    "setup-policy",
+)
+SETUP_ASKS = frozenset({COVER_UNSAID, HALF_BUILT_UNKNOWN})
+"""Reasons that leave setting up unknown, and nothing else."""
+
+
+def setup_asks(half: HalfBuiltOut) -> list[Reason]:
+    """What is to be found out before it may be set up."""
+    out = []
+    if not half.known:
+        out.append(Reason(code=HALF_BUILT_UNKNOWN, text=f"Setting up: {half.note}"))
+    if half.cover is None:
+        out.append(Reason(code=COVER_UNSAID, text='Are roof and walls on the frame when it is raised, or do they go on after? Give [halfway] cover = "attached" or "after".'))  # fmt: skip
+    return out
+
+
+def setup_reasons(x: Installation, half: HalfBuiltOut) -> list[Reason]:
+    """Why it may not be set up, apart from the level: local policy, and what it takes on the way, each state in its order."""
     system, gust, out = x.deployment.deployment.show_units, x.wind.gust, []
     policy = x.policy.setup_gust
     if policy is not None:
@@ -195,21 +215,75 @@ def setup_reasons(x: Installation, half: HalfBuiltOut | None) -> list[Reason]:
     if policy is not None and gust > policy * OK:
         out.append(
             Reason(
-                code="setup-policy",
+                code=SETUP_POLICY,
                 text=f"Local policy lets nobody set up above {(at := against(x.policy, gust, policy, system)).limit}; the gust is {at.gust}.",
             )
         )
-    if half is not None and x.deployment.halfway.placed is not None:
-        if half.gust_m_s is None:
-            out.append(Reason(code="half-built-unknown", text=f"Half built: {half.note}"))
-        elif gust > half.gust_m_s * OK:
-            out.append(
-                Reason(
-                    code="half-built-exceeded",
-                    text=f"Half built it holds to {(at := against(x.policy, gust, half.gust_m_s, system)).limit}; the gust is {at.gust}.",
-                )
-            )
-    return out
+    if half.bare_m_s is not None and half.mean_m_s > half.bare_m_s * OK:
+        at = against(x.policy, half.mean_m_s, half.bare_m_s, system)
+        out.append(Reason(code=HALF_BUILT, text=f"Raise it below {at.limit}, all that the bare shell holds: the mean wind itself is {at.gust} ({mean_words(half, gust, system)})."))  # fmt: skip
+    share = x.policy.share_for("set-up")
+    if half.open_m_s is not None and x.policy.level_of(gust, half.open_m_s) != "normal":
+        at = against(x.policy, gust, half.open_m_s, system)
+        first = "" if half.first is None else f"hold it by {so_many(half.first, _counted(x))} first, or "
+        text = f"Before its walls are on it holds to {at.limit}; the gust is {at.gust}: {first}raise it below {_down(share * half.open_m_s, system)}."
+        out.append(Reason(code=HALF_BUILT, text=text))
+    elif (
+        half.finished_m_s is not None
+        and x.policy.level_of(gust, half.finished_m_s) != "normal"
+        and half.finished_m_s < x.gust_held()
+    ):
+        at = against(x.policy, gust, half.finished_m_s, system)
+        out.append(Reason(code=HALF_BUILT, text=f"Finished, with its doors open, it holds to {at.limit}; the gust is {at.gust}: raise it below {_down(share * half.finished_m_s, system)}."))  # fmt: skip
+    return [*out, *setup_asks(half)]
+
+
+def _down(gust: float, system: System) -> str:
+    return show("speed", gust, system, rounding="down")
+
+
+def _counted(x: Installation) -> str:
+    kinds = {h.counted for h in x.hard if h.kind != "none"}
+    return named(next(iter(kinds)), 2) if len(kinds) == 1 else "units"
+
+
+def mean_words(half: HalfBuiltOut, gust: float, system: System) -> str:
+    """Where the mean wind is from."""
+    if half.mean_is == "typed":
+        return "the number typed is a mean"
+    blows = show("speed", gust, system, rounding="up")
+    return f"gusts of {blows} are at least {half.gust_factor:.2f} times it"
+
+
+def order_of_setting_up(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirstOut]) -> list[str]:
+    """The first condition: in what wind it is raised, and what is placed before each step."""
+    system, word, at = x.deployment.deployment.show_units, _counted(x), {s.before: s for s in steps}
+    down = "down in reverse."
+    if half.bare_m_s is not None and np.isfinite(half.bare_m_s) and "rest" in at and "use" in at:
+        first = sorted(at["rest"].points.values())[-2:]
+        n, rest = sum(first), at["use"].total - sum(first)
+        then = (
+            f", then {n} at the windward corners first, {rest} within the next minutes"
+            if at["use"].total
+            else ""
+        )
+        return [f"Raise it in a lull under {_down(half.bare_m_s, system)}{then}; {down}"]
+    if half.open_m_s is None or not at.keys() & {"roof", "walls"}:
+        return []
+    words = {"roof": "the roof goes on", "walls": "the walls go on"}
+    placed = [
+        f"{so_many(s.total, word)} before {words[k]} ({_spread(s)})"
+        for k in ("roof", "walls")
+        if (s := at.get(k)) is not None and s.total
+    ]
+    return (
+        [f"Placed first, the windward corners before the rest: {', '.join(placed)}; {down}"] if placed else []
+    )
+
+
+def _spread(step: PlaceFirstOut) -> str:
+    counts = sorted(set(step.points.values()) - {0}, reverse=True)
+    return ", ".join(f"{n} at {' '.join(i for i, k in step.points.items() if k == n)}" for n in counts)
 
 
 def _way_out(x: Installation) -> str:
@@ -251,6 +325,7 @@ _STANDS = {
     "beneath-unknown": "with nothing beneath",
     "surface-unknown": "by the lowest friction of any ground",
     "unit-material-unknown": "as the most slippery unit",
+    COVER_UNSAID: "once it is finished",
 }
 """Questions whose answer leaves the counts as they are, or better: what the counts are then good for."""
 

@@ -17,6 +17,8 @@ from anchorage.shelter.shape import FACES, Shape
 
 __all__ = ["WindState", "air_density", "averaging_of", "exposure", "gust_factor", "profile", "wind_state"]
 COLD_STATES = ("snow", "ice", "frozen")
+GUST_S = 3.0
+"""Averaging time of a gust (s)."""
 LOW = 0.98
 """A wind number from below this share of the reference height is brought up to it."""
 
@@ -101,7 +103,7 @@ def _kz(height: float, letter: str, edition: str) -> float:
 def gust_factor(averaging: str, conversion: str, notes: list[str]) -> float:
     """3 s gust over a mean of another averaging time, by the named choice; 1 for a number that is a gust already."""
     seconds = AVERAGING_S[averaging]
-    if seconds <= 3.0:
+    if seconds <= GUST_S:
         return 1.0
     fit = {k: tables.row("durst-fit", k).value for k in ("base", "amplitude", "time", "exponent")}
     durst = float(
@@ -117,6 +119,41 @@ def gust_factor(averaging: str, conversion: str, notes: list[str]) -> float:
         f"The wind number is a {averaging} mean: turned into a 3 s gust with factor {chosen:.2f} (Durst {durst:.2f}, WMO in-land {wmo.value:.2f})."
     )
     return chosen
+
+
+SEA = ("D", "0")
+"""Terrain of the codes where the wind comes off the water."""
+LAND = (0.0, 1.0)
+"""Rows of the gust factors for wind that comes off the land."""
+
+
+@dataclass(frozen=True)
+class Mean:
+    """A mean wind: speed (m/s), the gust over it, and whether it was typed as a mean."""
+
+    speed: float
+    factor: float
+    typed: bool
+
+
+def least_gust_factor(state: WindState) -> float:
+    """The least that a 3 s gust may be over its 10 min mean: of every row for wind off the land, and off the water where it may be."""
+    off_water = any(name in SEA for _, _, name in state.ground)
+    at = {"t0": AVERAGING_S["10 min"], "tau": GUST_S}
+    every = [
+        r.value
+        for r in tables.table("wmo-gust").rows
+        if all(r.at[k] == v for k, v in at.items()) and (off_water or r.at["terrain"] in LAND)
+    ]
+    return min([gust_factor("10 min", "durst", []), *every])
+
+
+def mean_of(d: Deployment, state: WindState) -> Mean:
+    """The mean that a gust rides on: the number itself where it is a mean; else the highest that the gust may ride on."""
+    averaging = "10 min" if d.wind.method == "en1991" else averaging_of(d.wind, [])
+    typed = AVERAGING_S[averaging] > GUST_S
+    factor = gust_factor(averaging, d.wind.conversion, []) if typed else least_gust_factor(state)
+    return Mean(state.gust / factor, factor, typed)
 
 
 def averaging_of(wind: Wind, notes: list[str]) -> str:

@@ -114,7 +114,8 @@ def _reasons(
     system: System,
     digits: int | None,
 ) -> list[ReasonOut]:
-    out = [ReasonOut(code=b.code, text=b.text) for b in limits.blocks]
+    asks = limits.set_up_asks if use == "set-up" else ()
+    out = [ReasonOut(code=b.code, text=b.text) for b in (*limits.blocks, *asks)]
     seen = set()
     for j in inside:
         if (

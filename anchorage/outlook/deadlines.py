@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from anchorage.core import tables
@@ -108,7 +108,24 @@ def deadlines(judged: Sequence[Judged], t: Times, now: int) -> tuple[Deadline, D
         "start_strike_by": lambda j: j.acts_rank >= SECURE or half(j),
     }
     a, b, c = (_deadline(name, _first(judged, test), leads[name], now) for name, test in tests.items())
-    return a, b, c
+    return a, b, _in_a_lull(c, judged, leads["start_strike_by"], now)
+
+
+def _in_a_lull(strike: Deadline, judged: Sequence[Judged], lead: Lead, now: int) -> Deadline:
+    """Too late by the wind that the bare shell stands in, and not yet by the level: what is left is a lull before that."""
+    first = next((j for j in judged if strike.reached is not None and j.hour.end > strike.reached), None)
+    bare = None if first is None else first.ground.bare
+    if not strike.note.past or bare is None or first is None or first.acts_rank >= SECURE:
+        return strike
+    secure = _deadline(strike.name, _first(judged, lambda j: j.acts_rank >= SECURE), lead, now)
+    if secure.note.past:
+        return strike
+    return replace(
+        strike,
+        note=strike.note.model_copy(
+            update={"lull_m_s": bare, "lull_by": iso(secure.at), "done_by": secure.note.done_by}
+        ),
+    )
 
 
 def _window(start: int, end: int, judged: Sequence[Judged]) -> WindowOut:

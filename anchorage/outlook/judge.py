@@ -202,7 +202,7 @@ def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: P
         out.append(Judged(
             h, wind, ground.gust if wind is None else ground.at(wind.bearing), x, load,
             None if limits.roof_snow is None else float(snow_share[i]), at, name, governed, why,
-            {k: worst(VERDICTS[v[i]], floor) for k, v in uses.items()}, _shifted(h, reference), _chance(h, ground), ground=ground,
+            {k: worst(VERDICTS[v[i]], floor, *(b.verdict for b in ground.set_up_asks if k == "set-up")) for k, v in uses.items()}, _shifted(h, reference), _chance(h, ground), ground=ground,
         ))  # fmt: skip
     return out
 

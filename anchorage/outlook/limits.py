@@ -11,7 +11,7 @@ from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.snow_report import POLICIES
-from anchorage.judging.verdict import STRAP_DATA
+from anchorage.judging.verdict import HALF_BUILT, SETUP_ASKS, SETUP_POLICY, STRAP_DATA, setup_asks
 from anchorage.loads import roof_snow as snow
 from anchorage.loads.wind import policy_hill
 from anchorage.outlook.snowfall import BARE, Roof
@@ -36,7 +36,11 @@ class Limits:
     by_bearing: tuple[tuple[float, float], ...] = ()
     """Bearing (degrees true) and its limiting gust."""
     half_built: float | None = None
-    """Gust up to which it may be put up or taken down, where one is given."""
+    """Gust from which it may be neither put up nor taken down, where one is known."""
+    bare: float | None = None
+    """Wind that the bare shell stands in, where it is raised and taken down with nothing on it."""
+    set_up_asks: tuple[Block, ...] = ()
+    """Questions that leave setting up unknown, and nothing else."""
     roof_snow: float | None = None
     roof: Roof = BARE
     """What is on the roof now."""
@@ -81,7 +85,7 @@ def limits_of(plan: Plan, d: Deployment) -> Limits:
     loads, depths = _snow_rules(d)
     return Limits(
         gust=lowest, governed_by=plan.limit.governed_by if lowest == own else "the anchorage, for wind from its weakest side",
-        by_bearing=by_bearing, half_built=_half_built(plan, d),
+        by_bearing=by_bearing, half_built=_half_built(plan, d), set_up_asks=_asks(plan), bare=None if plan.half_built is None else plan.half_built.bare_m_s,
         roof=roof_of(plan, d), sway_gust=_or_inf(plan.straps.covered_gust_m_s), sway_snow=_or_inf(plan.straps.covered_snow_pa), snow_unrated=plan.snow.limit_pa is None,
         roof_snow=min([v for v in (plan.snow.limit_pa, *loads) if v is not None], default=None), roof_depth=min(depths, default=None),
         rating_missing=plan.limit.anchorage_only,
@@ -120,13 +124,16 @@ def _snow_rules(d: Deployment) -> tuple[list[float], list[float]]:
 
 
 def _half_built(plan: Plan, d: Deployment) -> float | None:
-    """The lower of local policy for setting up and what the half-built shelter holds; None where neither is known."""
-    said = "placed" in d.halfway.model_fields_set  # nothing placed at all is not how it is taken down
-    held = plan.half_built.gust_m_s if said and plan.half_built is not None else None
+    """The lower of local policy for setting up and what it takes on the way up and down; None where neither is known."""
     policy = d.policy.setup_gust
     own = None if policy is None else float(policy) / policy_hill(d, plan.wind.over_hill)
-    both = [v for v in (own, held) if v is not None]
-    return min(both, default=None)
+    held = None if plan.half_built is None else plan.half_built.up_to_m_s
+    return min([v for v in (own, held) if v is not None], default=None)
+
+
+def _asks(plan: Plan) -> tuple[Block, ...]:
+    asked = [] if plan.half_built is None else setup_asks(plan.half_built)
+    return tuple(Block(r.code, r.text, "unknown") for r in asked)
 
 
 def _blocks(plan: Plan) -> tuple[Block, ...]:
@@ -139,7 +146,15 @@ def _blocks(plan: Plan) -> tuple[Block, ...]:
         elif (
             not r.code.endswith("-exceeded")
             and not r.code.startswith("level-")
-            and r.code not in ("rating-missing", "snow-rating-missing", STRAP_DATA)
+            and r.code
+            not in {
+                "rating-missing",
+                "snow-rating-missing",
+                STRAP_DATA,
+                HALF_BUILT,
+                SETUP_POLICY,
+                *SETUP_ASKS,
+            }
         ):
             out.append(Block(r.code, r.text, "unknown"))
     return tuple(out)

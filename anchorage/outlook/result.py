@@ -66,6 +66,10 @@ class DeadlineNoteOut(Out):
     """Times that the file does not give."""
     past: bool
     outlook_only: bool
+    lull_m_s: Number = None
+    """Wind under which alone it is taken down, where its bare shell stands in no more and the forecast is over that already."""
+    lull_by: str | None = None
+    """The latest time to begin that, before the wind asks to secure; None where no such hour is forecast."""
 
 
 class WindowOut(Out):

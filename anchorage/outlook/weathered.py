@@ -116,7 +116,8 @@ class Grounds:
             )
             half = [x.half_built for x in every if x.half_built is not None]
             blocks = dict.fromkeys(b for x in every for b in x.blocks)
-            self._all[states] = replace(low, by_bearing=merged, half_built=min(half, default=None), blocks=tuple(blocks),
+            asks = tuple(dict.fromkeys(b for x in every for b in x.set_up_asks))
+            self._all[states] = replace(low, by_bearing=merged, half_built=min(half, default=None), bare=min((x.bare for x in every if x.bare is not None), default=None), set_up_asks=asks, blocks=tuple(blocks),
                                         rating_missing=any(x.rating_missing for x in every))  # fmt: skip
         return self._all[states]
 

@@ -9,7 +9,7 @@ from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import inert
 from anchorage.outlook.clock import read_iso, utc
 from anchorage.outlook.result import Outlook
-from anchorage.paper.outlook_text import ORDERS, deadline_words
+from anchorage.paper.outlook_text import ORDERS, deadline_words, due
 
 
 class CalendarError(AnchorageError):
@@ -34,11 +34,15 @@ def calendar(o: Outlook, zone: tzinfo, file: str) -> bytes:
     stamp = utc(read_iso(o.now, "outlook", "now"))
     whose = hashlib.sha256(file.encode()).hexdigest()[:16]
     for n in o.deadline_notes:
-        at = getattr(o.deadlines, n.name)
+        at = due(o, n)
         if n.reached is not None and at is None and not n.past:
             continue  # a time of the file is missing: nobody knows when, and what was told before is not called off
         off = n.reached is None
-        start = stamp if off or n.past or at is None else utc(read_iso(at, "outlook", n.name))
+        start = (
+            stamp
+            if off or at is None or (n.past and n.lull_m_s is None)
+            else utc(read_iso(at, "outlook", n.name))
+        )
         event = Event()
         event.add("uid", f"{n.name}-{whose}@anchorage")
         event.add("sequence", int(stamp.timestamp()))

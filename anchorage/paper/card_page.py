@@ -88,7 +88,7 @@ def _what_to_do() -> tuple[Block, ...]:
     secure = [t.text for t in tables.texts("action-secure-")]
     return (
         Heading("WHAT TO DO AT EACH LEVEL"),
-        Para("SET UP only below SECURE.", bold=True),
+        Para("SET UP only below SECURE, and below what it holds half built.", bold=True),
         Para("SECURE:", bold=True),
         Bullets(tuple(secure)),
         Para(

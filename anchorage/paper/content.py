@@ -11,10 +11,10 @@ from anchorage.core.units import System, both, show
 from anchorage.core.version import VERSION
 from anchorage.core.words import VERDICTS, torn_words
 from anchorage.deployment.models import Deployment
-from anchorage.judging.gusts import of_plan
+from anchorage.judging.gusts import of_plan, set_up_below
 from anchorage.judging.result import Plan, PointOut
 from anchorage.judging.verdict import worst_of
-from anchorage.loads.wind_trip import Trip, hand_height, trips
+from anchorage.loads.wind_trip import Trip, hand_height, trip, trips
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.result import Outlook
@@ -106,9 +106,10 @@ def level_rows(s: SheetIn) -> tuple[tuple[str, ...], ...]:
     if found is None:
         return ()
     secure = " ".join(t.text for t in tables.texts("action-secure-"))
-    at = of_plan(s.plan)
+    at, (below, words) = of_plan(s.plan), set_up_below(s.plan)
+    set_up = found.secure if below is None else trip(s.d, below)
     rows: list[tuple[str, str, Trip, str]] = [
-        ("SET UP only below", at.secure, found.secure, "Put it up only while the wind stays under this."),
+        ("SET UP only below", words, set_up, "Put it up only while the wind stays under this."),
         ("SECURE from", at.secure, found.secure, secure),
         (
             "PEOPLE OUT from",

@@ -37,9 +37,18 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     if n.reached is None:
         return f"{name}: no time in this forecast"
     because = f"{n.because} from {show(_at(n.reached), zone)}"
+    done = (
+        f" (down {utc(_at(n.done_by)).astimezone(zone):%H:%M})"
+        if n.name == "start_strike_by" and n.done_by is not None
+        else ""
+    )
     not_up = o.window_given and _at(o.start) > _at(o.now)
     if n.name == "start_strike_by" and o.cannot_strike and (not_up or o.subject == subject_of("set-up")):
         return f"NO TIME TO TAKE IT DOWN AGAIN: do not put it up; {because}"
+    if n.lull_m_s is not None:
+        lull = show_unit("speed", n.lull_m_s, o.show_units, rounding="down")
+        by = "" if n.lull_by is None else f" BY {show(_at(n.lull_by), zone)}{done}"
+        return f"{name}{by}, ONLY IN A LULL under {lull}: gusts over that from {show(_at(n.reached), zone)}"
     if n.name == "start_strike_by" and o.cannot_strike and all(h.known_level in STAYS for h in o.hours):
         return f"NO TIME TO TAKE DOWN before that: leave it up, secure it; {because}"
     if n.name == "start_strike_by" and o.cannot_strike:
@@ -50,9 +59,14 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
         return f"{name} BY: not known, give [times] {', '.join(n.missing)}; {because}"
     if n.past:
         return f"{name} NOW: {because}"
-    done = f" (down {utc(_at(n.done_by)).astimezone(zone):%H:%M})" if n.name == "start_strike_by" else ""
     far = ", outlook only" if n.outlook_only else ""
     return f"{name} BY {show(_at(at), zone)}{done}: {because}{far}"
+
+
+def due(o: Outlook, n: DeadlineNoteOut) -> str | None:
+    """When it has to begin: in a lull, where only that is left."""
+    at: str | None = n.lull_by if n.lull_m_s is not None else getattr(o.deadlines, n.name)
+    return at
 
 
 def next_deadline(o: Outlook, zone: tzinfo) -> str:
@@ -63,11 +77,11 @@ def next_deadline(o: Outlook, zone: tzinfo) -> str:
         last = show(_at(o.hours[-1].end), zone)
         return f"No deadline to {last}" + ("; unknown hours have none" if unknown else "")
     order = ("people_out_by", "start_strike_by", "secure_by")
-    past = sorted((n for n in notes if n.past), key=lambda n: order.index(n.name))
+    past = sorted((n for n in notes if n.past and n.lull_m_s is None), key=lambda n: order.index(n.name))
     if past:
         return deadline_words(o, past[0], zone)
-    timed = [n for n in notes if getattr(o.deadlines, n.name) is not None]
-    first = min(timed, key=lambda n: _at(getattr(o.deadlines, n.name)), default=notes[0])
+    timed = [n for n in notes if due(o, n) is not None]
+    first = min(timed, key=lambda n: _at(due(o, n)), default=notes[0])
     return deadline_words(o, first, zone)
 
 

@@ -12,6 +12,7 @@ from anchorage.core.plain import inert, wrap
 from anchorage.core.units import show
 from anchorage.core.words import VERDICTS
 from anchorage.deployment.policy import SUBJECTS
+from anchorage.judging.gusts import set_up_below
 from anchorage.judging.result import Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around
@@ -65,7 +66,7 @@ def _gusts(page: Page) -> list[Part]:
     f, act = page.found, list[str]()
     if page.plan.levels.secure_m_s is not None:
         act = [
-            f"SET UP only below {f.secure}; SECURE from {f.secure}; PEOPLE OUT from {f.people_out}; KEEP AWAY from {f.keep_away}."
+            f"SET UP only below {set_up_below(page.plan)[1]}; SECURE from {f.secure}; PEOPLE OUT from {f.people_out}; KEEP AWAY from {f.keep_away}."
         ]
     return [Part("GUSTS", tuple(page.held()), keep=3, rank=5), Part("ACT", tuple(act))]
 

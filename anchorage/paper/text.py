@@ -10,7 +10,7 @@ from anchorage.core.plain import WIDE, cut, inert, table, wrap
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
-from anchorage.judging.gusts import of_plan, printed
+from anchorage.judging.gusts import of_plan, printed, set_up_below
 from anchorage.judging.result import AlarmOut, CheckOut, Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count, sketch
@@ -379,7 +379,7 @@ class Page:
         if self.plan.levels.secure_m_s is None:
             return []
         f = self.found
-        return table([("Set up only below", f.secure), ("SECURE from", f.secure), ("PEOPLE OUT from", f.people_out), ("KEEP AWAY from", f.keep_away)], "lr")  # fmt: skip
+        return table([("Set up only below", set_up_below(self.plan)[1]), ("SECURE from", f.secure), ("PEOPLE OUT from", f.people_out), ("KEEP AWAY from", f.keep_away)], "lr")  # fmt: skip
 
     def bearings(self) -> list[str]:
         found = [(compass(b.bearing), self.limit(b.gust_m_s)) for b in self.plan.limit.by_bearing]

@@ -81,7 +81,8 @@ def region_of(d: Deployment, grid: Grid, now: int, zone: tzinfo | None, *, use: 
     start, end, given, _ = stay_of(d.times, zone, now)
     hours = hours_from(now, end, [f.steps for f in grid.fields.values()])
     old = stale(said, now)
-    floor = worst("unknown" if limits.rating_missing else "go", *(b.verdict for b in limits.blocks))
+    asks = limits.set_up_asks if (use or use_of(d)) == "set-up" else ()
+    floor = worst("unknown" if limits.rating_missing else "go", *(b.verdict for b in (*limits.blocks, *asks)))
     job = Job(
         hours, tuple(_part(f, reach(f.steps, hours)) for f in grid.fields.values()), limits, policy,
         sectors_of(limits, tables.row("gust-coding", "direction").value), not old, (start, end), use or use_of(d),

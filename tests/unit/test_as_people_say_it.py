@@ -22,7 +22,7 @@ def site(tmp_path):
         .replace("[anchorage]\n", "[anchorage]\nplaced = 40\n")
         .replace("sandbags = 100", "sandbags = 400")
     )
-    text = text.replace('size_for = "set-up"', 'size_for = "working"') + '[policy]\ngust = "40 mph"\n'
+    text += '[policy]\ngust = "40 mph"\n'
     path = tmp_path / "site.toml"
     path.write_text(text)
     return path

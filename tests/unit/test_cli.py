@@ -89,7 +89,7 @@ def test_the_text_and_the_code_say_the_same(site: Any, capsys: Any) -> None:
 def test_demo_is_done_whatever_it_says(capsys: Any) -> None:
     assert main(["demo"]) == 0
     out = capsys.readouterr().out
-    assert out.splitlines()[1].startswith("GO: set up")
+    assert out.splitlines()[1].startswith("GO: work")
     assert "The others: anchorage demo clay, mixed, winter." in out
     assert main(["demo", "clay"]) == 0
     assert "NO-GO:" in capsys.readouterr().out

@@ -74,7 +74,8 @@ def test_hard_ground_is_asked_what_is_beneath_it(site, capsys):
     asked = json.loads(say(capsys, "check", site, "--json")[1])
     assert [r["code"] for r in asked["reasons"]] == ["beneath-unknown"]
     assert asked["anchorage"] == said["anchorage"]
-    assert set(asked["subjects"].values()) == {"unknown"}
+    assert {v for k, v in asked["subjects"].items() if k != "set up"} == {"unknown"}
+    assert asked["subjects"]["set up"] == "no-go"
     changed(site, 'surface = "asphalt"', 'surface = "grass"')
     soft = json.loads(say(capsys, "check", site, "--json")[1])
     assert "beneath-unknown" not in [r["code"] for r in soft["reasons"]]
@@ -135,6 +136,8 @@ def test_a_level_that_is_reached_is_now_whatever_times_are_missing(site, capsys)
         "2026-03-01T06:00",
         "--zone",
         "Etc/UTC",
+        "--for",
+        "set-up",
     )
     out = " ".join(say(capsys, *said)[1].split())
     assert "PEOPLE OUT NOW: gust from" in out

@@ -17,7 +17,7 @@ NOW = "2026-03-10T12:30:00Z"
 INCH = 0.0254
 PEOPLE = (
     demo_text("asphalt")
-    .replace('size_for = "set-up"', 'size_for = "people-in"')
+    .replace('size_for = "working"', 'size_for = "people-in"')
     .replace("\n[stock]\nsandbags = 100\n", "")
     .replace("[anchorage]", "[anchorage]\nplaced = 14", 1)
     .replace('"4 psf"', '"8 psf"')

@@ -182,7 +182,11 @@ def test_the_calendar_has_the_deadlines(capsys, tmp_path):
     data = json.loads(out)
     events = icalendar.Calendar.from_ical(path.read_bytes()).walk("VEVENT")
     times = sorted(e["DTSTART"].dt.strftime("%Y-%m-%dT%H:%M:%SZ") for e in events)
-    assert times == sorted(v for v in data["deadlines"].values())
+    (lull,) = [n["lull_by"] for n in data["deadline_notes"] if n["name"] == "start_strike_by"]
+    assert lull > data["deadlines"]["start_strike_by"], (
+        "the bare shell does not stand in it any more, what is left is a lull"
+    )
+    assert times == sorted(v for v in ({**data["deadlines"], "start_strike_by": lull}).values())
     assert all(e.walk("VALARM") for e in events)
     assert (
         ics.calendar(Outlook.model_validate(data), zone_of("UTC"), str((DEMO / "asphalt.toml").resolve()))

@@ -123,7 +123,7 @@ def test_uses_are_one_list():
 
 
 def test_a_door_in_use_asks_which_use_and_the_counts_stand(tmp_path, capsys):
-    text = demo_text("asphalt").replace('size_for = "set-up"', "#")
+    text = demo_text("asphalt").replace('size_for = "working"', "#")
     p = make_plan(read_text(text, "test"))
     assert p.verdict == "unknown"
     assert "use-unsaid" in {r.code for r in p.reasons}
@@ -145,7 +145,7 @@ def test_a_door_in_use_asks_which_use_and_the_counts_stand(tmp_path, capsys):
 @pytest.mark.parametrize("use", USES)
 def test_every_command_that_judges_takes_the_use(use, tmp_path, capsys):
     file = tmp_path / "a.toml"
-    file.write_text(demo_text("asphalt").replace('size_for = "set-up"', "#"), encoding="utf-8")
+    file.write_text(demo_text("asphalt").replace('size_for = "working"', "#"), encoding="utf-8")
     assert main(["check", str(file), "--json"]) == 3
     capsys.readouterr()
     main(["check", str(file), "--for", use, "--json"])
@@ -188,7 +188,7 @@ def test_more_than_a_point_can_have_does_not_do_it_here():
 def test_what_stands_there_is_held_to_the_same_and_a_stack_said_goes_before_the_table():
     text = (
         demo_text("asphalt")
-        .replace('size_for = "set-up"', 'size_for = "set-up"\nplaced = 13')
+        .replace('size_for = "working"', 'size_for = "working"\nplaced = 13')
         .replace("standing-tied", "on-foot")
     )
     assert "does-not-do" in {r.code for r in make_plan(read_text(text, "test")).reasons}
@@ -262,7 +262,7 @@ def test_a_level_of_snow_is_a_level(depth, level):
     snow = f'\n[snow]\ndepth = "{depth}"\nkind = "new"\n'
     base = (
         demo_text("asphalt")
-        .replace('size_for = "set-up"', 'size_for = "people-in"')
+        .replace('size_for = "working"', 'size_for = "people-in"')
         .replace('speed = "20 mph"', 'speed = "5 mph"')
     )
     rated = re.sub(r'(roof_snow_\w+ = )"[^"]*"', r'\1"2.08 psf"', base)  # 4 in of new snow

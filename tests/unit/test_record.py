@@ -23,7 +23,7 @@ from anchorage.record.store import Entry, Record, path_of
 
 POINTS = ("L1", "L2", "R1")
 DAY = "2026-03-10T"
-PEOPLE = 'size_for = "set-up"'
+PEOPLE = 'size_for = "working"'
 
 
 @pytest.fixture

@@ -128,7 +128,7 @@ FILES: dict[str, File] = {
     "en-snow": bags(shelter__rating=RATED, snow={"ground_load": "10 psf", "edition": "en1991-1-3"}),
     "sized": bags(anchorage__placed=None),
     "foot-with-nothing": bags(point=[{"id": "L2", "placed": 0}]),
-    "half": bags(shelter__openings={"front": 0.0}, halfway={}),
+    "half": bags(shelter__openings={"front": 0.0}, halfway={"cover": "after"}),
 }  # fmt: skip
 HELD = ("bags", "feet", "lines", "blocks")
 SNOW = ("asce7-16", "asce7-22", "en-snow")
@@ -269,6 +269,7 @@ ASKED: dict[str, File] = {
     "site.utilities": FILES["lines"],
     "wind.level": without("asce", "wind.level"),
     "snow.falling.depth": without("falls", "snow.falling.depth"), "snow.falling.water": without("falls", "snow.falling.depth"),
+    "halfway.cover": bags(shelter__rating=RATED, anchorage__size_for="set-up"),
     "snow.sag_span": without("snow", "snow.sag_span", snow__sag="1 in"),
     "snow.edition": without("asce7-16", "snow.edition"),
     "snow.variation": without("en-snow", "snow.variation", snow__return_period=100),
@@ -310,14 +311,15 @@ def plan(file: File) -> Plan | None:
 def asks(p: Plan) -> dict[str, float]:
     """What a plan asks for, by name, each the more the worse. ``worst``: the largest ratio; the rest as they are named."""
     checks = [c for c in p.checks if c.name != "rating"]
-    half = p.half_built.gust_m_s if p.half_built and p.half_built.gust_m_s is not None else 0.0
+    held = p.half_built.gust_m_s if p.half_built and p.half_built.gust_m_s is not None else 0.0
+    half = p.wind.gust_m_s / max(held, 1e-3)  # a share: by EN both gusts are written by the same conversion
     hours = [-f.hours for f in p.snow.filling if f.hours is not None]
     total = p.anchorage.total
     return {
         "worst": max((c.ratio for c in checks if c.ratio is not None), default=0.0),
         "without resistance": float(sum(c.ratio is None for c in checks)),
         "snow": p.snow.roof_load_pa, "uneven snow": p.snow.uneven_heavy_pa, "snow soon": max(hours, default=-1e9),
-        "half built": -half, "sway": max((r.tension_n or 0.0 for r in p.straps.racking), default=0.0),
+        "half built": half, "sway": max((r.tension_n or 0.0 for r in p.straps.racking), default=0.0),
         "count": float(total.units + total.stakes) if p.anchorage.sized else 0.0,
     }  # fmt: skip
 
