@@ -48,7 +48,7 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     if n.lull_m_s is not None:
         lull = show_unit("speed", n.lull_m_s, o.show_units, rounding="down")
         by = "" if n.lull_by is None else f" BY {show(_at(n.lull_by), zone)}{done}"
-        return f"{name}{by}, ONLY IN A LULL under {lull}: gusts over that from {show(_at(n.reached), zone)}"
+        return f"{name}{by}, ONLY IN A LULL under {lull}"
     if n.name == "start_strike_by" and o.cannot_strike and all(h.known_level in STAYS for h in o.hours):
         return f"NO TIME TO TAKE DOWN before that: leave it up, secure it; {because}"
     if n.name == "start_strike_by" and o.cannot_strike:
