@@ -48,7 +48,7 @@ def judged(d: Deployment, *logged: Said) -> Judged | None:
         stands = as_it_stands(d, r)[0] if logged else d
         plan = make_plan(stands)
         o = outlook(plan, stands, [forecast(*[5.0] * 14)], NOW, None)
-        s = stand(d, make_plan(d), r, NOW, make_plan)
+        s = stand(assess(d), r, NOW)
     except AnchorageError:
         return None
     return plan, o.verdict, s.verdict, o.limit_m_s if o.limit_m_s is not None else float("inf")
