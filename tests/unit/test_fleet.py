@@ -153,7 +153,7 @@ def test_a_good_plan_without_its_forecast_is_unknown(tmp_path):
     (tmp_path / "f").mkdir()
     assert row_of(tmp_path / "a.toml", Options(NOW)).verdict == "go"
     row = row_of(tmp_path / "a.toml", Options(NOW, (str(tmp_path / "f"),)))
-    assert (row.verdict, row.headline) == ("unknown", "CANNOT SAY: set up")
+    assert (row.verdict, row.headline) == ("unknown", "CANNOT SAY: work with people coming and going")
 
 
 def test_a_forecast_that_cannot_be_read_spoils_the_rows_and_not_the_run(folder, tmp_path, capsys):

@@ -81,7 +81,7 @@ def numbers(schema: dict[str, Any], node: dict[str, Any]) -> Iterator[str]:
 
 BARE = {
     "at", "now", "demand", "capacity", "high", "low", "value", "row_value",  # with their own unit beside them
-    "amplifier", "friction", "lean", "over_hill", "ratio", "share", "snow_share", "chance", "keep_away", "people_out", "secure",  # no unit
+    "amplifier", "friction", "gust_factor", "lean", "over_hill", "ratio", "share", "snow_share", "chance", "keep_away", "people_out", "secure",  # no unit
     "hours", "bearing", "wind_from",  # the name is the unit, or degrees true
 }  # fmt: skip
 
