@@ -209,20 +209,16 @@ def test_few_and_many_points_fit(per_side, per_end, length, most):
 def test_an_outlook_that_is_worse_is_the_verdict_of_the_page(capsys, site, tmp_path):
     forecast = Path(demo.__file__).with_name("demo-forecast-storm.txt")
     out = tmp_path / "plan.pdf"
-    people = site.read_text(encoding="utf-8").replace(
-        'size_for = "working"', 'size_for = "people-in"\nplaced = 9'
-    )
-    site.write_text(people, encoding="utf-8")
+    up = site.read_text(encoding="utf-8").replace('size_for = "working"', 'size_for = "set-up"')
+    site.write_text(up.replace('cover = "attached"', 'cover = "after"'), encoding="utf-8")
     _, said, _ = run(
         capsys, "sheet", site, "-o", out, "--now", NOW, "--zone", "America/Chicago", "--forecast", forecast
     )
-    assert ": NO-GO from Tue 17:00 CDT (22:00 UTC): stay up with people in, until" in said
+    assert ": NO-GO: set up, until" in said
     pages = reader(out)
     text = " ".join(pages.pages[0].extract_text().split())
-    assert text.startswith(
-        "NO-GO from Tue 17:00 CDT (22:00 UTC): stay up with people in, until Wed 01:00 CDT"
-    )
-    assert "In the gust of the file: GO: stay up with people in" in text
+    assert text.startswith("NO-GO: set up, until Wed 01:00 CDT")
+    assert "In the gust of the file: GO: set up" in text
     assert "PEOPLE OUT BY Tue 16:30 CDT (21:30 UTC)" in text
     assert len(pages.pages) == 2
 
