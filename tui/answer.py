@@ -11,7 +11,7 @@ from tui.fields import plainly
 from tui.pages import Line, down, spread
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from anchorage.deployment.models import Deployment
     from anchorage.judging.result import Plan, StockOut, Verdict
@@ -147,8 +147,9 @@ def decisive(plan: Plan) -> tuple[str, str, str]:
 
 
 def answer(
-    plan: Plan, d: Deployment | None, wide: int, *, stands: Stands | None = None, found: Weather | None = None
-) -> list[Line]:
+    plan: Plan, d: Deployment | None, wide: int, *, stands: Stands | None = None, found: Weather | None = None,
+    measured: Sequence[str] = (),
+) -> list[Line]:  # fmt: skip
     """The whole view."""
     out: list[Line] = []
     lim, total = plan.limit, plan.anchorage.total
@@ -197,6 +198,8 @@ def answer(
     if not counted and plan.asks("cannot-be-held"):
         held = ["no number of them holds this"]
     out += row("Place" if plan.anchorage.sized else "As placed", "; ".join(held) or "nothing", wide)
+    if measured:
+        out += row("Measured here", " ".join(measured), wide)
     stock = "; ".join(short_words(plan, s) for s in plan.stock)
     out += row("Short", stock or "cannot say: what was brought is not filled in (Stock in the form)", wide,
                "bad" if any(s.short for s in plan.stock) else "")  # fmt: skip

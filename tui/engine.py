@@ -56,6 +56,8 @@ class Answer:
     planned: Deployment | None = None
     """As it is typed, where a record stands over it."""
     assessed: Assessment | None = field(default=None, compare=False, repr=False)
+    measured: tuple[str, ...] = ()
+    """What was tested at the site, and what that does to the count; nothing where nothing was tested."""
 
 
 @dataclass(frozen=True)
@@ -193,13 +195,28 @@ def evaluate(
         around, decon = around_of(d), d.deployment.use == "decon"
         shapes = tuple(plan_shapes(plan, around, d, hot_to_clean=decon))
         return Answer(
-            number, draft, (), plan, d, around, decon, echoes, _inherited(draft, planned), deep, shapes, planned, a
+            number, draft, (), plan, d, around, decon, echoes, _inherited(draft, planned), deep, shapes, planned, a,
+            _measured(d, plan),
         )  # fmt: skip
     except AnchorageError as e:
         faults = told(e, draft)
     except Exception as e:  # noqa: BLE001 - a fault of the program must not take the typed text with it
         faults = (Told("", f"a fault of the program, please report it: {type(e).__name__}: {e}"),)
     return Answer(number, draft, faults, echoes=echoes)
+
+
+def _measured(d: Deployment, plan: Plan) -> tuple[str, ...]:
+    """What came of the tests at the site, and the count with them and by the tables alone."""
+    if not d.test:
+        return ()
+    from anchorage.judging.plan import assess  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.site_tests import effect_words, evidence_lines  # noqa: PLC0415
+
+    try:
+        by_tables = (effect_words(plan, assess(d.model_copy(update={"test": []})).plan),)
+    except AnchorageError:
+        by_tables = ("By the tables alone it cannot be judged.",)
+    return (*by_tables, *evidence_lines(plan))
 
 
 def _as_it_stands(d: Deployment, path: Path) -> Deployment:

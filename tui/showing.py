@@ -201,7 +201,8 @@ class Showing(_Base):
             )
             found = self.weather_found if self.forecast_given else None
             d = self.good.deployment if self.good is not None else None
-            lines = answer.answer(plan, d, wide, stands=fresh, found=found)
+            measured = self.good.measured if self.good is not None else ()
+            lines = answer.answer(plan, d, wide, stands=fresh, found=found, measured=measured)
             spare = self.view.page.size.height - len(lines) - 1
             if spare >= 10 and self.good is not None:  # there is room for the plan too
                 lines += [("", ""), *pictures.drawn(self.good.shapes, wide, min(spare, 18), plain=self.plain)]

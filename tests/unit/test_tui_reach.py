@@ -194,3 +194,25 @@ def test_no_view_for_a_leader_uses_the_names_of_the_file(demo, tmp_path):
                 ), said
 
     asyncio.run(main())
+
+
+def test_what_was_measured_at_the_site_is_on_the_first_screen_with_the_count_by_the_tables_alone(tmp_path):
+    path = demo_file(tmp_path)
+    pulls = "".join(
+        f'\n[[test]]\nkind = "drag"\nwhat = "unit"\nplace = "{place}"\nstate = "wet"\nload = "40 lb"\nforce = ["30 lbf"]\nsteady = ["28 lbf"]\n'
+        for place in ("gate", "kerb", "drain", "lane", "wall")
+    )
+    path.write_text(path.read_text(encoding="utf-8") + pulls, encoding="utf-8")
+
+    async def main():
+        async with running(path, (120, 40), looking=True) as (app, pilot):
+            await settled(app, pilot)
+            said = " ".join(text.strip("▌ ") for text, _ in app.view.page.texts)
+            assert "Measured here" in said
+            with_tests, by_tables = map(
+                int, re.search(r"measured (\d+); by the tables alone (\d+)", said).groups()
+            )
+            assert with_tests < by_tables == 76
+            assert "5 places: 0.5" in said
+
+    asyncio.run(main())
