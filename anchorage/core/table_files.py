@@ -153,7 +153,9 @@ class Suffix(Strict):
     unit: Words
 
 
-Danger = Literal["thunder", "tornado", "squall", "tropical", "wind", "hail", "snow", "ice", "rain", "unknown"]
+Danger = Literal[
+    "thunder", "tornado", "squall", "tropical", "wind", "hail", "snow", "ice", "cold", "rain", "unknown"
+]
 """What a word or a code of a forecast warns of, as far as it bears on a shelter; the list is closed."""
 Count = Literal[
     "keep-away",

@@ -366,6 +366,8 @@ def _part(
                 ):  # a high that is mild says nothing of the lowest
                     temperature.append(Span(w.early, w.late, f.value))
             else:
+                if f.what == "ice":  # its amount adds to what the word alone does to the ground
+                    a.wet.append(Span(w.early, max(w.late, w.early + 1), 1.0, None, "ice"))
                 amounts[f.what].append(
                     Span(w.start, max(w.end, w.start + 1), f.value, None, f.kind if f.what == "snow" else "")
                 )

@@ -117,6 +117,8 @@ class Account:
         for kind in kinds:
             if kind in ("snow", "ice", "rain", "hail"):
                 self.wet.append(Span(start, end, 1.0, None, kind))
+            elif kind == "cold":  # whatever water lies is ice
+                self.wet.append(Span(start, end, 1.0, None, "ice"))
             for count in counts[f"{kind}.{degree}"].counts:
                 self._count(count, kind, start, end, words, light=light)
 

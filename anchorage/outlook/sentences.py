@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
@@ -153,6 +154,11 @@ _PIECE = re.compile(r"[a-z]+|\d+(?:\.\d+)?|\S")
 _OPEN = re.compile(r"\b(?:over|above|exceed|exceeding|excess|more|least|greater|beyond)\b")
 _SHUT = re.compile(r"\b(?:not|no|less)\b")
 _NO_LESS = re.compile(r"\b(?:no|not) (?:any )?(?:less|under|below|only)\b")
+_UPPER = re.compile(
+    r"\b(?:(?:no|not) (?:more|greater|higher|stronger) than|not (?:over|above|exceeding)|less than|(?:winds? )?(?:could|may|might|can) gust(?= (?:up to|as high as)\b))"
+)
+"""What may stand before a figure and says that it is the most."""
+_DENIES = re.compile(r"\b(?:no|not|was|were)\b")
 _WINDY = frozenset({"wind", "winds", "gust", "gusts", "gusting", "speed", "speeds", "breeze", "breezes"})
 _TOPS: dict[str, float] = {"speed": 150.0, "length": 5.0, "temperature": 335.0}
 
@@ -189,11 +195,18 @@ class Found:
     used: list[tuple[str, Use]] = field(default_factory=list)
     harmless: list[str] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
+    loose: list[str] = field(default_factory=list)
+    """Words passed over or swallowed with a figure that a forecast in public words may use, and that may say more than the figure."""
 
     @property
     def anything(self) -> bool:
         """Whether it is a sentence about the weather at all."""
         return bool(self.figures or self.dangers)
+
+
+def windy(words: Sequence[str]) -> bool:
+    """Whether a word of wind is among them."""
+    return any(w in _WINDY for w in words)
 
 
 class Alert(NamedTuple):
@@ -404,6 +417,37 @@ def _official(s: str, i: int) -> tuple[Alert, int] | None:
     return None
 
 
+@functools.lru_cache(maxsize=4)
+def _closed(*lists: str) -> frozenset[str]:
+    """Words of closed lists."""
+    return frozenset(w for name in lists for c in tables.codes(name).values() for w in c.key.split())
+
+
+def _settle(out: Found, *, printed: bool) -> None:
+    """Words that may stand beside what was said are a closed list; any other is not understood."""
+    gust = any(f.what == "gust" for f in out.figures)
+    if printed and not gust:
+        return
+    manner = ("manner-words",) if out.dangers and not out.figures else ()
+    allowed = _closed("harmless-words", *manner, *(("public-words",) if printed else ()))
+    out.loose = [
+        w for w in out.loose if w not in allowed and w not in POINTS and (gust or not w[0].isdigit())
+    ]
+    out.unread += out.loose
+    out.harmless = [w for w in out.harmless if w not in out.loose]
+
+
+def _swallowed(f: Figure, m: re.Match[str], *, printed: bool) -> list[str]:
+    """Words that were passed over between what a figure is of and the figure."""
+    lead = _UPPER.sub(" ", m[0])
+    unit = m.groupdict().get("qu")
+    if f.open:  # counts as a doubt already
+        return []
+    if unit is None or f.what not in ("gust", "wind") or (printed and f.what == "wind"):
+        return _DENIES.findall(lead)
+    return re.findall(r"[a-z]+", re.sub(r"(?<=\d) or (?=\d)", " ", lead.replace(unit, " ")))
+
+
 @functools.lru_cache(maxsize=256)
 def read_sentence(text: str, *, printed: bool = False) -> Found:
     """All of it. printed: from a public page, where degrees are Fahrenheit and times inside a period narrow nothing."""
@@ -417,6 +461,7 @@ def read_sentence(text: str, *, printed: bool = False) -> Found:
             printed and (m := _CLOCK.match(s, i) or _SIGHT.match(s, i))
         ):
             out.harmless.append(m[0])
+            out.loose += [] if printed else [m[0]]
             i = m.end()
             continue
         official = _official(s, i)
@@ -454,10 +499,12 @@ def read_sentence(text: str, *, printed: bool = False) -> Found:
             piece = m[0] if m else s[i]
             end = i + len(piece)
             known = piece in filler and piece not in _WINDY and not piece[0].isdigit()
-            (out.harmless if known or piece in "\"'°?" else out.unread).append(piece)
+            (out.harmless if known or piece in "\"'°" else out.unread).append(piece)
+            out.loose += [piece] if known else []
         i = end
     if len({POINTS[p.replace("-", " ")] for p in _ANY_POINT.findall(s)}) > 1:  # it turns: from anywhere
         out.figures = [f._replace(bearing=None) for f in out.figures]
+    _settle(out, printed=printed)
     return out
 
 
@@ -478,6 +525,7 @@ def _figure(s: str, i: int, out: Found, *, printed: bool) -> int | None:
             out.unread.append(m[0].strip())
         else:
             out.figures.append(found)
+            out.loose += _swallowed(found, m, printed=printed)
             out.used.append((m[0].strip(), why))  # type: ignore[arg-type]
         return m.end()
     return None

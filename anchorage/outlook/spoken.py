@@ -26,7 +26,7 @@ from anchorage.core.errors import Fault, InputFaults
 from anchorage.outlook.clock import DAY, DAYS, HOUR, SaidZone, read_moment, read_said, seconds, utc, zone_of
 from anchorage.outlook.hours import MOST_HOURS, Doubt, Forecast, Span
 from anchorage.outlook.remarks import Account
-from anchorage.outlook.sentences import POINT, Figure, Found, count, read_sentence
+from anchorage.outlook.sentences import POINT, Figure, Found, count, read_sentence, windy
 from anchorage.outlook.untrusted import refuse, seen
 
 MOST_LINES = 200
@@ -72,6 +72,13 @@ _LOOSE = re.compile(
 )
 _WHENCE = re.compile(rf"(?a)\b(?:from|out of) (?:the )?(?:{POINT})(?![a-z])", re.IGNORECASE)
 _CLAUSES = re.compile(r"(?a)(?:[;,]|\.(?!\d)|\bthen\b|\band then\b)", re.IGNORECASE)
+
+
+_GOES_ON = ("and", "or", "well", "little", "bit", "slightly", "much", "just", "anything")
+_NONE_EXPECTED = re.compile(
+    r"(?i)no (?:thunder|thunderstorms?|lightning|storms?|severe weather)(?: or (?:thunder|thunderstorms?|lightning))?(?: (?:is |are )?(?:expected|forecast))?"
+)
+"""A denial by itself and without a time: no danger, and no word that any was looked for."""
 
 
 class Stretch(NamedTuple):
@@ -141,11 +148,18 @@ def read_spoken(
 ) -> Forecast:
     """Read the lines. zone: of the times; heard: when it was heard, where the lines do not say."""
     raw = text.splitlines() if isinstance(text, str) else list(text)
-    parts = [(i, p.split("#")[0]) for i, line in enumerate(raw, 1) for p in line[:500].split(";")]
+    comments = [
+        (line, f"line {i}") for i, line in enumerate(raw, 1) if isinstance(text, str) and _comment(line)
+    ]
+    parts = [
+        (i, p)
+        for i, line in enumerate(raw, 1)
+        if (line, f"line {i}") not in comments
+        for p in line[:500].split(";")
+    ]
     lines = [(i, " ".join(p.split())) for i, p in parts if p.strip()]
     if len(lines) > MOST_LINES or any(len(line) > 500 for line in raw):
         raise refuse(name, "file", f"{len(lines)} lines", f"at most {MOST_LINES} lines of 500 characters")
-    comments = [(line[line.index("#") :], f"line {i}") for i, line in enumerate(raw, 1) if "#" in line]
     rest, spread = list[tuple[int, str]](), None
     heads = [
         (i, line.split(" ", 1)[0].lower().rstrip(":"), line.partition(" ")[2], line) for i, line in lines
@@ -159,7 +173,7 @@ def read_spoken(
         elif key == "spread":
             spread = _speed(value, name, f"line {i}, spread")
         elif key != "zone":
-            rest += [(i, clause) for clause in _clauses(line)]
+            rest += [(i, clause) for clause in _clauses(_signed_off(line) or line)]
     if heard is None:
         raise refuse(name, "heard", "nothing", 'when it was heard: a line "heard 13:40"')
     if not rest:
@@ -187,6 +201,27 @@ def read_spoken(
         hazards=tuple(out.a.hazards), unmeasured=tuple(out.a.unmeasured), wet=tuple(out.a.wet), doubts=tuple(out.a.doubts), says=frozenset({"gust"}),
         no_gust="no gust was said for this time: a wind alone never gives go", remarks=type(a.close())(*heaps), notes=notes,
     )  # fmt: skip
+
+
+def _comment(line: str) -> bool:
+    """Whether a line of a file begins with ``#`` and says nothing about the weather: no danger, no figure, no word of wind."""
+    said = line.strip()
+    if not said.startswith("#") or any(c.isdigit() for c in said):
+        return False
+    found = read_sentence(said.lstrip("# "))
+    return not (found.anything or found.used) and not windy(found.unread)
+
+
+def _signed_off(words: str) -> str:
+    """Without the words that end a call on the radio; ``15 and over`` is none."""
+    said = words.split()
+    while (
+        said
+        and said[-1].lower() in ("roger", "over")
+        and (len(said) < 2 or said[-2].lower().strip(",") not in _GOES_ON)
+    ):
+        said.pop()
+    return " ".join(said)
 
 
 def _short(zone: tzinfo | None, lines: Sequence[tuple[int, str]]) -> bool:
@@ -418,6 +453,9 @@ def _run(
     lines: list[_Line] = []
     for i, line in rest:
         key = f"line {i}"
+        if _NONE_EXPECTED.fullmatch(line) or not _signed_off(line):
+            out.a.leave(line, key, "not said" if _signed_off(line) else "filler")
+            continue
         try:
             when, words = _stretch(line, heard, zone, name, key, late=late, fixed=fixed)
         except InputFaults as e:
@@ -526,6 +564,8 @@ def _figure(
         out.temperature.append(Span(min(wide[0], start), max(wide[1], end or 0), f.value))
     else:
         heap = {"snow": out.snow, "ice": out.ice, "rain": out.rain}[f.what]
+        if f.what == "ice":  # its amount adds to what the word alone does to the ground
+            out.a.wet.append(Span(min(wide[0], start), max(wide[1], end or 0), 1.0, None, "ice"))
         heap.append(
             Span(
                 start, start + HOUR if end is None else end, f.value, None, f.kind if f.what == "snow" else ""

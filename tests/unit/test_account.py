@@ -14,6 +14,7 @@ from anchorage.core import tables
 from anchorage.core.errors import InputFaults
 from anchorage.outlook.clock import zone_of
 from anchorage.outlook.reader import read_text
+from anchorage.outlook.remarks import Account
 
 NOW = corpus.NOW
 ZONE = zone_of("America/Chicago")
@@ -101,5 +102,10 @@ def test_the_lists_of_codes_are_whole():
         for degree in degrees:
             counted = counts[f"{danger}.{degree}"].counts
             assert counted, "a danger counts as something"
-            if danger != "rain" and degree != "N":
+            if danger not in ("rain", "cold") and degree != "N":
                 assert counted != ("none",), "danger is unknown or no-go, never none"
+    for danger, ground in (("rain", "rain"), ("cold", "ice")):  # what they change is the ground, always
+        for degree in degrees:
+            a = Account()
+            a.danger((danger,), degree, 0, 3600, danger)
+            assert [w.text for w in a.wet] == [ground]

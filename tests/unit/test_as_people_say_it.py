@@ -181,6 +181,92 @@ def test_a_gust_without_an_upper_end_never_gives_go(capsys, site, line):
         assert said(capsys, site, f"{upper} until Wed 02:00")[0] == 0
 
 
+SAID_MORE = (
+    *(f"{CALM}{words}" for words in (" at times higher", ", possibly higher", ", not likely", " higher", " locally higher", " possibly more", " at times more", " some higher",
+      " rising", " increasing", " increasing this afternoon", " not", " heavy", " variable", " with occasional", " ?", " and rising", " 50 percent more", " and over", " #70 mph later")),
+    *(f"until Wed 02:00 {line}" for line in ("gust not 15 mph", "no gust 15 mph", "gust was 15 mph", "low chance of gust 15 mph", "gust mostly 15 mph",
+      "gust not around 15 mph possibly higher", "strong gusts 15 mph", "average gust 15 mph")),
+    "gust 15 mph until Wed 02:00 then increasing", "for the next 20 hours gust 15 mph and rising",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("line", SAID_MORE)
+def test_a_word_beside_a_gust_that_may_say_more_is_never_go(capsys, site, line):
+    """The words that may stand there are a closed list; each of these was passed over."""
+    assert said(capsys, site, line)[0] in (1, 3)
+
+
+@pytest.mark.parametrize("line", ["rising", "increasing", "becoming higher", "higher at times", "not"])
+def test_a_word_that_may_say_more_in_a_line_of_its_own_is_never_go(capsys, site, line):
+    code, out = said(capsys, site, CALM, line)
+    assert code == 3
+    assert any(r["text"] == line for r in out["remarks"]["not_understood"])
+
+
+def test_now_does_not_pass_over_a_rise(capsys, site):
+    calm = "for the next 20 hours gust 15 mph"
+    for event in (("setup",), ("placed", "40", "--each")):
+        line = ["log", str(site), *event, "--who", "Name", "--now", NOW, "--zone", ZONE, "--more-came"]
+        assert main(line) == 0
+    capsys.readouterr()
+    asked = ["now", str(site), "--now", NOW, "--zone", ZONE, "--say"]
+    main([*asked, calm])
+    assert "nobody can say what comes" not in capsys.readouterr().out
+    assert main([*asked, f"{calm} and rising"]) in (1, 3)
+    assert "nobody can say what comes" in " ".join(capsys.readouterr().out.split())
+
+
+def test_an_amount_of_ice_leaves_ice_on_the_ground(capsys, site):
+    """A word alone puts ice there; its amount adds to that."""
+    lines = ("freezing rain", "freezing rain 0.1 in", "sleet 0.1 in", "ice 0.1 in", "freezing drizzle 0.1 in")
+    found = [said(capsys, site, CALM, line)[1]["hours"] for line in lines]
+    dry = said(capsys, site, CALM)[1]["hours"]
+    for hours_of in found:
+        assert {h["state"] for h in hours_of[1:12]} == {"ice"}
+        assert all(h["limit_m_s"] < d["limit_m_s"] for h, d in zip(hours_of[1:12], dry[1:12], strict=True))
+
+
+@pytest.mark.parametrize("line", ["freezing fog", "frost", "hard freeze warning", "freeze warning", "frost advisory", "extreme cold warning", "wind chill warning", "cold weather advisory",
+                                  "black ice", "freezing"])  # fmt: skip
+def test_cold_that_is_said_puts_ice_where_water_may_lie(capsys, site, line):
+    _, out = said(capsys, site, CALM, line)
+    assert {h["state"] for h in out["hours"][1:12]} == {"ice"}
+
+
+def test_nothing_after_a_hash_is_hidden(capsys, site):
+    assert said(capsys, site, CALM, "# tornado warning")[0] == 1
+    path = site.with_name("heard.txt")
+
+    def filed(*lines):
+        path.write_text("\n".join(("heard 13:10", CALM, *lines)) + "\n")
+        code = main(["outlook", str(site), "--now", NOW, "--zone", ZONE, "--forecast", str(path), "--for", "people-in", "--json"])  # fmt: skip
+        return code, json.loads(capsys.readouterr().out)
+
+    assert filed("# written down by the second shift")[0] == 0
+    assert filed("# tornado warning")[0] == 1
+    assert filed("from 14:00 until 18:00 gust 15 mph #70 mph later")[0] in (1, 3)
+    assert filed("# gusts 70")[0] in (1, 3)
+
+
+@pytest.mark.parametrize("line", ["flash flood warning", "coastal flood warning", "flood watch", "flood", "flash flood emergency", "lakeshore flood advisory", "hydrologic outlook"])  # fmt: skip
+def test_an_official_flood_is_at_least_what_the_word_is(capsys, site, line):
+    assert said(capsys, site, CALM, line)[0] == 3
+
+
+@pytest.mark.parametrize("line", ["no thunder expected", "no severe weather expected"])
+def test_a_denial_is_no_danger_and_takes_no_condition_away(capsys, site, line):
+    code, out = said(capsys, site, CALM, line)
+    assert code == 0
+    assert out["conditions"] == said(capsys, site, CALM)[1]["conditions"]
+    assert any("thunder" in c for c in out["conditions"])
+    assert any(r["text"] == line and r["why"] == "not said" for r in out["remarks"]["harmless"])
+
+
+def test_the_end_of_a_call_says_nothing(capsys, site):
+    for lines in ((f"{CALM} roger",), (f"{CALM}, over",), (f"{CALM} roger over",), (CALM, "over")):
+        assert said(capsys, site, *lines)[0] == 0, lines
+
+
 def test_what_is_denied_until_a_time_may_come_after_it(capsys, site):
     """No thunder until 18:00: thunder counts before, for it was named, and after."""
     _, out = said(capsys, site, CALM, "no thunder until 18:00")
