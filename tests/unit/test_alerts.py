@@ -75,7 +75,7 @@ EVENTS = {
     "Extreme Wind Warning": 1, "Hurricane Warning": 1, "Tropical Storm Watch": 1, "Winter Storm Warning": 3, "Winter Weather Advisory": 3, "Blizzard Warning": 1, "Ice Storm Warning": 3,
     "Snow Squall Warning": 1, "Red Flag Warning": 1, "Special Weather Statement": 3, "Severe Weather Statement": 3, "Gale Warning": 1, "Storm Warning": 1, "Dust Storm Warning": 1,
     "Frobnication Warning": 3, "Tornado": 1, "Lake Effect Snow Warning": 3, "Special Marine Warning": 1, "Tornado Emergency": 1,
-    "Dense Fog Advisory": 0, "Heat Advisory": 0, "Flood Warning": 0, "Air Quality Alert": 0, "Rip Current Statement": 0, "Beach Hazards Statement": 0, "Wind Chill Advisory": 0,
+    "Dense Fog Advisory": 0, "Heat Advisory": 0, "Flood Warning": 3, "Air Quality Alert": 0, "Rip Current Statement": 0, "Beach Hazards Statement": 0, "Wind Chill Advisory": 0,
 }  # fmt: skip
 
 
