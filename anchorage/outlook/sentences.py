@@ -196,7 +196,9 @@ class Found:
     harmless: list[str] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
     loose: list[str] = field(default_factory=list)
-    """Words passed over or swallowed with a figure that a forecast in public words may use, and that may say more than the figure."""
+    """Words passed over beside what was said, that may say more than it."""
+    swallowed: list[str] = field(default_factory=list)
+    """Words taken with a figure, from what it is of to the unit."""
 
     @property
     def anything(self) -> bool:
@@ -433,7 +435,8 @@ def _settle(out: Found, *, printed: bool) -> None:
     out.loose = [
         w for w in out.loose if w not in allowed and w not in POINTS and (gust or not w[0].isdigit())
     ]
-    out.unread += out.loose
+    out.swallowed = [w for w in out.swallowed if w not in _closed("harmless-words") and w not in POINTS]
+    out.unread += out.loose + out.swallowed
     out.harmless = [w for w in out.harmless if w not in out.loose]
 
 
@@ -525,7 +528,7 @@ def _figure(s: str, i: int, out: Found, *, printed: bool) -> int | None:
             out.unread.append(m[0].strip())
         else:
             out.figures.append(found)
-            out.loose += _swallowed(found, m, printed=printed)
+            out.swallowed += _swallowed(found, m, printed=printed)
             out.used.append((m[0].strip(), why))  # type: ignore[arg-type]
         return m.end()
     return None
