@@ -131,7 +131,7 @@ def _worth(d: Deployment, p: PointIn) -> Worth | None:
     s = d.anchorage.stake
     if s is None or s.combination is not None:
         return None
-    bar = bar_at(d, s, p, surface_state(d, p.state or d.site.state, []))
+    bar = bar_at(d, s, p, surface_state(d, p.state or d.site.state, [], p.surface))
     clay = bar.soil is not None and bar.soil in tables.table("soil-strength")
     su = middle(tables.row("soil-strength", bar.soil)) if clay and bar.soil is not None else None
     read = su_here(d, bar)

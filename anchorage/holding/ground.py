@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from anchorage.core import tables
 from anchorage.core.closed import STATES
+from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import working
 from anchorage.holding.measured import HARD, NEVER, Group, drags, row_of
@@ -55,40 +56,105 @@ class Contact:
 
 
 WITH_WATER = ("wet", "soiled")
-"""States with water that freezes; dirt may be wet as well."""
+"""States with water that freezes on any ground; dirt may be wet as well."""
+FROST = ("frozen", "ice", "snow")
+"""States that are only there where it freezes, or just did."""
+UNDER_SNOW = ("dry", "wet", "frozen")
+"""States that are snow once snow lies on them: none of them holds less."""
 
 
-def surface_state(d: Deployment, given: str | None, notes: list[str]) -> str:
-    """State of the surface, the worse of what is said and of what the temperature makes of water; left out: the slipperiest that the
-    weather allows. Decontamination: never better than wet.
+def freezes_at() -> float:
+    """°C at and below which water that lies is ice."""
+    return tables.row("practice", "decon-ice-at-or-below").value
+
+
+def _snows(d: Deployment) -> bool:
+    return d.snow.lies or d.snow.falling is not None
+
+
+def frost_said(d: Deployment) -> bool:
+    """Whether anything in the file says that it freezes, or just did."""
+    return _snows(d) or any(state in FROST for state in (d.site.state, *(p.state for p in d.point)))
+
+
+def may_freeze(d: Deployment) -> bool:
+    """Whether water that lies is ice: by the thermometer, and where there is none by snow or frost in the file."""
+    if d.site.temperature is None:
+        return frost_said(d)
+    return d.site.temperature - 273.15 <= freezes_at()
+
+
+def holds_water(state: str, surface: str | None) -> bool:
+    """Whether ground in a state has water in it that freezes to a sheet; frost and snow do that where nothing drains."""
+    return state in WITH_WATER or (state in ("frozen", "snow") and (surface is None or is_hard(surface)))
+
+
+def surface_state(d: Deployment, given: str | None, notes: list[str], surface: str | None = None) -> str:
+    """State of the surface, the worst of what is said, of what snow in the file puts on it and of what the temperature makes of
+    water; left out: the slipperiest that the weather allows. Decontamination: never better than wet.
+
+    surface: the ground it is asked of, the site's where not given.
     """
     site, decon = d.site, d.deployment.use == "decon"
-    cold = tables.row("practice", "decon-ice-at-or-below").value
-    freezing = not d.settled and site.temperature is not None and site.temperature - 273.15 <= cold
+    freezing = not d.settled and may_freeze(d)
+    ground = surface or site.surface
     state = given
     if state is None:
-        snow = d.snow.lies or d.snow.falling is not None
-        state = "ice" if freezing or snow else "wet"
+        state = "ice" if freezing or _snows(d) else "wet"
         unknown = (
             ""
             if site.temperature is not None
             else ' (temperature not given: where it can freeze, say state = "ice")'
         )
         notes.append(f"State of the surface not given: taken as {state}{unknown}.")
+    elif not d.settled and _snows(d) and given in (*UNDER_SNOW, "soiled"):
+        state = "snow" if given in UNDER_SNOW else "ice"
+        notes.append(f"Said to be {given}, and there is snow: the surface counts as {state} at best.")
     if decon and state == "dry":
         state = "wet"
         notes.append("Decontamination: run-off water, so the surface counts as wet.")
-    if given in WITH_WATER and freezing:
+    if (
+        freezing
+        and state != "ice"
+        and given is not None
+        and (given in WITH_WATER or holds_water(state, ground))
+    ):
         state = "ice"
+        why = (
+            "temperature not given, with snow or frost in the file"
+            if site.temperature is None
+            else f"at or below {freezes_at():g} °C"
+        )
         notes.append(
-            f"Said to be {given}, at or below {cold:g} °C: water that lies there freezes, so the surface counts as ice."
+            f"Said to be {given}, {why}: water that lies there freezes, so the surface counts as ice."
         )
     if decon and freezing and state != "ice":
         state = "ice"
         notes.append(
-            f"Decontamination at or below {cold:g} °C: run-off water freezes, so the surface counts as ice."
+            f"Decontamination at or below {freezes_at():g} °C: run-off water freezes, so the surface counts as ice."
         )
     return state
+
+
+def cold_conditions(d: Deployment) -> list[str]:
+    """What has to be true of cold and water for the state of the ground to be what is counted, in words."""
+    surfaces = {(p.state or d.site.state, p.surface or d.site.surface) for p in d.point} | {
+        (d.site.state, d.site.surface)
+    }
+    states = {surface_state(d, given, [], surface) for given, surface in surfaces}
+    if not states - {"ice"}:
+        return []
+    if d.site.temperature is None:
+        return [
+            f"It is above {_said_cold(d)}: the temperature is not in the file, and water on the ground would be ice."
+        ]
+    if "dry" in states and may_freeze(d):
+        return ["The ground is dry, and stays dry: no rain, thaw or spilt water, which would be ice."]
+    return []
+
+
+def _said_cold(d: Deployment) -> str:
+    return show("temperature", freezes_at() + 273.15, d.deployment.show_units)
 
 
 @lru_cache(maxsize=4)

@@ -180,7 +180,7 @@ def _placed(d: Deployment, p: PointIn) -> bool:
 
 def _stand(d: Deployment, p: PointIn, to: _Notes) -> Stand:
     a, site = d.anchorage, d.site
-    state = surface_state(d, p.state or site.state, to.notes)
+    state = surface_state(d, p.state or site.state, to.notes, p.surface)
     material = material_of(p.unit or a.unit, p.unit_material or a.unit_material)
     how, clear = a.how, False
     if how == "lashed-to-leg":

@@ -16,6 +16,7 @@ from anchorage.core.out import Level, Reason
 from anchorage.core.units import Measure, System, show
 from anchorage.core.words import LEVELS, doors_shut, named, so_many
 from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
+from anchorage.holding.ground import cold_conditions
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
 from anchorage.holding.measured import GRAVITY
 from anchorage.holding.straps import lower_given
@@ -431,7 +432,7 @@ def conditions_of(x: Installation) -> list[str]:
         )
     if x.sized is not None:
         out.append("What is listed for each point is in place before the wind is.")
-    out += _hung_conditions(x)
+    out += [*_hung_conditions(x), *cold_conditions(x.deployment)]
     if x.deployment.shelter.straps == "locked":
         out.append("The sidewall straps are locked.")
     shut = [d.wall for d in x.deployment.door if d.state == "closed"]

@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
-from anchorage.holding.ground import surface_state
+from anchorage.holding.ground import FROST, WITH_WATER, freezes_at, holds_water, may_freeze, surface_state
 from anchorage.judging.plan import Assessment, make_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.hours import Forecast, Hour
@@ -20,16 +19,21 @@ from anchorage.outlook.limits import Block, Limits, limits_of
 
 OPEN_TERRAIN = ("TAF", "METAR")
 """Formats whose wind is that of an aerodrome; all others may carry the roughness of the site in them."""
-WATER = ("wet", "ice", "snow")
-"""States with water lying, which freezes."""
-FROZEN = ("frozen", "ice", "snow")
+FROZEN = FROST
 """States that thaw."""
 ZERO = 273.15
 
 
-def freezes_at() -> float:
-    """°C at and below which water that lies is ice."""
-    return tables.row("practice", "decon-ice-at-or-below").value
+def water_lies(d: Deployment, said: str) -> bool:
+    """Whether water lies by the file, which freezes: on all ground where it is wet, dirty, iced or under snow; frost where nothing drains."""
+    return said in (*WITH_WATER, "ice", "snow") or holds_water(said, d.site.surface)
+
+
+def usual_of(d: Deployment) -> float | None:
+    """°C of an hour whose forecast has none: of the file; where that has none either, freezing if snow or frost is in it."""
+    if d.site.temperature is None:
+        return freezes_at() if may_freeze(d) else None
+    return d.site.temperature - ZERO
 
 
 def as_forecast(d: Deployment, formats: Sequence[str]) -> Deployment:
@@ -57,12 +61,12 @@ def plan_for(a: Assessment, forecasts: Sequence[Forecast]) -> Plan:
 def states_of(hours: Sequence[Hour], d: Deployment) -> list[frozenset[str]]:
     """States that the ground of each hour may be in besides the one of the file."""
     said = surface_state(d, d.site.state, [])
-    usual = None if d.site.temperature is None else d.site.temperature - ZERO
+    usual = usual_of(d)
     cold, seen, out = freezes_at(), set[str](), list[frozenset[str]]()
     same = (
         {said} if not d.test else set()
     )  # what was measured is gone with the weather, in the same state too
-    lies = said in WATER
+    lies = water_lies(d, said)
     for h in hours:
         t = usual if h.temperature is None else h.temperature
         if h.wet or (said in FROZEN and t is not None and t > 0.0):
@@ -70,7 +74,7 @@ def states_of(hours: Sequence[Hour], d: Deployment) -> list[frozenset[str]]:
             lies = True
         if "snow" in h.wet:
             seen.add("snow")
-        if "ice" in h.wet or (lies and t is not None and t <= cold):
+        if "ice" in h.wet or (lies and (t <= cold if t is not None else "snow" in seen)):
             out.append(frozenset((*seen, "ice")) - same)
         else:
             out.append(frozenset(seen) - same)

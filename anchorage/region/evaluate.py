@@ -14,7 +14,7 @@ from anchorage.core import tables
 from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import policy_of, use_of
-from anchorage.holding.ground import surface_state
+from anchorage.holding.ground import freezes_at, surface_state
 from anchorage.judging.plan import assess
 from anchorage.judging.result import Plan
 from anchorage.outlook import rule
@@ -26,13 +26,13 @@ from anchorage.outlook.judge import worst
 from anchorage.outlook.limits import Limits, limits_of
 from anchorage.outlook.weathered import (
     FROZEN,
-    WATER,
     ZERO,
     Grounds,
     as_forecast,
-    freezes_at,
     plan_for,
     possible,
+    usual_of,
+    water_lies,
 )
 from anchorage.region.axis import Hours, hours_from, reach
 from anchorage.region.cf import Field, Grid
@@ -96,7 +96,7 @@ def region_of(d: Deployment, grid: Grid, now: int, zone: tzinfo | None, *, use: 
 
 def _ground(plan: Plan, d: Deployment, limits: Limits, grid: Grid) -> dict[str, Any]:
     """What the installation takes on ground that the forecast changes; nothing where nothing is forecast to fall."""
-    said = surface_state(d, d.site.state, [])
+    said, usual = surface_state(d, d.site.state, []), usual_of(d)
     if not set(grid.fields) & FALLING and not limits.roof.falls:
         return {}
     sector, grounds = (
@@ -107,8 +107,8 @@ def _ground(plan: Plan, d: Deployment, limits: Limits, grid: Grid) -> dict[str, 
         Weathered(state, x, sectors_of(x, sector), rule.VERDICTS.index(worst("unknown" if x.rating_missing else "go", *(b.verdict for b in x.blocks))))
         for state, x in possible(grounds).items()
     )  # fmt: skip
-    return {"weathered": each, "lies": said in WATER, "thaws": said in FROZEN, "freezes_at": freezes_at() + ZERO,
-            "usual": float("nan") if d.site.temperature is None else float(d.site.temperature)}  # fmt: skip
+    return {"weathered": each, "lies": water_lies(d, said), "thaws": said in FROZEN, "freezes_at": freezes_at() + ZERO,
+            "usual": float("nan") if usual is None else usual + ZERO}  # fmt: skip
 
 
 def _notes(grid: Grid, d: Deployment, old: str, hours: Hours, *, given: bool, zoned: bool) -> tuple[str, ...]:

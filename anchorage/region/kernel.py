@@ -213,7 +213,7 @@ def _states(job: Job, falls: Flags, rain: Flags, snow: Flags, temperature: Float
         thaw = (t > ZERO_CELSIUS) & job.thaws
         wet = np.logical_or.accumulate(falls | rain | snow | thaw, axis=0)
         white = np.logical_or.accumulate(snow | (falls & (temperature <= ZERO_CELSIUS)), axis=0)
-        ice = (wet | job.lies) & (t <= job.freezes_at)
+        ice = (wet | job.lies) & ((t <= job.freezes_at) | (np.isnan(t) & white))
     return {"wet": wet, "snow": white, "ice": ice}
 
 

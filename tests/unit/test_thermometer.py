@@ -97,3 +97,57 @@ def test_an_hour_that_is_warm_and_wet_is_wet_though_the_file_is_cold():
     freezing = tuple(s._replace(value=1.0) for s in warm)
     o = outlook(make_plan(d), d, [replace(f, rain=rain, temperature=freezing)], f.issued, None)
     assert o.hours[0].limit_gust_m_s == pytest.approx(holds(at("10 degF", "ice")))
+
+
+SNOW = '\n[snow]\ndepth = "1 in"\nkind = "new"\n'
+STATES = ("dry", "wet", "soiled", "frozen", "snow", "ice", None)
+
+
+@pytest.mark.parametrize("state", ["wet", "soiled", "frozen", "snow"])
+def test_a_worse_ground_named_at_twenty_degrees_fahrenheit_never_holds_more(state):
+    """Asphalt, wet held 24 mph as ice, and frozen or under snow 40."""
+    assert holds(at("20 degF", state)) == holds(at("20 degF", "ice")) == holds(at("20 degF", None))
+    assert holds(at("20 degF", state)) < holds(at("45 degF", state))
+
+
+def test_dry_said_in_the_cold_stays_dry_on_a_named_condition():
+    cold = make_plan(at("20 degF", "dry"))
+    assert cold.limit.gust_m_s > holds(at("20 degF", "wet"))
+    assert any("stays dry" in c for c in cold.conditions)
+    assert not any("stays dry" in c for c in make_plan(at("45 degF", "dry")).conditions)
+
+
+@pytest.mark.parametrize("temperature", ["20 degF", None])
+@pytest.mark.parametrize("state", STATES)
+def test_snow_in_the_file_is_ice_in_the_cold_whatever_is_typed(temperature, state):
+    falling = '\n[snow.falling]\ndepth = "1 in"\nkind = "new"\n'
+    for snow in (SNOW, falling):
+        assert holds(at(temperature, state, snow)) == holds(at(temperature, "ice", snow))
+
+
+@pytest.mark.parametrize("temperature", ["20 degF", "35 degF", "40 degF", "45 degF", None])
+@pytest.mark.parametrize("state", STATES)
+def test_snow_in_the_file_makes_no_ground_better(temperature, state):
+    assert holds(at(temperature, state, SNOW)) <= holds(at(temperature, state)) + 1e-9
+    assert holds(at(temperature, state, SNOW)) <= holds(at(temperature, "snow", SNOW)) + 1e-9
+
+
+def test_a_temperature_left_out_is_a_condition_and_with_frost_it_is_ice():
+    left_out = make_plan(at(None, "wet"))
+    assert any("It is above" in c and "ice" in c for c in left_out.conditions)
+    assert not any("It is above" in c for c in make_plan(at("45 degF", "wet")).conditions)
+    for state in ("frozen", "snow"):
+        assert holds(at(None, state)) == holds(at(None, "ice"))
+    frost = '\n[[point]]\nid = "L2"\nstate = "frozen"\n'
+    of = [[h.friction for h in assemble(at(None, x, p)).hard] for x, p in (("wet", frost), ("ice", ""))]
+    assert of[0] == of[1]
+
+
+@pytest.mark.parametrize("state", ["soiled", "frozen", "snow", "wet"])
+def test_an_hour_in_which_it_freezes_is_ice_though_the_file_is_mild(state):
+    from dataclasses import replace
+
+    d, f = at("45 degF", state), forecast(3.0, 3.0)
+    cold = tuple(Span(s.start, s.end, -5.0) for s in f.gusts)
+    o = outlook(make_plan(d), d, [replace(f, temperature=cold)], f.issued, None)
+    assert o.hours[0].limit_gust_m_s == pytest.approx(holds(at("45 degF", "ice")))
