@@ -213,6 +213,19 @@ class Job:
         return self.stake is None and self.block_angle is None
 
 
+def ground(job: Job) -> str:
+    """The state that counts: water that lies is ice from 2 degC down, frost and snow are on ground that nothing drains from."""
+    cold = job.temperature is not None and job.temperature <= 275.15
+    frost = job.state in ("frozen", "snow") and job.surface in (
+        "asphalt",
+        "concrete",
+        "concrete-smooth",
+        "other",
+    )
+    wet = job.state in ("wet", "soiled")
+    return "ice" if (cold and wet) or (frost and (cold or job.temperature is None)) else job.state
+
+
 def density(job: Job) -> float:
     """Of the moist air on the site."""
     cold = job.state in ("frozen", "ice", "snow")
@@ -436,20 +449,20 @@ def friction_of(job: Job) -> tuple[float, float]:
     """
     under = "cloth" if job.contact == "cloth" else job.foot
     assert under is not None
-    foot = friction_row(under, job.surface, job.state)
+    foot = friction_row(under, job.surface, ground(job))
     if not job.on_frame or job.how == "hung-clear":
         return foot, foot
     if job.how == "lashed-to-leg":  # every one bound, on the plate; what touches the ground slides there too
-        return foot, foot if job.clear else min(foot, friction_row(material(job), job.surface, job.state))
+        return foot, foot if job.clear else min(foot, friction_row(material(job), job.surface, ground(job)))
     if job.how == "standing-tied":
-        return foot, friction_row(material(job), job.surface, job.state)
-    both = min(foot, stack_row(material(job), under, job.state))
+        return foot, friction_row(material(job), job.surface, ground(job))
+    both = min(foot, stack_row(material(job), under, ground(job)))
     return both, both
 
 
 def pull_of_block(job: Job, angle: float, k_ballast: float, phi: float) -> float:
     """Pull along a line at which a unit on the ground slides: W = T (sin a + cos a / mu); it slides before it lifts."""
-    on_ground = friction_row(material(job), job.surface, job.state)
+    on_ground = friction_row(material(job), job.surface, ground(job))
     return k_ballast * mass_of(job) * GRAVITY / (sin(angle) + cos(angle) / (phi * on_ground))
 
 
