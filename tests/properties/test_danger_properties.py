@@ -76,7 +76,9 @@ DANGERS = [
     "WS",
     "NSW2",
 ]
-WORDS = sorted(k for k, c in tables.codes("weather-words").items() if c.danger and c.danger != ("rain",))
+WORDS = sorted(
+    k for k, c in tables.codes("weather-words").items() if c.danger and not set(c.danger) <= {"rain", "cold"}
+)
 ALERTS = [f"{p}.{s}" for p, c in tables.codes("vtec-phenomenon").items() if c.danger for s in "WYASOF"] + [
     "QQ.W",
     "HW.Q",
