@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from anchorage.core import tables
 from anchorage.deployment.models import Deployment, SiteTest
@@ -38,8 +38,8 @@ def _held(g: Group, value: float, high: float | None) -> tuple[float, tuple[Lack
 
 
 def _friction(d: Deployment, g: Group, groups: Sequence[Group]) -> Finding:
-    name = f"{g.what or '?'}-{(g.under or '?').replace(' ', '-')}"
-    if Lack.WHAT in g.lacks or Lack.ICE_OR_MUD in g.lacks or g.value is None:
+    name = f"{g.what}-{g.under.replace(' ', '-')}"
+    if Lack.ICE_OR_MUD in g.lacks or g.value is None:
         return Finding(g.kind, name, g.state, len(g.values), g.value, None, False, g.lacks)
     stand = Stand(g.surface, g.state, None, None, None, None)
     row, value = measured_alone(stand, g)
@@ -62,7 +62,15 @@ def findings(d: Deployment) -> tuple[Finding, ...]:
     if not d.test:
         return ()
     drags = friction_tests(d)
-    out = [_friction(d, g, drags) for g in drags]
+    out = [_friction(d, g, drags) for g in drags if not g.unsure]
+    unsure = dict[tuple[object, ...], list[Finding]]()
+    for g in drags:
+        if g.unsure:
+            unsure.setdefault((g.state, g.values, g.foot), []).append(_friction(d, g, drags))
+    out += [
+        replace(each[0], contact="?", row_value=None, used=any(f.used for f in each))
+        for each in unsure.values()
+    ]
     if (w := weighings(d)) is not None:
         said, high = mass_said(d)
         value, held = (w.value, ()) if w.value is None else _held(w, w.value, high)

@@ -66,11 +66,13 @@ class Group:
     """Weights that were pulled (N), of a foot."""
     foot: bool = False
     """The loaded foot itself was pulled, not a unit."""
+    unsure: bool = False
+    """What slid, or on what, is not said: it stands at each pair that it may have been, and takes away there alone."""
 
     @property
     def whole(self) -> bool:
         """Whether it may count for more than a table does."""
-        return self.value is not None and Lack.FEW_PLACES not in self.lacks
+        return self.value is not None and Lack.FEW_PLACES not in self.lacks and not self.unsure
 
 
 def _figure(key: str) -> float:
@@ -158,6 +160,8 @@ def _group(kind: str, what: str, under: str, surface: str, state: str, found: Se
         lacks.append(Lack.NOTHING_READ)
     lowest = min((v for _, v, each in found if not {Lack.EXPIRED, Lack.LOAD_OFF} & {*each}), default=None)
     value = counts_for(values, known) if values else None
+    if more.get("unsure"):
+        lacks.append(Lack.WHAT)
     return Group(kind, what, under, surface, state, values, lowest, value, tuple(lacks), **more)  # type: ignore[arg-type]
 
 
@@ -166,19 +170,27 @@ def _surface(d: Deployment, t: SiteTest) -> str:
 
 
 def drags(d: Deployment, units: dict[str, str], feet: dict[str, str]) -> tuple[Group, ...]:
-    """Friction that was measured. units, feet: the rows of a material of ballast, and what a foot is to what lies on it."""
-    a, groups = d.anchorage, dict[tuple[str, str, str, str, bool], list[SiteTest]]()
+    """Friction that was measured. units, feet: the rows of a material of ballast, and what a foot is to what lies on it.
+
+    Where the file does not say what the unit or the foot is made of, a pull stands at each pair that it may have been.
+    """
+    a, groups = d.anchorage, dict[tuple[str, str, str, str, bool, bool], list[SiteTest]]()
     for t in d.test:
         if t.kind == "drag":
             surface = _surface(d, t)
-            what, under = _slid(a, t, units) or "", _under(a, t, surface, feet) or ""
-            groups.setdefault((what, under, surface, t.state or "dry", t.what == "foot"), []).append(t)
+            whats, unders = _slid(a, t, units), _under(a, t, surface, feet)
+            every = units.values() if t.what == "unit" else ("cloth", *feet)
+            unsure = whats is None or unders is None
+            for what in dict.fromkeys(every) if whats is None else (whats,):
+                for under in dict.fromkeys(f"on {x}" for x in feet.values()) if unders is None else (unders,):
+                    key = (what, under, surface, t.state or "dry", t.what == "foot", unsure)
+                    groups.setdefault(key, []).append(t)
     out = []
-    for (what, under, surface, state, foot), tests in groups.items():
+    for (what, under, surface, state, foot, unsure), tests in groups.items():
         share = _figure("steady-share-sand" if surface == "sand" else "steady-share")
         found: list[tuple[str | None, float, tuple[Lack, ...]]] = []
         for t in tests:
-            lacks = [*_lost(t), *([Lack.WHAT] if not what or not under else [])]
+            lacks = [*_lost(t)]
             lacks += [Lack.NOT_LEVEL] if t.angle else []
             lacks += [Lack.ICE_OR_MUD] if state in NEVER else []
             if t.load is None or newtons(t.load) < 1.0:
@@ -202,6 +214,7 @@ def drags(d: Deployment, units: dict[str, str], feet: dict[str, str]) -> tuple[G
                     _figure("spread-friction"),
                     loads=loads,
                     foot=foot,
+                    unsure=unsure,
                 )
             )
     return tuple(out)

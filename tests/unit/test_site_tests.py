@@ -414,3 +414,15 @@ def test_check_says_what_was_measured():
     assert any("MEASURED HERE" in line for line in check_lines(p))
     assert any(line.startswith("MEASURED") for line in screen_lines(p))
     assert not any("MEASURED HERE" in line for line in check_lines(plan(BAGS)))
+
+
+def test_a_low_pull_counts_where_the_material_is_not_said_too():
+    """Else leaving out what the units are made of would hold more than saying it."""
+    low = drag(0.05)
+    own = put(BAGS, anchorage__unit="crate", anchorage__unit_mass="40 lb")
+    said = [
+        limit(plan(put(own, anchorage__unit_material=m), test=low)) for m in ("woven", "concrete", "plastic")
+    ]
+    assert limit(plan(own, test=low)) <= min(said) + 1e-9
+    assert limit(plan(own, test=low)) < limit(plan(own))
+    assert only(plan(own, test=low)).used
