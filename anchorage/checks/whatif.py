@@ -21,6 +21,7 @@ from anchorage.checks.installation import (
     with_a_wall_open,
     with_doors_open,
 )
+from anchorage.checks.limit import Limit
 from anchorage.checks.outcome import Cover, HalfBuiltOut, LostOut, PlaceFirstOut, Step, WallOut
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment, Openings
@@ -102,12 +103,12 @@ def _by_foot(x: Installation) -> Ints:
     return np.where([through_foot(h) for h in x.hard], x.counts, 0)
 
 
-def setting_up(x: Installation) -> tuple[HalfBuiltOut, list[PlaceFirstOut]]:
+def setting_up(x: Installation, found: list[Limit] | None = None) -> tuple[HalfBuiltOut, list[PlaceFirstOut]]:
     """It set up in its order, and in reverse taken down, with the margins of the finished one; people hold nothing down.
 
     Attached: the bare shell stands with nothing on it, shut or with its worst side open, and is raised in a lull. After:
     the roof with no wall, then each wall missing, with what is on through the feet by then. Both: finished, with every
-    door open. Where the file does not say which, the worse of both.
+    door open. Where the file does not say which, the worse of both. found: the checks of the installation, where they were run.
     """
     d, cover = x.deployment, x.deployment.halfway.cover
     mean = mean_of(d, x.wind)
@@ -117,7 +118,9 @@ def setting_up(x: Installation) -> tuple[HalfBuiltOut, list[PlaceFirstOut]]:
     share, up_to = x.policy.share_for("set-up"), list[float]()
     try:
         with working.silent():
-            finished = x.gust_held(on=with_doors_open(x))
+            opened = with_doors_open(x)
+            asked = found if found is not None and opened is x.base else x.limits(on=opened)
+            finished = x.wind.gust_of(worst_pressure(asked))
             if cover != "after":
                 y = going_up(x)
                 shell = State(y, with_a_wall_open(y), "raise", "the bare shell")

@@ -423,7 +423,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     if d.record is not None and d.record.counted == "record":
         reasons = [r for r in reasons if r.code != "stock-short"] + _more_than_brought(stock)
     with tables.collect() as rows:
-        half, first = setting_up(x)
+        half, first = setting_up(x, found)
     used += rows
     subject, up = SUBJECTS[x.use], SUBJECTS["set-up"]
     on_the_way = setup_reasons(x, half)

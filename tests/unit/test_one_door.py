@@ -10,6 +10,7 @@ import pytest
 
 import anchorage
 from anchorage.checks import checks, installation
+from anchorage.checks.footprint import Base, Held
 from anchorage.cli.entry import main
 from anchorage.demo import demo_text
 from anchorage.deployment.models import Deployment
@@ -41,14 +42,14 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
 @pytest.mark.parametrize(
     ("command", "questions"),
     [
-        (["sheet", "-o", "a.html"], 4), (["check"], 4), (["check", "--working"], 4), (["check", "--working", "straps"], 4), (["limit"], 1), (["pack"], 1),
+        (["sheet", "-o", "a.html"], 3), (["check"], 3), (["check", "--working"], 3), (["check", "--working", "straps"], 3), (["limit"], 1), (["pack"], 1),
         (["chance", "--samples", "1000"], 1), (["sheet", "-o", "a.csv"], 1),
     ],
 )  # fmt: skip
 def test_a_command_puts_nothing_together_twice(
     asked: Counter[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: list[str], questions: int
 ) -> None:
-    """A sheet of this demo asks four: the file, half built, all shut, and the walls that change the pressure inside."""
+    """A sheet of this demo asks three: the file, all shut, and the walls that change the pressure inside; set-up needs no other shelter."""
     monkeypatch.chdir(tmp_path)
     Path("a.toml").write_text(demo_text("asphalt"), encoding="utf-8")
     assert main([command[0], "a.toml", *command[1:]]) in (0, 1, 3)
@@ -70,17 +71,21 @@ def test_the_record_and_a_forecast_are_questions_of_their_own_and_asked_once(
 
 
 def test_the_checks_of_the_file_are_run_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    calls = list[object]()
+    """Once for the file, then once for each other state of it: bare, first weights placed, every foot alone."""
+    calls = list[tuple[object, bytes, bytes]]()
     original = checks.limits
 
-    def counted(b: object, *more: object) -> object:
-        calls.append(b)
-        return original(b, *more)  # type: ignore[arg-type]
+    def counted(b: Base, h: Held, *more: object) -> object:
+        calls.append((b, h.ballast.tobytes(), h.shelter.tobytes()))
+        return original(b, h, *more)  # type: ignore[arg-type]
 
     monkeypatch.setattr(installation, "limits", counted)
     d = read_text(demo_text("asphalt"), "asphalt")
     a = assess(d)
-    assert len(calls) == 1
+    mine = a.installation.held()
+    asked = [b is a.installation.base and x == mine.ballast.tobytes() for b, x, _ in calls]
+    assert asked.count(True) == 1
+    assert len({(id(b), x, y) for b, x, y in calls}) == len(calls)
     assert a.deployment is d
     assert a.policy is a.installation.policy
 
