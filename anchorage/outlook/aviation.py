@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import functools
 import re
+from collections.abc import Iterable
 
 from anchorage.core import tables
+from anchorage.core.table_files import Danger
 from anchorage.outlook.hours import Hazard, Span
 from anchorage.outlook.remarks import Account, Harmless
 from anchorage.outlook.windgroup import WindGroup
@@ -13,18 +15,25 @@ from anchorage.outlook.windgroup import WindGroup
 STATION = re.compile(r"(?a)[A-Z][A-Z0-9]{3}")
 _WEATHER = re.compile(r"(?a)(?P<how>[+-]?)(?P<where>RE|VC)?(?P<parts>(?:[A-Z]{2}){1,5})")
 _GROUPS: tuple[tuple[Harmless, str], ...] = (
-    ("cloud or sight", (r"(?:FEW|SCT|BKN|OVC|VV|///)(?:\d{3}|///|//|)(?:CB|TCU|///|SC|AC|AS|CU|ST|CI|CS|CC|NS)?|RVRNO|SKYCLR|(?:FEW|SCT|BKN|OVC)\d{3}(?:-|V)(?:FEW|SCT|BKN|OVC)?\d{0,3}|SKC|CLR|NSC|NCD|CAVOK"
-                       r"|[PM]?\d{1,3}SM|[PM]?\d{1,2}/\d{1,2}SM|\d{1,2}KM|\d{4}(?:NDV|[NSEW]{1,2})?|////|//////|///////|//////(?:CB|TCU|///)|//|////SM"
+    ("cloud or sight", (r"(?:FEW|SCT|BKN|OVC|VV|///)(?:\d{3}|///|//|)(?:///|SC|AC|AS|CU|ST|CI|CS|CC|NS)?|RVRNO|SKYCLR|(?:FEW|SCT|BKN|OVC)\d{3}(?:-|V)(?:FEW|SCT|BKN|OVC)?\d{0,3}|SKC|CLR|NSC|NCD|CAVOK"
+                       r"|[PM]?\d{1,3}SM|[PM]?\d{1,2}/\d{1,2}SM|\d{1,2}KM|\d{4}(?:NDV|[NSEW]{1,2})?|////|//////|///////|/////////|//|////SM"
                        r"|R\d\d[LCR]{0,2}/\S{1,18}|CIG|VIS|CEILING|\d{1,2}")),
     ("heat or moisture", r"M?\d\d/(?:M?\d\d|//|XX)?|//?/?/?(?:M?\d\d)?|M?\d\d/|T[XN]M?\d\d/\d{2,4}Z|XX/XX"),
     ("pressure", r"[AQ]\d{4}|[AQ]////|QNH\d{4}INS|QNH\d{4}|ALSTG|Q\d{3}|QFE\d{3,4}\S{0,8}"),
-    ("wind aloft", r"WS\d{3}/\d{5,6}KT|WS(?:ALL)?|RWY?\d{0,2}[LCR]?|WSCONDS|LDG|TKOF|RWYS?|ALL|5\d{5}|6\d{5}"),
+    ("wind aloft", r"RWY?\d{0,2}[LCR]?|LDG|TKOF|RWYS?|ALL|5\d{5}|6\d{5}"),
     ("instrument", r"AUTO|COR|CC[A-Z]|RTD|AO[12]|AMD|\$|BLU|WHT|GRN|YLO[12]?|AMB|RED|BLACK(?:BLU|WHT|GRN|YLO|AMB|RED)?|BLACKBLU\+?|BLU\+|NOSIG|=|TAF|METAR|SPECI"),
     ("sea", r"W(?:M?\d\d|//)/[SH](?:\S{1,4})"),
     ("times of its own", r"TEMPO|BECMG|INTER|(?:FM|TL|AT)\d{4}"),
     ("place or station", r"\d{2}(?:CLRD|///|\d{4})(?:\d\d|//)|R\d\d[LCR]?/(?:CLRD|\d{4})(?:\d\d|//)|8[0-9/]{7}"),
 )  # fmt: skip
 _HARMLESS = [(why, re.compile(rf"(?a)(?:{pattern})")) for why, pattern in _GROUPS]
+_OMENS: tuple[tuple[Danger, re.Pattern[str]], ...] = (
+    ("thunder", re.compile(r"(?a)(?:FEW|SCT|BKN|OVC|VV|///)?(?:\d{3}|///|//|)(?:CB|TCU)")),
+    ("wind", re.compile(r"(?a)WS(?:\d{3}/\d{5,6}(?:KT|MPS)|CONDS|ALL)?(?:/\S{1,12})?")),
+)
+"""Groups that speak of a danger without saying that it comes: a cloud that thunders, wind shear near the ground."""
+_HEAT = re.compile(r"(?a)(M?\d\d)/(?:M?\d\d|//|XX)?")
+_EXTREME = re.compile(r"(?a)T([XN])(M?\d\d)/\d{2,4}Z")
 VARIABLE = re.compile(r"(?a)\d{3}V\d{3}")
 
 
@@ -51,7 +60,7 @@ def weather(token: str) -> tuple[tuple[str, ...], bool] | None:
         return None
     if {"BL", "DR"} & set(parts):
         parts = [p for p in parts if p in ("TS", "FC", "SQ")]
-    if "FG" in parts and "FZ" in parts:
+    if "FG" in parts and "FZ" in parts:  # rimes() says so of the ground
         parts = [p for p in parts if p != "FZ"]
     return tuple(dict.fromkeys(d for p in parts for d in listed[p].danger)), m["how"] == "-"
 
@@ -70,7 +79,7 @@ def is_weather(token: str) -> bool:
 
 
 def harmless(token: str) -> Harmless | None:
-    """Why a group says nothing of wind, snow or thunder at the ground (wind shear at height included); None where it may."""
+    """Why a group says nothing of wind, snow or thunder at the ground; None where it may."""
     return None if len(token) > 24 else next((why for why, p in _HARMLESS if p.fullmatch(token)), None)
 
 
@@ -79,14 +88,51 @@ def is_harmless(token: str) -> bool:
     return harmless(token) is not None
 
 
+def rimes(token: str) -> bool:
+    """Whether a group of weather is freezing fog: no weight on a roof, and ice on the ground."""
+    return is_weather(token) and re.search(r"(?a)FZ(?:[A-Z]{2})*FG", token) is not None
+
+
+def omen(token: str) -> Danger | None:
+    """The danger that a cloud group or a group of wind shear speaks of."""
+    return None if len(token) > 24 else next((d for d, p in _OMENS if p.fullmatch(token)), None)
+
+
+def add_omen(a: Account, token: str, start: int, end: int, at: str, beside: Iterable[str]) -> None:
+    """Count such a group: nobody says that it comes to the ground, so its hours are unknown, unless the weather beside it says so."""
+    if (danger := omen(token)) is None:
+        return
+    a.use(token, at, "weather")
+    if not any(danger in (weather(w) or ((), False))[0] for w in beside):
+        a.danger((danger,), "O", start, end, token)
+
+
+def _celsius(said: str) -> float:
+    return float(said.replace("M", "-"))
+
+
+def heat(token: str) -> float | None:
+    """Air temperature (degC) of a report."""
+    m = _HEAT.fullmatch(token)
+    return None if m is None else _celsius(m[1])
+
+
+def extreme(token: str) -> tuple[str, float] | None:
+    """``X`` or ``N`` and the highest or lowest temperature (degC) of a TAF."""
+    m = _EXTREME.fullmatch(token)
+    return None if m is None else (m[1], _celsius(m[2]))
+
+
 def add_weather(a: Account, token: str, start: int, end: int, at: str) -> None:
     """Count a weather group for its hours."""
     dangers, light = weather(token) or ((), False)
-    if dangers:
+    if dangers or rimes(token):
         a.use(token, at, "weather")
     else:
         a.leave(token, at, "cloud or sight")
     a.danger(dangers, "said", start, end, words(token), light=light)
+    if rimes(token):
+        a.wet.append(Span(start, end, 1.0, None, "ice"))
 
 
 def wind_span(wind: WindGroup, start: int, end: int) -> Span:

@@ -52,6 +52,7 @@ class _Report:
         self.name, self.at, self.end, self.a = name, at, at + HOUR, Account()
         self.gusts: list[Span] = []
         self.hazards: list[Hazard] = []
+        self.temperature: list[Span] = []
 
     def body(self, tokens: list[str], first: int) -> None:
         """The groups before the remarks."""
@@ -75,6 +76,11 @@ class _Report:
                 self.a.use(token, key, "gust")
                 self.gusts.append(aviation.wind_span(wind, self.at, self.end))
                 self.hazards += aviation.endless(wind, self.at, self.end)
+            elif aviation.omen(token) is not None:
+                aviation.add_omen(self.a, token, self.at, self.end, key, tokens)
+            elif (t := aviation.heat(token)) is not None:
+                self.a.use(token, key, "temperature")
+                self.temperature.append(Span(self.at, self.end, t))
             elif (why := aviation.harmless(token)) is not None:
                 self.a.leave(token, key, why)
             else:
@@ -89,6 +95,7 @@ class _Report:
         live = [d for d in dangers if d in ("thunder", "tornado", "squall", "hail")]
         self.a.danger(live, "said", self.at, self.at + half, f"{aviation.words(token)}, just over")
         self.a.wet += [Span(self.at, self.end, 1.0)] if dangers else []
+        self.a.wet += [Span(self.at, self.end, 1.0, None, "ice")] if aviation.rimes(token) else []
         if live:
             self.a.use(token, key, "weather")
         else:
@@ -204,7 +211,7 @@ def read_metar(text: str, now: int, name: str = "METAR") -> Forecast:
     thunder_seen = "TSNO" not in rest
     return Forecast(
         "METAR", name, at, None, gusts=tuple(r.gusts), floors=tuple(r.a.floors), thunder=tuple(r.a.thunder),
-        hazards=(*r.hazards, *r.a.hazards), unmeasured=tuple(r.a.unmeasured), wet=tuple(r.a.wet), doubts=tuple(r.a.doubts),
+        hazards=(*r.hazards, *r.a.hazards), unmeasured=tuple(r.a.unmeasured), temperature=tuple(r.temperature), wet=tuple(r.a.wet), doubts=tuple(r.a.doubts),
         told=(Span(at, r.end, 1.0),) if thunder_seen else (), says=frozenset({"gust", "thunder"} if thunder_seen else {"gust"}),
         no_gust="the wind is missing from the report", standing=STANDING, remarks=r.a.close(),
     )  # fmt: skip

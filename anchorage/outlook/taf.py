@@ -1,7 +1,8 @@
 """Aerodrome forecast (TAF, WMO FM 51).
 
 FM supersedes; across the whole of a BECMG window the worse of before and after counts; TEMPO and PROB count in full.
-A wind-shear group (WS010/31022KT) is a wind at height and is not the wind at the ground.
+A wind-shear group (WS010/31022KT) is a wind at height and not the wind at the ground; whether it comes down nobody says: unknown.
+TX and TN: the lowest that is said counts in every hour.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import re
 from dataclasses import dataclass, field
 
 from anchorage.core.errors import InputFaults
+from anchorage.holding.ground import freezes_at
 from anchorage.outlook import aviation
 from anchorage.outlook.clock import DAY, HOUR, day_time
 from anchorage.outlook.hours import Forecast, Hazard, Span
@@ -48,6 +50,8 @@ class _Group:
     winds: list[WindGroup] = field(default_factory=list)
     weather: list[tuple[str, str]] = field(default_factory=list)
     """Each with its place in the text."""
+    omens: list[tuple[str, str]] = field(default_factory=list)
+    """Clouds that thunder and wind shear, each with its place in the text."""
     nsw: bool = False
 
 
@@ -60,6 +64,7 @@ class _Taf:
         self.glued: list[str] = []
         self.ahead = False
         self.last_fm = 0
+        self.heat: dict[str, list[float]] = {"X": [], "N": []}
         if len(self.tokens) > MOST_GROUPS:
             raise refuse(name, "TAF", f"more than {MOST_GROUPS} groups", "one TAF")
 
@@ -188,6 +193,11 @@ class _Taf:
                 break
             if aviation.is_weather(said):
                 here.weather.append((said, key))
+            elif aviation.omen(said) is not None:
+                here.omens.append((said, key))
+            elif (found := aviation.extreme(said)) is not None:
+                self.heat[found[0]].append(found[1])
+                self.a.use(said, key, "temperature")
             elif said in ("NSW", "CAVOK"):
                 here.nsw = True
                 self.a.use(said, key, "weather")
@@ -210,11 +220,23 @@ class _Taf:
             self.at += 1
         return out
 
+    def coldest(self) -> float | None:
+        """The lowest temperature that is said (degC), for every hour. A highest alone says nothing of the others unless it freezes."""
+        if self.heat["N"]:
+            return min(self.heat["N"] + self.heat["X"])
+        low = min(self.heat["X"], default=None)
+        return low if low is not None and low <= freezes_at() else None
+
     def remark(self, here: _Group) -> None:
         """One word of what stands after the groups."""
         said, key = self.token(), self.key()
         if _AHEAD.fullmatch(said):
             self.a.leave(said, key, "times of its own")
+        elif aviation.omen(said) is not None:
+            here.omens.append((said, key))
+        elif (found := aviation.extreme(said)) is not None:
+            self.heat[found[0]].append(found[1])
+            self.a.use(said, key, "temperature")
         elif aviation.is_weather(said):
             here.weather.append((said, key))
         elif (why := aviation.harmless(said)) is not None:
@@ -242,19 +264,25 @@ def _until(main: list[_Group], i: int, end: int, what: str) -> int:
 
 def _layers(
     groups: list[_Group], end: int
-) -> tuple[list[tuple[int, int, WindGroup | None]], list[tuple[int, int, tuple[str, str]]]]:
-    """Each wind (None where FM or the start has none) and each weather group with the time for which it counts."""
+) -> tuple[
+    list[tuple[int, int, WindGroup | None]],
+    list[tuple[int, int, tuple[str, str]]],
+    list[tuple[int, int, tuple[str, str]]],
+]:
+    """Each wind (None where FM or the start has none), each weather group and each omen with the time for which it counts."""
     passing = [g for g in groups if g.kind not in ("", "FM", "BECMG")]
     main = [groups[0], *sorted((g for g in groups[1:] if g.kind in ("FM", "BECMG")), key=lambda g: g.start)]
     winds: list[tuple[int, int, WindGroup | None]] = [(g.start, g.end, w) for g in passing for w in g.winds]
     weather = [(g.start, g.end, w) for g in passing for w in g.weather]
+    omens = [(g.start, g.end, w) for g in passing for w in g.omens]
     for i, g in enumerate(main):
         until = _until(main, i, end, "winds")
         winds += [(g.start, until, w) for w in g.winds]
         if not g.winds and g.kind != "BECMG":
             winds.append((g.start, until, None))
         weather += [(g.start, _until(main, i, end, "weather"), w) for w in g.weather]
-    return winds, weather
+        omens += [(g.start, _until(main, i, end, "omens"), w) for w in g.omens]
+    return winds, weather, omens
 
 
 def read_taf(text: str, now: int, name: str = "TAF") -> Forecast:
@@ -264,7 +292,8 @@ def read_taf(text: str, now: int, name: str = "TAF") -> Forecast:
     groups = t.groups()
     gusts: list[Span] = []
     hazards: list[Hazard] = []
-    winds, weather = _layers(groups, t.end)
+    winds, weather, omens = _layers(groups, t.end)
+    where = {key: g for g in groups for _, key in g.omens}
     for start, end, wind in winds:
         if wind is None:
             gusts.append(Span(start, end, None, None, "no wind in this part of the TAF"))
@@ -273,9 +302,12 @@ def read_taf(text: str, now: int, name: str = "TAF") -> Forecast:
             hazards += aviation.endless(wind, start, end)
     for start, end, (w, key) in weather:
         aviation.add_weather(t.a, w, start, end, key)
+    for start, end, (w, key) in omens:
+        aviation.add_omen(t.a, w, start, end, key, beside=[x for x, _ in where[key].weather])
+    cold = t.coldest()
     return Forecast(
         "TAF", name, t.issued if t.issued is not None else t.start, t.end, gusts=tuple(gusts), floors=tuple(t.a.floors), thunder=tuple(t.a.thunder),
-        hazards=(*hazards, *t.a.hazards), unmeasured=tuple(t.a.unmeasured), wet=tuple(t.a.wet), doubts=tuple(t.a.doubts),
+        hazards=(*hazards, *t.a.hazards), unmeasured=tuple(t.a.unmeasured), temperature=() if cold is None else (Span(t.start, t.end, cold),), wet=tuple(t.a.wet), doubts=tuple(t.a.doubts),
         told=(Span(t.start, t.end, 1.0),), says=frozenset({"gust", "thunder"}),
         no_gust="the wind is missing from the TAF", standing=STANDING, remarks=t.a.close(),
     )  # fmt: skip

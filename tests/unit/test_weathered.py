@@ -115,3 +115,49 @@ def test_a_cell_of_a_grid_has_the_same_ground():
         assert [levels[int(v)] for v in np.ravel(found["level"].isel(latitude=y, longitude=x).values)] == [
             h.level for h in o.hours
         ]
+
+
+def aerodrome(text, d):
+    f = read_forecast(text, T0, "text")
+    return outlook(plan_for(assess(d), f), d, f, T0, None, use="people-in")
+
+
+TAF = "TAF ZZZZ 101740Z 1018/1106 27003KT 9999"
+
+
+@pytest.mark.parametrize("said", ["TNM10/1103Z", "TX01/1018Z TNM02/1105Z", "TXM01/1018Z"])
+def test_the_lowest_temperature_of_a_taf_makes_wet_ground_ice_in_every_hour(said):
+    mild = aerodrome(TAF, site("wet")).hours
+    assert {h.state for h in mild if h.state} == {"wet"}
+    assert {h.state for h in aerodrome(f"{TAF} {said}", site("wet")).hours if h.limit_gust_m_s} == {"ice"}
+    # a highest of 20 degC says nothing of the night
+    assert aerodrome(f"{TAF} TX20/1018Z", site("wet")).hours[0].state == "wet"
+    assert aerodrome(f"{TAF} TX20/1018Z", site("wet", temperature="30 degF")).hours[0].state == "ice"
+
+
+def test_freezing_fog_is_ice_on_the_ground_and_no_weight_on_the_roof():
+    o = aerodrome(f"{TAF} BECMG 1020/1021 FZFG", site())
+    assert [h.state for h in o.hours[:4]] == ["dry", "dry", "ice", "ice"]
+    f = read_forecast(f"{TAF} FZFG", T0, "taf")[0]
+    assert not f.unmeasured
+    metar = aerodrome("METAR ZZZZ 101750Z 27003KT 0300 FZFG M02/M02 Q1013", site())
+    assert metar.hours[0].state == "ice"
+
+
+def test_the_temperature_of_a_report_makes_wet_ground_ice():
+    assert aerodrome("METAR ZZZZ 101750Z 27003KT 9999 M05/M07 Q1013", site("wet")).hours[0].state == "ice"
+    assert aerodrome("METAR ZZZZ 101750Z 27003KT 9999 08/M07 Q1013", site("wet")).hours[0].state == "wet"
+
+
+@pytest.mark.parametrize(
+    "omen", ["BKN030CB", "FEW020TCU", "//////CB", "CB", "TCU", "WS020/18060KT", "WSCONDS"]
+)
+def test_clouds_that_thunder_and_wind_shear_are_unknown_and_never_harmless(omen):
+    o = aerodrome(f"{TAF} {omen} FM102100 27003KT", site())
+    assert [h.level for h in o.hours[:3]] == ["unknown"] * 3
+    assert o.hours[3].level == "normal"
+    report = aerodrome(f"METAR ZZZZ 101750Z 27003KT 9999 {omen} 08/07 Q1013", site())
+    assert report.hours[0].level == "unknown"
+    assert aerodrome(f"{TAF} BKN030", site()).hours[0].level == "normal"
+    said = aerodrome(f"{TAF} TEMPO 1018/1020 TSRA BKN020CB", site()).hours[0]
+    assert said.level == aerodrome(f"{TAF} TEMPO 1018/1020 TSRA BKN020", site()).hours[0].level
