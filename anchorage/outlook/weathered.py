@@ -66,7 +66,7 @@ def states_of(hours: Sequence[Hour], d: Deployment) -> list[frozenset[str]]:
     same = (
         {said} if not d.test else set()
     )  # what was measured is gone with the weather, in the same state too
-    lies = water_lies(d, said)
+    lies, iced = water_lies(d, said), False
     for h in hours:
         t = usual if h.temperature is None else h.temperature
         if h.wet or (said in FROZEN and t is not None and t > 0.0):
@@ -74,7 +74,10 @@ def states_of(hours: Sequence[Hour], d: Deployment) -> list[frozenset[str]]:
             lies = True
         if "snow" in h.wet:
             seen.add("snow")
-        if "ice" in h.wet or (lies and (t <= cold if t is not None else "snow" in seen)):
+        iced = "ice" in h.wet or (
+            iced and h.temperature is None
+        )  # until a temperature of its own hour is said
+        if iced or (lies and (t <= cold if t is not None else "snow" in seen)):
             out.append(frozenset((*seen, "ice")) - same)
         else:
             out.append(frozenset(seen) - same)

@@ -233,6 +233,12 @@ def test_cold_that_is_said_puts_ice_where_water_may_lie(capsys, site, line):
     assert {h["state"] for h in out["hours"][1:12]} == {"ice"}
 
 
+def test_ice_that_came_stays_while_no_temperature_says_that_it_goes(capsys, site):
+    for line in ("until 15:00 freezing rain 0.1 in", "until 15:00 frost"):
+        _, out = said(capsys, site, CALM, line)
+        assert {h["state"] for h in out["hours"][:12]} == {"ice"}, line
+
+
 def test_nothing_after_a_hash_is_hidden(capsys, site):
     assert said(capsys, site, CALM, "# tornado warning")[0] == 1
     path = site.with_name("heard.txt")
