@@ -83,7 +83,8 @@ EVENTS: tuple[Event, ...] = (
     Event("inspection", "Inspection", (
         Line("after", "After", "shift, wind, rain, snow, frost, thaw, change, or before people go in; may be left out.",
              ("shift", "wind", "rain", "snow", "frost", "thaw", "change", "before people go in")),
-        _WHERE, _WORDS)),
+        Line("value", "Result", "passed or failed. Failed: nobody in until one passed. Left out beside a note: asked, and no go until it is said.", ("passed", "failed")),
+        _WHERE)),
     Event("action", "Action done", (_MUST, _WHERE)),
     Event("setup", "Set-up done", (_WORDS,)),
     Event("all-clear", "All-clear", (_WORDS,)),

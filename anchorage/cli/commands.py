@@ -339,7 +339,7 @@ class Log(Command):
             "value",
             nargs="?",
             metavar="VALUE",
-            help='"32 mph", "3 in", "620 lbf", a number of units, open, closed, locked, unlocked, a state, the number of a wrong entry, or words',
+            help='"32 mph", "3 in", "620 lbf", a number of units, open, closed, locked, unlocked, a state, passed or failed (inspection), the number of a wrong entry, or words',
         )
         p.add_argument("--who", metavar="NAME", default="", help="who says so")
         p.add_argument("--to", metavar="NAME", help="with hand-over: who takes over")

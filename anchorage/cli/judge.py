@@ -49,18 +49,18 @@ def load(file: str, units: str | None) -> Deployment:
 
 def opened(args: argparse.Namespace) -> Deployment:
     """The installation to judge: the file, and the record beside it put over it, up to ``--now`` where one is given."""
-    from anchorage.record.over import put_over  # noqa: PLC0415 - SQLite comes with it
+    from anchorage.record.stand import put_over  # noqa: PLC0415 - SQLite comes with it
 
     d = load(args.file, args.units)
     if args.file == "-" or getattr(args, "as_planned", False) or left_out(args.file) == []:
         return d
-    now = None
-    if getattr(args, "now", None) is not None:
-        from anchorage.outlook.asked import zone_said  # noqa: PLC0415 - the same
-        from anchorage.outlook.clock import read_iso  # noqa: PLC0415 - only with a record and a time
+    from anchorage.outlook.asked import zone_said  # noqa: PLC0415 - the same
+    from anchorage.outlook.clock import read_iso  # noqa: PLC0415 - only with a record
 
-        now = read_iso(args.now, "command line", "--now", zone_said(args.zone, d))
-    return put_over(d, Path(args.file), now)
+    now, zone = None, zone_said(getattr(args, "zone", None), d)
+    if getattr(args, "now", None) is not None:
+        now = read_iso(args.now, "command line", "--now", zone)
+    return put_over(d, Path(args.file), now, zone)
 
 
 def _in_units(d: Deployment, units: str | None) -> Deployment:

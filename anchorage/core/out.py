@@ -68,6 +68,17 @@ class EditOut(Out):
     """The last entry that was written beside the earlier text."""
 
 
+class HeldOut(Out):
+    """The level at which the installation stands by readings that were logged: it falls only by an all-clear that counts."""
+
+    level: Level
+    entry: int
+    """The reading that holds it."""
+    clears: int
+    """Before this no all-clear counts, seconds UTC."""
+    text: str
+
+
 class RecordOut(Out):
     """The record that stands over a deployment file: what it changed, and what it leaves open."""
 
@@ -80,5 +91,11 @@ class RecordOut(Out):
     edits: list[EditOut] = []
     asks: list[Reason] = []
     """Open questions: none of them leaves a go."""
+    blocks: list[Reason] = []
+    """What leaves nobody in and no setting up: an inspection that failed."""
+    notes: list[str] = []
+    """What was noted and done, in the words of who wrote it: shown, never judged."""
+    level: HeldOut | None = None
+    """None at the normal level."""
     thunder: list[int] = []
     """When thunder was heard, seconds UTC."""

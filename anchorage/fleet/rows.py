@@ -22,7 +22,7 @@ from anchorage.outlook.judge import worst
 from anchorage.outlook.result import HourOut, Outlook
 from anchorage.outlook.weathered import plan_for
 from anchorage.paper.words import record_words
-from anchorage.record.over import put_over
+from anchorage.record.stand import put_over
 
 Verdict = Literal["go", "no-go", "unknown", "unusable"]
 ORDER: tuple[Verdict, ...] = ("no-go", "unusable", "unknown", "go")

@@ -28,7 +28,7 @@ from anchorage.core.table_files import When
 from anchorage.core.words import named, so_many
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
-from anchorage.deployment.policy import RANK, SUBJECTS, Policy
+from anchorage.deployment.policy import GO_IN, RANK, SUBJECTS, Policy
 from anchorage.formulas import working
 from anchorage.formulas.blocks import bearing_pressure
 from anchorage.holding.ground import fill_of
@@ -63,10 +63,12 @@ from anchorage.judging.strap_decision import (
 )
 from anchorage.judging.verdict import (
     HALF_BUILT,
+    RECORD_LEVEL,
     SETUP_ASKS,
     STRAP_DATA,
     Bound,
     bounds,
+    by_record,
     conditions_of,
     does_not_do,
     fitting,
@@ -430,7 +432,12 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     if x.use != "set-up":
         told = [r.text for r in on_the_way if r.code == HALF_BUILT]
         half = half.model_copy(update={"note": told[0] if told and half.cover is not None else half.note})
-    reasons += [] if d.record is None else d.record.asks
+    subjects = by_record(subjects, d.record)
+    if d.record is not None:
+        reasons += [*d.record.blocks, *d.record.asks]
+        held = d.record.level
+        if held is not None and held.level not in GO_IN[x.use]:
+            reasons.insert(0, Reason(code=RECORD_LEVEL, text=held.text))
     asks = {
         "rating-missing",
         "snow-rating-missing",
@@ -441,6 +448,8 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         *(code for code, _ in x.asks),
     }
     asks |= set() if d.record is None else {r.code for r in d.record.asks}
+    if d.record is not None and x.use == "empty":
+        asks |= {r.code for r in d.record.blocks}
     verdict: Verdict = subjects[subject]
     if any(r.code not in asks for r in reasons):
         verdict = "no-go"

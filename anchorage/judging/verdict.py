@@ -12,7 +12,7 @@ from anchorage.checks.checks import BARE, OK
 from anchorage.checks.installation import Installation
 from anchorage.checks.outcome import HalfBuiltOut, PlaceFirstOut
 from anchorage.core import tables
-from anchorage.core.out import Level, Reason
+from anchorage.core.out import Level, Reason, RecordOut
 from anchorage.core.units import Measure, System, show
 from anchorage.core.words import LEVELS, doors_shut, named, so_many
 from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
@@ -90,6 +90,23 @@ def subjects_of(level: Level, *, ok: bool) -> dict[str, Verdict]:
     if level == "unknown":
         return dict.fromkeys(SUBJECTS.values(), "unknown")
     return {SUBJECTS[k]: "go" if ok and level in levels else "no-go" for k, levels in GO_IN.items()}
+
+
+RECORD_LEVEL = "record-level"
+
+
+def by_record(subjects: dict[str, Verdict], record: RecordOut | None) -> dict[str, Verdict]:
+    """Each use, no better than the level at which the record stands; after an inspection that failed nobody goes in."""
+    if record is None:
+        return subjects
+    level = "normal" if record.level is None else record.level.level
+    out = dict(subjects)
+    for use, levels in GO_IN.items():
+        if level not in levels or (record.blocks and use != "empty"):
+            out[SUBJECTS[use]] = "no-go"
+        elif record.blocks:
+            out[SUBJECTS[use]] = worst_of(out[SUBJECTS[use]], "unknown")
+    return out
 
 
 def worst_of(a: Verdict, b: Verdict) -> Verdict:
@@ -309,6 +326,9 @@ def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: lis
     if x.use == "empty":
         subject = f"EMPTY ONLY, everyone out from {at.people_out}"
     if verdict == "no-go":
+        held = x.deployment.record.level if x.deployment.record is not None else None
+        if held is not None and any(r.code == RECORD_LEVEL for r in reasons):
+            return f"NO-GO: {subject}. {held.text}"
         does_not = any(r.code == "does-not-do" for r in reasons)
         return f"NO-GO: {subject}, gusts {gust}{': this does not do it here' if does_not else ''}"
     if verdict == "unknown":

@@ -9,13 +9,14 @@ from datetime import UTC, tzinfo
 
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
+from anchorage.core.out import RecordOut
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.deployment.models import Deployment, Times
-from anchorage.deployment.policy import Policy, decimals, policy_of
+from anchorage.deployment.policy import GO_IN, ORDER, Policy, decimals, policy_of
 from anchorage.deployment.policy import against as gust_against
 from anchorage.judging.result import Plan, Verdict
-from anchorage.judging.verdict import UNRATED, unrated
+from anchorage.judging.verdict import RECORD_LEVEL, UNRATED, unrated
 from anchorage.outlook import chance
 from anchorage.outlook.clock import HOUR, iso, read_said, show
 from anchorage.outlook.deadlines import Deadline, deadlines, stay, windows
@@ -289,6 +290,32 @@ def with_thunder(
     return [*forecasts, said]
 
 
+def at_least(judged: Sequence[Judged], record: RecordOut | None, now: int) -> list[Judged]:
+    """Hours before an all-clear can count: no lower than the level at which the record stands, and this hour whatever the time is."""
+    held = None if record is None else record.level
+    if held is None:
+        return list(judged)
+    out = []
+    for j in judged:
+        if j.hour.start >= max(held.clears, now + 1):
+            out.append(j)
+            continue
+        known = max(j.known, held.level, key=ORDER.index)
+        level = j.level if j.level != "unknown" and ORDER.index(j.level) >= ORDER.index(held.level) else known
+        level = (
+            "unknown" if j.level == "unknown" and ORDER.index(known) < ORDER.index("people-out") else level
+        )
+        raised = ORDER.index(j.known) < ORDER.index(held.level)
+        uses: dict[str, Verdict] = {k: v if held.level in GO_IN[k] else "no-go" for k, v in j.uses.items()}
+        out.append(
+            replace(
+                j, known=known, level=level, acts=max(j.acts, held.level, key=ORDER.index), uses=uses,
+                governed_by="record" if raised else j.governed_by, why=held.text.rstrip(".") if raised else j.why,
+            )
+        )  # fmt: skip
+    return out
+
+
 def outlook(
     plan: Plan, d: Deployment, forecasts: Sequence[Forecast], now: int, zone: tzinfo | None, *,
     use: str = "people-in", thunder_heard: Sequence[int] = (), spread: float | None = None,
@@ -311,6 +338,7 @@ def outlook(
             hours = [replace(h, wet=h.wet | {"snow"}) for h in hours]
         grounds = limits_by_hour(plan, d, limits, hours, [f.format for f in forecasts])
         judged = judge(hours, limits, policy, start, end, grounds)
+        judged = at_least(judged, plan.record, now)
         inside = [j for j in judged if j.hour.end > start and j.hour.start < end]
         three = deadlines(judged, d.times, now)
         return _result(plan, d, every, now, shown, limits, policy, judged, inside, three, start, end, length, use,
@@ -324,7 +352,15 @@ def _result(
 ) -> Outlook:  # fmt: skip
     system = d.deployment.show_units
     verdict = worst(_verdict(inside, use), *(b.verdict for b in limits.blocks))
+    held = None if plan.record is None else plan.record.level
+    holds = held is not None and held.level not in GO_IN[use]
+    verdict = "no-go" if holds else verdict
     headline = _headline(verdict, subject_of(use), limits, inside, use, end, zone, system, now, three[1])
+    digits = decimals(policy, [(j.wind.gust, j.limit) for j in judged if j.wind is not None], system)
+    reasons = _reasons(inside, use, limits, policy, zone, system, digits)
+    if holds and held is not None:
+        headline = f"NO-GO: {subject_of(use)}. {held.text}"
+        reasons = [ReasonOut(code=RECORD_LEVEL, text=held.text), *(r for r in reasons if r.code != "record")]
     if verdict == "go" and plan.anchorage.total.stakes and d.site.utilities != "marked":
         headline = headline.replace("GO:", "GO ONLY AFTER utilities are marked:", 1)
     sources = [source_out(f, now) for f in forecasts if f.format != "thunder heard"]
@@ -333,7 +369,6 @@ def _result(
         if sources
         else source_out(forecasts[0], now)
     )
-    digits = decimals(policy, [(j.wind.gust, j.limit) for j in judged if j.wind is not None], system)
     notes = []
     if not given:
         notes.append("No end of the stay is given: the next 12 h count. Give [times] start and end.")
@@ -357,7 +392,7 @@ def _result(
     return Outlook(
         name=plan.name, show_units=system, zone=str(zone), now=iso(now) or "", verdict=verdict, subject=subject_of(use),
         headline=policy.out().after(headline), start=iso(start) or "", end=iso(end) or "",
-        window_given=given, reasons=_reasons(inside, use, limits, policy, zone, system, digits), limit_m_s=_number(limits.gust), governed_by=limits.governed_by,
+        window_given=given, reasons=reasons, limit_m_s=_number(limits.gust), governed_by=limits.governed_by,
         levels=policy.out(),
         hours=[hour_out(j, use) for j in judged],
         deadlines=DeadlinesOut(**{x.name: iso(x.at) for x in three}), deadline_notes=[x.note for x in three],

@@ -11,7 +11,14 @@ from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.snow_report import POLICIES
-from anchorage.judging.verdict import HALF_BUILT, SETUP_ASKS, SETUP_POLICY, STRAP_DATA, setup_asks
+from anchorage.judging.verdict import (
+    HALF_BUILT,
+    RECORD_LEVEL,
+    SETUP_ASKS,
+    SETUP_POLICY,
+    STRAP_DATA,
+    setup_asks,
+)
 from anchorage.loads import roof_snow as snow
 from anchorage.loads.wind import policy_hill
 from anchorage.outlook.snowfall import BARE, Roof
@@ -141,7 +148,7 @@ def _blocks(plan: Plan) -> tuple[Block, ...]:
     out = [Block("check", f"{c.name[0].upper()}{c.name[1:]} ({c.where}) fails whatever the wind.", "no-go")
            for c in plan.checks if not c.ok and c.holds_to_m_s is None and c.name != "roof snow"]  # fmt: skip
     for r in plan.reasons:
-        if r.code in ("stock-short", "cannot-be-held", "does-not-do"):
+        if r.code in ("stock-short", "cannot-be-held", "does-not-do", "inspection-failed"):
             out.append(Block(r.code, r.text, "no-go"))
         elif (
             not r.code.endswith("-exceeded")
@@ -151,6 +158,7 @@ def _blocks(plan: Plan) -> tuple[Block, ...]:
                 "rating-missing",
                 "snow-rating-missing",
                 STRAP_DATA,
+                RECORD_LEVEL,  # by the use, in the outlook
                 HALF_BUILT,
                 SETUP_POLICY,
                 *SETUP_ASKS,

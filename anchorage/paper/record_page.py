@@ -29,12 +29,14 @@ from anchorage.paper.content import (
 from anchorage.paper.outlook_text import deadline_words, next_deadline
 from anchorage.paper.points import table_csv
 from anchorage.paper.sketch import count
-from anchorage.paper.words import edit_words, limit_text, spread_words
+from anchorage.paper.words import MOST_NOTES, edit_words, limit_text, spread_words
 from anchorage.record.events import words_of
+from anchorage.record.kinds import result_of
 from anchorage.record.stand import Due, Reading, Stand
 from anchorage.record.store import Entry, Record, path_of
 from anchorage.record.write import Kept
 
+UNSAID = "NOT SAID whether it passed or failed, and until one passed nothing is a go. Log it: anchorage log FILE inspection passed, or failed."
 ON_SHEET = 10
 """Entries that the sheet carries, the last ones."""
 AHEAD = 12 * HOUR
@@ -66,6 +68,7 @@ def kept_lines(kept: Kept, zone: tzinfo, system: System) -> list[str]:
     e = kept.entry
     return [
         f"kept as {e.mark}: {day_time(e.at, zone)}, {e.who}, {words_of(e, system)}",
+        *(wrap(UNSAID) if e.event == "inspection" and result_of(e.data) == "unsaid" else []),
         *(f"BEFORE THIS ENTRY THE RECORD WAS CHANGED: {f}" for f in kept.faults_before[:3]),
     ]
 
@@ -165,6 +168,8 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     )
     lines += [x for t in s.why for x in wrap(t, "- ")]
     lines += ["", "Due:", *(x for d in s.due for x in wrap(due_words(d, zone), "- "))]
+    if s.record is not None and s.record.notes:
+        lines += ["", "Noted, not judged:", *(x for t in s.record.notes[-MOST_NOTES:] for x in wrap(t, "- "))]
     if s.changes:
         lines += ["", "Changed against the file:", *(x for t in s.changes for x in wrap(t, "- "))]
     lines += ["", "Forecast:", *(x for t in outlook_words(o, zone, now) for x in wrap(t, "- "))]

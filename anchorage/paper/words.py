@@ -74,6 +74,7 @@ def why_words(plan: Plan) -> list[str]:
 
 MOST_EDITS = 6
 """That are named; of the others their number."""
+MOST_NOTES = 3
 _COUNTED = {
     "record": "Counts are those of the record.",
     "file": "Counts are those of the file: the record counts no point.",
@@ -97,5 +98,10 @@ def record_words(r: RecordOut | None) -> list[str]:
     out = [
         f"RECORD: {r.entries} {'entry' if r.entries == 1 else 'entries'}, last {r.last}. {over} {_COUNTED[r.counted]}"
     ]
+    out += [] if r.level is None else [f"BY THE RECORD: {r.level.text}"]
+    if r.notes:
+        more = len(r.notes) - MOST_NOTES
+        noted = "; ".join(r.notes[-MOST_NOTES:])
+        out.append(f"NOTED, not judged: {noted}{f'; {more} before' if more > 0 else ''}.")
     edited = edit_words(r)
     return [*out, f"EDITED SINCE IT WAS LOGGED: {'; '.join(edited)}."] if edited else out

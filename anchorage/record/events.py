@@ -23,6 +23,7 @@ from anchorage.record.kinds import (
     HOW,
     MOST_UNITS,
     REACHED,
+    RESULTS,
     SNOW_KINDS,
     STRAPS,
     STRONGEST,
@@ -180,6 +181,7 @@ def data_of(
             data = {"state": _one_of("state", s.value, STATES)}
         case "inspection":
             data = {"after": _one_of("--after", s.after, AFTER) if s.after is not None else None}
+            data |= {"result": s.value} if s.value in RESULTS else {}
         case "hand-over":
             if not (s.to or "").strip():
                 raise _bad("--to", None, "the name of the person who takes over")
@@ -189,6 +191,7 @@ def data_of(
         if s.event in ("setup", "action", "note", "all-clear", "struck", "inspection", "hand-over", "thunder")
         else None
     )
+    more = None if "result" in data else more
     note = " ".join(x for x in (more, s.note) if x)
     if s.event in ("note", "action") and not note.strip():
         raise _bad(s.event, None, "what was done or seen, in words")
@@ -232,6 +235,7 @@ def words_of(e: Entry, system: System) -> str:
             text = f"{WORDS[e.event]} {d.get(e.event, '')}"
         case "inspection":
             text = "inspection" + (f" after {d['after']}" if d.get("after") else "")
+            text += f" {d['result'].upper()}" if d.get("result") else ""
         case "hand-over":
             text = f"hand-over to {d.get('to', '')}"
         case _:

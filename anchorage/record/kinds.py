@@ -14,6 +14,8 @@ from anchorage.core.closed import STATES
 
 SNOW_KINDS = ("new", "settled", "wet", "slush", "ice")
 AFTER = ("shift", "wind", "rain", "snow", "frost", "thaw", "change", "before people go in")
+RESULTS = ("passed", "failed")
+"""Of an inspection."""
 DOORS = ("open", "closed", "in-use")
 STRAPS = ("locked", "unlocked")
 HOW = ("each", "in-all")
@@ -83,6 +85,19 @@ def _test(d: dict[str, Any]) -> bool:
     return d.get("kind") in TESTS and _number(d.get("value"), math.inf) and "typed" in d
 
 
+def _inspection(d: dict[str, Any]) -> bool:
+    return d.get("after") in (None, *AFTER) and d.get("result") in (None, *RESULTS)
+
+
+def result_of(d: dict[str, Any]) -> Literal["passed", "failed", "unsaid", "bare"]:
+    """What came of an inspection: where words stand in place of a result, they may say that something is wrong.
+
+    bare: neither result nor words, as it was written before there were results; it was taken as done.
+    """
+    result = d.get("result")
+    return result if result is not None else "unsaid" if d.get("note") else "bare"
+
+
 def _correct(d: dict[str, Any]) -> bool:
     return type(d.get("entry")) is int and d["entry"] >= 1
 
@@ -95,7 +110,7 @@ EVENTS: dict[str, Event] = {
         Event("snow", "snow on the roof", _snow, "snow"),
         Event("pull-test", "pull test", lambda d: _number(d.get("force_n"), STRONGEST)),
         Event("test", "test", _test),
-        Event("inspection", "inspection", lambda d: d.get("after") in (None, *AFTER)),
+        Event("inspection", "inspection", _inspection),
         Event("action", "action"),
         Event("placed", "placed", _placed, "placed"),
         Event("doors", "doors", lambda d: d.get("doors") in DOORS, "doors"),

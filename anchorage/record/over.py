@@ -23,7 +23,7 @@ from anchorage.deployment.reader import LONGEST, read_text
 from anchorage.holding import states
 from anchorage.loads.roof_snow import roof_snow
 from anchorage.outlook.clock import zone_of
-from anchorage.record.kinds import EVENTS, TESTS
+from anchorage.record.kinds import EVENTS, TESTS, result_of
 from anchorage.record.store import Entry, Record, RecordError, path_of
 
 SIZES = ("form", "length", "width", "eave", "ridge", "ridge_length", "points_per_side", "points_per_end", "joined")  # fmt: skip
@@ -94,7 +94,7 @@ def not_its_own(why: str) -> RecordOut:
 
 
 def put_over(d: Deployment, path: Path, now: int | None = None) -> Deployment:
-    """A deployment with the record beside its file over it. This is where every command and screen gets what it judges."""
+    """A deployment with the record beside its file over it. The screens judge this, and the level beside it; commands ``stand.put_over``."""
     record = read_record(path, d, now)
     return d if record is None or not record.entries else as_it_stands(d, record)[0]
 
@@ -211,7 +211,12 @@ class _Over:
 
     def __init__(self, d: Deployment, record: Recorded) -> None:
         self.d, self.record = d, record
-        self.asks, self.changes = list[Reason](), list[ChangeOut]()
+        self.asks, self.changes, self.blocks, self.notes = (
+            list[Reason](),
+            list[ChangeOut](),
+            list[Reason](),
+            list[str](),
+        )
         struck = max((i for i, e in enumerate(record.counting) if e.event == "struck"), default=-1)
         if struck >= 0:
             self.changes.append(ChangeOut(code="struck", entry=record.counting[struck].id))
@@ -360,6 +365,34 @@ class _Over:
             )
         self.d = d.model_copy(update={"test": tests})
 
+    def inspections(self) -> None:
+        """An inspection that failed, or that says in words what it found and not whether it passed, holds until one passed."""
+        found: Entry | None = None
+        for e in self.entries:
+            if e.event != "inspection":
+                continue
+            result = result_of(e.data)
+            if result == "passed":
+                found = None
+            elif result == "failed" or (result == "unsaid" and found is None):
+                found = e
+        if found is None:
+            return
+        said = f" ({found.data['note']})" if found.data.get("note") else ""
+        again = "Mend it, inspect again and log it: log FILE inspection passed"
+        if result_of(found.data) == "failed":
+            text = f"The inspection of entry {found.id} FAILED{said}: nobody in, no setting up. {again}."
+            self.blocks.append(Reason(code="inspection-failed", text=text))
+        else:
+            self.ask(
+                "inspection-result-unsaid",
+                f"The inspection of entry {found.id} does not say whether it passed or failed{said}. {again}, or failed.",
+            )
+
+    def noted(self) -> None:
+        said = [e for e in self.entries if e.event in ("note", "action") and e.data.get("note")]
+        self.notes = [f"entry {e.id}, {e.who}: {e.data['note']}" for e in said]
+
     def unread(self) -> None:
         """What this version does not know is said, and leaves no go."""
         for e in self.entries:
@@ -377,12 +410,17 @@ _NO_SNOW: dict[str, Any] = {
 }  # fmt: skip
 
 
-def stood(d: Deployment, record: Recorded) -> tuple[Deployment, list[ChangeOut], list[Reason]]:
-    """A deployment with what was logged put over it, whatever it was logged for; what changed; what is asked."""
+def _over(d: Deployment, record: Recorded) -> _Over:
     o = _Over(d, record)
-    for step in (o.counts, o.doors, o.straps, o.tests, o.state, o.snow, o.unread):
+    for step in (o.counts, o.doors, o.straps, o.tests, o.state, o.snow, o.inspections, o.noted, o.unread):
         step()
-    return o.d, o.changes, o.asks
+    return o
+
+
+def stood(d: Deployment, record: Recorded) -> tuple[Deployment, list[ChangeOut]]:
+    """A deployment with what was logged put over it, whatever it was logged for; what changed."""
+    o = _over(d, record)
+    return o.d, o.changes
 
 
 def counts_complete(d: Deployment, changes: Sequence[ChangeOut], planned: Mapping[str, int]) -> Deployment:
@@ -402,13 +440,14 @@ def as_it_stands(d: Deployment, record: Recorded) -> tuple[Deployment, RecordOut
     """The installation as it stands, and what the record changed. Raises ``NotItsOwnError`` for the record of another shelter."""
     asks = list[Reason]()
     _own(d, record, asks)
-    made, changes, more = stood(d, record)
+    o = _over(d, record)
+    made, changes = o.d, o.changes
     by_file = d.anchorage.placed is not None or any(p.placed is not None for p in d.point)
     last = max(record.entries, key=lambda e: e.id)
     out = RecordOut(
         entries=len(record.entries), last=last.mark,
         counted="record" if any(c.code == "placed" for c in changes) else "file" if by_file else "plan",
-        changes=changes, edits=edits(d, record), asks=[*asks, *more],
+        changes=changes, edits=edits(d, record), asks=[*asks, *o.asks], blocks=o.blocks, notes=o.notes,
         thunder=[e.at for e in record.counting if e.event == "thunder"],
     )  # fmt: skip
     return made.under(out), out

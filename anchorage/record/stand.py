@@ -9,7 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from datetime import UTC, tzinfo
+from pathlib import Path
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -17,7 +19,7 @@ from anchorage.checks.installation import Installation, assemble, heading_true, 
 from anchorage.checks.whatif import changed
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, NotModelledError
-from anchorage.core.out import Level, RecordOut
+from anchorage.core.out import HeldOut, Level, Reason, RecordOut
 from anchorage.core.units import read, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment
@@ -29,12 +31,21 @@ from anchorage.judging.strap_decision import sway_reason
 from anchorage.judging.verdict import bounds
 from anchorage.loads.wind import gust_factor, wind_state
 from anchorage.loads.wind_trip import hill_share, profiles, site_share
-from anchorage.outlook.clock import read_iso
+from anchorage.outlook.clock import read_iso, zone_of
+from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.judge import thunder_wait
 from anchorage.outlook.limits import limits_of
 from anchorage.outlook.result import Outlook
-from anchorage.record.kinds import EVENTS
-from anchorage.record.over import Recorded, as_it_stands, corrected, counts_complete, kept_for, stood
+from anchorage.record.kinds import EVENTS, result_of
+from anchorage.record.over import (
+    Recorded,
+    as_it_stands,
+    corrected,
+    counts_complete,
+    kept_for,
+    read_record,
+    stood,
+)
 from anchorage.record.store import Entry
 
 THAW = {
@@ -187,23 +198,51 @@ def _lower(level: Level, policy: Policy) -> float:
     return policy.begins(below if below != "normal" else "secure")
 
 
+class Held(NamedTuple):
+    """A level that holds. cause: the entry that it holds by; clears: before this no all-clear counts."""
+
+    level: Level
+    notes: list[str]
+    cause: Entry | None = None
+    clears: int = 0
+
+    def words(self, zone: tzinfo) -> str:
+        """``60 mph was read at 14:10: KEEP AWAY until an all-clear that counts``; empty at the normal level."""
+        e = self.cause
+        if e is None or self.level == "normal":
+            return ""
+        at = show_time(e.at, zone)
+        read_ = (
+            f"the meter crossed it at {at}"
+            if e.event == "crossing"
+            else f"{e.data.get('typed') or 'wind'} was read at {at}"
+        )
+        return f"{read_[:1].upper()}{read_[1:]} (entry {e.id}): {LEVELS[self.level]} until an all-clear that counts"
+
+
+def inspected_well(e: Entry) -> bool:
+    """Whether an entry is an inspection that found nothing wrong, as far as it says."""
+    return e.event == "inspection" and result_of(e.data) in ("passed", "bare")
+
+
 def standing(
     readings: Sequence[Reading], entries: Sequence[Entry], policy: Policy, gone: Collection[int] = ()
-) -> tuple[Level, list[str]]:
+) -> Held:
     """The level that holds by the readings and the all-clears, and all-clears that do not count.
 
     gone: entries that a later one corrects. A corrected reading is no lower reading, but the level that it raised falls only
     by an all-clear, as every level does.
     """
     level: Level = "normal"
-    notes = []
+    cause: Entry | None = None
+    notes = list[str]()
     found = {r.entry.id: r for r in readings}
     for i, e in enumerate(entries):
         reached: Level = found[e.id].level if e.id in found else "normal"
         if e.event == "crossing":
             reached = e.data["level"]
-        if ORDER.index(reached) > ORDER.index(level):
-            level = reached
+        if reached != "normal" and ORDER.index(reached) >= ORDER.index(level):
+            level, cause = reached, e
         if e.event != "all-clear" or level == "normal" or e.id in gone:
             continue
         past = [x for x in entries[: i + 1] if x.at <= e.at]
@@ -212,22 +251,54 @@ def standing(
         high += [x.at for x in past if x.event == "crossing"]
         since = max(high, default=0)
         lower = [r for r in before if r.entry.id not in gone]
-        inspected = any(x.event == "inspection" and since <= x.at and x.id not in gone for x in past)
+        inspected = any(inspected_well(x) and since <= x.at and x.id not in gone for x in past)
         if e.at - since < policy.all_clear_wait:
             notes.append(
                 f"All-clear of entry {e.id} does not count: {(e.at - since) // 60} min after a reading at that level; {policy.all_clear_wait // 60} min are needed."
             )
         elif not inspected:
             notes.append(
-                f"All-clear of entry {e.id} does not count: no inspection was logged after the wind."
+                f"All-clear of entry {e.id} does not count: no inspection that passed was logged after the wind."
             )
         elif not any(r.entry.at > since for r in lower):
             notes.append(
                 f"All-clear of entry {e.id} does not count: no lower reading was logged after the wind."
             )
         else:
-            level = lower[-1].level
-    return level, notes
+            level, cause = lower[-1].level, lower[-1].entry
+    reached_at = [r.entry.at for r in readings if r.share >= _lower(level, policy) - 1e-9]
+    reached_at += [e.at for e in entries if e.event == "crossing"]
+    return Held(level, notes, cause, max(reached_at, default=0) + policy.all_clear_wait)
+
+
+def zone_in(d: Deployment) -> tzinfo:
+    """The zone of the file; UTC where it gives none."""
+    return UTC if d.outlook.zone is None else zone_of(d.outlook.zone)
+
+
+def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | None = None) -> Deployment:
+    """A deployment with the record beside its file over it, and the level at which it stands: what every command judges."""
+    record = read_record(path, d, now)
+    if record is None or not record.entries:
+        return d
+    made, out = as_it_stands(d, record)
+    if not any(e.event in ("wind", "crossing") for e in record.entries):
+        return made
+    if d.margins.set == "asd":
+        text = "Wind was logged, and strength-level margins judge no reading: at what level it stands is not known."
+        return made.under(
+            out.model_copy(update={"asks": [*out.asks, Reason(code="record-level-unknown", text=text)]})
+        )
+    planned = planned_of(d)
+    judged = _Readings(d, planned, record, _Judge(_installed(counts_complete(made, out.changes, planned))))
+    every = [judged.of(e) for e in record.entries if e.event == "wind"]
+    held = standing(every, record.entries, judged.here.x.policy, corrected(record.entries))
+    if held.level == "normal" or held.cause is None:
+        return made
+    where = zone or zone_in(d)
+    text = f"{held.words(where)} (anchorage now {path.name})."
+    level = HeldOut(level=held.level, entry=held.cause.id, clears=held.clears, text=text)
+    return made.under(out.model_copy(update={"level": level}))
 
 
 class _Readings:
@@ -271,7 +342,7 @@ class _Readings:
                 base = self.d
             else:
                 planned = planned_of(base)
-            made, changes, _ = stood(base, record)
+            made, changes = stood(base, record)
             return _Judge(_installed(counts_complete(made, changes, planned)))
         except AnchorageError:
             return None
@@ -332,13 +403,13 @@ def unchecked(plan: Plan, readings: Sequence[Reading], entries: Sequence[Entry])
     """The last reading at the secure share or over since stakes and lines were inspected; None where they count as they are."""
     if not any(p.kind in IN_OR_ON_THE_GROUND and p.units + p.stakes for p in plan.anchorage.points):
         return None
-    looked = max(((e.at, e.id) for e in entries if e.event == "inspection"), default=(-1, -1))
+    looked = max(((e.at, e.id) for e in entries if inspected_well(e)), default=(-1, -1))
     blown = [r for r in readings if r.level != "normal" and (r.entry.at, r.entry.id) > looked]
     return max(blown, key=lambda r: (r.entry.at, r.entry.id), default=None)
 
 
 def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int) -> list[Due]:
-    looked = max((e.at for e in entries if e.event == "inspection"), default=None)
+    looked = max((e.at for e in entries if inspected_well(e)), default=None)
     begun = min((e.at for e in entries), default=now)
     base = max([begun, *([looked] if looked is not None else [])])
     out = []
@@ -396,7 +467,11 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     policy = judged.here.x.policy
     every = [judged.of(e) for e in known if e.event == "wind"]
     readings = tuple(r for r in every if r.entry.id not in gone)
-    raised, notes = standing(every, known, policy, gone)
+    held = standing(every, known, policy, gone)
+    raised, notes = held.level, held.notes
+    if held.cause is not None and (not readings or held.cause.id != readings[-1].entry.id):
+        words = held.words(zone_in(d))
+        notes = [*([f"{words}."] if words else []), *notes]
     notes += _corrected_notes(every, gone, raised)
     counting = record.counting
     struck = next((e.event == "struck" for e in reversed(counting) if e.event in ("struck", "setup")), False)
@@ -486,6 +561,7 @@ def _blocks(plan: Plan) -> list[str]:
     missing = [c.where for c in changes if c.code == "not-counted" and not c.value]
     if missing:
         out.insert(0, f"Nothing is counted at {', '.join(missing)}: nothing stands there until it is logged.")
+    out += [] if plan.record is None else [r.text for r in plan.record.blocks]
     return out
 
 

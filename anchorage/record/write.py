@@ -61,6 +61,7 @@ def keep(r: Request) -> Kept:
     numbers = [] if before is None else [e.id for e in before.entries]
     data = data_of(said, tuple(ids), numbers, len(ids) - len(off & set(ids)))
     _asked(stands, data, said)
+    _counts(d, data, said)
     try:
         parts = parts_of(r.file, d)
     except OSError as e:
@@ -74,6 +75,21 @@ def keep(r: Request) -> Kept:
             file=fingerprint(*parts), parts=parts,
         )  # fmt: skip
     return Kept(entry, tuple(broken))
+
+
+def _counts(d: Deployment, data: dict[str, Any], said: Said) -> None:
+    """A test that would count nothing is not kept as if it did: what it is read against is in the file."""
+    if said.event != "test" or any(t.kind == data["kind"] for t in d.test):
+        return
+    place = (
+        ""
+        if said.where or said.note
+        else " Where it was made is not said either (--where POINT or --note PLACE)."
+    )
+    raise RecordError(
+        f"NOT KEPT: it would count nothing. The file has no [[test]] of kind {data['kind']}, so what was tested, on what and with what load is not known.{place} "
+        "Put the test into the file with all of that; or keep it as words: log FILE note"
+    )
 
 
 def _asked(d: Deployment, data: dict[str, Any], said: Said) -> None:

@@ -396,7 +396,9 @@ def test_a_record_of_the_first_version_opens_and_says_what_it_leaves_open(before
     data = json.loads(capsys.readouterr()[0])
     assert (code, data["verdict"], data["level"]) == (1, "no-go", "people-out")
     assert any(w.startswith("Entry 2 says 10 placed and not whether at each point") for w in data["why"])
-    assert main(["check", str(site)]) == 1  # sized for setting up, which the bare shell does not stand
+    assert (
+        main(["check", str(site), "--full"]) == 1
+    )  # its last reading stands at people out, whatever is open besides
     assert "Entry 2 says 10 placed" in flat(capsys.readouterr()[0])
     args = ["log", str(site), "placed", "10", "--each", "--who", "C. Diaz", "--now", "2026-03-10T15:06:00Z"]
     assert main(args) == 0  # it goes on, and its chain stays whole
@@ -483,3 +485,133 @@ def test_a_record_read_by_itself_needs_no_file_that_was_kept(site):
     assert read_record(site, d) is None
     s = stand(assess(d), Recorded((), (), {}, ""), 100)
     assert (s.verdict, s.record) == ("unknown", None)
+
+
+# The level at which the record stands, and what was inspected
+
+
+TWENTY = ["--say", "for the next 20 hours gust 15 mph", "--heard", "14:30", "--zone", "UTC"]
+
+
+def told(do, command, *more, timed=False):
+    code, out, err = do(command, *more, "--json", timed=timed, at="14:30")
+    assert not err, err
+    data = json.loads(out)
+    return code, data["verdict"], {r["code"] for r in data.get("reasons", [])}, data
+
+
+def test_a_reading_over_the_limit_is_no_go_for_every_command(do, site, tmp_path, capsys):
+    log(do, "placed", "10", "--each", at="10:00")
+    assert do("check", timed=False)[0] == 0
+    log(do, "wind", "60 mph", at="14:10")
+    for at, calmer in (("14:10", False), ("14:20", True)):
+        if calmer:  # a lower reading relaxes nothing
+            log(do, "wind", "3 mph", at=at)
+        code, verdict, codes, data = told(do, "check")
+        assert (code, verdict) == (1, "no-go")
+        assert "record-level" in codes
+        assert data["subjects"]["set up"] == data["subjects"]["stay up with people in"] == "no-go"
+        assert data["record"]["level"]["level"] == "keep-away"
+        assert do("limit", timed=False)[0] == 1
+        code, verdict, codes, data = told(do, "outlook", *TWENTY, timed=True)
+        assert (code, verdict) == (1, "no-go")
+        assert "record-level" in codes
+        first = data["hours"][0]
+        assert first["level"] == "keep-away"
+        assert first["subjects"]["set up"] == first["subjects"]["stay up with people in"] == "no-go"
+        assert main(["fleet", str(tmp_path), "--json", "--now", f"{DAY}14:30:00Z"]) == 1
+        assert json.loads(capsys.readouterr()[0])["deployments"][0]["verdict"] == "no-go"
+        for more in ([], ["--card"]):
+            page = tmp_path / "page.html"
+            assert do("sheet", "-o", page, *more, at="14:30")[0] == 0
+            text = flat(page.read_text(encoding="utf-8"))
+            assert (
+                "60 mph was read at Tue 14:10 UTC (entry 2): KEEP AWAY until an all-clear that counts" in text
+            )
+            assert "<h1>GO" not in text
+            assert "GO: stay up" not in text.replace("NO-GO: stay up", "")
+    words = flat(do("check", timed=False)[1])
+    assert (
+        "60 mph was read at Tue 14:10 UTC (entry 2): KEEP AWAY until an all-clear that counts (anchorage now site.toml)"
+        in words
+    )
+    assert do("check", "--as-planned", timed=False)[0] == 0
+    out = flat(do("now", at="14:30")[1])
+    assert "60 mph was read at Tue 14:10 UTC (entry 2): KEEP AWAY" in out
+
+
+def test_an_all_clear_that_counts_lets_the_level_go(do, site):
+    log(do, "placed", "10", "--each", at="10:00")
+    log(do, "wind", "60 mph", at="14:10")
+    log(do, "wind", "3 mph", at="14:45")
+    log(do, "inspection", "failed", "--note", "frame leg cracked", at="14:50")
+    log(do, "all-clear", at="14:55")
+    assert "record-level" in told(do, "check")[2]
+    log(do, "inspection", "passed", at="15:00")
+    assert "record-level" in told(do, "check")[2]
+    log(do, "all-clear", at="15:05")
+    assert told(do, "check")[:2] == (0, "go")
+
+
+def test_secure_stops_setting_up_and_not_staying(do, site):
+    log(do, "placed", "10", "--each", at="10:00")
+    limit = told(do, "check")[3]["limit"]["gust_m_s"]
+    log(do, "wind", f"{limit * 0.62:.2f} m/s", "--height", "10 m", at="14:10")
+    assert told(do, "check", "--gust", "8 mph", "--as-planned")[3]["subjects"]["set up"] == "go"
+    data = told(do, "check", "--gust", "8 mph")[3]
+    assert data["record"]["level"]["level"] == "secure"
+    assert (data["subjects"]["set up"], data["subjects"]["stay up with people in"]) == ("no-go", "go")
+    assert do("check", "--for", "set-up", timed=False)[0] == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "verdict", "code"),
+    [
+        (["frame leg cracked, R1 tote leaking half empty"], "unknown", "inspection-result-unsaid"),
+        (["--note", "frame leg cracked"], "unknown", "inspection-result-unsaid"),
+        (["failed", "--note", "frame leg cracked"], "no-go", "inspection-failed"),
+        (["failed", "--after", "rain"], "no-go", "inspection-failed"),
+    ],
+)
+def test_a_defect_holds_the_go_until_an_inspection_passed(do, site, words, verdict, code):
+    log(do, "placed", "10", "--each", at="10:00")
+    out = log(do, "inspection", *words, at="10:10")
+    assert ("NOT SAID whether it passed" in out) == (verdict == "unknown")
+    for command, more in (("check", []), ("outlook", TWENTY)):
+        _, found, codes, _ = told(do, command, *more, timed=command == "outlook")
+        assert found == verdict
+        assert code in codes
+    log(do, "wind", "5 mph", at="14:25")
+    assert do("now", at="14:30")[0] == {"no-go": 1, "unknown": 3}[verdict]
+    subjects = told(do, "check", "--gust", "8 mph")[3]["subjects"]
+    assert subjects["set up"] == subjects["stay up with people in"] == verdict
+    log(do, "inspection", "--after", "wind", at="10:15")  # without a result: takes nothing back
+    assert told(do, "check")[1] == verdict
+    log(do, "inspection", "passed", "--note", "leg replaced", at="10:20")
+    assert told(do, "check")[:2] == (0, "go")
+
+
+def test_an_inspection_without_result_or_words_is_as_before(do, site):
+    log(do, "placed", "10", "--each", at="10:00")
+    log(do, "inspection", "--after", "rain", at="10:10")
+    assert told(do, "check")[:2] == (0, "go")
+
+
+def test_notes_and_actions_are_shown_and_not_judged(do, site):
+    log(do, "placed", "10", "--each", at="10:00")
+    log(do, "note", "R1 tote looks low", at="10:10")
+    log(do, "action", "two ratchets replaced", at="10:20")
+    code, out, _ = do("check", timed=False)
+    assert code == 0
+    for text in (out, do("now", at="14:30")[1]):
+        assert "R1 tote looks low" in flat(text)
+        assert "two ratchets replaced" in flat(text)
+
+
+def test_a_test_that_counts_nothing_is_refused_with_what_is_missing(do, site):
+    code, out, err = do("log", "test", "5 lbf", "--kind", "drag", "--who", "A. Lee")
+    assert code not in (0, 1)
+    assert not out
+    for words in ("it would count nothing", "no [[test]] of kind drag", "what load", "--where POINT"):
+        assert words in flat(err)
+    assert not path_of(site).exists() or not Record(path_of(site)).entries()

@@ -231,7 +231,7 @@ H = 3600
 )  # fmt: skip
 def test_a_level_comes_down_only_with_an_all_clear_that_counts(entries, level, note):
     s = judged(*entries, now=2 * H + 10)
-    found, notes = standing(s.readings, sorted(entries, key=lambda e: e.at), policy_of())
+    found, notes, *_ = standing(s.readings, sorted(entries, key=lambda e: e.at), policy_of())
     assert found == level
     assert note in " ".join(notes)
     assert bool(note) == bool(notes)
