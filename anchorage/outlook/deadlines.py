@@ -72,6 +72,8 @@ def _because(j: Judged) -> str:
         return "nobody can say what comes"
     if j.known_rank == 0:
         return "the gust is over the limit for a half-built shelter"
+    if j.governed_by == "record":
+        return "a reading in the record"
     if j.governed_by in ("thunder", "warning", "roof snow", "snow depth", "water on the roof", "gust"):
         return j.governed_by
     return "gust"

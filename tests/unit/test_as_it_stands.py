@@ -516,6 +516,7 @@ def test_a_reading_over_the_limit_is_no_go_for_every_command(do, site, tmp_path,
         code, verdict, codes, data = told(do, "outlook", *TWENTY, timed=True)
         assert (code, verdict) == (1, "no-go")
         assert "record-level" in codes
+        assert {n["because"] for n in data["deadline_notes"]} == {"a reading in the record"}
         first = data["hours"][0]
         assert first["level"] == "keep-away"
         assert first["subjects"]["set up"] == first["subjects"]["stay up with people in"] == "no-go"
