@@ -8,7 +8,8 @@ import pytest
 from textual.events import MouseScrollDown
 from tui_kit import demo_file, press, running, screen_text, settled, typing, until
 
-from tui import keys
+from anchorage.cli.entry import main
+from tui import engine, keys
 from tui.dialogs import Heed, Tell
 from tui.keys import ACTIONS, VIEWS
 from tui.writing import WriteDown
@@ -216,3 +217,18 @@ def test_what_was_measured_at_the_site_is_on_the_first_screen_with_the_count_by_
             assert "5 places: 0.5" in said
 
     asyncio.run(main())
+
+
+def test_a_sheet_from_the_interface_is_never_milder_than_the_readings(tmp_path):
+    path = demo_file(tmp_path)
+    assert main(["log", str(path), "wind", "60 mph", "--who", "lee"]) == 0
+
+    async def look():
+        async with running(path, (80, 24), looking=True) as (app, pilot):
+            await settled(app, pilot)
+            for name in ("a.html", "a.txt"):
+                page = engine.sheet_bytes(app.answer, None, tmp_path / name, path).decode()
+                assert "KEEP AWAY until an all-clear that counts" in page
+                assert "NO-GO" in page
+
+    asyncio.run(look())
