@@ -327,7 +327,8 @@ class Reckoning:
                 up = push = 0.0
                 for p in feet:
                     for o in self.standing:
-                        part = takes.get((p.name, o.name), 0.0) if o in gone else float(o is p)
+                        part = float(o is p) if o not in gone or not spanned else 0.0
+                        part += takes.get((p.name, o.name), 0.0) if o in gone else 0.0
                         u = row[o.frame or 0][0] / 2.0
                         up += part * (max(u, 0.0) if o in gone else u)
                         push += part * row[o.frame or 0][1] / 2.0

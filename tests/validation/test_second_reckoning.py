@@ -290,7 +290,11 @@ def text_of(j: Job) -> str:
         for w, wide, high, state in j.doors
     ]
     lines += [f'[[duct]]\nwall = "{w}"\ndiameter = "{d!r} m"\ncount = {n}' for w, d, n in j.ducts]
-    for name, part in (parts | {"margins": {"set": j.margins}}).items():
+    said = {
+        "margins": {"set": j.margins},
+        "halfway": {"cover": "attached"},
+    }  # the walls are on before anything is placed
+    for name, part in (parts | said).items():
         if part:
             lines += [f"[{name}]", *(f"{k} = {_toml(v)}" for k, v in part.items() if v is not None)]
     return "\n".join(lines)
