@@ -67,7 +67,7 @@ async def running(
         app.deep_after = 600.0  # the slow questions are not what most tests are about
     async with app.run_test(size=size, notifications=True) as pilot:
         await settled(app, pilot)
-        if not looking and app.view.page.has_focus:
+        if not looking and app.view.page.has_focus and len(app.screen_stack) == 1:
             await press(pilot, "enter")
         yield app, pilot
 

@@ -34,7 +34,7 @@ async def main():
     async with running(Path({path!r})) as (app, pilot):
         await press(pilot, *{before!r}, "down", "down", "down", *typing({text!r}))
         end = time.monotonic() + 40
-        while not (app.doc.journal.exists() and {text!r} in app.doc.journal.read_text()):
+        while time.monotonic() < end and not (app.doc.journal.exists() and {text!r} in app.doc.journal.read_text()):
             await pilot.pause(0.05)
         print("typed", flush=True)
         while time.monotonic() < end:
@@ -85,7 +85,7 @@ def test_a_second_process_is_told_keeps_a_journal_of_its_own_and_neither_loses_w
         assert "Recover" not in text, "their journal is theirs: they are at work on it"
         await press(pilot, "g")
         await until(pilot, lambda: "OPEN IN ANOTHER WINDOW" in screen_text(app))
-        await press(pilot, "down", *typing("ice"))
+        await press(pilot, "enter", "down", *typing("ice"))
         await until(pilot, app.doc.journal.exists)
         assert app.doc.journal != theirs
         assert theirs.read_bytes() == kept
@@ -120,7 +120,7 @@ def test_a_second_process_is_told_keeps_a_journal_of_its_own_and_neither_loses_w
 def test_when_both_are_killed_both_drafts_are_offered_one_after_the_other(tmp_path, other):
     path = demo_file(tmp_path)
     first = other(path, "33 furl")
-    second = other(path, "44 furl", "g")
+    second = other(path, "44 furl", "g", "enter")
     journals = sorted(p.name for p in tmp_path.glob(".*.journal"))
     assert journals == [".asphalt.toml.2.journal", ".asphalt.toml.journal"]
     kill(first)
@@ -154,7 +154,7 @@ def test_the_second_becomes_the_owner_when_the_first_has_gone_and_the_firsts_jou
         os.close(first.handle)  # as a kill does: the lock is gone, the journal is not
         await until(pilot, lambda: app.place.owner)
         assert "OPEN IN ANOTHER WINDOW" not in screen_text(app)
-        await press(pilot, "down", *typing("ice"))
+        await press(pilot, "enter", "down", *typing("ice"))
         await until(pilot, app.doc.journal.exists)
         found = store.read_journal(doc)
         assert found is not None
@@ -169,7 +169,7 @@ def test_two_windows_in_one_process_and_the_first_sees_what_the_second_saved(tmp
     async def main():
         async with running(path) as (one, pilot_one), running(path) as (two, pilot_two):
             await until(pilot_two, lambda: isinstance(two.screen, Choose))
-            await press(pilot_two, "g", "down", *typing("ice"), "ctrl+s")
+            await press(pilot_two, "g", "enter", "down", *typing("ice"), "ctrl+s")
             await until(pilot_two, lambda: isinstance(two.screen, Choose))
             await press(pilot_two, "o")
             await until(pilot_two, lambda: not two.dirty)
