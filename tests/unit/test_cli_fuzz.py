@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from toml_writer import demo, put, written
 
 from anchorage.cli.entry import main
-from anchorage.core.plain import WIDE, columns, inert
+from anchorage.core.plain import columns, inert
 from anchorage.demo import NAMES, demo_text
 
 
@@ -73,6 +73,10 @@ COMMANDS = st.sampled_from(
 )
 
 
+TERMINAL = 80
+"""Columns: the one screen of ``check`` is as wide as the narrowest terminal that is promised."""
+
+
 def judged(content: bytes, command: list[str], folder: Path) -> tuple[int, str, str]:
     """Exit code, standard output and standard error."""
     path = folder / "site.toml"
@@ -94,7 +98,7 @@ def hold(content: bytes, command: list[str], folder: Path) -> int:
     if out and "--json" in command:
         json.loads(out, parse_constant=lambda word: (_ for _ in ()).throw(AssertionError(word)))
     elif out:
-        assert max(columns(line) for line in out.splitlines()) <= WIDE
+        assert max(columns(line) for line in out.splitlines()) <= TERMINAL
     return code
 
 
