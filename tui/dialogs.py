@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
+from textual.events import Key
 from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
@@ -58,6 +59,9 @@ class Choose(Dialog):
         key = str(getattr(event, "key", ""))
         for letter, _, answer in self.answers:
             if key == letter:
+                if isinstance(event, Key):  # the answer is no key of the view underneath
+                    event.stop()
+                    event.prevent_default()
                 self.dismiss(answer)
                 return
 
