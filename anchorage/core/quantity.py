@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Annotated, Any
@@ -12,6 +13,23 @@ from anchorage.core.units import KINDS, LONGEST, Measure, bound_text, read, writ
 
 if TYPE_CHECKING:
     from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+
+
+def _as_text(accept: Callable[[object], Measure], written: Callable[[Any], str]) -> core_schema.CoreSchema:
+    """A schema that validates by ``accept``, and writes text in JSON alone."""
+
+    def validate(value: object) -> Measure:
+        try:
+            return accept(value)
+        except ValueError as refusal:
+            raise PydanticCustomError("quantity", "{reason}", {"reason": str(refusal)}) from None
+
+    return core_schema.no_info_plain_validator_function(
+        validate,
+        serialization=core_schema.plain_serializer_function_ser_schema(
+            written, return_schema=core_schema.str_schema(), when_used="json"
+        ),
+    )
 
 
 @dataclass(frozen=True)
@@ -57,21 +75,7 @@ class Quantity:
     ) -> core_schema.CoreSchema:
         """Validate by ``accept``; write text in JSON and leave the measure alone elsewhere."""
         del source, handler
-
-        def validate(value: object) -> Measure:
-            try:
-                return self.accept(value)
-            except ValueError as refusal:
-                raise PydanticCustomError("quantity", "{reason}", {"reason": str(refusal)}) from None
-
-        return core_schema.no_info_plain_validator_function(
-            validate,
-            serialization=core_schema.plain_serializer_function_ser_schema(
-                lambda value: write(self.kind, value),
-                return_schema=core_schema.str_schema(),
-                when_used="json",
-            ),
-        )
+        return _as_text(self.accept, lambda value: write(self.kind, value))
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
@@ -123,21 +127,7 @@ class AnyQuantity:
     ) -> core_schema.CoreSchema:
         """Validate by ``accept``; write text in JSON and leave the measure alone elsewhere."""
         del source, handler
-
-        def validate(value: object) -> Measure:
-            try:
-                return self.accept(value)
-            except ValueError as refusal:
-                raise PydanticCustomError("quantity", "{reason}", {"reason": str(refusal)}) from None
-
-        return core_schema.no_info_plain_validator_function(
-            validate,
-            serialization=core_schema.plain_serializer_function_ser_schema(
-                lambda value: write(value.kind, value),
-                return_schema=core_schema.str_schema(),
-                when_used="json",
-            ),
-        )
+        return _as_text(self.accept, lambda value: write(value.kind, value))
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
