@@ -159,11 +159,13 @@ def test_a_fault_in_an_item_leads_to_the_field_it_was_typed_in_even_after_an_emp
 
 
 def test_counts_by_point_are_one_field():
-    draft = read_draft(demo_text("asphalt") + "\n[halfway]\nplaced = { L1 = 3, R1 = 0 }\n", KEYS)
+    draft = read_draft(
+        demo_text("asphalt").replace("[halfway]\n", "[halfway]\nplaced = { L1 = 3, R1 = 0 }\n"), KEYS
+    )
     assert draft.text("halfway.placed") == "L1 3; R1 0"
-    assert data_of(draft)["halfway"] == {"placed": {"L1": 3, "R1": 0}}
-    assert data_of(draft.with_("halfway.placed", "L1: 4, R1=2"))["halfway"] == {"placed": {"L1": 4, "R1": 2}}
-    assert data_of(draft.with_("halfway.placed", "four"))["halfway"] == {"placed": "four"}
+    assert data_of(draft)["halfway"]["placed"] == {"L1": 3, "R1": 0}
+    assert data_of(draft.with_("halfway.placed", "L1: 4, R1=2"))["halfway"]["placed"] == {"L1": 4, "R1": 2}
+    assert data_of(draft.with_("halfway.placed", "four"))["halfway"]["placed"] == "four"
 
 
 def test_lists_to_choose_from_are_those_of_the_tables():

@@ -239,10 +239,19 @@ def test_every_view_says_without_colour_what_it_says_with_colour(tmp_path, monke
         app.form.scold = True
         for name in VIEWS:
             app.show_view(name)
-            await until(
-                pilot,
-                lambda: "Working it out" not in screen_text(app) and "Working out" not in screen_text(app),
-            )
+            before = [""]
+
+            def settled():
+                text = screen_text(app)
+                same, before[0] = text == before[0], text
+                return (
+                    same
+                    and app.view_name == name
+                    and "Working it out" not in text
+                    and "Working out" not in text
+                )
+
+            await until(pilot, settled)
             seen.setdefault(name, []).append(
                 [line for line in screen_text(app).splitlines() if ":" not in line]
             )

@@ -42,7 +42,7 @@ def _modules() -> set[str]:
     return {
         p.relative_to(PACKAGE).with_suffix("").as_posix()
         for p in found
-        if p.stem not in ("__init__", "working", "expression")
+        if p.stem not in ("__init__", "working", "expression", "registry")  # what formulas are made of
     }
 
 

@@ -394,7 +394,7 @@ def test_every_kind_of_deployment_is_among_them() -> None:
         assert set(seen) == wanted, name
         assert min(seen.values()) >= least, (name, seen)
     for what, count in KINDS.items():
-        assert sum(map(count, every)) >= 90, what
+        assert sum(map(count, every)) >= 70, what  # of 2,000
 
 
 KINDS: dict[str, Callable[[Job], bool]] = {
