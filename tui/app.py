@@ -19,12 +19,13 @@ from textual.containers import Horizontal
 from textual.message import Message
 from textual.widgets import Static
 
-from anchorage.deployment.draft import Draft, History, number_in
+from anchorage.deployment.draft import Draft, number_in
 from tui import engine, keys, owner, recording, store
 from tui.dialogs import Dialog
 from tui.doing import Doing
 from tui.filing import Filing
 from tui.form import Form
+from tui.history import History
 from tui.panels import Verdict, View
 from tui.showing import Showing
 from tui.strips import Strip

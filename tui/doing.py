@@ -10,12 +10,13 @@ from textual.app import SystemCommand
 from textual.screen import Screen
 
 from anchorage.core.plain import inert
-from anchorage.deployment.draft import Draft, History, items, number_in, template, without
+from anchorage.deployment.draft import Draft, items, number_in, template, without
 from tui import engine, store
 from tui.dialogs import Tell
 from tui.fields import FIELDS, KEYS, SUBJECTS, labelled, list_of, nudged, subject_of
 from tui.form import Form
 from tui.help import HELP
+from tui.history import History
 from tui.keys import ACTIONS, every_key
 from tui.panels import View
 from tui.strips import Strip

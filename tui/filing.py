@@ -17,10 +17,11 @@ from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import inert
 from anchorage.core.textfile import exists
 from anchorage.demo import NAMES, demo_text
-from anchorage.deployment.draft import Draft, History, read_draft
+from anchorage.deployment.draft import Draft, read_draft
 from tui import engine, owner, recording, store
 from tui.dialogs import AskPath, Choose, Heed
 from tui.fields import KEYS
+from tui.history import History
 from tui.writing import WriteDown
 
 if TYPE_CHECKING:

@@ -15,21 +15,15 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from anchorage.core import textfile
+from anchorage.core import folders, textfile
 from anchorage.core.errors import Fault, InputFaults
-from anchorage.deployment.draft import Draft, merged, path_of, read_draft, to_toml
+from anchorage.deployment.draft import Draft, path_of, read_draft, to_toml
 from tui import owner
 
 RECENT = 8
 LARGEST = 1_000_000
 MOST_ITEMS = 1000
 """Of one list in a journal."""
-
-
-def state_folder() -> Path:
-    """Where what belongs to no file is kept."""
-    base = os.environ.get("ANCHORAGE_STATE") or os.environ.get("XDG_STATE_HOME")
-    return Path(base) / "anchorage" if base else Path.home() / ".local" / "state" / "anchorage"
 
 
 def write_whole(path: Path, text: str) -> None:
@@ -73,7 +67,7 @@ class Document:
     def journals(self) -> Path:
         """Beside the file; for one that has no name yet, in the state folder. The journal of the owner."""
         if self.path is None:
-            return state_folder() / "unnamed.journal"
+            return folders.state() / "unnamed.journal"
         return self.path.with_name(f".{self.path.name}.journal")
 
     @property
@@ -87,14 +81,18 @@ class Document:
 
     def text_of(self, draft: Draft) -> str:
         """What saving would write."""
-        return merged(self.original, draft) if self.original else to_toml(draft)
+        if not self.original:
+            return to_toml(draft)
+        from anchorage.deployment.edits import merged  # noqa: PLC0415 - tomlkit is for saving alone
+
+        return merged(self.original, draft)
 
 
 def place_at(doc: Document) -> owner.Place:
     """A place at a file. The folder of what belongs to no file is made for it; a folder of the user's is not."""
     if doc.path is None:
         with contextlib.suppress(OSError):
-            state_folder().mkdir(parents=True, exist_ok=True)
+            folders.state().mkdir(parents=True, exist_ok=True)
     place = owner.take(doc.journals)
     doc.place = place.number or 1
     return place
@@ -224,7 +222,7 @@ def drop(journal: Path) -> None:
 
 def _remembered() -> dict[str, Any]:
     try:
-        data = json.loads(textfile.read_whole(state_folder() / "remembered.json", LARGEST))
+        data = json.loads(textfile.read_whole(folders.state() / "remembered.json", LARGEST))
     except (OSError, ValueError, RecursionError):
         return {}
     return data if isinstance(data, dict) else {}
@@ -233,7 +231,7 @@ def _remembered() -> dict[str, Any]:
 def remember(**what: Any) -> None:
     """Keep settings; where that cannot be done, nothing is lost that matters."""
     with contextlib.suppress(OSError, TypeError):
-        write_whole(state_folder() / "remembered.json", json.dumps({**_remembered(), **what}))
+        write_whole(folders.state() / "remembered.json", json.dumps({**_remembered(), **what}))
 
 
 def recall(name: str, default: Any) -> Any:

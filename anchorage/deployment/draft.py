@@ -41,10 +41,6 @@ _NUMBER = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,17})(?:\.[0-9]{1,17})?")
 _PART = re.compile(r"([^.\[\]]+)(?:\[(\d+)\])?")
 _EACH = re.compile(r"([A-Za-z][A-Za-z0-9]{0,9})\s*[:= ]\s*([0-9]{1,6})")
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
-_HEADER = re.compile(
-    r"\s*(\[\[?)\s*([A-Za-z0-9_.\-](?:[A-Za-z0-9_.\- ]*[A-Za-z0-9_.\-])?)\s*\]\]?\s*(?:#.*)?"
-)
-_LINE = re.compile(r"(\s*)([A-Za-z0-9_-]+)(\s*=\s*)(.*)")
 LONGEST = 1_000_000
 """Characters of a file."""
 
@@ -191,7 +187,7 @@ def _nested(draft: Draft) -> dict[str, Any]:
 
 def data_of(draft: Draft) -> dict[str, Any]:
     """Nested values, as tomllib would give them."""
-    return {k: v for k, v in _full(_nested(draft)).items() if v not in ({}, [])}
+    return {k: v for k, v in full(_nested(draft)).items() if v not in ({}, [])}
 
 
 def items(draft: Draft, name: str) -> int:
@@ -208,8 +204,8 @@ def typed_key(draft: Draft, key: str) -> str:
         return key
     name = key.split("[", 1)[0]
     held = _get(_nested(draft), path_of(name))
-    full = [i + 1 for i, v in enumerate(held) if _full(v) != {}] if isinstance(held, list) else []
-    return numbered(template(key), full[n - 1]) if n <= len(full) and key.count("[") == 1 else key
+    there = [i + 1 for i, v in enumerate(held) if full(v) != {}] if isinstance(held, list) else []
+    return numbered(template(key), there[n - 1]) if n <= len(there) and key.count("[") == 1 else key
 
 
 def without(draft: Draft, name: str, n: int) -> Draft:
@@ -226,12 +222,12 @@ def without(draft: Draft, name: str, n: int) -> Draft:
     return Draft(typed, _tidy(rest))
 
 
-def _full(data: Any) -> Any:
+def full(data: Any) -> Any:
     """Without empty tables, and without the empty places of lists."""
     if isinstance(data, dict):
-        return {k: w for k, v in data.items() if (w := _full(v)) not in ({}, []) or k in _MAY_BE_EMPTY}
+        return {k: w for k, v in data.items() if (w := full(v)) not in ({}, []) or k in _MAY_BE_EMPTY}
     if isinstance(data, list):
-        return [w for v in data if (w := _full(v)) != {}]
+        return [w for v in data if (w := full(v)) != {}]
     return data
 
 
@@ -301,7 +297,7 @@ def literal(value: Any) -> str:
             .decode()
         )
     if isinstance(value, dict):
-        inside = ", ".join(f"{_name(k)} = {literal(v)}" for k, v in value.items())
+        inside = ", ".join(f"{toml_key(k)} = {literal(v)}" for k, v in value.items())
         return f"{{ {inside} }}" if inside else "{}"
     if isinstance(value, list):
         return f"[{', '.join(map(literal, value))}]"
@@ -310,189 +306,45 @@ def literal(value: Any) -> str:
     return repr(value)
 
 
-def _name(key: str) -> str:
+def row(key: str, value: Any) -> str:
+    """One key and its value as a line of TOML."""
+    return f"{toml_key(key)} = {literal(value)}"
+
+
+def toml_key(key: str) -> str:
+    """A key as TOML, in quotes where it must be."""
     return key if _BARE.fullmatch(key) else literal(key)
 
 
-def _table(name: str, data: dict[str, Any], head: str = "[{}]") -> list[str]:
+def _table(name: str, data: dict[str, Any]) -> list[str]:
     plain = {k: v for k, v in data.items() if not isinstance(v, dict) or name.count(".") > 0}
     inner = {k: v for k, v in data.items() if k not in plain}
-    lines = (
-        [head.format(name), *(f"{_name(k)} = {literal(v)}" for k, v in plain.items()), ""]
-        if plain or not inner
-        else []
-    )
+    lines = [f"[{name}]", *(row(k, v) for k, v in plain.items()), ""] if plain or not inner else []
     for k, v in inner.items():
-        lines += _table(f"{name}.{_name(k)}", v)
+        lines += _table(f"{name}.{toml_key(k)}", v)
     return lines
+
+
+def item_rows(name: str, data: dict[str, Any]) -> list[str]:
+    """An item of an array of tables; inside it all is written in line."""
+    return [f"[[{name}]]", *(row(k, v) for k, v in data.items())]
 
 
 def to_toml(draft: Draft) -> str:
     """The whole draft as TOML, whatever was typed."""
     data = data_of(draft)
-    top = [f"{_name(k)} = {literal(v)}" for k, v in data.items() if not _is_table(v)]
+    top = [row(k, v) for k, v in data.items() if not (isinstance(v, dict) or is_tables(v))]
     lines = [*top, ""] if top else []
-    for name in sorted((k for k, v in data.items() if _is_table(v)), key=_order):
+    for name in sorted(data, key=_order):
         value = data[name]
-        for part in value if isinstance(value, list) else [value]:
-            if isinstance(value, list):  # inside an array of tables all is written in line
-                lines += [f"[[{_name(name)}]]", *(f"{_name(k)} = {literal(v)}" for k, v in part.items()), ""]
-            else:
-                lines += _table(_name(name), part)
+        if is_tables(value):
+            for part in value:
+                lines += [*item_rows(toml_key(name), part), ""]
+        elif isinstance(value, dict):
+            lines += _table(toml_key(name), value)
     return "\n".join(lines)
 
 
-def _is_table(value: Any) -> bool:
-    return isinstance(value, dict) or (
-        isinstance(value, list) and bool(value) and all(isinstance(v, dict) for v in value)
-    )
-
-
-# Saving into a file that people have written notes in
-
-
-def _split_note(text: str) -> tuple[str, str]:
-    """The value on a line, and the note after it with the space before."""
-    quote, depth = "", 0
-    for i, c in enumerate(text):
-        if quote:
-            if c == quote and (quote == "'" or text[i - 1] != "\\"):
-                quote = ""
-        elif c in "\"'":
-            quote = c
-        elif c in "[{":
-            depth += 1
-        elif c in "]}":
-            depth -= 1
-        elif c == "#" and depth == 0:
-            value = text[:i].rstrip()
-            return value, text[len(value) :]
-    return text.rstrip(), ""
-
-
-def _leaves(data: Any, path: tuple[str | int, ...] = ()) -> dict[tuple[str | int, ...], Any]:
-    if isinstance(data, dict) and data:
-        return {k: v for name, x in data.items() for k, v in _leaves(x, (*path, name)).items()}
-    if _is_table(data):
-        return {k: v for i, x in enumerate(data) for k, v in _leaves(x, (*path, i)).items()}
-    return {path: data}
-
-
-def merged(original: str, draft: Draft) -> str:
-    """The text of a file with the values of the draft in place, its notes and order kept wherever that can be done."""
-    wanted = data_of(draft)
-    try:
-        had = load_toml(original)
-        text = _in_place(original.splitlines(), had, wanted)
-        if load_toml(text) == wanted:
-            return text
-    except (tomllib.TOMLDecodeError, TypeError, KeyError, IndexError):
-        pass
-    return to_toml(draft)
-
-
-def _in_place(lines: list[str], had: dict[str, Any], wanted: dict[str, Any]) -> str:
-    out, table, counts = list[str](), list[str | int](), dict[str, int]()
-    ends: dict[tuple[str | int, ...], int] = {(): 0}
-    written = set[tuple[str | int, ...]]()
-    for line in lines:
-        if m := _HEADER.fullmatch(line):
-            name = m[2].replace(" ", "")
-            table = list(name.split("."))
-            if m[1] == "[[":
-                counts[name] = counts.get(name, -1) + 1
-                table.append(counts[name])
-            if _get(wanted, table) is not None:  # else all that was in it is gone
-                out.append(line)
-        elif (m := _LINE.fullmatch(line)) and not line.lstrip().startswith("#"):
-            path = [*table, m[2]]
-            new = _get(wanted, path)
-            written.add(tuple(path))
-            if new is None:
-                continue
-            if new != _get(had, path) or type(new) is not type(_get(had, path)):
-                line = f"{m[1]}{m[2]}{m[3]}{literal(new)}{_split_note(m[4])[1]}"  # noqa: PLW2901 - the line as saved
-            out.append(line)
-        else:
-            out.append(line)
-            continue
-        ends[tuple(table)] = len(out)
-    return "\n".join(_added(out, ends, wanted, written)) + "\n"
-
-
-def _added(
-    out: list[str],
-    ends: dict[tuple[str | int, ...], int],
-    wanted: dict[str, Any],
-    written: set[tuple[str | int, ...]],
-) -> list[str]:
-    """Keys that the file did not have, at the end of their table, or in a table of their own at the end."""
-    new: dict[tuple[str | int, ...], list[str]] = {}
-    for path, value in _leaves(wanted).items():
-        if any(path[:i] in written for i in range(1, len(path) + 1)):
-            continue
-        new.setdefault(path[:-1], []).append(f"{_name(str(path[-1]))} = {literal(value)}")
-    for table in sorted((t for t in new if t in ends), key=lambda t: -ends[t]):
-        out[ends[table] : ends[table]] = new[table]
-    for table, rows in new.items():
-        if table not in ends:
-            names = ".".join(_name(p) for p in table if isinstance(p, str))
-            out += ["", f"[[{names}]]" if isinstance(table[-1], int) else f"[{names}]", *rows]
-    return out
-
-
-# Undo
-
-
-@dataclass
-class History:
-    """Drafts one after the other. Typing in one field is one step until the field is left."""
-
-    now: Draft
-    past: list[Draft] = field(default_factory=list)
-    future: list[Draft] = field(default_factory=list)
-    field_open: str = ""
-    MOST = 500
-
-    def edit(self, key: str, text: str) -> None:
-        """Take what was typed in a field."""
-        if self.now.text(key) == text:
-            return
-        if self.field_open != key:
-            self._step()
-            self.field_open = key
-        self.future.clear()
-        self.now = self.now.with_(key, text)
-
-    def replace(self, draft: Draft) -> None:
-        """Take a whole draft as one step."""
-        self._step()
-        self.field_open = ""
-        self.future.clear()
-        self.now = draft
-
-    def close(self) -> None:
-        """The field was left: what is typed next is a step of its own."""
-        self.field_open = ""
-
-    def undo(self) -> bool:
-        """One step back."""
-        self.close()
-        if not self.past:
-            return False
-        self.future.append(self.now)
-        self.now = self.past.pop()
-        return True
-
-    def redo(self) -> bool:
-        """One step forward again."""
-        self.close()
-        if not self.future:
-            return False
-        self.past.append(self.now)
-        self.now = self.future.pop()
-        return True
-
-    def _step(self) -> None:
-        self.past.append(self.now)
-        del self.past[: -self.MOST]
+def is_tables(value: Any) -> bool:
+    """Whether a value is a list of tables."""
+    return isinstance(value, list) and bool(value) and all(isinstance(v, dict) for v in value)

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
+from anchorage.core import folders
 from anchorage.core.errors import AnchorageError
 from anchorage.core.textfile import read_whole, write_whole
 from anchorage.core.version import VERSION
@@ -56,14 +57,6 @@ def place_of(text: str) -> tuple[float, float]:
     if m is None or abs(float(m[1])) > 90 or abs(float(m[2])) > 180:
         raise refuse("command line", "--at", text, "latitude and longitude in degrees, as in 35.20,-111.65")
     return float(m[1]), float(m[2])
-
-
-def cache_folder() -> Path:
-    """Where the last good answers are kept."""
-    root = (
-        os.environ.get("ANCHORAGE_CACHE") or os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    )
-    return Path(root) / "anchorage" / "outlook"
 
 
 def _kept_path(folder: Path, lat: float, lon: float) -> Path:
@@ -181,7 +174,7 @@ def fetch(
     sleep: Callable[[float], None] = time.sleep, timeout: float = TIMEOUT_S,
 ) -> Live:  # fmt: skip
     """The forecast of a place; without a good answer the last one that was kept. now: seconds."""
-    path = _kept_path(cache if cache is not None else cache_folder(), lat, lon)
+    path = _kept_path(cache if cache is not None else folders.cache() / "outlook", lat, lon)
     why = "asked to work offline"
     if not offline:
         client = _Client(base, sleep, timeout)

@@ -16,7 +16,8 @@ from typing import Any
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import inert
-from anchorage.deployment.draft import merged, read_draft, to_toml
+from anchorage.deployment.draft import read_draft, to_toml
+from anchorage.deployment.edits import merged
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.reader import read_file, read_text
 from anchorage.judging.plan import make_plan

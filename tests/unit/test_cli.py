@@ -20,7 +20,7 @@ from anchorage.cli.commands import COMMANDS
 from anchorage.cli.entry import main
 from anchorage.demo import NAMES, demo_text
 
-HEAVY = ("pint", "numpy", "pydantic", "textual", "scipy")
+HEAVY = ("pint", "numpy", "pydantic", "textual", "scipy", "tomlkit", "platformdirs")
 CHECK_KEYS = {
     "schema": {},
     "verdict": {},

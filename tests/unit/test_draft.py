@@ -9,18 +9,18 @@ from hypothesis import strategies as st
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.draft import (
     Draft,
-    History,
     data_of,
     items,
-    merged,
     numbered,
     path_of,
     read_draft,
     to_toml,
     without,
 )
+from anchorage.deployment.edits import merged
 from anchorage.deployment.reader import read_text
 from tui.fields import KEYS
+from tui.history import History
 
 ANY = st.text(max_size=60) | st.sampled_from(
     [

@@ -14,7 +14,8 @@ from anchorage.cli.entry import main
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.textfile import load_toml, read_whole, write_whole
 from anchorage.demo import demo_text
-from anchorage.deployment.draft import merged, read_draft
+from anchorage.deployment.draft import read_draft
+from anchorage.deployment.edits import merged
 from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import assess
 from anchorage.outlook.reader import read_bytes

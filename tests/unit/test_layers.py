@@ -41,6 +41,8 @@ ONLY_IN = {
     "pyarrow": ("anchorage.fleet.show",),
     "matplotlib": ("anchorage.region.picture",),
     "shtab": ("anchorage.cli.entry",),
+    "tomlkit": ("anchorage.deployment.edits",),
+    "platformdirs": ("anchorage.core.folders",),
 }
 ONLY_IN |= dict.fromkeys(("xarray", "dask", "distributed", "h5py"), ("anchorage.region",))
 ONLY_IN["pydantic_core"] = ONLY_IN["pydantic"]

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from anchorage.core import tables
+from anchorage.core import folders, tables
 from anchorage.core.errors import InputFaults
 from anchorage.demo import demo_text
 from anchorage.deployment.contradictions import stock_key
@@ -378,17 +378,17 @@ def test_recent_files_come_first_in_order_and_damage_is_nothing(tmp_path):
         (tmp_path / name).write_text("")
         store.note_recent(tmp_path / name)
     assert [Path(p).name for p in store.recent()] == ["a", "b"]
-    (store.state_folder() / "remembered.json").write_text("[")
+    (folders.state() / "remembered.json").write_text("[")
     assert store.recent() == []
     store.remember(theme="night")
-    assert json.loads((store.state_folder() / "remembered.json").read_text()) == {"theme": "night"}
+    assert json.loads((folders.state() / "remembered.json").read_text()) == {"theme": "night"}
 
 
 # Imports
 
 
 def _loaded(statement):
-    code = f"import sys; {statement}; print(' '.join(m for m in ('pint', 'numpy', 'pydantic', 'anchorage.judging.plan') if m in sys.modules))"
+    code = f"import sys; {statement}; print(' '.join(m for m in ('pint', 'numpy', 'pydantic', 'tomlkit', 'anchorage.judging.plan') if m in sys.modules))"
     return subprocess.run(
         [sys.executable, "-W", "ignore", "-c", code], capture_output=True, text=True, check=True
     ).stdout.split()
