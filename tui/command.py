@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from anchorage.core.console import is_terminal
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import inert
 from anchorage.core.textfile import is_folder
@@ -31,7 +32,9 @@ def tui(args: argparse.Namespace) -> tuple[int, str]:
     if args.web:
         return _serve(args)
     served = bool(os.environ.get("TEXTUAL_DRIVER"))  # drawn for a browser: there is no terminal
-    if not served and not (sys.stdin.isatty() and sys.stderr.isatty()):  # Textual draws on standard error
+    if not served and not (
+        is_terminal(sys.stdin) and is_terminal(sys.stderr)
+    ):  # Textual draws on standard error
         raise TuiError("tui: it needs a terminal; in a pipe use  anchorage check FILE")
     from tui.app import AnchorageApp  # noqa: PLC0415 - textual comes with it
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 from abc import ABC, abstractmethod
+from collections.abc import Mapping
 from enum import Enum
 from typing import ClassVar
 
@@ -16,6 +17,8 @@ from anchorage.demo import NAMES
 from anchorage.record.kinds import EVENTS, HOW
 
 PAPERS = ("letter", "a4")
+PAGES = (".pdf", ".html", ".htm")
+DEPLOYMENTS = (".toml",)
 SORTS = ("worst", "name", "file", "share", "holds", "deadline")
 
 
@@ -37,6 +40,10 @@ class Command(ABC):
     says: ClassVar[str]
     """What it does, as the help lists it."""
     more: ClassVar[str] = ""
+    reads: ClassVar[tuple[str, ...]] = ()
+    """Arguments that name what it reads: none of them is ever written."""
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {}
+    """Arguments that name what it writes, and the ends that such a name may have."""
 
     @abstractmethod
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
@@ -141,6 +148,7 @@ def _file_of(args: argparse.Namespace) -> str | None:
 
 class Demo(Command):
     name, group = "demo", Group.LOOK_UP
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"copy": DEPLOYMENTS}
     says = "judge the invented deployments that ship with the program"
     more = "The exit code is 0 whenever it ran."
 
@@ -162,6 +170,7 @@ class Demo(Command):
 
 class New(Command):
     name, group = "new", Group.BEFORE
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"file": DEPLOYMENTS}
     says = "write a deployment file to fill in"
     more = "In a terminal it asks some plain questions first. What is not answered is left out."
 
@@ -178,6 +187,7 @@ class New(Command):
 
 class Check(Command):
     name, group = "check", Group.BEFORE
+    reads = ("file",)
     says = "judge a deployment: go or no-go, what to place where, what gust it takes"
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
@@ -197,6 +207,7 @@ class Check(Command):
 
 class Limit(Command):
     name, group = "limit", Group.BEFORE
+    reads = ("file",)
     says = "what gust a deployment takes, and at which gusts to act"
     more = "The exit code is that of check: the gust in the file is judged."
 
@@ -216,6 +227,8 @@ class Limit(Command):
 
 class Outlook(Command):
     name, group = "outlook", Group.STANDING
+    reads = ("file", "forecast")
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"ics": (".ics",)}
     says = "a forecast in: go or no-go hour by hour, and by when to act"
     more = "Forecasts come from files, lines as they were heard, the file, or the network; the worse counts."
 
@@ -250,6 +263,7 @@ class Outlook(Command):
 
 class Chance(Command):
     name, group = "chance", Group.HELP
+    reads = ("file", "forecast")
     says = "how likely it holds a gust or a forecast, and what is least sure about it"
     more = "It changes no verdict: the exit code is 0 whenever it ran, 3 where a forecast bounds nothing."
 
@@ -272,6 +286,8 @@ class Chance(Command):
 
 class Sheet(Command):
     name, group = "sheet", Group.BEFORE
+    reads = ("file", "forecast")
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": (*PAGES, ".csv", ".geojson")}
     says = "the page for the crew and the one who signs: PDF, HTML, a card, or the points as a table or map"
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
@@ -302,6 +318,8 @@ class Sheet(Command):
 
 class Pack(Command):
     name, group = "pack", Group.BEFORE
+    reads = ("file",)
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": PAGES}
     says = "what to bring: counts, spares, sand, lifts, loads; what is short, and what only the stock is good for"
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
@@ -323,6 +341,8 @@ class Pack(Command):
 
 class Log(Command):
     name, group = "log", Group.STANDING
+    reads = ("file",)
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"csv": (".csv",)}
     says = "write down what happened, or print, check and export the record"
     more = 'For example: anchorage log our-shelter.toml wind "32 mph" --who "A. Lee"'
 
@@ -412,6 +432,8 @@ class Log(Command):
 
 class Now(Command):
     name, group = "now", Group.STANDING
+    reads = ("file", "forecast")
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": PAGES}
     says = "where it stands against its limits by the latest readings, and what is due"
     more = "Exit code 0: people may stay in; 1: not; 3: cannot say."
 
@@ -437,6 +459,8 @@ class Now(Command):
 
 class Fleet(Command):
     name, group = "fleet", Group.MANY
+    reads = ("folder", "forecast")
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": (".csv", ".parquet")}
     says = "judge every deployment of a folder: a table with the worst first, CSV or Parquet"
     more = (
         "Exit code: 1 if one is no-go, else 2 if one cannot be read, else 3 if one cannot be judged, else 0."
@@ -489,6 +513,8 @@ class Fleet(Command):
 
 class Region(Command):
     name, group = "region", Group.MANY
+    reads = ("file", "grid")
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": (".nc", ".zarr", ".png"), "map": (".png",)}
     says = "one installation over a gridded forecast: hours, deadlines and chance in every cell, and a map"
     more = "It needs the extra region. The exit code is that of the worst cell."
 
@@ -605,6 +631,7 @@ class Glossary(Command):
 
 class Tui(Command):
     name, group = "tui", Group.LOOK_UP
+    reads = ("file",)
     says = "fill in a deployment on the screen and see at once what it comes to"
     more = "A file that is not there yet is begun. Without a file it offers recent ones and the demos."
 

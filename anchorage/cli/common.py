@@ -5,16 +5,27 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.outputs import put
 from anchorage.core.plain import inert
-from anchorage.core.textfile import exists, write_whole
+from anchorage.core.textfile import exists
 
 if TYPE_CHECKING:
     from anchorage.outlook.asked import Asked
 
-Outcome: TypeAlias = tuple[int, str]
+
+class Done(NamedTuple):
+    """What came of a command that did something which stays, whatever becomes of the page."""
+
+    code: int
+    text: str
+    did: str
+    """What stays done, in words: it is said where the page cannot be."""
+
+
+Outcome: TypeAlias = tuple[int, str] | Done
 """Exit code and what goes to standard output."""
 
 
@@ -33,17 +44,14 @@ def as_text(lines: Iterable[str]) -> str:
 
 
 def write_file(path: str, text: str, *, force: bool) -> None:
-    """Write a file; one that is there is replaced only when that was asked for."""
-    try:
-        write_whole(path, text.encode("utf-8"), new=not force)
-    except FileExistsError:
-        raise CommandError(
-            f"{path}: it is there already and was left as it is; another name, or --force"
-        ) from None
-    except OSError as e:
-        raise CommandError(
-            f"{path}: {e.strerror or 'it cannot be written'}; give a file that can be written"
-        ) from None
+    """Write a deployment file; one that is there is replaced only when that was asked for, and never under a record."""
+    put(path, text.encode("utf-8"), new=not force, over=force)
+
+
+def wrote(path: str, more: str = "", code: int = 0) -> Done:
+    """That a file was written, and what is said of it."""
+    said = f"wrote {path}"
+    return Done(code, as_text([said + more]), said)
 
 
 def weather(args: argparse.Namespace) -> Asked:

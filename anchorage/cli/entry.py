@@ -8,16 +8,20 @@ from __future__ import annotations
 import argparse
 import os
 import re
-import shutil
 import sys
 import warnings
 from collections.abc import Sequence
 from typing import Any, NoReturn
 
 from anchorage.cli.commands import COMMANDS, Group
+from anchorage.cli.common import Done
+from anchorage.cli.paths import settle
+from anchorage.core import console
 from anchorage.core.closed import EXITS
+from anchorage.core.console import NotShownError
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import inert, nearest
+from anchorage.core.textfile import PLAINLY, place_is_gone, why_not
 from anchorage.core.version import VERSION
 
 UNUSABLE, STOPPED = EXITS["unusable"], 130
@@ -26,6 +30,7 @@ SCREEN = 60
 CODES = """\
 exit codes: 0 go (or done), 1 no-go, 2 the input cannot be used, 3 cannot say
 """
+GONE = "the folder that this is run in is gone: change to one that is there (cd), and run it again"
 START = """\
 first steps:
   anchorage demo                    see what it does
@@ -39,7 +44,13 @@ class _Parser(argparse.ArgumentParser):
     """argparse, with what was typed shown inert, and what it lacks said in plain words."""
 
     def error(self, message: str) -> NoReturn:
-        super().error(inert(_plainly(message)))
+        console.complain([self.format_usage().rstrip(), f"{self.prog}: error: {inert(_plainly(message))}"])
+        raise SystemExit(UNUSABLE)
+
+    def _print_message(self, message: str, file: Any = None) -> None:
+        """Pages alone come here: help and version, for standard output."""
+        del file
+        console.write(message)
 
 
 def _plainly(message: str) -> str:
@@ -80,7 +91,7 @@ class _Completion(argparse.Action):
             for action in each._actions:  # noqa: SLF001 - shtab itself asks for an attribute on actions
                 if action.metavar in ("FILE", "PATH"):
                     action.complete = shtab.FILE  # type: ignore[attr-defined]
-        _write(shtab.complete(parser, shell) + "\n")
+        console.write(shtab.complete(parser, shell) + "\n")
         parser.exit()
 
 
@@ -150,21 +161,11 @@ def _told(error: AnchorageError) -> list[str]:
     return [inert(line) for line in lines]
 
 
-def _write(text: str) -> None:
-    """Print; a reader that has gone away (``| head``) is no fault of ours."""
-    try:
-        sys.stdout.write(text)
-        sys.stdout.flush()
-    except BrokenPipeError:
-        # so that the interpreter does not try again on its way out
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-
-
 def _shown(text: str, *, whole: bool) -> None:
     """Print; a page that is longer than a screen goes through a pager where there is a terminal. whole: as it is, always."""
     lines = text.count("\n")
-    if whole or not sys.stdout.isatty() or lines <= max(SCREEN, shutil.get_terminal_size().lines):
-        _write(text)
+    if whole or not console.is_terminal(sys.stdout) or lines <= max(SCREEN, console.rows()):
+        console.write(text)
         return
     import pydoc  # noqa: PLC0415 - slow, and only for a long page
 
@@ -172,46 +173,62 @@ def _shown(text: str, *, whole: bool) -> None:
     pydoc.pager(text)
 
 
-def _complain(lines: Sequence[str]) -> None:
-    for line in lines:
-        print(line, file=sys.stderr)
-
-
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command; the return value is the exit code."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):  # a terminal that cannot show γ shows ?
-            stream.reconfigure(errors="replace")
+    if argv is None:
+        console.hold_the_streams()
+    console.ready()
     if argv is None and os.environ.get("ANCHORAGE_DEBUG") != "1":
         warnings.simplefilter("ignore")  # for a person they are noise among the faults; tests see them all
         sys.unraisablehook = lambda _: None  # the same: a library that trips over closing a damaged file
+    did: list[str] = []
     try:
-        return _run(build_parser(), argv)
+        try:
+            return _run(build_parser(), argv, did)
+        finally:
+            console.write("")  # what argparse printed goes out here, where a closed pipe is caught
     except KeyboardInterrupt:
-        _complain(["", "stopped"])
+        console.complain(["", "stopped", *map(inert, did)])
         return STOPPED
-    finally:
-        _write("")  # what argparse printed goes out here, where a closed pipe is caught
+    except NotShownError as e:
+        why = " is closed" if e.error is None else f": {why_not(e.error, 'it cannot be written')}"
+        console.complain([f"standard output{why}; what was to be printed is lost", *map(inert, did)])
+        return UNUSABLE
 
 
-def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None) -> int:
+def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None, did: list[str]) -> int:
+    """did: takes what stays done, whatever becomes of the page."""
     args = parser.parse_args(argv)
     if args.command is None:
-        _write(parser.format_help())
+        console.write(parser.format_help())
         return UNUSABLE
     command = COMMANDS[args.command]
     if wrong := command.settle(args):
         parser.error(wrong)
     try:
-        code, text = command.run(args)
+        settle(command, args)
+        found = command.run(args)
     except AnchorageError as e:
-        _complain(_told(e))
+        console.complain([*_told(e), *([GONE] if place_is_gone() else [])])
         return UNUSABLE
+    except NotShownError:
+        raise
     except Exception as e:
+        if place_is_gone() and not isinstance(e, MemoryError):
+            console.complain([GONE])
+            return UNUSABLE
+        if isinstance(e, OSError) and e.errno in PLAINLY:
+            console.complain(
+                [inert(f"{args.command}: {why_not(e)}{f': {e.filename}' if e.filename else ''}")]
+            )
+            return UNUSABLE
         if os.environ.get("ANCHORAGE_DEBUG") == "1":
             raise
         what = inert(f"{type(e).__name__}: {e}")[:200]
-        _complain([f"a fault of the program, please report it: anchorage {VERSION}, {args.command}, {what}"])
+        console.complain(
+            [f"a fault of the program, please report it: anchorage {VERSION}, {args.command}, {what}"]
+        )
         return UNUSABLE
-    _shown(text, whole=getattr(args, "json", False))
-    return code
+    did += [found.did] if isinstance(found, Done) and found.did else []
+    _shown(found[1], whole=getattr(args, "json", False))
+    return found[0]

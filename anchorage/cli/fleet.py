@@ -6,8 +6,10 @@ import argparse
 import sys
 from datetime import UTC, datetime
 
-from anchorage.cli.common import CommandError, Outcome, as_json, as_text
-from anchorage.cli.paper import kind_of, write_bytes
+from anchorage.cli.common import CommandError, Done, Outcome, as_json, as_text
+from anchorage.cli.paper import kind_of
+from anchorage.core.console import is_terminal
+from anchorage.core.outputs import put
 from anchorage.core.plain import wrap
 from anchorage.core.textfile import exists
 from anchorage.fleet.rows import Options
@@ -34,16 +36,16 @@ def fleet(args: argparse.Namespace) -> Outcome:
         read_said(args.issued, zone or UTC, now, "command line", "--issued", past=True)
     paths, saved = files_of(args.folder)
     options = Options(now, tuple(args.forecast), args.zone, args.issued, args.use)
-    rows = judge_all(paths, options, jobs=args.jobs, progress=bar if sys.stderr.isatty() else None)
+    rows = judge_all(paths, options, jobs=args.jobs, progress=bar if is_terminal(sys.stderr) else None)
     rows = in_order(rows, args.sort, reverse=args.reverse)
     said = []
     if args.output is not None:
-        write_bytes(args.output, as_parquet(rows) if kind == ".parquet" else as_csv(rows).encode("utf-8"))
+        put(args.output, as_parquet(rows) if kind == ".parquet" else as_csv(rows).encode("utf-8"))
         said.append(f"wrote {args.output}")
+    did = "".join(said)
     if args.json:
-        return code(rows), as_json(as_data(rows, now, saved))
+        return Done(code(rows), as_json(as_data(rows, now, saved)), did)
     if saved:
         said.append(f"{saved} saved shelter{'s'[: saved > 1]} left out: used by others, no deployment.")
-    return code(rows), as_text(
-        [*lines(rows, args.units, now, zone or UTC, args.zone or "UTC"), "", *wrap(LAST, wide=80), *said]
-    )
+    page = [*lines(rows, args.units, now, zone or UTC, args.zone or "UTC"), "", *wrap(LAST, wide=80), *said]
+    return Done(code(rows), as_text(page), did)

@@ -10,12 +10,13 @@ from typing import Any
 
 from anchorage.checks.installation import heading_true
 from anchorage.checks.overrides import override
-from anchorage.cli.common import CommandError, Outcome, as_json, as_text, left_out, write_file
+from anchorage.cli.common import CommandError, Outcome, as_json, as_text, left_out, write_file, wrote
 from anchorage.core import tables
 from anchorage.core.closed import EXITS
+from anchorage.core.console import closed
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import wrap
-from anchorage.core.textfile import GIVE_TEXT
+from anchorage.core.textfile import GIVE_TEXT, why_not
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.reader import read_file, read_text
@@ -31,8 +32,17 @@ LONGEST = 1_000_000
 
 
 def _from_stdin() -> str:
-    raw = sys.stdin.buffer.read(LONGEST + 1)
     name = "standard input"
+    if closed(sys.stdin):
+        raise CommandError(f"{name} is closed: give the path of a deployment file, or pipe one in")
+    try:
+        raw = sys.stdin.buffer.read(LONGEST + 1)
+    except OSError as e:
+        raise CommandError(
+            f"{name}: {why_not(e, 'it cannot be read')}; give the path of a deployment file"
+        ) from None
+    if raw is None:  # it would have to be waited for, and was told not to be
+        raise CommandError(f"{name}: nothing is there yet; give the path of a deployment file")
     if len(raw) > LONGEST:
         raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
     try:
@@ -156,7 +166,7 @@ def demo(args: argparse.Namespace) -> Outcome:
     if args.copy is not None:
         name = args.name or NAMES[0]
         write_file(args.copy, demo_text(name), force=False)
-        return 0, as_text([f"wrote {args.copy}, the {name} demo: edit it, then  anchorage check {args.copy}"])
+        return wrote(args.copy, f", the {name} demo: edit it, then  anchorage check {args.copy}")
     if args.json and args.name is None:
         return 0, as_json({"schema": 1, "demos": {n: _demo(n, args)[1] for n in NAMES}})
     name = args.name or NAMES[0]

@@ -8,9 +8,10 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from anchorage.cli.common import CommandError, Outcome, as_text, write_file
+from anchorage.cli.common import CommandError, Outcome, write_file, wrote
 from anchorage.core import tables, units
 from anchorage.core.closed import BENEATH, MATERIALS, STATES
+from anchorage.core.console import is_terminal
 from anchorage.core.errors import InputFaults
 from anchorage.core.plain import inert, wrap
 from anchorage.deployment.contradictions import stock_key
@@ -245,10 +246,10 @@ def ask(file: str) -> str:
 
 def new(args: argparse.Namespace) -> Outcome:
     """Write a deployment file."""
-    asked = sys.stdin.isatty() and not args.no_questions and args.file != "-"
+    asked = is_terminal(sys.stdin) and not args.no_questions and args.file != "-"
     text = ask(args.file) if asked else render()
     if args.file == "-":
         return 0, text
     write_file(args.file, text, force=args.force)
     todo = "look it through" if asked else "every value in it is an example: put yours"
-    return 0, as_text([f"wrote {args.file}: {todo}, then  anchorage check {args.file}"])
+    return wrote(args.file, f": {todo}, then  anchorage check {args.file}")

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import argparse
 import json
-import sys
+import os
 from datetime import UTC, datetime
-from pathlib import Path
 
-from anchorage.cli.common import Outcome, weather
+from anchorage.cli.common import Done, Outcome, weather
 from anchorage.cli.judge import opened
 from anchorage.core.closed import EXITS
+from anchorage.core.console import complain
 from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.outputs import put
 from anchorage.core.plain import inert
-from anchorage.core.textfile import write_whole
 from anchorage.core.units import read as read_unit
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
@@ -27,7 +27,7 @@ from anchorage.paper.calendar import calendar
 from anchorage.paper.outlook_text import outlook_lines
 
 
-def _run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
+def _run(args: argparse.Namespace, d: Deployment) -> Outcome:
     """Exit code, and what goes to standard output."""
     now = (
         seconds(datetime.now(UTC))
@@ -58,16 +58,17 @@ def _run(args: argparse.Namespace, d: Deployment) -> tuple[int, str]:
         plan_for(assess(d), forecasts), d, forecasts, now, zone, use=args.use or use_of(d), thunder_heard=heard,
         spread=None if spread is None else float(spread),
     )  # fmt: skip
+    did = ""
     if args.ics is not None:
-        raw = calendar(found, zone or UTC, str(Path(args.file).resolve()))
-        try:
-            write_whole(args.ics, raw)
-        except OSError as e:
-            raise OutlookError(f"--ics {args.ics}: {e.strerror or 'it cannot be written'}") from None
-        print(inert(f"wrote {args.ics}"), file=sys.stderr)
-    if args.json:
-        return EXITS[found.verdict], json.dumps(json.loads(found.to_json()), indent=2, allow_nan=False) + "\n"
-    return EXITS[found.verdict], "\n".join(outlook_lines(found, zone or UTC, chance=args.chance)) + "\n"
+        put(args.ics, calendar(found, zone or UTC, os.path.realpath(args.file)))
+        did = f"wrote {args.ics}"
+        complain([inert(did)])
+    text = (
+        json.dumps(json.loads(found.to_json()), indent=2, allow_nan=False)
+        if args.json
+        else "\n".join(outlook_lines(found, zone or UTC, chance=args.chance))
+    )
+    return Done(EXITS[found.verdict], text + "\n", did)
 
 
 def outlook(args: argparse.Namespace) -> Outcome:

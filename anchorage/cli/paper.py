@@ -7,9 +7,10 @@ from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 from typing import Any
 
-from anchorage.cli.common import CommandError, Outcome, as_json, as_text, weather
+from anchorage.cli.common import CommandError, Done, Outcome, as_json, as_text, weather, wrote
 from anchorage.cli.judge import opened
-from anchorage.core.textfile import fingerprint, read_whole, write_whole
+from anchorage.core.outputs import put
+from anchorage.core.textfile import fingerprint, read_whole, why_not
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
 from anchorage.deployment.reader import LONGEST
@@ -57,17 +58,9 @@ def made(args: argparse.Namespace, d: Deployment) -> Made:
         parts = [read_whole(p, LONGEST) for p in used]
     except OSError as e:
         raise CommandError(
-            f"{path.name}: {e.strerror or 'it cannot be read'}, a moment after it was read"
+            f"{path.name}: {why_not(e, 'it cannot be read')}, a moment after it was read"
         ) from None
     return Made(path.name, fingerprint(*parts), moment(args, where), where)
-
-
-def write_bytes(path: str, raw: bytes) -> None:
-    """Write a file whole or not at all; one of the same name is replaced."""
-    try:
-        write_whole(path, raw)
-    except OSError as e:
-        raise CommandError(f"{path}: {e.strerror or 'it cannot be written'}; nothing was written") from None
 
 
 def kind_of(path: str, accepted: tuple[str, ...] = KINDS) -> str:
@@ -137,8 +130,10 @@ def sheet(args: argparse.Namespace) -> Outcome:
     else:
         document, headline = _document(args, d, m)
         raw = rendered(document, kind)
-    write_bytes(args.output, raw)
-    return 0, as_text([f"wrote {args.output}: {headline}", *record_words(d.record)])
+    put(args.output, raw)
+    return Done(
+        0, as_text([f"wrote {args.output}: {headline}", *record_words(d.record)]), f"wrote {args.output}"
+    )
 
 
 def _json(found: Any, plan: Plan) -> Any:
@@ -166,6 +161,6 @@ def pack(args: argparse.Namespace) -> Outcome:
     plan, found = a.plan, packing(a, args.crew)
     if args.output is not None:
         kind = kind_of(args.output, (".pdf", ".html", ".htm"))
-        write_bytes(args.output, rendered(pack_document(found, plan, made(args, d), args.paper), kind))
-        return 0, as_text([f"wrote {args.output}"])
+        put(args.output, rendered(pack_document(found, plan, made(args, d), args.paper), kind))
+        return wrote(args.output)
     return 0, as_json(_json(found, plan)) if args.json else as_text(pack_lines(found, plan))

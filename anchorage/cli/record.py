@@ -8,10 +8,11 @@ from datetime import tzinfo
 from pathlib import Path
 from typing import Any
 
-from anchorage.cli.common import CommandError, Outcome, as_json, as_text, weather
+from anchorage.cli.common import CommandError, Done, Outcome, as_json, as_text, weather, wrote
 from anchorage.cli.judge import load
-from anchorage.cli.paper import kind_of, made, moment, the_outlook, write_bytes, zone
+from anchorage.cli.paper import kind_of, made, moment, the_outlook, zone
 from anchorage.core.closed import EXITS
+from anchorage.core.outputs import put
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import assess
 from anchorage.outlook.asked import zone_said
@@ -45,11 +46,12 @@ def _write(args: argparse.Namespace, d: Deployment, where: tzinfo) -> Outcome:
         how=args.how, more=args.more, same=args.same,
     )  # fmt: skip
     kept = keep(Request(Path(args.file), d, said, moment(args, where), zone_said(args.zone, d), args.at))
-    if args.json:
-        return 0, as_json(
-            {"schema": 1, "entry": _entry(kept.entry), "faults_before": list(kept.faults_before)}
-        )
-    return 0, as_text(kept_lines(kept, where, d.deployment.show_units))
+    text = (
+        as_json({"schema": 1, "entry": _entry(kept.entry), "faults_before": list(kept.faults_before)})
+        if args.json
+        else as_text(kept_lines(kept, where, d.deployment.show_units))
+    )
+    return Done(0, text, f"the entry WAS KEPT as {kept.entry.mark}: do not log it again")
 
 
 def log(args: argparse.Namespace) -> Outcome:
@@ -65,10 +67,9 @@ def log(args: argparse.Namespace) -> Outcome:
     system = d.deployment.show_units
     code = DAMAGED if faults else 0
     if args.csv is not None:
-        if Path(args.csv).suffix.lower() != ".csv":
-            raise CommandError(f"--csv {args.csv}: give a name that ends in .csv")
-        write_bytes(args.csv, record_csv(entries, system).encode("utf-8"))
-        return code, as_text([f"wrote {args.csv}: {len(entries)} entries", *faults])
+        put(args.csv, record_csv(entries, system).encode("utf-8"))
+        said = f"wrote {args.csv}"
+        return Done(code, as_text([f"{said}: {len(entries)} entries", *faults]), said)
     if args.json:
         return code, as_json(
             {"schema": 1, "whole": not faults, "faults": faults, "entries": [_entry(e) for e in entries]}
@@ -101,6 +102,6 @@ def now(args: argparse.Namespace) -> Outcome:
     s = not_trusted(s, faults)
     code = EXITS[s.verdict]
     if kind is not None:
-        write_bytes(args.output, rendered(hand_over(s, entries, o, m, args.paper), kind))
-        return code, as_text([f"wrote {args.output}: {s.headline}"])
+        put(args.output, rendered(hand_over(s, entries, o, m, args.paper), kind))
+        return wrote(args.output, f": {s.headline}", code)
     return code, as_json(_json(s, entries)) if args.json else as_text(now_lines(s, o, m.zone, m.now))

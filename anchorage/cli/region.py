@@ -6,10 +6,11 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from anchorage.cli.common import CommandError, Outcome, as_json, as_text
+from anchorage.cli.common import CommandError, Done, Outcome, as_json, as_text
 from anchorage.cli.judge import opened
-from anchorage.cli.paper import kind_of, moment, write_bytes, zone
+from anchorage.cli.paper import moment, zone
 from anchorage.core.closed import EXITS
+from anchorage.core.outputs import put
 from anchorage.core.textfile import is_folder
 from anchorage.outlook.asked import zone_said
 from anchorage.outlook.clock import read_said
@@ -29,10 +30,6 @@ def _modules() -> Any:
 
 def _check(args: argparse.Namespace) -> None:
     """Refuse what is typed wrong before hours of work."""
-    if args.output is not None:
-        kind_of(args.output, (".nc", ".zarr", ".png"))
-    if args.map is not None:
-        kind_of(args.map, (".png",))
     if args.jobs is not None and not 1 <= args.jobs <= 1024:
         raise CommandError(f"--jobs {args.jobs}: from 1 to 1024")
     for path in filter(None, (args.output, args.map)):
@@ -61,13 +58,14 @@ def region(args: argparse.Namespace) -> Outcome:
             under = (
                 f"{found.name} - {found.grid.name}; now {ds.attrs['now']}, forecast of {ds.attrs['issued']}"
             )
-            write_bytes(path, picture.picture(ds, now, headline, under))
+            put(path, picture.picture(ds, now, headline, under))
         else:
             store.save(ds, path)
         written.append(path)
-    code = EXITS[summary.verdict_of(ds)]
-    if args.json:
-        return code, as_json({**summary.as_data(found, ds, where), "written": written})
-    return code, as_text(
-        [*summary.lines(found, ds, where, d.deployment.show_units), *(f"wrote {p}" for p in written)]
+    names = [f"wrote {p}" for p in written]
+    text = (
+        as_json({**summary.as_data(found, ds, where), "written": written})
+        if args.json
+        else as_text([*summary.lines(found, ds, where, d.deployment.show_units), *names])
     )
+    return Done(EXITS[summary.verdict_of(ds)], text, ", ".join(names))

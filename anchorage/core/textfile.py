@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import hashlib
 import os
 import stat
@@ -21,6 +22,33 @@ GIVE_A_FILE = (
 )
 GIVE_TEXT = "a deployment file is plain text: no PDF, no spreadsheet, nothing of a word processor"
 """What to do about a file that is not there, or is no text."""
+
+
+PLAINLY = {
+    errno.ENOSPC: "the disk is full",
+    errno.EDQUOT: "your share of the disk is used up",
+    errno.EROFS: "this place can only be read, not written to",
+    errno.EFBIG: "no file may grow so large here",
+    errno.EMFILE: "too many files are open",
+    errno.ENFILE: "too many files are open",
+    errno.EIO: "the disk does not answer",
+}
+"""What a failed call means to people; for all else what the system says of it."""
+
+
+def why_not(error: OSError, otherwise: str = "it cannot be used") -> str:
+    """Why something could not be read or written."""
+    number = error.errno or 0
+    return PLAINLY.get(number) or error.strerror or otherwise
+
+
+def place_is_gone() -> bool:
+    """Whether the folder that the program runs in was removed: nothing is found from there by a relative path."""
+    try:
+        os.getcwd()  # noqa: PTH109 - the question itself
+    except OSError:
+        return True
+    return False
 
 
 def _without_waiting(path: str, flags: int) -> int:

@@ -15,7 +15,7 @@ from pydantic import (
 
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import nearest
-from anchorage.core.textfile import GIVE_A_FILE, GIVE_TEXT, load_toml, read_whole
+from anchorage.core.textfile import GIVE_A_FILE, GIVE_TEXT, load_toml, read_whole, why_not
 from anchorage.deployment.contradictions import contradictions
 from anchorage.deployment.models import Deployment
 
@@ -227,7 +227,7 @@ def read_file(path: Path) -> Deployment:
             raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
         text = raw.decode("utf-8-sig")
     except OSError as e:
-        raise InputFaults([Fault(name, "file", e.strerror or "cannot be read", GIVE_A_FILE)]) from None
+        raise InputFaults([Fault(name, "file", why_not(e, "cannot be read"), GIVE_A_FILE)]) from None
     except UnicodeDecodeError:
         raise InputFaults([Fault(name, "file", "not UTF-8 text", GIVE_TEXT)]) from None
     return read_text(text, name, path.parent)

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.core.errors import AnchorageError
-from anchorage.core.textfile import exists, is_folder
+from anchorage.core.textfile import exists, is_folder, why_not
 from anchorage.fleet.rows import Options, Row, is_saved_shelter, row_of
 
 WORTH_A_PROCESS = 50
@@ -36,7 +36,7 @@ def files_of(folder: str) -> tuple[list[Path], int]:
     try:
         found = sorted(p for p in where.iterdir() if p.suffix == ".toml" and not p.name.startswith("."))
     except OSError as e:
-        raise FleetError(f"{folder}: {e.strerror or 'it cannot be read'}") from None
+        raise FleetError(f"{folder}: {why_not(e, 'it cannot be read')}") from None
     kept = [p for p in found if not is_saved_shelter(p)]
     if not kept:
         raise FleetError(

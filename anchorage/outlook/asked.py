@@ -9,7 +9,7 @@ from datetime import tzinfo
 from pathlib import Path
 
 from anchorage.core.errors import Fault, InputFaults
-from anchorage.core.textfile import read_whole
+from anchorage.core.textfile import read_whole, why_not
 from anchorage.deployment.models import Deployment
 from anchorage.outlook import live
 from anchorage.outlook.clock import read_said, zone_of
@@ -42,7 +42,7 @@ def _bytes(path: str) -> bytes:
         return read_whole(Path(path), LARGEST)
     except OSError as e:
         raise InputFaults(
-            [Fault(name, "file", e.strerror or "cannot be read", "give the path of a forecast")]
+            [Fault(name, "file", why_not(e, "cannot be read"), "give the path of a forecast")]
         ) from None
 
 

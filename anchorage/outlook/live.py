@@ -17,7 +17,7 @@ from urllib.parse import urlsplit
 
 from anchorage.core import folders
 from anchorage.core.errors import AnchorageError
-from anchorage.core.textfile import read_whole, write_whole
+from anchorage.core.textfile import read_whole, why_not, write_whole
 from anchorage.core.version import VERSION
 from anchorage.outlook.clock import HOUR, iso, read_iso
 from anchorage.outlook.nws_gridpoint import read_gridpoint
@@ -69,7 +69,7 @@ def _keep(path: Path, text: str, now: int) -> str:
         path.parent.mkdir(parents=True, exist_ok=True)
         write_whole(path, json.dumps({"fetched": iso(now), "body": text}).encode())
     except OSError as e:
-        return f"the answer could not be kept: {e.strerror}"
+        return f"the answer could not be kept: {why_not(e)}"
     return ""
 
 

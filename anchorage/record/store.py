@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any, Self
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.outputs import RECORD
 from anchorage.core.textfile import exists, fingerprint
 from anchorage.record.kinds import fits, is_time
 
@@ -79,7 +80,7 @@ class Entry:
 def path_of(deployment: str | Path) -> Path:
     """Where the record of a deployment file is."""
     p = Path(deployment)
-    return p.with_name(p.name + ".log.db")
+    return p.with_name(p.name + RECORD)
 
 
 def sealed(before: str, id_: int, at: int, written: int, who: str, event: str, data: str, file: str) -> str:

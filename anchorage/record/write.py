@@ -9,7 +9,7 @@ from typing import Any
 
 from anchorage.checks.installation import shape_of
 from anchorage.core.plain import clean
-from anchorage.core.textfile import fingerprint
+from anchorage.core.textfile import fingerprint, why_not
 from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import make_plan
@@ -66,7 +66,7 @@ def keep(r: Request) -> Kept:
         parts = parts_of(r.file, d)
     except OSError as e:
         raise RecordError(
-            f"{r.file.name}: {e.strerror or 'it cannot be read'}, a moment after it was read"
+            f"{r.file.name}: {why_not(e, 'it cannot be read')}, a moment after it was read"
         ) from None
     with Record(path_of(r.file), write=True) as record:
         broken = record.faults()

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import xarray as xr
 
-from anchorage.core.textfile import exists, is_folder, read_whole, writable
+from anchorage.core.outputs import place
+from anchorage.core.textfile import exists, is_folder, read_whole, why_not
 from anchorage.region.faults import RegionError, refuse
 from anchorage.region.probe import comes_to_an_end
 
@@ -32,7 +33,7 @@ def open_grid(path: str) -> xr.Dataset:
             head = read_whole(where, len(_HDF))[: len(_HDF)]
         except OSError as e:
             raise RegionError(
-                f"{name}: {e.strerror or 'it cannot be read'}; give a grid as {_FORMATS}"
+                f"{name}: {why_not(e, 'it cannot be read')}; give a grid as {_FORMATS}"
             ) from None
         if head[:3] == b"CDF":
             raise refuse(name, "file", "NetCDF classic", f"{_FORMATS}: save it again as NetCDF-4")
@@ -62,7 +63,7 @@ def save(ds: xr.Dataset, path: str) -> None:
     if target.suffix.lower() == ".zarr" and exists(target):
         raise RegionError(f"{path}: it is there already and was left as it is; give another name")
     try:
-        target = writable(target)
+        target = place(target)
         with tempfile.TemporaryDirectory(prefix=".anchorage-", dir=target.parent) as folder:
             made = Path(folder) / target.name
             if target.suffix.lower() == ".zarr":
@@ -72,5 +73,5 @@ def save(ds: xr.Dataset, path: str) -> None:
                 ds.to_netcdf(made, engine="h5netcdf")
                 os.replace(made, target)  # noqa: PTH105 - the target may be on no other disk: it is a folder beside it
     except OSError as e:
-        why = "it cannot be written" if not e.strerror else " ".join(e.strerror.split())[:120]
+        why = " ".join(why_not(e, "it cannot be written").split())[:120]
         raise RegionError(f"{path}: {why}; nothing was written") from None
