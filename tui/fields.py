@@ -144,6 +144,17 @@ _sectors = Several("site.exposures", "sector", (
     Field("site.exposures[].exposure", "Sector {n} exp.", "D", ("B", "C", "D")),
     Field("site.exposures[].terrain_category", "Sector {n} cat.", "I", CATEGORIES),
 ))  # fmt: skip
+_spots = Several("site.other", "spot", (
+    Field("site.other[].surface", "Spot {n} ground", "grass", SURFACES),
+    Field("site.other[].state", "  its state", "wet", STATES),
+    Field("site.other[].distance", "  distance", "60 ft", step=10),
+), folds=True)  # fmt: skip
+_clear = Several("keep_clear", "stretch", (
+    Field("keep_clear[].side", "Keep clear {n}", "front", WALLS),
+    Field("keep_clear[].from", "  from", "4 ft"),
+    Field("keep_clear[].to", "  to", "10 ft"),
+    Field("keep_clear[].why", "  what for", "exit"),
+), folds=True)  # fmt: skip
 _tests = Several("test", "test", (
     Field("test[].kind", "Test {n}", "drag", tuple(TEST_MEASURES)),
     Field("test[].what", "  pulled", "foot", PULLED),
@@ -227,6 +238,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("site.topography.half_length", "Hill half-width", "400 ft", step=50),
         Field("site.topography.distance", "From its crest", "50 ft", step=10),
         Field("site.topography.side", "On its side", "upwind", ("upwind", "downwind")),
+        _spots,
     )),
     Subject("Wind", (
         _gust, _is, _from,
@@ -283,7 +295,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.deadman.ground", "Deadman ground", "sand", ("loam", "sand", "fine", "hardpan", "fine-wet")),
         Field("anchorage.deadman.trench", "Line trench", "2 ft"),
     )),
-    Subject("Points", (_points,)),
+    Subject("Points", (_points, _clear)),
     Subject("Stakes", (
         Field("anchorage.stake.diameter", "Bar across", "1 in", step=0.25),
         Field("anchorage.stake.driven", "Driven", "30 in"),
@@ -327,7 +339,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("outlook.spread", "Forecast spread", "5 mph"),
     )),
     Subject("Stock", (
-        _bags, _stakes,
+        _bags, _stakes, Field("crew.people", "People to work", "4"),
         Field("stock.sandbag_30s", "Small sandbags", "40", step=10),
         Field("stock.water_barrels", "Water barrels", "20"),
         Field("stock.water_barrel_fulls", "Full barrels", "20"),

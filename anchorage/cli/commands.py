@@ -225,6 +225,25 @@ class Limit(Command):
         return _file_of(args)
 
 
+class Ways(Command):
+    name, group = "ways", Group.BEFORE
+    says = "every way to hold it that ground, stock and people allow: what each costs, what it holds, what it needs"
+    more = "The exit code is that of check: the file as it is. Each way prints the changes that make the file it with --json."
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        p.add_argument(
+            "--units", choices=("us", "si"), help="units to show; left out, those that the file asks for"
+        )
+        _instead(p)
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.ways import ways  # noqa: PLC0415 - see above
+
+        return ways(args)
+
+
 class Outlook(Command):
     name, group = "outlook", Group.STANDING
     reads = ("file", "forecast")
@@ -696,7 +715,7 @@ class Help(Command):
 COMMANDS: dict[str, Command] = {
     c.name: c
     for c in (
-        New(), Check(), Limit(), Pack(), Sheet(), Outlook(), Log(), Now(), Fleet(), Region(), Demo(), Tui(), Help(),
+        New(), Check(), Limit(), Ways(), Pack(), Sheet(), Outlook(), Log(), Now(), Fleet(), Region(), Demo(), Tui(), Help(),
         Chance(), Formula(), Sources(), Defaults(), Glossary(), Schema(),
     )
 }  # fmt: skip

@@ -127,7 +127,7 @@ def _judged(
     return plan, {}, lines
 
 
-def _instead(d: Deployment, args: argparse.Namespace) -> tuple[Deployment, list[str]]:
+def instead(d: Deployment, args: argparse.Namespace) -> tuple[Deployment, list[str]]:
     """The deployment with what was said on the command line in place of what the file says."""
     d, said = override(d, gust=args.gust, bearing=args.bearing, state=args.state, placed=args.placed, doors=args.doors,
                        straps=args.straps, use=args.use)  # fmt: skip
@@ -135,7 +135,7 @@ def _instead(d: Deployment, args: argparse.Namespace) -> tuple[Deployment, list[
 
 
 def _from_file(args: argparse.Namespace, *, short: bool) -> Outcome:
-    d, said = _instead(opened(args), args)
+    d, said = instead(opened(args), args)
     first = left_out(args.file) if args.as_planned else record_words(d.record)
     over = [out for text in first for out in wrap(text, "", "  ")]
     over += [out for text in said for out in wrap(f"INSTEAD OF THE FILE: {text}", "", "  ")]

@@ -98,6 +98,11 @@ def _site(d: Deployment, say: Any) -> None:
             f"read {surface!r}",
             f'did you mean "{near}"? A ground that is not listed goes by another name',
         )
+    for n, spot in enumerate(value_of(site, "other") or [], 1):
+        if why := refused(spot.surface):
+            say(f"site.other[{n}].surface", f"read {spot.surface!r}", why)
+        elif spot.surface not in surfaces and (near := nearest(spot.surface, surfaces.keys(), 0.75)):
+            say(f"site.other[{n}].surface", f"read {spot.surface!r}", f'did you mean "{near}"?')
     if (beneath := value_of(site, "beneath")) is not None and tables.table("beneath").by_key[beneath].value:
         say("site.beneath", f"read {beneath!r}", ON_TOP)
     if value_of(site, "heading_north") == "magnetic" and value_of(site, "heading") is None:

@@ -20,7 +20,7 @@ from anchorage.core.textfile import load_toml
 Form = Literal["text", "number", "flag", "list"]
 """How a field is written in TOML: in quotes, bare, true or false, an array."""
 NUMBERS = frozenset({
-    "shelter.points_per_side", "shelter.points_per_end", "shelter.openings.front", "shelter.openings.back",
+    "crew.people", "shelter.points_per_side", "shelter.points_per_end", "shelter.openings.front", "shelter.openings.back",
     "shelter.openings.left", "shelter.openings.right", "shelter.lean", "shelter.leg_lean", "shelter.strap.count",
     "shelter.strap.ends", "shelter.strap.angle", "site.humidity", "site.heading", "site.declination", "site.slope",
     "wind.from", "wind.beaufort", "anchorage.placed", "anchorage.line_angle", "anchorage.stack",

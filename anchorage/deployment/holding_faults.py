@@ -195,12 +195,20 @@ def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, sa
         and stake is not None
         and value_of(stake, "soil") is not None
         and not value_of(d, "point")
+        and not _soft_elsewhere(d)
     ):
         say(
             "anchorage.stake.soil",
             f"read {stake.soil!r}",
             f"there is no soil to stake into in {surface}: take the stake out of the file",
         )
+
+
+def _soft_elsewhere(d: Deployment) -> bool:
+    """Whether the file names other ground that takes stakes."""
+    surfaces = tables.table("surface")
+    other = value_of(d.site, "other") or []
+    return any(s.surface in surfaces and surfaces[s.surface].value for s in other)
 
 
 def _listed(unit: str, known: Iterable[str]) -> str | None:

@@ -481,6 +481,16 @@ class Shelter(Part):
         return self.in_line * (self.points_per_side - 1) + 1
 
 
+class Spot(Part):
+    """Other ground close by, where the shelter could stand instead."""
+
+    surface: Name
+    state: State | None = None
+    """Left out: the slipperiest that the weather allows."""
+    distance: Annotated[float, Quantity("length", low="0 m", high="5 km")] | None = None
+    """To carry shelter and anchors over; left out: the work of carrying is not counted."""
+
+
 class Site(Part):
     """The ground and the air."""
 
@@ -490,6 +500,8 @@ class Site(Part):
     """What hard ground is the top of; left out: asked for. Anything but nothing is refused."""
     lowest_friction_by: Name | None = None
     """Who accepts that ground that is not listed counts with the lowest friction of the table."""
+    other: Annotated[list[Spot], Field(max_length=20)] = Field(default_factory=list)
+    """Other ground close by; only ways of holding it are compared there."""
     exposure: Literal["B", "C", "D"] | None = None
     surroundings: Literal["open", "field", "town"] | None = None
     terrain_category: Literal["0", "I", "II", "III", "IV"] | None = None
@@ -578,6 +590,28 @@ class Times(Part):
     end: str | None = None
 
 
+class Crew(Part):
+    """Who does the work."""
+
+    people: Annotated[int, Field(ge=1, le=1000, strict=True)] | None = None
+    """Left out: as many as the table takes."""
+
+
+class KeepClear(Part):
+    """A stretch along a wall over which no line may run: an exit, the way of vehicles, the clean side."""
+
+    side: Literal["front", "back", "left", "right"]
+    start: Annotated[float, Quantity("length", low="0 m", high="1000 m")] | None = Field(
+        default=None, alias="from"
+    )
+    """Along the wall, from the front or from the left; left out: from its beginning."""
+    end: Annotated[float, Quantity("length", low="0 m", high="1000 m")] | None = Field(
+        default=None, alias="to"
+    )
+    """Left out: to its end."""
+    why: Name | None = None
+
+
 class Policy(Part):
     """Operating policy and local rules. Shares of the limiting gust that are looser than published practice need a name under them."""
 
@@ -633,10 +667,12 @@ class Deployment(Part):
     margins: Margins = Margins()
     stock: dict[str, Count] | None = None
     times: Times = Times()
+    crew: Crew = Crew()
     policy: Policy = Policy()
     door: list[Door] = Field(default_factory=list)
     duct: list[Duct] = Field(default_factory=list)
     point: list[PointIn] = Field(default_factory=list)
+    keep_clear: Annotated[list[KeepClear], Field(max_length=50)] = Field(default_factory=list)
     test: Annotated[list[SiteTest], Field(max_length=200)] = Field(default_factory=list)
     halfway: Halfway = Halfway()
     forecast: ForecastIn | None = None

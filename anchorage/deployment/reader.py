@@ -168,6 +168,11 @@ def read_text(
         raise InputFaults(
             [Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]
         ) from None
+    return read_data(data, file)
+
+
+def read_data(data: dict[str, Any], file: str) -> Deployment:
+    """Read a deployment from what stands in a file, tables that were read before among it. Every fault at once in ``InputFaults``."""
     faults: list[Fault] = []
     found: Deployment | None = None
     try:
@@ -201,7 +206,9 @@ def salvage(data: dict[str, Any]) -> Deployment:
     parts: dict[str, Any] = {}
     for name, info in Deployment.model_fields.items():
         model = info.annotation
-        if isinstance(model, type) and issubclass(model, BaseModel):
+        if isinstance(model, type) and isinstance(data.get(name), model):
+            parts[name] = data[name]
+        elif isinstance(model, type) and issubclass(model, BaseModel):
             raw = dict(_get(data, name))
             for _ in range(len(raw) + 1):
                 try:

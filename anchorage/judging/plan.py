@@ -205,7 +205,8 @@ def _points(x: Installation) -> list[PointOut]:
     ]  # fmt: skip
 
 
-def _brought(stock: dict[str, int], kind: str, item: str) -> int | None:
+def brought(stock: dict[str, int], kind: str, item: str) -> int | None:
+    """How many of what is counted at a point were brought; None where the stock does not say."""
     names = {"stakes": ["stakes"], "deadman": ["deadmen"]}.get(kind, [stock_key(item), "units"])
     found = [stock[n] for n in names if n in stock]
     return sum(found) if found else None
@@ -214,7 +215,7 @@ def _brought(stock: dict[str, int], kind: str, item: str) -> int | None:
 def _stock(x: Installation, points: list[PointOut]) -> list[StockOut]:
     stock, out = x.deployment.stock, []
     for kind, item in dict.fromkeys((p.kind, p.item) for p in points if p.kind != "none"):
-        have = _brought(stock, kind, item) if stock else None
+        have = brought(stock, kind, item) if stock else None
         if have is None:
             continue
         mine = np.array([p.kind == kind and p.item == item for p in points])
@@ -241,7 +242,7 @@ def _not_counted(x: Installation, points: list[PointOut]) -> list[Reason]:
     if not stock or x.sized is None:
         return []
     items = dict.fromkeys((p.kind, p.item) for p in points if p.kind != "none" and (p.units or p.stakes))
-    words = [stock_words(kind, item) for kind, item in items if _brought(stock, kind, item) is None]
+    words = [stock_words(kind, item) for kind, item in items if brought(stock, kind, item) is None]
     return [
         Reason(code="stock-missing", text=f"[stock] says nothing of {w}: how many were brought?")
         for w in words

@@ -46,6 +46,8 @@ LEAST = 30 if LONG else 3
 """Times that each key is tried, at the least, and in one file at the most three."""
 BY_OUTLOOK = ("times.", "outlook.", "forecast")
 """Keys that say nothing to a plan: the outlook is asked, below."""
+BY_WAYS = ("site.other", "crew.", "keep_clear")
+"""Keys that say nothing to a plan: ways of holding it are compared with them (test_ways_properties)."""
 ONLY_REFUSED = {
     "shelter.form", "shelter.length", "shelter.width", "shelter.eave", "shelter.ridge", "shelter.points_per_side", "shelter.joined", "shelter.joined.count",
     "shelter.joined.how", "site.surface", "wind.level", "snow.edition", "snow.building.height", "snow.building.slope",
@@ -91,7 +93,7 @@ class Run:
 def _rows() -> list[Any]:
     return [
         w for w in ROWS
-        if w.of == "file" and w.worse != "none" and not w.key.startswith(BY_OUTLOOK) and w.key not in NEVER_HELD
+        if w.of == "file" and w.worse != "none" and not w.key.startswith((*BY_OUTLOOK, *BY_WAYS)) and w.key not in NEVER_HELD
     ]  # fmt: skip
 
 

@@ -47,7 +47,7 @@ ONLY_IN = {
 ONLY_IN |= dict.fromkeys(("xarray", "dask", "distributed", "h5py"), ("anchorage.region",))
 ONLY_IN["pydantic_core"] = ONLY_IN["pydantic"]
 ROOMS = (
-    "core", "demo", "shelter", "formulas", "deployment", "loads", "holding", "checks", "judging", "chance", "outlook",
+    "core", "demo", "shelter", "formulas", "deployment", "loads", "holding", "checks", "judging", "chance", "outlook", "ways",
     "record", "paper", "fleet", "region", "tui", "cli", "anchorage",
 )  # fmt: skip
 """The rooms from the ground up: each imports only from those before it, deferred imports included."""

@@ -1,0 +1,32 @@
+"""ways: a deployment in, every way to hold it out."""
+
+from __future__ import annotations
+
+import argparse
+
+from anchorage.cli.common import Outcome, as_json, as_text, left_out
+from anchorage.cli.judge import instead, opened
+from anchorage.core.closed import EXITS
+from anchorage.core.plain import wrap
+from anchorage.judging.plan import assess
+from anchorage.paper.words import record_words
+
+
+def ways(args: argparse.Namespace) -> Outcome:
+    """Compare the ways to hold a deployment."""
+    from anchorage.paper.ways_text import ways_lines  # noqa: PLC0415 - only here
+    from anchorage.ways.compare import as_data  # noqa: PLC0415 - the same
+    from anchorage.ways.compare import ways as compared  # noqa: PLC0415 - the same
+
+    d, said = instead(opened(args), args)
+    a = assess(d)
+    found = compared(a)
+    code = EXITS[a.plan.verdict]
+    if args.json:
+        return code, as_json({**as_data(found), **({"overrides": said} if said else {})})
+    first = [
+        *(left_out(args.file) if args.as_planned else record_words(d.record)),
+        *(f"INSTEAD OF THE FILE: {t}" for t in said),
+    ]
+    before = [line for text in first for line in wrap(text, "", "  ")]
+    return code, as_text([*before, *ways_lines(found, a.plan)])

@@ -1,0 +1,126 @@
+"""A comparison of ways as lines of text: for what is meant first, then what asks for less, then what does not do it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from anchorage.core.plain import inert, wrap
+from anchorage.core.units import System, show
+from anchorage.core.words import VERDICTS, named, so_many
+from anchorage.deployment.policy import SUBJECTS
+from anchorage.judging.result import Plan
+from anchorage.paper.text import GROUPS, rule
+from anchorage.ways.result import AtPointOut, WayOut, WaysOut
+
+NOT_ANCHORS = ("none",)
+LESS = {
+    "people-in": "ONLY WHERE NOBODY COMES OR GOES: people inside, doors shut",
+    "empty": "EMPTY ONLY: everyone out before the gust that each line names",
+    "working": "PEOPLE COMING AND GOING",
+    "set-up": "SETTING UP",
+}
+
+
+def spread_words(points: Sequence[AtPointOut], groups: dict[str, str]) -> str:
+    """``14 at each corner, 5 at each side point``, things that differ apart; by the names of the points where a group differs."""
+    parts = []
+    used = [p for p in points if p.kind not in NOT_ANCHORS and p.units]
+    items = list(dict.fromkeys(p.unit for p in used))
+    for item in items:
+        mine = [p for p in used if p.unit == item]
+        word = f" {named(inert(item), 2)}" if len(items) > 1 else ""
+        for group in dict.fromkeys(groups[p.id] for p in mine):
+            here = [p for p in mine if groups[p.id] == group]
+            every = [i for i, g in groups.items() if g == group]
+            if len(here) == len(every) and len({p.units for p in here}) == 1:
+                parts.append(f"{here[0].units}{word} at each {GROUPS[group][0]}")
+                continue
+            parts += [
+                f"{n}{word} at {' '.join(p.id for p in here if p.units == n)}"
+                for n in sorted({p.units for p in here}, reverse=True)
+            ]
+    return ", ".join(parts) if parts else "nothing placed"
+
+
+def cost_words(w: WayOut, system: System) -> list[str]:
+    """What it costs: minutes, mass, water, loads, hands."""
+    clock = -(-int(w.person_min + 0.999) // w.crew)
+    out = [f"{w.person_min:.0f} person-minutes, {clock} min for {w.crew}"]
+    if w.mass_kg:
+        out.append(f"{show('mass', w.mass_kg, system, rounding='up')} handled")
+    if w.water_kg:
+        out.append(f"{show('volume', w.water_kg / 1000.0, system, unit='US gal' if system == 'us' else 'L', digits=0, rounding='up')} of water")  # fmt: skip
+    if w.loads:
+        out.append(" or ".join(f"{n} {k} load{'s' if n != 1 else ''}" for k, n in w.loads.items()))
+    if w.hands and w.hands != "one person":
+        out.append(f"{w.hands} to lift one")
+    return out
+
+
+def way_lines(n: int, w: WayOut, found: WaysOut, groups: dict[str, str], common: Sequence[str]) -> list[str]:
+    """One way."""
+    system = found.show_units
+    holds = "no gust found" if w.gust_m_s is None else show("speed", w.gust_m_s, system, rounding="down")
+    out = "" if w.gust_m_s is None else f"; people out from {show('speed', found.policy.people_out * w.gust_m_s, system, rounding='down')}"  # fmt: skip
+    items = {p.unit for p in w.points if p.units}
+    total = so_many(w.total, named(inert(next(iter(items))), 2)) if len(items) == 1 else f"{w.total} units"
+    lines = wrap(f"{VERDICTS[w.verdict]}: {inert(w.name)}", f"{n:2}. ", "    ")
+    lines += wrap(f"Holds to {holds}{out}. Gives first: {w.gives_first}.", "    ", "    ")
+    lines += wrap(f"{total}: {spread_words(w.points, groups)}.", "    ", "    ")
+    lines += wrap("; ".join(cost_words(w, system)) + ".", "    ", "    ")
+    for text in (t for t in w.needs if t not in common):
+        lines += wrap(text, "    needs: ", "           ")
+    return lines
+
+
+def ways_lines(found: WaysOut, plan: Plan) -> list[str]:
+    """The comparison for a terminal."""
+    system, groups = found.show_units, {p.id: p.group for p in plan.anchorage.points}
+    gust = show("speed", found.gust_m_s, system, rounding="up")
+    lines = [
+        *wrap(f"WAYS TO HOLD IT: {inert(found.name)}"),
+        *wrap(f"To {SUBJECTS[found.use]}, gusts to {gust}. The file as it is: {plan.headline}"),
+    ]
+    lines += [x for r in found.whatever for x in wrap(f"WHATEVER HOLDS IT: {r.text}")]
+    needs = [set(w.needs) for w in found.ways]
+    common = (
+        [t for t in (found.ways[0].needs if found.ways else []) if all(t in n for n in needs)]
+        if len(found.ways) > 1
+        else []
+    )
+    n = 0
+    for use in dict.fromkeys((found.use, "people-in", "empty")):
+        mine = [w for w in found.ways if w.use == use]
+        if not mine and use != found.use:
+            continue
+        title = f"TO {SUBJECTS[use].upper()}, least work first" if use == found.use else LESS[use]
+        lines += ["", rule(title)]
+        if not mine:
+            lines += wrap("None of the ways that were tried does it.")
+        for w in mine:
+            n += 1
+            lines += way_lines(n, w, found, groups, common)
+    if common:
+        lines += ["", *wrap("ALL OF THEM NEED:"), *(x for t in common for x in wrap(t, "- "))]
+    if found.beaten:
+        lines += ["", *wrap(f"{found.beaten} more do it and are beaten in work and in gust by one of these.")]
+    if found.not_:
+        lines += ["", rule("DOES NOT DO IT")]
+        why: dict[str, list[str]] = {}
+        for o in found.not_:
+            why.setdefault(o.why, []).append(o.name)
+        lines += [
+            x
+            for text, names in why.items()
+            for x in wrap(f"{inert('; or '.join(names))}: {inert(text)}.".replace("..", "."), "- ")
+        ]
+    lines += ["", rule("CAUTIONS"), *(x for c in plan.cautions for x in wrap(c.short or c.text, "- "))]
+    lines += [
+        "",
+        *wrap(
+            "Person-minutes rank the ways: "
+            + ("rates of sandbags were read, the others are from memory; " if found.from_memory else "")
+            + "time your own crew. Counts and gusts are those that check gives for the file with the changes of --json."
+        ),
+    ]
+    return lines

@@ -1,0 +1,300 @@
+"""Every way that the file, the ground and what was brought allow: each as changes of the file, and what it needs beside them.
+
+What may be chosen is a closed list here; what cannot be run is said with its reason, never left out without a word.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from anchorage.checks.installation import heading_true, shape_of
+from anchorage.core import tables
+from anchorage.core.units import show
+from anchorage.core.words import named
+from anchorage.deployment.contradictions import stock_key
+from anchorage.deployment.models import Deployment, PointIn, Spot
+from anchorage.holding.ground import is_hard
+from anchorage.ways.changes import at_points, written
+
+HOWS: dict[str | None, str] = {
+    "standing-tied": "standing on the ground, tied to the feet",
+    "hung-clear": "hung clear of the ground from the legs",
+    "lashed-to-leg": "lashed to the legs, none on the ground",
+    "on-foot": "lying on the feet",
+    "on-flap": "on the flaps",
+    None: "on or at the feet, how they are fixed not given",
+}
+"""Ways to fix ballast on the frame, in words."""
+TRIED = ("standing-tied", "hung-clear", "lashed-to-leg")
+"""Those that are compared; what the file says is compared too."""
+ANGLES = (30, 45, 60)
+"""Of lines, degrees above the ground."""
+BRING = ("sandbag", "water-barrel", "water-tote", "concrete-block")
+"""Units that are offered where nothing is said of what was brought; more are in the table."""
+BOUND = {"stop": True, "every_bag": True, "on_ground": False}
+_EMPTY: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Idea:
+    """A way to be judged: the keys that it changes, and what it takes beside what stands at the points."""
+
+    name: str
+    changes: Mapping[str, Any]
+    needs: tuple[str, ...] = ()
+    minutes: float = 0.0
+    """Work beside that of the anchors."""
+    carry: float = 0.0
+    """Distance (m) that the anchors are carried."""
+    as_it_is: bool = False
+    nobody_through: bool = False
+    """True where a door that is in use is shut: no way to work."""
+
+    def also(self, name: str, changes: Mapping[str, Any], needs: tuple[str, ...] = (), minutes: float = 0.0, *, nobody_through: bool = False) -> Idea:  # fmt: skip
+        """The same with something else changed besides."""
+        return Idea(f"{self.name}{name}", {**self.changes, **changes}, (*self.needs, *needs), self.minutes + minutes, self.carry, nobody_through=nobody_through)  # fmt: skip
+
+
+@dataclass
+class Ideas:
+    """What there is to compare, and what there is not."""
+
+    found: list[Idea] = field(default_factory=list)
+    off: dict[str, str] = field(default_factory=dict)
+    """Name of a way -> why it is not run."""
+
+
+def _minutes(key: str) -> float:
+    return tables.row("packing-work", key).value
+
+
+def unplaced(d: Deployment) -> dict[str, Any]:
+    """The changes after which the program chooses the counts."""
+    out: dict[str, Any] = {}
+    if d.anchorage.placed is not None:
+        out["anchorage.placed"] = None
+    if any(p.placed is not None for p in d.point):
+        out["point"] = at_points(d, {}, drop=("placed",))
+    return out
+
+
+def one_kind(d: Deployment, kind: str) -> dict[str, Any]:
+    """The changes after which every point is held by the same."""
+    out = unplaced(d)
+    out["anchorage.kind"] = kind
+    if any(p.kind is not None or p.unit is not None or p.unit_material is not None or p.placed is not None for p in d.point):  # fmt: skip
+        out["point"] = _alike(d)
+    return out
+
+
+def _alike(d: Deployment) -> list[dict[str, Any]]:
+    none = {p.id: {"kind": "none"} for p in d.point if p.kind == "none"}
+    return at_points(d, none, drop=("placed", "kind", "unit", "unit_material"))
+
+
+def units_of(d: Deployment) -> dict[str, dict[str, Any]]:
+    """Ballast to compare: name -> changes that make it the unit of the file. What was brought; where nothing is said, what could be."""
+    a, listed = d.anchorage, tables.table("ballast-mass").by_key
+    own = a.unit if a.unit is not None else "unit" if a.unit_mass is not None else None
+    names: list[str] = [] if own is None else [own]
+    if d.stock is None:
+        names += [u for u in BRING if u != own]
+    else:
+        names += [u for u in listed if d.stock.get(stock_key(u)) and u != own]
+        if own is not None and own in listed and len(names) > 1 and not _said(d.stock, own):
+            names.remove(own)
+    out: dict[str, dict[str, Any]] = {}
+    for u in names:
+        other: dict[str, Any] = {"anchorage.unit": u}
+        other |= {f"anchorage.{k}": None for k in ("unit_mass", "unit_material") if getattr(a, k) is not None}
+        out[u] = {} if u == own else other
+    return out
+
+
+def _said(stock: Mapping[str, int], unit: str) -> bool:
+    return stock_key(unit) in stock or "units" in stock
+
+
+def _light(u: str, d: Deployment) -> bool:
+    """Whether people can lift one, so that it can be hung or bound."""
+    listed = tables.table("ballast-mass").by_key
+    mass = float(d.anchorage.unit_mass) if d.anchorage.unit_mass is not None and u == (d.anchorage.unit or "unit") else listed[u].value if u in listed else 0.0  # fmt: skip
+    return 0 < mass <= tables.row("packing-lift", "two-people").value * 1.005
+
+
+def _ballast(d: Deployment) -> Iterator[Idea]:
+    a = d.anchorage
+    for u, unit in units_of(d).items():
+        base = {**one_kind(d, "ballast"), **unit}
+        if a.how in (None, "on-foot") and _light(u, d) | (a.how is not None):
+            yield Idea(f"{named(u, 2)}, {HOWS[a.how]}", base)
+        for how in TRIED:
+            if how != "standing-tied" and not _light(u, d):
+                continue
+            keys: dict[str, Any] = {} if how == a.how else {"anchorage.how": how}
+            needs = _EMPTY
+            if how == "lashed-to-leg":
+                keys["anchorage.how_detail"] = BOUND
+                needs = (
+                    "Every weight is bound to its leg, on its plate or under a stop, none of it on the ground.",
+                )
+            elif a.how_detail is not None:
+                keys["anchorage.how_detail"] = None
+            yield Idea(f"{named(u, 2)}, {HOWS[how]}", {**base, **keys}, needs)
+
+
+def _weights_on_lines(d: Deployment) -> Iterator[Idea]:
+    a = d.anchorage
+    for u, unit in units_of(d).items():
+        base = {**one_kind(d, "line-ballast"), **unit}
+        for angle in _angles(a.line_angle):
+            keys = {} if angle == a.line_angle else {"anchorage.line_angle": angle}
+            yield Idea(f"{named(u, 2)} on lines at {angle:g}°", {**base, **keys})
+
+
+def _angles(own: float | None) -> list[float]:
+    return sorted({*map(float, ANGLES), *([] if own is None else [float(own)])})
+
+
+def _stakes(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
+    s = d.anchorage.stake
+    base = one_kind(d, "stakes")
+    if s is None:
+        if d.stock is None or d.stock.get("stakes"):
+            ideas.off["stakes"] = "What stakes there are is not in the file: give [anchorage.stake] with diameter, driven and soil; pull three."  # fmt: skip
+        return
+    if s.combination is not None:
+        yield Idea(f"{s.combination} pickets in line on lines at {s.line_angle:g}°", base)
+        return
+    for angle in _angles(s.line_angle):
+        keys = {} if angle == s.line_angle else {"anchorage.stake.line_angle": angle}
+        yield Idea(f"stakes on lines at {angle:g}°", {**base, **keys})
+    foot = {f"anchorage.stake.{k}": None for k in ("line_angle", "line_height") if getattr(s, k)}
+    if d.anchorage.line_rated is not None:
+        foot["anchorage.line_rated"] = None
+    yield Idea("stakes through the feet", {**base, **foot})
+    deep = min(float(s.driven) * 1.5, 3.0)
+    longer: dict[str, Any] = {"anchorage.stake.driven": f"{deep:.4g} m"}
+    if s.pull_tests and s.test_driven is None:
+        longer["anchorage.stake.test_driven"] = written(s)["driven"]
+    said = show("length", deep, d.deployment.show_units)
+    how = "through the feet" if s.line_angle is None else f"on lines at {s.line_angle:g}°"
+    yield Idea(f"longer stakes {how}, driven {said}", {**base, **longer}, (f"Stakes that can be driven {said}: not those of the file.",))  # fmt: skip
+    ideas.off["leaned stakes"] = "Sources disagree on what lean does: it earns nothing, so leaned ones are counted as upright ones."  # fmt: skip
+    ideas.off["stakes through anchor plates"] = "Nothing is published in the tables on what a plate adds: pull-test what you have, as [[test]]."  # fmt: skip
+
+
+def _deadmen(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
+    if d.anchorage.deadman is None:
+        if d.stock is not None and d.stock.get("deadmen"):
+            ideas.off["deadmen"] = "What they are is not in the file: give [anchorage.deadman] with depth, length and face."  # fmt: skip
+        return
+    for angle in (a for a in _angles(d.anchorage.line_angle) if a <= 45):
+        keys = {} if angle == d.anchorage.line_angle else {"anchorage.line_angle": angle}
+        yield Idea(f"deadmen on lines at {angle:g}°", {**one_kind(d, "deadman"), **keys})
+
+
+def _by_ground(d: Deployment) -> Iterator[Idea]:
+    """Stakes where the ground takes them and ballast on the rest, where the points stand on both."""
+    ids = [p.id for p in shape_of(d.shelter).points]
+    said = {p.id: p for p in d.point}
+    soft = {i: not is_hard(str(said.get(i, PointIn(id=i)).surface or d.site.surface)) for i in ids}
+    if d.anchorage.stake is None or len(set(soft.values())) < 2:
+        return
+    for u, unit in units_of(d).items():
+        rows = {i: {"kind": "stakes" if soft[i] else "ballast"} for i in ids}
+        none = {p.id: {"kind": "none"} for p in d.point if p.kind == "none"}
+        points = at_points(d, {**rows, **none}, drop=("placed", "kind", "unit", "unit_material"))
+        if d.anchorage.unit is None and d.anchorage.unit_mass is None and not unit:
+            continue
+        yield Idea(f"stakes where they go in, {named(u, 2)} on the rest", {**unplaced(d), "anchorage.kind": "mixed", **unit, "point": points})  # fmt: skip
+
+
+def _there(d: Deployment, spot: Spot) -> Idea:
+    """The shelter on other ground: as a way that others begin with."""
+    state = spot.state
+    where = f"{state} {spot.surface}" if state else spot.surface
+    off = (
+        ""
+        if spot.distance is None
+        else f" {show('length', float(spot.distance), d.deployment.show_units)} off"
+    )
+    keys: dict[str, Any] = {"site.surface": spot.surface, "site.state": state}
+    if is_hard(spot.surface) and d.site.beneath is not None:
+        keys["site.beneath"] = None  # it was said of the other ground
+    points = [
+        {k: v for k, v in written(p).items() if k not in ("surface", "state", "soil", "on_ground")}
+        for p in d.point
+    ]
+    if any(p.surface is not None or p.state is not None or not p.on_ground for p in d.point):
+        keys["point"] = [p for p in points if len(p) > 1]
+    far = 0.0 if spot.distance is None else float(spot.distance)
+    needs = (f"There is room for the shelter on the {spot.surface}{off}, and its state was looked at.",)
+    return Idea(f"on the {where}{off}: ", keys, needs, _minutes("turn"), far)
+
+
+def _holds_with(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
+    yield from _ballast(d)
+    yield from _weights_on_lines(d)
+    yield from _stakes(d, ideas)
+    yield from _deadmen(d, ideas)
+    yield from _by_ground(d)
+
+
+def _shut(d: Deployment, base: Idea) -> Iterator[Idea]:
+    """Openings shut, and doors one at a time."""
+    doors = [written(x) for x in d.door]
+    free = [n for n, x in enumerate(d.door) if x.state != "closed"]
+    o = d.shelter.openings
+    keys: dict[str, Any] = {}
+    if free:
+        keys["door"] = [{**x, "is": "closed"} for x in doors]
+    if o is None or any(getattr(o, f) for f in ("front", "back", "left", "right")):
+        keys["shelter.openings"] = {"front": 0.0, "back": 0.0, "left": 0.0, "right": 0.0}
+    if keys and not d.shelter.form.startswith("canopy"):
+        yield base.also("; every opening shut before the wind comes", keys, ("Every door and wall stays shut: nobody comes or goes while the wind blows.",),
+                        _minutes("opening") * max(len(free), 1), nobody_through=any(x.state == "in-use" for x in d.door))  # fmt: skip
+    if len(free) > 1:
+        for n in free:
+            one = [{**x, "is": "closed"} if k in free and k != n else x for k, x in enumerate(doors)]
+            yield base.also(f"; doors in turn, here the {d.door[n].wall} one open", {"door": one}, ("One door at a time: the others are shut before it is opened.",),
+                            _minutes("opening") * len(free))  # fmt: skip
+
+
+def _straps(d: Deployment, base: Idea) -> Iterator[Idea]:
+    other = "unlocked" if d.shelter.straps == "locked" else "locked"
+    yield base.also(f"; straps {other}", {"shelter.straps": other}, (f"The sidewall straps are {other}.",), _minutes("straps"))  # fmt: skip
+
+
+def _turned(d: Deployment, base: Idea, ideas: Ideas) -> Iterator[Idea]:
+    heading, bearing = heading_true(d), d.wind.bearing
+    if heading is None or bearing is None or d.site.heading is None:
+        ideas.off["turning the shelter"] = "The bearing of the wind, or which way the front faces (true), is not in the file: wind from every side counts, whichever way it stands."  # fmt: skip
+        return
+    for turn, words in ((90, "a quarter to the right"), (180, "half round"), (270, "a quarter to the left")):
+        keys = {"site.heading": (d.site.heading + turn) % 360.0}
+        yield base.also(f"; turned {words}", keys, ("The wind comes from where the forecast says, within 45°, for the whole stay.",), _minutes("turn"))  # fmt: skip
+
+
+def with_the_same(d: Deployment, base: Idea, ideas: Ideas) -> list[Idea]:
+    """The same anchors with something else done: openings shut, straps, turned."""
+    return [*_shut(d, base), *_straps(d, base), *_turned(d, base, ideas)]
+
+
+def candidates(d: Deployment) -> Ideas:
+    """All ways to be judged, the file as it is first."""
+    ideas = Ideas([Idea("as the file has it", {}, as_it_is=True)])
+    ideas.found += _holds_with(d, ideas)
+    for spot in d.site.other:
+        there = _there(d, spot)
+        moved = d.model_copy(
+            update={"site": d.site.model_copy(update={"surface": spot.surface, "state": spot.state})}
+        )
+        moved = moved.model_copy(update={"point": []}) if "point" in there.changes else moved
+        for idea in _holds_with(moved, Ideas()):
+            changes = {**idea.changes, **{k: v for k, v in there.changes.items() if k not in idea.changes}}
+            ideas.found.append(replace(idea, name=f"{there.name}{idea.name}", changes=changes, needs=(*there.needs, *idea.needs),
+                                       minutes=there.minutes + idea.minutes, carry=there.carry))  # fmt: skip
+    return ideas

@@ -1,0 +1,284 @@
+"""The comparison: every way put together and sized by the checks, the ones that are not beaten judged as deployments of their own.
+
+A way beats another that costs as much or more and holds as much or less, and is no surer of it. What is printed of a way is what the
+one door says of the file with its changes; nothing is estimated.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorage.checks.installation import Installation, assemble
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError, InputFaults
+from anchorage.core.out import Reason
+from anchorage.core.units import show
+from anchorage.core.words import named, so_many
+from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import GO_IN, use_of
+from anchorage.judging.plan import Assessment, assess, brought, stock_words
+from anchorage.judging.result import Plan
+from anchorage.judging.snow_report import CASE
+from anchorage.judging.verdict import bounds, fitting, most_at, rating
+from anchorage.ways.candidates import Idea, Ideas, candidates, with_the_same
+from anchorage.ways.changes import put
+from anchorage.ways.result import AtPointOut, NotOut, Verdict, WayOut, WaysOut
+from anchorage.ways.work import Work, work_of
+
+LOOSER = {"working": ("working", "people-in", "empty"), "people-in": ("people-in", "empty"), "empty": ("empty",), "set-up": ("set-up",)}  # fmt: skip
+"""Uses that a shelter may be held for instead, the one that is meant first."""
+NEAR = 0.05
+"""Gusts (m/s) and minutes that differ by less count as equal."""
+SURE: tuple[Verdict, ...] = ("go", "unknown", "no-go")
+
+
+@dataclass(frozen=True)
+class Option:
+    """A way that has been put together and sized: what it holds, and what it costs."""
+
+    idea: Idea
+    d: Deployment
+    x: Installation
+    use: str
+    counts: NDArray[np.int_]
+    gust: float
+    work: Work
+    sure: Verdict
+
+    @property
+    def cost(self) -> float:
+        """Person-minutes."""
+        return self.work.person_min
+
+    def beats(self, other: Option) -> bool:
+        """Whether nobody who knows both would take the other."""
+        if SURE.index(self.sure) > SURE.index(other.sure):
+            return False
+        no_worse = self.cost <= other.cost + NEAR and self.gust >= other.gust - NEAR
+        return no_worse and (self.cost < other.cost - NEAR or self.gust > other.gust + NEAR)
+
+
+def _held(x: Installation, counts: NDArray[np.int_]) -> float:
+    return min([x.gust_held(counts), *(b.gust for b in bounds(x))])
+
+
+def _fault(e: AnchorageError) -> str:
+    if isinstance(e, InputFaults):
+        return e.faults[0].accepted
+    return str(e)
+
+
+def _short_of(x: Installation, counts: NDArray[np.int_]) -> tuple[list[str], bool]:
+    """(what more is asked for than was brought, whether the stock says nothing of something)."""
+    stock, out, unsaid = x.deployment.stock, [], False
+    if not stock:
+        return [], False
+    for kind, item in dict.fromkeys((h.kind, h.counted) for h in x.hard if h.kind != "none"):
+        mine = np.array([(h.kind, h.counted) == (kind, item) for h in x.hard])
+        needed, have = int(counts[mine].sum()), brought(stock, kind, item)
+        unsaid = unsaid or (have is None and needed > 0)
+        if have is not None and needed > have:
+            out.append(f"{so_many(needed, stock_words(kind, item))} needed, {have} brought")
+    lines = sum(h.line_angle is not None and bool(n) for h, n in zip(x.hard, counts, strict=True))
+    if "lines" in stock and lines > stock["lines"]:
+        out.append(f"{lines} lines needed, {stock['lines']} brought")
+    return out, unsaid
+
+
+def _too_many(x: Installation, counts: NDArray[np.int_]) -> str:
+    """Why these counts do not go to their points; nothing where they do."""
+    fits = fitting(x, counts, planned=True)
+    if np.array_equal(fits, counts):
+        return ""
+    at = int(np.argmax(counts - fits))
+    h, top = x.hard[at], int(counts[at])
+    holds = show("speed", _held(x, fits), x.deployment.deployment.show_units, rounding="down")
+    return f"{so_many(top, named(h.unit_name, 2))} at {x.base.ids[at]}, more than the {most_at(h, planned=True)} that a point can have; as many as it can have hold to {holds}"  # fmt: skip
+
+
+def _why_not(x: Installation, use: str, counts: NDArray[np.int_] | None, governed_by: str) -> str:
+    """Why it does not do it for a use; nothing where it does."""
+    if counts is None:
+        return f"no number of {named(x.hardware.counted, 2)} holds this: {governed_by}"
+    if more := _too_many(x, counts):
+        return more
+    short, _ = _short_of(x, counts)
+    if short:
+        return "; ".join(short)
+    gust, system = _held(x, counts), x.deployment.deployment.show_units
+    if x.policy.level_of(x.wind.gust, gust) not in GO_IN[use]:
+        b = min(bounds(x), key=lambda b: b.gust, default=None)
+        held = "what is placed" if b is None or b.gust > gust + NEAR else b.name
+        return f"it holds to {show('speed', gust, system, rounding='down')} ({held})"
+    return ""
+
+
+def _sure(x: Installation, counts: NDArray[np.int_]) -> Verdict:
+    """Whether something has to be known first."""
+    return "unknown" if x.asks or rating(x) is None or _short_of(x, counts)[1] else "go"
+
+
+class Comparison:
+    """Runs the ways of one deployment."""
+
+    def __init__(self, a: Assessment) -> None:
+        self.a, self.d, self.use = a, a.deployment, use_of(a.deployment)
+        self.options: list[Option] = []
+        self.off: dict[str, str] = {}
+
+    def run(self) -> list[Option]:
+        """Every way, then the same anchors otherwise for the cheapest that does it; the ones that are not beaten, least work first."""
+        ideas = candidates(self.d)
+        self._all(ideas)
+        best = min((o for o in self.options if o.use == self.use and o.sure != "no-go"), key=lambda o: (SURE.index(o.sure), o.cost), default=None)  # fmt: skip
+        base = best.idea if best is not None else ideas.found[0]
+        more = Ideas()
+        more.found = with_the_same(self.d, base, more)
+        self._all(more)
+        return self.front()
+
+    def front(self) -> list[Option]:
+        """The ways that no other beats."""
+        kept: list[Option] = []
+        for o in sorted(self.options, key=lambda o: (o.cost, -o.gust, SURE.index(o.sure))):
+            if not any(k.beats(o) or self._same(k, o) for k in kept):
+                kept = [k for k in kept if not o.beats(k)]
+                kept.append(o)
+        return sorted(kept, key=lambda o: o.cost)
+
+    @staticmethod
+    def _same(a: Option, b: Option) -> bool:
+        near = abs(a.cost - b.cost) <= NEAR and abs(a.gust - b.gust) <= NEAR
+        return near and SURE.index(a.sure) <= SURE.index(b.sure)
+
+    def _all(self, ideas: Ideas) -> None:
+        self.off |= ideas.off
+        for idea in ideas.found:
+            self._one(idea)
+
+    def _one(self, idea: Idea) -> None:
+        uses = LOOSER[self.use]
+        try:
+            d = put(self.d, idea.changes)
+            x = (
+                self.a.installation
+                if idea.as_it_is
+                else assemble(d, tuple(dict.fromkeys((*uses, use_of(d)))))
+            )
+        except AnchorageError as e:
+            self.off[idea.name] = _fault(e)
+            return
+        built = x.sized is None
+        for use in uses[:1] if built else uses:
+            need = x.needs[use]
+            counts = x.counts if built else need.counts
+            why = _why_not(x, use, counts, need.governed_by)
+            if idea.nobody_through and use in ("working", "set-up"):
+                continue
+            if why or counts is None:
+                if use == self.use:
+                    self.off[idea.name] = why
+                continue
+            self.options.append(self._option(idea, d, x, use, counts))
+
+    def _option(
+        self, idea: Idea, d: Deployment, x: Installation, use: str, counts: NDArray[np.int_]
+    ) -> Option:
+        gust = _held(x, counts)
+        if use != self.use:
+            out = show("speed", x.policy.people_out * gust, d.deployment.show_units, rounding="down")
+            words, need = (
+                (
+                    f"EMPTY ONLY, everyone out from {out}: ",
+                    f"Everybody is out from {out} on, and it stands empty.",
+                )
+                if use == "empty"
+                else ("nobody comes or goes: ", f"Doors shut, nobody new in, everybody out from {out}.")
+            )
+            idea = replace(
+                idea,
+                name=words + idea.name,
+                changes={**idea.changes, "anchorage.size_for": use},
+                needs=(need, *idea.needs),
+            )
+            d = put(self.d, idea.changes)
+        work = work_of(d, x.hard, x.base.ids, [int(n) for n in counts], more=idea.minutes, carry=idea.carry)
+        return Option(idea, d, x, use, counts, gust, work, _sure(x, counts))
+
+
+def _points(plan: Plan) -> list[AtPointOut]:
+    return [
+        AtPointOut(id=p.id, kind=p.kind, unit=p.item, units=p.units or p.stakes)
+        for p in plan.anchorage.points
+    ]
+
+
+def gives_first(plan: Plan) -> str:
+    """What gives first and where, in words."""
+    limit = plan.limit
+    if limit.governed_by != limit.anchorage_governed_by:
+        return limit.governed_by
+    return f"{limit.governed_by} ({limit.where})"
+
+
+def _needs(o: Option, plan: Plan) -> list[str]:
+    """What has to be known first, then what has to be true."""
+    asked = [text for _, text in o.x.asks]
+    asked += [r.text for r in plan.reasons if r.code in ("rating-missing", "stock-missing")]
+    return list(dict.fromkeys([*asked, *o.idea.needs, *plan.conditions]))
+
+
+def way_out(o: Option) -> WayOut:
+    """A way as the one door judges it."""
+    plan = assess(o.d).plan
+    return WayOut(
+        name=o.idea.name, changes=dict(o.idea.changes), verdict=plan.verdict, use=o.use, points=_points(plan),
+        total=plan.anchorage.total.units + plan.anchorage.total.stakes, mass_kg=o.work.mass_kg, person_min=round(o.work.person_min, 1), crew=o.work.crew,
+        water_kg=o.work.water_kg, hands=o.work.hands, loads=o.work.loads, gust_m_s=plan.limit.gust_m_s, gives_first=gives_first(plan),
+        needs=_needs(o, plan),
+    )  # fmt: skip
+
+
+ANYWHERE = (
+    "record-level",
+    "setup-policy",
+    "half-built",
+    "cover-unsaid",
+    "half-built-unknown",
+    "snow-rating-missing",
+    "pond-unknown",
+    "pond-grows",
+    "level-snow",
+)
+"""Reasons that stand whatever holds the shelter down."""
+
+
+def whatever(plan: Plan) -> list[Reason]:
+    """What stands in the way of go whatever holds it."""
+    snow = {c.name for c in plan.checks if c.case == CASE and not c.ok}
+    return [r for r in plan.reasons if r.code in ANYWHERE or (snow and r.code.startswith("snow"))]
+
+
+def ways(a: Assessment) -> WaysOut:
+    """Compare every way to hold a deployment down that has been judged as it is."""
+    with tables.collect() as used:
+        run = Comparison(a)
+        kept = run.run()
+        listed = [way_out(o) for o in kept]
+    listed = sorted(listed, key=lambda w: (w.person_min, -(w.gust_m_s or 0.0)))
+    memory = sorted({r.key for r in used if r.table == "packing-work" and r.how == "memory"})
+    return WaysOut(
+        name=a.plan.name, show_units=a.plan.show_units, verdict=a.plan.verdict, use=run.use, gust_m_s=a.plan.wind.gust_m_s, policy=a.plan.policy, ways=listed,
+        not_=[NotOut(name=n, why=w) for n, w in run.off.items()], beaten=max(len(run.options) - len(kept), 0),
+        whatever=whatever(a.plan), from_memory=memory,
+    )  # fmt: skip
+
+
+def as_data(found: WaysOut) -> dict[str, object]:
+    """The JSON of a comparison."""
+    data = found.model_dump(mode="json")
+    data["not"] = data.pop("not_")
+    return {"schema": 1, **data}

@@ -1,0 +1,82 @@
+"""What a comparison of ways gives out, in SI, with the names of its JSON."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from anchorage.core.out import Number, Out, PolicyOut, Reason
+
+Verdict = Literal["go", "no-go", "unknown"]
+
+
+class AtPointOut(Out):
+    """What goes to one point."""
+
+    id: str
+    kind: str
+    unit: str
+    units: int
+
+
+class NextOut(Out):
+    """What gives after what gave before it, and at which gust."""
+
+    point: str
+    gust_m_s: Number
+
+
+class WayOut(Out):
+    """One way to hold it, as the deployment that its changes make of the file is judged."""
+
+    name: str
+    changes: dict[str, Any]
+    """Dotted keys of the file with what is to stand there; null: the key is taken out."""
+    verdict: Verdict
+    use: str
+    """What it is then held for."""
+    points: list[AtPointOut]
+    total: int
+    mass_kg: float
+    person_min: float
+    crew: int
+    water_kg: float = 0.0
+    hands: str = ""
+    """What lifts the heaviest unit: one person, two people, a machine."""
+    loads: dict[str, int] = {}  # noqa: RUF012 - pydantic copies a default
+    """Loads by vehicle, each by itself enough."""
+    gust_m_s: Number
+    gives_first: str
+    fails_next: list[NextOut] = []  # noqa: RUF012 - the same
+    holds_on: bool | None = None
+    """Whether the next gives no sooner than at 1.2 times the gust of the first; null where it was not run. For the engineer alone."""
+    needs: list[str]
+    """What has to be true, and what has to be known first."""
+
+
+class NotOut(Out):
+    """A way that does not do it, or that nobody can judge."""
+
+    name: str
+    why: str
+
+
+class WaysOut(Out):
+    """The ways that are not beaten in both work and gust, and those that do not do it."""
+
+    name: str
+    show_units: Literal["us", "si"]
+    verdict: Verdict
+    """Of the file as it is."""
+    use: str
+    gust_m_s: float
+    """That they are held against."""
+    policy: PolicyOut
+    ways: list[WayOut]
+    """Least work first."""
+    not_: list[NotOut]
+    beaten: int
+    """Ways that do it and are beaten by one of the list."""
+    whatever: list[Reason] = []  # noqa: RUF012 - the same
+    """What stands in the way of go whatever holds it."""
+    from_memory: list[str] = []  # noqa: RUF012 - the same
+    """Rates of work that nobody has read anywhere."""

@@ -1,0 +1,180 @@
+"""Ways to hold it: each line is what check says of the file with its changes; nothing that does it is beaten; what does not says why."""
+
+import json
+import tomllib
+
+import pytest
+from toml_writer import demo, written
+
+from anchorage.cli.entry import main
+from anchorage.core import tables
+from anchorage.deployment.reader import read_text
+from anchorage.judging.plan import assess
+from anchorage.paper.ways_text import ways_lines
+from anchorage.ways.changes import put
+from anchorage.ways.compare import ways
+
+LAWN = demo("asphalt", site__other=[{"surface": "grass", "state": "wet", "distance": "60 ft"}], stock={"sandbags": 60, "water_barrels": 8, "stakes": 60},
+            crew={"people": 4}, wind__speed="14 mph",
+            anchorage__stake={"diameter": "1 in", "driven": "30 in", "soil": "thumb-hard", "line_angle": 45, "line_height": "2 in"},
+            anchorage__line_rated="1500 lbf", anchorage__attachment_rated="1200 lbf")  # fmt: skip
+"""A lot with a lawn beside it."""
+
+
+def of(data):
+    return ways(assess(read_text(written(data))))
+
+
+def with_changes(data, changes):
+    """The file with the changes put into it by hand; a key with None is taken out."""
+    data = tomllib.loads(written(data))
+    for key, value in changes.items():
+        *parents, last = key.split(".")
+        place = data
+        for name in parents:
+            place = place.setdefault(name, {})
+        if value is None:
+            del place[last]
+        else:
+            place[last] = value
+    return data
+
+
+def checked(data, tmp_path, capsys):
+    path = tmp_path / "file.toml"
+    path.write_text(written(data), encoding="utf-8")
+    main(["check", str(path), "--json"])
+    return json.loads(capsys.readouterr().out)
+
+
+@pytest.fixture(scope="module")
+def lawn():
+    return of(LAWN)
+
+
+@pytest.fixture(scope="module")
+def asphalt():
+    return of(demo("asphalt"))
+
+
+@pytest.mark.parametrize("name", ["asphalt", "lawn"])
+def test_each_line_is_what_check_says_of_the_file_with_its_changes(name, request, tmp_path, capsys):
+    data = LAWN if name == "lawn" else demo(name)
+    found = request.getfixturevalue(name)
+    assert len(found.ways) >= 3
+    for w in found.ways[:6]:
+        said = checked(with_changes(data, w.changes), tmp_path, capsys)
+        assert said["limit"]["gust_m_s"] == w.gust_m_s
+        assert said["verdict"] == w.verdict
+        counts = {p["id"]: (p["kind"], p["units"] or p["stakes"]) for p in said["anchorage"]["points"]}
+        assert counts == {p.id: (p.kind, p.units) for p in w.points}
+        assert sum(n for _, n in counts.values()) == w.total
+
+
+def test_no_line_is_beaten_by_another_and_the_least_work_stands_first(lawn):
+    assert lawn.beaten > 0
+    assert [w.person_min for w in lawn.ways] == sorted(w.person_min for w in lawn.ways)
+    for a in lawn.ways:
+        for b in lawn.ways:
+            sure = ("go", "unknown").index(a.verdict) <= ("go", "unknown").index(b.verdict)
+            assert not (sure and a.person_min < b.person_min - 0.1 and a.gust_m_s > b.gust_m_s + 0.1)
+
+
+def test_the_lawn_is_compared_with_stakes_and_the_lot_with_weights(lawn):
+    every = [w.name for w in lawn.ways] + [n.name for n in lawn.not_]
+    assert any(n.startswith("on the wet grass 60 ft off: stakes") for n in every)
+    assert any("water barrels" in n for n in every)
+    stakes = [
+        w
+        for w in lawn.ways
+        if w.changes.get("site.surface") == "grass" and w.changes["anchorage.kind"] == "stakes"
+    ]
+    assert all("utilities" in " ".join(w.needs).lower() for w in stakes)
+
+
+def test_more_than_was_brought_does_not_do_it_and_says_how_many(lawn):
+    assert any("needed, 60 brought" in n.why or "needed, 8 brought" in n.why for n in lawn.not_)
+
+
+def test_what_is_asked_of_less_is_named_before_all_else(asphalt):
+    empty = [w for w in asphalt.ways if w.use == "empty"]
+    assert empty
+    assert all(w.name.startswith("EMPTY ONLY, everyone out from ") for w in empty)
+    assert all(w.changes["anchorage.size_for"] == w.use for w in asphalt.ways if w.use != asphalt.use)
+    lines = ways_lines(asphalt, assess(read_text(written(demo("asphalt")))).plan)
+    first = next(i for i, line in enumerate(lines) if line.startswith(" 1. "))
+    assert "EMPTY" not in lines[first]
+
+
+def test_a_door_in_use_is_not_shut_to_work(asphalt):
+    shut = [w for w in asphalt.ways if "door" in w.changes]
+    assert shut
+    assert "working" not in {w.use for w in shut}
+
+
+def test_a_line_that_nobody_rated_is_asked_for_and_beats_nothing_that_is_sure():
+    unrated = demo(
+        "clay",
+        anchorage__placed=None,
+        anchorage__line_rated=None,
+        anchorage__attachment_rated=None,
+        wind__speed="20 mph",
+        stock=None,
+    )
+    rated = demo("clay", anchorage__placed=None, wind__speed="20 mph", stock=None)
+    asked = [w for w in of(unrated).ways if w.points[0].kind == "stakes" and "lines" in w.name]
+    assert all(w.verdict == "unknown" and any("rated load" in n for n in w.needs) for w in asked)
+    assert any(w.verdict == "go" for w in of(unrated).ways)
+    assert any(w.verdict == "go" and w.points[0].kind == "stakes" for w in of(rated).ways)
+
+
+def test_with_no_stock_it_says_what_to_bring():
+    found = of(demo("asphalt", stock=None))
+    units = {p.unit for w in found.ways for p in w.points if p.units}
+    assert len(units) > 1
+    assert not any("brought" in n.why for n in found.not_)
+
+
+def test_snow_that_stops_it_stops_it_whatever_holds_it():
+    found = of(demo("winter"))
+    assert [r.code for r in found.whatever] == ["snow-depth-by-en-13782-exceeded"]
+    assert {w.verdict for w in found.ways} == {"no-go"}
+
+
+def test_work_is_by_the_rows_and_says_which_are_from_memory(asphalt):
+    fill = 60 / tables.row("packing-sand", "fill-rate").value
+    tie, place = (tables.row("packing-work", k).value for k in ("tie", "opening"))
+    mine = next(w for w in asphalt.ways if w.use == "working" and "tied" not in w.name)
+    assert mine.person_min == pytest.approx(mine.total * fill + 8 * tie)
+    assert mine.mass_kg == pytest.approx(mine.total * 18.1436948)
+    assert {"tie"} <= set(asphalt.from_memory)
+    assert place > 0
+
+
+def test_turning_counts_only_where_the_bearing_is_known(asphalt):
+    assert "turning the shelter" in {n.name for n in asphalt.not_}
+    clay = of(demo("clay"))
+    assert "turning the shelter" not in {n.name for n in clay.not_}
+    assert any("turned" in n.name for n in clay.not_) or any("turned" in w.name for w in clay.ways)
+
+
+def test_a_change_that_cannot_be_is_refused_with_its_key():
+    d = read_text(written(demo("asphalt")))
+    with pytest.raises(Exception, match=r"anchorage\.unit"):
+        put(d, {"anchorage.unit": None, "anchorage.unit_mass": None})
+    assert put(d, {}) is d
+    assert put(d, {"wind.speed": "30 mph"}).wind.speed == pytest.approx(13.4112)
+
+
+def test_the_command_gives_the_exit_code_of_check_and_one_object(tmp_path, capsys):
+    path = tmp_path / "clay.toml"
+    path.write_text(written(demo("clay")), encoding="utf-8")
+    assert main(["ways", str(path), "--json"]) == 1
+    data = json.loads(capsys.readouterr().out)
+    assert data["schema"] == 1
+    assert set(data) >= {"ways", "not", "verdict"}
+    assert all(set(n) == {"name", "why"} for n in data["not"])
+    assert main(["ways", str(path)]) == 1
+    text = capsys.readouterr().out
+    assert "None of the ways that were tried does it." in text
+    assert "-- CAUTIONS" in text
