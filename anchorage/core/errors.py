@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from anchorage.core.say import say
+
 
 class AnchorageError(Exception):
     """Anything this program refuses. ``str()`` of it is fit to show to a user."""
@@ -47,11 +49,22 @@ class OutOfRangeError(AnchorageError):
         )
         u = "" if unit == "1" else f" {unit}"
         if low is not None and high is not None:
-            span = f"from {low:g} to {high:g}{u}"
+            span = say("from {low} to {high}{u}", low=f"{low:g}", high=f"{high:g}", u=u)
         else:
-            span = f"at least {low:g}{u}" if low is not None else f"at most {high:g}{u}"
+            span = (
+                say("at least {low}{u}", low=f"{low:g}", u=u)
+                if low is not None
+                else say("at most {high}{u}", high=f"{high:g}", u=u)
+            )
         super().__init__(
-            f"{where}: {argument} = {value:.6g}{u} is outside the range it was published for ({span})"
+            say(
+                "{where}: {argument} = {value}{u} is outside the range it was published for ({span})",
+                where=where,
+                argument=argument,
+                value=f"{value:.6g}",
+                u=u,
+                span=span,
+            )
         )
 
 

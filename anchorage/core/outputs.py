@@ -14,6 +14,7 @@ from enum import Enum
 from pathlib import Path
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import later, say
 from anchorage.core.textfile import exists, is_file, is_folder, read_whole, why_not, writable, write_whole
 
 RECORD = ".log.db"
@@ -32,10 +33,10 @@ _KEY = re.compile(r"^[\ufeff \t]*[\w\"'][\w.\"' \t-]*=", re.MULTILINE)
 class Held(Enum):
     """Why something is never replaced by an output."""
 
-    INPUT = "this run reads it"
-    DEPLOYMENT = "a deployment file stands there"
-    RECORD = "that is a record, or the name of one"
-    INTERFACE = "the interface keeps what is typed under such a name"
+    INPUT = later("this run reads it")
+    DEPLOYMENT = later("a deployment file stands there")
+    RECORD = later("that is a record, or the name of one")
+    INTERFACE = later("the interface keeps what is typed under such a name")
 
 
 class OutputError(AnchorageError):
@@ -87,7 +88,9 @@ def check(path: str | Path, inputs: Iterable[str | Path] = (), *, over: bool = F
     why = held(path, inputs)
     if why is None or (over and why is Held.DEPLOYMENT and not exists(f"{path}{RECORD}")):
         return
-    raise OutputError(f"{path}: {why.value}, and it was left as it is; give another name")
+    raise OutputError(
+        say("{path}: {why}, and it was left as it is; give another name", path=path, why=why.value)
+    )
 
 
 def put(path: str | Path, raw: bytes, *, new: bool = False, over: bool = False) -> None:
@@ -98,11 +101,15 @@ def put(path: str | Path, raw: bytes, *, new: bool = False, over: bool = False) 
         write_whole(path, raw, new=new)
     except FileExistsError:
         raise OutputError(
-            f"{path}: it is there already and was left as it is; another name, or --force"
+            say("{path}: it is there already and was left as it is; another name, or --force", path=path)
         ) from None
     except OSError as e:
         raise OutputError(
-            f"{path}: {why_not(e, 'it cannot be written')}; nothing was written: give a file that can be written"
+            say(
+                "{path}: {why_not}; nothing was written: give a file that can be written",
+                path=path,
+                why_not=why_not(e, say("it cannot be written")),
+            )
         ) from None
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic_core import PydanticCustomError, core_schema
 
+from anchorage.core.say import say
 from anchorage.core.units import KINDS, LONGEST, Measure, bound_text, read, write
 
 if TYPE_CHECKING:
@@ -44,13 +45,21 @@ class Quantity:
         """Refuse at once a bound that cannot be read."""
         low, high = self.bounds
         if low is not None and high is not None and low > high:
-            raise ValueError(f"the low bound {low.text} is above the high bound {high.text}")
+            raise ValueError(
+                say("the low bound {low} is above the high bound {high}", low=low.text, high=high.text)
+            )
 
     @cached_property
     def bounds(self) -> tuple[Measure | None, Measure | None]:
         """Low and high, both inclusive."""
         if self.kind not in KINDS:
-            raise ValueError(f"{self.kind!r} is not a kind of quantity; write one of {', '.join(KINDS)}")
+            raise ValueError(
+                say(
+                    "{kind} is not a kind of quantity; write one of {kinds}",
+                    kind=repr(self.kind),
+                    kinds=", ".join(KINDS),
+                )
+            )
         low, high = (None if b is None else read(self.kind, b) for b in (self.low, self.high))
         return low, high
 
@@ -65,9 +74,21 @@ class Quantity:
             measure = read(self.kind, value)
         low, high = self.bounds
         if low is not None and measure < low:
-            raise ValueError(f"{measure.text} is less than {bound_text(measure, low, 'up')}")
+            raise ValueError(
+                say(
+                    "{measure} is less than {measure_2}",
+                    measure=measure.text,
+                    measure_2=bound_text(measure, low, "up"),
+                )
+            )
         if high is not None and measure > high:
-            raise ValueError(f"{measure.text} is more than {bound_text(measure, high, 'down')}")
+            raise ValueError(
+                say(
+                    "{measure} is more than {measure_2}",
+                    measure=measure.text,
+                    measure_2=bound_text(measure, high, "down"),
+                )
+            )
         return measure
 
     def __get_pydantic_core_schema__(
@@ -83,8 +104,8 @@ class Quantity:
         """Describe the text that is accepted, for editors."""
         del schema, handler
         inside = KINDS[self.kind]
-        least = "" if self.low is None else f"; at least {self.low}"
-        most = "" if self.high is None else f"; at most {self.high}"
+        least = "" if self.low is None else say("; at least {low}", low=self.low)
+        most = "" if self.high is None else say("; at most {high}", high=self.high)
         accepts = inside.accepts[0].upper() + inside.accepts[1:]
         return {
             "type": "string",
@@ -117,9 +138,15 @@ class AnyQuantity:
                 raise ValueError(refusals[0])
             measure = found
         if measure.kind not in self.kinds:
-            raise ValueError(f"{measure.text}: {' or '.join(KINDS[k].noun for k in self.kinds)} is needed")
+            raise ValueError(
+                say(
+                    "{measure}: {kinds} is needed",
+                    measure=measure.text,
+                    kinds=" or ".join(KINDS[k].noun for k in self.kinds),
+                )
+            )
         if not 0.0 <= measure < float("inf"):
-            raise ValueError(f"{measure.text} is less than nothing")
+            raise ValueError(say("{measure} is less than nothing", measure=measure.text))
         return measure
 
     def __get_pydantic_core_schema__(

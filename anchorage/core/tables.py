@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, Self, get_args
 from pydantic import ValidationError, model_validator
 
 from anchorage.core.errors import NotModelledError, TableError
+from anchorage.core.say import say
 from anchorage.core.table_files import (
     CodeIn,
     CodesIn,
@@ -69,7 +70,7 @@ class _Stated(Strict):
             return f"{self.cited}, {self.clause}"
         if self.how == "computed":
             return f"computed: {self.note}"
-        return "memory, not read" if self.how == "memory" else "common practice, no source"
+        return say("memory, not read") if self.how == "memory" else say("common practice, no source")
 
 
 class Row(_Stated):

@@ -12,31 +12,33 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from anchorage.core.say import later, say
+
 MOST_DOTS = 100
 """In one line of TOML. The parser takes the square of the parts of a dotted key."""
 DEEPEST = 40
 """Tables within tables."""
-NOT_A_FILE = "not an ordinary file"
-GIVE_A_FILE = (
+NOT_A_FILE = later("not an ordinary file")
+GIVE_A_FILE = later(
     "give the path of a deployment file; anchorage new FILE writes one, anchorage demo NAME judges a demo"
 )
-GIVE_TEXT = "a deployment file is plain text: no PDF, no spreadsheet, nothing of a word processor"
+GIVE_TEXT = later("a deployment file is plain text: no PDF, no spreadsheet, nothing of a word processor")
 """What to do about a file that is not there, or is no text."""
 
 
 PLAINLY = {
-    errno.ENOSPC: "the disk is full",
-    errno.EDQUOT: "your share of the disk is used up",
-    errno.EROFS: "this place can only be read, not written to",
-    errno.EFBIG: "no file may grow so large here",
-    errno.EMFILE: "too many files are open",
-    errno.ENFILE: "too many files are open",
-    errno.EIO: "the disk does not answer",
+    errno.ENOSPC: later("the disk is full"),
+    errno.EDQUOT: later("your share of the disk is used up"),
+    errno.EROFS: later("this place can only be read, not written to"),
+    errno.EFBIG: later("no file may grow so large here"),
+    errno.EMFILE: later("too many files are open"),
+    errno.ENFILE: later("too many files are open"),
+    errno.EIO: later("the disk does not answer"),
 }
 """What a failed call means to people; for all else what the system says of it."""
 
 
-def why_not(error: OSError, otherwise: str = "it cannot be used") -> str:
+def why_not(error: OSError, otherwise: str = later("it cannot be used")) -> str:
     """Why something could not be read or written."""
     number = error.errno or 0
     return PLAINLY.get(number) or error.strerror or otherwise
@@ -81,7 +83,7 @@ def read_whole(path: Path, most: int) -> bytes:
     except IsADirectoryError:
         raise OSError(0, NOT_A_FILE) from None
     except ValueError:  # a NUL in the name
-        raise OSError(0, "no name of a file") from None
+        raise OSError(0, say("no name of a file")) from None
 
 
 def write_whole(path: str | Path, raw: bytes, *, new: bool = False) -> None:
@@ -91,7 +93,7 @@ def write_whole(path: str | Path, raw: bytes, *, new: bool = False) -> None:
     """
     target = writable(path)
     if target.exists() and not os.access(target, os.W_OK):
-        raise PermissionError(13, "it may not be written to")
+        raise PermissionError(13, say("it may not be written to"))
     if new:
         with target.open("x"):  # nobody else may take the name
             pass
@@ -129,7 +131,7 @@ def writable(path: str | Path) -> Path:
     except FileNotFoundError:
         pass
     except ValueError:
-        raise OSError(0, "no name of a file") from None
+        raise OSError(0, say("no name of a file")) from None
     return target
 
 
@@ -147,17 +149,19 @@ def load_toml(text: str) -> dict[str, Any]:
     """Parse TOML. ``TOMLDecodeError`` for whatever cannot be read: also too deep, too many digits, too many dots."""
     for i, line in enumerate(text.split("\n"), 1):
         if line.count(".") > MOST_DOTS:
-            raise tomllib.TOMLDecodeError(f"more than {MOST_DOTS} dots in one line (at line {i})")
+            raise tomllib.TOMLDecodeError(
+                say("more than {most_dots} dots in one line (at line {i})", most_dots=MOST_DOTS, i=i)
+            )
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError:
         raise
     except ValueError:
-        raise tomllib.TOMLDecodeError("a number of too many digits") from None
+        raise tomllib.TOMLDecodeError(say("a number of too many digits")) from None
     except RecursionError:
-        raise tomllib.TOMLDecodeError("brackets within brackets, too deep") from None
+        raise tomllib.TOMLDecodeError(say("brackets within brackets, too deep")) from None
     if not _flat(data):
-        raise tomllib.TOMLDecodeError(f"tables within tables, more than {DEEPEST} deep")
+        raise tomllib.TOMLDecodeError(say("tables within tables, more than {deepest} deep", deepest=DEEPEST))
     return data
 
 

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal, Self, TypeAlias
 import pint
 from pydantic_core import core_schema
 
+from anchorage.core.say import later, say
 from anchorage.core.unit_table import SPELLINGS
 
 if TYPE_CHECKING:
@@ -67,8 +68,11 @@ class Kind:
     @property
     def accepts(self) -> str:
         """What is accepted, for the end of a sentence."""
-        return (
-            f"{self.noun} is one number and one unit ({', '.join(self.systems)}), for example {self.example}"
+        return say(
+            "{noun} is one number and one unit ({systems}), for example {example}",
+            noun=self.noun,
+            systems=", ".join(self.systems),
+            example=self.example,
         )
 
 
@@ -112,14 +116,14 @@ _FEET_AND_INCHES: Final = re.compile(
 )
 _SPACES: Final = dict.fromkeys((0xA0, 0x2009, 0x202F), " ")  # no-break and thin spaces, as pasted from a page
 
-_TON = "a ton can be several masses: write short ton (2,000 lb) or tonne (1,000 kg)"
+_TON = later("a ton can be several masses: write short ton (2,000 lb) or tonne (1,000 kg)")
 _HINTS: Final = {
-    "kn": "'kn' could mean knots or kilonewtons: write kt for knots or kN for kilonewtons",
-    "Kn": "'Kn' could mean knots or kilonewtons: write kt for knots or kN for kilonewtons",
-    "KN": "'KN' could mean knots or kilonewtons: write kt for knots or kN for kilonewtons",
-    "M": "'M' is not read: write m for meters or mi for miles",
-    "kgf": "kilogram-force is not read: write N, kN or lbf",
-    "kp": "kilogram-force is not read: write N, kN or lbf",
+    "kn": later("'kn' could mean knots or kilonewtons: write kt for knots or kN for kilonewtons"),
+    "Kn": later("'Kn' could mean knots or kilonewtons: write kt for knots or kN for kilonewtons"),
+    "KN": later("'KN' could mean knots or kilonewtons: write kt for knots or kN for kilonewtons"),
+    "M": later("'M' is not read: write m for meters or mi for miles"),
+    "kgf": later("kilogram-force is not read: write N, kN or lbf"),
+    "kp": later("kilogram-force is not read: write N, kN or lbf"),
 } | dict.fromkeys(("ton", "tons", "Ton", "Tons", "TON", "TONS", "T"), _TON)
 
 
@@ -170,15 +174,24 @@ def read(kind: str, text: object) -> Measure:
     inside = _kind(kind, KINDS)
     if not isinstance(text, str):
         raise ValueError(  # noqa: TRY004 - pydantic and the callers take one family
-            f"cannot read {_seen(text)}: it is not text with a unit; {inside.accepts}"
+            say(
+                "cannot read {text_}: it is not text with a unit; {accepts}",
+                text_=_seen(text),
+                accepts=inside.accepts,
+            )
         )
     if len(text) > LONGEST:
         raise ValueError(
-            f"cannot read {_seen(text)}: it is longer than {LONGEST} characters; {inside.accepts}"
+            say(
+                "cannot read {text_}: it is longer than {longest} characters; {accepts}",
+                text_=_seen(text),
+                longest=LONGEST,
+                accepts=inside.accepts,
+            )
         )
     typed = text.translate(_SPACES).strip()
     if not typed:
-        raise ValueError(f"nothing is written here; {inside.accepts}")
+        raise ValueError(say("nothing is written here; {accepts}", accepts=inside.accepts))
     value, _ = _parse(inside, typed)
     _check_size(value, inside, typed)
     return Measure(float(value), kind, typed)
@@ -227,9 +240,9 @@ def show(
     """
     inside, value = _kind(kind, _ALL), Fraction(_finite(_kind(kind, _ALL), si_value))
     if system not in ("us", "si"):
-        raise ValueError(f"cannot show units of {_seen(system)}; write us or si")
+        raise ValueError(say("cannot show units of {system}; write us or si", system=_seen(system)))
     if rounding not in ("near", "down", "up"):
-        raise ValueError(f"cannot round {_seen(rounding)}; write near, down or up")
+        raise ValueError(say("cannot round {rounding}; write near, down or up", rounding=_seen(rounding)))
     if unit is None and digits is None and kind == "length" and system == "us":
         return _feet_and_inches(_exact(inside, si_value, "in"), rounding)
     named = _suited(inside, value, system) if unit is None else _usual(inside, unit)
@@ -268,7 +281,13 @@ def echo(measure: Measure, system: System) -> str:
 
 def _kind(name: str, among: dict[str, Kind]) -> Kind:
     if not isinstance(name, str) or name not in among:
-        raise ValueError(f"{_seen(name)} is not a kind of quantity; write one of {', '.join(among)}")
+        raise ValueError(
+            say(
+                "{name} is not a kind of quantity; write one of {among}",
+                name=_seen(name),
+                among=", ".join(among),
+            )
+        )
     return among[name]
 
 
@@ -282,21 +301,37 @@ def _parse(kind: Kind, text: str) -> tuple[Fraction, str]:
             scale, offset = kind.units[unit]
             number = Fraction(m["digits"].replace(",", "") + m["power"])
             return (number if m["sign"] in ("", "+") else -number) * scale + offset, kind.names[unit]
-    raise ValueError(f"cannot read {_seen(text)}: {_why(kind, text)}; {kind.accepts}")
+    raise ValueError(
+        say(
+            "cannot read {text_}: {why}; {accepts}",
+            text_=_seen(text),
+            why=_why(kind, text),
+            accepts=kind.accepts,
+        )
+    )
 
 
 def _compound(kind: Kind, text: str, m: re.Match[str]) -> tuple[Fraction, str]:
     part, of = int(m["part"] or 0), int(m["of"] or 2)
     if of not in _PARTS or part >= of:
         raise ValueError(
-            f"cannot read {_seen(text)}: {part}/{of} is not a fraction of an inch in halves, quarters, eighths, "
-            f"sixteenths, 32nds or 64ths; {kind.accepts}"
+            say(
+                "cannot read {text_}: {part}/{of} is not a fraction of an inch in halves, quarters, eighths, sixteenths, 32nds or 64ths; {accepts}",
+                text_=_seen(text),
+                part=part,
+                of=of,
+                accepts=kind.accepts,
+            )
         )
     inches = Fraction(m["inches"] or m["whole"] or 0) + Fraction(part, of)
     feet = int((m["feet"] or "0").replace(",", ""))
     if m["feet"] and inches >= _INCHES:
         raise ValueError(
-            f"cannot read {_seen(text)}: the inches after the feet must be less than 12; {kind.accepts}"
+            say(
+                "cannot read {text_}: the inches after the feet must be less than 12; {accepts}",
+                text_=_seen(text),
+                accepts=kind.accepts,
+            )
         )
     total = (feet * _INCHES + inches) * kind.units["in"][0]
     return total if m["sign"] in ("", "+") else -total, "ft" if m["feet"] else "in"
@@ -304,40 +339,55 @@ def _compound(kind: Kind, text: str, m: re.Match[str]) -> tuple[Fraction, str]:
 
 def _why(kind: Kind, text: str) -> str:
     if _BARE.fullmatch(text):
-        return "it has no unit"
+        return say("it has no unit")
     if re.search(r"[0-9]/[0-9]|[¼-¾⅐-⅞]", text):
-        return "fractions are read only before inches, as in 6 1/2 in"
+        return say("fractions are read only before inches, as in 6 1/2 in")
     if re.search(r", ", text) and kind.name == "length":
-        return "one length at a time: type the length, the width and the heights each in its own field"
+        return say("one length at a time: type the length, the width and the heights each in its own field")
     if re.search(r"[0-9] *,|, *[0-9]", text) and not _SIMPLE.fullmatch(text):
-        return "use a point for decimals (5.5) and a comma only between thousands (1,200)"
+        return say("use a point for decimals (5.5) and a comma only between thousands (1,200)")
     if re.match(r"[+\-−]?[0-9.,]+ +[0-9.,]", text):
-        return "there is a space inside the number"
+        return say("there is a space inside the number")
     if re.match(r"[+\-−]?[0-9.,]+[eE][+-]?[0-9]{3}", text):
-        return "the power of ten has more than two digits"
+        return say("the power of ten has more than two digits")
     if not re.match(r"[+\-−]?\.?[0-9]", text):
-        return "it does not start with a number"
+        return say("it does not start with a number")
     if not (m := _SIMPLE.fullmatch(text)):
-        return "the number is not a plain one"
+        return say("the number is not a plain one")
     unit = re.sub(" +", " ", m["unit"])
     if unit in _HINTS:
         return _HINTS[unit]
     if other := next((k for k in KINDS.values() if unit in k.units), None):
-        return f"{unit} is a unit of {other.name.replace('_', ' ')}"
+        return say("{unit} is a unit of {other}", unit=unit, other=other.name.replace("_", " "))
     if re.search(r"[^0-9 /*^] *[0-9]+[^0-9]*$|[0-9]\.", unit) and kind.name == "length":
-        return "feet and inches are whole feet and then inches, as in 7 ft 6 in"
+        return say("feet and inches are whole feet and then inches, as in 7 ft 6 in")
     near = {usual for s, usual in kind.names.items() if s.casefold() == unit.casefold() and len(s) > 1}
     if len(near) == 1:
-        return f"{_seen(unit)} is not a unit here: capitals count, so write {near.pop()}"
-    return f"{_seen(unit)} is not a unit here"
+        return say(
+            "{unit} is not a unit here: capitals count, so write {near}", unit=_seen(unit), near=near.pop()
+        )
+    return say("{unit} is not a unit here", unit=_seen(unit))
 
 
 def _check_size(value: Fraction, kind: Kind, typed: object) -> None:
     if kind.name == "temperature" and value < 0:
-        raise ValueError(f"cannot read {_seen(typed)}: it is colder than absolute zero; {kind.accepts}")
+        raise ValueError(
+            say(
+                "cannot read {typed}: it is colder than absolute zero; {accepts}",
+                typed=_seen(typed),
+                accepts=kind.accepts,
+            )
+        )
     if value and not 1 / LARGEST <= abs(value) <= LARGEST:
         size = "large" if abs(value) > 1 else "small"
-        raise ValueError(f"cannot read {_seen(typed)}: it is too {size} to be meant; {kind.accepts}")
+        raise ValueError(
+            say(
+                "cannot read {typed}: it is too {size} to be meant; {accepts}",
+                typed=_seen(typed),
+                size=size,
+                accepts=kind.accepts,
+            )
+        )
 
 
 def _seen(value: object) -> str:
@@ -347,8 +397,8 @@ def _seen(value: object) -> str:
     if value is None or isinstance(value, bool | float):
         return str(value)
     if isinstance(value, int):
-        return str(value) if abs(value) < LARGEST else "a whole number"
-    return f"a value of type {type(value).__name__[:40]!r}"
+        return str(value) if abs(value) < LARGEST else say("a whole number")
+    return say("a value of type {name}", name=repr(type(value).__name__[:40]))
 
 
 # Showing
@@ -356,14 +406,21 @@ def _seen(value: object) -> str:
 
 def _finite(kind: Kind, value: float) -> float:
     if not math.isfinite(value):
-        raise ValueError(f"{float(value)} is not {kind.noun}; only a finite number is")
+        raise ValueError(
+            say("{value} is not {noun}; only a finite number is", value=float(value), noun=kind.noun)
+        )
     return float(value) + 0.0  # minus zero is zero
 
 
 def _usual(kind: Kind, unit: str) -> str:
     if unit not in kind.names:
         raise ValueError(
-            f"{_seen(unit)} is not a unit of {kind.name}; write one of {', '.join(kind.systems)}"
+            say(
+                "{unit} is not a unit of {kind}; write one of {systems}",
+                unit=_seen(unit),
+                kind=kind.name,
+                systems=", ".join(kind.systems),
+            )
         )
     return kind.names[unit]
 

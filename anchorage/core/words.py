@@ -3,8 +3,10 @@
 from collections import Counter
 from collections.abc import Iterable
 
-VERDICTS = {"go": "GO", "no-go": "NO-GO", "unknown": "CANNOT SAY"}
-LEVELS = {"normal": "NORMAL", "secure": "SECURE", "people-out": "PEOPLE OUT", "keep-away": "KEEP AWAY", "unknown": "CANNOT SAY"}  # fmt: skip
+from anchorage.core.say import later, say
+
+VERDICTS = {"go": later("GO"), "no-go": later("NO-GO"), "unknown": later("CANNOT SAY")}
+LEVELS = {"normal": later("NORMAL"), "secure": later("SECURE"), "people-out": later("PEOPLE OUT"), "keep-away": later("KEEP AWAY"), "unknown": later("CANNOT SAY")}  # fmt: skip
 
 USES = ("working", "people-in", "empty", "set-up")
 """What it may be judged and sized for: people come and go with doors in use; people inside and nobody new; nobody inside; putting it up."""
@@ -12,13 +14,19 @@ USES = ("working", "people-in", "empty", "set-up")
 
 def doors_shut(walls: Iterable[str]) -> str:
     """``front door, 2 back doors``: the closed doors by their walls."""
-    return ", ".join(f"{w} door" if n == 1 else f"{n} {w} doors" for w, n in Counter(walls).items())
+    return ", ".join(
+        say("{w} door", w=w) if n == 1 else say("{n} {w} doors", n=n, w=w) for w, n in Counter(walls).items()
+    )
 
 
 def torn_words(walls: Iterable[str], holds: str | None) -> str:
     """What is left when a closed door is torn open. holds: the gust in words, None where it cannot be judged."""
-    left = f"it holds to {holds}: leave before that" if holds else "it cannot be judged: keep well away"
-    return f"Counts as shut: {doors_shut(walls)}. If one is torn open {left}."
+    left = (
+        say("it holds to {holds}: leave before that", holds=holds)
+        if holds
+        else say("it cannot be judged: keep well away")
+    )
+    return say("Counts as shut: {walls}. If one is torn open {left}.", walls=doors_shut(walls), left=left)
 
 
 def so_many(n: int, items: str) -> str:
