@@ -7,6 +7,7 @@ from typing import Any
 from anchorage.core import tables
 from anchorage.core.errors import Fault
 from anchorage.core.plain import nearest
+from anchorage.core.say import say
 from anchorage.deployment import load_faults
 from anchorage.deployment.holding_faults import ON_TOP, holding, refused
 from anchorage.deployment.models import SPEED_IS, Deployment, OutlookIn, Policy
@@ -24,7 +25,7 @@ def contradictions(d: Deployment, file: str, known: set[str]) -> list[Fault]:
     """Faults between values. ``known`` keys already have a fault of their own and are left alone."""
     out: list[Fault] = []
 
-    def say(key: str, got: str, accepted: str) -> None:
+    def fault(key: str, got: str, accepted: str) -> None:
         if key not in known:
             out.append(Fault(file, key, got, accepted))
 
@@ -41,27 +42,27 @@ def contradictions(d: Deployment, file: str, known: set[str]) -> list[Fault]:
         _stock,
         _policy,
     ):
-        check(d, say)
+        check(d, fault)
     return out
 
 
-def _shelter(d: Deployment, say: Any) -> None:
+def _shelter(d: Deployment, fault: Any) -> None:
     s = d.shelter
     form, eave, ridge = value_of(s, "form"), value_of(s, "eave"), value_of(s, "ridge")
     if ridge is not None and isinstance(eave, float) and isinstance(ridge, float) and ridge < eave:
-        say(
+        fault(
             "shelter.ridge",
-            f"read {as_typed(ridge)!r}",
-            f"the ridge may not be below the eave ({as_typed(eave)})",
+            say("read {ridge}", ridge=repr(as_typed(ridge))),
+            say("the ridge may not be below the eave ({eave})", eave=as_typed(eave)),
         )
     strap = value_of(s, "strap")
     if value_of(s, "straps") == "locked" and (value_of(strap, "count") or value_of(strap, "ends")):
         for key in ("bay", "angle"):
             if value_of(strap, key) is None:
-                say(
+                fault(
                     f"shelter.strap.{key}",
-                    "not given",
-                    "locked straps lift the foot of their bay, and by how much hangs on it: measure it",
+                    say("not given"),
+                    say("locked straps lift the foot of their bay, and by how much hangs on it: measure it"),
                 )
     walls: dict[str, float] = {}
     for door in value_of(d, "door") or []:
@@ -77,26 +78,30 @@ def _shelter(d: Deployment, say: Any) -> None:
             gross = high * (length * value_of(s, "in_line") if wall in ("left", "right") else width)
             fraction = getattr(value_of(s, "openings"), wall, 0.0) or 0.0
             if area + fraction * gross > gross * 1.25:
-                say(
+                fault(
                     "door",
-                    f"{area:.1f} m2 of openings on the {wall} wall",
-                    f"the openings do not fit the wall ({gross:.1f} m2)",
+                    say("{area} m2 of openings on the {wall} wall", area=f"{area:.1f}", wall=wall),
+                    say("the openings do not fit the wall ({gross} m2)", gross=f"{gross:.1f}"),
                 )
 
 
-def _site(d: Deployment, say: Any) -> None:
+def _site(d: Deployment, fault: Any) -> None:
     site = d.site
     surface = value_of(site, "surface")
     surfaces = tables.table("surface")
     if surface is None:
-        say("site.surface", "not given", f"what does it stand on? one of {', '.join(surfaces.keys())}")
-    elif why := refused(surface):
-        say("site.surface", f"read {surface!r}", why)
-    elif surface not in surfaces and (near := nearest(surface, surfaces.keys(), 0.75)):
-        say(
+        fault(
             "site.surface",
-            f"read {surface!r}",
-            f'did you mean "{near}"? A ground that is not listed goes by another name',
+            say("not given"),
+            say("what does it stand on? one of {keys}", keys=", ".join(surfaces.keys())),
+        )
+    elif why := refused(surface):
+        fault("site.surface", say("read {surface}", surface=repr(surface)), why)
+    elif surface not in surfaces and (near := nearest(surface, surfaces.keys(), 0.75)):
+        fault(
+            "site.surface",
+            say("read {surface}", surface=repr(surface)),
+            say('did you mean "{near}"? A ground that is not listed goes by another name', near=near),
         )
     for n, spot in enumerate(value_of(site, "other") or [], 1):
         if why := refused(spot.surface):
@@ -104,76 +109,90 @@ def _site(d: Deployment, say: Any) -> None:
         elif spot.surface not in surfaces and (near := nearest(spot.surface, surfaces.keys(), 0.75)):
             say(f"site.other[{n}].surface", f"read {spot.surface!r}", f'did you mean "{near}"?')
     if (beneath := value_of(site, "beneath")) is not None and tables.table("beneath").by_key[beneath].value:
-        say("site.beneath", f"read {beneath!r}", ON_TOP)
+        fault("site.beneath", say("read {beneath}", beneath=repr(beneath)), ON_TOP)
     if value_of(site, "heading_north") == "magnetic" and value_of(site, "heading") is None:
-        say("site.heading_north", 'read "magnetic"', "a heading goes with it: give site.heading")
+        fault("site.heading_north", say('read "magnetic"'), say("a heading goes with it: give site.heading"))
     if value_of(site, "exposure") is not None and value_of(site, "surroundings") is not None:
-        say("site.surroundings", f"read {site.surroundings!r}", "give surroundings or exposure, not both")
+        fault(
+            "site.surroundings",
+            say("read {surroundings}", surroundings=repr(site.surroundings)),
+            say("give surroundings or exposure, not both"),
+        )
     warm = value_of(site, "temperature")
     state, states = value_of(site, "state"), tables.table("state").by_key
     if state is not None and states[state].value and isinstance(warm, float) and warm > 283.15:
-        say(
+        fault(
             "site.state",
-            f"read {site.state!r}",
-            f"it does not stay so at {as_typed(warm)}: mend the state or the temperature",
+            say("read {state}", state=repr(site.state)),
+            say("it does not stay so at {warm}: mend the state or the temperature", warm=as_typed(warm)),
         )
 
 
-def _wind(d: Deployment, say: Any) -> None:
+def _wind(d: Deployment, fault: Any) -> None:
     w, margins = d.wind, value_of(d.margins, "set")
     said = value_of(w, "speed_is")
     if said is not None:
         averaging, height = SPEED_IS[said]
         if value_of(w, "averaging") is not None and w.averaging != averaging:
-            say(
+            fault(
                 "wind.averaging",
-                f"read {w.averaging!r}",
-                f'speed_is = "{said}" says {averaging}: leave one out',
+                say("read {averaging}", averaging=repr(w.averaging)),
+                say('speed_is = "{said}" says {averaging}: leave one out', said=said, averaging=averaging),
             )
         if height is None and value_of(w, "height") is None:
-            say(
+            fault(
                 "wind.height",
-                "not given",
-                "how high was the meter held? about 6 ft 6 in (2 m) when held up by hand",
+                say("not given"),
+                say("how high was the meter held? about 6 ft 6 in (2 m) when held up by hand"),
             )
     height_m = value_of(w, "height")
     if isinstance(height_m, float) and height_m > 10.2:
-        say(
+        fault(
             "wind.height",
-            f"read {as_typed(height_m)!r}",
-            "up to 33 ft (10 m): a wind number from higher up is not brought down",
+            say("read {height_m}", height_m=repr(as_typed(height_m))),
+            say("up to 33 ft (10 m): a wind number from higher up is not brought down"),
         )
     code, level = value_of(w, "method") in ("asce7-16", "asce7-22"), value_of(w, "level")
     if code and level is None:
-        say(
+        fault(
             "wind.level",
-            "not given",
-            'code maps give "strength" speeds (ASCE 7-10 on); a forecast or a reading is "service"',
+            say("not given"),
+            say('code maps give "strength" speeds (ASCE 7-10 on); a forecast or a reading is "service"'),
         )
     strength_set = margins == "asd" or (margins == "own" and value_of(d.margins, "level") == "strength")
     if level == "strength" and not strength_set and margins is not None:
-        say(
+        fault(
             "wind.level",
-            'read "strength"',
-            f'margin set "{margins}" takes service speeds: use set = "asd" for a speed from a code map',
+            say('read "strength"'),
+            say(
+                'margin set "{margins}" takes service speeds: use set = "asd" for a speed from a code map',
+                margins=margins,
+            ),
         )
     if level in (None, "service") and strength_set and not (code and level is None):
-        say(
+        fault(
             "wind.level",
-            f"read {(level or 'service')!r}",
-            f'margin set "{margins}" takes strength-level speeds from a code map: use set = "lumped-1.5" for a forecast or a reading',
+            say("read {level}", level=repr(level or "service")),
+            say(
+                'margin set "{margins}" takes strength-level speeds from a code map: use set = "lumped-1.5" for a forecast or a reading',
+                margins=margins,
+            ),
         )
     if level == "strength" and value_of(w, "method") == "physics":
-        say(
+        fault(
             "wind.method",
-            'read "physics"',
-            'a strength-level speed goes with method = "asce7-16" or "asce7-22"',
+            say('read "physics"'),
+            say('a strength-level speed goes with method = "asce7-16" or "asce7-22"'),
         )
     if level == "strength" and said is not None:
-        say("wind.speed_is", f"read {said!r}", "a forecast or a reading is a service-level speed")
+        fault(
+            "wind.speed_is",
+            say("read {said}", said=repr(said)),
+            say("a forecast or a reading is a service-level speed"),
+        )
 
 
-def _margins(d: Deployment, say: Any) -> None:
+def _margins(d: Deployment, fault: Any) -> None:
     m = d.margins
     typed = [
         k
@@ -183,20 +202,20 @@ def _margins(d: Deployment, say: Any) -> None:
     if value_of(m, "set") == "own":
         for k in ("wind", "shelter", "ballast", "friction", "stake", "line", "level", "source"):
             if k not in typed:
-                say(
+                fault(
                     f"margins.{k}",
-                    "not given",
-                    "your own set states every factor, the level of its speeds and where it is from",
+                    say("not given"),
+                    say("your own set states every factor, the level of its speeds and where it is from"),
                 )
     elif typed:
-        say(
+        fault(
             f"margins.{typed[0]}",
             "given",
-            f'set = "{value_of(m, "set")}" has its own factors; use set = "own" to type them in',
+            say('set = "{m}" has its own factors; use set = "own" to type them in', m=value_of(m, "set")),
         )
 
 
-def _policy(d: Deployment, say: Any) -> None:
+def _policy(d: Deployment, fault: Any) -> None:
     p, o = d.policy, d.outlook
     if not isinstance(p, Policy) or not isinstance(o, OutlookIn):
         return
@@ -205,20 +224,31 @@ def _policy(d: Deployment, say: Any) -> None:
         new, old = value_of(p, name), value_of(o, name)
         said[name] = key, value = (f"policy.{name}", new) if new is not None else (f"outlook.{name}", old)
         if new is not None and old is not None and new != old:
-            say(f"outlook.{name}", f"read {old}", f"policy.{name} says {new}: leave one out")
+            fault(
+                f"outlook.{name}",
+                say("read {old}", old=old),
+                say("policy.{name} says {new}: leave one out", name=name, new=new),
+            )
         most = in_table()[name.replace("_", "-")].value
         if value is not None and value > most and not p.signed_by:
-            say(
+            fault(
                 key,
-                f"read {value}",
-                f"at most {most:g} unless somebody answers for a looser one: give policy.signed_by, a name that is printed on every page",
+                say("read {value}", value=value),
+                say(
+                    "at most {most} unless somebody answers for a looser one: give policy.signed_by, a name that is printed on every page",
+                    most=f"{most:g}",
+                ),
             )
     (key, first), (_, last) = said.values()
     if first is not None and last is not None and first > last:
-        say(key, f"read {first}", f"at most the share at which people are out, {last:g}")
+        fault(
+            key,
+            say("read {first}", first=first),
+            say("at most the share at which people are out, {last}", last=f"{last:g}"),
+        )
 
 
-def _stock(d: Deployment, say: Any) -> None:
+def _stock(d: Deployment, fault: Any) -> None:
     stock = value_of(d, "stock")
     if not stock:
         return
@@ -232,9 +262,9 @@ def _stock(d: Deployment, say: Any) -> None:
     for key in stock:
         if key not in accepted:
             near = nearest(key.lower(), sorted(accepted), 0.8)
-            hint = f'did you mean "{near}"? ' if near else ""
-            say(
+            hint = say('did you mean "{near}"? ', near=near) if near else ""
+            fault(
                 f"stock.{key}",
-                "not a thing that is counted",
+                say("not a thing that is counted"),
                 f"{hint}accepted: {', '.join(sorted(accepted))}",
             )

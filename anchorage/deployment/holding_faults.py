@@ -7,11 +7,14 @@ from collections.abc import Iterable
 from typing import Any
 
 from anchorage.core import tables
+from anchorage.core.say import later, say
 from anchorage.deployment.models import Deployment, PointIn
 from anchorage.deployment.said import as_typed, value_of
 
-ON_TOP = "a shelter with something beneath it needs an engineer of that: floor load, strength of ice and wind higher up are not covered here"
-VEHICLE = "vehicles are no anchors: they move off"
+ON_TOP = later(
+    "a shelter with something beneath it needs an engineer of that: floor load, strength of ice and wind higher up are not covered here"
+)
+VEHICLE = later("vehicles are no anchors: they move off")
 DRIVEN = ("stakes", "deadman")
 
 
@@ -33,52 +36,60 @@ def point_ids(d: Deployment) -> list[str]:
     ]
 
 
-def holding(d: Deployment, say: Any) -> None:
+def holding(d: Deployment, fault: Any) -> None:
     """Faults of [anchorage], [anchorage.stake] and [[point]]."""
     a = d.anchorage
     kind, ids = value_of(a, "kind"), point_ids(d)
-    kinds = _points(d, kind, ids, say)
+    kinds = _points(d, kind, ids, fault)
     if "ballast" in kinds or "line-ballast" in kinds:
-        _ballast(d, say)
+        _ballast(d, fault)
     if "line-ballast" in kinds and value_of(a, "line_angle") is None:
-        say(
+        fault(
             "anchorage.line_angle",
-            "not given",
-            "at what angle above the ground do the lines to the ballast run? 45 is half way up",
+            say("not given"),
+            say("at what angle above the ground do the lines to the ballast run? 45 is half way up"),
         )
     block = value_of(a, "block")
     if block is not None:
         depth = block.depth if block.depth is not None else 2 * block.middle
         if block.eye > depth or not 0 < block.middle < depth:
-            say(
+            fault(
                 "anchorage.block.eye",
-                f"read {as_typed(block.eye)!r}",
-                f"eye and weight lie within the block, {depth:.2f} m deep along the pull",
+                say("read {eye}", eye=repr(as_typed(block.eye))),
+                say(
+                    "eye and weight lie within the block, {depth} m deep along the pull", depth=f"{depth:.2f}"
+                ),
             )
     if "deadman" in kinds:
-        _deadman(a, say)
+        _deadman(a, fault)
     if "stakes" in kinds:
         if value_of(a, "stake") is None:
-            say("anchorage.stake", "not given", "give [anchorage.stake] with diameter, driven and soil")
-        _stake(d, kinds, say)
+            fault(
+                "anchorage.stake",
+                say("not given"),
+                say("give [anchorage.stake] with diameter, driven and soil"),
+            )
+        _stake(d, kinds, fault)
     if value_of(a, "how") == "on-flap":
-        say(
+        fault(
             "anchorage.how",
-            'read "on-flap"',
-            "a bag on the flap holds nothing of the frame: put it on the foot or hang it clear",
+            say('read "on-flap"'),
+            say("a bag on the flap holds nothing of the frame: put it on the foot or hang it clear"),
         )
     detail = value_of(a, "how_detail")
     if value_of(a, "how") == "lashed-to-leg" and value_of(detail, "stop") is False:
-        say(
+        fault(
             "anchorage.how_detail.stop",
-            "read false",
-            "a leg that can rise without its weight is held by nothing: carry the weight on the plate or put a stop on the leg above it",
+            say("read false"),
+            say(
+                "a leg that can rise without its weight is held by nothing: carry the weight on the plate or put a stop on the leg above it"
+            ),
         )
     if detail is not None and value_of(a, "how") not in ("lashed-to-leg", None):
-        say(
+        fault(
             "anchorage.how_detail",
-            f"given with anchorage.how {value_of(a, 'how')!r}",
-            'it is about weights with how = "lashed-to-leg"',
+            say("given with anchorage.how {a}", a=repr(value_of(a, "how"))),
+            say('it is about weights with how = "lashed-to-leg"'),
         )
     for where, placed in (
         ("anchorage.placed", value_of(a, "placed")),
@@ -90,23 +101,23 @@ def holding(d: Deployment, say: Any) -> None:
                 placed,
                 ids,
                 {p.id for p in value_of(d, "point") or [] if p.placed is not None or not p.usable},
-                say,
+                fault,
             )
 
 
-def _placed(where: str, placed: dict[str, int], ids: list[str], said: set[str], say: Any) -> None:
+def _placed(where: str, placed: dict[str, int], ids: list[str], said: set[str], fault: Any) -> None:
     for wrong in sorted(placed.keys() - set(ids)):
-        say(f"{where}.{wrong}", "no such point", f"the points are {', '.join(ids)}")
+        fault(f"{where}.{wrong}", say("no such point"), say("the points are {ids}", ids=", ".join(ids)))
     missing = [i for i in ids if i not in placed and i not in said]
     if missing:
-        say(
+        fault(
             where,
-            f"nothing said of {', '.join(missing)}",
-            "give a count for every point, 0 where there is none",
+            say("nothing said of {missing}", missing=", ".join(missing)),
+            say("give a count for every point, 0 where there is none"),
         )
 
 
-def _points(d: Deployment, kind: str | None, ids: list[str], say: Any) -> set[str]:
+def _points(d: Deployment, kind: str | None, ids: list[str], fault: Any) -> set[str]:
     """Faults of the points; returns the kinds in use."""
     points: list[PointIn] = value_of(d, "point") or []
     kinds = {kind} if kind not in (None, "mixed") else set()
@@ -114,61 +125,80 @@ def _points(d: Deployment, kind: str | None, ids: list[str], say: Any) -> set[st
     for k, p in enumerate(points, 1):
         where = f"point[{k}]"
         if ids and p.id not in ids:
-            say(f"{where}.id", f"read {p.id!r}", f"the points are {', '.join(ids)}")
+            fault(
+                f"{where}.id",
+                say("read {id}", id=repr(p.id)),
+                say("the points are {ids}", ids=", ".join(ids)),
+            )
         if p.id in seen:
-            say(f"{where}.id", f"read {p.id!r}", "this point is given twice: keep one")
+            fault(f"{where}.id", say("read {id}", id=repr(p.id)), say("this point is given twice: keep one"))
         seen.add(p.id)
         if p.kind == "vehicle":
-            say(
+            fault(
                 f"{where}.kind",
-                'read "vehicle"',
-                "vehicles are no anchors: they move off, and brakes and tyres give; use ballast or stakes",
+                say('read "vehicle"'),
+                say(
+                    "vehicles are no anchors: they move off, and brakes and tyres give; use ballast or stakes"
+                ),
             )
         if p.unit is not None and p.unit not in tables.table("ballast-mass"):
-            say(
+            fault(
                 f"{where}.unit",
-                f"read {p.unit!r}",
-                f"one of {', '.join(tables.table('ballast-mass').keys())}",
+                say("read {unit}", unit=repr(p.unit)),
+                say("one of {keys}", keys=", ".join(tables.table("ballast-mass").keys())),
             )
         soils = tables.table("soil-unit-weight")
         if p.soil is not None and p.soil not in soils:
-            say(f"{where}.soil", f"read {p.soil!r}", f"one of {', '.join(soils.keys())}")
-        _made_of(f"{where}.unit_material", p.unit or value_of(d.anchorage, "unit"), p.unit_material, say)
+            fault(
+                f"{where}.soil",
+                say("read {soil}", soil=repr(p.soil)),
+                say("one of {keys}", keys=", ".join(soils.keys())),
+            )
+        _made_of(f"{where}.unit_material", p.unit or value_of(d.anchorage, "unit"), p.unit_material, fault)
         if p.kind is not None and p.usable:
             kinds.add(p.kind)
         use = p.kind or (kind if kind != "mixed" else None)
         if use is None and p.usable:
-            say(
+            fault(
                 f"{where}.kind",
-                "not given",
-                'anchorage.kind is "mixed": what holds this point? ballast, stakes, line-ballast, deadman or none',
+                say("not given"),
+                say(
+                    'anchorage.kind is "mixed": what holds this point? ballast, stakes, line-ballast, deadman or none'
+                ),
             )
-        _ground(d, where, p.surface, use if p.usable else None, say)
+        _ground(d, where, p.surface, use if p.usable else None, fault)
     if kind == "mixed":
         missing = [i for i in ids if i not in seen]
         if missing:
-            say(
+            fault(
                 "anchorage.kind",
-                'read "mixed"',
-                f"say what holds each point with [[point]]: nothing is said of {', '.join(missing)}",
+                say('read "mixed"'),
+                say(
+                    "say what holds each point with [[point]]: nothing is said of {missing}",
+                    missing=", ".join(missing),
+                ),
             )
     elif len(seen) < max(len(ids), 1):
-        _ground(d, "site", value_of(d.site, "surface"), kind, say)
+        _ground(d, "site", value_of(d.site, "surface"), kind, fault)
     return {k for k in kinds if k is not None}
 
 
-def _made_of(key: str, unit: str | None, said: str | None, say: Any) -> None:
+def _made_of(key: str, unit: str | None, said: str | None, fault: Any) -> None:
     """A listed unit is made of what its table says."""
     listed = tables.table("ballast-mass").by_key.get(unit or "")
     if listed is not None and said is not None and said != listed.material:
-        say(
+        fault(
             key,
-            f"read {said!r}",
-            f"a {unit} is {listed.material}: leave it out, or give your unit a name of its own",
+            say("read {said}", said=repr(said)),
+            say(
+                "a {unit} is {material}: leave it out, or give your unit a name of its own",
+                unit=unit,
+                material=listed.material,
+            ),
         )
 
 
-def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, say: Any) -> None:
+def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, fault: Any) -> None:
     if surface is None and where != "site":
         surface = value_of(d.site, "surface")
     surfaces = tables.table("surface")
@@ -176,19 +206,26 @@ def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, sa
     if surface is None or (why is not None and where == "site"):
         return
     if why is not None:
-        say(f"{where}.surface", f"read {surface!r}", why)
+        fault(f"{where}.surface", say("read {surface}", surface=repr(surface)), why)
         return
     hard = surface in surfaces and not surfaces[surface].value
     stake = value_of(d.anchorage, "stake")
     if kind in DRIVEN and surface not in surfaces:
-        say(
+        fault(
             f"{where}.surface",
-            f"read {surface!r}",
-            f"stakes need a ground that is known: one of {', '.join(r.key for r in surfaces.rows if r.value)}",
+            say("read {surface}", surface=repr(surface)),
+            say(
+                "stakes need a ground that is known: one of {rows}",
+                rows=", ".join(r.key for r in surfaces.rows if r.value),
+            ),
         )
     elif kind in DRIVEN and hard:
         key = "anchorage.kind" if where == "site" else f"{where}.kind"
-        say(key, f'read "{kind}"', f'no stake is counted in {surface}: use kind = "ballast"')
+        fault(
+            key,
+            say('read "{kind}"', kind=kind),
+            say('no stake is counted in {surface}: use kind = "ballast"', surface=surface),
+        )
     elif (
         where == "site"
         and hard
@@ -197,10 +234,12 @@ def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, sa
         and not value_of(d, "point")
         and not _soft_elsewhere(d)
     ):
-        say(
+        fault(
             "anchorage.stake.soil",
-            f"read {stake.soil!r}",
-            f"there is no soil to stake into in {surface}: take the stake out of the file",
+            say("read {soil}", soil=repr(stake.soil)),
+            say(
+                "there is no soil to stake into in {surface}: take the stake out of the file", surface=surface
+            ),
         )
 
 
@@ -220,90 +259,107 @@ def _listed(unit: str, known: Iterable[str]) -> str | None:
     return next((k for k in known if bare(k) == bare(unit)), None)
 
 
-def _ballast(d: Deployment, say: Any) -> None:
+def _ballast(d: Deployment, fault: Any) -> None:
     a, units = d.anchorage, tables.table("ballast-mass")
     unit, mass = value_of(a, "unit"), value_of(a, "unit_mass")
     own = all(
         p.unit is not None for p in value_of(d, "point") or [] if p.kind in ("ballast", "line-ballast")
     ) and value_of(a, "kind") not in ("ballast", "line-ballast")
     if unit is None and mass is None and not own:
-        say(
+        fault(
             "anchorage.unit",
-            "not given",
-            f"what lies on the frame? one of {', '.join(units.keys())}, or unit_mass",
+            say("not given"),
+            say("what lies on the frame? one of {keys}, or unit_mass", keys=", ".join(units.keys())),
         )
-    _made_of("anchorage.unit_material", unit, value_of(a, "unit_material"), say)
+    _made_of("anchorage.unit_material", unit, value_of(a, "unit_material"), fault)
     near = _listed(unit, units.keys()) if unit is not None and unit not in units else None
     if near is not None:
-        say(
+        fault(
             "anchorage.unit",
-            f"read {unit!r}",
-            f'did you mean "{near}"? Its name decides the stock and how it slides',
+            say("read {unit}", unit=repr(unit)),
+            say('did you mean "{near}"? Its name decides the stock and how it slides', near=near),
         )
     elif unit is not None and mass is None and unit not in units:
-        say(
+        fault(
             "anchorage.unit",
-            f"read {unit!r}",
-            f"one of {', '.join(units.keys())}, or give unit_mass, weighed",
+            say("read {unit}", unit=repr(unit)),
+            say("one of {keys}, or give unit_mass, weighed", keys=", ".join(units.keys())),
         )
 
 
-def _deadman(a: Any, say: Any) -> None:
+def _deadman(a: Any, fault: Any) -> None:
     if value_of(a, "deadman") is None:
-        say("anchorage.deadman", "not given", "give [anchorage.deadman] with depth, length and face")
+        fault(
+            "anchorage.deadman", say("not given"), say("give [anchorage.deadman] with depth, length and face")
+        )
     if value_of(a, "line_angle") is None:
-        say(
+        fault(
             "anchorage.line_angle",
-            "not given",
-            "at what angle above the ground does the line to the deadman run? at most 45",
+            say("not given"),
+            say("at what angle above the ground does the line to the deadman run? at most 45"),
         )
 
 
-def _stake(d: Deployment, kinds: set[str], say: Any) -> None:
+def _stake(d: Deployment, kinds: set[str], fault: Any) -> None:
     stake = value_of(d.anchorage, "stake")
     if stake is None:
         return
     soil, tests = value_of(stake, "soil"), value_of(stake, "pull_tests")
     soils = tables.table("soil-unit-weight")
     if soil is not None and soil not in soils:
-        say("anchorage.stake.soil", f"read {soil!r}", f"one of {', '.join(soils.keys())}")
-    if soil is None and not tests and value_of(stake, "combination") is None:
-        say(
+        fault(
             "anchorage.stake.soil",
-            "not given",
-            "push a thumb into the ground: thumb-soft, thumb-firm or thumb-hard; loose sand: loose-sand; or pull three stakes",
+            say("read {soil}", soil=repr(soil)),
+            say("one of {keys}", keys=", ".join(soils.keys())),
+        )
+    if soil is None and not tests and value_of(stake, "combination") is None:
+        fault(
+            "anchorage.stake.soil",
+            say("not given"),
+            say(
+                "push a thumb into the ground: thumb-soft, thumb-firm or thumb-hard; loose sand: loose-sand; or pull three stakes"
+            ),
         )
     tested = value_of(stake, "test_soil")
     if tested is not None and tested not in soils:
-        say("anchorage.stake.test_soil", f"read {tested!r}", f"one of {', '.join(soils.keys())}")
+        fault(
+            "anchorage.stake.test_soil",
+            say("read {tested}", tested=repr(tested)),
+            say("one of {keys}", keys=", ".join(soils.keys())),
+        )
     for name in ("test_driven", "test_diameter", "test_height", "test_soil"):
         if value_of(stake, name) is not None and not tests:
-            say(
+            fault(
                 f"anchorage.stake.{name}",
-                f"read {as_typed(value_of(stake, name))!r}",
-                "it tells of stakes that were pulled: give pull_tests too",
+                say("read {stake}", stake=repr(as_typed(value_of(stake, name)))),
+                say("it tells of stakes that were pulled: give pull_tests too"),
             )
     if tests:
         if value_of(stake, "pull_angle") is None:
-            say(
+            fault(
                 "anchorage.stake.pull_angle",
-                "not given",
-                "at what angle above the ground were they pulled? 45 is half way up",
+                say("not given"),
+                say("at what angle above the ground were they pulled? 45 is half way up"),
             )
         if value_of(stake, "pulled") is None:
-            say("anchorage.stake.pulled", "not given", '"to-failure" or "held" (stopped before it moved)')
+            fault(
+                "anchorage.stake.pulled",
+                say("not given"),
+                say('"to-failure" or "held" (stopped before it moved)'),
+            )
     angle, height = value_of(stake, "line_angle"), value_of(stake, "line_height")
     rated = None if kinds & {"line-ballast", "deadman"} else value_of(d.anchorage, "line_rated")
     if angle is None and (rated is not None or value_of(stake, "combination") is not None):
-        say(
+        fault(
             "anchorage.stake.line_angle",
-            "not given",
-            "a line is described, so its angle above the ground is needed: 45 is half way up; pickets in line take 30 at the most. "
-            "Stakes through the feet have no line: take line_rated out",
+            say("not given"),
+            say(
+                "a line is described, so its angle above the ground is needed: 45 is half way up; pickets in line take 30 at the most. Stakes through the feet have no line: take line_rated out"
+            ),
         )
     if angle is None and height:
-        say(
+        fault(
             "anchorage.stake.line_height",
-            f"read {as_typed(height)!r}",
-            "a height goes with a line: give line_angle too",
+            say("read {height}", height=repr(as_typed(height))),
+            say("a height goes with a line: give line_angle too"),
         )

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from anchorage.core import tables
+from anchorage.core.say import say
 from anchorage.deployment.models import SPEED_IS, Deployment, Site
 from anchorage.deployment.said import as_typed, value_of
 
@@ -25,211 +26,243 @@ def overlapping(site: Site) -> bool:
     )
 
 
-def form(d: Deployment, say: Any) -> None:
+def form(d: Deployment, fault: Any) -> None:
     """Faults of the form of the shelter and of what is joined to it."""
     s = d.shelter
     kind, eave, ridge, length = (value_of(s, k) for k in ("form", "eave", "ridge", "length"))
     if kind is not None and ridge is None:
-        what = {"arch": "crown", "single-slope": "high side", "canopy-single-slope": "high side"}.get(
-            kind, "ridge"
+        what = {
+            "arch": "crown",
+            "single-slope": say("high side"),
+            "canopy-single-slope": say("high side"),
+        }.get(kind, "ridge")
+        flat = "" if kind == "arch" else say("; for a flat roof the same as the eave")
+        fault(
+            "shelter.ridge",
+            say("not given"),
+            say("give the height of the {what}{flat}", what=what, flat=flat),
         )
-        flat = "" if kind == "arch" else "; for a flat roof the same as the eave"
-        say("shelter.ridge", "not given", f"give the height of the {what}{flat}")
     if isinstance(eave, float) and eave < LOWEST_EAVE and kind != "arch":
-        say(
+        fault(
             "shelter.eave",
-            f"read {as_typed(eave)!r}",
-            "at least 1 ft (0.3 m); only an arch springs from the ground",
+            say("read {eave}", eave=repr(as_typed(eave))),
+            say("at least 1 ft (0.3 m); only an arch springs from the ground"),
         )
     if kind == "arch" and isinstance(eave, float) and isinstance(ridge, float) and ridge == eave:
-        say("shelter.ridge", f"read {as_typed(ridge)!r}", "the crown of an arch is above its eave")
+        fault(
+            "shelter.ridge",
+            say("read {ridge}", ridge=repr(as_typed(ridge))),
+            say("the crown of an arch is above its eave"),
+        )
     top = value_of(s, "ridge_length")
     if top is not None and kind != "hip":
-        say(
+        fault(
             "shelter.ridge_length",
-            f"read {as_typed(top)!r}",
-            "only a hip roof has a ridge shorter than itself: leave it out",
+            say("read {top}", top=repr(as_typed(top))),
+            say("only a hip roof has a ridge shorter than itself: leave it out"),
         )
     elif isinstance(top, float) and isinstance(length, float) and top >= length:
-        say(
+        fault(
             "shelter.ridge_length",
-            f"read {as_typed(top)!r}",
-            f'shorter than the shelter ({as_typed(length)}); as long as it: form = "gable"',
+            say("read {top}", top=repr(as_typed(top))),
+            say(
+                'shorter than the shelter ({length}); as long as it: form = "gable"', length=as_typed(length)
+            ),
         )
     canopy = str(kind).startswith("canopy")
     if value_of(s, "blockage") is not None and not canopy:
-        say("shelter.blockage", f"read {s.blockage!r}", "only a canopy has it: leave it out")
+        fault(
+            "shelter.blockage",
+            say("read {blockage}", blockage=repr(s.blockage)),
+            say("only a canopy has it: leave it out"),
+        )
     if canopy:
-        _no_walls(d, say)
-    _joined(d, say)
+        _no_walls(d, fault)
+    _joined(d, fault)
 
 
-def _no_walls(d: Deployment, say: Any) -> None:
+def _no_walls(d: Deployment, fault: Any) -> None:
     openings = value_of(d.shelter, "openings")
     if openings is not None and any(getattr(openings, f) < 1.0 for f in ("front", "back", "left", "right")):
-        say(
+        fault(
             "shelter.openings",
             "given",
-            "a canopy has no walls: leave them out; with walls on, give the closed form",
+            say("a canopy has no walls: leave them out; with walls on, give the closed form"),
         )
     for key in ("door", "duct"):
         if value_of(d, key):
-            say(key, "given", "a canopy has no walls: leave it out; with walls on, give the closed form")
+            fault(
+                key, "given", say("a canopy has no walls: leave it out; with walls on, give the closed form")
+            )
 
 
-def _joined(d: Deployment, say: Any) -> None:
+def _joined(d: Deployment, fault: Any) -> None:
     s = d.shelter
     joined, kind, eave, ridge, width = (value_of(s, k) for k in ("joined", "form", "eave", "ridge", "width"))
     if joined is None:
         return
-    got = f"read {joined.how!r}"
+    got = say("read {how}", how=repr(joined.how))
     if joined.how == "end-to-end":
         if kind == "hip":
-            say(
+            fault(
                 "shelter.joined",
                 got,
-                "hip roofs end to end make valleys that no table covers: check each alone, leaving joined out",
+                say(
+                    "hip roofs end to end make valleys that no table covers: check each alone, leaving joined out"
+                ),
             )
         return
     numbers = all(isinstance(x, float) for x in (eave, ridge, width))
     flat = numbers and np.degrees(np.arctan2(ridge - eave, width / 2)) < 10.0
     if kind != "gable" or not flat:
-        say(
+        fault(
             "shelter.joined", got,
-            "side by side makes a roof of several bays, for which no readable source has a rule, and whose valleys may lift more "
-            "than a bay alone: only gables under 10° are done, each as if it stood alone; else keep a gap and check each by itself",
+            say("side by side makes a roof of several bays, for which no readable source has a rule, and whose valleys may lift more than a bay alone: only gables under 10° are done, each as if it stood alone; else keep a gap and check each by itself"),
         )  # fmt: skip
     elif value_of(d, "stock"):
-        say(
+        fault(
             "stock",
             "given",
-            "side by side, what is counted is for EACH shelter: leave the stock out and multiply by hand",
+            say(
+                "side by side, what is counted is for EACH shelter: leave the stock out and multiply by hand"
+            ),
         )
 
 
-def terrain(d: Deployment, say: Any) -> None:
+def terrain(d: Deployment, fault: Any) -> None:
     """Faults of what the wind comes over."""
     site, method = d.site, value_of(d.wind, "method")
     en = method == "en1991"
     if value_of(site, "terrain_category") is not None and not en:
-        say(
+        fault(
             "site.terrain_category",
-            f"read {site.terrain_category!r}",
-            f'goes with method = "en1991"; give exposure for {method}',
+            say("read {terrain_category}", terrain_category=repr(site.terrain_category)),
+            say('goes with method = "en1991"; give exposure for {method}', method=method),
         )
     sectors = value_of(site, "exposures") or []
     for i, sector in enumerate(sectors, 1):
         if sector.exposure is None and not (en and sector.terrain_category):
-            say(
+            fault(
                 f"site.exposures[{i}]",
-                "no exposure",
-                'give exposure = "B", "C" or "D"' + (" or terrain_category" if en else ""),
+                say("no exposure"),
+                say('give exposure = "B", "C" or "D"') + (say(" or terrain_category") if en else ""),
             )
     if len(sectors) > 1 and overlapping(site):
-        say(
+        fault(
             "site.exposures",
-            "two of them overlap",
-            "each bearing in one sector at most, clockwise from `from` to `to`",
+            say("two of them overlap"),
+            say("each bearing in one sector at most, clockwise from `from` to `to`"),
         )
     if value_of(site, "topography") is not None and en:
-        say(
-            "site.topography", 'given, with method = "en1991"',
-            'the orography factor of EN 1991-1-4 could not be read: use method = "physics" or "asce7-22", which have one',
+        fault(
+            "site.topography", say('given, with method = "en1991"'),
+            say('the orography factor of EN 1991-1-4 could not be read: use method = "physics" or "asce7-22", which have one'),
         )  # fmt: skip
     z0, height = value_of(site, "z0"), value_of(d.wind, "height")
     if isinstance(z0, float) and isinstance(height, float) and height < 20 * z0:
-        say(
+        fault(
             "site.z0",
-            f"read {as_typed(z0)!r}",
-            f"at {as_typed(height)} a reading is among the obstacles (under 20 z0), where the log law does not hold: leave z0 out, or read the wind higher up",
+            say("read {z0}", z0=repr(as_typed(z0))),
+            say(
+                "at {height} a reading is among the obstacles (under 20 z0), where the log law does not hold: leave z0 out, or read the wind higher up",
+                height=as_typed(height),
+            ),
         )
 
 
-def wind(d: Deployment, say: Any) -> None:
+def wind(d: Deployment, fault: Any) -> None:
     """Faults of the wind number: Beaufort, return period, and the 10 min mean of EN 1991-1-4."""
     w = d.wind
     force = value_of(w, "beaufort")
     if force is not None:
-        _beaufort(w, force, say)
+        _beaufort(w, force, fault)
     period = value_of(w, "return_period")
     if period is not None:
         if value_of(w, "method") != "en1991":
-            say(
+            fault(
                 "wind.return_period",
-                f"read {period:g}",
-                'goes with method = "en1991"; maps of ASCE 7 are for one return period each',
+                say("read {period}", period=f"{period:g}"),
+                say('goes with method = "en1991"; maps of ASCE 7 are for one return period each'),
             )
         elif period < 2:
-            say(
+            fault(
                 "wind.return_period",
-                f"read {period:g}",
-                "2 years or more: below it the probability factor has no meaning",
+                say("read {period}", period=f"{period:g}"),
+                say("2 years or more: below it the probability factor has no meaning"),
             )
         elif value_of(w, "speed_is") is not None or force is not None:
-            say(
+            fault(
                 "wind.return_period",
-                f"read {period:g}",
-                "goes with a 50-year basic wind speed, not with a forecast or a reading",
+                say("read {period}", period=f"{period:g}"),
+                say("goes with a 50-year basic wind speed, not with a forecast or a reading"),
             )
     if value_of(w, "method") == "en1991":
-        _en1991(d, say)
+        _en1991(d, fault)
 
 
-def _beaufort(w: Any, force: int, say: Any) -> None:
+def _beaufort(w: Any, force: int, fault: Any) -> None:
     top = tables.row("beaufort", f"force-{min(force + 1, 12)}").value
     speed = value_of(w, "speed")
     if force == 12:
-        say("wind.beaufort", "read 12", "force 12 has no upper end: give a speed")
+        fault("wind.beaufort", "read 12", say("force 12 has no upper end: give a speed"))
     elif isinstance(speed, float) and abs(speed - top) > 1e-9:
-        say("wind.beaufort", f"read {force}", "give speed or beaufort, not both")
+        fault("wind.beaufort", say("read {force}", force=force), say("give speed or beaufort, not both"))
     if value_of(w, "averaging") not in (None, "10 min"):
-        say(
+        fault(
             "wind.averaging",
-            f"read {w.averaging!r}",
-            "a Beaufort force is a 10 min mean: leave averaging out",
+            say("read {averaging}", averaging=repr(w.averaging)),
+            say("a Beaufort force is a 10 min mean: leave averaging out"),
         )
     if value_of(w, "speed_is") is not None:
-        say(
+        fault(
             "wind.speed_is",
-            f"read {w.speed_is!r}",
-            "a Beaufort force says itself what it is: leave speed_is out",
+            say("read {speed_is}", speed_is=repr(w.speed_is)),
+            say("a Beaufort force says itself what it is: leave speed_is out"),
         )
 
 
-def _en1991(d: Deployment, say: Any) -> None:
+def _en1991(d: Deployment, fault: Any) -> None:
     w = d.wind
     said = value_of(w, "speed_is")
     averaging = value_of(w, "averaging") or (SPEED_IS[said][0] if said else None)
     if averaging is None:
-        say("wind.averaging", "not given", 'en1991 takes a 10 min mean: averaging = "10 min" if it is one')
+        fault(
+            "wind.averaging",
+            say("not given"),
+            say('en1991 takes a 10 min mean: averaging = "10 min" if it is one'),
+        )
     elif averaging != "10 min":
         shorter = averaging in ("3 s", "1 min", "2 min")
         why = (
-            "a shorter mean is never brought down to one"
+            say("a shorter mean is never brought down to one")
             if shorter
-            else "one mean is not turned into another"
+            else say("one mean is not turned into another")
         )
-        say(
+        fault(
             "wind.averaging",
-            f"read {averaging!r}",
-            f'en1991 takes a 10 min mean, and {why}: use method = "physics" for this number',
+            say("read {averaging}", averaging=repr(averaging)),
+            say('en1991 takes a 10 min mean, and {why}: use method = "physics" for this number', why=why),
         )
     if value_of(w, "level") == "strength":
-        say(
+        fault(
             "wind.level",
-            'read "strength"',
-            "the basic wind speed of EN 1991-1-4 carries no load factor: leave level out",
+            say('read "strength"'),
+            say("the basic wind speed of EN 1991-1-4 carries no load factor: leave level out"),
         )
     height = value_of(w, "height")
     if isinstance(height, float) and height < 9.8:
-        say(
+        fault(
             "wind.height",
-            f"read {as_typed(height)!r}",
-            'en1991 takes a speed at 10 m over open country: use method = "physics" for a reading lower down',
+            say("read {height}", height=repr(as_typed(height))),
+            say(
+                'en1991 takes a speed at 10 m over open country: use method = "physics" for a reading lower down'
+            ),
         )
     if value_of(w, "terrain") == "site":
-        say(
+        fault(
             "wind.terrain",
-            'read "site"',
-            'en1991 takes a speed over open country and puts the terrain in itself: use method = "physics" for this number',
+            say('read "site"'),
+            say(
+                'en1991 takes a speed over open country and puts the terrain in itself: use method = "physics" for this number'
+            ),
         )

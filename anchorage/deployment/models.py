@@ -18,6 +18,7 @@ from anchorage.core.closed import TEST_MEASURES, Beneath, Material, State, TestK
 from anchorage.core.closed import Pulled as PulledThing
 from anchorage.core.out import RecordOut
 from anchorage.core.quantity import AnyQuantity, Quantity, Time
+from anchorage.core.say import say
 from anchorage.core.units import KINDS, Measure, upper
 
 SnowKind = Literal["new", "settled", "wet", "slush", "ice"]
@@ -339,7 +340,7 @@ class SiteTest(Part):
             try:
                 datetime.fromisoformat(value)
             except ValueError:
-                raise ValueError('give its date and time, such as "2026-11-28 13:40"') from None
+                raise ValueError(say('give its date and time, such as "2026-11-28 13:40"')) from None
         return value
 
     @model_validator(mode="after")
@@ -349,7 +350,14 @@ class SiteTest(Part):
         for value in (*self.force, *self.steady):
             scale = {"force", "mass"}  # a scale reads either
             if isinstance(value, Measure) and value.kind != wanted and not {value.kind, wanted} <= scale:
-                raise ValueError(f"{value.text}: a {self.kind} test reads {KINDS[wanted].noun}")
+                raise ValueError(
+                    say(
+                        "{value}: a {kind} test reads {noun}",
+                        value=value.text,
+                        kind=self.kind,
+                        noun=KINDS[wanted].noun,
+                    )
+                )
         return self
 
 

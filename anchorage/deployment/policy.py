@@ -13,6 +13,7 @@ from typing import Literal, Protocol
 
 from anchorage.core import tables, units
 from anchorage.core.out import Level, PolicyOut
+from anchorage.core.say import say
 from anchorage.core.units import Rounding, System
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment, Times
@@ -68,7 +69,7 @@ class Against:
     @property
     def sentence(self) -> str:
         """``Gust 32 of 40 mph, 80 %: PEOPLE OUT``."""
-        return f"Gust {self.words}: {LEVELS[self.level]}"
+        return say("Gust {words}: {level}", words=self.words, level=LEVELS[self.level])
 
 
 class Shares(Protocol):
@@ -113,7 +114,11 @@ class Policy:
     @property
     def notice(self) -> str:
         """For every page, where the policy is looser than published practice."""
-        return f"levels looser than published practice, signed by {self.signed_by}" if self.looser else ""
+        return (
+            say("levels looser than published practice, signed by {signed_by}", signed_by=self.signed_by)
+            if self.looser
+            else ""
+        )
 
     def share_for(self, use: str) -> float:
         """Largest share of the limiting gust at which a use is still go."""
@@ -176,7 +181,7 @@ def against(
 
     level = _level(s, share_of(gust, math.nan if limit is None else limit))
     if limit is None or not math.isfinite(limit):
-        none = "no limit found"
+        none = say("no limit found")
         return Against(level, None, show(gust, "up", base), none, none, none, none, None)
     later = ORDER[1:][ORDER.index(level) :]
     finer: tuple[int | None, ...] = (base, *range((base or 0) + 1, DECIMALS + 1))
@@ -233,16 +238,31 @@ def policy_of(d: Deployment | None = None) -> Policy:
     signed = "" if d is None else d.policy.signed_by or ""
     notes = []
     if d is not None and (d.outlook.secure is not None or d.outlook.people_out is not None):
-        notes.append("[outlook] secure and people_out count everywhere; their place is [policy] now.")
+        notes.append(say("[outlook] secure and people_out count everywhere; their place is [policy] now."))
     if looser:
         what = " and ".join(
-            f"{LEVELS[k]} at {shares[k]:.0%} instead of {rows[k].value:.0%}" for k in ORDER if k in looser
+            say(
+                "{levels} at {shares} instead of {rows}",
+                levels=LEVELS[k],
+                shares=f"{shares[k]:.0%}",
+                rows=f"{rows[k].value:.0%}",
+            )
+            for k in ORDER
+            if k in looser
         )
-        notes.insert(0, f"Looser than the published practice, on the word of {signed}: {what} of the limit.")
+        notes.insert(
+            0,
+            say(
+                "Looser than the published practice, on the word of {signed}: {what} of the limit.",
+                signed=signed,
+                what=what,
+            ),
+        )
     source = (
         rows["secure"].cite()
         if not said
-        else "your own levels, from the file" + (f", signed by {signed}" if signed else "")
+        else say("your own levels, from the file")
+        + (say(", signed by {signed}", signed=signed) if signed else "")
     )
     own = None if d is None else d.policy
     return Policy(

@@ -15,6 +15,7 @@ from pydantic import (
 
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import nearest
+from anchorage.core.say import say
 from anchorage.core.textfile import GIVE_A_FILE, GIVE_TEXT, load_toml, read_whole, why_not
 from anchorage.deployment.contradictions import contradictions
 from anchorage.deployment.models import Deployment
@@ -56,23 +57,27 @@ def _shown(value: object) -> str:
 
 def _fault(file: str, error: Any) -> Fault:
     loc, kind, ctx = error["loc"], error["type"], error.get("ctx", {})
-    got = "read " + _shown(error["input"])
+    got = say("read {shown}", shown=_shown(error["input"]))
     if kind == "missing":
-        return Fault(file, _key(loc), "not given", "it is needed")
+        return Fault(file, _key(loc), say("not given"), say("it is needed"))
     if kind == "extra_forbidden":
         near = nearest(str(loc[-1]), _known(loc))
-        hint = f'did you mean "{near}"?' if near else f"accepted here: {', '.join(_known(loc))}"
-        return Fault(file, _key(loc), "not a key that is known", hint)
+        hint = (
+            say('did you mean "{near}"?', near=near)
+            if near
+            else say("accepted here: {known}", known=", ".join(_known(loc)))
+        )
+        return Fault(file, _key(loc), say("not a key that is known"), hint)
     if kind == "literal_error":
-        return Fault(file, _key(loc), got, f"accepted: {ctx['expected']}")
+        return Fault(file, _key(loc), got, say("accepted: {expected}", expected=ctx["expected"]))
     words = {
-        "greater_than_equal": "at least {ge}", "less_than_equal": "at most {le}", "int_type": "a whole number",
-        "int_from_float": "a whole number", "bool_parsing": "true or false", "string_type": "text in quotes",
-        "float_type": "a number without quotes", "float_parsing": "a number", "model_type": "a table of keys",
-        "dict_type": "a table of keys", "list_type": "a list", "finite_number": "a finite number",
+        "greater_than_equal": say("at least {ge}", ge=ctx.get("ge")), "less_than_equal": say("at most {le}", le=ctx.get("le")), "int_type": say("a whole number"),
+        "int_from_float": say("a whole number"), "bool_parsing": say("true or false"), "string_type": say("text in quotes"),
+        "float_type": say("a number without quotes"), "float_parsing": say("a number"), "model_type": say("a table of keys"),
+        "dict_type": say("a table of keys"), "list_type": say("a list"), "finite_number": say("a finite number"),
     }  # fmt: skip
     if kind in words:
-        return Fault(file, _key(loc), got, "accepted: " + words[kind].format(**ctx))
+        return Fault(file, _key(loc), got, say("accepted: {expected}", expected=words[kind]))
     message = str(error["msg"]).removeprefix("Value error, ")
     return Fault(file, _key(loc), "", message)
 
@@ -101,8 +106,8 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str, kept_text: str 
                 Fault(
                     file,
                     "shelter.use",
-                    f"read {_shown(use)}",
-                    "a saved shelter needs a deployment file beside it, not text from a pipe",
+                    say("read {shown}", shown=_shown(use)),
+                    say("a saved shelter needs a deployment file beside it, not text from a pipe"),
                 )
             ]
         )
@@ -118,8 +123,8 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str, kept_text: str 
                     Fault(
                         file,
                         "shelter.use",
-                        f"read {_shown(use)}",
-                        "that file is more than 1 MB; a saved shelter is a page of text",
+                        say("read {shown}", shown=_shown(use)),
+                        say("that file is more than 1 MB; a saved shelter is a page of text"),
                     )
                 ]
             )
@@ -130,8 +135,11 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str, kept_text: str 
                 Fault(
                     file,
                     "shelter.use",
-                    f"read {_shown(use)}",
-                    f"that file cannot be read: {e.__class__.__name__}; give the path of a file with a [shelter] table, from the folder of this one",
+                    say("read {shown}", shown=_shown(use)),
+                    say(
+                        "that file cannot be read: {name}; give the path of a file with a [shelter] table, from the folder of this one",
+                        name=e.__class__.__name__,
+                    ),
                 )
             ]
         ) from None
@@ -142,8 +150,8 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str, kept_text: str 
                 Fault(
                     file,
                     "shelter.use",
-                    f"read {_shown(use)}",
-                    "that file has to have a [shelter] table of its own, without use",
+                    say("read {shown}", shown=_shown(use)),
+                    say("that file has to have a [shelter] table of its own, without use"),
                 )
             ]
         )
@@ -166,7 +174,7 @@ def read_text(
         data = _saved(load_toml(text), folder, file, saved)
     except tomllib.TOMLDecodeError as e:
         raise InputFaults(
-            [Fault(file, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]
+            [Fault(file, say("not readable as TOML"), str(e), say('write  key = "value"  one to a line'))]
         ) from None
     return read_data(data, file)
 
@@ -182,7 +190,11 @@ def read_data(data: dict[str, Any], file: str) -> Deployment:
     faults += contradictions(found if found is not None else salvage(data), file, {f.key for f in faults})
     if faults or found is None:
         more = len(faults) - MOST_FAULTS
-        rest = [Fault(file, "file", "", f"{more} more faults: mend these first")] if more > 0 else []
+        rest = (
+            [Fault(file, "file", "", say("{more} more faults: mend these first", more=more))]
+            if more > 0
+            else []
+        )
         raise InputFaults([*faults[:MOST_FAULTS], *rest])
     return found
 
@@ -231,10 +243,12 @@ def read_file(path: Path) -> Deployment:
     try:
         raw = read_whole(path, LONGEST)
         if len(raw) > LONGEST:
-            raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
+            raise InputFaults(
+                [Fault(name, "file", say("more than 1 MB"), say("a deployment file is a page of text"))]
+            )
         text = raw.decode("utf-8-sig")
     except OSError as e:
         raise InputFaults([Fault(name, "file", why_not(e, "cannot be read"), GIVE_A_FILE)]) from None
     except UnicodeDecodeError:
-        raise InputFaults([Fault(name, "file", "not UTF-8 text", GIVE_TEXT)]) from None
+        raise InputFaults([Fault(name, "file", say("not UTF-8 text"), GIVE_TEXT)]) from None
     return read_text(text, name, path.parent)
