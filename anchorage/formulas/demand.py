@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.core.errors import NotModelledError
+from anchorage.core.say import say
 from anchorage.formulas import working
 from anchorage.formulas.panels import (
     INSIDE_SIGNS,
@@ -399,14 +400,16 @@ def rigid_shares(xy: Floats, usable: NDArray[np.bool_], cases: Cases) -> tuple[F
     n = len(p)
     if n < 3:
         raise NotModelledError(
-            "fewer than three usable anchor points: the shelter cannot be held down by them"
+            say("fewer than three usable anchor points: the shelter cannot be held down by them")
         )
     g = p.mean(axis=0)
     d = p - g
     spread = d.T @ d
     if np.linalg.cond(spread) > 1e9:
         raise NotModelledError(
-            "the usable anchor points stand in one line: nothing holds a moment across it; free at least one point off the line"
+            say(
+                "the usable anchor points stand in one line: nothing holds a moment across it; free at least one point off the line"
+            )
         )
     tilt = (cases.moment - cases.uplift * g) @ np.linalg.inv(spread).T
     working.given("n", n, "1", "usable points")

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
+from anchorage.core.say import say
 from anchorage.formulas import working
 from anchorage.formulas.en1991 import area_coefficient
 from anchorage.formulas.panels import ByFace, Panels
@@ -54,7 +55,11 @@ def wall_coefficients(h_over_d: float, area: float) -> dict[str, float]:
     low, high = span("en-wall-cpe10", "h_over_d", zone=0.0) or (0.0, 0.0)
     if h_over_d > high:
         raise NotModelledError(
-            f'walls: h/d = {h_over_d:.3g}, and the table ends at {high:g}: use method = "physics" or "asce7-22"'
+            say(
+                'walls: h/d = {h_over_d}, and the table ends at {high}: use method = "physics" or "asce7-22"',
+                h_over_d=f"{h_over_d:.3g}",
+                high=f"{high:g}",
+            )
         )
     x = max(h_over_d, low)
     at = f"h/d = {h_over_d:.3g}"
@@ -88,7 +93,11 @@ def roof_values(slope: float, *, across: bool, area: float) -> list[tuple[str, d
     last = _ends()[1]
     if slope > last:
         raise NotModelledError(
-            f'roof: slope {slope:.3g}°, and the duopitch tables end at {last:g}°: use method = "physics" or "asce7-22"'
+            say(
+                'roof: slope {slope}°, and the duopitch tables end at {last}°: use method = "physics" or "asce7-22"',
+                slope=f"{slope:.3g}",
+                last=f"{last:g}",
+            )
         )
     at = f"slope {slope:.3g}°"
     if not across:
@@ -193,7 +202,9 @@ def _mono(
     if not view.across:
         if area < tables.row("en-loaded-area", "large").value:
             raise NotModelledError(
-                'a single slope under 10 m2 with the wind along its eaves: no table could be read: use method = "physics" or "asce7-22"'
+                say(
+                    'a single slope under 10 m2 with the wind along its eaves: no table could be read: use method = "physics" or "asce7-22"'
+                )
             )
         values = {
             z: between("en-monopitch-90-cpe10", "alpha", slope, f"cpe {z}", at, zone=c)
@@ -244,7 +255,11 @@ def canopy_force(form: str, slope: float, blockage: float, *, down: bool) -> flo
     first, last = span(f"{name}-max", "alpha") or (0.0, 0.0)
     if not first <= slope <= last:
         raise NotModelledError(
-            f'canopy: slope {slope:.3g}°, and the canopy tables end at {last:g}°: use method = "physics" or "asce7-22"'
+            say(
+                'canopy: slope {slope}°, and the canopy tables end at {last}°: use method = "physics" or "asce7-22"',
+                slope=f"{slope:.3g}",
+                last=f"{last:g}",
+            )
         )
     if down:
         return between(f"{name}-{way}", "alpha", slope, "cf down", at)
@@ -292,12 +307,14 @@ def _to_windward() -> tuple[float, float]:
 
 def panels(shape: Shape, face: str, blockage: str | None) -> Panels:
     """Panels for wind square on a side by EN 1991-1-4. All pressures are on q at the ridge."""
-    other = 'use method = "physics" or "asce7-22"'
+    other = say('use method = "physics" or "asce7-22"')
     if shape.form == "hip":
-        raise NotModelledError(f"en1991: the table of hipped roofs could not be read: {other}")
+        raise NotModelledError(
+            say("en1991: the table of hipped roofs could not be read: {other}", other=other)
+        )
     if shape.form == "arch":
         raise NotModelledError(
-            f"en1991: only one point of the curves of vaulted roofs could be read: {other}"
+            say("en1991: only one point of the curves of vaulted roofs could be read: {other}", other=other)
         )
     if shape.canopy:
         return _canopy(shape, face, blockage)
@@ -343,8 +360,11 @@ def inside(shape: Shape, ways: Sequence[NDArray[np.float64]]) -> float:
         wide = [f for f, o, g in zip(FACES, opened, shape.sides, strict=True) if o > most.value * g]
         if len(wide) > 1:
             raise NotModelledError(
-                f"en1991: {' and '.join(wide)} are each more than {most.value:.0%} open: the tables of closed shelters end there; "
-                'close one, give the canopy form, or use method = "asce7-22"'
+                say(
+                    'en1991: {wide} are each more than {most} open: the tables of closed shelters end there; close one, give the canopy form, or use method = "asce7-22"',
+                    wide=" and ".join(wide),
+                    most=f"{most.value:.0%}",
+                )
             )
     pair = [tables.row("en-internal", k) for k in ("pressure", "suction")]
     for row in pair:

@@ -10,6 +10,7 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
+from anchorage.core.say import say
 from anchorage.formulas import working
 from anchorage.formulas.panels import Panels
 from anchorage.loads.panelset import PanelSet, View, between
@@ -31,13 +32,21 @@ def check_range(shape: Shape, view: View, height: float) -> None:
     ratio = height / view.depth
     if not low <= ratio <= high:
         raise NotModelledError(
-            f"canopy: mean roof height over length along the wind is {ratio:.3g}, and the free roof tables cover "
-            f'{low:g} to {high:g}: use method = "en1991" (its canopy tables have no such limit), or check one canopy of a row alone'
+            say(
+                'canopy: mean roof height over length along the wind is {ratio}, and the free roof tables cover {low} to {high}: use method = "en1991" (its canopy tables have no such limit), or check one canopy of a row alone',
+                ratio=f"{ratio:.3g}",
+                low=f"{low:g}",
+                high=f"{high:g}",
+            )
         )
     steepest = tables.row("free-slopes", "steepest").value
     if shape.slope > steepest:
         raise NotModelledError(
-            f"canopy: the roof slopes {shape.slope:.3g}°, and the free roof tables end at {steepest:g}°: close its walls and give its closed form"
+            say(
+                "canopy: the roof slopes {slope}°, and the free roof tables end at {steepest}°: close its walls and give its closed form",
+                slope=f"{shape.slope:.3g}",
+                steepest=f"{steepest:g}",
+            )
         )
 
 

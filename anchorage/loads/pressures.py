@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from anchorage.core.errors import NotModelledError
+from anchorage.core.say import say
 from anchorage.formulas import working
 from anchorage.formulas.panels import Panels
 from anchorage.loads import asce7, en1991, freeroofs
@@ -28,5 +29,5 @@ def panels(
         if shape.form == "arch":
             return asce7.arched(shape, face, wall_height_ratio)
         if shape.form not in ("gable", "hip", "single-slope"):
-            raise NotModelledError(f"no coefficients for the form {shape.form}")
+            raise NotModelledError(say("no coefficients for the form {form}", form=shape.form))
         return asce7.walled(shape, face, wall_height_ratio)

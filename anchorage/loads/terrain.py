@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from anchorage.core import tables
+from anchorage.core.say import say
 from anchorage.deployment.models import SURROUNDINGS, Site, Topography
 from anchorage.formulas import velocity, working
 from anchorage.formulas.demand import Floats
@@ -20,7 +21,9 @@ def exposure(site: Site, notes: list[str]) -> str:
     if site.surroundings:
         return SURROUNDINGS[site.surroundings]
     notes.append(
-        "Surroundings not given: taken as open water's edge or flat open ground (exposure D), the windiest."
+        say(
+            "Surroundings not given: taken as open water's edge or flat open ground (exposure D), the windiest."
+        )
     )
     return "D"
 
@@ -31,7 +34,11 @@ def category(site: Site, notes: list[str]) -> str:
         return site.terrain_category
     letter = exposure(site, notes)
     notes.append(
-        f"Terrain category not given: exposure {letter} is taken for category {CATEGORY[letter]}, the most open that it can be."
+        say(
+            "Terrain category not given: exposure {letter} is taken for category {letter_2}, the most open that it can be.",
+            letter=letter,
+            letter_2=CATEGORY[letter],
+        )
     )
     return CATEGORY[letter]
 
@@ -94,5 +101,12 @@ def speed_up(t: Topography, letter: str, height: float) -> float:
 def topography_note(t: Topography, letter: str, factor: float) -> str:
     """What the factor is, in words."""
     if factor <= 1.0 and speed_up(t, letter, 0.0) <= 1.0:
-        return f"The {t.feature} is too low or too flat, or too far off, to speed the wind up by the rule (Kzt = 1)."
-    return f"The {t.feature} speeds the wind up: q x {factor:.2f} at the height of the roof, taken for wind from every side."
+        return say(
+            "The {feature} is too low or too flat, or too far off, to speed the wind up by the rule (Kzt = 1).",
+            feature=t.feature,
+        )
+    return say(
+        "The {feature} speeds the wind up: q x {factor} at the height of the roof, taken for wind from every side.",
+        feature=t.feature,
+        factor=f"{factor:.2f}",
+    )

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from anchorage.core import tables
 from anchorage.core.errors import OutOfRangeError
+from anchorage.core.say import say
 from anchorage.core.units import show
 from anchorage.deployment.models import AVERAGING_S, SPEED_IS, Deployment, Wind
 from anchorage.formulas import air, en1991, speed, velocity, working
@@ -63,7 +64,7 @@ def air_density(d: Deployment, notes: list[str]) -> float:
         working.given("p", pressure, "Pa", str(getattr(site.pressure, "text", "")))
     else:
         if site.elevation is None:
-            notes.append("Elevation not given: taken as sea level, where air is heaviest.")
+            notes.append(say("Elevation not given: taken as sea level, where air is heaviest."))
         elevation = float(site.elevation or 0.0)
         s = {k: tables.row("standard-atmosphere", k).value for k in ("p0", "t0", "lapse", "exponent")}
         pressure = air.standard_pressure(elevation, **s)
@@ -82,7 +83,11 @@ def air_density(d: Deployment, notes: list[str]) -> float:
         temperature = row.value
         working.looked_up("T", row)
         notes.append(
-            f"Air temperature not given: taken as {show('temperature', temperature, 'us')} ({show('temperature', temperature, 'si')}), cold air is heavier."
+            say(
+                "Air temperature not given: taken as {temperature} ({temperature_2}), cold air is heavier.",
+                temperature=show("temperature", temperature, "us"),
+                temperature_2=show("temperature", temperature, "si"),
+            )
         )
     vapour = 0.0
     if site.humidity:
@@ -116,7 +121,13 @@ def gust_factor(averaging: str, conversion: str, notes: list[str]) -> float:
     working.looked_up("G (WMO, in-land)", wmo)
     chosen = {"durst": durst, "wmo": wmo.value, "larger": max(durst, wmo.value)}[conversion]
     notes.append(
-        f"The wind number is a {averaging} mean: turned into a 3 s gust with factor {chosen:.2f} (Durst {durst:.2f}, WMO in-land {wmo.value:.2f})."
+        say(
+            "The wind number is a {averaging} mean: turned into a 3 s gust with factor {chosen} (Durst {durst}, WMO in-land {wmo}).",
+            averaging=averaging,
+            chosen=f"{chosen:.2f}",
+            durst=f"{durst:.2f}",
+            wmo=f"{wmo.value:.2f}",
+        )
     )
     return chosen
 
@@ -163,7 +174,9 @@ def averaging_of(wind: Wind, notes: list[str]) -> str:
     if wind.speed_is is not None:
         return SPEED_IS[wind.speed_is][0]
     notes.append(
-        "Not said whether the wind number is a gust: taken as an hourly mean, and so turned into a higher gust."
+        say(
+            "Not said whether the wind number is a gust: taken as an hourly mean, and so turned into a higher gust."
+        )
     )
     return "1 h"
 
@@ -173,7 +186,11 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
     if wind.beaufort is not None and wind.beaufort < 12:
         working.looked_up("V (upper end of the force)", tables.row("beaufort", f"force-{wind.beaufort + 1}"))
         notes.append(
-            f"Beaufort {wind.beaufort} is a mean: taken at the upper end of the force, {value:g} m/s."
+            say(
+                "Beaufort {beaufort} is a mean: taken at the upper end of the force, {value} m/s.",
+                beaufort=wind.beaufort,
+                value=f"{value:g}",
+            )
         )
     else:
         working.given("V", value, "m/s", str(getattr(wind.speed, "text", "")))
@@ -182,7 +199,9 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
     height = float(wind.height) if wind.height is not None else reference
     if wind.height is None and wind.speed_is is None:
         notes.append(
-            "Height of the wind number not given: taken as 33 ft (10 m). One read lower down stands for more."
+            say(
+                "Height of the wind number not given: taken as 33 ft (10 m). One read lower down stands for more."
+            )
         )
     low = _read_low(wind)
     if d.site.exposure is None and d.site.surroundings is None:
@@ -191,7 +210,10 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
         return _raise(value, height, reference, "gust-exponent", letter, notes)
     if low and d.site.z0 is not None:
         notes.append(
-            f"The mean wind was read {height:.1f} m above the ground: brought up to 10 m by the log law."
+            say(
+                "The mean wind was read {height} m above the ground: brought up to 10 m by the log law.",
+                height=f"{height:.1f}",
+            )
         )
         z0 = float(d.site.z0)
         value = float(speed.mean_at_reference(value, reference, z0, height / z0))
@@ -238,8 +260,12 @@ def _raise(
     rows = [tables.row(f"{table}-asce7-16", letter.lower()) for letter in letters]
     exponent = min(r.value for r in rows)
     notes.append(
-        f"The wind was read {height:.1f} m above the ground: brought up to 10 m by the power law (1/{exponent:g})"
-        + (", as over a town, where that adds most." if len(rows) > 1 else ".")
+        say(
+            "The wind was read {height} m above the ground: brought up to 10 m by the power law (1/{exponent})",
+            height=f"{height:.1f}",
+            exponent=f"{exponent:g}",
+        )
+        + (say(", as over a town, where that adds most.") if len(rows) > 1 else ".")
     )
     return float(speed.gust_at_reference(value, height, reference, exponent))
 
@@ -251,7 +277,9 @@ def profile(d: Deployment, height: float, letter: str, notes: list[str]) -> floa
     open_, site = _kz(reference, "C", "asce7-16"), _kz(reference, letter, "asce7-16")
     if d.wind.terrain is None and letter != "C":
         notes.append(
-            "Not said whether the forecast already contains the site's roughness: the worse of both is used."
+            say(
+                "Not said whether the forecast already contains the site's roughness: the worse of both is used."
+            )
         )
     at_10 = {"open": open_, "site": site, None: min(open_, site)}[d.wind.terrain]
     return float(velocity.profile_factor(at_shelter, at_10))
@@ -297,14 +325,17 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
         unit = float(velocity.pressure_asce7(constant, kz, kzt, ke, kd, 1.0))
         gust_effect = tables.row("gust-effect", "rigid").value
         if d.site.topography is None:
-            notes.append("Topography factor Kzt = 1: no hill, ridge or bluff near.")
+            notes.append(say("Topography factor Kzt = 1: no hill, ridge or bluff near."))
     if d.site.topography is not None:
         notes.append(topography_note(d.site.topography, letter, kzt))
     gust, unit = _unit(given, unit, d, strength_factor)
     over_hill = math.sqrt(kzt)
     if kzt > 1.0:
         notes.append(
-            f"On the hill the shelter feels {over_hill:.2f} times the gust shown: a maker's rating is reached that much earlier."
+            say(
+                "On the hill the shelter feels {over_hill} times the gust shown: a maker's rating is reached that much earlier.",
+                over_hill=f"{over_hill:.2f}",
+            )
         )
     if read_on_hill(d) and kzt > 1.0:
         read = _kzt(d, letter, float(d.wind.height or tables.row("reference-height", "asce7").value))
@@ -313,10 +344,14 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
         pressure = min(max(level, least), pressure)
         gust = float(velocity.speed_of_pressure(pressure, unit))
         notes.append(
-            f"Read at the shelter, where the hill has sped the wind up already: not counted twice. The gust shown is what a forecast for level ground would say, {show('speed', gust, 'us')} ({show('speed', gust, 'si')})."
+            say(
+                "Read at the shelter, where the hill has sped the wind up already: not counted twice. The gust shown is what a forecast for level ground would say, {gust} ({gust_2}).",
+                gust=show("speed", gust, "us"),
+                gust_2=show("speed", gust, "si"),
+            )
         )
     if d.wind.level == "strength":
-        notes.append("The speed given is strength level; gusts shown are service level, V·√0.6.")
+        notes.append(say("The speed given is strength level; gusts shown are service level, V·√0.6."))
     at_roof = _kz(height, letter, edition)
     low = _kzt(d, letter, 0.0) / kzt  # a hill speeds the wind up most at the ground
     tops = {str(w.wall): max(float(w.vertices[:, 2].max()), 0.0) for w in shape.walls}
@@ -335,7 +370,11 @@ def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindSta
         c = {k: tables.row("en-cprob", k).value for k in ("k", "n", "p-reference")}
         chance = float(en1991.probability_factor(1 / d.wind.return_period, c["p-reference"], c["k"], c["n"]))
         notes.append(
-            f"Taken as the 50-year basic wind speed, brought to {d.wind.return_period:g} years: V x {chance:.3f}."
+            say(
+                "Taken as the 50-year basic wind speed, brought to {return_period} years: V x {chance}.",
+                return_period=f"{d.wind.return_period:g}",
+                chance=f"{chance:.3f}",
+            )
         )
     direction, season = (tables.row("en-basic-speed", k).value for k in ("direction", "season"))
     basic = float(en1991.basic_speed(float(d.wind.speed), direction, season, chance))
@@ -349,7 +388,9 @@ def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindSta
     pressure = float(en1991.peak_pressure(profile_["gust-factor"], intensity, density, mean))
     gust = float(speed.gust_of_mean(basic, gust_factor("10 min", d.wind.conversion, notes)))
     notes.append(
-        "EN 1991-1-4: the gust shown stands for the 10 min mean; the pressure is qp at the height of the ridge. Orography factor 1: not for a hilltop, ridge or bluff edge."
+        say(
+            "EN 1991-1-4: the gust shown stands for the 10 min mean; the pressure is qp at the height of the ridge. Orography factor 1: not for a hilltop, ridge or bluff edge."
+        )
     )
     base_mean = en1991.mean_speed(
         cr, basic / gust if gust > 0 else 1 / gust_factor("10 min", d.wind.conversion, [])
@@ -383,7 +424,7 @@ def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState
         raise OutOfRangeError("wind", "gust at 10 m", state.gust, 0.0, 150.0, "m/s")
     share = {n: _share(x, state) for n, (x, _) in found.items()}
     if len(names) > 1:
-        notes.append("Ground by bearing: " + ", ".join(f"{a:.0f}-{(a + b) % 360:.0f}° {n}" for a, b, n in ground) + "; each load case over the windiest within 45°.")  # fmt: skip
+        notes.append(say("Ground by bearing: ") + ", ".join(f"{a:.0f}-{(a + b) % 360:.0f}° {n}" for a, b, n in ground) + say("; each load case over the windiest within 45°."))  # fmt: skip
     if read_on_hill(d):  # what a gust on level ground gives is that of the terrain where it gives most
         unit = max(x.pressure_per_gust_squared for x, _ in found.values())
         share = {n: max(s, found[n][0].pressure_per_gust_squared / unit) for n, s in share.items()}
