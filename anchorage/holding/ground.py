@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from anchorage.core import tables
 from anchorage.core.closed import STATES
+from anchorage.core.say import later, say
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import working
@@ -21,8 +22,8 @@ CONTACTS = ("cloth", "plate", "ground")
 RUBS = {"woven": "bag", "plastic": "plastic", "concrete": "block", "steel": "bare-metal", "rubber": "rubber"}
 """The rows of a material of ballast, in both friction tables."""
 _WORDS = {
-    "bag": "woven bags", "plastic": "plastic", "block": "concrete", "bare-metal": "bare metal", "rubber": "rubber",
-    "cloth": "ground cloth", "metal": "a metal plate",
+    "bag": later("woven bags"), "plastic": "plastic", "block": "concrete", "bare-metal": later("bare metal"), "rubber": "rubber",
+    "cloth": later("ground cloth"), "metal": later("a metal plate"),
 }  # fmt: skip
 _PUBLISHED = tuple(s for s in STATES if s != "soiled")
 """States that have rows pair by pair."""
@@ -104,15 +105,23 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
         unknown = (
             ""
             if site.temperature is not None
-            else ' (temperature not given: where it can freeze, say state = "ice")'
+            else say(' (temperature not given: where it can freeze, say state = "ice")')
         )
-        notes.append(f"State of the surface not given: taken as {state}{unknown}.")
+        notes.append(
+            say("State of the surface not given: taken as {state}{unknown}.", state=state, unknown=unknown)
+        )
     elif not d.settled and _snows(d) and given in (*UNDER_SNOW, "soiled"):
         state = "snow" if given in UNDER_SNOW else "ice"
-        notes.append(f"Said to be {given}, and there is snow: the surface counts as {state} at best.")
+        notes.append(
+            say(
+                "Said to be {given}, and there is snow: the surface counts as {state} at best.",
+                given=given,
+                state=state,
+            )
+        )
     if decon and state == "dry":
         state = "wet"
-        notes.append("Decontamination: run-off water, so the surface counts as wet.")
+        notes.append(say("Decontamination: run-off water, so the surface counts as wet."))
     if (
         freezing
         and state != "ice"
@@ -121,17 +130,24 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
     ):
         state = "ice"
         why = (
-            "temperature not given, with snow or frost in the file"
+            say("temperature not given, with snow or frost in the file")
             if site.temperature is None
-            else f"at or below {freezes_at():g} °C"
+            else say("at or below {freezes_at} °C", freezes_at=f"{freezes_at():g}")
         )
         notes.append(
-            f"Said to be {given}, {why}: water that lies there freezes, so the surface counts as ice."
+            say(
+                "Said to be {given}, {why}: water that lies there freezes, so the surface counts as ice.",
+                given=given,
+                why=why,
+            )
         )
     if decon and freezing and state != "ice":
         state = "ice"
         notes.append(
-            f"Decontamination at or below {freezes_at():g} °C: run-off water freezes, so the surface counts as ice."
+            say(
+                "Decontamination at or below {freezes_at} °C: run-off water freezes, so the surface counts as ice.",
+                freezes_at=f"{freezes_at():g}",
+            )
         )
     return state
 
@@ -146,10 +162,13 @@ def cold_conditions(d: Deployment) -> list[str]:
         return []
     if d.site.temperature is None:
         return [
-            f"It is above {_said_cold(d)}: the temperature is not in the file, and water on the ground would be ice."
+            say(
+                "It is above {said_cold}: the temperature is not in the file, and water on the ground would be ice.",
+                said_cold=_said_cold(d),
+            )
         ]
     if "dry" in states and may_freeze(d):
-        return ["The ground is dry, and stays dry: no rain, thaw or spilt water, which would be ice."]
+        return [say("The ground is dry, and stays dry: no rain, thaw or spilt water, which would be ice.")]
     return []
 
 
@@ -327,7 +346,12 @@ def _used(name: str, contacts: Sequence[Contact], state: str, notes: list[str]) 
         kind = "ice" if state == "ice" else ""
         bound = tables.row("friction-choice", "no-row-ice" if kind else "no-row").value
         notes.append(
-            f"No published friction of {least.between}, {state}: the lowest of either in that state, at most {bound:g}, is taken."
+            say(
+                "No published friction of {between}, {state}: the lowest of either in that state, at most {bound}, is taken.",
+                between=least.between,
+                state=state,
+                bound=f"{bound:g}",
+            )
         )
     working.looked_up(name, least.row)
     tables.used(least.row)
@@ -352,7 +376,9 @@ def site_asks(d: Deployment, surfaces: Iterable[str]) -> list[tuple[str, str]]:
         out.append(
             (
                 "beneath-unknown",
-                'Is anything beneath: building, deck, bridge, dock, cellar, ice? If not, give site.beneath = "nothing".',
+                say(
+                    'Is anything beneath: building, deck, bridge, dock, cellar, ice? If not, give site.beneath = "nothing".'
+                ),
             )
         )
     if d.site.lowest_friction_by is None:
@@ -360,7 +386,10 @@ def site_asks(d: Deployment, surfaces: Iterable[str]) -> list[tuple[str, str]]:
         out += [
             (
                 "surface-unknown",
-                f"Nothing is known of how this ground ({inert(s)}) slides: take a listed surface if it is one, pull what stands there ([[test]]), or let somebody accept the lowest friction by name in site.lowest_friction_by.",
+                say(
+                    "Nothing is known of how this ground ({s}) slides: take a listed surface if it is one, pull what stands there ([[test]]), or let somebody accept the lowest friction by name in site.lowest_friction_by.",
+                    s=inert(s),
+                ),
             )
             for s in used
             if not is_listed(s) and s not in known
@@ -376,7 +405,10 @@ def inert(text: str) -> str:
 def _note_surface(surface: str, notes: list[str]) -> None:
     if not is_listed(surface):
         notes.append(
-            f'Ground "{inert(surface)}" is not listed: the lowest friction of any ground counts, and never more than of a pair that nobody measured.'
+            say(
+                'Ground "{surface}" is not listed: the lowest friction of any ground counts, and never more than of a pair that nobody measured.',
+                surface=inert(surface),
+            )
         )
 
 
@@ -391,11 +423,15 @@ def frame_friction(s: Stand, notes: list[str]) -> tuple[float, float]:
     _note_surface(s.surface, notes)
     if s.contact is None:
         notes.append(
-            "What the frame stands on is not given (anchorage.contact): the most slippery of ground cloth and feet counts."
+            say(
+                "What the frame stands on is not given (anchorage.contact): the most slippery of ground cloth and feet counts."
+            )
         )
     elif s.contact != "cloth" and not s.foot:
         notes.append(
-            "What the frame's feet are made of is not given: the most slippery of metal, plastic and rubber counts."
+            say(
+                "What the frame's feet are made of is not given: the most slippery of metal, plastic and rubber counts."
+            )
         )
     own, ballast = _contacts(s)
     if own is ballast:
@@ -405,7 +441,9 @@ def frame_friction(s: Stand, notes: list[str]) -> tuple[float, float]:
     beside = _used("μ of ballast on the ground", ballast, s.state, notes)
     if s.how == "standing-tied" and foot < beside:
         notes.append(
-            "The feet are more slippery than the ballast beside them: tie snug by hand, since a tie that is cinched stands the ballast on the feet."
+            say(
+                "The feet are more slippery than the ballast beside them: tie snug by hand, since a tie that is cinched stands the ballast on the feet."
+            )
         )
     return foot, beside
 

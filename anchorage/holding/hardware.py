@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from anchorage.core import tables
 from anchorage.core.closed import MATERIALS
 from anchorage.core.errors import NotModelledError
+from anchorage.core.say import later, say
 from anchorage.deployment.models import Deployment, HowDetail, Margins, PointIn, Stake
 from anchorage.formulas import blocks, stakes, working
 from anchorage.holding.ground import (
@@ -137,7 +138,7 @@ def _unit(d: Deployment, p: PointIn, to: _Notes) -> tuple[str, float]:
         return a.unit or "unit", mass_here(d, mass, mass) or mass
     name = p.unit or a.unit
     if name is None:
-        raise NotModelledError(f"point {p.id}: what lies there? give unit")
+        raise NotModelledError(say("point {id}: what lies there? give unit", id=p.id))
     if p.unit in (None, a.unit):
         listed = tables.table("ballast-mass").by_key[name]
         weighed = mass_here(d, listed.value, listed.value if listed.high is None else listed.high)
@@ -145,7 +146,13 @@ def _unit(d: Deployment, p: PointIn, to: _Notes) -> tuple[str, float]:
             return name, weighed
     row = tables.row("ballast-mass", name)
     working.looked_up("m", row)
-    to.notes.append(f"Mass of one {name} from the table ({row.value:g} kg), not weighed: weigh three, dry.")
+    to.notes.append(
+        say(
+            "Mass of one {name} from the table ({row} kg), not weighed: weigh three, dry.",
+            name=name,
+            row=f"{row.value:g}",
+        )
+    )
     return name, row.value
 
 
@@ -194,8 +201,8 @@ def _stand(d: Deployment, p: PointIn, to: _Notes) -> Stand:
 
 
 LASHED = {
-    "stop": ("lashing-stop", "Is the weight carried on the plate or under a stop, so that the leg cannot rise without it? Give anchorage.how_detail.stop."),
-    "every_bag": ("lashing-every", "Is every single weight bound to the leg? Give anchorage.how_detail.every_bag."),
+    "stop": ("lashing-stop", later("Is the weight carried on the plate or under a stop, so that the leg cannot rise without it? Give anchorage.how_detail.stop.")),
+    "every_bag": ("lashing-every", later("Is every single weight bound to the leg? Give anchorage.how_detail.every_bag.")),
 }  # fmt: skip
 """Code and question of what must be known before a lashing counts."""
 
@@ -206,9 +213,9 @@ def _lashing(d: Deployment, to: _Notes) -> None:
     missing = [LASHED[k] for k in LASHED if getattr(detail, k) is None]
     to.asks += missing
     if missing or not detail.every_bag:
-        to.notes.append("The lashing to the leg does not count: the weight is taken as lying on the foot, free to slide there.")  # fmt: skip
+        to.notes.append(say("The lashing to the leg does not count: the weight is taken as lying on the foot, free to slide there."))  # fmt: skip
     elif detail.on_ground is None:
-        to.notes.append("Whether the lashed weight touches the ground is not given: it does, and the more slippery of foot and weight counts there.")  # fmt: skip
+        to.notes.append(say("Whether the lashed weight touches the ground is not given: it does, and the more slippery of foot and weight counts there."))  # fmt: skip
 
 
 def _made_of(stand: Stand, unit: str, to: _Notes) -> None:
@@ -217,7 +224,11 @@ def _made_of(stand: Stand, unit: str, to: _Notes) -> None:
         to.asks.append(
             (
                 "unit-material-unknown",
-                f"What is one {unit} made of where it rubs? Give anchorage.unit_material: {', '.join(MATERIALS)}. Until then the most slippery of them counts.",
+                say(
+                    "What is one {unit} made of where it rubs? Give anchorage.unit_material: {materials}. Until then the most slippery of them counts.",
+                    unit=unit,
+                    materials=", ".join(MATERIALS),
+                ),
             )
         )
 
@@ -225,13 +236,17 @@ def _made_of(stand: Stand, unit: str, to: _Notes) -> None:
 def _bears(d: Deployment, p: PointIn, to: _Notes) -> None:
     soft = str(p.surface or d.site.surface) in tables.table("bearing")
     if soft and d.anchorage.bearing_area is None:
-        to.notes.append("Whether the ground bears the ballast is not checked: give anchorage.bearing_area.")
+        to.notes.append(
+            say("Whether the ground bears the ballast is not checked: give anchorage.bearing_area.")
+        )
 
 
 def _water(name: str, to: _Notes) -> None:
     if fill_of(name) == "water":
         to.notes.append(
-            "Water drains and freezes: check the level at every inspection; a half-full barrel holds half."
+            say(
+                "Water drains and freezes: check the level at every inspection; a half-full barrel holds half."
+            )
         )
 
 
@@ -245,24 +260,30 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
         to.asks.append(
             (
                 "how-missing",
-                'How is the ballast fixed to the frame? Give anchorage.how: "lashed-to-leg", "hung-clear", "standing-tied" or "on-foot".',
+                say(
+                    'How is the ballast fixed to the frame? Give anchorage.how: "lashed-to-leg", "hung-clear", "standing-tied" or "on-foot".'
+                ),
             )
         )
     elif a.how is None:
         to.notes.append(
-            "How the ballast is fixed is not given: the most slippery of the ways counts, and nothing on the flaps."
+            say(
+                "How the ballast is fixed is not given: the most slippery of the ways counts, and nothing on the flaps."
+            )
         )
     if a.how == "lashed-to-leg":
         _lashing(d, to)
     if a.how == "standing-tied":
         to.notes.append(
-            "Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds."
+            say(
+                "Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds."
+            )
         )
     _water(name, to)
     _bears(d, p, to)
     if a.stake is not None and a.kind == "ballast":
         to.notes.append(
-            "A stake is described in the file but the anchorage is ballast: stakes count nothing."
+            say("A stake is described in the file but the anchorage is ballast: stakes count nothing.")
         )
     most = a.stack
     if most is None and a.how != "standing-tied" and name in tables.table("stacking"):
@@ -279,10 +300,10 @@ def _line(d: Deployment, angle: float, to: _Notes) -> dict[str, Any]:
         if knot is not None:
             working.looked_up("knot efficiency", knot)
         loads.append(
-            (float(a.line_rated) * (knot.value if knot else 1.0), "knot in the line" if knot else "line")
+            (float(a.line_rated) * (knot.value if knot else 1.0), say("knot in the line") if knot else "line")
         )
     if a.attachment_rated is not None:
-        loads.append((float(a.attachment_rated), "attachment on the shelter"))
+        loads.append((float(a.attachment_rated), say("attachment on the shelter")))
     if len(loads) < 2:
         to.asks.append((LINE_RATING_MISSING, _lines_unrated(d)))
     weakest = min(loads) if loads else (None, "line")
@@ -292,17 +313,20 @@ def _line(d: Deployment, angle: float, to: _Notes) -> dict[str, Any]:
 def _lines_unrated(d: Deployment) -> str:
     """Which rated load of a line is not given, and where it is found."""
     a = d.anchorage
-    line = "of the lines (their label or packing), as anchorage.line_rated"
-    loop = "of the loops on the shelter that they run from (the maker), as anchorage.attachment_rated"
+    line = say("of the lines (their label or packing), as anchorage.line_rated")
+    loop = say("of the loops on the shelter that they run from (the maker), as anchorage.attachment_rated")
     missing = [w for w, given in ((line, a.line_rated), (loop, a.attachment_rated)) if given is None]
-    return f"What breaks before the anchors do is not known: give the rated load {' and '.join(missing)}."
+    return say(
+        "What breaks before the anchors do is not known: give the rated load {missing}.",
+        missing=" and ".join(missing),
+    )
 
 
 def _foot(d: Deployment, p: PointIn, to: _Notes) -> tuple[float, str]:
     stand = _stand(d, p, to)
     if stand.state in ("ice", "snow"):
         to.notes.append(
-            "On ice or snow the feet hold no twist: run two lines from each corner, one each way."
+            say("On ice or snow the feet hold no twist: run two lines from each corner, one each way.")
         )
     return (bare_friction(stand, to.notes) if p.on_ground else 0.0), stand.state
 
@@ -311,28 +335,30 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     a, to = d.anchorage, _Notes()
     s = a.stake
     if s is None:
-        raise NotModelledError("stakes are not described: give [anchorage.stake]")
+        raise NotModelledError(say("stakes are not described: give [anchorage.stake]"))
     mu, state = _foot(d, p, to)
     if (a.unit is not None or a.unit_mass is not None) and a.kind == "stakes":
         to.notes.append(
-            "Ballast is described in the file but the anchorage is stakes: ballast counts nothing."
+            say("Ballast is described in the file but the anchorage is stakes: ballast counts nothing.")
         )
     if s.lean is not None:
         to.notes.append(
-            "Sources disagree on whether a leaned stake holds more or less: the lean earns nothing, and where it takes away it counts."
+            say(
+                "Sources disagree on whether a leaned stake holds more or less: the lean earns nothing, and where it takes away it counts."
+            )
             if s.line_angle is not None
-            else "A stake through the foot is counted as upright: its lean earns nothing."
+            else say("A stake through the foot is counted as upright: its lean earns nothing.")
         )
     if s.combination is not None:
         angle = s.line_angle
         if angle is None or angle > 30.0:
             raise NotModelledError(
-                "picket holdfasts are stated for a pull near the ground: run the line at 30° or flatter"
+                say("picket holdfasts are stated for a pull near the ground: run the line at 30° or flatter")
             )
         pull = holdfast(s, state, to.notes)
         return Hardware(
             "stakes",
-            f"{s.combination} holdfast",
+            say("{combination} holdfast", combination=s.combination),
             0.0,
             mu,
             tension=pull,
@@ -344,7 +370,9 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     worth = _worth(d, s, p, state, to)
     _tell(s, worth, to)
     if s.line_angle is None:
-        to.notes.append("No line angle given: the stake goes through the foot of the frame, without a line.")
+        to.notes.append(
+            say("No line angle given: the stake goes through the foot of the frame, without a line.")
+        )
         return Hardware(
             "stakes",
             "stake",
@@ -357,12 +385,18 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         )
     if "line_height" not in s.model_fields_set and worth.basis is not Basis.TEST:
         to.notes.append(
-            "Height of the line on the stake not given: taken as level with the ground, where it holds most."
+            say(
+                "Height of the line on the stake not given: taken as level with the ground, where it holds most."
+            )
         )
     if s.lean is None and worth.basis is not Basis.TEST:
         off, lean = (tables.row("lean", k).value for k in ("line-off", "lean-off"))
         to.notes.append(
-            f"Stakes on lines are taken as upright to within {lean:g}°, and their lines as told to within {off:g}°: the worst of these counts."
+            say(
+                "Stakes on lines are taken as upright to within {lean}°, and their lines as told to within {off}°: the worst of these counts.",
+                lean=f"{lean:g}",
+                off=f"{off:g}",
+            )
         )
     tension = worth.line
     return Hardware(
@@ -469,7 +503,10 @@ def _worth(d: Deployment, s: Stake, p: PointIn, state: str, to: _Notes) -> Worth
         to.asks.append(
             (
                 "soil-missing",
-                f"What is the soil in the {bar.surface}? Say it at the points there ([[point]] soil).",
+                say(
+                    "What is the soil in the {surface}? Say it at the points there ([[point]] soil).",
+                    surface=bar.surface,
+                ),
             )
         )
         known = [k for k in (s.soil, UNSAID_SOIL) if k is not None]
@@ -479,18 +516,20 @@ def _worth(d: Deployment, s: Stake, p: PointIn, state: str, to: _Notes) -> Worth
         to.asks.append(
             (
                 "soil-missing",
-                "The pull tests alone do not say what these stakes hold: what is the soil? Give anchorage.stake.soil.",
+                say(
+                    "The pull tests alone do not say what these stakes hold: what is the soil? Give anchorage.stake.soil."
+                ),
             )
         )
     return worth
 
 
 LESS = {
-    Why.SHALLOWER: "driven less deep",
+    Why.SHALLOWER: later("driven less deep"),
     Why.THINNER: "thinner",
-    Why.HIGHER: "pulled higher up",
-    Why.WETTER: "in wetter ground",
-    Why.FROZEN: "in ground that was frozen in the test",
+    Why.HIGHER: later("pulled higher up"),
+    Why.WETTER: later("in wetter ground"),
+    Why.FROZEN: later("in ground that was frozen in the test"),
 }
 
 
@@ -499,49 +538,71 @@ def _tell(s: Stake, worth: Worth, to: _Notes) -> None:
     soil = s.soil
     if worth.basis is Basis.THEORY:
         to.notes.append(
-            "Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled."
+            say(
+                "Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled."
+            )
         )
         if soil is not None and soil not in tables.table("soil-strength"):
             to.notes.append(
-                "Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman."
+                say(
+                    "Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman."
+                )
             )
     if not s.pull_tests:
         if Why.FEW in worth.why:
             to.notes.append(
-                "Stakes were pulled at fewer than three places: the lesser of pulls and theory counts."
+                say("Stakes were pulled at fewer than three places: the lesser of pulls and theory counts.")
             )
         return
     if Why.OTHER_GROUND in worth.why:
-        to.notes.append("Pull tests were made in other ground than stakes stand in: theory counts there.")
+        to.notes.append(
+            say("Pull tests were made in other ground than stakes stand in: theory counts there.")
+        )
         return
     if s.tested == "dry":
-        to.notes.append("Pull tests were made dry: halved, since rain or thaw may come.")
+        to.notes.append(say("Pull tests were made dry: halved, since rain or thaw may come."))
     if s.pulled == "held":
         to.notes.append(
-            "Pull tests were stopped before the stakes moved: they count at the pull that was reached."
+            say("Pull tests were stopped before the stakes moved: they count at the pull that was reached.")
         )
     if None in (s.test_driven, s.test_diameter, s.test_height, s.test_soil):
         to.notes.append(
-            "Pull tests are taken as of stakes like those in use, where nothing else is said of them (anchorage.stake.test_driven, test_diameter, test_height, test_soil)."
+            say(
+                "Pull tests are taken as of stakes like those in use, where nothing else is said of them (anchorage.stake.test_driven, test_diameter, test_height, test_soil)."
+            )
         )
     if worth.ratio < 1:
         share = int(worth.ratio * 100)
-        to.notes.append(f"The least pull was {share} % of theory: theory is cut to that in this ground.")
+        to.notes.append(
+            say("The least pull was {share} % of theory: theory is cut to that in this ground.", share=share)
+        )
     if Why.FEW in worth.why:
         least = int(tables.row("pull-test", "least-count").value)
         to.notes.append(
-            f"{len(s.pull_tests)} pull test(s) given: fewer than {least} do not go before theory; the lesser of the two counts."
+            say(
+                "{pull_tests} pull test(s) given: fewer than {least} do not go before theory; the lesser of the two counts.",
+                pull_tests=len(s.pull_tests),
+                least=least,
+            )
         )
     if Why.ANGLE in worth.why:
         angle = UPRIGHT if s.line_angle is None else s.line_angle
         tolerance = tables.row("pull-test", "angle-tolerance").value
         to.notes.append(
-            f"Stakes were pulled at {s.pull_angle:g}° and the line runs at {angle:g}°: a test goes before theory within {tolerance:g}° only; the lesser of the two counts."
+            say(
+                "Stakes were pulled at {pull_angle}° and the line runs at {angle}°: a test goes before theory within {tolerance}° only; the lesser of the two counts.",
+                pull_angle=f"{s.pull_angle:g}",
+                angle=f"{angle:g}",
+                tolerance=f"{tolerance:g}",
+            )
         )
     less = [LESS[w] for w in worth.why if w in LESS]
     if less:
         to.notes.append(
-            f"Stakes are less than those that were pulled ({', '.join(less)}): theory counts for them, at most the pull."
+            say(
+                "Stakes are less than those that were pulled ({less}): theory counts for them, at most the pull.",
+                less=", ".join(less),
+            )
         )
 
 
@@ -570,7 +631,9 @@ def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     name, mass = _unit(d, p, to)
     if a.line_angle is None:
         raise NotModelledError(
-            "anchorage.line_angle: at what angle above the ground do the lines to the ballast run? 45 is half way up"
+            say(
+                "anchorage.line_angle: at what angle above the ground do the lines to the ballast run? 45 is half way up"
+            )
         )
     mu, _ = _foot(d, p, to)
     stand = _stand(d, p, to)
@@ -581,7 +644,9 @@ def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     weight = mass * GRAVITY
     if a.block is None:
         to.notes.append(
-            "Ballast on lines is checked for sliding and lifting, not for tipping: keep the eye low, or give [anchorage.block]."
+            say(
+                "Ballast on lines is checked for sliding and lifting, not for tipping: keep the eye low, or give [anchorage.block]."
+            )
         )
     return Hardware(
         "line-ballast",
@@ -599,7 +664,7 @@ def _deadman(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     a, to = d.anchorage, _Notes()
     if a.deadman is None or a.line_angle is None:
         raise NotModelledError(
-            "a deadman needs [anchorage.deadman] with depth, length and face, and anchorage.line_angle"
+            say("a deadman needs [anchorage.deadman] with depth, length and face, and anchorage.line_angle")
         )
     mu, state = _foot(d, p, to)
     pull = deadman_strength(a.deadman, a.line_angle, state, to.notes)
@@ -621,7 +686,9 @@ def hardware(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     kind = p.kind or (d.anchorage.kind if d.anchorage.kind != "mixed" else None)
     if kind is None:
         raise NotModelledError(
-            f'point {p.id}: anchorage.kind is "mixed": say what holds it with [[point]] id and kind'
+            say(
+                'point {id}: anchorage.kind is "mixed": say what holds it with [[point]] id and kind', id=p.id
+            )
         )
     if kind == "none" or not p.usable:
         to = _Notes()

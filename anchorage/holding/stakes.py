@@ -9,6 +9,7 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
+from anchorage.core.say import say
 from anchorage.core.units import show
 from anchorage.deployment.models import Deadman, Stake
 from anchorage.formulas import blocks, stakes, working
@@ -226,7 +227,7 @@ def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[flo
     }
     wet = state != "dry"
     if state in ("frozen", "ice", "snow"):
-        notes.append("Frost earns a stake nothing: it thaws. Counted as wet ground.")
+        notes.append(say("Frost earns a stake nothing: it thaws. Counted as wet ground."))
     moment = stakes.bar_moment(tables.row("stake-steel", "mild").value, b)
     if soil in tables.table("soil-strength"):
         su = _soil(soil, "soil-strength") if su is None else su
@@ -234,7 +235,7 @@ def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[flo
             factor = tables.row("pull-test", "wet-factor")
             working.looked_up("wet ground", factor)
             su *= factor.value
-            notes.append("Ground not dry: half of the soil's strength is counted.")
+            notes.append(say("Ground not dry: half of the soil's strength is counted."))
         across = su
         if lean + bar.fall > 0:
             working.looked_up("ground falling away", tables.row("lean", "clay"))
@@ -252,7 +253,7 @@ def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[flo
         kp = stakes.passive_coefficient(phi) if level else stakes.leaned_passive(phi, lean, bar.fall)
         weight = _soil(soil, "soil-unit-weight-submerged" if wet else "soil-unit-weight")
         if wet:
-            notes.append("Ground not dry: the soil counts with its weight under water, about half.")
+            notes.append(say("Ground not dry: the soil counts with its weight under water, about half."))
         soil_side = stakes.sand_lateral(broms["sand-factor"] / 6, weight, b, length, kp, arm)
         bending = stakes.sand_bending(moment, arm, weight, b, kp, broms["sand-factor"] / 2)
         working.found("P(bending)", bending, "N", "Mmax(P) = My by halving")
@@ -275,13 +276,22 @@ def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[f
     if s.spacing is None:
         apart = free * float(s.diameter)
         notes.append(
-            f"Several stakes at a point stand at least {free:g} diameters ({show('length', apart, 'us', rounding='up')}, {apart * 1000:.0f} mm) apart."
+            say(
+                "Several stakes at a point stand at least {free} diameters ({apart}, {apart_2} mm) apart.",
+                free=f"{free:g}",
+                apart=show("length", apart, "us", rounding="up"),
+                apart_2=f"{apart * 1000:.0f}",
+            )
         )
         return None
     apart = float(s.spacing) / float(s.diameter)
     if apart < least:
         raise NotModelledError(
-            f"anchorage.stake.spacing: {apart:.1f} diameters apart; under {least:g} they act as one: move them apart"
+            say(
+                "anchorage.stake.spacing: {apart} diameters apart; under {least} they act as one: move them apart",
+                apart=f"{apart:.1f}",
+                least=f"{least:g}",
+            )
         )
     if apart >= free:
         return None
@@ -291,7 +301,9 @@ def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[f
         for sp in (3.0, 5.0)
     }
     rows[free] = (1.0, 1.0, 1.0)
-    notes.append(f"Stakes at a point stand {apart:.1f} diameters apart and weaken each other.")
+    notes.append(
+        say("Stakes at a point stand {apart} diameters apart and weaken each other.", apart=f"{apart:.1f}")
+    )
     return apart, free, rows
 
 
@@ -300,7 +312,9 @@ def holdfast(s: Stake, state: str, notes: list[str]) -> float:
     row = tables.row("holdfast", str(s.combination))
     working.looked_up(f"holdfast {s.combination}", row)
     notes.append(
-        "Picket holdfasts: wood pickets 3 in x 5 ft, lashed head to foot, 3 to 6 ft apart, in undisturbed loam, the line near the ground. Ease lashings when wet."
+        say(
+            "Picket holdfasts: wood pickets 3 in x 5 ft, lashed head to foot, 3 to 6 ft apart, in undisturbed loam, the line near the ground. Ease lashings when wet."
+        )
     )
     if state == "dry":
         return row.value
@@ -315,7 +329,7 @@ def _deadman_soil(m: Deadman, state: str, notes: list[str]) -> float:
     if m.ground is None:
         row = min(table.rows, key=lambda r: r.value)
         notes.append(
-            "Ground of the deadman not given: taken as the weakest, sand or fine soil, half of loam."
+            say("Ground of the deadman not given: taken as the weakest, sand or fine soil, half of loam.")
         )
     else:
         row = table["fine" if m.ground == OLD_FINE_WET else m.ground]
@@ -326,9 +340,11 @@ def _deadman_soil(m: Deadman, state: str, notes: list[str]) -> float:
     factor = tables.row("pull-test", "wet-factor")
     working.looked_up("wet ground", factor)
     notes.append(
-        "Ground not dry: half of what a deadman holds in dry ground is counted."
+        say("Ground not dry: half of what a deadman holds in dry ground is counted.")
         if m.ground != OLD_FINE_WET
-        else "Ground of the deadman fine-wet, as older files have it: fine soil, and wet: a quarter of loam (was half)."
+        else say(
+            "Ground of the deadman fine-wet, as older files have it: fine soil, and wet: a quarter of loam (was half)."
+        )
     )
     return share * factor.value
 
@@ -337,7 +353,7 @@ def deadman_strength(m: Deadman, angle: float, state: str, notes: list[str]) -> 
     """Pull that a buried log or timber stands along a line (N). Line steeper than 45° is outside the table."""
     if angle > 45.0:
         raise NotModelledError(
-            "a deadman is tabled for lines up to 45° above the ground: run the line flatter"
+            say("a deadman is tabled for lines up to 45° above the ground: run the line flatter")
         )
     slope = max(k for k in (1.0, 2.0, 3.0, 4.0) if np.degrees(np.arctan(1 / k)) >= angle - 1e-9 or k == 1.0)
     depth = float(np.floor(m.depth / FOOT + 1e-9))
@@ -348,22 +364,36 @@ def deadman_strength(m: Deadman, angle: float, state: str, notes: list[str]) -> 
     most = tables.row("deadman-proportion", kind).value
     if m.length / thick > most:
         raise NotModelledError(
-            f"anchorage.deadman: length is {m.length / thick:.1f} times the thickness, at most {most:g} for a {kind}: it would bend; take a thicker one"
+            say(
+                "anchorage.deadman: length is {length} times the thickness, at most {most} for a {kind}: it would bend; take a thicker one",
+                length=f"{m.length / thick:.1f}",
+                most=f"{most:g}",
+                kind=kind,
+            )
         )
     if m.trench is None:
         width = tables.row("deadman-trench", "not-given")
         working.looked_up("wt", width)
         trench = width.value
         notes.append(
-            f"Width of the trench of the line not given (anchorage.deadman.trench): taken as {show('length', trench, 'us')}."
+            say(
+                "Width of the trench of the line not given (anchorage.deadman.trench): taken as {trench}.",
+                trench=show("length", trench, "us"),
+            )
         )
     else:
         trench = float(m.trench)
     lost = min(trench / float(m.length), 1.0)
     notes.append(
-        f"Deadman: the trench of the line, {show('length', trench, 'us', rounding='up')} wide, takes {lost * 100:.0f} % of its length away."
+        say(
+            "Deadman: the trench of the line, {trench} wide, takes {lost} % of its length away.",
+            trench=show("length", trench, "us", rounding="up"),
+            lost=f"{lost * 100:.0f}",
+        )
     )
     notes.append(
-        "Deadman: the trench is cut across the pull with its face undercut towards the line, and the line leaves the bottom of the log."
+        say(
+            "Deadman: the trench is cut across the pull with its face undercut towards the line, and the line leaves the bottom of the log."
+        )
     )
     return float(blocks.deadman_pull(row.value, multiplier, float(m.face), float(m.length), trench))

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.core import tables
+from anchorage.core.say import say
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import straps as formulas
 from anchorage.formulas import working
@@ -229,8 +230,8 @@ def _one(d: Deployment, shape: Shape, s: RoofSnow, direction: Direction, wind: f
                 k = formulas.lateral_stiffness(count, stiffness, angle, bay)
                 ratio = float(formulas.sway_ratio(k, height, vertical))
                 amplifier = float(formulas.amplifier(ratio))
-    by = ("sidewall straps" if along else "end-wall straps") if count else "not known"
-    by = "the frame, by the maker's word" if by_word else by
+    by = (say("sidewall straps") if along else say("end-wall straps")) if count else say("not known")
+    by = say("the frame, by the maker's word") if by_word else by
     return Racking(
         direction, by, vertical, lean, unbalanced, sway, wind, count, angle, bay, height, rated, ratio, amplifier,
         tuple(missing), gamma, max(1.0, gamma), by_word=by_word,
