@@ -20,6 +20,7 @@ from anchorage.checks.sizing import sizes
 from anchorage.checks.whatif import Totals
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import later, say
 from anchorage.core.units import read, show
 from anchorage.deployment.models import SPEED_IS, Deployment, HowDetail, Openings
 from anchorage.deployment.policy import use_of
@@ -30,14 +31,14 @@ BOUND = HowDetail(stop=True, every_bag=True, on_ground=False)
 ALL = "all"
 """Code of the line in which all that is open turns out well."""
 _ATTACHED = {
-    "lashed-to-leg": "every weight bound to its leg, on its plate or under a stop, {} on the ground",
-    "standing-tied": "every weight on the ground, tied to its leg, no slack",
+    "lashed-to-leg": later("every weight bound to its leg, on its plate or under a stop, {some} on the ground"),
+    "standing-tied": later("every weight on the ground, tied to its leg, no slack"),
 }
 _FOOT = {
-    "rubber": "rubber under the feet",
-    "plastic": "feet of plastic underneath",
-    "bare-metal": "feet of bare metal underneath",
-    None: "the frame stands on plates",
+    "rubber": later("rubber under the feet"),
+    "plastic": later("feet of plastic underneath"),
+    "bare-metal": later("feet of bare metal underneath"),
+    None: later("the frame stands on plates"),
 }
 
 
@@ -142,7 +143,7 @@ def _attachments(x: Installation) -> list[Fact]:
             continue
         keys: dict[str, Any] = {} if h is None else {"how": h[0], "how_detail": h[1]}
         keys |= {} if s is None else {"contact": s[0], "foot": s[1]}
-        said = ([] if h is None else [_ATTACHED[h[0]].format("some" if lashing.on_ground else "none")]) + (
+        said = ([] if h is None else [_ATTACHED[h[0]].format(some=say("some") if lashing.on_ground else say("none"))]) + (
             [] if s is None else [_FOOT[s[1]]]
         )
         out.append(Fact("attachment" if h else "foot", " and ".join(said), with_keys(anchorage=keys)))
@@ -161,25 +162,36 @@ def _site(x: Installation) -> Iterator[Fact]:
     if site.state is None:
         snow = d.snow.lies or d.snow.falling is not None
         best, said = (
-            ("snow", "snow on the ground, and no ice") if snow else ("dry", "ground dry and stays dry")
+            ("snow", say("snow on the ground, and no ice"))
+            if snow
+            else ("dry", say("ground dry and stays dry"))
         )
         yield Fact("state", said, with_keys(site={"state": best}))
     elif site.state != "dry" and d.deployment.use != "decon":
-        better = "swept clear and dry" if site.state in ("ice", "snow", "soiled") else "dry, and stays dry"
-        yield Fact("clear", f"to do: the same ground {better}", with_keys(site={"state": "dry"}), open=False)
+        better = (
+            say("swept clear and dry")
+            if site.state in ("ice", "snow", "soiled")
+            else say("dry, and stays dry")
+        )
+        yield Fact(
+            "clear",
+            say("to do: the same ground {better}", better=better),
+            with_keys(site={"state": "dry"}),
+            open=False,
+        )
     unsaid = not (site.exposure or site.surroundings or site.terrain_category or site.exposures or site.z0)
     if unsaid:
         yield Fact(
             "surroundings",
-            "town or woods on every side",
+            say("town or woods on every side"),
             with_keys(site={"surroundings": "town"}),
             quick=False,
         )
     if d.wind.terrain is None and d.wind.method == "physics":
-        yield Fact("terrain", 'the forecast is for this very place, its roughness in it (wind.terrain = "site")',
+        yield Fact("terrain", say('the forecast is for this very place, its roughness in it (wind.terrain = "site")'),
                    with_keys(wind={"terrain": "site"}), quick=False)  # fmt: skip
     if d.wind.speed_is is None and d.wind.averaging is None and d.wind.beaufort is None:
-        yield Fact("number", "the wind number is a gust, no mean", _as_gust, quick=False)
+        yield Fact("number", say("the wind number is a gust, no mean"), _as_gust, quick=False)
 
 
 def _as_gust(d: Deployment) -> Deployment:
@@ -197,7 +209,7 @@ def _shelter(x: Installation) -> Iterator[Fact]:
         said = show("mass", mass, d.deployment.show_units)
         yield Fact(
             "mass",
-            f"frame and cover weigh {said} (weigh them: any other mass by its share)",
+            say("frame and cover weigh {said} (weigh them: any other mass by its share)", said=said),
             with_keys(shelter={"mass": mass}),
             open=False,
         )
@@ -205,14 +217,14 @@ def _shelter(x: Installation) -> Iterator[Fact]:
         if d.shelter.blockage is None:
             yield Fact(
                 "doors",
-                "less than half blocked under the canopy",
+                say("less than half blocked under the canopy"),
                 with_keys(shelter={"blockage": "clear"}),
                 quick=False,
             )
     elif d.shelter.openings is None:
         yield Fact(
             "doors",
-            "every wall is shut in the wind",
+            say("every wall is shut in the wind"),
             with_keys(shelter={"openings": Openings()}),
             quick=False,
         )
@@ -220,7 +232,7 @@ def _shelter(x: Installation) -> Iterator[Fact]:
         any(o.state != "closed" for o in d.door) or (d.shelter.openings or Openings()) != Openings()
     ):
         shut = with_keys(shelter={"openings": Openings()})
-        yield Fact("shut", "to do: every opening shut before the wind comes, and kept shut",
+        yield Fact("shut", say("to do: every opening shut before the wind comes, and kept shut"),
                    lambda d: shut(d).model_copy(update={"door": []}), open=False, quick=False)  # fmt: skip
 
 
@@ -231,14 +243,14 @@ def _hardware(x: Installation) -> Iterator[Fact]:
         if s.line_angle is not None:
             for angle in (30.0, 45.0, 60.0):
                 if abs(angle - s.line_angle) > 5:
-                    yield Fact("hardware", f"to do: lines at {angle:g}° above the ground",
+                    yield Fact("hardware", say("to do: lines at {angle}° above the ground", angle=f"{angle:g}"),
                                with_keys(anchorage={"stake": s.model_copy(update={"line_angle": angle})}), open=False)  # fmt: skip
         longer = s.model_copy(
             update={"driven": min(float(s.driven) * 1.5, 3.0), "test_driven": s.test_driven or s.driven}
         )
         yield Fact(
             "hardware",
-            "to do: stakes driven half as deep again",
+            say("to do: stakes driven half as deep again"),
             with_keys(anchorage={"stake": longer}),
             open=False,
         )
@@ -247,7 +259,7 @@ def _hardware(x: Installation) -> Iterator[Fact]:
             if abs(angle - a.line_angle) > 5:
                 yield Fact(
                     "hardware",
-                    f"to do: lines at {angle:g}° above the ground",
+                    say("to do: lines at {angle}° above the ground", angle=f"{angle:g}"),
                     with_keys(anchorage={"line_angle": angle}),
                     open=False,
                 )
@@ -275,7 +287,7 @@ def _leaving(x: Installation) -> Iterator[FindOut]:
         gust = show(
             "speed", x.wind.gust * x.policy.people_out, x.deployment.deployment.show_units, rounding="down"
         )
-        yield FindOut(code="leave-earlier", text=f"to do: EMPTY ONLY, everyone out from {gust}", total=need.total,
+        yield FindOut(code="leave-earlier", text=say("to do: EMPTY ONLY, everyone out from {gust}", gust=gust), total=need.total,
                       saves=None if now is None else now - need.total)  # fmt: skip
 
 
@@ -302,7 +314,10 @@ def asked(x: Installation, totals: Totals) -> tuple[RangeOut | None, list[FindOu
         return None, lines
     seen = _stands_on(runs, opened, way, least)
     end = FindOut(
-        code=ALL, text="least if all of it is true", total=least, saves=None if now is None else now - least
+        code=ALL,
+        text=say("least if all of it is true"),
+        total=least,
+        saves=None if now is None else now - least,
     )
     span = RangeOut(least_units=least, most_units=now, seen=[f.text for f in seen])
     return span if x.sized is not None else None, [*lines, end]

@@ -18,6 +18,7 @@ from anchorage.checks.outcome import Step
 from anchorage.checks.sizing import Sized, raised, sizes
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, NotModelledError
+from anchorage.core.say import later, say
 from anchorage.deployment.models import Deployment, PointIn, Shelter
 from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.formulas import working
@@ -38,7 +39,9 @@ from anchorage.shelter.shape import FACES, Shape, gable, single_slope
 
 WHICH_USE = (
     "use-unsaid",
-    'Is it work, with people coming and going, or people inside with the doors shut? Give [anchorage] size_for = "working" or "people-in"; counted as work until then.',
+    later(
+        'Is it work, with people coming and going, or people inside with the doors shut? Give [anchorage] size_for = "working" or "people-in"; counted as work until then.'
+    ),
 )
 """Code and question of a file that does not say what is meant."""
 SHUT, STANDING = "openings shut", "openings as they stand"
@@ -91,29 +94,46 @@ def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
     joined, form = d.shelter.joined, d.shelter.form
     if joined is not None and joined.how == "end-to-end":
         notes.append(
-            f"{joined.count} shelters end to end are taken as one, {shape.length:.1f} m long; points at a joint are one point of both. When one comes down, check what is left again."
+            say(
+                "{count} shelters end to end are taken as one, {length} m long; points at a joint are one point of both. When one comes down, check what is left again.",
+                count=joined.count,
+                length=f"{shape.length:.1f}",
+            )
         )
     elif joined is not None:
         notes.append(
-            f"{joined.count} shelters side by side: each is checked as if it stood alone, in the full wind on every side; all counts are for EACH of the {joined.count}. The gutters between them need points of their own."
+            say(
+                "{count} shelters side by side: each is checked as if it stood alone, in the full wind on every side; all counts are for EACH of the {count}. The gutters between them need points of their own.",
+                count=joined.count,
+            )
         )
     if shape.canopy:
         notes.append(
-            "A canopy: no walls, no pressure inside; wind on posts, fascia and anything hung beneath is not in it. Close no side without checking it as a closed shelter."
+            say(
+                "A canopy: no walls, no pressure inside; wind on posts, fascia and anything hung beneath is not in it. Close no side without checking it as a closed shelter."
+            )
         )
         if d.shelter.blockage is None:
             notes.append(
-                "Not said whether more than half of the way under the canopy is blocked: the worse of both is used."
+                say(
+                    "Not said whether more than half of the way under the canopy is blocked: the worse of both is used."
+                )
             )
     if d.snow.holds_down:
-        notes.append("snow.holds_down counts nothing: snow slides, blows and melts off, and is never weight.")
+        notes.append(
+            say("snow.holds_down counts nothing: snow slides, blows and melts off, and is never weight.")
+        )
     if form == "hip" and d.shelter.ridge_length is None:
-        notes.append("Length of the ridge not given: the roof is taken as equally steep all round.")
+        notes.append(say("Length of the ridge not given: the roof is taken as equally steep all round."))
     if "single-slope" in form and "high_side" not in d.shelter.model_fields_set:
-        notes.append("Which side is the high one is not given: taken as the left, looking out of the front.")
+        notes.append(
+            say("Which side is the high one is not given: taken as the left, looking out of the front.")
+        )
     if form == "arch":
         notes.append(
-            "The arch is taken as a part of a circle; what a quarter of it is, of the arc or of the span, is not said by the source: both are run."
+            say(
+                "The arch is taken as a part of a circle; what a quarter of it is, of the arc or of the span, is not said by the source: both are run."
+            )
         )
 
 
@@ -164,7 +184,9 @@ def _inside(d: Deployment, shape: Shape, ways: list[Areas]) -> float:
     kinds = {k for opened in ways for k in enclosure_classes(opened, shape.sides, shape.roof_area, **limits_)}
     if "open" in kinds:
         raise NotModelledError(
-            'every wall is at least 80 % open: that is a canopy: give form = "canopy-gable" or "canopy-single-slope", or close a wall'
+            say(
+                'every wall is at least 80 % open: that is a canopy: give form = "canopy-gable" or "canopy-single-slope", or close a wall'
+            )
         )
     rows = {k: tables.row("gcpi", k) for k in sorted(kinds)}
     kind = max(rows, key=lambda k: rows[k].value)
@@ -177,9 +199,12 @@ def internal_pressure(d: Deployment, shape: Shape, notes: list[str]) -> dict[str
     if shape.canopy:
         return {STANDING: 0.0, SHUT: 0.0}
     if d.shelter.openings is None:
-        some = "any wall may be" if d.wind.method == "en1991" else "one wall is taken as"
+        some = say("any wall may be") if d.wind.method == "en1991" else say("one wall is taken as")
         notes.append(
-            f"Openings not given: {some} open, which raises the uplift. Give shelter.openings, 0 where shut."
+            say(
+                "Openings not given: {some} open, which raises the uplift. Give shelter.openings, 0 where shut.",
+                some=some,
+            )
         )
     return {k: _inside(d, shape, ways) for k, ways in _ways(d, shape).items()}
 
@@ -354,7 +379,12 @@ def _ratings_turned(d: Deployment) -> list[tuple[str, str]]:
     ):
         if a is not None and b is not None and float(b) < float(a):
             said = [getattr(v, "text", f"{float(v):g}") for v in (b, a)]
-            text = f"The maker's {what} with straps locked ({said[0]}) is less than with them unlocked ({said[1]}): which is right? The lower counts until then."
+            text = say(
+                "The maker's {what} with straps locked ({said}) is less than with them unlocked ({said_2}): which is right? The lower counts until then.",
+                what=what,
+                said=said[0],
+                said_2=said[1],
+            )
             out.append((f"rating-{key}-locked-below-unlocked", text))
     return out
 
@@ -428,25 +458,35 @@ def hardware_at(d: Deployment, ids: Sequence[str], margin: Factors) -> tuple[Har
 def _site_notes(d: Deployment, notes: list[str]) -> None:
     site = d.site
     near = [
-        ("a hill, ridge or bluff", site.topography is None and d.wind.method == "physics"),
-        ("a slope of the ground", "slope" not in site.model_fields_set),
-        ("a building or shelter close by", "beside" not in site.model_fields_set),
+        (say("a hill, ridge or bluff"), site.topography is None and d.wind.method == "physics"),
+        (say("a slope of the ground"), "slope" not in site.model_fields_set),
+        (say("a building or shelter close by"), "beside" not in site.model_fields_set),
     ]
     if none := [what for what, left_out in near if left_out]:
         said = " or ".join(filter(None, (", ".join(none[:-1]), none[-1])))
-        notes.append(f"Nothing is said of {said}: none is counted.")
+        notes.append(say("Nothing is said of {said}: none is counted.", said=said))
     if site.beside != "nothing":
         notes.append(
-            f"Beside a {site.beside}: no sheltering is counted, and the gap may funnel the wind to more than the forecast. Keep the joint able to part; it holds nothing."
+            say(
+                "Beside a {beside}: no sheltering is counted, and the gap may funnel the wind to more than the forecast. Keep the joint able to part; it holds nothing.",
+                beside=site.beside,
+            )
         )
     if site.lowest_friction_by is not None:
-        notes.append(f"Lowest friction for ground that is not listed: accepted by {site.lowest_friction_by}.")
+        notes.append(
+            say(
+                "Lowest friction for ground that is not listed: accepted by {lowest_friction_by}.",
+                lowest_friction_by=site.lowest_friction_by,
+            )
+        )
     off = [p.id for p in d.point if not p.on_ground]
     if off:
-        notes.append(f"Foot off the ground at {', '.join(off)}: no friction counted there; pack it solid.")
+        notes.append(
+            say("Foot off the ground at {off}: no friction counted there; pack it solid.", off=", ".join(off))
+        )
     out = [p.id for p in d.point if not p.usable]
     if out:
-        notes.append(f"Not used as anchor points: {', '.join(out)}.")
+        notes.append(say("Not used as anchor points: {out}.", out=", ".join(out)))
 
 
 def _counts(d: Deployment, ids: Sequence[str]) -> NDArray[np.int_] | None:
@@ -534,7 +574,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         inside = internal_pressure(d, shape, notes)
     mass = float(d.shelter.mass or 0.0)
     if d.shelter.mass is None:
-        notes.append("Shelter mass not given: its own weight holds nothing down.")
+        notes.append(say("Shelter mass not given: its own weight holds nothing down."))
     loaded = _loaded(d, shape, wind.wall_height_ratio)
     _shelter_notes(d, shape, notes)
     ids = [p.id for p in shape.points]
@@ -543,7 +583,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         everywhere = base(shape, _cases(d, shape, loaded, wind, inside), usable, d.site.slope)
     if len(wind.by_ground) > 1 and heading_true(d) is None:
         notes.append(
-            "Which way the front faces (true) is not given: the windiest ground counts on every side."
+            say("Which way the front faces (true) is not given: the windiest ground counts on every side.")
         )
     hard = _hardware(d, ids, margin, notes)
     _site_notes(d, notes)
@@ -558,19 +598,24 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         if lost:
             key = f"shelter.strap.{lost[0]}"
             raise NotModelledError(
-                f"{key}: not given, and the straps are to be locked here: by how much they lift the foot of their bay hangs on it"
+                say(
+                    "{key}: not given, and the straps are to be locked here: by how much they lift the foot of their bay hangs on it",
+                    key=key,
+                )
             )
         lifts = added_uplift(sways, shape.points)
         everywhere = everywhere.strapped(lifts.fixed, lifts.per_q)
         if np.any(lifts.fixed) or np.any(lifts.per_q):
             notes.append(
-                "Locked straps lift the windward foot of their bay: counted at every point of the strapped walls, since the file does not say which bay it is."
+                say(
+                    "Locked straps lift the windward foot of their bay: counted at every point of the strapped walls, since the file does not say which bay it is."
+                )
             )
     counting = _counting(d, everywhere.cases)
     on = everywhere if counting is None else everywhere.take(counting)
     if d.wind.bearing is not None and counting is None:
         notes.append(
-            "Wind bearing given, but not which way the front faces (true): wind from any side counts."
+            say("Wind bearing given, but not which way the front faces (true): wind from any side counts.")
         )
     with working.heading("Sizing"):
         shares = {k: policy.share_for(k) for k in uses}
@@ -620,7 +665,7 @@ def _with_what_goes_first(x: Installation) -> Installation:
     enough = [n for n in least if n is not None]
     if len(enough) < len(least) or not least:
         return x
-    need = raised(x.needs["set-up"], x.base, x.hard, np.max(enough, axis=0), "before the walls are on")
+    need = raised(x.needs["set-up"], x.base, x.hard, np.max(enough, axis=0), say("before the walls are on"))
     if need is x.needs["set-up"]:
         return x
     now = replace(x, needs={**x.needs, "set-up": need})
@@ -693,7 +738,7 @@ def without_walls(x: Installation) -> Installation:
     counting = _counting(d, everywhere.cases)
     on = everywhere if counting is None else everywhere.take(counting)
     if on.ids != x.base.ids:
-        raise NotModelledError("without its walls the roof would stand on other points")
+        raise NotModelledError(say("without its walls the roof would stand on other points"))
     return replace(
         x, deployment=d, shape=shape, wind=wind, inside=inside, loaded=loaded, everywhere=everywhere, base=on
     )
@@ -741,9 +786,9 @@ def before_the_walls(x: Installation) -> list[State]:
     y, out = going_up(x), []
     if x.deployment.shelter.form != "arch":
         roof = without_walls(y)
-        out.append(State(roof, roof.base, "roof", "the roof up and no wall"))
+        out.append(State(roof, roof.base, "roof", say("the roof up and no wall")))
     if not x.shape.canopy:
-        out.append(State(y, with_a_wall_open(y), "walls", "one wall missing, on the side of the wind"))
+        out.append(State(y, with_a_wall_open(y), "walls", say("one wall missing, on the side of the wind")))
     return out
 
 

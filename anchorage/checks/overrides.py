@@ -5,6 +5,7 @@ from __future__ import annotations
 from anchorage.checks.installation import heading_true
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.say import say
 from anchorage.core.units import Measure, read, upper
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import SUBJECTS
@@ -13,7 +14,7 @@ from anchorage.loads.wind import gust_factor
 
 
 def _fault(option: str, got: object, accepted: str) -> InputFaults:
-    return InputFaults([Fault("command line", option, f"read {got!r}", accepted)])
+    return InputFaults([Fault(say("command line"), option, say("read {got}", got=repr(got)), accepted)])
 
 
 def override(
@@ -43,54 +44,72 @@ def override(
         try:
             speed = read("speed", upper(gust))
         except ValueError as e:
-            raise InputFaults([Fault("command line", "--gust", "", str(e))]) from None
+            raise InputFaults([Fault(say("command line"), "--gust", "", str(e))]) from None
         if not 0 <= speed <= 100:
-            raise _fault("--gust", gust, "a gust from 0 to 100 m/s")
+            raise _fault("--gust", gust, say("a gust from 0 to 100 m/s"))
         level = "service" if d.wind.level is None else d.wind.level
         if level == "strength":
             raise _fault(
-                "--gust", gust, "the file gives a strength-level speed of a code map; change it there"
+                "--gust", gust, say("the file gives a strength-level speed of a code map; change it there")
             )
         keys: dict[str, object] = {"averaging": "3 s", "speed_is": None, "height": None}
         value = float(speed)
         if d.wind.method == "en1991":  # it takes a 10 min mean, and shows the gust that stands for it
             value /= gust_factor("10 min", d.wind.conversion, [])
             keys |= {"averaging": "10 min", "return_period": None}
-        keys["speed"] = Measure(value, "speed", f"{gust} gust")
-        put("wind", f"gust {gust} (3 s, at 10 m) instead of {getattr(d.wind.speed, 'text', '')}", **keys)
+        keys["speed"] = Measure(value, "speed", say("{gust} gust", gust=gust))
+        put(
+            "wind",
+            say(
+                "gust {gust} (3 s, at 10 m) instead of {speed}",
+                gust=gust,
+                speed=getattr(d.wind.speed, "text", ""),
+            ),
+            **keys,
+        )
     if bearing is not None:
         if not 0 <= bearing <= 360:
-            raise _fault("--from", bearing, "degrees from 0 to 360 that the wind comes from")
-        put("wind", f"wind from {bearing:g}°", bearing=bearing)
+            raise _fault("--from", bearing, say("degrees from 0 to 360 that the wind comes from"))
+        put("wind", say("wind from {bearing}°", bearing=f"{bearing:g}"), bearing=bearing)
         if heading_true(d) is None:
-            said[-1] += (
+            said[-1] += say(
                 ": which way the front faces (true) is not in the file, so wind from any side counts and this changes nothing"
             )
     if state is not None:
         if state not in STATES:
-            raise _fault("--state", state, f"one of {', '.join(STATES)}")
-        said.append(f"surface {state} instead of {d.site.state or 'not given'}")
+            raise _fault("--state", state, say("one of {states}", states=", ".join(STATES)))
+        said.append(
+            say("surface {state} instead of {state_2}", state=state, state_2=d.site.state or say("not given"))
+        )
         d = states.over_points(d, state)
     if placed is not None:
         if placed < 0:
-            raise _fault("--placed", placed, "a whole number of units at each point")
-        was = "not given" if d.anchorage.placed is None else d.anchorage.placed
-        put("anchorage", f"{placed} placed at each point instead of {was}", placed=placed)
+            raise _fault("--placed", placed, say("a whole number of units at each point"))
+        was = say("not given") if d.anchorage.placed is None else d.anchorage.placed
+        put(
+            "anchorage",
+            say("{placed} placed at each point instead of {was}", placed=placed, was=was),
+            placed=placed,
+        )
         d = d.model_copy(update={"point": [p.model_copy(update={"placed": None}) for p in d.point]})
     if doors is not None:
         doors = "closed" if doors == "shut" else doors
         if doors not in ("open", "closed"):
-            raise _fault("--doors", doors, "open or shut")
+            raise _fault("--doors", doors, say("open or shut"))
         if not d.door:
             raise _fault(
-                "--doors", doors, "the file names no [[door]]: add the doors, or change shelter.openings"
+                "--doors", doors, say("the file names no [[door]]: add the doors, or change shelter.openings")
             )
         d = d.model_copy(update={"door": [x.model_copy(update={"state": doors}) for x in d.door]})
-        said.append(f"all doors {doors}")
+        said.append(say("all doors {doors}", doors=doors))
     if use is not None:
-        put("anchorage", f"for {SUBJECTS[use]}", size_for=use)
+        put("anchorage", say("for {use}", use=SUBJECTS[use]), size_for=use)
     if straps is not None:
         if straps not in ("unlocked", "locked"):
-            raise _fault("--straps", straps, "unlocked or locked")
-        put("shelter", f"straps {straps} instead of {d.shelter.straps}", straps=straps)
+            raise _fault("--straps", straps, say("unlocked or locked"))
+        put(
+            "shelter",
+            say("straps {straps} instead of {straps_2}", straps=straps, straps_2=d.shelter.straps),
+            straps=straps,
+        )
     return d, said

@@ -12,6 +12,7 @@ from anchorage.checks.checks import OK, limits, linear_limits, worst_ratio
 from anchorage.checks.footprint import Base, Floats, held
 from anchorage.checks.limit import Limit
 from anchorage.checks.lines import feet_needed, tension_needed
+from anchorage.core.say import say
 from anchorage.holding.hardware import Factors, Hardware
 
 GROUPS = ("corner", "side", "end")
@@ -230,7 +231,7 @@ def sizes(
     """Least counts that hold at each velocity pressure (Pa), a code minimum of the base included."""
     groups = _members(b, hard)
     if not groups.names:
-        return [Sized({}, None, "no usable point") for _ in pressures]
+        return [Sized({}, None, say("no usable point")) for _ in pressures]
     few = b.take(np.array([0]))
     zero = np.zeros(len(b.ids))
     empty = linear_limits(b, held(hard, factors, zero, shelter_mass, b.usable), factors)

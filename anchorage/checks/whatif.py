@@ -24,6 +24,7 @@ from anchorage.checks.installation import (
 from anchorage.checks.limit import Limit
 from anchorage.checks.outcome import Cover, HalfBuiltOut, LostOut, PlaceFirstOut, Step, WallOut
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import say
 from anchorage.deployment.models import Deployment, Openings
 from anchorage.deployment.policy import use_of
 from anchorage.formulas import working
@@ -123,7 +124,7 @@ def setting_up(x: Installation, found: list[Limit] | None = None) -> tuple[HalfB
             finished = x.wind.gust_of(worst_pressure(asked))
             if cover != "after":
                 y = going_up(x)
-                shell = State(y, with_a_wall_open(y), "raise", "the bare shell")
+                shell = State(y, with_a_wall_open(y), "raise", say("the bare shell"))
                 none, corners = np.zeros_like(x.counts), np.where(_windward_corners(x), x.counts, 0)
                 gusts[shell.name] = known["bare_m_s"] = min(shell.gust(none), finished)
                 up_to.append(known["bare_m_s"] * least_gust_factor(x.wind))
@@ -156,7 +157,7 @@ def setting_up(x: Installation, found: list[Limit] | None = None) -> tuple[HalfB
         return HalfBuiltOut(
             gust_m_s=None,
             governed_by="",
-            note=f"Cannot be judged: {e}",
+            note=say("Cannot be judged: {e}", e=e),
             **{**known, "known": False},
             up_to_m_s=min(up_to, default=None),
         ), []
@@ -178,11 +179,13 @@ def _step(x: Installation, before: Step, counts: Ints, gust: float) -> PlaceFirs
 def _note(x: Installation, worst: str, cover: Cover | None) -> str:
     out = [f"Weakest: {worst}."]
     if cover != "attached" and x.deployment.halfway.placed is not None:
-        out.append("Before the walls, with what the file says is placed by then.")
+        out.append(say("Before the walls, with what the file says is placed by then."))
     if cover is None:
-        out.append("Not said whether roof and walls are on the frame when it is raised: the worse of both.")
+        out.append(
+            say("Not said whether roof and walls are on the frame when it is raised: the worse of both.")
+        )
     if x.deployment.shelter.mass is None:
-        out.append("The shelter's mass is not given: its own weight holds nothing.")
+        out.append(say("The shelter's mass is not given: its own weight holds nothing."))
     return " ".join(out)
 
 
