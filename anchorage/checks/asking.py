@@ -31,7 +31,9 @@ BOUND = HowDetail(stop=True, every_bag=True, on_ground=False)
 ALL = "all"
 """Code of the line in which all that is open turns out well."""
 _ATTACHED = {
-    "lashed-to-leg": later("every weight bound to its leg, on its plate or under a stop, {some} on the ground"),
+    "lashed-to-leg": later(
+        "every weight bound to its leg, on its plate or under a stop, {some} on the ground"
+    ),
     "standing-tied": later("every weight on the ground, tied to its leg, no slack"),
 }
 _FOOT = {
@@ -143,9 +145,11 @@ def _attachments(x: Installation) -> list[Fact]:
             continue
         keys: dict[str, Any] = {} if h is None else {"how": h[0], "how_detail": h[1]}
         keys |= {} if s is None else {"contact": s[0], "foot": s[1]}
-        said = ([] if h is None else [_ATTACHED[h[0]].format(some=say("some") if lashing.on_ground else say("none"))]) + (
-            [] if s is None else [_FOOT[s[1]]]
-        )
+        said = (
+            []
+            if h is None
+            else [_ATTACHED[h[0]].format(some=say("some") if lashing.on_ground else say("none"))]
+        ) + ([] if s is None else [_FOOT[s[1]]])
         out.append(Fact("attachment" if h else "foot", " and ".join(said), with_keys(anchorage=keys)))
     return out
 
