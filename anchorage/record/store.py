@@ -18,8 +18,9 @@ from typing import Any, Self
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.outputs import RECORD
-from anchorage.core.textfile import exists, fingerprint
+from anchorage.core.textfile import exists, fingerprint, is_file
 from anchorage.record.kinds import fits, is_time
+from anchorage.record.places import address, copied, go_elsewhere, meant, unmerged
 
 START = "0" * 64
 """Seal before the first entry."""
@@ -92,21 +93,24 @@ def sealed(before: str, id_: int, at: int, written: int, who: str, event: str, d
 
 
 def _refused(path: Path, error: sqlite3.Error, *, write: bool) -> RecordError:
-    text = str(error)
     lost = "NOT KEPT: the entry was not written. " if write else ""
-    if "full" in text:
-        return RecordError(f"{path.name}: {lost}The disk is full: free some space and log it again")
-    if "locked" in text or "busy" in text:
-        return RecordError(f"{path.name}: {lost}Someone else is writing: try again")
-    if "readonly" in text or "unable to open" in text:
-        return RecordError(
-            f"{path.name}: {lost}It cannot be written here: {text}; copy the deployment file to a folder that can be written"
-        )
-    if "malformed" in text or "not a database" in text:
-        return RecordError(
-            f"{path.name}: {lost}This is no record, or it is damaged: {text}; put it aside and go on with a new one"
-        )
-    return RecordError(f"{path.name}: {lost}{text}")
+    said = f"{path.name}: {lost}"
+    match meant(path, error):
+        case "full":
+            return RecordError(f"{said}The disk is full: free some space and log it again")
+        case "busy":
+            return RecordError(f"{said}Someone else is writing: try again")
+        case "closed" if write:
+            return RecordError(f"{said}It cannot be written here ({error}): {go_elsewhere(path)}")
+        case "closed":
+            return RecordError(f"{said}It cannot be read here ({error}): {go_elsewhere(path)}")
+        case "damaged":
+            return RecordError(
+                f"{said}This is no record, or it is damaged: {error}; put it aside and go on with a new one"
+            )
+        case "disk":
+            return RecordError(f"{said}The disk does not do what it should ({error}): {go_elsewhere(path)}")
+    return RecordError(f"{said}{error}")
 
 
 def _wait_for(what: Callable[[], object]) -> None:
@@ -155,18 +159,39 @@ class Record:
             raise RecordError(
                 f"{path.name}: nothing has been logged yet; anchorage log FILE setup --who NAME begins the record"
             )
+        if exists(path) and not is_file(path):
+            raise RecordError(f"{path.name}: no record, and no ordinary file: put it aside")
+        self._left = contextlib.ExitStack()
+        """What goes when it is closed."""
         try:
-            self.db = self._open(shared=True, write=write)
+            self.db = self._open(path, write=write)
         except sqlite3.Error as first:
             if write:
                 raise _refused(path, first, write=True) from None
-            try:  # a disk so full that there is no room for the index of the log: keep that in memory
-                self.db = self._open(shared=False, write=False)
-            except sqlite3.Error:
-                raise _refused(path, first, write=False) from None
+            self.db = self._otherwise(first)
 
-    def _open(self, *, shared: bool, write: bool) -> sqlite3.Connection:
-        db = sqlite3.connect(self.path, timeout=WAIT, isolation_level=None)
+    def _otherwise(self, first: sqlite3.Error) -> sqlite3.Connection:
+        """Read it where it stands all the same: on a full disk, on a stick or a share that can only be read."""
+        with contextlib.suppress(sqlite3.Error):  # no room for the index of the log: keep that in memory
+            return self._open(self.path, shared=False)
+        if meant(self.path, first) == "damaged":
+            raise _refused(self.path, first, write=False) from None
+        try:
+            if not unmerged(self.path):
+                with contextlib.suppress(sqlite3.Error):
+                    return self._open(self.path, immutable="1")
+            return self._open(self._left.enter_context(copied(self.path)))
+        except (sqlite3.Error, OSError):
+            self._left.close()
+            raise _refused(self.path, first, write=False) from None
+
+    def _open(
+        self, path: Path, *, write: bool = False, shared: bool = True, immutable: str = "0"
+    ) -> sqlite3.Connection:
+        how = {"mode": "rwc" if write else "ro" if immutable == "1" else "rw"} | (
+            {"immutable": "1"} if immutable == "1" else {}
+        )
+        db = sqlite3.connect(address(path, **how), timeout=WAIT, isolation_level=None, uri=True)
         try:
             if not shared:
                 db.execute("PRAGMA locking_mode = EXCLUSIVE")
@@ -215,6 +240,7 @@ class Record:
     def __exit__(self, *args: object) -> None:
         with contextlib.suppress(sqlite3.Error):  # a full disk: what was acknowledged stays in the log file
             self.db.close()
+        self._left.close()
 
     def append(
         self, *, at: int, written: int, who: str, event: str, data: dict[str, Any], file: str,
