@@ -178,7 +178,7 @@ def answer(
         if half is not None and half.gust_m_s is not None
         else ""
     )
-    changed = subjects != plan.subjects
+    changed = subjects != plan.subjects or plan.held is not None
     lead = "by the readings: " if changed else "in the wind typed: " if by_forecast else ""
     go_up = row("May it go up?", f"{lead}{VERDICTS[up]}{more}", wide, STYLES[up])
     said, worst = stay_words(plan, subjects)

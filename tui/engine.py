@@ -225,7 +225,8 @@ def _as_it_stands(d: Deployment, path: Path) -> Deployment:
 
     if not exists(path.with_name(path.name + ".log.db")):
         return d
-    from anchorage.record.over import not_its_own, put_over  # noqa: PLC0415 - SQLite comes with it
+    from anchorage.record.over import not_its_own  # noqa: PLC0415 - SQLite comes with it
+    from anchorage.record.stand import put_over  # noqa: PLC0415
     from anchorage.record.store import RecordError  # noqa: PLC0415
 
     try:
@@ -425,21 +426,6 @@ def working(answer: Answer, topic: str) -> list[str]:
         return [f"a fault of the program, please report it: {type(e).__name__}: {e}"]
 
 
-def _at_its_level(planned: Deployment | None, doc: Path | None) -> Deployment | None:
-    """With the record over it and the level that its readings raised, for what leaves the screen; None without a record."""
-    from anchorage.core.textfile import exists  # noqa: PLC0415 - after the first screen
-
-    if planned is None or doc is None or not exists(doc.with_name(doc.name + ".log.db")):
-        return None
-    from anchorage.record.stand import put_over  # noqa: PLC0415 - SQLite comes with it
-    from anchorage.record.store import RecordError  # noqa: PLC0415
-
-    try:
-        return put_over(planned, doc, int(time.time()))
-    except RecordError:  # another shelter's: the screen asks about it, and so does the sheet
-        return None
-
-
 def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: Path | None) -> bytes:
     """The page to hand out, as the end of its name says: .pdf, .html, anything else plain text."""
     from anchorage.core.textfile import exists, fingerprint  # noqa: PLC0415
@@ -452,9 +438,7 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     d, kind = answer.deployment, path.suffix.lower()
     if d is None or answer.plan is None or answer.around is None:
         return b""
-    capped = _at_its_level(answer.planned, doc)
-    d = d if capped is None else capped
-    a = _assessed(d, answer.assessed if capped is None else None, deep=True)
+    a = _assessed(d, answer.assessed, deep=True)
     plan = a.plan
     found = weather_found if weather_found is not None and weather_found.number == answer.number else None
     if kind not in (".pdf", ".html", ".htm"):

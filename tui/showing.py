@@ -38,6 +38,11 @@ def _split(headline: str, verdict: str) -> tuple[str, str]:
     return (word, rest) if rest else (VERDICTS[verdict], headline)
 
 
+def _by(plan: Plan) -> str:
+    """What the verdict of a plan goes by."""
+    return "By the wind typed" if plan.held is None else "By the readings"
+
+
 class Showing(_Base):
     """What the app puts on the screen."""
 
@@ -92,7 +97,7 @@ class Showing(_Base):
         from tui.answer import by_reading  # noqa: PLC0415 - after the first screen
 
         s = self.stands
-        tail = (f"By the wind typed: {plan.headline}", "The record says more: Now")
+        tail = (f"{_by(plan)}: {plan.headline}", "The record says more: Now")
         if s is not None and s.level in ("people-out", "keep-away"):
             return *_split(s.headline, "no-go"), tail, "-no-go"
         mine = by_reading(plan, s).get(plan.subject, plan.verdict)
@@ -118,7 +123,7 @@ class Showing(_Base):
                 )
             more = tuple(x for x in (other, next_limit(plan), places) if x)
             return word, rest, more, f"-{plan.verdict}"
-        typed = f"By the wind typed: {VERDICTS[plan.verdict]}; {next_limit(plan)}"
+        typed = f"{_by(plan)}: {VERDICTS[plan.verdict]}; {next_limit(plan)}"
         if found.outlook is None:
             return "CANNOT SAY", "the forecast cannot be judged, Hours says why", (typed, places), "-unknown"
         o, due = found.outlook, next(iter(deadlines(found)), "")

@@ -338,8 +338,6 @@ class Assessment:
 
     plan: Plan
     installation: Installation
-    rows: tuple[tables.Row, ...] = field(repr=False)
-    """The rows of the tables that it stands on."""
     deep: bool = False
     tape: working.Tape | None = field(default=None, repr=False)
     """The working, where it was asked for."""
@@ -353,11 +351,6 @@ class Assessment:
     def policy(self) -> Policy:
         """The policy that it was judged by."""
         return self.installation.policy
-
-    @property
-    def shallow(self) -> Plan:
-        """The plan without what if: what forecasts are held against."""
-        return plan_of(self.installation, list(self.rows)) if self.deep else self.plan
 
 
 def assess(d: Deployment, *, deep: bool = False, show: bool = False) -> Assessment:
@@ -373,8 +366,7 @@ def assess(d: Deployment, *, deep: bool = False, show: bool = False) -> Assessme
                 x = assemble(d)
         else:
             x = assemble(d)
-        rows = tuple(found)
-    return Assessment(plan_of(x, list(rows), deep=deep), x, rows, deep, tape)
+    return Assessment(plan_of(x, found, deep=deep), x, deep, tape)
 
 
 def make_plan(d: Deployment, *, deep: bool = False) -> Plan:

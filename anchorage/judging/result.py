@@ -7,7 +7,7 @@ from typing import Any, Literal
 from pydantic import Field
 
 from anchorage.checks.outcome import FindOut, HalfBuiltOut, LostOut, PlaceFirstOut, RangeOut, WallOut
-from anchorage.core.out import Level, Number, Out, PolicyOut, Reason, RecordOut
+from anchorage.core.out import HeldOut, Level, Number, Out, PolicyOut, Reason, RecordOut
 
 Verdict = Literal["go", "no-go", "unknown"]
 
@@ -376,6 +376,11 @@ class Plan(Out):
     """Tests at the site and what came of each."""
     record: RecordOut | None = None
     """What the record beside the file changed; None where there is none, or it was left out."""
+
+    @property
+    def held(self) -> HeldOut | None:
+        """The level that readings of the record hold it at; None at the normal one."""
+        return None if self.record is None else self.record.level
 
     def asks(self, code: str) -> bool:
         """Whether a reason of this code stands in the way."""

@@ -352,7 +352,7 @@ def _result(
 ) -> Outlook:  # fmt: skip
     system = d.deployment.show_units
     verdict = worst(_verdict(inside, use), *(b.verdict for b in limits.blocks))
-    held = None if plan.record is None else plan.record.level
+    held = plan.held
     holds = held is not None and held.level not in GO_IN[use]
     verdict = "no-go" if holds else verdict
     headline = _headline(verdict, subject_of(use), limits, inside, use, end, zone, system, now, three[1])

@@ -53,7 +53,7 @@ def as_it_stands(d: Deployment, plan: Plan) -> Deployment:
 
 def plan_for(a: Assessment, forecasts: Sequence[Forecast]) -> Plan:
     """The plan that forecasts are judged against."""
-    d, plan = a.deployment, a.shallow
+    d, plan = a.deployment, a.plan
     other = as_forecast(d, [f.format for f in forecasts])
     return plan if other is d else make_plan(as_it_stands(other, plan))
 

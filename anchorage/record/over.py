@@ -93,12 +93,6 @@ def not_its_own(why: str) -> RecordOut:
     return RecordOut(entries=0, last="", counted="plan", asks=asks)
 
 
-def put_over(d: Deployment, path: Path, now: int | None = None) -> Deployment:
-    """A deployment with the record beside its file over it. The screens judge this, and the level beside it; commands ``stand.put_over``."""
-    record = read_record(path, d, now)
-    return d if record is None or not record.entries else as_it_stands(d, record)[0]
-
-
 @functools.lru_cache(maxsize=64)
 def file_then(parts: tuple[str, ...]) -> Deployment | None:
     """A deployment file as it was kept; None where it cannot be read any more."""

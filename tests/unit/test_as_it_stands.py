@@ -16,8 +16,8 @@ from anchorage.holding import states
 from anchorage.judging import card
 from anchorage.judging.plan import assess, make_plan
 from anchorage.record.kinds import EVENTS
-from anchorage.record.over import Recorded, corrected, put_over, read_record
-from anchorage.record.stand import stand
+from anchorage.record.over import Recorded, corrected, read_record
+from anchorage.record.stand import put_over, stand
 from anchorage.record.store import Record, path_of
 
 HERE = Path(__file__).parents[1] / "written_before"

@@ -18,6 +18,8 @@ from anchorage.deployment.reader import read_text
 from anchorage.formulas.registry import formulas
 from anchorage.judging.explain import explain
 from anchorage.judging.plan import assess
+from anchorage.outlook.limits import limits_of
+from anchorage.outlook.weathered import plan_for
 
 NOW = ["--now", "2026-11-25T18:00:00Z"]
 HEARD = [*NOW, "--say", "until 23:00Z gust 12 mph"]
@@ -96,11 +98,11 @@ def test_the_working_is_of_what_was_assessed_or_is_refused() -> None:
         explain(a)
 
 
-def test_a_shallow_plan_of_a_deep_assessment_is_that_of_a_shallow_one() -> None:
+def test_a_forecast_is_held_against_the_same_limits_by_a_deep_assessment_as_by_a_shallow_one() -> None:
     d = read_text(demo_text("clay"), "clay")
-    deep = assess(d, deep=True)
-    assert deep.shallow == assess(d).plan
-    assert deep.shallow != deep.plan
+    deep, plain = assess(d, deep=True), assess(d)
+    assert deep.plan != plain.plan
+    assert limits_of(plan_for(deep, []), d) == limits_of(plan_for(plain, []), d)
 
 
 def test_the_door_is_open_from_the_package_itself() -> None:
