@@ -19,6 +19,7 @@ from anchorage.checks.checks import limits
 from anchorage.checks.installation import Installation
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
+from anchorage.core.say import later, say
 from anchorage.holding.stakes import Basis
 from anchorage.judging.verdict import bounds
 
@@ -40,8 +41,8 @@ FEW = 100
 """Failures in the sample below which a plain count is not believed either."""
 MOST_SHIFTED = 20_000
 """Draws of importance sampling: their error is a hundredth of the chance or so, and more do not help."""
-SHIFTED = "importance sampling"
-CLOSED = "counted, the gust's own spread in closed form"
+SHIFTED = later("importance sampling")
+CLOSED = later("counted, the gust's own spread in closed form")
 APART = 3.0
 """Standard errors between a count and importance sampling beyond which they disagree."""
 BINS = 40
@@ -192,7 +193,9 @@ def chance_of(
     Raises ``NotModelledError`` where no number of units was enough, since then there is nothing to draw.
     """
     if x.sized is not None and x.sized.counts is None:
-        raise NotModelledError("chance: nothing holds this, so there is nothing to draw: see anchorage check")
+        raise NotModelledError(
+            say("chance: nothing holds this, so there is nothing to draw: see anchorage check")
+        )
     with tables.collect() as rows:
         sampler = Sampler(x, seed)
         gust_row = tables.row("spread", "gust")
@@ -239,7 +242,7 @@ def _sample(sampler: Sampler, samples: int) -> tuple[Floats, Floats]:
 def _counted(failed: NDArray[np.bool_]) -> Estimate:
     n, p = len(failed), float(failed.mean())
     if not failed.any() or failed.all():
-        words = f"none of {n} draws fails" if p == 0 else f"all of {n} draws fail"
+        words = say("none of {n} draws fails", n=n) if p == 0 else say("all of {n} draws fail", n=n)
         return Estimate(None if p == 0 else p, None, words, 3.0 / n if p == 0 else None)
     return Estimate(p, math.sqrt(p * (1 - p) / n), "counted")
 
@@ -252,7 +255,9 @@ def _countable(found: Estimate, samples: int) -> Estimate:
     """A mean that no draw in three of them carries was not counted: it says no more than that nothing failed."""
     if found.method != CLOSED or found.probability is None or found.probability >= 1.0 / samples:
         return found
-    return Estimate(None, None, f"none of {samples} draws comes near to failing", 3.0 / samples)
+    return Estimate(
+        None, None, say("none of {samples} draws comes near to failing", samples=samples), 3.0 / samples
+    )
 
 
 def _believed(sampler: Sampler, found: Estimate, gust: float, spread: float, samples: int) -> Estimate:
@@ -349,7 +354,7 @@ def _shares(sampler: Sampler, u: Floats, held: Floats, cov: float, gust_row: tab
         out.append(Share(s.key, s.label, part))
     whole = sum(x.share for x in out)
     if whole < 1.0:
-        out.append(Share("together", "several together", 1.0 - whole))
+        out.append(Share("together", say("several together"), 1.0 - whole))
     else:
         out = [Share(x.key, x.label, x.share / whole) for x in out]
     return tuple(sorted(out, key=lambda x: -x.share))

@@ -17,6 +17,7 @@ from anchorage.chance.normal import chi_square_of
 from anchorage.checks.footprint import Base, Held, held
 from anchorage.checks.installation import Installation, loads_by_part, point_inputs
 from anchorage.core import tables
+from anchorage.core.say import say
 from anchorage.deployment.models import AVERAGING_S, Deployment, PointIn
 from anchorage.formulas import stakes
 from anchorage.formulas.working import REGISTRY
@@ -193,7 +194,7 @@ def spreads_of(x: Installation, mean: Mean) -> list[Spread]:
             row: tables.Row | None = None) -> None:  # fmt: skip
         r = tables.row(table, key) if row is None else row
         first = out[-1].first + out[-1].count if out else 0
-        label = "soil of the site" if row is not None else r.label
+        label = say("soil of the site") if row is not None else r.label
         out.append(Spread(key, label, law, r.value if size is None else size, r, first, count))
 
     add("pressure-outside")
@@ -216,7 +217,12 @@ def spreads_of(x: Installation, mean: Mean) -> list[Spread]:
                 x.deployment.anchorage.stake is not None and x.deployment.anchorage.stake.pulled == "held"
             )
             size = tables.row("spread", "soil-strength").value if held_only else None
-            add("pull-test-least", f"predictive, {len(mean.tests)} pull tests", count=n + 2, size=size)
+            add(
+                "pull-test-least",
+                say("predictive, {tests} pull tests", tests=len(mean.tests)),
+                count=n + 2,
+                size=size,
+            )
         if not mean.where(Basis.TEST, None).all() or "deadman" in kinds or mean.held.on_foot.any():
             add("stake-theory")
             soil = x.deployment.anchorage.stake.soil if x.deployment.anchorage.stake is not None else None

@@ -106,6 +106,12 @@ def plural(one: str, many: str, n: int, /, **given: object) -> str:
     return text.format_map({"n": n, **given})
 
 
+def capital(text: str) -> str:
+    """The same words, the first letter a capital: for the beginning of a sentence."""
+    text = str(text)
+    return text[:1].upper() + text[1:]
+
+
 class Later(str):
     """A message whose words are found when it is shown: for what is written down once and shown in any language.
 

@@ -12,6 +12,7 @@ from anchorage.checks.installation import Installation, assemble
 from anchorage.checks.whatif import changed
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import say
 from anchorage.deployment.models import Deployment, Openings
 from anchorage.holding import states
 from anchorage.judging.verdict import bounds
@@ -60,17 +61,17 @@ def doors(d: Deployment, *, shut: bool) -> tuple[Deployment, str]:
     """The deployment with every opening that can be shut shut, or open as it may happen, and what that is."""
     if shut:
         d = changed(d, shelter={"openings": Openings()})
-        return d.model_copy(
-            update={"door": [x.model_copy(update={"state": "closed"}) for x in d.door]}
-        ), "every opening shut"
+        return d.model_copy(update={"door": [x.model_copy(update={"state": "closed"}) for x in d.door]}), say(
+            "every opening shut"
+        )
     if d.door:
-        return d.model_copy(
-            update={"door": [x.model_copy(update={"state": "open"}) for x in d.door]}
-        ), "every door open"
+        return d.model_copy(update={"door": [x.model_copy(update={"state": "open"}) for x in d.door]}), say(
+            "every door open"
+        )
     o = d.shelter.openings
     if o is not None and any((o.front, o.back, o.left, o.right)):
-        return d, "the walls open as in the file"
-    return changed(d, shelter={"openings": Openings(front=1.0)}), "the front wall open"
+        return d, say("the walls open as in the file")
+    return changed(d, shelter={"openings": Openings(front=1.0)}), say("the front wall open")
 
 
 def _state(d: Deployment, state: str) -> Deployment:
@@ -111,7 +112,7 @@ def card(d: Deployment) -> Card:
             made[state, shut] = _made(_state(with_doors, state), notes)
     some = next((x for x in made.values() if x is not None), None)
     if some is None:
-        raise CardError(f"no card can be made: {'; '.join(notes)}")
+        raise CardError(say("no card can be made: {notes}", notes="; ".join(notes)))
     h = some.hardware
     counts = (
         BALLAST_ROWS
@@ -132,7 +133,13 @@ def _stacked(most: int | None, unit: str) -> list[str]:
     return (
         []
         if most is None
-        else [f"More than {most} {unit}s do not stand on one frame point: tie them on, or use heavier units."]
+        else [
+            say(
+                "More than {most} {unit}s do not stand on one frame point: tie them on, or use heavier units.",
+                most=most,
+                unit=unit,
+            )
+        ]
     )
 
 

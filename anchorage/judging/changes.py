@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from anchorage.core.out import ChangeOut
+from anchorage.core.say import later, say
 
 _CHANGES = {
-    "doors": "doors {value}", "straps": "straps {value}", "state": "ground {value}", "snow": "snow on the roof {value}",
-    "snow-kept": "snow on the roof {value}, less than the load in the file, which stays", "tests": "{value} readings of tests", "test-expired": "a {value} test counts no more: weather or work came after it",
-    "struck": "taken down: what was logged before counts no more",
+    "doors": later("doors {value}"), "straps": later("straps {value}"), "state": later("ground {value}"), "snow": later("snow on the roof {value}"),
+    "snow-kept": later("snow on the roof {value}, less than the load in the file, which stays"), "tests": later("{value} readings of tests"), "test-expired": later("a {value} test counts no more: weather or work came after it"),
+    "struck": later("taken down: what was logged before counts no more"),
 }  # fmt: skip
 
 
@@ -16,12 +17,15 @@ def change_words(changes: list[ChangeOut]) -> list[str]:
     out, missing = [], dict[str, list[str]]()
     for c in changes:
         if c.code == "placed":
-            out.append(f"{c.value} placed" + ("" if " " in c.value else f" at {c.where or 'each point'}"))
+            out.append(
+                say("{value} placed", value=c.value)
+                + ("" if " " in c.value else f" at {c.where or say('each point')}")
+            )
         elif c.code == "not-counted":
             missing.setdefault(c.value, []).append(c.where)
         else:
             out.append(_CHANGES[c.code].format(value=c.value))
     for value, where in missing.items():
-        said = "nothing" if not value else f"{value}, as the file says,"
-        out.append(f"not counted, so {said} stands at {', '.join(where)}")
+        said = "nothing" if not value else say("{value}, as the file says,", value=value)
+        out.append(say("not counted, so {said} stands at {where}", said=said, where=", ".join(where)))
     return out

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from anchorage.core import units
+from anchorage.core.say import say
 from anchorage.deployment.policy import TIGHT, Against, against
 from anchorage.judging.result import Plan
 
@@ -10,7 +11,7 @@ from anchorage.judging.result import Plan
 def printed(plan: Plan, gust: float | None) -> str:
     """A gust that something takes, rounded down, with the decimals of every other gust of this plan."""
     if gust is None:
-        return "no limit found"
+        return say("no limit found")
     return units.show("speed", gust, plan.show_units, rounding="down", digits=of_plan(plan).digits)
 
 

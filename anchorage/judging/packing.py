@@ -12,6 +12,7 @@ from anchorage.checks.installation import Installation, assemble
 from anchorage.checks.sizing import sizes
 from anchorage.checks.whatif import changed, setting_up
 from anchorage.core import tables
+from anchorage.core.say import say
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
@@ -136,7 +137,7 @@ def _held(plan: Plan, d: Deployment) -> list[Item]:
                     _spare("stake", n),
                     _brought(stock, "stakes"),
                     _stake_mass(d),
-                    "straight steel bars, 4 in longer than they are driven",
+                    say("straight steel bars, 4 in longer than they are driven"),
                 )
             )
         elif kind == "deadman":
@@ -148,7 +149,7 @@ def _held(plan: Plan, d: Deployment) -> list[Item]:
                     0,
                     _brought(stock, "deadmen"),
                     0.0,
-                    "logs or timbers, and a spade for each two",
+                    say("logs or timbers, and a spade for each two"),
                 )
             )
         else:
@@ -183,24 +184,31 @@ def _lines(plan: Plan, d: Deployment) -> list[Item]:
                 _spare("line", lines),
                 _brought(d.stock, "lines"),
                 0.0,
-                "one a point, with a tensioner and a flag",
+                say("one a point, with a tensioner and a flag"),
             )
         )
     if ties:
         out.append(
-            _item("ties", ties, _spare("line", ties), None, 0.0, "one a point, from the ballast to the frame")
+            _item(
+                "ties",
+                ties,
+                _spare("line", ties),
+                None,
+                0.0,
+                say("one a point, from the ballast to the frame"),
+            )
         )
     strap = d.shelter.strap
     if strap is not None and (strap.count or strap.ends):
         n = 4 * ((strap.count or 0) + (strap.ends or 0))
         out.append(
             _item(
-                "sidewall straps",
+                say("sidewall straps"),
                 n,
                 _spare("strap", n),
                 None,
                 0.0,
-                "both of each cross, on both sides; they belong to the shelter: count them",
+                say("both of each cross, on both sides; they belong to the shelter: count them"),
             )
         )
     return out
@@ -218,17 +226,17 @@ def _tools(items: Sequence[Item]) -> list[Item]:
                 0,
                 None,
                 0.0,
-                "or sledges, with gloves and eye protection",
+                say("or sledges, with gloves and eye protection"),
             )
         )
         out.append(
             _item(
-                "spring scale or load cell",
+                say("spring scale or load cell"),
                 1,
                 0,
                 None,
                 0.0,
-                "to pull at least three stakes before they are trusted",
+                say("to pull at least three stakes before they are trusted"),
             )
         )
     if bags:
@@ -239,11 +247,11 @@ def _tools(items: Sequence[Item]) -> list[Item]:
                 0,
                 None,
                 0.0,
-                "where bags are filled on site",
+                say("where bags are filled on site"),
             )
         )
-        out.append(_item("hanging scale", 1, 0, None, 0.0, "weigh three bags, dry"))
-    return [*out, _item("wind meter", 1, 1, None, 0.0, "hand-held, with fresh batteries")]
+        out.append(_item(say("hanging scale"), 1, 0, None, 0.0, say("weigh three bags, dry")))
+    return [*out, _item(say("wind meter"), 1, 1, None, 0.0, say("hand-held, with fresh batteries"))]
 
 
 def _filling(items: Sequence[Item], crew: int) -> list[Filling]:
@@ -333,15 +341,17 @@ def packing(a: Assessment, crew: int | None = None) -> Packing:
     items = [*held, *_lines(plan, d)]
     items += _tools(items)
     mass = sum(i.mass_kg for i in items if fill_of(i.name) != "water")
-    notes = ["Masses are of ballast and stakes, without shelter, lines and tools."]
+    notes = [say("Masses are of ballast and stakes, without shelter, lines and tools.")]
     if any(fill_of(i.name) == "water" for i in held):
-        notes.append("Water is not carried: barrels and totes travel empty and are filled where they stand.")
+        notes.append(
+            say("Water is not carried: barrels and totes travel empty and are filled where they stand.")
+        )
     best = None
     lacking = [i for i in held if i.short]
     if lacking and len(held) == 1:
         best = best_spread(a, lacking[0].name, lacking[0].brought or 0)
     elif lacking:
-        notes.append("Points differ in what holds them: no best spread of the stock is worked out.")
+        notes.append(say("Points differ in what holds them: no best spread of the stock is worked out."))
     vehicles = {k: math.ceil(mass / _value("packing-load", k) - 1e-9) for k in VEHICLES}
     return Packing(plan.name, tuple(items), tuple(_filling(held, people)), tuple(_lifts(held)), mass,
                    math.ceil(mass / _value("packing-load", "pallet") - 1e-9), vehicles, best, tuple(notes))  # fmt: skip

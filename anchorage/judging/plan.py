@@ -24,6 +24,7 @@ from anchorage.checks.whatif import Totals, lost_anchor, setting_up, wall_effect
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import Reason
+from anchorage.core.say import capital, say
 from anchorage.core.table_files import When
 from anchorage.core.words import named, so_many
 from anchorage.deployment.contradictions import stock_key
@@ -93,7 +94,7 @@ def _check_out(x: Installation, limit: Limit) -> CheckOut:
     r = ratio(limit, q)
     least = float(np.min(limit.q))
     c, i = limit.worst
-    case = x.base.cases.names[c] if limit.q.shape[-2] > 1 else "least load of the code"
+    case = x.base.cases.names[c] if limit.q.shape[-2] > 1 else say("least load of the code")
     if limit.fixed and limit.demand is not None and limit.capacity is not None:
         demand, capacity, unit = limit.demand, limit.capacity, limit.unit
         i = int(np.argmax(demand / np.maximum(capacity, 1e-12)))
@@ -127,7 +128,7 @@ def _torn_out(x: Installation, others: list[float]) -> TornOut | None:
     try:
         gust = torn_open(x)
     except AnchorageError as e:
-        return TornOut(doors=doors, gust_m_s=None, note=f"Cannot be judged: {e}")
+        return TornOut(doors=doors, gust_m_s=None, note=say("Cannot be judged: {e}", e=e))
     return None if gust is None else TornOut(doors=doors, gust_m_s=min([gust, *others]))
 
 
@@ -244,7 +245,7 @@ def _not_counted(x: Installation, points: list[PointOut]) -> list[Reason]:
     items = dict.fromkeys((p.kind, p.item) for p in points if p.kind != "none" and (p.units or p.stakes))
     words = [stock_words(kind, item) for kind, item in items if brought(stock, kind, item) is None]
     return [
-        Reason(code="stock-missing", text=f"[stock] says nothing of {w}: how many were brought?")
+        Reason(code="stock-missing", text=say("[stock] says nothing of {w}: how many were brought?", w=w))
         for w in words
     ]
 
@@ -254,7 +255,11 @@ def _more_than_brought(stock: list[StockOut]) -> list[Reason]:
     return [
         Reason(
             code="more-than-brought",
-            text=f"{so_many(s.needed, s.item)} are logged and {s.brought} were brought: count them and log it again; --more-came if they came later.",
+            text=say(
+                "{needed} are logged and {brought} were brought: count them and log it again; --more-came if they came later.",
+                needed=so_many(s.needed, s.item),
+                brought=s.brought,
+            ),
         )
         for s in stock
         if s.short
@@ -297,7 +302,7 @@ def _bearing(x: Installation) -> list[CheckOut]:
             worst = (pressure / allowed, pressure, allowed, id_)
     if worst is None:
         return []
-    return [CheckOut(name="ground bearing", demand=worst[1], capacity=worst[2], unit="Pa", ratio=worst[0], ok=worst[0] <= OK,
+    return [CheckOut(name=say("ground bearing"), demand=worst[1], capacity=worst[2], unit="Pa", ratio=worst[0], ok=worst[0] <= OK,
                      case="ballast at rest", where=worst[3], holds_to_m_s=None)]  # fmt: skip
 
 
@@ -309,7 +314,7 @@ def _foot_bears(x: Installation) -> list[CheckOut]:
         return []
     rated = float(a.foot_rated)
     share = most / rated if rated > 0 else None
-    return [CheckOut(name="leg and foot", demand=most, capacity=rated, unit="N", ratio=share, ok=share is not None and share <= OK,
+    return [CheckOut(name=say("leg and foot"), demand=most, capacity=rated, unit="N", ratio=share, ok=share is not None and share <= OK,
                      case="ballast at rest", where=where, holds_to_m_s=None)]  # fmt: skip
 
 
@@ -378,9 +383,14 @@ def _advice(x: Installation, lines: list[FindOut]) -> list[str]:
     """The best three lines of what to find out or do, as sentences."""
     now = x.needs[x.use].total
     unit = x.hardware.counted if len({h.counted for h in x.hard if h.kind != "none"}) == 1 else "unit"
-    was = f"instead of {now}" if now is not None else "where nothing holds it as it is"
+    was = say("instead of {now}", now=now) if now is not None else say("where nothing holds it as it is")
     return [
-        f"{o.text[0].upper()}{o.text[1:]}: {so_many(o.total, named(unit, 2))} in all {was}."
+        say(
+            "{text}: {total} in all {was}.",
+            text=capital(o.text),
+            total=so_many(o.total, named(unit, 2)),
+            was=was,
+        )
         for o in lines
         if o.code != ALL
     ][:3]

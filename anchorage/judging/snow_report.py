@@ -8,6 +8,7 @@ from typing import Literal
 
 from anchorage.core import tables
 from anchorage.core.out import Level
+from anchorage.core.say import capital, later, say
 from anchorage.core.units import Rounding, System, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment
@@ -36,7 +37,7 @@ CASE = "snow lying"
 """Case of every check of this module: its load does not grow with the wind."""
 POLICIES = {
     "cts-7": ("cts7", "CTS 7", ""),
-    "en-13782": ("en13782", "EN 13782", " From memory: verify against the standard."),
+    "en-13782": ("en13782", "EN 13782", later(" From memory: verify against the standard.")),
 }
 
 
@@ -62,7 +63,7 @@ def _depth_now(s: RoofSnow) -> tuple[float, str]:
     """Depth for a rule in depth: as measured, else as deep as it would be if new."""
     if s.depth is not None:
         return s.depth, ""
-    return depths_of(s.load)["new"], ", if it is new snow, since no depth was measured"
+    return depths_of(s.load)["new"], say(", if it is new snow, since no depth was measured")
 
 
 def _rules(d: Deployment) -> list[tuple[str, float | None, float | None, str]]:
@@ -79,19 +80,23 @@ def _rules(d: Deployment) -> list[tuple[str, float | None, float | None, str]]:
                 name,
                 load,
                 depth,
-                f" Both together take snow of {dense} for granted: heavier snow reaches the load first.{caveat}",
+                say(
+                    " Both together take snow of {dense} for granted: heavier snow reaches the load first.{caveat}",
+                    dense=dense,
+                    caveat=caveat,
+                ),
             )
         )
     if policy.snow_load is not None or policy.snow_depth is not None:
         own = [None if v is None else float(v) for v in (policy.snow_load, policy.snow_depth)]
-        out.append(("local rule", own[0], own[1], ""))
+        out.append((say("local rule"), own[0], own[1], ""))
     return out
 
 
 DUE: dict[Level, str] = {
-    "secure": "clear it, nobody new goes in",
-    "people-out": "people out",
-    "keep-away": "the limit, keep away",
+    "secure": later("clear it, nobody new goes in"),
+    "people-out": later("people out"),
+    "keep-away": later("the limit, keep away"),
 }
 """What is due when the snow has come to a level."""
 
@@ -123,7 +128,12 @@ def _alarms(d: Deployment, s: RoofSnow, policy: Policy, carried: float) -> list[
         for level, mark in zip(DUE, (said.secure, said.people_out, said.keep_away), strict=True):
             share = policy.begins(level)
             reached = ORDER.index(said.level) >= ORDER.index(level)
-            words = f"{DUE[level]}: from {mark}, {share:.0%} of what the maker gives."
+            words = say(
+                "{level}: from {mark}, {share} of what the maker gives.",
+                level=DUE[level],
+                mark=mark,
+                share=f"{share:.0%}",
+            )
             out.append(
                 AlarmOut(
                     rule=DUE[level],
@@ -152,7 +162,7 @@ def _level(
 def _long(hours: float) -> str:
     """``40 min``, ``4 h 53 min``: never longer than it is."""
     h, m = divmod(math.floor(hours * 60), 60)
-    return f"{h} h {m} min" if h and m else f"{h} h" if h else f"{m} min"
+    return say("{h} h {m} min", h=h, m=m) if h and m else f"{h} h" if h else say("{m} min", m=m)
 
 
 def _filling(
@@ -171,7 +181,11 @@ def _filling(
         depths = [depth for _, _, depth, _ in rules if depth is not None and s.method != "code"]
         lower, deep = min(loads, default=math.inf), min(depths, default=math.inf)
         rise = max(float(falling.depth or 0.0) / 3600, depths_of(rate)["new"])
-        giver = "what the maker gives" if lower == limit and not depths else "the lowest of maker and rules"
+        giver = (
+            say("what the maker gives")
+            if lower == limit and not depths
+            else say("the lowest of maker and rules")
+        )
 
         def until(share: float, load: float, depth: float) -> float:
             by_depth = max(share * deep - depth, 0.0) / rise if math.isfinite(deep) else math.inf
@@ -204,7 +218,11 @@ def _pond(d: Deployment) -> PondOut | None:
         return None
     mass = tension = load = None
     grows = False
-    words = f"The roof is at {slope:.1f}°, under {flat:g}° at its flattest: rain on snow stays on it."
+    words = say(
+        "The roof is at {slope}°, under {flat}° at its flattest: rain on snow stays on it.",
+        slope=f"{slope:.1f}",
+        flat=f"{flat:g}",
+    )
     if needed is not None and s.sag is not None and s.sag_span is not None:
         span = float(s.sag_span)
         with working.heading("Water on the roof, a pond as wide as the span and as deep as the sag"):
@@ -213,13 +231,13 @@ def _pond(d: Deployment) -> PondOut | None:
             load = float(formulas.pond_load(water_density(), float(s.sag), gravity())) if pocket else None
         hand = tables.row("snow-pond", "hand-tension").value
         weight = show("mass", mass, system, rounding="up")
-        words = (f"No pocket: the roof is at {slope:.1f}° and the sag needs {needed:.1f}° to drain." if not pocket else
-                 f"Water can stand on the roof: at {slope:.1f}° a sag like this needs more than {needed:.1f}° to drain. A pond there weighs {weight}.")  # fmt: skip
+        words = (say("No pocket: the roof is at {slope}° and the sag needs {needed}° to drain.", slope=f"{slope:.1f}", needed=f"{needed:.1f}") if not pocket else
+                 say("Water can stand on the roof: at {slope}° a sag like this needs more than {needed}° to drain. A pond there weighs {weight}.", slope=f"{slope:.1f}", needed=f"{needed:.1f}", weight=weight))  # fmt: skip
         grows = pocket and tension > hand
         if grows:
-            words += " Cloth drawn tight by hand cannot stop it from growing."
+            words += say(" Cloth drawn tight by hand cannot stop it from growing.")
     elif pocket:
-        words = "A pocket that holds water is in the file: let it out, push it up from inside."
+        words = say("A pocket that holds water is in the file: let it out, push it up from inside.")
     return PondOut(
         slope_deg=slope,
         needed_slope_deg=needed,
@@ -296,7 +314,10 @@ def snow_conditions(out: SnowOut) -> list[str]:
     if not hours:
         return []
     return [
-        f"Snow falls: the roof is cleared, both sides together, within {_long(hours)}, or people are out by then."
+        say(
+            "Snow falls: the roof is cleared, both sides together, within {long}, or people are out by then.",
+            long=_long(hours),
+        )
     ]
 
 
@@ -306,13 +327,19 @@ def snow_checks(d: Deployment, out: SnowOut) -> list[CheckOut]:
     if out.limit_pa is not None and out.roof_load_pa:
         found.append(("roof snow", out.roof_load_pa, out.limit_pa, "Pa", "roof"))
     if out.limit_pa is not None and out.uneven_heavy_pa > out.roof_load_pa:
-        found.append(("roof snow, uneven", out.uneven_heavy_pa, out.limit_pa, "Pa", "one slope"))
+        found.append((say("roof snow, uneven"), out.uneven_heavy_pa, out.limit_pa, "Pa", say("one slope")))
     water = out.pond.load_pa if out.pond is not None else None
     if out.limit_pa is not None and water:
-        found.append((WATER, out.roof_load_pa + water, out.limit_pa, "Pa", "where it stands"))
+        found.append((WATER, out.roof_load_pa + water, out.limit_pa, "Pa", say("where it stands")))
     rules = {name for name, *_ in _rules(d)}
     found += [
-        (f"snow {a.measure} by {a.rule}", a.now, a.at, "Pa" if a.measure == "load" else "m", "roof")
+        (
+            say("snow {measure} by {rule}", measure=a.measure, rule=a.rule),
+            a.now,
+            a.at,
+            "Pa" if a.measure == "load" else "m",
+            "roof",
+        )
         for a in out.alarms
         if a.rule in rules and a.now
     ]
@@ -334,16 +361,32 @@ def snow_reason(c: CheckOut, system: System) -> str:
     if c.unit == "N":
         rated = show("force", c.capacity, system, rounding="down")
         pull = (
-            f"it pulls {show('force', c.demand, system, rounding='up')}"
+            say("it pulls {demand}", demand=show("force", c.demand, system, rounding="up"))
             if c.ratio is not None
-            else "the frame folds on straps this soft"
+            else say("the frame folds on straps this soft")
         )
-        return f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {pull}, rated {rated}. Take the snow off, set the frame upright, add straps."
+        return say(
+            "{name} ({where}): {pull}, rated {rated}. Take the snow off, set the frame upright, add straps.",
+            name=capital(c.name),
+            where=c.where,
+            pull=pull,
+            rated=rated,
+        )
     text = load_text if c.unit == "Pa" else depth_text
-    giver = "the rule allows" if c.where == "roof" and c.name != "roof snow" else "the maker gives"
+    giver = say("the rule allows") if c.where == "roof" and c.name != "roof snow" else say("the maker gives")
     if c.name == WATER:
-        return f"Water on the roof ({c.where}): with the snow {text(c.demand, system)}, {giver} {text(c.capacity, system, 'down')}. Keep everybody out and let it out from beneath."
-    tail = "Clear it or keep everybody out." if c.where == "roof" else "Uneven snow is the heavier case."
+        return say(
+            "Water on the roof ({where}): with the snow {demand}, {giver} {capacity}. Keep everybody out and let it out from beneath.",
+            where=c.where,
+            demand=text(c.demand, system),
+            giver=giver,
+            capacity=text(c.capacity, system, "down"),
+        )
+    tail = (
+        say("Clear it or keep everybody out.")
+        if c.where == "roof"
+        else say("Uneven snow is the heavier case.")
+    )
     return f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {text(c.demand, system)}, {giver} {text(c.capacity, system, 'down')}. {tail}"
 
 
@@ -355,10 +398,24 @@ def explain_snow(d: Deployment) -> list[str]:
     picked = [x for x in tape.steps if x.headings]
     lines = working.Tape(picked).lines()
     if not s.lies:
-        return [*lines, "Snow: none on the roof, and none by a code."]
+        return [*lines, say("Snow: none on the roof, and none by a code.")]
     lines.append(
-        f"Load on the roof, {s.basis}: {s.load:.5g} Pa; uneven case, {s.uneven}: {s.light:.5g} and {s.heavy:.5g} Pa"
+        say(
+            "Load on the roof, {basis}: {load} Pa; uneven case, {uneven}: {light} and {heavy} Pa",
+            basis=s.basis,
+            load=f"{s.load:.5g}",
+            uneven=s.uneven,
+            light=f"{s.light:.5g}",
+            heavy=f"{s.heavy:.5g}",
+        )
     )
     if out.limit_pa and out.ratio is not None:
-        lines.append(f"load = s / s(limit) = {s.load:.5g} / {out.limit_pa:.5g} = {out.ratio:.4g}")
+        lines.append(
+            say(
+                "load = s / s(limit) = {load} / {limit_pa} = {ratio}",
+                load=f"{s.load:.5g}",
+                limit_pa=f"{out.limit_pa:.5g}",
+                ratio=f"{out.ratio:.4g}",
+            )
+        )
     return lines

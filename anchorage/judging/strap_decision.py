@@ -11,6 +11,7 @@ import numpy as np
 
 from anchorage.checks.installation import Installation
 from anchorage.core import tables
+from anchorage.core.say import say
 from anchorage.core.units import Measure, System, show
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import Policy
@@ -33,28 +34,54 @@ def _force(n: float, system: System) -> str:
 
 def _racking_text(r: Racking, q: float, status: str, holds: float | None, system: System) -> str:
     if r.vertical is None:
-        return f"Sway {r.direction}: the mass of the shelter is not in the file (shelter.mass); it leans on the straps."
+        return say(
+            "Sway {direction}: the mass of the shelter is not in the file (shelter.mass); it leans on the straps.",
+            direction=r.direction,
+        )
     if r.by_word:
-        return f"Sway {r.direction}: the frame takes it, by the maker's word."
+        return say("Sway {direction}: the frame takes it, by the maker's word.", direction=r.direction)
     if not r.count:
         what = (
-            "straps in the long walls are not described ([shelter.strap] count)"
+            say("straps in the long walls are not described ([shelter.strap] count)")
             if r.direction == "along the ridge"
-            else "nothing in the file resists it: sidewall straps do not, only end-wall straps or the frame itself"
+            else say(
+                "nothing in the file resists it: sidewall straps do not, only end-wall straps or the frame itself"
+            )
         )
-        return f"Sway {r.direction}: {what}. Ask the maker."
+        return say("Sway {direction}: {what}. Ask the maker.", direction=r.direction, what=what)
     if r.folds:
-        return f"Sway {r.direction}: the straps stretch so much that the frame folds (α = {r.ratio or 0.0:.2g}, at least 3 is needed). More straps or stiffer ones."
+        return say(
+            "Sway {direction}: the straps stretch so much that the frame folds (α = {ratio}, at least 3 is needed). More straps or stiffer ones.",
+            direction=r.direction,
+            ratio=f"{r.ratio or 0.0:.2g}",
+        )
     tension = r.tension(q)
     if tension is None or r.rated is None:
         gaps = ", ".join(r.missing)
-        return f"Sway {r.direction}: cannot be computed without {gaps}. Ask the maker."
-    pull = f"a strap pulls {_force(tension, system)} of {show('force', r.rated, system, rounding='down')}"
-    tail = "" if holds is None else f", it holds to {show('speed', holds, system, rounding='down')}"
+        return say(
+            "Sway {direction}: cannot be computed without {gaps}. Ask the maker.",
+            direction=r.direction,
+            gaps=gaps,
+        )
+    pull = say(
+        "a strap pulls {force} of {rated}",
+        force=_force(tension, system),
+        rated=show("force", r.rated, system, rounding="down"),
+    )
+    tail = (
+        ""
+        if holds is None
+        else say(", it holds to {holds}", holds=show("speed", holds, system, rounding="down"))
+    )
     if status == "ask the maker":
         gaps = ", ".join(r.missing)
-        return f"Sway {r.direction}: {pull} if the straps are stiff enough; without {gaps} that is no pass. Ask the maker."
-    return f"Sway {r.direction}: {pull}{tail}."
+        return say(
+            "Sway {direction}: {pull} if the straps are stiff enough; without {gaps} that is no pass. Ask the maker.",
+            direction=r.direction,
+            pull=pull,
+            gaps=gaps,
+        )
+    return say("Sway {direction}: {pull}{tail}.", direction=r.direction, pull=pull, tail=tail)
 
 
 def racking_out(r: Racking, q: float, gust_of: Callable[[float], float], system: System) -> RackingOut:
@@ -77,33 +104,44 @@ def _trigger_words(t: Trigger, d: Deployment, snow: SnowOut, gust: float, secure
     match t:
         case "snow-lies":
             given = [(r.roof_snow_unlocked, "unlocked"), (r.roof_snow_locked, "locked")]
-            says = " and ".join(f"{_typed(v)} with straps {how}" for v, how in given if v is not None)
-            tail = f", the maker gives {says}" if says else ""
-            return f"{load_text(snow.roof_load_pa, system)} of snow is on the roof{tail}"
+            says = " and ".join(
+                say("{v} with straps {how}", v=_typed(v), how=how) for v, how in given if v is not None
+            )
+            tail = say(", the maker gives {says}", says=says) if says else ""
+            return say(
+                "{roof_load_pa} of snow is on the roof{tail}",
+                roof_load_pa=load_text(snow.roof_load_pa, system),
+                tail=tail,
+            )
         case "snow-falls":
-            return "snow is falling"
+            return say("snow is falling")
         case "leans":
-            return f"the frame leans {d.shelter.lean:.1%}"
+            return say("the frame leans {lean}", lean=f"{d.shelter.lean:.1%}")
         case "slopes":
-            return f"the ground falls {float(np.tan(np.deg2rad(d.site.slope))):.1%}"
+            return say("the ground falls {tan}", tan=f"{float(np.tan(np.deg2rad(d.site.slope))):.1%}")
         case "gust-over" | "gust-near":
             blows = show("speed", gust, system, rounding="up")
             share = "" if t == "gust-over" else f"{secure:.0%} of "
-            return f"{blows} is over {share}the {_typed(r.gust_unlocked)} that the maker gives with straps unlocked"
+            return say(
+                "{blows} is over {share}the {gust_unlocked} that the maker gives with straps unlocked",
+                blows=blows,
+                share=share,
+                gust_unlocked=_typed(r.gust_unlocked),
+            )
 
 
 def _missing(d: Deployment, snow: SnowOut, gust: float) -> str | None:
     """What the maker would have to say, or None."""
     r = d.shelter.rating
     if r.gust_locked is None and r.gust_unlocked is None:
-        return "The maker's wind ratings are not in the file"
+        return say("The maker's wind ratings are not in the file")
     if r.gust_locked is None and r.gust_unlocked is not None and gust > float(r.gust_unlocked):
-        return "What gust the maker gives with straps locked is not in the file"
+        return say("What gust the maker gives with straps locked is not in the file")
     if snow.roof_load_pa and r.roof_snow_locked is None:
         if r.roof_snow_unlocked is None:
-            return "The maker's snow ratings are not in the file"
+            return say("The maker's snow ratings are not in the file")
         if snow.roof_load_pa > float(r.roof_snow_unlocked):
-            return "What snow the maker gives with straps locked is not in the file"
+            return say("What snow the maker gives with straps locked is not in the file")
     return None
 
 
@@ -113,10 +151,18 @@ def _too_much(
     """What even locked straps do not take, or None."""
     r, system = d.shelter.rating, d.deployment.show_units
     if r.gust_locked is not None and gust > float(r.gust_locked):
-        return f"{show('speed', gust, system, rounding='up')} is over the {_typed(r.gust_locked)} that the maker gives with straps locked"
+        return say(
+            "{gust} is over the {gust_locked} that the maker gives with straps locked",
+            gust=show("speed", gust, system, rounding="up"),
+            gust_locked=_typed(r.gust_locked),
+        )
     heaviest = max(snow.roof_load_pa, snow.uneven_heavy_pa if snow.method == "code" else 0.0)
     if r.roof_snow_locked is not None and heaviest > float(r.roof_snow_locked):
-        return f"{load_text(heaviest, system)} of snow is over the {_typed(r.roof_snow_locked)} that the maker gives with straps locked"
+        return say(
+            "{heaviest} of snow is over the {roof_snow_locked} that the maker gives with straps locked",
+            heaviest=load_text(heaviest, system),
+            roof_snow_locked=_typed(r.roof_snow_locked),
+        )
     weak = [x.text for x in racking if x.status == "too weak"] if locked else []
     return weak[0].rstrip(".") if weak else None
 
@@ -134,24 +180,37 @@ def decide(
         return "lock, and still not enough", f"{over[0].upper()}{over[1:]}."
     if missing is not None:
         if why:
-            return "ask the maker", f"{missing}; lock them now, {why[0]} (common practice)."
+            return "ask the maker", say(
+                "{missing}; lock them now, {why} (common practice).", missing=missing, why=why[0]
+            )
         return (
             "ask the maker",
-            f"{missing}; locked when heavy weather or snow is expected, not needed otherwise (common practice).",
+            say(
+                "{missing}; locked when heavy weather or snow is expected, not needed otherwise (common practice).",
+                missing=missing,
+            ),
         )
     unlocked = d.shelter.rating.gust_unlocked
     if unlocked is None:
         return (
             "lock",
-            f"The maker gives {_typed(d.shelter.rating.gust_locked)} with straps locked and nothing for straps unlocked.",
+            say(
+                "The maker gives {gust_locked} with straps locked and nothing for straps unlocked.",
+                gust_locked=_typed(d.shelter.rating.gust_locked),
+            ),
         )
     if why:
         return "lock", f"{first}."
-    under = f"{show('speed', gust, system, rounding='up')} is under {secure:.0%} of the {_typed(unlocked)} that the maker gives with straps unlocked."
+    under = say(
+        "{gust} is under {secure} of the {unlocked} that the maker gives with straps unlocked.",
+        gust=show("speed", gust, system, rounding="up"),
+        secure=f"{secure:.0%}",
+        unlocked=_typed(unlocked),
+    )
     if (
         d.shelter.straps == "locked"
     ):  # what it holds to is with them locked: a page may not call them not needed
-        return "lock", f"They are locked, and every limit here counts on it. {under}"
+        return "lock", say("They are locked, and every limit here counts on it. {under}", under=under)
     return "not needed", under
 
 
@@ -186,7 +245,7 @@ def sway_unknown(straps: StrapsOut, snow: SnowOut, gust: float) -> bool:
 def sway_reason(straps: StrapsOut) -> list[str]:
     """What is asked about sway, one sentence a direction."""
     return [
-        f"{t} This wind or snow is more than the maker gives with straps unlocked."
+        say("{t} This wind or snow is more than the maker gives with straps unlocked.", t=t)
         for t in straps.unknown_sway
     ]
 
@@ -199,7 +258,7 @@ def strap_checks(racking: Sequence[Racking], *, locked: bool) -> list[CheckOut]:
         if pull is None or r.rated is None:
             continue
         ratio = None if r.folds or not r.rated else pull / r.rated
-        out.append(CheckOut(name=f"straps {r.direction}, no wind", demand=pull if math.isfinite(pull) else 0.0, capacity=r.rated, unit="N",
+        out.append(CheckOut(name=say("straps {direction}, no wind", direction=r.direction), demand=pull if math.isfinite(pull) else 0.0, capacity=r.rated, unit="N",
                             ratio=ratio, ok=ratio is not None and ratio <= OK, case=CASE, where="strap", holds_to_m_s=None))  # fmt: skip
     return out
 
@@ -208,11 +267,15 @@ def strap_conditions(d: Deployment, straps: StrapsOut, *, unknown: bool) -> list
     """What goes with the decision: lock them, when, what that costs, and what they are not known to hold. unknown: that is a reason already."""
     out = []
     if straps.decision.startswith("lock") and d.shelter.straps == "unlocked":
-        out.append(f"Lock the sidewall straps. {tables.text('straps-freeze').text}")
+        out.append(say("Lock the sidewall straps. {text}", text=tables.text("straps-freeze").text))
     if straps.unknown_sway and not unknown:
-        limits = "what the maker gives with straps unlocked"
+        limits = say("what the maker gives with straps unlocked")
         out.append(
-            f"Wind and snow stay under {limits}: beyond it nobody knows whether the straps hold. {straps.unknown_sway[0]}"
+            say(
+                "Wind and snow stay under {limits}: beyond it nobody knows whether the straps hold. {unknown_sway}",
+                limits=limits,
+                unknown_sway=straps.unknown_sway[0],
+            )
         )
     return [*out, straps.egress] if straps.egress else out
 
@@ -248,4 +311,8 @@ def explain_straps(x: Installation) -> list[str]:
         x.wind.over_hill,
         locked=x.locked,
     )
-    return [*lines, *(r.text for r in out.racking), f"Straps: {out.decision}. {out.reason}"]
+    return [
+        *lines,
+        *(r.text for r in out.racking),
+        say("Straps: {decision}. {reason}", decision=out.decision, reason=out.reason),
+    ]

@@ -13,6 +13,7 @@ from anchorage.checks.installation import Installation
 from anchorage.checks.outcome import HalfBuiltOut, PlaceFirstOut
 from anchorage.core import tables
 from anchorage.core.out import Level, Reason, RecordOut
+from anchorage.core.say import capital, later, say
 from anchorage.core.units import Measure, System, show
 from anchorage.core.words import LEVELS, doors_shut, named, so_many
 from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
@@ -26,9 +27,9 @@ from anchorage.loads.wind import policy_hill
 
 STRAP_DATA = "strap-data-missing"
 UNRATED = {
-    "rating-missing": "frame limit",
-    STRAP_DATA: "sway on the straps",
-    LINE_RATING_MISSING: "load of lines and loops",
+    "rating-missing": later("frame limit"),
+    STRAP_DATA: later("sway on the straps"),
+    LINE_RATING_MISSING: later("load of lines and loops"),
 }
 """Questions that leave what the anchorage holds as it is: what is not known then, in words."""
 
@@ -62,7 +63,7 @@ def bounds(x: Installation, *, read_here: bool = False) -> list[Bound]:
         out.append(
             Bound(
                 value / x.wind.over_hill,
-                f"the maker's rating, straps {x.deployment.shelter.straps}",
+                say("the maker's rating, straps {straps}", straps=x.deployment.shelter.straps),
                 "rating",
             )
         )
@@ -74,7 +75,11 @@ def bounds(x: Installation, *, read_here: bool = False) -> list[Bound]:
             q = r.pressure()
             if q is not None and np.isfinite(q):
                 out.append(
-                    Bound(x.wind.gust_of(q), f"the straps, sway {r.direction}", f"straps {r.direction}")
+                    Bound(
+                        x.wind.gust_of(q),
+                        say("the straps, sway {direction}", direction=r.direction),
+                        say("straps {direction}", direction=r.direction),
+                    )
                 )
     return out
 
@@ -131,11 +136,19 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
         out.append(
             Reason(
                 code="cannot-be-held",
-                text=f"No number of {x.hardware.unit_name}s holds this: {x.sized.governed_by}. {_way_out(x)}",
+                text=say(
+                    "No number of {unit_name}s holds this: {governed_by}. {way_out}",
+                    unit_name=x.hardware.unit_name,
+                    governed_by=x.sized.governed_by,
+                    way_out=_way_out(x),
+                ),
             )
         )
     out += [
-        Reason(code="does-not-do", text=f"This does not do it here ({', '.join(n.where)}): {n.why}")
+        Reason(
+            code="does-not-do",
+            text=say("This does not do it here ({where}): {why}", where=", ".join(n.where), why=n.why),
+        )
         for n in not_done
     ]
     out += [
@@ -145,22 +158,34 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
     for c in worst_first:
         if not c.ok and c.case != CASE and not (x.sized is not None and x.sized.counts is None):
             at = against(x.policy, x.wind.gust, c.holds_to_m_s, system)
-            holds = "it has too little resistance" if c.holds_to_m_s is None else f"it holds to {at.limit}"
+            holds = (
+                say("it has too little resistance")
+                if c.holds_to_m_s is None
+                else say("it holds to {limit}", limit=at.limit)
+            )
             gust = at.gust
             if c.name == BARE:
-                out.append(Reason(code=BARE_CODE, text=f"{c.where} holds nothing: it lifts or slides from {at.limit}, the gust is {gust}. Hold it down, or ask the maker whether the frame spans a lost foot ([shelter] spans_lost_foot)."))  # fmt: skip
+                out.append(Reason(code=BARE_CODE, text=say("{where} holds nothing: it lifts or slides from {limit}, the gust is {gust}. Hold it down, or ask the maker whether the frame spans a lost foot ([shelter] spans_lost_foot).", where=c.where, limit=at.limit, gust=gust)))  # fmt: skip
                 continue
             out.append(Reason(code=c.name.replace(": ", "-").replace(" ", "-").replace("'", "") + "-exceeded",
-                              text=f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {holds}, the gust is {gust}."))  # fmt: skip
+                              text=say("{name} ({where}): {holds}, the gust is {gust}.", name=capital(c.name), where=c.where, holds=holds, gust=gust)))  # fmt: skip
     pond = snow.pond
     if pond is not None and pond.grows and "people-out" not in GO_IN[x.use]:
-        out.append(Reason(code="pond-grows", text=f"{pond.text} Everybody out; let it out from beneath."))
+        out.append(
+            Reason(
+                code="pond-grows", text=say("{pond} Everybody out; let it out from beneath.", pond=pond.text)
+            )
+        )
     elif snow.level not in GO_IN[x.use] and not any(c.case == CASE and not c.ok for c in checks):
         said = [a.text for a in snow.alarms if a.level == snow.level and a.measure]
         out.append(
             Reason(
                 code="level-snow",
-                text=f"Snow on the roof: {LEVELS[snow.level]}. {said[0] if said else ''} Clear it, both sides together, or keep everybody out.",
+                text=say(
+                    "Snow on the roof: {level}. {said} Clear it, both sides together, or keep everybody out.",
+                    level=LEVELS[snow.level],
+                    said=said[0] if said else "",
+                ),
             )
         )
     if (
@@ -178,7 +203,12 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
     out += [
         Reason(
             code="stock-short",
-            text=f"{so_many(s.short, s.item)} short: {s.needed} needed, {s.brought} brought.",
+            text=say(
+                "{short} short: {needed} needed, {brought} brought.",
+                short=so_many(s.short, s.item),
+                needed=s.needed,
+                brought=s.brought,
+            ),
         )
         for s in stock
         if s.short
@@ -187,18 +217,25 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
         out.append(
             Reason(
                 code="rating-missing",
-                text=f"The maker's wind rating with straps {x.deployment.shelter.straps} is not in the file: look in the manual or ask the maker, then give it under [shelter.rating].",
+                text=say(
+                    "The maker's wind rating with straps {straps} is not in the file: look in the manual or ask the maker, then give it under [shelter.rating].",
+                    straps=x.deployment.shelter.straps,
+                ),
             )
         )
     if (snow.roof_load_pa or (pond is not None and pond.load_pa)) and snow.limit_pa is None:
         out.append(
             Reason(
                 code="snow-rating-missing",
-                text="Snow or water lies on the roof and the maker's snow rating is not in the file: ask the maker.",
+                text=say(
+                    "Snow or water lies on the roof and the maker's snow rating is not in the file: ask the maker."
+                ),
             )
         )
     if pond is not None and pond.pocket and pond.load_pa is None:
-        text = "Water stands in a pocket of the roof and nobody says how deep: let it out, or give [snow] sag and sag_span."
+        text = say(
+            "Water stands in a pocket of the roof and nobody says how deep: let it out, or give [snow] sag and sag_span."
+        )
         out.append(Reason(code="pond-unknown", text=text))
     out += [Reason(code=code, text=text) for code, text in x.asks]
     return out
@@ -218,9 +255,9 @@ def setup_asks(half: HalfBuiltOut) -> list[Reason]:
     """What is to be found out before it may be set up."""
     out = []
     if not half.known:
-        out.append(Reason(code=HALF_BUILT_UNKNOWN, text=f"Setting up: {half.note}"))
+        out.append(Reason(code=HALF_BUILT_UNKNOWN, text=say("Setting up: {note}", note=half.note)))
     if half.cover is None:
-        out.append(Reason(code=COVER_UNSAID, text='Are roof and walls on the frame when it is raised, or do they go on after? Give [halfway] cover = "attached" or "after".'))  # fmt: skip
+        out.append(Reason(code=COVER_UNSAID, text=say('Are roof and walls on the frame when it is raised, or do they go on after? Give [halfway] cover = "attached" or "after".')))  # fmt: skip
     return out
 
 
@@ -234,17 +271,31 @@ def setup_reasons(x: Installation, half: HalfBuiltOut) -> list[Reason]:
         out.append(
             Reason(
                 code=SETUP_POLICY,
-                text=f"Local policy lets nobody set up above {(at := against(x.policy, gust, policy, system)).limit}; the gust is {at.gust}.",
+                text=say(
+                    "Local policy lets nobody set up above {limit}; the gust is {gust}.",
+                    limit=(at := against(x.policy, gust, policy, system)).limit,
+                    gust=at.gust,
+                ),
             )
         )
     if half.bare_m_s is not None and half.mean_m_s > half.bare_m_s * OK:
         at = against(x.policy, half.mean_m_s, half.bare_m_s, system)
-        out.append(Reason(code=HALF_BUILT, text=f"Raise it below {at.limit}, all that the bare shell holds: the mean wind itself is {at.gust} ({mean_words(half, gust, system)})."))  # fmt: skip
+        out.append(Reason(code=HALF_BUILT, text=say("Raise it below {limit}, all that the bare shell holds: the mean wind itself is {gust} ({mean_words}).", limit=at.limit, gust=at.gust, mean_words=mean_words(half, gust, system))))  # fmt: skip
     share = x.policy.share_for("set-up")
     if half.open_m_s is not None and x.policy.level_of(gust, half.open_m_s) != "normal":
         at = against(x.policy, gust, half.open_m_s, system)
-        first = "" if half.first is None else f"hold it by {so_many(half.first, _counted(x))} first, or "
-        text = f"Before its walls are on it holds to {at.limit}; the gust is {at.gust}: {first}raise it below {_down(share * half.open_m_s, system)}."
+        first = (
+            ""
+            if half.first is None
+            else say("hold it by {first} first, or ", first=so_many(half.first, _counted(x)))
+        )
+        text = say(
+            "Before its walls are on it holds to {limit}; the gust is {gust}: {first}raise it below {share}.",
+            limit=at.limit,
+            gust=at.gust,
+            first=first,
+            share=_down(share * half.open_m_s, system),
+        )
         out.append(Reason(code=HALF_BUILT, text=text))
     elif (
         half.finished_m_s is not None
@@ -252,7 +303,7 @@ def setup_reasons(x: Installation, half: HalfBuiltOut) -> list[Reason]:
         and half.finished_m_s < x.gust_held()
     ):
         at = against(x.policy, gust, half.finished_m_s, system)
-        out.append(Reason(code=HALF_BUILT, text=f"Finished, with its doors open, it holds to {at.limit}; the gust is {at.gust}: raise it below {_down(share * half.finished_m_s, system)}."))  # fmt: skip
+        out.append(Reason(code=HALF_BUILT, text=say("Finished, with its doors open, it holds to {limit}; the gust is {gust}: raise it below {share}.", limit=at.limit, gust=at.gust, share=_down(share * half.finished_m_s, system))))  # fmt: skip
     return [*out, *setup_asks(half)]
 
 
@@ -268,34 +319,58 @@ def _counted(x: Installation) -> str:
 def mean_words(half: HalfBuiltOut, gust: float, system: System) -> str:
     """Where the mean wind is from."""
     if half.mean_is == "typed":
-        return "the number typed is a mean"
+        return say("the number typed is a mean")
     blows = show("speed", gust, system, rounding="up")
-    return f"gusts of {blows} are at least {half.gust_factor:.2f} times it"
+    return say(
+        "gusts of {blows} are at least {gust_factor} times it",
+        blows=blows,
+        gust_factor=f"{half.gust_factor:.2f}",
+    )
 
 
 def order_of_setting_up(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirstOut]) -> list[str]:
     """The first condition: in what wind it is raised, and what is placed before each step."""
     system, word, at = x.deployment.deployment.show_units, _counted(x), {s.before: s for s in steps}
-    down = "down in reverse."
+    down = say("down in reverse.")
     if half.bare_m_s is not None and np.isfinite(half.bare_m_s) and "rest" in at and "use" in at:
         first = sorted(at["rest"].points.values())[-2:]
         n, rest = sum(first), at["use"].total - sum(first)
         then = (
-            f", then {n} at the windward corners first, {rest} within the next minutes"
+            say(", then {n} at the windward corners first, {rest} within the next minutes", n=n, rest=rest)
             if at["use"].total
             else ""
         )
-        return [f"Raise it in a lull under {_down(half.bare_m_s, system)}{then}; {down}"]
+        return [
+            say(
+                "Raise it in a lull under {bare_m_s}{then}; {down}",
+                bare_m_s=_down(half.bare_m_s, system),
+                then=then,
+                down=down,
+            )
+        ]
     if half.open_m_s is None or not at.keys() & {"roof", "walls"}:
         return []
-    words = {"roof": "the roof goes on", "walls": "the walls go on"}
+    words = {"roof": say("the roof goes on"), "walls": say("the walls go on")}
     placed = [
-        f"{so_many(s.total, word)} before {words[k]} ({_spread(s)})"
+        say(
+            "{total} before {words} ({spread})",
+            total=so_many(s.total, word),
+            words=words[k],
+            spread=_spread(s),
+        )
         for k in ("roof", "walls")
         if (s := at.get(k)) is not None and s.total
     ]
     return (
-        [f"Placed first, the windward corners before the rest: {', '.join(placed)}; {down}"] if placed else []
+        [
+            say(
+                "Placed first, the windward corners before the rest: {placed}; {down}",
+                placed=", ".join(placed),
+                down=down,
+            )
+        ]
+        if placed
+        else []
     )
 
 
@@ -306,17 +381,21 @@ def _spread(step: PlaceFirstOut) -> str:
 
 def _way_out(x: Installation) -> str:
     if x.hardware.kind == "stakes":
-        return "Straight stakes hold next to no straight-up pull in this ground: use ballast, longer stakes in firmer ground, or pull-test at least three."
+        return say(
+            "Straight stakes hold next to no straight-up pull in this ground: use ballast, longer stakes in firmer ground, or pull-test at least three."
+        )
     if x.hardware.friction < 0.1:
-        return "The surface is too slippery: clear the ice, spread grit, or use stakes where the ground takes them."
-    return "Use heavier units, shut the openings, or do not put it up in this wind."
+        return say(
+            "The surface is too slippery: clear the ice, spread grit, or use stakes where the ground takes them."
+        )
+    return say("Use heavier units, shut the openings, or do not put it up in this wind.")
 
 
 def unrated(codes: Collection[str]) -> str:
     """What a headline says after the gust that the anchorage holds, where ratings are not given. codes: of ``UNRATED``."""
     missing = " and ".join(UNRATED[k] for k in UNRATED if k in codes)
-    lines = " if its lines do" if LINE_RATING_MISSING in codes else ""
-    return f"{lines} - {missing} not given, ask the maker"
+    lines = say(" if its lines do") if LINE_RATING_MISSING in codes else ""
+    return say("{lines} - {missing} not given, ask the maker", lines=lines, missing=missing)
 
 
 def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: list[Reason]) -> str:
@@ -324,29 +403,36 @@ def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: lis
     at = against(x.policy, x.wind.gust, limit.gust_m_s, system)
     gust, holds, subject = at.gust, at.limit, SUBJECTS[x.use]
     if x.use == "empty":
-        subject = f"EMPTY ONLY, everyone out from {at.people_out}"
+        subject = say("EMPTY ONLY, everyone out from {people_out}", people_out=at.people_out)
     if verdict == "no-go":
         held = x.deployment.record.level if x.deployment.record is not None else None
         if held is not None and any(r.code == RECORD_LEVEL for r in reasons):
             return f"NO-GO: {subject}. {held.text}"
         does_not = any(r.code == "does-not-do" for r in reasons)
-        return f"NO-GO: {subject}, gusts {gust}{': this does not do it here' if does_not else ''}"
+        return say(
+            "NO-GO: {subject}, gusts {gust}{this_does}",
+            subject=subject,
+            gust=gust,
+            this_does=say(": this does not do it here") if does_not else "",
+        )
     if verdict == "unknown":
         codes = {r.code for r in reasons}
         if codes <= UNRATED.keys():
-            return f"ANCHORAGE HOLDS to {holds}{unrated(codes)}"
+            return say("ANCHORAGE HOLDS to {holds}{unrated}", holds=holds, unrated=unrated(codes))
         first = next(r for r in reasons if r.code not in UNRATED)
-        return f"CANNOT SAY: {first.text}{_if_so(x, codes, holds)}"
+        return say("CANNOT SAY: {first}{if_so}", first=first.text, if_so=_if_so(x, codes, holds))
     if utilities_open(x):
-        return f"GO ONLY AFTER utilities are marked: {subject}, gusts to {gust}"
-    return f"GO: {subject}, gusts to {gust} (holds to {holds})"
+        return say(
+            "GO ONLY AFTER utilities are marked: {subject}, gusts to {gust}", subject=subject, gust=gust
+        )
+    return say("GO: {subject}, gusts to {gust} (holds to {holds})", subject=subject, gust=gust, holds=holds)
 
 
 _STANDS = {
-    "beneath-unknown": "with nothing beneath",
-    "surface-unknown": "by the lowest friction of any ground",
-    "unit-material-unknown": "as the most slippery unit",
-    COVER_UNSAID: "once it is finished",
+    "beneath-unknown": later("with nothing beneath"),
+    "surface-unknown": later("by the lowest friction of any ground"),
+    "unit-material-unknown": later("as the most slippery unit"),
+    COVER_UNSAID: later("once it is finished"),
 }
 """Questions whose answer leaves the counts as they are, or better: what the counts are then good for."""
 
@@ -356,7 +442,12 @@ def _if_so(x: Installation, codes: Collection[str], holds: str) -> str:
     if not set(codes) <= {*_STANDS, *UNRATED} or (x.sized is not None and x.sized.counts is None):
         return ""
     frame = unrated(codes) if set(codes) & UNRATED.keys() else ""
-    return f" It holds to {holds} {' and '.join(w for c, w in _STANDS.items() if c in codes)}{frame}."
+    return say(
+        " It holds to {holds} {items}{frame}.",
+        holds=holds,
+        items=" and ".join((w for c, w in _STANDS.items() if c in codes)),
+        frame=frame,
+    )
 
 
 def utilities_open(x: Installation) -> bool:
@@ -385,12 +476,20 @@ def does_not_do(x: Installation, counts: NDArray[np.int_] | None) -> list[DoesNo
         return []
     system, out = x.deployment.deployment.show_units, []
     holds = min([x.gust_held(fits), *(b.gust for b in bounds(x))])
-    rest = f"What each point can have holds to {against(x.policy, x.wind.gust, holds, system).limit}."
+    rest = say(
+        "What each point can have holds to {limit}.",
+        limit=against(x.policy, x.wind.gust, holds, system).limit,
+    )
     for h in dict.fromkeys(x.hard):
         over = [i for i, g in enumerate(x.hard) if g == h and counts[i] > fits[i]]
         if over:
             top, m = int(max(counts[i] for i in over)), int(fits[over[0]])
-            asked = f"{so_many(top, named(h.unit_name, 2))} at a point, more than {m} {_WHY.get(h.kind, 'do not go there')}"
+            asked = say(
+                "{top} at a point, more than {m} {get}",
+                top=so_many(top, named(h.unit_name, 2)),
+                m=m,
+                get=_WHY.get(h.kind, "do not go there"),
+            )
             out.append(
                 DoesNotOut(
                     where=[x.base.ids[i] for i in over], why=f"{asked}. {_instead(h, top, m, system)} {rest}"
@@ -400,17 +499,22 @@ def does_not_do(x: Installation, counts: NDArray[np.int_] | None) -> list[DoesNo
 
 
 _WHY = {
-    "ballast": "do not stand on a frame point",
-    "stakes": "at a point are not planned",
-    "deadman": "at a point is not planned",
+    "ballast": later("do not stand on a frame point"),
+    "stakes": later("at a point are not planned"),
+    "deadman": later("at a point is not planned"),
 }
 
 
 def _instead(h: Hardware, top: int, most: int, system: System) -> str:
     if h.kind == "ballast" and most:
         each = show("mass", top * h.unit_mass / most, system, rounding="up")
-        return f"It takes units of at least {each} each there; or weights on lines, stakes where the ground takes them, shut openings, less wind: judge that anew."
-    return "It takes longer or thicker stakes in tested ground; or ballast, a deadman, shut openings, less wind: judge that anew."
+        return say(
+            "It takes units of at least {each} each there; or weights on lines, stakes where the ground takes them, shut openings, less wind: judge that anew.",
+            each=each,
+        )
+    return say(
+        "It takes longer or thicker stakes in tested ground; or ballast, a deadman, shut openings, less wind: judge that anew."
+    )
 
 
 HUNG = ("lashed-to-leg", "hung-clear")
@@ -432,12 +536,17 @@ def _hung_conditions(x: Installation) -> list[str]:
         return out
     if a.how == "lashed-to-leg":
         out.append(
-            "Every single weight is bound to its leg so that it cannot slide on the plate, and a leg that is lifted by hand takes its weights along."
+            say(
+                "Every single weight is bound to its leg so that it cannot slide on the plate, and a leg that is lifted by hand takes its weights along."
+            )
         )
     if a.how in HUNG and a.foot_rated is None:
         weight = show("force", most, x.deployment.deployment.show_units, rounding="up")
         out.append(
-            f"Leg and foot of the frame bear {weight} hung on one of them: its maker says that they bear that."
+            say(
+                "Leg and foot of the frame bear {weight} hung on one of them: its maker says that they bear that.",
+                weight=weight,
+            )
         )
     return out
 
@@ -445,17 +554,19 @@ def _hung_conditions(x: Installation) -> list[str]:
 def conditions_of(x: Installation) -> list[str]:
     out = list[str]()
     if utilities_open(x):
-        out.append("Utilities are located and marked before any stake is driven.")
+        out.append(say("Utilities are located and marked before any stake is driven."))
     if any(h.line_angle is not None for h in x.hard):
         out.append(
-            "Every line is tight, cinched on both sides, and checked after every change of weather: a slack line holds nothing."
+            say(
+                "Every line is tight, cinched on both sides, and checked after every change of weather: a slack line holds nothing."
+            )
         )
     if x.sized is not None:
-        out.append("What is listed for each point is in place before the wind is.")
+        out.append(say("What is listed for each point is in place before the wind is."))
     out += [*_hung_conditions(x), *cold_conditions(x.deployment)]
     if x.deployment.shelter.straps == "locked":
-        out.append("The sidewall straps are locked.")
+        out.append(say("The sidewall straps are locked."))
     shut = [d.wall for d in x.deployment.door if d.state == "closed"]
     if shut and not x.shape.canopy:
-        out.append(f"Kept shut: {doors_shut(shut)}.")
+        out.append(say("Kept shut: {shut}.", shut=doors_shut(shut)))
     return out
