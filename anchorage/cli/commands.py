@@ -610,6 +610,9 @@ class Sources(Command):
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
         p.add_argument("table", nargs="?", metavar="TABLE", help="only this table, with its notes")
+        p.add_argument(
+            "--licences", action="store_true", help="what is shipped and what it needs, each with its licence"
+        )
         p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
 
     def run(self, args: argparse.Namespace) -> Outcome:

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import re
+from importlib import metadata
+from pathlib import Path
 from typing import Any
 
+import anchorage
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import tables
 from anchorage.core.plain import wrap
@@ -75,8 +79,60 @@ def _table_lines(t: tables.Table, *, notes: bool) -> list[str]:
     return lines
 
 
+SHIPPED = (
+    ("anchorage, tui, tables", "Apache-2.0", "LICENSE.txt"),
+    ("DejaVu Sans Condensed, regular and bold (for pages)", "Bitstream-Vera", "paper/fonts/LICENSE.txt"),
+)
+"""What the package holds: name, SPDX expression, the licence's text within the package."""
+
+
+def _needed() -> list[dict[str, Any]]:
+    """What the package asks for, as installed here; a part that is not installed says so."""
+    out = []
+    for text in sorted(metadata.requires("shelter-anchorage") or (), key=str.lower):
+        name = re.split(r"[^A-Za-z0-9._-]", text, maxsplit=1)[0]
+        extra = re.search(r"extra == ['\"](\w+)", text)
+        if name == "shelter-anchorage" or (extra and extra[1] == "test"):
+            continue
+        try:
+            found = metadata.metadata(name)
+        except metadata.PackageNotFoundError:
+            version, licence = None, None
+        else:
+            version, licence = found["Version"], _licence(found)
+        row = {"name": name, "version": version, "licence": licence, "extra": extra[1] if extra else None}
+        if row not in out:
+            out.append(row)
+    return out
+
+
+def _licence(found: Any) -> str | None:
+    """As its makers state it: the expression, the classifiers, or the first line of the text."""
+    if said := found.get("License-Expression"):
+        return str(said)
+    kinds = [c.split(" :: ")[-1] for c in found.get_all("Classifier", ()) if c.startswith("License ::")]
+    return "; ".join(kinds) or (str(found.get("License") or "").strip().splitlines() or [None])[0]
+
+
+def _licences(args: argparse.Namespace) -> Outcome:
+    here = Path(anchorage.__file__).parent
+    shipped = [{"what": w, "licence": spdx, "text": str(here / text)} for w, spdx, text in SHIPPED]
+    if args.json:
+        return 0, as_json({"schema": 1, "shipped": shipped, "needed": _needed()})
+    lines = ["SHIPPED WITH THIS PROGRAM"]
+    lines += [out for s in shipped for out in wrap(f"{s['what']}: {s['licence']}; {s['text']}", "  ", "    ")]
+    lines += ["", "WHAT IT NEEDS, installed apart, under the licences that its makers state"]
+    for n in _needed():
+        stated = f"{n['version']}: {n['licence'] or 'states none'}" if n["version"] else "not installed"
+        extra = f" (extra {n['extra']})" if n["extra"] else ""
+        lines += wrap(f"{n['name']}{extra} {stated}", "  ", "    ")
+    return 0, as_text(lines)
+
+
 def sources(args: argparse.Namespace) -> Outcome:
     """Print the register: every figure, every sentence, every source, also of what is not done yet."""
+    if args.licences:
+        return _licences(args)
     register = tables.register()
     chosen = [t for t in register.tables if args.table in (None, t.name)]
     if not chosen:
