@@ -111,7 +111,8 @@ def _licence(found: Any) -> str | None:
     if said := found.get("License-Expression"):
         return str(said)
     kinds = [c.split(" :: ")[-1] for c in found.get_all("Classifier", ()) if c.startswith("License ::")]
-    return "; ".join(kinds) or (str(found.get("License") or "").strip().splitlines() or [None])[0]
+    lines = str(found.get("License") or "").strip().splitlines()
+    return "; ".join(kinds) or (lines[0] if lines else None)
 
 
 def _licences(args: argparse.Namespace) -> Outcome:
