@@ -95,6 +95,11 @@ def say(text: str, /, **given: object) -> str:
     return text.format_map(given) if given else text
 
 
+def mark(text: str) -> str:
+    """A message for the catalogue that is put into words elsewhere: for a text that is at the same time a code."""
+    return text
+
+
 def plural(one: str, many: str, n: int, /, **given: object) -> str:
     """The message for one or for another number of things; the place {n} is the number.
 

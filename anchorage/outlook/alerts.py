@@ -15,6 +15,7 @@ from xml.parsers import expat
 
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults
+from anchorage.core.say import say
 from anchorage.outlook.clock import HOUR, read_iso
 from anchorage.outlook.hours import MOST_HOURS, Forecast, Span
 from anchorage.outlook.remarks import Account, Harmless
@@ -107,18 +108,25 @@ def looks_cap(text: str) -> bool:
 def _tree(text: str, name: str) -> _Node:
     """Elements of a bounded text without a DTD, an entity or a processing instruction."""
     if len(text) > LARGEST:
-        raise refuse(name, "file", "more than 4 MB", "an alert is smaller")
+        raise refuse(name, "file", say("more than 4 MB"), say("an alert is smaller"))
     top, count = _Node(""), [0]
     stack = [top]
     parser = expat.ParserCreate(encoding="UTF-8")
 
     def never(*_: object) -> int:
-        raise refuse(name, "DTD", "a document type or an entity", "an alert in CAP 1.2, which needs none")
+        raise refuse(
+            name, "DTD", say("a document type or an entity"), say("an alert in CAP 1.2, which needs none")
+        )
 
     def begin(tag: str, attributes: Mapping[str, str]) -> None:
         count[0] += 1
         if len(stack) > DEEPEST or count[0] > MOST_NODES:
-            raise refuse(name, tag, "too many elements", f"at most {MOST_NODES} elements, {DEEPEST} deep")
+            raise refuse(
+                name,
+                tag,
+                say("too many elements"),
+                say("at most {most_nodes} elements, {deepest} deep", most_nodes=MOST_NODES, deepest=DEEPEST),
+            )
         node = _Node(tag.rpartition(":")[2])
         node.inside += [_Node(f"@{k}", v) for k, v in attributes.items() if not k.startswith("xmlns")]
         stack[-1].inside.append(node)
@@ -137,7 +145,7 @@ def _tree(text: str, name: str) -> _Node:
     try:
         parser.Parse(text.encode(), True)
     except (expat.ExpatError, ValueError) as e:
-        raise refuse(name, "XML", str(e), "whole and well-formed XML") from None
+        raise refuse(name, "XML", str(e), say("whole and well-formed XML")) from None
     return top
 
 
@@ -188,10 +196,15 @@ def read_cap(text: str, now: int, name: str = "CAP") -> Forecast:
     tree, a = _tree(body, name), Account()
     found = list(_alerts(tree))
     if not 0 < len(found) <= MOST:
-        raise refuse(name, "alert", f"{len(found)} alerts", f"1 to {MOST} alerts of CAP 1.2")
+        raise refuse(
+            name,
+            "alert",
+            say("{found} alerts", found=len(found)),
+            say("1 to {most} alerts of CAP 1.2", most=MOST),
+        )
     messages = []
     for words in _outside(tree):
-        a.unread(words[:200], "beside the alerts", now - HOUR, now + MOST_HOURS * HOUR)
+        a.unread(words[:200], say("beside the alerts"), now - HOUR, now + MOST_HOURS * HOUR)
     for i, n in enumerate(found, 1):
         at = "alert" if len(found) == 1 else f"alert[{i}]"
         infos = tuple(
@@ -242,7 +255,9 @@ def read_alerts(data: Mapping[str, Any], now: int, name: str = "alerts") -> Fore
     """Read an alert, or each of a list, that is already parsed."""
     many, a = _listed(data), Account()
     if many and len(many[0]) > MOST:
-        raise refuse(name, many[1], f"{len(many[0])} alerts", f"at most {MOST} alerts")
+        raise refuse(
+            name, many[1], say("{many} alerts", many=len(many[0])), say("at most {most} alerts", most=MOST)
+        )
     far = now + MOST_HOURS * HOUR
     messages = []
     for i, x in enumerate(many[0] if many else [data], 1):
@@ -385,7 +400,7 @@ def _read(messages: Sequence[_Message], a: Account, now: int, name: str) -> Fore
         if over is None and mine & gone.keys():
             over = "cancelled or replaced"
         if not m.infos and over is None:
-            a.unread("an alert without an event", m.at, now - HOUR, far)
+            a.unread(say("an alert without an event"), m.at, now - HOUR, far)
         for key, said in m.values.items():
             if any(m.values is i.values for i in m.infos):
                 break
@@ -401,13 +416,13 @@ def _read(messages: Sequence[_Message], a: Account, now: int, name: str) -> Fore
             continue
     where = "; ".join(list(places)[:3]) + (" ..." if len(places) > 3 else "")
     notes = (
-        f"{name}: every alert in it counts, wherever it is for: {where}"
+        say("{name}: every alert in it counts, wherever it is for: {where}", name=name, where=where)
         if messages
-        else f"{name}: no alert is in it",
+        else say("{name}: no alert is in it", name=name),
     )
     return Forecast(
         "alerts", name, max(sents, default=now if not messages else None), means=tuple(means), floors=tuple(a.floors), thunder=tuple(a.thunder), hazards=tuple(a.hazards),
-        unmeasured=tuple(a.unmeasured), wet=tuple(a.wet), doubts=tuple(a.doubts), no_gust="alerts say no gust hour by hour", notes=notes, remarks=a.close(),
+        unmeasured=tuple(a.unmeasured), wet=tuple(a.wet), doubts=tuple(a.doubts), no_gust=say("alerts say no gust hour by hour"), notes=notes, remarks=a.close(),
     )  # fmt: skip
 
 
@@ -461,7 +476,7 @@ def _info(a: Account, info: _Info, m: _Message, over: Harmless | None, now: int,
             _field(a, info.where(key), key, v, start, end)
     events = [e for e in info.values.get("event", []) if e.strip()]
     if not events:
-        a.unread("an alert that names no event", info.where("event"), start, end)
+        a.unread(say("an alert that names no event"), info.where("event"), start, end)
     for event in events:
         found = alert_of(event)
         if found is None and " ".join(event.lower().split()) in tables.codes("alert-tests"):
@@ -470,7 +485,7 @@ def _info(a: Account, info: _Info, m: _Message, over: Harmless | None, now: int,
             a.unread(event, info.where("event"), start, end)
         else:
             a.use(event, info.where("event"), "warning")
-            a.danger(found.danger, found.degree, start, end, f"official {found.name}")
+            a.danger(found.danger, found.degree, start, end, say("official {found}", found=found.name))
     for v in info.values.get("headline", []):
         a.use(v[:300], info.where("headline"), "head")
         for d in read_sentence(v, printed=True).dangers:
@@ -530,9 +545,9 @@ def _parameters(a: Account, info: _Info, vtecs: Sequence[tuple[str, ...]], start
                     at,
                 )
         elif key.lower() in ("maxwindgust", "windgust"):
-            found = read_sentence(f"gust {v}")
+            found = read_sentence(say("gust {v}", v=v))
             for f in found.figures:
-                a.floors.append(Span(start, end, f.value, None, f"gust {v}"))
+                a.floors.append(Span(start, end, f.value, None, say("gust {v}", v=v)))
             (
                 a.use(f"{key} {v}"[:200], at, "gust")
                 if found.figures or not v.strip()

@@ -9,6 +9,7 @@ from datetime import tzinfo
 from pathlib import Path
 
 from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.say import say
 from anchorage.core.textfile import read_whole, why_not
 from anchorage.deployment.models import Deployment
 from anchorage.outlook import live
@@ -42,7 +43,7 @@ def _bytes(path: str) -> bytes:
         return read_whole(Path(path), LARGEST)
     except OSError as e:
         raise InputFaults(
-            [Fault(name, "file", why_not(e, "cannot be read"), "give the path of a forecast")]
+            [Fault(name, "file", why_not(e, "cannot be read"), say("give the path of a forecast"))]
         ) from None
 
 
@@ -58,7 +59,7 @@ def forecasts_of(
     issued = (
         None
         if args.issued is None
-        else read_said(args.issued, zone, now, "command line", "--issued", past=True)
+        else read_said(args.issued, zone, now, say("command line"), "--issued", past=True)
     )
     sources: list[Source] = []
     for path in args.forecast:
@@ -66,7 +67,11 @@ def forecasts_of(
         sources.append((name, functools.partial(read_bytes, raw, now, name, zone=zone, issued=issued), raw))
     if args.say:
         sources.append(
-            ("command line", lambda: [_spoken(args.say, args.heard, now, "command line", zone)], b"")
+            (
+                say("command line"),
+                lambda: [_spoken(args.say, args.heard, now, say("command line"), zone)],
+                b"",
+            )
         )
     if (said := d.forecast) is not None:
         sources.append(
@@ -75,7 +80,7 @@ def forecasts_of(
     found = together(sources, now, lenient=lenient)
     if args.at is not None:
         answer = live.fetch(*live.place_of(args.at), now, offline=args.offline)
-        name = f"NWS at {args.at}" + (", kept" if answer.kept else "")
+        name = say("NWS at {at}", at=args.at) + (", kept" if answer.kept else "")
         fresh = read_text(answer.text, now, name)
         found += [replace(f, notes=(*f.notes, answer.note)) if answer.note else f for f in fresh]
     return found
@@ -84,5 +89,5 @@ def forecasts_of(
 def zone_said(name: str | None, d: Deployment) -> tzinfo | None:
     """Time zone of the command line, else that of the file; None where neither gives one."""
     if name is not None:
-        return zone_of(name, "command line")
+        return zone_of(name, say("command line"))
     return None if d.outlook.zone is None else zone_of(d.outlook.zone, "[outlook]")

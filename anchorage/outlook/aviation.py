@@ -7,8 +7,9 @@ import re
 from collections.abc import Iterable
 
 from anchorage.core import tables
+from anchorage.core.say import later, say
 from anchorage.core.table_files import Danger
-from anchorage.outlook.hours import Hazard, Span
+from anchorage.outlook.hours import NO_G, Hazard, Span
 from anchorage.outlook.remarks import Account, Harmless
 from anchorage.outlook.windgroup import WindGroup
 
@@ -137,12 +138,14 @@ def add_weather(a: Account, token: str, start: int, end: int, at: str) -> None:
 
 def wind_span(wind: WindGroup, start: int, end: int) -> Span:
     """The gust to reckon with; None where it is missing."""
-    said = f"{wind.text}, +10 kt for what no G may hide" if wind.added else wind.text
+    said = later(NO_G, said=wind.text) if wind.added else wind.text
     return Span(start, end, wind.gust, wind.bearing, said)
 
 
 def endless(wind: WindGroup, start: int, end: int) -> tuple[Hazard, ...]:
     """``P99KT`` has no upper end: keep away, whatever the limit."""
     return (
-        (Hazard(start, end, "keep-away", f"{wind.text}: more than the code can say"),) if wind.endless else ()
+        (Hazard(start, end, "keep-away", say("{wind}: more than the code can say", wind=wind.text)),)
+        if wind.endless
+        else ()
     )

@@ -10,6 +10,7 @@ from datetime import UTC, tzinfo
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import RecordOut
+from anchorage.core.say import Later, later, say
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.deployment.models import Deployment, Times
@@ -20,7 +21,7 @@ from anchorage.judging.verdict import RECORD_LEVEL, UNRATED, unrated
 from anchorage.outlook import chance
 from anchorage.outlook.clock import HOUR, iso, read_said, show
 from anchorage.outlook.deadlines import Deadline, deadlines, stay, windows
-from anchorage.outlook.hours import Forecast, Span, age_limits, hours_of, stale
+from anchorage.outlook.hours import NO_G, TURNED_UP, Forecast, Span, age_limits, hours_of, stale
 from anchorage.outlook.judge import Judged, all_clear, judge, thunder_wait, worst
 from anchorage.outlook.limits import Limits, limits_of, subject_of
 from anchorage.outlook.remarks import WORDS
@@ -40,8 +41,8 @@ from anchorage.outlook.weathered import limits_by_hour
 MOST_SHOWN = 8
 """Pieces that were not understood, word for word on the page; the JSON has them all."""
 NOT_SAID = {
-    "thunder": "Look and listen for thunder: this forecast never speaks of it.",
-    "snow": "Look for snow, ice and rain: this forecast never speaks of amounts.",
+    "thunder": later("Look and listen for thunder: this forecast never speaks of it."),
+    "snow": later("Look for snow, ice and rain: this forecast never speaks of amounts."),
 }
 """What a kind of source never says is a condition of the verdict."""
 
@@ -74,7 +75,7 @@ def hour_out(j: Judged, use: str) -> HourOut:
     kind = "missing" if w is None else "forecast" if j.hour.complete else "at least"
     return HourOut(
         start=iso(j.hour.start) or "", end=iso(j.hour.end) or "", gust_m_s=None if w is None else w.gust, gust_is=kind,
-        gust_text="" if w is None else w.text, wind_from=None if w is None else w.bearing, limit_m_s=_number(j.limit), share=_number(j.share),
+        gust_text="" if w is None else str(w.text), wind_from=None if w is None else w.bearing, limit_m_s=_number(j.limit), share=_number(j.share),
         snow_load_pa=j.load.pascal, snow_share=_number(j.snow_share), temperature_c=j.hour.temperature, thunder=bool(j.hour.thunder),
         level=j.level, known_level=j.known, verdict=j.uses[use], subjects={subject_of(k): v for k, v in j.uses.items()},
         state=j.ground.state, limit_gust_m_s=_number(j.ground.gust),
@@ -97,7 +98,7 @@ def stay_of(t: Times, zone: tzinfo | None, now: int) -> tuple[int, int, bool, in
     start = _moment(t.start, zone, now - 12 * HOUR, "times.start")
     end = _moment(t.end, zone, start if start is not None else now, "times.end", late=True)
     if start is not None and end is not None and end <= start:
-        raise OutlookError("times.end: the stay ends before it starts; give both with their dates")
+        raise OutlookError(say("times.end: the stay ends before it starts; give both with their dates"))
     a, b, given = stay(start, end, now)
     return a, b, given, None if start is None or end is None else end - start
 
@@ -129,7 +130,12 @@ def _reasons(
             if "half-built" not in seen and j.governed_by != "all-clear":
                 seen.add("half-built")
                 most = show_unit("speed", j.ground.half_built, system, rounding="down")
-                text = f"From {show(j.hour.start, zone)}: gust {against(j, policy, system, digits)}; half built it may stand to {most} only."
+                text = say(
+                    "From {start}: gust {policy}; half built it may stand to {most} only.",
+                    start=show(j.hour.start, zone),
+                    policy=against(j, policy, system, digits),
+                    most=most,
+                )
                 out.append(ReasonOut(code="half-built", text=text))
             continue
         if (
@@ -141,19 +147,24 @@ def _reasons(
             continue
         seen.add(j.governed_by)
         gust = (
-            "" if j.wind is None or j.governed_by != "gust" else f"gust {against(j, policy, system, digits)}"
+            ""
+            if j.wind is None or j.governed_by != "gust"
+            else say("gust {policy}", policy=against(j, policy, system, digits))
         )
         text = "; ".join(x for x in (gust, j.why) if x)
         out.append(
-            ReasonOut(code=j.governed_by.replace(" ", "-"), text=f"From {show(j.hour.start, zone)}: {text}.")
+            ReasonOut(
+                code=j.governed_by.replace(" ", "-"),
+                text=say("From {start}: {text}.", start=show(j.hour.start, zone), text=text),
+            )
         )
     if not inside:
-        out.append(ReasonOut(code="over", text="The stay that the file gives is over."))
+        out.append(ReasonOut(code="over", text=say("The stay that the file gives is over.")))
     if limits.rating_missing:
         out.append(
             ReasonOut(
                 code="rating-missing",
-                text="The maker's wind rating is not in the file: look in the manual or ask the maker.",
+                text=say("The maker's wind rating is not in the file: look in the manual or ask the maker."),
             )
         )
     return out
@@ -165,8 +176,11 @@ def against(j: Judged, policy: Policy, system: System, digits: int | None) -> st
 
 
 def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[Judged], use: str, end: int, zone: tzinfo, system: System, now: int,
-              out: Deadline) -> str:  # fmt: skip
-    until = f"until {show(end, zone)}"
+              out: Deadline, *, blind: bool) -> str:  # fmt: skip
+    """blind: stakes go into ground in which nobody has marked what is buried."""
+    until = say("until {end}", end=show(end, zone))
+    if verdict == "go" and blind:
+        return say("GO ONLY AFTER utilities are marked: {subject}, {until}", subject=subject, until=until)
     if verdict == "go":
         return f"GO: {subject}, {until}"
     if verdict == "no-go":
@@ -176,29 +190,45 @@ def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[J
         return (
             f"NO-GO: {subject}, {until}"
             if now or first is None
-            else f"NO-GO from {show(first.hour.start, zone)}: {subject}, {until}"
+            else say(
+                "NO-GO from {start}: {subject}, {until}",
+                start=show(first.hour.start, zone),
+                subject=subject,
+                until=until,
+            )
         )
     unknown = [j for j in inside if j.level == "unknown"]
     first = next((j for j in unknown if j.known_rank < j.acts_rank), None)
     if use != "set-up" and first is not None and out.reached == max(first.hour.start, now):
         leave = (
-            "people out before then"
+            say("people out before then")
             if out.at is None
-            else "people out now"
+            else say("people out now")
             if out.note.past
-            else f"people out by {show(out.at, zone)}"
+            else say("people out by {at}", at=show(out.at, zone))
         )
-        return f"CANNOT SAY after {show(out.reached, zone)}: {leave}, or get it read; {subject}, {until}"
+        return say(
+            "CANNOT SAY after {reached}: {leave}, or get it read; {subject}, {until}",
+            reached=show(out.reached, zone),
+            leave=leave,
+            subject=subject,
+            until=until,
+        )
     codes = {b.code for b in limits.blocks} | ({"rating-missing"} if limits.rating_missing else set())
     if codes and codes <= UNRATED.keys() and not unknown and math.isfinite(limits.gust):
         holds = show_unit("speed", limits.gust, system, rounding="down")
-        return f"ANCHORAGE HOLDS to {holds}{unrated(codes)}; gusts stay below, {until}"
-    return f"CANNOT SAY: {subject}, {until}"
+        return say(
+            "ANCHORAGE HOLDS to {holds}{unrated}; gusts stay below, {until}",
+            holds=holds,
+            unrated=unrated(codes),
+            until=until,
+        )
+    return say("CANNOT SAY: {subject}, {until}", subject=subject, until=until)
 
 
 def _chance(inside: Sequence[Judged], end: int, zone: tzinfo) -> ChanceOut | None:
     if any(j.hour.thunder for j in inside) and any(j.hour.spread is not None for j in inside):
-        return ChanceOut(low=None, high=None, text="Thunder: cannot be bounded: leave.")
+        return ChanceOut(low=None, high=None, text=say("Thunder: cannot be bounded: leave."))
     ps = [j.chance for j in inside if j.chance is not None]
     if not ps:
         return None
@@ -206,7 +236,11 @@ def _chance(inside: Sequence[Judged], end: int, zone: tzinfo) -> ChanceOut | Non
     open_ = len(ps) < len(inside)
     text = chance.between(low, None if open_ else high, show(end, zone))
     if open_:
-        text += f", since {len(inside) - len(ps)} of {len(inside)} hours have no gust or no spread"
+        text += say(
+            ", since {inside} of {inside_2} hours have no gust or no spread",
+            inside=len(inside) - len(ps),
+            inside_2=len(inside),
+        )
     return ChanceOut(low=low, high=None if open_ else high, text=text[0].upper() + text[1:] + ".")
 
 
@@ -217,54 +251,79 @@ def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: S
     for f in forecasts:
         old = stale(f, now)
         if old:
-            out.append(f"{f.name}: {old}; it gives no go.")
+            out.append(say("{name}: {old}; it gives no go.", name=f.name, old=old))
         elif f.issued is not None and now - f.issued > warn:
             out.append(
-                f"{f.name}: the forecast is {(now - f.issued) / HOUR:.0f} h old: look for a newer one."
+                say(
+                    "{name}: the forecast is {now} h old: look for a newer one.",
+                    name=f.name,
+                    now=f"{(now - f.issued) / HOUR:.0f}",
+                )
             )
         out += [n if n.endswith(".") else n + "." for n in f.notes]
         heap = f.remarks[2]
         out += [
-            f"{f.name}, {r.at}: {seen(r.text, 60)} {WORDS[r.why]}: those hours are unknown."
+            say(
+                "{name}, {at}: {text} {why}: those hours are unknown.",
+                name=f.name,
+                at=r.at,
+                text=seen(r.text, 60),
+                why=WORDS[r.why],
+            )
             for r in heap[:MOST_SHOWN]
         ]
         if len(heap) > MOST_SHOWN:
             out.append(
-                f"{f.name}: {len(heap) - MOST_SHOWN} more pieces were not understood: get it read by somebody."
+                say(
+                    "{name}: {heap} more pieces were not understood: get it read by somebody.",
+                    name=f.name,
+                    heap=len(heap) - MOST_SHOWN,
+                )
             )
     says = frozenset[str]().union(*(f.says for f in forecasts))
     if "thunder" not in says:
-        out.append("This forecast says nothing about thunder: look and listen for it.")
+        out.append(say("This forecast says nothing about thunder: look and listen for it."))
     if "snow" not in says:
-        out.append("This forecast gives no amounts of snow or rain: what falls is not in the load.")
+        out.append(say("This forecast gives no amounts of snow or rain: what falls is not in the load."))
     lead = tables.row("warning-lead", "low")
     strike = None if t.strike is None else float(t.strike)
     if strike is not None and strike > lead.value and any(j.hour.thunder for j in judged):
         out.append(
-            "A storm warning gives 10 to 15 minutes or none, and taking down takes longer: decide on the forecast."
+            say(
+                "A storm warning gives 10 to 15 minutes or none, and taking down takes longer: decide on the forecast."
+            )
         )
     for d in all_three:
         if d.reached is not None and any(j.level == "unknown" and j.hour.start < d.reached for j in judged):
-            out.append("Hours before a deadline are unknown: it may come earlier.")
+            out.append(say("Hours before a deadline are unknown: it may come earlier."))
             break
     if any(j.shift for j in inside):
         first = next(j for j in inside if j.shift)
         out.append(
-            f"The wind turns by 45° or more from {show(first.hour.start, zone)}: look at anchors, doors and zones again."
+            say(
+                "The wind turns by 45° or more from {start}: look at anchors, doors and zones again.",
+                start=show(first.hour.start, zone),
+            )
         )
     depth = tables.row("snow-policy", "cts7-depth")
     if judged and judged[-1].load.depth >= depth.value:
         first = next(j for j in judged if j.load.depth >= depth.value)
         out.append(
-            f"{depth.value * 100:.0f} cm of snow on the roof by {show(first.hour.end, zone)}: French rules empty a tent at that depth if it stays on the roof."
+            say(
+                "{depth} cm of snow on the roof by {end}: French rules empty a tent at that depth if it stays on the roof.",
+                depth=f"{depth.value * 100:.0f}",
+                end=show(first.hour.end, zone),
+            )
         )
-    said = " ".join(w.text for j in judged for w in j.hour.winds)
-    if "+10 kt" in said:
-        out.append("A coded wind without G may hide a gust of 10 kt more (ICAO Annex 3): that is added.")
-    if "turned up" in said:
-        out.append("A mean wind is turned up to a gust by the larger published factor; it never gives go.")
+    said = {w.text.message for j in judged for w in j.hour.winds if isinstance(w.text, Later)}
+    if NO_G in said:
+        out.append(say("A coded wind without G may hide a gust of 10 kt more (ICAO Annex 3): that is added."))
+    if TURNED_UP in said:
+        out.append(
+            say("A mean wind is turned up to a gust by the larger published factor; it never gives go.")
+        )
     if any(j.hour.outlook_only for j in judged):
-        out.append("Hours more than 72 h ahead are an outlook only.")
+        out.append(say("Hours more than 72 h ahead are an outlook only."))
     out += dict.fromkeys(s for f in forecasts for s in f.standing)
     return list(dict.fromkeys(out))
 
@@ -285,7 +344,7 @@ def with_thunder(
         "thunder heard",
         "thunder heard",
         now,
-        thunder=(Span(min(heard), until, 1.0, None, "thunder was heard"),),
+        thunder=(Span(min(heard), until, 1.0, None, say("thunder was heard")),),
     )
     return [*forecasts, said]
 
@@ -323,7 +382,9 @@ def outlook(
     """Judge forecasts against a plan. now: seconds; zone: of the people, UTC where none is given."""
     if not forecasts:
         raise OutlookError(
-            "no forecast: give --forecast FILE, --say LINE, --at LAT,LON or a [forecast] table in the file"
+            say(
+                "no forecast: give --forecast FILE, --say LINE, --at LAT,LON or a [forecast] table in the file"
+            )
         )
     with tables.collect() as used:
         shown = zone if zone is not None else UTC
@@ -355,14 +416,15 @@ def _result(
     held = plan.held
     holds = held is not None and held.level not in GO_IN[use]
     verdict = "no-go" if holds else verdict
-    headline = _headline(verdict, subject_of(use), limits, inside, use, end, zone, system, now, three[1])
+    blind = plan.anchorage.total.stakes > 0 and d.site.utilities != "marked"
+    headline = _headline(
+        verdict, subject_of(use), limits, inside, use, end, zone, system, now, three[1], blind=blind
+    )
     digits = decimals(policy, [(j.wind.gust, j.limit) for j in judged if j.wind is not None], system)
     reasons = _reasons(inside, use, limits, policy, zone, system, digits)
     if holds and held is not None:
         headline = f"NO-GO: {subject_of(use)}. {held.text}"
         reasons = [ReasonOut(code=RECORD_LEVEL, text=held.text), *(r for r in reasons if r.code != "record")]
-    if verdict == "go" and plan.anchorage.total.stakes and d.site.utilities != "marked":
-        headline = headline.replace("GO:", "GO ONLY AFTER utilities are marked:", 1)
     sources = [source_out(f, now) for f in forecasts if f.format != "thunder heard"]
     oldest = (
         max(sources, key=lambda s: (s.age_h is None, s.age_h or 0.0))
@@ -371,22 +433,26 @@ def _result(
     )
     notes = []
     if not given:
-        notes.append("No end of the stay is given: the next 12 h count. Give [times] start and end.")
+        notes.append(say("No end of the stay is given: the next 12 h count. Give [times] start and end."))
     if not zoned:
         notes.append(
-            'No time zone is given: all times are UTC. Give --zone or [outlook] zone, such as "America/Chicago".'
+            say(
+                'No time zone is given: all times are UTC. Give --zone or [outlook] zone, such as "America/Chicago".'
+            )
         )
     if d.times.margin is None:
-        notes.append("Spare time in each deadline: 15 min (common practice). Give [times] margin.")
+        notes.append(say("Spare time in each deadline: 15 min (common practice). Give [times] margin."))
     if d.times.secure is None and three[0].at is not None:
         notes.append(
-            "Time to secure not given: only notice and spare time are in that deadline. Give [times] secure."
+            say(
+                "Time to secure not given: only notice and spare time are in that deadline. Give [times] secure."
+            )
         )
     if any(j.limit < limits.gust - 1e-9 or j.limit > limits.gust + 1e-9 for j in judged):
-        notes.append("Where the forecast has a direction, the lowest limit within 30° of it counts.")
+        notes.append(say("Where the forecast has a direction, the lowest limit within 30° of it counts."))
     if limits.roof.falls:
         notes.append(
-            "Snow falls by the file, and nobody says when it ends: each hour has at least as much of it."
+            say("Snow falls by the file, and nobody says when it ends: each hour has at least as much of it.")
         )
     strike = three[2]
     return Outlook(

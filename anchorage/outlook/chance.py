@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from anchorage.core.say import later, say
+
 
 def _above(z: float) -> float:
     """Share of a standard normal above z."""
@@ -37,19 +39,22 @@ def window(chances: Sequence[float]) -> tuple[float, float]:
 def words(p: float) -> str:
     """``1 in 12``, rounded to the worse; under 1 in 100 is not told apart."""
     if p < 0.01:
-        return "less than 1 in 100"
+        return say("less than 1 in 100")
     if p > 0.5:
-        return f"{math.ceil(10 * p - 1e-9)} in 10" if p <= 0.9 else "almost certain"
+        return f"{math.ceil(10 * p - 1e-9)} in 10" if p <= 0.9 else say("almost certain")
     return f"1 in {math.floor(1 / p + 1e-9)}"
 
 
-def between(low: float, high: float | None, until: str, what: str = "the limit is passed") -> str:
+def between(low: float, high: float | None, until: str, what: str = later("the limit is passed")) -> str:
     """The range in words; what: that of which it is the chance. high None: nothing bounds it from above."""
     if high is None:
-        least = "" if low < 0.01 else f", {words(low)} at the least,"
-        return (
-            f"Cannot say what chance there is{least} that {what} before {until}: nothing bounds it from above"
+        least = "" if low < 0.01 else say(", {words} at the least,", words=words(low))
+        return say(
+            "Cannot say what chance there is{least} that {what} before {until}: nothing bounds it from above",
+            least=least,
+            what=what,
+            until=until,
         )
     a, b = words(low), words(high)
-    chance = a if a == b else f"between {a} and {b}"
-    return f"{chance} that {what} before {until}"
+    chance = a if a == b else say("between {a} and {b}", a=a, b=b)
+    return say("{chance} that {what} before {until}", chance=chance, what=what, until=until)

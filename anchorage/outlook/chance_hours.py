@@ -11,11 +11,12 @@ from numpy.typing import NDArray
 
 from anchorage.chance.chance import over_hours
 from anchorage.core import tables
+from anchorage.core.say import later, say
 from anchorage.outlook import chance
 from anchorage.outlook.clock import iso, show
 from anchorage.outlook.hours import Hour
 
-THUNDER = "Thunder: cannot be bounded: leave."
+THUNDER = later("Thunder: cannot be bounded: leave.")
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,7 @@ def hours_chance(
     for h in hours:
         gust = max((w.gust for w in h.winds if w.forecast), default=None)
         if h.thunder or gust is None or not h.complete:
-            why = h.thunder or h.missing or "no gust"
+            why = h.thunder or h.missing or say("no gust")
             out.append(HourChance(iso(h.start) or "", gust, None, None, why))
             continue
         own = h.spread if h.spread is not None else spread if spread is not None else share * gust
@@ -68,9 +69,9 @@ def hours_chance(
         return HoursChance(done, None, None, len(hours) - len(known), THUNDER)
     missing = len(hours) - len(known)
     if not known:
-        return HoursChance(done, None, None, missing, "No hour has a gust: cannot say.")
+        return HoursChance(done, None, None, missing, say("No hour has a gust: cannot say."))
     most = None if missing else high
     text = chance.between(low, most, show(end, zone), "it fails")
     if missing:
-        text += f", since {missing} of {len(hours)} hours have no gust"
+        text += say(", since {missing} of {hours} hours have no gust", missing=missing, hours=len(hours))
     return HoursChance(done, low, most, missing, text[0].upper() + text[1:] + ".")

@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults
+from anchorage.core.say import later, say
 from anchorage.outlook.untrusted import refuse
 
 HOUR = 3600
@@ -26,7 +27,7 @@ _SAID = re.compile(
     re.IGNORECASE,
 )
 ABBREVIATED = re.compile(r"(?a)[A-Za-z]{2,12}(?: time)?", re.IGNORECASE)
-TIMES = 'a time such as "18:00", "Tue 18:00", "2026-11-25 18:00" or "2026-11-25T18:00Z"'
+TIMES = later('a time such as "18:00", "Tue 18:00", "2026-11-25 18:00" or "2026-11-25T18:00Z"')
 
 
 class SaidZone(tzinfo):
@@ -76,13 +77,13 @@ def zone_of(name: str, where: str = "zone") -> tzinfo:
     try:
         return ZoneInfo(name)
     except (KeyError, ValueError, OSError):
-        raise refuse(where, "zone", name, 'a zone such as "America/Chicago" or "UTC"') from None
+        raise refuse(where, "zone", name, say('a zone such as "America/Chicago" or "UTC"')) from None
 
 
 def seconds(at: datetime) -> int:
     """An aware time in whole seconds."""
     if at.tzinfo is None:
-        raise ValueError("a time without a zone")
+        raise ValueError(say("a time without a zone"))
     return int(at.timestamp() // 1)
 
 
@@ -101,14 +102,17 @@ def _local(text: datetime, zone: tzinfo, name: str, key: str, *, late: bool) -> 
     at = text.replace(tzinfo=zone, fold=1 if late else 0)
     if at.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != text:
         raise refuse(
-            name, key, f"{text:%Y-%m-%d %H:%M}", "the clocks skip that time: give it in UTC, as in 18:00Z"
+            name,
+            key,
+            f"{text:%Y-%m-%d %H:%M}",
+            say("the clocks skip that time: give it in UTC, as in 18:00Z"),
         )
     return seconds(at)
 
 
 def read_iso(text: object, name: str, key: str, zone: tzinfo | None = None, *, late: bool = False) -> int:
     """An ISO 8601 time; without an offset it needs a zone, which is never guessed."""
-    accepted = "an ISO 8601 time with its zone, as in 2026-11-25T18:00:00Z"
+    accepted = say("an ISO 8601 time with its zone, as in 2026-11-25T18:00:00Z")
     if not isinstance(text, str) or len(text) > 40 or not _ISO.fullmatch(text):
         raise refuse(name, key, text, accepted)
     try:
@@ -120,7 +124,7 @@ def read_iso(text: object, name: str, key: str, zone: tzinfo | None = None, *, l
     if plain.tzinfo is not None:
         return seconds(plain)
     if zone is None:
-        raise refuse(name, key, text, accepted + "; no zone is given and none is guessed")
+        raise refuse(name, key, text, accepted + say("; no zone is given and none is guessed"))
     return _local(plain, zone, name, key, late=late)
 
 
@@ -136,7 +140,7 @@ def read_duration(text: str) -> int | None:
 def read_interval(text: object, name: str, key: str) -> tuple[int, int]:
     """An ISO 8601 ``start/duration`` or ``start/end``; what is relative or templated is refused."""
     if not isinstance(text, str) or len(text) > 90 or (found := _interval(text)) is None:
-        raise refuse(name, key, text, "an ISO 8601 interval, as in 2019-07-04T18:00:00+00:00/PT3H")
+        raise refuse(name, key, text, say("an ISO 8601 interval, as in 2019-07-04T18:00:00+00:00/PT3H"))
     return found
 
 
@@ -197,7 +201,9 @@ def read_moment(
             name,
             key,
             text,
-            "no zone is given and none is guessed: add  --zone America/Chicago  or a line  zone America/Chicago, or say 18:00Z",
+            say(
+                "no zone is given and none is guessed: add  --zone America/Chicago  or a line  zone America/Chicago, or say 18:00Z"
+            ),
         )
     clock = {"noon": "1200", "midnight": "0000"}.get((m["word"] or "").lower(), m["hhmm"])
     h, mins = (int(clock[:2]), int(clock[2:])) if clock else (int(m["h"] or m["only"]), int(m["m"] or 0))
@@ -301,6 +307,8 @@ def show(at: int, zone: tzinfo) -> str:
     """``Tue 14:20 CST (20:20 UTC)``: the local time with its zone, UTC beside it."""
     there, here = utc(at), utc(at).astimezone(zone)
     if zone is UTC:
-        return f"{here:%a %H:%M} UTC"
+        return say("{here} UTC", here=f"{here:%a %H:%M}")
     other = there.strftime("%H:%M" if there.date() == here.date() else "%a %H:%M")
-    return f"{here:%a %H:%M} {_zone_name(here)} ({other} UTC)"
+    return say(
+        "{here} {zone_name} ({other} UTC)", here=f"{here:%a %H:%M}", zone_name=_zone_name(here), other=other
+    )

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from datetime import tzinfo
 
 from anchorage.core import units
+from anchorage.core.say import later, say
 from anchorage.outlook.clock import DAY, read_iso, zone_of
 from anchorage.outlook.hours import Forecast, Span
 from anchorage.outlook.nws_hourly import compass
@@ -32,10 +33,9 @@ KINDS = {
 }  # fmt: skip
 OTHER = ("time", "end", "direction", "thunder", "note")
 _NUMBER = re.compile(r"[+-]?\d{1,9}(?:\.\d{1,9})?", re.ASCII)
-ACCEPTED = (
+ACCEPTED = later(
     "a heading such as: time (America/Chicago), gust (mph), direction (deg), snow (in); columns "
-    + ", ".join((*KINDS, *OTHER))
-)
+) + ", ".join((*KINDS, *OTHER))
 
 
 def _headings(cells: list[str], name: str, line: int) -> list[tuple[str, str | None]]:
@@ -44,18 +44,23 @@ def _headings(cells: list[str], name: str, line: int) -> list[tuple[str, str | N
         m = _HEADING.fullmatch(cell.strip().replace("°", "deg") if len(cell) < 80 else "")
         what = m[1].lower() if m else ""
         if m is None or what not in (*KINDS, *OTHER) or what in [w for w, _ in out]:
-            raise refuse(name, f"line {line}", cell, ACCEPTED)
+            raise refuse(name, say("line {line}", line=line), cell, ACCEPTED)
         if what in KINDS and (m[2] is None or m[2].strip() not in units.KINDS[KINDS[what]].units):
             raise refuse(
                 name,
-                f"line {line}, {what}",
-                m[2] or "no unit",
-                f"a unit in the heading: {units.KINDS[KINDS[what]].accepts}",
+                say("line {line}, {what}", line=line, what=what),
+                m[2] or say("no unit"),
+                say("a unit in the heading: {accepts}", accepts=units.KINDS[KINDS[what]].accepts),
             )
         out.append((what, m[2].strip() if m[2] else None))
     names = [w for w, _ in out]
     if "time" not in names or not {"gust", "wind"} & set(names):
-        raise refuse(name, f"line {line}", ", ".join(names), "at least time and gust, or time and wind")
+        raise refuse(
+            name,
+            say("line {line}", line=line),
+            ", ".join(names),
+            say("at least time and gust, or time and wind"),
+        )
     return out
 
 
@@ -65,16 +70,16 @@ def _cell(what: str, unit: str | None, text: str, name: str, key: str) -> float 
     if what == "direction":
         found = compass(text) if not _NUMBER.fullmatch(text) else float(text)
         if found is None or not 0 <= found <= 360:
-            raise refuse(name, key, text, "degrees from 0 to 360, or N, NNE, NE, ...")
+            raise refuse(name, key, text, say("degrees from 0 to 360, or N, NNE, NE, ..."))
         return found % 360
     if what == "thunder":
         words = {"yes": 1.0, "1": 1.0, "true": 1.0, "no": 0.0, "0": 0.0, "false": 0.0}
         if text.lower() not in words:
-            raise refuse(name, key, text, "yes or no")
+            raise refuse(name, key, text, say("yes or no"))
         return words[text.lower()]
     if not _NUMBER.fullmatch(text):
-        raise refuse(name, key, text, "a plain number, or nothing where it is missing")
-    accepted = "a value that can be meant, not a mark for a missing one"
+        raise refuse(name, key, text, say("a plain number, or nothing where it is missing"))
+    accepted = say("a value that can be meant, not a mark for a missing one")
     try:
         value = float(units.read(KINDS[what], f"{text} {unit}"))
     except ValueError:  # colder than can be, or too large to be a quantity at all
@@ -96,28 +101,33 @@ def read_csv(
             if cells and cells[0].lstrip().startswith("#"):
                 said = " ".join(cells).lstrip("# ").strip()
                 if not said.lower().startswith("issued "):
-                    a.leave(",".join(cells), f"line {i}", "comment")
+                    a.leave(",".join(cells), say("line {i}", i=i), "comment")
                 else:
-                    a.use(",".join(cells), f"line {i}", "time")
-                    issued = read_iso(said[7:].strip(), name, f"line {i}, issued", zone)
+                    a.use(",".join(cells), say("line {i}", i=i), "time")
+                    issued = read_iso(said[7:].strip(), name, say("line {i}, issued", i=i), zone)
             elif any(c.strip() for c in cells):
                 rows.append((i, [c.strip() for c in cells]))
             if len(rows) > MOST:
-                raise refuse(name, f"line {i}", "more rows", f"at most {MOST}")
+                raise refuse(name, say("line {i}", i=i), say("more rows"), say("at most {most}", most=MOST))
     except csv.Error as e:
-        raise refuse(name, "table", str(e), "plain comma-separated cells") from None
+        raise refuse(name, "table", str(e), say("plain comma-separated cells")) from None
     if len(rows) < 2:
-        raise refuse(name, "table", f"{len(rows)} lines", ACCEPTED)
+        raise refuse(name, "table", say("{rows} lines", rows=len(rows)), ACCEPTED)
     heads = _headings(rows[0][1], name, rows[0][0])
     where = dict(heads)["time"]
     zone = zone_of(where, name) if where else zone
     found = [_row(line, cells, heads, zone, name) for line, cells in rows[1:]]
     starts = [r.start for r in found]
     if any(b <= a for a, b in itertools.pairwise(starts)):
-        raise refuse(name, "column time", "times that do not go up", "one row a time, in order")
+        raise refuse(
+            name, say("column time"), say("times that do not go up"), say("one row a time, in order")
+        )
     if len(found) == 1 and found[0].end is None:
         raise refuse(
-            name, f"line {rows[1][0]}", "one row", "a second row, or a column end: how long does it stand?"
+            name,
+            say("line {rows}", rows=rows[1][0]),
+            say("one row"),
+            say("a second row, or a column end: how long does it stand?"),
         )
     step = min((b - a for a, b in itertools.pairwise(starts)), default=0)
     columns = {w for w, _ in heads}
@@ -137,24 +147,30 @@ def read_csv(
         | ({"mean"} if {"gust", "wind"} <= columns else set())
         | ({"snow"} if columns & {"snow", "water"} else set())
     )
-    a.use(",".join(rows[0][1]), f"line {rows[0][0]}", "head")
+    a.use(",".join(rows[0][1]), say("line {rows}", rows=rows[0][0]), "head")
     for r, (line, cells) in zip(found, rows[1:], strict=True):
-        a.use(",".join(cells), f"line {line}", "weather")
+        a.use(",".join(cells), say("line {line}", line=line), "weather")
         end = r.end or r.start + step
         if r.note:
-            add_phrases(a, r.note, r.start, end, f"line {line}, note", strict=False)
+            add_phrases(a, r.note, r.start, end, say("line {line}, note", line=line), strict=False)
         for what in ("thunder", "snow", "water", "rain"):
             if what in columns and r.values[what] is None:
-                a.lost(what, f"line {line}, {what}", r.start, end, stays=what != "thunder")
-    for r, later in itertools.pairwise(found):
-        if (r.end or r.start + step) < later.start:
-            a.lost("a row", "between the rows of the table", r.end or r.start + step, later.start)
+                a.lost(
+                    what,
+                    say("line {line}, {what}", line=line, what=what),
+                    r.start,
+                    end,
+                    stays=what != "thunder",
+                )
+    for r, following in itertools.pairwise(found):
+        if (r.end or r.start + step) < following.start:
+            a.lost("a row", say("between the rows of the table"), r.end or r.start + step, following.start)
     return Forecast(
         "CSV", name, issued, None, gusts=spans("gust"), means=spans("wind"), spreads=spans("spread"), snow=spans("snow"),
         water=spans("water", 1000.0), rain=spans("rain", 1000.0), temperature=spans("temperature", 1.0, 273.15),
         thunder=(*(s for s in spans("thunder") if s.value), *a.thunder), floors=tuple(a.floors), hazards=tuple(a.hazards), unmeasured=tuple(a.unmeasured),
         wet=tuple(a.wet), doubts=tuple(a.doubts), told=spans("thunder"), says=frozenset(says),
-        no_gust="the gust is missing from the table", remarks=a.close(),
+        no_gust=say("the gust is missing from the table"), remarks=a.close(),
     )  # fmt: skip
 
 
@@ -170,12 +186,17 @@ def _row(
     line: int, cells: list[str], heads: list[tuple[str, str | None]], zone: tzinfo | None, name: str
 ) -> _Row:
     if len(cells) != len(heads):
-        raise refuse(name, f"line {line}", f"{len(cells)} cells", f"{len(heads)}, as in the heading")
+        raise refuse(
+            name,
+            say("line {line}", line=line),
+            say("{cells} cells", cells=len(cells)),
+            say("{heads}, as in the heading", heads=len(heads)),
+        )
     times: dict[str, int] = {}
     values: dict[str, float | None] = {}
     note = ""
     for (what, unit), text in zip(heads, cells, strict=True):
-        key = f"line {line}, {what}"
+        key = say("line {line}, {what}", line=line, what=what)
         if what == "time" or (what == "end" and text):
             times[what] = read_iso(text, name, key, zone, late=what == "end")
         elif what == "note":
@@ -184,5 +205,7 @@ def _row(
             values[what] = _cell(what, unit, text, name, key)
     end = times.get("end")
     if end is not None and not 0 < end - times["time"] <= DAY:
-        raise refuse(name, f"line {line}, end", end, "an end after the time, within a day")
+        raise refuse(
+            name, say("line {line}, end", line=line), end, say("an end after the time, within a day")
+        )
     return _Row(times["time"], end, values, note)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from anchorage.core import tables
+from anchorage.core.say import say
 from anchorage.deployment.models import Times
 from anchorage.deployment.policy import margin_of
 from anchorage.outlook.clock import iso
@@ -69,11 +70,11 @@ def _first(judged: Sequence[Judged], test: Callable[[Judged], bool]) -> Judged |
 
 def _because(j: Judged) -> str:
     if j.known_rank < j.acts_rank:
-        return "nobody can say what comes"
+        return say("nobody can say what comes")
     if j.known_rank == 0:
-        return "the gust is over the limit for a half-built shelter"
+        return say("the gust is over the limit for a half-built shelter")
     if j.governed_by == "record":
-        return "a reading in the record"
+        return say("a reading in the record")
     if j.governed_by in ("thunder", "warning", "roof snow", "snow depth", "water on the roof", "gust"):
         return j.governed_by
     return "gust"
@@ -81,7 +82,7 @@ def _because(j: Judged) -> str:
 
 def _deadline(name: Name, j: Judged | None, lead: Lead, now: int) -> Deadline:
     if j is None:
-        note = DeadlineNoteOut(name=name, reached=None, because="not reached in this forecast", done_by=None, missing=[], past=False,
+        note = DeadlineNoteOut(name=name, reached=None, because=say("not reached in this forecast"), done_by=None, missing=[], past=False,
                                outlook_only=False)  # fmt: skip
         return Deadline(name, None, None, None, note)
     reached = max(j.hour.start, now)

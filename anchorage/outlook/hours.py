@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from anchorage.core import tables
 from anchorage.core.out import Level
+from anchorage.core.say import later, mark, say
 from anchorage.outlook.clock import HOUR
 
 if TYPE_CHECKING:
@@ -19,6 +20,10 @@ Kind = Literal["gust", "mean", "snow", "thunder"]
 FIRM, LIGHT = 1.0, 0.5
 """Snow without an amount: some for certain; so little or so unsure that an amount of nothing beside it is no contradiction."""
 MOST_HOURS = 24 * 20
+TURNED_UP = mark(later("{said}, turned up to a gust"))
+"""What is said of a gust that was a mean wind."""
+NO_G = mark(later("{said}, +10 kt for what no G may hide"))
+"""What is said of a coded wind to which a gust was added."""
 ORDER: tuple[Level, ...] = ("normal", "secure", "people-out", "keep-away")
 
 
@@ -93,7 +98,7 @@ class Forecast:
     """Where it speaks of thunder, there or not; None where it should and does not."""
     says: frozenset[str] = frozenset()
     """What this kind of source speaks of: gust, mean (a gust below it is none), snow, thunder. What it never says is a condition, what it lost is unknown."""
-    no_gust: str = "this forecast has no gust"
+    no_gust: str = later("this forecast has no gust")
     """Why gusts are missing where they are."""
     notes: tuple[str, ...] = ()
     standing: tuple[str, ...] = field(default=(), repr=False)
@@ -171,13 +176,13 @@ def stale(f: Forecast, now: int) -> str:
     """Why a forecast gives no go any more, or nothing."""
     _, oldest = age_limits()
     if f.issued is None:
-        return "nobody says when this forecast was made"
+        return say("nobody says when this forecast was made")
     if f.issued > now + int(tables.row("forecast-age", "ahead").value):
-        return "the forecast is from the future: check the clock and the date"
+        return say("the forecast is from the future: check the clock and the date")
     if now - f.issued > oldest:
-        return f"the forecast is {(now - f.issued) / HOUR:.0f} h old"
+        return say("the forecast is {now} h old", now=f"{(now - f.issued) / HOUR:.0f}")
     if f.ends is not None and now >= f.ends:
-        return "the forecast has run out"
+        return say("the forecast has run out")
     return ""
 
 
@@ -245,7 +250,7 @@ def _below_its_mean(gusts: list[Span], means: list[Span]) -> str:
     m = max((s.value for s in means if s.value is not None), default=None)
     if g is None or m is None or g >= m - 1e-6:
         return ""
-    return "the gust is below the mean wind, so it is not a gust"
+    return say("the gust is below the mean wind, so it is not a gust")
 
 
 def _wet(said: list[Span], amounts: Mapping[str, float], temperatures: list[float]) -> frozenset[str]:
@@ -290,10 +295,10 @@ def _one(f: Forecast, t0: int, n: int, now: int, factor: float) -> list[Hour]:
                    for k in ("water", "rain", "snow", "ice")}  # fmt: skip
         falls = any(v > 0.0 for v in amounts.values())
         open_ = [s for s in b["unmeasured"] if not (measured and (falls or s.value == LIGHT))]
-        unmeasured = next((s.text or "snow without an amount" for s in open_), "")
+        unmeasured = next((s.text or say("snow without an amount") for s in open_), "")
         mine = list(doubts[i])
         mine += [
-            Doubt(lo, hi, "lost", f"{kind} is missing from the forecast", stays=True)
+            Doubt(lo, hi, "lost", say("{kind} is missing from the forecast", kind=kind), stays=True)
             for kind in ("water", "snow", "rain", "ice")
             if any(s.value is None for s in b[kind])
         ]
@@ -308,7 +313,7 @@ def _one(f: Forecast, t0: int, n: int, now: int, factor: float) -> list[Hour]:
         out.append(Hour(
             t0 + i * HOUR, hi,
             _winds(f, b["gusts"], b["means"], b["floors"], b["bearings"], lo, hi, complete=complete, factor=factor),
-            complete and not old, "" if complete and not old else old or below or (f.no_gust if spans else "no forecast reaches this hour"),
+            complete and not old, "" if complete and not old else old or below or (f.no_gust if spans else say("no forecast reaches this hour")),
             max(spreads, default=None), **amounts, snow_kind=kinds[0] if kinds else "",
             temperature=min(temperatures, default=None), thunder=min((s.text or "thunder" for s in b["thunder"] if s.value), default=""),
             hazard=hazards[i], unmeasured=unmeasured, measured=measured, outlook_only=hi > far, sources=(f.format,) if spans or hazards[i] else (),
@@ -363,7 +368,8 @@ def hours_of(forecasts: Sequence[Forecast], now: int, until: int) -> list[Hour]:
     n = min(max(-((t0 - last) // HOUR), 1), MOST_HOURS)
     factor = gust_of_mean_factor() if any(f.means for f in forecasts) else 1.0
     out = [
-        Hour(t0 + i * HOUR, t0 + (i + 1) * HOUR, missing="no forecast reaches this hour") for i in range(n)
+        Hour(t0 + i * HOUR, t0 + (i + 1) * HOUR, missing=say("no forecast reaches this hour"))
+        for i in range(n)
     ]
     for k, f in enumerate(forecasts):
         each = _one(f, t0, n, now, factor)

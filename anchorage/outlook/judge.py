@@ -9,6 +9,7 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.out import Level
+from anchorage.core.say import say
 from anchorage.core.words import USES
 from anchorage.deployment.policy import TIGHT, Policy, policy_of
 from anchorage.judging.result import Verdict
@@ -84,13 +85,13 @@ def _words(cause: int, h: Hour, limits: Limits) -> tuple[str, str]:
     """A cause of a level, in the order of the rule, with its name and its words."""
     return (
         ("gust", limits.governed_by),
-        ("roof snow", "clear the snow, both sides together"),
-        ("snow depth", "the rule that was chosen empties it at this depth of snow on the roof"),
+        ("roof snow", say("clear the snow, both sides together")),
+        ("snow depth", say("the rule that was chosen empties it at this depth of snow on the roof")),
         (
             "water on the roof",
-            "the cloth cannot stop it from growing: let it out from beneath, both sides together",
+            say("the cloth cannot stop it from growing: let it out from beneath, both sides together"),
         ),
-        ("thunder", f"{h.thunder}: leave for a building or a closed vehicle"),
+        ("thunder", say("{thunder}: leave for a building or a closed vehicle", thunder=h.thunder)),
         ("warning", "" if h.hazard is None else h.hazard.text),
     )[cause]
 
@@ -122,23 +123,27 @@ def _unknown(h: Hour, load: RoofLoad, limits: Limits) -> tuple[str, str]:
     if h.unmeasured:
         return "snow unknown", h.unmeasured
     if _freezing_rain(h):
-        return "snow unknown", "rain where it freezes: ice, and nobody says how much"
+        return "snow unknown", say("rain where it freezes: ice, and nobody says how much")
     if h.doubts:
         return GAPS[h.doubts[0].kind], h.doubts[0].text
     if h.owed:
         return (
             f"{min(h.owed)} unknown",
-            f"nothing is said of {' and '.join(sorted(h.owed))} here, and should be",
+            say("nothing is said of {owed} here, and should be", owed=" and ".join(sorted(h.owed))),
         )
     if load.pascal > limits.sway_snow * (1 + TIGHT) or any(
         w.gust > limits.sway_gust * (1 + TIGHT) for w in h.winds
     ):
         return (
             "sway unknown",
-            "more than the maker gives with straps unlocked, and data on the straps is missing: ask the maker",
+            say(
+                "more than the maker gives with straps unlocked, and data on the straps is missing: ask the maker"
+            ),
         )
     if load.expected and (limits.roof_snow is None or limits.snow_unrated):
-        return "snow rating missing", "snow on the roof, and no roof-snow rating in the file: ask the maker"
+        return "snow rating missing", say(
+            "snow on the roof, and no roof-snow rating in the file: ask the maker"
+        )
     return "", ""
 
 
@@ -190,14 +195,17 @@ def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: P
         at, name = rule.NAMES[known[i]], rule.NAMES[level[i]]
         governed, why = ("", "") if none[i] else _words(int(first[i]), h, ground)
         if name == "unknown":
-            governed, why = gaps[i][0], gaps[i][1] + (f"; at least {at}" if at != "normal" else "")
+            governed, why = gaps[i][0], gaps[i][1] + (say("; at least {at}", at=at) if at != "normal" else "")
         elif name == "normal":
             why = ""
         if ground.gust < limits.gust - TIGHT and governed == "gust" and why:
-            why = f"{why}; the ground counts as {ground.state} then"
+            why = say("{why}; the ground counts as {state} then", why=why, state=ground.state)
         mine = [b for b in ground.blocks if b not in limits.blocks]
         if mine and name in ("normal", "secure"):
-            governed, why = "ground", f"on ground that is {ground.state}: {mine[0].text}"
+            governed, why = (
+                "ground",
+                say("on ground that is {state}: {mine}", state=ground.state, mine=mine[0].text),
+            )
         x, wind = found[i]
         out.append(Judged(
             h, wind, ground.gust if wind is None else ground.at(wind.bearing), x, load,
@@ -225,7 +233,7 @@ def _with_waits(judged: list[Judged], end: int) -> list[Judged]:
     inside = sum(j.hour.start < end for j in judged)
     acts = rule.acted(known, level, heard, inside)
     out, waiting, after = [], np.zeros(1, bool), np.zeros(1, bool)
-    words = "30 min under the next lower level and an inspection come first"
+    words = say("30 min under the next lower level and an inspection come first")
     for i, j in enumerate(judged):
         here = replace(j, acts=rule.NAMES[acts[i]])
         holds, waiting = rule.waits(level[i : i + 1], waiting)
@@ -238,7 +246,7 @@ def _with_waits(judged: list[Judged], end: int) -> list[Judged]:
         elif doubtful[0]:
             uses = {k: v if k == "empty" else worst(v, "unknown") for k, v in j.uses.items()}
             here = replace(
-                here, uses=uses, governed_by="after unknown", why="the hour before is not known: " + words
+                here, uses=uses, governed_by="after unknown", why=f"the hour before is not known: {words}"
             )
         out.append(here)
     return out

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
+from anchorage.core.say import capital, say
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.result import Plan, Verdict
@@ -82,7 +83,9 @@ def limits_of(plan: Plan, d: Deployment) -> Limits:
     """What the outlook needs of a plan. Strength-level margins are refused: a forecast is a service gust."""
     if plan.margins.get("set") == "asd":
         raise NotModelledError(
-            'margins.set "asd" judges strength-level speeds; a forecast is a service gust: use "lumped-1.5"'
+            say(
+                'margins.set "asd" judges strength-level speeds; a forecast is a service gust: use "lumped-1.5"'
+            )
         )
     by_bearing = tuple(
         (b.bearing, math.inf if b.gust_m_s is None else b.gust_m_s) for b in plan.limit.by_bearing
@@ -145,7 +148,7 @@ def _asks(plan: Plan) -> tuple[Block, ...]:
 
 def _blocks(plan: Plan) -> tuple[Block, ...]:
     """What a plan holds against the installation that no gentler wind cures."""
-    out = [Block("check", f"{c.name[0].upper()}{c.name[1:]} ({c.where}) fails whatever the wind.", "no-go")
+    out = [Block("check", say("{name} ({where}) fails whatever the wind.", name=capital(c.name), where=c.where), "no-go")
            for c in plan.checks if not c.ok and c.holds_to_m_s is None and c.name != "roof snow"]  # fmt: skip
     for r in plan.reasons:
         if r.code in ("stock-short", "cannot-be-held", "does-not-do", "inspection-failed"):

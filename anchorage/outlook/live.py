@@ -17,6 +17,7 @@ from urllib.parse import urlsplit
 
 from anchorage.core import folders
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import say
 from anchorage.core.textfile import read_whole, why_not, write_whole
 from anchorage.core.version import VERSION
 from anchorage.outlook.clock import HOUR, iso, read_iso
@@ -55,7 +56,9 @@ def place_of(text: str) -> tuple[float, float]:
     """``35.20,-111.65``: latitude and longitude in degrees."""
     m = _PLACE.fullmatch(text.strip())
     if m is None or abs(float(m[1])) > 90 or abs(float(m[2])) > 180:
-        raise refuse("command line", "--at", text, "latitude and longitude in degrees, as in 35.20,-111.65")
+        raise refuse(
+            say("command line"), "--at", text, say("latitude and longitude in degrees, as in 35.20,-111.65")
+        )
     return float(m[1]), float(m[2])
 
 
@@ -69,7 +72,7 @@ def _keep(path: Path, text: str, now: int) -> str:
         path.parent.mkdir(parents=True, exist_ok=True)
         write_whole(path, json.dumps({"fetched": iso(now), "body": text}).encode())
     except OSError as e:
-        return f"the answer could not be kept: {why_not(e)}"
+        return say("the answer could not be kept: {why_not}", why_not=why_not(e))
     return ""
 
 
@@ -117,14 +120,14 @@ class _Client:
             for chunk in answer.iter_bytes():
                 body += chunk
                 if len(body) > LARGEST:
-                    raise _NoAnswerError("the answer is too large")
+                    raise _NoAnswerError(say("the answer is too large"))
             return answer.status_code, body, answer.headers.get("retry-after"), answer.headers.get("location")
 
     def ours(self, url: str) -> str:
         """Only the server that was asked; what an answer points to elsewhere is not followed."""
         a, b = urlsplit(url), urlsplit(self.base)
         if (a.scheme, a.netloc) != (b.scheme, b.netloc):
-            raise _NoAnswerError("the answer points to another server")
+            raise _NoAnswerError(say("the answer points to another server"))
         return url
 
     def get(self, url: str) -> bytes:
@@ -140,15 +143,15 @@ class _Client:
                     here = self.ours(to if "://" in to else self.base + to)
                 if status == 200:
                     return body
-                why = f"the server answered {status}"
+                why = say("the server answered {status}", status=status)
                 if status == 404:
-                    raise _NoAnswerError("the NWS has no forecast for that place")
+                    raise _NoAnswerError(say("the NWS has no forecast for that place"))
                 if status not in AGAIN:
                     raise _NoAnswerError(why)
             except self.httpx.TimeoutException:
-                why = "the server did not answer in time"
+                why = say("the server did not answer in time")
             except self.httpx.HTTPError as e:
-                why = f"no connection ({type(e).__name__})"
+                why = say("no connection ({name})", name=type(e).__name__)
             if attempt < TRIES - 1:
                 self.sleep(_wait(attempt, asked))
         raise _NoAnswerError(why)
@@ -161,11 +164,13 @@ class _Client:
             properties = point.get("properties", point)
             url = properties.get("forecastGridData") if isinstance(properties, dict) else None
             if not isinstance(url, str) or len(url) > 300:
-                raise _NoAnswerError("the answer names no gridpoint")
+                raise _NoAnswerError(say("the answer names no gridpoint"))
             text = decode(self.get(self.ours(url)), "gridpoint")
             read_gridpoint(load_json(text, "gridpoint"), "gridpoint")
         except AnchorageError as e:
-            raise _NoAnswerError(f"the answer is no forecast: {str(e).splitlines()[0][:120]}") from None
+            raise _NoAnswerError(
+                say("the answer is no forecast: {e}", e=str(e).splitlines()[0][:120])
+            ) from None
         return text
 
 
@@ -175,7 +180,7 @@ def fetch(
 ) -> Live:  # fmt: skip
     """The forecast of a place; without a good answer the last one that was kept. now: seconds."""
     path = _kept_path(cache if cache is not None else folders.cache() / "outlook", lat, lon)
-    why = "asked to work offline"
+    why = say("asked to work offline")
     if not offline:
         client = _Client(base, sleep, timeout)
         try:
@@ -195,5 +200,9 @@ def fetch(
         text,
         fetched,
         kept=True,
-        note=f"{why}: this is the last good answer, fetched {max(now - fetched, 0) / HOUR:.1f} h ago",
+        note=say(
+            "{why}: this is the last good answer, fetched {now} h ago",
+            why=why,
+            now=f"{max(now - fetched, 0) / HOUR:.1f}",
+        ),
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 
+from anchorage.core.say import later, say
 from anchorage.core.table_files import Danger
 from anchorage.deployment.policy import policy_of
 from anchorage.outlook import aviation
@@ -44,7 +45,9 @@ DANGER_WORDS: dict[str, Danger] = {
     "SQUALL": "squall", "SQL": "squall", "HAIL": "hail", "HLSTO": "hail", "SNINCR": "snow", "SNOCLO": "snow", "ICG": "ice", "ICING": "ice", "WSHFT": "wind",
 }  # fmt: skip
 """Words of the remarks that warn, whole or as the beginning of a group (LTGICCC)."""
-STANDING = ("A METAR is a measurement at an aerodrome, not a forecast: later hours are not known from it.",)
+STANDING = (
+    later("A METAR is a measurement at an aerodrome, not a forecast: later hours are not known from it."),
+)
 
 
 class _Report:
@@ -58,7 +61,7 @@ class _Report:
         """The groups before the remarks."""
         turns = any(aviation.VARIABLE.fullmatch(t) for t in tokens)
         for i, token in enumerate(tokens):
-            key = f"group {i + first} of the report"
+            key = say("group {i} of the report", i=i + first)
             if aviation.VARIABLE.fullmatch(token):
                 self.a.use(token, key, "direction")
             elif token.startswith("RE") and aviation.is_weather(token):
@@ -93,7 +96,9 @@ class _Report:
         dangers, _ = aviation.weather(token) or ((), False)
         half = int(policy_of().thunder_wait)
         live = [d for d in dangers if d in ("thunder", "tornado", "squall", "hail")]
-        self.a.danger(live, "said", self.at, self.at + half, f"{aviation.words(token)}, just over")
+        self.a.danger(
+            live, "said", self.at, self.at + half, say("{words}, just over", words=aviation.words(token))
+        )
         self.a.wet += [Span(self.at, self.end, 1.0)] if dangers else []
         self.a.wet += [Span(self.at, self.end, 1.0, None, "ice")] if aviation.rimes(token) else []
         if live:
@@ -118,7 +123,7 @@ class _Report:
         for kind, times in _EVENT.findall(token):
             last, when = re.findall(r"([BE])(\d{4}|\d{2}|MM)", times)[-1]
             dangers, light = aviation.weather(kind) or (("unknown",), False)
-            said = f"{kind}{times} in the remarks"
+            said = say("{kind}{times} in the remarks", kind=kind, times=times)
             if last == "B":
                 self.a.danger(dangers, "said", self.at, self.end, said, light=light)
                 continue
@@ -132,12 +137,12 @@ class _Report:
         """Everything from RMK on."""
         i = 0
         while i < len(tokens):
-            token, key = tokens[i], f"group {i + first} of the report (remarks)"
+            token, key = tokens[i], say("group {i} of the report (remarks)", i=i + first)
             if token == "PK" and tokens[i + 1 : i + 2] == ["WND"]:  # noqa: S105
                 said = tokens[i + 2] if i + 2 < len(tokens) else ""
                 peak = _PEAK.fullmatch(said)
                 if peak is None:
-                    raise refuse(self.name, "PK WND", said, "a peak wind as in PK WND 28045/1536")
+                    raise refuse(self.name, "PK WND", said, say("a peak wind as in PK WND 28045/1536"))
                 wind = read_wind(f"{peak[1]}{peak[2]}KT", self.name, "PK WND")
                 self.a.floors.append(Span(self.at, self.end, wind.mean, wind.bearing, f"PK WND {said}"))
                 self.a.use(f"PK WND {said}", key, "gust")
@@ -151,11 +156,17 @@ class _Report:
                 self.a.leave(token, key, "instrument")
             elif danger is not None:
                 self.a.use(token, key, "remark")
-                self.a.danger((danger,), "said", self.at, self.end, f"{token} in the remarks")
+                self.a.danger(
+                    (danger,), "said", self.at, self.end, say("{token} in the remarks", token=token)
+                )
             elif (ice := re.fullmatch(r"I[136](\d{3})", token)) is not None:
                 self.a.use(token, key, "remark")
                 self.a.danger(
-                    ("ice",) if int(ice[1]) else (), "said", self.at, self.end, f"ice accretion {token}"
+                    ("ice",) if int(ice[1]) else (),
+                    "said",
+                    self.at,
+                    self.end,
+                    say("ice accretion {token}", token=token),
                 )
             elif (lying := re.fullmatch(r"4/(\d{3})|931(\d{3})|933(\d{3})", token)) is not None:
                 self.a.use(token, key, "remark")
@@ -178,7 +189,7 @@ def read_metar(text: str, now: int, name: str = "METAR") -> Forecast:
     """Read one report. now: the time it is read at, which settles its month."""
     tokens = text.upper().replace("=", " ").split()
     if len(tokens) > 200:
-        raise refuse(name, "METAR", "more than 200 groups", "one report")
+        raise refuse(name, "METAR", say("more than 200 groups"), say("one report"))
     head = 0
     while tokens[head : head + 1] and tokens[head] in ("METAR", "SPECI", "COR"):
         head += 1
@@ -191,27 +202,27 @@ def read_metar(text: str, now: int, name: str = "METAR") -> Forecast:
     if at is None:
         raise refuse(
             name,
-            "head of the report",
+            say("head of the report"),
             " ".join(tokens[head : head + 2]),
-            "station, day and time, as in KDAL 051753Z",
+            say("station, day and time, as in KDAL 051753Z"),
         )
     if "NIL" in tokens[:6]:
-        raise refuse(name, "METAR", "NIL", "a report that has something in it")
+        raise refuse(name, "METAR", "NIL", say("a report that has something in it"))
     r = _Report(name, at)
-    r.a.use(" ".join(tokens[: head + 2]), "head of the report", "head")
+    r.a.use(" ".join(tokens[: head + 2]), say("head of the report"), "head")
     rest = tokens[head + 2 :]
     cut = rest.index("RMK") if "RMK" in rest else len(rest)
     r.body(rest[:cut], head + 3)
     if rest[cut:]:
-        r.a.leave("RMK", f"group {cut + head + 3} of the report", "instrument")
+        r.a.leave("RMK", say("group {cut} of the report", cut=cut + head + 3), "instrument")
         r.remarks(rest[cut + 1 :], cut + head + 4)
     if not r.gusts:
         r.gusts.append(Span(at, r.end, None))
-        r.a.lost("the wind", "the report", at, r.end)
+        r.a.lost(say("the wind"), say("the report"), at, r.end)
     thunder_seen = "TSNO" not in rest
     return Forecast(
         "METAR", name, at, None, gusts=tuple(r.gusts), floors=tuple(r.a.floors), thunder=tuple(r.a.thunder),
         hazards=(*r.hazards, *r.a.hazards), unmeasured=tuple(r.a.unmeasured), temperature=tuple(r.temperature), wet=tuple(r.a.wet), doubts=tuple(r.a.doubts),
         told=(Span(at, r.end, 1.0),) if thunder_seen else (), says=frozenset({"gust", "thunder"} if thunder_seen else {"gust"}),
-        no_gust="the wind is missing from the report", standing=STANDING, remarks=r.a.close(),
+        no_gust=say("the wind is missing from the report"), standing=STANDING, remarks=r.a.close(),
     )  # fmt: skip

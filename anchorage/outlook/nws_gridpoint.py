@@ -11,6 +11,7 @@ import re
 from typing import Any
 
 from anchorage.core import tables, units
+from anchorage.core.say import later, say
 from anchorage.core.table_files import Danger
 from anchorage.outlook.clock import DAY, read_interval, read_iso
 from anchorage.outlook.hours import Forecast, Span
@@ -21,8 +22,8 @@ MOST = 5000
 """Intervals of a layer."""
 SPEEDS = {"km_h-1": "km/h", "m_s-1": "m/s", "kt": "kt"}
 STANDING = (
-    "The forecast is for a 2.5 km square at 10 m: hollows, ridges and gaps between buildings differ.",
-    "A warning that is not in the file is no safety: offices do not fill it in reliably.",
+    later("The forecast is for a 2.5 km square at 10 m: hollows, ridges and gaps between buildings differ."),
+    later("A warning that is not in the file is no safety: offices do not fill it in reliably."),
 )
 LAYERS = ("windGust", "windSpeed", "windDirection", "quantitativePrecipitation", "snowfallAmount", "iceAccumulation", "temperature", "weather",
           "hazards", "probabilityOfThunder")  # fmt: skip
@@ -81,7 +82,7 @@ class _Grid:
         if values is None and isinstance(found, dict):
             return []
         if not isinstance(values, list) or len(values) > MOST:
-            raise refuse(self.name, f"{layer}.values", found, "a list of intervals with their values")
+            raise refuse(self.name, f"{layer}.values", found, say("a list of intervals with their values"))
         out = []
         for i, v in enumerate(values):
             key = f"{layer}.values[{i + 1}]"
@@ -95,7 +96,9 @@ class _Grid:
         said = self.p[layer].get("uom")
         bare = str(said).removeprefix("wmoUnit:").removeprefix("unit:").removeprefix("nwsUnit:")
         if bare not in known or not isinstance(said, str):
-            raise refuse(self.name, f"{layer}.uom", said, f"a unit that is known: {', '.join(known)}")
+            raise refuse(
+                self.name, f"{layer}.uom", said, say("a unit that is known: {known}", known=", ".join(known))
+            )
         return known[bare]
 
     def measured(
@@ -125,11 +128,11 @@ class _Grid:
         """Layers that say how likely or how strong a danger is, in numbers."""
         least = tables.row("thunder-chance", "least").value
         for s, e, raw, key in self.values("probabilityOfThunder"):
-            chance = number(raw, self.name, key, 0, 100, "per cent")
+            chance = number(raw, self.name, key, 0, 100, say("per cent"))
             if chance is None:
-                self.a.lost("chance of thunder", key, s, e)
+                self.a.lost(say("chance of thunder"), key, s, e)
             elif chance >= least:
-                self.a.danger(("thunder",), "said", s, e, f"thunder, {chance:.0f} %")
+                self.a.danger(("thunder",), "said", s, e, say("thunder, {chance} %", chance=f"{chance:.0f}"))
         for layer, (kind, most) in CHANCES.items():
             for s, e, raw, key in self.values(layer):
                 v = number(raw, self.name, key, 0, 100)
@@ -138,10 +141,12 @@ class _Grid:
         for layer in self.p:
             if m := POTENTIALS.fullmatch(layer):
                 for s, e, raw, key in self.values(layer):
-                    v = number(raw, self.name, key, 0, 100, "per cent")
+                    v = number(raw, self.name, key, 0, 100, say("per cent"))
                     if v is not None and v >= least:
-                        speed = float(units.read("speed", f"{m[1]} mph"))
-                        self.a.floors.append(Span(s, e, speed, None, f"{layer} {v:g} %, at least"))
+                        speed = float(units.read("speed", say("{m} mph", m=m[1])))
+                        self.a.floors.append(
+                            Span(s, e, speed, None, say("{layer} {v} %, at least", layer=layer, v=f"{v:g}"))
+                        )
 
     def weather(self) -> tuple[Span, ...]:
         """Kinds of weather in words; the hours of which it speaks."""
@@ -151,7 +156,7 @@ class _Grid:
                 self.a.lost("weather", key, s, e)
                 continue
             if not isinstance(raw, list) or not all(isinstance(w, dict) for w in raw):
-                raise refuse(self.name, key, raw, "a list of kinds of weather")
+                raise refuse(self.name, key, raw, say("a list of kinds of weather"))
             told.append(Span(s, e, 1.0))
             for w in raw:
                 self.one_weather(w, s, e, key)
@@ -187,7 +192,7 @@ class _Grid:
                 self.a.lost("warnings", key, s, e)
                 continue
             if not isinstance(raw, list) or not all(isinstance(w, dict) for w in raw):
-                raise refuse(self.name, key, raw, "a list of hazards")
+                raise refuse(self.name, key, raw, say("a list of hazards"))
             for code in sorted(
                 {(str(w.get("phenomenon"))[:12], str(w.get("significance"))[:12]) for w in raw}
             ):
@@ -197,7 +202,7 @@ class _Grid:
         """Every key of the answer, used or harmless or not understood; and what should be there."""
         for key, v in self.p.items():
             size = (
-                f"{len(v['values'])} values"
+                say("{values} values", values=len(v["values"]))
                 if isinstance(v, dict) and isinstance(v.get("values"), list)
                 else str(v)[:60]
             )
@@ -218,14 +223,14 @@ class _Grid:
             bare = isinstance(layer, dict) and layer != {} and layer.get("values") is None
             empty = isinstance(layer, dict) and layer.get("values", []) == [] and key in ALWAYS
             if layer is None or bare or empty:
-                self.a.lost("this layer", key, *reach, stays=USE[key] == "snow or rain")
+                self.a.lost(say("this layer"), key, *reach, stays=USE[key] == "snow or rain")
 
 
 def read_gridpoint(data: dict[str, Any], name: str = "NWS gridpoint") -> Forecast:
     """Read a gridpoint answer that is already parsed."""
     properties = data.get("properties", data)
     if not isinstance(properties, dict):
-        raise refuse(name, "properties", properties, "an object with layers")
+        raise refuse(name, "properties", properties, say("an object with layers"))
     g = _Grid(properties, name)
     issued = read_iso(properties.get("updateTime"), name, "updateTime")
     ends = (
@@ -260,6 +265,6 @@ def read_gridpoint(data: dict[str, Any], name: str = "NWS gridpoint") -> Forecas
         water=amount("quantitativePrecipitation", 1000.0), snow=amount("snowfallAmount", 1.0), ice=ice,
         temperature=tuple(s._replace(value=None if s.value is None else s.value - 273.15) for s in kelvin),
         thunder=tuple(g.a.thunder), hazards=tuple(g.a.hazards), unmeasured=tuple(g.a.unmeasured), wet=tuple(g.a.wet), doubts=tuple(g.a.doubts),
-        told=told, says=frozenset({"gust", "mean", "snow", "thunder"}), no_gust="the gust is missing from the forecast", standing=STANDING,
+        told=told, says=frozenset({"gust", "mean", "snow", "thunder"}), no_gust=say("the gust is missing from the forecast"), standing=STANDING,
         remarks=g.a.close(),
     )  # fmt: skip

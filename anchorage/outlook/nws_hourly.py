@@ -9,8 +9,9 @@ import re
 from typing import Any
 
 from anchorage.core import units
+from anchorage.core.say import later, say
 from anchorage.outlook.clock import DAY, read_iso
-from anchorage.outlook.hours import Forecast, Span
+from anchorage.outlook.hours import TURNED_UP, Forecast, Span
 from anchorage.outlook.phrases import add_phrases
 from anchorage.outlook.remarks import Account, Harmless
 from anchorage.outlook.untrusted import number, refuse
@@ -22,7 +23,7 @@ _GUST = re.compile(
     r"(?a)\bgust(?:s|ing|y)?\b[a-z ]{0,40}?(?:(\d{1,3})(?: ?(?:mph|kt|km/h))? ?(?:to|-|and|or) ?)?(\d{1,3}) ?(mph|km/h|kt|knots)",
     re.IGNORECASE,
 )
-REASON = "the hourly forecast has no gust: use the gridpoint forecast of the same place"
+REASON = later("the hourly forecast has no gust: use the gridpoint forecast of the same place")
 _SPEEDS = {"km_h-1": 1 / 3.6, "m_s-1": 1.0, "kt": 1852 / 3600}
 _HARMLESS: dict[str, Harmless] = {
     "number": "place or station", "name": "times of its own", "isDaytime": "times of its own", "temperature": "heat or moisture",
@@ -43,7 +44,12 @@ def _wind(said: object, name: str, key: str) -> tuple[float | None, str]:
     if isinstance(said, dict):
         unit = str(said.get("unitCode")).removeprefix("wmoUnit:")
         if unit not in _SPEEDS:
-            raise refuse(name, f"{key}.unitCode", said.get("unitCode"), f"one of {', '.join(_SPEEDS)}")
+            raise refuse(
+                name,
+                f"{key}.unitCode",
+                said.get("unitCode"),
+                say("one of {speeds}", speeds=", ".join(_SPEEDS)),
+            )
         top = 150 / _SPEEDS[unit]
         every = [
             number(said.get(k), name, f"{key}.{k}", 0, top, unit) for k in ("value", "minValue", "maxValue")
@@ -52,7 +58,7 @@ def _wind(said: object, name: str, key: str) -> tuple[float | None, str]:
         return (max(known) * _SPEEDS[unit], f"{max(known):g} {unit}") if known else (None, "")
     m = _SPEED.fullmatch(said) if isinstance(said, str) else None
     if said is not None and m is None:
-        raise refuse(name, key, said, 'text such as "15 mph" or "10 to 15 mph"')
+        raise refuse(name, key, said, say('text such as "15 mph" or "10 to 15 mph"'))
     return (
         (None, "")
         if m is None
@@ -72,7 +78,7 @@ def read_hourly(data: dict[str, Any], name: str = "NWS hourly") -> Forecast:
     properties = data.get("properties", data)
     periods = properties.get("periods") if isinstance(properties, dict) else None
     if not isinstance(properties, dict) or not isinstance(periods, list) or not 0 < len(periods) <= MOST:
-        raise refuse(name, "properties.periods", periods, "a list of periods")
+        raise refuse(name, "properties.periods", periods, say("a list of periods"))
     said = properties.get("updateTime", properties.get("generatedAt"))
     a = Account()
     gusts: list[Span] = []
@@ -81,20 +87,28 @@ def read_hourly(data: dict[str, Any], name: str = "NWS hourly") -> Forecast:
     for i, p in enumerate(periods):
         key = f"periods[{i + 1}]"
         if not isinstance(p, dict):
-            raise refuse(name, key, p, "an object")
+            raise refuse(name, key, p, say("an object"))
         start = read_iso(p.get("startTime"), name, f"{key}.startTime")
         end = read_iso(p.get("endTime"), name, f"{key}.endTime")
         if not 0 < end - start <= DAY:
-            raise refuse(name, f"{key}.endTime", p.get("endTime"), "a time after startTime, within a day")
+            raise refuse(
+                name, f"{key}.endTime", p.get("endTime"), say("a time after startTime, within a day")
+            )
         speed, words = _wind(p.get("windSpeed"), name, f"{key}.windSpeed")
         bearing = compass(str(p.get("windDirection", "")))
         means.append(
-            Span(start, end, speed, bearing, f"mean wind {words}, turned up to a gust" if words else "")
+            Span(
+                start,
+                end,
+                speed,
+                bearing,
+                later(TURNED_UP, said=say("mean wind {words}", words=words)) if words else "",
+            )
         )
         found: list[tuple[float, str]] = []
         if p.get("windGust") is not None:
             gust, shown = _wind(p["windGust"], name, f"{key}.windGust")
-            found += [(gust, f"gust {shown}")] if gust is not None else []
+            found += [(gust, say("gust {shown}", shown=shown))] if gust is not None else []
         whole = True
         for field in ("shortForecast", "detailedForecast"):
             text = p.get(field)
@@ -110,7 +124,7 @@ def read_hourly(data: dict[str, Any], name: str = "NWS hourly") -> Forecast:
         if whole:
             told.append(Span(start, end, 1.0))
         else:
-            a.lost("the weather in words", f"{key}.shortForecast", start, end)
+            a.lost(say("the weather in words"), f"{key}.shortForecast", start, end)
         if found:
             top = max(found)
             gusts.append(Span(start, end, top[0], None, top[1]))

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from anchorage.core.say import say
 from anchorage.outlook import aviation
 from anchorage.outlook.clock import HOUR, read_iso
 from anchorage.outlook.hours import Forecast, Span
@@ -39,12 +40,17 @@ def _speed(p: dict[str, Any], layer: str, name: str) -> float | None:
     if found is None:
         return None
     if not isinstance(found, dict):
-        raise refuse(name, layer, found, "a quantity with its unit")
+        raise refuse(name, layer, found, say("a quantity with its unit"))
     unit = str(found.get("unitCode")).removeprefix("wmoUnit:").removeprefix("unit:")
     if found.get("value") is None:
         return None
     if unit not in _SPEEDS:
-        raise refuse(name, f"{layer}.unitCode", found.get("unitCode"), f"one of {', '.join(_SPEEDS)}")
+        raise refuse(
+            name,
+            f"{layer}.unitCode",
+            found.get("unitCode"),
+            say("one of {speeds}", speeds=", ".join(_SPEEDS)),
+        )
     v = number(found["value"], name, f"{layer}.value", 0, 150 / _SPEEDS[unit], unit)
     return None if v is None else v * _SPEEDS[unit]
 
@@ -56,14 +62,14 @@ def _one(p: dict[str, Any], outer: dict[str, Any], name: str) -> Forecast:
     base = read_metar(raw, at, name) if isinstance(raw, str) and raw.strip() else None
     gust, mean = _speed(p, "windGust", name), _speed(p, "windSpeed", name)
     floors = [
-        Span(at, end, v, None, f"{layer} of the observation")
+        Span(at, end, v, None, say("{layer} of the observation", layer=layer))
         for v, layer in ((gust, "windGust"),)
         if v is not None
     ]
     least = max((v for v in (gust, None if mean is None else mean + hidden()) if v is not None), default=None)
     weather = p.get("presentWeather")
     if weather is not None and not (isinstance(weather, list) and all(isinstance(w, dict) for w in weather)):
-        raise refuse(name, "presentWeather", weather, "a list of kinds of weather")
+        raise refuse(name, "presentWeather", weather, say("a list of kinds of weather"))
     for i, w in enumerate(weather or [], 1):
         said, key = str(w.get("rawString") or "")[:24], f"presentWeather[{i}]"
         if aviation.is_weather(said):
@@ -81,9 +87,9 @@ def _one(p: dict[str, Any], outer: dict[str, Any], name: str) -> Forecast:
             a.unread(str(v)[:60], key, at, end)
     mine = a.close()
     if base is None:
-        a.lost("the message as it was sent", "rawMessage", at, end)
-        base = Forecast("METAR", name, at, None, gusts=(Span(at, end, least, None, "wind of the observation"),), told=(), says=frozenset({"gust", "thunder"}),
-                        no_gust="the wind is missing from the observation", standing=STANDING)  # fmt: skip
+        a.lost(say("the message as it was sent"), "rawMessage", at, end)
+        base = Forecast("METAR", name, at, None, gusts=(Span(at, end, least, None, say("wind of the observation")),), told=(), says=frozenset({"gust", "thunder"}),
+                        no_gust=say("the wind is missing from the observation"), standing=STANDING)  # fmt: skip
         mine = a.close()
     heaps = [(*x, *y) for x, y in zip(base.remarks, mine, strict=True)]
     return replace(
@@ -101,11 +107,11 @@ def read_observation(data: dict[str, Any], name: str = "observation") -> list[Fo
         or not 0 < len(features) <= MOST
         or not all(isinstance(f, dict) for f in features)
     ):
-        raise refuse(name, "features", features, f"a list of 1 to {MOST} observations")
+        raise refuse(name, "features", features, say("a list of 1 to {most} observations", most=MOST))
     found = []
     for i, f in enumerate(features, 1):
         p, said = f.get("properties", f), name if len(features) == 1 else f"{name}, {i}"
         if not isinstance(p, dict):
-            raise refuse(said, "properties", p, "an object")
+            raise refuse(said, "properties", p, say("an object"))
         found.append(_one(p, {} if p is f else {k: v for k, v in f.items() if k != "properties"}, said))
     return found

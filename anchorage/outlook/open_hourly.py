@@ -12,6 +12,7 @@ from datetime import UTC, timedelta, timezone, tzinfo
 from typing import Any
 
 from anchorage.core import tables
+from anchorage.core.say import later, say
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.hours import Forecast, Span
 from anchorage.outlook.remarks import Account, Use
@@ -55,7 +56,9 @@ _HARMLESS = re.compile(
 """Keys and columns that bear on nothing here: at height, of warmth, sight, pressure, sun, or a chance whose amount is read."""
 PART = ("rain", "showers")
 """Parts of the precipitation, which is read whole."""
-STANDING = ("The stamp of a gust may be the end of its hour or its moment: it is counted on both sides.",)
+STANDING = (
+    later("The stamp of a gust may be the end of its hour or its moment: it is counted on both sides."),
+)
 
 
 class _Arrays:
@@ -63,15 +66,20 @@ class _Arrays:
         self.name = name
         self.hourly, self.units = data.get("hourly"), data.get("hourly_units")
         if not isinstance(self.hourly, dict) or not isinstance(self.units, dict):
-            raise refuse(name, "hourly, hourly_units", self.hourly, "an object of arrays and one of units")
+            raise refuse(
+                name, say("hourly, hourly_units"), self.hourly, say("an object of arrays and one of units")
+            )
         times = self.hourly.get("time")
         if not isinstance(times, list) or not 2 <= len(times) <= MOST:
-            raise refuse(name, "hourly.time", times, f"a list of 2 to {MOST} times")
+            raise refuse(name, "hourly.time", times, say("a list of 2 to {most} times", most=MOST))
         self.times = self.read_times(times, data)
         self.step = min(b - a for a, b in itertools.pairwise(self.times))
         if not 900 <= self.step <= 6 * 3600:
             raise refuse(
-                name, "hourly.time", f"a step of {self.step} s", "times that go up, 15 min to 6 h apart"
+                name,
+                "hourly.time",
+                say("a step of {step} s", step=self.step),
+                say("times that go up, 15 min to 6 h apart"),
             )
 
     def read_times(self, times: list[Any], data: dict[str, Any]) -> list[int]:
@@ -79,7 +87,7 @@ class _Arrays:
         if self.units.get("time") == "unixtime":
             found = [number(t, self.name, f"hourly.time[{i + 1}]", 0, 7e9, "s") for i, t in enumerate(times)]
             if any(t is None for t in found):
-                raise refuse(self.name, "hourly.time", None, "a time for each value")
+                raise refuse(self.name, "hourly.time", None, say("a time for each value"))
             return [int(t or 0) for t in found]
         offset = number(data.get("utc_offset_seconds"), self.name, "utc_offset_seconds", -86399, 86399, "s")
         zone: tzinfo | None = None if offset is None else timezone(timedelta(seconds=offset))
@@ -97,14 +105,19 @@ class _Arrays:
         if not given:
             return None
         if len(given) > 1:
-            raise refuse(self.name, "hourly", " and ".join(given), "one array for one thing")
+            raise refuse(self.name, "hourly", " and ".join(given), say("one array for one thing"))
         key = given[0]
         unit, values = self.units.get(key), self.hourly[key]
         if not isinstance(unit, str) or unit not in scales:
-            raise refuse(self.name, f"hourly_units.{key}", unit, f"one of {', '.join(scales)}")
+            raise refuse(
+                self.name, f"hourly_units.{key}", unit, say("one of {scales}", scales=", ".join(scales))
+            )
         if not isinstance(values, list) or len(values) != len(self.times):
             raise refuse(
-                self.name, f"hourly.{key}", values, f"a list as long as hourly.time ({len(self.times)})"
+                self.name,
+                f"hourly.{key}",
+                values,
+                say("a list as long as hourly.time ({times})", times=len(self.times)),
             )
         k = scales[unit]
         found = [
@@ -149,7 +162,9 @@ def read_open_hourly(
     melted = before(snow, 10.0 / tables.row("snow-forecast", "feed-ratio").value)
     columns, units_ = a.hourly or {}, a.units or {}
     if water is None and "rain" in columns:
-        raise refuse(name, "hourly", "rain without precipitation", "precipitation, which is all of it")
+        raise refuse(
+            name, "hourly", say("rain without precipitation"), say("precipitation, which is all of it")
+        )
     account = Account()
     for what, values in (("water", water), ("snow", snow)):
         for t, v in zip(a.times, values or [], strict=values is not None):
@@ -160,13 +175,18 @@ def read_open_hourly(
         key, stop = f"hourly.weather_code[{i + 1}]", t + (step if i < n - 1 else 0)
         listed = tables.codes(CODES[kind])
         if c is None:
-            account.lost("weather code", key, t - step, stop)
+            account.lost(say("weather code"), key, t - step, stop)
         elif str(int(c)) not in listed or c != int(c):
             account.unread(f"{c:g}", key, t - step, stop)
         else:
             code = listed[str(int(c))]
             account.danger(
-                code.danger, "said", t - step, stop, f"{code.means} (code {int(c)})", light=code.light
+                code.danger,
+                "said",
+                t - step,
+                stop,
+                say("{means} (code {c})", means=code.means, c=int(c)),
+                light=code.light,
             )
     _account(account, data, a, (a.times[0] - step, a.times[-1]))
     says = (
@@ -179,7 +199,7 @@ def read_open_hourly(
         "open hourly", name, issued, None, gusts=both_sides(gust, bearing), means=both_sides(mean, bearing), floors=tuple(account.floors),
         water=before(water), ice=melted, temperature=both_sides(celsius), thunder=tuple(account.thunder), hazards=tuple(account.hazards),
         unmeasured=tuple(account.unmeasured), wet=tuple(account.wet), doubts=tuple(account.doubts), told=both_sides(weather), says=frozenset(says),
-        no_gust="the gust is missing from the forecast", standing=STANDING, remarks=account.close(),
+        no_gust=say("the gust is missing from the forecast"), standing=STANDING, remarks=account.close(),
     )  # fmt: skip
 
 
@@ -188,7 +208,7 @@ def _account(account: Account, data: dict[str, Any], a: _Arrays, reach: tuple[in
     assert isinstance(a.hourly, dict)  # noqa: S101 - for the type checker
     columns = {name: USE[what] for what, names in NAMES.items() for name in names}
     for key, v in a.hourly.items():
-        size = f"{len(v)} values" if isinstance(v, list) else str(v)[:60]
+        size = say("{v} values", v=len(v)) if isinstance(v, list) else str(v)[:60]
         if key in columns:
             account.use(size, f"hourly.{key}", columns[key])
         elif key == "time":

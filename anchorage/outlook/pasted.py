@@ -17,6 +17,7 @@ from typing import NamedTuple
 
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults
+from anchorage.core.say import say
 from anchorage.outlook.clock import DAY, HOUR, SaidZone, readings_of, seconds, zone_of
 from anchorage.outlook.hours import MOST_HOURS, Doubt, Forecast, Span
 from anchorage.outlook.remarks import Account
@@ -126,7 +127,16 @@ def read_pasted(
     """Read the parts. zone: of the place; issued: when it was made, where the text does not say."""
     raw = text.splitlines()
     if len(raw) > MOST_LINES or len(text) > MOST_TEXT:
-        raise refuse(name, "file", f"{len(raw)} lines", f"at most {MOST_LINES} lines and {MOST_TEXT} letters")
+        raise refuse(
+            name,
+            "file",
+            say("{raw} lines", raw=len(raw)),
+            say(
+                "at most {most_lines} lines and {most_text} letters",
+                most_lines=MOST_LINES,
+                most_text=MOST_TEXT,
+            ),
+        )
     zone = readings_of(zone)[0] if isinstance(zone, SaidZone) else zone
     made = _made(text, zone)
     where = zone if zone is not None else made[1] if made else None
@@ -135,7 +145,9 @@ def read_pasted(
             name,
             "zone",
             raw[0] if raw else "",
-            "no zone is given and none is guessed: add  --zone America/Chicago, or the line with the time and zone that it was made at",
+            say(
+                "no zone is given and none is guessed: add  --zone America/Chicago, or the line with the time and zone that it was made at"
+            ),
         )
     at = made[0] if made else issued
     near = at if at is not None else now
@@ -146,7 +158,12 @@ def read_pasted(
     loose: list[tuple[int, str]] = []
     parts = list(_parts(raw, loose, a))
     if len(parts) > MOST_PARTS:
-        raise refuse(name, "file", f"{len(parts)} parts", f"at most {MOST_PARTS} parts of a day")
+        raise refuse(
+            name,
+            "file",
+            say("{parts} parts", parts=len(parts)),
+            say("at most {most_parts} parts of a day", most_parts=MOST_PARTS),
+        )
     whens, last = list[_When | None](), near
     for p in parts:
         last = near if p.fresh else last
@@ -172,13 +189,13 @@ def read_pasted(
             name,
             "file",
             raw[0] if raw else "",
-            "parts of a day by their names, as in .TONIGHT... or Tonight:, or a warning by its name",
+            say("parts of a day by their names, as in .TONIGHT... or Tonight:, or a warning by its name"),
         )
     return Forecast(
         "public text", name, at, gusts=tuple(gusts), means=tuple(means), floors=tuple(a.floors), snow=tuple(amounts["snow"]), rain=tuple(amounts["rain"]), ice=tuple(amounts["ice"]),
         temperature=tuple(temperature), thunder=tuple(a.thunder), hazards=tuple(a.hazards),
         unmeasured=tuple(a.unmeasured), wet=tuple(a.wet), doubts=tuple(a.doubts), told=tuple(told), says=frozenset({"gust", "thunder"}),
-        no_gust="the words of this part give no gust: use the gridpoint forecast of the same place", remarks=a.close(),
+        no_gust=say("the words of this part give no gust: use the gridpoint forecast of the same place"), remarks=a.close(),
     )  # fmt: skip
 
 
@@ -190,7 +207,7 @@ def _parts(raw: list[str], loose: list[tuple[int, str]], a: Account) -> Iterator
         head = _head(said, _next(raw, i), inside)
         if head is not None:
             if name:
-                yield _Part(f"line {first}", name, " ".join(body), fresh)
+                yield _Part(say("line {first}", first=first), name, " ".join(body), fresh)
                 fresh = False
             name, first, body = head[0], i, [head[1]]
             inside = "alone" if _ALONE.fullmatch(said) else "dots" if said.startswith(".") else "colon"
@@ -203,17 +220,17 @@ def _parts(raw: list[str], loose: list[tuple[int, str]], a: Account) -> Iterator
             )
         ):
             if name:
-                yield _Part(f"line {first}", name, " ".join(body), fresh)
+                yield _Part(say("line {first}", first=first), name, " ".join(body), fresh)
             name, inside, fresh = "", "", True
             loose += [] if said in ("$$", "&&") else [(i, said)]
             if said in ("$$", "&&"):
-                a.leave(said, f"line {i}", "filler")
+                a.leave(said, say("line {i}", i=i), "filler")
         elif name:
             body.append(said)
         elif said:
             loose.append((i, said))
     if name:
-        yield _Part(f"line {first}", name, " ".join(body), fresh)
+        yield _Part(say("line {first}", first=first), name, " ".join(body), fresh)
 
 
 def _heads(loose: list[tuple[int, str]], a: Account, start: int, end: int) -> None:
@@ -231,7 +248,7 @@ def _heads(loose: list[tuple[int, str]], a: Account, start: int, end: int) -> No
         else:
             joined.append((i, i, said))
     for i, _, said in joined:
-        at = f"line {i}"
+        at = say("line {i}", i=i)
         if _VTEC.search(said):
             for m in _VTEC.finditer(said):
                 _code(a, m, at, start, end)
@@ -351,7 +368,7 @@ def _part(
                         w.early,
                         w.late,
                         "danger",
-                        f"{p.at}: {seen(f.text, 40)}: nobody says how much more",
+                        say("{at}: {text}: nobody says how much more", at=p.at, text=seen(f.text, 40)),
                         stays=f.what in ("snow", "ice"),
                     )
                 )
@@ -372,7 +389,7 @@ def _part(
                     Span(w.start, max(w.end, w.start + 1), f.value, None, f.kind if f.what == "snow" else "")
                 )
     if not whole:
-        a.lost("the weather in words", p.at, w.early, w.late)
+        a.lost(say("the weather in words"), p.at, w.early, w.late)
         return
     told.append(Span(w.start, w.end, 1.0))
     if best is not None and w.end > w.start and not best.open:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import tzinfo
 
 from anchorage.core.errors import InputFaults
+from anchorage.core.say import later, say
 from anchorage.outlook.alerts import is_alerts, looks_cap, read_alerts, read_cap
 from anchorage.outlook.clock import HOUR, day_time
 from anchorage.outlook.csv_table import read_csv
@@ -28,10 +29,8 @@ from anchorage.outlook.taf import read_taf
 from anchorage.outlook.untrusted import LARGEST, decode, load_json, refuse
 
 MOST_REPORTS = 60
-FORMATS = (
-    "NWS gridpoint, hourly, daily or observation JSON, open hourly JSON (hourly and hourly_units), TAF, METAR or SPECI, "
-    "an NBM bulletin (NBH, NBS, NBE, NBX), public alerts (CAP 1.2 XML or JSON), the text of a public forecast page, CSV with units in the heading, "
-    "or lines as they were heard"
+FORMATS = later(
+    "NWS gridpoint, hourly, daily or observation JSON, open hourly JSON (hourly and hourly_units), TAF, METAR or SPECI, an NBM bulletin (NBH, NBS, NBE, NBX), public alerts (CAP 1.2 XML or JSON), the text of a public forecast page, CSV with units in the heading, or lines as they were heard"
 )
 _TAF = re.compile(r"(?a)\s*(?:TAF\b|[A-Z][A-Z0-9]{3}\s+\d{6}Z\s+\d{4}/\d{4}\b)", re.IGNORECASE)
 """With its word, or bare: a period of validity follows the time of issue."""
@@ -41,13 +40,15 @@ _REPORT = re.compile(r"^[^\S\n]*(?=TAF\b|METAR\b|SPECI\b)", re.IGNORECASE | re.M
 def unreadable(name: str, faults: InputFaults, start: int, end: int) -> Forecast:
     """A source that cannot be read, beside others that can: nothing is known of its hours."""
     heap = tuple(Remark(f"{f.key}: {f.got}", name, "cannot be read") for f in faults.faults)
-    doubts = (Doubt(start, end, "statement", f"{name} cannot be read: {heap[0].text}"),)
+    doubts = (
+        Doubt(start, end, "statement", say("{name} cannot be read: {heap}", name=name, heap=heap[0].text)),
+    )
     return Forecast(
         "unreadable",
         name,
         start,
         doubts=doubts,
-        no_gust=f"{name} cannot be read",
+        no_gust=say("{name} cannot be read", name=name),
         remarks=Remarks(not_understood=heap),
     )
 
@@ -122,10 +123,15 @@ def _reports(text: str, now: int, name: str) -> list[Forecast]:
         elif c.strip():
             joined.append([c])
     if len(joined) > MOST_REPORTS:
-        raise refuse(name, "file", f"{len(joined)} reports", f"at most {MOST_REPORTS}")
+        raise refuse(
+            name,
+            "file",
+            say("{joined} reports", joined=len(joined)),
+            say("at most {most_reports}", most_reports=MOST_REPORTS),
+        )
     bad: list[tuple[str, str, InputFaults]] = []
     for i, c in enumerate(map(" ".join, joined), 1):
-        said = name if len(joined) == 1 else f"{name}, report {i}"
+        said = name if len(joined) == 1 else say("{name}, report {i}", name=name, i=i)
         try:
             found.append(read_taf(c, now, said) if _TAF.match(c) else read_metar(c, now, said))
         except InputFaults as e:
@@ -160,7 +166,7 @@ def read_text(
 ) -> list[Forecast]:
     """Read a forecast. now settles months and ages; zone and issued fill in what a format does not say."""
     if len(text) > LARGEST:
-        raise refuse(name, "file", "more than 4 MB", "a forecast is smaller")
+        raise refuse(name, "file", say("more than 4 MB"), say("a forecast is smaller"))
     body = text.lstrip("\ufeff \t\r\n")
     if not body:
         raise refuse(name, "file", "nothing", FORMATS)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from anchorage.core import tables
+from anchorage.core.say import later, say
 from anchorage.core.table_files import Count
 from anchorage.outlook.hours import FIRM, LIGHT, Doubt, Hazard, Span
 from anchorage.outlook.untrusted import seen
@@ -36,8 +37,8 @@ Rest = Literal["not understood", "unclear", "lost", "cannot be read"]
 Degree = Literal["said", "W", "Y", "A", "S", "O", "F", "N"]
 WORDS: dict[str, str] = {
     "not understood": "not understood",
-    "unclear": "may mean two times: say the day",
-    "lost": "should be there and is missing or damaged",
+    "unclear": later("may mean two times: say the day"),
+    "lost": later("should be there and is missing or damaged"),
     "cannot be read": "cannot be read",
 }
 """What is told to people beside what was not understood."""
@@ -127,7 +128,12 @@ class Account:
             self.hazards.append(Hazard(start, end, count, words))
         elif count == "unknown":
             self.doubts.append(
-                Doubt(start, end, "danger", f"{words}: {kind} may come and nobody says how much")
+                Doubt(
+                    start,
+                    end,
+                    "danger",
+                    say("{words}: {kind} may come and nobody says how much", words=words, kind=kind),
+                )
             )
         elif count == "thunder":
             self.thunder.append(Span(start, end, 1.0, None, words))
@@ -148,7 +154,12 @@ class Account:
             self.leave(said, at, "no weather")
             return
         self.use(said, at, "warning")
-        words = f"official {code.means} {degrees[significance].means} ({said})"
+        words = say(
+            "official {means} {means_2} ({said})",
+            means=code.means,
+            means_2=degrees[significance].means,
+            said=said,
+        )
         self.danger(code.danger, significance, start, end, words)  # type: ignore[arg-type]
 
     def close(self) -> Remarks:

@@ -13,7 +13,9 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from anchorage.core import tables, units
+from anchorage.core.say import later
 from anchorage.core.table_files import Danger
+from anchorage.outlook.hours import TURNED_UP
 from anchorage.outlook.phrases import fillers
 from anchorage.outlook.remarks import Account, Degree, Use
 
@@ -340,9 +342,7 @@ def _gust(m: re.Match[str]) -> Figure | None:
 def _wind(m: re.Match[str]) -> Figure | None:
     v = _upper(m, "speed", _SPEED_UNITS[m["qu"]])
     return (
-        None
-        if v is None
-        else Figure("wind", v, _bearing(m), f"{m[0].strip()}, turned up to a gust", _open(m))
+        None if v is None else Figure("wind", v, _bearing(m), later(TURNED_UP, said=m[0].strip()), _open(m))
     )
 
 
@@ -357,7 +357,12 @@ def _beaufort(force: int, bearing: float | None, text: str) -> Figure | None:
         "wind",
         v,
         bearing,
-        f"{text}: Beaufort force {force}, the upper end of a 10 min mean, turned up to a gust",
+        later(
+            TURNED_UP,
+            said=later(
+                "{text}: Beaufort force {force}, the upper end of a 10 min mean", text=text, force=force
+            ),
+        ),
         last,
     )
 
@@ -470,7 +475,7 @@ def read_sentence(text: str, *, printed: bool = False) -> Found:
         official = _official(s, i)
         if official is not None:
             found, end = official
-            words = f"official {found.name}"
+            words: str = later("official {name}", name=found.name)
             out.dangers += [Said(found.danger, found.degree, words, light=False)] if found.danger else []
             out.used.append((s[i:end], "warning"))
             i = end

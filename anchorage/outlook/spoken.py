@@ -23,6 +23,7 @@ from typing import NamedTuple
 
 from anchorage.core import tables, units
 from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.say import later, say
 from anchorage.outlook.clock import DAY, DAYS, HOUR, SaidZone, read_moment, read_said, seconds, utc, zone_of
 from anchorage.outlook.hours import MOST_HOURS, Doubt, Forecast, Span
 from anchorage.outlook.remarks import Account
@@ -31,11 +32,8 @@ from anchorage.outlook.untrusted import refuse, seen
 
 MOST_LINES = 200
 WORDS = ("until", "from", "heard", "zone", "spread", "#")
-ACCEPTED = (
-    'lines such as "until 18:00 gust 35 mph", "winds 15 to 25 mph with gusts up to 40 mph until 18:00", "tonight gust 20 mph", "until 18:00 wind 20-30 mph", '
-    '"from 21:00 snow 2 in", "sleet 1 in", "freezing rain 0.25 in", "rain 5 mm", "temperature -5 degC", "until 20:00 thunder", "force 7 until 18:00", '
-    '"severe thunderstorm warning until 18:00", "wind advisory", "tornado watch"; times such as 18:00, 6 pm, Tue 18:00, tonight, this afternoon, for 3 hours; zones such as '
-    "Central, CST, America/Chicago"
+ACCEPTED = later(
+    'lines such as "until 18:00 gust 35 mph", "winds 15 to 25 mph with gusts up to 40 mph until 18:00", "tonight gust 20 mph", "until 18:00 wind 20-30 mph", "from 21:00 snow 2 in", "sleet 1 in", "freezing rain 0.25 in", "rain 5 mm", "temperature -5 degC", "until 20:00 thunder", "force 7 until 18:00", "severe thunderstorm warning until 18:00", "wind advisory", "tornado watch"; times such as 18:00, 6 pm, Tue 18:00, tonight, this afternoon, for 3 hours; zones such as Central, CST, America/Chicago'
 )
 _DAY = r"(?:mon|tue|tues|wed|weds|thu|thur|thurs|fri|sat|sun|monday|tuesday|wednesday|thursday|friday|saturday|sunday)(?![a-z])"
 _ZONES = r"(?:z|utc|gmt|[ecmp][sd]?t|ak[sd]t|hst|ces?t|bst|eastern|central|mountain|pacific|alaska|hawaii|local)(?: time)?"
@@ -148,36 +146,34 @@ def read_spoken(
 ) -> Forecast:
     """Read the lines. zone: of the times; heard: when it was heard, where the lines do not say."""
     raw = text.splitlines() if isinstance(text, str) else list(text)
-    comments = [
-        (line, f"line {i}") for i, line in enumerate(raw, 1) if isinstance(text, str) and _comment(line)
-    ]
-    parts = [
-        (i, p)
-        for i, line in enumerate(raw, 1)
-        if (line, f"line {i}") not in comments
-        for p in line[:500].split(";")
-    ]
+    comments = {i: line for i, line in enumerate(raw, 1) if isinstance(text, str) and _comment(line)}
+    parts = [(i, p) for i, line in enumerate(raw, 1) if i not in comments for p in line[:500].split(";")]
     lines = [(i, " ".join(p.split())) for i, p in parts if p.strip()]
     if len(lines) > MOST_LINES or any(len(line) > 500 for line in raw):
-        raise refuse(name, "file", f"{len(lines)} lines", f"at most {MOST_LINES} lines of 500 characters")
+        raise refuse(
+            name,
+            "file",
+            say("{lines} lines", lines=len(lines)),
+            say("at most {most_lines} lines of 500 characters", most_lines=MOST_LINES),
+        )
     rest, spread = list[tuple[int, str]](), None
     heads = [
         (i, line.split(" ", 1)[0].lower().rstrip(":"), line.partition(" ")[2], line) for i, line in lines
     ]
     for i, key, value, _ in heads:
         if key == "zone" and value.lower() not in ("local", "local time"):
-            zone = zone_of(value, f"{name}: line {i}")
+            zone = zone_of(value, say("{name}: line {i}", name=name, i=i))
     for i, key, value, line in heads:
         if key == "heard" and re.search(r"(?a)\d|noon|midnight", value):
-            heard = read_said(value, zone, now, name, f"line {i}, heard", past=True)
+            heard = read_said(value, zone, now, name, say("line {i}, heard", i=i), past=True)
         elif key == "spread":
-            spread = _speed(value, name, f"line {i}, spread")
+            spread = _speed(value, name, say("line {i}, spread", i=i))
         elif key != "zone":
             rest += [(i, clause) for clause in _clauses(_signed_off(line) or line)]
     if heard is None:
-        raise refuse(name, "heard", "nothing", 'when it was heard: a line "heard 13:40"')
+        raise refuse(name, "heard", "nothing", say('when it was heard: a line "heard 13:40"'))
     if not rest:
-        raise refuse(name, "file", "no line of forecast", ACCEPTED)
+        raise refuse(name, "file", say("no line of forecast"), ACCEPTED)
     ways = [
         (late, fixed)
         for fixed in ((False, True) if _short(zone, lines) else (False,))
@@ -187,19 +183,23 @@ def read_spoken(
     if not runs[0].counted and runs[0].faults:
         raise InputFaults(runs[0].faults)
     out, a = _worst_of(runs), Account()
-    for line, at in comments:
-        a.leave(line, at, "comment")
+    for i, line in comments.items():
+        a.leave(line, say("line {i}", i=i), "comment")
     for i, key, value, line in heads:
         if key in ("zone", "spread") or (key == "heard" and re.search(r"(?a)\d|noon|midnight", value)):
-            a.use(line, f"line {i}", "time")
+            a.use(line, say("line {i}", i=i), "time")
     spreads = () if spread is None else (Span(heard, max(r.reach for r in runs), spread),)
     heaps = [(*x, *y) for x, y in zip(a.close(), out.a.close(), strict=True)]
-    notes = () if not out.faults else (f"{name}: what is understood: {ACCEPTED}",)
+    notes = (
+        ()
+        if not out.faults
+        else (say("{name}: what is understood: {accepted}", name=name, accepted=ACCEPTED),)
+    )
     return Forecast(
         "spoken", name, heard, None, gusts=tuple(out.gusts), means=tuple(out.means), floors=tuple(out.a.floors), spreads=spreads,
         snow=tuple(out.snow), rain=tuple(out.rain), ice=tuple(out.ice), temperature=tuple(out.temperature), thunder=tuple(out.a.thunder),
         hazards=tuple(out.a.hazards), unmeasured=tuple(out.a.unmeasured), wet=tuple(out.a.wet), doubts=tuple(out.a.doubts), says=frozenset({"gust"}),
-        no_gust="no gust was said for this time: a wind alone never gives go", remarks=type(a.close())(*heaps), notes=notes,
+        no_gust=say("no gust was said for this time: a wind alone never gives go"), remarks=type(a.close())(*heaps), notes=notes,
     )  # fmt: skip
 
 
@@ -237,7 +237,7 @@ def _speed(text: str, name: str, key: str) -> float:
     except ValueError as e:
         raise refuse(name, key, text, str(e)) from None
     if not 0.0 <= value <= 150.0:
-        raise refuse(name, key, text, "a figure that can be meant")
+        raise refuse(name, key, text, say("a figure that can be meant"))
     return value
 
 
@@ -381,7 +381,9 @@ def _stretch(
                 name,
                 key,
                 p[0],
-                "no zone is given and none is guessed: add  --zone America/Chicago  or a line  zone America/Chicago",
+                say(
+                    "no zone is given and none is guessed: add  --zone America/Chicago  or a line  zone America/Chicago"
+                ),
             )
         where = zone.readings[-1 if fixed else 0] if isinstance(zone, SaidZone) else zone
         start, end, early, last = period(
@@ -393,7 +395,10 @@ def _stretch(
         start, early = max(start, min(heard, end)), max(early, min(heard, end))
     if end is not None and not 0 < end - (start if start is not None else heard) <= 8 * DAY:
         raise refuse(
-            name, f"{key}, until", text, "an end after the start and after it was heard, within a week"
+            name,
+            say("{key}, until", key=key),
+            text,
+            say("an end after the start and after it was heard, within a week"),
         )
     if start is not None and now_too:
         start = max(start, heard - DAY)
@@ -452,7 +457,7 @@ def _run(
     far = heard + MOST_HOURS * HOUR
     lines: list[_Line] = []
     for i, line in rest:
-        key = f"line {i}"
+        key = say("line {i}", i=i)
         if _NONE_EXPECTED.fullmatch(line) or not _signed_off(line):
             out.a.leave(line, key, "not said" if _signed_off(line) else "filler")
             continue
@@ -465,7 +470,7 @@ def _run(
             out.a.unread(line, key, heard - HOUR, far)
             continue
         if not words:
-            out.faults += refuse(name, key, "times and nothing else", ACCEPTED).faults
+            out.faults += refuse(name, key, say("times and nothing else"), ACCEPTED).faults
             out.a.unread(line, key, heard - HOUR, far)
             continue
         lines.append(_Line(key, line, read_sentence(words), when))
@@ -511,13 +516,13 @@ def _line(
         clear = w.sure and w.end is not None and not any(u[0].isdigit() for u in found.unread)
         a.unread(x.text, x.at, first if clear else first - HOUR, last if clear else far)
         faults.append(
-            "not understood: " + ", ".join(found.unread)[:80]
+            say("not understood: {unread}", unread=", ".join(found.unread)[:80])
             if found.unread
-            else "nothing about the weather in it"
+            else say("nothing about the weather in it")
         )
     elif not w.sure and x.timed:
         a.unread(x.text, x.at, first, max(last, first + HOUR), "unclear")
-        faults.append("its times may mean two things: say the day")
+        faults.append(say("its times may mean two things: say the day"))
     if found.used:
         a.use(x.text, x.at, "weather")
     elif found.harmless and not found.unread:
@@ -530,7 +535,7 @@ def _line(
         end = w.end
         wide = first if w.start is not None or not w.sure else start, max(last, start + 1)
         if end is None and x.timed and f.what in ("gust", "wind", "temperature"):
-            faults.append(f'until when it holds, as in "until 18:00 {f.text}"')
+            faults.append(say('until when it holds, as in "until 18:00 {text}"', text=f.text))
             a.unread(x.text, x.at, start, far)
         out.counted += x.timed
         _figure(f, start, end, wide, out, sure=w.sure and not found.unread and not f.open)
@@ -540,7 +545,7 @@ def _line(
                     wide[0],
                     wide[1],
                     "danger",
-                    f"{x.at}: {seen(f.text, 40)}: nobody says how much more",
+                    say("{at}: {text}: nobody says how much more", at=x.at, text=seen(f.text, 40)),
                     stays=f.what in ("snow", "ice"),
                 )
             )
@@ -605,5 +610,5 @@ def _worst_of(runs: Sequence[_Reading]) -> _Reading:
     for lo, hi in itertools.pairwise(cuts):
         known = [any(s <= lo and e >= hi for s, e in each) for each in whole]
         if any(known) and not all(known):
-            out.gusts.append(Span(lo, hi, None, None, "the time may mean two moments"))
+            out.gusts.append(Span(lo, hi, None, None, say("the time may mean two moments")))
     return out

@@ -11,6 +11,7 @@ import re
 from dataclasses import dataclass, field
 
 from anchorage.core.errors import InputFaults
+from anchorage.core.say import later, say
 from anchorage.holding.ground import freezes_at
 from anchorage.outlook import aviation
 from anchorage.outlook.clock import DAY, HOUR, day_time
@@ -35,8 +36,10 @@ _AHEAD = re.compile(
 AHEAD = ("NOT", "SKED", "AVBL", "LAST", "NXT", "NEXT", "LIMITED", "FCST", "AMDS", "NO")
 """Words with which a TAF begins to speak of itself."""
 STANDING = (
-    "A TAF gives the most probable value for some 5 miles round an aerodrome; a chance under 30 % is not coded.",
-    "A TAF is not amended for gusts up to 10 kt over what it says.",
+    later(
+        "A TAF gives the most probable value for some 5 miles round an aerodrome; a chance under 30 % is not coded."
+    ),
+    later("A TAF is not amended for gusts up to 10 kt over what it says."),
 )
 
 
@@ -66,10 +69,12 @@ class _Taf:
         self.last_fm = 0
         self.heat: dict[str, list[float]] = {"X": [], "N": []}
         if len(self.tokens) > MOST_GROUPS:
-            raise refuse(name, "TAF", f"more than {MOST_GROUPS} groups", "one TAF")
+            raise refuse(
+                name, "TAF", say("more than {most_groups} groups", most_groups=MOST_GROUPS), say("one TAF")
+            )
 
     def key(self) -> str:
-        return f"group {self.at + 1} of the TAF"
+        return say("group {at} of the TAF", at=self.at + 1)
 
     def token(self) -> str:
         return self.tokens[self.at] if self.at < len(self.tokens) else ""
@@ -79,7 +84,7 @@ class _Taf:
             self.at += 1
         first = self.at
         if not aviation.STATION.fullmatch(self.token()):
-            raise refuse(self.name, self.key(), self.token(), "the four letters of a station")
+            raise refuse(self.name, self.key(), self.token(), say("the four letters of a station"))
         self.station = self.token()
         self.at += 1
         self.issued: int | None = None
@@ -87,36 +92,45 @@ class _Taf:
             self.issued = day_time(int(m[1]), int(m[2]), int(m[3]), self.now)
             if self.issued is None:
                 raise refuse(
-                    self.name, self.key(), self.token(), "day, hour and minute of issue, as in 091730Z"
+                    self.name, self.key(), self.token(), say("day, hour and minute of issue, as in 091730Z")
                 )
             self.at += 1
         if self.token() in ("NIL", "CNL"):
             raise refuse(
-                self.name, self.key(), self.token(), "a TAF that holds; this one is empty or cancelled"
+                self.name, self.key(), self.token(), say("a TAF that holds; this one is empty or cancelled")
             )
         self.start, self.end = self.period(self.issued or self.now)
-        self.a.use(" ".join(self.tokens[: self.at]), f"head of the TAF of {self.tokens[first]}", "head")
+        self.a.use(
+            " ".join(self.tokens[: self.at]),
+            say("head of the TAF of {tokens}", tokens=self.tokens[first]),
+            "head",
+        )
         if self.token() in ("NIL", "CNL"):
             raise refuse(
-                self.name, self.key(), self.token(), "a TAF that holds; this one is empty or cancelled"
+                self.name, self.key(), self.token(), say("a TAF that holds; this one is empty or cancelled")
             )
 
     def period(self, near: int) -> tuple[int, int]:
         """``0918/1024``, near a time."""
         m = _VALID.fullmatch(self.token())
-        accepted = "a period of days and hours, as in 0918/1024"
+        accepted = say("a period of days and hours, as in 0918/1024")
         if m is None:
             raise refuse(self.name, self.key(), self.token(), accepted)
         start = day_time(int(m[1]), int(m[2]), 0, near)
         end = None if start is None else day_time(int(m[3]), int(m[4]), 0, start + 12 * HOUR)
         if start is None or end is None or not 0 < end - start <= LONGEST:
-            raise refuse(self.name, self.key(), self.token(), accepted + f", of at most {LONGEST // HOUR} h")
+            raise refuse(
+                self.name,
+                self.key(),
+                self.token(),
+                accepted + say(", of at most {longest} h", longest=LONGEST // HOUR),
+            )
         self.at += 1
         return start, end
 
     def inside(self, start: int, end: int, said: str) -> None:
         if not self.start <= start < end <= self.end:
-            raise refuse(self.name, self.key(), said, "a time within the valid period of the TAF")
+            raise refuse(self.name, self.key(), said, say("a time within the valid period of the TAF"))
 
     def change(self) -> _Group | None:
         """The head of a group of change, if there is one here."""
@@ -124,10 +138,10 @@ class _Taf:
         if m := _FM.fullmatch(said):
             at = day_time(int(m[1]), int(m[2]), int(m[3]), self.start + DAY // 2)
             if at is None:
-                raise refuse(self.name, self.key(), said, "FM, day, hour and minute, as in FM091930")
+                raise refuse(self.name, self.key(), said, say("FM, day, hour and minute, as in FM091930"))
             self.inside(at, self.end, said)
             if at <= self.last_fm:
-                raise refuse(self.name, self.key(), said, "FM groups in the order of their times")
+                raise refuse(self.name, self.key(), said, say("FM groups in the order of their times"))
             self.at, self.last_fm = self.at + 1, at
             return _Group("FM", at, self.end)
         kind = ""
@@ -164,7 +178,7 @@ class _Taf:
                 self.tokens[self.at] = glued[0]
             start, end = self.period(self.start)
             if not self.start <= start < end <= self.end:
-                raise refuse(self.name, here, words, "a time within the TAF")
+                raise refuse(self.name, here, words, say("a time within the TAF"))
         except InputFaults:
             start, end = self.start, self.end
             self.at = mark + (1 if glued else 2)
@@ -253,9 +267,9 @@ class _Taf:
 
 def _until(main: list[_Group], i: int, end: int, what: str) -> int:
     """How long a statement of the i-th main group counts: to the next FM, or through the BECMG that restates it."""
-    for later in main[i + 1 :]:
-        if later.kind == "FM":
-            return later.start
+    for following in main[i + 1 :]:
+        if following.kind == "FM":
+            return following.start
         if getattr(later, what) or (what == "weather" and later.nsw):
             stop = next((g.start for g in main[i + 1 :] if g.kind == "FM"), end)
             return min(later.end, stop)
@@ -296,7 +310,7 @@ def read_taf(text: str, now: int, name: str = "TAF") -> Forecast:
     where = {key: g for g in groups for _, key in g.omens}
     for start, end, wind in winds:
         if wind is None:
-            gusts.append(Span(start, end, None, None, "no wind in this part of the TAF"))
+            gusts.append(Span(start, end, None, None, say("no wind in this part of the TAF")))
         else:
             gusts.append(aviation.wind_span(wind, start, end))
             hazards += aviation.endless(wind, start, end)
@@ -309,5 +323,5 @@ def read_taf(text: str, now: int, name: str = "TAF") -> Forecast:
         "TAF", name, t.issued if t.issued is not None else t.start, t.end, gusts=tuple(gusts), floors=tuple(t.a.floors), thunder=tuple(t.a.thunder),
         hazards=(*hazards, *t.a.hazards), unmeasured=tuple(t.a.unmeasured), temperature=() if cold is None else (Span(t.start, t.end, cold),), wet=tuple(t.a.wet), doubts=tuple(t.a.doubts),
         told=(Span(t.start, t.end, 1.0),), says=frozenset({"gust", "thunder"}),
-        no_gust="the wind is missing from the TAF", standing=STANDING, remarks=t.a.close(),
+        no_gust=say("the wind is missing from the TAF"), standing=STANDING, remarks=t.a.close(),
     )  # fmt: skip

@@ -8,6 +8,7 @@ import re
 from typing import Any
 
 from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.say import say
 
 LARGEST = 4_000_000
 """Bytes of a forecast: several times the largest that is published."""
@@ -24,7 +25,7 @@ def _inert(text: str) -> str:
 def seen(value: object, most: int = 60) -> str:
     """What was read, short, and with nothing in it that acts on a terminal."""
     if isinstance(value, dict):
-        return "an object"
+        return say("an object")
     if isinstance(value, list):
         return "a list"
     text = value if isinstance(value, str) else repr(value)
@@ -34,20 +35,34 @@ def seen(value: object, most: int = 60) -> str:
 
 def refuse(name: str, key: str, got: object, accepted: str) -> InputFaults:
     """One fault: where it is, what was read, what is accepted."""
-    return InputFaults([Fault(_inert(name), _inert(key[:120]), f"read {seen(got)}", accepted)])
+    return InputFaults([Fault(_inert(name), _inert(key[:120]), say("read {got}", got=seen(got)), accepted)])
 
 
 def decode(raw: bytes, name: str) -> str:
     """Bytes as text; what is too large or no UTF-8 is refused."""
     if len(raw) > LARGEST:
         raise InputFaults(
-            [Fault(name, "file", f"more than {LARGEST // 1_000_000} MB", "a forecast is smaller")]
+            [
+                Fault(
+                    name,
+                    "file",
+                    say("more than {largest} MB", largest=LARGEST // 1000000),
+                    say("a forecast is smaller"),
+                )
+            ]
         )
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as e:
         raise InputFaults(
-            [Fault(name, f"byte {e.start + 1}", "not UTF-8 text", "a forecast as text or JSON")]
+            [
+                Fault(
+                    name,
+                    say("byte {start}", start=e.start + 1),
+                    say("not UTF-8 text"),
+                    say("a forecast as text or JSON"),
+                )
+            ]
         ) from None
 
 
@@ -63,27 +78,42 @@ def _depth(text: str) -> int:
 def load_json(text: str, name: str) -> dict[str, Any]:
     """An object; too deep, a key given twice, NaN and what is no JSON are refused."""
     if _depth(text) > DEEPEST:
-        raise InputFaults([Fault(name, "file", f"nested more than {DEEPEST} deep", "a forecast is flatter")])
+        raise InputFaults(
+            [
+                Fault(
+                    name,
+                    "file",
+                    say("nested more than {deepest} deep", deepest=DEEPEST),
+                    say("a forecast is flatter"),
+                )
+            ]
+        )
 
     def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         out = dict(pairs)
         if len(out) != len(pairs):
             keys = [k for k, _ in pairs]
             twice = next(k for k in keys if keys.count(k) > 1)
-            raise refuse(name, f"key {seen(twice)}", "given twice", "each key once")
+            raise refuse(
+                name, say("key {twice}", twice=seen(twice)), say("given twice"), say("each key once")
+            )
         return out
 
     def never(word: str) -> float:
-        raise refuse(name, "number", word, "a finite number, or null where there is none")
+        raise refuse(name, "number", word, say("a finite number, or null where there is none"))
 
     try:
         data = json.loads(text, object_pairs_hook=once, parse_constant=never)
     except json.JSONDecodeError as e:
-        raise InputFaults([Fault(name, f"line {e.lineno}", e.msg, "whole, unbroken JSON")]) from None
+        raise InputFaults(
+            [Fault(name, say("line {lineno}", lineno=e.lineno), e.msg, say("whole, unbroken JSON"))]
+        ) from None
     except (ValueError, RecursionError):
-        raise InputFaults([Fault(name, "number", "too many digits", "a number of ordinary length")]) from None
+        raise InputFaults(
+            [Fault(name, "number", say("too many digits"), say("a number of ordinary length"))]
+        ) from None
     if not isinstance(data, dict):
-        raise refuse(name, "file", data, "a JSON object")
+        raise refuse(name, "file", data, say("a JSON object"))
     return data
 
 
@@ -91,11 +121,16 @@ def number(value: object, name: str, key: str, low: float, high: float, unit: st
     """A finite number within bounds, or None for null. Text, true and sentinels such as -9999 are refused."""
     if value is None:
         return None
-    accepted = f"a number from {low:g} to {high:g}{' ' + unit if unit else ''}, or null where there is none"
+    accepted = say(
+        "a number from {low} to {high}{unit}, or null where there is none",
+        low=f"{low:g}",
+        high=f"{high:g}",
+        unit=" " + unit if unit else "",
+    )
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise refuse(name, key, value, accepted)
     if isinstance(value, int) and abs(value) > 1e15:
-        raise refuse(name, key, "a huge number", accepted)
+        raise refuse(name, key, say("a huge number"), accepted)
     found = float(value)
     if not math.isfinite(found) or not low <= found <= high:
         raise refuse(name, key, value, accepted)

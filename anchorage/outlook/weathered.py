@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import say
 from anchorage.deployment.models import Deployment
 from anchorage.holding.ground import FROST, WITH_WATER, freezes_at, holds_water, may_freeze, surface_state
 from anchorage.judging.plan import Assessment, make_plan
@@ -104,7 +105,9 @@ class Grounds:
                 self._one[state] = replace(limits_of(make_plan(other), other), state=state)
             except AnchorageError as e:
                 block = Block(
-                    "ground-unknown", f"What it holds on ground that is {state} is not known: {e}", "unknown"
+                    "ground-unknown",
+                    say("What it holds on ground that is {state} is not known: {e}", state=state, e=e),
+                    "unknown",
                 )
                 self._one[state] = replace(self.base, state=state, blocks=(*self.base.blocks, block))
         return self._one[state]

@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass
 
 from anchorage.core import tables, units
+from anchorage.core.say import say
 from anchorage.outlook.untrusted import refuse
 
 _GROUP = re.compile(
@@ -63,12 +64,12 @@ def _speed(digits: str | None, over: str | None, unit: str) -> float | None:
 
 def read_wind(token: str, name: str, key: str) -> WindGroup:
     """Read a wind group, or refuse it by name."""
-    accepted = "a wind group such as 27015G30KT, VRB03KT, 00000KT, 240P99KT, 31012MPS or /////KT"
+    accepted = say("a wind group such as 27015G30KT, VRB03KT, 00000KT, 240P99KT, 31012MPS or /////KT")
     m = _GROUP.fullmatch(token) if len(token) < 24 else None
     if m is None:
         raise refuse(name, key, token, accepted)
     if m["dir"].isdigit() and int(m["dir"]) > 360:
-        raise refuse(name, key, token, accepted + "; a direction is at most 360")
+        raise refuse(name, key, token, accepted + say("; a direction is at most 360"))
     bearing = float(int(m["dir"]) % 360) if m["dir"].isdigit() else None
     mean, gust = _speed(m["mean"], m["over"], m["unit"]), _speed(m["gust"], m["gover"], m["unit"])
     if m["gust"] == "//":
@@ -76,7 +77,7 @@ def read_wind(token: str, name: str, key: str) -> WindGroup:
     endless = bool(m["over"] or m["gover"])
     top = units.read("speed", "150 m/s")
     if any(v is not None and v > top for v in (mean, gust)):
-        raise refuse(name, key, token, "a wind that can blow: it is over 150 m/s")
+        raise refuse(name, key, token, say("a wind that can blow: it is over 150 m/s"))
     if bearing == 0.0 and mean == 0.0:
         bearing = None  # calm has no direction
     return WindGroup(token, bearing, mean, gust, endless)
