@@ -3,6 +3,7 @@
 import asyncio
 import contextlib
 import os
+import re
 from datetime import UTC
 from pathlib import Path
 
@@ -150,3 +151,15 @@ def test_screens(size, theme, tmp_path):
             where = filling if name in ("mend", "points") else looking
             assert all(n in text for n in (*names, *where)), "every key is shown where it works"
             assert lines[0].split()[0] == ("NO" if name == "mend" else "NO-GO")
+
+
+def test_the_pictures_of_the_readme_are_there_and_fetch_nothing():
+    """Made by ``python tests/screens/pictures.py``."""
+    root = HERE.parents[1]
+    pictures = re.findall(r"!\[[^\]]+\]\(([^)]+)\)", (root / "README.md").read_text(encoding="utf-8"))
+    assert len(pictures) >= 2
+    for name in pictures:
+        raw = (root / name).read_bytes()
+        assert raw.startswith((b"<svg", b"\x89PNG")), name
+        assert b"@font-face" not in raw, name
+        assert b"url(http" not in raw, name
