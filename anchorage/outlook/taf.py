@@ -270,9 +270,9 @@ def _until(main: list[_Group], i: int, end: int, what: str) -> int:
     for following in main[i + 1 :]:
         if following.kind == "FM":
             return following.start
-        if getattr(later, what) or (what == "weather" and later.nsw):
+        if getattr(following, what) or (what == "weather" and following.nsw):
             stop = next((g.start for g in main[i + 1 :] if g.kind == "FM"), end)
-            return min(later.end, stop)
+            return min(following.end, stop)
     return end
 
 
