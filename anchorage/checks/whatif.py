@@ -177,7 +177,7 @@ def _step(x: Installation, before: Step, counts: Ints, gust: float) -> PlaceFirs
 
 
 def _note(x: Installation, worst: str, cover: Cover | None) -> str:
-    out = [f"Weakest: {worst}."]
+    out = [say("Weakest: {worst}.", worst=worst)]
     if cover != "attached" and x.deployment.halfway.placed is not None:
         out.append(say("Before the walls, with what the file says is placed by then."))
     if cover is None:

@@ -105,9 +105,13 @@ def _site(d: Deployment, fault: Any) -> None:
         )
     for n, spot in enumerate(value_of(site, "other") or [], 1):
         if why := refused(spot.surface):
-            say(f"site.other[{n}].surface", f"read {spot.surface!r}", why)
+            fault(f"site.other[{n}].surface", say("read {surface}", surface=repr(spot.surface)), why)
         elif spot.surface not in surfaces and (near := nearest(spot.surface, surfaces.keys(), 0.75)):
-            say(f"site.other[{n}].surface", f"read {spot.surface!r}", f'did you mean "{near}"?')
+            fault(
+                f"site.other[{n}].surface",
+                say("read {surface}", surface=repr(spot.surface)),
+                say('did you mean "{near}"?', near=near),
+            )
     if (beneath := value_of(site, "beneath")) is not None and tables.table("beneath").by_key[beneath].value:
         fault("site.beneath", say("read {beneath}", beneath=repr(beneath)), ON_TOP)
     if value_of(site, "heading_north") == "magnetic" and value_of(site, "heading") is None:
@@ -266,5 +270,5 @@ def _stock(d: Deployment, fault: Any) -> None:
             fault(
                 f"stock.{key}",
                 say("not a thing that is counted"),
-                f"{hint}accepted: {', '.join(sorted(accepted))}",
+                say("{hint}accepted: {accepted}", hint=hint, accepted=", ".join(sorted(accepted))),
             )
