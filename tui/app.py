@@ -75,6 +75,7 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
 
     def __init__(self, path: Path | None = None, *, clock: float | None = None) -> None:
         """path: the file to open. clock: for tests, the time at which a forecast is judged."""
+        keys.alt_is_alt()
         super().__init__()
         self.start_path, self.clock = path, clock
         self.doc = store.Document(path)

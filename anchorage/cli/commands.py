@@ -667,9 +667,14 @@ class Tui(Command):
         p.add_argument(
             "--host",
             default="127.0.0.1",
-            help="address to serve on; anything but this machine has no password",
+            help="address to serve on; on anything but this machine whoever listens in can read along",
         )
-        p.add_argument("--port", type=int, default=8000, help="port to serve on")
+        p.add_argument(
+            "--port", type=int, default=8000, help="port to serve on, 1 to 65535; 0 takes a free one"
+        )
+        p.add_argument(
+            "--idle", type=int, default=60, metavar="MINUTES", help="end after so long without a touch"
+        )
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from tui.command import tui  # noqa: PLC0415 - see above

@@ -25,6 +25,7 @@ ALLOWED = {
     ("anchorage/fleet/run.py", "multiprocessing"): "many files at once, in processes of the same program",
     ("anchorage/fleet/run.py", "concurrent"): "the same",
     ("anchorage/cli/newfile.py", "input"): "the questions of anchorage new",
+    ("anchorage/record/places.py", "urllib"): "urllib.parse: the name of a file as SQLite takes it",
     ("anchorage/outlook/live.py", "httpx"): "--at LAT,LON asks for it; imported only then",
     ("anchorage/outlook/live.py", "urllib"): "urlsplit: that an answer points to the server that was asked",
     (
@@ -39,8 +40,9 @@ ALLOWED = {
     ("anchorage/paper/pdf.py", "compile"): "typst.compile: a page of the program, text goes in as data",
     ("anchorage/paper/svg.py", "xml"): "xml.sax.saxutils: escape and quoteattr; nothing is parsed",
     ("tui/app.py", "concurrent"): "one thread beside the interface",
-    ("tui/command.py", "importlib"): "--web asks for it: the server of the extra, for this machine",
-    ("tui/command.py", "import_module"): "the same",
+    ("tui/serving.py", "importlib"): "--web asks for it: the server of the extra, for this machine",
+    ("tui/serving.py", "import_module"): "the same",
+    ("tui/serving.py", "socket"): "--web asks for it: the port that it serves on; gethostname",
     ("tui/filing.py", "importlib"): "find_spec: whether typst is there",
     ("tui/owner.py", "socket"): "gethostname: the name of this machine, for who has a file open",
 }
