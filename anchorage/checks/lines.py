@@ -215,6 +215,16 @@ def tension_needed(b: Base, h: Held, gamma: float, q: float) -> Floats:
     return worst
 
 
+def pulls_needed(b: Base, h: Held, gamma: float, q: float) -> tuple[Floats, Floats, Floats]:
+    """At a pressure, every line standing: what all lines together have to hold of the push (N), (c, 1); what lee lines add of it (N), (c, 1);
+    and the share of its pull that each brings, (c, n).
+    """
+    standing = replace(h, tension=np.where(h.on_line, 1.0, 0.0) * np.ones_like(h.tension))
+    g = _geometry(b, standing, gamma)
+    added = (lines.net_uplift(q, g.rigid, g.own) * g.lee).sum(-1, keepdims=True)
+    return lines.push_to_hold(q, gamma * g.size, added + g.downhill), added, g.supply
+
+
 def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[str, Floats]:
     """The same by what asks for it: uplift, push, push of its frame; N, (c, n) each."""
     standing = replace(h, tension=np.where(h.on_line, 1.0, 0.0) * np.ones_like(h.tension))

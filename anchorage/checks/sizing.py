@@ -213,7 +213,7 @@ def _alone(h: Hardware) -> Hardware:
     return replace(h, crowd=None) if h.crowd is not None else h
 
 
-def _units(h: Hardware, worth: float) -> float:
+def units_for(h: Hardware, worth: float) -> float:
     """Units at a point whose worth together is at least this; inf where no number is."""
     if not np.isfinite(worth) or worth > MOST:
         return np.inf
@@ -252,7 +252,7 @@ def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: fl
     on_lines = any(h.kind not in ("ballast", "none") for h in hard)
     if on_lines:
         worth = _per_point(b, hard, factors, mass, q)
-        units = np.array([_units(h, w) for h, w in zip(hard, worth, strict=True)])
+        units = np.array([units_for(h, w) for h, w in zip(hard, worth, strict=True)])
         group = np.array([units[m > 0].max() for m in member])
         if not np.all(group <= MOST):
             return Sized({}, None, hard[int(np.argmax(units))].counted)

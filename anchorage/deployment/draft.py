@@ -238,8 +238,8 @@ def _order(key: str) -> tuple[int, str]:
 
 
 _MAY_BE_EMPTY = ("placed",)
-TABLES = ("deployment", "shelter", "door", "duct", "site", "wind", "snow", "anchorage", "point", "margins", "stock",
-          "times", "policy", "halfway", "forecast", "outlook")  # fmt: skip
+TABLES = ("deployment", "shelter", "door", "duct", "site", "wind", "snow", "anchorage", "point", "keep_clear", "margins", "stock",
+          "times", "crew", "policy", "halfway", "forecast", "outlook")  # fmt: skip
 
 
 def read_draft(text: str, keys: Iterable[str], file: str = "deployment") -> Draft:

@@ -66,6 +66,11 @@ def way_lines(n: int, w: WayOut, found: WaysOut, groups: dict[str, str], common:
     total = so_many(w.total, named(inert(next(iter(items))), 2)) if len(items) == 1 else f"{w.total} units"
     lines = wrap(f"{VERDICTS[w.verdict]}: {inert(w.name)}", f"{n:2}. ", "    ")
     lines += wrap(f"Holds to {holds}{out}. Gives first: {w.gives_first}.", "    ", "    ")
+    if w.bound_m_s is not None and w.gust_m_s is not None and w.gust_m_s < w.bound_m_s * 0.999:
+        more = show("speed", w.bound_m_s, system, rounding="up")
+        lines += wrap(
+            f"Not proved to be the most: no arrangement of these holds over {more}.", "    ", "    "
+        )
     lines += wrap(f"{total}: {spread_words(w.points, groups)}.", "    ", "    ")
     lines += wrap("; ".join(cost_words(w, system)) + ".", "    ", "    ")
     for text in (t for t in w.needs if t not in common):

@@ -212,7 +212,7 @@ def _by_ground(d: Deployment) -> Iterator[Idea]:
         yield Idea(f"stakes where they go in, {named(u, 2)} on the rest", {**unplaced(d), "anchorage.kind": "mixed", **unit, "point": points})  # fmt: skip
 
 
-def _there(d: Deployment, spot: Spot) -> Idea:
+def on_the_spot(d: Deployment, spot: Spot) -> Idea:
     """The shelter on other ground: as a way that others begin with."""
     state = spot.state
     where = f"{state} {spot.surface}" if state else spot.surface
@@ -288,7 +288,7 @@ def candidates(d: Deployment) -> Ideas:
     ideas = Ideas([Idea("as the file has it", {}, as_it_is=True)])
     ideas.found += _holds_with(d, ideas)
     for spot in d.site.other:
-        there = _there(d, spot)
+        there = on_the_spot(d, spot)
         moved = d.model_copy(
             update={"site": d.site.model_copy(update={"surface": spot.surface, "state": spot.state})}
         )

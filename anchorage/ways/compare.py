@@ -6,30 +6,34 @@ one door says of the file with its changes; nothing is estimated.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.checks.installation import Installation, assemble
+from anchorage.checks.installation import Installation, assemble, target_pressure
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.out import Reason
 from anchorage.core.units import show
 from anchorage.core.words import named, so_many
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, Spot
 from anchorage.deployment.policy import GO_IN, use_of
 from anchorage.judging.plan import Assessment, assess, brought, stock_words
 from anchorage.judging.result import Plan
 from anchorage.judging.snow_report import CASE
 from anchorage.judging.verdict import bounds, fitting, most_at, rating
-from anchorage.ways.candidates import Idea, Ideas, candidates, with_the_same
+from anchorage.ways.arrange import Arranged, Choice, NoSolverError, changes_of, solvers
+from anchorage.ways.candidates import Idea, Ideas, candidates, on_the_spot, with_the_same
 from anchorage.ways.changes import put
 from anchorage.ways.result import AtPointOut, NotOut, Verdict, WayOut, WaysOut
 from anchorage.ways.work import Work, work_of
 
 LOOSER = {"working": ("working", "people-in", "empty"), "people-in": ("people-in", "empty"), "empty": ("empty",), "set-up": ("set-up",)}  # fmt: skip
 """Uses that a shelter may be held for instead, the one that is meant first."""
+FASTEST = 60.0
+"""Gust (m/s) over which nothing is looked for where neither rating nor policy is given."""
 NEAR = 0.05
 """Gusts (m/s) and minutes that differ by less count as equal."""
 SURE: tuple[Verdict, ...] = ("go", "unknown", "no-go")
@@ -47,6 +51,8 @@ class Option:
     gust: float
     work: Work
     sure: Verdict
+    bound: float | None = None
+    """No arrangement of what was brought, of these kinds at these points, holds more than this gust (m/s)."""
 
     @property
     def cost(self) -> float:
@@ -88,22 +94,22 @@ def _short_of(x: Installation, counts: NDArray[np.int_]) -> tuple[list[str], boo
     return out, unsaid
 
 
-def _too_many(x: Installation, counts: NDArray[np.int_]) -> str:
+def _too_many(x: Installation, counts: NDArray[np.int_], *, planned: bool) -> str:
     """Why these counts do not go to their points; nothing where they do."""
-    fits = fitting(x, counts, planned=True)
+    fits = fitting(x, counts, planned=planned)
     if np.array_equal(fits, counts):
         return ""
     at = int(np.argmax(counts - fits))
     h, top = x.hard[at], int(counts[at])
     holds = show("speed", _held(x, fits), x.deployment.deployment.show_units, rounding="down")
-    return f"{so_many(top, named(h.unit_name, 2))} at {x.base.ids[at]}, more than the {most_at(h, planned=True)} that a point can have; as many as it can have hold to {holds}"  # fmt: skip
+    return f"{so_many(top, named(h.unit_name, 2))} at {x.base.ids[at]}, more than the {most_at(h, planned=planned)} that a point can have; as many as it can have hold to {holds}"  # fmt: skip
 
 
-def _why_not(x: Installation, use: str, counts: NDArray[np.int_] | None, governed_by: str) -> str:
+def _why_not(x: Installation, use: str, counts: NDArray[np.int_] | None, governed_by: str, *, planned: bool | None = None) -> str:  # fmt: skip
     """Why it does not do it for a use; nothing where it does."""
     if counts is None:
         return f"no number of {named(x.hardware.counted, 2)} holds this: {governed_by}"
-    if more := _too_many(x, counts):
+    if more := _too_many(x, counts, planned=x.sized is not None if planned is None else planned):
         return more
     short, _ = _short_of(x, counts)
     if short:
@@ -111,8 +117,9 @@ def _why_not(x: Installation, use: str, counts: NDArray[np.int_] | None, governe
     gust, system = _held(x, counts), x.deployment.deployment.show_units
     if x.policy.level_of(x.wind.gust, gust) not in GO_IN[use]:
         b = min(bounds(x), key=lambda b: b.gust, default=None)
-        held = "what is placed" if b is None or b.gust > gust + NEAR else b.name
-        return f"it holds to {show('speed', gust, system, rounding='down')} ({held})"
+        by = "" if b is None or b.gust > gust + NEAR else f" ({b.name})"
+        asked = show("speed", x.wind.gust / x.policy.share_for(use), system, rounding="up")
+        return f"it holds to {show('speed', gust, system, rounding='down')}{by}, and {asked} is asked for"
     return ""
 
 
@@ -128,17 +135,113 @@ class Comparison:
         self.a, self.d, self.use = a, a.deployment, use_of(a.deployment)
         self.options: list[Option] = []
         self.off: dict[str, str] = {}
+        self.lulls: list[Option] = []
+        """What holds most of all that was brought, where that is too little."""
 
     def run(self) -> list[Option]:
         """Every way, then the same anchors otherwise for the cheapest that does it; the ones that are not beaten, least work first."""
         ideas = candidates(self.d)
         self._all(ideas)
+        self._arranged(Idea("", {}), self.a.installation)
+        for spot in self.d.site.other:
+            self._elsewhere(spot)
         best = min((o for o in self.options if o.use == self.use and o.sure != "no-go"), key=lambda o: (SURE.index(o.sure), o.cost), default=None)  # fmt: skip
         base = best.idea if best is not None else ideas.found[0]
         more = Ideas()
         more.found = with_the_same(self.d, base, more)
         self._all(more)
+        self._lull()
         return self.front()
+
+    def _elsewhere(self, spot: Spot) -> None:
+        there = on_the_spot(self.d, spot)
+        try:
+            x = assemble(put(self.d, there.changes), (self.use,))
+        except AnchorageError:
+            return  # the kinds that go there are ways of their own
+        self._arranged(there, x)
+
+    def _arranged(self, there: Idea, x: Installation) -> None:
+        """Everything brought, spread for the highest gust and for the least work; what it holds is judged as any other way."""
+        wind, most = x.wind, min((b.gust for b in bounds(x)), default=FASTEST)
+        if not self.d.stock or wind.gust <= 0:
+            return
+        target = target_pressure(wind, x.policy.share_for(self.use))
+        choices, runs = solvers(x, max(wind.pressure * (most / wind.gust) ** 2, 1.0))
+        for run in runs:
+            try:
+                best = run.best()
+                least = run.least_work(target) if best is not None and best.bound >= target else None
+            except NoSolverError as e:
+                self.off[f"{there.name}everything brought, spread for the highest gust"] = str(e)
+                return
+            if best is not None:
+                self._take(
+                    there,
+                    x,
+                    choices,
+                    best,
+                    "everything brought, spread for the highest gust",
+                    wind.gust_of(best.bound),
+                )
+            if least is not None:
+                self._take(there, x, choices, least, "as little of what was brought as does it", None)
+            if best is None:
+                words = " and ".join(so_many(c.brought, stock_words(c.kind, c.unit or x.deployment.anchorage.unit or "unit")) for c in choices)  # fmt: skip
+                self.off[f"{there.name}everything brought, spread for the highest gust"] = f"{words} are too few to hold every foot: name the feet that go without, and what is left is judged."  # fmt: skip
+
+    def _take(self, there: Idea, x: Installation, choices: Sequence[Choice], found: Arranged, words: str, bound: float | None) -> None:  # fmt: skip
+        used = {
+            j: int(sum(n for c, n in zip(found.choice, found.counts, strict=True) if c == j))
+            for j in range(len(choices))
+        }
+        names = [so_many(n, stock_words(choices[j].kind, choices[j].unit or x.deployment.anchorage.unit or "unit")) for j, n in used.items() if n]  # fmt: skip
+        idea = there.also(f"{' and '.join(names)} - {words}", changes_of(x, choices, found))
+        try:
+            d = put(self.d, idea.changes)
+            y = assemble(d, (self.use,))
+        except AnchorageError as e:
+            self.off[idea.name] = _fault(e)
+            return
+        why = _why_not(y, self.use, y.counts, "", planned=True)
+        o = replace(self._option(idea, d, y, self.use, y.counts), bound=bound)
+        if not why:
+            self.options.append(o)
+        else:
+            self.off[idea.name] = why
+            if bound is not None:
+                self.lulls.append(o)
+
+    def _lull(self) -> None:
+        """Where nothing does it: the best that there is, in less wind."""
+        best = max(self.lulls, key=lambda o: o.gust, default=None)
+        w = self.d.wind
+        if best is None or any(o.use == self.use for o in self.options) or w.method != "physics":
+            return
+        system = self.d.deployment.show_units
+        upto = show(
+            "speed", best.gust * best.x.policy.share_for(self.use) * (1 - 1e-6), system, rounding="down"
+        )
+        keys: dict[str, object] = {"wind.speed": upto}
+        if w.speed_is != "forecast-gust":
+            keys |= {"wind.speed_is": "forecast-gust"}
+            keys |= {
+                f"wind.{k}": None for k in ("averaging", "height", "beaufort") if k in w.model_fields_set
+            }
+        need = f"Wait for a lull: no forecast gust over {upto} until it is down again."
+        idea = replace(
+            best.idea,
+            name=f"ONLY IN A LULL, gusts to {upto}: {best.idea.name}",
+            changes={**best.idea.changes, **keys},
+            needs=(need, *best.idea.needs),
+        )
+        try:
+            d = put(self.d, idea.changes)
+            x = assemble(d, (self.use,))
+        except AnchorageError:
+            return
+        if float(x.wind.gust) > 0 and not _why_not(x, self.use, x.counts, "", planned=True):
+            self.options.append(replace(self._option(idea, d, x, self.use, x.counts), bound=best.bound))
 
     def front(self) -> list[Option]:
         """The ways that no other beats."""
@@ -237,7 +340,7 @@ def way_out(o: Option) -> WayOut:
     return WayOut(
         name=o.idea.name, changes=dict(o.idea.changes), verdict=plan.verdict, use=o.use, points=_points(plan),
         total=plan.anchorage.total.units + plan.anchorage.total.stakes, mass_kg=o.work.mass_kg, person_min=round(o.work.person_min, 1), crew=o.work.crew,
-        water_kg=o.work.water_kg, hands=o.work.hands, loads=o.work.loads, gust_m_s=plan.limit.gust_m_s, gives_first=gives_first(plan),
+        water_kg=o.work.water_kg, hands=o.work.hands, loads=o.work.loads, gust_m_s=plan.limit.gust_m_s, gives_first=gives_first(plan), bound_m_s=o.bound,
         needs=_needs(o, plan),
     )  # fmt: skip
 

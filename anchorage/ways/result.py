@@ -45,6 +45,8 @@ class WayOut(Out):
     loads: dict[str, int] = {}  # noqa: RUF012 - pydantic copies a default
     """Loads by vehicle, each by itself enough."""
     gust_m_s: Number
+    bound_m_s: Number = None
+    """Of everything that was brought: no arrangement of these kinds at these points holds more; null for other ways."""
     gives_first: str
     fails_next: list[NextOut] = []  # noqa: RUF012 - the same
     holds_on: bool | None = None

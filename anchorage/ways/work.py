@@ -59,30 +59,39 @@ def _hands(h: Hardware) -> str:
     return HANDS[0] if h.unit_mass <= one else HANDS[1] if h.unit_mass <= two else HANDS[2]
 
 
-def _at(d: Deployment, h: Hardware, n: int, driven: float) -> float:
-    """Minutes at one point."""
-    line = _min("line") if h.line_angle is not None else 0.0
+def at_a_point(d: Deployment, h: Hardware) -> float:
+    """Minutes at a point that has any of it, however many."""
+    if h.line_angle is not None:
+        return _min("line")
+    return _min("tie") if h.kind == "ballast" and d.anchorage.how in TIED else 0.0
+
+
+def of_one(d: Deployment, h: Hardware, driven: float) -> float:
+    """Minutes of each one at a point. driven: how deep, of a stake (m)."""
     if h.kind == "stakes":
-        deeper = max(driven - _min("stake-first"), 0.0)
-        return line + n * (_min("stake") + deeper * _min("stake-deeper"))
+        return _min("stake") + max(driven - _min("stake-first"), 0.0) * _min("stake-deeper")
     if h.kind == "deadman":
-        return line + n * _min("deadman")
-    tied = _min("tie") if h.kind == "ballast" and d.anchorage.how in TIED else 0.0
-    bound = n * _min("bind") if tied and d.anchorage.how == "lashed-to-leg" else 0.0
-    return line + tied + bound + n * _unit_minutes(h)
+        return _min("deadman")
+    bound = _min("bind") if h.kind == "ballast" and d.anchorage.how == "lashed-to-leg" else 0.0
+    return bound + _unit_minutes(h)
+
+
+def depth_at(d: Deployment, point: str) -> float:
+    """How deep stakes are driven at a point (m); 0 where there are none."""
+    said, stake = next((p.driven for p in d.point if p.id == point), None), d.anchorage.stake
+    return float(said or (stake.driven if stake is not None else 0.0))
 
 
 def work_of(d: Deployment, hard: Sequence[Hardware], ids: Sequence[str], counts: Sequence[int], *, more: float = 0.0, carry: float = 0.0) -> Work:  # fmt: skip
     """The work of an arrangement. more: minutes besides; carry: distance (m) that what is lifted and driven is carried."""
-    said, stake = {p.id: p.driven for p in d.point}, d.anchorage.stake
     person = more
     mass = water = 0.0
     hands = -1
     for h, i, n in zip(hard, ids, counts, strict=True):
         if h.kind == "none" or not n:
             continue
-        deep = said.get(i) or (stake.driven if stake is not None else 0.0)
-        person += _at(d, h, int(n), float(deep)) + (carry * _min("walk") * int(n) if carry else 0.0)
+        person += at_a_point(d, h) + int(n) * of_one(d, h, depth_at(d, i))
+        person += carry * _min("walk") * int(n) if carry else 0.0
         if h.kind in ("ballast", "line-ballast"):
             mass += n * h.unit_mass
             if fill_of(h.unit_name) == "water":

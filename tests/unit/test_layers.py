@@ -21,7 +21,7 @@ FILES = {
     for part in ("anchorage", "tui")
     for p in sorted((ROOT / part).rglob("*.py"))
 }
-OPTIONAL = {"httpx", "icalendar", "typst", "pyarrow", "xarray", "dask", "distributed", "matplotlib"}
+OPTIONAL = {"httpx", "icalendar", "typst", "pyarrow", "xarray", "dask", "distributed", "matplotlib", "scipy"}
 """What an extra installs: a module that needs one of these may be absent."""
 ONLY_IN = {
     "pint": ("anchorage.core.units",),
@@ -40,6 +40,7 @@ ONLY_IN = {
     "typst": ("anchorage.paper.pdf",),
     "pyarrow": ("anchorage.fleet.show",),
     "matplotlib": ("anchorage.region.picture",),
+    "scipy": ("anchorage.ways.arrange",),
     "shtab": ("anchorage.cli.entry",),
     "tomlkit": ("anchorage.deployment.edits",),
     "platformdirs": ("anchorage.core.folders",),

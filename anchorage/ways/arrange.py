@@ -1,0 +1,709 @@
+"""The arrangement of everything brought that holds the highest gust: units of any kind at any point, whole numbers, exactly.
+
+What stands on the frame is linear in the counts and in the pressure q, so q itself is made as large as it goes (integer program). A point
+is of one kind; friction is credited up to a level that the slipperier contact allows, and which level is a choice of its own in each
+case. Where some points have stakes or deadmen, what these are asked for is known at a given q; friction or they, whichever holds more, is a
+choice in each case, and q is halved. What was found is then judged by the checks themselves, whatever the program says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorage.checks.footprint import Base, frame_loads, held
+from anchorage.checks.installation import Installation, point_inputs
+from anchorage.checks.limit import plus, size
+from anchorage.checks.lines import feet_needed, pulls_needed, tensions
+from anchorage.checks.sizing import units_for
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError
+from anchorage.deployment.contradictions import stock_key
+from anchorage.deployment.models import Deployment, PointIn
+from anchorage.formulas.demand import overturning
+from anchorage.holding.ground import is_hard
+from anchorage.holding.hardware import Factors, Hardware, hardware
+from anchorage.holding.measured import GRAVITY
+from anchorage.ways.changes import at_points
+from anchorage.ways.work import at_a_point, depth_at, of_one
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int_]
+DRIVEN = ("stakes", "deadman")
+SOLVE_S = 4.0
+"""Seconds at most for one solution; what is left open is printed as a gap."""
+GAP = 5e-4
+"""Share of what is looked for at which a solution counts as the best; the bound that was proved is kept beside it."""
+NARROW = 1e-3
+"""Share of a pressure at which halving ends: half of it in the gust."""
+MISSING = "The best arrangement of all that was brought is found by a solver that is not installed: pip install 'shelter-anchorage[fleet]'."
+
+
+class NoSolverError(AnchorageError):
+    """The solver of integer programs is an extra and is not there."""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What could stand at the points: a kind with its unit, None for the unit of the file, and how many of it were brought."""
+
+    kind: str
+    unit: str | None
+    brought: int
+
+    def at(self, p: PointIn) -> PointIn:
+        """A point with it."""
+        return p.model_copy(
+            update={"kind": self.kind, "unit": self.unit, "unit_material": None, "usable": True}
+        )
+
+
+@dataclass(frozen=True)
+class Arranged:
+    """An arrangement: what and how many at each point, the pressure that the program found for it, and the bound it proved."""
+
+    choice: tuple[int, ...]
+    """Of the choices, by point; -1 where nothing can stand."""
+    counts: Ints
+    q: float
+    bound: float
+    """No arrangement of these choices at these points holds more than this (Pa)."""
+
+
+def choices_of(d: Deployment) -> list[Choice]:
+    """What the stock names that can stand on the frame or be driven, as it is described in the file."""
+    stock, a = dict(d.stock or {}), d.anchorage
+    out: list[Choice] = []
+    own = a.unit if a.unit is not None else "unit" if a.unit_mass is not None else None
+    listed = tables.table("ballast-mass").by_key
+    if own is not None:
+        names = [k for k in (stock_key(own), "units") if k in stock]
+        if names:
+            out.append(Choice("ballast", None, sum(stock[k] for k in names)))
+    out += [Choice("ballast", u, stock[stock_key(u)]) for u in listed if u != own and stock.get(stock_key(u))]
+    if a.stake is not None and stock.get("stakes"):
+        out.append(Choice("stakes", None, stock["stakes"]))
+    if a.deadman is not None and a.line_angle is not None and stock.get("deadmen"):
+        out.append(Choice("deadman", None, stock["deadmen"]))
+    return [c for c in out if c.brought > 0]
+
+
+def patterns(x: Installation, choices: Sequence[Choice]) -> list[list[list[int]]]:
+    """For each way to share the points out: the choices that each point has. All on the frame; then driven where the ground takes it."""
+    d = x.deployment
+    points = point_inputs(d, x.base.ids)
+    able = [p.usable and p.kind != "none" for p in points]
+    soft = [not is_hard(str(p.surface or d.site.surface)) for p in points]
+    on_frame = [k for k, c in enumerate(choices) if c.kind == "ballast"]
+    out = []
+    if on_frame:
+        out.append([on_frame if a else [] for a in able])
+    for k, c in enumerate(choices):
+        if c.kind in DRIVEN and any(a and s for a, s in zip(able, soft, strict=True)):
+            some = [([k] if s else on_frame) if a else [] for a, s in zip(able, soft, strict=True)]
+            if all(p or not a for p, a in zip(some, able, strict=True)):
+                out.append(some)
+    return out
+
+
+@dataclass(frozen=True)
+class _Column:
+    """One choice at one point: index of the point, of the choice, its hardware and the most that can be there."""
+
+    point: int
+    choice: int
+    h: Hardware
+    most: int
+    exactly: int | None = None
+    """Where several weaken each other: this many and no other number."""
+
+    @property
+    def worth(self) -> float:
+        """Of one of them, beside the others."""
+        return 1.0 if self.exactly is None else float(self.h.effective(self.exactly)) / self.exactly
+
+    @property
+    def up(self) -> float:
+        """What one holds straight down (N), with its margin; of weight without."""
+        angle = self.h.line_angle
+        return self.worth * (
+            self.h.axial if angle is None else self.h.pull * float(np.sin(np.deg2rad(angle)))
+        )
+
+
+class _Program:
+    """Rows  low <= A v <= high  over counts n, uses z (0 or 1), and further choices."""
+
+    def __init__(self, columns: Sequence[_Column]) -> None:
+        self.columns = columns
+        self.k = len(columns)
+        self.extra: list[float] = []
+        self.rows: list[tuple[dict[int, float], float, float]] = []
+
+    def n(self, c: int) -> int:
+        return c
+
+    def z(self, c: int) -> int:
+        return self.k + c
+
+    def q(self) -> int:
+        return 2 * self.k
+
+    def binary(self) -> int:
+        """A further choice."""
+        return self.whole(1.0)
+
+    def whole(self, most: float) -> int:
+        """A further whole number."""
+        self.extra.append(most)
+        return 2 * self.k + len(self.extra)
+
+    def at_least(self, row: dict[int, float], low: float) -> None:
+        self.rows.append((row, low, np.inf))
+
+    def at_most(self, row: dict[int, float], high: float) -> None:
+        self.rows.append((row, -np.inf, high))
+
+    def equal(self, row: dict[int, float], value: float) -> None:
+        self.rows.append((row, value, value))
+
+
+def _merge(*parts: dict[int, float]) -> dict[int, float]:
+    out: dict[int, float] = {}
+    for part in parts:
+        for k, v in part.items():
+            out[k] = out.get(k, 0.0) + v
+    return {k: v for k, v in out.items() if v}
+
+
+def _worst_pairs(a: Floats, b: Floats) -> list[tuple[float, float]]:
+    """Of pairs (a, b), each asking for more the larger it is, those that no other covers."""
+    pairs = sorted(
+        {(round(float(x), 12), round(float(y), 12)) for x, y in zip(a, b, strict=True)}, reverse=True
+    )
+    out: list[tuple[float, float]] = []
+    for x, y in pairs:
+        if x > 0 and not any(v >= y for _, v in out):
+            out.append((x, y))
+    return out
+
+
+class _Checks:
+    """The checks of what stands on the frame as rows of a program. q: a fixed pressure, or None where it is a variable."""
+
+    def __init__(self, x: Installation, b: Base, p: _Program, q: float | None) -> None:
+        self.x, self.b, self.p, self.fixed = x, b, p, q
+        self.f: Factors = x.factors
+        self.mass = x.shelter_mass * GRAVITY
+        self.shelter = self.f.shelter * self.mass
+        self.n = len(b.ids)
+        self.levels = sorted(
+            {self.f.friction * m for c in p.columns for m in (c.h.friction, c.h.foot)}, reverse=True
+        )
+        self.fall = float(np.deg2rad(b.slope))
+        self.big = 1.0
+
+    def asks(self, per_q: float) -> tuple[dict[int, float], float]:
+        """(row, right side) of per_q times q."""
+        return ({self.p.q(): -per_q}, 0.0) if self.fixed is None else ({}, per_q * self.fixed)
+
+    def weight(self, lever: Floats | None = None) -> dict[int, float]:
+        """Σ of what holds down by its own weight or along its line, with levers by point."""
+        out = {}
+        for k, c in enumerate(self.p.columns):
+            arm = 1.0 if lever is None else float(lever[c.point])
+            out[self.p.n(k)] = arm * self._up(c)
+        return out
+
+    def _up(self, c: _Column) -> float:
+        return self.f.ballast * c.h.unit_mass * GRAVITY if c.h.kind == "ballast" else c.up
+
+    def lifting(self) -> None:
+        b, p, gamma = self.b, self.p, self.f.wind
+        row, right = self.asks(gamma * max(float(b.cases.uplift.max()), 0.0))
+        p.at_least(_merge(self.weight(), row), right - self.shelter)
+        levers = b.arms[:, None] - b.edges @ b.xy.T
+        tip = plus(overturning(b.cases.uplift, b.arms, b.cases.moment @ b.edges.T)).max(axis=0)
+        for k in range(len(b.arms)):
+            row, right = self.asks(gamma * float(tip[k]))
+            p.at_least(_merge(self.weight(levers[k]), row), right - self.shelter * float(b.arms[k]))
+        here = self.shelter / self.n - gamma * b.strap_here * np.ones(self.n)
+        self._points(b.shares.rigid, here)
+        if len(b.frame_weight):
+            on = b.frame >= 0
+            feet = (
+                self.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0)
+                - gamma * b.strap_here
+            )
+            self._points(b.shares.frame, feet)
+
+    def _points(self, shares: Floats, own: Floats) -> None:
+        most = plus(shares).max(axis=0)
+        for i in {c.point for c in self.p.columns if c.h.kind == "ballast"}:
+            if most[i] <= 0:
+                continue
+            mine = [(k, c) for k, c in enumerate(self.p.columns) if c.point == i]
+            row, right = self.asks(self.f.wind * float(most[i]))
+            hold = {self.p.n(k): self._up(c) for k, c in mine}
+            self.p.at_least(_merge(hold, row), right - float(own[i]))
+
+    def rub(
+        self, level: float, share: Floats, on: NDArray[np.bool_] | None = None
+    ) -> tuple[dict[int, float], float]:
+        """(row, constant) of Σ φμκW up to a level less what pulls downhill; share: of the shelter's weight at each point."""
+        row: dict[int, float] = {}
+        cos, sin = float(np.cos(self.fall)), float(np.sin(self.fall))
+        constant = 0.0
+        for i in range(self.n):
+            if on is not None and not on[i]:
+                continue
+            constant -= self.mass * float(share[i]) * sin
+            mine = [(k, c) for k, c in enumerate(self.p.columns) if c.point == i]
+            if not mine:
+                constant += (
+                    cos * self.shelter * float(share[i]) * min(self.f.friction * self.x.hard[i].foot, level)
+                )
+            for k, c in mine:
+                foot = cos * self.shelter * float(share[i]) * min(self.f.friction * c.h.foot, level)
+                row[self.p.z(k)] = row.get(self.p.z(k), 0.0) + foot
+                if c.h.kind == "ballast":
+                    load = c.h.unit_mass * GRAVITY
+                    row[self.p.n(k)] = (
+                        cos * self.f.ballast * load * min(self.f.friction * c.h.friction, level) - load * sin
+                    )
+        return row, constant
+
+    def either(self, options: list[tuple[dict[int, float], float]], spare: Sequence[int] = ()) -> None:
+        """At least one of some rows (what is more than their right side) holds, or one of some choices is taken."""
+        if len(options) == 1 and not spare:
+            self.p.at_least(*options[0])
+            return
+        taken = []
+        for row, low in options:
+            y = self.p.binary()
+            worst = self._lowest(row)
+            self.p.at_least(_merge(row, {y: min(worst - low, 0.0)}), min(worst, low))
+            taken.append(y)
+        self.p.at_least({**dict.fromkeys(taken, 1.0), **dict.fromkeys(spare, 1.0)}, 1.0)
+
+    def _lowest(self, row: dict[int, float]) -> float:
+        """The least that a row can come to."""
+        low = 0.0
+        for v, a in row.items():
+            top = self._top(v)
+            low += min(a * top, 0.0)
+        return low
+
+    def _top(self, v: int) -> float:
+        if v < self.p.k:
+            return float(self.p.columns[v].most)
+        return self.x_most if v == self.p.q() else 1.0
+
+    x_most: float = 1e5
+
+    def sliding(self) -> None:
+        """Friction alone, the shelter as a whole and frame by frame: for what stands on the frame only."""
+        b, gamma = self.b, self.f.wind
+        even = np.full(self.n, 1.0 / self.n)
+        for push, up in _worst_pairs(size(b.cases.push)[:, 0], plus(b.cases.uplift)[:, 0]):
+            self.either([self.slides(m, even, None, gamma * (push + m * up)) for m in self.levels])
+        if not len(b.frame_weight):
+            return
+        pushed, lifted = frame_loads(b)
+        for f in range(len(b.frame_weight)):
+            on = b.frame == f
+            half = np.where(on, b.frame_weight[f] / 2, 0.0)
+            for push, up in _worst_pairs(pushed[:, f], plus(lifted[:, f])):
+                self.either([self.slides(m, half, on, gamma * (push + m * up)) for m in self.levels])
+
+    def slides(
+        self, m: float, share: Floats, on: NDArray[np.bool_] | None, per_q: float
+    ) -> tuple[dict[int, float], float]:
+        row, constant = self.rub(m, share, on)
+        asks, right = self.asks(per_q)
+        return _merge(row, asks), right - constant
+
+    def least_of_the_code(self) -> None:
+        b, gamma = self.b, self.f.wind
+        if b.minimum_push is None or b.minimum_moment is None:
+            return
+        levers = b.arms[:, None] - b.edges @ b.xy.T
+        row, constant = self.rub(np.inf, np.full(self.n, 1.0 / self.n))
+        driven = any(c.h.kind in DRIVEN for c in self.p.columns)
+        for face, edge in enumerate((2, 3, 0, 1)):
+            if not driven:
+                self.p.at_least(row, gamma * float(b.minimum_push[face]) - constant)
+            self.p.at_least(
+                self.weight(levers[edge]),
+                gamma * float(b.minimum_moment[face]) - self.shelter * float(b.arms[edge]),
+            )
+
+
+def _columns(x: Installation, choices: Sequence[Choice], pattern: Sequence[Sequence[int]]) -> list[_Column]:
+    out = []
+    made: dict[PointIn, Hardware] = {}
+    most_stakes = int(tables.row("stakes-at-point", "most").value)
+    for i, p in enumerate(point_inputs(x.deployment, x.base.ids)):
+        for k in pattern[i]:
+            at = choices[k].at(p)
+            alike = at.model_copy(update={"id": "", "placed": 0})
+            if alike not in made:
+                made[alike] = hardware(x.deployment, at, x.factors)
+            h = made[alike]
+            top = most_stakes if h.kind == "stakes" else h.most
+            most = choices[k].brought if top is None else min(top, choices[k].brought)
+            if h.crowd is None:
+                out.append(_Column(i, k, h, most))
+            else:
+                out += [_Column(i, k, h, n, n) for n in range(1, most + 1)]
+    return out
+
+
+def _common(p: _Program, choices: Sequence[Choice], pattern: Sequence[Sequence[int]]) -> None:
+    """One kind at a point, at least one of it, no more than fit, no more than were brought."""
+    for k, c in enumerate(p.columns):
+        p.at_least({p.n(k): 1.0, p.z(k): -1.0}, 0.0)
+        p.at_most({p.n(k): 1.0, p.z(k): -float(c.most)}, 0.0)
+        if c.exactly is not None:
+            p.equal({p.n(k): 1.0, p.z(k): -float(c.exactly)}, 0.0)
+    for i, able in enumerate(pattern):
+        if able:
+            p.equal({p.z(k): 1.0 for k, c in enumerate(p.columns) if c.point == i}, 1.0)
+    for j, choice in enumerate(choices):
+        row = {p.n(k): 1.0 for k, c in enumerate(p.columns) if c.choice == j}
+        if row:
+            p.at_most(row, float(choice.brought))
+
+
+def _solve(
+    p: _Program, cost: dict[int, float], most_q: float, seconds: float, gap: float
+) -> tuple[NDArray[np.float64] | None, float]:
+    """(values, bound on the cost); None where there is no solution."""
+    try:
+        from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - an extra, and slow to load
+        from scipy.sparse import coo_array  # noqa: PLC0415 - the same
+    except ImportError:
+        raise NoSolverError(MISSING) from None
+    wide = 2 * p.k + 1 + len(p.extra)
+    data, at, of = [], [], []
+    for r, (row, _, _) in enumerate(p.rows):
+        scale = max((abs(v) for v in row.values()), default=1.0) or 1.0
+        for v, a in row.items():
+            data.append(a / scale)
+            at.append(r)
+            of.append(v)
+    scales = [max((abs(v) for v in row.values()), default=1.0) or 1.0 for row, _, _ in p.rows]
+    a = coo_array((data, (at, of)), shape=(len(p.rows), wide)).tocsr()
+    low = np.array([r[1] / s for r, s in zip(p.rows, scales, strict=True)])
+    high = np.array([r[2] / s for r, s in zip(p.rows, scales, strict=True)])
+    objective = np.zeros(wide)
+    for v, c in cost.items():
+        objective[v] = c
+    upper = np.ones(wide)
+    upper[: p.k] = [c.most for c in p.columns]
+    upper[p.q()] = most_q
+    upper[p.q() + 1 :] = p.extra
+    kind = np.ones(wide)
+    kind[p.q()] = 0
+    found = milp(objective, constraints=LinearConstraint(a, low, high), integrality=kind, bounds=Bounds(np.zeros(wide), upper),
+                 options={"time_limit": seconds, "mip_rel_gap": gap})  # fmt: skip
+    bound = found.mip_dual_bound if found.mip_dual_bound is not None else -np.inf
+    return (None if found.x is None else np.asarray(found.x, float)), float(bound)
+
+
+SPREAD = 0.01
+"""Minutes that a unit more at the point that has most counts for: of arrangements that cost the same the evener."""
+
+
+def _work(p: _Program, x: Installation) -> dict[int, float]:
+    """Person-minutes of an arrangement."""
+    d, cost = x.deployment, dict[int, float]()
+    for k, c in enumerate(p.columns):
+        cost[p.n(k)] = of_one(d, c.h, depth_at(d, x.base.ids[c.point]))
+        cost[p.z(k)] = at_a_point(d, c.h)
+    for j in {c.choice for c in p.columns}:
+        mine = [k for k, c in enumerate(p.columns) if c.choice == j]
+        top = p.whole(float(max(p.columns[k].most for k in mine)))
+        cost[top] = SPREAD
+        for k in mine:
+            p.at_least({top: 1.0, p.n(k): -1.0}, 0.0)
+    return cost
+
+
+def _read(p: _Program, v: Floats, n: int, q: float, bound: float) -> Arranged:
+    counts, choice = np.zeros(n, int), [-1] * n
+    for k, c in enumerate(p.columns):
+        if round(float(v[p.z(k)])):
+            counts[c.point], choice[c.point] = round(float(v[p.n(k)])), c.choice
+    return Arranged(tuple(choice), counts, q, bound)
+
+
+@dataclass(frozen=True)
+class _Ask:
+    """What a load case asks of some driven points, and of friction where that carries it instead."""
+
+    frame: int
+    """Of a single frame; -1 for the shelter as a whole."""
+    units: dict[int, int]
+    """By point."""
+    load: tuple[float, ...]
+    """Push and uplift of the shelter, what lee lines add to the push; push and uplift of the frame."""
+
+    def covers(self, other: _Ask) -> bool:
+        """Whether the other asks for nothing more, in any of it."""
+        return (
+            self.frame == other.frame
+            and all(self.units.get(i, 0) >= n for i, n in other.units.items())
+            and all(t >= m - 1e-12 for t, m in zip(self.load, other.load, strict=True))
+        )
+
+
+def _fewest(asks: Sequence[_Ask]) -> list[_Ask]:
+    """Those that no other covers."""
+    out: list[_Ask] = []
+    for me in asks:
+        if not any(o.covers(me) for o in out):
+            out = [o for o in out if not me.covers(o)]
+            out.append(me)
+    return out
+
+
+class _Driven:
+    """What stakes and deadmen are asked for at a pressure, with friction as the other choice in each case."""
+
+    def __init__(self, checks: _Checks, x: Installation, hard: Sequence[Hardware], q: float) -> None:
+        self.checks, self.p, self.b, self.f, self.hard, self.q = (
+            checks,
+            checks.p,
+            checks.b,
+            x.factors,
+            hard,
+            q,
+        )
+        b = self.b
+        self.one = held(hard, self.f, np.ones(len(hard)), x.shelter_mass, b.usable)
+        self.push, self.up = size(b.cases.push)[:, 0], plus(b.cases.uplift)[:, 0]
+        none = np.zeros((len(self.push), 0))
+        self.pushed, self.lifted = frame_loads(b) if len(b.frame_weight) else (none, none)
+        self.mixed = len({h.kind for h, u in zip(hard, b.usable, strict=True) if u}) > 1
+        self.needs, self.added = self.f.wind * q * self.push, np.zeros(len(self.push))
+        self.supply = np.ones((len(self.push), len(hard)))
+        if self.one.on_line.any():
+            needs, added, self.supply = pulls_needed(b, self.one, self.f.wind, q)
+            self.needs, self.added = needs[:, 0], added[:, 0]
+        self.at: dict[int, list[int]] = {}
+        for k, c in enumerate(self.p.columns):
+            if c.h.kind in DRIVEN:
+                self.at.setdefault(c.point, []).append(k)
+
+    def rows(self) -> None:
+        """Everything that these points are asked for."""
+        if self.one.on_line.any():
+            self._lines()
+        if self.one.on_foot.any():
+            self._feet()
+        self._whole()
+
+    def _most(self, i: int) -> int:
+        return max(self.p.columns[k].most for k in self.at[i])
+
+    def _units(self, i: int, tension: float) -> int:
+        """Units that a tension (N) takes at a point, one more than can be there where none are enough."""
+        h = self.p.columns[self.at[i][0]].h
+        if h.line_strength is not None and tension > h.line_strength * self.f.wind / self.f.line * (1 + 1e-9):
+            return self._most(i) + 1
+        return int(min(units_for(h, tension / h.pull), self._most(i) + 1))
+
+    def _need(self, i: int, units: int, unless: int | None = None) -> None:
+        row = {self.p.n(k): 1.0 for k in self.at[i]}
+        self.p.at_least(row if unless is None else {**row, unless: float(units)}, float(units))
+
+    def _lines(self) -> None:
+        b = self.b
+        worth = tensions(b, self.one, self.f.wind, self.q)
+        on = [i for i in self.at if self.hard[i].line_angle is not None]
+        for i in on:
+            up = max(float(worth[k][:, i].max()) for k in ("uplift", "uplift of its frame") if k in worth)
+            self._need(i, self._units(i, up))
+        asks = []
+        for c in range(len(self.push)):
+            load = self._load(c)
+            units = {i: self._units(i, t) for i in on if (t := float(worth["push"][c, i])) > 0}
+            if units:
+                asks.append(_Ask(-1, units, load))
+            if "push of its frame" not in worth:
+                continue
+            each = worth["push of its frame"]
+            for f in range(self.pushed.shape[1]):
+                mine = {i: self._units(i, t) for i in on if b.frame[i] == f and (t := float(each[c, i])) > 0}
+                if mine:
+                    frame = (float(self.pushed[c, f]), max(float(self.lifted[c, f]), 0.0))
+                    asks.append(_Ask(f, mine, (*load, *frame)))
+        for a in _fewest(asks):
+            self._either(a)
+
+    def _load(self, case: int) -> tuple[float, float, float]:
+        return float(self.push[case]), float(self.up[case]), float(self.added[case])
+
+    def _either(self, a: _Ask) -> None:
+        """The points hold it, or friction does, of the whole or of the frame."""
+        if not self.mixed:
+            for i, n in a.units.items():
+                self._need(i, n)
+            return
+        idle, works = self.p.binary(), self.p.binary()
+        for i, n in a.units.items():
+            self._need(i, n, idle)
+        self.p.at_most({idle: 1.0, works: 1.0}, 1.0)
+        self.checks.either(self._friction(a.load, a.frame), (works,))
+
+    def _friction(self, load: tuple[float, ...], frame: int = -1) -> list[tuple[dict[int, float], float]]:
+        checks, gamma = self.checks, self.f.wind
+        even = np.full(checks.n, 1.0 / checks.n)
+        out = [checks.slides(m, even, None, gamma * (load[0] + m * load[1])) for m in checks.levels]
+        out = [(row, low + load[2]) for row, low in out]
+        if frame >= 0:
+            on = self.b.frame == frame
+            half = np.where(on, self.b.frame_weight[frame] / 2, 0.0)
+            out += [checks.slides(m, half, on, gamma * (load[3] + m * load[4])) for m in checks.levels]
+        return out
+
+    def _feet(self) -> None:
+        need = feet_needed(self.b, self.one, self.f.wind, self.q).max(axis=0)
+        for i in self.at:
+            if self.hard[i].line_angle is None:
+                self._need(i, int(min(units_for(self.hard[i], float(need[i])), self._most(i) + 1)))
+
+    def _whole(self) -> None:
+        """The shelter as a whole: what all of them hold of the push together, or friction."""
+        lines = self.one.on_line.any()
+        asks = sorted(
+            {
+                (self._load(c), float(self.needs[c]), tuple(np.round(self.supply[c], 9).tolist()))
+                for c in range(len(self.push))
+                if self.push[c] > 0
+            }
+        )
+        for load, needs, supply in asks:
+            row = {}
+            for k, c in enumerate(self.p.columns):
+                if c.h.kind in DRIVEN:
+                    each = c.h.pull if c.h.line_angle is not None else 0.0 if lines else c.h.lateral
+                    row[self.p.n(k)] = supply[c.point] * c.worth * each
+            self.checks.either([(row, needs), *self._friction(load)])
+
+
+def _program(columns: Sequence[_Column], x: Installation, choices: Sequence[Choice], pattern: Sequence[Sequence[int]], q: float | None, most_q: float) -> _Program:  # fmt: skip
+    """The checks as a program, at a pressure or with it as a variable."""
+    p = _Program(columns)
+    _common(p, choices, pattern)
+    checks = _Checks(x, x.base.holding(np.array([bool(able) for able in pattern])), p, q)
+    checks.x_most = most_q
+    checks.lifting()
+    if q is not None and any(c.h.kind in DRIVEN for c in columns):
+        _Driven(checks, x, _hard(columns, x, pattern), q).rows()
+    else:
+        checks.sliding()
+    checks.least_of_the_code()
+    return p
+
+
+def _hard(columns: Sequence[_Column], x: Installation, pattern: Sequence[Sequence[int]]) -> list[Hardware]:
+    first = {c.point: c.h for c in reversed(columns)}
+    return [first.get(i, x.hard[i]) if pattern[i] else x.hard[i] for i in range(len(pattern))]
+
+
+@dataclass(frozen=True)
+class Solver:
+    """Arrangements of an installation, its points shared out among choices in one way."""
+
+    x: Installation
+    choices: Sequence[Choice]
+    pattern: Sequence[Sequence[int]]
+    most_q: float
+    """A pressure (Pa) that something else does not outlast, so that more is worth nothing."""
+    seconds: float = SOLVE_S
+    gap: float = GAP
+
+    @cached_property
+    def columns(self) -> list[_Column]:
+        """What may stand where."""
+        return _columns(self.x, self.choices, self.pattern)
+
+    @property
+    def driven(self) -> bool:
+        """Whether some points have stakes or deadmen, which are linear at a given pressure only."""
+        return any(self.choices[k].kind in DRIVEN for able in self.pattern for k in able)
+
+    def least_work(self, q: float, bound: float | None = None) -> Arranged | None:
+        """The arrangement of least work that holds a pressure; None where none does."""
+        p = _program(self.columns, self.x, self.choices, self.pattern, q, self.most_q)
+        v, _ = _solve(p, _work(p, self.x), self.most_q, self.seconds, self.gap)
+        return (
+            None if v is None else _read(p, v, len(self.pattern), q, self.most_q if bound is None else bound)
+        )
+
+    def best(self) -> Arranged | None:
+        """The arrangement that holds most, and of those that do the one of least work. Raises ``NoSolverError``."""
+        return self._halved() if self.driven else self._at_once()
+
+    def _at_once(self) -> Arranged | None:
+        p = _program(self.columns, self.x, self.choices, self.pattern, None, self.most_q)
+        v, bound = _solve(p, {p.q(): -1.0}, self.most_q, self.seconds, self.gap)
+        if v is None:
+            return None
+        q, bound = float(v[p.q()]), min(-bound, self.most_q)
+        found = _read(p, v, len(self.pattern), q, bound)
+        return self.least_work(q * (1 - 1e-9), bound) or found
+
+    def _halved(self) -> Arranged | None:
+        best = self.least_work(self.most_q, self.most_q)
+        low, high = 0.0, self.most_q
+        while best is None or high - low > NARROW * high:
+            if high <= NARROW * self.most_q or (best is not None and best.q >= self.most_q):
+                break
+            q = (low + high) / 2
+            p = _program(self.columns, self.x, self.choices, self.pattern, q, self.most_q)
+            v, _ = _solve(p, {}, self.most_q, self.seconds, self.gap)
+            if v is None:
+                high = q
+            else:
+                low, best = q, _read(p, v, len(self.pattern), q, high)
+        if best is None:
+            return None
+        return self.least_work(best.q, high) or best
+
+
+def solvers(x: Installation, most_q: float) -> tuple[list[Choice], list[Solver]]:
+    """One for each way to share the points out."""
+    choices = choices_of(x.deployment)
+    return choices, [Solver(x, choices, pattern, most_q) for pattern in patterns(x, choices)]
+
+
+def changes_of(x: Installation, choices: Sequence[Choice], found: Arranged) -> dict[str, Any]:
+    """The arrangement as changes of the file."""
+    d, rows = x.deployment, dict[str, dict[str, Any]]()
+    kinds = {choices[c].kind for c in found.choice if c >= 0}
+    one = kinds.pop() if len(kinds) == 1 else None
+    for i, c, n in zip(x.base.ids, found.choice, found.counts, strict=True):
+        if c < 0:
+            rows[i] = {"kind": "none"}
+            continue
+        at = choices[c]
+        rows[i] = {
+            **({} if one else {"kind": at.kind}),
+            **({} if at.unit is None else {"unit": at.unit}),
+            "placed": int(n),
+        }
+    out: dict[str, Any] = {
+        "anchorage.kind": one or "mixed",
+        "point": at_points(d, rows, drop=("placed", "kind", "unit", "unit_material")),
+    }
+    if d.anchorage.placed is not None:
+        out["anchorage.placed"] = None
+    return out

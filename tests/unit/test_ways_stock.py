@@ -1,0 +1,179 @@
+"""The arrangement of everything brought that holds the highest gust: equal to trying all, never lower with more, as check has it."""
+
+import itertools
+import sys
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from toml_writer import demo, written
+
+from anchorage.checks.checks import limits, worst_pressure
+from anchorage.checks.footprint import held
+from anchorage.deployment.reader import read_text
+from anchorage.holding.hardware import hardware
+from anchorage.judging.plan import assess
+from anchorage.ways.arrange import changes_of, choices_of, solvers
+from anchorage.ways.changes import put
+from anchorage.ways.compare import ways
+
+SMALL = {
+    "shelter__points_per_side": 2,
+    "shelter__length": "12 ft",
+    "shelter__width": "12 ft",
+    "anchorage__foot": "rubber",
+}
+FREE = 5000.0
+"""A pressure (Pa) over all that these hold."""
+
+
+def small(**changes):
+    return read_text(written(demo("asphalt", **{**SMALL, **changes})))
+
+
+def halves(**changes):
+    """The left side on grass with stakes, the right on the lot."""
+    points = [
+        {
+            "id": i,
+            "kind": "stakes" if i[0] == "L" else "ballast",
+            **({"surface": "grass"} if i[0] == "L" else {}),
+        }
+        for i in ("L1", "L2", "R1", "R2")
+    ]
+    more = {f"shelter__{k}": v for k, v in (("points_per_side", 2), ("length", "12 ft"), ("width", "12 ft"))}
+    return read_text(
+        written(demo("mixed", **{**more, "point": points, "anchorage__bearing_area": None, **changes}))
+    )
+
+
+def tried_all(run):
+    """The highest pressure of any arrangement by the checks themselves."""
+    x, best = run.x, 0.0
+    b = x.base.holding(np.array([bool(able) for able in run.pattern]))
+    points = [next((p for p in x.deployment.point if p.id == i), None) for i in x.base.ids]
+    able = []
+    for i, ks in enumerate(run.pattern):
+        p = points[i]
+        if p is None:
+            from anchorage.deployment.models import PointIn
+
+            p = PointIn(id=x.base.ids[i])
+        mine = []
+        for k in ks:
+            h = hardware(x.deployment, run.choices[k].at(p), x.factors)
+            most = 4 if h.kind == "stakes" else run.choices[k].brought if h.most is None else h.most
+            mine += [(k, h, n) for n in range(1, min(most, run.choices[k].brought) + 1)]
+        able.append(mine)
+    for taken in itertools.product(*able):
+        if any(sum(n for k, _, n in taken if k == j) > c.brought for j, c in enumerate(run.choices)):
+            continue
+        hard = [h for _, h, _ in taken]
+        found = limits(
+            b, held(hard, x.factors, np.array([n for _, _, n in taken]), x.shelter_mass, b.usable), x.factors
+        )
+        best = max(best, worst_pressure(found))
+    return best
+
+
+def runs_of(d):
+    return [replace(r, gap=1e-7) for r in solvers(assess(d).installation, FREE)[1]]
+
+
+@pytest.mark.parametrize(
+    "stock",
+    [
+        {"sandbags": 7},
+        {"sandbags": 5, "water_barrels": 2},
+        {"sandbags": 3, "water_barrels": 3},
+        {"sandbags": 4, "sandbag_30s": 3},
+    ],
+)
+@pytest.mark.parametrize("how", ["standing-tied", "on-foot"])
+def test_weights_of_mixed_kinds_are_the_best_of_all_that_can_be_tried(stock, how):
+    (run,) = runs_of(small(stock=stock, anchorage__how=how))
+    found = run.best()
+    assert found.q == pytest.approx(tried_all(run), rel=1e-6)
+    assert found.bound == pytest.approx(found.q, rel=1e-5)
+
+
+def test_on_a_slope_too():
+    (run,) = runs_of(small(stock={"sandbags": 4, "water_barrels": 2}, site__slope=4))
+    assert run.best().q == pytest.approx(tried_all(run), rel=1e-6)
+
+
+@pytest.mark.parametrize("stock", [{"stakes": 5, "water_barrels": 3}])
+@pytest.mark.parametrize(("spacing", "angle"), [("8 in", 45), (None, 45), ("8 in", None)])
+def test_stakes_beside_weights_are_the_best_of_all_that_can_be_tried(stock, spacing, angle):
+    more = {"anchorage__stake__spacing": spacing}
+    if angle is None:
+        more |= {
+            "anchorage__stake__line_angle": None,
+            "anchorage__stake__line_height": None,
+            "anchorage__line_rated": None,
+        }
+    run = next(r for r in runs_of(halves(stock=stock, **more)) if r.driven)
+    best = tried_all(run)
+    found = run.best()
+    assert found.q == pytest.approx(best, rel=2e-3)
+    assert found.bound >= best * (1 - 1e-9)
+
+
+def test_what_the_program_finds_is_what_check_says():
+    d = small(stock={"sandbags": 9, "water_barrels": 2})
+    (run,) = runs_of(d)
+    x, found = run.x, run.best()
+    made = put(d, changes_of(x, run.choices, found))
+    plan = assess(made).plan
+    assert plan.limit.anchorage_gust_m_s == pytest.approx(x.wind.gust_of(found.q), rel=1e-6)
+    assert [p.units for p in plan.anchorage.points] == found.counts.tolist()
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.integers(4, 14), st.integers(0, 4), st.integers(0, 6), st.integers(0, 3))
+def test_adding_stock_never_lowers_the_best(bags, barrels, more_bags, more_barrels):
+    def best(b, w):
+        found = runs_of(small(stock={"sandbags": b, "water_barrels": w}))[0].best()
+        return found.q
+
+    assert best(bags + more_bags, barrels + more_barrels) >= best(bags, barrels) * (1 - 1e-6)
+
+
+def test_the_least_work_that_does_it_costs_no_more_than_the_best():
+    d = small(stock={"sandbags": 30, "water_barrels": 4})
+    run = runs_of(d)[0]
+    best = run.best()
+    least = run.least_work(best.q / 3)
+    assert least.counts.sum() <= best.counts.sum()
+    made = put(d, changes_of(run.x, run.choices, least))
+    x = assess(made).installation
+    assert worst_pressure(x.limits()) >= best.q / 3 * (1 - 1e-6)
+
+
+def test_too_few_for_every_foot_is_said():
+    found = ways(assess(small(stock={"sandbags": 3})))
+    assert any("too few to hold every foot" in n.why for n in found.not_)
+
+
+def test_without_the_solver_it_says_what_to_install(monkeypatch):
+    monkeypatch.setitem(sys.modules, "scipy.optimize", None)
+    found = ways(assess(small(stock={"sandbags": 30})))
+    assert any("shelter-anchorage[fleet]" in n.why for n in found.not_)
+    assert found.ways
+
+
+def test_where_nothing_does_it_a_lull_is_named_and_judged():
+    found = ways(assess(read_text(written(demo("clay")))))
+    lull = [w for w in found.ways if w.name.startswith("ONLY IN A LULL, gusts to ")]
+    assert len(lull) == 1
+    assert lull[0].changes["wind.speed"] == "31 mph"
+    assert lull[0].verdict == "go"
+    assert any("Wait for a lull" in n for n in lull[0].needs)
+    assert lull[0].total == 12
+
+
+def test_only_what_was_brought_is_a_choice():
+    d = small(stock={"sandbags": 5, "water_barrels": 0, "stakes": 9})
+    assert [(c.kind, c.unit, c.brought) for c in choices_of(d)] == [("ballast", None, 5)]
