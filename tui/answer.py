@@ -29,7 +29,7 @@ KINDS = {
     "meter-average": "the average of a hand-held meter",
     "airport-wind": "the mean wind of an airport report",
 }
-STATES = {
+PROGRESS = {
     "": "",
     "not up": "NOT UP YET",
     "going up": "GOING UP",
@@ -153,7 +153,7 @@ def answer(
     """The whole view."""
     out: list[Line] = []
     lim, total = plan.limit, plan.anchorage.total
-    state = STATES.get(stands.state, "") if stands is not None else ""
+    state = PROGRESS.get(stands.state, "") if stands is not None else ""
     if stands is not None and (stands.headline or state):
         words = f"{state}. {stands.headline}".strip(". ") if state else stands.headline
         out += row(
@@ -184,7 +184,7 @@ def answer(
     said, worst = stay_words(plan, subjects)
     said = f"{lead}{said}"
     stay = row("May people stay?", said, wide, STYLES[worst])
-    out += [*stay, *go_up] if state == STATES["up"] else [*go_up, *stay]
+    out += [*stay, *go_up] if state == PROGRESS["up"] else [*go_up, *stay]
     by = (
         f"Gives first: {lim.governed_by}, {lim.where}"
         if lim.gust_m_s == lim.anchorage_gust_m_s

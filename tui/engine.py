@@ -166,6 +166,8 @@ def around_of(d: Deployment) -> Around:
 def _inherited(draft: Draft, d: Deployment) -> dict[str, str]:
     if not draft.text("shelter.use"):
         return {}
+    from anchorage.core.units import as_typed  # noqa: PLC0415 - after the first screen
+
     out = {}
     for name, value in d.shelter:
         if (
@@ -173,7 +175,7 @@ def _inherited(draft: Draft, d: Deployment) -> dict[str, str]:
             and value is not None
             and not draft.text(f"shelter.{name}")
         ):
-            out[f"shelter.{name}"] = str(getattr(value, "text", value))
+            out[f"shelter.{name}"] = as_typed(value)
     return out
 
 

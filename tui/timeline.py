@@ -58,6 +58,7 @@ def _hour(
     h: HourOut, o: Outlook, found: Weather, wide: int, levels: tuple[tuple[str, float], ...], *, plain: bool
 ) -> list[Line]:
     from anchorage.core.units import show  # noqa: PLC0415
+    from anchorage.deployment.policy import percent  # noqa: PLC0415
     from anchorage.outlook.clock import read_iso, utc  # noqa: PLC0415 - after the first screen
 
     at = utc(read_iso(h.start, "outlook", "time")).astimezone(found.zone)
@@ -66,7 +67,7 @@ def _hour(
     share = h.share if h.share is not None and math.isfinite(h.share) else None
     size = max(wide - 40, 6)
     middle = "?" * size if share is None else scale(levels, share, TOP, size, plain=plain)
-    per_cent = "    " if share is None else f"{min(math.floor(share * 100 + 1e-6), 999):>3}%"
+    per_cent = "    " if share is None else f"{min(percent(share), 999):>3}%"
     level = LEVELS[h.level] + ("*" if h.outlook_only else "")
     extra = " thunder" if h.thunder else ""
     style = {"people-out": "bad", "keep-away": "bad", "secure": "warn", "unknown": "warn"}.get(h.level, "")

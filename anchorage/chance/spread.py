@@ -17,6 +17,7 @@ from anchorage.chance.normal import chi_square_of
 from anchorage.checks.footprint import Base, Held, held
 from anchorage.checks.installation import Installation, loads_by_part, point_inputs
 from anchorage.core import tables
+from anchorage.core.constants import gravity
 from anchorage.core.say import say
 from anchorage.deployment.models import AVERAGING_S, Deployment, PointIn
 from anchorage.formulas import stakes
@@ -32,7 +33,7 @@ from anchorage.holding.hardware import (
     pulled_of,
     su_here,
 )
-from anchorage.holding.measured import GRAVITY, strengths
+from anchorage.holding.measured import strengths
 from anchorage.holding.stakes import UPRIGHT, Basis, Worth, stake_worth
 from anchorage.loads.wind import averaging_of
 
@@ -379,7 +380,7 @@ class Model:
         if blocks.any():
             weight = np.array([g.unit_mass if g.kind == "line-ballast" else 0.0 for g in m.hard])
             rub = np.clip(np.where(blocks, m.rub, 1.0) * mu, *_span("block_slide"))
-            on_it = block_pull(self.x.deployment, weight * GRAVITY * units, rub, degrees) * self._count
+            on_it = block_pull(self.x.deployment, weight * gravity() * units, rub, degrees) * self._count
             out = np.where(blocks, on_it, out)
         found: Floats = np.where(h.on_line, out, 0.0)
         return found

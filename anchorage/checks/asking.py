@@ -233,7 +233,7 @@ def _shelter(x: Installation) -> Iterator[Fact]:
             quick=False,
         )
     if not x.shape.canopy and (
-        any(o.state != "closed" for o in d.door) or (d.shelter.openings or Openings()) != Openings()
+        any(not o.closed for o in d.door) or (d.shelter.openings or Openings()) != Openings()
     ):
         shut = with_keys(shelter={"openings": Openings()})
         yield Fact("shut", say("to do: every opening shut before the wind comes, and kept shut"),

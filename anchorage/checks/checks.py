@@ -23,12 +23,11 @@ from anchorage.checks.footprint import (
 )
 from anchorage.checks.limit import Limit, linear, plus, size
 from anchorage.checks.lines import feet_checks, line_checks
+from anchorage.core.closed import FACES
 from anchorage.formulas import ballast, friction, working
 from anchorage.formulas.demand import overturning
 from anchorage.holding.hardware import Factors
-from anchorage.shelter.shape import FACES
 
-OK = 1.0 + 1e-9
 EDGES = tuple(f"over the {f} edge" for f in FACES)
 
 

@@ -10,12 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.checks.limit import plus
+from anchorage.core.closed import FACES
+from anchorage.core.constants import gravity
 from anchorage.core.errors import NotModelledError
 from anchorage.formulas import ballast
 from anchorage.formulas.demand import Cases, Shares, frame_factors, rigid_shares, shares
 from anchorage.holding.hardware import Factors, Hardware
-from anchorage.holding.measured import GRAVITY
-from anchorage.shelter.shape import FACES, OUTWARD, Shape
+from anchorage.shelter.shape import OUTWARD, Shape
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -280,18 +281,18 @@ def held(
     on_frame = np.array([h.kind == "ballast" for h in hard])
     on_foot = np.array([h.kind == "stakes" and h.line_angle is None for h in hard]) & good
     mass = np.where(on_frame, each("unit_mass"), 0.0)
-    weight = ballast.ballast_weight(worth, mass, GRAVITY)
+    weight = ballast.ballast_weight(worth, mass, gravity())
     strength = [h.line_strength for h in hard]
     line = None
     if any(s is not None for s in strength):
         rated = np.array([np.inf if s is None else s * factors.wind / factors.line for s in strength])
         line = np.where(on_line & (worth > 0), rated, np.where(on_line, 0.0, np.inf))
-    shelter = factors.shelter * shelter_mass * GRAVITY
+    shelter = factors.shelter * shelter_mass * gravity()
     kinds = {h.kind for h, use in zip(hard, good, strict=True) if use and h.kind != "none"}
     return Held(
         shelter=np.full((1, 1), shelter),
         own=np.full((1, n), shelter / n),
-        full=shelter_mass * GRAVITY + weight.sum(-1, keepdims=True),
+        full=shelter_mass * gravity() + weight.sum(-1, keepdims=True),
         load=weight,
         ballast=factors.ballast * weight,
         friction=(factors.friction * each("friction"))[None, :],

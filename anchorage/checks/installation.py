@@ -17,8 +17,11 @@ from anchorage.checks.limit import Limit
 from anchorage.checks.outcome import Step
 from anchorage.checks.sizing import Sized, raised, sizes
 from anchorage.core import tables
+from anchorage.core.closed import FACES
+from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.core.say import later, say
+from anchorage.core.units import as_typed
 from anchorage.deployment.models import Deployment, PointIn, Shelter
 from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.formulas import working
@@ -27,7 +30,6 @@ from anchorage.formulas.demand import Cases, Panels, load_cases
 from anchorage.holding.evidence import Finding, findings, off_load
 from anchorage.holding.ground import site_asks
 from anchorage.holding.hardware import Factors, Hardware, factors, hardware
-from anchorage.holding.measured import GRAVITY
 from anchorage.holding.straps import Racking, added_uplift, as_left, rackings
 from anchorage.loads import en1991 as pressures_en
 from anchorage.loads.pressures import panels
@@ -35,7 +37,7 @@ from anchorage.loads.roof_snow import roof_snow
 from anchorage.loads.terrain import case_ratio
 from anchorage.loads.wind import WindState, wind_state
 from anchorage.shelter import forms
-from anchorage.shelter.shape import FACES, Shape, gable, single_slope
+from anchorage.shelter.shape import Shape, gable, single_slope
 
 WHICH_USE = (
     "use-unsaid",
@@ -144,7 +146,7 @@ def openable(d: Deployment, shape: Shape, *, shut: bool) -> Areas:
     if o is not None and not shut:
         opened += np.array([getattr(o, f) for f in FACES]) * shape.sides
     for door in d.door:
-        if door.state != "closed" and not shut:
+        if not door.closed and not shut:
             opened[FACES.index(door.wall)] += door.width * door.height
     for duct in d.duct:
         opened[FACES.index(duct.wall)] += duct.count * np.pi / 4 * duct.diameter**2
@@ -164,7 +166,7 @@ def _torn(d: Deployment, shape: Shape) -> list[Areas]:
     """What may be open at the most with one of the closed doors torn open, for each."""
     whole, out = openable(d, shape, shut=False), []
     for door in d.door:
-        if door.state == "closed":
+        if door.closed:
             more = np.array([door.width * door.height * (f == door.wall) for f in FACES])
             out.append(np.minimum(whole + more, shape.sides))
     return out
@@ -378,7 +380,7 @@ def _ratings_turned(d: Deployment) -> list[tuple[str, str]]:
         ("snow", "roof-snow", r.roof_snow_unlocked, r.roof_snow_locked),
     ):
         if a is not None and b is not None and float(b) < float(a):
-            said = [getattr(v, "text", f"{float(v):g}") for v in (b, a)]
+            said = [as_typed(v, f"{float(v):g}") for v in (b, a)]
             text = say(
                 "The maker's {what} with straps locked ({said}) is less than with them unlocked ({said_2}): which is right? The lower counts until then.",
                 what=what,
@@ -552,7 +554,7 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
         return x
     each = x.shelter_mass / max(len(x.base.ids), 1)
     in_use = [
-        ((each + h.unit_mass * int(n)) * GRAVITY, h.unit_mass * GRAVITY)
+        ((each + h.unit_mass * int(n)) * gravity(), h.unit_mass * gravity())
         for h, n in zip(x.hard, x.counts, strict=True)
         if h.kind == "ballast" and n
     ]

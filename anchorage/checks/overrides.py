@@ -6,7 +6,7 @@ from anchorage.checks.installation import heading_true
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.say import say
-from anchorage.core.units import Measure, read, upper
+from anchorage.core.units import Measure, as_typed, read, upper
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.holding import states
@@ -63,7 +63,7 @@ def override(
             say(
                 "gust {gust} (3 s, at 10 m) instead of {speed}",
                 gust=gust,
-                speed=getattr(d.wind.speed, "text", ""),
+                speed=as_typed(d.wind.speed, ""),
             ),
             **keys,
         )

@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.checks.checks import OK, limits, linear_limits, worst_ratio
+from anchorage.checks.checks import limits, linear_limits, worst_ratio
 from anchorage.checks.footprint import Base, Floats, held
 from anchorage.checks.limit import Limit
 from anchorage.checks.lines import feet_needed, tension_needed
+from anchorage.core.closed import OK
 from anchorage.core.say import say
 from anchorage.holding.hardware import Factors, Hardware
 

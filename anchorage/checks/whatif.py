@@ -23,13 +23,13 @@ from anchorage.checks.installation import (
 )
 from anchorage.checks.limit import Limit
 from anchorage.checks.outcome import Cover, HalfBuiltOut, LostOut, PlaceFirstOut, Step, WallOut
+from anchorage.core.closed import FACES
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
 from anchorage.deployment.models import Deployment, Openings
 from anchorage.deployment.policy import use_of
 from anchorage.formulas import working
 from anchorage.loads.wind import least_gust_factor, mean_of
-from anchorage.shelter.shape import FACES
 
 Ints = NDArray[np.int_]
 

@@ -20,14 +20,14 @@ from anchorage.core import console
 from anchorage.core.closed import EXITS
 from anchorage.core.console import NotShownError
 from anchorage.core.errors import AnchorageError, InputFaults
-from anchorage.core.plain import inert, nearest
+from anchorage.core.plain import did_you_mean, inert
 from anchorage.core.textfile import PLAINLY, place_is_gone, why_not
 from anchorage.core.version import VERSION
 
 UNUSABLE, STOPPED = EXITS["unusable"], 130
 SCREEN = 60
 """Lines that are never too many for one page."""
-CODES = """\
+EXIT_CODES = """\
 exit codes: 0 go (or done), 1 no-go, 2 the input cannot be used, 3 cannot say
 """
 GONE = "the folder that this is run in is gone: change to one that is there (cd), and run it again"
@@ -71,9 +71,8 @@ def _plainly(message: str) -> str:
         r"argument (\S+): invalid choice: '?(.*?)'? \(choose from (.*)\)", message, re.DOTALL
     ):
         every = [w.strip(" '") for w in m[3].split(",")]
-        near = nearest(m[2].lower(), every)
         return f"{m[1]}: read '{m[2]}'; " + (
-            f'did you mean "{near}"?' if near else f"one of {', '.join(every)}"
+            did_you_mean(m[2].lower(), every) or f"one of {', '.join(every)}"
         )
     return message
 
@@ -140,7 +139,7 @@ def build_parser() -> Program:
     parser = Program(
         prog="anchorage",
         description="What holds a soft shelter down, what gust it can take, and whether it may go up.",
-        epilog=START + "\n" + CODES,
+        epilog=START + "\n" + EXIT_CODES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.set_defaults(program=parser)
@@ -152,7 +151,7 @@ def build_parser() -> Program:
     )
     for c in COMMANDS.values():
         text = f"{c.says[0].upper()}{c.says[1:]}.{f' {c.more}' if c.more else ''}"
-        c.add_arguments(commands.add_parser(c.name, help=c.says, description=text, epilog=CODES))
+        c.add_arguments(commands.add_parser(c.name, help=c.says, description=text, epilog=EXIT_CODES))
     return parser
 
 

@@ -9,6 +9,8 @@ from typing import Literal, get_args
 
 EXITS = {"go": 0, "no-go": 1, "unusable": 2, "unknown": 3}
 """Exit code of a verdict, and of what cannot be read."""
+FACES = ("front", "right", "back", "left")
+"""The walls, and where the wind comes from, clockwise as seen from above."""
 State = Literal["dry", "wet", "frozen", "ice", "snow", "soiled"]
 """Of the ground; table ``state``."""
 STATES: tuple[str, ...] = get_args(State)
@@ -27,3 +29,5 @@ TEST_MEASURES: dict[str, str] = {
 Pulled = Literal["foot", "unit", "cloth", "bag", "plastic", "block", "bare-metal", "rubber"]
 """What a drag test pulls: the loaded foot as the file has it, one unit of ballast, or what it is made of where it rubs."""
 PULLED: tuple[str, ...] = get_args(Pulled)
+OK = 1.0 + 1e-9
+"""A ratio this near to 1 is met: of what is asked to what there is."""

@@ -6,6 +6,8 @@ import difflib
 import unicodedata
 from collections.abc import Iterable, Sequence
 
+from anchorage.core.say import say
+
 WIDE = 72
 """Columns of text output."""
 
@@ -66,6 +68,17 @@ def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     """The one of some words that was probably meant; None where none is near."""
     found = difflib.get_close_matches(word, list(known), 1, cutoff)
     return found[0] if found else None
+
+
+def did_you_mean(word: str, known: Iterable[str], cutoff: float = 0.6) -> str:
+    """The question about a word that is not known; nothing where none is near."""
+    near = nearest(word, known, cutoff)
+    return "" if near is None else meant(near)
+
+
+def meant(near: str) -> str:
+    """The same where it is known which was meant."""
+    return say('did you mean "{near}"?', near=near)
 
 
 def wrap(text: str, first: str = "", then: str | None = None, wide: int = WIDE) -> list[str]:

@@ -127,6 +127,13 @@ _HINTS: Final = {
 } | dict.fromkeys(("ton", "tons", "Ton", "Tons", "TON", "TONS", "T"), _TON)
 
 
+def as_typed(value: object, otherwise: str | None = None) -> str:
+    """A value as it was typed; of one that nobody typed ``otherwise``, or the value itself."""
+    if isinstance(value, Measure):
+        return value.text
+    return str(value) if otherwise is None else otherwise
+
+
 class Measure(float):
     """A value in the unit that the program uses inside, with the kind of quantity and what was typed."""
 

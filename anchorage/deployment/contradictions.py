@@ -6,13 +6,14 @@ from typing import Any
 
 from anchorage.core import tables
 from anchorage.core.errors import Fault
-from anchorage.core.plain import nearest
+from anchorage.core.plain import did_you_mean
 from anchorage.core.say import say
+from anchorage.core.units import as_typed
 from anchorage.deployment import load_faults
 from anchorage.deployment.holding_faults import ON_TOP, holding, refused
 from anchorage.deployment.models import SPEED_IS, Deployment, OutlookIn, Policy
 from anchorage.deployment.policy import in_table
-from anchorage.deployment.said import as_typed, value_of
+from anchorage.deployment.said import value_of
 from anchorage.deployment.snow_faults import snow_faults
 
 
@@ -97,21 +98,18 @@ def _site(d: Deployment, fault: Any) -> None:
         )
     elif why := refused(surface):
         fault("site.surface", say("read {surface}", surface=repr(surface)), why)
-    elif surface not in surfaces and (near := nearest(surface, surfaces.keys(), 0.75)):
+    elif surface not in surfaces and (hint := did_you_mean(surface, surfaces.keys(), 0.75)):
         fault(
             "site.surface",
             say("read {surface}", surface=repr(surface)),
-            say('did you mean "{near}"? A ground that is not listed goes by another name', near=near),
+            f"{hint} {say('A ground that is not listed goes by another name')}",
         )
     for n, spot in enumerate(value_of(site, "other") or [], 1):
+        key, read = f"site.other[{n}].surface", say("read {surface}", surface=repr(spot.surface))
         if why := refused(spot.surface):
-            fault(f"site.other[{n}].surface", say("read {surface}", surface=repr(spot.surface)), why)
-        elif spot.surface not in surfaces and (near := nearest(spot.surface, surfaces.keys(), 0.75)):
-            fault(
-                f"site.other[{n}].surface",
-                say("read {surface}", surface=repr(spot.surface)),
-                say('did you mean "{near}"?', near=near),
-            )
+            fault(key, read, why)
+        elif spot.surface not in surfaces and (hint := did_you_mean(spot.surface, surfaces.keys(), 0.75)):
+            fault(key, read, hint)
     if (beneath := value_of(site, "beneath")) is not None and tables.table("beneath").by_key[beneath].value:
         fault("site.beneath", say("read {beneath}", beneath=repr(beneath)), ON_TOP)
     if value_of(site, "heading_north") == "magnetic" and value_of(site, "heading") is None:
@@ -265,10 +263,10 @@ def _stock(d: Deployment, fault: Any) -> None:
     }
     for key in stock:
         if key not in accepted:
-            near = nearest(key.lower(), sorted(accepted), 0.8)
-            hint = say('did you mean "{near}"? ', near=near) if near else ""
+            every = sorted(accepted)
+            hint = did_you_mean(key.lower(), every, 0.8)
             fault(
                 f"stock.{key}",
                 say("not a thing that is counted"),
-                say("{hint}accepted: {accepted}", hint=hint, accepted=", ".join(sorted(accepted))),
+                f"{hint} {say('accepted: {accepted}', accepted=', '.join(every))}".strip(),
             )

@@ -7,9 +7,11 @@ from collections.abc import Iterable
 from typing import Any
 
 from anchorage.core import tables
+from anchorage.core.plain import meant
 from anchorage.core.say import later, say
+from anchorage.core.units import as_typed
 from anchorage.deployment.models import Deployment, PointIn
-from anchorage.deployment.said import as_typed, value_of
+from anchorage.deployment.said import value_of
 
 ON_TOP = later(
     "a shelter with something beneath it needs an engineer of that: floor load, strength of ice and wind higher up are not covered here"
@@ -277,7 +279,7 @@ def _ballast(d: Deployment, fault: Any) -> None:
         fault(
             "anchorage.unit",
             say("read {unit}", unit=repr(unit)),
-            say('did you mean "{near}"? Its name decides the stock and how it slides', near=near),
+            f"{meant(near)} {say('Its name decides the stock and how it slides')}",
         )
     elif unit is not None and mass is None and unit not in units:
         fault(

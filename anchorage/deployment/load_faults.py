@@ -8,8 +8,9 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.say import say
+from anchorage.core.units import as_typed
 from anchorage.deployment.models import SPEED_IS, Deployment, Site
-from anchorage.deployment.said import as_typed, value_of
+from anchorage.deployment.said import value_of
 
 LOWEST_EAVE = 0.3
 """m: a wall lower than this is read as a slip of the pen; an arch may spring from the ground."""

@@ -159,6 +159,11 @@ class Door(Part):
     def _shut(cls, value: object) -> object:
         return "closed" if value == "shut" else value
 
+    @property
+    def closed(self) -> bool:
+        """Counted as shut in the wind; one in use is not."""
+        return self.state == "closed"
+
 
 class Duct(Part):
     """A round opening for a duct, hose or snorkel. It counts as open."""

@@ -198,7 +198,7 @@ def against(
             if k not in later or _figure(blows) < _figure(mark):
                 break
         marks.append(mark)
-    whole = math.floor(100.0 * _figure(blows) / _figure(most) + 1e-7) if _figure(most) > 0 else None
+    whole = percent(_figure(blows) / _figure(most)) if _figure(most) > 0 else None
     return Against(level, share_of(gust, limit), blows, most, marks[0], marks[1], marks[2], whole, digits)
 
 
@@ -216,6 +216,11 @@ def share_of(gust: float, limit: float) -> float:
     if limit <= 0:
         return 0.0 if gust <= 0 else math.inf
     return gust / limit
+
+
+def percent(share: float) -> int:
+    """A share in whole per cent, down: what is not 80 % is not called so."""
+    return math.floor(100.0 * share + 1e-7)
 
 
 def margin_of(t: Times) -> float:

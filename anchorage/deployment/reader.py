@@ -14,7 +14,7 @@ from pydantic import (
 )
 
 from anchorage.core.errors import Fault, InputFaults
-from anchorage.core.plain import nearest
+from anchorage.core.plain import did_you_mean
 from anchorage.core.say import say
 from anchorage.core.textfile import GIVE_A_FILE, GIVE_TEXT, load_toml, read_whole, why_not
 from anchorage.deployment.contradictions import contradictions
@@ -61,11 +61,8 @@ def _fault(file: str, error: Any) -> Fault:
     if kind == "missing":
         return Fault(file, _key(loc), say("not given"), say("it is needed"))
     if kind == "extra_forbidden":
-        near = nearest(str(loc[-1]), _known(loc))
-        hint = (
-            say('did you mean "{near}"?', near=near)
-            if near
-            else say("accepted here: {known}", known=", ".join(_known(loc)))
+        hint = did_you_mean(str(loc[-1]), _known(loc)) or say(
+            "accepted here: {known}", known=", ".join(_known(loc))
         )
         return Fault(file, _key(loc), say("not a key that is known"), hint)
     if kind == "literal_error":

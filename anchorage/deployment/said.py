@@ -8,8 +8,3 @@ from typing import Any
 def value_of(part: Any, name: str) -> Any:
     """The value of a key; None where it is not said, or was not read."""
     return getattr(part, name, None)
-
-
-def as_typed(value: Any) -> str:
-    """A value as it was typed."""
-    return str(getattr(value, "text", value))

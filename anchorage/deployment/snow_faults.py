@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from anchorage.core.say import say
+from anchorage.core.units import as_typed
 from anchorage.deployment.models import Deployment
-from anchorage.deployment.said import as_typed, value_of
+from anchorage.deployment.said import value_of
 
 WAYS = ("depth", "layers", "water", "core", "ground_load")
 ASCE = ("risk_category", "slippery", "winter_wind")

@@ -12,6 +12,7 @@ from typing import Any, Self
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage.core.closed import FACES
 from anchorage.formulas.coefficients import net_pressure
 from anchorage.formulas.working import formula
 
@@ -19,7 +20,6 @@ Floats = NDArray[np.float64]
 
 ROOF_SIGNS = ("roof more in suction", "roof less in suction")
 INSIDE_SIGNS = ("pressure inside", "suction inside")
-FACES = ("front", "right", "back", "left")
 
 
 class ByFace(float):

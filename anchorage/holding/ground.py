@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from anchorage.core import tables
 from anchorage.core.closed import STATES
+from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.say import later, say
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
@@ -82,7 +83,7 @@ def may_freeze(d: Deployment) -> bool:
     """Whether water that lies is ice: by the thermometer, and where there is none by snow or frost in the file."""
     if d.site.temperature is None:
         return frost_said(d)
-    return d.site.temperature - 273.15 <= freezes_at()
+    return d.site.temperature - ZERO_CELSIUS <= freezes_at()
 
 
 def holds_water(state: str, surface: str | None) -> bool:
@@ -173,7 +174,7 @@ def cold_conditions(d: Deployment) -> list[str]:
 
 
 def _said_cold(d: Deployment) -> str:
-    return show("temperature", freezes_at() + 273.15, d.deployment.show_units)
+    return show("temperature", freezes_at() + ZERO_CELSIUS, d.deployment.show_units)
 
 
 @lru_cache(maxsize=4)

@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 
 from anchorage.core import tables
 from anchorage.core.closed import MATERIALS
+from anchorage.core.constants import gravity
 from anchorage.core.errors import NotModelledError
 from anchorage.core.say import later, say
+from anchorage.core.units import as_typed
 from anchorage.deployment.models import Deployment, HowDetail, Margins, PointIn, Stake
 from anchorage.formulas import blocks, stakes, working
 from anchorage.holding.ground import (
@@ -24,7 +26,7 @@ from anchorage.holding.ground import (
     on_ground_friction,
     surface_state,
 )
-from anchorage.holding.measured import GRAVITY, Group, Lack, row_of, stakes_pulled, strengths, weighings
+from anchorage.holding.measured import Group, Lack, row_of, stakes_pulled, strengths, weighings
 from anchorage.holding.stakes import (
     UPRIGHT,
     Bar,
@@ -133,7 +135,7 @@ class _Notes:
 def _unit(d: Deployment, p: PointIn, to: _Notes) -> tuple[str, float]:
     a = d.anchorage
     if a.unit_mass is not None and p.unit is None:
-        working.given("m", float(a.unit_mass), "kg", str(getattr(a.unit_mass, "text", "")))
+        working.given("m", float(a.unit_mass), "kg", as_typed(a.unit_mass, ""))
         mass = float(a.unit_mass)
         return a.unit or "unit", mass_here(d, mass, mass) or mass
     name = p.unit or a.unit
@@ -641,7 +643,7 @@ def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     ground = on_ground_friction(stand, to.notes)
     _water(name, to)
     _bears(d, p, to)
-    weight = mass * GRAVITY
+    weight = mass * gravity()
     if a.block is None:
         to.notes.append(
             say(

@@ -13,12 +13,11 @@ from enum import Enum
 import numpy as np
 
 from anchorage.core import tables
+from anchorage.core.constants import gravity
 from anchorage.core.units import Measure
 from anchorage.deployment.models import Anchorage, Deployment, SiteTest
 from anchorage.formulas import evidence, working
 
-GRAVITY = 9.80665
-"""m/s^2, standard gravity (SI, exact)."""
 NEVER = ("ice", "soiled")
 """States in which no friction is measured: they are another from one step to the next."""
 HARD = ("plastic", "bare-metal")
@@ -104,11 +103,11 @@ def counts_for(values: Sequence[float], known: float) -> float:
 
 def newtons(value: Measure | float) -> float:
     """A force as read; a mass as a scale shows it is its weight."""
-    return float(value) * (GRAVITY if getattr(value, "kind", "force") == "mass" else 1.0)
+    return float(value) * (gravity() if getattr(value, "kind", "force") == "mass" else 1.0)
 
 
 def _kilograms(value: Measure | float) -> float:
-    return float(value) / (GRAVITY if getattr(value, "kind", "mass") == "force" else 1.0)
+    return float(value) / (gravity() if getattr(value, "kind", "mass") == "force" else 1.0)
 
 
 def _slid(a: Anchorage, t: SiteTest, units: dict[str, str]) -> str | None:

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.core import tables
+from anchorage.core.constants import gravity
 from anchorage.core.say import say
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import straps as formulas
@@ -17,7 +18,7 @@ from anchorage.formulas import working
 from anchorage.formulas.coefficients import net_pressure
 from anchorage.formulas.panels import Panels, resultants
 from anchorage.formulas.snow import gable_foot
-from anchorage.loads.roof_snow import RoofSnow, gravity
+from anchorage.loads.roof_snow import RoofSnow
 from anchorage.shelter.shape import Point, Shape
 
 Floats = NDArray[np.float64]

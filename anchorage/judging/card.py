@@ -18,7 +18,7 @@ from anchorage.holding import states
 from anchorage.judging.verdict import bounds
 from anchorage.loads.roof_snow import depths_of
 
-STATES = ("dry", "wet", "ice")
+SHOWN = ("dry", "wet", "ice")
 BALLAST_ROWS = (1, 2, 3, 4, 6, 8, 10, 12, 15, 20, 25, 30)
 FEW_ROWS = (1, 2, 3, 4, 5, 6, 8)
 """Stakes, barrels, blocks."""
@@ -108,7 +108,7 @@ def card(d: Deployment) -> Card:
     for shut in (True, False):
         with_doors, words = doors(d, shut=shut)
         means = words
-        for state in STATES:
+        for state in SHOWN:
             made[state, shut] = _made(_state(with_doors, state), notes)
     some = next((x for x in made.values() if x is not None), None)
     if some is None:
@@ -120,7 +120,7 @@ def card(d: Deployment) -> Card:
         else FEW_ROWS
     )
     rows = tuple(
-        Row(n, {s: _cell(made[s, True], n) for s in STATES}, {s: _cell(made[s, False], n) for s in STATES})
+        Row(n, {s: _cell(made[s, True], n) for s in SHOWN}, {s: _cell(made[s, False], n) for s in SHOWN})
         for n in counts
     )
     notes += _stacked(h.most, h.unit_name)

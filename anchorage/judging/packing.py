@@ -12,17 +12,16 @@ from anchorage.checks.installation import Installation, assemble
 from anchorage.checks.sizing import sizes
 from anchorage.checks.whatif import changed, setting_up
 from anchorage.core import tables
+from anchorage.core.constants import gravity, water_density
 from anchorage.core.say import say
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
 from anchorage.holding.ground import fill_of
-from anchorage.holding.measured import GRAVITY
 from anchorage.judging.plan import Assessment
 from anchorage.judging.result import Plan
 from anchorage.judging.verdict import bounds
-from anchorage.loads.roof_snow import water_density
 
 ON_LINE = ("stakes", "line-ballast", "deadman")
 VEHICLES = ("pickup", "trailer", "truck")
@@ -260,7 +259,7 @@ def _filling(items: Sequence[Item], crew: int) -> list[Filling]:
         if i.name.startswith("sandbag"):
             volume = (
                 i.mass_kg
-                * GRAVITY
+                * gravity()
                 / _value("packing-sand", "unit-weight")
                 * (1 + _value("packing-sand", "waste"))
             )

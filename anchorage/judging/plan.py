@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from anchorage.checks.asking import ALL, asked, by_joint_factor
-from anchorage.checks.checks import BARE, OK, ratio, worst_pressure
+from anchorage.checks.checks import BARE, ratio, worst_pressure
 from anchorage.checks.installation import (
     Installation,
     assemble,
@@ -22,10 +22,13 @@ from anchorage.checks.limit import Limit
 from anchorage.checks.outcome import FindOut
 from anchorage.checks.whatif import Totals, lost_anchor, setting_up, wall_effects
 from anchorage.core import tables
+from anchorage.core.closed import OK
+from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import Reason
 from anchorage.core.say import capital, say
 from anchorage.core.table_files import When
+from anchorage.core.units import as_typed
 from anchorage.core.words import named, so_many
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
@@ -33,7 +36,6 @@ from anchorage.deployment.policy import GO_IN, RANK, SUBJECTS, Policy
 from anchorage.formulas import working
 from anchorage.formulas.blocks import bearing_pressure
 from anchorage.holding.ground import fill_of
-from anchorage.holding.measured import GRAVITY
 from anchorage.judging.result import (
     AlternativeOut,
     AnchorageOut,
@@ -81,7 +83,6 @@ from anchorage.judging.verdict import (
     reasons_of,
     setup_reasons,
     subjects_of,
-    typed,
     worst_of,
 )
 from anchorage.loads.roof_snow import depths_of, roof_snow
@@ -124,7 +125,7 @@ def _simple_check(name: str, gust: float, bound: float) -> CheckOut:
 
 def _torn_out(x: Installation, others: list[float]) -> TornOut | None:
     """The accidental limit: a closed door torn open. others: what rating and policy allow (m/s)."""
-    doors = [door.wall for door in x.deployment.door if door.state == "closed"]
+    doors = [door.wall for door in x.deployment.door if door.closed]
     try:
         gust = torn_open(x)
     except AnchorageError as e:
@@ -296,7 +297,7 @@ def _bearing(x: Installation) -> list[CheckOut]:
         surface = str(p.surface or x.deployment.site.surface)
         if surface not in tables.table("bearing") or not h.unit_mass or not n:
             continue
-        pressure = float(bearing_pressure(float(n) * h.unit_mass * GRAVITY, float(area)))
+        pressure = float(bearing_pressure(float(n) * h.unit_mass * gravity(), float(area)))
         allowed = tables.row("bearing", surface).value
         if worst is None or pressure / allowed > worst[0]:
             worst = (pressure / allowed, pressure, allowed, id_)
@@ -479,7 +480,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         name=d.deployment.name, show_units=d.deployment.show_units, verdict=verdict, subject=subject, subjects=subjects,
         headline=x.policy.out().after(headline_of(x, verdict, limit, reasons)), reasons=reasons, does_not_do=not_done,
         wind=WindOut(gust_m_s=x.wind.gust, velocity_pressure_pa=q, density_kg_m3=x.wind.density, method=d.wind.method,
-                     exposure=x.wind.exposure, over_hill=x.wind.over_hill, as_typed=typed(d.wind.speed, f"{float(d.wind.speed):g} m/s")),
+                     exposure=x.wind.exposure, over_hill=x.wind.over_hill, as_typed=as_typed(d.wind.speed, f"{float(d.wind.speed):g} m/s")),
         demand=DemandOut(uplift_n=max(float(b.cases.uplift.max()), 0.0) * q,
                          sliding_n=float(np.hypot(*b.cases.push.T).max()) * q,
                          overturning_n_m=max(float(tipping.max()), 0.0) * q, case=largest.case if largest is not None else "none"),

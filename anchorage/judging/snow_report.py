@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from typing import Literal
 
 from anchorage.core import tables
+from anchorage.core.closed import OK
+from anchorage.core.constants import gravity, water_density
 from anchorage.core.out import Level
 from anchorage.core.say import capital, later, say
 from anchorage.core.units import Rounding, System, show
@@ -20,18 +22,15 @@ from anchorage.judging.result import AlarmOut, CheckOut, FillingOut, PondOut, Sn
 from anchorage.loads.roof_snow import (
     RoofSnow,
     depths_of,
-    gravity,
     holds_pocket,
     pocket_slope,
     rain_stays,
     rate_of,
     roof_snow,
     slope_for_water,
-    water_density,
 )
 from anchorage.loads.snow_codes import TWO_SLOPES, roof_of
 
-OK = 1.0 + 1e-9
 WATER = "water on the roof"
 CASE = "snow lying"
 """Case of every check of this module: its load does not grow with the wind."""

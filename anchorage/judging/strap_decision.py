@@ -11,21 +11,18 @@ import numpy as np
 
 from anchorage.checks.installation import Installation
 from anchorage.core import tables
+from anchorage.core.closed import OK
 from anchorage.core.say import say
-from anchorage.core.units import Measure, System, show
+from anchorage.core.units import System, as_typed, show
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import Policy
 from anchorage.formulas import working
 from anchorage.holding.straps import Racking, Trigger, triggers
 from anchorage.judging.result import CheckOut, RackingOut, SnowOut, StrapsOut
-from anchorage.judging.snow_report import CASE, OK, load_text, snow_out
+from anchorage.judging.snow_report import CASE, load_text, snow_out
 from anchorage.loads.roof_snow import roof_snow
 
 Decision = Literal["not needed", "lock", "lock, and still not enough", "ask the maker"]
-
-
-def _typed(value: object) -> str:
-    return value.text if isinstance(value, Measure) else str(value)
 
 
 def _force(n: float, system: System) -> str:
@@ -105,7 +102,7 @@ def _trigger_words(t: Trigger, d: Deployment, snow: SnowOut, gust: float, secure
         case "snow-lies":
             given = [(r.roof_snow_unlocked, "unlocked"), (r.roof_snow_locked, "locked")]
             says = " and ".join(
-                say("{v} with straps {how}", v=_typed(v), how=how) for v, how in given if v is not None
+                say("{v} with straps {how}", v=as_typed(v), how=how) for v, how in given if v is not None
             )
             tail = say(", the maker gives {says}", says=says) if says else ""
             return say(
@@ -126,7 +123,7 @@ def _trigger_words(t: Trigger, d: Deployment, snow: SnowOut, gust: float, secure
                 "{blows} is over {share}the {gust_unlocked} that the maker gives with straps unlocked",
                 blows=blows,
                 share=share,
-                gust_unlocked=_typed(r.gust_unlocked),
+                gust_unlocked=as_typed(r.gust_unlocked),
             )
 
 
@@ -154,14 +151,14 @@ def _too_much(
         return say(
             "{gust} is over the {gust_locked} that the maker gives with straps locked",
             gust=show("speed", gust, system, rounding="up"),
-            gust_locked=_typed(r.gust_locked),
+            gust_locked=as_typed(r.gust_locked),
         )
     heaviest = max(snow.roof_load_pa, snow.uneven_heavy_pa if snow.method == "code" else 0.0)
     if r.roof_snow_locked is not None and heaviest > float(r.roof_snow_locked):
         return say(
             "{heaviest} of snow is over the {roof_snow_locked} that the maker gives with straps locked",
             heaviest=load_text(heaviest, system),
-            roof_snow_locked=_typed(r.roof_snow_locked),
+            roof_snow_locked=as_typed(r.roof_snow_locked),
         )
     weak = [x.text for x in racking if x.status == "too weak"] if locked else []
     return weak[0].rstrip(".") if weak else None
@@ -196,7 +193,7 @@ def decide(
             "lock",
             say(
                 "The maker gives {gust_locked} with straps locked and nothing for straps unlocked.",
-                gust_locked=_typed(d.shelter.rating.gust_locked),
+                gust_locked=as_typed(d.shelter.rating.gust_locked),
             ),
         )
     if why:
@@ -205,7 +202,7 @@ def decide(
         "{gust} is under {secure} of the {unlocked} that the maker gives with straps unlocked.",
         gust=show("speed", gust, system, rounding="up"),
         secure=f"{secure:.0%}",
-        unlocked=_typed(unlocked),
+        unlocked=as_typed(unlocked),
     )
     if (
         d.shelter.straps == "locked"

@@ -8,18 +8,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.checks.checks import BARE, OK
+from anchorage.checks.checks import BARE
 from anchorage.checks.installation import Installation
 from anchorage.checks.outcome import HalfBuiltOut, PlaceFirstOut
 from anchorage.core import tables
+from anchorage.core.closed import OK
+from anchorage.core.constants import gravity
 from anchorage.core.out import Level, Reason, RecordOut
 from anchorage.core.say import capital, later, say
-from anchorage.core.units import Measure, System, show
+from anchorage.core.units import System, show
 from anchorage.core.words import LEVELS, doors_shut, named, so_many
 from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.holding.ground import cold_conditions
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
-from anchorage.holding.measured import GRAVITY
 from anchorage.holding.straps import lower_given
 from anchorage.judging.result import CheckOut, DoesNotOut, LevelsOut, LimitOut, SnowOut, StockOut, Verdict
 from anchorage.judging.snow_report import CASE, snow_code, snow_reason
@@ -41,10 +42,6 @@ class Bound:
     gust: float
     name: str
     check: str = "local policy"
-
-
-def typed(value: object, fallback: str) -> str:
-    return value.text if isinstance(value, Measure) else fallback
 
 
 def rating(x: Installation) -> float | None:
@@ -523,7 +520,7 @@ HUNG = ("lashed-to-leg", "hung-clear")
 
 def heaviest(x: Installation) -> tuple[float, str]:
     """Weight (N) of the ballast at the point that has most of it, and its id."""
-    weights = [float(n) * h.unit_mass * GRAVITY if h.kind == "ballast" else 0.0 for n, h in zip(x.counts, x.hard, strict=True)]  # fmt: skip
+    weights = [float(n) * h.unit_mass * gravity() if h.kind == "ballast" else 0.0 for n, h in zip(x.counts, x.hard, strict=True)]  # fmt: skip
     at = int(np.argmax(weights))
     return weights[at], x.base.ids[at]
 
@@ -566,7 +563,7 @@ def conditions_of(x: Installation) -> list[str]:
     out += [*_hung_conditions(x), *cold_conditions(x.deployment)]
     if x.deployment.shelter.straps == "locked":
         out.append(say("The sidewall straps are locked."))
-    shut = [d.wall for d in x.deployment.door if d.state == "closed"]
+    shut = [d.wall for d in x.deployment.door if d.closed]
     if shut and not x.shape.canopy:
         out.append(say("Kept shut: {shut}.", shut=doors_shut(shut)))
     return out

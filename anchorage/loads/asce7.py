@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from anchorage.core import tables
+from anchorage.core.closed import FACES
 from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import Floats, arch_coefficient, interpolate, same_sign
 from anchorage.formulas.panels import ROOF_SIGNS, Panels
 from anchorage.loads.panelset import Interpolated, PanelSet, View
 from anchorage.shelter.forms import circle
-from anchorage.shelter.shape import FACES, Shape, Surface
+from anchorage.shelter.shape import Shape, Surface
 
 FLAT_BELOW = 10.0
 """Degrees: below it a roof is loaded in strips, and its eave height counts (ASCE 7 fig. 27.3-1)."""

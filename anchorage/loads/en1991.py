@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.core import tables
+from anchorage.core.closed import FACES
 from anchorage.core.errors import NotModelledError
 from anchorage.core.say import say
 from anchorage.formulas import working
@@ -15,7 +16,7 @@ from anchorage.formulas.en1991 import area_coefficient
 from anchorage.formulas.panels import ByFace, Panels
 from anchorage.loads.freeroofs import add_friction
 from anchorage.loads.panelset import PanelSet, View, between, span
-from anchorage.shelter.shape import FACES, Shape, Surface
+from anchorage.shelter.shape import Shape, Surface
 
 FGH, IJ = ("F", "G", "H"), ("I", "J")
 WALL = {"A": 0.0, "B": 1.0, "C": 2.0, "D": 3.0, "E": 4.0}

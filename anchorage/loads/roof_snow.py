@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from anchorage.core import tables
+from anchorage.core.constants import ZERO_CELSIUS, gravity, water_density
 from anchorage.core.errors import OutOfRangeError
 from anchorage.core.say import say
+from anchorage.core.units import as_typed
 from anchorage.deployment.models import Deployment, Falling, Layer
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
@@ -18,7 +20,6 @@ from anchorage.loads.snow_codes import NAMES, Roof, code_snow, roof_of
 
 Floats = NDArray[np.float64]
 KINDS = ("new", "settled", "wet")
-ZERO_CELSIUS = 273.15
 
 
 @dataclass(frozen=True)
@@ -48,18 +49,8 @@ class RoofSnow:
 
 
 def _given(value: float, symbol: str, unit: str, source: object) -> float:
-    working.given(symbol, value, unit, str(getattr(source, "text", "")))
+    working.given(symbol, value, unit, as_typed(source, ""))
     return value
-
-
-def gravity() -> float:
-    """Standard gravity (m/s^2)."""
-    return tables.row("snow-water", "gravity").value
-
-
-def water_density() -> float:
-    """Density of water (kg/m^3)."""
-    return tables.row("snow-water", "water-density").value
 
 
 def density_of(kind: str | None, notes: list[str]) -> float:

@@ -8,6 +8,7 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.say import say
+from anchorage.core.units import as_typed
 from anchorage.deployment.models import SURROUNDINGS, Deployment, Shelter
 from anchorage.formulas import snow_code as code
 from anchorage.formulas import working
@@ -151,7 +152,7 @@ def _uneven_asce(d: Deployment, roof: Roof, p: tuple[float, float, float, float,
 def _asce(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
     s, ground = d.snow, float(d.snow.ground_load or 0.0)
     strength = s.edition == "asce7-22"
-    working.given("pg", ground, "Pa", str(getattr(s.ground_load, "text", "")))
+    working.given("pg", ground, "Pa", as_typed(s.ground_load, ""))
     ce, ct, factor = _ce(d, notes), _ct(d, notes), _row("snow-flat", "flat", "c")
     if s.risk_category is None:
         notes.append(
@@ -191,7 +192,7 @@ def _asce(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
 
 def _ground_en(d: Deployment) -> float:
     s, ground = d.snow, float(d.snow.ground_load or 0.0)
-    working.given("sk", ground, "Pa", str(getattr(s.ground_load, "text", "")))
+    working.given("sk", ground, "Pa", as_typed(s.ground_load, ""))
     if s.return_period is not None and s.variation is not None:
         euler, divisor = _row("snow-en-other", "gumbel-mean", "c"), _row("snow-en-other", "gumbel-50", "k50")
         ground = float(code.other_period(ground, float(s.return_period), s.variation, euler, divisor))

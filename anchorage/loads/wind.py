@@ -7,14 +7,16 @@ from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 
 from anchorage.core import tables
+from anchorage.core.closed import FACES
+from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import OutOfRangeError
 from anchorage.core.say import say
-from anchorage.core.units import show
+from anchorage.core.units import as_typed, show
 from anchorage.deployment.models import AVERAGING_S, SPEED_IS, Deployment, Wind
 from anchorage.formulas import air, en1991, speed, velocity, working
 from anchorage.loads.asce7 import FLAT_BELOW
 from anchorage.loads.terrain import arcs, exposure, speed_up, topography_note
-from anchorage.shelter.shape import FACES, Shape
+from anchorage.shelter.shape import Shape
 
 __all__ = ["WindState", "air_density", "averaging_of", "exposure", "gust_factor", "profile", "wind_state"]
 COLD_STATES = ("snow", "ice", "frozen")
@@ -61,7 +63,7 @@ def air_density(d: Deployment, notes: list[str]) -> float:
     site = d.site
     if site.pressure is not None:
         pressure = float(site.pressure)
-        working.given("p", pressure, "Pa", str(getattr(site.pressure, "text", "")))
+        working.given("p", pressure, "Pa", as_typed(site.pressure, ""))
     else:
         if site.elevation is None:
             notes.append(say("Elevation not given: taken as sea level, where air is heaviest."))
@@ -70,7 +72,7 @@ def air_density(d: Deployment, notes: list[str]) -> float:
         pressure = air.standard_pressure(elevation, **s)
     if site.temperature is not None:
         temperature = float(site.temperature)
-        working.given("T", temperature, "K", str(getattr(site.temperature, "text", "")))
+        working.given("T", temperature, "K", as_typed(site.temperature, ""))
     else:
         cold = (
             site.state in COLD_STATES
@@ -92,7 +94,7 @@ def air_density(d: Deployment, notes: list[str]) -> float:
     vapour = 0.0
     if site.humidity:
         m = {k: tables.row("magnus", k).value for k in ("e0", "a", "b")}
-        vapour = site.humidity * air.saturation_pressure(temperature - 273.15, **m)
+        vapour = site.humidity * air.saturation_pressure(temperature - ZERO_CELSIUS, **m)
     gas = tables.table("gas-constant")
     return float(air.density(pressure, vapour, temperature, gas["dry"].value, gas["vapour"].value))
 
@@ -193,7 +195,7 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
             )
         )
     else:
-        working.given("V", value, "m/s", str(getattr(wind.speed, "text", "")))
+        working.given("V", value, "m/s", as_typed(wind.speed, ""))
     averaging = averaging_of(wind, notes)
     reference = tables.row("reference-height", "asce7").value
     height = float(wind.height) if wind.height is not None else reference
@@ -364,7 +366,7 @@ def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindSta
     key = f"cat-{name.lower()}"
     z0, floor = tables.row("en-terrain-z0", key), tables.row("en-terrain-zmin", key)
     profile_ = {k: tables.row("en-profile", k).value for k in ("kr-factor", "kr-reference", "kr-power", "turbulence", "gust-factor")}  # fmt: skip
-    working.given("V", float(d.wind.speed), "m/s", str(getattr(d.wind.speed, "text", "")))
+    working.given("V", float(d.wind.speed), "m/s", as_typed(d.wind.speed, ""))
     chance = 1.0
     if d.wind.return_period is not None:
         c = {k: tables.row("en-cprob", k).value for k in ("k", "n", "p-reference")}

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from datetime import tzinfo
 
 from anchorage.core import units
+from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.say import later, say
 from anchorage.outlook.clock import DAY, read_iso, zone_of
 from anchorage.outlook.hours import Forecast, Span
@@ -167,7 +168,7 @@ def read_csv(
             a.lost("a row", say("between the rows of the table"), r.end or r.start + step, following.start)
     return Forecast(
         "CSV", name, issued, None, gusts=spans("gust"), means=spans("wind"), spreads=spans("spread"), snow=spans("snow"),
-        water=spans("water", 1000.0), rain=spans("rain", 1000.0), temperature=spans("temperature", 1.0, 273.15),
+        water=spans("water", 1000.0), rain=spans("rain", 1000.0), temperature=spans("temperature", 1.0, ZERO_CELSIUS),
         thunder=(*(s for s in spans("thunder") if s.value), *a.thunder), floors=tuple(a.floors), hazards=tuple(a.hazards), unmeasured=tuple(a.unmeasured),
         wet=tuple(a.wet), doubts=tuple(a.doubts), told=spans("thunder"), says=frozenset(says),
         no_gust=say("the gust is missing from the table"), remarks=a.close(),

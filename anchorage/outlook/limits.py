@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from anchorage.core import tables
+from anchorage.core.constants import gravity, water_density
 from anchorage.core.errors import NotModelledError
 from anchorage.core.say import capital, say
 from anchorage.deployment.models import Deployment
@@ -110,7 +111,7 @@ def _or_inf(v: float | None) -> float:
 def roof_of(plan: Plan, d: Deployment) -> Roof:
     """What is on the roof now: snow that was measured, water that stands there, what falls by who is there."""
     s, pond, fall = plan.snow, plan.snow.pond, d.snow.falling
-    water = 0.0 if fall is None else snow.rate_of(fall, []) / (snow.water_density() * snow.gravity())
+    water = 0.0 if fall is None else snow.rate_of(fall, []) / (water_density() * gravity())
     deep = 0.0 if fall is None or fall.depth is None else float(fall.depth) / 3600.0
     if fall is not None and fall.depth is None:
         deep = snow.depths_of(snow.rate_of(fall, []))["new"]

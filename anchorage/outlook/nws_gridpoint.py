@@ -11,6 +11,7 @@ import re
 from typing import Any
 
 from anchorage.core import tables, units
+from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.say import later, say
 from anchorage.core.table_files import Danger
 from anchorage.outlook.clock import DAY, read_interval, read_iso
@@ -263,7 +264,7 @@ def read_gridpoint(data: dict[str, Any], name: str = "NWS gridpoint") -> Forecas
     return Forecast(
         "NWS gridpoint", name, issued, ends, gusts=gusts, means=means, floors=tuple(g.a.floors), bearings=g.directions(),
         water=amount("quantitativePrecipitation", 1000.0), snow=amount("snowfallAmount", 1.0), ice=ice,
-        temperature=tuple(s._replace(value=None if s.value is None else s.value - 273.15) for s in kelvin),
+        temperature=tuple(s._replace(value=None if s.value is None else s.value - ZERO_CELSIUS) for s in kelvin),
         thunder=tuple(g.a.thunder), hazards=tuple(g.a.hazards), unmeasured=tuple(g.a.unmeasured), wet=tuple(g.a.wet), doubts=tuple(g.a.doubts),
         told=told, says=frozenset({"gust", "mean", "snow", "thunder"}), no_gust=say("the gust is missing from the forecast"), standing=STANDING,
         remarks=g.a.close(),

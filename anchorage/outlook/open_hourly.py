@@ -39,7 +39,7 @@ SPEEDS = {
 }
 WATER = {"mm": 1.0, "inch": 25.4, "in": 25.4}
 SNOW_CM = {"cm": 1.0, "inch": 2.54, "in": 2.54}
-CODES = {"wmo code": "wmo-4677", "": "wmo-4677", "wmo code 4677": "wmo-4677", "wmo code 4680": "wmo-4680"}
+WMO = {"wmo code": "wmo-4677", "": "wmo-4677", "wmo code 4677": "wmo-4677", "wmo code 4680": "wmo-4680"}
 """Unit of the column of weather -> list of codes."""
 USE: dict[str, Use] = {
     "gust": "gust", "mean": "mean wind", "bearing": "direction", "temperature": "temperature", "water": "snow or rain", "snow": "snow or rain",
@@ -141,7 +141,7 @@ def read_open_hourly(
         celsius = [None if t is None else t - 160 / 9 for t in celsius]
     water = a.column("water", WATER, 0, 500)
     snow = a.column("snow", SNOW_CM, 0, 500)
-    weather = a.column("weather", dict.fromkeys(CODES, 1.0), 0, 99)
+    weather = a.column("weather", dict.fromkeys(WMO, 1.0), 0, 99)
     n, step = len(a.times), a.step
 
     def both_sides(
@@ -173,7 +173,7 @@ def read_open_hourly(
     kind = next((str(units_.get(k)) for k in NAMES["weather"] if k in columns), "")
     for i, (t, c) in enumerate(zip(a.times, weather or [], strict=weather is not None)):
         key, stop = f"hourly.weather_code[{i + 1}]", t + (step if i < n - 1 else 0)
-        listed = tables.codes(CODES[kind])
+        listed = tables.codes(WMO[kind])
         if c is None:
             account.lost(say("weather code"), key, t - step, stop)
         elif str(int(c)) not in listed or c != int(c):

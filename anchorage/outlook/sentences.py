@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from anchorage.core import tables, units
+from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.say import later
 from anchorage.core.table_files import Danger
 from anchorage.outlook.hours import TURNED_UP
@@ -392,7 +393,7 @@ def _temperature(m: re.Match[str], *, fahrenheit: bool) -> Figure | None:
     found = [x.replace("minus ", "-") for x in (m["a"], m["b"]) if x]
     figures = [-abs(float(x)) if m["below"] else float(x) for x in found]
     try:
-        v = min(float(units.read("temperature", f"{x:g} {unit}")) for x in figures) - 273.15
+        v = min(float(units.read("temperature", f"{x:g} {unit}")) for x in figures) - ZERO_CELSIUS
     except ValueError:
         return None
     return Figure("temperature", v, None, m[0].strip(), m["which"].startswith("high"))

@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.core import tables
+from anchorage.core.constants import ZERO_CELSIUS, water_density
 from anchorage.loads import roof_snow as snow
 from anchorage.outlook.hours import Hour
 
 Floats = NDArray[np.float64]
-ZERO_CELSIUS = 273.15
 WARM = 300.0
 """K, of what is rain for certain."""
 
@@ -107,7 +107,7 @@ def depth_on_roof(
 
 def _ratio_of(kind: str | None) -> float:
     """Depth over its water of a kind of snow; one that is not known is wet at its upper density."""
-    return snow.water_density() / snow.density_of(kind, [])
+    return water_density() / snow.density_of(kind, [])
 
 
 def melted_of(water: Floats, depth: Floats, temperature: Floats, said: Floats | None = None) -> Floats:

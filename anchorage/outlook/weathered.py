@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
 from anchorage.deployment.models import Deployment
@@ -22,7 +23,6 @@ OPEN_TERRAIN = ("TAF", "METAR")
 """Formats whose wind is that of an aerodrome; all others may carry the roughness of the site in them."""
 FROZEN = FROST
 """States that thaw."""
-ZERO = 273.15
 
 
 def water_lies(d: Deployment, said: str) -> bool:
@@ -34,7 +34,7 @@ def usual_of(d: Deployment) -> float | None:
     """°C of an hour whose forecast has none: of the file; where that has none either, freezing if snow or frost is in it."""
     if d.site.temperature is None:
         return freezes_at() if may_freeze(d) else None
-    return d.site.temperature - ZERO
+    return d.site.temperature - ZERO_CELSIUS
 
 
 def as_forecast(d: Deployment, formats: Sequence[str]) -> Deployment:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from anchorage.core import tables
 from anchorage.core.units import System, show
 from anchorage.deployment.models import Deployment
-from anchorage.judging.card import STATES, Card, Cell
+from anchorage.judging.card import SHOWN, Card, Cell
 from anchorage.judging.result import Plan
 from anchorage.loads.wind_trip import hand_height, trip
 from anchorage.paper.blocks import Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
@@ -31,8 +31,8 @@ def _rows(card: Card, system: System) -> tuple[tuple[str, ...], ...]:
         (
             str(r.units),
             str(r.units * card.points),
-            *(_cell(r.shut[s], system) for s in STATES),
-            *(_cell(r.open[s], system) for s in STATES),
+            *(_cell(r.shut[s], system) for s in SHOWN),
+            *(_cell(r.open[s], system) for s in SHOWN),
         )
         for r in card.rows
     )
@@ -111,8 +111,8 @@ def card_document(card: Card, plan: Plan, d: Deployment, made: Made, paper: Pape
     head = (
         "at each point",
         "in all",
-        *(f"{WORDS[s]} shut" for s in STATES),
-        *(f"{WORDS[s]} open" for s in STATES),
+        *(f"{WORDS[s]} shut" for s in SHOWN),
+        *(f"{WORDS[s]} open" for s in SHOWN),
     )
     grid = Grid(head, _rows(card, system), "rrrrrrrr", (1,) * 8, bold=(2, 3, 4, 5, 6, 7), size=1.2)
     only = (

@@ -8,7 +8,7 @@ from anchorage.core.units import show
 from anchorage.judging.result import CheckOut, Plan
 from anchorage.paper.blocks import Beside, Block, Bullets, Grid, Heading, Lines, Para
 from anchorage.paper.content import SheetIn, down
-from anchorage.paper.text import strength_words
+from anchorage.paper.text import load_words, strength_words
 from anchorage.paper.words import limit_text
 
 WORKED = ("Wind at the shelter", "Load case", "Share of the point", "Check")
@@ -36,9 +36,8 @@ def check_grid(plan: Plan) -> Grid:
     """Every check: load, gust that it takes alone, amounts, load case."""
     rows = []
     for c in plan.checks:
-        load = "no hold" if c.ratio is None else f"{c.ratio * 100:.1f} %"
         holds = "-" if c.holds_to_m_s is None else limit_text(plan, c.holds_to_m_s)
-        rows.append((c.name, c.where, load if c.ok else f"OVER {load}", holds, amounts(c, plan), c.case))
+        rows.append((c.name, c.where, load_words(c), holds, amounts(c, plan), c.case))
     return Grid(
         ("check", "where", "load", "holds to", "demand of capacity", "load case"),
         tuple(rows),

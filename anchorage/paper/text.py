@@ -36,6 +36,12 @@ def bullets(texts: Sequence[str]) -> list[str]:
     return [line for text in texts for line in wrap(text, "- ")]
 
 
+def load_words(c: CheckOut) -> str:
+    """How far a check is used up, marked where it is over."""
+    text = "no hold" if c.ratio is None else f"{c.ratio * 100:.1f} %"
+    return text if c.ok else f"OVER {text}"
+
+
 def plural(unit: str, count: int) -> str:
     """Name of a unit in words, shown inert: water-barrel, 2 -> water barrels."""
     return named(inert(unit), count)
@@ -502,16 +508,12 @@ class Page:
 
     def checks(self) -> list[str]:
         rows = [("check", "where", "load", "holds to")]
-        rows += [(cut(c.name, 26), cut(c.where, 20), self.load(c), "-" if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)) for c in self.plan.checks]  # fmt: skip
+        rows += [(cut(c.name, 26), cut(c.where, 20), load_words(c), "-" if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)) for c in self.plan.checks]  # fmt: skip
         lines = table(rows, "llrr")
         out = lines[:1]
         for line, c in zip(lines[1:], self.plan.checks, strict=True):
             out += [line, *wrap(f"{self.amounts(c)}; {c.case}", "    ")]
         return out
-
-    def load(self, c: CheckOut) -> str:
-        text = "no hold" if c.ratio is None else f"{c.ratio * 100:.1f} %"
-        return text if c.ok else f"OVER {text}"
 
     def amounts(self, c: CheckOut) -> str:
         """Demand of capacity; a pressure of the wind is named q."""

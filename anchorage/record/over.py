@@ -17,7 +17,7 @@ from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import ChangeOut, EditOut, Reason, RecordOut
 from anchorage.core.textfile import exists, fingerprint, read_whole
-from anchorage.core.units import Measure
+from anchorage.core.units import Measure, as_typed
 from anchorage.deployment.models import Deployment, SiteTest
 from anchorage.deployment.reader import LONGEST, read_text
 from anchorage.holding import states
@@ -126,7 +126,7 @@ def _flat(value: Any, key: str = "") -> dict[str, str]:
             name = type(value).model_fields[n].alias or n
             out |= _flat(getattr(value, n), f"{key}.{name}" if key else name)
         return out
-    return {} if value is None else {key: str(getattr(value, "text", value))}
+    return {} if value is None else {key: as_typed(value)}
 
 
 SHOWN = ("deployment.show_units", "forecast", "outlook.zone", "stock", "times")
@@ -170,7 +170,7 @@ def _own(d: Deployment, record: Recorded, asks: list[Reason]) -> None:
 
 
 def _said(value: object) -> str:
-    return "not given" if value is None else str(getattr(value, "text", value))
+    return "not given" if value is None else as_typed(value)
 
 
 _ENDS = {"rain", "snow", "frost", "thaw"}

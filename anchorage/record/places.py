@@ -24,7 +24,7 @@ TRIES = 5
 """How often two files are copied that somebody may be writing."""
 ROOM = 65_536
 """Bytes below which a disk is full, whatever SQLite calls it."""
-CODES = {
+SQLITE = {
     "full": (sqlite3.SQLITE_FULL,),
     "busy": (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED, sqlite3.SQLITE_PROTOCOL),
     "closed": (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH),
@@ -53,7 +53,7 @@ def meant(path: Path, error: sqlite3.Error) -> str:
             if isinstance(error, sqlite3.DatabaseError) and not isinstance(error, sqlite3.OperationalError)
             else ""
         )
-    found = next((name for name, codes in CODES.items() if code & 0xFF in codes), "")
+    found = next((name for name, codes in SQLITE.items() if code & 0xFF in codes), "")
     return "full" if found in ("disk", "closed") and no_room(path.parent) else found
 
 

@@ -11,6 +11,7 @@ import numpy as np
 import xarray as xr
 
 from anchorage.core import tables
+from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import policy_of, use_of
@@ -26,7 +27,6 @@ from anchorage.outlook.judge import worst
 from anchorage.outlook.limits import Limits, limits_of
 from anchorage.outlook.weathered import (
     FROZEN,
-    ZERO,
     Grounds,
     as_forecast,
     plan_for,
@@ -107,8 +107,8 @@ def _ground(plan: Plan, d: Deployment, limits: Limits, grid: Grid) -> dict[str, 
         Weathered(state, x, sectors_of(x, sector), rule.VERDICTS.index(worst("unknown" if x.rating_missing else "go", *(b.verdict for b in x.blocks))))
         for state, x in possible(grounds).items()
     )  # fmt: skip
-    return {"weathered": each, "lies": water_lies(d, said), "thaws": said in FROZEN, "freezes_at": freezes_at() + ZERO,
-            "usual": float("nan") if usual is None else usual + ZERO}  # fmt: skip
+    return {"weathered": each, "lies": water_lies(d, said), "thaws": said in FROZEN, "freezes_at": freezes_at() + ZERO_CELSIUS,
+            "usual": float("nan") if usual is None else usual + ZERO_CELSIUS}  # fmt: skip
 
 
 def _notes(grid: Grid, d: Deployment, old: str, hours: Hours, *, given: bool, zoned: bool) -> tuple[str, ...]:

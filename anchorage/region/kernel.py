@@ -9,10 +9,11 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.deployment.policy import TIGHT, Policy
 from anchorage.outlook import rule
 from anchorage.outlook.limits import Limits
-from anchorage.outlook.snowfall import ZERO_CELSIUS, and_falling, depth_on_roof, load_on_roof, melted_of
+from anchorage.outlook.snowfall import and_falling, depth_on_roof, load_on_roof, melted_of
 from anchorage.region.axis import Hours, Ints, Reach
 from anchorage.region.faults import RegionError
 

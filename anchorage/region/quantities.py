@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from anchorage.core import units
-from anchorage.loads import roof_snow as snow
+from anchorage.core.constants import water_density
 from anchorage.outlook.clock import HOUR
 from anchorage.region.faults import refuse
 
@@ -103,7 +103,7 @@ def _scale(q: Quantity, unit: str) -> tuple[float, float] | None:
     if q.kind == "chance":
         return (SHARES[unit], 0.0) if unit in SHARES else None
     if (unit in MASSES and q.kind == "water") or (unit in FLUXES and q.kind == "rate"):
-        return 1000.0 / snow.water_density(), 0.0
+        return 1000.0 / water_density(), 0.0
     spelled, time = RATES.get(unit, ("", 1)) if q.kind == "rate" else (SPELLINGS["length"].get(unit, ""), 1)
     if not spelled:
         return None

@@ -14,10 +14,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage.core.closed import FACES
+
 Floats = NDArray[np.float64]
 
-FACES = ("front", "right", "back", "left")
-"""Walls in the order of the compass, starting at the front."""
 OUTWARD: dict[str, tuple[float, float]] = {
     "front": (1.0, 0.0),
     "right": (0.0, -1.0),

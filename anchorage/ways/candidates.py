@@ -246,7 +246,7 @@ def _holds_with(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
 def _shut(d: Deployment, base: Idea) -> Iterator[Idea]:
     """Openings shut, and doors one at a time."""
     doors = [written(x) for x in d.door]
-    free = [n for n, x in enumerate(d.door) if x.state != "closed"]
+    free = [n for n, x in enumerate(d.door) if not x.closed]
     o = d.shelter.openings
     keys: dict[str, Any] = {}
     if free:

@@ -22,12 +22,12 @@ from strategies import (
 from anchorage.checks.checks import limits, ratio
 from anchorage.checks.footprint import base
 from anchorage.checks.installation import STANDING, assemble
+from anchorage.core.closed import FACES
 from anchorage.formulas.demand import inside_part, signed
 from anchorage.judging.explain import explain
 from anchorage.judging.plan import assess, make_plan
 from anchorage.loads.pressures import panels
 from anchorage.shelter.forms import canopy_single_slope
-from anchorage.shelter.shape import FACES
 
 EVERY = [
     (form, method)

@@ -11,10 +11,10 @@ from strategies import KINDS_HELD, Q, files, number, points, read, some, stand, 
 from anchorage.checks.checks import limits, ratio, ratios, worst_ratio
 from anchorage.checks.footprint import base
 from anchorage.checks.installation import shape_of
+from anchorage.core.closed import FACES
 from anchorage.formulas.demand import frame_factors, load_cases
 from anchorage.formulas.lines import one_reach, reach_each
 from anchorage.loads.pressures import panels
-from anchorage.shelter.shape import FACES
 
 BY_KIND = pytest.mark.parametrize("kind", KINDS_HELD)
 SEED = st.integers(0, 2**32 - 1)

@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 from strategies import FORMS, KINDS_HELD, METHODS, SERVICE_SETS, WALLS, File, Q, files, number, stand, with_
 
 from anchorage.checks.installation import STANDING, _cases, _counting
+from anchorage.core.closed import FACES
 from anchorage.core.errors import AnchorageError
 from anchorage.formulas.panels import ByFace, signed
-from anchorage.shelter.shape import FACES
 
 FEW = settings(
     max_examples=max(6, settings.default.max_examples // 8), phases=[Phase.explicit, Phase.generate]

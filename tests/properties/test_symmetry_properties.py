@@ -24,14 +24,17 @@ from strategies import (
 import anchorage.checks.footprint as base_module
 from anchorage.checks.checks import limits, ratio
 from anchorage.checks.footprint import base, held
+from anchorage.core.closed import FACES
 from anchorage.formulas import air, stakes, velocity
 from anchorage.formulas.demand import load_cases
 from anchorage.formulas.working import Formula
-from anchorage.holding.hardware import GRAVITY, Factors, Hardware
+from anchorage.holding.hardware import Factors, Hardware
 from anchorage.judging.plan import make_plan
 from anchorage.loads.pressures import panels
 from anchorage.shelter.forms import arch, hip
-from anchorage.shelter.shape import FACES, gable, single_slope
+from anchorage.shelter.shape import gable, single_slope
+
+GRAVITY = 9.80665  # m/s2, standard gravity
 
 SCALE = st.floats(0.2, 5.0)
 

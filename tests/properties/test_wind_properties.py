@@ -22,12 +22,12 @@ from strategies import (
 )
 
 from anchorage.checks.installation import shape_of
+from anchorage.core.closed import FACES
 from anchorage.formulas.demand import load_cases, resultants
 from anchorage.judging.plan import make_plan
 from anchorage.loads import wind as wind_module
 from anchorage.loads.pressures import panels
 from anchorage.loads.wind import wind_state
-from anchorage.shelter.shape import FACES
 
 STANDING = files(placed=True, odd=True)
 CLOSED = ("gable", "single-slope", "hip", "arch")

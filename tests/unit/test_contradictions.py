@@ -36,6 +36,8 @@ CASES: list[tuple[str, str, dict[str, Any], str, str, str]] = [
       for name in ("roof", "rooftop", "flat roof", "parking-deck", "parking deck", "car park deck", "Parking Garage", "footbridge", "loading dock")],
     *[(f"with {what} beneath", "asphalt", {"site__beneath": what}, "site.beneath", repr(what), "an engineer of that")
       for what in ("building", "deck", "cellar", "ice")],
+    ("other ground on a roof", "asphalt", {"site__other": [{"surface": "rooftop", "distance": "2 m"}]}, "site.other[1].surface", "'rooftop'", "an engineer of that"),
+    ("other ground misspelt", "asphalt", {"site__other": [{"surface": "asphallt", "distance": "2 m"}]}, "site.other[1].surface", "'asphallt'", 'did you mean "asphalt"?'),
     ("a lawn on a roof", "asphalt", {"site__surface": "grass", "site__beneath": "building"}, "site.beneath", "'building'", "an engineer of that"),
     ("a point on a rooftop", "asphalt", {"point": [{"id": "L1", "surface": "rooftop"}]}, "point[1].surface", "'rooftop'", "an engineer of that"),
     ("beneath in other words", "asphalt", {"site__beneath": "nothing much"}, "site.beneath", "nothing much", "'nothing', 'building'"),

@@ -54,7 +54,7 @@ ROOMS = (
 """The rooms from the ground up: each imports only from those before it, deferred imports included."""
 PURE = {"formulas": {"core"}}
 """Physics takes every coefficient as an argument: no table, no file, no model; numpy only."""
-FORMULAS_NEED = {"anchorage.core.errors", "anchorage.core.say"}
+FORMULAS_NEED = {"anchorage.core.closed", "anchorage.core.errors", "anchorage.core.say"}
 COMPUTING = {"checks", "loads", "holding", "formulas", "shelter"}
 SHOWING = ("paper", "cli", "tui")
 CALLS_FORMULAS = ("anchorage.cli.formula",)

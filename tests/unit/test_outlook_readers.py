@@ -420,7 +420,7 @@ def test_open_hourly_guesses_no_zone_and_knows_thunder_codes():
     assert "hourly.time[1]" in told(data)
     data["timezone"] = "GMT"
     assert all(j.hour.thunder for j in judged(json.dumps(data)))
-    assert open_hourly.CODES["wmo code"] == "wmo-4677"
+    assert open_hourly.WMO["wmo code"] == "wmo-4677"
 
 
 # CSV

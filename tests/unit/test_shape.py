@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from strategies import number, some
 
+from anchorage.core.closed import FACES
 from anchorage.shelter.forms import arch, canopy_gable, canopy_single_slope, hip
-from anchorage.shelter.shape import FACES, OUTWARD, Surface, anchor_points, gable, single_slope
+from anchorage.shelter.shape import OUTWARD, Surface, anchor_points, gable, single_slope
 
 SIZE = st.tuples(number(1.0, 30.0), number(1.0, 20.0), number(0.5, 6.0), number(0.01, 8.0))
 SHAPES = {

@@ -12,8 +12,10 @@ from anchorage.checks.footprint import Base, Held, base, held
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.reader import read_text
 from anchorage.formulas.demand import Cases
-from anchorage.holding.hardware import GRAVITY, Factors, Hardware
+from anchorage.holding.hardware import Factors, Hardware
 from anchorage.shelter.shape import gable
+
+GRAVITY = 9.80665  # m/s2, standard gravity
 
 STAKE = """
 [anchorage.stake]

@@ -18,8 +18,10 @@ from anchorage.checks.footprint import Base, Held, base, frame_loads, held, per_
 from anchorage.checks.limit import Limit, linear
 from anchorage.checks.lines import feet_needed, tensions
 from anchorage.formulas.demand import Cases
-from anchorage.holding.hardware import GRAVITY, Factors, Hardware
+from anchorage.holding.hardware import Factors, Hardware
 from anchorage.shelter.shape import gable
+
+GRAVITY = 9.80665  # m/s2, standard gravity
 
 PRINTED: dict[str, int] = {}
 STEEP = degrees(atan2(3.0, 4.0))

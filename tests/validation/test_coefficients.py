@@ -15,6 +15,7 @@ import pytest
 
 from anchorage.checks.installation import assemble, shape_of
 from anchorage.core import tables
+from anchorage.core.closed import FACES
 from anchorage.core.errors import NotModelledError, OutOfRangeError
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import velocity
@@ -23,7 +24,7 @@ from anchorage.loads import asce7 as pressures
 from anchorage.loads.pressures import panels as panels_of
 from anchorage.loads.wind import _kz as kz
 from anchorage.loads.wind import wind_state
-from anchorage.shelter.shape import FACES, gable, single_slope
+from anchorage.shelter.shape import gable, single_slope
 
 PSF = 47.880259
 H_OVER_L = (0.25, 0.5, 1.0)

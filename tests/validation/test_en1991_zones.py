@@ -14,13 +14,14 @@ import math
 import numpy as np
 import pytest
 
+from anchorage.core.closed import FACES
 from anchorage.core.errors import NotModelledError
 from anchorage.formulas.coefficients import arch_coefficient
 from anchorage.formulas.panels import ByFace
 from anchorage.loads.en1991 import inside, roof_values, wall_coefficients
 from anchorage.loads.pressures import panels
 from anchorage.shelter.forms import arch, hip
-from anchorage.shelter.shape import FACES, Shape, gable, single_slope
+from anchorage.shelter.shape import Shape, gable, single_slope
 
 BIG = 1000.0  # m2: cpe,10
 WALLS = {  # h/d: A, B, C, D, E, cpe,10 and cpe,1

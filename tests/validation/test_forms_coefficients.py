@@ -17,6 +17,7 @@ import pytest
 
 from anchorage.checks.installation import assemble, shape_of
 from anchorage.core import tables
+from anchorage.core.closed import FACES
 from anchorage.core.errors import InputFaults, NotModelledError, OutOfRangeError
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.reader import read_text
@@ -25,7 +26,6 @@ from anchorage.formulas.coefficients import same_sign
 from anchorage.loads.pressures import panels
 from anchorage.loads.wind import wind_state
 from anchorage.shelter.forms import arch, circle, hip
-from anchorage.shelter.shape import FACES
 
 ONES = dict.fromkeys(FACES, 1.0)
 ELEVATED = (  # rise/span: windward quarter, centre half, leeward quarter, as the figure says

@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
+from anchorage.core.closed import FACES
 from anchorage.shelter.forms import arc_cuts, arch, canopy_gable, canopy_single_slope, circle, hip
-from anchorage.shelter.shape import FACES, Shape, gable, single_slope
+from anchorage.shelter.shape import Shape, gable, single_slope
 
 SIZES = [(12.0, 6.0, 2.1, 3.3), (5.5, 7.5, 2.4, 3.7), (30.0, 9.0, 3.0, 3.4)]
 REL = 1e-12

@@ -15,13 +15,13 @@ import numpy as np
 import pytest
 
 from anchorage.core import tables
+from anchorage.core.closed import FACES
 from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.formulas import en1991
 from anchorage.loads.en1991 import canopy_force
 from anchorage.loads.freeroofs import net_coefficient
 from anchorage.loads.pressures import panels
 from anchorage.shelter.forms import canopy_gable, canopy_single_slope
-from anchorage.shelter.shape import FACES
 
 MONO = {  # theta: case A, case B; each (CNW, CNL) for gamma 0 clear, obstructed, gamma 180 clear, obstructed
     0.0: (((1.2, 0.3), (-0.5, -1.2), (1.2, 0.3), (-0.5, -1.2)), ((-1.1, -0.1), (-1.1, -0.6), (-1.1, -0.1), (-1.1, -0.6))),

@@ -15,8 +15,10 @@ import pytest
 from anchorage.checks.footprint import Base, base
 from anchorage.checks.sizing import Sized, sizes
 from anchorage.formulas.demand import Cases
-from anchorage.holding.hardware import GRAVITY, Factors, Hardware
+from anchorage.holding.hardware import Factors, Hardware
 from anchorage.shelter.shape import gable
+
+GRAVITY = 9.80665  # m/s2, standard gravity
 
 PRINTED: dict[str, int] = {}
 BAG = Hardware(kind="ballast", unit_name="bag", unit_mass=100.0 / GRAVITY, friction=0.5)

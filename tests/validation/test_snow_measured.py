@@ -8,9 +8,10 @@ import pytest
 from snow_files import winter
 
 from anchorage.core import tables
+from anchorage.core.constants import gravity, water_density
 from anchorage.formulas import snow as formulas
 from anchorage.judging.plan import make_plan
-from anchorage.loads.roof_snow import gravity, load_ratio, nws_ratio, water_density
+from anchorage.loads.roof_snow import load_ratio, nws_ratio
 
 PSF, FT, INCH = 47.88026, 0.3048, 0.0254
 PER_FOOT = {"fema-light": 3.0, "fema-wet": 21.0, "fema-ice": 57.0}
