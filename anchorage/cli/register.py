@@ -8,7 +8,6 @@ from importlib import metadata
 from pathlib import Path
 from typing import Any
 
-import anchorage
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import tables
 from anchorage.core.plain import wrap
@@ -116,7 +115,7 @@ def _licence(found: Any) -> str | None:
 
 
 def _licences(args: argparse.Namespace) -> Outcome:
-    here = Path(anchorage.__file__).parent
+    here = Path(__file__).parents[1]
     shipped = [{"what": w, "licence": spdx, "text": str(here / text)} for w, spdx, text in SHIPPED]
     if args.json:
         return 0, as_json({"schema": 1, "shipped": shipped, "needed": _needed()})
