@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, PlainSerializer
+from pydantic import BaseModel, ConfigDict, Field, PlainSerializer
 
 
 def _finite(value: float | None) -> float | None:
@@ -30,6 +30,8 @@ class Reason(Out):
 
     code: str
     text: str
+    of: tuple[str, str] | None = Field(default=None, exclude=True)
+    """Name and place of the check that it tells of; not part of the JSON."""
 
 
 class PolicyOut(Out):

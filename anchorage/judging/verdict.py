@@ -149,7 +149,7 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
         for n in not_done
     ]
     out += [
-        Reason(code=snow_code(c), text=snow_reason(c, system)) for c in checks if not c.ok and c.case == CASE
+        Reason(code=snow_code(c), text=snow_reason(c, system), of=(c.name, c.where)) for c in checks if not c.ok and c.case == CASE
     ]
     worst_first = sorted(checks, key=lambda c: -_ranked(c))
     for c in worst_first:
@@ -164,7 +164,7 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
             if c.name == BARE:
                 out.append(Reason(code=BARE_CODE, text=say("{where} holds nothing: it lifts or slides from {limit}, the gust is {gust}. Hold it down, or ask the maker whether the frame spans a lost foot ([shelter] spans_lost_foot).", where=c.where, limit=at.limit, gust=gust)))  # fmt: skip
                 continue
-            out.append(Reason(code=c.name.replace(": ", "-").replace(" ", "-").replace("'", "") + "-exceeded",
+            out.append(Reason(code=c.name.replace(": ", "-").replace(" ", "-").replace("'", "") + "-exceeded", of=(c.name, c.where),
                               text=say("{name} ({where}): {holds}, the gust is {gust}.", name=capital(c.name), where=c.where, holds=holds, gust=gust)))  # fmt: skip
     pond = snow.pond
     if pond is not None and pond.grows and "people-out" not in GO_IN[x.use]:

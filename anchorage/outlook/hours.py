@@ -20,9 +20,9 @@ Kind = Literal["gust", "mean", "snow", "thunder"]
 FIRM, LIGHT = 1.0, 0.5
 """Snow without an amount: some for certain; so little or so unsure that an amount of nothing beside it is no contradiction."""
 MOST_HOURS = 24 * 20
-TURNED_UP = mark(later("{said}, turned up to a gust"))
+TURNED_UP = mark("{said}, turned up to a gust")
 """What is said of a gust that was a mean wind."""
-NO_G = mark(later("{said}, +10 kt for what no G may hide"))
+NO_G = mark("{said}, +10 kt for what no G may hide")
 """What is said of a coded wind to which a gust was added."""
 ORDER: tuple[Level, ...] = ("normal", "secure", "people-out", "keep-away")
 

@@ -235,7 +235,8 @@ class Page:
 
     def exceeded(self) -> list[str]:
         """What is over its limit: the worst in its own sentence, the others by name."""
-        first = [r.text for r in self.plan.reasons if r.code.endswith("-exceeded")]
+        exceeded = [r for r in self.plan.reasons if r.code.endswith("-exceeded")]
+        first = [r.text for r in exceeded]
         failed = sorted(
             (c for c in self.plan.checks if not c.ok),
             key=lambda c: -math.inf if c.ratio is None else -c.ratio,
@@ -243,7 +244,7 @@ class Page:
         if len(first) < 2 or not failed:
             return first
         worst = failed[0]
-        own = [t for t in first if t.lower().startswith(f"{worst.name} ({worst.where})".lower())]
+        own = [r.text for r in exceeded if r.of == (worst.name, worst.where)]
         if not own:
             return first
         others = ", ".join(

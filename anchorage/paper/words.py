@@ -55,14 +55,15 @@ def spread_of_stock(plan: Plan, item: StockOut) -> dict[str, int]:
 
 def why_words(plan: Plan) -> list[str]:
     """What stands in the way, the worst in its own sentence first, other failing checks by name."""
-    over = [r.text for r in plan.reasons if r.code.endswith("-exceeded")]
+    exceeded = [r for r in plan.reasons if r.code.endswith("-exceeded")]
+    over = [r.text for r in exceeded]
     rest = [r.text for r in plan.reasons if not r.code.endswith("-exceeded")]
     failed = sorted(
         (c for c in plan.checks if not c.ok), key=lambda c: -math.inf if c.ratio is None else -c.ratio
     )
     if len(over) < 2 or not failed:
         return [*over, *rest]
-    own = [t for t in over if t.lower().startswith(f"{failed[0].name} ({failed[0].where})".lower())]
+    own = [r.text for r in exceeded if r.of == (failed[0].name, failed[0].where)]
     if not own:
         return [*over, *rest]
     others = ", ".join(
