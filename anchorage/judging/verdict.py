@@ -149,7 +149,9 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
         for n in not_done
     ]
     out += [
-        Reason(code=snow_code(c), text=snow_reason(c, system), of=(c.name, c.where)) for c in checks if not c.ok and c.case == CASE
+        Reason(code=snow_code(c), text=snow_reason(c, system), of=(c.name, c.where))
+        for c in checks
+        if not c.ok and c.case == CASE
     ]
     worst_first = sorted(checks, key=lambda c: -_ranked(c))
     for c in worst_first:

@@ -246,7 +246,10 @@ def _with_waits(judged: list[Judged], end: int) -> list[Judged]:
         elif doubtful[0]:
             uses = {k: v if k == "empty" else worst(v, "unknown") for k, v in j.uses.items()}
             here = replace(
-                here, uses=uses, governed_by="after unknown", why=f"the hour before is not known: {words}"
+                here,
+                uses=uses,
+                governed_by="after unknown",
+                why=say("the hour before is not known: {words}", words=words),
             )
         out.append(here)
     return out

@@ -99,7 +99,9 @@ class _Client:
         try:
             import httpx  # noqa: PLC0415 - an extra
         except ImportError:
-            raise LiveError("--at needs an HTTP client:  pip install 'shelter-anchorage[live]'") from None
+            raise LiveError(
+                say("--at needs an HTTP client:  pip install 'shelter-anchorage[live]'")
+            ) from None
         self.httpx: Any = httpx
         self.base, self.sleep = base.rstrip("/"), sleep
         agent = (
@@ -193,7 +195,12 @@ def fetch(
     found = _kept(path, now)
     if found is None:
         raise LiveError(
-            f"--at {lat:g},{lon:g}: {why}, and no earlier answer is kept; give --forecast FILE or --say LINE"
+            say(
+                "--at {lat},{lon}: {why}, and no earlier answer is kept; give --forecast FILE or --say LINE",
+                lat=f"{lat:g}",
+                lon=f"{lon:g}",
+                why=why,
+            )
         )
     text, fetched = found
     return Live(

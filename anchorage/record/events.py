@@ -9,6 +9,7 @@ from typing import Any
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import clean
+from anchorage.core.say import say
 from anchorage.core.units import System, read, show, upper
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import AVERAGING_S
@@ -59,25 +60,34 @@ class Said:
 
 
 def _bad(key: str, got: object, accepted: str) -> InputFaults:
-    return InputFaults([Fault("log", key, f"read {got!r}" if got is not None else "not given", accepted)])
+    return InputFaults(
+        [
+            Fault(
+                "log",
+                key,
+                say("read {got}", got=repr(got)) if got is not None else say("not given"),
+                accepted,
+            )
+        ]
+    )
 
 
 def _quantity(kind: str, key: str, text: str | None, most: float) -> tuple[float, str]:
     if text is None:
-        raise _bad(key, None, f"a {kind} with its unit is needed")
+        raise _bad(key, None, say("a {kind} with its unit is needed", kind=kind))
     try:
         value = read(kind, text)
     except ValueError as e:
         raise InputFaults([Fault("log", key, "", str(e))]) from None
     if not 0 <= value <= most:
         top = "up" if most == float("inf") else f"to {show(kind, most, 'si')}"
-        raise _bad(key, text, f"from 0 {top}")
+        raise _bad(key, text, say("from 0 {top}", top=top))
     return float(value), value.text
 
 
 def _one_of(key: str, text: str | None, accepted: tuple[str, ...]) -> str:
     if text not in accepted:
-        raise _bad(key, text, f"one of {', '.join(accepted)}")
+        raise _bad(key, text, say("one of {accepted}", accepted=", ".join(accepted)))
     return str(text)
 
 
@@ -85,14 +95,18 @@ def _count(s: Said, points: int) -> dict[str, Any]:
     """A count at a point, at each, or in all: which of them is never guessed."""
     text = s.value
     if text is None or not (text.isascii() and text.isdigit()) or len(text) > 9 or int(text) > MOST_UNITS:
-        raise _bad("placed", text, "a whole number of units at a point")
+        raise _bad("placed", text, say("a whole number of units at a point"))
     n = int(text)
     if s.where is not None and s.how is not None:
-        raise _bad("placed", f"--where and --{s.how}", "one of them: at one point, or of all points")
+        raise _bad(
+            "placed",
+            say("--where and --{how}", how=s.how),
+            say("one of them: at one point, or of all points"),
+        )
     if s.where is None and s.how is None and n > 0:
         raise _bad(
             "placed", text,
-            f"{n} at each of {points} points, which is {n * points} in all (--each), or {n} in all, which is {n // max(points, 1)} at each (--in-all)? Say which; or --where POINT",
+            say("{n} at each of {points} points, which is {n_2} in all (--each), or {n} in all, which is {n_3} at each (--in-all)? Say which; or --where POINT", n=n, points=points, n_2=n * points, n_3=n // max(points, 1)),
         )  # fmt: skip
     if s.where is not None:
         return {"count": n, **({"more": True} if s.more else {})}
@@ -109,7 +123,7 @@ def _test(s: Said) -> dict[str, Any]:
 def _correct(s: Said, entries: Collection[int]) -> dict[str, Any]:
     text = (s.value or "").split(":")[0]
     if not (text.isascii() and text.isdigit()) or len(text) > 9 or int(text) not in entries:
-        raise _bad("correct", s.value, "the number of the entry that was wrong, as log FILE prints it")
+        raise _bad("correct", s.value, say("the number of the entry that was wrong, as log FILE prints it"))
     return {"entry": int(text)}
 
 
@@ -119,10 +133,10 @@ def _wind(s: Said) -> dict[str, Any]:
         (hand_height(), "by hand") if s.height is None else _quantity("length", "--height", s.height, HIGHEST)
     )
     if height < 1.0:
-        raise _bad("--height", s.height, "at least 1 m over the ground")
+        raise _bad("--height", s.height, say("at least 1 m over the ground"))
     averaging = "3 s" if s.averaging is None else _one_of("--averaging", s.averaging, tuple(AVERAGING_S))
     if s.bearing is not None and not 0 <= s.bearing <= 360:
-        raise _bad("--from", s.bearing, "degrees from 0 to 360 that the wind comes from")
+        raise _bad("--from", s.bearing, say("degrees from 0 to 360 that the wind comes from"))
     return {
         "speed_m_s": speed,
         "typed": typed,
@@ -153,9 +167,9 @@ def data_of(
     """
     _one_of("log", s.event, tuple(EVENTS))
     if not s.who.strip():
-        raise _bad("--who", None, "the name of the person who says so")
+        raise _bad("--who", None, say("the name of the person who says so"))
     if s.where is not None and s.where not in points:
-        raise _bad("--where", s.where, f"one of {', '.join(points)}")
+        raise _bad("--where", s.where, say("one of {points}", points=", ".join(points)))
     data: dict[str, Any] = {}
     match s.event:
         case "wind":
@@ -184,7 +198,7 @@ def data_of(
             data |= {"result": s.value} if s.value in RESULTS else {}
         case "hand-over":
             if not (s.to or "").strip():
-                raise _bad("--to", None, "the name of the person who takes over")
+                raise _bad("--to", None, say("the name of the person who takes over"))
             data = {"to": clean(str(s.to))}
     more = (
         s.value
@@ -194,7 +208,7 @@ def data_of(
     more = None if "result" in data else more
     note = " ".join(x for x in (more, s.note) if x)
     if s.event in ("note", "action") and not note.strip():
-        raise _bad(s.event, None, "what was done or seen, in words")
+        raise _bad(s.event, None, say("what was done or seen, in words"))
     if note:
         data["note"] = clean(note)
     if s.where is not None:
@@ -212,34 +226,43 @@ def words_of(e: Entry, system: System) -> str:
         case "wind":
             typed, speed = str(d.get("typed", "")), float(d.get("speed_m_s", 0.0))
             height = str(d.get("height", ""))
-            how = "peak" if d.get("averaging") == "3 s" else f"{d.get('averaging')} mean"
-            same = show("speed", speed, system, rounding="up")
-            text = f"wind {typed if typed == same else f'{typed} ({same})'} {how}, {height}" + (
-                "" if d.get("from") is None else f", from {d['from']:g}°"
+            how = (
+                "peak"
+                if d.get("averaging") == "3 s"
+                else say("{averaging} mean", averaging=d.get("averaging"))
             )
+            same = show("speed", speed, system, rounding="up")
+            text = say(
+                "wind {typed} {how}, {height}",
+                typed=typed if typed == same else f"{typed} ({same})",
+                how=how,
+                height=height,
+            ) + ("" if d.get("from") is None else say(", from {from_}°", from_=f"{d['from']:g}"))
         case "snow":
-            text = f"snow on the roof {d.get('typed', '')}" + (f", {d['kind']}" if d.get("kind") else "")
+            text = say("snow on the roof {typed}", typed=d.get("typed", "")) + (
+                f", {d['kind']}" if d.get("kind") else ""
+            )
         case "pull-test":
-            text = f"pull test {d.get('typed', '')}"
+            text = say("pull test {typed}", typed=d.get("typed", ""))
         case "placed":
-            of_all = "in all" if d.get("how") == "in-all" else "at each point"
-            text = f"placed {d.get('count', '')}" + ("" if place else f" {of_all}")
-            text += ", more than was brought before" if d.get("more") else ""
+            of_all = say("in all") if d.get("how") == "in-all" else say("at each point")
+            text = say("placed {count}", count=d.get("count", "")) + ("" if place else f" {of_all}")
+            text += say(", more than was brought before") if d.get("more") else ""
         case "test":
-            text = f"test, {d.get('kind', '')}: {d.get('typed', '')}"
+            text = say("test, {kind}: {typed}", kind=d.get("kind", ""), typed=d.get("typed", ""))
         case "crossing":
-            text = f"the meter crossed {LEVELS.get(str(d.get('level')), '')}"
+            text = say("the meter crossed {get}", get=LEVELS.get(str(d.get("level")), ""))
         case "correct":
-            text = f"correction: entry {d.get('entry', '')} was wrong and does not count"
+            text = say("correction: entry {entry} was wrong and does not count", entry=d.get("entry", ""))
         case "doors" | "straps" | "state":
             text = f"{WORDS[e.event]} {d.get(e.event, '')}"
         case "inspection":
-            text = "inspection" + (f" after {d['after']}" if d.get("after") else "")
+            text = "inspection" + (say(" after {after}", after=d["after"]) if d.get("after") else "")
             text += f" {d['result'].upper()}" if d.get("result") else ""
         case "hand-over":
-            text = f"hand-over to {d.get('to', '')}"
+            text = say("hand-over to {to}", to=d.get("to", ""))
         case _:
             text = WORDS.get(e.event, e.event)
     note = f": {d['note']}" if d.get("note") else ""
-    same = " (the same shelter: its file was mended)" if d.get("same") else ""
+    same = say(" (the same shelter: its file was mended)") if d.get("same") else ""
     return f"{text}{place}{note}{same}"

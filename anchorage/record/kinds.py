@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from anchorage.core.closed import STATES
+from anchorage.core.say import later
 
 SNOW_KINDS = ("new", "settled", "wet", "slush", "ice")
-AFTER = ("shift", "wind", "rain", "snow", "frost", "thaw", "change", "before people go in")
+AFTER = ("shift", "wind", "rain", "snow", "frost", "thaw", "change", later("before people go in"))
 RESULTS = ("passed", "failed")
 """Of an inspection."""
 DOORS = ("open", "closed", "in-use")
@@ -105,10 +106,10 @@ def _correct(d: dict[str, Any]) -> bool:
 EVENTS: dict[str, Event] = {
     e.name: e
     for e in (
-        Event("setup", "set-up done"),
+        Event("setup", later("set-up done")),
         Event("wind", "wind", _wind),
-        Event("snow", "snow on the roof", _snow, "snow"),
-        Event("pull-test", "pull test", lambda d: _number(d.get("force_n"), STRONGEST)),
+        Event("snow", later("snow on the roof"), _snow, "snow"),
+        Event("pull-test", later("pull test"), lambda d: _number(d.get("force_n"), STRONGEST)),
         Event("test", "test", _test),
         Event("inspection", "inspection", _inspection),
         Event("action", "action"),
@@ -117,10 +118,10 @@ EVENTS: dict[str, Event] = {
         Event("straps", "straps", lambda d: d.get("straps") in STRAPS, "straps"),
         Event("state", "ground", lambda d: d.get("state") in STATES, "state"),
         Event("thunder", "thunder"),
-        Event("crossing", "the meter crossed a level", lambda d: d.get("level") in REACHED),
+        Event("crossing", later("the meter crossed a level"), lambda d: d.get("level") in REACHED),
         Event("hand-over", "hand-over"),
         Event("all-clear", "all-clear"),
-        Event("struck", "taken down"),
+        Event("struck", later("taken down")),
         Event("correct", "correction", _correct),
         Event("note", "note"),
     )

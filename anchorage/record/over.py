@@ -16,6 +16,7 @@ from anchorage.checks.installation import shape_of
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import ChangeOut, EditOut, Reason, RecordOut
+from anchorage.core.say import say
 from anchorage.core.textfile import exists, fingerprint, read_whole
 from anchorage.core.units import Measure, as_typed
 from anchorage.deployment.models import Deployment, SiteTest
@@ -144,7 +145,9 @@ def edits(d: Deployment, record: Recorded) -> list[EditOut]:
         was = _flat(then)
         for k in sorted(was.keys() | here.keys()):
             if was.get(k) != here.get(k) and not k.startswith(SHOWN):
-                made = EditOut(key=k, was=was.get(k, "not given"), now=here.get(k, "not given"), since=entry)
+                made = EditOut(
+                    key=k, was=was.get(k, say("not given")), now=here.get(k, say("not given")), since=entry
+                )
                 found.setdefault(k, made)
     return list(found.values())
 
@@ -156,7 +159,10 @@ def _own(d: Deployment, record: Recorded, asks: list[Reason]) -> None:
     if then is None and last.file == record.file:
         return
     if then is None:
-        text = f"The file was changed since entry {last.id} of its record, and its text of then was not kept: is it the same shelter? Then write it down: log FILE note 'the same shelter'."
+        text = say(
+            "The file was changed since entry {id} of its record, and its text of then was not kept: is it the same shelter? Then write it down: log FILE note 'the same shelter'.",
+            id=last.id,
+        )
         asks.append(Reason(code="record-file-unknown", text=text))
         return
     mine, theirs = identity(d), identity(then)
@@ -164,13 +170,18 @@ def _own(d: Deployment, record: Recorded, asks: list[Reason]) -> None:
     if other:
         k = other[0]
         raise NotItsOwnError(
-            f"The record beside this file is that of another shelter: {k} was {_said(theirs[k])} when entry {last.id} was written and is {_said(mine[k])} now. "
-            "Put that record aside; or, if it is the same shelter and the file was mended: log FILE note 'the same shelter' --same-shelter. check --as-planned leaves the record out."
+            say(
+                "The record beside this file is that of another shelter: {k} was {said} when entry {id} was written and is {said_2} now. Put that record aside; or, if it is the same shelter and the file was mended: log FILE note 'the same shelter' --same-shelter. check --as-planned leaves the record out.",
+                k=k,
+                said=_said(theirs[k]),
+                id=last.id,
+                said_2=_said(mine[k]),
+            )
         )
 
 
 def _said(value: object) -> str:
-    return "not given" if value is None else as_typed(value)
+    return say("not given") if value is None else as_typed(value)
 
 
 _ENDS = {"rain", "snow", "frost", "thaw"}
@@ -235,7 +246,7 @@ class _Over:
             n, where, how = int(e.data["count"]), e.data.get("where"), e.data.get("how")
             if where is None:
                 told.clear()
-                value = str(n) if how != "in-all" else f"{n} in all"
+                value = str(n) if how != "in-all" else say("{n} in all", n=n)
                 share = n if how != "in-all" else n // max(len(needed), 1)
                 logged = dict.fromkeys(needed, share)
                 told.append(ChangeOut(code="placed", value=value, entry=e.id))
@@ -263,16 +274,29 @@ class _Over:
         self.changes += told
 
     def _how(self, e: Entry, n: int, share: int, how: str | None, points: int) -> None:
-        again = "Log it again, point by point with --where, or with --each."
+        again = say("Log it again, point by point with --where, or with --each.")
         if n and how is None:
             self.ask(
                 "placed-how",
-                f"Entry {e.id} says {n} placed and not whether at each point, {n * points} in all, or in all; it counts as at each. {again}",
+                say(
+                    "Entry {id} says {n} placed and not whether at each point, {n_2} in all, or in all; it counts as at each. {again}",
+                    id=e.id,
+                    n=n,
+                    n_2=n * points,
+                    again=again,
+                ),
             )
         elif n and how == "in-all":
             self.ask(
                 "placed-where",
-                f"Entry {e.id} says {n} in all and not where they stand: {share} count at each of {points} points. {again}",
+                say(
+                    "Entry {id} says {n} in all and not where they stand: {share} count at each of {points} points. {again}",
+                    id=e.id,
+                    n=n,
+                    share=share,
+                    points=points,
+                    again=again,
+                ),
             )
 
     def doors(self) -> None:
@@ -355,7 +379,10 @@ class _Over:
         if old:
             self.ask(
                 "test-old",
-                f"Tests of more than three days ago ({', '.join(dict.fromkeys(old))}): is the ground still as it was? Make them again, or take them out.",
+                say(
+                    "Tests of more than three days ago ({old}): is the ground still as it was? Make them again, or take them out.",
+                    old=", ".join(dict.fromkeys(old)),
+                ),
             )
         self.d = d.model_copy(update={"test": tests})
 
@@ -373,19 +400,29 @@ class _Over:
         if found is None:
             return
         said = f" ({found.data['note']})" if found.data.get("note") else ""
-        again = "Mend it, inspect again and log it: log FILE inspection passed"
+        again = say("Mend it, inspect again and log it: log FILE inspection passed")
         if result_of(found.data) == "failed":
-            text = f"The inspection of entry {found.id} FAILED{said}: nobody in, no setting up. {again}."
+            text = say(
+                "The inspection of entry {id} FAILED{said}: nobody in, no setting up. {again}.",
+                id=found.id,
+                said=said,
+                again=again,
+            )
             self.blocks.append(Reason(code="inspection-failed", text=text))
         else:
             self.ask(
                 "inspection-result-unsaid",
-                f"The inspection of entry {found.id} does not say whether it passed or failed{said}. {again}, or failed.",
+                say(
+                    "The inspection of entry {id} does not say whether it passed or failed{said}. {again}, or failed.",
+                    id=found.id,
+                    said=said,
+                    again=again,
+                ),
             )
 
     def noted(self) -> None:
         said = [e for e in self.entries if e.event in ("note", "action") and e.data.get("note")]
-        self.notes = [f"entry {e.id}, {e.who}: {e.data['note']}" for e in said]
+        self.notes = [say("entry {id}, {who}: {note}", id=e.id, who=e.who, note=e.data["note"]) for e in said]
 
     def unread(self) -> None:
         """What this version does not know is said, and leaves no go."""
@@ -393,10 +430,14 @@ class _Over:
             if e.event not in EVENTS and e.event != "unreadable":
                 self.ask(
                     "record-unread",
-                    f'Entry {e.id} of the record is a "{e.event}", which this version does not know.',
+                    say(
+                        'Entry {id} of the record is a "{event}", which this version does not know.',
+                        id=e.id,
+                        event=e.event,
+                    ),
                 )
         if self.record.faults:
-            self.ask("record-changed", f"THE RECORD WAS CHANGED: {self.record.faults[0]}.")
+            self.ask("record-changed", say("THE RECORD WAS CHANGED: {faults}.", faults=self.record.faults[0]))
 
 
 _NO_SNOW: dict[str, Any] = {

@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from anchorage.core.outputs import RECORD
+from anchorage.core.say import say
 from anchorage.core.textfile import exists, is_file, load_toml, read_whole
 
 LONGEST = 1_000_000
@@ -93,9 +94,13 @@ def go_elsewhere(record: Path) -> str:
         str(p.name if p.parent == record.parent else p)
         for p in belongings(record.with_name(record.name.removesuffix(RECORD)))
     ]
-    listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-    kept = " together, or what was logged stays behind" if len(names) > 1 else ""
-    return f"copy {listed} to a folder that can be written{kept}"
+    listed = (
+        names[0]
+        if len(names) == 1
+        else say("{names} and {names_2}", names=", ".join(names[:-1]), names_2=names[-1])
+    )
+    kept = say(" together, or what was logged stays behind") if len(names) > 1 else ""
+    return say("copy {listed} to a folder that can be written{kept}", listed=listed, kept=kept)
 
 
 @contextlib.contextmanager

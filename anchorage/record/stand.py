@@ -20,6 +20,7 @@ from anchorage.checks.whatif import changed
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.core.out import HeldOut, Level, Reason, RecordOut
+from anchorage.core.say import capital, later, say
 from anchorage.core.units import read, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment
@@ -213,11 +214,17 @@ class Held(NamedTuple):
             return ""
         at = show_time(e.at, zone)
         read_ = (
-            f"the meter crossed it at {at}"
+            say("the meter crossed it at {at}", at=at)
             if e.event == "crossing"
-            else f"{e.data.get('typed') or 'wind'} was read at {at}"
+            else say("{typed} was read at {at}", typed=e.data.get("typed") or "wind", at=at)
         )
-        return f"{read_[:1].upper()}{read_[1:]} (entry {e.id}): {LEVELS[self.level]} until an all-clear that counts"
+        return say(
+            "{read}{read_2} (entry {id}): {level} until an all-clear that counts",
+            read=read_[:1].upper(),
+            read_2=read_[1:],
+            id=e.id,
+            level=LEVELS[self.level],
+        )
 
 
 def inspected_well(e: Entry) -> bool:
@@ -254,15 +261,26 @@ def standing(
         inspected = any(inspected_well(x) and since <= x.at and x.id not in gone for x in past)
         if e.at - since < policy.all_clear_wait:
             notes.append(
-                f"All-clear of entry {e.id} does not count: {(e.at - since) // 60} min after a reading at that level; {policy.all_clear_wait // 60} min are needed."
+                say(
+                    "All-clear of entry {id} does not count: {at} min after a reading at that level; {all_clear_wait} min are needed.",
+                    id=e.id,
+                    at=(e.at - since) // 60,
+                    all_clear_wait=policy.all_clear_wait // 60,
+                )
             )
         elif not inspected:
             notes.append(
-                f"All-clear of entry {e.id} does not count: no inspection that passed was logged after the wind."
+                say(
+                    "All-clear of entry {id} does not count: no inspection that passed was logged after the wind.",
+                    id=e.id,
+                )
             )
         elif not any(r.entry.at > since for r in lower):
             notes.append(
-                f"All-clear of entry {e.id} does not count: no lower reading was logged after the wind."
+                say(
+                    "All-clear of entry {id} does not count: no lower reading was logged after the wind.",
+                    id=e.id,
+                )
             )
         else:
             level, cause = lower[-1].level, lower[-1].entry
@@ -285,7 +303,9 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
     if not any(e.event in ("wind", "crossing") for e in record.entries):
         return made
     if d.margins.set == "asd":
-        text = "Wind was logged, and strength-level margins judge no reading: at what level it stands is not known."
+        text = say(
+            "Wind was logged, and strength-level margins judge no reading: at what level it stands is not known."
+        )
         return made.under(
             out.model_copy(update={"asks": [*out.asks, Reason(code="record-level-unknown", text=text)]})
         )
@@ -296,7 +316,7 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
     if held.level == "normal" or held.cause is None:
         return made
     where = zone or zone_in(d)
-    text = f"{held.words(where)} (anchorage now {path.name})."
+    text = say("{words} (anchorage now {path}).", words=held.words(where), path=path.name)
     level = HeldOut(level=held.level, entry=held.cause.id, clears=held.clears, text=text)
     return made.under(out.model_copy(update={"level": level}))
 
@@ -364,7 +384,7 @@ def _due(
     out = []
     last = readings[-1].entry.at if readings else None
     pace = wait("reading") if stand == "normal" else wait("reading-secure")
-    out.append(Due("wind reading", None if last is None or last + pace <= now else last + pace))
+    out.append(Due(say("wind reading"), None if last is None or last + pace <= now else last + pace))
     if unchecked(plan, readings, entries) is not None:
         out.append(Due(HAND_CHECK, None))
     out += _inspections(entries, readings, now)
@@ -372,7 +392,7 @@ def _due(
         measured = max((e.at for e in entries if e.event == "snow"), default=None)
         out.append(
             Due(
-                "depth of snow on the roof",
+                say("depth of snow on the roof"),
                 None if measured is None or measured + wait("snow") <= now else measured + wait("snow"),
             )
         )
@@ -382,19 +402,22 @@ def _due(
     if pulled >= 3:
         return sorted(out, key=lambda x: (x.at is not None, x.at or 0))
     if plan.anchorage.total.stakes and stake is not None and not stake.pull_tests and pulls < 3:
-        out.append(Due(f"pull tests: {pulls} logged, three are needed", None))
+        out.append(Due(say("pull tests: {pulls} logged, three are needed", pulls=pulls), None))
     elif stake is not None and not stake.pull_tests and pulls >= 3:
         lowest = min((e for e in entries if e.event == "pull-test"), key=lambda e: float(e.data["force_n"]))
         out.append(
             Due(
-                f"put the pull tests into the file (anchorage.stake.pull_tests): the lowest is {lowest.data['typed']}",
+                say(
+                    "put the pull tests into the file (anchorage.stake.pull_tests): the lowest is {typed}",
+                    typed=lowest.data["typed"],
+                ),
                 None,
             )
         )
     return sorted(out, key=lambda x: (x.at is not None, x.at or 0))
 
 
-HAND_CHECK = "hand check of every stake and line"
+HAND_CHECK = later("hand check of every stake and line")
 IN_OR_ON_THE_GROUND = ("stakes", "line-ballast", "deadman")
 """Kinds that creep or slacken under load without being seen."""
 
@@ -418,7 +441,7 @@ def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int
     if blown:
         out.append(
             Due(
-                "inspection after wind",
+                say("inspection after wind"),
                 max(blown) + wait("after-wind") if max(blown) + wait("after-wind") > now else None,
             )
         )
@@ -426,14 +449,14 @@ def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int
     for e in entries:
         if e.event == "state":
             if e.at >= gone and state is not None and (state, e.data["state"]) in THAW:
-                out.append(Due("inspection after thaw", None))
+                out.append(Due(say("inspection after thaw"), None))
             elif e.at >= gone and e.data["state"] == "wet":
-                out.append(Due("inspection after rain", None))
+                out.append(Due(say("inspection after rain"), None))
             state = e.data["state"]
         if e.event in ("placed", "doors", "straps") and e.at > gone and looked is not None:
-            out.append(Due(f"inspection: {e.event} changed", None))
+            out.append(Due(say("inspection: {event} changed", event=e.event), None))
     at = base + wait("shift")
-    out.append(Due("inspection of the shift", at if at > now else None))
+    out.append(Due(say("inspection of the shift"), at if at > now else None))
     seen: dict[str, Due] = {}
     for x in out:
         seen.setdefault(x.what, x)
@@ -445,7 +468,9 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     d, plan = a.deployment, a.plan
     if plan.margins.get("set") == "asd":
         raise NotModelledError(
-            'margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"'
+            say(
+                'margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"'
+            )
         )
     record = record.until(now)
     known, gone = record.entries, corrected(record.entries)
@@ -455,7 +480,9 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     assumed: tuple[str, ...] = ()
     if plan.anchorage.sized and (out is None or out.counted == "plan"):
         assumed = (
-            "What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N --each",
+            say(
+                "What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N --each"
+            ),
         )
         is_now = counts_complete(is_now, changes, planned)
     fresh = a if is_now is d and not a.deep else assess(is_now)
@@ -483,14 +510,21 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
         level = max(raised, "people-out", key=ORDER.index)
         notes.insert(
             0,
-            f"Thunder (entry {thunder[-1].id}): everybody out for {policy.thunder_wait // 60} min after the last.",
+            say(
+                "Thunder (entry {id}): everybody out for {thunder_wait} min after the last.",
+                id=thunder[-1].id,
+                thunder_wait=policy.thunder_wait // 60,
+            ),
         )
     blocks = _blocks(fresh_plan)
     asked = _open(fresh_plan, is_now, judged.lost, known, readings)
     blown = unchecked(fresh_plan, readings, counting)
     if blown is not None:
         asked.append(
-            f"Stakes and lines want a hand check after the gust of entry {blown.entry.id} before they count again: log an inspection."
+            say(
+                "Stakes and lines want a hand check after the gust of entry {id} before they count again: log an inspection.",
+                id=blown.entry.id,
+            )
         )
     verdict = _verdict(level, blocks, fresh_plan)
     if (assumed or asked) and verdict == "go":
@@ -499,9 +533,12 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     if old:
         why.insert(
             0,
-            "No wind reading is logged."
+            say("No wind reading is logged.")
             if not readings
-            else f"The last wind reading is {(now - readings[-1].entry.at) // 60} min old: too old to go by.",
+            else say(
+                "The last wind reading is {now} min old: too old to go by.",
+                now=(now - readings[-1].entry.at) // 60,
+            ),
         )
     headline = fresh_plan.policy.after(
         _headline(level, blocks, struck=struck, counted=not assumed, asked=bool(asked))
@@ -513,7 +550,7 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
 
 def _corrected_notes(every: Sequence[Reading], gone: Collection[int], raised: Level) -> list[str]:
     return [
-        f"Entry {r.entry.id} was corrected; the level that it raised falls only by an all-clear."
+        say("Entry {id} was corrected; the level that it raised falls only by an all-clear.", id=r.entry.id)
         for r in every
         if r.entry.id in gone and raised != "normal" and r.level == raised
     ]
@@ -533,34 +570,51 @@ def _open(
     if since := [i for i in lost if i > cleared]:
         which = ", ".join(map(str, since))
         out.append(
-            f"The file was changed after the readings of entries {which}, and its text of then is not kept: what level they reached is not known until an all-clear."
+            say(
+                "The file was changed after the readings of entries {which}, and its text of then is not kept: what level they reached is not known until an all-clear.",
+                which=which,
+            )
         )
     return out
 
 
 def _headline(level: Level, blocks: Sequence[str], *, struck: bool, counted: bool, asked: bool) -> str:
     if struck:
-        return "TAKEN DOWN"
+        return say("TAKEN DOWN")
     if not counted and not blocks and level in ("normal", "secure"):
-        return f"{LEVELS['unknown']}: {LEVELS[level]} only if all that is planned is in place: not all of it is logged"
+        return say(
+            "{unknown}: {level} only if all that is planned is in place: not all of it is logged",
+            unknown=LEVELS["unknown"],
+            level=LEVELS[level],
+        )
     if asked and not blocks and level in ("normal", "secure"):
-        return f"{LEVELS['unknown']}: {LEVELS[level]} by the wind alone: there are open questions"
+        return say(
+            "{unknown}: {level} by the wind alone: there are open questions",
+            unknown=LEVELS["unknown"],
+            level=LEVELS[level],
+        )
     return LEVELS[level] + (
-        "" if not blocks or level in ("people-out", "keep-away") else ": NOT SAFE AS IT STANDS"
+        "" if not blocks or level in ("people-out", "keep-away") else say(": NOT SAFE AS IT STANDS")
     )
 
 
 def _blocks(plan: Plan) -> list[str]:
     """What fails whatever the wind: snow, points where nothing was counted; stock aside."""
     out = [
-        f"{c.name[0].upper()}{c.name[1:]} ({c.where}) fails as it stands."
+        say("{name} ({where}) fails as it stands.", name=capital(c.name), where=c.where)
         for c in plan.checks
         if not c.ok and c.holds_to_m_s is None
     ]
     changes = [] if plan.record is None else plan.record.changes
     missing = [c.where for c in changes if c.code == "not-counted" and not c.value]
     if missing:
-        out.insert(0, f"Nothing is counted at {', '.join(missing)}: nothing stands there until it is logged.")
+        out.insert(
+            0,
+            say(
+                "Nothing is counted at {missing}: nothing stands there until it is logged.",
+                missing=", ".join(missing),
+            ),
+        )
     out += [] if plan.record is None else [r.text for r in plan.record.blocks]
     return out
 
@@ -582,13 +636,13 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
     asked = [
         (
             h.level if h.level != "unknown" else h.known_level,
-            f"The forecast of this hour: {h.why or h.governed_by}.",
+            say("The forecast of this hour: {why}.", why=h.why or h.governed_by),
         )
         for h in here
     ]
     steps: dict[str, Level] = {"secure_by": "secure", "people_out_by": "people-out"}
     asked += [
-        (steps[n.name], f"The time to begin has passed: {n.because}.")
+        (steps[n.name], say("The time to begin has passed: {because}.", because=n.because))
         for n in o.deadline_notes
         if n.past and n.name in steps
     ]
@@ -619,10 +673,10 @@ def not_trusted(s: Stand, faults: Sequence[str]) -> Stand:
     """Where it stands by a record that was changed: never a go."""
     if not faults:
         return s
-    words = f"THE RECORD WAS CHANGED. {s.headline}"
+    words = say("THE RECORD WAS CHANGED. {headline}", headline=s.headline)
     return replace(
         s,
         headline=words if s.verdict == "no-go" else f"{LEVELS['unknown']}: {words}",
-        why=(f"The record was changed: {faults[0]}.", *s.why),
+        why=(say("The record was changed: {faults}.", faults=faults[0]), *s.why),
         verdict="no-go" if s.verdict == "no-go" else "unknown",
     )

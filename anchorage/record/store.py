@@ -18,6 +18,7 @@ from typing import Any, Self
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.outputs import RECORD
+from anchorage.core.say import say
 from anchorage.core.textfile import exists, fingerprint, is_file
 from anchorage.record.kinds import fits, is_time
 from anchorage.record.places import address, copied, go_elsewhere, meant, unmerged
@@ -93,23 +94,48 @@ def sealed(before: str, id_: int, at: int, written: int, who: str, event: str, d
 
 
 def _refused(path: Path, error: sqlite3.Error, *, write: bool) -> RecordError:
-    lost = "NOT KEPT: the entry was not written. " if write else ""
+    lost = say("NOT KEPT: the entry was not written. ") if write else ""
     said = f"{path.name}: {lost}"
     match meant(path, error):
         case "full":
-            return RecordError(f"{said}The disk is full: free some space and log it again")
+            return RecordError(say("{said}The disk is full: free some space and log it again", said=said))
         case "busy":
-            return RecordError(f"{said}Someone else is writing: try again")
+            return RecordError(say("{said}Someone else is writing: try again", said=said))
         case "closed" if write:
-            return RecordError(f"{said}It cannot be written here ({error}): {go_elsewhere(path)}")
+            return RecordError(
+                say(
+                    "{said}It cannot be written here ({error}): {go_elsewhere}",
+                    said=said,
+                    error=error,
+                    go_elsewhere=go_elsewhere(path),
+                )
+            )
         case "closed":
-            return RecordError(f"{said}It cannot be read here ({error}): {go_elsewhere(path)}")
+            return RecordError(
+                say(
+                    "{said}It cannot be read here ({error}): {go_elsewhere}",
+                    said=said,
+                    error=error,
+                    go_elsewhere=go_elsewhere(path),
+                )
+            )
         case "damaged":
             return RecordError(
-                f"{said}This is no record, or it is damaged: {error}; put it aside and go on with a new one"
+                say(
+                    "{said}This is no record, or it is damaged: {error}; put it aside and go on with a new one",
+                    said=said,
+                    error=error,
+                )
             )
         case "disk":
-            return RecordError(f"{said}The disk does not do what it should ({error}): {go_elsewhere(path)}")
+            return RecordError(
+                say(
+                    "{said}The disk does not do what it should ({error}): {go_elsewhere}",
+                    said=said,
+                    error=error,
+                    go_elsewhere=go_elsewhere(path),
+                )
+            )
     return RecordError(f"{said}{error}")
 
 
@@ -146,7 +172,7 @@ def _entry(row: tuple[Any, ...]) -> Entry | None:
 def _lost(row: tuple[Any, ...]) -> Entry:
     """What is left of a row that cannot be read."""
     number, at, written = (x if is_time(x) else 0 for x in row[:3])
-    data = {"note": "this entry cannot be read: it was changed"}
+    data = {"note": say("this entry cannot be read: it was changed")}
     return Entry(number, at, written, "?", "unreadable", data, "", "", "")
 
 
@@ -157,10 +183,13 @@ class Record:
         self.path = path
         if not write and not exists(path):
             raise RecordError(
-                f"{path.name}: nothing has been logged yet; anchorage log FILE setup --who NAME begins the record"
+                say(
+                    "{path}: nothing has been logged yet; anchorage log FILE setup --who NAME begins the record",
+                    path=path.name,
+                )
             )
         if exists(path) and not is_file(path):
-            raise RecordError(f"{path.name}: no record, and no ordinary file: put it aside")
+            raise RecordError(say("{path}: no record, and no ordinary file: put it aside", path=path.name))
         self._left = contextlib.ExitStack()
         """What goes when it is closed."""
         try:
@@ -252,14 +281,24 @@ class Record:
         """
         text = json.dumps(data, ensure_ascii=True, sort_keys=True, separators=(",", ":"), allow_nan=False)
         if len(text) > LONGEST or len(who) > 200:
-            raise RecordError(f"{self.path.name}: NOT KEPT: more than {LONGEST} characters; write it shorter")
+            raise RecordError(
+                say(
+                    "{path}: NOT KEPT: more than {longest} characters; write it shorter",
+                    path=self.path.name,
+                    longest=LONGEST,
+                )
+            )
         kept = None
         with contextlib.suppress(UnicodeDecodeError):
             kept = json.dumps([p.decode("utf-8") for p in parts]) if parts else None
         try:
             if strange := self._strange():
                 raise RecordError(
-                    f"{self.path.name}: NOT KEPT: somebody put a trigger or a view into this record ({', '.join(strange)[:80]}), which can swallow entries; put it aside and go on with a new one"
+                    say(
+                        "{path}: NOT KEPT: somebody put a trigger or a view into this record ({strange}), which can swallow entries; put it aside and go on with a new one",
+                        path=self.path.name,
+                        strange=", ".join(strange)[:80],
+                    )
                 )
             self.db.execute("BEGIN IMMEDIATE")
             try:
@@ -280,7 +319,10 @@ class Record:
             raise _refused(self.path, e, write=True) from None
         if found != row:
             raise RecordError(
-                f"{self.path.name}: NOT KEPT: read back, the entry is not what was written; put this record aside and go on with a new one"
+                say(
+                    "{path}: NOT KEPT: read back, the entry is not what was written; put this record aside and go on with a new one",
+                    path=self.path.name,
+                )
             )
         return Entry(id_, at, written, who, event, data, file, before, seal)
 
@@ -320,27 +362,43 @@ class Record:
         for row in self.rows():
             id_, at, written, who, event, data, file, stated, seal = row
             if _entry(row) is None:
-                out.append(f"entry {expected} cannot be read: it was changed after it was written")
+                out.append(
+                    say(
+                        "entry {expected} cannot be read: it was changed after it was written",
+                        expected=expected,
+                    )
+                )
                 before, expected = (seal if isinstance(seal, str) else ""), expected + 1
                 continue
             if id_ != expected:
                 out.append(
-                    f"entry {expected} is missing" if id_ > expected else f"entry {id_} is out of order"
+                    say("entry {expected} is missing", expected=expected)
+                    if id_ > expected
+                    else say("entry {id} is out of order", id=id_)
                 )
             if stated != before:
                 out.append(
-                    f"entry {id_} does not follow the one before it: something between them was changed or taken out"
+                    say(
+                        "entry {id} does not follow the one before it: something between them was changed or taken out",
+                        id=id_,
+                    )
                 )
             if sealed(stated, id_, at, written, who, event, data, file) != seal:
-                out.append(f"entry {id_} was changed after it was written")
+                out.append(say("entry {id} was changed after it was written", id=id_))
             before, expected = seal, id_ + 1
             seals[id_] = seal
         if mark is not None:
             number, _, start = mark.partition(":")
             if not (number.isascii() and number.isdigit()) or len(number) > 18 or len(start) < 8:
-                raise RecordError(f"--check {mark}: write it as it was printed, as in 12:ab12cd34ef56")
+                raise RecordError(
+                    say("--check {mark}: write it as it was printed, as in 12:ab12cd34ef56", mark=mark)
+                )
             if not seals.get(int(number), "").startswith(start.lower()):
                 out.append(
-                    f"entry {number} with the seal {start} is not in this record: entries were taken off its end, or it was made anew"
+                    say(
+                        "entry {number} with the seal {start} is not in this record: entries were taken off its end, or it was made anew",
+                        number=number,
+                        start=start,
+                    )
                 )
         return out

@@ -9,6 +9,7 @@ from typing import Any
 
 from anchorage.checks.installation import shape_of
 from anchorage.core.plain import clean
+from anchorage.core.say import say
 from anchorage.core.textfile import fingerprint, why_not
 from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment
@@ -48,7 +49,7 @@ def keep(r: Request) -> Kept:
     d, said = r.deployment, r.said
     at = r.now if r.at is None else read_said(r.at, r.zone, r.now, "log", "--at", past=True)
     if at > r.now:
-        raise RecordError(f"--at {r.at}: that is later than now; log what has happened")
+        raise RecordError(say("--at {at}: that is later than now; log what has happened", at=r.at))
     before = read_record(r.file, d)
     try:
         stands = d if before is None or not before.entries else as_it_stands(d, before)[0]
@@ -66,7 +67,11 @@ def keep(r: Request) -> Kept:
         parts = parts_of(r.file, d)
     except OSError as e:
         raise RecordError(
-            f"{r.file.name}: {why_not(e, 'it cannot be read')}, a moment after it was read"
+            say(
+                "{file}: {why_not}, a moment after it was read",
+                file=r.file.name,
+                why_not=why_not(e, say("it cannot be read")),
+            )
         ) from None
     with Record(path_of(r.file), write=True) as record:
         broken = record.faults()
@@ -84,11 +89,14 @@ def _counts(d: Deployment, data: dict[str, Any], said: Said) -> None:
     place = (
         ""
         if said.where or said.note
-        else " Where it was made is not said either (--where POINT or --note PLACE)."
+        else say(" Where it was made is not said either (--where POINT or --note PLACE).")
     )
     raise RecordError(
-        f"NOT KEPT: it would count nothing. The file has no [[test]] of kind {data['kind']}, so what was tested, on what and with what load is not known.{place} "
-        "Put the test into the file with all of that; or keep it as words: log FILE note"
+        say(
+            "NOT KEPT: it would count nothing. The file has no [[test]] of kind {kind}, so what was tested, on what and with what load is not known.{place} Put the test into the file with all of that; or keep it as words: log FILE note",
+            kind=data["kind"],
+            place=place,
+        )
     )
 
 
@@ -115,6 +123,10 @@ def _asked(d: Deployment, data: dict[str, Any], said: Said) -> None:
     if short:
         s = short[0]
         raise RecordError(
-            f"NOT KEPT: that makes {so_many(s.needed, s.item)}, and [stock] says {s.brought} were brought. If they came later: the same with --more-came. "
-            f"If {said.value} was meant in all: --in-all"
+            say(
+                "NOT KEPT: that makes {needed}, and [stock] says {brought} were brought. If they came later: the same with --more-came. If {said} was meant in all: --in-all",
+                needed=so_many(s.needed, s.item),
+                brought=s.brought,
+                said=said.value,
+            )
         )
