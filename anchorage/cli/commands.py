@@ -229,6 +229,7 @@ class Ways(Command):
     name, group = "ways", Group.BEFORE
     says = "every way to hold it that ground, stock and people allow: what each costs, what it holds, what it needs"
     more = "The exit code is that of check: the file as it is. Each way prints the changes that make the file it with --json."
+    reads = ("file",)
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
         p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
@@ -586,6 +587,69 @@ class Region(Command):
         return region(args)
 
 
+class Climate(Command):
+    name, group = "climate", Group.MANY
+    says = "years of weather: how often it may stand with people in, empty, or must come down; gusts of a return period"
+    more = "Gusts of a return period need the extra climate, a grid the extra region. The exit code tells what stands against it whatever the wind."
+    reads = ("file", "history", "kit")
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": (".csv", ".nc", ".zarr"), "map": (".png",)}
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+        p.add_argument("--history", metavar="PATH", required=True,
+                       help="observations of a station: a table with station, valid, drct, sknt, gust, or METAR lines with their dates; or a reanalysis by "
+                            "the hour as NetCDF-4 or Zarr; the word demo takes an invented station")  # fmt: skip
+        p.add_argument(
+            "--hours", metavar="N", type=int, required=True, help="length of a stay, in whole hours"
+        )
+        p.add_argument(
+            "--kit",
+            metavar="PATH",
+            nargs="+",
+            action="extend",
+            default=[],
+            help="other stocks to compare: files with [anchorage], or whole deployments; each is sized to stand as often",
+        )
+        p.add_argument(
+            "--years",
+            metavar="YEARS",
+            type=float,
+            nargs="+",
+            action="extend",
+            default=[],
+            help="return periods; left out, 2, 10 and 50",
+        )
+        p.add_argument("--station", metavar="NAME", help="the one to take, where the history holds several")
+        p.add_argument(
+            "-o",
+            "--output",
+            metavar="PATH",
+            help="write every month and hour as .csv; of a grid every cell as .nc or .zarr",
+        )
+        p.add_argument("--map", metavar="PATH", help="of a grid: write a map as PNG")
+        p.add_argument(
+            "--gust-from",
+            metavar="NAME",
+            help="of a grid: variable that is the gust, where it does not say so",
+        )
+        p.add_argument("--scheduler", metavar="ADDRESS", help="of a grid: run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path")  # fmt: skip
+        p.add_argument(
+            "--jobs", metavar="N", type=int, help="of a grid: threads to use here; left out, one a processor"
+        )
+        p.add_argument(
+            "--zone",
+            metavar="ZONE",
+            help='time zone of the people, such as "America/Chicago"; left out, that of the file, else UTC',
+        )
+        _units(p)
+        _json(p)
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.climate import climate  # noqa: PLC0415 - see above
+
+        return climate(args)
+
+
 class Formula(Command):
     name, group = "formula", Group.HELP
     says = "list the formulas, or work one out by itself"
@@ -723,7 +787,7 @@ class Help(Command):
 COMMANDS: dict[str, Command] = {
     c.name: c
     for c in (
-        New(), Check(), Limit(), Ways(), Pack(), Sheet(), Outlook(), Log(), Now(), Fleet(), Region(), Demo(), Tui(), Help(),
+        New(), Check(), Limit(), Ways(), Pack(), Sheet(), Outlook(), Log(), Now(), Fleet(), Region(), Climate(), Demo(), Tui(), Help(),
         Chance(), Formula(), Sources(), Defaults(), Glossary(), Schema(),
     )
 }  # fmt: skip

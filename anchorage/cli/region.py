@@ -37,6 +37,42 @@ def _check(args: argparse.Namespace) -> None:
             raise CommandError(f"{path}: there is no such folder")
 
 
+def availability(args: argparse.Namespace) -> Outcome:
+    """Count the windows of years of a grid (``climate`` with a history on a grid)."""
+    _check(args)
+    if args.output is not None and Path(args.output).suffix.lower() == ".csv":
+        raise CommandError(f"-o {args.output}: the cells of a grid are written as .nc or .zarr")
+    if args.kit or args.years or args.station is not None:
+        raise CommandError("--kit, --years and --station: for the history of a station; this one is a grid")
+    *_, store, _ = _modules()
+    from anchorage.region import availability as made  # noqa: PLC0415 - an extra, and slow
+
+    d = opened(args)
+    found, ds = made.run(
+        args.history,
+        d,
+        args.hours,
+        zone(args, d),
+        gust_from=args.gust_from,
+        scheduler=args.scheduler,
+        jobs=args.jobs,
+    )
+    written = []
+    for path in filter(None, (args.output, args.map)):
+        if Path(path).suffix.lower() == ".png":
+            put(path, made.picture(found, ds))
+        else:
+            store.save(ds, path)
+        written.append(path)
+    names = [f"wrote {p}" for p in written]
+    text = (
+        as_json({**made.as_data(found, ds), "written": written})
+        if args.json
+        else as_text([*made.lines(found, ds, d.deployment.show_units), *names])
+    )
+    return Done(EXITS[found.verdict], text, ", ".join(names))
+
+
 def region(args: argparse.Namespace) -> Outcome:
     """Judge one installation over a grid."""
     _check(args)

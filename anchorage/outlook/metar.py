@@ -16,7 +16,7 @@ from anchorage.outlook.clock import HOUR, day_time
 from anchorage.outlook.hours import Forecast, Hazard, Span
 from anchorage.outlook.remarks import Account, Harmless
 from anchorage.outlook.untrusted import refuse
-from anchorage.outlook.windgroup import looks_like_wind, read_wind
+from anchorage.outlook.windgroup import WindGroup, looks_like_wind, read_wind
 
 HEAD = re.compile(r"(?a)(?:(?:METAR|SPECI)\s+(?:COR\s+)?)?[A-Z][A-Z0-9]{3}\s+\d{6}Z\s")
 _TIME = re.compile(r"(?a)(\d\d)(\d\d)(\d\d)Z")
@@ -45,6 +45,30 @@ DANGER_WORDS: dict[str, Danger] = {
     "SQUALL": "squall", "SQL": "squall", "HAIL": "hail", "HLSTO": "hail", "SNINCR": "snow", "SNOCLO": "snow", "ICG": "ice", "ICING": "ice", "WSHFT": "wind",
 }  # fmt: skip
 """Words of the remarks that warn, whole or as the beginning of a group (LTGICCC)."""
+_PEAK_SAID = re.compile(r"(?a)\bPK WND(?: +(\S+))?")
+
+
+def peak_of(remarks: str, name: str) -> WindGroup | None:
+    """The peak wind of the remarks, None where there is none; one that cannot be read is refused."""
+    found = _PEAK_SAID.search(remarks)
+    return None if found is None else read_peak(found[1] or "", name)
+
+
+def read_peak(said: str, name: str) -> WindGroup:
+    """``28045/1536``."""
+    peak = _PEAK.fullmatch(said)
+    if peak is None:
+        raise refuse(name, "PK WND", said, say("a peak wind as in PK WND 28045/1536"))
+    return read_wind(f"{peak[1]}{peak[2]}KT", name, "PK WND")
+
+
+def events_of(token: str) -> list[tuple[str, ...]]:
+    """Dangers of weather that a group of the remarks says to have been there: ``TSB20E49RAB25``."""
+    if not _EVENTS.fullmatch(token):
+        return []
+    return [(aviation.weather(kind) or (("unknown",), False))[0] for kind, _ in _EVENT.findall(token)]
+
+
 STANDING = (
     later("A METAR is a measurement at an aerodrome, not a forecast: later hours are not known from it."),
 )
@@ -140,10 +164,7 @@ class _Report:
             token, key = tokens[i], say("group {i} of the report (remarks)", i=i + first)
             if token == "PK" and tokens[i + 1 : i + 2] == ["WND"]:  # noqa: S105
                 said = tokens[i + 2] if i + 2 < len(tokens) else ""
-                peak = _PEAK.fullmatch(said)
-                if peak is None:
-                    raise refuse(self.name, "PK WND", said, say("a peak wind as in PK WND 28045/1536"))
-                wind = read_wind(f"{peak[1]}{peak[2]}KT", self.name, "PK WND")
+                wind = read_peak(said, self.name)
                 self.a.floors.append(Span(self.at, self.end, wind.mean, wind.bearing, f"PK WND {said}"))
                 self.a.use(f"PK WND {said}", key, "gust")
                 i += 3

@@ -113,10 +113,10 @@ def _offset(text: str | None) -> timezone:
     return timezone((1 if text[0] == "+" else -1) * timedelta(hours=h, minutes=mins))
 
 
-def stamps_in_order(stamps: Ints, name: str, key: str) -> list[int]:
+def stamps_in_order(stamps: Ints, name: str, key: str, most: int = MOST_STEPS) -> list[int]:
     """The stamps of an axis. Refuses none, too many, and any that do not go up."""
-    if not 1 <= stamps.size <= MOST_STEPS:
-        raise refuse(name, key, f"{stamps.size} times", f"from 1 to {MOST_STEPS} times")
+    if not 1 <= stamps.size <= most:
+        raise refuse(name, key, f"{stamps.size} times", f"from 1 to {most} times")
     if np.any(np.diff(stamps) <= 0):
         raise refuse(name, key, "times that do not go up", "each time once, in order")
     return [int(t) for t in stamps]

@@ -232,16 +232,16 @@ def _no_overlap(f: Field, name: str) -> None:
 
 
 def read_grid(ds: xr.Dataset, name: str, *, issued: int | None = None, thunder: str | None = None,
-              gust_from: str | None = None) -> Grid:  # fmt: skip
+              gust_from: str | None = None, most: int = axis.MOST_STEPS) -> Grid:  # fmt: skip
     """Find what the outlook needs in a dataset whose times are not decoded. thunder: variable with the chance of thunder;
-    gust_from: variable that is the gust, where the grid does not say so.
+    gust_from: variable that is the gust, where the grid does not say so; most: times that it may have.
 
     Raises ``InputFaults`` for a unit, a calendar or an axis that is missing, unknown or doubtful.
     """
     wanted, notes = _wanted(ds, name, thunder, gust_from), list[str]()
     gust = wanted["gust"][1]
     t, member = _time(ds, gust, name), _member(ds, gust, name)
-    stamps = axis.stamps_in_order(axis.seconds_of(t.values, t.attrs.get("units"), t.attrs.get("calendar"), name, str(t.name)), name, str(t.name))  # fmt: skip
+    stamps = axis.stamps_in_order(axis.seconds_of(t.values, t.attrs.get("units"), t.attrs.get("calendar"), name, str(t.name)), name, str(t.name), most)  # fmt: skip
     bounds = _bounds(ds, t, name)
     _check_height(gust, name, notes)
     keep = {t.dims[0], *([] if member is None else [member]), *(d for d in gust.dims if _place(ds, d))}

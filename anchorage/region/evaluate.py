@@ -25,6 +25,7 @@ from anchorage.outlook.deadlines import Lead, Name, leads_of
 from anchorage.outlook.hours import Forecast, age_limits, gust_of_mean_factor, stale
 from anchorage.outlook.judge import worst
 from anchorage.outlook.limits import Limits, limits_of
+from anchorage.outlook.sectors import sectors_of
 from anchorage.outlook.weathered import (
     FROZEN,
     Grounds,
@@ -36,7 +37,7 @@ from anchorage.outlook.weathered import (
 )
 from anchorage.region.axis import Hours, hours_from, reach
 from anchorage.region.cf import Field, Grid
-from anchorage.region.kernel import LEVELS, MARKS, NEVER, Job, Part, Weathered, judge_block, sectors_of, when
+from anchorage.region.kernel import LEVELS, MARKS, NEVER, Job, Part, Weathered, judge_block, when
 
 BLOCK, BLOCK_WITH_SNOW = 2_000_000, 400_000
 """Cell-hours that are judged at once: with snow each takes some thirty numbers for a while."""
@@ -143,7 +144,7 @@ def _notes(grid: Grid, d: Deployment, old: str, hours: Hours, *, given: bool, zo
     return tuple(out)
 
 
-def _whole(grid: Grid, cells: int) -> dict[Hashable, int]:
+def whole_rows(grid: Grid, cells: int) -> dict[Hashable, int]:
     """Cells of a piece that is read at once, whole rows where there is room for them."""
     out, left = dict[Hashable, int](), max(cells, 1)
     for d in reversed(grid.cells):
@@ -157,17 +158,17 @@ def block_of(region: Region) -> dict[Hashable, int]:
     grid = region.grid
     snow = bool(set(grid.fields) & FALLING) or region.limits.roof.load > 0 or region.limits.roof.falls
     deep = max(len(region.job.hours.starts), grid.gust.sizes[grid.time]) * grid.members
-    return _whole(grid, (BLOCK_WITH_SNOW if snow else BLOCK) // deep)
+    return whole_rows(grid, (BLOCK_WITH_SNOW if snow else BLOCK) // deep)
 
 
-def _read_in(grid: Grid, v: xr.DataArray, block: Mapping[Hashable, int]) -> xr.DataArray:
+def read_in(grid: Grid, v: xr.DataArray, block: Mapping[Hashable, int]) -> xr.DataArray:
     """An array of a file in pieces. Stored time by time, each stored piece is read as seldom as memory allows."""
     stored = v.encoding.get("preferred_chunks", {})
     times = stored.get(grid.time, v.sizes[grid.time])
     if times >= v.sizes[grid.time]:
         return v.chunk({d: block[d] for d in v.dims if d in block})
     cell = sum(f.array.dtype.itemsize for f in grid.fields.values()) * v.sizes[grid.time] * grid.members
-    coarse = _whole(grid, AT_ONCE // cell)
+    coarse = whole_rows(grid, AT_ONCE // cell)
     return v.chunk({grid.time: times} | {d: max(coarse[d], block[d]) for d in v.dims if d in block})
 
 
@@ -178,7 +179,7 @@ def _ready(
     grid = region.grid
     v = f.array.drop_vars([c for c in f.array.coords if c not in grid.gust.dims])
     if v.chunks is None and lazy:
-        v = _read_in(grid, v, block)
+        v = read_in(grid, v, block)
     if member not in v.dims:
         v = v.expand_dims({member: grid.members})
     for d in set(grid.gust.dims) - set(v.dims):

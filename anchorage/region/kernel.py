@@ -13,6 +13,7 @@ from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.deployment.policy import TIGHT, Policy
 from anchorage.outlook import rule
 from anchorage.outlook.limits import Limits
+from anchorage.outlook.sectors import Sectors
 from anchorage.outlook.snowfall import and_falling, depth_on_roof, load_on_roof, melted_of
 from anchorage.region.axis import Hours, Ints, Reach
 from anchorage.region.faults import RegionError
@@ -24,30 +25,6 @@ MARKS = ("secure", "people_out", "keep_away", "strike", "unknown")
 LEVELS = MARKS[:3]
 NEVER = -1
 Output: TypeAlias = tuple[NDArray[Any], ...]
-
-
-@dataclass(frozen=True)
-class Sectors:
-    """``Limits.at`` as a table: the limit (m/s) of each sector of bearings between two edges (degrees)."""
-
-    edges: tuple[float, ...]
-    limits: tuple[float, ...]
-
-    def at(self, bearing: Floats | None, otherwise: float) -> Floats | float:
-        """Limit for each bearing; ``otherwise`` where there is none."""
-        if bearing is None:
-            return otherwise
-        found: Floats = np.array(self.limits)[np.searchsorted(self.edges, bearing % 360.0)]
-        return np.where(np.isnan(bearing), otherwise, found)
-
-
-def sectors_of(limits: Limits, sector: float) -> Sectors:
-    """Ask ``limits`` once between any two edges. sector: degrees to either side that a direction may be wrong by."""
-    reach = sector + 1e-9
-    edges = sorted({(b + s) % 360.0 for b, _ in limits.by_bearing for s in (-reach, reach)})
-    ends = [*edges, 360.0]
-    starts = [0.0, *edges]
-    return Sectors(tuple(edges), tuple(limits.at((a + b) / 2.0) for a, b in zip(starts, ends, strict=True)))
 
 
 @dataclass(frozen=True)

@@ -153,8 +153,11 @@ def _borders(shown: Kinds, x: NDArray[np.float64], y: NDArray[np.float64]) -> li
     return across + [[(x[b], y[a + 1]), (x[b + 1], y[a + 1])] for a, b in zip(i, j, strict=True)]
 
 
-def _panel(ax: Any, kinds: Kinds, bands: Sequence[Band], ds: xr.Dataset, title: str) -> None:
-    dims: list[Hashable | None] = [None] * (2 - len(ds["verdict"].dims)) + list(ds["verdict"].dims)
+def panel(
+    ax: Any, kinds: Kinds, bands: Sequence[Band], ds: xr.Dataset, title: str, of: str = "verdict"
+) -> None:
+    """Draw cells by their kind. of: a variable of the dataset that has the axes of the cells."""
+    dims: list[Hashable | None] = [None] * (2 - len(ds[of].dims)) + list(ds[of].dims)
     full = _flat(kinds)
     by = max(-(-max(full.shape) // MOST), 1)
     shown = coarse(full, by)
@@ -206,11 +209,11 @@ def picture(ds: xr.Dataset, now: int, headline: str, under: str) -> bytes:
     FigureCanvasAgg(figure)
     left, right = figure.subplots(1, 2)
     hours, words = hours_left(ds, now)
-    _panel(left, time_kinds(hours, ds["may_be_earlier"].values > 0), TIMES, ds, words)
+    panel(left, time_kinds(hours, ds["may_be_earlier"].values > 0), TIMES, ds, words)
     members = int(ds.attrs["members"])
     if members > 1:
         low, high = ds["chance_people_out_low"].values, ds["chance_people_out_high"].values
-        _panel(
+        panel(
             right,
             chance_kinds(low, high),
             chances(members),
@@ -223,7 +226,7 @@ def picture(ds: xr.Dataset, now: int, headline: str, under: str) -> bytes:
             .max([d for d in ds["unknown_hours"].dims if d not in ds["verdict"].dims])
             .values
         )
-        _panel(right, level_kinds(ds["known_level"].values, unknown), LEVELS, ds, "Highest level in the stay")
+        panel(right, level_kinds(ds["known_level"].values, unknown), LEVELS, ds, "Highest level in the stay")
     figure.text(0.06, 0.965, cut(inert(headline), 110), fontsize=11, weight="bold", parse_math=False)
     figure.text(0.06, 0.935, cut(inert(under), 140), fontsize=8, parse_math=False)
     figure.text(0.06, 0.02, FOOT, fontsize=7)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Iterator
 from datetime import tzinfo
-from typing import Any
+from typing import Any, TypeVar
 
 import dask
 import xarray as xr
@@ -18,6 +18,7 @@ from anchorage.region.faults import RegionError
 from anchorage.region.invented import NAME, invented
 from anchorage.region.store import open_grid
 
+Lazy = TypeVar("Lazy", xr.Dataset, xr.DataArray)
 PATIENCE = "20s"
 """How long a scheduler may take to answer."""
 
@@ -45,10 +46,10 @@ def workers(scheduler: str | None, jobs: int | None) -> Iterator[None]:
         client.close()
 
 
-def computed(region: Region, raw: xr.Dataset) -> xr.Dataset:
-    """Results of raw numbers that are still to be computed. What a worker refuses is refused here."""
+def gathered(raw: Lazy) -> Lazy:
+    """Raw numbers that are still to be computed, computed. What a worker refuses is refused here."""
     try:
-        return results(region, raw.compute())
+        return raw.compute()
     except AnchorageError:
         raise
     except MemoryError:
@@ -73,4 +74,4 @@ def run(path: str, d: Deployment, now: int, zone: tzinfo | None, *, issued: int 
         )
         region = region_of(d, grid, now, zone, use=use, every_level=every_level)
         with workers(scheduler, jobs):
-            return region, computed(region, judged(region, lazy=True))
+            return region, results(region, gathered(judged(region, lazy=True)))

@@ -22,13 +22,13 @@ from anchorage.checks.limit import plus, size
 from anchorage.checks.lines import feet_needed, pulls_needed, tensions
 from anchorage.checks.sizing import units_for
 from anchorage.core import tables
+from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment, PointIn
 from anchorage.formulas.demand import overturning
 from anchorage.holding.ground import is_hard
 from anchorage.holding.hardware import Factors, Hardware, hardware
-from anchorage.holding.measured import GRAVITY
 from anchorage.ways.changes import at_points
 from anchorage.ways.work import at_a_point, depth_at, of_one
 
@@ -199,7 +199,7 @@ class _Checks:
     def __init__(self, x: Installation, b: Base, p: _Program, q: float | None) -> None:
         self.x, self.b, self.p, self.fixed = x, b, p, q
         self.f: Factors = x.factors
-        self.mass = x.shelter_mass * GRAVITY
+        self.mass = x.shelter_mass * gravity()
         self.shelter = self.f.shelter * self.mass
         self.n = len(b.ids)
         self.levels = sorted(
@@ -221,7 +221,7 @@ class _Checks:
         return out
 
     def _up(self, c: _Column) -> float:
-        return self.f.ballast * c.h.unit_mass * GRAVITY if c.h.kind == "ballast" else c.up
+        return self.f.ballast * c.h.unit_mass * gravity() if c.h.kind == "ballast" else c.up
 
     def lifting(self) -> None:
         b, p, gamma = self.b, self.p, self.f.wind
@@ -272,7 +272,7 @@ class _Checks:
                 foot = cos * self.shelter * float(share[i]) * min(self.f.friction * c.h.foot, level)
                 row[self.p.z(k)] = row.get(self.p.z(k), 0.0) + foot
                 if c.h.kind == "ballast":
-                    load = c.h.unit_mass * GRAVITY
+                    load = c.h.unit_mass * gravity()
                     row[self.p.n(k)] = (
                         cos * self.f.ballast * load * min(self.f.friction * c.h.friction, level) - load * sin
                     )

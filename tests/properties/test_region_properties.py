@@ -12,7 +12,8 @@ from region_kit import deployment, grid, region
 from anchorage.core import tables
 from anchorage.outlook import rule
 from anchorage.outlook.limits import Limits
-from anchorage.region.kernel import NEVER, judge_block, sectors_of
+from anchorage.outlook.sectors import sectors_of
+from anchorage.region.kernel import NEVER, judge_block
 
 FEW = settings(max_examples=30)
 HOURS, MEMBERS = 13, 3

@@ -39,8 +39,8 @@ ONLY_IN = {
     "icalendar": ("anchorage.paper.calendar",),
     "typst": ("anchorage.paper.pdf",),
     "pyarrow": ("anchorage.fleet.show",),
-    "matplotlib": ("anchorage.region.picture",),
-    "scipy": ("anchorage.ways.arrange",),
+    "matplotlib": ("anchorage.region.picture", "anchorage.region.availability"),
+    "scipy": ("anchorage.ways.arrange", "anchorage.climate.extremes"),
     "shtab": ("anchorage.cli.entry",),
     "tomlkit": ("anchorage.deployment.edits",),
     "platformdirs": ("anchorage.core.folders",),
@@ -49,7 +49,7 @@ ONLY_IN |= dict.fromkeys(("xarray", "dask", "distributed", "h5py"), ("anchorage.
 ONLY_IN["pydantic_core"] = ONLY_IN["pydantic"]
 ROOMS = (
     "core", "demo", "shelter", "formulas", "deployment", "loads", "holding", "checks", "judging", "chance", "outlook", "ways",
-    "record", "paper", "fleet", "region", "tui", "cli", "anchorage",
+    "record", "paper", "fleet", "climate", "region", "tui", "cli", "anchorage",
 )  # fmt: skip
 """The rooms from the ground up: each imports only from those before it, deferred imports included."""
 PURE = {"formulas": {"core"}}
