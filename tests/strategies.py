@@ -32,6 +32,8 @@ STAKE_GROUND = ("clay", "grass", "gravel", "sand")
 SERVICE_SETS = ("lumped-1.5", "en1997-equ", "own")
 KINDS_HELD = ("ballast", "lines", "feet", "blocks")
 """Ballast on the frame, stakes on lines, stakes through the feet, blocks on lines."""
+EVERY_FOOT = ("people-in", "set-up")
+"""Uses in which no foot that holds too little is given up: a check is that of every foot as it stands."""
 METHODS = ("physics", "physics", "asce7-16", "asce7-22", "en1991")
 FRACTIONS = (0.0, 0.004, 0.03, 0.07, 0.13, 0.29, 0.53, 0.74)
 """Open fractions that are on no limit between two classes of enclosure."""
@@ -309,10 +311,11 @@ def files(
     bearing: bool | None = None,
     extras: bool = False,
     odd: bool = False,
+    uses: tuple[str, ...] = ("people-in", "empty", "set-up"),
 ) -> File:
     """A deployment file. placed: as it stands (least units a point), or to be sized; None for either.
 
-    extras: snow, stock, policy, rating; odd: a slope, points out of use, points of another kind.
+    uses: what it may be held for (``EVERY_FOOT``: those in which no foot may be given up); extras: snow, stock, policy, rating; odd: a slope, points out of use, points of another kind.
     """
     kind = draw(st.sampled_from(kinds))
     shelter, doors, ducts = draw(shelters(forms))
@@ -350,7 +353,7 @@ def files(
         count = st.integers(least, 40 if by_weight else 12)
         each = {i: draw(count) for i in points(file)}
         held["placed"] = draw(st.sampled_from([each, each["L1"]]))
-    held["size_for"] = draw(st.sampled_from(["people-in", "empty", "set-up"]))
+    held["size_for"] = draw(st.sampled_from(uses))
     if stake is not None:
         held["stake"] = stake
     file["margins"] = margin

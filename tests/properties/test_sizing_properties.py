@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from strategies import KINDS_HELD, THROUGH_FEET, Q, files, points, read, some, twin, with_
+from strategies import EVERY_FOOT, KINDS_HELD, THROUGH_FEET, Q, files, points, read, some, twin, with_
 
 from anchorage.checks.checks import worst_ratio
 from anchorage.checks.installation import SUBJECTS, assemble, target_pressure
@@ -35,22 +35,24 @@ def sized(file, key):
     return x, found
 
 
-ON_A_LINE = ("lines", "blocks")
-"""Sized with every line standing: what needs none at some points is given one there all the same."""
+ONE_AT_EACH = 1
+"""Sizing leaves no foot without: one that holds nothing would leave its share to its neighbours."""
 
 
 @KINDS
 def test_the_counts_pass_and_one_less_does_not(kind):
     @some(0.12)
-    @given(files(kinds=(kind,), placed=False, code_minimum=False), st.sampled_from(list(SUBJECTS)))
+    @given(
+        files(kinds=(kind,), placed=False, code_minimum=False, uses=EVERY_FOOT),
+        st.sampled_from(list(SUBJECTS)),
+    )
     def passing(file, key):
         x, found = sized(file, key)
         assert worst(x, found.by_group, key) <= 1 + 1e-8
         present = [g for g in GROUPS if g in found.by_group]
         size = {g: x.base.groups.count(g) for g in present}
-        least = 1 if kind in ON_A_LINE else 0
         for g in present:
-            if found.by_group[g] <= least:
+            if found.by_group[g] <= ONE_AT_EACH:
                 continue
             fewer = found.by_group | {g: found.by_group[g] - 1}
             assert worst(x, fewer, key) > 1 - 1e-8, g
@@ -65,7 +67,11 @@ def test_the_counts_pass_and_one_less_does_not(kind):
 @KINDS
 def test_the_counts_pass_a_code_minimum_as_well(kind):
     @some(0.08)
-    @given(files(kinds=(kind,), placed=False, methods=("asce7-16", "asce7-22"), code_minimum=True))
+    @given(
+        files(
+            kinds=(kind,), placed=False, methods=("asce7-16", "asce7-22"), code_minimum=True, uses=EVERY_FOOT
+        )
+    )
     def passing(file):
         x, found = sized(file, "people-in")
         assert worst(x, found.by_group, "people-in") <= 1 + 1e-8
@@ -94,7 +100,7 @@ def test_no_smaller_total_passes(kind):
     """Every choice of counts by group with a smaller total is tried, and those as small with a smaller largest."""
 
     @some(0.2)
-    @given(files(kinds=(kind,), placed=False, code_minimum=False), st.integers(1, 3))
+    @given(files(kinds=(kind,), placed=False, code_minimum=False, uses=EVERY_FOOT), st.integers(1, 3))
     def least(file, each):
         first = assemble(read(file))
         total = first.needs["people-in"].total
@@ -105,8 +111,7 @@ def test_no_smaller_total_passes(kind):
         assume(0 < found.total <= FEW)
         present = list(found.by_group)
         size = [x.base.groups.count(g) for g in present]
-        low = 1 if kind in ON_A_LINE else 0
-        for counts in itertools.product(*(range(low, FEW // n + 1) for n in size)):
+        for counts in itertools.product(*(range(ONE_AT_EACH, FEW // n + 1) for n in size)):
             total = sum(c * n for c, n in zip(counts, size, strict=True))
             if total < found.total or (total == found.total and max(counts) < max(found.by_group.values())):
                 assert worst(x, dict(zip(present, counts, strict=True)), "people-in") > 1 - 1e-8, counts
