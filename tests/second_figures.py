@@ -75,9 +75,9 @@ DRY = {  # in the order of SURFACES
     # sheet on sandy soil, tan 26 deg (ICSMGE Paris 2013 vol. 4 p 3054); clay NAVFAC 1986 for concrete on medium-stiff clay
     "cloth": (0.54, 0.56, 0.40, 0.74, 0.64, 0.48, 0.30),
     "bag": (0.54, 0.56, 0.40, 0.74, 0.64, 0.48, 0.30),
-    # steel on concrete: EN 12812 0.3 to 0.4, Pallett et al. 2002 lowest on a cast face 0.1; IBC gravel; tyre on dirt; steel on
+    # steel on concrete, rough or smooth: Pallett et al. 2002 lowest on a cast face 0.1 (EN 12812 0.3 to 0.4); IBC gravel; tyre on dirt; steel on
     # silty sand tan 14 deg, on sandy silt tan 11 deg
-    "bare-metal": (0.30, 0.10, 0.30, 0.35, 0.35, 0.249, 0.194),
+    "bare-metal": (0.30, 0.10, 0.10, 0.35, 0.35, 0.249, 0.194),
     # CTU code, plastic pallet on plywood; on steel; sheet on sandy soil
     "plastic": (0.20, 0.20, 0.15, 0.20, 0.20, 0.48, 0.20),
     # tyres (Noon 1994), rubber on concrete least of textbooks, the floor's least row, tyre on dirt, IBC, NAVFAC
@@ -95,7 +95,7 @@ WET = {  # wet figures of their own: tyre on wet grass 0.20, on wet dirt 0.15, o
     ("plastic", "asphalt"): 0.20, ("plastic", "concrete"): 0.20, ("plastic", "concrete-smooth"): 0.15, ("plastic", "gravel"): 0.20,
     ("bare-metal", "gravel"): 0.35, ("block", "gravel"): 0.35,
     # never over dry, and no more than before what is dry was lowered
-    ("bare-metal", "asphalt"): 0.25, ("bare-metal", "concrete"): 0.10, ("bare-metal", "concrete-smooth"): 0.25,
+    ("bare-metal", "asphalt"): 0.25, ("bare-metal", "concrete"): 0.10, ("bare-metal", "concrete-smooth"): 0.10,
     ("block", "asphalt"): 0.337, ("block", "concrete"): 0.35,
     **{(what, "sand"): DRY[what][SURFACES.index("sand")] for what in DRY},  # moist sand holds as dry (ICSMGE Paris 2013)
 }  # fmt: skip
