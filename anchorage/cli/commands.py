@@ -237,6 +237,7 @@ class Ways(Command):
         p.add_argument(
             "--units", choices=("us", "si"), help="units to show; left out, those that the file asks for"
         )
+        p.add_argument("--engineer", action="store_true", help="add what follows the first anchor that gives")
         _instead(p)
 
     def run(self, args: argparse.Namespace) -> Outcome:

@@ -29,4 +29,4 @@ def ways(args: argparse.Namespace) -> Outcome:
         *(f"INSTEAD OF THE FILE: {t}" for t in said),
     ]
     before = [line for text in first for line in wrap(text, "", "  ")]
-    return code, as_text([*before, *ways_lines(found, a.plan)])
+    return code, as_text([*before, *ways_lines(found, a.plan, engineer=args.engineer)])

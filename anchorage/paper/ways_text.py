@@ -78,8 +78,25 @@ def way_lines(n: int, w: WayOut, found: WaysOut, groups: dict[str, str], common:
     return lines
 
 
-def ways_lines(found: WaysOut, plan: Plan) -> list[str]:
-    """The comparison for a terminal."""
+def after_words(w: WayOut, system: System) -> str:
+    """What follows the first that gives, and the unit more that helps most: for the engineer."""
+
+    def at(gust: float | None) -> str:
+        return "any gust" if gust is None else show("speed", gust, system, rounding="down")
+
+    if w.first_nominal_m_s is None:
+        return "Nothing gives at any gust."
+    then = (
+        ", then ".join(f"{n.point} at {at(n.gust_m_s)}" for n in w.fails_next)
+        or "nothing that could be followed"
+    )
+    on = "holds on" if w.holds_on else "does not hold on"
+    more = "no single unit more raises the limit" if w.one_more is None else f"one unit more at {w.one_more.point} raises the limit most, to {at(w.one_more.gust_m_s)}"  # fmt: skip
+    return f"With no margin anywhere the first gives at {at(w.first_nominal_m_s)}{then}: it {on}; {more}. KEEP AWAY is from the first to give, whatever follows."
+
+
+def ways_lines(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[str]:
+    """The comparison for a terminal. engineer: with what follows the first that gives."""
     system, groups = found.show_units, {p.id: p.group for p in plan.anchorage.points}
     gust = show("speed", found.gust_m_s, system, rounding="up")
     lines = [
@@ -105,6 +122,7 @@ def ways_lines(found: WaysOut, plan: Plan) -> list[str]:
         for w in mine:
             n += 1
             lines += way_lines(n, w, found, groups, common)
+            lines += wrap(after_words(w, system), "    engineer: ", "           ") if engineer else []
     if common:
         lines += ["", *wrap("ALL OF THEM NEED:"), *(x for t in common for x in wrap(t, "- "))]
     if found.beaten:

@@ -24,10 +24,11 @@ from anchorage.judging.plan import Assessment, assess, brought, stock_words
 from anchorage.judging.result import Plan
 from anchorage.judging.snow_report import CASE
 from anchorage.judging.verdict import bounds, fitting, most_at, rating
+from anchorage.ways.after import follow, one_more
 from anchorage.ways.arrange import Arranged, Choice, NoSolverError, changes_of, solvers
 from anchorage.ways.candidates import Idea, Ideas, candidates, on_the_spot, with_the_same
 from anchorage.ways.changes import put
-from anchorage.ways.result import AtPointOut, NotOut, Verdict, WayOut, WaysOut
+from anchorage.ways.result import AtPointOut, NextOut, NotOut, Verdict, WayOut, WaysOut
 from anchorage.ways.work import Work, work_of
 
 LOOSER = {"working": ("working", "people-in", "empty"), "people-in": ("people-in", "empty"), "empty": ("empty",), "set-up": ("set-up",)}  # fmt: skip
@@ -336,12 +337,16 @@ def _needs(o: Option, plan: Plan) -> list[str]:
 
 def way_out(o: Option) -> WayOut:
     """A way as the one door judges it."""
-    plan = assess(o.d).plan
+    a = assess(o.d)
+    plan, x = a.plan, a.installation
+    after, more = follow(x), one_more(x)
     return WayOut(
         name=o.idea.name, changes=dict(o.idea.changes), verdict=plan.verdict, use=o.use, points=_points(plan),
         total=plan.anchorage.total.units + plan.anchorage.total.stakes, mass_kg=o.work.mass_kg, person_min=round(o.work.person_min, 1), crew=o.work.crew,
         water_kg=o.work.water_kg, hands=o.work.hands, loads=o.work.loads, gust_m_s=plan.limit.gust_m_s, gives_first=gives_first(plan), bound_m_s=o.bound,
-        needs=_needs(o, plan),
+        needs=_needs(o, plan), fails_next=[] if after is None else [NextOut(point=g.where, gust_m_s=g.gust) for g in after.then],
+        holds_on=None if after is None else after.holds_on, first_nominal_m_s=None if after is None else after.first.gust,
+        one_more=None if more is None else NextOut(point=more.point, gust_m_s=more.gust),
     )  # fmt: skip
 
 

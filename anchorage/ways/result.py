@@ -51,6 +51,10 @@ class WayOut(Out):
     fails_next: list[NextOut] = []  # noqa: RUF012 - the same
     holds_on: bool | None = None
     """Whether the next gives no sooner than at 1.2 times the gust of the first; null where it was not run. For the engineer alone."""
+    first_nominal_m_s: Number = None
+    """Gust at which the first gives with no margin anywhere: what fails_next is to be held against."""
+    one_more: NextOut | None = None
+    """The single unit more that raises the limit most, and to what; null where none does."""
     needs: list[str]
     """What has to be true, and what has to be known first."""
 
