@@ -13,7 +13,7 @@ from typing import ClassVar
 
 from anchorage.cli.common import Outcome
 from anchorage.core.words import USES
-from anchorage.demo import NAMES
+from anchorage.demo import COUNTY, NAMES
 from anchorage.record.kinds import EVENTS, HOW
 
 PAPERS = ("letter", "a4")
@@ -153,19 +153,30 @@ class Demo(Command):
     more = "The exit code is 0 whenever it ran."
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("name", nargs="?", choices=NAMES, help=f"one of them: {' or '.join(NAMES)}")
+        p.add_argument("name", nargs="?", choices=(*NAMES, COUNTY),
+                       help=f"one of them: {' or '.join(NAMES)}; {COUNTY}: three that share a store")  # fmt: skip
         p.add_argument(
             "--copy",
             metavar="PATH",
-            help="write the demo's file there, to be edited (asphalt if no name is given)",
+            help="write the demo's file there, to be edited (asphalt if no name is given); of county a new folder",
         )
         _results(p)
         _pages(p)
 
     def run(self, args: argparse.Namespace) -> Outcome:
+        if args.name == COUNTY:
+            from anchorage.cli.fleet import demo_county  # noqa: PLC0415 - see above
+
+            return demo_county(args)
         from anchorage.cli.judge import demo  # noqa: PLC0415 - see above
 
         return demo(args)
+
+    def settle(self, args: argparse.Namespace) -> str | None:
+        args.copy_folder = None
+        if args.name == COUNTY:  # a folder has no ending
+            args.copy_folder, args.copy = args.copy, None
+        return None
 
 
 class New(Command):
@@ -480,8 +491,10 @@ class Now(Command):
 
 class Fleet(Command):
     name, group = "fleet", Group.MANY
-    reads = ("folder", "forecast")
-    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": (".csv", ".parquet")}
+    reads = ("folder", "forecast", "stock")
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {
+        "output": (".csv", ".parquet", ".pdf", ".html", ".htm")
+    }
     says = "judge every deployment of a folder: a table with the worst first, CSV or Parquet"
     more = (
         "Exit code: 1 if one is no-go, else 2 if one cannot be read, else 3 if one cannot be judged, else 0."
@@ -496,6 +509,11 @@ class Fleet(Command):
         p.add_argument("--forecast", metavar="PATH", action="append", default=[],
                        help="forecast file for all of them; or a folder with one for each: NAME.json, NAME.csv or NAME.txt for NAME.toml. "
                             "Several may be given: the worse counts")  # fmt: skip
+        p.add_argument(
+            "--stock",
+            metavar="FILE",
+            help="file of a store: what is moved where so that every shelter holds, and what comes down first where not all can (needs the extra: fleet)",
+        )
         p.add_argument("--sort", choices=SORTS, default="worst",
                        help="worst: verdict, then share of the limit; share: of the limiting gust; holds: weakest first; deadline: earliest first")  # fmt: skip
         p.add_argument("--reverse", action="store_true", help="the other way round")
@@ -504,8 +522,9 @@ class Fleet(Command):
             "-o",
             "--output",
             metavar="PATH",
-            help="write the table: .csv, or .parquet (needs the extra: fleet)",
+            help="write the table: .csv, or .parquet (needs the extra: fleet); with --stock the moves, also as a list to print: .pdf, .html",
         )
+        p.add_argument("--paper", choices=PAPERS, default="letter", help="paper size (letter if left out)")
         p.add_argument(
             "--now",
             metavar="TIME",

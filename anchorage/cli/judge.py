@@ -17,7 +17,7 @@ from anchorage.core.console import closed
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import wrap
 from anchorage.core.textfile import GIVE_TEXT, why_not
-from anchorage.demo import NAMES, demo_text
+from anchorage.demo import COUNTY, NAMES, demo_text
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.reader import read_file, read_text
 from anchorage.judging.plan import Assessment, assess
@@ -174,9 +174,7 @@ def demo(args: argparse.Namespace) -> Outcome:
     if args.json:
         return 0, as_json(data)
     others = ", ".join(n for n in NAMES if n != name)
-    ends = (
-        f"This is the demo {name}. The others: anchorage demo {others}. Yours: anchorage new our-shelter.toml"
-    )
+    ends = f"This is the demo {name}. The others: anchorage demo {others}. Three that share a store: {COUNTY}. Yours: anchorage new our-shelter.toml"
     return 0, as_text([*lines, "", *wrap(ends, wide=79)])
 
 

@@ -37,8 +37,8 @@ def _key(loc: tuple[int | str, ...]) -> str:
     return text if len(text) <= LONGEST_KEY else text[: LONGEST_KEY - 3] + "..."
 
 
-def _known(loc: tuple[int | str, ...]) -> list[str]:
-    model: Any = Deployment
+def _known(loc: tuple[int | str, ...], of: type[BaseModel]) -> list[str]:
+    model: Any = of
     for part in loc[:-1]:
         fields = getattr(model, "model_fields", {})
         if not isinstance(part, str) or part not in fields:
@@ -55,15 +55,14 @@ def _shown(value: object) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
 
 
-def _fault(file: str, error: Any) -> Fault:
+def _fault(file: str, error: Any, of: type[BaseModel]) -> Fault:
     loc, kind, ctx = error["loc"], error["type"], error.get("ctx", {})
     got = say("read {shown}", shown=_shown(error["input"]))
     if kind == "missing":
         return Fault(file, _key(loc), say("not given"), say("it is needed"))
     if kind == "extra_forbidden":
-        hint = did_you_mean(str(loc[-1]), _known(loc)) or say(
-            "accepted here: {known}", known=", ".join(_known(loc))
-        )
+        known = _known(loc, of)
+        hint = did_you_mean(str(loc[-1]), known) or say("accepted here: {known}", known=", ".join(known))
         return Fault(file, _key(loc), say("not a key that is known"), hint)
     if kind == "literal_error":
         return Fault(file, _key(loc), got, say("accepted: {expected}", expected=ctx["expected"]))
@@ -77,6 +76,11 @@ def _fault(file: str, error: Any) -> Fault:
         return Fault(file, _key(loc), got, say("accepted: {expected}", expected=words[kind]))
     message = str(error["msg"]).removeprefix("Value error, ")
     return Fault(file, _key(loc), "", message)
+
+
+def faults_of(file: str, e: ValidationError, of: type[BaseModel] = Deployment) -> list[Fault]:
+    """What a model refused, in words that name the key; one fault a key."""
+    return _merge_unions([_fault(file, x, of) for x in e.errors(include_url=False)[: 4 * MOST_FAULTS]])
 
 
 def _merge_unions(faults: list[Fault]) -> list[Fault]:
@@ -183,7 +187,7 @@ def read_data(data: dict[str, Any], file: str) -> Deployment:
     try:
         found = Deployment.model_validate(data)
     except ValidationError as e:
-        faults = _merge_unions([_fault(file, x) for x in e.errors(include_url=False)[: 4 * MOST_FAULTS]])
+        faults = faults_of(file, e)
     faults += contradictions(found if found is not None else salvage(data), file, {f.key for f in faults})
     if faults or found is None:
         more = len(faults) - MOST_FAULTS

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
@@ -93,7 +93,7 @@ def is_saved_shelter(path: Path) -> bool:
         return False
 
 
-def own_forecasts(folder: str, path: Path) -> list[str]:
+def ownforecasts_for(folder: str, path: Path) -> list[str]:
     """The forecasts of one file in a folder of forecasts: same name, another ending."""
     return [str(p) for e in FORECASTS if is_file(p := Path(folder) / f"{path.stem}{e}")]
 
@@ -102,7 +102,8 @@ def _finite(v: float | None) -> float | None:
     return v if v is not None and math.isfinite(v) else None
 
 
-def _of_plan(file: str, plan: Plan) -> Row:
+def of_plan(file: str, plan: Plan) -> Row:
+    """The row of a file without a forecast."""
     total, limit = plan.anchorage.total, _finite(plan.limit.gust_m_s)
     return Row(
         file=file, name=plan.name, verdict=plan.verdict, subject=plan.subject, headline=plan.headline, level=plan.levels.level,
@@ -119,8 +120,9 @@ def _worst_hour(found: Outlook) -> HourOut | None:
     return max(inside, key=lambda h: h.share or 0.0, default=None)
 
 
-def _of_outlook(file: str, plan: Plan, found: Outlook) -> Row:
-    h, by_plan = _worst_hour(found), _of_plan(file, plan)
+def of_outlook(file: str, plan: Plan, found: Outlook) -> Row:
+    """The row of a file with one."""
+    h, by_plan = _worst_hour(found), of_plan(file, plan)
     inside = [x for x in found.hours if x.end > found.start and x.start < found.end]
     ranks = ("normal", "secure", "people-out", "keep-away")
     level = max((x.known_level for x in inside), key=ranks.index, default="unknown")
@@ -139,12 +141,12 @@ def _of_outlook(file: str, plan: Plan, found: Outlook) -> Row:
     )  # fmt: skip
 
 
-def _forecasts(o: Options, path: Path) -> tuple[list[str], list[str]]:
+def forecasts_for(o: Options, path: Path) -> tuple[list[str], list[str]]:
     """Paths of the forecasts of a file, and folders that have none for it."""
     paths, without = list[str](), list[str]()
     for given in o.forecasts:
         if is_folder(given):
-            found = own_forecasts(given, path)
+            found = ownforecasts_for(given, path)
             paths += found
             without += [] if found else [Path(given).name or given]
         else:
@@ -152,42 +154,54 @@ def _forecasts(o: Options, path: Path) -> tuple[list[str], list[str]]:
     return paths, without
 
 
+def without_forecast(row: Row, path: Path, without: list[str]) -> Row:
+    """The row of a file that has none of its own in some folders of forecasts."""
+    why = f"No forecast {path.stem}{' or '.join(FORECASTS)} in {', '.join(without)}. {row.reason}".strip()
+    verdict = row.verdict if row.verdict == "unusable" else worst(row.verdict, "unknown")
+    return replace(
+        row, verdict=verdict, headline=f"CANNOT SAY: {row.subject}" if verdict == "unknown" else row.headline, level="unknown", reason=why
+    )  # fmt: skip
+
+
 def _judge(path: Path, o: Options) -> Row:
     d: Deployment = put_over(read_file(path), path, o.now)
-    paths, without = _forecasts(o, path)
+    paths, without = forecasts_for(o, path)
     if not o.forecasts or without:
-        row = _of_plan(path.name, make_plan(d))
-        if not without or row.verdict == "unusable":
-            return row
-        why = f"No forecast {path.stem}{' or '.join(FORECASTS)} in {', '.join(without)}. {row.reason}".strip()
-        verdict = worst(row.verdict, "unknown")
-        return Row(**{**vars(row), "verdict": verdict, "headline": f"CANNOT SAY: {row.subject}" if verdict == "unknown" else row.headline,
-                      "level": "unknown", "reason": why})  # fmt: skip
+        row = of_plan(path.name, make_plan(d))
+        return row if not without else without_forecast(row, path, without)
     zone = o.zone or d.outlook.zone
     where = None if zone is None else zone_of(zone, "command line" if o.zone else "[outlook]")
     found = forecasts_of(Asked(paths, issued=o.issued), d, o.now, where, lenient=True)
     plan, spread = plan_for(assess(d), found), d.outlook.spread
     out = outlook(plan, d, found, o.now, where, use=o.use or use_of(d), spread=None if spread is None else float(spread))  # fmt: skip
-    return _of_outlook(path.name, plan, out)
+    return of_outlook(path.name, plan, out)
 
 
 def row_of(path: Path, o: Options) -> Row:
     """Judge a file. It never raises: what is wrong stands in the row, which then is no go."""
     try:
         return _judge(path, o)
-    except InputFaults as e:
-        return Row(
-            path.name, headline="CANNOT BE READ", reason=" | ".join(_fault(f, path.name) for f in e.faults)
-        )
-    except AnchorageError as e:
-        return Row(path.name, headline="CANNOT BE JUDGED", reason=inert(" | ".join(str(e).splitlines())))
     except Exception as e:  # noqa: BLE001 - the other files of the folder are judged all the same
+        return row_of_error(path, e)
+
+
+def row_of_error(path: Path, e: Exception) -> Row:
+    """The row of a file that cannot be read or judged."""
+    if isinstance(e, InputFaults):
         return Row(
             path.name,
-            headline="CANNOT BE JUDGED",
-            reason=inert(f"a fault of the program, please report it: {type(e).__name__}: {e}")[:200],
+            headline="CANNOT BE READ",
+            reason=" | ".join(fault_words(f, path.name) for f in e.faults),
         )
+    if isinstance(e, AnchorageError):
+        return Row(path.name, headline="CANNOT BE JUDGED", reason=inert(" | ".join(str(e).splitlines())))
+    return Row(
+        path.name,
+        headline="CANNOT BE JUDGED",
+        reason=inert(f"a fault of the program, please report it: {type(e).__name__}: {e}")[:200],
+    )
 
 
-def _fault(f: Fault, file: str) -> str:
+def fault_words(f: Fault, file: str) -> str:
+    """A fault in the row of its file, which need not be named again."""
     return inert(str(f)).removeprefix(f"{inert(file)}: ")

@@ -16,20 +16,22 @@ from typing import Any
 from anchorage.core.errors import AnchorageError
 from anchorage.core.textfile import exists, is_folder, why_not
 from anchorage.fleet.rows import Options, Row, is_saved_shelter, row_of
+from anchorage.fleet.stock import is_stock
 
 WORTH_A_PROCESS = 50
 """Files that take about as long as a process takes to start."""
 BAR = 30
 Progress = Callable[[int, int], None]
-Judge = Callable[[Path, Options], Row]
+Judge = Callable[[Path, Any], Any]
+"""What is found of one file; a row where its process died."""
 
 
 class FleetError(AnchorageError):
     """A folder that cannot be judged, and what would make it possible."""
 
 
-def files_of(folder: str) -> tuple[list[Path], int]:
-    """Deployment files of a folder by name, and how many saved shelters were left out."""
+def files_of(folder: str, stock: str | None = None) -> tuple[list[Path], int]:
+    """Deployment files of a folder by name, and how many saved shelters were left out. A file of a store is never one."""
     where = Path(folder)
     if not is_folder(where):
         raise FleetError(f"{folder}: {'not a folder' if exists(where) else 'there is no such folder'}; give a folder with deployment files (*.toml)")  # fmt: skip
@@ -37,12 +39,21 @@ def files_of(folder: str) -> tuple[list[Path], int]:
         found = sorted(p for p in where.iterdir() if p.suffix == ".toml" and not p.name.startswith("."))
     except OSError as e:
         raise FleetError(f"{folder}: {why_not(e, 'it cannot be read')}") from None
+    found = [p for p in found if not is_stock(p) and not (stock is not None and same_file(p, stock))]
     kept = [p for p in found if not is_saved_shelter(p)]
     if not kept:
         raise FleetError(
             f"{folder}: no deployment file (*.toml) in it; anchorage new {folder}/our-shelter.toml writes one"
         )
     return kept, len(found) - len(kept)
+
+
+def same_file(a: Path, b: str) -> bool:
+    """Whether two paths lead to one file."""
+    try:
+        return a.samefile(b)
+    except (OSError, ValueError):
+        return False
 
 
 def _start() -> None:
@@ -56,7 +67,7 @@ def _pool(jobs: int) -> ProcessPoolExecutor:
     return ProcessPoolExecutor(jobs, mp_context=multiprocessing.get_context("spawn"), initializer=_start)
 
 
-def _alone(path: Path, o: Options, judge: Judge) -> Row:
+def _alone(path: Path, o: Options, judge: Judge) -> Any:
     """A file in a process of its own."""
     with _pool(1) as pool:
         try:
@@ -69,7 +80,7 @@ def _alone(path: Path, o: Options, judge: Judge) -> Row:
             )
 
 
-def _in_processes(paths: Sequence[Path], o: Options, jobs: int, judge: Judge) -> Iterator[tuple[int, Row]]:
+def _in_processes(paths: Sequence[Path], o: Options, jobs: int, judge: Judge) -> Iterator[tuple[int, Any]]:
     """Rows as they come. When a process dies, those that may have done it are judged alone, the others together again."""
     todo = list(range(len(paths)))
     while todo:
@@ -82,9 +93,9 @@ def _in_processes(paths: Sequence[Path], o: Options, jobs: int, judge: Judge) ->
 
 
 def _together(paths: Sequence[Path], todo: Sequence[int], o: Options, jobs: int, judge: Judge
-              ) -> Generator[tuple[int, Row], None, list[int]]:  # fmt: skip
+              ) -> Generator[tuple[int, Any], None, list[int]]:  # fmt: skip
     """Rows of some files from one pool; gives back those that were lost with it."""
-    lost, waiting = [], dict[Future[Row], int]()
+    lost, waiting = [], dict[Future[Any], int]()
     with _pool(min(jobs, len(todo))) as pool:
         try:
             for i in todo:
@@ -104,11 +115,11 @@ def _together(paths: Sequence[Path], todo: Sequence[int], o: Options, jobs: int,
 
 
 def judge_all(paths: Sequence[Path], o: Options, *, jobs: int | None = None, progress: Progress | None = None,
-              judge: Judge = row_of) -> list[Row]:  # fmt: skip
+              judge: Judge = row_of) -> list[Any]:  # fmt: skip
     """Rows in the order of ``paths``, the same however many processes there are. jobs: None for one a processor."""
     most = os.cpu_count() or 1
     wanted = min(most, -(-len(paths) // WORTH_A_PROCESS)) if jobs is None else min(jobs, len(paths))
-    found: dict[int, Row] = {}
+    found: dict[int, Any] = {}
     each: Any = (
         enumerate(judge(p, o) for p in paths) if wanted <= 1 else _in_processes(paths, o, wanted, judge)
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, fields
 from datetime import UTC, datetime, tzinfo
 from typing import Any
@@ -127,8 +127,14 @@ def as_csv(rows: Sequence[Row]) -> str:
     return table_csv(COLUMNS, [tuple("" if v is None else str(v) for v in asdict(r).values()) for r in rows])
 
 
-def as_parquet(rows: Sequence[Row]) -> bytes:
-    """The same with types: times are UTC timestamps, what is missing is null. Needs the extra fleet."""
+def parquet(
+    data: Mapping[str, Sequence[Any]],
+    *,
+    times: Sequence[str] = (),
+    counts: Sequence[str] = (),
+    figures: Sequence[str] = (),
+) -> bytes:
+    """Columns as Parquet: times (ISO 8601) are UTC timestamps, what is missing is null. Needs the extra fleet."""
     try:
         import pyarrow as pa  # noqa: PLC0415 - an extra
         import pyarrow.parquet as pq  # noqa: PLC0415 - the same
@@ -136,13 +142,18 @@ def as_parquet(rows: Sequence[Row]) -> bytes:
         raise FleetOutputError(
             "Parquet needs pyarrow: pip install 'shelter-anchorage[fleet]'; or write .csv"
         ) from None
-    kinds = dict.fromkeys(COLUMNS, pa.string()) | dict.fromkeys(TIMES, pa.timestamp("s", tz="UTC")) | dict.fromkeys(COUNTS, pa.int64()) | dict.fromkeys(FIGURES, pa.float64())  # fmt: skip
-    data = {c: [getattr(r, c) for r in rows] for c in COLUMNS}
-    data |= {c: [None if t is None else seconds(datetime.fromisoformat(t)) for t in data[c]] for c in TIMES}
-    table = pa.table({c: pa.array(data[c], kinds[c]) for c in COLUMNS})
+    kinds = dict.fromkeys(data, pa.string()) | dict.fromkeys(times, pa.timestamp("s", tz="UTC")) | dict.fromkeys(counts, pa.int64()) | dict.fromkeys(figures, pa.float64())  # fmt: skip
+    read = {c: [None if t is None else seconds(datetime.fromisoformat(t)) for t in data[c]] for c in times}
+    table = pa.table({c: pa.array(list(read.get(c, v)), kinds[c]) for c, v in data.items()})
     out = io.BytesIO()
     pq.write_table(table, out)
     return out.getvalue()
+
+
+def as_parquet(rows: Sequence[Row]) -> bytes:
+    """The same with types."""
+    data = {c: [getattr(r, c) for r in rows] for c in COLUMNS}
+    return parquet(data, times=TIMES, counts=COUNTS, figures=FIGURES)
 
 
 def as_data(rows: Sequence[Row], now: int, saved: int) -> dict[str, Any]:

@@ -85,6 +85,14 @@ def states_of(hours: Sequence[Hour], d: Deployment) -> list[frozenset[str]]:
     return out
 
 
+def on_ground(d: Deployment, state: str) -> Deployment:
+    """The same deployment with its ground in a state that the weather brought."""
+    site = d.site.model_copy(update={"state": state})
+    points = [p if p.state is None else p.model_copy(update={"state": state}) for p in d.point]
+    tests = [t.losing("expired") for t in d.test]  # weather came after them
+    return d.model_copy(update={"site": site, "point": points, "test": tests}).settle()
+
+
 class Grounds:
     """What the installation takes on each state of its ground, worked out once for each that is asked about."""
 
@@ -96,12 +104,8 @@ class Grounds:
     def one(self, state: str) -> Limits:
         """The same installation with its ground in one state."""
         if state not in self._one:
-            d = self.d
-            site = d.site.model_copy(update={"state": state})
-            points = [p if p.state is None else p.model_copy(update={"state": state}) for p in d.point]
-            tests = [t.losing("expired") for t in d.test]  # weather came after them
             try:
-                other = d.model_copy(update={"site": site, "point": points, "test": tests}).settle()
+                other = on_ground(self.d, state)
                 self._one[state] = replace(limits_of(make_plan(other), other), state=state)
             except AnchorageError as e:
                 block = Block(

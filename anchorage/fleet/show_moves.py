@@ -1,0 +1,183 @@
+"""What is moved and what comes down: as text, as a table, as a page, as JSON."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, tzinfo
+from typing import Any
+
+from anchorage.core.plain import table, wrap
+from anchorage.core.units import System, show
+from anchorage.core.words import so_many
+from anchorage.fleet.moving import Down, Held, Move, Moving, Why
+from anchorage.fleet.show import parquet
+from anchorage.outlook.clock import iso
+from anchorage.paper.movement_page import CrewList, Movement
+from anchorage.paper.points import table_csv
+
+COLUMNS = ("item", "count", "from", "to", "crew", "vehicle", "loads", "leaves", "done", "by")
+NOTES = (
+    "Counts are those with which each shelter holds every hour of its stay, for what it is used for, by the same judgement as check and outlook.",
+    "A load counts from the place of its vehicle and back to it; times are of the stock file. What is spare at a shelter goes; what it needs stays.",
+    "What [stock] of a deployment claims is not counted: the stock file says where each thing is.",
+)
+EMPTY = (
+    "A shelter that is short for what it is used for may still stand empty: judge them all with --for empty."
+)
+
+
+def words_of(item: str, count: int) -> str:
+    """``60 sandbags``."""
+    return so_many(count, item.replace("_", " "))
+
+
+def _time(at: int | None, zone: tzinfo, none: str = "") -> str:
+    return none if at is None else datetime.fromtimestamp(at, UTC).astimezone(zone).strftime("%a %H:%M")
+
+
+def by_words(d: Down, now: int, zone: tzinfo) -> str:
+    """By when taking down begins."""
+    if not d.standing:
+        return "DO NOT PUT UP"
+    if d.by is None:
+        return "no time known"
+    return "NOW" if d.by <= now else _time(d.by, zone)
+
+
+def headline(m: Moving) -> str:
+    """How many are held, and how many come down."""
+    n, of = len(m.held), len(m.rows)
+    against = "over the forecast" if m.by_forecast else "against the wind of its file"
+    words = f"{n} of {of} shelters {'is' if n == 1 else 'are'} held {against}"
+    up, not_up = sum(d.standing for d in m.down), sum(not d.standing for d in m.down)
+    unread = of - n - len(m.down)
+    if up:
+        words += f"; {up} come{'s'[: up == 1]} down"
+    if not_up:
+        words += f"; {not_up} {'is' if not_up == 1 else 'are'} not put up"
+    if unread:
+        words += f"; {unread} cannot be judged and keep{'s'[: unread == 1]} what {'it has' if unread == 1 else 'they have'}"
+    verdicts = [r.verdict for r in m.rows if r.file in {h.file for h in m.held}]
+    if unsure := sum(v == "unknown" for v in verdicts):
+        words += f"; of those held {unsure} CANNOT SAY for other reasons, below"
+    if other := sum(v == "no-go" for v in verdicts):
+        words += f"; {other} {'is' if other == 1 else 'are'} held and NO-GO for other reasons, below"
+    return words + ("." if m.moves else ". Nothing is to be moved.")
+
+
+def point_words(h: Held) -> str:
+    """``12 at L1 L4 R1 R4, 8 at L2 L3``."""
+    each: dict[int, list[str]] = {}
+    for k, n in h.points.items():
+        each.setdefault(n, []).append(k)
+    return (
+        ", ".join(f"{n} at {' '.join(ids)}" for n, ids in sorted(each.items(), reverse=True) if n)
+        or "nothing"
+    )
+
+
+def _loads(m: Moving, zone: tzinfo) -> dict[tuple[str, str], list[tuple[str, ...]]]:
+    """Lines of each crew, those of one load together."""
+    grouped: dict[tuple[str, str], dict[tuple[int, str, str, int], list[Move]]] = {}
+    for x in m.moves:
+        grouped.setdefault((x.crew, x.vehicle), {}).setdefault((x.leaves, x.start, x.end, x.done), []).append(
+            x
+        )
+    return {
+        crew: [
+            (_time(leaves, zone), _time(done, zone), _time(of[0].by, zone, "-"), start, end, " and ".join(words_of(x.item, x.count) for x in of), str(of[0].rounds))
+            for (leaves, start, end, done), of in loads.items()
+        ]
+        for crew, loads in grouped.items()
+    }  # fmt: skip
+
+
+def totals(m: Moving, system: System) -> str:
+    """What is moved in all."""
+    if not m.moves:
+        return ""
+    mass = show("mass", m.mass_kg, system, rounding="up")
+    way = show("length", m.metres, system, unit="mi" if system == "us" else "km", digits=0, rounding="up")
+    least = (
+        "Nothing less would do it."
+        if m.proven
+        else "It does it; that nothing less would was not settled in the time there was."
+    )
+    return f"{mass} moved, {way} driven. {least}"
+
+
+def movement(m: Moving, zone: tzinfo, zone_name: str, system: System) -> Movement:
+    """The list in words, for the page and for the terminal."""
+    crews = tuple(
+        CrewList(f"CREW {crew}, {vehicle}", tuple(rows)) for (crew, vehicle), rows in _loads(m, zone).items()
+    )
+    return Movement(
+        f"{headline(m)} {totals(m, system)}".strip(), crews,
+        tuple((d.file.removesuffix(".toml"), by_words(d, m.now, zone), d.text) for d in m.down),
+        tuple((h.file.removesuffix(".toml"), point_words(h)) for h in m.held if h.changes),
+        tuple(f"{r.row}: {r.text}" for r in m.reasons), (f"Times are {zone_name}.", *([EMPTY] if any(d.why is Why.SHORT for d in m.down) else []), *NOTES),
+    )  # fmt: skip
+
+
+def move_lines(v: Movement) -> list[str]:
+    """For 80 columns."""
+    out = [*wrap(v.headline), ""]
+    if v.down:
+        out.append("COMES DOWN, the first first:")
+        for file, by, why in v.down:
+            out += wrap(f"{file}: {by}. {why}", "  ", "    ")
+        out.append("")
+    for c in v.crews:
+        rows = [("leave", "back", "due", "from", "to", "what", "loads"), *c.rows]
+        out += [c.title, *(f"  {x}" for x in table(rows, "llllllr")), ""]
+    if v.points:
+        out.append("THEN STANDS AT THE POINTS:")
+        for file, words in v.points:
+            out += wrap(f"{file}: {words}", "  ", "    ")
+        out.append("")
+    if v.reasons:
+        out.append("WHY NOT ALL, and what does not fit:")
+        for r in v.reasons:
+            out += wrap(r, "  ", "    ")
+        out.append("")
+    return [*out, *(x for t in v.notes for x in wrap(t))]
+
+
+def _row(x: Move) -> tuple[Any, ...]:
+    return (
+        x.item,
+        x.count,
+        x.start,
+        x.end,
+        x.crew,
+        x.vehicle,
+        x.rounds,
+        iso(x.leaves),
+        iso(x.done),
+        iso(x.by),
+    )
+
+
+def moves_csv(m: Moving) -> str:
+    """Every move, times in UTC."""
+    return table_csv(COLUMNS, [tuple("" if v is None else str(v) for v in _row(x)) for x in m.moves])
+
+
+def moves_parquet(m: Moving) -> bytes:
+    """The same with types. Needs the extra fleet."""
+    data = (
+        dict(zip(COLUMNS, zip(*(_row(x) for x in m.moves), strict=True), strict=True))
+        if m.moves
+        else dict.fromkeys(COLUMNS, ())
+    )
+    return parquet(data, times=("leaves", "done", "by"), counts=("count", "loads"))
+
+
+def moves_data(m: Moving) -> dict[str, Any]:
+    """For the JSON of fleet."""
+    return {
+        "moves": [dict(zip(COLUMNS, _row(x), strict=True)) for x in m.moves],
+        "come_down": [{"file": d.file, "by": iso(d.by), "why": d.text, "code": d.why.value, "standing": d.standing} for d in m.down],
+        "held": [{"file": h.file, "points": h.points, "totals": h.totals, "changes": h.changes} for h in m.held],
+        "reasons": [{"row": r.row, "why": r.text, "more": r.more} for r in m.reasons],
+        "moved_kg": round(m.mass_kg, 1), "driven_m": round(m.metres), "proven": m.proven,
+    }  # fmt: skip
