@@ -76,7 +76,8 @@ def gumbel_fit(maxima: Floats) -> tuple[Floats, Floats]:
 
     def lack(scale: Floats) -> Floats:
         w, wx, _ = sums(scale)
-        return mean - wx / w - scale
+        found: Floats = mean - wx / w - scale
+        return found
 
     def slope(scale: Floats) -> Floats:
         w, wx, wxx = sums(scale)

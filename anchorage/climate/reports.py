@@ -34,6 +34,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 LARGEST = 600_000_000
 """Bytes of a history: forty years of an hourly table with its METAR text are some 80 MB."""
+EARLIEST, LATEST = -2_208_988_800, 7_258_118_400
+"""1900 and 2200: archives of airports begin in between."""
 AT_ONCE = 20_000
 """Lines that are taken apart together."""
 MISSING = frozenset({"", "M", "m", "null", "NULL", "None", "NA", "N/A", "NaN", "nan", "-", "//", "///"})
@@ -274,7 +276,7 @@ def _times(cells: Sequence[str], zone: tzinfo, name: str, numbers: Sequence[int]
             except ValueError:
                 pass
             else:
-                if found.size and found.min() > 0 and found.max() < 7_258_118_400:
+                if found.size and found.min() > EARLIEST and found.max() < LATEST:
                     return found
     out = [read_iso(c.strip(), name, f"line {i}, valid", zone) for i, c in zip(numbers, cells, strict=True)]
     return np.array(out, np.int64)
@@ -322,6 +324,7 @@ def _read_table(lines: Iterator[str], heads: Sequence[str], name: str, only: str
     }
     weather, found = _Weather(), _Found({})
     whole = "mean" not in of and "gust" not in of
+    told = not whole and {"weather", "peak"} <= of.keys() and "temperature" in of
     stations: dict[str, None] = {}
     for every, chunk in _chunks(lines):
         numbers, rows = every, chunk
@@ -350,7 +353,10 @@ def _read_table(lines: Iterator[str], heads: Sequence[str], name: str, only: str
             found.add("level", np.array([a for a, _ in pairs], np.int8))
             found.add("fell", np.array([b for _, b in pairs], np.int8))
         if "report" in of:
-            _add_reports(found, columns[of["report"]], name, whole=whole)
+            cells = columns[of["report"]]
+            if told:  # its other columns say the rest
+                cells = tuple(c if _SPEAKS.search(c) else "" for c in cells)
+            _add_reports(found, cells, name, whole=whole)
     if len(stations) > 1:
         raise refuse(name, "column station", ", ".join(list(stations)[:6]), "one station: --station NAME")
     if "at" not in found.parts:

@@ -183,6 +183,14 @@ def test_the_peak_of_the_hour_and_thunder_count():
     assert c.total.tolist() == [3, 1, 0, 0]
 
 
+def test_a_remark_of_lightning_counts_beside_columns_that_say_the_rest():
+    head = "station,valid,drct,sknt,gust,tmpf,wxcodes,peak_wind_gust,peak_wind_drct,metar\n"
+    row = "XYZ,1965-01-01 {h:02d}:53,200,5,20,60,M,M,M,KXYZ 01{h:02d}53Z 20005G20KT 10SM CLR 15/10 A2992 RMK AO2{r}\n"
+    r = reports(head + "".join(row.format(h=h, r=" LTG DSNT W" if h == 1 else " SLP132") for h in range(4)))
+    assert r.level.tolist() == [0, 2, 0, 0]
+    assert hours_of(r).first == -157766400  # archives begin before 1970
+
+
 def test_rain_wets_a_dry_file_for_the_windows_that_it_falls_in():
     d = deployment()
     dry = d.model_copy(update={"site": d.site.model_copy(update={"state": "dry"})})

@@ -9,6 +9,7 @@ import time
 import dask.array as da
 import numpy as np
 import pytest
+import xarray as xr
 from distributed import Client, LocalCluster
 from region_kit import NOW, deployment, grid
 
@@ -151,3 +152,23 @@ def test_a_scheduler_that_does_not_answer_is_refused(address, tmp_path, capsys, 
     assert code == 2
     assert "--scheduler" in out.err
     assert "Traceback" not in out.err
+
+
+def test_years_of_a_reanalysis_are_counted_on_a_cluster_as_here(cluster, tmp_path):
+    gust = np.random.default_rng(9).uniform(0, 16, (24 * 40, 2, 3))
+    grid(24 * 40, None, 2, 3, gust=gust).to_zarr(tmp_path / "g.zarr", zarr_format=2)
+    words = [
+        "climate",
+        str(tmp_path / "site.toml"),
+        "--history",
+        str(tmp_path / "g.zarr"),
+        "--hours",
+        "12",
+        "-o",
+    ]
+    (tmp_path / "site.toml").write_text(demo_text("asphalt"), encoding="utf-8")
+    assert cli.main([*words, str(tmp_path / "there.nc"), "--scheduler", cluster.scheduler_address]) == 0
+    assert cli.main([*words, str(tmp_path / "here.nc"), "--jobs", "1"]) == 0
+    there, here = (xr.load_dataset(tmp_path / f"{n}.nc", engine="h5netcdf") for n in ("there", "here"))
+    assert there.identical(here)
+    assert 0 < float(here["share_empty"].min()) < 1
