@@ -10,8 +10,8 @@ from anchorage.checks.footprint import frame_loads
 from anchorage.checks.installation import with_a_wall_open
 from anchorage.cli.entry import main
 from anchorage.core import tables
+from anchorage.core.constants import gravity
 from anchorage.deployment.reader import read_text
-from anchorage.holding.measured import GRAVITY
 from anchorage.judging.plan import assess
 from anchorage.ways import after
 from anchorage.ways.after import follow, one_more
@@ -43,7 +43,7 @@ def test_a_frame_that_slid_keeps_three_quarters_and_its_neighbour_gets_the_rest_
     (mu,) = {h.friction for h in state.hard}
     push, up = frame_loads(with_a_wall_open(x))
     up = np.maximum(up, 0.0)
-    weight = x.shelter_mass * GRAVITY * b.frame_weight[:2] + 2 * 14 * 18.1436948 * GRAVITY
+    weight = x.shelter_mass * gravity() * b.frame_weight[:2] + 2 * 14 * 18.1436948 * gravity()
     kept = mu * weight[1] + 2 * 0.75 * mu * weight[0]
     asked = push[:, 1] + mu * up[:, 1] + 2 * (push[:, 0] + 0.75 * mu * up[:, 0])
     assert float(slide.q[..., 1].min()) == pytest.approx(float(kept / asked.max()), rel=1e-6)
