@@ -12,6 +12,7 @@ from anchorage.cli.paper import kind_of
 from anchorage.core.console import is_terminal
 from anchorage.core.outputs import put
 from anchorage.core.plain import wrap
+from anchorage.core.say import later, say
 from anchorage.core.textfile import exists, fingerprint, read_whole, why_not, write_whole
 from anchorage.demo import COUNTY_NOW, COUNTY_ZONE, county
 from anchorage.deployment.reader import LONGEST
@@ -28,7 +29,9 @@ from anchorage.paper.content import Made
 from anchorage.paper.movement_page import Movement, movement_document
 from anchorage.paper.render import rendered
 
-LAST = "Each is judged by itself: sheltering, debris and joints between them are not in it. Not a permit; each sheet has its cautions."
+LAST = later(
+    "Each is judged by itself: sheltering, debris and joints between them are not in it. Not a permit; each sheet has its cautions."
+)
 
 
 TABLES, PAGES = (".csv", ".parquet"), (".pdf", ".html", ".htm")
@@ -41,7 +44,7 @@ def _written(path: str, kind: str, m: Moving, v: Movement, made: Made, paper: Pa
     else:
         raw = moves_parquet(m) if kind == ".parquet" else moves_csv(m).encode("utf-8")
     put(path, raw)
-    return [f"wrote {path}"]
+    return [say("wrote {path}", path=path)]
 
 
 def _moved(
@@ -93,16 +96,18 @@ def fleet(args: argparse.Namespace) -> Outcome:
         else kind_of(args.output, TABLES if args.stock is None else (*TABLES, *PAGES))
     )
     if args.jobs is not None and not 1 <= args.jobs <= 1024:
-        raise CommandError(f"--jobs {args.jobs}: from 1 to 1024")
+        raise CommandError(say("--jobs {jobs}: from 1 to 1024", jobs=args.jobs))
     for path in args.forecast:
         if not exists(path):
-            raise CommandError(f"--forecast {path}: there is no such file or folder")
-    zone = None if args.zone is None else zone_of(args.zone, "command line")
+            raise CommandError(say("--forecast {path}: there is no such file or folder", path=path))
+    zone = None if args.zone is None else zone_of(args.zone, say("command line"))
     now = (
-        seconds(datetime.now(UTC)) if args.now is None else read_iso(args.now, "command line", "--now", zone)
+        seconds(datetime.now(UTC))
+        if args.now is None
+        else read_iso(args.now, say("command line"), "--now", zone)
     )
     if args.issued is not None:
-        read_said(args.issued, zone or UTC, now, "command line", "--issued", past=True)
+        read_said(args.issued, zone or UTC, now, say("command line"), "--issued", past=True)
     paths, saved = files_of(args.folder, args.stock)
     options = Options(now, tuple(args.forecast), args.zone, args.issued, args.use)
     if args.stock is not None:
@@ -112,12 +117,18 @@ def fleet(args: argparse.Namespace) -> Outcome:
     said = []
     if args.output is not None:
         put(args.output, as_parquet(rows) if kind == ".parquet" else as_csv(rows).encode("utf-8"))
-        said.append(f"wrote {args.output}")
+        said.append(say("wrote {output}", output=args.output))
     did = "".join(said)
     if args.json:
         return Done(code(rows), as_json(as_data(rows, now, saved)), did)
     if saved:
-        said.append(f"{saved} saved shelter{'s'[: saved > 1]} left out: used by others, no deployment.")
+        said.append(
+            say(
+                "{saved} saved shelter{what} left out: used by others, no deployment.",
+                saved=saved,
+                what="s"[: saved > 1],
+            )
+        )
     page = [*lines(rows, args.units, now, zone or UTC, args.zone or "UTC"), "", *wrap(LAST, wide=80), *said]
     return Done(code(rows), as_text(page), did)
 
@@ -127,17 +138,34 @@ def demo_county(args: argparse.Namespace) -> Outcome:
     where, forecast = county(), "forecast.csv"
     if args.copy_folder is not None:
         if exists(args.copy_folder):
-            raise CommandError(f"{args.copy_folder}: it is there already and was left as it is; another name")
+            raise CommandError(
+                say(
+                    "{copy_folder}: it is there already and was left as it is; another name",
+                    copy_folder=args.copy_folder,
+                )
+            )
         target = Path(args.copy_folder)
         try:
             target.mkdir()
             for p in sorted(where.iterdir()):
                 write_whole(target / p.name, p.read_bytes(), new=True)
         except OSError as e:
-            raise CommandError(f"{args.copy_folder}: {why_not(e, 'it cannot be written')}; give a folder that is not there yet") from None  # fmt: skip
-        try_it = f"anchorage fleet {args.copy_folder} --stock {args.copy_folder}/stock.toml --forecast {args.copy_folder}/{forecast} --now {COUNTY_NOW} --zone {COUNTY_ZONE}"
+            raise CommandError(say("{copy_folder}: {why_not}; give a folder that is not there yet", copy_folder=args.copy_folder, why_not=why_not(e, say("it cannot be written")))) from None  # fmt: skip
+        try_it = say(
+            "anchorage fleet {copy_folder} --stock {copy_folder}/stock.toml --forecast {copy_folder}/{forecast} --now {county_now} --zone {county_zone}",
+            copy_folder=args.copy_folder,
+            forecast=forecast,
+            county_now=COUNTY_NOW,
+            county_zone=COUNTY_ZONE,
+        )
         return 0, as_text(
-            [f"wrote {args.copy_folder}: three files, stock.toml and a forecast; then", f"  {try_it}"]
+            [
+                say(
+                    "wrote {copy_folder}: three files, stock.toml and a forecast; then",
+                    copy_folder=args.copy_folder,
+                ),
+                f"  {try_it}",
+            ]
         )
     asked = argparse.Namespace(
         folder=str(where), stock=str(where / "stock.toml"), forecast=[str(where / forecast)], sort="worst", reverse=False, jobs=1,

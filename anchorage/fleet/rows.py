@@ -9,6 +9,7 @@ from typing import Literal
 
 from anchorage.core.errors import AnchorageError, Fault, InputFaults
 from anchorage.core.plain import inert
+from anchorage.core.say import say
 from anchorage.core.textfile import is_file, is_folder, load_toml, read_whole
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
@@ -135,7 +136,7 @@ def of_outlook(file: str, plan: Plan, found: Outlook) -> Row:
         gives_first=found.governed_by, anchorage=by_plan.anchorage, units=by_plan.units, mass_kg=by_plan.mass_kg, stakes=by_plan.stakes,
         worst_hour=None if h is None else h.start, secure_by=found.deadlines.secure_by, people_out_by=found.deadlines.people_out_by,
         start_strike_by=found.deadlines.start_strike_by, missing=", ".join(dict.fromkeys(m for n in found.deadline_notes for m in n.missing)),
-        forecast="; ".join(f"{s.name}, {s.format}, {'of unknown age' if s.issued is None else s.issued}" for s in found.sources),
+        forecast="; ".join(f"{s.name}, {s.format}, {(say('of unknown age') if s.issued is None else s.issued)}" for s in found.sources),
         reason="" if found.verdict == "go" else " ".join(r.text for r in found.reasons) or found.headline,
         provenance=found.provenance, record=by_plan.record,
     )  # fmt: skip
@@ -156,10 +157,16 @@ def forecasts_for(o: Options, path: Path) -> tuple[list[str], list[str]]:
 
 def without_forecast(row: Row, path: Path, without: list[str]) -> Row:
     """The row of a file that has none of its own in some folders of forecasts."""
-    why = f"No forecast {path.stem}{' or '.join(FORECASTS)} in {', '.join(without)}. {row.reason}".strip()
+    why = say(
+        "No forecast {stem}{forecasts} in {without}. {reason}",
+        stem=path.stem,
+        forecasts=" or ".join(FORECASTS),
+        without=", ".join(without),
+        reason=row.reason,
+    ).strip()
     verdict = row.verdict if row.verdict == "unusable" else worst(row.verdict, "unknown")
     return replace(
-        row, verdict=verdict, headline=f"CANNOT SAY: {row.subject}" if verdict == "unknown" else row.headline, level="unknown", reason=why
+        row, verdict=verdict, headline=say("CANNOT SAY: {subject}", subject=row.subject) if verdict == "unknown" else row.headline, level="unknown", reason=why
     )  # fmt: skip
 
 
@@ -170,7 +177,7 @@ def _judge(path: Path, o: Options) -> Row:
         row = of_plan(path.name, make_plan(d))
         return row if not without else without_forecast(row, path, without)
     zone = o.zone or d.outlook.zone
-    where = None if zone is None else zone_of(zone, "command line" if o.zone else "[outlook]")
+    where = None if zone is None else zone_of(zone, say("command line") if o.zone else "[outlook]")
     found = forecasts_of(Asked(paths, issued=o.issued), d, o.now, where, lenient=True)
     plan, spread = plan_for(assess(d), found), d.outlook.spread
     out = outlook(plan, d, found, o.now, where, use=o.use or use_of(d), spread=None if spread is None else float(spread))  # fmt: skip
@@ -190,15 +197,17 @@ def row_of_error(path: Path, e: Exception) -> Row:
     if isinstance(e, InputFaults):
         return Row(
             path.name,
-            headline="CANNOT BE READ",
+            headline=say("CANNOT BE READ"),
             reason=" | ".join(fault_words(f, path.name) for f in e.faults),
         )
     if isinstance(e, AnchorageError):
-        return Row(path.name, headline="CANNOT BE JUDGED", reason=inert(" | ".join(str(e).splitlines())))
+        return Row(path.name, headline=say("CANNOT BE JUDGED"), reason=inert(" | ".join(str(e).splitlines())))
     return Row(
         path.name,
-        headline="CANNOT BE JUDGED",
-        reason=inert(f"a fault of the program, please report it: {type(e).__name__}: {e}")[:200],
+        headline=say("CANNOT BE JUDGED"),
+        reason=inert(
+            say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e)
+        )[:200],
     )
 
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import say
 from anchorage.core.textfile import exists, is_folder, why_not
 from anchorage.fleet.rows import Options, Row, is_saved_shelter, row_of
 from anchorage.fleet.stock import is_stock
@@ -34,16 +35,19 @@ def files_of(folder: str, stock: str | None = None) -> tuple[list[Path], int]:
     """Deployment files of a folder by name, and how many saved shelters were left out. A file of a store is never one."""
     where = Path(folder)
     if not is_folder(where):
-        raise FleetError(f"{folder}: {'not a folder' if exists(where) else 'there is no such folder'}; give a folder with deployment files (*.toml)")  # fmt: skip
+        raise FleetError(say("{folder}: {not_folder}; give a folder with deployment files (*.toml)", folder=folder, not_folder=say("not a folder") if exists(where) else say("there is no such folder")))  # fmt: skip
     try:
         found = sorted(p for p in where.iterdir() if p.suffix == ".toml" and not p.name.startswith("."))
     except OSError as e:
-        raise FleetError(f"{folder}: {why_not(e, 'it cannot be read')}") from None
+        raise FleetError(f"{folder}: {why_not(e, say('it cannot be read'))}") from None
     found = [p for p in found if not is_stock(p) and not (stock is not None and same_file(p, stock))]
     kept = [p for p in found if not is_saved_shelter(p)]
     if not kept:
         raise FleetError(
-            f"{folder}: no deployment file (*.toml) in it; anchorage new {folder}/our-shelter.toml writes one"
+            say(
+                "{folder}: no deployment file (*.toml) in it; anchorage new {folder}/our-shelter.toml writes one",
+                folder=folder,
+            )
         )
     return kept, len(found) - len(kept)
 
@@ -75,8 +79,8 @@ def _alone(path: Path, o: Options, judge: Judge) -> Any:
         except BrokenProcessPool:
             return Row(
                 path.name,
-                headline="CANNOT BE JUDGED",
-                reason="the process that judged it died; judge it by itself with anchorage check",
+                headline=say("CANNOT BE JUDGED"),
+                reason=say("the process that judged it died; judge it by itself with anchorage check"),
             )
 
 

@@ -11,6 +11,7 @@ from typing import Any
 from anchorage.core.closed import EXITS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import columns, cut, inert, wrap
+from anchorage.core.say import later, plural, say
 from anchorage.core.tables import STRENGTH
 from anchorage.core.units import System, show
 from anchorage.core.words import VERDICTS
@@ -23,7 +24,7 @@ MOST = 220
 """Columns of a reason under a line; all of it stands in CSV, Parquet and JSON."""
 WORDS = VERDICTS | {"unusable": "UNREADABLE"}
 WIDTHS = (18, 10, 10, 16)
-HEADS = ("FILE", "VERDICT", "LEVEL", "GUST OF LIMIT", "GIVES FIRST")
+HEADS = ("FILE", "VERDICT", "LEVEL", later("GUST OF LIMIT"), later("GIVES FIRST"))
 TIMES = ("worst_hour", "secure_by", "people_out_by", "start_strike_by")
 COUNTS = ("units", "stakes")
 FIGURES = ("gust_m_s", "limit_gust_m_s", "share", "mass_kg")
@@ -76,20 +77,22 @@ def _order(words: str, iso: str, now: int, zone: tzinfo) -> str:
     """``PEOPLE OUT BY Tue 17:30``, and once that is past ``PEOPLE OUT NOW (was Tue 17:30)``."""
     if seconds(datetime.fromisoformat(iso)) > now:
         return f"{words} {_time(iso, zone)}"
-    return f"{words.rpartition(' ')[0]} NOW (was {_time(iso, zone)})"
+    return say("{rpartition} NOW (was {iso})", rpartition=words.rpartition(" ")[0], iso=_time(iso, zone))
 
 
 def _deadlines(r: Row, now: int, zone: tzinfo) -> str:
     pairs = (
-        ("secure by", r.secure_by),
-        ("PEOPLE OUT BY", r.people_out_by),
-        ("START TAKING DOWN BY", r.start_strike_by),
+        (say("secure by"), r.secure_by),
+        (say("PEOPLE OUT BY"), r.people_out_by),
+        (say("START TAKING DOWN BY"), r.start_strike_by),
     )
     parts = [_order(words, t, now, zone) for words, t in pairs if t is not None]
     if r.missing:
-        parts.append(f"no deadline without [times] {r.missing}")
+        parts.append(say("no deadline without [times] {missing}", missing=r.missing))
     return ", ".join(parts) + (
-        "" if r.worst_hour is None or not parts else f"; worst hour {_time(r.worst_hour, zone)}"
+        ""
+        if r.worst_hour is None or not parts
+        else say("; worst hour {worst_hour}", worst_hour=_time(r.worst_hour, zone))
     )
 
 
@@ -106,7 +109,14 @@ def lines(rows: Sequence[Row], system: System, now: int, zone: tzinfo, zone_name
     each = tally(rows)
     parts = [f"{each[v]} {WORDS[v]}" for v in ORDER if each[v]]
     out = [
-        f"{len(rows)} deployment{'s'[: len(rows) > 1]}: {', '.join(parts)}. Times are {zone_name}; now {datetime.fromtimestamp(now, zone):%a %H:%M}.",
+        plural(
+            "{n} deployment: {parts}. Times are {zone}; now {now}.",
+            "{n} deployments: {parts}. Times are {zone}; now {now}.",
+            len(rows),
+            parts=", ".join(parts),
+            zone=zone_name,
+            now=f"{datetime.fromtimestamp(now, zone):%a %H:%M}",
+        ),
         "",
         _cells(HEADS),
     ]
@@ -118,7 +128,7 @@ def lines(rows: Sequence[Row], system: System, now: int, zone: tzinfo, zone_name
     known = {r.provenance for r in rows}
     weak = next((how for how in reversed(STRENGTH) if how in known), None)
     if weak is not None:
-        out += ["", f"Weakest figure that one of them stands on: {weak} (anchorage sources)."]
+        out += ["", say("Weakest figure that one of them stands on: {weak} (anchorage sources).", weak=weak)]
     return out
 
 
@@ -140,7 +150,7 @@ def parquet(
         import pyarrow.parquet as pq  # noqa: PLC0415 - the same
     except ImportError:
         raise FleetOutputError(
-            "Parquet needs pyarrow: pip install 'shelter-anchorage[fleet]'; or write .csv"
+            say("Parquet needs pyarrow: pip install 'shelter-anchorage[fleet]'; or write .csv")
         ) from None
     kinds = dict.fromkeys(data, pa.string()) | dict.fromkeys(times, pa.timestamp("s", tz="UTC")) | dict.fromkeys(counts, pa.int64()) | dict.fromkeys(figures, pa.float64())  # fmt: skip
     read = {c: [None if t is None else seconds(datetime.fromisoformat(t)) for t in data[c]] for c in times}

@@ -16,6 +16,7 @@ from datetime import UTC, datetime, timedelta, timezone
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from anchorage.core.say import later, say
 from anchorage.outlook.clock import DAY, HOUR
 from anchorage.outlook.hours import MOST_HOURS
 from anchorage.region.faults import refuse
@@ -40,7 +41,7 @@ _SINCE = re.compile(
     r"(?a)\s*([a-z]+?)s?\s+since\s+(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ]\s*(\d{1,2}):(\d{1,2})(?::(\d{1,2})(?:\.0*)?)?)?"
     r"\s*(Z|UTC|GMT|[+-]\d{1,2}(?::?\d\d)?)?\s*", re.IGNORECASE,
 )  # fmt: skip
-_UNITS = (
+_UNITS = later(
     'units such as "hours since 2026-03-10 00:00:00", dates of the real calendar, UTC where no zone is said'
 )
 
@@ -87,20 +88,25 @@ def seconds_of(values: ArrayLike, units: object, calendar: object, name: str, ke
     m = _SINCE.fullmatch(units) if isinstance(units, str) and len(units) < 80 else None
     scale = _SCALES.get(m[1].lower()) if m else None
     if m is None or scale is None or int(m[2]) < 1600:
-        raise refuse(name, f"{key}, units", units, _UNITS)
+        raise refuse(name, say("{key}, units", key=key), units, _UNITS)
     if calendar is not None and (not isinstance(calendar, str) or calendar.lower() not in CALENDARS):
-        raise refuse(name, f"{key}, calendar", calendar, f"a real calendar: {', '.join(CALENDARS)}")
+        raise refuse(
+            name,
+            say("{key}, calendar", key=key),
+            calendar,
+            say("a real calendar: {calendars}", calendars=", ".join(CALENDARS)),
+        )
     try:
         origin = datetime(*(int(x or 0) for x in m.groups()[1:7]), tzinfo=_offset(m[8]))  # type: ignore[arg-type,misc]
     except (ValueError, OverflowError):
-        raise refuse(name, f"{key}, units", units, _UNITS) from None
+        raise refuse(name, say("{key}, units", key=key), units, _UNITS) from None
     raw = np.asarray(values)
     if raw.dtype.kind not in "iuf" or not np.all(np.isfinite(raw)):
-        raise refuse(name, key, "a time that is missing or no number", "a time for every value")
+        raise refuse(name, key, say("a time that is missing or no number"), say("a time for every value"))
     since = round((origin - datetime(1970, 1, 1, tzinfo=UTC)).total_seconds())
     found = raw.astype(float) * scale + since
     if np.any((found < 0) | (found > 7e9)):
-        raise refuse(name, key, f"{units}", "times from 1970 to 2190")
+        raise refuse(name, key, f"{units}", say("times from 1970 to 2190"))
     whole: Ints = np.rint(found).astype(np.int64)
     return whole
 
@@ -116,9 +122,11 @@ def _offset(text: str | None) -> timezone:
 def stamps_in_order(stamps: Ints, name: str, key: str, most: int = MOST_STEPS) -> list[int]:
     """The stamps of an axis. Refuses none, too many, and any that do not go up."""
     if not 1 <= stamps.size <= most:
-        raise refuse(name, key, f"{stamps.size} times", f"from 1 to {most} times")
+        raise refuse(
+            name, key, say("{size} times", size=stamps.size), say("from 1 to {most} times", most=most)
+        )
     if np.any(np.diff(stamps) <= 0):
-        raise refuse(name, key, "times that do not go up", "each time once, in order")
+        raise refuse(name, key, say("times that do not go up"), say("each time once, in order"))
     return [int(t) for t in stamps]
 
 
@@ -127,14 +135,16 @@ def bounded(bounds: Ints, stamps: Sequence[int], name: str, key: str) -> Steps:
     starts, ends = bounds[:, 0], bounds[:, 1]
     inside = (starts <= np.array(stamps)) & (np.array(stamps) <= ends)
     if np.any(ends <= starts) or np.any(ends - starts > DAY) or not np.all(inside) or np.any(np.diff(starts) < 0) or np.any(np.diff(ends) < 0):  # fmt: skip
-        raise refuse(name, key, "bounds that cannot be meant", "for each time a start and a later end around it, within a day, in order")  # fmt: skip
-    return Steps(tuple(map(int, starts)), tuple(map(int, ends)), "the bounds of the time axis")
+        raise refuse(name, key, say("bounds that cannot be meant"), say("for each time a start and a later end around it, within a day, in order"))  # fmt: skip
+    return Steps(tuple(map(int, starts)), tuple(map(int, ends)), say("the bounds of the time axis"))
 
 
 def _back(stamps: Sequence[int], most: int, name: str, key: str) -> list[int]:
     """How far back each value reaches: its step, or the step of its neighbour where that is shorter."""
     if len(stamps) < 2:
-        raise refuse(name, key, "one time without bounds", "bounds of the time axis, or at least two times")
+        raise refuse(
+            name, key, say("one time without bounds"), say("bounds of the time axis, or at least two times")
+        )
     steps = [b - a for a, b in itertools.pairwise(stamps)]
     steps = [steps[0], *steps]
     near = [*steps[1:], steps[-2] if len(steps) > 2 else steps[-1]]
@@ -148,7 +158,7 @@ def before(stamps: Sequence[int], name: str, key: str) -> Steps:
     return Steps(
         tuple(t - b for t, b in zip(stamps, back, strict=True)),
         tuple(stamps),
-        "the time since the stamp before",
+        say("the time since the stamp before"),
     )
 
 
@@ -159,7 +169,7 @@ def around(stamps: Sequence[int], name: str, key: str) -> Steps:
     ends = [
         after if begins <= t else t for t, after, begins in zip(stamps, stamps[1:], starts[1:], strict=False)
     ]
-    return Steps(tuple(starts), (*ends, stamps[-1]), "both sides of its stamp")
+    return Steps(tuple(starts), (*ends, stamps[-1]), say("both sides of its stamp"))
 
 
 def hours_from(now: int, until: int, steps: Sequence[Steps]) -> Hours:

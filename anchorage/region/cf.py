@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import xarray as xr
 
+from anchorage.core.say import say
 from anchorage.region import axis
 from anchorage.region.faults import refuse
 from anchorage.region.quantities import DIRECTION, GUST, MEAN, NAMES, THUNDER, Quantity, scale_of
@@ -76,19 +77,23 @@ def _wanted(
     pairs = [(q, v) for q, v in pairs if not (q is MEAN and _off_height(v))]
     if gust is not None:
         if gust not in ds.data_vars:
-            raise refuse(name, "--gust-from", gust, f"one of {', '.join(map(str, ds.data_vars))}")
+            raise refuse(
+                name, "--gust-from", gust, say("one of {map}", map=", ".join(map(str, ds.data_vars)))
+            )
         pairs = [(q, v) for q, v in pairs if q is not GUST and v.name != gust] + [(GUST, ds[gust])]
     if thunder is not None:
         if thunder not in ds.data_vars:
-            raise refuse(name, "--thunder-from", thunder, f"one of {', '.join(map(str, ds.data_vars))}")
+            raise refuse(
+                name, "--thunder-from", thunder, say("one of {map}", map=", ".join(map(str, ds.data_vars)))
+            )
         pairs.append((THUNDER, ds[thunder]))
     for q, v in pairs:
         if q.role in found:
             raise refuse(
                 name,
                 q.role,
-                f"{found[q.role][1].name} and {v.name}",
-                "one variable for one thing: leave the other out",
+                say("{found} and {name}", found=found[q.role][1].name, name=v.name),
+                say("one variable for one thing: leave the other out"),
             )
         found[q.role] = (q, v)
     if "gust" not in found:
@@ -97,7 +102,9 @@ def _wanted(
             name,
             "variables",
             seen,
-            "one with standard_name wind_speed_of_gust; a mean wind is no gust. If one of these is the gust: --gust-from NAME",
+            say(
+                "one with standard_name wind_speed_of_gust; a mean wind is no gust. If one of these is the gust: --gust-from NAME"
+            ),
         )
     return found
 
@@ -110,8 +117,8 @@ def _time(ds: xr.Dataset, gust: xr.DataArray, name: str) -> xr.DataArray:
         raise refuse(
             name,
             "time",
-            f"{len(found)} axes of time",
-            "one coordinate with standard_name time along the gust",
+            say("{found} axes of time", found=len(found)),
+            say("one coordinate with standard_name time along the gust"),
         )
     return found[0]
 
@@ -120,7 +127,7 @@ def _member(ds: xr.Dataset, gust: xr.DataArray, name: str) -> Hashable | None:
     said = [ds[c].dims[0] for c in ds.variables if ds[c].ndim == 1 and _standard(ds[c]) == "realization" and ds[c].dims[0] in gust.dims]  # fmt: skip
     dims = list(dict.fromkeys(said or [d for d in gust.dims if d in MEMBERS]))
     if len(dims) > 1:
-        raise refuse(name, "members", ", ".join(map(str, dims)), "one axis of members")
+        raise refuse(name, "members", ", ".join(map(str, dims)), say("one axis of members"))
     if not dims:
         return None
     if dims[0] in ds.variables:
@@ -129,8 +136,8 @@ def _member(ds: xr.Dataset, gust: xr.DataArray, name: str) -> Hashable | None:
             raise refuse(
                 name,
                 f"{dims[0]}",
-                "a member that is there twice",
-                "each member once: it would count twice in the chance",
+                say("a member that is there twice"),
+                say("each member once: it would count twice in the chance"),
             )
     return dims[0]
 
@@ -141,7 +148,9 @@ def _issued(ds: xr.Dataset, name: str) -> int | None:
         if _standard(v) == "forecast_reference_time":
             at = axis.seconds_of(v.values, v.attrs.get("units"), v.attrs.get("calendar"), name, str(c))
             if at.size != 1:
-                raise refuse(name, str(c), f"{at.size} times of issue", "a grid of one forecast")
+                raise refuse(
+                    name, str(c), say("{size} times of issue", size=at.size), say("a grid of one forecast")
+                )
             return int(at.reshape(-1)[0])
     return None
 
@@ -163,10 +172,10 @@ def _check_height(v: xr.DataArray, name: str, notes: list[str]) -> None:
                     name,
                     f"{v.name}, {c.name}",
                     f"{c.values.reshape(-1)[0]} {c.attrs.get('units', '')}",
-                    "gusts at 10 m",
+                    say("gusts at 10 m"),
                 )
             return
-    notes.append("The grid does not say at which height its gusts are: taken as 10 m.")
+    notes.append(say("The grid does not say at which height its gusts are: taken as 10 m."))
 
 
 PLACES = (
@@ -199,9 +208,9 @@ def _steps(
     if q.amount and of_time == "point":
         raise refuse(
             name,
-            f"{v.name}, cell_methods",
+            say("{name}, cell_methods", name=v.name),
             methods,
-            "an amount or a mean rate over a time: what falls at a moment says nothing of the rest",
+            say("an amount or a mean rate over a time: what falls at a moment says nothing of the rest"),
         )
     if of_time == "point":
         return axis.around(stamps, name, str(t.name))
@@ -217,7 +226,12 @@ def _bounds(ds: xr.Dataset, t: xr.DataArray, name: str) -> axis.Ints | None:
     if said is None:
         return None
     if said not in ds.variables or ds[said].shape != (t.size, 2):
-        raise refuse(name, f"{t.name}, bounds", said, "the name of a variable with two ends for each time")
+        raise refuse(
+            name,
+            say("{name}, bounds", name=t.name),
+            said,
+            say("the name of a variable with two ends for each time"),
+        )
     b = ds[said]
     units, calendar = (
         b.attrs.get("units", t.attrs.get("units")),
@@ -228,7 +242,7 @@ def _bounds(ds: xr.Dataset, t: xr.DataArray, name: str) -> axis.Ints | None:
 
 def _no_overlap(f: Field, name: str) -> None:
     if f.quantity.amount and any(b < a for a, b in zip(f.steps.ends, f.steps.starts[1:], strict=False)):
-        raise refuse(name, f"{f.array.name}", "amounts over times that overlap", "the amount of each step by itself, not the sum since the start")  # fmt: skip
+        raise refuse(name, f"{f.array.name}", say("amounts over times that overlap"), say("the amount of each step by itself, not the sum since the start"))  # fmt: skip
 
 
 def read_grid(ds: xr.Dataset, name: str, *, issued: int | None = None, thunder: str | None = None,
@@ -251,12 +265,15 @@ def read_grid(ds: xr.Dataset, name: str, *, issued: int | None = None, thunder: 
         raise refuse(
             name,
             f"{gust.name}",
-            f"the axes {', '.join(map(str, gust.dims))}",
-            "time, members and at most two axes of place",
+            say("the axes {map}", map=", ".join(map(str, gust.dims))),
+            say("time, members and at most two axes of place"),
         )
     if 0 in gust.shape:
         raise refuse(
-            name, f"{gust.name}", f"an empty grid, {dict(gust.sizes)}", "at least one time, member and cell"
+            name,
+            f"{gust.name}",
+            say("an empty grid, {sizes}", sizes=dict(gust.sizes)),
+            say("at least one time, member and cell"),
         )
     fields = {}
     for role, (q, v) in wanted.items():
@@ -265,18 +282,23 @@ def read_grid(ds: xr.Dataset, name: str, *, issued: int | None = None, thunder: 
         lost = [d for d in flat.dims if d not in gust.dims]
         if t.dims[0] not in flat.dims or lost:
             raise refuse(
-                name, str(v.name), f"the axes {', '.join(map(str, v.dims))}", f"those of {gust.name}"
+                name,
+                str(v.name),
+                say("the axes {map}", map=", ".join(map(str, v.dims))),
+                say("those of {gust}", gust=gust.name),
             )
         if flat.dtype.kind not in "iuf":
-            raise refuse(name, str(v.name), f"values of type {flat.dtype}", "numbers")
+            raise refuse(name, str(v.name), say("values of type {dtype}", dtype=flat.dtype), "numbers")
         fields[role] = Field(q, flat, scale, offset, _steps(v, q, t, stamps, bounds, name))
         _no_overlap(fields[role], name)
     if DIRECTION.role not in fields:
-        notes.append("The grid has no wind_from_direction: the limit of the weakest side counts everywhere.")
+        notes.append(
+            say("The grid has no wind_from_direction: the limit of the weakest side counts everywhere.")
+        )
     else:
         fields[DIRECTION.role] = Field(
             DIRECTION, fields["direction"].array, fields["direction"].scale, 0.0, fields[GUST.role].steps
         )
-    notes.append(f"A gust stands for {fields['gust'].steps.says}.")
+    notes.append(say("A gust stands for {says}.", says=fields["gust"].steps.says))
     said = _issued(ds, name)
     return Grid(name, fields, t.dims[0], member, cells, said if said is not None else issued, tuple(notes))

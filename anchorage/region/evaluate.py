@@ -12,6 +12,7 @@ import xarray as xr
 
 from anchorage.core import tables
 from anchorage.core.constants import ZERO_CELSIUS
+from anchorage.core.say import say
 from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import policy_of, use_of
@@ -113,33 +114,42 @@ def _ground(plan: Plan, d: Deployment, limits: Limits, grid: Grid) -> dict[str, 
 
 
 def _notes(grid: Grid, d: Deployment, old: str, hours: Hours, *, given: bool, zoned: bool) -> tuple[str, ...]:
-    out = [f"{grid.name}: {old}; it gives no go."] if old else []
+    out = [say("{name}: {old}; it gives no go.", name=grid.name, old=old)] if old else []
     warn, _ = age_limits()
     if not old and grid.issued is not None and hours.now - grid.issued > warn:
         out.append(
-            f"{grid.name}: the forecast is {(hours.now - grid.issued) / HOUR:.0f} h old: look for a newer one."
+            say(
+                "{grid}: the forecast is {now} h old: look for a newer one.",
+                grid=grid.name,
+                now=f"{(hours.now - grid.issued) / HOUR:.0f}",
+            )
         )
     if hours.starts[-1] + HOUR > hours.now + tables.row("deadline", "low-confidence").value:
-        out.append("Hours more than 72 h ahead are an outlook only.")
-    out += ["The ground, the elevation, the surroundings and the heading of the file are taken to be those of every cell.",
-            "A cell of a grid is an average: a ridge, a gap or a street in it can be windier."]  # fmt: skip
+        out.append(say("Hours more than 72 h ahead are an outlook only."))
+    out += [say("The ground, the elevation, the surroundings and the heading of the file are taken to be those of every cell."),
+            say("A cell of a grid is an average: a ridge, a gap or a street in it can be windier.")]  # fmt: skip
     out += grid.notes
     roles = set(grid.fields)
     if "thunder" not in roles:
         out.append(
-            "Thunder is not in it: watch the sky and listen. --thunder-from takes a variable with its chance."
+            say(
+                "Thunder is not in it: watch the sky and listen. --thunder-from takes a variable with its chance."
+            )
         )
     if not roles & FALLING:
-        out.append("The grid gives no amounts of snow or rain: what falls is not in the load.")
+        out.append(say("The grid gives no amounts of snow or rain: what falls is not in the load."))
     if not given:
-        out.append("No end of the stay is given: the next 12 h count. Give [times] start and end.")
+        out.append(say("No end of the stay is given: the next 12 h count. Give [times] start and end."))
     if not zoned and (d.times.start or d.times.end):
-        out.append("No time zone is given: all times are UTC.")
+        out.append(say("No time zone is given: all times are UTC."))
     if d.times.margin is None:
-        out.append("Spare time in each deadline: 15 min (common practice). Give [times] margin.")
+        out.append(say("Spare time in each deadline: 15 min (common practice). Give [times] margin."))
     if grid.members > 1:
         out.append(
-            f"{grid.members} members: 1 in {grid.members} is the least chance that they can show; none of them is not never."
+            say(
+                "{members} members: 1 in {members} is the least chance that they can show; none of them is not never.",
+                members=grid.members,
+            )
         )
     return tuple(out)
 

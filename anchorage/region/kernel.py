@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.core.constants import ZERO_CELSIUS
+from anchorage.core.say import say
 from anchorage.deployment.policy import TIGHT, Policy
 from anchorage.outlook import rule
 from anchorage.outlook.limits import Limits
@@ -108,8 +109,13 @@ class _Values:
         if np.any((v < p.low) | (v > p.high)):
             bad = float(v[(v < p.low) | (v > p.high)].flat[0])
             raise RegionError(
-                f"{p.role}: {bad:.6g} after conversion is no value that can be meant (from {p.low:g} to {p.high:g}); "
-                "is a mark for missing values not declared as _FillValue?"
+                say(
+                    "{role}: {bad} after conversion is no value that can be meant (from {low} to {high}); is a mark for missing values not declared as _FillValue?",
+                    role=p.role,
+                    bad=f"{bad:.6g}",
+                    low=f"{p.low:g}",
+                    high=f"{p.high:g}",
+                )
             )
         return v
 

@@ -18,6 +18,7 @@ from matplotlib.path import Path
 from numpy.typing import NDArray
 
 from anchorage.core.plain import cut, inert
+from anchorage.core.say import later, say
 from anchorage.outlook.clock import HOUR
 
 MOST = 120
@@ -37,14 +38,14 @@ class Band:
 
 
 TIMES = (
-    Band("", "not reached in this forecast", "1.0", ""),
+    Band("", later("not reached in this forecast"), "1.0", ""),
     Band("?", "unknown", "1.0", "oo"),
-    Band("E", "more than 48 h", "0.95", "."),
+    Band("E", later("more than 48 h"), "0.95", "."),
     Band("D", "24 to 48 h", "0.9", "..."),
     Band("C", "12 to 24 h", "0.82", "//"),
     Band("B", "6 to 12 h", "0.72", "////"),
-    Band("A", "less than 6 h", "0.6", "xxxx"),
-    Band("X", "too late, or now", "0.0", ""),
+    Band("A", later("less than 6 h"), "0.6", "xxxx"),
+    Band("X", later("too late, or now"), "0.0", ""),
 )
 HOURS = (48.0, 24.0, 12.0, 6.0, 0.0)
 """Between E and D, D and C, C and B, B and A, A and X."""
@@ -53,11 +54,11 @@ HOURS = (48.0, 24.0, 12.0, 6.0, 0.0)
 def chances(members: int) -> tuple[Band, ...]:
     """Bands of a share of members."""
     return (
-        Band("", f"none of {members} members", "1.0", ""),
+        Band("", say("none of {members} members", members=members), "1.0", ""),
         Band("?", "unknown", "1.0", "oo"),
-        Band("d", "up to 1 in 10", "0.95", "."),
-        Band("c", "up to 1 in 3", "0.82", "//"),
-        Band("b", "up to 2 in 3", "0.72", "////"),
+        Band("d", say("up to 1 in 10"), "0.95", "."),
+        Band("c", say("up to 1 in 3"), "0.82", "//"),
+        Band("b", say("up to 2 in 3"), "0.72", "////"),
         Band("a", "more", "0.5", "xxxx"),
     )
 
@@ -68,10 +69,12 @@ LEVELS = (
     Band("", "normal", "1.0", ""),
     Band("?", "unknown", "1.0", "oo"),
     Band("s", "secure", "0.9", "//"),
-    Band("p", "people out", "0.72", "////"),
-    Band("k", "keep away", "0.5", "xxxx"),
+    Band("p", later("people out"), "0.72", "////"),
+    Band("k", later("keep away"), "0.5", "xxxx"),
 )
-FOOT = "Not a permit. Unknown is never go. A cell is an average, and the ground of the file is taken to be that of every cell."
+FOOT = later(
+    "Not a permit. Unknown is never go. A cell is an average, and the ground of the file is taken to be that of every cell."
+)
 Kinds = NDArray[np.int64]
 
 
@@ -82,10 +85,10 @@ def hours_left(ds: xr.Dataset, now: int) -> tuple[NDArray[np.float64], str]:
         and "not worked out" in ds["start_strike_by"].attrs["long_name"]
     ):
         members = [d for d in ds["hours_to_people_out"].dims if d not in ds["verdict"].dims]
-        return ds["hours_to_people_out"].min(members).values.astype(
-            float
-        ), "Hours until the gust or the snow asks for people out"
-    return (ds["start_strike_by"].values - now) / HOUR, "Time left until taking down has to begin"
+        return ds["hours_to_people_out"].min(members).values.astype(float), say(
+            "Hours until the gust or the snow asks for people out"
+        )
+    return (ds["start_strike_by"].values - now) / HOUR, say("Time left until taking down has to begin")
 
 
 def time_kinds(hours: NDArray[np.float64], unsure: NDArray[Any]) -> Kinds:
@@ -200,7 +203,7 @@ def panel(
         for k, b in reversed(list(enumerate(bands)))
     ]
     ax.legend(handles=marks, loc="upper center", bbox_to_anchor=(0.5, -0.13), fontsize=7, ncols=2, frameon=False, handleheight=1.6,
-              handlelength=3.0, title="cells of each kind", title_fontsize=7)  # fmt: skip
+              handlelength=3.0, title=say("cells of each kind"), title_fontsize=7)  # fmt: skip
 
 
 def picture(ds: xr.Dataset, now: int, headline: str, under: str) -> bytes:
@@ -218,7 +221,7 @@ def picture(ds: xr.Dataset, now: int, headline: str, under: str) -> bytes:
             chance_kinds(low, high),
             chances(members),
             ds,
-            f"Chance of people out in the stay, of {members} members",
+            say("Chance of people out in the stay, of {members} members", members=members),
         )
     else:
         unknown = (
@@ -226,7 +229,13 @@ def picture(ds: xr.Dataset, now: int, headline: str, under: str) -> bytes:
             .max([d for d in ds["unknown_hours"].dims if d not in ds["verdict"].dims])
             .values
         )
-        panel(right, level_kinds(ds["known_level"].values, unknown), LEVELS, ds, "Highest level in the stay")
+        panel(
+            right,
+            level_kinds(ds["known_level"].values, unknown),
+            LEVELS,
+            ds,
+            say("Highest level in the stay"),
+        )
     figure.text(0.06, 0.965, cut(inert(headline), 110), fontsize=11, weight="bold", parse_math=False)
     figure.text(0.06, 0.935, cut(inert(under), 140), fontsize=8, parse_math=False)
     figure.text(0.06, 0.02, FOOT, fontsize=7)

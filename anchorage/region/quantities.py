@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from anchorage.core import units
 from anchorage.core.constants import water_density
+from anchorage.core.say import say
 from anchorage.outlook.clock import HOUR
 from anchorage.region.faults import refuse
 
@@ -78,8 +79,13 @@ def scale_of(q: Quantity, unit: object, name: str, key: str) -> tuple[float, flo
     """Factor and offset to what the outlook reckons in: m/s, degrees, K, m of depth, mm of water, mm/s, a share of one."""
     found = _scale(q, " ".join(unit.split()) if isinstance(unit, str) else "")
     if found is None:
-        got = "no units attribute" if unit is None else unit
-        raise refuse(name, f"{key}, units", got, f"one of {', '.join(accepted(q))}; no unit is guessed")
+        got = say("no units attribute") if unit is None else unit
+        raise refuse(
+            name,
+            say("{key}, units", key=key),
+            got,
+            say("one of {accepted}; no unit is guessed", accepted=", ".join(accepted(q))),
+        )
     return found
 
 

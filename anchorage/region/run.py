@@ -11,6 +11,7 @@ import dask
 import xarray as xr
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import say
 from anchorage.deployment.models import Deployment
 from anchorage.region.cf import read_grid
 from anchorage.region.evaluate import Region, judged, region_of, results
@@ -37,7 +38,11 @@ def workers(scheduler: str | None, jobs: int | None) -> Iterator[None]:
         client = connect(scheduler, timeout=PATIENCE, set_as_default=False)
     except (OSError, TimeoutError, ValueError) as e:
         raise RegionError(
-            f"--scheduler {scheduler}: no answer ({type(e).__name__}); give an address such as tcp://10.0.0.5:8786"
+            say(
+                "--scheduler {scheduler}: no answer ({name}); give an address such as tcp://10.0.0.5:8786",
+                scheduler=scheduler,
+                name=type(e).__name__,
+            )
         ) from None
     try:
         with dask.config.set(scheduler=client):
@@ -54,12 +59,16 @@ def gathered(raw: Lazy) -> Lazy:
         raise
     except MemoryError:
         raise RegionError(
-            "there is not memory enough: store the grid in smaller chunks, or use a cluster"
+            say("there is not memory enough: store the grid in smaller chunks, or use a cluster")
         ) from None
     except Exception as e:
         if type(e).__module__.split(".")[0] in ("distributed", "h5py", "zarr") or isinstance(e, OSError):
             raise RegionError(
-                f"the grid could not be judged to its end: {type(e).__name__}: {str(e)[:160]}"
+                say(
+                    "the grid could not be judged to its end: {name}: {e}",
+                    name=type(e).__name__,
+                    e=str(e)[:160],
+                )
             ) from None
         raise
 

@@ -11,13 +11,14 @@ from pathlib import Path
 import xarray as xr
 
 from anchorage.core.outputs import place
+from anchorage.core.say import later, say
 from anchorage.core.textfile import exists, is_folder, read_whole, why_not
 from anchorage.region.faults import RegionError, refuse
 from anchorage.region.probe import comes_to_an_end
 
 KINDS = (".nc", ".zarr", ".png")
 _HDF = b"\x89HDF\r\n\x1a\n"
-_FORMATS = "NetCDF-4 (.nc) or a Zarr folder"
+_FORMATS = later("NetCDF-4 (.nc) or a Zarr folder")
 
 
 def open_grid(path: str) -> xr.Dataset:
@@ -26,22 +27,36 @@ def open_grid(path: str) -> xr.Dataset:
     name = where.name or path
     if is_folder(where):
         if not any(exists(where / f) for f in ("zarr.json", ".zgroup", ".zmetadata")):
-            raise refuse(name, "folder", "no Zarr store", _FORMATS)
+            raise refuse(name, "folder", say("no Zarr store"), _FORMATS)
         engine = "zarr"
     else:
         try:
             head = read_whole(where, len(_HDF))[: len(_HDF)]
         except OSError as e:
             raise RegionError(
-                f"{name}: {why_not(e, 'it cannot be read')}; give a grid as {_FORMATS}"
+                say(
+                    "{name}: {why_not}; give a grid as {formats}",
+                    name=name,
+                    why_not=why_not(e, say("it cannot be read")),
+                    formats=_FORMATS,
+                )
             ) from None
         if head[:3] == b"CDF":
-            raise refuse(name, "file", "NetCDF classic", f"{_FORMATS}: save it again as NetCDF-4")
+            raise refuse(
+                name,
+                "file",
+                say("NetCDF classic"),
+                say("{formats}: save it again as NetCDF-4", formats=_FORMATS),
+            )
         if head != _HDF:
-            raise refuse(name, "file", "another format", _FORMATS)
+            raise refuse(name, "file", say("another format"), _FORMATS)
         if not comes_to_an_end(path):
             raise RegionError(
-                f"{name}: it is damaged: the library that reads {_FORMATS} does not come to an end with it"
+                say(
+                    "{name}: it is damaged: the library that reads {formats} does not come to an end with it",
+                    name=name,
+                    formats=_FORMATS,
+                )
             )
         engine = "h5netcdf"
     try:
@@ -53,7 +68,13 @@ def open_grid(path: str) -> xr.Dataset:
             logging.CRITICAL
         )  # it complains of what the reader left half done
         raise RegionError(
-            f"{name}: it cannot be read as {_FORMATS}: {type(e).__name__}: {str(e)[:120]}"
+            say(
+                "{name}: it cannot be read as {formats}: {name_2}: {e}",
+                name=name,
+                formats=_FORMATS,
+                name_2=type(e).__name__,
+                e=str(e)[:120],
+            )
         ) from None
 
 
@@ -61,7 +82,9 @@ def save(ds: xr.Dataset, path: str) -> None:
     """Write results to ``.nc``, which is replaced, or to ``.zarr``, which may not be there yet."""
     target = Path(path)
     if target.suffix.lower() == ".zarr" and exists(target):
-        raise RegionError(f"{path}: it is there already and was left as it is; give another name")
+        raise RegionError(
+            say("{path}: it is there already and was left as it is; give another name", path=path)
+        )
     try:
         target = place(target)
         with tempfile.TemporaryDirectory(prefix=".anchorage-", dir=target.parent) as folder:
@@ -73,5 +96,5 @@ def save(ds: xr.Dataset, path: str) -> None:
                 ds.to_netcdf(made, engine="h5netcdf")
                 os.replace(made, target)  # noqa: PTH105 - the target may be on no other disk: it is a folder beside it
     except OSError as e:
-        why = " ".join(why_not(e, "it cannot be written").split())[:120]
-        raise RegionError(f"{path}: {why}; nothing was written") from None
+        why = " ".join(why_not(e, say("it cannot be written")).split())[:120]
+        raise RegionError(say("{path}: {why}; nothing was written", path=path, why=why)) from None

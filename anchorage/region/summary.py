@@ -10,6 +10,7 @@ import numpy as np
 import xarray as xr
 
 from anchorage.core.plain import table, wrap
+from anchorage.core.say import plural, say
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import VERDICTS
@@ -29,7 +30,7 @@ def counts(ds: xr.Dataset) -> dict[Verdict, int]:
 
 
 def _cells(n: int) -> str:
-    return f"{n} cell{'s'[: n != 1]}"
+    return plural("{n} cell", "{n} cells", n)
 
 
 def verdict_of(ds: xr.Dataset) -> Verdict:
@@ -40,10 +41,16 @@ def verdict_of(ds: xr.Dataset) -> Verdict:
 def headline(region: Region, ds: xr.Dataset, zone: tzinfo) -> str:
     """The verdict with the cells that it holds for."""
     each = counts(ds)
-    words = VERDICTS | ({"go": "GO ONLY AFTER utilities are marked"} if region.unmarked else {})
+    words = VERDICTS | ({"go": say("GO ONLY AFTER utilities are marked")} if region.unmarked else {})
     parts = [f"{words[v]} in {each[v]}" for v in ("no-go", "unknown", "go") if each[v]]
     cells = sum(each.values())
-    return f"{', '.join(parts)} of {_cells(cells)}: {subject_of(region.job.use)}, until {show(region.job.window[1], zone)}"
+    return say(
+        "{parts} of {cells}: {subject_of}, until {window}",
+        parts=", ".join(parts),
+        cells=_cells(cells),
+        subject_of=subject_of(region.job.use),
+        window=show(region.job.window[1], zone),
+    )
 
 
 def _times(ds: xr.Dataset, name: str) -> Any:
@@ -105,16 +112,20 @@ def _unknown_cells(ds: xr.Dataset) -> int:
 def _share(p: float, members: int) -> str:
     """A share of members in words; what they cannot show is not called rare."""
     if p <= 0.0:
-        return f"none of {members} members"
-    return f"all of {members} members" if p >= 1.0 else chance.words(p)
+        return say("none of {members} members", members=members)
+    return say("all of {members} members", members=members) if p >= 1.0 else chance.words(p)
 
 
 def _chance(data: dict[str, Any], until: str) -> str:
     low, high = data["levels"]["people_out"]["chance"]
     if high is None:
-        return "Chance that people have to be out: thunder, cannot be bounded: leave."
+        return say("Chance that people have to be out: thunder, cannot be bounded: leave.")
     a, b = (_share(x, data["members"]) for x in (low or 0.0, high))
-    return f"Chance that people have to be out before {until}, worst cell: {a if a == b else f'between {a} and {b}'}."
+    return say(
+        "Chance that people have to be out before {until}, worst cell: {between_and}.",
+        until=until,
+        between_and=a if a == b else say("between {a} and {b}", a=a, b=b),
+    )
 
 
 def lines(region: Region, ds: xr.Dataset, zone: tzinfo, system: System) -> list[str]:
@@ -122,23 +133,37 @@ def lines(region: Region, ds: xr.Dataset, zone: tzinfo, system: System) -> list[
     data, now = as_data(region, ds, zone), region.job.hours.now
     out = wrap(data["headline"])
     limit = (
-        "no limit"
+        say("no limit")
         if data["limit_gust_m_s"] is None
         else show_unit("speed", region.limits.gust, system, rounding="down")
     )
     out += wrap(
-        f"{region.name}: holds to {limit}, {region.limits.governed_by}; {data['members']} member{'s'[: data['members'] > 1]}, {data['hours']} hours."
+        plural(
+            "{name}: holds to {limit}, {governed_by}; {n} member, {hours} hours.",
+            "{name}: holds to {limit}, {governed_by}; {n} members, {hours} hours.",
+            data["members"],
+            name=region.name,
+            limit=limit,
+            governed_by=region.limits.governed_by,
+            hours=data["hours"],
+        )
     )
     out += [x for t in record_words(region.plan.record) for x in wrap(t)]
     if data["cells_with_unknown_hours"]:
         out += wrap(
-            f"{_cells(data['cells_with_unknown_hours'])} with hours that are unknown: unknown is never go."
+            say(
+                "{cells} with hours that are unknown: unknown is never go.",
+                cells=_cells(data["cells_with_unknown_hours"]),
+            )
         )
     if data["cells_where_deadlines_may_be_earlier"]:
         out += wrap(
-            f"In {_cells(data['cells_where_deadlines_may_be_earlier'])} hours are unknown before any deadline: it may come earlier than said, or come where none is said."
+            say(
+                "In {cells} hours are unknown before any deadline: it may come earlier than said, or come where none is said.",
+                cells=_cells(data["cells_where_deadlines_may_be_earlier"]),
+            )
         )
-    rows = [[f"in all {data['hours']} hours", "cells", "first"]]
+    rows = [[say("in all {hours} hours", hours=data["hours"]), "cells", "first"]]
     for name in LEVELS:
         first = np.nanmin(ds[f"hours_to_{name}"].values) if data["levels"][name]["first"] else None
         rows.append(
@@ -149,22 +174,37 @@ def lines(region: Region, ds: xr.Dataset, zone: tzinfo, system: System) -> list[
             ]
         )
     out += ["", *table(rows, "lrl")]
-    for name, words in (("start_strike_by", "START TAKING DOWN BY"), ("people_out_by", "PEOPLE OUT BY")):
+    for name, words in (
+        ("start_strike_by", say("START TAKING DOWN BY")),
+        ("people_out_by", say("PEOPLE OUT BY")),
+    ):
         d = data["deadlines"][name]
         if d["earliest"] is not None:
-            late = f"; in {_cells(d['past'])} that is past" if d["past"] else ""
+            late = say("; in {cells} that is past", cells=_cells(d["past"])) if d["past"] else ""
             at = int(_times(ds, name).min())
             when = (
-                f"{words} {show(at, zone)} at the earliest"
+                say("{words} {at} at the earliest", words=words, at=show(at, zone))
                 if at > now
-                else f"{words.removesuffix(' BY')} NOW at the worst place"
+                else say("{words} NOW at the worst place", words=words.removesuffix(" BY"))
             )
             out += wrap(f"{when} ({_where(region, ds, name)}){late}")
         elif d["missing"] and any(v["cells"] for v in data["levels"].values()):
-            out += wrap(f"{words}: [times] lacks {', '.join(d['missing'])}; no deadline is made up")
+            out += wrap(
+                say(
+                    "{words}: [times] lacks {missing}; no deadline is made up",
+                    words=words,
+                    missing=", ".join(d["missing"]),
+                )
+            )
     if data["members"] > 1:
         out += ["", *wrap(_chance(data, show(region.job.window[1], zone)))]
-    out += ["", f"Weakest figure that it stands on: {data['provenance']['weakest']} (anchorage sources)."]
+    out += [
+        "",
+        say(
+            "Weakest figure that it stands on: {weakest} (anchorage sources).",
+            weakest=data["provenance"]["weakest"],
+        ),
+    ]
     return [
         *out,
         "",
