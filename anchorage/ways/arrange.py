@@ -24,6 +24,7 @@ from anchorage.checks.sizing import units_for
 from anchorage.core import tables
 from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import later
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment, PointIn
 from anchorage.formulas.demand import overturning
@@ -41,7 +42,9 @@ GAP = 5e-4
 """Share of what is looked for at which a solution counts as the best; the bound that was proved is kept beside it."""
 NARROW = 1e-3
 """Share of a pressure at which halving ends: half of it in the gust."""
-MISSING = "The best arrangement of all that was brought is found by a solver that is not installed: pip install 'shelter-anchorage[fleet]'."
+MISSING = later(
+    "The best arrangement of all that was brought is found by a solver that is not installed: pip install 'shelter-anchorage[fleet]'."
+)
 
 
 class NoSolverError(AnchorageError):

@@ -11,6 +11,7 @@ from typing import Any
 
 from anchorage.checks.installation import heading_true, shape_of
 from anchorage.core import tables
+from anchorage.core.say import later, say
 from anchorage.core.units import show
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
@@ -19,12 +20,12 @@ from anchorage.holding.ground import is_hard
 from anchorage.ways.changes import at_points, written
 
 HOWS: dict[str | None, str] = {
-    "standing-tied": "standing on the ground, tied to the feet",
-    "hung-clear": "hung clear of the ground from the legs",
-    "lashed-to-leg": "lashed to the legs, none on the ground",
-    "on-foot": "lying on the feet",
-    "on-flap": "on the flaps",
-    None: "on or at the feet, how they are fixed not given",
+    "standing-tied": later("standing on the ground, tied to the feet"),
+    "hung-clear": later("hung clear of the ground from the legs"),
+    "lashed-to-leg": later("lashed to the legs, none on the ground"),
+    "on-foot": later("lying on the feet"),
+    "on-flap": later("on the flaps"),
+    None: later("on or at the feet, how they are fixed not given"),
 }
 """Ways to fix ballast on the frame, in words."""
 TRIED = ("standing-tied", "hung-clear", "lashed-to-leg")
@@ -138,7 +139,9 @@ def _ballast(d: Deployment) -> Iterator[Idea]:
             if how == "lashed-to-leg":
                 keys["anchorage.how_detail"] = BOUND
                 needs = (
-                    "Every weight is bound to its leg, on its plate or under a stop, none of it on the ground.",
+                    say(
+                        "Every weight is bound to its leg, on its plate or under a stop, none of it on the ground."
+                    ),
                 )
             elif a.how_detail is not None:
                 keys["anchorage.how_detail"] = None
@@ -151,7 +154,7 @@ def _weights_on_lines(d: Deployment) -> Iterator[Idea]:
         base = {**one_kind(d, "line-ballast"), **unit}
         for angle in _angles(a.line_angle):
             keys = {} if angle == a.line_angle else {"anchorage.line_angle": angle}
-            yield Idea(f"{named(u, 2)} on lines at {angle:g}°", {**base, **keys})
+            yield Idea(say("{u} on lines at {angle}°", u=named(u, 2), angle=f"{angle:g}"), {**base, **keys})
 
 
 def _angles(own: float | None) -> list[float]:
@@ -163,37 +166,50 @@ def _stakes(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
     base = one_kind(d, "stakes")
     if s is None:
         if d.stock is None or d.stock.get("stakes"):
-            ideas.off["stakes"] = "What stakes there are is not in the file: give [anchorage.stake] with diameter, driven and soil; pull three."  # fmt: skip
+            ideas.off["stakes"] = say("What stakes there are is not in the file: give [anchorage.stake] with diameter, driven and soil; pull three.")  # fmt: skip
         return
     if s.combination is not None:
-        yield Idea(f"{s.combination} pickets in line on lines at {s.line_angle:g}°", base)
+        yield Idea(
+            say(
+                "{combination} pickets in line on lines at {line_angle}°",
+                combination=s.combination,
+                line_angle=f"{s.line_angle:g}",
+            ),
+            base,
+        )
         return
     for angle in _angles(s.line_angle):
         keys = {} if angle == s.line_angle else {"anchorage.stake.line_angle": angle}
-        yield Idea(f"stakes on lines at {angle:g}°", {**base, **keys})
+        yield Idea(say("stakes on lines at {angle}°", angle=f"{angle:g}"), {**base, **keys})
     foot = {f"anchorage.stake.{k}": None for k in ("line_angle", "line_height") if getattr(s, k)}
     if d.anchorage.line_rated is not None:
         foot["anchorage.line_rated"] = None
-    yield Idea("stakes through the feet", {**base, **foot})
+    yield Idea(say("stakes through the feet"), {**base, **foot})
     deep = min(float(s.driven) * 1.5, 3.0)
     longer: dict[str, Any] = {"anchorage.stake.driven": f"{deep:.4g} m"}
     if s.pull_tests and s.test_driven is None:
         longer["anchorage.stake.test_driven"] = written(s)["driven"]
     said = show("length", deep, d.deployment.show_units)
-    how = "through the feet" if s.line_angle is None else f"on lines at {s.line_angle:g}°"
-    yield Idea(f"longer stakes {how}, driven {said}", {**base, **longer}, (f"Stakes that can be driven {said}: not those of the file.",))  # fmt: skip
-    ideas.off["leaned stakes"] = "Sources disagree on what lean does: it earns nothing, so leaned ones are counted as upright ones."  # fmt: skip
-    ideas.off["stakes through anchor plates"] = "Nothing is published in the tables on what a plate adds: pull-test what you have, as [[test]]."  # fmt: skip
+    how = (
+        say("through the feet")
+        if s.line_angle is None
+        else say("on lines at {line_angle}°", line_angle=f"{s.line_angle:g}")
+    )
+    yield Idea(say("longer stakes {how}, driven {said}", how=how, said=said), {**base, **longer}, (say("Stakes that can be driven {said}: not those of the file.", said=said),))  # fmt: skip
+    ideas.off["leaned stakes"] = say("Sources disagree on what lean does: it earns nothing, so leaned ones are counted as upright ones.")  # fmt: skip
+    ideas.off["stakes through anchor plates"] = say("Nothing is published in the tables on what a plate adds: pull-test what you have, as [[test]].")  # fmt: skip
 
 
 def _deadmen(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
     if d.anchorage.deadman is None:
         if d.stock is not None and d.stock.get("deadmen"):
-            ideas.off["deadmen"] = "What they are is not in the file: give [anchorage.deadman] with depth, length and face."  # fmt: skip
+            ideas.off["deadmen"] = say("What they are is not in the file: give [anchorage.deadman] with depth, length and face.")  # fmt: skip
         return
     for angle in (a for a in _angles(d.anchorage.line_angle) if a <= 45):
         keys = {} if angle == d.anchorage.line_angle else {"anchorage.line_angle": angle}
-        yield Idea(f"deadmen on lines at {angle:g}°", {**one_kind(d, "deadman"), **keys})
+        yield Idea(
+            say("deadmen on lines at {angle}°", angle=f"{angle:g}"), {**one_kind(d, "deadman"), **keys}
+        )
 
 
 def _by_ground(d: Deployment) -> Iterator[Idea]:
@@ -209,7 +225,7 @@ def _by_ground(d: Deployment) -> Iterator[Idea]:
         points = at_points(d, {**rows, **none}, drop=("placed", "kind", "unit", "unit_material"))
         if d.anchorage.unit is None and d.anchorage.unit_mass is None and not unit:
             continue
-        yield Idea(f"stakes where they go in, {named(u, 2)} on the rest", {**unplaced(d), "anchorage.kind": "mixed", **unit, "point": points})  # fmt: skip
+        yield Idea(say("stakes where they go in, {u} on the rest", u=named(u, 2)), {**unplaced(d), "anchorage.kind": "mixed", **unit, "point": points})  # fmt: skip
 
 
 def on_the_spot(d: Deployment, spot: Spot) -> Idea:
@@ -219,7 +235,7 @@ def on_the_spot(d: Deployment, spot: Spot) -> Idea:
     off = (
         ""
         if spot.distance is None
-        else f" {show('length', float(spot.distance), d.deployment.show_units)} off"
+        else say(" {distance} off", distance=show("length", float(spot.distance), d.deployment.show_units))
     )
     keys: dict[str, Any] = {"site.surface": spot.surface, "site.state": state}
     if is_hard(spot.surface) and d.site.beneath is not None:
@@ -231,8 +247,14 @@ def on_the_spot(d: Deployment, spot: Spot) -> Idea:
     if any(p.surface is not None or p.state is not None or not p.on_ground for p in d.point):
         keys["point"] = [p for p in points if len(p) > 1]
     far = 0.0 if spot.distance is None else float(spot.distance)
-    needs = (f"There is room for the shelter on the {spot.surface}{off}, and its state was looked at.",)
-    return Idea(f"on the {where}{off}: ", keys, needs, _minutes("turn"), far)
+    needs = (
+        say(
+            "There is room for the shelter on the {surface}{off}, and its state was looked at.",
+            surface=spot.surface,
+            off=off,
+        ),
+    )
+    return Idea(say("on the {where}{off}: ", where=where, off=off), keys, needs, _minutes("turn"), far)
 
 
 def _holds_with(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
@@ -254,28 +276,32 @@ def _shut(d: Deployment, base: Idea) -> Iterator[Idea]:
     if o is None or any(getattr(o, f) for f in ("front", "back", "left", "right")):
         keys["shelter.openings"] = {"front": 0.0, "back": 0.0, "left": 0.0, "right": 0.0}
     if keys and not d.shelter.form.startswith("canopy"):
-        yield base.also("; every opening shut before the wind comes", keys, ("Every door and wall stays shut: nobody comes or goes while the wind blows.",),
+        yield base.also(say("; every opening shut before the wind comes"), keys, (say("Every door and wall stays shut: nobody comes or goes while the wind blows."),),
                         _minutes("opening") * max(len(free), 1), nobody_through=any(x.state == "in-use" for x in d.door))  # fmt: skip
     if len(free) > 1:
         for n in free:
             one = [{**x, "is": "closed"} if k in free and k != n else x for k, x in enumerate(doors)]
-            yield base.also(f"; doors in turn, here the {d.door[n].wall} one open", {"door": one}, ("One door at a time: the others are shut before it is opened.",),
+            yield base.also(say("; doors in turn, here the {wall} one open", wall=d.door[n].wall), {"door": one}, (say("One door at a time: the others are shut before it is opened."),),
                             _minutes("opening") * len(free))  # fmt: skip
 
 
 def _straps(d: Deployment, base: Idea) -> Iterator[Idea]:
     other = "unlocked" if d.shelter.straps == "locked" else "locked"
-    yield base.also(f"; straps {other}", {"shelter.straps": other}, (f"The sidewall straps are {other}.",), _minutes("straps"))  # fmt: skip
+    yield base.also(say("; straps {other}", other=other), {"shelter.straps": other}, (say("The sidewall straps are {other}.", other=other),), _minutes("straps"))  # fmt: skip
 
 
 def _turned(d: Deployment, base: Idea, ideas: Ideas) -> Iterator[Idea]:
     heading, bearing = heading_true(d), d.wind.bearing
     if heading is None or bearing is None or d.site.heading is None:
-        ideas.off["turning the shelter"] = "The bearing of the wind, or which way the front faces (true), is not in the file: wind from every side counts, whichever way it stands."  # fmt: skip
+        ideas.off["turning the shelter"] = say("The bearing of the wind, or which way the front faces (true), is not in the file: wind from every side counts, whichever way it stands.")  # fmt: skip
         return
-    for turn, words in ((90, "a quarter to the right"), (180, "half round"), (270, "a quarter to the left")):
+    for turn, words in (
+        (90, say("a quarter to the right")),
+        (180, say("half round")),
+        (270, say("a quarter to the left")),
+    ):
         keys = {"site.heading": (d.site.heading + turn) % 360.0}
-        yield base.also(f"; turned {words}", keys, ("The wind comes from where the forecast says, within 45°, for the whole stay.",), _minutes("turn"))  # fmt: skip
+        yield base.also(say("; turned {words}", words=words), keys, (say("The wind comes from where the forecast says, within 45°, for the whole stay."),), _minutes("turn"))  # fmt: skip
 
 
 def with_the_same(d: Deployment, base: Idea, ideas: Ideas) -> list[Idea]:
@@ -285,7 +311,7 @@ def with_the_same(d: Deployment, base: Idea, ideas: Ideas) -> list[Idea]:
 
 def candidates(d: Deployment) -> Ideas:
     """All ways to be judged, the file as it is first."""
-    ideas = Ideas([Idea("as the file has it", {}, as_it_is=True)])
+    ideas = Ideas([Idea(say("as the file has it"), {}, as_it_is=True)])
     ideas.found += _holds_with(d, ideas)
     for spot in d.site.other:
         there = on_the_spot(d, spot)

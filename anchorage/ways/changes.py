@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from anchorage.core.say import later
 from anchorage.deployment.models import Deployment, Part
 from anchorage.deployment.reader import read_data
 
 Changes = Mapping[str, Any]
-NAME = "this way"
+NAME = later("this way")
 
 
 def put(d: Deployment, changes: Changes) -> Deployment:

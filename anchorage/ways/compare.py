@@ -16,6 +16,7 @@ from anchorage.checks.installation import Installation, assemble, target_pressur
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.out import Reason
+from anchorage.core.say import say
 from anchorage.core.units import show
 from anchorage.core.words import named, so_many
 from anchorage.deployment.models import Deployment, Spot
@@ -88,10 +89,16 @@ def _short_of(x: Installation, counts: NDArray[np.int_]) -> tuple[list[str], boo
         needed, have = int(counts[mine].sum()), brought(stock, kind, item)
         unsaid = unsaid or (have is None and needed > 0)
         if have is not None and needed > have:
-            out.append(f"{so_many(needed, stock_words(kind, item))} needed, {have} brought")
+            out.append(
+                say(
+                    "{needed} needed, {have} brought",
+                    needed=so_many(needed, stock_words(kind, item)),
+                    have=have,
+                )
+            )
     lines = sum(h.line_angle is not None and bool(n) for h, n in zip(x.hard, counts, strict=True))
     if "lines" in stock and lines > stock["lines"]:
-        out.append(f"{lines} lines needed, {stock['lines']} brought")
+        out.append(say("{lines} lines needed, {lines_2} brought", lines=lines, lines_2=stock["lines"]))
     return out, unsaid
 
 
@@ -103,13 +110,17 @@ def _too_many(x: Installation, counts: NDArray[np.int_], *, planned: bool) -> st
     at = int(np.argmax(counts - fits))
     h, top = x.hard[at], int(counts[at])
     holds = show("speed", _held(x, fits), x.deployment.deployment.show_units, rounding="down")
-    return f"{so_many(top, named(h.unit_name, 2))} at {x.base.ids[at]}, more than the {most_at(h, planned=planned)} that a point can have; as many as it can have hold to {holds}"  # fmt: skip
+    return say("{top} at {ids}, more than the {most_at} that a point can have; as many as it can have hold to {holds}", top=so_many(top, named(h.unit_name, 2)), ids=x.base.ids[at], most_at=most_at(h, planned=planned), holds=holds)  # fmt: skip
 
 
 def _why_not(x: Installation, use: str, counts: NDArray[np.int_] | None, governed_by: str, *, planned: bool | None = None) -> str:  # fmt: skip
     """Why it does not do it for a use; nothing where it does."""
     if counts is None:
-        return f"no number of {named(x.hardware.counted, 2)} holds this: {governed_by}"
+        return say(
+            "no number of {counted} holds this: {governed_by}",
+            counted=named(x.hardware.counted, 2),
+            governed_by=governed_by,
+        )
     if more := _too_many(x, counts, planned=x.sized is not None if planned is None else planned):
         return more
     short, _ = _short_of(x, counts)
@@ -120,7 +131,12 @@ def _why_not(x: Installation, use: str, counts: NDArray[np.int_] | None, governe
         b = min(bounds(x), key=lambda b: b.gust, default=None)
         by = "" if b is None or b.gust > gust + NEAR else f" ({b.name})"
         asked = show("speed", x.wind.gust / x.policy.share_for(use), system, rounding="up")
-        return f"it holds to {show('speed', gust, system, rounding='down')}{by}, and {asked} is asked for"
+        return say(
+            "it holds to {gust}{by}, and {asked} is asked for",
+            gust=show("speed", gust, system, rounding="down"),
+            by=by,
+            asked=asked,
+        )
     return ""
 
 
@@ -182,14 +198,14 @@ class Comparison:
                     x,
                     choices,
                     best,
-                    "everything brought, spread for the highest gust",
+                    say("everything brought, spread for the highest gust"),
                     wind.gust_of(best.bound),
                 )
             if least is not None:
-                self._take(there, x, choices, least, "as little of what was brought as does it", None)
+                self._take(there, x, choices, least, say("as little of what was brought as does it"), None)
             if best is None:
                 words = " and ".join(so_many(c.brought, stock_words(c.kind, c.unit or x.deployment.anchorage.unit or "unit")) for c in choices)  # fmt: skip
-                self.off[f"{there.name}everything brought, spread for the highest gust"] = f"{words} are too few to hold every foot: name the feet that go without, and what is left is judged."  # fmt: skip
+                self.off[f"{there.name}everything brought, spread for the highest gust"] = say("{words} are too few to hold every foot: name the feet that go without, and what is left is judged.", words=words)  # fmt: skip
 
     def _take(self, there: Idea, x: Installation, choices: Sequence[Choice], found: Arranged, words: str, bound: float | None) -> None:  # fmt: skip
         used = {
@@ -229,10 +245,10 @@ class Comparison:
             keys |= {
                 f"wind.{k}": None for k in ("averaging", "height", "beaufort") if k in w.model_fields_set
             }
-        need = f"Wait for a lull: no forecast gust over {upto} until it is down again."
+        need = say("Wait for a lull: no forecast gust over {upto} until it is down again.", upto=upto)
         idea = replace(
             best.idea,
-            name=f"ONLY IN A LULL, gusts to {upto}: {best.idea.name}",
+            name=say("ONLY IN A LULL, gusts to {upto}: {idea}", upto=upto, idea=best.idea.name),
             changes={**best.idea.changes, **keys},
             needs=(need, *best.idea.needs),
         )
@@ -296,11 +312,14 @@ class Comparison:
             out = show("speed", x.policy.people_out * gust, d.deployment.show_units, rounding="down")
             words, need = (
                 (
-                    f"EMPTY ONLY, everyone out from {out}: ",
-                    f"Everybody is out from {out} on, and it stands empty.",
+                    say("EMPTY ONLY, everyone out from {out}: ", out=out),
+                    say("Everybody is out from {out} on, and it stands empty.", out=out),
                 )
                 if use == "empty"
-                else ("nobody comes or goes: ", f"Doors shut, nobody new in, everybody out from {out}.")
+                else (
+                    say("nobody comes or goes: "),
+                    say("Doors shut, nobody new in, everybody out from {out}.", out=out),
+                )
             )
             idea = replace(
                 idea,
