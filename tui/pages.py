@@ -55,9 +55,9 @@ def up(plan: Plan, kind: str, value: float) -> str:
 
 def many(item: str, n: int) -> str:
     """Name of what is counted, for so many of them."""
-    from anchorage.paper.text import plural  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.text import unit_words  # noqa: PLC0415 - after the first screen
 
-    return plural(item, n)
+    return unit_words(item, n)
 
 
 def next_limit(plan: Plan) -> str:

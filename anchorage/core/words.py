@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable
 
-from anchorage.core.say import later, say
+from anchorage.core.say import later, plural, say
 
 VERDICTS = {"go": later("GO"), "no-go": later("NO-GO"), "unknown": later("CANNOT SAY")}
 LEVELS = {"normal": later("NORMAL"), "secure": later("SECURE"), "people-out": later("PEOPLE OUT"), "keep-away": later("KEEP AWAY"), "unknown": later("CANNOT SAY")}  # fmt: skip
@@ -14,9 +14,7 @@ USES = ("working", "people-in", "empty", "set-up")
 
 def doors_shut(walls: Iterable[str]) -> str:
     """``front door, 2 back doors``: the closed doors by their walls."""
-    return ", ".join(
-        say("{w} door", w=w) if n == 1 else say("{n} {w} doors", n=n, w=w) for w, n in Counter(walls).items()
-    )
+    return ", ".join(plural("{wall} door", "{n} {wall} doors", n, wall=w) for w, n in Counter(walls).items())
 
 
 def torn_words(walls: Iterable[str], holds: str | None) -> str:

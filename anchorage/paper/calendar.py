@@ -7,6 +7,7 @@ from datetime import timedelta, tzinfo
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import inert
+from anchorage.core.say import say
 from anchorage.outlook.clock import read_iso, utc
 from anchorage.outlook.result import Outlook
 from anchorage.paper.outlook_text import ORDERS, deadline_words, due
@@ -26,7 +27,7 @@ def calendar(o: Outlook, zone: tzinfo, file: str) -> bytes:
         from icalendar import Alarm, Calendar, Event  # noqa: PLC0415 - an extra
     except ImportError:
         raise CalendarError(
-            "--ics needs the icalendar library:  pip install 'shelter-anchorage[live]'"
+            say("--ics needs the icalendar library:  pip install 'shelter-anchorage[live]'")
         ) from None
     cal = Calendar()
     cal.add("prodid", "-//anchorage outlook//EN")
@@ -54,7 +55,11 @@ def calendar(o: Outlook, zone: tzinfo, file: str) -> bytes:
         event.add("summary", f"{ORDERS[n.name]}: {inert(o.name)}")
         event.add(
             "description",
-            f"{inert(deadline_words(o, n, zone))}. {inert(o.headline)}. Look for a newer forecast.",
+            say(
+                "{deadline_words}. {headline}. Look for a newer forecast.",
+                deadline_words=inert(deadline_words(o, n, zone)),
+                headline=inert(o.headline),
+            ),
         )
         if off:
             cal.add_component(event)

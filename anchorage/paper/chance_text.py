@@ -6,6 +6,7 @@ from datetime import datetime, tzinfo
 
 from anchorage.chance.chance import SHIFTED, Chance, Estimate
 from anchorage.core.plain import cut, inert, table, wrap
+from anchorage.core.say import later, say
 from anchorage.core.tables import weakest
 from anchorage.core.units import System, show
 from anchorage.judging.gusts import of_plan
@@ -22,16 +23,32 @@ FAR = 5.0
 
 def _figure(name: str, e: Estimate) -> list[str]:
     if e.probability is None:
-        return wrap(f"{name}: {e.method}, so less than {e.below:.2g} with a chance of 95 in 100.", "- ")
-    error = "" if e.error is None else f", standard error {e.error:.1g}"
+        return wrap(
+            say(
+                "{name}: {method}, so less than {below} with a chance of 95 in 100.",
+                name=name,
+                method=e.method,
+                below=f"{e.below:.2g}",
+            ),
+            "- ",
+        )
+    error = "" if e.error is None else say(", standard error {error}", error=f"{e.error:.1g}")
     text = f"{name}: {e.probability:.3g}{error}, {e.method}"
     if e.beta is not None and e.first_order is not None:
-        text += f"; nearest design point at beta {e.beta:.2f}, first-order sum over the ways to fail {e.first_order:.3g}"
+        text += say(
+            "; nearest design point at beta {beta}, first-order sum over the ways to fail {first_order}",
+            beta=f"{e.beta:.2f}",
+            first_order=f"{e.first_order:.3g}",
+        )
         if not e.probability / FAR <= e.first_order <= e.probability * FAR:
-            text += " (far off: many ways to fail, or a bent limit; go by the samples)"
+            text += say(" (far off: many ways to fail, or a bent limit; go by the samples)")
     if e.disagrees is not None:
         other = "counting" if e.method == SHIFTED else SHIFTED
-        text += f". THE TWO WAYS DISAGREE: {other} gives {e.disagrees:.3g}, further off than their errors; the larger is given, and neither is sure"
+        text += say(
+            ". THE TWO WAYS DISAGREE: {other} gives {disagrees}, further off than their errors; the larger is given, and neither is sure",
+            other=other,
+            disagrees=f"{e.disagrees:.3g}",
+        )
     return wrap(text + ".", "- ")
 
 
@@ -39,7 +56,7 @@ def _words(e: Estimate) -> str:
     return words(e.below or 0.0) if e.probability is None else words(e.probability)
 
 
-WIND_ONLY = (
+WIND_ONLY = later(
     "Wind only: snow that lies or falls, the least load of a code and local policy are not in these chances."
 )
 
@@ -49,42 +66,68 @@ def chance_lines(name: str, c: Chance, system: System, hours: HoursChance | None
     """Everything that is said of the chances of one installation."""
     gust = show("speed", c.gust, system, rounding="up")
     out = [
-        inert(f"CHANCE: {name}"),
-        *wrap(f"anchorage check says {_verdict(plan)}"),
+        inert(say("CHANCE: {name}", name=name)),
+        *wrap(say("anchorage check says {verdict}", verdict=_verdict(plan))),
         *(x for t in record_words(plan.record) for x in wrap(t)),
         "",
     ]
-    out += wrap(f"Chance that it fails in a gust of {gust}: {_words(c.fails_at_gust)}.")
-    out += wrap(f"If {gust} is a forecast, off as forecasts are: {_words(c.fails_with_spread)}.")
+    out += wrap(
+        say("Chance that it fails in a gust of {gust}: {words}.", gust=gust, words=_words(c.fails_at_gust))
+    )
+    out += wrap(
+        say(
+            "If {gust} is a forecast, off as forecasts are: {words}.",
+            gust=gust,
+            words=_words(c.fails_with_spread),
+        )
+    )
     for h in c.held:
         most = show("speed", h.gust, system, rounding="down")
-        by = f", which is {c.cap_by}" if h.gust >= c.cap else ""
-        out += wrap(f"With a chance of {h.chance * 100:.0f} in 100 it holds a gust of {most}{by}.")
+        by = say(", which is {cap_by}", cap_by=c.cap_by) if h.gust >= c.cap else ""
+        out += wrap(
+            say(
+                "With a chance of {chance} in 100 it holds a gust of {most}{by}.",
+                chance=f"{h.chance * 100:.0f}",
+                most=most,
+                by=by,
+            )
+        )
     if c.tested is not None:
         pull = show("force", c.tested, system, rounding="down")
-        out += wrap(f"By the pull tests another stake stands {pull} with a chance of 95 in 100.")
+        out += wrap(
+            say("By the pull tests another stake stands {pull} with a chance of 95 in 100.", pull=pull)
+        )
     if hours is not None:
-        out += ["", *wrap(f"By the forecast: {hours.text}")]
+        out += ["", *wrap(say("By the forecast: {hours}", hours=hours.text))]
     out += ["", *wrap(WIND_ONLY), *_levels(plan)]
-    out += ["", rule("what is least sure"), *_shares(c)]
+    out += ["", rule(say("what is least sure")), *_shares(c)]
     if hours is not None:
-        out += ["", rule("hour by hour"), *_hours(hours, system, zone)]
-    out += ["", rule("for an engineer"), *_figure("Fails at the gust given", c.fails_at_gust)]
-    out += _figure("Fails with the forecast's own spread", c.fails_with_spread)
+        out += ["", rule(say("hour by hour")), *_hours(hours, system, zone)]
+    out += ["", rule(say("for an engineer")), *_figure(say("Fails at the gust given"), c.fails_at_gust)]
+    out += _figure(say("Fails with the forecast's own spread"), c.fails_with_spread)
     for h in c.alone:
         exact, error = (show("speed", v, system, digits=2) for v in (h.gust, h.error))
         out += wrap(
-            f"Gust that the anchorage alone holds with {h.chance * 100:.0f} %: {exact}, standard error {error}.",
+            say(
+                "Gust that the anchorage alone holds with {chance} %: {exact}, standard error {error}.",
+                chance=f"{h.chance * 100:.0f}",
+                exact=exact,
+                error=error,
+            ),
             "- ",
         )
     out += wrap(
-        f"{c.samples} draws, seed {c.seed}; margins at 1, stakes at their ultimate strength, figures at the middle of their "
-        f"ranges. {_audit(c.audit)}",
+        say(
+            "{samples} draws, seed {seed}; margins at 1, stakes at their ultimate strength, figures at the middle of their ranges. {audit}",
+            samples=c.samples,
+            seed=c.seed,
+            audit=_audit(c.audit),
+        ),
         "- ",
     )
     out += ["", rule("spreads"), *_spreads(c)]
     how = weakest([s.row.how for s in c.spreads])
-    out += ["", *wrap(f"Weakest of these: {how}. A chance is no better than its spreads.")]
+    out += ["", *wrap(say("Weakest of these: {how}. A chance is no better than its spreads.", how=how))]
     if notes:
         out += ["", rule("assumed"), *bullets(notes)]
     return [*out, "", rule("cautions"), *bullets([f"{x.text} [{x.source}]" for x in plan.cautions])]
@@ -98,30 +141,37 @@ def _verdict(plan: Plan) -> str:
 def _levels(plan: Plan) -> list[str]:
     v = plan.levels
     if v.people_out_m_s is None or v.keep_away_m_s is None:
-        return wrap("This changes no verdict: go by anchorage check and the maker's manual.")
+        return wrap(say("This changes no verdict: go by anchorage check and the maker's manual."))
     out, away = of_plan(plan).people_out, of_plan(plan).keep_away
     return wrap(
-        f"This changes no verdict: PEOPLE OUT from {out}, KEEP AWAY from {away}, and the maker's manual first."
+        say(
+            "This changes no verdict: PEOPLE OUT from {out}, KEEP AWAY from {away}, and the maker's manual first.",
+            out=out,
+            away=away,
+        )
     )
 
 
 def _audit(audit: float) -> str:
     if audit <= 0.0:
-        return "Load cases that were left out changed nothing in a sample of draws."
-    return f"Load cases that were left out changed a gust by {audit:.1g} of itself at the most, in a sample of draws."
+        return say("Load cases that were left out changed nothing in a sample of draws.")
+    return say(
+        "Load cases that were left out changed a gust by {audit} of itself at the most, in a sample of draws.",
+        audit=f"{audit:.1g}",
+    )
 
 
 def _shares(c: Chance) -> list[str]:
     rows = [[s.label, f"{round(100 * s.share)} %"] for s in c.shares if s.share >= LEAST]
-    return table(rows, " >") if rows else ["nothing has a spread here"]
+    return table(rows, " >") if rows else [say("nothing has a spread here")]
 
 
 def _spreads(c: Chance) -> list[str]:
     rows = []
     for s in c.spreads:
-        size = f"{s.size:g} deg" if s.row.unit == "deg" else f"{s.size:g}"
+        size = say("{size} deg", size=f"{s.size:g}") if s.row.unit == "deg" else f"{s.size:g}"
         rows.append([s.label, s.law, size, s.row.how])
-    return table([["figure", "law", "spread", "how known"], *rows], "  > ")
+    return table([["figure", "law", "spread", say("how known")], *rows], "  > ")
 
 
 def _hours(hours: HoursChance, system: System, zone: tzinfo) -> list[str]:
@@ -130,7 +180,7 @@ def _hours(hours: HoursChance, system: System, zone: tzinfo) -> list[str]:
         at = moment(int(datetime.fromisoformat(h.start).timestamp()), zone)
         gust = "-" if h.gust_m_s is None else show("speed", h.gust_m_s, system, rounding="up")
         said = (
-            f"cannot say: {h.why.removeprefix('the forecast is ')}"
+            say("cannot say: {why}", why=h.why.removeprefix("the forecast is "))
             if h.probability is None
             else words(h.probability)
         )

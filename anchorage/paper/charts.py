@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from datetime import UTC, datetime, tzinfo
 
+from anchorage.core.say import say
 from anchorage.core.units import System, convert, show
 from anchorage.judging.gusts import printed
 from anchorage.judging.result import Plan
@@ -60,8 +61,8 @@ def polar_drawing(plan: Plan, wind_from: float | None, size: float) -> Drawing |
     if wind_from is not None:
         x, y = at(wind_from, rings * step * 1.02)
         c.arrow(x, y, mid + (x - mid) * 0.45, high + (y - high) * 0.45, 3.0, "line")
-    return Drawing(c.svg("Limiting gust by bearing"), size + 8.0, size, "Limiting gust by the bearing that the wind comes from",
-                   f"Gust that it takes, {unit}, by where the wind comes from (true north up)")  # fmt: skip
+    return Drawing(c.svg(say("Limiting gust by bearing")), size + 8.0, size, say("Limiting gust by the bearing that the wind comes from"),
+                   say("Gust that it takes, {unit}, by where the wind comes from (true north up)", unit=unit))  # fmt: skip
 
 
 def _time(text: str) -> datetime:
@@ -108,9 +109,12 @@ def timeline_drawing(
     _deadlines(c, outlook, zone, start, span, x_of, top, high)
     c.line(left, top, left, top + high, "line")
     c.line(left, top + high, width - right, top + high, "line")
-    note = f"Gusts, {unit}, by hour. S: secure. OUT: people out. KEEP: keep away. ?: not known. T: thunder. Levels count snow and thunder too."
+    note = say(
+        "Gusts, {unit}, by hour. S: secure. OUT: people out. KEEP: keep away. ?: not known. T: thunder. Levels count snow and thunder too.",
+        unit=unit,
+    )
     return Drawing(
-        c.svg("Outlook by hour"), width, height, "Gusts by the hour with levels and deadlines", note
+        c.svg(say("Outlook by hour")), width, height, say("Gusts by the hour with levels and deadlines"), note
     )
 
 
@@ -160,7 +164,11 @@ def _deadlines(
     high: float,
 ) -> None:
     d = outlook.deadlines
-    marks = [(d.secure_by, "SECURE"), (d.start_strike_by, "TAKE DOWN"), (d.people_out_by, "PEOPLE OUT")]
+    marks = [
+        (d.secure_by, "SECURE"),
+        (d.start_strike_by, say("TAKE DOWN")),
+        (d.people_out_by, say("PEOPLE OUT")),
+    ]
     k = 0
     for text, word in marks:
         if text is None:

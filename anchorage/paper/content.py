@@ -7,6 +7,7 @@ from datetime import UTC, datetime, tzinfo
 
 from anchorage.checks.installation import heading_true
 from anchorage.core import tables
+from anchorage.core.say import say
 from anchorage.core.units import System, both, show
 from anchorage.core.version import VERSION
 from anchorage.core.words import VERDICTS, torn_words
@@ -34,7 +35,7 @@ from anchorage.paper.drawings import Drawing, plan_drawing, section_drawing
 from anchorage.paper.outlook_text import deadline_words
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count
-from anchorage.paper.text import GROUPS, RULES, alarm_words, plural, rule_limits
+from anchorage.paper.text import GROUPS, RULES, alarm_words, rule_limits, unit_words
 from anchorage.paper.words import record_words, share_words, spread_words, why_words
 
 REASONS = 3
@@ -62,7 +63,13 @@ class Made:
     @property
     def foot(self) -> str:
         """What stands at the foot of every page."""
-        return f"{self.file}, sha256 {self.fingerprint} · anchorage {VERSION} · made {self.when} · not a permit, not sealed engineering"
+        return say(
+            "{file}, sha256 {fingerprint} · anchorage {version} · made {when} · not a permit, not sealed engineering",
+            file=self.file,
+            fingerprint=self.fingerprint,
+            version=VERSION,
+            when=self.when,
+        )
 
 
 @dataclass(frozen=True)
@@ -82,7 +89,7 @@ class SheetIn:
 def down(gust: float | None, plan: Plan) -> str:
     """A gust that something takes, in both systems, rounded down, with the decimals of every other gust of the plan."""
     if gust is None:
-        return "no limit found"
+        return say("no limit found")
     return both("speed", gust, plan.show_units, digits=of_plan(plan).digits, rounding="down")
 
 
@@ -109,19 +116,19 @@ def level_rows(s: SheetIn) -> tuple[tuple[str, ...], ...]:
     at, (below, words) = of_plan(s.plan), set_up_below(s.plan)
     set_up = found.secure if below is None else trip(s.d, below)
     rows: list[tuple[str, str, Trip, str]] = [
-        ("SET UP only below", words, set_up, "Put it up only while the wind stays under this."),
-        ("SECURE from", at.secure, found.secure, secure),
+        (say("SET UP only below"), words, set_up, say("Put it up only while the wind stays under this.")),
+        (say("SECURE from"), at.secure, found.secure, secure),
         (
-            "PEOPLE OUT from",
+            say("PEOPLE OUT from"),
             at.people_out,
             found.people_out,
-            "Everybody out and away from the downwind side. Back only after an inspection.",
+            say("Everybody out and away from the downwind side. Back only after an inspection."),
         ),
         (
-            "KEEP AWAY from",
+            say("KEEP AWAY from"),
             at.keep_away,
             found.keep_away,
-            "Nobody near it. Do not try to save it. If it lifts, let go.",
+            say("Nobody near it. Do not try to save it. If it lifts, let go."),
         ),
     ]
     return tuple((name, gust, _short(t.reading, system), str(t.beaufort), do) for name, gust, t, do in rows)
@@ -131,10 +138,16 @@ def trip_words(s: SheetIn) -> str:
     """How the hand-held reading is taken and what it is worth."""
     found = trips(s.plan.levels.gusts, s.d)
     clear = tables.row("hand-held", "clear").value
-    model = "" if found is None else f" Lowest of the terrain models ({found.keep_away.model}), rounded down."
-    return (
-        f"Hand-held: {height_words(hand_height(), s.plan.show_units)} up, facing the wind, {clear:g} heights clear of shelter and vehicles, peak held."
-        f"{model} Act at the reading; a lower reading never relaxes a level. Beaufort is a 10 min mean: act when that force is reached."
+    model = (
+        ""
+        if found is None
+        else say(" Lowest of the terrain models ({model}), rounded down.", model=found.keep_away.model)
+    )
+    return say(
+        "Hand-held: {hand_height} up, facing the wind, {clear} heights clear of shelter and vehicles, peak held.{model} Act at the reading; a lower reading never relaxes a level. Beaufort is a 10 min mean: act when that force is reached.",
+        hand_height=height_words(hand_height(), s.plan.show_units),
+        clear=f"{clear:g}",
+        model=model,
     )
 
 
@@ -144,7 +157,7 @@ def banner(s: SheetIn) -> Banner:
     stands = tuple(record_words(p.record))
     others = "; ".join(f"{k}: {VERDICTS[v]}" for k, v in p.subjects.items() if k != p.subject)
     why = () if p.verdict == "go" else ("WHY: " + " ".join(why_words(p)[:REASONS]),)
-    also = f"Also: {others}." if others else ""
+    also = say("Also: {others}.", others=others) if others else ""
     if o is None:
         return Banner(p.headline, p.verdict, (p.name, *stands, *why, also))
     if worst_of(p.verdict, o.verdict) != p.verdict:
@@ -152,29 +165,50 @@ def banner(s: SheetIn) -> Banner:
         return Banner(
             o.headline,
             o.verdict,
-            (p.name, *stands, *because, f"In the gust of the file: {p.headline}. {also}"),
+            (
+                p.name,
+                *stands,
+                *because,
+                say("In the gust of the file: {headline}. {also}", headline=p.headline, also=also),
+            ),
         )
-    return Banner(p.headline, p.verdict, (p.name, *stands, *why, also, f"Outlook: {o.headline}"))
+    return Banner(
+        p.headline, p.verdict, (p.name, *stands, *why, also, say("Outlook: {headline}", headline=o.headline))
+    )
 
 
 def limit_words(plan: Plan) -> str:
     """The limiting gust, its averaging and height, and what sets it."""
     lim = plan.limit
     height = "33 ft (10 m)" if plan.show_units == "us" else "10 m"
-    only = " - anchorage only, ask the maker what the frame takes" if lim.anchorage_only else ""
-    lines = ", if its lines and loops do" if plan.asks("line-rating-missing") else ""
-    return f"HOLDS TO {down(lim.gust_m_s, plan)}: 3 s gust at {height}{only}{lines}"
+    only = say(" - anchorage only, ask the maker what the frame takes") if lim.anchorage_only else ""
+    lines = say(", if its lines and loops do") if plan.asks("line-rating-missing") else ""
+    return say(
+        "HOLDS TO {gust_m_s}: 3 s gust at {height}{only}{lines}",
+        gust_m_s=down(lim.gust_m_s, plan),
+        height=height,
+        only=only,
+        lines=lines,
+    )
 
 
 def _gives(plan: Plan) -> str:
     lim = plan.limit
     words = share_words(plan) + "."
     if lim.gust_m_s == lim.anchorage_gust_m_s:
-        words += f" Gives first: {lim.governed_by}, {lim.where}."
+        words += say(" Gives first: {governed_by}, {where}.", governed_by=lim.governed_by, where=lim.where)
     else:
-        words += f" Set by {lim.governed_by}; the anchorage alone holds to {down(lim.anchorage_gust_m_s, plan)}, gives first: {lim.anchorage_governed_by}, {lim.where}."
+        words += say(
+            " Set by {governed_by}; the anchorage alone holds to {anchorage_gust_m_s}, gives first: {anchorage_governed_by}, {where}.",
+            governed_by=lim.governed_by,
+            anchorage_gust_m_s=down(lim.anchorage_gust_m_s, plan),
+            anchorage_governed_by=lim.anchorage_governed_by,
+            where=lim.where,
+        )
     if lim.secured_gust_m_s is not None:
-        words += f" With every opening shut: {down(lim.secured_gust_m_s, plan)}."
+        words += say(
+            " With every opening shut: {secured_gust_m_s}.", secured_gust_m_s=down(lim.secured_gust_m_s, plan)
+        )
     if (torn := lim.torn_open) is not None:
         words += f" {torn_words(torn.doors, None if torn.gust_m_s is None else down(torn.gust_m_s, plan))}"
     return words
@@ -182,7 +216,7 @@ def _gives(plan: Plan) -> str:
 
 def what_is_there(p: PointOut) -> str:
     """``12 sandbags``."""
-    return f"{count(p)} {plural(p.item, count(p))}" if p.usable and p.kind != "none" else "NOTHING"
+    return f"{count(p)} {unit_words(p.item, count(p))}" if p.usable and p.kind != "none" else "NOTHING"
 
 
 def point_grid(plan: Plan, *, columns: int = 1) -> Grid:
@@ -199,8 +233,8 @@ def point_grid(plan: Plan, *, columns: int = 1) -> Grid:
     head = (
         "at",
         "place",
-        "put there" if plan.anchorage.sized else "stands there",
-        "pulls up",
+        say("put there") if plan.anchorage.sized else say("stands there"),
+        say("pulls up"),
         "pushes",
         "done",
     )
@@ -221,21 +255,23 @@ def snow_words(plan: Plan) -> list[str]:
     digits = 1 if system == "us" else None
     load = show("pressure", s.roof_load_pa, system, rounding="up", digits=digits)
     out = [
-        "SNOW: none on the roof now."
+        say("SNOW: none on the roof now.")
         if not s.roof_load_pa
-        else f"SNOW: {load} on the roof now ({s.basis})."
+        else say("SNOW: {load} on the roof now ({basis}).", load=load, basis=s.basis)
         if s.basis
-        else f"SNOW: {load} on the roof now."
+        else say("SNOW: {load} on the roof now.", load=load)
     ]
     if plan.limit.roof_snow_pa is None:
-        out.append("Snow limit not given: ask the maker. Until then keep the roof clear.")
+        out.append(say("Snow limit not given: ask the maker. Until then keep the roof clear."))
     else:
         top = show("pressure", plan.limit.roof_snow_pa, system, rounding="down", digits=digits)
         deep = ", ".join(
             f"{show('length', v, system, rounding='down')} {SNOW_WORDS[k]}" for k, v in depths.items()
         )
         out.append(
-            f"At most {top} on the roof" + (f": that is {deep} snow." if deep else ".") + rule_limits(plan)
+            say("At most {top} on the roof", top=top)
+            + (say(": that is {deep} snow.", deep=deep) if deep else ".")
+            + rule_limits(plan)
         )
     out += [
         alarm_words(a)
@@ -243,21 +279,27 @@ def snow_words(plan: Plan) -> list[str]:
         if a.reached or (a.level not in ("normal", "secure") and a.rule in RULES)
     ]
     if s.filling:
-        out.append("If it goes on snowing as the file says: " + "; ".join(f.text for f in s.filling) + ".")
+        out.append(
+            say("If it goes on snowing as the file says: ") + "; ".join(f.text for f in s.filling) + "."
+        )
     return out + (list(s.clearing) or [tables.texts("advice-snow")[0].text])
 
 
 def _place(s: SheetIn) -> tuple[Block, ...]:
     """Plan beside the list of points and the section."""
     p, a = s.plan, s.plan.anchorage
-    total = " ".join(spread_words(p)) if a.total.units + a.total.stakes else "Nothing is placed."
-    mass = f" {show('mass', a.total.mass_kg, p.show_units, rounding='up')} in all." if a.total.mass_kg else ""
+    total = " ".join(spread_words(p)) if a.total.units + a.total.stakes else say("Nothing is placed.")
+    mass = (
+        say(" {mass_kg} in all.", mass_kg=show("mass", a.total.mass_kg, p.show_units, rounding="up"))
+        if a.total.mass_kg
+        else ""
+    )
     many = len(a.points) > MANY
     drawing = figure(
         plan_drawing(p, s.d, (103.0, (112.0 if s.outlook is None else 78.0) * (0.9 if many else 1.0)))
     )
     section = figure(section_drawing(p, s.d, (88.0, 56.0 if s.outlook is None else 42.0)))
-    title = Heading("WHAT GOES WHERE" if a.sized else "WHAT STANDS WHERE")
+    title = Heading(say("WHAT GOES WHERE") if a.sized else say("WHAT STANDS WHERE"))
     right: list[Block] = [Para(total + mass, bold=True, size=1.15)]
     if not many:
         right.append(point_grid(p))
@@ -271,36 +313,43 @@ def _hold_words(s: SheetIn) -> list[Block]:
     d, p, out = s.d, s.plan, list[str]()
     angle, stake = line_angle(d), d.anchorage.stake
     if stake is not None and any(x.kind == "stakes" for x in p.anchorage.points):
-        size = f"{show('length', float(stake.diameter), p.show_units)} thick, {show('length', float(stake.driven), p.show_units)} in the ground"
-        out.append(f"Stakes {size}.")
+        size = say(
+            "{diameter} thick, {driven} in the ground",
+            diameter=show("length", float(stake.diameter), p.show_units),
+            driven=show("length", float(stake.driven), p.show_units),
+        )
+        out.append(say("Stakes {size}.", size=size))
     if angle is not None:
         out.append(
-            f"Lines {angle:g}° above the ground, straight out from the wall, corners at 45°. Tight on both sides, flagged."
+            say(
+                "Lines {angle}° above the ground, straight out from the wall, corners at 45°. Tight on both sides, flagged.",
+                angle=f"{angle:g}",
+            )
         )
     how = {
-        "lashed-to-leg": "bound to the legs, every one of them, on the plate or under a stop",
-        "on-foot": "on the feet of the frame",
-        "hung-clear": "hung clear of the ground on the frame",
-        "standing-tied": "on the ground, tied to the foot without slack",
-        "on-flap": "on the flaps: counts nothing",
+        "lashed-to-leg": say("bound to the legs, every one of them, on the plate or under a stop"),
+        "on-foot": say("on the feet of the frame"),
+        "hung-clear": say("hung clear of the ground on the frame"),
+        "standing-tied": say("on the ground, tied to the foot without slack"),
+        "on-flap": say("on the flaps: counts nothing"),
     }
     if d.anchorage.how is not None and any(x.kind == "ballast" for x in p.anchorage.points):
-        out.append(f"Ballast {how[d.anchorage.how]}.")
-    out += [f"Measured here: {line}" for line in evidence_lines(p)]
+        out.append(say("Ballast {how}.", how=how[d.anchorage.how]))
+    out += [say("Measured here: {line}", line=line) for line in evidence_lines(p)]
     return [Para(" ".join(out))] if out else []
 
 
 def _straps_snow(s: SheetIn) -> tuple[Block, ...]:
     p = s.plan
-    title = Heading("STRAPS AND SNOW")
-    strap = f"STRAPS: {p.straps.decision.upper()}. {p.straps.reason}"
+    title = Heading(say("STRAPS AND SNOW"))
+    strap = say("STRAPS: {decision}. {reason}", decision=p.straps.decision.upper(), reason=p.straps.reason)
     return (title, Para(strap, bold=True), *(Para(t, bold=i == 0) for i, t in enumerate(snow_words(p))))
 
 
 def _outlook(s: SheetIn) -> tuple[Block, ...]:
     o = s.outlook
     if o is None:
-        times = (
+        times = say(
             "No outlook on this sheet: no deadline is known. Make one with --forecast, and watch the wind."
         )
         return (Heading("DEADLINES"), Para(times))
@@ -308,12 +357,16 @@ def _outlook(s: SheetIn) -> tuple[Block, ...]:
     words = tuple(deadline_words(o, n, zone) for n in o.deadline_notes)
     source = "; ".join(
         f"{x.format} {x.name}"
-        + ("" if x.issued is None else f" issued {show_time(read_iso(x.issued, 'outlook', 'time'), zone)}")
+        + (
+            ""
+            if x.issued is None
+            else say(" issued {read_iso}", read_iso=show_time(read_iso(x.issued, "outlook", "time"), zone))
+        )
         for x in o.sources
     )
     drawing = timeline_drawing(o, zone, 187.0, 40.0)
     return (
-        Heading("DEADLINES: the latest times to begin"),
+        Heading(say("DEADLINES: the latest times to begin")),
         *(Para(w, bold=True, size=1.2) for w in words),
         figure(drawing, f"{drawing.note} {source}."),
         *_other_limit(s),
@@ -327,7 +380,11 @@ def _other_limit(s: SheetIn) -> tuple[Block, ...]:
         return ()
     return (
         Para(
-            f"The forecast is held against {down(held, s.plan)} and not {down(own, s.plan)}: it may contain the roughness of the site already, or come from a weaker side.",
+            say(
+                "The forecast is held against {held} and not {own}: it may contain the roughness of the site already, or come from a weaker side.",
+                held=down(held, s.plan),
+                own=down(own, s.plan),
+            ),
             size=0.9,
         ),
     )
@@ -339,16 +396,20 @@ def crew_blocks(s: SheetIn) -> list[Block]:
     height = "33 ft" if system == "us" else "10 m"
     head = (
         "Level",
-        f"Gust at {height}",
-        f"Hand-held {height_words(hand_height(), system)}",
+        say("Gust at {height}", height=height),
+        say("Hand-held {hand_height}", hand_height=height_words(hand_height(), system)),
         "Beaufort",
         "Then",
     )
     around = Around(heading_true(s.d), s.d.wind.bearing)
     wind = (
-        "Wind from any side counts."
+        say("Wind from any side counts.")
         if around.heading is None or around.wind_from is None
-        else f"Judged for wind from {round(around.wind_from)}° ({compass(around.wind_from)}), up to 45° to either side. Wind from elsewhere: see the polar drawing."
+        else say(
+            "Judged for wind from {wind_from}° ({wind_from_2}), up to 45° to either side. Wind from elsewhere: see the polar drawing.",
+            wind_from=round(around.wind_from),
+            wind_from_2=compass(around.wind_from),
+        )
     )
     polar = polar_drawing(
         s.plan, s.d.wind.bearing, 58.0 if s.outlook is None and len(s.plan.anchorage.points) <= MANY else 42.0
@@ -373,4 +434,4 @@ def crew_blocks(s: SheetIn) -> list[Block]:
 def _only_if(s: SheetIn) -> tuple[Block, ...]:
     if not s.plan.conditions:
         return ()
-    return (Heading("ONLY IF"), Bullets(tuple(s.plan.conditions), box=True))
+    return (Heading(say("ONLY IF")), Bullets(tuple(s.plan.conditions), box=True))

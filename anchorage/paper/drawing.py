@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from anchorage.checks.installation import shape_of
+from anchorage.core.say import say
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
 from anchorage.judging.result import Plan, PointOut
@@ -198,12 +199,16 @@ def facing(around: Around) -> str:
     """Where the front looks to, in words."""
     if around.heading is None:
         return "FRONT"
-    return f"FRONT faces {round(around.heading) % 360}° {compass(around.heading)}"
+    return say(
+        "FRONT faces {heading}° {heading_2}",
+        heading=round(around.heading) % 360,
+        heading_2=compass(around.heading),
+    )
 
 
 def wind_words(bearing: float) -> str:
     """Where the wind comes from, in words."""
-    return f"WIND {round(bearing) % 360}°"
+    return say("WIND {bearing}°", bearing=round(bearing) % 360)
 
 
 def line_angle(d: Deployment) -> float | None:
@@ -247,7 +252,9 @@ def _doors(d: Deployment, form: Form) -> list[Shape]:
             "front": (-shift + half, y, -shift - half, y), "back": (-shift + half, -y, -shift - half, -y),
             "left": (-x, shift - half, -x, shift + half), "right": (x, shift - half, x, shift + half),
         }[door.wall]  # fmt: skip
-        word = {"open": "door open", "closed": "door shut", "in-use": "door in use"}[door.state]
+        word = {"open": say("door open"), "closed": say("door shut"), "in-use": say("door in use")}[
+            door.state
+        ]
         side: Side = {"front": "down", "back": "up", "left": "right", "right": "left"}[door.wall]  # type: ignore[assignment]
         out += [
             Line(x1, y1, x2, y2, "door", of=door.state),
@@ -373,7 +380,9 @@ def _holding(plan: Plan, d: Deployment, form: Form, depth: float) -> list[Shape]
     if angle is not None and far:
         out.append(Text(end, 0.0, f"{angle:g}°", "label", side))
     if depth:
-        out.append(Text(end, -depth, f"{show('length', depth, plan.show_units)} deep", "note", side))
+        out.append(
+            Text(end, -depth, say("{depth} deep", depth=show("length", depth, plan.show_units)), "note", side)
+        )
     if not depth and not far:
         out.append(Text(half, 0.0, "ballast", "note", "right"))
     return out

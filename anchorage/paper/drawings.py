@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from anchorage.checks.installation import heading_true, shape_of
+from anchorage.core.say import say
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
 from anchorage.judging.result import Plan
@@ -116,19 +117,22 @@ class _Plan:
             elif s.style == "door":
                 self.door(s)
         self.edge()
-        note = f"Scale 1:{self.scale}. Front at the top. Square: ballast. Dot: stake. Crossed circle: holds nothing."
+        note = say(
+            "Scale 1:{scale}. Front at the top. Square: ballast. Dot: stake. Crossed circle: holds nothing.",
+            scale=self.scale,
+        )
         if self.weak:
-            first = "gives first" if self.weak == self.plan.limit.where else "weakest"
-            note += f" Ring: {first}, {self.weak}."
+            first = say("gives first") if self.weak == self.plan.limit.where else "weakest"
+            note += say(" Ring: {first}, {weak}.", first=first, weak=self.weak)
         if self.reach:
-            note += (
+            note += say(
                 " Lines drawn as if tied at the eave: tied lower, the stake stands nearer, at the same angle."
             )
         return Drawing(
-            c.svg("Plan with anchor points"),
+            c.svg(say("Plan with anchor points")),
             c.width,
             c.height,
-            "Plan to scale with the anchor points and what goes at each",
+            say("Plan to scale with the anchor points and what goes at each"),
             note,
         )
 
@@ -321,14 +325,18 @@ def section_drawing(plan: Plan, d: Deployment, room: tuple[float, float]) -> Dra
     far = max((out_by(d, p) for p in plan.anchorage.points), default=0.0)
     section = _Section(section_shapes(plan, d), form.ridge, room)
     section.draw()
-    words = f"Section from the front, 1:{section.scale}."
+    words = say("Section from the front, 1:{scale}.", scale=section.scale)
     if angle is not None and far:
-        words += f" Line {angle:g}° above the ground, stake {show('length', far, plan.show_units)} from the wall if tied at the eave."
+        words += say(
+            " Line {angle}° above the ground, stake {far} from the wall if tied at the eave.",
+            angle=f"{angle:g}",
+            far=show("length", far, plan.show_units),
+        )
     c = section.c
     return Drawing(
-        c.svg("Section across the ridge"),
+        c.svg(say("Section across the ridge")),
         c.width,
         c.height,
-        "Section across the ridge with line angle and heights",
+        say("Section across the ridge with line angle and heights"),
         words,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from anchorage.core.say import later, say
 from anchorage.core.units import show
 from anchorage.judging.result import CheckOut, Plan
 from anchorage.paper.blocks import Beside, Block, Bullets, Grid, Heading, Lines, Para
@@ -11,7 +12,7 @@ from anchorage.paper.content import SheetIn, down
 from anchorage.paper.text import load_words, strength_words
 from anchorage.paper.words import limit_text
 
-WORKED = ("Wind at the shelter", "Load case", "Share of the point", "Check")
+WORKED = (later("Wind at the shelter"), later("Load case"), later("Share of the point"), "Check")
 """Parts of the working that the sheet carries; the rest is printed by ``check --working``."""
 KINDS = {"N": "force", "N*m": "moment", "Pa": "pressure", "m": "length"}
 """Kind of quantity of each unit of a check; any other is a gust squared."""
@@ -39,7 +40,7 @@ def check_grid(plan: Plan) -> Grid:
         holds = "-" if c.holds_to_m_s is None else limit_text(plan, c.holds_to_m_s)
         rows.append((c.name, c.where, load_words(c), holds, amounts(c, plan), c.case))
     return Grid(
-        ("check", "where", "load", "holds to", "demand of capacity", "load case"),
+        ("check", "where", "load", say("holds to"), say("demand of capacity"), say("load case")),
         tuple(rows),
         "llrrll",
         (0, 0, 0, 0, 0, 1),
@@ -50,38 +51,64 @@ def check_grid(plan: Plan) -> Grid:
 def _wind(plan: Plan) -> str:
     w, system = plan.wind, plan.show_units
     q = show("pressure", w.velocity_pressure_pa, system, digits=2 if system == "us" else 1)
-    return (
-        f"Wind: {w.as_typed} as typed; 3 s gust at 10 m {show('speed', w.gust_m_s, system, digits=1)}, service level. Method {w.method}, terrain {w.exposure}, "
-        f"air {show('density', w.density_kg_m3, system)}: q = {q} ({w.velocity_pressure_pa:.1f} Pa)."
+    return say(
+        "Wind: {as_typed} as typed; 3 s gust at 10 m {gust_m_s}, service level. Method {method}, terrain {exposure}, air {density_kg_m3}: q = {q} ({velocity_pressure_pa} Pa).",
+        as_typed=w.as_typed,
+        gust_m_s=show("speed", w.gust_m_s, system, digits=1),
+        method=w.method,
+        exposure=w.exposure,
+        density_kg_m3=show("density", w.density_kg_m3, system),
+        q=q,
+        velocity_pressure_pa=f"{w.velocity_pressure_pa:.1f}",
     )
 
 
 def _demand(plan: Plan) -> str:
     d, system = plan.demand, plan.show_units
-    return (
-        f"Wind on the whole, unfactored, largest of all cases: up {show('force', d.uplift_n, system, rounding='up')}, push {show('force', d.sliding_n, system, rounding='up')}, "
-        f"overturning {show('moment', d.overturning_n_m, system, rounding='up')}. Governing case: {d.case}."
+    return say(
+        "Wind on the whole, unfactored, largest of all cases: up {uplift_n}, push {sliding_n}, overturning {overturning_n_m}. Governing case: {case}.",
+        uplift_n=show("force", d.uplift_n, system, rounding="up"),
+        sliding_n=show("force", d.sliding_n, system, rounding="up"),
+        overturning_n_m=show("moment", d.overturning_n_m, system, rounding="up"),
+        case=d.case,
     )
 
 
 def _margins(plan: Plan) -> str:
     factors = ", ".join(f"{k} {v:g}" for k, v in plan.margins.items() if isinstance(v, int | float))
-    return f"Margins {plan.margins.get('set', '')}: {factors}. On top of them, counts are sized for the level of the use (operating policy, not strength)."
+    return say(
+        "Margins {set}: {factors}. On top of them, counts are sized for the level of the use (operating policy, not strength).",
+        set=plan.margins.get("set", ""),
+        factors=factors,
+    )
 
 
 def _what_if(plan: Plan) -> list[str]:
     out, half, lost = [], plan.half_built, plan.lost_anchor
     if half is not None:
-        holds = "cannot be judged" if half.gust_m_s is None else f"holds to {down(half.gust_m_s, plan)}"
-        out.append(f"Half built it {holds}. {half.note}")
+        holds = (
+            say("cannot be judged")
+            if half.gust_m_s is None
+            else say("holds to {gust_m_s}", gust_m_s=down(half.gust_m_s, plan))
+        )
+        out.append(say("Half built it {holds}. {note}", holds=holds, note=half.note))
     if lost is not None:
         more = show("force", lost.neighbour_more_n, plan.show_units, rounding="up")
         out.append(
-            f"With {lost.point} gone it holds to {down(lost.gust_m_s, plan)}; {lost.neighbour} then takes {more} more."
+            say(
+                "With {point} gone it holds to {gust_m_s}; {neighbour} then takes {more} more.",
+                point=lost.point,
+                gust_m_s=down(lost.gust_m_s, plan),
+                neighbour=lost.neighbour,
+                more=more,
+            )
             + (
                 ""
                 if lost.lifts_m_s is None
-                else f" This foot lifts from {down(lost.lifts_m_s, plan)}: nobody in it then."
+                else say(
+                    " This foot lifts from {lifts_m_s}: nobody in it then.",
+                    lifts_m_s=down(lost.lifts_m_s, plan),
+                )
             )
         )
     return out
@@ -91,10 +118,28 @@ def _stock(plan: Plan) -> list[str]:
     out = []
     for s in plan.stock:
         word = "needed" if plan.anchorage.sized else "placed"
-        rest = f"{s.short} SHORT" if s.short else f"{s.brought - s.needed} left"
-        out.append(f"{s.item}: {s.needed} {word}, {s.brought} brought, {rest}.")
+        rest = (
+            say("{short} SHORT", short=s.short)
+            if s.short
+            else say("{brought} left", brought=s.brought - s.needed)
+        )
+        out.append(
+            say(
+                "{item}: {needed} {word}, {brought} brought, {rest}.",
+                item=s.item,
+                needed=s.needed,
+                word=word,
+                brought=s.brought,
+                rest=rest,
+            )
+        )
         if s.short and s.holds_with_stock_m_s is not None:
-            out.append(f"With only what was brought it holds to {down(s.holds_with_stock_m_s, plan)}.")
+            out.append(
+                say(
+                    "With only what was brought it holds to {holds_with_stock_m_s}.",
+                    holds_with_stock_m_s=down(s.holds_with_stock_m_s, plan),
+                )
+            )
     return out
 
 
@@ -113,26 +158,38 @@ def working_lines(lines: tuple[str, ...]) -> tuple[str, ...]:
     if len(out) > MOST_LINES:  # the end is what the limit stands on: it always stays
         out = [
             *out[: MOST_LINES - LAST_LINES],
-            "... more: anchorage check FILE --working ...",
+            say("... more: anchorage check FILE --working ..."),
             *out[-LAST_LINES:],
         ]
     return tuple(out)
 
 
 def _sign() -> tuple[Block, ...]:
-    head = ("", "name", "function", "signature", "date and time")
-    rows = tuple((who, "", "", "", "") for who in ("Set up by", "Checked by", "Safety officer"))
-    return Heading("SIGNED: the figures above were compared with what stands on the ground"), Grid(
+    head = ("", "name", "function", "signature", say("date and time"))
+    rows = tuple(
+        (who, "", "", "", "") for who in (say("Set up by"), say("Checked by"), say("Safety officer"))
+    )
+    return Heading(say("SIGNED: the figures above were compared with what stands on the ground")), Grid(
         head, rows, "lllll", (0, 1.3, 1, 1.3, 1), tall=True
     )
 
 
 def _inspect() -> tuple[Block, ...]:
-    head = ("date, time", "after what", "bags, stakes, lines", "straps, doors", "snow", "peak gust", "who")
+    head = (
+        say("date, time"),
+        say("after what"),
+        say("bags, stakes, lines"),
+        say("straps, doors"),
+        "snow",
+        say("peak gust"),
+        "who",
+    )
     rows = tuple(("",) * 7 for _ in range(ROWS_TO_INSPECT))
     return (
         Heading(
-            "INSPECTION: each shift, after wind, rain, snow, frost or thaw, and whenever something is moved"
+            say(
+                "INSPECTION: each shift, after wind, rain, snow, frost or thaw, and whenever something is moved"
+            )
         ),
         Grid(head, rows, "lllllll", (1, 1.2, 1.6, 1.2, 0.7, 0.8, 1.1), tall=True),
     )
@@ -144,31 +201,39 @@ def officer_blocks(s: SheetIn) -> list[Block]:
     weak = f": {', '.join(p.provenance.weak)}" if p.provenance.weak else ""
     why = [r.text for r in p.reasons]
     left: list[Block] = [Heading("WHY"), Bullets(tuple(why))] if why else []
-    left += [Heading("WHAT IF"), Bullets((*_what_if(p), *_stock(p), *p.advice))]
+    left += [Heading(say("WHAT IF")), Bullets((*_what_if(p), *_stock(p), *p.advice))]
     right: list[Block] = (
-        [Heading("TAKEN AS TRUE: correct what is wrong"), Bullets(tuple(p.assumptions))]
+        [Heading(say("TAKEN AS TRUE: correct what is wrong")), Bullets(tuple(p.assumptions))]
         if p.assumptions
         else []
     )
     engineer = [
         _wind(p),
         _demand(p),
-        f"What holds: {strength_words(p)}.",
+        say("What holds: {strength_words}.", strength_words=strength_words(p)),
         _margins(p),
-        f"Weakest provenance of any figure used: {p.provenance.weakest}{weak}.",
+        say(
+            "Weakest provenance of any figure used: {weakest}{weak}.", weakest=p.provenance.weakest, weak=weak
+        ),
     ]
     out: list[Block] = [
         Beside((tuple(left), tuple(right)), (1.0, 1.0)) if right else Beside((tuple(left),), (1.0,)),
-        Heading("FOR THE ENGINEER"),
+        Heading(say("FOR THE ENGINEER")),
         *(Para(t, size=0.92) for t in engineer),
         check_grid(p),
     ]
     if s.working:
         out += [
-            Heading("WORKING of the governing check; all of it: anchorage check FILE --working"),
+            Heading(say("WORKING of the governing check; all of it: anchorage check FILE --working")),
             Lines(working_lines(s.working), columns=2),
         ]
     if s.record:
         out += [Heading("RECORD"), Grid(("time", "who", "what"), s.record, "lll", (0, 0, 1), size=0.85)]
     cautions = tuple(f"{c.text} [{c.source}]" for c in p.cautions)
-    return [*out, *_inspect(), *_sign(), Heading("CAUTIONS, always"), Bullets(cautions, columns=2, size=0.8)]
+    return [
+        *out,
+        *_inspect(),
+        *_sign(),
+        Heading(say("CAUTIONS, always")),
+        Bullets(cautions, columns=2, size=0.8),
+    ]

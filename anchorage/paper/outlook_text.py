@@ -8,6 +8,7 @@ from datetime import tzinfo
 
 from anchorage.core import tables
 from anchorage.core.plain import WIDE, columns, wrap
+from anchorage.core.say import later, say
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import LEVELS
 from anchorage.deployment.policy import against, decimals
@@ -17,13 +18,16 @@ from anchorage.outlook.result import DeadlineNoteOut, HourOut, Outlook, WindowOu
 from anchorage.paper.words import record_words
 
 WORDS = LEVELS | {"normal": "normal"}  # in small letters, so that the hours that ask for something stand out
-TIMES = (
-    'Write into the file, under [times], what your crew takes: notify = "5 min" until all are told, '
-    'people_out = "10 min" until all are out, strike = "40 min" to take it down.'
+TIMES = later(
+    'Write into the file, under [times], what your crew takes: notify = "5 min" until all are told, people_out = "10 min" until all are out, strike = "40 min" to take it down.'
 )
 STAYS = ("normal", "secure")
 """Levels in which people may stay inside."""
-ORDERS = {"secure_by": "SECURE", "people_out_by": "PEOPLE OUT", "start_strike_by": "START TAKING DOWN"}
+ORDERS = {
+    "secure_by": "SECURE",
+    "people_out_by": later("PEOPLE OUT"),
+    "start_strike_by": later("START TAKING DOWN"),
+}
 
 
 def _at(text: str | None) -> int:
@@ -35,31 +39,41 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     at = getattr(o.deadlines, n.name)
     name = ORDERS[n.name]
     if n.reached is None:
-        return f"{name}: no time in this forecast"
-    because = f"{n.because} from {show(_at(n.reached), zone)}"
+        return say("{name}: no time in this forecast", name=name)
+    because = say("{because} from {at}", because=n.because, at=show(_at(n.reached), zone))
     done = (
-        f" (down {utc(_at(n.done_by)).astimezone(zone):%H:%M})"
+        say(" (down {astimezone})", astimezone=f"{utc(_at(n.done_by)).astimezone(zone):%H:%M}")
         if n.name == "start_strike_by" and n.done_by is not None
         else ""
     )
     not_up = o.window_given and _at(o.start) > _at(o.now)
     if n.name == "start_strike_by" and o.cannot_strike and (not_up or o.subject == subject_of("set-up")):
-        return f"NO TIME TO TAKE IT DOWN AGAIN: do not put it up; {because}"
+        return say("NO TIME TO TAKE IT DOWN AGAIN: do not put it up; {because}", because=because)
     if n.lull_m_s is not None:
         lull = show_unit("speed", n.lull_m_s, o.show_units, rounding="down")
         by = "" if n.lull_by is None else f" BY {show(_at(n.lull_by), zone)}{done}"
-        return f"{name}{by}, ONLY IN A LULL under {lull}"
+        return say("{name}{by}, ONLY IN A LULL under {lull}", name=name, by=by, lull=lull)
     if n.name == "start_strike_by" and o.cannot_strike and all(h.known_level in STAYS for h in o.hours):
-        return f"NO TIME TO TAKE DOWN before that: leave it up, secure it; {because}"
+        return say("NO TIME TO TAKE DOWN before that: leave it up, secure it; {because}", because=because)
     if n.name == "start_strike_by" and o.cannot_strike:
-        return f"TOO LATE TO TAKE DOWN: people out, then keep away; {because}"
+        return say("TOO LATE TO TAKE DOWN: people out, then keep away; {because}", because=because)
     if n.missing and n.past:
-        return f"{name} NOW: {because}; for the next time give [times] {', '.join(n.missing)}"
+        return say(
+            "{name} NOW: {because}; for the next time give [times] {missing}",
+            name=name,
+            because=because,
+            missing=", ".join(n.missing),
+        )
     if n.missing:
-        return f"{name} BY: not known, give [times] {', '.join(n.missing)}; {because}"
+        return say(
+            "{name} BY: not known, give [times] {missing}; {because}",
+            name=name,
+            missing=", ".join(n.missing),
+            because=because,
+        )
     if n.past:
-        return f"{name} NOW: {because}"
-    far = ", outlook only" if n.outlook_only else ""
+        return say("{name} NOW: {because}", name=name, because=because)
+    far = say(", outlook only") if n.outlook_only else ""
     return f"{name} BY {show(_at(at), zone)}{done}: {because}{far}"
 
 
@@ -75,7 +89,7 @@ def next_deadline(o: Outlook, zone: tzinfo) -> str:
     if not notes:
         unknown = any(h.level == "unknown" for h in o.hours)
         last = show(_at(o.hours[-1].end), zone)
-        return f"No deadline to {last}" + ("; unknown hours have none" if unknown else "")
+        return say("No deadline to {last}", last=last) + (say("; unknown hours have none") if unknown else "")
     order = ("people_out_by", "start_strike_by", "secure_by")
     past = sorted((n for n in notes if n.past and n.lull_m_s is None), key=lambda n: order.index(n.name))
     if past:
@@ -102,7 +116,11 @@ def _gust(hours: list[HourOut], o: Outlook, digits: int | None) -> str:
 
 def _snow(hours: list[HourOut], o: Outlook) -> str:
     load = max(h.snow_load_pa for h in hours)
-    return f"snow {show_unit('pressure', load, o.show_units, rounding='up')}" if load > 0.0 else ""
+    return (
+        say("snow {show_unit}", show_unit=show_unit("pressure", load, o.show_units, rounding="up"))
+        if load > 0.0
+        else ""
+    )
 
 
 def _key(h: HourOut) -> tuple[object, ...]:
@@ -140,16 +158,18 @@ def hour_lines(o: Outlook, zone: tzinfo) -> Iterator[str]:
         start, end = max(_at(h.start), _at(o.now)), _at(hours[-1].end)
         if start >= ended and not apart:
             apart = True
-            yield "after that:"
+            yield say("after that:")
         first, last = _span(start, end, zone)
         u = f"{utc(start):%H}-{utc(end):%H}Z" if zone.utcoffset(utc(start)) else ""
         least = (
-            f", at least {WORDS[h.known_level]}" if h.level == "unknown" and h.known_level != "normal" else ""
+            say(", at least {known_level}", known_level=WORDS[h.known_level])
+            if h.level == "unknown" and h.known_level != "normal"
+            else ""
         )
         words = WORDS[h.level] + least + ("" if not h.outlook_only else " *")
-        extra = "thunder" if h.thunder else "all-clear wait" if h.governed_by == "all-clear" else ""
-        turn = "wind turns" if h.wind_shift else ""
-        ground = f"ground {h.state}" if h.state and h.state != o.hours[0].state else ""
+        extra = "thunder" if h.thunder else say("all-clear wait") if h.governed_by == "all-clear" else ""
+        turn = say("wind turns") if h.wind_shift else ""
+        ground = say("ground {state}", state=h.state) if h.state and h.state != o.hours[0].state else ""
         line = ""
         for part in (
             f"{first}-{last}",
@@ -170,7 +190,7 @@ def hour_lines(o: Outlook, zone: tzinfo) -> Iterator[str]:
 
 def _window(w: WindowOut, zone: tzinfo) -> str:
     return f"{show(_at(w.start), zone)} to {show(_at(w.end), zone)}" + (
-        ", outlook only" if w.outlook_only else ""
+        say(", outlook only") if w.outlook_only else ""
     )
 
 
@@ -187,50 +207,88 @@ def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str
             out += wrap(words + ".", "  ", "    ")
     if any(n.missing and n.reached is not None for n in o.deadline_notes):
         out += wrap(TIMES)
-    out += ["", *wrap(f"Hours, limit {_limit(o)}; * more than 72 h ahead, an outlook only.")]
+    out += ["", *wrap(say("Hours, limit {limit}; * more than 72 h ahead, an outlook only.", limit=_limit(o)))]
     out += hour_lines(o, zone)
     if o.all_clear_not_before is not None:
         out += wrap(
-            f"Back in not before {show(_at(o.all_clear_not_before), zone)}, and only after an inspection.",
+            say(
+                "Back in not before {at}, and only after an inspection.",
+                at=show(_at(o.all_clear_not_before), zone),
+            ),
             "",
             "  ",
         )
     out.append("")
     w = o.windows
     out += wrap(
-        "Longest go: " + ("none" if w.longest_go is None else _window(w.longest_go, zone)) + ".", "", "  "
+        say("Longest go: ") + ("none" if w.longest_go is None else _window(w.longest_go, zone)) + ".",
+        "",
+        "  ",
     )
     if w.earliest_fit is not None:
         out += wrap(
-            f"Earliest time for set-up, use and taking down: {_window(w.earliest_fit, zone)}.", "", "  "
+            say(
+                "Earliest time for set-up, use and taking down: {window}.",
+                window=_window(w.earliest_fit, zone),
+            ),
+            "",
+            "  ",
         )
     elif w.missing:
         out += wrap(
-            f"To find a window for set-up, use and taking down give [times] {', '.join(w.missing)}.", "", "  "
+            say(
+                "To find a window for set-up, use and taking down give [times] {missing}.",
+                missing=", ".join(w.missing),
+            ),
+            "",
+            "  ",
         )
     else:
-        out += wrap("No window for set-up, use and taking down in this forecast.", "", "  ")
+        out += wrap(say("No window for set-up, use and taking down in this forecast."), "", "  ")
     if chance:
         out += wrap(
-            "Chance: " + (o.chance.text if o.chance is not None else "the forecast has no spread."), "", "  "
+            "Chance: " + (o.chance.text if o.chance is not None else say("the forecast has no spread.")),
+            "",
+            "  ",
         )
-    for title, items in (("Why", [r.text for r in o.reasons]), ("At SECURE", _actions()), ("Conditions", o.conditions), ("Taken as", o.assumptions),
+    for title, items in (("Why", [r.text for r in o.reasons]), (say("At SECURE"), _actions()), ("Conditions", o.conditions), (say("Taken as"), o.assumptions),
                          ("Note", o.cautions)):  # fmt: skip
         if items:
             out += ["", f"{title}:"]
             out += [line for item in items for line in wrap(item, "- ", "  ")]
     out.append("")
     for s in o.sources:
-        age = "age unknown" if s.age_h is None else f"{max(s.age_h, 0.0):.1f} h old"
-        issued = "" if s.issued is None else f", issued {show(_at(s.issued), zone)}"
-        out += wrap(f"Forecast: {s.format}, {s.name}{issued}, {age}.", "", "  ")
+        age = (
+            say("age unknown") if s.age_h is None else say("{age_h} h old", age_h=f"{max(s.age_h, 0.0):.1f}")
+        )
+        issued = "" if s.issued is None else say(", issued {at}", at=show(_at(s.issued), zone))
+        out += wrap(
+            say(
+                "Forecast: {format}, {name}{issued}, {age}.",
+                format=s.format,
+                name=s.name,
+                issued=issued,
+                age=age,
+            ),
+            "",
+            "  ",
+        )
     out += wrap(
-        f"Levels at {o.levels.secure:.0%}, {o.levels.people_out:.0%} and {o.levels.keep_away:.0%} of the limiting gust: {o.levels.source}.",
+        say(
+            "Levels at {secure}, {people_out} and {keep_away} of the limiting gust: {source}.",
+            secure=f"{o.levels.secure:.0%}",
+            people_out=f"{o.levels.people_out:.0%}",
+            keep_away=f"{o.levels.keep_away:.0%}",
+            source=o.levels.source,
+        ),
         "",
         "  ",
     )
     out += wrap(
-        f"Weakest figure in it: {o.provenance}. A named person decides; measured wind on site goes before any forecast.",
+        say(
+            "Weakest figure in it: {provenance}. A named person decides; measured wind on site goes before any forecast.",
+            provenance=o.provenance,
+        ),
         "",
         "  ",
     )
@@ -243,5 +301,5 @@ def _actions() -> list[str]:
 
 def _limit(o: Outlook) -> str:
     if o.limit_m_s is None:
-        return "none found"
+        return say("none found")
     return f"{show_unit('speed', o.limit_m_s, o.show_units, rounding='down', digits=_decimals(o))} ({o.governed_by})"

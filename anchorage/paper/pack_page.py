@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from anchorage.core.plain import table, wrap
+from anchorage.core.say import plural, say
 from anchorage.core.units import System, show
 from anchorage.core.words import so_many
 from anchorage.judging.packing import Best, Packing
@@ -29,7 +30,11 @@ def _rows(k: Packing, system: System) -> list[tuple[str, ...]]:
 
 def _hours(hours: float) -> str:
     minutes = math.ceil(hours * 12 - 1e-9) * 5
-    return f"{minutes // 60} h {minutes % 60:02d} min" if minutes >= 60 else f"{minutes} min"
+    return (
+        say("{minutes} h {minutes_2} min", minutes=minutes // 60, minutes_2=f"{minutes % 60:02d}")
+        if minutes >= 60
+        else say("{minutes} min", minutes=minutes)
+    )
 
 
 def work_words(k: Packing, system: System) -> list[str]:
@@ -38,20 +43,33 @@ def work_words(k: Packing, system: System) -> list[str]:
     for f in k.filling:
         unit, digits = ("yd3", 1) if system == "us" else ("m3", 1)
         if f.what == "water":
-            unit, digits = ("US gal", 0) if system == "us" else ("L", 0)
+            unit, digits = (say("US gal"), 0) if system == "us" else ("L", 0)
         time = (
             ""
             if f.hours is None
-            else f", {f.crew} people need {_hours(f.hours)} to fill and place {f.units} bags"
+            else say(
+                ", {crew} people need {hours} to fill and place {units} bags",
+                crew=f.crew,
+                hours=_hours(f.hours),
+                units=f.units,
+            )
         )
         out.append(
             f"{f.what.capitalize()}: {show('volume', f.volume_m3, system, unit=unit, digits=digits, rounding='up')}{time}."
         )
-    out += [f"Lifts: {x.count} by {x.by}." for x in k.lifts]
+    out += [say("Lifts: {count} by {by}.", count=x.count, by=x.by) for x in k.lifts]
     if k.mass_kg:
-        loads = ", or ".join(f"{n} {name} load{'s' if n != 1 else ''}" for name, n in k.vehicles.items())
+        loads = ", or ".join(
+            plural("{n} {name} load", "{n} {name} loads", n, name=name) for name, n in k.vehicles.items()
+        )
         out.append(
-            f"Mass: {show('mass', k.mass_kg, system, rounding='up')}: {k.pallets} pallet{'s' if k.pallets != 1 else ''}; {loads}. Read the plate of the vehicle."
+            plural(
+                "Mass: {mass}: {n} pallet; {loads}. Read the plate of the vehicle.",
+                "Mass: {mass}: {n} pallets; {loads}. Read the plate of the vehicle.",
+                k.pallets,
+                mass=show("mass", k.mass_kg, system, rounding="up"),
+                loads=loads,
+            )
         )
     return out
 
@@ -62,10 +80,12 @@ def best_words(b: Best, system: System) -> list[str]:
     def down(v: float) -> str:
         return show("speed", v, system, rounding="down")
 
-    spread = ", ".join(f"{n} at each {GROUPS.get(g, (g, g))[0]}" for g, n in b.by_group.items())
-    return [f"With only the {so_many(b.brought, b.item)} brought it holds to {down(b.gust_m_s)}; gives first: {b.governed_by}.",
-           f"Spread them so: {spread} = {b.used}" + (f"; what is left, {b.brought - b.used}, helps nothing there: keep it as spare." if b.used < b.brought else "."),
-           f"Set up only below {down(b.set_up_below_m_s)}; people out from {down(b.people_out_m_s)} (3 s gusts at {'33 ft' if system == 'us' else '10 m'})."]  # fmt: skip
+    spread = ", ".join(
+        say("{n} at each {get}", n=n, get=GROUPS.get(g, (g, g))[0]) for g, n in b.by_group.items()
+    )
+    return [say("With only the {brought} brought it holds to {gust_m_s}; gives first: {governed_by}.", brought=so_many(b.brought, b.item), gust_m_s=down(b.gust_m_s), governed_by=b.governed_by),
+           say("Spread them so: {spread} = {used}", spread=spread, used=b.used) + (say("; what is left, {brought}, helps nothing there: keep it as spare.", brought=b.brought - b.used) if b.used < b.brought else "."),
+           say("Set up only below {set_up_below_m_s}; people out from {people_out_m_s} (3 s gusts at {system}).", set_up_below_m_s=down(b.set_up_below_m_s), people_out_m_s=down(b.people_out_m_s), system="33 ft" if system == "us" else "10 m")]  # fmt: skip
 
 
 def pack_lines(k: Packing, plan: Plan) -> list[str]:
@@ -73,7 +93,7 @@ def pack_lines(k: Packing, plan: Plan) -> list[str]:
     system = plan.show_units
     rows = [HEAD[:-1], *(r[:-1] for r in _rows(k, system))]
     lines = [
-        *wrap(f"PACK FOR: {k.name}"),
+        *wrap(say("PACK FOR: {name}", name=k.name)),
         *wrap(plan.policy.after(_for(plan))),
         *(x for t in record_words(plan.record) for x in wrap(t)),
         "",
@@ -82,7 +102,7 @@ def pack_lines(k: Packing, plan: Plan) -> list[str]:
     ]
     lines += [x for i in k.items if i.note for x in wrap(f"{i.name}: {i.note}.", "- ")]
     lines += ["", *(x for t in work_words(k, system) for x in wrap(t))]
-    short = [f"SHORT: {so_many(i.short, i.name)}." for i in k.items if i.short]
+    short = [say("SHORT: {short}.", short=so_many(i.short, i.name)) for i in k.items if i.short]
     lines += ["", *short] if short else []
     if k.best is not None:
         lines += [x for t in best_words(k.best, system) for x in wrap(t)]
@@ -92,14 +112,19 @@ def pack_lines(k: Packing, plan: Plan) -> list[str]:
 def _for(plan: Plan) -> str:
     gust = show("speed", plan.wind.gust_m_s, plan.show_units, rounding="up")
     if plan.anchorage.sized:
-        return f"To {plan.subject} in gusts of {gust}."
+        return say("To {subject} in gusts of {gust}.", subject=plan.subject, gust=gust)
     asked = next((a for a in plan.alternatives if a.subject == plan.subject), None)
     more = (
         ""
         if asked is None or asked.total is None
-        else f" To {plan.subject} in gusts of {gust} takes {asked.total}."
+        else say(
+            " To {subject} in gusts of {gust} takes {total}.",
+            subject=plan.subject,
+            gust=gust,
+            total=asked.total,
+        )
     )
-    return f"For what the file says is placed, not for a gust.{more}"
+    return say("For what the file says is placed, not for a gust.{more}", more=more)
 
 
 def pack_document(k: Packing, plan: Plan, made: Made, paper: Paper) -> Document:
@@ -107,27 +132,32 @@ def pack_document(k: Packing, plan: Plan, made: Made, paper: Paper) -> Document:
     system = plan.show_units
     rows = tuple(("☐", *r) for r in _rows(k, system))
     blocks: list[Block] = [
-        Para(f"PACK: {k.name}", bold=True, size=1.6),
+        Para(say("PACK: {name}", name=k.name), bold=True, size=1.6),
         Para(_for(plan), bold=True),
         *(Para(t) for t in record_words(plan.record)),
         Grid(("", *HEAD), rows, "clrrrrrrl", (0, 0, 0, 0, 0, 0, 0, 0, 1), bold=(1, 4, 6)),
-        Heading("WORK AND LOADS"),
+        Heading(say("WORK AND LOADS")),
         Bullets(tuple(work_words(k, system))),
     ]
     if k.best is not None:
         blocks += [
-            Heading("SHORT: with only what was brought"),
+            Heading(say("SHORT: with only what was brought")),
             *(Para(t, bold=True, size=1.1) for t in best_words(k.best, system)),
         ]
     blocks += [
         Heading("NOTES"),
         Bullets(k.notes),
-        Para(f"Weakest provenance: {plan.provenance.weakest}; loads, spares and crew are common practice."),
+        Para(
+            say(
+                "Weakest provenance: {weakest}; loads, spares and crew are common practice.",
+                weakest=plan.provenance.weakest,
+            )
+        ),
     ]
     return Document(
-        title=f"{k.name}: packing list",
+        title=say("{name}: packing list", name=k.name),
         blocks=tuple(blocks),
         foot=plan.policy.after(made.foot),
         paper=paper,
-        about="What to bring",
+        about=say("What to bring"),
     )

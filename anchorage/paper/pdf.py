@@ -9,6 +9,7 @@ from typing import Any
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import clean
+from anchorage.core.say import say
 from anchorage.core.version import VERSION
 from anchorage.paper.blocks import (
     Banner,
@@ -127,7 +128,9 @@ def _compile(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) -
         import typst  # noqa: PLC0415 - 34 MB that only paper needs
     except ImportError:  # a platform without a wheel
         raise SheetError(
-            "no PDF on this machine: the package typst is not installed; write the sheet as OUT.html and print it from a browser"
+            say(
+                "no PDF on this machine: the package typst is not installed; write the sheet as OUT.html and print it from a browser"
+            )
         ) from None
     try:
         raw: bytes = typst.compile(
@@ -135,7 +138,9 @@ def _compile(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) -
             font_paths=[str(FONTS)], ignore_system_fonts=_covered(document),
         )  # fmt: skip
     except typst.TypstError as e:
-        raise SheetError(f"the page could not be set: {str(e)[:200]}; write the sheet as OUT.html") from None
+        raise SheetError(
+            say("the page could not be set: {e}; write the sheet as OUT.html", e=str(e)[:200])
+        ) from None
     return raw
 
 

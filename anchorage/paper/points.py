@@ -11,6 +11,7 @@ from typing import Any
 from anchorage.checks.installation import heading_true
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import clean
+from anchorage.core.say import say
 from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment
 from anchorage.judging.result import Plan, PointOut
@@ -83,11 +84,15 @@ def place_of(d: Deployment, x: float, y: float) -> tuple[float, float]:
     latitude, longitude, heading = d.site.latitude, d.site.longitude, heading_true(d)
     if latitude is None or longitude is None:
         raise PointsError(
-            "geojson: where is the middle of the shelter? give site.latitude and site.longitude, decimal degrees"
+            say(
+                "geojson: where is the middle of the shelter? give site.latitude and site.longitude, decimal degrees"
+            )
         )
     if heading is None:
         raise PointsError(
-            "geojson: which way does the front face? give site.heading, degrees true, or magnetic with site.declination"
+            say(
+                "geojson: which way does the front face? give site.heading, degrees true, or magnetic with site.declination"
+            )
         )
     a = math.radians(heading)
     north, east = x * math.cos(a) + y * math.sin(a), x * math.sin(a) - y * math.cos(a)

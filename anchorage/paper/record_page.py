@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 
 from anchorage.core.plain import wrap
+from anchorage.core.say import later, say
 from anchorage.core.textfile import exists
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS
@@ -36,7 +37,9 @@ from anchorage.record.stand import Due, Reading, Stand
 from anchorage.record.store import Entry, Record, path_of
 from anchorage.record.write import Kept
 
-UNSAID = "NOT SAID whether it passed or failed, and until one passed nothing is a go. Log it: anchorage log FILE inspection passed, or failed."
+UNSAID = later(
+    "NOT SAID whether it passed or failed, and until one passed nothing is a go. Log it: anchorage log FILE inspection passed, or failed."
+)
 ON_SHEET = 10
 """Entries that the sheet carries, the last ones."""
 AHEAD = 12 * HOUR
@@ -67,9 +70,15 @@ def kept_lines(kept: Kept, zone: tzinfo, system: System) -> list[str]:
     """What was kept, as it is acknowledged."""
     e = kept.entry
     return [
-        f"kept as {e.mark}: {day_time(e.at, zone)}, {e.who}, {words_of(e, system)}",
+        say(
+            "kept as {mark}: {at}, {who}, {system}",
+            mark=e.mark,
+            at=day_time(e.at, zone),
+            who=e.who,
+            system=words_of(e, system),
+        ),
         *(wrap(UNSAID) if e.event == "inspection" and result_of(e.data) == "unsaid" else []),
-        *(f"BEFORE THIS ENTRY THE RECORD WAS CHANGED: {f}" for f in kept.faults_before[:3]),
+        *(say("BEFORE THIS ENTRY THE RECORD WAS CHANGED: {f}", f=f) for f in kept.faults_before[:3]),
     ]
 
 
@@ -81,11 +90,11 @@ def log_lines(entries: Sequence[Entry], faults: Sequence[str], zone: tzinfo, sys
         for x in wrap(f"{e.id:>3}  {day_time(e.at, zone)}  {e.who}: {words_of(e, system)}", "", "       ")
     ]
     end = (
-        f"Whole: {len(entries)} entries, last {entries[-1].mark}"
+        say("Whole: {entries} entries, last {mark}", entries=len(entries), mark=entries[-1].mark)
         if entries and not faults
-        else "No entries."
+        else say("No entries.")
         if not entries
-        else "THE RECORD WAS CHANGED:"
+        else say("THE RECORD WAS CHANGED:")
     )
     return [*out, "", *wrap(end), *(x for f in faults for x in wrap(f, "- "))]
 
@@ -99,8 +108,12 @@ def sheet_rows(file: str, zone: tzinfo) -> tuple[tuple[str, ...], ...]:
         entries = r.entries()
         faults = r.faults()
     rows = [(day_time(e.at, zone), e.who, words_of(e, "us")) for e in entries[-ON_SHEET:]]
-    end = f"{len(entries)} entries, the last sealed {entries[-1].mark}" if entries else "no entries"
-    return (*rows, ("", "", f"THE RECORD WAS CHANGED: {faults[0]}" if faults else end))
+    end = (
+        say("{entries} entries, the last sealed {mark}", entries=len(entries), mark=entries[-1].mark)
+        if entries
+        else say("no entries")
+    )
+    return (*rows, ("", "", say("THE RECORD WAS CHANGED: {faults}", faults=faults[0]) if faults else end))
 
 
 def reading_words(r: Reading, plan: Plan, now: int) -> str:
@@ -108,13 +121,21 @@ def reading_words(r: Reading, plan: Plan, now: int) -> str:
     system = plan.show_units
     found = against(plan.policy, r.gust, r.limit, system, least=of_plan(plan).digits)
     age = max(now - r.entry.at, 0) // 60
-    ago = f"{age} min ago" if age < 120 else f"{age // 60} h ago"
+    ago = say("{age} min ago", age=age) if age < 120 else say("{age} h ago", age=age // 60)
     by = (
         ""
         if r.share == float("inf") or r.level == r.by_share
-        else " by the sheet, which rounds readings down"
+        else say(" by the sheet, which rounds readings down")
     )
-    return f"{words_of(r.entry, system)}: worth a 3 s gust of {found.words} of the limit at 10 m, {LEVELS[r.level]}{by} ({ago}, {r.entry.who})"
+    return say(
+        "{entry}: worth a 3 s gust of {words} of the limit at 10 m, {level}{by} ({ago}, {who})",
+        entry=words_of(r.entry, system),
+        words=found.words,
+        level=LEVELS[r.level],
+        by=by,
+        ago=ago,
+        who=r.entry.who,
+    )
 
 
 def due_words(due: Due, zone: tzinfo) -> str:
@@ -125,7 +146,7 @@ def due_words(due: Due, zone: tzinfo) -> str:
 def outlook_words(o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     """The deadlines of the next 12 hours."""
     if o is None:
-        return ["No forecast given: no deadline is known. Add --forecast."]
+        return [say("No forecast given: no deadline is known. Add --forecast.")]
     out = [o.headline]
     for n in o.deadline_notes:
         at = getattr(o.deadlines, n.name)
@@ -138,11 +159,18 @@ def _first(s: Stand) -> list[str]:
     """That there is a record, how much of it, and what was edited since."""
     r = s.record
     if r is None:
-        return ["RECORD: nothing was logged."]
+        return [say("RECORD: nothing was logged.")]
     edited = edit_words(r)
-    whose = {"record": "the record", "file": "the file, the record counts no point", "plan": "nobody: nothing was counted"}  # fmt: skip
-    out = [f"RECORD: {r.entries} entries, last {r.last}. Counted by {whose[r.counted]}."]
-    return [*out, f"EDITED SINCE IT WAS LOGGED: {'; '.join(edited)}."] if edited else out
+    whose = {"record": say("the record"), "file": say("the file, the record counts no point"), "plan": say("nobody: nothing was counted")}  # fmt: skip
+    out = [
+        say(
+            "RECORD: {entries} entries, last {last}. Counted by {whose}.",
+            entries=r.entries,
+            last=r.last,
+            whose=whose[r.counted],
+        )
+    ]
+    return [*out, say("EDITED SINCE IT WAS LOGGED: {edited}.", edited="; ".join(edited))] if edited else out
 
 
 def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
@@ -150,7 +178,7 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     plan = s.plan
     lines = [
         *wrap(f"{s.headline}, as of {show_time(now, zone)}"),
-        *([] if o is None else wrap(f"Next: {next_deadline(o, zone)}.")),
+        *([] if o is None else wrap(say("Next: {next_deadline}.", next_deadline=next_deadline(o, zone)))),
         *wrap(plan.name, "For: "),
         *(x for t in _first(s) for x in wrap(t)),
         "",
@@ -159,27 +187,37 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
         lines += wrap("Last: " + reading_words(s.readings[-1], plan, now) + ".")
         top = max(s.readings[-6:], key=lambda r: r.share)
         if top is not s.readings[-1]:
-            lines += wrap("Worst of the last six: " + reading_words(top, plan, now) + ".")
+            lines += wrap(say("Worst of the last six: ") + reading_words(top, plan, now) + ".")
     if s.readings and s.readings[-1].then:
-        lines += wrap("By the installation as it stood when that was read: it was changed since.")
+        lines += wrap(say("By the installation as it stood when that was read: it was changed since."))
     lines += wrap(
-        f"{'If all that is planned is in place' if s.assumed else 'As it stands'} it holds to {limit_text(plan, plan.limit.gust_m_s)}"
-        + (" (anchorage only)." if plan.limit.anchorage_only else ".")
+        say(
+            "{if_all} it holds to {limit_text}",
+            if_all=say("If all that is planned is in place") if s.assumed else say("As it stands"),
+            limit_text=limit_text(plan, plan.limit.gust_m_s),
+        )
+        + (say(" (anchorage only).") if plan.limit.anchorage_only else ".")
     )
     lines += [x for t in s.why for x in wrap(t, "- ")]
     lines += ["", "Due:", *(x for d in s.due for x in wrap(due_words(d, zone), "- "))]
     if s.record is not None and s.record.notes:
-        lines += ["", "Noted, not judged:", *(x for t in s.record.notes[-MOST_NOTES:] for x in wrap(t, "- "))]
+        lines += [
+            "",
+            say("Noted, not judged:"),
+            *(x for t in s.record.notes[-MOST_NOTES:] for x in wrap(t, "- ")),
+        ]
     if s.changes:
-        lines += ["", "Changed against the file:", *(x for t in s.changes for x in wrap(t, "- "))]
+        lines += ["", say("Changed against the file:"), *(x for t in s.changes for x in wrap(t, "- "))]
     lines += ["", "Forecast:", *(x for t in outlook_words(o, zone, now) for x in wrap(t, "- "))]
     if s.assumed:
-        lines += ["", "Taken as true:", *(x for t in s.assumed for x in wrap(t, "- "))]
+        lines += ["", say("Taken as true:"), *(x for t in s.assumed for x in wrap(t, "- "))]
     return [
         *lines,
         "",
         *wrap(
-            "A named person decides. A lower reading never relaxes a level: an all-clear does, half an hour after the wind and with an inspection."
+            say(
+                "A named person decides. A lower reading never relaxes a level: an all-clear does, half an hour after the wind and with an inspection."
+            )
         ),
     ]
 
@@ -188,8 +226,8 @@ def _counted(s: Stand) -> str:
     """What was counted, never what was brought or planned."""
     words = " ".join(spread_words(s.plan))
     if s.assumed:
-        return f"NOTHING WAS COUNTED. Planned: {words}"
-    return words or "nothing placed"
+        return say("NOTHING WAS COUNTED. Planned: {words}", words=words)
+    return words or say("nothing placed")
 
 
 def _points(s: Stand) -> tuple[tuple[str, ...], ...]:
@@ -199,22 +237,26 @@ def _points(s: Stand) -> tuple[tuple[str, ...], ...]:
     for p in s.plan.anchorage.points:
         uncounted = p.kind != "none" and (bool(s.assumed) or p.id in missing)
         out.append(
-            (p.id, "not counted" if uncounted else str(count(p)), p.item if p.kind != "none" else "nothing")
+            (
+                p.id,
+                say("not counted") if uncounted else str(count(p)),
+                p.item if p.kind != "none" else "nothing",
+            )
         )
     return tuple(out)
 
 
 def _stands(s: Stand) -> tuple[tuple[str, str], ...]:
     d, plan = s.d, s.plan
-    doors = ", ".join(f"{x.wall} {x.state}" for x in d.door) or "no door named in the file"
+    doors = ", ".join(f"{x.wall} {x.state}" for x in d.door) or say("no door named in the file")
     snow = snow_words(plan)[0].removeprefix("SNOW: ")
     edited = [] if s.record is None else edit_words(s.record)
     return (
         ("Counted", _counted(s)),
-        ("Doors", doors), ("Straps", d.shelter.straps), ("Ground", f"{d.site.surface or 'not given'}, {d.site.state or 'state not given'}"),
-        ("Snow", snow), ("Changed", "; ".join(s.changes) or "nothing against the file"),
-        *([("File edited", "; ".join(edited))] if edited else []),
-        ("Would hold" if s.assumed else "Holds to", limit_text(plan, plan.limit.gust_m_s)),
+        ("Doors", doors), ("Straps", d.shelter.straps), ("Ground", f"{d.site.surface or say('not given')}, {d.site.state or say('state not given')}"),
+        ("Snow", snow), ("Changed", "; ".join(s.changes) or say("nothing against the file")),
+        *([(say("File edited"), "; ".join(edited))] if edited else []),
+        (say("Would hold") if s.assumed else say("Holds to"), limit_text(plan, plan.limit.gust_m_s)),
     )  # fmt: skip
 
 
@@ -227,35 +269,35 @@ def hand_over(s: Stand, entries: Sequence[Entry], o: Outlook | None, made: Made,
     who = (last.who, str(last.data.get("to", ""))) if last is not None else ("", "")
     when = "" if last is None else day_time(last.at, zone)
     tone = {"go": "go", "no-go": "no-go", "unknown": "unknown"}[s.verdict]
-    reading = () if not s.readings else ("Last wind: " + reading_words(s.readings[-1], plan, now) + ".",)
+    reading = () if not s.readings else (say("Last wind: ") + reading_words(s.readings[-1], plan, now) + ".",)
     rows = tuple((day_time(e.at, zone), e.who, words_of(e, system)) for e in since[-14:])
     sheet = SheetIn(plan, s.d, made)
     head = (
         "Level",
-        "Gust at 33 ft" if system == "us" else "Gust at 10 m",
-        f"Hand-held {height_words(hand_height(), system)}",
+        say("Gust at 33 ft") if system == "us" else say("Gust at 10 m"),
+        say("Hand-held {hand_height}", hand_height=height_words(hand_height(), system)),
         "Beaufort",
         "Then",
     )
-    coming = () if o is None else (f"Next: {next_deadline(o, zone)}.",)
+    coming = () if o is None else (say("Next: {next_deadline}.", next_deadline=next_deadline(o, zone)),)
     blocks: list[Block] = [
-        Banner(f"HAND-OVER: {s.headline}", tone, (plan.name, f"As of {day_time(now, zone)} ({_iso(now)})", *reading, *coming, *s.why)),  # type: ignore[arg-type]
-        Grid(("", "name", "signature", "date and time"), (("Hands over", who[0], "", when), ("Takes over", who[1], "", when)), "llll", (0, 1, 1, 1), tall=True, bold=(0, 1)),
+        Banner(say("HAND-OVER: {headline}", headline=s.headline), tone, (plan.name, f"As of {day_time(now, zone)} ({_iso(now)})", *reading, *coming, *s.why)),  # type: ignore[arg-type]
+        Grid(("", "name", "signature", say("date and time")), ((say("Hands over"), who[0], "", when), (say("Takes over"), who[1], "", when)), "llll", (0, 1, 1, 1), tall=True, bold=(0, 1)),
         Beside((
-            (Heading("AS IT STANDS"), Grid((), _stands(s), "ll", (0, 1), bold=(0,)), Grid(("at", "counted", "what"), _points(s), "lrl", (0, 0, 1), bold=(1,), columns=2, size=0.9)),
-            (Heading("DUE"), Bullets(tuple(due_words(x, zone) for x in s.due), box=True), Heading("NEXT 12 HOURS"), Bullets(tuple(outlook_words(o, zone, now)))),
+            (Heading(say("AS IT STANDS")), Grid((), _stands(s), "ll", (0, 1), bold=(0,)), Grid(("at", "counted", "what"), _points(s), "lrl", (0, 0, 1), bold=(1,), columns=2, size=0.9)),
+            (Heading("DUE"), Bullets(tuple(due_words(x, zone) for x in s.due), box=True), Heading(say("NEXT 12 HOURS")), Bullets(tuple(outlook_words(o, zone, now)))),
         ), (1.1, 1.0)),
         Para(limit_words(plan), bold=True, size=1.3),
         Grid(head, level_rows(sheet), "lrrcl", (0, 0, 0, 0, 1), bold=(0, 1, 2, 3)),
         Para(trip_words(sheet), size=0.85),
-        Heading("WHAT HAPPENED since the hand-over before"),
+        Heading(say("WHAT HAPPENED since the hand-over before")),
         Grid(("time", "who", "what"), rows, "lll", (0, 0, 1), size=0.95),
-        Para(f"{len(entries)} entries in the record, the last sealed {entries[-1].mark}. To check later: anchorage log FILE --check {entries[-1].mark}" if entries else "Nothing has been logged."),
+        Para(say("{entries} entries in the record, the last sealed {mark}. To check later: anchorage log FILE --check {mark}", entries=len(entries), mark=entries[-1].mark) if entries else say("Nothing has been logged.")),
         *([Bullets(s.assumed)] if s.assumed else []),
-        Para("If it lifts, let go. At thunder everybody to a building or a hard-topped vehicle. A named person decides. Not a permit, not sealed engineering.", bold=True),
+        Para(say("If it lifts, let go. At thunder everybody to a building or a hard-topped vehicle. A named person decides. Not a permit, not sealed engineering."), bold=True),
     ]  # fmt: skip
     return Document(
-        title=f"{plan.name}: hand-over",
+        title=say("{plan}: hand-over", plan=plan.name),
         blocks=tuple(blocks),
         foot=plan.policy.after(made.foot),
         paper=paper,

@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from anchorage.core.plain import inert, wrap
+from anchorage.core.say import later, say
 from anchorage.core.units import show
 from anchorage.core.words import VERDICTS
 from anchorage.deployment.policy import SUBJECTS
@@ -21,7 +22,7 @@ from anchorage.paper.text import NOWHERE, Page, range_brief, range_texts, use_wo
 MOST, COLUMNS, WORDS = 60, 79, 250
 """Lines, columns, and words before the cautions."""
 LABEL = 9
-END = "The same with sketch, points, texts and sources: --full. The checks: --engineer."
+END = later("The same with sketch, points, texts and sources: --full. The checks: --engineer.")
 LONGEST, SHORTEST = 40, 14
 """Words of one text, and where nothing else makes room."""
 
@@ -49,7 +50,7 @@ class Part:
     def lines(self) -> list[str]:
         """The part as lines."""
         out = list[str]()
-        shown = [*self.texts, *([f"{self.gone} more: --full"] if self.gone else [])]
+        shown = [*self.texts, *([say("{gone} more: --full", gone=self.gone)] if self.gone else [])]
         for n, text in enumerate(shown):
             out += wrap(
                 _cut(text, self.longest), f"{self.label if n == 0 else '':<{LABEL}}", " " * LABEL, COLUMNS
@@ -66,7 +67,13 @@ def _gusts(page: Page) -> list[Part]:
     f, act = page.found, list[str]()
     if page.plan.levels.secure_m_s is not None:
         act = [
-            f"SET UP only below {set_up_below(page.plan)[1]}; SECURE from {f.secure}; PEOPLE OUT from {f.people_out}; KEEP AWAY from {f.keep_away}."
+            say(
+                "SET UP only below {set_up_below}; SECURE from {secure}; PEOPLE OUT from {people_out}; KEEP AWAY from {keep_away}.",
+                set_up_below=set_up_below(page.plan)[1],
+                secure=f.secure,
+                people_out=f.people_out,
+                keep_away=f.keep_away,
+            )
         ]
     return [Part("GUSTS", tuple(page.held()), keep=3, rank=5), Part("ACT", tuple(act))]
 
@@ -75,7 +82,7 @@ def _snow(page: Page) -> Part:
     limit = page.plan.limit.roof_snow_pa
     text = page.lying().removeprefix("Snow: ")
     if limit is not None and not page.plan.snow.roof_load_pa:
-        text += f" Limit {show('pressure', limit, page.system, rounding='down')}."
+        text += say(" Limit {limit}.", limit=show("pressure", limit, page.system, rounding="down"))
     due = [x for x in page.plan.snow.warnings if x]
     return Part("SNOW", (f"{text[0].upper()}{text[1:]}", *due), keep=1, rank=6)
 
@@ -89,24 +96,33 @@ def _straps(plan: Plan) -> Part:
 def _short(page: Page) -> Part:
     out, short = list[str](), max(1, sum(s.short > 0 for s in page.plan.stock))
     for s in sorted(page.plan.stock, key=lambda s: -s.short):
-        left = "left over" if page.plan.anchorage.sized else "not placed"
-        rest = f"{s.short} SHORT" if s.short else f"{s.brought - s.needed} {left}"
+        left = say("left over") if page.plan.anchorage.sized else say("not placed")
+        rest = say("{short} SHORT", short=s.short) if s.short else f"{s.brought - s.needed} {left}"
         what = "needed" if page.plan.anchorage.sized else "placed"
-        out.append(f"{s.item}: {s.needed} {what}, {s.brought} brought, {rest}.")
+        out.append(
+            say(
+                "{item}: {needed} {what}, {brought} brought, {rest}.",
+                item=s.item,
+                needed=s.needed,
+                what=what,
+                brought=s.brought,
+                rest=rest,
+            )
+        )
     return Part("BROUGHT", tuple(out), keep=short, least=short, rank=3)
 
 
 def _place(page: Page) -> Part:
     plan = page.plan
     if any(r.code == "cannot-be-held" for r in plan.reasons):
-        return Part("PLACE", ("Nothing to place: no number of them holds this.",))
+        return Part("PLACE", (say("Nothing to place: no number of them holds this."),))
     if page.total == 0:
-        sized = "Nothing is needed beyond the shelter's own weight."
-        return Part("PLACE", (sized if plan.anchorage.sized else "Nothing is placed.",))
+        sized = say("Nothing is needed beyond the shelter's own weight.")
+        return Part("PLACE", (sized if plan.anchorage.sized else say("Nothing is placed."),))
     texts = page.counts()
     mass = plan.anchorage.total.mass_kg
     if mass:
-        texts[-1] += f"; {show('mass', mass, page.system, rounding='up')} in all"
+        texts[-1] += say("; {mass} in all", mass=show("mass", mass, page.system, rounding="up"))
     return Part("PLACE" if plan.anchorage.sized else "STANDS", tuple(texts), keep=len(texts))
 
 
@@ -115,7 +131,7 @@ def _why(page: Page) -> Part:
     if not any(r.code.startswith("level-") for r in page.plan.reasons):
         more.append(f"{page.share()}.")
     if page.plan.levels.level == "secure" and page.around.actions:
-        more.append("SECURE means: " + " ".join(page.around.actions))
+        more.append(say("SECURE means: ") + " ".join(page.around.actions))
     return Part("WHY", (*page.exceeded(), *more), keep=3, least=2, rank=2)
 
 
@@ -137,7 +153,7 @@ def cautions(plan: Plan) -> list[str]:
     """Every caution in a line of its own: first those that this installation calls for."""
     first = [c.short for c in plan.cautions if c.called_for]
     lines = [f"! {t}" for t in first]
-    return ["CAUTIONS, always", *lines, *(f"- {c.short}" for c in plan.cautions if not c.called_for)]
+    return [say("CAUTIONS, always"), *lines, *(f"- {c.short}" for c in plan.cautions if not c.called_for)]
 
 
 def _range(plan: Plan) -> list[Part]:
@@ -160,8 +176,8 @@ def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = (
         _snow(page),
         _short(page),
         *([Part("MEASURED", tuple(measured), keep=1, rank=4)] if measured else []),
-        Part("ONLY IF", tuple(plan.conditions), keep=2, rank=1),
-        Part("TAKEN AS", tuple(taken), keep=0, rank=7),
+        Part(say("ONLY IF"), tuple(plan.conditions), keep=2, rank=1),
+        Part(say("TAKEN AS"), tuple(taken), keep=0, rank=7),
     ]
     head, foot = [*before, *_verdict(plan)], ["", *cautions(plan), END]
     parts = _fitted(parts, MOST - len(head) - len(foot), WORDS - _words(_verdict(plan)))

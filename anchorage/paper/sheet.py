@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from anchorage.core.say import say
 from anchorage.core.words import LEVELS
 from anchorage.paper.blocks import (  # fmt: skip
     Break,
@@ -16,6 +17,6 @@ def sheet_document(s: SheetIn, paper: Paper) -> Document:
     """The whole sheet."""
     level, verdict = LEVELS[s.plan.levels.level], banner(s)
     return Document(
-        title=f"{s.plan.name}: anchorage sheet", blocks=(*crew_blocks(s), Break(), *officer_blocks(s)), foot=s.plan.policy.after(s.made.foot), paper=paper,
+        title=say("{plan}: anchorage sheet", plan=s.plan.name), blocks=(*crew_blocks(s), Break(), *officer_blocks(s)), foot=s.plan.policy.after(s.made.foot), paper=paper,
         about=f"{verdict.text} ({level})",
     )  # fmt: skip

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from anchorage.core.plain import columns, wrap
+from anchorage.core.say import later, say
 from anchorage.judging.result import Plan, PointOut
 
 COMPASS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
-SIDES = ("front", "front-right corner", "right side", "back-right corner", "back", "back-left corner", "left side", "front-left corner")  # fmt: skip
+SIDES = ("front", later("front-right corner"), later("right side"), later("back-right corner"), "back", later("back-left corner"), later("left side"), later("front-left corner"))  # fmt: skip
 INNER, WITH_ENDS = 24, 40
 """Columns between the sides of the drawing; more where the ends have points of their own."""
 SKETCH = 60
@@ -66,7 +67,11 @@ def sketch(plan: Plan, around: Around) -> list[str]:
         if k < last < TIGHT - 1:
             body.append(f"{margin[:-1]}|{' ' * inner}|")
     bearing = around.heading
-    faces = "" if bearing is None else f", faces {round(bearing)} deg ({compass(bearing)})"
+    faces = (
+        ""
+        if bearing is None
+        else say(", faces {bearing} deg ({bearing_2})", bearing=round(bearing), bearing_2=compass(bearing))
+    )
     wind = [margin + "wind".center(inner)]
     lines = [
         *(wind if at == (-1, 0) else []),
@@ -97,7 +102,8 @@ def _edge(points: Sequence[PointOut], inner: int) -> tuple[str, ...]:
     if points and not fits:
         counts = Counter(map(count, points))
         words = ", ".join(
-            f"{n} each" if len(counts) == 1 else f"{many} with {n}" for n, many in counts.items()
+            say("{n} each", n=n) if len(counts) == 1 else say("{many} with {n}", many=many, n=n)
+            for n, many in counts.items()
         )
         return "".join(line), f"{points[0].id} to {points[-1].id}: {words}"
     return ("".join(line), "".join(labels)) if points else ("".join(line),)
@@ -113,6 +119,11 @@ def _arrow(side: int | None, last: int) -> tuple[int, int] | None:
 def _words(around: Around) -> list[str]:
     bearing, side = around.wind_from, around.side
     if bearing is None or side is None:
-        return ["Wind from any side counts."]
-    text = f"Wind from {round(bearing)} deg ({compass(bearing)}), at the {SIDES[side]}; up to 45 deg to either side counts."
+        return [say("Wind from any side counts.")]
+    text = say(
+        "Wind from {bearing} deg ({bearing_2}), at the {side}; up to 45 deg to either side counts.",
+        bearing=round(bearing),
+        bearing_2=compass(bearing),
+        side=SIDES[side],
+    )
     return wrap(text, wide=SKETCH)

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from anchorage.core.plain import WIDE, cut, inert, table, wrap
+from anchorage.core.say import later, say
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
@@ -17,11 +18,11 @@ from anchorage.paper.sketch import Around, compass, count, sketch
 
 GROUPS = {
     "corner": ("corner", "corners"),
-    "side": ("side point", "side points"),
-    "end": ("end point", "end points"),
+    "side": (later("side point"), later("side points")),
+    "end": (later("end point"), later("end points")),
 }
 NOWHERE = Around()
-RULES = ("CTS 7", "EN 13782", "local rule")
+RULES = ("CTS 7", "EN 13782", later("local rule"))
 """Rules for tents in snow that are shown whether they are reached or not."""
 AMOUNTS = {"N": "force", "N*m": "moment", "Pa": "pressure", "m": "length"}
 
@@ -38,11 +39,11 @@ def bullets(texts: Sequence[str]) -> list[str]:
 
 def load_words(c: CheckOut) -> str:
     """How far a check is used up, marked where it is over."""
-    text = "no hold" if c.ratio is None else f"{c.ratio * 100:.1f} %"
-    return text if c.ok else f"OVER {text}"
+    text = say("no hold") if c.ratio is None else f"{c.ratio * 100:.1f} %"
+    return text if c.ok else say("OVER {text}", text=text)
 
 
-def plural(unit: str, count: int) -> str:
+def unit_words(unit: str, count: int) -> str:
     """Name of a unit in words, shown inert: water-barrel, 2 -> water barrels."""
     return named(inert(unit), count)
 
@@ -50,48 +51,72 @@ def plural(unit: str, count: int) -> str:
 def _at_each(by_group: dict[str, int]) -> list[str]:
     """``10 at each corner``; where the points differ, the group is named ``corner, sandbag``."""
     if len(by_group) > 1 and len(set(by_group.values())) == 1 and not any(", " in g for g in by_group):
-        return [f"{next(iter(by_group.values()))} at each point"]
+        return [say("{next} at each point", next=next(iter(by_group.values())))]
     out = []
     for group, n in by_group.items():
         place, _, item = group.partition(", ")
-        out.append(f"{n}{f' {plural(item, n)}' if item else ''} at each {GROUPS.get(place, (place,))[0]}")
+        out.append(
+            say(
+                "{n}{item} at each {get}",
+                n=n,
+                item=f" {unit_words(item, n)}" if item else "",
+                get=GROUPS.get(place, (place,))[0],
+            )
+        )
     return out
 
 
 def _number(count: int | None) -> str:
-    return "no number is enough" if count is None else str(count)
+    return say("no number is enough") if count is None else str(count)
 
 
 def strength_words(plan: Plan) -> str:
     """What one unit is good for, its line, and the friction under the frame, where all points have the same."""
     a, system = plan.anchorage, plan.show_units
     if len({p.item for p in plan.anchorage.points if p.usable and p.kind != "none"}) > 1:
-        return "the points differ, see the working of holding"
-    one = f"one {plural(a.unit, 1)}"
+        return say("the points differ, see the working of holding")
+    one = say("one {unit_words}", unit_words=unit_words(a.unit, 1))
     if a.unit_mass_kg:
         one += f" {show('mass', a.unit_mass_kg, system)}"
     if a.unit_strength_n:
-        one += f" {show('force', a.unit_strength_n, system, rounding='down')} ultimate along its line"
+        one += say(
+            " {unit_strength_n} ultimate along its line",
+            unit_strength_n=show("force", a.unit_strength_n, system, rounding="down"),
+        )
     if a.line_strength_n is not None:
-        one += f"; weakest of the line {show('force', a.line_strength_n, system, rounding='down')}, {a.line_weakest}"
-    return f"{one}; friction {a.friction:g}"
+        one += say(
+            "; weakest of the line {line_strength_n}, {line_weakest}",
+            line_strength_n=show("force", a.line_strength_n, system, rounding="down"),
+            line_weakest=a.line_weakest,
+        )
+    return say("{one}; friction {friction}", one=one, friction=f"{a.friction:g}")
 
 
 def alarm_words(a: AlarmOut) -> str:
     """A rule with its figures, share and level; a mark of the maker's figure with whether it is reached."""
     if a.rule in RULES:
         return a.text
-    return f"{'REACHED' if a.reached else 'Not reached'}: {a.text}"
+    return f"{('REACHED' if a.reached else say('Not reached'))}: {a.text}"
 
 
 def snow_share(plan: Plan) -> str:
     """``4.2 psf on the roof of 9.0 psf that the maker gives, 46 %: NORMAL; by rule PEOPLE OUT. Clear it.``"""
     s = plan.snow
     at = against(plan.policy, s.roof_load_pa, s.limit_pa, plan.show_units, "load")
-    rule_ = f"; by rule {LEVELS[s.level]}" if RANK.index(s.level) > RANK.index(at.level) else ""
-    due = " Clear it." if rule_ or at.level != "normal" else ""
+    rule_ = (
+        say("; by rule {level}", level=LEVELS[s.level]) if RANK.index(s.level) > RANK.index(at.level) else ""
+    )
+    due = say(" Clear it.") if rule_ or at.level != "normal" else ""
     share = "" if at.percent is None else f", {at.percent} %"
-    return f"{at.gust} on the roof of {at.limit} that the maker gives{share}: {LEVELS[at.level]}{rule_}.{due}"
+    return say(
+        "{gust} on the roof of {limit} that the maker gives{share}: {level}{rule}.{due}",
+        gust=at.gust,
+        limit=at.limit,
+        share=share,
+        level=LEVELS[at.level],
+        rule=rule_,
+        due=due,
+    )
 
 
 def rule_limits(plan: Plan) -> str:
@@ -102,7 +127,10 @@ def rule_limits(plan: Plan) -> str:
         if a.rule in RULES
     ]
     return (
-        f" By rule: {', '.join(f'{mark} ({a.rule})' for a, mark in marks)}; the lower counts."
+        say(
+            " By rule: {marks}; the lower counts.",
+            marks=", ".join((f"{mark} ({a.rule})" for a, mark in marks)),
+        )
         if marks
         else ""
     )
@@ -121,10 +149,10 @@ def use_words(plan: Plan, *, brief: bool = False) -> list[str]:
         if a is None:
             continue
         lead = {
-            "people-in": f"PEOPLE INSIDE up to a forecast {at.gust}",
-            "working": f"WORK, people coming and going, up to a forecast {at.gust}",
-            "set-up": f"SET UP in gusts to {at.gust}",
-            "empty": "EMPTY ONLY",
+            "people-in": say("PEOPLE INSIDE up to a forecast {gust}", gust=at.gust),
+            "working": say("WORK, people coming and going, up to a forecast {gust}", gust=at.gust),
+            "set-up": say("SET UP in gusts to {gust}", gust=at.gust),
+            "empty": say("EMPTY ONLY"),
         }[use]
         unit = (
             plan.anchorage.unit
@@ -132,17 +160,19 @@ def use_words(plan: Plan, *, brief: bool = False) -> list[str]:
             else "unit"
         )
         text = (
-            f"{lead}: no number of {plural(unit, 2)} is enough" if a.total is None else f"{lead}: {a.total}"
+            say("{lead}: no number of {unit_words} is enough", lead=lead, unit_words=unit_words(unit, 2))
+            if a.total is None
+            else f"{lead}: {a.total}"
         )
         if a.total and not brief:
             text += f" ({', '.join(_at_each(a.units_by_group))})"
         if not a.does_it:
             text += (
-                " (more than a point takes)"
+                say(" (more than a point takes)")
                 if brief
-                else ", which is more than a point can have: it does not do it here"
+                else say(", which is more than a point can have: it does not do it here")
             )
-        lines.append(text + (f" - everyone out from {out}" if use == "empty" else "") + ".")
+        lines.append(text + (say(" - everyone out from {out}", out=out) if use == "empty" else "") + ".")
     return lines
 
 
@@ -150,12 +180,16 @@ def range_texts(plan: Plan) -> list[str]:
     """What the count may come to, then a box for everything that has to be seen first; nothing where it is one number."""
     if plan.range is None:
         return []
-    most = "No number is enough" if plan.range.most_units is None else str(plan.range.most_units)
-    head = f"{most} until checked; {plan.range.least_units} only if ALL of this is seen:"
+    most = say("No number is enough") if plan.range.most_units is None else str(plan.range.most_units)
+    head = say(
+        "{most} until checked; {least_units} only if ALL of this is seen:",
+        most=most,
+        least_units=plan.range.least_units,
+    )
     return [
         head,
         *(f"[ ] {text[0].upper()}{text[1:]}." for text in plan.range.seen),
-        "Seen by (name, time): __________________",
+        say("Seen by (name, time): __________________"),
     ]
 
 
@@ -163,23 +197,30 @@ def range_brief(plan: Plan) -> list[str]:
     """The same where there is no room for every box: never the low figure without them, but what to find out first."""
     if plan.range is None or not plan.to_find_out:
         return []
-    most = "No number is enough" if plan.range.most_units is None else str(plan.range.most_units)
+    most = say("No number is enough") if plan.range.most_units is None else str(plan.range.most_units)
     first = plan.to_find_out[0]
-    return [f"{most} until checked. Look first: {first.text}: {first.total}. Boxes to sign: --full."]
+    return [
+        say(
+            "{most} until checked. Look first: {first}: {total}. Boxes to sign: --full.",
+            most=most,
+            first=first.text,
+            total=first.total,
+        )
+    ]
 
 
 def range_words(plan: Plan) -> list[str]:
     """The range as lines."""
     texts = range_texts(plan)
     lines = [x for text in texts for x in wrap(text, "", "    " if text.startswith("[ ]") else "")]
-    return ["", *lines, "Then say it in the file and judge it anew."] if lines else []
+    return ["", *lines, say("Then say it in the file and judge it anew.")] if lines else []
 
 
 def find_out_words(plan: Plan) -> list[str]:
     """The lines of what to find out or to do, best first."""
     out = []
     for o in plan.to_find_out:
-        saved = "" if o.saves is None else f", {o.saves} fewer"
+        saved = "" if o.saves is None else say(", {saves} fewer", saves=o.saves)
         out.append(f"{o.text[0].upper()}{o.text[1:]}: {o.total}{saved}.")
     return out
 
@@ -214,7 +255,7 @@ class Page:
         p = self.plan
         lines = ["=" * WIDE, *wrap(p.headline), "=" * WIDE, *wrap(p.name, "For: ")]
         rows = [(f"  to {k}:", VERDICTS[v]) for k, v in p.subjects.items() if k != p.subject]
-        return [*lines, *table([*rows, ("  weakest figure used:", p.provenance.weakest)], "ll")]
+        return [*lines, *table([*rows, (say("  weakest figure used:"), p.provenance.weakest)], "ll")]
 
     def share(self) -> str:
         """``32 of 40 mph, 80 %: PEOPLE OUT``."""
@@ -226,7 +267,7 @@ class Page:
         if not any(r.code.startswith("level-") for r in self.plan.reasons):
             lines += bullets([self.share() + "."])
         if self.plan.levels.level == "secure" and self.around.actions:
-            lines += ["  SECURE means:", *(x for a in self.around.actions for x in wrap(a, "  - "))]
+            lines += [say("  SECURE means:"), *(x for a in self.around.actions for x in wrap(a, "  - "))]
         return lines
 
     def over(self) -> list[str]:
@@ -251,7 +292,7 @@ class Page:
             f"{c.name} {'' if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)}".strip()
             for c in failed[1:]
         )
-        return [own[0], f"Also over: {others}."]
+        return [own[0], say("Also over: {others}.", others=others)]
 
     # 3: what to place where
 
@@ -266,38 +307,53 @@ class Page:
         for item in self.items:
             mine = [p for p in points if p.item == item and p.usable and p.kind != "none"]
             if len({count(p) for p in mine}) == 1 and len(mine) == len(points):
-                parts = [f"{count(mine[0])} at each of {len(points)} points"]
+                parts = [say("{mine} at each of {points} points", mine=count(mine[0]), points=len(points))]
             else:
                 groups = Counter((p.group, count(p)) for p in mine)
                 parts = [
-                    f"{n} at each of {many} {GROUPS[g][1]}" if many > 1 else f"{n} at 1 {GROUPS[g][0]}"
+                    say("{n} at each of {many} {groups}", n=n, many=many, groups=GROUPS[g][1])
+                    if many > 1
+                    else f"{n} at 1 {GROUPS[g][0]}"
                     for (g, n), many in groups.items()
                 ]
             total = sum(map(count, mine))
-            out.append(f"{', '.join(parts)} = {total} {plural(item, total)}")
+            out.append(f"{', '.join(parts)} = {total} {unit_words(item, total)}")
         none = [p.id for p in points if not p.usable or p.kind == "none"]
-        return [*out, f"Nothing holds at {', '.join(none)}."] if none else out
+        return [*out, say("Nothing holds at {none}.", none=", ".join(none))] if none else out
 
     def place(self) -> list[str]:
         p, a = self.plan, self.plan.anchorage
-        lines = ["", rule("WHAT TO PLACE WHERE" if a.sized else "WHAT STANDS WHERE")]
+        lines = ["", rule(say("WHAT TO PLACE WHERE") if a.sized else say("WHAT STANDS WHERE"))]
         if any(r.code == "cannot-be-held" for r in p.reasons):
-            lines += ["Nothing to place: no number of them holds this."]
+            lines += [say("Nothing to place: no number of them holds this.")]
         elif self.total == 0:
             lines += [
-                "Nothing is placed." if not a.sized else "Nothing is needed beyond the shelter's own weight."
+                say("Nothing is placed.")
+                if not a.sized
+                else say("Nothing is needed beyond the shelter's own weight.")
             ]
         else:
             if p.subject == SUBJECTS["empty"]:
                 lines += [x for text in (use_words(p)[0], use_words(p)[-1]) for x in wrap(text, "", "  ")]
             lines += self.spread()
         if a.line_angle_deg is not None and len(self.items) == 1:
-            lines += [f"On guy lines at {a.line_angle_deg:g} deg above the ground."]
+            lines += [
+                say(
+                    "On guy lines at {line_angle_deg} deg above the ground.",
+                    line_angle_deg=f"{a.line_angle_deg:g}",
+                )
+            ]
         if a.total.mass_kg:
             each, mass = (
                 show("mass", m, self.system, rounding="up") for m in (a.unit_mass_kg, a.total.mass_kg)
             )
-            lines += [f"{mass} in all{f', {each} each' if len(self.items) == 1 else ''}."]
+            lines += [
+                say(
+                    "{mass} in all{each_each}.",
+                    mass=mass,
+                    each_each=say(", {each} each", each=each) if len(self.items) == 1 else "",
+                )
+            ]
         return [*lines, *range_words(p), "", *sketch(p, self.around), "", *self.points(), "", *self.needs()]
 
     def points(self) -> list[str]:
@@ -306,13 +362,13 @@ class Page:
         head = (
             "id",
             "place",
-            "wind pulls up",
-            "wind pushes",
-            cut(plural(self.unit, 2), 20) if one else "what",
+            say("wind pulls up"),
+            say("wind pushes"),
+            cut(unit_words(self.unit, 2), 20) if one else "what",
         )
         rows = [head]
         for p in self.plan.anchorage.points:
-            what = str(count(p)) if one else cut(f"{count(p)} {plural(p.item, count(p))}", 24)
+            what = str(count(p)) if one else cut(f"{count(p)} {unit_words(p.item, count(p))}", 24)
             held = what if p.usable and p.kind != "none" else "none"
             rows.append((p.id, GROUPS[p.group][0], self.force(p.uplift_n), self.force(p.sliding_n), held))
         return table(rows, "llrrr" if one else "llrrl")
@@ -321,35 +377,50 @@ class Page:
         return show("force", newtons, self.system, rounding="up")
 
     def needs(self) -> list[str]:
-        return ["What each use asks for:", *bullets(use_words(self.plan))]
+        return [say("What each use asks for:"), *bullets(use_words(self.plan))]
 
     # 4: gusts
 
     def gusts(self) -> list[str]:
-        lines = ["", rule("GUSTS (3 s, at 33 ft)" if self.system == "us" else "GUSTS (3 s, at 10 m)")]
+        lines = [
+            "",
+            rule(say("GUSTS (3 s, at 33 ft)") if self.system == "us" else say("GUSTS (3 s, at 10 m)")),
+        ]
         lines += [x for text in self.held() for x in wrap(text, "", "  ")]
         return [*lines, *self.what_if(), "", *self.levels(), *self.bearings()]
 
     def held(self) -> list[str]:
         """What gust it holds to, what gives first, and what else bounds it; what is of least weight last."""
         lim = self.plan.limit
-        only = " (anchorage only)" if lim.anchorage_only else ""
+        only = say(" (anchorage only)") if lim.anchorage_only else ""
         by_anchorage = lim.gust_m_s == lim.anchorage_gust_m_s
-        out = [f"Holds to {self.limit(lim.gust_m_s)}{only}. " + ("Gives first" if by_anchorage else "Set by") + f": {lim.governed_by}{f', {lim.where}' if by_anchorage else ''}."]  # fmt: skip
+        out = [say("Holds to {limit}{only}. ", limit=self.limit(lim.gust_m_s), only=only) + (say("Gives first") if by_anchorage else say("Set by")) + f": {lim.governed_by}{f', {lim.where}' if by_anchorage else ''}."]  # fmt: skip
         if not by_anchorage:
             out.append(
-                f"The anchorage alone holds to {self.limit(lim.anchorage_gust_m_s)}. Gives first: {lim.anchorage_governed_by}, {lim.where}."
+                say(
+                    "The anchorage alone holds to {limit}. Gives first: {anchorage_governed_by}, {where}.",
+                    limit=self.limit(lim.anchorage_gust_m_s),
+                    anchorage_governed_by=lim.anchorage_governed_by,
+                    where=lim.where,
+                )
             )
         if lim.foot_gust_m_s is not None:
             out.append(
-                f"{lim.foot} holds nothing: this foot lifts from {self.limit(lim.foot_gust_m_s)}. The rest alone, if the frame spans it, holds to {self.limit(lim.spanned_gust_m_s)}."
+                say(
+                    "{foot} holds nothing: this foot lifts from {limit}. The rest alone, if the frame spans it, holds to {limit_2}.",
+                    foot=lim.foot,
+                    limit=self.limit(lim.foot_gust_m_s),
+                    limit_2=self.limit(lim.spanned_gust_m_s),
+                )
             )
         if lim.anchorage_only:
-            out.append("What the frame itself takes is not known: ask the maker.")
+            out.append(say("What the frame itself takes is not known: ask the maker."))
         if self.plan.asks("line-rating-missing"):
-            out.append("What lines and loops take is not known: they may break before this.")
+            out.append(say("What lines and loops take is not known: they may break before this."))
         if lim.secured_gust_m_s is not None:
-            out.append(f"With every opening shut it holds to {self.limit(lim.secured_gust_m_s)}.")
+            out.append(
+                say("With every opening shut it holds to {limit}.", limit=self.limit(lim.secured_gust_m_s))
+            )
         if (torn := lim.torn_open) is not None:
             out.append(torn_words(torn.doors, None if torn.gust_m_s is None else self.limit(torn.gust_m_s)))
         return out
@@ -358,12 +429,23 @@ class Page:
         """Half built, and with one anchor gone."""
         half, lost, out = self.plan.half_built, self.plan.lost_anchor, list[str]()
         if half is not None:
-            holds = "cannot be judged" if half.gust_m_s is None else f"holds to {self.limit(half.gust_m_s)}"
-            out += wrap(f"Half built it {holds}. {half.note}", "", "  ")
+            holds = (
+                say("cannot be judged")
+                if half.gust_m_s is None
+                else say("holds to {limit}", limit=self.limit(half.gust_m_s))
+            )
+            out += wrap(say("Half built it {holds}. {note}", holds=holds, note=half.note), "", "  ")
         if lost is not None:
             holds = self.limit(lost.gust_m_s)
             out += wrap(
-                f"With {lost.point} gone it holds to {holds}; {lost.neighbour} then takes {self.force(lost.neighbour_more_n)} more.{self.lifts(lost.lifts_m_s)}",
+                say(
+                    "With {point} gone it holds to {holds}; {neighbour} then takes {force} more.{lifts}",
+                    point=lost.point,
+                    holds=holds,
+                    neighbour=lost.neighbour,
+                    force=self.force(lost.neighbour_more_n),
+                    lifts=self.lifts(lost.lifts_m_s),
+                ),
                 "",
                 "  ",
             )
@@ -371,36 +453,49 @@ class Page:
 
     def lifts(self, gust: float | None) -> str:
         """From when a lost foot lifts."""
-        return "" if gust is None else f" This foot lifts from {self.limit(gust)}: nobody in it then."
+        return (
+            ""
+            if gust is None
+            else say(" This foot lifts from {limit}: nobody in it then.", limit=self.limit(gust))
+        )
 
     def help(self) -> list[str]:
         """What would cut the need, each wall that matters included."""
         walls = [
-            f"{w.wall.capitalize()} wall open: {_number(w.units_open)}, shut: {_number(w.units_shut)}."
+            say(
+                "{wall} wall open: {number}, shut: {number_2}.",
+                wall=w.wall.capitalize(),
+                number=_number(w.units_open),
+                number_2=_number(w.units_shut),
+            )
             for w in self.plan.walls
             if w.units_open != w.units_shut
         ]
-        return self.listed("WHAT WOULD HELP", [*(find_out_words(self.plan) or self.plan.advice), *walls])
+        return self.listed(say("WHAT WOULD HELP"), [*(find_out_words(self.plan) or self.plan.advice), *walls])
 
     def levels(self) -> list[str]:
         if self.plan.levels.secure_m_s is None:
             return []
         f = self.found
-        return table([("Set up only below", set_up_below(self.plan)[1]), ("SECURE from", f.secure), ("PEOPLE OUT from", f.people_out), ("KEEP AWAY from", f.keep_away)], "lr")  # fmt: skip
+        return table([(say("Set up only below"), set_up_below(self.plan)[1]), (say("SECURE from"), f.secure), (say("PEOPLE OUT from"), f.people_out), (say("KEEP AWAY from"), f.keep_away)], "lr")  # fmt: skip
 
     def bearings(self) -> list[str]:
         found = [(compass(b.bearing), self.limit(b.gust_m_s)) for b in self.plan.limit.by_bearing]
         if not found:
             return []
         if len({gust for _, gust in found}) == 1:
-            return ["", f"Wind from every side: {found[0][1]}."]
+            return ["", say("Wind from every side: {found}.", found=found[0][1])]
         down = math.ceil(len(found) / 4)
         rows = [
             [c for k in range(4) if r + k * down < len(found) for c in found[r + k * down]]
             for r in range(down)
         ]
         lines = table(rows, "rr" * 4, "   ")
-        return ["", "Holds to, by where the wind comes from (true north):", *(f"  {line}" for line in lines)]
+        return [
+            "",
+            say("Holds to, by where the wind comes from (true north):"),
+            *(f"  {line}" for line in lines),
+        ]
 
     # 5 and 6: straps, snow, stock, conditions, assumptions, advice
 
@@ -408,8 +503,16 @@ class Page:
         p = self.plan
         lines = [
             "",
-            rule("STRAPS AND SNOW"),
-            *wrap(f"Sidewall straps: {p.straps.decision}. {p.straps.reason}", "", "  "),
+            rule(say("STRAPS AND SNOW")),
+            *wrap(
+                say(
+                    "Sidewall straps: {decision}. {reason}",
+                    decision=p.straps.decision,
+                    reason=p.straps.reason,
+                ),
+                "",
+                "  ",
+            ),
         ]
         s = p.snow
         lines += wrap(self.lying(), "", "  ")
@@ -418,20 +521,20 @@ class Page:
                 show("pressure", v, self.system, rounding="up", digits=1 if self.system == "us" else None)
                 for v in (s.uneven_light_pa, s.uneven_heavy_pa)
             )
-            lines += wrap(f"Lying unevenly it can be {heavy} on one slope and {light if s.uneven_light_pa else 'none'} on the other: clear both together.", "", "  ")  # fmt: skip
+            lines += wrap(say("Lying unevenly it can be {heavy} on one slope and {light} on the other: clear both together.", heavy=heavy, light=light if s.uneven_light_pa else "none"), "", "  ")  # fmt: skip
         return [*lines, *self.snow_limit(), *self.snow_more()]
 
     def lying(self) -> str:
         """The snow on the roof."""
         s = self.plan.snow
         if not s.roof_load_pa:
-            return "Snow: none on the roof."
+            return say("Snow: none on the roof.")
         if s.limit_pa is not None:
-            return f"Snow: {snow_share(self.plan)}"
+            return say("Snow: {snow_share}", snow_share=snow_share(self.plan))
         load = show(
             "pressure", s.roof_load_pa, self.system, rounding="up", digits=1 if self.system == "us" else None
         )
-        return f"Snow: {load} on the roof. CANNOT SAY: the maker's snow rating is missing."
+        return say("Snow: {load} on the roof. CANNOT SAY: the maker's snow rating is missing.", load=load)
 
     def snow_limit(self) -> list[str]:
         """What snow the roof takes, as a load and as depths."""
@@ -444,7 +547,16 @@ class Page:
             for kind, m in limit.roof_snow_depth_m.items()
         )
         load = show("pressure", limit.roof_snow_pa, self.system, rounding="down")
-        return wrap(f"Snow limit {load}: that is {depths}.{rule_limits(self.plan)}", "", "  ")
+        return wrap(
+            say(
+                "Snow limit {load}: that is {depths}.{rule_limits}",
+                load=load,
+                depths=depths,
+                rule_limits=rule_limits(self.plan),
+            ),
+            "",
+            "  ",
+        )
 
     def snow_more(self) -> list[str]:
         """Sway, rules, hours left, ponds, clearing, warnings."""
@@ -452,10 +564,13 @@ class Page:
         asked = s.method != "none" or any(r.tension_n is not None for r in p.straps.racking)
         said = [r.text for r in p.straps.racking] if asked else []
         said += [alarm_words(a) for a in s.alarms if a.reached or (s.roof_load_pa and a.rule in RULES)]
-        said += [f"At the rate given, {f.text}." for f in s.filling]
+        said += [say("At the rate given, {text}.", text=f.text) for f in s.filling]
         if s.clear_every_h is not None:
             said.append(
-                f"From a bare roof, clear it every {math.floor(s.clear_every_h * 10) / 10:g} h at that rate."
+                say(
+                    "From a bare roof, clear it every {floor} h at that rate.",
+                    floor=f"{math.floor(s.clear_every_h * 10) / 10:g}",
+                )
             )
         said += [s.pond.text] if s.pond is not None else []
         return bullets([*said, *s.warnings, *s.clearing])
@@ -467,21 +582,33 @@ class Page:
         for s in self.plan.stock:
             sized = self.plan.anchorage.sized
             rest = (
-                f"{s.short} SHORT"
+                say("{short} SHORT", short=s.short)
                 if s.short
-                else f"{s.brought - s.needed} {'left over' if sized else 'not placed'}"
+                else f"{s.brought - s.needed} {(say('left over') if sized else say('not placed'))}"
             )
             lines += wrap(
-                f"{s.item}: {s.needed} {'needed' if sized else 'placed'}, {s.brought} brought, {rest}.",
+                say(
+                    "{item}: {needed} {sized}, {brought} brought, {rest}.",
+                    item=s.item,
+                    needed=s.needed,
+                    sized="needed" if sized else "placed",
+                    brought=s.brought,
+                    rest=rest,
+                ),
                 "",
                 "  ",
             )
             asked = next((a for a in self.plan.alternatives if a.subject == self.plan.subject), None)
             if not sized and asked is not None and asked.total is not None:
-                lines += [f"To {asked.subject} takes {asked.total} in this gust."]
+                lines += [
+                    say("To {subject} takes {total} in this gust.", subject=asked.subject, total=asked.total)
+                ]
             if s.short and s.holds_with_stock_m_s is not None:
                 lines += wrap(
-                    f"With only what was brought, spread alike, it holds to {self.limit(s.holds_with_stock_m_s)}.",
+                    say(
+                        "With only what was brought, spread alike, it holds to {limit}.",
+                        limit=self.limit(s.holds_with_stock_m_s),
+                    ),
                     "  ",
                 )
         return lines
@@ -494,21 +621,29 @@ class Page:
     def engineer(self) -> list[str]:
         p, w = self.plan, self.plan.wind
         speed, q = show("speed", w.gust_m_s, self.system, digits=1), show("pressure", w.velocity_pressure_pa, self.system, digits=2 if self.system == "us" else 1)  # fmt: skip
-        lines = ["", rule("FOR THE ENGINEER")]
-        lines += wrap(f"Wind: {w.as_typed} as typed; 3 s gust at 10 m {speed}, service level. Method {w.method}, exposure {w.exposure}, air {show('density', w.density_kg_m3, self.system)}: q = {q}.", "", "  ")  # fmt: skip
+        lines = ["", rule(say("FOR THE ENGINEER"))]
+        lines += wrap(say("Wind: {as_typed} as typed; 3 s gust at 10 m {speed}, service level. Method {method}, exposure {exposure}, air {density_kg_m3}: q = {q}.", as_typed=w.as_typed, speed=speed, method=w.method, exposure=w.exposure, density_kg_m3=show("density", w.density_kg_m3, self.system), q=q), "", "  ")  # fmt: skip
         factors = ", ".join(f"{k} {v:g}" for k, v in p.margins.items() if isinstance(v, int | float))
-        lines += wrap(f"Margins {p.margins.get('set', '')}: {factors}.", "", "  ")
-        lines += wrap(f"What holds: {strength_words(p)}.", "", "  ")
+        lines += wrap(
+            say("Margins {set}: {factors}.", set=p.margins.get("set", ""), factors=factors), "", "  "
+        )
+        lines += wrap(say("What holds: {strength_words}.", strength_words=strength_words(p)), "", "  ")
         if p.units_at_friction_2 is not None:
-            lines += wrap(f"With a factor of 2.0 on sliding, which the source of the lowest measured friction asks for at a joint, {p.units_at_friction_2} in all.", "", "  ")  # fmt: skip
+            lines += wrap(say("With a factor of 2.0 on sliding, which the source of the lowest measured friction asks for at a joint, {units_at_friction_2} in all.", units_at_friction_2=p.units_at_friction_2), "", "  ")  # fmt: skip
         d = p.demand
-        lines += wrap(f"Wind, unfactored, largest of all cases: up {self.force(d.uplift_n)}, push {self.force(d.sliding_n)}, overturning {show('moment', d.overturning_n_m, self.system, rounding='up')}. Governing case: {d.case}.", "", "  ")  # fmt: skip
+        lines += wrap(say("Wind, unfactored, largest of all cases: up {force}, push {force_2}, overturning {overturning_n_m}. Governing case: {case}.", force=self.force(d.uplift_n), force_2=self.force(d.sliding_n), overturning_n_m=show("moment", d.overturning_n_m, self.system, rounding="up"), case=d.case), "", "  ")  # fmt: skip
         lines += ["", *self.checks()]
         weak = f": {', '.join(p.provenance.weak)}" if p.provenance.weak else ""
-        return [*lines, "", *wrap(f"Weakest provenance: {p.provenance.weakest}{weak}.", "", "  ")]
+        return [
+            *lines,
+            "",
+            *wrap(
+                say("Weakest provenance: {weakest}{weak}.", weakest=p.provenance.weakest, weak=weak), "", "  "
+            ),
+        ]
 
     def checks(self) -> list[str]:
-        rows = [("check", "where", "load", "holds to")]
+        rows = [("check", "where", "load", say("holds to"))]
         rows += [(cut(c.name, 26), cut(c.where, 20), load_words(c), "-" if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)) for c in self.plan.checks]  # fmt: skip
         lines = table(rows, "llrr")
         out = lines[:1]
@@ -535,16 +670,16 @@ class Page:
 
     def cautions(self) -> list[str]:
         texts = [f"{c.text} [{c.source}]" for c in self.plan.cautions]
-        return ["", rule("CAUTIONS, always"), *bullets(texts)]
+        return ["", rule(say("CAUTIONS, always")), *bullets(texts)]
 
 
 def check_lines(plan: Plan, around: Around = NOWHERE) -> list[str]:
     """Everything of a Plan, for a person: the verdict first, the cautions and the verdict again last."""
     page = Page(plan, around)
     lines = [*page.verdict(), *page.why(), *page.place(), *page.gusts(), *page.straps_snow(), *page.stock()]
-    lines += page.listed("MEASURED HERE", evidence_lines(plan))
-    lines += page.listed("ONLY IF", plan.conditions)
-    lines += page.listed("TAKEN AS TRUE: correct what is wrong", plan.assumptions)
+    lines += page.listed(say("MEASURED HERE"), evidence_lines(plan))
+    lines += page.listed(say("ONLY IF"), plan.conditions)
+    lines += page.listed(say("TAKEN AS TRUE: correct what is wrong"), plan.assumptions)
     lines += page.help()
     lines += [*page.engineer(), *page.cautions(), "", "=" * WIDE, *wrap(plan.headline), "=" * WIDE]
     return [inert(line) for line in lines]
@@ -558,7 +693,7 @@ def engineer_lines(plan: Plan) -> list[str]:
 def limit_lines(plan: Plan) -> list[str]:
     """Only the gusts: what it takes and when to act."""
     page = Page(plan, Around())
-    placed = page.spread() if page.total else ["Nothing is placed."]
+    placed = page.spread() if page.total else [say("Nothing is placed.")]
     lines = [
         *wrap(plan.headline),
         *wrap(plan.name, "For: "),
@@ -570,5 +705,5 @@ def limit_lines(plan: Plan) -> list[str]:
     ]
     return [
         inert(line)
-        for line in [*lines, "What to place where, conditions and cautions:  anchorage check FILE"]
+        for line in [*lines, say("What to place where, conditions and cautions:  anchorage check FILE")]
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from anchorage.core.plain import inert, wrap
+from anchorage.core.say import later, plural, say
 from anchorage.core.units import System, show
 from anchorage.core.words import VERDICTS, named, so_many
 from anchorage.deployment.policy import SUBJECTS
@@ -14,10 +15,10 @@ from anchorage.ways.result import AtPointOut, WayOut, WaysOut
 
 NOT_ANCHORS = ("none",)
 LESS = {
-    "people-in": "ONLY WHERE NOBODY COMES OR GOES: people inside, doors shut",
-    "empty": "EMPTY ONLY: everyone out before the gust that each line names",
-    "working": "PEOPLE COMING AND GOING",
-    "set-up": "SETTING UP",
+    "people-in": later("ONLY WHERE NOBODY COMES OR GOES: people inside, doors shut"),
+    "empty": later("EMPTY ONLY: everyone out before the gust that each line names"),
+    "working": later("PEOPLE COMING AND GOING"),
+    "set-up": later("SETTING UP"),
 }
 
 
@@ -33,43 +34,74 @@ def spread_words(points: Sequence[AtPointOut], groups: dict[str, str]) -> str:
             here = [p for p in mine if groups[p.id] == group]
             every = [i for i, g in groups.items() if g == group]
             if len(here) == len(every) and len({p.units for p in here}) == 1:
-                parts.append(f"{here[0].units}{word} at each {GROUPS[group][0]}")
+                parts.append(
+                    say(
+                        "{units}{word} at each {group}",
+                        units=here[0].units,
+                        word=word,
+                        group=GROUPS[group][0],
+                    )
+                )
                 continue
             parts += [
                 f"{n}{word} at {' '.join(p.id for p in here if p.units == n)}"
                 for n in sorted({p.units for p in here}, reverse=True)
             ]
-    return ", ".join(parts) if parts else "nothing placed"
+    return ", ".join(parts) if parts else say("nothing placed")
 
 
 def cost_words(w: WayOut, system: System) -> list[str]:
     """What it costs: minutes, mass, water, loads, hands."""
     clock = -(-int(w.person_min + 0.999) // w.crew)
-    out = [f"{w.person_min:.0f} person-minutes, {clock} min for {w.crew}"]
+    out = [
+        say(
+            "{person_min} person-minutes, {clock} min for {crew}",
+            person_min=f"{w.person_min:.0f}",
+            clock=clock,
+            crew=w.crew,
+        )
+    ]
     if w.mass_kg:
-        out.append(f"{show('mass', w.mass_kg, system, rounding='up')} handled")
+        out.append(say("{mass_kg} handled", mass_kg=show("mass", w.mass_kg, system, rounding="up")))
     if w.water_kg:
-        out.append(f"{show('volume', w.water_kg / 1000.0, system, unit='US gal' if system == 'us' else 'L', digits=0, rounding='up')} of water")  # fmt: skip
+        out.append(say("{water_kg} of water", water_kg=show("volume", w.water_kg / 1000.0, system, unit="US gal" if system == "us" else "L", digits=0, rounding="up")))  # fmt: skip
     if w.loads:
-        out.append(" or ".join(f"{n} {k} load{'s' if n != 1 else ''}" for k, n in w.loads.items()))
+        out.append(
+            " or ".join(plural("{n} {name} load", "{n} {name} loads", n, name=k) for k, n in w.loads.items())
+        )
     if w.hands and w.hands != "one person":
-        out.append(f"{w.hands} to lift one")
+        out.append(say("{hands} to lift one", hands=w.hands))
     return out
 
 
 def way_lines(n: int, w: WayOut, found: WaysOut, groups: dict[str, str], common: Sequence[str]) -> list[str]:
     """One way."""
     system = found.show_units
-    holds = "no gust found" if w.gust_m_s is None else show("speed", w.gust_m_s, system, rounding="down")
-    out = "" if w.gust_m_s is None else f"; people out from {show('speed', found.policy.people_out * w.gust_m_s, system, rounding='down')}"  # fmt: skip
+    holds = say("no gust found") if w.gust_m_s is None else show("speed", w.gust_m_s, system, rounding="down")
+    out = "" if w.gust_m_s is None else say("; people out from {people_out}", people_out=show("speed", found.policy.people_out * w.gust_m_s, system, rounding="down"))  # fmt: skip
     items = {p.unit for p in w.points if p.units}
-    total = so_many(w.total, named(inert(next(iter(items))), 2)) if len(items) == 1 else f"{w.total} units"
+    total = (
+        so_many(w.total, named(inert(next(iter(items))), 2))
+        if len(items) == 1
+        else say("{total} units", total=w.total)
+    )
     lines = wrap(f"{VERDICTS[w.verdict]}: {inert(w.name)}", f"{n:2}. ", "    ")
-    lines += wrap(f"Holds to {holds}{out}. Gives first: {w.gives_first}.", "    ", "    ")
+    lines += wrap(
+        say(
+            "Holds to {holds}{out}. Gives first: {gives_first}.",
+            holds=holds,
+            out=out,
+            gives_first=w.gives_first,
+        ),
+        "    ",
+        "    ",
+    )
     if w.bound_m_s is not None and w.gust_m_s is not None and w.gust_m_s < w.bound_m_s * 0.999:
         more = show("speed", w.bound_m_s, system, rounding="up")
         lines += wrap(
-            f"Not proved to be the most: no arrangement of these holds over {more}.", "    ", "    "
+            say("Not proved to be the most: no arrangement of these holds over {more}.", more=more),
+            "    ",
+            "    ",
         )
     lines += wrap(f"{total}: {spread_words(w.points, groups)}.", "    ", "    ")
     lines += wrap("; ".join(cost_words(w, system)) + ".", "    ", "    ")
@@ -100,10 +132,17 @@ def ways_lines(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[st
     system, groups = found.show_units, {p.id: p.group for p in plan.anchorage.points}
     gust = show("speed", found.gust_m_s, system, rounding="up")
     lines = [
-        *wrap(f"WAYS TO HOLD IT: {inert(found.name)}"),
-        *wrap(f"To {SUBJECTS[found.use]}, gusts to {gust}. The file as it is: {plan.headline}"),
+        *wrap(say("WAYS TO HOLD IT: {found}", found=inert(found.name))),
+        *wrap(
+            say(
+                "To {use}, gusts to {gust}. The file as it is: {headline}",
+                use=SUBJECTS[found.use],
+                gust=gust,
+                headline=plan.headline,
+            )
+        ),
     ]
-    lines += [x for r in found.whatever for x in wrap(f"WHATEVER HOLDS IT: {r.text}")]
+    lines += [x for r in found.whatever for x in wrap(say("WHATEVER HOLDS IT: {text}", text=r.text))]
     needs = [set(w.needs) for w in found.ways]
     common = (
         [t for t in (found.ways[0].needs if found.ways else []) if all(t in n for n in needs)]
@@ -115,20 +154,30 @@ def ways_lines(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[st
         mine = [w for w in found.ways if w.use == use]
         if not mine and use != found.use:
             continue
-        title = f"TO {SUBJECTS[use].upper()}, least work first" if use == found.use else LESS[use]
+        title = (
+            say("TO {use}, least work first", use=SUBJECTS[use].upper()) if use == found.use else LESS[use]
+        )
         lines += ["", rule(title)]
         if not mine:
-            lines += wrap("None of the ways that were tried does it.")
+            lines += wrap(say("None of the ways that were tried does it."))
         for w in mine:
             n += 1
             lines += way_lines(n, w, found, groups, common)
             lines += wrap(after_words(w, system), "    engineer: ", "           ") if engineer else []
     if common:
-        lines += ["", *wrap("ALL OF THEM NEED:"), *(x for t in common for x in wrap(t, "- "))]
+        lines += ["", *wrap(say("ALL OF THEM NEED:")), *(x for t in common for x in wrap(t, "- "))]
     if found.beaten:
-        lines += ["", *wrap(f"{found.beaten} more do it and are beaten in work and in gust by one of these.")]
+        lines += [
+            "",
+            *wrap(
+                say(
+                    "{beaten} more do it and are beaten in work and in gust by one of these.",
+                    beaten=found.beaten,
+                )
+            ),
+        ]
     if found.not_:
-        lines += ["", rule("DOES NOT DO IT")]
+        lines += ["", rule(say("DOES NOT DO IT"))]
         why: dict[str, list[str]] = {}
         for o in found.not_:
             why.setdefault(o.why, []).append(o.name)
@@ -141,9 +190,11 @@ def ways_lines(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[st
     lines += [
         "",
         *wrap(
-            "Person-minutes rank the ways: "
-            + ("rates of sandbags were read, the others are from memory; " if found.from_memory else "")
-            + "time your own crew. Counts and gusts are those that check gives for the file with the changes of --json."
+            say("Person-minutes rank the ways: ")
+            + (say("rates of sandbags were read, the others are from memory; ") if found.from_memory else "")
+            + say(
+                "time your own crew. Counts and gusts are those that check gives for the file with the changes of --json."
+            )
         ),
     ]
     return lines

@@ -6,12 +6,13 @@ import math
 from collections import Counter
 
 from anchorage.core.out import RecordOut
+from anchorage.core.say import later, plural, say
 from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import of_plan, printed
 from anchorage.judging.plan import stock_words
 from anchorage.judging.result import Plan, StockOut
 from anchorage.paper.sketch import count
-from anchorage.paper.text import GROUPS, plural
+from anchorage.paper.text import GROUPS, unit_words
 
 
 def limit_text(plan: Plan, gust: float | None) -> str:
@@ -33,16 +34,18 @@ def spread_words(plan: Plan) -> list[str]:
         mine = [p for p in used if p.item == item]
         total = sum(map(count, mine))
         if len({count(p) for p in mine}) == 1 and len(mine) == len(points):
-            parts = [f"{count(mine[0])} at each of {len(points)} points"]
+            parts = [say("{mine} at each of {points} points", mine=count(mine[0]), points=len(points))]
         else:
             groups = Counter((p.group, count(p)) for p in mine)
             parts = [
-                f"{n} at each of {many} {GROUPS[g][1]}" if many > 1 else f"{n} at 1 {GROUPS[g][0]}"
+                say("{n} at each of {many} {groups}", n=n, many=many, groups=GROUPS[g][1])
+                if many > 1
+                else f"{n} at 1 {GROUPS[g][0]}"
                 for (g, n), many in groups.items()
             ]
-        out.append(f"{', '.join(parts)} = {total} {plural(item, total)}.")
+        out.append(f"{', '.join(parts)} = {total} {unit_words(item, total)}.")
     none = [p.id for p in points if not p.usable or p.kind == "none"]
-    return [*out, f"Nothing holds at {', '.join(none)}."] if none else out
+    return [*out, say("Nothing holds at {none}.", none=", ".join(none))] if none else out
 
 
 def spread_of_stock(plan: Plan, item: StockOut) -> dict[str, int]:
@@ -70,24 +73,33 @@ def why_words(plan: Plan) -> list[str]:
         c.name if c.holds_to_m_s is None else f"{c.name} {limit_text(plan, c.holds_to_m_s)}"
         for c in failed[1:]
     )
-    return [own[0], f"Also over: {others}.", *rest]
+    return [own[0], say("Also over: {others}.", others=others), *rest]
 
 
 MOST_EDITS = 6
 """That are named; of the others their number."""
 MOST_NOTES = 3
 _COUNTED = {
-    "record": "Counts are those of the record.",
-    "file": "Counts are those of the file: the record counts no point.",
-    "plan": "NOTHING WAS COUNTED: counts are what is planned, not what stands.",
+    "record": later("Counts are those of the record."),
+    "file": later("Counts are those of the file: the record counts no point."),
+    "plan": later("NOTHING WAS COUNTED: counts are what is planned, not what stands."),
 }
 
 
 def edit_words(r: RecordOut) -> list[str]:
     """What was edited in the file since something was logged, by name."""
-    out = [f"{e.key} was {e.was} up to entry {e.since} and is {e.now} now" for e in r.edits[:MOST_EDITS]]
+    out = [
+        say(
+            "{key} was {was} up to entry {since} and is {now} now",
+            key=e.key,
+            was=e.was,
+            since=e.since,
+            now=e.now,
+        )
+        for e in r.edits[:MOST_EDITS]
+    ]
     more = len(r.edits) - MOST_EDITS
-    return [*out, f"{more} more keys"] if more > 0 else out
+    return [*out, say("{more} more keys", more=more)] if more > 0 else out
 
 
 def record_words(r: RecordOut | None) -> list[str]:
@@ -95,14 +107,31 @@ def record_words(r: RecordOut | None) -> list[str]:
     if r is None:
         return []
     said = change_words(r.changes)
-    over = f"It goes over the file: {'; '.join(said)}." if said else "It changes nothing of the file."
+    over = (
+        say("It goes over the file: {said}.", said="; ".join(said))
+        if said
+        else say("It changes nothing of the file.")
+    )
     out = [
-        f"RECORD: {r.entries} {'entry' if r.entries == 1 else 'entries'}, last {r.last}. {over} {_COUNTED[r.counted]}"
+        plural(
+            "RECORD: {n} entry, last {last}. {over} {counted}",
+            "RECORD: {n} entries, last {last}. {over} {counted}",
+            r.entries,
+            last=r.last,
+            over=over,
+            counted=_COUNTED[r.counted],
+        )
     ]
-    out += [] if r.level is None else [f"BY THE RECORD: {r.level.text}"]
+    out += [] if r.level is None else [say("BY THE RECORD: {level}", level=r.level.text)]
     if r.notes:
         more = len(r.notes) - MOST_NOTES
         noted = "; ".join(r.notes[-MOST_NOTES:])
-        out.append(f"NOTED, not judged: {noted}{f'; {more} before' if more > 0 else ''}.")
+        out.append(
+            say(
+                "NOTED, not judged: {noted}{more_before}.",
+                noted=noted,
+                more_before=say("; {more} before", more=more) if more > 0 else "",
+            )
+        )
     edited = edit_words(r)
-    return [*out, f"EDITED SINCE IT WAS LOGGED: {'; '.join(edited)}."] if edited else out
+    return [*out, say("EDITED SINCE IT WAS LOGGED: {edited}.", edited="; ".join(edited))] if edited else out

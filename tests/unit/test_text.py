@@ -18,7 +18,7 @@ from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import AlternativeOut, BearingOut, CheckOut, LevelsOut, Plan
 from anchorage.paper.sketch import SKETCH, Around
-from anchorage.paper.text import NOWHERE, check_lines, limit_lines, plural
+from anchorage.paper.text import NOWHERE, check_lines, limit_lines, unit_words
 
 
 def plan(name: str = "asphalt", **changes: Any) -> Plan:
@@ -223,8 +223,8 @@ def test_groups_of_counts_are_named_in_words() -> None:
 
 
 def test_unit_words() -> None:
-    assert plural("water-barrel", 2) == "water barrels"
-    assert plural("stake", 1) == "stake"
+    assert unit_words("water-barrel", 2) == "water barrels"
+    assert unit_words("stake", 1) == "stake"
 
 
 def test_alternatives_say_what_each_use_asks_for() -> None:
