@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import say
 
 LONGEST_SOLVE = 8.0
 """Seconds for one question of the solver; what it has found by then is kept, and said not to be proven."""
@@ -170,7 +171,7 @@ class _Model:
             from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - an extra, and slow
             from scipy.sparse import csr_array  # noqa: PLC0415 - the same
         except ImportError:
-            raise AllotError("--stock needs scipy: pip install 'shelter-anchorage[fleet]'") from None
+            raise AllotError(say("--stock needs scipy: pip install 'shelter-anchorage[fleet]'")) from None
         n = len(self.low)
         if not n:
             return np.zeros(0), True
@@ -423,7 +424,9 @@ def allot(p: Problem) -> Allotment:
         nonlocal proven, x
         found, sure = b.m.solve(cost)
         if found is None and x is None:
-            raise AllotError("the stock could not be settled in time: fewer sites, or fewer crews, in one go")
+            raise AllotError(
+                say("the stock could not be settled in time: fewer sites, or fewer crews, in one go")
+            )
         proven = proven and sure and found is not None
         if found is not None:  # else what was found before stays: it keeps every row
             x = found
@@ -494,9 +497,19 @@ def broken(p: Problem, a: Allotment) -> list[str]:
         team = teams[x.team]
         mass = sum(n * p.thing(k).mass for k, n in x.items.items())
         if mass > x.rounds * team.payload * (1 + NEAR):
-            out.append(f"{x.team}: {mass:.0f} kg in {x.rounds} rounds")
+            out.append(
+                say("{team}: {mass} kg in {rounds} rounds", team=x.team, mass=f"{mass:.0f}", rounds=x.rounds)
+            )
         if x.done > min(x.by, team.until) + 1.0 or x.leaves < x.free:
-            out.append(f"{x.team} to {x.end}: done at {x.done:.0f} s, due {x.by:.0f} s")
+            out.append(
+                say(
+                    "{team} to {end}: done at {done} s, due {by} s",
+                    team=x.team,
+                    end=x.end,
+                    done=f"{x.done:.0f}",
+                    by=f"{x.by:.0f}",
+                )
+            )
     for name, s in spots.items():
         for k in {*s.has, *(k for d in s.deliveries for k in d.needs)}:
             for d in s.deliveries if name in a.held else ():
@@ -511,18 +524,18 @@ def broken(p: Problem, a: Allotment) -> list[str]:
                     if x.start == name and (s.ends is None or x.free < s.ends)
                 )
                 if s.has.get(k, 0) - gone + came < d.needs.get(k, 0):
-                    out.append(f"{name}: {k} short")
+                    out.append(say("{name}: {k} short", name=name, k=k))
             taken = sum(x.items.get(k, 0) for x in a.loads if x.start == name)
             if taken > s.has.get(k, 0) and (name not in a.held or s.ends is None):
-                out.append(f"{name}: more {k} taken than it has")
+                out.append(say("{name}: more {k} taken than it has", name=name, k=k))
             if name not in a.held:
                 free = s.early if name in a.early else s.late
                 if any(
                     x.items.get(k, 0) and (free is None or x.free < free) for x in a.loads if x.start == name
                 ):
-                    out.append(f"{name}: {k} taken before it is down")
+                    out.append(say("{name}: {k} taken before it is down", name=name, k=k))
     out += [
-        f"store: more {t.name} than it has"
+        say("store: more {name} than it has", name=t.name)
         for t in p.things
         if sum(x.items.get(t.name, 0) for x in a.loads if x.start == STORE) > p.store.get(t.name, 0)
     ]

@@ -9,6 +9,7 @@ from enum import Enum
 from pathlib import Path
 
 from anchorage.core.errors import AnchorageError, Fault, InputFaults
+from anchorage.core.say import say
 from anchorage.core.words import so_many
 from anchorage.fleet.allot import (
     STORE,
@@ -119,17 +120,32 @@ def _fits(n: Need, item: Item) -> str:
     if item.name == STAKES:
         thick, long = float(item.diameter or 0.0), float(item.length or 0.0)
         if abs(thick - u.diameter) > ALIKE * u.diameter:
-            return f"{thick * 1000:.0f} mm thick in the stock, {u.diameter * 1000:.0f} mm in {n.stem}"
+            return say(
+                "{thick} mm thick in the stock, {diameter} mm in {stem}",
+                thick=f"{thick * 1000:.0f}",
+                diameter=f"{u.diameter * 1000:.0f}",
+                stem=n.stem,
+            )
         return (
             ""
             if long >= u.driven
-            else f"{long * 1000:.0f} mm long in the stock, driven {u.driven * 1000:.0f} mm in {n.stem}"
+            else say(
+                "{long} mm long in the stock, driven {driven} mm in {stem}",
+                long=f"{long * 1000:.0f}",
+                driven=f"{u.driven * 1000:.0f}",
+                stem=n.stem,
+            )
         )
     mass = float(item.unit_mass or 0.0)
     return (
         ""
         if abs(mass - u.mass) <= ALIKE * u.mass
-        else f"{mass:.1f} kg each in the stock, {u.mass:.1f} kg in {n.stem}"
+        else say(
+            "{mass} kg each in the stock, {mass_2} kg in {stem}",
+            mass=f"{mass:.1f}",
+            mass_2=f"{u.mass:.1f}",
+            stem=n.stem,
+        )
     )
 
 
@@ -143,12 +159,22 @@ def _spot(n: Need, stock: Stock, now: int) -> tuple[Spot, list[Reason]]:
     wrong = {i.name: w for i in stock.item if (w := _fits(n, i))}
     known = {i.name for i in stock.item}
     reasons = [
-        Reason(f"item {k}", f"{w}: what it holds hangs on that; none is counted from one to the other")
+        Reason(
+            say("item {k}", k=k),
+            say("{w}: what it holds hangs on that; none is counted from one to the other", w=w),
+        )
         for k, w in wrong.items()
     ]
     asked = n.final
     reasons += [
-        Reason(f"item {k}", f"no [[item]] of that name, and {n.stem} needs {asked[k]}: none can be brought")
+        Reason(
+            say("item {k}", k=k),
+            say(
+                "no [[item]] of that name, and {stem} needs {asked}: none can be brought",
+                stem=n.stem,
+                asked=asked[k],
+            ),
+        )
         for k in asked
         if k not in known and asked[k] > n.has.get(k, 0)
     ]
@@ -194,7 +220,7 @@ def problem_of(needs: Sequence[Need], stock: Stock, now: int) -> tuple[Problem, 
         spots.append(s)
         reasons += wrong
         if n.doubt:
-            reasons.append(Reason(f"place {n.stem}", n.doubt))
+            reasons.append(Reason(say("place {stem}", stem=n.stem), n.doubt))
     things = tuple(Thing(i.name, float(i.mass or 0.0), float(i.handling)) for i in stock.item)
     store = dict(stock.place_of(STORE).has or {})
     return Problem(things, tuple(spots), teams_of(stock, [s.name for s in spots]), store), reasons
@@ -203,20 +229,20 @@ def problem_of(needs: Sequence[Need], stock: Stock, now: int) -> tuple[Problem, 
 def check_names(stock: Stock, stems: Sequence[str], file: str) -> None:
     """Refuse rows about places that there are not."""
     known = {STORE, *stems}
-    words = f"store, or a file of the folder without its ending: {', '.join(sorted(stems))}"
+    words = say("store, or a file of the folder without its ending: {stems}", stems=", ".join(sorted(stems)))
     faults = [
-        Fault(file, f"place[{i}].name", f"read {p.name!r}", words)
+        Fault(file, f"place[{i}].name", say("read {name}", name=repr(p.name)), words)
         for i, p in enumerate(stock.place, 1)
         if p.name not in known
     ]
     faults += [
-        Fault(file, f"vehicle[{i}].at", f"read {v.at!r}", words)
+        Fault(file, f"vehicle[{i}].at", say("read {at}", at=repr(v.at)), words)
         for i, v in enumerate(stock.vehicle, 1)
         if v.at not in known
     ]
     for i, x in enumerate(stock.distance, 1):
         faults += [
-            Fault(file, f"distance[{i}].{k}", f"read {v!r}", words)
+            Fault(file, f"distance[{i}].{k}", say("read {v}", v=repr(v)), words)
             for k, v in (("from", x.from_), ("to", x.to))
             if v not in known
         ]
@@ -225,8 +251,8 @@ def check_names(stock: Stock, stems: Sequence[str], file: str) -> None:
             Fault(
                 file,
                 "place.name",
-                "a deployment of the folder is called store",
-                "give that file another name",
+                say("a deployment of the folder is called store"),
+                say("give that file another name"),
             )
         )
     if faults:
@@ -235,13 +261,13 @@ def check_names(stock: Stock, stems: Sequence[str], file: str) -> None:
 
 def _lack_words(x: Lack) -> Reason:
     rows = {
-        "item": (f"item {x.name}", f"{so_many(x.more or 0, x.name.replace('_', ' '))} more in the store would hold every shelter that can be held, if they get there in time."),
-        "crew": (f"crew {x.name}", "one more crew and vehicle like this one would be in time.") if x.name else ("crew", "no crew: nothing can be moved. Give [[crew]] with its [[vehicle]]."),
-        "hours": (f"crew {x.name}", "with no end to its hours it would be in time."),
-        "distance": (f"distance {x.name}", "not given: nothing is driven on a road that nobody measured."),
-        "payload": (f"item {x.name}" if x.name else "vehicle", "one weighs more than any vehicle takes." if x.name else "no vehicle takes what is to be moved."),
-        "time": (f"place {x.name}", "no one more crew and vehicle of those given would be in time for it: begin earlier, or bring it nearer."),
-        "site": (f"place {x.name}", "what it needs is not there by the hour that asks for it, whatever the store has."),
+        "item": (say("item {name}", name=x.name), say("{more} more in the store would hold every shelter that can be held, if they get there in time.", more=so_many(x.more or 0, x.name.replace("_", " ")))),
+        "crew": (say("crew {name}", name=x.name), say("one more crew and vehicle like this one would be in time.")) if x.name else ("crew", say("no crew: nothing can be moved. Give [[crew]] with its [[vehicle]].")),
+        "hours": (say("crew {name}", name=x.name), say("with no end to its hours it would be in time.")),
+        "distance": (say("distance {name}", name=x.name), say("not given: nothing is driven on a road that nobody measured.")),
+        "payload": (say("item {name}", name=x.name) if x.name else "vehicle", say("one weighs more than any vehicle takes.") if x.name else say("no vehicle takes what is to be moved.")),
+        "time": (say("place {name}", name=x.name), say("no one more crew and vehicle of those given would be in time for it: begin earlier, or bring it nearer.")),
+        "site": (say("place {name}", name=x.name), say("what it needs is not there by the hour that asks for it, whatever the store has.")),
     }  # fmt: skip
     row, text = rows[x.kind]
     return Reason(row, text, x.more)
@@ -253,24 +279,28 @@ def _down(n: Need, s: Spot, a: Allotment, now: int) -> Down:
     if n.state is State.OVER:
         why, text = (
             Why.OVER,
-            f"no count is enough{'' if n.over_from is None else ' from ' + (iso(n.over_from) or '')}: {n.over}.",
+            say(
+                "no count is enough{iso}: {over}.",
+                iso="" if n.over_from is None else " from " + (iso(n.over_from) or ""),
+                over=n.over,
+            ),
         )
     else:
         why = Why.GIVES if gives else Why.SHORT
         lacking = {k: v - s.has.get(k, 0) for k, v in s.final.items() if v > s.has.get(k, 0)}
         text = (
-            ", ".join(f"{so_many(v, k.replace('_', ' '))} short" for k, v in lacking.items()) + "."
+            ", ".join(say("{v} short", v=so_many(v, k.replace("_", " "))) for k, v in lacking.items()) + "."
             if lacking
             else ""
         )
     if gives:
-        text = f"{text} What it has holds others.".strip()
+        text = say("{text} What it has holds others.", text=text).strip()
     if not n.standing:
         by = None
     elif n.too_late:
-        text = f"TOO LATE TO TAKE DOWN in time: people out and keep away. {text}"
+        text = say("TOO LATE TO TAKE DOWN in time: people out and keep away. {text}", text=text)
     elif by is None and n.missing:
-        text = f"No time without [times] {', '.join(n.missing)}. {text}"
+        text = say("No time without [times] {missing}. {text}", missing=", ".join(n.missing), text=text)
     return Down(Path(n.path).name, by, why, text.strip(), n.standing)
 
 
@@ -290,7 +320,10 @@ def move(needs: Sequence[Need], stock: Stock, o: StockOptions) -> Moving:
     a = allot(p)
     if wrong := broken(p, a):
         raise AnchorageError(
-            f"the allotment does not keep what was asked of it, a fault of the program, please report it: {wrong[0]}"
+            say(
+                "the allotment does not keep what was asked of it, a fault of the program, please report it: {wrong}",
+                wrong=wrong[0],
+            )
         )
     reasons += [_lack_words(x) for x in lacks(p, a.held)]
     down = [
@@ -315,7 +348,7 @@ def move(needs: Sequence[Need], stock: Stock, o: StockOptions) -> Moving:
                 replace(
                     n.row,
                     verdict="no-go",
-                    headline="COME DOWN" if n.standing else "DO NOT PUT UP",
+                    headline=say("COME DOWN") if n.standing else say("DO NOT PUT UP"),
                     reason=d.text,
                 )
             )

@@ -13,6 +13,7 @@ from enum import Enum
 from pathlib import Path
 
 from anchorage.checks.overrides import override
+from anchorage.core.say import say
 from anchorage.core.units import Measure
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
@@ -167,7 +168,7 @@ class Site:
         if o.use is not None:
             d = d.model_copy(update={"anchorage": d.anchorage.model_copy(update={"size_for": o.use})})
         name = o.zone or d.outlook.zone
-        zone = None if name is None else zone_of(name, "command line" if o.zone else "[outlook]")
+        zone = None if name is None else zone_of(name, say("command line") if o.zone else "[outlook]")
         paths, without = forecasts_for(o, path)
         given = bool(paths) and not without
         found = forecasts_of(Asked(paths, issued=o.issued), d, o.now, zone, lenient=True) if given else []
@@ -222,7 +223,7 @@ class Site:
             if found is None or found.counts is None:
                 return a.plan.limit.governed_by
             if any(r.code in STICKS for r in a.plan.reasons):
-                return "what can stand at a point"
+                return say("what can stand at a point")
             for k, n in zip(a.installation.base.ids, found.counts, strict=True):
                 out[k] = max(out.get(k, 0), int(n))
         return out
@@ -371,7 +372,10 @@ def _need(site: Site, o: StockOptions) -> Need:
     doubt = ""
     lacking = [k for k, n in placed.items() if has.get(k, 0) < n]
     if lacking:
-        doubt = f"{', '.join(lacking)}: fewer in the stock file than its file or record says are placed: count them; the lower number counts"
+        doubt = say(
+            "{lacking}: fewer in the stock file than its file or record says are placed: count them; the lower number counts",
+            lacking=", ".join(lacking),
+        )
         there = None
     if site.without:
         return Need(str(site.path), State.UNREAD, row, has, standing=bool(placed), doubt=doubt)

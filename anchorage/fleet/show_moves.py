@@ -6,6 +6,7 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any
 
 from anchorage.core.plain import table, wrap
+from anchorage.core.say import later, say
 from anchorage.core.units import System, show
 from anchorage.core.words import so_many
 from anchorage.fleet.moving import Down, Held, Move, Moving, Why
@@ -16,11 +17,15 @@ from anchorage.paper.points import table_csv
 
 COLUMNS = ("item", "count", "from", "to", "crew", "vehicle", "loads", "leaves", "done", "by")
 NOTES = (
-    "Counts are those with which each shelter holds every hour of its stay, for what it is used for, by the same judgement as check and outlook.",
-    "A load counts from the place of its vehicle and back to it; times are of the stock file. What is spare at a shelter goes; what it needs stays.",
-    "What [stock] of a deployment claims is not counted: the stock file says where each thing is.",
+    later(
+        "Counts are those with which each shelter holds every hour of its stay, for what it is used for, by the same judgement as check and outlook."
+    ),
+    later(
+        "A load counts from the place of its vehicle and back to it; times are of the stock file. What is spare at a shelter goes; what it needs stays."
+    ),
+    later("What [stock] of a deployment claims is not counted: the stock file says where each thing is."),
 )
-EMPTY = (
+EMPTY = later(
     "A shelter that is short for what it is used for may still stand empty: judge them all with --for empty."
 )
 
@@ -37,31 +42,48 @@ def _time(at: int | None, zone: tzinfo, none: str = "") -> str:
 def by_words(d: Down, now: int, zone: tzinfo) -> str:
     """By when taking down begins."""
     if not d.standing:
-        return "DO NOT PUT UP"
+        return say("DO NOT PUT UP")
     if d.by is None:
-        return "no time known"
+        return say("no time known")
     return "NOW" if d.by <= now else _time(d.by, zone)
 
 
 def headline(m: Moving) -> str:
     """How many are held, and how many come down."""
     n, of = len(m.held), len(m.rows)
-    against = "over the forecast" if m.by_forecast else "against the wind of its file"
-    words = f"{n} of {of} shelters {'is' if n == 1 else 'are'} held {against}"
+    against = say("over the forecast") if m.by_forecast else say("against the wind of its file")
+    words = say(
+        "{n} of {of} shelters {n_2} held {against}",
+        n=n,
+        of=of,
+        n_2="is" if n == 1 else "are",
+        against=against,
+    )
     up, not_up = sum(d.standing for d in m.down), sum(not d.standing for d in m.down)
     unread = of - n - len(m.down)
     if up:
-        words += f"; {up} come{'s'[: up == 1]} down"
+        words += say("; {up} come{what} down", up=up, what="s"[: up == 1])
     if not_up:
-        words += f"; {not_up} {'is' if not_up == 1 else 'are'} not put up"
+        words += say(
+            "; {not_up} {not_up_2} not put up", not_up=not_up, not_up_2="is" if not_up == 1 else "are"
+        )
     if unread:
-        words += f"; {unread} cannot be judged and keep{'s'[: unread == 1]} what {'it has' if unread == 1 else 'they have'}"
+        words += say(
+            "; {unread} cannot be judged and keep{what} what {it_has}",
+            unread=unread,
+            what="s"[: unread == 1],
+            it_has=say("it has") if unread == 1 else say("they have"),
+        )
     verdicts = [r.verdict for r in m.rows if r.file in {h.file for h in m.held}]
     if unsure := sum(v == "unknown" for v in verdicts):
-        words += f"; of those held {unsure} CANNOT SAY for other reasons, below"
+        words += say("; of those held {unsure} CANNOT SAY for other reasons, below", unsure=unsure)
     if other := sum(v == "no-go" for v in verdicts):
-        words += f"; {other} {'is' if other == 1 else 'are'} held and NO-GO for other reasons, below"
-    return words + ("." if m.moves else ". Nothing is to be moved.")
+        words += say(
+            "; {other} {other_2} held and NO-GO for other reasons, below",
+            other=other,
+            other_2="is" if other == 1 else "are",
+        )
+    return words + ("." if m.moves else say(". Nothing is to be moved."))
 
 
 def point_words(h: Held) -> str:
@@ -98,23 +120,24 @@ def totals(m: Moving, system: System) -> str:
     mass = show("mass", m.mass_kg, system, rounding="up")
     way = show("length", m.metres, system, unit="mi" if system == "us" else "km", digits=0, rounding="up")
     least = (
-        "Nothing less would do it."
+        say("Nothing less would do it.")
         if m.proven
-        else "It does it; that nothing less would was not settled in the time there was."
+        else say("It does it; that nothing less would was not settled in the time there was.")
     )
-    return f"{mass} moved, {way} driven. {least}"
+    return say("{mass} moved, {way} driven. {least}", mass=mass, way=way, least=least)
 
 
 def movement(m: Moving, zone: tzinfo, zone_name: str, system: System) -> Movement:
     """The list in words, for the page and for the terminal."""
     crews = tuple(
-        CrewList(f"CREW {crew}, {vehicle}", tuple(rows)) for (crew, vehicle), rows in _loads(m, zone).items()
+        CrewList(say("CREW {crew}, {vehicle}", crew=crew, vehicle=vehicle), tuple(rows))
+        for (crew, vehicle), rows in _loads(m, zone).items()
     )
     return Movement(
         f"{headline(m)} {totals(m, system)}".strip(), crews,
         tuple((d.file.removesuffix(".toml"), by_words(d, m.now, zone), d.text) for d in m.down),
         tuple((h.file.removesuffix(".toml"), point_words(h)) for h in m.held if h.changes),
-        tuple(f"{r.row}: {r.text}" for r in m.reasons), (f"Times are {zone_name}.", *([EMPTY] if any(d.why is Why.SHORT for d in m.down) else []), *NOTES),
+        tuple(f"{r.row}: {r.text}" for r in m.reasons), (say("Times are {zone_name}.", zone_name=zone_name), *([EMPTY] if any(d.why is Why.SHORT for d in m.down) else []), *NOTES),
     )  # fmt: skip
 
 
@@ -122,7 +145,7 @@ def move_lines(v: Movement) -> list[str]:
     """For 80 columns."""
     out = [*wrap(v.headline), ""]
     if v.down:
-        out.append("COMES DOWN, the first first:")
+        out.append(say("COMES DOWN, the first first:"))
         for file, by, why in v.down:
             out += wrap(f"{file}: {by}. {why}", "  ", "    ")
         out.append("")
@@ -130,12 +153,12 @@ def move_lines(v: Movement) -> list[str]:
         rows = [("leave", "back", "due", "from", "to", "what", "loads"), *c.rows]
         out += [c.title, *(f"  {x}" for x in table(rows, "llllllr")), ""]
     if v.points:
-        out.append("THEN STANDS AT THE POINTS:")
+        out.append(say("THEN STANDS AT THE POINTS:"))
         for file, words in v.points:
             out += wrap(f"{file}: {words}", "  ", "    ")
         out.append("")
     if v.reasons:
-        out.append("WHY NOT ALL, and what does not fit:")
+        out.append(say("WHY NOT ALL, and what does not fit:"))
         for r in v.reasons:
             out += wrap(r, "  ", "    ")
         out.append("")

@@ -10,6 +10,7 @@ from pydantic import Field, ValidationError
 
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.quantity import Quantity
+from anchorage.core.say import say
 from anchorage.core.textfile import load_toml, read_whole, why_not
 from anchorage.deployment.models import Count, Name, Part
 from anchorage.deployment.reader import LONGEST, faults_of
@@ -117,7 +118,7 @@ def is_stock(path: Path) -> bool:
 
 def _twice(file: str, table: str, names: list[str]) -> list[Fault]:
     return [
-        Fault(file, f"{table}.name", f"read {n!r} more than once", "each has one row")
+        Fault(file, f"{table}.name", say("read {n} more than once", n=repr(n)), say("each has one row"))
         for n in dict.fromkeys(names)
         if names.count(n) > 1
     ]
@@ -132,28 +133,40 @@ def _between(s: Stock, file: str) -> list[Fault]:
     for i, item in enumerate(s.item, 1):
         if item.name == STAKES:
             out += [
-                Fault(file, f"item[{i}].{k}", "not given", "a stake that is longer or thicker holds another pull: measure one")
+                Fault(file, f"item[{i}].{k}", say("not given"), say("a stake that is longer or thicker holds another pull: measure one"))
                 for k in ("diameter", "length")
                 if getattr(item, k) is None
             ]  # fmt: skip
         elif item.unit_mass is None:
             out.append(
-                Fault(file, f"item[{i}].unit_mass", "not given", "what one holds hangs on it: weigh three")
+                Fault(
+                    file,
+                    f"item[{i}].unit_mass",
+                    say("not given"),
+                    say("what one holds hangs on it: weigh three"),
+                )
             )
         if item.mass is None:
-            out.append(Fault(file, f"item[{i}].carried", "not given", "what one weighs on the road"))
+            out.append(
+                Fault(file, f"item[{i}].carried", say("not given"), say("what one weighs on the road"))
+            )
     for i, p in enumerate(s.place, 1):
         out += [
-            Fault(file, f"place[{i}].has.{k}", "not an item of this file", f"one of {', '.join(items)}")
+            Fault(
+                file,
+                f"place[{i}].has.{k}",
+                say("not an item of this file"),
+                say("one of {items}", items=", ".join(items)),
+            )
             for k in p.has or {}
             if k not in items
         ]
     taken: list[str] = []
     for i, c in enumerate(s.crew, 1):
         if c.vehicle not in vehicles:
-            out.append(Fault(file, f"crew[{i}].vehicle", f"read {c.vehicle!r}", f"one of {', '.join(vehicles) or 'the vehicles: there is none'}"))  # fmt: skip
+            out.append(Fault(file, f"crew[{i}].vehicle", say("read {vehicle}", vehicle=repr(c.vehicle)), say("one of {vehicles}", vehicles=", ".join(vehicles) or say("the vehicles: there is none"))))  # fmt: skip
         elif c.vehicle in taken:
-            out.append(Fault(file, f"crew[{i}].vehicle", f"read {c.vehicle!r}", "another crew has it; a vehicle has one crew"))  # fmt: skip
+            out.append(Fault(file, f"crew[{i}].vehicle", say("read {vehicle}", vehicle=repr(c.vehicle)), say("another crew has it; a vehicle has one crew")))  # fmt: skip
         taken.append(c.vehicle)
     return out
 
@@ -164,16 +177,20 @@ def read_stock(path: Path) -> Stock:
     try:
         raw = read_whole(path, LONGEST)
         if len(raw) > LONGEST:
-            raise InputFaults([Fault(name, "file", "more than 1 MB", "a stock file is some pages of text")])
+            raise InputFaults(
+                [Fault(name, "file", say("more than 1 MB"), say("a stock file is some pages of text"))]
+            )
         data = load_toml(raw.decode("utf-8-sig"))
     except OSError as e:
-        raise InputFaults([Fault(name, "file", why_not(e, "cannot be read"), "give the path of a stock file")]) from None  # fmt: skip
+        raise InputFaults([Fault(name, "file", why_not(e, "cannot be read"), say("give the path of a stock file"))]) from None  # fmt: skip
     except UnicodeDecodeError:
-        raise InputFaults([Fault(name, "file", "not UTF-8 text", "a stock file is plain text")]) from None
+        raise InputFaults(
+            [Fault(name, "file", say("not UTF-8 text"), say("a stock file is plain text"))]
+        ) from None
     except tomllib.TOMLDecodeError as e:
-        raise InputFaults([Fault(name, "not readable as TOML", str(e), 'write  key = "value"  one to a line')]) from None  # fmt: skip
+        raise InputFaults([Fault(name, say("not readable as TOML"), str(e), say('write  key = "value"  one to a line'))]) from None  # fmt: skip
     if "shelter" in data or "anchorage" in data:
-        raise InputFaults([Fault(name, "file", "this is a deployment", "--stock takes the file of the store: rows of [[item]], [[place]], [[vehicle]], [[crew]], [[distance]]")])  # fmt: skip
+        raise InputFaults([Fault(name, "file", say("this is a deployment"), say("--stock takes the file of the store: rows of [[item]], [[place]], [[vehicle]], [[crew]], [[distance]]"))])  # fmt: skip
     try:
         found = Stock.model_validate(data)
     except ValidationError as e:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from anchorage.core import tables
+from anchorage.core.say import say
 from anchorage.paper.blocks import Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.paper.content import Made
 
@@ -38,9 +39,9 @@ def movement_document(m: Movement, made: Made, paper: Paper) -> Document:
     blocks: list[Block] = [Para("MOVE", bold=True, size=1.6), Para(m.headline, bold=True)]
     if m.down:
         blocks += [
-            Heading("COMES DOWN, the first first"),
+            Heading(say("COMES DOWN, the first first")),
             Grid(
-                ("", "shelter", "begin by", "why"),
+                ("", "shelter", say("begin by"), "why"),
                 tuple(("☐", *r) for r in m.down),
                 "clll",
                 (0, 0, 0, 1),
@@ -60,17 +61,20 @@ def movement_document(m: Movement, made: Made, paper: Paper) -> Document:
             ),
         ]
     if m.points:
-        blocks += [Heading("THEN STANDS AT THE POINTS"), Grid(("shelter", "at each"), m.points, "ll", (0, 1))]
+        blocks += [
+            Heading(say("THEN STANDS AT THE POINTS")),
+            Grid(("shelter", say("at each")), m.points, "ll", (0, 1)),
+        ]
     if m.reasons:
-        blocks += [Heading("WHY NOT ALL, and what does not fit"), Bullets(m.reasons)]
+        blocks += [Heading(say("WHY NOT ALL, and what does not fit")), Bullets(m.reasons)]
     blocks += [
         Heading("NOTES"), Bullets(m.notes, size=0.9), Bullets(tuple(t.short for t in tables.texts("caution-")), columns=2, size=0.8),
-        Para("Given out by: ____________________   at: __________   Done, said by each crew: ____________________"),
+        Para(say("Given out by: ____________________   at: __________   Done, said by each crew: ____________________")),
     ]  # fmt: skip
     return Document(
-        title="Movement list",
+        title=say("Movement list"),
         blocks=tuple(blocks),
         foot=made.foot,
         paper=paper,
-        about="What goes where, and what comes down",
+        about=say("What goes where, and what comes down"),
     )

@@ -114,17 +114,22 @@ def after_words(w: WayOut, system: System) -> str:
     """What follows the first that gives, and the unit more that helps most: for the engineer."""
 
     def at(gust: float | None) -> str:
-        return "any gust" if gust is None else show("speed", gust, system, rounding="down")
+        return say("any gust") if gust is None else show("speed", gust, system, rounding="down")
 
     if w.first_nominal_m_s is None:
-        return "Nothing gives at any gust."
-    then = (
-        ", then ".join(f"{n.point} at {at(n.gust_m_s)}" for n in w.fails_next)
-        or "nothing that could be followed"
+        return say("Nothing gives at any gust.")
+    then = ", then ".join(f"{n.point} at {at(n.gust_m_s)}" for n in w.fails_next) or say(
+        "nothing that could be followed"
     )
-    on = "holds on" if w.holds_on else "does not hold on"
-    more = "no single unit more raises the limit" if w.one_more is None else f"one unit more at {w.one_more.point} raises the limit most, to {at(w.one_more.gust_m_s)}"  # fmt: skip
-    return f"With no margin anywhere the first gives at {at(w.first_nominal_m_s)}{then}: it {on}; {more}. KEEP AWAY is from the first to give, whatever follows."
+    on = say("holds on") if w.holds_on else say("does not hold on")
+    more = say("no single unit more raises the limit") if w.one_more is None else say("one unit more at {point} raises the limit most, to {at}", point=w.one_more.point, at=at(w.one_more.gust_m_s))  # fmt: skip
+    return say(
+        "With no margin anywhere the first gives at {at}{then}: it {on}; {more}. KEEP AWAY is from the first to give, whatever follows.",
+        at=at(w.first_nominal_m_s),
+        then=then,
+        on=on,
+        more=more,
+    )
 
 
 def ways_lines(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[str]:

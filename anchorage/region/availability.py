@@ -23,6 +23,7 @@ from anchorage.climate.course import BITS, Takes, lately
 from anchorage.climate.reports import ICE, SNOW, WET
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.plain import cut, inert, table, wrap
+from anchorage.core.say import later, say
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.core.version import VERSION
@@ -54,12 +55,12 @@ FALLING = ("precipitation", "rain", "melted snow", "snow depth")
 USED = ("gust", "direction", "temperature", *FALLING)
 KINDS = ("in", "empty", "down", "unknown")
 BANDS = (
-    Band("A", "people in over 95 %", "1.0", ""),
+    Band("A", later("people in over 95 %"), "1.0", ""),
     Band("B", "90 to 95 %", "0.95", "."),
     Band("C", "75 to 90 %", "0.82", "//"),
     Band("D", "50 to 75 %", "0.72", "////"),
     Band("E", "under 50 %", "0.5", "xxxx"),
-    Band("?", "half or more unknown", "1.0", "oo"),
+    Band("?", later("half or more unknown"), "1.0", "oo"),
 )
 EDGES = (0.95, 0.9, 0.75, 0.5)
 
@@ -134,8 +135,13 @@ def _si(p: Part, raw: NDArray[Any]) -> Floats:
         bad = (v < p.low) | (v > p.high)
     if np.any(bad):
         raise RegionError(
-            f"{p.role}: {float(v[bad].flat[0]):.6g} after conversion is no value that can be meant (from {p.low:g} to {p.high:g}); "
-            "is a mark for missing values not declared as _FillValue?"
+            say(
+                "{role}: {flat} after conversion is no value that can be meant (from {low} to {high}); is a mark for missing values not declared as _FillValue?",
+                role=p.role,
+                flat=f"{float(v[bad].flat[0]):.6g}",
+                low=f"{p.low:g}",
+                high=f"{p.high:g}",
+            )
         )
     return v
 
@@ -226,13 +232,16 @@ def history_of(d: Deployment, grid: Grid, n: int, zone: tzinfo) -> History:
     """Settle everything that is the same in every cell. n: hours of a window."""
     if grid.members > 1:
         raise refuse(
-            grid.name, "members", f"{grid.members} members", "one course of weather: take one member"
+            grid.name,
+            "members",
+            say("{members} members", members=grid.members),
+            say("one course of weather: take one member"),
         )
     takes, steps = Takes(assess(d), "grid"), grid.fields["gust"].steps
     first = steps.starts[0] // HOUR * HOUR
     hours = -((first - steps.ends[-1]) // HOUR)
     if not 1 <= n <= hours:
-        raise RegionError(f"--hours {n}: from 1 to {hours}, the hours of the grid")
+        raise RegionError(say("--hours {n}: from 1 to {hours}, the hours of the grid", n=n, hours=hours))
     starts = first + HOUR * np.arange(hours, dtype=np.int64)
     used = {role: f for role, f in grid.fields.items() if role in USED}
     parts = tuple(_part(role, f, starts) for role, f in used.items())
@@ -258,16 +267,25 @@ def _ground(x: Takes, code: int) -> Ground:
 
 def _notes(grid: Grid, x: Takes, used: Mapping[str, Field]) -> tuple[str, ...]:
     out = [
-        "The ground, the elevation, the surroundings and the heading of the file are taken to be those of every cell.",
-        "A cell of a reanalysis is an average, and its gusts are a model's: a ridge, a gap, a street or a squall can be far windier.",
-        "Thunder and snow on the roof are not in it: the shares with people in are the most there can be.",
+        say(
+            "The ground, the elevation, the surroundings and the heading of the file are taken to be those of every cell."
+        ),
+        say(
+            "A cell of a reanalysis is an average, and its gusts are a model's: a ridge, a gap, a street or a squall can be far windier."
+        ),
+        say(
+            "Thunder and snow on the roof are not in it: the shares with people in are the most there can be."
+        ),
         *grid.notes,
     ]
     if not set(used) & set(FALLING):
         out.append(
-            f"The grid says nothing of rain: the ground counts as {x.grounds.base.state or 'in the file'}, always."
+            say(
+                "The grid says nothing of rain: the ground counts as {state}, always.",
+                state=x.grounds.base.state or say("in the file"),
+            )
         )
-    out.append("What was says nothing sure of what will be; a forecast decides on the day.")
+    out.append(say("What was says nothing sure of what will be; a forecast decides on the day."))
     return tuple(out)
 
 
@@ -298,19 +316,26 @@ def results(h: History, found: xr.DataArray) -> xr.Dataset:
     with np.errstate(invalid="ignore", divide="ignore"):
         year = v.sum(axis=-2) / v.sum(axis=(-2, -1))[..., None]
         monthly = v / v.sum(axis=-1, keepdims=True)
-    words = ("may stand with people in", "may stand empty", "must come down", "is unknown")
+    words = (
+        say("may stand with people in"),
+        say("may stand empty"),
+        say("must come down"),
+        say("is unknown"),
+    )
     for k, kind in enumerate(KINDS):
-        text = f"share of windows of {h.job.n} h in which it {words[k]}"
+        text = say("share of windows of {n} h in which it {words}", n=h.job.n, words=words[k])
         out[f"share_{kind}"] = xr.Variable(
             cells, year[..., k].astype("f4"), {"long_name": text, "units": "1"}
         )
         by_month = np.moveaxis(monthly[..., k], -1, 0).astype("f4")
         out[f"month_share_{kind}"] = xr.Variable(
-            ["month", *cells], by_month, {"long_name": f"{text}, by the month of its start", "units": "1"}
+            ["month", *cells],
+            by_month,
+            {"long_name": say("{text}, by the month of its start", text=text), "units": "1"},
         )
     x, limit = h.takes, h.takes.limits.gust
     attrs = {
-        "Conventions": "CF-1.8", "title": f"{x.plan.name}: {grid.name}", "source": f"anchorage {VERSION}", "hours_of_a_window": h.job.n,
+        "Conventions": "CF-1.8", "title": f"{x.plan.name}: {grid.name}", "source": say("anchorage {version}", version=VERSION), "hours_of_a_window": h.job.n,
         "windows": int(v.sum(axis=(-2, -1)).flat[0]), "from": iso(h.first), "to": iso(h.first + HOUR * h.job.hours), "zone": str(h.zone),
         "limit_gust_m_s": limit if np.isfinite(limit) else "none", "governed_by": x.limits.governed_by,
         "assumptions": "\n".join([*h.notes, *x.plan.assumptions]), "cautions": "\n".join(c.text for c in x.plan.cautions),
@@ -370,8 +395,18 @@ def as_data(h: History, ds: xr.Dataset) -> dict[str, Any]:
 def headline(h: History, ds: xr.Dataset) -> str:
     """How often it may stand where it stands least and most."""
     v = ds["share_in"].values
-    first = "" if h.verdict == "go" else f"{VERDICTS[h.verdict]} whatever the wind. By wind alone: "
-    text = f"{first}people in in {100 * float(v.min()):.0f} to {100 * float(v.max()):.0f} % of windows of {h.job.n} h, by the cell"
+    first = (
+        ""
+        if h.verdict == "go"
+        else say("{verdict} whatever the wind. By wind alone: ", verdict=VERDICTS[h.verdict])
+    )
+    text = say(
+        "{first}people in in {min} to {max} % of windows of {n} h, by the cell",
+        first=first,
+        min=f"{100 * float(v.min()):.0f}",
+        max=f"{100 * float(v.max()):.0f}",
+        n=h.job.n,
+    )
     return h.takes.plan.policy.after(text[0].upper() + text[1:])
 
 
@@ -379,20 +414,34 @@ def lines(h: History, ds: xr.Dataset, system: System) -> list[str]:
     """The page."""
     data, x = as_data(h, ds), h.takes
     limit = (
-        "no limit"
+        say("no limit")
         if data["limit_gust_m_s"] is None
         else show_unit("speed", x.limits.gust, system, rounding="down")
     )
     out = wrap(data["headline"], wide=79)
     out += wrap(
-        f"{x.plan.name}: holds to {limit}, {x.limits.governed_by}. {h.grid.name}, {utc(h.first):%Y-%m-%d} to {ds.attrs['to'][:10]}, {data['cells']} cells.",
+        say(
+            "{plan}: holds to {limit}, {governed_by}. {grid}, {utc} to {to}, {cells} cells.",
+            plan=x.plan.name,
+            limit=limit,
+            governed_by=x.limits.governed_by,
+            grid=h.grid.name,
+            utc=f"{utc(h.first):%Y-%m-%d}",
+            to=ds.attrs["to"][:10],
+            cells=data["cells"],
+        ),
         wide=79,
     )
     out += wrap(
-        f"Least in the cell {data['least']['where']}: people in {_percent(data['least']['share_in'])}, down {_percent(data['least']['share_down'])}.",
+        say(
+            "Least in the cell {where}: people in {percent}, down {percent_2}.",
+            where=data["least"]["where"],
+            percent=_percent(data["least"]["share_in"]),
+            percent_2=_percent(data["least"]["share_down"]),
+        ),
         wide=79,
     )
-    rows = [["all cells, start in", *KINDS]]
+    rows = [[say("all cells, start in"), *KINDS]]
     rows += [[str(m["month"]), *(_percent(m[f"share_{k}"]) for k in KINDS)] for m in data["months"]]
     rows += [["year", *(_percent(data[f"share_{k}"]) for k in KINDS)]]
     out += ["", *table(rows, "lrrrr"), ""]
@@ -414,8 +463,8 @@ def picture(h: History, ds: xr.Dataset) -> bytes:
             np.where(np.isfinite(ds["month_share_in"].values), ds["month_share_in"].values, np.inf), axis=0
         )
     for ax, share, words in (
-        (left, ds["share_in"].values, "all year"),
-        (right, month, "worst month of each cell"),
+        (left, ds["share_in"].values, say("all year")),
+        (right, month, say("worst month of each cell")),
     ):
         kinds = sum((share <= edge).astype(np.int64) for edge in EDGES)
         kinds = np.where(ds["share_unknown"].values >= 0.5, len(BANDS) - 1, kinds)
@@ -424,7 +473,7 @@ def picture(h: History, ds: xr.Dataset) -> bytes:
             np.asarray(kinds, np.int64),
             BANDS,
             ds,
-            f"Windows of {h.job.n} h with people in, {words}",
+            say("Windows of {n} h with people in, {words}", n=h.job.n, words=words),
             of="share_in",
         )
     figure.text(0.06, 0.965, cut(inert(headline(h, ds)), 110), fontsize=11, weight="bold", parse_math=False)
@@ -441,7 +490,7 @@ def picture(h: History, ds: xr.Dataset) -> bytes:
     figure.text(
         0.06,
         0.02,
-        "Not a permit. By wind alone, of what was; a forecast decides on the day. A cell is an average.",
+        say("Not a permit. By wind alone, of what was; a forecast decides on the day. A cell is an average."),
         fontsize=7,
     )
     figure.subplots_adjust(left=0.06, right=0.985, top=0.885, bottom=0.3, wspace=0.16)

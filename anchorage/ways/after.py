@@ -19,6 +19,7 @@ from anchorage.checks.installation import Installation, hardware_at, with_a_wall
 from anchorage.checks.limit import Limit
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import say
 from anchorage.holding.hardware import Factors, Hardware
 from anchorage.judging.verdict import bounds, most_at
 
@@ -141,7 +142,7 @@ class _State:
         where = worst.items[worst.worst[1]]
         gust = self.x.wind.gust_of(q)
         if where in b.ids and b.ids.index(where) in self.lost:
-            return Gives("nothing spans it", where, gust, ends=True)
+            return Gives(say("nothing spans it"), where, gust, ends=True)
         if where in b.ids:
             self.lost.add(b.ids.index(where))
         elif worst.name == "slide of a frame":
