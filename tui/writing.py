@@ -94,6 +94,10 @@ EVENTS: tuple[Event, ...] = (
         Line("value", "Result", "With its unit: 620 lbf, 41 lb, 0.6 psi, 18 mph.", needed=True),
         Line("kind", "Kind", "drag, weigh, pull, vane or meter.", ("drag", "weigh", "pull", "vane", "meter"), needed=True), _WHERE)),
     Event("crossing", "A level reached", (Line("value", "Level", "secure, people-out or keep-away.", ("secure", "people-out", "keep-away"), needed=True),)),
+    Event("meter", "Meter on its pole", (
+        Line("height", "Stands at", "Height of the meter above the ground, such as 10 ft.", needed=True),
+        Line("bearing", "Its mark", "Where its mark points, degrees true, if it counts its angles from that; may be left out."))),
+    Event("pair", "Meter, forecast", (Line("value", "Speeds", "What the meter read of what was forecast for then: 24 mph of 30 mph.", needed=True),)),
     Event("correct", "Correction", (Line("value", "Entry", "The number of the entry that was wrong; it counts no more. Then write down what is right.", needed=True),)),
     Event("note", "Note", (_MUST, _WHERE, Line("same", "Same shelter", "yes: the name or sizes in the file were mended, and the record is of this shelter.", ("yes",)))),
 )  # fmt: skip

@@ -489,6 +489,42 @@ class Now(Command):
         return now(args)
 
 
+class Meter(Command):
+    name, group = "meter", Group.STANDING
+    reads = ("file",)
+    says = "read a wind meter on its pole live: gusts, levels, alarms, and a record of both"
+    more = "Exit code, by the level at the end: 0: people may stay in; 1: not; 3: cannot say."
+
+    def add_arguments(self, p: argparse.ArgumentParser) -> None:
+        p.add_argument("file", metavar="FILE", help="deployment file; the record stands beside it")
+        p.add_argument("--from", dest="source", metavar="WHERE",
+                       help="tcp://HOST:PORT, udp://HOST:PORT, serial:PATH (serial:PATH@9600) or file:PATH, NMEA 0183 (needs the extra: meter)")  # fmt: skip
+        p.add_argument(
+            "--for",
+            dest="lasts",
+            metavar="TIME",
+            help="for so long, as in 30s; left out, until it is stopped",
+        )
+        p.add_argument(
+            "--height",
+            metavar="LENGTH",
+            help="how high over the ground the meter stands; said once, the record keeps it",
+        )
+        p.add_argument("--place", metavar="WORDS", help="where it stands")
+        p.add_argument("--mark", metavar="DEGREES", type=float,
+                       help="where its mark points, degrees true, for a meter that counts its angles from that")  # fmt: skip
+        p.add_argument("--json", action="store_true", help="one JSON object a line, at a terminal too")
+        p.add_argument(
+            "--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago" or Central'
+        )
+        _units(p)
+
+    def run(self, args: argparse.Namespace) -> Outcome:
+        from anchorage.cli.meter import meter  # noqa: PLC0415 - see above
+
+        return meter(args)
+
+
 class Fleet(Command):
     name, group = "fleet", Group.MANY
     reads = ("folder", "forecast", "stock")
@@ -807,7 +843,7 @@ class Help(Command):
 COMMANDS: dict[str, Command] = {
     c.name: c
     for c in (
-        New(), Check(), Limit(), Ways(), Pack(), Sheet(), Outlook(), Log(), Now(), Fleet(), Region(), Climate(), Demo(), Tui(), Help(),
+        New(), Check(), Limit(), Ways(), Pack(), Sheet(), Outlook(), Log(), Now(), Meter(), Fleet(), Region(), Climate(), Demo(), Tui(), Help(),
         Chance(), Formula(), Sources(), Defaults(), Glossary(), Schema(),
     )
 }  # fmt: skip

@@ -81,24 +81,26 @@ def into_nothing(stream: Any) -> None:
         os.close(handle)
 
 
-def write(text: str) -> None:
-    """Print; a reader that has gone away (``| head``) is no fault of ours. Raises ``NotShownError``."""
+def write(text: str) -> bool:
+    """Print; a reader that has gone away (``| head``) is no fault of ours: False then. Raises ``NotShownError``."""
     out = sys.stdout
     if closed(out):
         if text:
             raise NotShownError
-        return
+        return False
     try:
         out.write(text)
         out.flush()
     except BrokenPipeError:
         into_nothing(out)
+        return False
     except OSError as e:
         if WINDOWS and e.errno == 22:  # what a closed pipe is there
             into_nothing(out)
-            return
+            return False
         into_nothing(out)
         raise NotShownError(e) from None
+    return True
 
 
 def complain(lines: list[str]) -> None:

@@ -129,11 +129,7 @@ def _correct(s: Said, entries: Collection[int]) -> dict[str, Any]:
 
 def _wind(s: Said) -> dict[str, Any]:
     speed, typed = _quantity("speed", "wind", None if s.value is None else str(upper(s.value)), FASTEST)
-    height, height_text = (
-        (hand_height(), "by hand") if s.height is None else _quantity("length", "--height", s.height, HIGHEST)
-    )
-    if height < 1.0:
-        raise _bad("--height", s.height, say("at least 1 m over the ground"))
+    height, height_text = _height(s.height)
     averaging = "3 s" if s.averaging is None else _one_of("--averaging", s.averaging, tuple(AVERAGING_S))
     if s.bearing is not None and not 0 <= s.bearing <= 360:
         raise _bad("--from", s.bearing, say("degrees from 0 to 360 that the wind comes from"))
@@ -145,6 +141,38 @@ def _wind(s: Said) -> dict[str, Any]:
         "averaging": averaging,
         "from": s.bearing,
     }
+
+
+def _height(text: str | None) -> tuple[float, str]:
+    """Height of a meter (m), and as it was typed; by hand where none was."""
+    if text is None:
+        return hand_height(), "by hand"
+    height, typed = _quantity("length", "--height", text, HIGHEST)
+    if height < 1.0:
+        raise _bad("--height", text, "at least 1 m over the ground")
+    return height, typed
+
+
+def _bearing(value: float | None) -> float | None:
+    if value is not None and not 0 <= value <= 360:
+        raise _bad("--from", value, "degrees from 0 to 360")
+    return value
+
+
+def _meter(s: Said) -> dict[str, Any]:
+    """How a meter stands: its height, and the bearing of its mark."""
+    if s.height is None:
+        raise _bad("--height", None, "how high over the ground the meter stands")
+    height, typed = _height(s.height)
+    return {"height_m": height, "height": typed, "from": _bearing(s.bearing)}
+
+
+def _pair(s: Said) -> dict[str, Any]:
+    """The highest gust that a meter read, and what was forecast for then, both at 10 m."""
+    read_, _, forecast = (s.value or "").partition(" of ")
+    speed, typed = _quantity("speed", "pair", read_ or None, FASTEST)
+    expected, also = _quantity("speed", "pair", forecast or None, FASTEST)
+    return {"speed_m_s": speed, "forecast_m_s": expected, "typed": f"{typed} of {also}"}
 
 
 def _snow(s: Said) -> dict[str, Any]:
@@ -182,6 +210,10 @@ def data_of(
             data = _count(s, len(points) if used is None else used)
         case "test":
             data = _test(s)
+        case "meter":
+            data = _meter(s)
+        case "pair":
+            data = _pair(s)
         case "correct":
             data = _correct(s, entries)
         case "crossing":
@@ -202,7 +234,8 @@ def data_of(
             data = {"to": clean(str(s.to))}
     more = (
         s.value
-        if s.event in ("setup", "action", "note", "all-clear", "struck", "inspection", "hand-over", "thunder")
+        if s.event
+        in ("setup", "meter", "action", "note", "all-clear", "struck", "inspection", "hand-over", "thunder")
         else None
     )
     more = None if "result" in data else more
@@ -252,6 +285,11 @@ def words_of(e: Entry, system: System) -> str:
             text = say("test, {kind}: {typed}", kind=d.get("kind", ""), typed=d.get("typed", ""))
         case "crossing":
             text = say("the meter crossed {get}", get=LEVELS.get(str(d.get("level")), ""))
+        case "meter":
+            mark = "" if d.get("from") is None else f", its mark towards {d['from']:g}°"
+            text = f"the meter stands at {d.get('height', '')}{mark}"
+        case "pair":
+            text = f"the meter read {str(d.get('typed', '')).replace(' of ', ' where ')} was forecast"
         case "correct":
             text = say("correction: entry {entry} was wrong and does not count", entry=d.get("entry", ""))
         case "doors" | "straps" | "state":

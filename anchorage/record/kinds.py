@@ -99,6 +99,17 @@ def result_of(d: dict[str, Any]) -> Literal["passed", "failed", "unsaid", "bare"
     return result if result is not None else "unsaid" if d.get("note") else "bare"
 
 
+def _meter(d: dict[str, Any]) -> bool:
+    mark = d.get("from")
+    return (
+        _number(d.get("height_m"), HIGHEST) and d["height_m"] > 0.0 and (mark is None or _number(mark, 360.0))
+    )
+
+
+def _pair(d: dict[str, Any]) -> bool:
+    return all(_number(d.get(k), FASTEST) for k in ("speed_m_s", "forecast_m_s")) and "typed" in d
+
+
 def _correct(d: dict[str, Any]) -> bool:
     return type(d.get("entry")) is int and d["entry"] >= 1
 
@@ -118,6 +129,8 @@ EVENTS: dict[str, Event] = {
         Event("straps", "straps", lambda d: d.get("straps") in STRAPS, "straps"),
         Event("state", "ground", lambda d: d.get("state") in STATES, "state"),
         Event("thunder", "thunder"),
+        Event("meter", later("the meter on its pole"), _meter),
+        Event("pair", later("meter against forecast"), _pair),
         Event("crossing", later("the meter crossed a level"), lambda d: d.get("level") in REACHED),
         Event("hand-over", "hand-over"),
         Event("all-clear", "all-clear"),

@@ -321,6 +321,43 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
     return made.under(out.model_copy(update={"level": level}))
 
 
+@dataclass(frozen=True)
+class Watched:
+    """What somebody holds the wind against who reads it as it blows."""
+
+    judge: _Judge
+    held: Held
+    thunder_until: int | None
+    """Everybody is out until then (s); None where no thunder was heard lately."""
+    entries: tuple[Entry, ...]
+    """In the order in which things happened."""
+    policy: Policy
+
+    @property
+    def level(self) -> Level:
+        """The level that holds by the record, thunder aside."""
+        return self.held.level
+
+
+def watched(d: Deployment, path: Path, now: int) -> Watched:
+    """The installation as it stands by its record, to hold readings against. d: the file alone."""
+    if d.margins.set == "asd":
+        raise NotModelledError(
+            'margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"'
+        )
+    record = read_record(path, d, now) or Recorded((), (), {}, "")
+    made, out = as_it_stands(d, record) if record.entries else (d, None)
+    planned = planned_of(d)
+    here = _Judge(_installed(counts_complete(made, [] if out is None else out.changes, planned)))
+    judged = _Readings(d, planned, record, here)
+    every = [judged.of(e) for e in record.entries if e.event == "wind"]
+    held = standing(every, record.entries, here.x.policy, corrected(record.entries))
+    heard = thunder_wait([e.at for e in record.counting if e.event == "thunder"], here.x.policy)
+    return Watched(
+        here, held, heard if heard is not None and heard > now else None, record.entries, here.x.policy
+    )
+
+
 class _Readings:
     """Every wind reading by the installation as it stands, and by the one that stood when it was taken."""
 

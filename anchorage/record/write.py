@@ -32,8 +32,8 @@ class Request:
     """Seconds since 1970."""
     zone: tzinfo | None = None
     """Zone of the people; None where none is given."""
-    at: str | None = None
-    """When it happened, as it was said; now where it was not."""
+    at: str | int | None = None
+    """When it happened: as it was said, or seconds since 1970; now where it was not."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,9 @@ class Kept:
 def keep(r: Request) -> Kept:
     """Put an event into the record. Raises ``errors.AnchorageError`` for what is not kept."""
     d, said = r.deployment, r.said
-    at = r.now if r.at is None else read_said(r.at, r.zone, r.now, "log", "--at", past=True)
+    at = r.now if r.at is None else r.at
+    if isinstance(at, str):
+        at = read_said(at, r.zone, r.now, "log", "--at", past=True)
     if at > r.now:
         raise RecordError(say("--at {at}: that is later than now; log what has happened", at=r.at))
     before = read_record(r.file, d)

@@ -21,7 +21,19 @@ FILES = {
     for part in ("anchorage", "tui")
     for p in sorted((ROOT / part).rglob("*.py"))
 }
-OPTIONAL = {"httpx", "icalendar", "typst", "pyarrow", "xarray", "dask", "distributed", "matplotlib", "scipy"}
+OPTIONAL = {
+    "httpx",
+    "icalendar",
+    "typst",
+    "pyarrow",
+    "xarray",
+    "dask",
+    "distributed",
+    "matplotlib",
+    "scipy",
+    "pynmea2",
+    "serial",
+}
 """What an extra installs: a module that needs one of these may be absent."""
 ONLY_IN = {
     "pint": ("anchorage.core.units",),
@@ -45,12 +57,14 @@ ONLY_IN = {
     "shtab": ("anchorage.cli.entry",),
     "tomlkit": ("anchorage.deployment.edits",),
     "platformdirs": ("anchorage.core.folders",),
+    "pynmea2": ("anchorage.meter.sentences",),
+    "serial": ("anchorage.meter.sources",),
 }
 ONLY_IN |= dict.fromkeys(("xarray", "dask", "distributed", "h5py"), ("anchorage.region",))
 ONLY_IN["pydantic_core"] = ONLY_IN["pydantic"]
 ROOMS = (
     "core", "demo", "shelter", "formulas", "deployment", "loads", "holding", "checks", "judging", "chance", "outlook", "ways",
-    "record", "paper", "fleet", "climate", "region", "tui", "cli", "anchorage",
+    "record", "meter", "paper", "fleet", "climate", "region", "tui", "cli", "anchorage",
 )  # fmt: skip
 """The rooms from the ground up: each imports only from those before it, deferred imports included."""
 PURE = {"formulas": {"core"}}

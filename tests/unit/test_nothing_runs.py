@@ -26,6 +26,10 @@ ALLOWED = {
     ("anchorage/fleet/run.py", "concurrent"): "the same",
     ("anchorage/cli/newfile.py", "input"): "the questions of anchorage new",
     ("anchorage/record/places.py", "urllib"): "urllib.parse: the name of a file as SQLite takes it",
+    (
+        "anchorage/meter/sources.py",
+        "socket",
+    ): "meter --from tcp:// or udp:// asks for it: lines in, nothing out",
     ("anchorage/outlook/live.py", "httpx"): "--at LAT,LON asks for it; imported only then",
     ("anchorage/outlook/live.py", "urllib"): "urlsplit: that an answer points to the server that was asked",
     (

@@ -59,6 +59,7 @@ PRINTING = {
     "log": ["log", "SITE"], "now": ["now", "SITE", *NOW], "fleet": ["fleet", "FOLDER", "--jobs", "1", *NOW], "demo": ["demo"], "help": ["help", "check"],
     "formula": ["formula"], "sources": ["sources"], "glossary": ["glossary"], "defaults": ["defaults"], "schema": ["schema"], "chance": ["chance", "SITE", "--samples", "1000"],
     "new": ["new", "-"], "sheet": ["sheet", "SITE", "-o", "OUT.csv", *NOW], "region": ["region", "SITE", "--grid", "demo", *NOW],
+    "meter": ["meter", "SITE", "--from", "file:/dev/null", "--for", "1s"],
     "--version": ["--version"], "--help": ["--help"], "check --help": ["check", "--help"], "nothing": [],
 }  # fmt: skip
 

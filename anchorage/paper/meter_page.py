@@ -1,0 +1,135 @@
+"""A meter being read, as a person sees it: the screen of a terminal, without colour, and one line for each moment as JSON."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, tzinfo
+from typing import Any
+
+from anchorage.core.plain import wrap
+from anchorage.core.units import System, show
+from anchorage.core.words import LEVELS
+from anchorage.deployment.policy import ORDER
+from anchorage.meter.run import Report
+from anchorage.meter.trend import Trend
+from anchorage.meter.watch import Alarm
+from anchorage.outlook.clock import show as show_time
+
+WHAT: dict[Alarm, str] = {
+    "silent": "NO READING FROM THE METER",
+    "stuck": "THE METER IS STUCK",
+    "level": "LEVEL REACHED",
+    "shift": "THE WIND HAS TURNED",
+}
+DO: dict[Alarm, str] = {
+    "silent": "Nothing is known of the wind. Look at the cable and the meter; until it reads again, read by hand and log it.",
+    "stuck": "It says the same, digit by digit. Turn it by hand or free it of ice; until then read by hand and log it.",
+    "level": "",
+    "shift": "It comes from more than 45° beside where it did, or where the layout was judged for: look at doors, lines and the side it meets now.",
+}
+CALM = "It reads nothing at all. If there is a calm, hold a hand out and log it; if not, the cups are caught or frozen: free them."
+
+
+def iso(at: int) -> str:
+    """Seconds since 1970 in UTC."""
+    return datetime.fromtimestamp(at, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def _near(value: float | None, digits: int = 3) -> float | None:
+    return None if value is None else round(value, digits)
+
+
+def _trend(t: Trend | None) -> dict[str, Any] | None:
+    return None if t is None else {"to": t.to, "in_s": round(t.expected), "low_s": round(t.low), "high_s": None if t.high is None else round(t.high)}  # fmt: skip
+
+
+def report_json(r: Report) -> dict[str, Any]:
+    """One moment: gust and means as the meter gave them, and what the gust is worth at 10 m against the limit."""
+    s = r.seen
+    gust, limit, share = (None, None, None) if r.worth is None else r.worth
+    finite = share is not None and share != float("inf")
+    return {
+        "time": iso(r.wall), "gust_m_s": _near(s.wind.gust), "mean_2min_m_s": _near(s.wind.mean_short), "from_deg": _near(s.wind.from_deg, 1),
+        "level": s.level, "alarm": s.alarm, "mean_10min_m_s": _near(s.wind.mean), "level_now": s.level_now, "held": r.held,
+        "worth_m_s": _near(gust), "limit_m_s": _near(limit), "share": _near(share, 4) if finite else None, "averaging": s.wind.averaging,
+        "interval_s": _near(s.wind.interval), "begins_m_s": [_near(m) if m != float("inf") else None for m in r.scale.marks],
+        "alarms": list(s.alarms), "events": list(s.events), "reached": list(s.reached), "trend": _trend(s.trend),
+        "heard": None if r.heard is None else iso(r.heard), "source": s.state or "open", "notes": list(r.notes), "warnings": list(r.warnings),
+    }  # fmt: skip
+
+
+def speed(value: float | None, system: System, *, up: bool = True) -> str:
+    """A speed for people; a dash where there is none."""
+    return "--" if value is None else show("speed", value, system, rounding="up" if up else "near")
+
+
+def long_words(s: float) -> str:
+    """``40 min``, ``2 h``."""
+    return f"{max(round(s / 60), 1)} min" if s < 5400 else f"{s / 3600:.1f} h"
+
+
+def trend_words(t: Trend) -> str:
+    """``SECURE in about 40 min (25 min to 2 h)``."""
+    high = "or not at all" if t.high is None else f"to {long_words(t.high)}"
+    return f"{LEVELS[t.to]} in about {long_words(t.expected)} if it goes on as in the last hour ({long_words(t.low)} {high})"
+
+
+def since_words(at: int | None, now: int, zone: tzinfo) -> str:
+    """Since when nothing came."""
+    return (
+        "nothing has come yet"
+        if at is None
+        else f"the last reading came at {show_time(at, zone)}, {max(now - at, 0)} s ago"
+    )
+
+
+def alarm_lines(r: Report, zone: tzinfo) -> list[str]:
+    """What is wrong or reached, and what to do."""
+    s, out = r.seen, list[str]()
+    for a in s.alarms:
+        text = WHAT[a]
+        if a == "silent":
+            text += f": {since_words(r.heard, r.wall, zone)}" + (f" ({s.state})" if s.state else "")
+        if a == "level":
+            text = f"{LEVELS[s.level if s.level != 'unknown' else s.level_now]}"
+        out += wrap(f"!!! {text}", "", "    ")
+        do = CALM if a == "stuck" and s.calm else DO[a]
+        out += wrap(do, "    ", "    ") if do else []
+    return out
+
+
+def screen_lines(r: Report, zone: tzinfo, name: str) -> list[str]:
+    """Everything that is known at a moment, for a terminal; what is urgent first and framed."""
+    s, system = r.seen, r.scale.w.judge.d.deployment.show_units
+    frame = "#" * 72 if s.alarms else "-" * 72
+    head = LEVELS[s.level]
+    out = [frame, f"{head}   {show_time(r.wall, zone)}   {name}", frame, *alarm_lines(r, zone)]
+    if s.wind.gust is not None:
+        worth = (
+            ""
+            if r.worth is None
+            else f", worth {speed(r.worth[0], system)} at 10 m of {show('speed', r.worth[1], system, rounding='down')}"
+        )
+        out.append(f"GUST   {speed(s.wind.gust, system)} in the last 10 min{worth}")
+        turned = "" if s.wind.from_deg is None else f"   from {s.wind.from_deg:.0f}°"
+        out.append(
+            f"MEAN   {speed(s.wind.mean_short, system)} over 2 min, {speed(s.wind.mean, system)} over 10 min{turned}"
+        )
+    elif not s.alarms:
+        out.append(
+            f"Waiting for the meter: {since_words(r.heard, r.wall, zone)}."
+            + (f" {s.state}" if s.state else "")
+        )
+    begins = ", ".join(
+        f"{LEVELS[k]} {'never' if m == float('inf') else show('speed', m, system, rounding='down')}"
+        for k, m in zip(ORDER[1:], r.scale.marks, strict=True)
+    )
+    out += wrap(f"On this meter, {r.scale.mast.height_text}: {begins}.")
+    if r.held != "normal":
+        out += wrap(f"By the record: {LEVELS[r.held]} until an all-clear that counts.")
+    if r.thunder_until is not None and r.thunder_until > r.wall:
+        out += wrap(f"Thunder: everybody out until {show_time(r.thunder_until, zone)} at the earliest.")
+    if s.trend is not None:
+        out += wrap(f"Trend: {trend_words(s.trend)}.")
+    for t in (*r.warnings, *r.notes):
+        out += wrap(t, "- ")
+    return out
