@@ -491,7 +491,8 @@ class Now(Command):
 
 class Meter(Command):
     name, group = "meter", Group.STANDING
-    reads = ("file",)
+    reads = ("file", "forecast")
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"csv": (".csv",)}
     says = "read a wind meter on its pole live: gusts, levels, alarms, and a record of both"
     more = "Exit code, by the level at the end: 0: people may stay in; 1: not; 3: cannot say."
 
@@ -513,6 +514,16 @@ class Meter(Command):
         p.add_argument("--place", metavar="WORDS", help="where it stands")
         p.add_argument("--mark", metavar="DEGREES", type=float,
                        help="where its mark points, degrees true, for a meter that counts its angles from that")  # fmt: skip
+        p.add_argument("--forecast", metavar="PATH", action="append", default=[],
+                       help="forecast file beside it; it is read again when it changes, and that is told")  # fmt: skip
+        p.add_argument(
+            "--at",
+            metavar="LAT,LON",
+            help="the NWS forecast of a place, asked for each half hour (needs the extra: live)",
+        )
+        p.add_argument("--on-alarm", metavar="CMD",
+                       help="run a program of yours at each alarm; ANCHORAGE_EVENT, _LEVEL and _TEXT say which, its input is the line of it")  # fmt: skip
+        p.add_argument("--csv", metavar="PATH", help="write the last 48 h, a row a minute, and read no meter")
         p.add_argument("--json", action="store_true", help="one JSON object a line, at a terminal too")
         p.add_argument(
             "--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago" or Central'

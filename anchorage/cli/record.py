@@ -13,8 +13,11 @@ from anchorage.cli.judge import load
 from anchorage.cli.paper import kind_of, made, moment, the_outlook, zone
 from anchorage.core.closed import EXITS
 from anchorage.core.outputs import put
+from anchorage.core.plain import wrap
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import assess
+from anchorage.meter.beat import beat_words, silent, with_meter
+from anchorage.meter.store import beats as heartbeats
 from anchorage.outlook.asked import zone_said
 from anchorage.paper.record_page import hand_over, kept_lines, log_lines, now_lines, record_csv
 from anchorage.paper.render import rendered
@@ -99,9 +102,23 @@ def now(args: argparse.Namespace) -> Outcome:
     o = the_outlook(weather(args), args.zone, s.assessed, m.now, lenient=True)
     if o is not None:
         s = with_outlook(s, o, m.now)
-    s = not_trusted(s, faults)
+    beats = [b for b in heartbeats(args.file) if b.looked <= m.now + 60]
+    s = not_trusted(with_meter(s, beats, m.now, m.zone), faults)
     code = EXITS[s.verdict]
     if kind is not None:
         put(args.output, rendered(hand_over(s, entries, o, m, args.paper), kind))
         return wrote(args.output, f": {s.headline}", code)
-    return code, as_json(_json(s, entries)) if args.json else as_text(now_lines(s, o, m.zone, m.now))
+    if args.json:
+        meters = [
+            {
+                "source": b.source,
+                "heard": b.heard,
+                "looked": b.looked,
+                "stopped": b.stopped,
+                "silent": silent(b, m.now),
+            }
+            for b in beats
+        ]
+        return code, as_json({**_json(s, entries), "meters": meters})
+    told = [x for b in beats if not silent(b, m.now) for x in wrap(beat_words(b, m.now, m.zone))]
+    return code, as_text([*now_lines(s, o, m.zone, m.now), *(["", *told] if told else [])])

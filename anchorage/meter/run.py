@@ -7,23 +7,26 @@ clock of its own. The clock on the wall may be put right meanwhile; intervals ar
 from __future__ import annotations
 
 import functools
-import math
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
 
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import Level
+from anchorage.core.say import say
 from anchorage.core.units import show
+from anchorage.core.words import LEVELS
+from anchorage.deployment.policy import ORDER
 from anchorage.deployment.reader import read_file
 from anchorage.meter.keep import WHO, Keeper
 from anchorage.meter.site import Mast, Scale, by_hand, mast_of
 from anchorage.meter.sources import Came
 from anchorage.meter.store import Beat, Minute, Minutes, minutes_of
-from anchorage.meter.watch import Seen, Watch, limit
+from anchorage.meter.watch import Event, Seen, Watch, limit
+from anchorage.meter.weather import Sky
 from anchorage.record.stand import Watched, watched
 from anchorage.record.store import path_of
 
@@ -34,6 +37,15 @@ class Lines(Protocol):
     """What lines come from."""
 
     def take(self, timeout: float) -> Sequence[Came]: ...
+    def stop(self) -> None: ...
+
+
+class SkyOf(Protocol):
+    """Where a forecast comes from, as it was judged last."""
+
+    sky: Sky | None
+    fault: str
+
     def stop(self) -> None: ...
 
 
@@ -91,6 +103,8 @@ class Session:
     clock: Clock = field(default_factory=Clock)
     records: bool = True
     """False: nothing is written, neither into the record nor beside the file."""
+    weather: SkyOf | None = None
+    """A forecast that is judged beside it."""
 
     def __post_init__(self) -> None:
         """The file, its record, and the levels of this meter are read before the first turn. Raises ``AnchorageError``."""
@@ -110,7 +124,10 @@ class Session:
         self.minute_at = at
         self.print_of = self._stamp()
         self.fault = ""
-        self.rang = -math.inf
+        self.sky: Sky | None = None
+        self.warnings = list[str]()
+        """What begins at this turn, in words."""
+        self.more = list[Event]()
         self.due: list[Minute] = []
         self._hold(w, now)
         self._recall(at, now)
@@ -131,7 +148,10 @@ class Session:
     def _hold(self, w: Watched, now: int) -> None:
         self.held, self.thunder_until = w.held.level, w.thunder_until
         self.watch.held = w.held.level
-        self.watch.thunder = w.thunder_until is not None and w.thunder_until > now
+        there = w.thunder_until is not None and w.thunder_until > now
+        if there and not self.watch.thunder:
+            self.more.append("thunder")
+        self.watch.thunder = there
 
     def _stamp(self) -> tuple[object, ...]:
         """That file or record changed."""
@@ -162,15 +182,44 @@ class Session:
 
     def turn(self, timeout: float = 0.2) -> Report:
         """Wait for lines at most so long (s), and say what is known. What has to be written down is written after that is known."""
-        self.watch.take(self.lines.take(timeout))
-        at, wall = self.clock.steady(), self.clock.wall()
-        now = int(wall)
+        came = self.lines.take(timeout)
+        self.watch.take(came)
+        at, now = self.clock.steady(), int(self.clock.wall())
+        self._look_up(now)
         seen = self.watch.step(at)
         self._write(seen, at, now)
         if at - self.polled >= limit("poll"):
             self.polled = at
             self._poll(seen, at, now)
-        return self._report(seen, at, now)
+        if self.more:
+            seen = replace(seen, events=(*seen.events, *self.more))
+        report = self._report(seen, at, now)
+        self.warnings, self.more = [], []
+        return report
+
+    def _look_up(self, now: int) -> None:
+        """What the forecast says now; that it changed, and that it asks for more than it did."""
+        if self.weather is None:
+            return
+        sky, before = self.weather.sky, self.sky
+        self.sky = sky
+        asks: Level = "normal" if sky is None else sky.level(now)
+        if before is not None and sky is not None and sky.mark != before.mark:
+            self.warnings.append(say("THE FORECAST CHANGED: {headline}", headline=sky.headline))
+        if ORDER.index(asks) > ORDER.index(self.watch.sky):
+            self.warnings.append(say("The forecast asks for it now: {level}.", level=LEVELS[asks]))
+        if self.warnings:
+            self.more.append("forecast")
+        self.watch.sky = asks
+
+    def thunder(self, note: str = "") -> None:
+        """Somebody heard it: everybody out, and the wait begins."""
+        now = int(self.clock.wall())
+        if self.records:
+            self.keeper.say("thunder", now, note=note or None)
+            self._flush(now)
+            self._look_again(now)
+        self.watch.thunder = True
 
     def _wall(self, then: float, at: float, now: int) -> int:
         return max(int(now - max(at - then, 0.0)), 0)
@@ -240,7 +289,16 @@ class Session:
 
     def _report(self, seen: Seen, at: float, now: int) -> Report:
         heard = None if seen.heard is None else self._wall(seen.heard, at, now)
-        return Report(seen, now, self.scale, self.held, self.thunder_until, heard, tuple(self.notes()))
+        return Report(
+            seen,
+            now,
+            self.scale,
+            self.held,
+            self.thunder_until,
+            heard,
+            tuple(self.notes()),
+            tuple(self.warnings),
+        )
 
     def notes(self) -> list[str]:
         """What has to be said besides: the meter's pace, its height, what is not written down."""
@@ -251,6 +309,10 @@ class Session:
             out.append(self.fault)
         if self.minutes.fault:
             out.append(self.minutes.fault)
+        if self.weather is not None and self.weather.fault:
+            out.append(self.weather.fault)
+        if self.sky is not None and self.sky.note:
+            out.append(self.sky.note)
         if not self.stands.said:
             out.append(
                 f"The height of the meter was not said: taken as {self.stands.height_text}. Say it once: --height '10 ft'"
@@ -271,6 +333,8 @@ class Session:
     def stop(self) -> Level:
         """End: what is left goes into the record. The level at the end."""
         self.lines.stop()
+        if self.weather is not None:
+            self.weather.stop()
         at, now = self.clock.steady(), int(self.clock.wall())
         self.watch.take(self.lines.take(0.0))
         seen = self.watch.step(at)

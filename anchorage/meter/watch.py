@@ -136,6 +136,8 @@ class Watch:
     ) -> None:
         self.scale, self.held = scale, held
         self.thunder = False
+        self.sky: Level = "normal"
+        """What a forecast asks for now, where there is one."""
         self.began = at
         self.streams = dict[str, Stream]()
         self.refused, self.read = Counter[Refused](), 0
@@ -244,7 +246,8 @@ class Watch:
         self._alarm("shift", self._shift(at, wind, events), events)
         dead = silent or stuck or not believed
         trend = self._trend(at, rank, events, dead=dead)
-        floor = max(rank, ORDER.index(self.held), ORDER.index("people-out") if self.thunder else 0)
+        out = ORDER.index("people-out") if self.thunder else 0
+        floor = max(rank, ORDER.index(self.held), ORDER.index(self.sky), out)
         level: Level = (
             "unknown"
             if (dead or wind.gust is None) and ORDER[floor] in ("normal", "secure")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 from typing import Any
 
@@ -10,9 +11,11 @@ from anchorage.core.units import System, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.policy import ORDER
 from anchorage.meter.run import Report
+from anchorage.meter.store import Minute
 from anchorage.meter.trend import Trend
 from anchorage.meter.watch import Alarm
 from anchorage.outlook.clock import show as show_time
+from anchorage.paper.points import table_csv
 
 WHAT: dict[Alarm, str] = {
     "silent": "NO READING FROM THE METER",
@@ -133,3 +136,18 @@ def screen_lines(r: Report, zone: tzinfo, name: str) -> list[str]:
     for t in (*r.warnings, *r.notes):
         out += wrap(t, "- ")
     return out
+
+
+HEAD = ("time_utc", "gust_m_s", "mean_m_s", "from_deg", "gust", "height_m", "source")
+
+
+def minutes_csv(minutes: Sequence[Minute], system: System) -> str:
+    """A row a minute, empty where nothing was heard; no cell starts a formula."""
+    rows = [
+        (
+            iso(m.at), *("" if x is None else f"{x:.2f}" for x in (m.gust, m.mean)), "" if m.from_deg is None else f"{m.from_deg:.0f}",
+            "" if m.gust is None else speed(m.gust, system), "" if m.height is None else f"{m.height:g}", m.source,
+        )
+        for m in minutes
+    ]  # fmt: skip
+    return table_csv(HEAD, rows)

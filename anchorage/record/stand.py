@@ -717,3 +717,15 @@ def not_trusted(s: Stand, faults: Sequence[str]) -> Stand:
         why=(say("The record was changed: {faults}.", faults=faults[0]), *s.why),
         verdict="no-go" if s.verdict == "no-go" else "unknown",
     )
+
+
+def not_known(s: Stand, why: Sequence[str]) -> Stand:
+    """Where it stands when nothing reads the wind: a level from PEOPLE OUT on holds, a lower one is not known. why: comes first."""
+    if s.level in ("people-out", "keep-away"):
+        return replace(s, why=(*why, *s.why))
+    blocks = _blocks(s.plan)
+    verdict = _verdict("unknown", blocks, s.plan)
+    words = _headline("unknown", blocks, struck=s.struck, counted=not s.assumed, asked=bool(s.open))
+    return replace(
+        s, level="unknown", verdict=verdict, headline=s.plan.policy.after(words), why=(*why, *s.why)
+    )

@@ -27,6 +27,11 @@ ALLOWED = {
     ("anchorage/cli/newfile.py", "input"): "the questions of anchorage new",
     ("anchorage/record/places.py", "urllib"): "urllib.parse: the name of a file as SQLite takes it",
     (
+        "anchorage/meter/alarm.py",
+        "subprocess",
+    ): "meter --on-alarm asks for it: a program of the user's, typed as an option, without a shell",
+    ("anchorage/cli/meter.py", "input"): "the height of the meter, asked once at a terminal",
+    (
         "anchorage/meter/sources.py",
         "socket",
     ): "meter --from tcp:// or udp:// asks for it: lines in, nothing out",

@@ -1,0 +1,63 @@
+"""That a meter which was read says nothing any more: for ``now``, in whatever process the meter is read, or was."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import tzinfo
+
+from anchorage.core.say import say
+from anchorage.deployment.policy import ORDER
+from anchorage.meter.store import Beat
+from anchorage.meter.watch import limit
+from anchorage.outlook.clock import show as show_time
+from anchorage.record.stand import Stand, not_known
+
+
+def silent(b: Beat, now: int) -> bool:
+    """Whether a meter that nobody stopped has said nothing for too long."""
+    return not b.stopped and now - (b.heard if b.heard is not None else b.began) > limit("silent-now")
+
+
+def long_ago(seconds: int) -> str:
+    """``12 min``, ``3 h``."""
+    return say("{n} min", n=max(seconds // 60, 0)) if seconds < 7200 else say("{n} h", n=seconds // 3600)
+
+
+def beat_words(b: Beat, now: int, zone: tzinfo) -> str:
+    """When a meter last said anything."""
+    if b.heard is None:
+        heard = say("nothing has come from it since {began}", began=show_time(b.began, zone))
+    else:
+        heard = say(
+            "its last reading came at {at}, {ago} ago",
+            at=show_time(b.heard, zone),
+            ago=long_ago(now - b.heard),
+        )
+    if silent(b, now):
+        return say(
+            "NO READING FROM THE METER {source}: {heard}. Look at it, or read the wind by hand.",
+            source=b.source,
+            heard=heard,
+        )
+    stopped = say(", and it was stopped") if b.stopped else ""
+    stuck = say(", AND IT IS STUCK") if b.alarm == "stuck" and not b.stopped else ""
+    return say(
+        "The meter {source}: {heard}{stopped}{stuck}.",
+        source=b.source,
+        heard=heard,
+        stopped=stopped,
+        stuck=stuck,
+    )
+
+
+def with_meter(s: Stand, beats: Sequence[Beat], now: int, zone: tzinfo) -> Stand:
+    """The same with what is known of its meters: with none that reads, nothing is known of the wind of now."""
+    live = [b for b in beats if not b.stopped]
+    dead = [b for b in live if silent(b, now) or b.alarm == "stuck"]
+    if s.struck or not beats:
+        return s
+    if dead and len(dead) == len(live):
+        texts = [beat_words(b, now, zone) for b in dead]
+        return not_known(s, texts) if s.level in ORDER else replace(s, why=(*texts, *s.why))
+    return s
