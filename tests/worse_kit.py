@@ -226,18 +226,18 @@ def _snow(r: Random, method: str, site: File) -> File:
             out["exceptional"] = r.choice((None, True, False))
             if often(r, 0.7):
                 out |= {"return_period": r.randint(10, 300), "variation": round(r.uniform(0.2, 0.6), 3)}
-            if often(r, 0.6):
-                out["building"] = {
-                    "width": length(r, 5, 30),
-                    "height": length(r, 5, 15),
-                    "slope": r.choice((0.0, 12.0)),
-                }
         else:
             out["exposure"] = r.choice((None, "fully", "partially", "sheltered"))
             out["risk_category"] = r.choice((None, "I", "II", "III", "IV"))
             out["slippery"] = r.choice((None, True, False))
             if edition == "asce7-22":
                 out["winter_wind"] = round(r.uniform(0.2, 0.6), 3) if often(r, 0.8) else None
+        if often(r, 0.6):
+            out["building"] = {
+                "width": length(r, 5, 30),
+                "height": length(r, 5, 15),
+                "slope": r.choice((0.0, 12.0, 30.0)),
+            }
     if how != "code":
         if often(r, 0.5):
             out["rain"] = length(r, 0.001, 0.02)
@@ -570,8 +570,6 @@ def _next(r: Random, row: Worse, file: File, value: Any) -> Any:
     chosen = r.choice(later)
     if chosen == "left out":
         return None
-    if row.key == "snow.building" and (file.get("snow") or {}).get("edition") != "en1991-1-3":
-        return NotImplemented
     if chosen == "said":
         return ADDED[row.key](r, file) if row.key in ADDED else NotImplemented
     if chosen == "side-by-side":

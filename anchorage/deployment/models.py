@@ -102,7 +102,7 @@ class Snow(Part):
     exceptional: YesNo = False
     """EN 1991-1-3: exceptional snow."""
     building: Building | None = None
-    """EN 1991-1-3: a taller building close beside."""
+    """A taller building close beside."""
     return_period: Annotated[int, Field(ge=1, le=1000, strict=True)] | None = None
     """EN 1991-1-3 annex D: years."""
     variation: Annotated[float, Field(ge=0, le=2, strict=True)] | None = None

@@ -11,7 +11,7 @@ from anchorage.deployment.said import value_of
 
 WAYS = ("depth", "layers", "water", "core", "ground_load")
 ASCE = ("risk_category", "slippery", "winter_wind")
-EN = ("exceptional", "return_period", "variation", "building")
+EN = ("exceptional", "return_period", "variation")
 LEVEL = {"asce7-10": "service", "asce7-16": "service", "asce7-22": "strength", "en1991-1-3": "service"}
 
 
@@ -77,7 +77,7 @@ def _code(d: Deployment, fault: Any) -> None:
     s = d.snow
     edition = value_of(s, "edition")
     if value_of(s, "ground_load") is None:
-        for name in ("edition", "level", "exposure", *ASCE, *EN):
+        for name in ("edition", "level", "exposure", "building", *ASCE, *EN):
             value = value_of(s, name)
             if value not in (None, False):
                 fault(
@@ -139,21 +139,11 @@ def _beside(d: Deployment, edition: str, fault: Any) -> None:
             "snow.building",
             say("not given"),
             say(
-                "a taller building beside sheds up to four times the ground's snow: edition en1991-1-3 with building = { width, height, slope }, or an engineer"
+                "a taller building beside sheds up to four times the ground's snow: give its width, height and slope ([snow.building]), or ask an engineer"
             ),
         )
-    if building is not None and european:
-        slope, height, top = (
-            value_of(building, "slope"),
-            value_of(building, "height"),
-            value_of(d.shelter, "ridge"),
-        )
-        if isinstance(slope, float | int) and slope > 15:
-            fault(
-                "snow.building.slope",
-                say("read {slope}", slope=f"{slope:g}"),
-                say("up to 15: how much slides off a steeper roof is not in here, ask an engineer"),
-            )
+    if building is not None:
+        height, top = value_of(building, "height"), value_of(d.shelter, "ridge")
         if isinstance(height, float) and isinstance(top, float) and height < top + 0.1:
             fault(
                 "snow.building.height",

@@ -214,6 +214,65 @@ def drift_length(drop: Any, least: Any, most: Any) -> Any:
 
 
 @formula(
+    symbol="μs", unit="1", source="EN 1991-1-3", clause="5.3.6, as Steel Buildings in Europe and the Czech amendment Z2 have it",
+    valid={"reach": (1.0, None)},
+    share="c [1]", upper="μ [1]", run="b1 [m]", reach="ls [m]",
+)  # fmt: skip
+def mu_s(share: Any, upper: Any, run: Any, reach: Any) -> Any:
+    """Shape coefficient, at the wall, of snow that slides off a steeper roof beside: a share of all on its slope, as a triangle.
+    share 0.5 (1); upper: coefficient of that slope, 0.8 (1); run of the slope on plan (m); reach of the drift (m). Returns 1.
+
+    >>> float(mu_s(0.5, 0.8, 10.0, 5.0))
+    1.6
+    """
+    return 2 * share * upper * run / reach
+
+
+@formula(
+    symbol="hd", unit="m", source="ASCE 7-16, recalled", clause="Figure 7.6-1: times √Is; never less for a lesser use",
+    valid={"importance": (0.8, 1.2)},
+    drift="hd [m]", importance="Is [1]",
+)  # fmt: skip
+def drift_of_use(drift: Any, importance: Any) -> Any:
+    """Drift height for a use. drift (m); importance Is (1). Returns m.
+
+    >>> round(float(drift_of_use(1.0, 1.2)), 4)
+    1.0954
+    """
+    return drift * np.sqrt(np.maximum(importance, 1.0))
+
+
+@formula(
+    symbol="p(step)", unit="Pa", source="ASCE 7-10 to 7-22", clause="7.7.1: hd·γ over the balanced load, hd at most hc",
+    valid={"drop": (0.0, None), "weight": (1.0, None)},
+    sloped="ps [Pa]", drift="hd [m]", drop="h [m]", weight="γ [N/m^3]",
+)  # fmt: skip
+def step_peak(sloped: Any, drift: Any, drop: Any, weight: Any) -> Any:
+    """Load at the wall of a taller building. sloped: balanced load (Pa); drift (m); drop: step between the roofs (m), which
+    drift and balanced snow together never pass; weight of the snow (N/m^3). Returns Pa.
+
+    >>> float(step_peak(1000.0, 2.0, 1.5, 3000.0))
+    4500.0
+    """
+    return sloped + weight * np.minimum(drift, np.maximum(drop - sloped / weight, 0.0))
+
+
+@formula(
+    symbol="p(slide)", unit="Pa", source="ASCE 7-10 to 7-22, recalled", clause="7.9: 0.4·pf·W over 15 ft, on the balanced load",
+    valid={"reach": (1.0, None)},
+    sloped="ps [Pa]", share="c [1]", flat="pf [Pa]", run="W [m]", reach="x [m]",
+)  # fmt: skip
+def slid_on(sloped: Any, share: Any, flat: Any, run: Any, reach: Any) -> Any:
+    """Load below an eave that sheds. sloped: balanced load of the lower roof (Pa); share 0.4 (1); flat: flat-roof snow of the
+    upper roof (Pa); run of its slope (m); reach 15 ft (m). Returns Pa.
+
+    >>> float(slid_on(1000.0, 0.4, 1000.0, 9.144, 4.572))
+    1800.0
+    """
+    return sloped + share * flat * run / reach
+
+
+@formula(
     symbol="s", unit="Pa", source="EN 1991-1-3", clause="Eq. 5.1",
     mu="μ [1]", ce="Ce [1]", ct="Ct [1]", ground="sk [Pa]",
 )  # fmt: skip

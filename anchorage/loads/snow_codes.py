@@ -106,24 +106,56 @@ def cs(slope: float, ct: float, *, slippery: bool) -> float:
 
 def _drift(d: Deployment, roof: Roof, ground: float, sloped: float, strength: bool) -> float:
     """Load on the leeward slope next to the ridge, with the drift (Pa)."""
+    weight = _weight(ground)
+    hd = _drift_height(d, roof.run, ground, weight, strength=strength)
+    return float(code.leeward_peak(sloped, hd, weight, roof.run / roof.rise))
+
+
+def _drift_height(d: Deployment, run: float, ground: float, weight: float, *, strength: bool) -> float:
+    """Height of a drift from a roof of a length (m), as the edition has it."""
     u = {
         k: tables.row("snow-uneven", k).value
         for k in ("drift", "drift-shift", "drift-less", "foot", "psf", "run-least")
     }
-    run = max(roof.run, u["run-least"])
-    weight = float(code.snow_weight(_row("snow-weight", "rate", "c"), ground, _row("snow-weight", "base", "γ0"),
-                                    _row("snow-weight", "most", "γmax")))  # fmt: skip
+    long = max(run, u["run-least"])
     if strength:
         winter = d.snow.winter_wind
         w2 = winter if winter is not None else _row("snow-uneven", "winter-wind-22", "W2")
-        hd = code.drift_height_22(
-            u["foot"], _row("snow-uneven", "drift-22", "a"), ground, u["psf"], run, w2, weight
-        )
-    else:
-        hd = code.drift_height(
-            u["foot"], u["drift"], run, ground, u["drift-shift"], u["psf"], u["drift-less"]
-        )
-    return float(code.leeward_peak(sloped, float(hd), weight, roof.run / roof.rise))
+        a = _row("snow-uneven", "drift-22", "a")
+        return float(code.drift_height_22(u["foot"], a, ground, u["psf"], long, w2, weight))
+    return float(
+        code.drift_height(u["foot"], u["drift"], long, ground, u["drift-shift"], u["psf"], u["drift-less"])
+    )
+
+
+def _weight(ground: float) -> float:
+    """Unit weight of the snow of a code (N/m^3)."""
+    return float(code.snow_weight(_row("snow-weight", "rate", "c"), ground, _row("snow-weight", "base", "γ0"),
+                                  _row("snow-weight", "most", "γmax")))  # fmt: skip
+
+
+def _at_the_wall(d: Deployment, roof: Roof, p: tuple[float, float, float, float, float], notes: list[str], *, strength: bool) -> float:  # fmt: skip
+    """Largest load beside a taller building (Pa): drift off its roof or against its wall, or what slides off it; never both."""
+    b, (ground, flat, sloped, importance, _) = d.snow.building, p
+    if b is None:
+        return 0.0
+    weight = _weight(ground)
+    off = _drift_height(d, float(b.width), ground, weight, strength=strength)
+    against = _row("snow-uneven", "windward-drift", "c") * _drift_height(
+        d, roof.span, ground, weight, strength=strength
+    )
+    drop = float(b.height) - float(d.shelter.eave)
+    height = float(code.drift_of_use(max(off, against), importance))
+    peak = float(code.step_peak(sloped, height, drop, weight))
+    if b.slope > tables.row("snow-uneven", "slide-from").value:
+        share, reach = _row("snow-uneven", "slide", "c"), _row("snow-uneven", "slide-reach", "x")
+        peak = max(peak, float(code.slid_on(sloped, share, flat, float(b.width), reach)))
+        notes.append(_whole_slope())
+    return peak
+
+
+def _whole_slope() -> str:
+    return say("The whole width of the building beside counts as one slope towards the shelter.")
 
 
 def _uneven_asce(d: Deployment, roof: Roof, p: tuple[float, float, float, float, float],
@@ -177,7 +209,11 @@ def _asce(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
     low = tables.row("snow-flat", "minimum-slope-arch" if roof.arch else "minimum-slope").value
     if roof.line < low:
         uniform = max(uniform, float(code.minimum_low_slope(importance, ground, most)))
-    light, heavy, words = _uneven_asce(d, roof, (ground, flat, sloped, importance, ce), strength=strength)
+    parts = ground, flat, sloped, importance, ce
+    light, heavy, words = _uneven_asce(d, roof, parts, strength=strength)
+    wall = _at_the_wall(d, roof, parts, notes, strength=strength)
+    if wall > heavy:
+        light, heavy, words = 0.0, wall, "snow off the building beside"
     if not strength:
         return CodeSnow(uniform, light, heavy, words, None)
     to_service = _row("snow-flat", "asd-7-22", "0.7S")
@@ -254,8 +290,15 @@ def _en(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
                 high,
             )
         )
+        t = tables.table("snow-beside")
+        if s.building.slope > t["slide-from"].value:
+            reach = float(code.drift_length(drop, t["length-least"].value, t["length-most"].value))
+            mu += float(
+                code.mu_s(t["slide-share"].value, t["slide-upper"].value, float(s.building.width), reach)
+            )
+            notes.append(_whole_slope())
         if mu > peak:
-            other, peak, words = 0.0, mu, "snow blown off the building beside"
+            other, peak, words = 0.0, mu, "snow off the building beside"
     uniform, light, heavy = (float(code.roof_en(m, ce, ct, ground)) for m in (even, other, peak))
     return CodeSnow(uniform, light, heavy, words, None)
 

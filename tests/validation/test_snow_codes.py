@@ -34,7 +34,7 @@ PERIODS = [  # EN annex D, computed from the recalled formula: V, years, sn/sk t
     (0.6, 5, 0.560), (0.6, 10, 0.698), (0.6, 20, 0.829),
 ]  # fmt: skip
 VALIDATES = {"formulas/snow_code": ("test_o2_guide_example_6_2_uneven", "anchorage.formulas.snow_code")}
-PRINTED = {"ASCE 7": 14, "EN 1991-1-3": 15, "six lines": 4}
+PRINTED = {"ASCE 7": 22, "EN 1991-1-3": 15, "six lines": 4}
 
 
 def u(key: str) -> float:
@@ -119,6 +119,106 @@ def test_o7_beside_a_taller_building() -> None:
         assert mu == most == 4.0
         assert code.roof_en(mu, 1.0, 1.0, 650.0) / KN == pytest.approx(2.60, abs=5e-3)
         assert code.drift_length(drop, *lengths) == pytest.approx(length, abs=0.05)
+
+
+DRIFTS = [  # pub, of an engineers' note on drifts at a roof step: edition, pg psf, upper roof ft, step ft, W2, balanced psf, hd ft, surcharge psf, total psf
+    ("asce7-16", 25.0, 40.0, 4.0, None, 17.5, 2.08, 35.8, 53.3),
+    ("asce7-22", 63.0, 40.0, 4.0, 0.45, 44.1, None, None, 89.0),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("edition", "ground", "upper", "step", "winter_wind", "flat", "hd", "surcharge", "total"), DRIFTS
+)
+def test_o16_drift_at_a_roof_step_by_asce_7(
+    edition, ground, upper, step, winter_wind, flat, hd, surcharge, total
+) -> None:
+    """O16 pub: 53.3 psf by 7-16; 89 psf by 7-22, where the step cuts the drift: 2.72 ft do not stand on 1.99 ft of snow under 4 ft."""
+    weight = code.snow_weight(
+        *(tables.row("snow-weight", "rate").value, ground * PSF),
+        *(tables.row("snow-weight", k).value for k in ("base", "most")),
+    )
+    if winter_wind is None:
+        high = code.drift_height(
+            FT, u("drift"), upper * FT, ground * PSF, u("drift-shift"), PSF, u("drift-less")
+        )
+        assert weight / PCF == pytest.approx(17.25, abs=0.005)
+    else:
+        high = code.drift_height_22(FT, u("drift-22"), ground * PSF, PSF, upper * FT, winter_wind, weight)
+        assert high / FT == pytest.approx(2.72, abs=0.005)
+        assert high > step * FT - flat * PSF / weight, "the step cuts it"
+    found = code.step_peak(flat * PSF, high, step * FT, weight) / PSF
+    assert found == pytest.approx(total, abs=0.5 if winter_wind else 0.1)  # printed from rounded heights
+    if hd is not None:
+        assert high / FT == pytest.approx(hd, abs=0.005)
+        assert found - flat == pytest.approx(surcharge, abs=0.1)
+
+
+def test_o17_windward_drift_of_a_public_sheet_by_asce_7_05() -> None:
+    """O17 pub: pg 20 psf, lower roof 35 ft: 16.6 pcf, windward hd 1.344 ft, 22.31 psf on top, hc 2.795 over hb 1.205 ft."""
+    high = code.drift_height(FT, u("drift"), 35 * FT, 20 * PSF, u("drift-shift"), PSF, u("drift-less")) * u(
+        "windward-drift"
+    )
+    assert high / FT == pytest.approx(1.344, abs=0.001)
+    balanced = 1.205 * FT * 16.6 * PCF
+    found = code.step_peak(balanced, high, 4.0 * FT, 16.6 * PCF)
+    assert (found - balanced) / PSF == pytest.approx(22.31, abs=0.01)
+    assert code.step_peak(balanced, 9.0, 4.0 * FT, 16.6 * PCF) == pytest.approx(
+        4.0 * FT * 16.6 * PCF
+    )  # up to the step, no more
+
+
+def test_o18_snow_that_slides_off_a_steeper_roof_by_en_1991() -> None:
+    """O18: half of 0.8 sk on the slope lies as a triangle on ls: 0.8 b1s/ls, as the Czech amendment prints it; the triangle holds it all."""
+    t = tables.table("snow-beside")
+    for run, reach in ((10.0, 5.0), (20.0, 8.5), (6.0, 15.0)):
+        mu = code.mu_s(t["slide-share"].value, t["slide-upper"].value, run, reach)
+        assert mu == pytest.approx(0.8 * run / reach)
+        assert mu * reach / 2 == pytest.approx(0.5 * 0.8 * run)
+
+
+BESIDE = {"width": "40 ft", "height": "20 ft"}
+
+
+def test_through_the_file_asce_7_16() -> None:
+    """The file says the shelter and the building; the figures are by hand in psf and ft: step 20 - 7 ft, lu 40 ft."""
+    snow = {"ground_load": "25 psf", "edition": "asce7-16", "exposure": "fully", "risk_category": "II"}
+    shelter = {
+        "shelter__width": "24 ft",
+        "shelter__eave": "7 ft",
+        "shelter__ridge": "7.5 ft",
+        "site__surroundings": "field",
+    }
+    flat = winter(snow={**snow, "building": {**BESIDE, "slope": 0}}, **shelter)
+    pf = 0.7 * 0.9 * 1.2 * 25
+    hd = 0.43 * 40 ** (1 / 3) * 35**0.25 - 1.5
+    found = code_snow(flat, [])
+    assert found.heavy / PSF == pytest.approx(pf + hd * (0.13 * 25 + 14), rel=1e-4)
+    assert found.light == 0.0
+    steep = code_snow(
+        winter(snow={**snow, "building": {"width": "200 ft", "height": "20 ft", "slope": 30}}, **shelter), []
+    )
+    drift = pf + (0.43 * 200 ** (1 / 3) * 35**0.25 - 1.5) * 17.25
+    assert steep.heavy / PSF == pytest.approx(max(drift, pf + 0.4 * pf * 200 / 15), rel=1e-4)
+    low = code_snow(
+        winter(snow={**snow, "building": {"width": "300 ft", "height": "8.5 ft", "slope": 0}}, **shelter), []
+    )
+    assert low.heavy / PSF == pytest.approx(1.5 * 17.25, rel=1e-4)  # filled to the step
+
+
+def test_through_the_file_en_1991_with_a_slope_that_sheds() -> None:
+    """Building 10 m wide, 6 m high, 30 degrees, shelter 3 m to its ridge: blown 2 kN/m3 and widths, slid 0.8 b1/ls with ls = 2 h = 6 m."""
+    snow = {"ground_load": "0.65 kPa", "edition": "en1991-1-3", "exposure": "normal"}
+    shelter = {"shelter__width": "6 m", "shelter__eave": "2.5 m", "shelter__ridge": "3 m"}
+    flat, steep = (
+        code_snow(
+            winter(snow={**snow, "building": {"width": "10 m", "height": "6 m", "slope": a}}, **shelter), []
+        )
+        for a in (15, 30)
+    )
+    mu_w = min((10 + 6) / (2 * 3.0), 2000 * 3.0 / 650, 4.0)
+    assert flat.heavy == pytest.approx(mu_w * 650, rel=1e-6)
+    assert steep.heavy == pytest.approx((mu_w + 0.8 * 10 / 6) * 650, rel=1e-6)
 
 
 def test_o8_cap_of_the_density() -> None:
