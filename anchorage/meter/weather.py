@@ -27,7 +27,7 @@ from anchorage.outlook.clock import read_iso
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.untrusted import LARGEST
 from anchorage.outlook.weathered import plan_for
-from anchorage.record.over import put_over
+from anchorage.record.over import as_it_stands, read_record
 
 AGAIN = 300.0
 """Seconds after which a forecast is judged again though it did not change: time goes on."""
@@ -115,9 +115,10 @@ class Weather(threading.Thread):
     def _judge(self, *, offline: bool) -> None:
         now = int(self.clock())
         try:
-            d = put_over(
-                read_file(self.path), self.path, now
-            )  # its level is held beside this, and no forecast
+            d = read_file(self.path)
+            record = read_record(self.path, d, now)
+            if record is not None and record.entries:  # its level is held beside this, and is no forecast
+                d = as_it_stands(d, record)[0]
             asked = replace(self.asked, offline=offline) if self.asked.at is not None else self.asked
             found = forecasts_of(asked, d, now, self.zone)
             if not found:
