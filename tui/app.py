@@ -94,7 +94,7 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         self.worked: tuple[int, str, list[str]] = (0, "", [])
         self.stands: recording.Stands | None = None
         self.view_name = "answer"
-        self.variants = [*engine.VARIANTS, engine.KEPT, engine.AS_SAVED]
+        self.variants = [*engine.VARIANTS, engine.KEPT, engine.AS_SAVED, engine.EVERY]
         self.variant = self.variants[0]
         self.topic = "what governs"
         self.filling = False
@@ -329,13 +329,23 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
 
     def ask_compare(self) -> None:
         """Work out the other variant."""
-        if self.fresh:
+        if self.fresh and self.variant == engine.EVERY:
+            known = self.compared is not None and (self.compared.number, self.compared.name) == (self.number, engine.EVERY)  # fmt: skip
+            if (
+                self.answer is not None and self.answer.deep and not known
+            ):  # while one types, the short answer alone
+                self._every_way(self.answer, self.number)
+        elif self.fresh:
             other = engine.variant(self.variant, self.draft, self.kept, self.doc.saved)
             self._compare(self.variant, other, self.number, None if self.answer is None else self.answer.plan)
 
     @work(thread=True, group="compare", exclusive=True, exit_on_error=False)
     def _compare(self, name: str, other: Draft | None, number: int, ours: Any) -> None:
         self.post_message(Arrived(engine.compare(name, other, self.doc.folder, number, self.beside, ours)))
+
+    @work(thread=True, group="compare", exclusive=True, exit_on_error=False)
+    def _every_way(self, answer: engine.Answer, number: int) -> None:
+        self.post_message(Arrived(engine.every_way(answer, number)))
 
     def ask_working(self) -> None:
         """Work out where the picked number comes from."""

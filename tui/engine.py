@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from anchorage.outlook.result import Outlook
     from anchorage.paper.drawing import Shape
     from anchorage.paper.sketch import Around
+    from anchorage.ways.result import WaysOut
 
 
 @dataclass(frozen=True)
@@ -80,6 +81,8 @@ class Compared:
     trouble: str = ""
     built: Plan | None = None
     """With the counts of ours left as they are, where the program chose those of both anew."""
+    ways: WaysOut | None = None
+    """Every way to hold it, where that was asked for."""
 
 
 def told(error: AnchorageError, draft: Draft | None = None) -> tuple[Told, ...]:
@@ -345,7 +348,7 @@ VARIANTS: dict[str, Callable[[Draft], dict[str, str]]] = {
     "ground wet": lambda _: {"site.state": "wet"},
     "ground ice": lambda _: {"site.state": "ice"},
 }
-KEPT, AS_SAVED = "the one kept", "as it was saved"
+KEPT, AS_SAVED, EVERY = "the one kept", "as it was saved", "every way to hold it"
 
 
 def variant(name: str, draft: Draft, kept: Draft | None, saved: Draft) -> Draft | None:
@@ -459,3 +462,19 @@ def sheet_text(plan: Plan, around: Around) -> str:
 
     stamp = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %Z")
     return "\n".join([f"Made {stamp}", *check_lines(plan, around)]) + "\n"
+
+
+def every_way(answer: Answer, number: int) -> Compared:
+    """Every way to hold what was judged."""
+    from anchorage.ways.compare import ways  # noqa: PLC0415 - after the first screen
+
+    if answer.assessed is None:
+        return Compared(number, EVERY, None, "The deployment has to be mended first.")
+    try:
+        return Compared(number, EVERY, answer.plan, ways=ways(answer.assessed))
+    except AnchorageError as e:
+        return Compared(number, EVERY, None, "; ".join(t.text for t in told(e)))
+    except Exception as e:  # noqa: BLE001 - see evaluate
+        return Compared(
+            number, EVERY, None, f"a fault of the program, please report it: {type(e).__name__}: {e}"
+        )

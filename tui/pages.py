@@ -16,6 +16,7 @@ from tui.fields import plainly
 
 if TYPE_CHECKING:
     from anchorage.judging.result import CheckOut, Plan
+    from anchorage.ways.result import WaysOut
     from tui.engine import Compared
 
 Line: TypeAlias = tuple[str, str]
@@ -390,6 +391,23 @@ def compare(plan: Plan, other: Compared, wide: int) -> list[Line]:
     return out
 
 
+def ways(plan: Plan, found: WaysOut, wide: int) -> list[Line]:
+    """Every way to hold it, as the command prints them."""
+    from anchorage.paper.ways_text import ways_pieces  # noqa: PLC0415 - after the first screen
+
+    out: list[Line] = []
+    for p in ways_pieces(found, plan):
+        out += [("", "")] if p.gap else []
+        if p.head:
+            out.append(head(p.text, wide))
+        else:
+            out += [
+                (line, "head" if p.way else "")
+                for line in wrap(plainly(p.text), p.lead, p.hang, max(wide, 24))
+            ]
+    return out
+
+
 def sideways(lines: Sequence[str], wide: int) -> list[Line]:
     """Lines of working, their later parts further in."""
     out: list[Line] = []
@@ -402,4 +420,16 @@ def sideways(lines: Sequence[str], wide: int) -> list[Line]:
 
 
 PAGES: dict[str, Callable[..., list[Line]]] = {"gusts": gusts, "checks": checks, "snow": snow}
-__all__ = ["PAGES", "Line", "checks", "columns", "compare", "gusts", "heed", "place", "sideways", "snow"]
+__all__ = [
+    "PAGES",
+    "Line",
+    "checks",
+    "columns",
+    "compare",
+    "gusts",
+    "heed",
+    "place",
+    "sideways",
+    "snow",
+    "ways",
+]

@@ -214,6 +214,8 @@ class Showing(_Base):
             return lines
         if name == "compare":
             ours = self.compared if self.compared and self.compared.name == self.variant else None
+            if ours is not None and ours.ways is not None:
+                return pages.ways(ours.plan or plan, ours.ways, wide)
             return pages.compare(plan, ours, wide) if ours else [(f"Working out: {self.variant}", "")]
         if name == "working":
             lines = [pages.head(self.topic.upper(), wide)]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from anchorage.core.plain import inert, wrap
 from anchorage.core.say import later, plural, say
@@ -74,7 +75,22 @@ def cost_words(w: WayOut, system: System) -> list[str]:
     return out
 
 
-def way_lines(n: int, w: WayOut, found: WaysOut, groups: dict[str, str], common: Sequence[str]) -> list[str]:
+@dataclass(frozen=True)
+class Piece:
+    """A paragraph of the comparison. head: a heading; way: the first line of a way; lead, hang: what its lines begin with."""
+
+    text: str
+    lead: str = ""
+    hang: str = ""
+    head: bool = False
+    way: bool = False
+    gap: bool = False
+    """An empty line before it."""
+
+
+def way_pieces(
+    n: int, w: WayOut, found: WaysOut, groups: dict[str, str], common: Sequence[str]
+) -> list[Piece]:
     """One way."""
     system = found.show_units
     holds = say("no gust found") if w.gust_m_s is None else show("speed", w.gust_m_s, system, rounding="down")
@@ -83,31 +99,26 @@ def way_lines(n: int, w: WayOut, found: WaysOut, groups: dict[str, str], common:
     total = (
         so_many(w.total, named(inert(next(iter(items))), 2))
         if len(items) == 1
-        else say("{total} units", total=w.total)
+        else say("{total} in all", total=w.total)
     )
-    lines = wrap(f"{VERDICTS[w.verdict]}: {inert(w.name)}", f"{n:2}. ", "    ")
-    lines += wrap(
+    texts = [
         say(
             "Holds to {holds}{out}. Gives first: {gives_first}.",
             holds=holds,
             out=out,
             gives_first=w.gives_first,
-        ),
-        "    ",
-        "    ",
-    )
+        )
+    ]
     if w.bound_m_s is not None and w.gust_m_s is not None and w.gust_m_s < w.bound_m_s * 0.999:
         more = show("speed", w.bound_m_s, system, rounding="up")
-        lines += wrap(
-            say("Not proved to be the most: no arrangement of these holds over {more}.", more=more),
-            "    ",
-            "    ",
-        )
-    lines += wrap(f"{total}: {spread_words(w.points, groups)}.", "    ", "    ")
-    lines += wrap("; ".join(cost_words(w, system)) + ".", "    ", "    ")
-    for text in (t for t in w.needs if t not in common):
-        lines += wrap(text, "    needs: ", "           ")
-    return lines
+        texts.append(say("Not proved to be the most: no arrangement of these holds over {more}.", more=more))
+    texts += [f"{total}: {spread_words(w.points, groups)}.", "; ".join(cost_words(w, system)) + "."]
+    needs = say("needs: ")
+    return [
+        Piece(f"{VERDICTS[w.verdict]}: {inert(w.name)}", f"{n:2}. ", "    ", way=True),
+        *(Piece(t, "    ", "    ") for t in texts),
+        *(Piece(t, f"    {needs}", " " * (4 + len(needs))) for t in w.needs if t not in common),
+    ]
 
 
 def after_words(w: WayOut, system: System) -> str:
@@ -118,9 +129,9 @@ def after_words(w: WayOut, system: System) -> str:
 
     if w.first_nominal_m_s is None:
         return say("Nothing gives at any gust.")
-    then = ", then ".join(f"{n.point} at {at(n.gust_m_s)}" for n in w.fails_next) or say(
-        "nothing that could be followed"
-    )
+    then = "".join(
+        say(", then {point} at {gust}", point=n.point, gust=at(n.gust_m_s)) for n in w.fails_next
+    ) or say(" and takes the whole with it")
     on = say("holds on") if w.holds_on else say("does not hold on")
     more = say("no single unit more raises the limit") if w.one_more is None else say("one unit more at {point} raises the limit most, to {at}", point=w.one_more.point, at=at(w.one_more.gust_m_s))  # fmt: skip
     return say(
@@ -132,13 +143,39 @@ def after_words(w: WayOut, system: System) -> str:
     )
 
 
-def ways_lines(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[str]:
-    """The comparison for a terminal. engineer: with what follows the first that gives."""
-    system, groups = found.show_units, {p.id: p.group for p in plan.anchorage.points}
-    gust = show("speed", found.gust_m_s, system, rounding="up")
-    lines = [
-        *wrap(say("WAYS TO HOLD IT: {found}", found=inert(found.name))),
-        *wrap(
+def _uses(
+    found: WaysOut, groups: dict[str, str], common: Sequence[str], *, engineer: bool
+) -> Iterator[Piece]:
+    """The ways by use, that of the file first and empty last."""
+    n = 0
+    for use in dict.fromkeys((found.use, "people-in", "empty")):
+        mine = [w for w in found.ways if w.use == use]
+        if not mine and use != found.use:
+            continue
+        title = (
+            say("TO {use}, least work first", use=SUBJECTS[use].upper())
+            if use == found.use
+            else str(LESS[use])
+        )
+        yield Piece(title, head=True, gap=True)
+        if not mine:
+            yield Piece(say("None of the ways that were tried does it."))
+        for w in mine:
+            n += 1
+            yield from way_pieces(n, w, found, groups, common)
+            if engineer:
+                yield Piece(after_words(w, found.show_units), f"    {say('engineer: ')}", "           ")
+
+
+def ways_pieces(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[Piece]:
+    """The whole comparison. engineer: with what follows the first that gives."""
+    groups = {p.id: p.group for p in plan.anchorage.points}
+    gust = show("speed", found.gust_m_s, found.show_units, rounding="up")
+    needs = [set(w.needs) for w in found.ways]
+    common = [t for t in found.ways[0].needs if all(t in n for n in needs)] if len(needs) > 1 else []
+    out = [
+        Piece(say("WAYS TO HOLD IT: {found}", found=inert(found.name))),
+        Piece(
             say(
                 "To {use}, gusts to {gust}. The file as it is: {headline}",
                 use=SUBJECTS[found.use],
@@ -146,60 +183,46 @@ def ways_lines(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[st
                 headline=plan.headline,
             )
         ),
+        *(Piece(say("WHATEVER HOLDS IT: {text}", text=r.text)) for r in found.whatever),
+        *_uses(found, groups, common, engineer=engineer),
     ]
-    lines += [x for r in found.whatever for x in wrap(say("WHATEVER HOLDS IT: {text}", text=r.text))]
-    needs = [set(w.needs) for w in found.ways]
-    common = (
-        [t for t in (found.ways[0].needs if found.ways else []) if all(t in n for n in needs)]
-        if len(found.ways) > 1
-        else []
-    )
-    n = 0
-    for use in dict.fromkeys((found.use, "people-in", "empty")):
-        mine = [w for w in found.ways if w.use == use]
-        if not mine and use != found.use:
-            continue
-        title = (
-            say("TO {use}, least work first", use=SUBJECTS[use].upper()) if use == found.use else LESS[use]
-        )
-        lines += ["", rule(title)]
-        if not mine:
-            lines += wrap(say("None of the ways that were tried does it."))
-        for w in mine:
-            n += 1
-            lines += way_lines(n, w, found, groups, common)
-            lines += wrap(after_words(w, system), "    engineer: ", "           ") if engineer else []
     if common:
-        lines += ["", *wrap(say("ALL OF THEM NEED:")), *(x for t in common for x in wrap(t, "- "))]
+        out += [Piece(say("ALL OF THEM NEED"), head=True, gap=True), *(Piece(t, "- ", "  ") for t in common)]
     if found.beaten:
-        lines += [
-            "",
-            *wrap(
+        out.append(
+            Piece(
                 say(
                     "{beaten} more do it and are beaten in work and in gust by one of these.",
                     beaten=found.beaten,
-                )
-            ),
-        ]
-    if found.not_:
-        lines += ["", rule(say("DOES NOT DO IT"))]
-        why: dict[str, list[str]] = {}
-        for o in found.not_:
-            why.setdefault(o.why, []).append(o.name)
-        lines += [
-            x
-            for text, names in why.items()
-            for x in wrap(f"{inert('; or '.join(names))}: {inert(text)}.".replace("..", "."), "- ")
-        ]
-    lines += ["", rule("CAUTIONS"), *(x for c in plan.cautions for x in wrap(c.short or c.text, "- "))]
-    lines += [
-        "",
-        *wrap(
-            say("Person-minutes rank the ways: ")
-            + (say("rates of sandbags were read, the others are from memory; ") if found.from_memory else "")
-            + say(
-                "time your own crew. Counts and gusts are those that check gives for the file with the changes of --json."
+                ),
+                gap=True,
             )
-        ),
+        )
+    why: dict[str, list[str]] = {}
+    for o in found.not_:
+        why.setdefault(o.why, []).append(o.name)
+    if why:
+        out.append(Piece(say("DOES NOT DO IT"), head=True, gap=True))
+        out += [
+            Piece(f"{inert('; '.join(names))}: {inert(text.rstrip('.'))}.", "- ", "  ")
+            for text, names in why.items()
+        ]
+    out += [
+        Piece(say("CAUTIONS"), head=True, gap=True),
+        *(Piece(c.short or c.text, "- ", "  ") for c in plan.cautions),
     ]
+    rates = say("rates of sandbags were read, the others are from memory; ") if found.from_memory else ""
+    last = say(
+        "time your own crew. Counts and gusts are those that check gives for the file with the changes of --json."
+    )
+    out.append(Piece(say("Person-minutes rank the ways: ") + rates + last, gap=True))
+    return out
+
+
+def ways_lines(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[str]:
+    """The comparison for a terminal."""
+    lines: list[str] = []
+    for p in ways_pieces(found, plan, engineer=engineer):
+        lines += [""] if p.gap else []
+        lines += [rule(p.text)] if p.head else wrap(p.text, p.lead, p.hang)
     return lines

@@ -293,6 +293,25 @@ def test_comparing_names_what_differs(tmp_path):
     do(job, demo_file(tmp_path), (120, 40))
 
 
+def test_every_way_to_hold_it_is_one_of_the_ways_compared(tmp_path):
+    async def job(app, pilot):
+        await settled(app, pilot, deep=True)
+        await press(pilot, "escape", "7", "left")
+        assert app.variant == engine.EVERY
+        await until(pilot, lambda: app.compared is not None and app.compared.ways is not None)
+        text = " ".join(screen_text(app).split())
+        assert "WAYS TO HOLD IT" in text
+        assert "least work first" in text
+        found = app.compared.ways
+        assert [w.person_min for w in found.ways] == sorted(w.person_min for w in found.ways)
+        await press(pilot, "right")
+        assert app.variant != engine.EVERY
+        await until(pilot, lambda: app.compared.name == app.variant)
+        assert "against" in screen_text(app)
+
+    do(job, demo_file(tmp_path), (120, 40), deep=True)
+
+
 def test_undo_and_redo_by_field(tmp_path):
     async def job(app, pilot):
         await press(pilot, "down", *typing("ice"), "down", *typing("open"))
