@@ -42,7 +42,11 @@ _VIEWS = (
     ("checks", "Checks", "A bar for each check; Left and Right pick one, Why shows where it comes from"),
     ("snow", "Snow", "The roof with the snow that it bears and has, wall straps, clearing"),
     ("weather", "Hours", "The forecast hour by hour, with the times to act"),
-    ("compare", "Compare", "Two ways side by side; Left and Right pick the other way, Left first: every way there is to hold it"),
+    (
+        "compare",
+        "Compare",
+        "Two ways side by side; Left and Right pick the other way, Left first: every way there is to hold it",
+    ),
     ("working", "Why", "Where a number comes from; Left and Right pick the number"),
     ("heed", "Caution", "Reasons, conditions, what was taken as true, every caution"),
     ("now", "Now", "Where it stands by the readings that were written down, and what is due"),

@@ -88,6 +88,12 @@ class Piece:
     """An empty line before it."""
 
 
+def _named(w: WayOut, found: WaysOut) -> str:
+    """Verdict and name; where less is asked for than by the file, that stands before the verdict."""
+    name, verdict = inert(w.name), VERDICTS[w.verdict]
+    return f"{name}: {verdict}" if w.use != found.use or "wind.speed" in w.changes else f"{verdict}: {name}"
+
+
 def way_pieces(
     n: int, w: WayOut, found: WaysOut, groups: dict[str, str], common: Sequence[str]
 ) -> list[Piece]:
@@ -115,7 +121,7 @@ def way_pieces(
     texts += [f"{total}: {spread_words(w.points, groups)}.", "; ".join(cost_words(w, system)) + "."]
     needs = say("needs: ")
     return [
-        Piece(f"{VERDICTS[w.verdict]}: {inert(w.name)}", f"{n:2}. ", "    ", way=True),
+        Piece(_named(w, found), f"{n:2}. ", "    ", way=True),
         *(Piece(t, "    ", "    ") for t in texts),
         *(Piece(t, f"    {needs}", " " * (4 + len(needs))) for t in w.needs if t not in common),
     ]

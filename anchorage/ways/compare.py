@@ -221,6 +221,20 @@ class Comparison:
             self.off[idea.name] = _fault(e)
             return
         why = _why_not(y, self.use, y.counts, "", planned=True)
+        if y.base is not y.everywhere and d.wind.bearing is not None:
+            other = min([y.gust_held(on=y.everywhere), *(b.gust for b in bounds(y))])
+            said = show("speed", other, d.deployment.show_units, rounding="down")
+            idea = replace(
+                idea,
+                needs=(
+                    *idea.needs,
+                    say(
+                        "The wind stays within 45° of {bearing}°: from any other side this spread holds to {gust}.",
+                        bearing=f"{d.wind.bearing:g}",
+                        gust=said,
+                    ),
+                ),
+            )
         o = replace(self._option(idea, d, y, self.use, y.counts), bound=bound)
         if not why:
             self.options.append(o)

@@ -172,6 +172,7 @@ def test_where_nothing_does_it_a_lull_is_named_and_judged():
     assert lull[0].verdict == "go"
     assert any("Wait for a lull" in n for n in lull[0].needs)
     assert lull[0].total == 12
+    assert any("from any other side this spread holds to" in n for n in lull[0].needs)
 
 
 def test_only_what_was_brought_is_a_choice():
