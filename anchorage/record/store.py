@@ -176,6 +176,20 @@ def _lost(row: tuple[Any, ...]) -> Entry:
     return Entry(number, at, written, "?", "unreadable", data, "", "", "")
 
 
+def foreign(raw: bytes) -> list[str]:
+    """What the bytes of a record have besides the tables and triggers of one: looked at in memory, and nothing of it is run."""
+    db = sqlite3.connect(":memory:")
+    try:
+        db.deserialize(raw[:18] + b"\1\1" + raw[20:])  # as a file that has no log beside it
+        found = db.execute("SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL").fetchall()
+    except (sqlite3.Error, UnicodeDecodeError, ValueError):
+        return ["?"]
+    finally:
+        db.close()
+    ours = {t.replace("IF NOT EXISTS ", "") for t in _TABLES} | set(_TRIGGERS.values())
+    return [str(name) for _, name, sql in found if sql not in ours]
+
+
 class Record:
     """The record of one deployment file. Use it in a ``with``."""
 
@@ -342,6 +356,13 @@ class Record:
             if raw and fingerprint(*raw) == name:
                 out[str(name)] = tuple(parts)
         return out
+
+    def copy(self) -> bytes:
+        """The whole record as the bytes of one file, what is still in its log too."""
+        try:
+            return self.db.serialize()
+        except sqlite3.Error as e:
+            raise _refused(self.path, e, write=False) from None
 
     def rows(self) -> Iterator[tuple[Any, ...]]:
         """Every row as it stands, in order."""

@@ -64,7 +64,7 @@ ONLY_IN |= dict.fromkeys(("xarray", "dask", "distributed", "h5py"), ("anchorage.
 ONLY_IN["pydantic_core"] = ONLY_IN["pydantic"]
 ROOMS = (
     "core", "demo", "shelter", "formulas", "deployment", "loads", "holding", "checks", "judging", "chance", "outlook", "ways",
-    "record", "meter", "paper", "fleet", "climate", "region", "tui", "cli", "anchorage",
+    "record", "meter", "paper", "bundle", "fleet", "climate", "region", "tui", "cli", "anchorage",
 )  # fmt: skip
 """The rooms from the ground up: each imports only from those before it, deferred imports included."""
 PURE = {"formulas": {"core"}}

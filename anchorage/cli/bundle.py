@@ -1,0 +1,123 @@
+"""bundle: a case in, one file out; or such a file in, and whether it is whole and still the same. The clock is read here only."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from anchorage.bundle.case import LARGEST, Asked, Case, is_name, opened
+from anchorage.bundle.replay import Moved, again, make, rows_moved, same_version
+from anchorage.cli.common import CommandError, Done, Outcome, as_json, as_text
+from anchorage.cli.paper import moment, zone
+from anchorage.core.closed import EXITS
+from anchorage.core.outputs import put
+from anchorage.core.plain import wrap
+from anchorage.core.say import language
+from anchorage.core.textfile import exists, read_whole, why_not
+from anchorage.deployment.reader import read_file
+from anchorage.outlook.clock import iso
+
+SAME, NOT_THE_SAME = 0, EXITS["unusable"]
+SHOWN = 20
+"""Differences on a page; the JSON has more."""
+
+
+def bundle(args: argparse.Namespace) -> Outcome:
+    """Make a bundle, or look at one."""
+    return _check(args) if args.check is not None else _make(args)
+
+
+def _make(args: argparse.Namespace) -> Outcome:
+    file = Path(args.file)
+    if exists(args.output):
+        raise CommandError(f"{args.output}: it is there already and was left as it is; another name")
+    d = read_file(file)
+    names = [file.name, *(Path(f).name for f in args.forecast)]
+    if wrong := [n for n in names if not is_name(n)]:
+        raise CommandError(
+            f"{wrong[0]!r}: a name that cannot be kept in a bundle; give the file another name"
+        )
+    now = moment(args, zone(args, d))
+    asked = Asked(
+        file.name, now, args.zone, args.units, tuple(Path(f).name for f in args.forecast), tuple(args.say), args.heard, args.issued, language(),
+    )  # fmt: skip
+    raw, seal = make(file, [Path(f) for f in args.forecast], asked)
+    put(args.output, raw, new=True)
+    said = f"wrote {args.output}"
+    if args.json:
+        return Done(0, as_json({"schema": 1, "seal": seal, "now": iso(now), "bytes": len(raw)}), said)
+    lines = [
+        f"{said}: everything that it was judged by at {iso(now)}, and what came of it.",
+        f"SEAL {seal}: write it down, on paper, where nobody can change it.",
+        f"Look at it again: anchorage bundle --check {args.output} --seal {seal}",
+    ]
+    return Done(0, as_text(x for t in lines for x in wrap(t)), said)
+
+
+def _read(path: str, seal: str | None) -> Case:
+    try:
+        raw = read_whole(Path(path), LARGEST)
+    except OSError as e:
+        raise CommandError(f"{path}: {why_not(e, 'it cannot be read')}; give a bundle") from None
+    return opened(raw, seal)
+
+
+def _check(args: argparse.Namespace) -> Outcome:
+    case = _read(args.check, args.seal)
+    same = same_version(case) if case.readable else None
+    moved = again(case) if case.readable else []
+    why = rows_moved(case) if case.readable and not same else []
+    whole = not case.faults
+    code = SAME if whole and not moved else NOT_THE_SAME
+    if args.json:
+        return code, as_json(_data(case, same, moved, why))
+    return code, as_text(x for t in _lines(case, same, moved, why, args.seal) for x in wrap(t))
+
+
+def _data(case: Case, same: bool | None, moved: list[Moved], why: list[Moved]) -> dict[str, Any]:
+    return {
+        "schema": 1, "intact": not case.faults, "same_version": same, "moved": [asdict(m) for m in moved], "why": [asdict(m) for m in why],
+        "faults": [{"code": f.fault.name.lower().replace("_", "-"), "where": f.where, "text": f.words} for f in case.faults],
+        "seal": case.seal, "version": case.manifest.get("version"), "judged_again": case.readable,
+    }  # fmt: skip
+
+
+def _told(m: Moved) -> str:
+    return f"{m.where}: was {m.was}, is {m.now}"
+
+
+def _lines(
+    case: Case, same: bool | None, moved: list[Moved], why: list[Moved], seal: str | None
+) -> list[str]:
+    """For a person."""
+    out = [
+        "INTACT: nothing in it was changed since it was made."
+        if not case.faults
+        else "CHANGED: this is not what was made."
+    ]
+    out += [f"- {f.words}" for f in case.faults[:SHOWN]]
+    if not case.readable:
+        return [*out, "It cannot be judged again."]
+    if seal is None:
+        out.append(
+            f"SEAL {case.seal}: compare it with the one that was written down when it was made. Who makes a bundle anew makes another seal, and nothing else shows that."
+        )
+    version = case.manifest.get("version")
+    out.append(
+        "Judged again by the same version of program and tables."
+        if same
+        else f"Judged again by another version of program or tables than the one that made it ({version})."
+    )
+    if not moved:
+        out.append("THE SAME: byte for byte." if same else "THE SAME: no figure and no decision moved.")
+        return out
+    out.append(f"NOT THE SAME: {len(moved)} {'differences' if len(moved) > 1 else 'difference'}.")
+    out += [f"- {_told(m)}" for m in moved[:SHOWN]]
+    if len(moved) > SHOWN:
+        out.append(f"- and {len(moved) - SHOWN} more: --json has them.")
+    if why:
+        out.append("Rows of the tables that are not what they were:")
+        out += [f"- {_told(m)}" for m in why[:SHOWN]]
+    return out
