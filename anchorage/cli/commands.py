@@ -729,7 +729,7 @@ class Bundle(Command):
             "file", metavar="FILE", nargs="?", help="deployment file; the record beside it goes along"
         )
         p.add_argument("-o", "--output", metavar="PATH", help="the bundle to write, .zip")
-        p.add_argument("--check", metavar="BUNDLE", help="look at a bundle instead, and judge it again")
+        p.add_argument("--check", metavar="PATH", help="look at a bundle instead, and judge it again")
         p.add_argument(
             "--seal", metavar="SEAL", help="with --check: as it was printed when the bundle was made"
         )

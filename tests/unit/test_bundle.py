@@ -115,6 +115,14 @@ def test_a_byte_that_was_changed_in_any_member_shows(made):
             assert case.faults[0].where in (i.filename, "") or i.filename == MANIFEST
 
 
+def test_a_member_that_was_changed_with_its_own_sums_put_right_shows(made):
+    raw = made[1]
+    listed = zipfile.ZipFile(io.BytesIO(raw)).read(MANIFEST)
+    for name, was in parts(raw)[1].items():
+        case = opened(zipped(listed, {**parts(raw)[1], name: was + b" "}))
+        assert [(f.fault, f.where) for f in case.faults] == [(Fault.CHANGED, name)]
+
+
 def test_a_byte_that_was_changed_anywhere_shows(made):
     raw = made[1]
     assert opened(raw).faults == ()

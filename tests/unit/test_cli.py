@@ -314,7 +314,7 @@ def test_a_key_that_stops_it_stops_it_quietly(site: Any, monkeypatch: Any, capsy
 @pytest.mark.parametrize(
     ("group", "names"),
     [
-        ("before", "new check limit ways pack sheet"), ("while it stands", "outlook log now meter"), ("many of them", "fleet region climate"), ("look up", "demo tui help"),
+        ("before", "new check limit ways pack sheet"), ("while it stands", "outlook log now meter"), ("many of them", "fleet region climate bundle"), ("look up", "demo tui help"),
     ],
 )  # fmt: skip
 def test_the_help_lists_the_commands_by_when_they_are_wanted(

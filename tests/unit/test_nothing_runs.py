@@ -24,6 +24,7 @@ ALLOWED = {
     ("anchorage/formulas/registry.py", "import_module"): "the same",
     ("anchorage/fleet/run.py", "multiprocessing"): "many files at once, in processes of the same program",
     ("anchorage/fleet/run.py", "concurrent"): "the same",
+    ("anchorage/bundle/replay.py", "importlib"): "importlib.metadata: the versions that stand in a bundle",
     ("anchorage/cli/newfile.py", "input"): "the questions of anchorage new",
     ("anchorage/record/places.py", "urllib"): "urllib.parse: the name of a file as SQLite takes it",
     (
