@@ -229,17 +229,17 @@ def mu_s(share: Any, upper: Any, run: Any, reach: Any) -> Any:
 
 
 @formula(
-    symbol="hd", unit="m", source="ASCE 7-16, recalled", clause="Figure 7.6-1: times √Is; never less for a lesser use",
+    symbol="a", unit="1", source="ASCE 7-16, a public load calculation", clause="Figure 7.6-1: 0.43·√Is; never less for a lesser use",
     valid={"importance": (0.8, 1.2)},
-    drift="hd [m]", importance="Is [1]",
+    a="0.43 [1]", importance="Is [1]",
 )  # fmt: skip
-def drift_of_use(drift: Any, importance: Any) -> Any:
-    """Drift height for a use. drift (m); importance Is (1). Returns m.
+def drift_rate(a: Any, importance: Any) -> Any:
+    """Rate of a drift height for a use. a 0.43 (1); importance Is (1). Returns 1.
 
-    >>> round(float(drift_of_use(1.0, 1.2)), 4)
-    1.0954
+    >>> round(float(drift_rate(0.43, 1.2)), 4)
+    0.471
     """
-    return drift * np.sqrt(np.maximum(importance, 1.0))
+    return a * np.sqrt(np.maximum(importance, 1.0))
 
 
 @formula(

@@ -111,8 +111,8 @@ def _drift(d: Deployment, roof: Roof, ground: float, sloped: float, strength: bo
     return float(code.leeward_peak(sloped, hd, weight, roof.run / roof.rise))
 
 
-def _drift_height(d: Deployment, run: float, ground: float, weight: float, *, strength: bool) -> float:
-    """Height of a drift from a roof of a length (m), as the edition has it."""
+def _drift_height(d: Deployment, run: float, ground: float, weight: float, *, strength: bool, importance: float = 1.0) -> float:  # fmt: skip
+    """Height of a drift from a roof of a length (m), as the edition has it. importance: of the use, at a roof step."""
     u = {
         k: tables.row("snow-uneven", k).value
         for k in ("drift", "drift-shift", "drift-less", "foot", "psf", "run-least")
@@ -124,7 +124,15 @@ def _drift_height(d: Deployment, run: float, ground: float, weight: float, *, st
         a = _row("snow-uneven", "drift-22", "a")
         return float(code.drift_height_22(u["foot"], a, ground, u["psf"], long, w2, weight))
     return float(
-        code.drift_height(u["foot"], u["drift"], long, ground, u["drift-shift"], u["psf"], u["drift-less"])
+        code.drift_height(
+            u["foot"],
+            code.drift_rate(u["drift"], importance),
+            long,
+            ground,
+            u["drift-shift"],
+            u["psf"],
+            u["drift-less"],
+        )
     )
 
 
@@ -140,13 +148,12 @@ def _at_the_wall(d: Deployment, roof: Roof, p: tuple[float, float, float, float,
     if b is None:
         return 0.0
     weight = _weight(ground)
-    off = _drift_height(d, float(b.width), ground, weight, strength=strength)
+    off = _drift_height(d, float(b.width), ground, weight, strength=strength, importance=importance)
     against = _row("snow-uneven", "windward-drift", "c") * _drift_height(
-        d, roof.span, ground, weight, strength=strength
+        d, roof.span, ground, weight, strength=strength, importance=importance
     )
     drop = float(b.height) - float(d.shelter.eave)
-    height = float(code.drift_of_use(max(off, against), importance))
-    peak = float(code.step_peak(sloped, height, drop, weight))
+    peak = float(code.step_peak(sloped, max(off, against), drop, weight))
     if b.slope > tables.row("snow-uneven", "slide-from").value:
         share, reach = _row("snow-uneven", "slide", "c"), _row("snow-uneven", "slide-reach", "x")
         peak = max(peak, float(code.slid_on(sloped, share, flat, float(b.width), reach)))
