@@ -13,6 +13,7 @@ from anchorage.chance.chance import Chance, Estimate, Held, chance_of
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text, weather
 from anchorage.cli.judge import opened
 from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.say import say
 from anchorage.core.tables import weakest
 from anchorage.core.units import read as read_unit
 from anchorage.deployment.models import Deployment
@@ -34,10 +35,15 @@ def chance(args: argparse.Namespace) -> Outcome:
     """Draw the installation many times and count. The exit code is no verdict: 0, or 3 where a forecast bounds nothing."""
     if not LEAST_SAMPLES <= args.samples <= MOST_SAMPLES:
         raise CommandError(
-            f"--samples {args.samples}: give {LEAST_SAMPLES} to {MOST_SAMPLES}; fewer say nothing, more do not fit"
+            say(
+                "--samples {samples}: give {least_samples} to {most_samples}; fewer say nothing, more do not fit",
+                samples=args.samples,
+                least_samples=LEAST_SAMPLES,
+                most_samples=MOST_SAMPLES,
+            )
         )
     if args.seed < 0:
-        raise CommandError(f"--seed {args.seed}: a whole number from 0 up")
+        raise CommandError(say("--seed {seed}: a whole number from 0 up", seed=args.seed))
     d = opened(args)
     notes: list[str] = []
     spread = _spread(args)
@@ -45,7 +51,7 @@ def chance(args: argparse.Namespace) -> Outcome:
     with_forecast = bool(args.forecast or args.say or d.forecast is not None or args.at is not None)
     if with_forecast and d.wind.bearing is not None:
         d = d.model_copy(update={"wind": d.wind.model_copy(update={"bearing": None})})
-        notes.append("With a forecast, wind from any side counts in every hour.")
+        notes.append(say("With a forecast, wind from any side counts in every hour."))
     a = assess(d)
     x, plan = a.installation, a.plan
     found = chance_of(x, samples=args.samples, seed=args.seed, gust_spread=spread)
@@ -53,11 +59,13 @@ def chance(args: argparse.Namespace) -> Outcome:
         hours = _by_hour(args, d, found, spread, zone)
     if rating(x) is None:
         notes.append(
-            "The maker's wind rating is not in the file: this is the chance of the anchorage alone, not of the frame."
+            say(
+                "The maker's wind rating is not in the file: this is the chance of the anchorage alone, not of the frame."
+            )
         )
     else:
         notes.append(
-            "Above the maker's wind rating it counts as not holding; the frame itself has no spread."
+            say("Above the maker's wind rating it counts as not holding; the frame itself has no spread.")
         )
     if (
         x.deployment.anchorage.stake is not None
@@ -65,11 +73,13 @@ def chance(args: argparse.Namespace) -> Outcome:
         and found.tested
     ):
         notes.append(
-            "The stakes that were pulled only held: how they differ was not measured, and the spread of clay from stake to stake is taken."
+            say(
+                "The stakes that were pulled only held: how they differ was not measured, and the spread of clay from stake to stake is taken."
+            )
         )
-    notes.append("Lines, knots and attachments count at their rated load, without a spread.")
+    notes.append(say("Lines, knots and attachments count at their rated load, without a spread."))
     if x.sized is not None:
-        notes.append("The counts are those that anchorage check chooses.")
+        notes.append(say("The counts are those that anchorage check chooses."))
     notes += x.assumptions
     code = 3 if hours is not None and hours.high is None else 0
     if args.json:
@@ -85,9 +95,9 @@ def _spread(args: argparse.Namespace) -> float | None:
     try:
         spread = float(read_unit("speed", args.spread))
     except ValueError as e:
-        raise InputFaults([Fault("command line", "--spread", "", str(e))]) from None
+        raise InputFaults([Fault(say("command line"), "--spread", "", str(e))]) from None
     if spread < 0:
-        raise CommandError(f"--spread {args.spread}: a standard deviation, from 0 up")
+        raise CommandError(say("--spread {spread}: a standard deviation, from 0 up", spread=args.spread))
     return spread
 
 
@@ -95,7 +105,9 @@ def _by_hour(
     args: argparse.Namespace, d: Deployment, found: Chance, spread: float | None, zone: tzinfo | None
 ) -> HoursChance:
     now = (
-        seconds(datetime.now(UTC)) if args.now is None else read_iso(args.now, "command line", "--now", zone)
+        seconds(datetime.now(UTC))
+        if args.now is None
+        else read_iso(args.now, say("command line"), "--now", zone)
     )
     start, end, _, _ = stay_of(d.times, zone, now)
     every = with_thunder(forecasts_of(weather(args), d, now, zone), [], now)

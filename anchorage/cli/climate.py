@@ -15,6 +15,7 @@ from anchorage.climate.reports import read_reports
 from anchorage.climate.show import as_csv, as_data, lines
 from anchorage.core.closed import EXITS
 from anchorage.core.outputs import put
+from anchorage.core.say import say
 from anchorage.core.textfile import is_folder, read_whole
 from anchorage.outlook.asked import zone_said
 
@@ -41,12 +42,17 @@ def climate(args: argparse.Namespace) -> Outcome:
     for option in ("scheduler", "jobs", "gust_from", "map"):
         if getattr(args, option) is not None:
             raise CommandError(
-                f"--{option.replace('_', '-')}: for a history on a grid; this one is of a station"
+                say(
+                    "--{option}: for a history on a grid; this one is of a station",
+                    option=option.replace("_", "-"),
+                )
             )
     if args.output is not None and Path(args.output).suffix.lower() != ".csv":
-        raise CommandError(f"-o {args.output}: the months of a station are written as .csv")
+        raise CommandError(
+            say("-o {output}: the months of a station are written as .csv", output=args.output)
+        )
     if args.kit and args.file == "-":
-        raise CommandError("--kit: give the deployment as a file, not by standard input")
+        raise CommandError(say("--kit: give the deployment as a file, not by standard input"))
     d = opened(args)
     zone = zone_said(args.zone, d) or UTC
     reports = invented() if args.history == NAME else read_reports(args.history, args.station)
@@ -55,7 +61,7 @@ def climate(args: argparse.Namespace) -> Outcome:
     written = [] if args.output is None else [args.output]
     if args.output is not None:
         put(args.output, as_csv(found).encode("utf-8"))
-    names = [f"wrote {p}" for p in written]
+    names = [say("wrote {p}", p=p) for p in written]
     text = (
         as_json({**as_data(found, compared), "written": written})
         if args.json

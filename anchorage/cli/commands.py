@@ -12,6 +12,7 @@ from enum import Enum
 from typing import ClassVar
 
 from anchorage.cli.common import Outcome
+from anchorage.core.say import later, say
 from anchorage.core.words import USES
 from anchorage.demo import COUNTY, NAMES
 from anchorage.record.kinds import EVENTS, HOW
@@ -26,10 +27,10 @@ class Group(Enum):
     """Where a command stands in the help: by when it is wanted."""
 
     BEFORE = "before"
-    STANDING = "while it stands"
-    MANY = "many of them"
-    LOOK_UP = "look up"
-    HELP = "listed by: anchorage help"
+    STANDING = later("while it stands")
+    MANY = later("many of them")
+    LOOK_UP = later("look up")
+    HELP = later("listed by: anchorage help")
 
 
 class Command(ABC):
@@ -61,87 +62,92 @@ class Command(ABC):
 
 def _time(p: argparse.ArgumentParser) -> None:
     p.add_argument(
-        "--now", metavar="TIME", help="as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"
+        "--now", metavar="TIME", help=say("as at this time, as in 2026-11-25T18:00:00Z; left out, the clock")
     )
     p.add_argument(
-        "--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago" or Central'
+        "--zone", metavar="ZONE", help=say('time zone of the people, such as "America/Chicago" or Central')
     )
 
 
 def _units(p: argparse.ArgumentParser) -> None:
     p.add_argument(
-        "--units", choices=("us", "si"), help="units to show; left out, those that the file asks for"
+        "--units", choices=("us", "si"), help=say("units to show; left out, those that the file asks for")
     )
 
 
 def _json(p: argparse.ArgumentParser) -> None:
-    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
 
 
 def _forecasts(p: argparse.ArgumentParser) -> None:
     p.add_argument("--forecast", metavar="PATH", action="append", default=[],
-                   help="forecast file: NWS JSON, TAF, METAR, NBM, hourly JSON, CSV, the text of a public forecast page, public alerts (CAP XML or JSON), or lines as heard; told from what is in it. Of several the worse counts")  # fmt: skip
+                   help=say("forecast file: NWS JSON, TAF, METAR, NBM, hourly JSON, CSV, the text of a public forecast page, public alerts (CAP XML or JSON), or lines as heard; told from what is in it. Of several the worse counts"))  # fmt: skip
     p.add_argument("--say", metavar="LINE", action="append", default=[],
-                   help='a line as people say it: "until 18:00 gust 35 mph", "tonight winds 15 to 25 mph with gusts up to 40 mph", "severe thunderstorm warning until 18:00", "sleet 1 in", "tornado watch", "force 7 until 20:00"; with --zone, or 18:00Z')  # fmt: skip
-    p.add_argument("--heard", metavar="TIME", help="when that was heard; left out, now")
+                   help=say('a line as people say it: "until 18:00 gust 35 mph", "tonight winds 15 to 25 mph with gusts up to 40 mph", "severe thunderstorm warning until 18:00", "sleet 1 in", "tornado watch", "force 7 until 20:00"; with --zone, or 18:00Z'))  # fmt: skip
+    p.add_argument("--heard", metavar="TIME", help=say("when that was heard; left out, now"))
     p.add_argument(
-        "--at", metavar="LAT,LON", help="fetch the NWS gridpoint forecast of a place (needs the extra: live)"
+        "--at",
+        metavar="LAT,LON",
+        help=say("fetch the NWS gridpoint forecast of a place (needs the extra: live)"),
     )
-    p.add_argument("--offline", action="store_true", help="with --at: use the last good answer")
+    p.add_argument("--offline", action="store_true", help=say("with --at: use the last good answer"))
     p.add_argument(
-        "--now", metavar="TIME", help="judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"
+        "--now",
+        metavar="TIME",
+        help=say("judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"),
     )
     p.add_argument(
-        "--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago" or Central'
+        "--zone", metavar="ZONE", help=say('time zone of the people, such as "America/Chicago" or Central')
     )
     p.add_argument(
-        "--issued", metavar="TIME", help="when the forecast was made, where its format does not say"
+        "--issued", metavar="TIME", help=say("when the forecast was made, where its format does not say")
     )
 
 
 def _spread(p: argparse.ArgumentParser) -> None:
     p.add_argument(
-        "--spread", metavar="SPEED", help="standard deviation of the gust, where the forecast has none"
+        "--spread", metavar="SPEED", help=say("standard deviation of the gust, where the forecast has none")
     )
 
 
 def _results(p: argparse.ArgumentParser) -> None:
-    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
     p.add_argument(
-        "--units", choices=("us", "si"), help="units to show; left out, those that the file asks for"
+        "--units", choices=("us", "si"), help=say("units to show; left out, those that the file asks for")
     )
     p.add_argument("--working", nargs="?", const="", metavar="WHAT",
-                   help="add the working: of what governs, of a check by its name, or of wind, coefficients, openings, "
-                        "holding, margins, all")  # fmt: skip
+                   help=say("add the working: of what governs, of a check by its name, or of wind, coefficients, openings, holding, margins, all"))  # fmt: skip
 
 
 def _pages(p: argparse.ArgumentParser) -> None:
     p.add_argument(
-        "--full", action="store_true", help="print everything, with the texts of the cautions and the checks"
+        "--full",
+        action="store_true",
+        help=say("print everything, with the texts of the cautions and the checks"),
     )
-    p.add_argument("--engineer", action="store_true", help="add the checks and what they stand on")
+    p.add_argument("--engineer", action="store_true", help=say("add the checks and what they stand on"))
 
 
 def _instead(p: argparse.ArgumentParser) -> None:
     """Values that go before those of the file; what was put over what is printed."""
-    p.add_argument("--as-planned", action="store_true", help="leave out the record beside the file")
-    group = p.add_argument_group("instead of what the file says")
-    group.add_argument("--gust", metavar="SPEED", help="3 s gust at 10 m, for example '35 mph'")
+    p.add_argument("--as-planned", action="store_true", help=say("leave out the record beside the file"))
+    group = p.add_argument_group(say("instead of what the file says"))
+    group.add_argument("--gust", metavar="SPEED", help=say("3 s gust at 10 m, for example '35 mph'"))
     group.add_argument(
-        "--from", dest="bearing", type=float, metavar="DEGREES", help="bearing that the wind comes from"
+        "--from", dest="bearing", type=float, metavar="DEGREES", help=say("bearing that the wind comes from")
     )
-    group.add_argument("--state", help="of the surface: dry, wet, frozen, ice or snow")
-    group.add_argument("--placed", type=int, metavar="N", help="units at every point, as it stands")
-    group.add_argument("--doors", help="open or shut, all that the file names")
-    group.add_argument("--straps", help="unlocked or locked")
-    group.add_argument("--for", dest="use", choices=USES, help="what it is judged and sized for")
+    group.add_argument("--state", help=say("of the surface: dry, wet, frozen, ice or snow"))
+    group.add_argument("--placed", type=int, metavar="N", help=say("units at every point, as it stands"))
+    group.add_argument("--doors", help=say("open or shut, all that the file names"))
+    group.add_argument("--straps", help=say("unlocked or locked"))
+    group.add_argument("--for", dest="use", choices=USES, help=say("what it is judged and sized for"))
 
 
 def _file_of(args: argparse.Namespace) -> str | None:
     """``check --working FILE``: what was read as the name of a figure was the file."""
     if args.file is None:
         if not args.working:
-            return f"{args.command}: which deployment file? (- reads standard input)"
+            return say("{command}: which deployment file? (- reads standard input)", command=args.command)
         args.file, args.working = args.working, ""
     return None
 
@@ -149,16 +155,18 @@ def _file_of(args: argparse.Namespace) -> str | None:
 class Demo(Command):
     name, group = "demo", Group.LOOK_UP
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"copy": DEPLOYMENTS}
-    says = "judge the invented deployments that ship with the program"
-    more = "The exit code is 0 whenever it ran."
+    says = later("judge the invented deployments that ship with the program")
+    more = later("The exit code is 0 whenever it ran.")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
         p.add_argument("name", nargs="?", choices=(*NAMES, COUNTY),
-                       help=f"one of them: {' or '.join(NAMES)}; {COUNTY}: three that share a store")  # fmt: skip
+                       help=say("one of them: {names}; {county}: three that share a store", names=" or ".join(NAMES), county=COUNTY))  # fmt: skip
         p.add_argument(
             "--copy",
             metavar="PATH",
-            help="write the demo's file there, to be edited (asphalt if no name is given); of county a new folder",
+            help=say(
+                "write the demo's file there, to be edited (asphalt if no name is given); of county a new folder"
+            ),
         )
         _results(p)
         _pages(p)
@@ -182,13 +190,15 @@ class Demo(Command):
 class New(Command):
     name, group = "new", Group.BEFORE
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"file": DEPLOYMENTS}
-    says = "write a deployment file to fill in"
-    more = "In a terminal it asks some plain questions first. What is not answered is left out."
+    says = later("write a deployment file to fill in")
+    more = later("In a terminal it asks some plain questions first. What is not answered is left out.")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help="file to write; - prints it")
-        p.add_argument("--no-questions", action="store_true", help="ask nothing, write the commented example")
-        p.add_argument("--force", action="store_true", help="replace the file if there is one")
+        p.add_argument("file", metavar="FILE", help=say("file to write; - prints it"))
+        p.add_argument(
+            "--no-questions", action="store_true", help=say("ask nothing, write the commented example")
+        )
+        p.add_argument("--force", action="store_true", help=say("replace the file if there is one"))
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.newfile import new  # noqa: PLC0415 - see above
@@ -199,10 +209,10 @@ class New(Command):
 class Check(Command):
     name, group = "check", Group.BEFORE
     reads = ("file",)
-    says = "judge a deployment: go or no-go, what to place where, what gust it takes"
+    says = later("judge a deployment: go or no-go, what to place where, what gust it takes")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", nargs="?", help="deployment file; - reads standard input")
+        p.add_argument("file", metavar="FILE", nargs="?", help=say("deployment file; - reads standard input"))
         _results(p)
         _pages(p)
         _instead(p)
@@ -219,11 +229,11 @@ class Check(Command):
 class Limit(Command):
     name, group = "limit", Group.BEFORE
     reads = ("file",)
-    says = "what gust a deployment takes, and at which gusts to act"
-    more = "The exit code is that of check: the gust in the file is judged."
+    says = later("what gust a deployment takes, and at which gusts to act")
+    more = later("The exit code is that of check: the gust in the file is judged.")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", nargs="?", help="deployment file; - reads standard input")
+        p.add_argument("file", metavar="FILE", nargs="?", help=say("deployment file; - reads standard input"))
         _results(p)
         _instead(p)
 
@@ -238,17 +248,23 @@ class Limit(Command):
 
 class Ways(Command):
     name, group = "ways", Group.BEFORE
-    says = "every way to hold it that ground, stock and people allow: what each costs, what it holds, what it needs"
-    more = "The exit code is that of check: the file as it is. Each way prints the changes that make the file it with --json."
+    says = later(
+        "every way to hold it that ground, stock and people allow: what each costs, what it holds, what it needs"
+    )
+    more = later(
+        "The exit code is that of check: the file as it is. Each way prints the changes that make the file it with --json."
+    )
     reads = ("file",)
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
-        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
+        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
         p.add_argument(
-            "--units", choices=("us", "si"), help="units to show; left out, those that the file asks for"
+            "--units", choices=("us", "si"), help=say("units to show; left out, those that the file asks for")
         )
-        p.add_argument("--engineer", action="store_true", help="add what follows the first anchor that gives")
+        p.add_argument(
+            "--engineer", action="store_true", help=say("add what follows the first anchor that gives")
+        )
         _instead(p)
 
     def run(self, args: argparse.Namespace) -> Outcome:
@@ -261,28 +277,35 @@ class Outlook(Command):
     name, group = "outlook", Group.STANDING
     reads = ("file", "forecast")
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"ics": (".ics",)}
-    says = "a forecast in: go or no-go hour by hour, and by when to act"
-    more = "Forecasts come from files, lines as they were heard, the file, or the network; the worse counts."
+    says = later("a forecast in: go or no-go hour by hour, and by when to act")
+    more = later(
+        "Forecasts come from files, lines as they were heard, the file, or the network; the worse counts."
+    )
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
         _forecasts(p)
         p.add_argument(
             "--thunder",
             metavar="TIME",
             action="append",
             default=[],
-            help="when thunder was heard; each starts 30 min again",
+            help=say("when thunder was heard; each starts 30 min again"),
         )
         _spread(p)
         p.add_argument(
-            "--for", dest="use", choices=USES, help="what it is judged for; left out, size_for of the file"
+            "--for",
+            dest="use",
+            choices=USES,
+            help=say("what it is judged for; left out, size_for of the file"),
         )
         p.add_argument(
-            "--ics", metavar="PATH", help="write the deadlines as a calendar file (needs the extra: live)"
+            "--ics",
+            metavar="PATH",
+            help=say("write the deadlines as a calendar file (needs the extra: live)"),
         )
         p.add_argument(
-            "--chance", action="store_true", help="add the chance that the limit is passed, in words"
+            "--chance", action="store_true", help=say("add the chance that the limit is passed, in words")
         )
         _units(p)
         _json(p)
@@ -296,14 +319,22 @@ class Outlook(Command):
 class Chance(Command):
     name, group = "chance", Group.HELP
     reads = ("file", "forecast")
-    says = "how likely it holds a gust or a forecast, and what is least sure about it"
-    more = "It changes no verdict: the exit code is 0 whenever it ran, 3 where a forecast bounds nothing."
+    says = later("how likely it holds a gust or a forecast, and what is least sure about it")
+    more = later(
+        "It changes no verdict: the exit code is 0 whenever it ran, 3 where a forecast bounds nothing."
+    )
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
-        p.add_argument("--samples", metavar="N", type=int, default=20_000, help="draws, 20000 if not given")
+        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
         p.add_argument(
-            "--seed", metavar="S", type=int, default=1, help="the same seed draws the same, 1 if not given"
+            "--samples", metavar="N", type=int, default=20_000, help=say("draws, 20000 if not given")
+        )
+        p.add_argument(
+            "--seed",
+            metavar="S",
+            type=int,
+            default=1,
+            help=say("the same seed draws the same, 1 if not given"),
         )
         _forecasts(p)
         _spread(p)
@@ -320,24 +351,28 @@ class Sheet(Command):
     name, group = "sheet", Group.BEFORE
     reads = ("file", "forecast")
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": (*PAGES, ".csv", ".geojson")}
-    says = "the page for the crew and the one who signs: PDF, HTML, a card, or the points as a table or map"
+    says = later(
+        "the page for the crew and the one who signs: PDF, HTML, a card, or the points as a table or map"
+    )
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
         p.add_argument("-o", "--output", metavar="PATH", required=True,
-                       help="what to write, by the end of its name: .pdf, .html, .csv (the points), .geojson (the points on a map)")  # fmt: skip
-        p.add_argument("--paper", choices=PAPERS, default="letter", help="paper size (letter if left out)")
+                       help=say("what to write, by the end of its name: .pdf, .html, .csv (the points), .geojson (the points on a map)"))  # fmt: skip
+        p.add_argument(
+            "--paper", choices=PAPERS, default="letter", help=say("paper size (letter if left out)")
+        )
         p.add_argument(
             "--forecast",
             metavar="PATH",
             action="append",
             default=[],
-            help="forecast file, for the deadlines and the timeline",
+            help=say("forecast file, for the deadlines and the timeline"),
         )
         p.add_argument(
             "--card",
             action="store_true",
-            help="the one-page card to make beforehand, for no power and no screen",
+            help=say("the one-page card to make beforehand, for no power and no screen"),
         )
         _time(p)
         _units(p)
@@ -352,16 +387,20 @@ class Pack(Command):
     name, group = "pack", Group.BEFORE
     reads = ("file",)
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": PAGES}
-    says = "what to bring: counts, spares, sand, lifts, loads; what is short, and what only the stock is good for"
+    says = later(
+        "what to bring: counts, spares, sand, lifts, loads; what is short, and what only the stock is good for"
+    )
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
         p.add_argument(
-            "-o", "--output", metavar="PATH", help="write it as .pdf or .html instead of printing it"
+            "-o", "--output", metavar="PATH", help=say("write it as .pdf or .html instead of printing it")
         )
-        p.add_argument("--paper", choices=PAPERS, default="letter", help="paper size (letter if left out)")
-        p.add_argument("--crew", type=int, metavar="N", help="people who fill and carry")
-        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        p.add_argument(
+            "--paper", choices=PAPERS, default="letter", help=say("paper size (letter if left out)")
+        )
+        p.add_argument("--crew", type=int, metavar="N", help=say("people who fill and carry"))
+        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
         _time(p)
         _units(p)
 
@@ -375,84 +414,96 @@ class Log(Command):
     name, group = "log", Group.STANDING
     reads = ("file",)
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"csv": (".csv",)}
-    says = "write down what happened, or print, check and export the record"
-    more = 'For example: anchorage log our-shelter.toml wind "32 mph" --who "A. Lee"'
+    says = later("write down what happened, or print, check and export the record")
+    more = later('For example: anchorage log our-shelter.toml wind "32 mph" --who "A. Lee"')
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help="deployment file; the record is beside it, FILE.log.db")
+        p.add_argument(
+            "file", metavar="FILE", help=say("deployment file; the record is beside it, FILE.log.db")
+        )
         p.add_argument(
             "event",
             nargs="?",
             choices=tuple(EVENTS),
             metavar="EVENT",
-            help=f"one of {', '.join(EVENTS)}; without it the record is printed",
+            help=say("one of {events}; without it the record is printed", events=", ".join(EVENTS)),
         )
         p.add_argument(
             "value",
             nargs="?",
             metavar="VALUE",
-            help='"32 mph", "3 in", "620 lbf", a number of units, open, closed, locked, unlocked, a state, passed or failed (inspection), the number of a wrong entry, or words',
+            help=say(
+                '"32 mph", "3 in", "620 lbf", a number of units, open, closed, locked, unlocked, a state, passed or failed (inspection), the number of a wrong entry, or words'
+            ),
         )
-        p.add_argument("--who", metavar="NAME", default="", help="who says so")
-        p.add_argument("--to", metavar="NAME", help="with hand-over: who takes over")
-        p.add_argument("--at", metavar="TIME", help="when it happened, if not now")
-        p.add_argument("--where", metavar="POINT", help="the anchor point, such as R1")
+        p.add_argument("--who", metavar="NAME", default="", help=say("who says so"))
+        p.add_argument("--to", metavar="NAME", help=say("with hand-over: who takes over"))
+        p.add_argument("--at", metavar="TIME", help=say("when it happened, if not now"))
+        p.add_argument("--where", metavar="POINT", help=say("the anchor point, such as R1"))
         of = p.add_mutually_exclusive_group()
         of.add_argument(
             "--each",
             dest="how",
             action="store_const",
             const=HOW[0],
-            help="with placed: so many at each point",
+            help=say("with placed: so many at each point"),
         )
         of.add_argument(
-            "--in-all", dest="how", action="store_const", const=HOW[1], help="with placed: so many in all"
+            "--in-all",
+            dest="how",
+            action="store_const",
+            const=HOW[1],
+            help=say("with placed: so many in all"),
         )
         p.add_argument(
             "--more-came",
             dest="more",
             action="store_true",
-            help="with placed: more stands there than [stock] says was brought, and that is so",
+            help=say("with placed: more stands there than [stock] says was brought, and that is so"),
         )
         p.add_argument(
             "--same-shelter",
             dest="same",
             action="store_true",
-            help="the name or the sizes in the file were mended, and the record is of this shelter",
+            help=say("the name or the sizes in the file were mended, and the record is of this shelter"),
         )
         p.add_argument(
-            "--height", metavar="HEIGHT", help="of the wind meter over the ground; left out, by hand"
+            "--height", metavar="HEIGHT", help=say("of the wind meter over the ground; left out, by hand")
         )
         p.add_argument(
             "--averaging",
             metavar="TIME",
-            help="of the wind reading: 3 s (a held peak, if left out), 1 min, 2 min, 10 min or 1 h",
+            help=say("of the wind reading: 3 s (a held peak, if left out), 1 min, 2 min, 10 min or 1 h"),
         )
         p.add_argument(
             "--from",
             dest="bearing",
             type=float,
             metavar="BEARING",
-            help="degrees true that the wind comes from",
+            help=say("degrees true that the wind comes from"),
         )
         p.add_argument(
             "--kind",
             metavar="KIND",
-            help="of the snow: new, settled, wet, slush or ice; left out, wet. Of a test: drag, weigh, pull, vane or meter",
+            help=say(
+                "of the snow: new, settled, wet, slush or ice; left out, wet. Of a test: drag, weigh, pull, vane or meter"
+            ),
         )
         p.add_argument(
-            "--after", metavar="WHAT", help="with inspection: shift, wind, rain, snow, frost, thaw or change"
+            "--after",
+            metavar="WHAT",
+            help=say("with inspection: shift, wind, rain, snow, frost, thaw or change"),
         )
-        p.add_argument("--note", metavar="WORDS", help="in words")
-        p.add_argument("--csv", metavar="PATH", help="write the whole record as a table")
+        p.add_argument("--note", metavar="WORDS", help=say("in words"))
+        p.add_argument("--csv", metavar="PATH", help=say("write the whole record as a table"))
         p.add_argument(
             "--check",
             nargs="?",
             const="",
             metavar="SEAL",
-            help="check the chain, and that a seal printed earlier, such as 12:ab12cd34ef56, is in it",
+            help=say("check the chain, and that a seal printed earlier, such as 12:ab12cd34ef56, is in it"),
         )
-        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
         _time(p)
         _units(p)
 
@@ -466,20 +517,26 @@ class Now(Command):
     name, group = "now", Group.STANDING
     reads = ("file", "forecast")
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": PAGES}
-    says = "where it stands against its limits by the latest readings, and what is due"
-    more = "Exit code 0: people may stay in; 1: not; 3: cannot say."
+    says = later("where it stands against its limits by the latest readings, and what is due")
+    more = later("Exit code 0: people may stay in; 1: not; 3: cannot say.")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help="deployment file with a record beside it")
-        p.add_argument("-o", "--output", metavar="PATH", help="write the hand-over page, .pdf or .html")
-        p.add_argument("--paper", choices=PAPERS, default="letter", help="paper size (letter if left out)")
+        p.add_argument("file", metavar="FILE", help=say("deployment file with a record beside it"))
+        p.add_argument("-o", "--output", metavar="PATH", help=say("write the hand-over page, .pdf or .html"))
         p.add_argument(
-            "--forecast", metavar="PATH", action="append", default=[], help="forecast file, for the deadlines"
+            "--paper", choices=PAPERS, default="letter", help=say("paper size (letter if left out)")
+        )
+        p.add_argument(
+            "--forecast",
+            metavar="PATH",
+            action="append",
+            default=[],
+            help=say("forecast file, for the deadlines"),
         )
         p.add_argument("--say", metavar="LINE", action="append", default=[],
-                       help='what was heard of the weather, as in "until 18:00 gust 35 mph", "tornado warning", "thunder"')  # fmt: skip
-        p.add_argument("--heard", metavar="TIME", help="when that was heard; left out, now")
-        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+                       help=say('what was heard of the weather, as in "until 18:00 gust 35 mph", "tornado warning", "thunder"'))  # fmt: skip
+        p.add_argument("--heard", metavar="TIME", help=say("when that was heard; left out, now"))
+        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
         _time(p)
         _units(p)
 
@@ -493,40 +550,44 @@ class Meter(Command):
     name, group = "meter", Group.STANDING
     reads = ("file", "forecast")
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"csv": (".csv",)}
-    says = "read a wind meter on its pole live: gusts, levels, alarms, and a record of both"
-    more = "Exit code, by the level at the end: 0: people may stay in; 1: not; 3: cannot say."
+    says = later("read a wind meter on its pole live: gusts, levels, alarms, and a record of both")
+    more = later("Exit code, by the level at the end: 0: people may stay in; 1: not; 3: cannot say.")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help="deployment file; the record stands beside it")
+        p.add_argument("file", metavar="FILE", help=say("deployment file; the record stands beside it"))
         p.add_argument("--from", dest="source", metavar="WHERE",
-                       help="tcp://HOST:PORT, udp://HOST:PORT, serial:PATH (serial:PATH@9600) or file:PATH, NMEA 0183 (needs the extra: meter)")  # fmt: skip
+                       help=say("tcp://HOST:PORT, udp://HOST:PORT, serial:PATH (serial:PATH@9600) or file:PATH, NMEA 0183 (needs the extra: meter)"))  # fmt: skip
         p.add_argument(
             "--for",
             dest="lasts",
             metavar="TIME",
-            help="for so long, as in 30s; left out, until it is stopped",
+            help=say("for so long, as in 30s; left out, until it is stopped"),
         )
         p.add_argument(
             "--height",
             metavar="LENGTH",
-            help="how high over the ground the meter stands; said once, the record keeps it",
+            help=say("how high over the ground the meter stands; said once, the record keeps it"),
         )
-        p.add_argument("--place", metavar="WORDS", help="where it stands")
+        p.add_argument("--place", metavar="WORDS", help=say("where it stands"))
         p.add_argument("--mark", metavar="DEGREES", type=float,
-                       help="where its mark points, degrees true, for a meter that counts its angles from that")  # fmt: skip
+                       help=say("where its mark points, degrees true, for a meter that counts its angles from that"))  # fmt: skip
         p.add_argument("--forecast", metavar="PATH", action="append", default=[],
-                       help="forecast file beside it; it is read again when it changes, and that is told")  # fmt: skip
+                       help=say("forecast file beside it; it is read again when it changes, and that is told"))  # fmt: skip
         p.add_argument(
             "--at",
             metavar="LAT,LON",
-            help="the NWS forecast of a place, asked for each half hour (needs the extra: live)",
+            help=say("the NWS forecast of a place, asked for each half hour (needs the extra: live)"),
         )
         p.add_argument("--on-alarm", metavar="CMD",
-                       help="run a program of yours at each alarm; ANCHORAGE_EVENT, _LEVEL and _TEXT say which, its input is the line of it")  # fmt: skip
-        p.add_argument("--csv", metavar="PATH", help="write the last 48 h, a row a minute, and read no meter")
-        p.add_argument("--json", action="store_true", help="one JSON object a line, at a terminal too")
+                       help=say("run a program of yours at each alarm; ANCHORAGE_EVENT, _LEVEL and _TEXT say which, its input is the line of it"))  # fmt: skip
         p.add_argument(
-            "--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago" or Central'
+            "--csv", metavar="PATH", help=say("write the last 48 h, a row a minute, and read no meter")
+        )
+        p.add_argument("--json", action="store_true", help=say("one JSON object a line, at a terminal too"))
+        p.add_argument(
+            "--zone",
+            metavar="ZONE",
+            help=say('time zone of the people, such as "America/Chicago" or Central'),
         )
         _units(p)
 
@@ -542,8 +603,8 @@ class Fleet(Command):
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {
         "output": (".csv", ".parquet", ".pdf", ".html", ".htm")
     }
-    says = "judge every deployment of a folder: a table with the worst first, CSV or Parquet"
-    more = (
+    says = later("judge every deployment of a folder: a table with the worst first, CSV or Parquet")
+    more = later(
         "Exit code: 1 if one is no-go, else 2 if one cannot be read, else 3 if one cannot be judged, else 0."
     )
 
@@ -551,46 +612,55 @@ class Fleet(Command):
         p.add_argument(
             "folder",
             metavar="FOLDER",
-            help="folder with deployment files (*.toml); folders inside it are left alone",
+            help=say("folder with deployment files (*.toml); folders inside it are left alone"),
         )
         p.add_argument("--forecast", metavar="PATH", action="append", default=[],
-                       help="forecast file for all of them; or a folder with one for each: NAME.json, NAME.csv or NAME.txt for NAME.toml. "
-                            "Several may be given: the worse counts")  # fmt: skip
+                       help=say("forecast file for all of them; or a folder with one for each: NAME.json, NAME.csv or NAME.txt for NAME.toml. Several may be given: the worse counts"))  # fmt: skip
         p.add_argument(
             "--stock",
             metavar="FILE",
-            help="file of a store: what is moved where so that every shelter holds, and what comes down first where not all can (needs the extra: fleet)",
+            help=say(
+                "file of a store: what is moved where so that every shelter holds, and what comes down first where not all can (needs the extra: fleet)"
+            ),
         )
         p.add_argument("--sort", choices=SORTS, default="worst",
-                       help="worst: verdict, then share of the limit; share: of the limiting gust; holds: weakest first; deadline: earliest first")  # fmt: skip
-        p.add_argument("--reverse", action="store_true", help="the other way round")
-        p.add_argument("--jobs", metavar="N", type=int, help="processes; left out, one a processor")
+                       help=say("worst: verdict, then share of the limit; share: of the limiting gust; holds: weakest first; deadline: earliest first"))  # fmt: skip
+        p.add_argument("--reverse", action="store_true", help=say("the other way round"))
+        p.add_argument("--jobs", metavar="N", type=int, help=say("processes; left out, one a processor"))
         p.add_argument(
             "-o",
             "--output",
             metavar="PATH",
-            help="write the table: .csv, or .parquet (needs the extra: fleet); with --stock the moves, also as a list to print: .pdf, .html",
+            help=say(
+                "write the table: .csv, or .parquet (needs the extra: fleet); with --stock the moves, also as a list to print: .pdf, .html"
+            ),
         )
-        p.add_argument("--paper", choices=PAPERS, default="letter", help="paper size (letter if left out)")
+        p.add_argument(
+            "--paper", choices=PAPERS, default="letter", help=say("paper size (letter if left out)")
+        )
         p.add_argument(
             "--now",
             metavar="TIME",
-            help="judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock",
+            help=say("judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"),
         )
         p.add_argument(
-            "--zone", metavar="ZONE", help="time zone of the people; left out, that of each file, else UTC"
+            "--zone",
+            metavar="ZONE",
+            help=say("time zone of the people; left out, that of each file, else UTC"),
         )
         p.add_argument(
-            "--issued", metavar="TIME", help="when the forecasts were made, where their format does not say"
+            "--issued",
+            metavar="TIME",
+            help=say("when the forecasts were made, where their format does not say"),
         )
         p.add_argument(
             "--for",
             dest="use",
             choices=USES,
-            help="what they are judged for; left out, size_for of each file (with a forecast)",
+            help=say("what they are judged for; left out, size_for of each file (with a forecast)"),
         )
-        p.add_argument("--units", choices=("us", "si"), default="us", help="units to show; left out, us")
-        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        p.add_argument("--units", choices=("us", "si"), default="us", help=say("units to show; left out, us"))
+        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.fleet import fleet  # noqa: PLC0415 - see above
@@ -602,51 +672,62 @@ class Region(Command):
     name, group = "region", Group.MANY
     reads = ("file", "grid")
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": (".nc", ".zarr", ".png"), "map": (".png",)}
-    says = "one installation over a gridded forecast: hours, deadlines and chance in every cell, and a map"
-    more = "It needs the extra region. The exit code is that of the worst cell."
+    says = later(
+        "one installation over a gridded forecast: hours, deadlines and chance in every cell, and a map"
+    )
+    more = later("It needs the extra region. The exit code is that of the worst cell.")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
         p.add_argument("--grid", metavar="PATH", required=True,
-                       help="gridded forecast: NetCDF-4 or a Zarr folder, CF attributes, gusts with standard_name "
-                            "wind_speed_of_gust; the word demo takes an invented one")  # fmt: skip
+                       help=say("gridded forecast: NetCDF-4 or a Zarr folder, CF attributes, gusts with standard_name wind_speed_of_gust; the word demo takes an invented one"))  # fmt: skip
         p.add_argument(
-            "-o", "--output", metavar="PATH", help="write every cell: .nc or .zarr; .png writes the map only"
+            "-o",
+            "--output",
+            metavar="PATH",
+            help=say("write every cell: .nc or .zarr; .png writes the map only"),
         )
-        p.add_argument("--map", metavar="PATH", help="write a map as PNG")
-        p.add_argument("--levels", action="store_true", help="write the level of every hour too")
-        p.add_argument("--scheduler", metavar="ADDRESS", help="run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path")  # fmt: skip
-        p.add_argument("--jobs", metavar="N", type=int, help="threads to use here; left out, one a processor")
+        p.add_argument("--map", metavar="PATH", help=say("write a map as PNG"))
+        p.add_argument("--levels", action="store_true", help=say("write the level of every hour too"))
+        p.add_argument("--scheduler", metavar="ADDRESS", help=say("run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path"))  # fmt: skip
+        p.add_argument(
+            "--jobs", metavar="N", type=int, help=say("threads to use here; left out, one a processor")
+        )
         p.add_argument(
             "--now",
             metavar="TIME",
-            help="judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock",
+            help=say("judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"),
         )
         p.add_argument(
-            "--zone", metavar="ZONE", help='time zone of the people, such as "America/Chicago" or Central'
+            "--zone",
+            metavar="ZONE",
+            help=say('time zone of the people, such as "America/Chicago" or Central'),
         )
         p.add_argument(
             "--issued",
             metavar="TIME",
-            help="when the forecast was made, where the grid has no forecast_reference_time",
+            help=say("when the forecast was made, where the grid has no forecast_reference_time"),
         )
         p.add_argument(
             "--gust-from",
             metavar="NAME",
-            help="variable of the grid that is the gust, where it does not say so",
+            help=say("variable of the grid that is the gust, where it does not say so"),
         )
         p.add_argument(
             "--thunder-from",
             metavar="NAME",
-            help="variable of the grid with the chance of thunder, in 1 or %%",
+            help=say("variable of the grid with the chance of thunder, in 1 or %%"),
         )
         p.add_argument(
-            "--for", dest="use", choices=USES, help="what it is judged for; left out, size_for of the file"
+            "--for",
+            dest="use",
+            choices=USES,
+            help=say("what it is judged for; left out, size_for of the file"),
         )
         p.add_argument(
-            "--units", choices=("us", "si"), help="units to show; left out, those that the file asks for"
+            "--units", choices=("us", "si"), help=say("units to show; left out, those that the file asks for")
         )
-        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.region import region  # noqa: PLC0415 - see above
@@ -656,18 +737,21 @@ class Region(Command):
 
 class Climate(Command):
     name, group = "climate", Group.MANY
-    says = "years of weather: how often it may stand with people in, empty, or must come down; gusts of a return period"
-    more = "Gusts of a return period need the extra climate, a grid the extra region. The exit code tells what stands against it whatever the wind."
+    says = later(
+        "years of weather: how often it may stand with people in, empty, or must come down; gusts of a return period"
+    )
+    more = later(
+        "Gusts of a return period need the extra climate, a grid the extra region. The exit code tells what stands against it whatever the wind."
+    )
     reads = ("file", "history", "kit")
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": (".csv", ".nc", ".zarr"), "map": (".png",)}
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help="deployment file; - reads standard input")
+        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
         p.add_argument("--history", metavar="PATH", required=True,
-                       help="observations of a station: a table with station, valid, drct, sknt, gust, or METAR lines with their dates; or a reanalysis by "
-                            "the hour as NetCDF-4 or Zarr; the word demo takes an invented station")  # fmt: skip
+                       help=say("observations of a station: a table with station, valid, drct, sknt, gust, or METAR lines with their dates; or a reanalysis by the hour as NetCDF-4 or Zarr; the word demo takes an invented station"))  # fmt: skip
         p.add_argument(
-            "--hours", metavar="N", type=int, required=True, help="length of a stay, in whole hours"
+            "--hours", metavar="N", type=int, required=True, help=say("length of a stay, in whole hours")
         )
         p.add_argument(
             "--kit",
@@ -675,7 +759,9 @@ class Climate(Command):
             nargs="+",
             action="extend",
             default=[],
-            help="other stocks to compare: files with [anchorage], or whole deployments; each is sized to stand as often",
+            help=say(
+                "other stocks to compare: files with [anchorage], or whole deployments; each is sized to stand as often"
+            ),
         )
         p.add_argument(
             "--years",
@@ -684,29 +770,36 @@ class Climate(Command):
             nargs="+",
             action="extend",
             default=[],
-            help="return periods; left out, 2, 10 and 50",
+            help=say("return periods; left out, 2, 10 and 50"),
         )
-        p.add_argument("--station", metavar="NAME", help="the one to take, where the history holds several")
+        p.add_argument(
+            "--station", metavar="NAME", help=say("the one to take, where the history holds several")
+        )
         p.add_argument(
             "-o",
             "--output",
             metavar="PATH",
-            help="write every month and hour as .csv; of a grid every cell as .nc or .zarr",
+            help=say("write every month and hour as .csv; of a grid every cell as .nc or .zarr"),
         )
-        p.add_argument("--map", metavar="PATH", help="of a grid: write a map as PNG")
+        p.add_argument("--map", metavar="PATH", help=say("of a grid: write a map as PNG"))
         p.add_argument(
             "--gust-from",
             metavar="NAME",
-            help="of a grid: variable that is the gust, where it does not say so",
+            help=say("of a grid: variable that is the gust, where it does not say so"),
         )
-        p.add_argument("--scheduler", metavar="ADDRESS", help="of a grid: run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path")  # fmt: skip
+        p.add_argument("--scheduler", metavar="ADDRESS", help=say("of a grid: run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path"))  # fmt: skip
         p.add_argument(
-            "--jobs", metavar="N", type=int, help="of a grid: threads to use here; left out, one a processor"
+            "--jobs",
+            metavar="N",
+            type=int,
+            help=say("of a grid: threads to use here; left out, one a processor"),
         )
         p.add_argument(
             "--zone",
             metavar="ZONE",
-            help='time zone of the people, such as "America/Chicago"; left out, that of the file, else UTC',
+            help=say(
+                'time zone of the people, such as "America/Chicago"; left out, that of the file, else UTC'
+            ),
         )
         _units(p)
         _json(p)
@@ -766,15 +859,17 @@ class Bundle(Command):
 
 class Formula(Command):
     name, group = "formula", Group.HELP
-    says = "list the formulas, or work one out by itself"
-    more = "Numbers are SI unless a unit is given: anchorage formula pressure_physics density=1.25 profile=1 'speed=45 mph'"
+    says = later("list the formulas, or work one out by itself")
+    more = later(
+        "Numbers are SI unless a unit is given: anchorage formula pressure_physics density=1.25 profile=1 'speed=45 mph'"
+    )
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("name", nargs="?", metavar="NAME", help="a formula; without it all are listed")
+        p.add_argument("name", nargs="?", metavar="NAME", help=say("a formula; without it all are listed"))
         p.add_argument(
-            "values", nargs="*", metavar="ARGUMENT=VALUE", help="a value for each of its arguments"
+            "values", nargs="*", metavar="ARGUMENT=VALUE", help=say("a value for each of its arguments")
         )
-        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.formula import formula  # noqa: PLC0415 - see above
@@ -784,14 +879,16 @@ class Formula(Command):
 
 class Sources(Command):
     name, group = "sources", Group.HELP
-    says = "every figure in the tables: where it is from and how it was obtained"
+    says = later("every figure in the tables: where it is from and how it was obtained")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("table", nargs="?", metavar="TABLE", help="only this table, with its notes")
+        p.add_argument("table", nargs="?", metavar="TABLE", help=say("only this table, with its notes"))
         p.add_argument(
-            "--licences", action="store_true", help="what is shipped and what it needs, each with its licence"
+            "--licences",
+            action="store_true",
+            help=say("what is shipped and what it needs, each with its licence"),
         )
-        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.register import sources  # noqa: PLC0415 - see above
@@ -801,13 +898,13 @@ class Sources(Command):
 
 class Defaults(Command):
     name, group = "defaults", Group.HELP
-    says = "what is taken where a key of the file is left out, and on which side that errs"
+    says = later("what is taken where a key of the file is left out, and on which side that errs")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
         p.add_argument(
-            "part", nargs="?", metavar="PART", help="only this part of the file, for example anchorage"
+            "part", nargs="?", metavar="PART", help=say("only this part of the file, for example anchorage")
         )
-        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.register import defaults  # noqa: PLC0415 - see above
@@ -817,11 +914,11 @@ class Defaults(Command):
 
 class Glossary(Command):
     name, group = "glossary", Group.HELP
-    says = "names, symbols and units that every command, screen and page shares"
+    says = later("names, symbols and units that every command, screen and page shares")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("word", nargs="?", metavar="WORD", help="only terms with this in their name")
-        p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+        p.add_argument("word", nargs="?", metavar="WORD", help=say("only terms with this in their name"))
+        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.register import glossary  # noqa: PLC0415 - see above
@@ -832,26 +929,26 @@ class Glossary(Command):
 class Tui(Command):
     name, group = "tui", Group.LOOK_UP
     reads = ("file",)
-    says = "fill in a deployment on the screen and see at once what it comes to"
-    more = "A file that is not there yet is begun. Without a file it offers recent ones and the demos."
+    says = later("fill in a deployment on the screen and see at once what it comes to")
+    more = later("A file that is not there yet is begun. Without a file it offers recent ones and the demos.")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
         p.add_argument(
-            "file", metavar="FILE", nargs="?", help="deployment file; one that is not there yet is begun"
+            "file", metavar="FILE", nargs="?", help=say("deployment file; one that is not there yet is begun")
         )
         p.add_argument(
-            "--web", action="store_true", help="serve it to a browser instead (needs the extra: web)"
+            "--web", action="store_true", help=say("serve it to a browser instead (needs the extra: web)")
         )
         p.add_argument(
             "--host",
             default="127.0.0.1",
-            help="address to serve on; on anything but this machine whoever listens in can read along",
+            help=say("address to serve on; on anything but this machine whoever listens in can read along"),
         )
         p.add_argument(
-            "--port", type=int, default=8000, help="port to serve on, 1 to 65535; 0 takes a free one"
+            "--port", type=int, default=8000, help=say("port to serve on, 1 to 65535; 0 takes a free one")
         )
         p.add_argument(
-            "--idle", type=int, default=60, metavar="MINUTES", help="end after so long without a touch"
+            "--idle", type=int, default=60, metavar="MINUTES", help=say("end after so long without a touch")
         )
 
     def run(self, args: argparse.Namespace) -> Outcome:
@@ -862,7 +959,7 @@ class Tui(Command):
 
 class Schema(Command):
     name, group = "schema", Group.HELP
-    says = "JSON Schema of the deployment file, for an editor that completes and checks it"
+    says = later("JSON Schema of the deployment file, for an editor that completes and checks it")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
         del p
@@ -879,7 +976,7 @@ TESTS_TOPIC = "tests"
 
 class Help(Command):
     name, group = "help", Group.LOOK_UP
-    says = "what can be typed after a command; alone, it lists what else can be looked up"
+    says = later("what can be typed after a command; alone, it lists what else can be looked up")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
         p.add_argument(
@@ -887,7 +984,7 @@ class Help(Command):
             nargs="?",
             metavar="TOPIC",
             choices=(*COMMANDS, "help", TESTS_TOPIC),
-            help="a command, or tests: how to measure at the site",
+            help=say("a command, or tests: how to measure at the site"),
         )
 
     def run(self, args: argparse.Namespace) -> Outcome:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 from anchorage.core.errors import AnchorageError
 from anchorage.core.outputs import put
 from anchorage.core.plain import inert
+from anchorage.core.say import say
 from anchorage.core.textfile import exists
 
 if TYPE_CHECKING:
@@ -50,7 +51,7 @@ def write_file(path: str, text: str, *, force: bool) -> None:
 
 def wrote(path: str, more: str = "", code: int = 0) -> Done:
     """That a file was written, and what is said of it."""
-    said = f"wrote {path}"
+    said = say("wrote {path}", path=path)
     return Done(code, as_text([said + more]), said)
 
 
@@ -70,4 +71,4 @@ def left_out(file: str) -> list[str]:
 
     if file == "-" or not exists(path_of(file)):
         return []
-    return [f"AS PLANNED: the record is left out. As it stands: anchorage check {inert(file)}"]
+    return [say("AS PLANNED: the record is left out. As it stands: anchorage check {file}", file=inert(file))]

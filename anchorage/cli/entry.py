@@ -21,30 +21,30 @@ from anchorage.core.closed import EXITS
 from anchorage.core.console import NotShownError
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import did_you_mean, inert
+from anchorage.core.say import later, say
 from anchorage.core.textfile import PLAINLY, place_is_gone, why_not
 from anchorage.core.version import VERSION
 
 UNUSABLE, STOPPED = EXITS["unusable"], 130
 SCREEN = 60
 """Lines that are never too many for one page."""
-EXIT_CODES = """\
-exit codes: 0 go (or done), 1 no-go, 2 the input cannot be used, 3 cannot say
-"""
-GONE = "the folder that this is run in is gone: change to one that is there (cd), and run it again"
-START = """\
-first steps:
-  anchorage demo                    see what it does
-  anchorage new our-shelter.toml    write a deployment file to fill in
-  anchorage check our-shelter.toml  go or no-go, what to place where
-  anchorage tui our-shelter.toml    the same on the screen
-"""
+EXIT_CODES = later("exit codes: 0 go (or done), 1 no-go, 2 the input cannot be used, 3 cannot say\n")
+GONE = later("the folder that this is run in is gone: change to one that is there (cd), and run it again")
+START = later(
+    "first steps:\n  anchorage demo                    see what it does\n  anchorage new our-shelter.toml    write a deployment file to fill in\n  anchorage check our-shelter.toml  go or no-go, what to place where\n  anchorage tui our-shelter.toml    the same on the screen\n"
+)
 
 
 class _Parser(argparse.ArgumentParser):
     """argparse, with what was typed shown inert, and what it lacks said in plain words."""
 
     def error(self, message: str) -> NoReturn:
-        console.complain([self.format_usage().rstrip(), f"{self.prog}: error: {inert(_plainly(message))}"])
+        console.complain(
+            [
+                self.format_usage().rstrip(),
+                say("{prog}: error: {plainly}", prog=self.prog, plainly=inert(_plainly(message))),
+            ]
+        )
         raise SystemExit(UNUSABLE)
 
     def _print_message(self, message: str, file: Any = None) -> None:
@@ -57,22 +57,22 @@ def _plainly(message: str) -> str:
     """A message of argparse without the words of programmers, and with what was probably meant."""
     if m := re.fullmatch(r"unrecognized arguments: (.*)", message, re.DOTALL):
         way = (
-            "--help lists what there is"
+            say("--help lists what there is")
             if m[1].startswith("-")
-            else "a value with a space goes in quotes: --gust '35 mph'"
+            else say("a value with a space goes in quotes: --gust '35 mph'")
         )
-        return f"not understood: {m[1]}; {way}"
+        return say("not understood: {m}; {way}", m=m[1], way=way)
     if m := re.fullmatch(r"argument (\S+): invalid (int|float) value: (.*)", message, re.DOTALL):
-        what = "a whole number is needed" if m[2] == "int" else "a number is needed"
+        what = say("a whole number is needed") if m[2] == "int" else say("a number is needed")
         if m[1] == "--from":
-            what = "degrees are needed, 270 for west"
-        return f"{m[1]}: read {m[3]}; {what}"
+            what = say("degrees are needed, 270 for west")
+        return say("{m}: read {m_2}; {what}", m=m[1], m_2=m[3], what=what)
     if m := re.fullmatch(
         r"argument (\S+): invalid choice: '?(.*?)'? \(choose from (.*)\)", message, re.DOTALL
     ):
         every = [w.strip(" '") for w in m[3].split(",")]
-        return f"{m[1]}: read '{m[2]}'; " + (
-            did_you_mean(m[2].lower(), every) or f"one of {', '.join(every)}"
+        return say("{m}: read '{m_2}'; ", m=m[1], m_2=m[2]) + (
+            did_you_mean(m[2].lower(), every) or say("one of {every}", every=", ".join(every))
         )
     return message
 
@@ -85,7 +85,13 @@ class _Completion(argparse.Action):
 
         shell = str(args[1])
         if shell not in shtab.SUPPORTED_SHELLS:
-            parser.error(f"no completion for {shell}: one of {', '.join(shtab.SUPPORTED_SHELLS)}")
+            parser.error(
+                say(
+                    "no completion for {shell}: one of {supported_shells}",
+                    shell=shell,
+                    supported_shells=", ".join(shtab.SUPPORTED_SHELLS),
+                )
+            )
         for each in _parsers(parser):
             for action in each._actions:  # noqa: SLF001 - shtab itself asks for an attribute on actions
                 if action.metavar in ("FILE", "PATH"):
@@ -112,8 +118,8 @@ class Program(_Parser):
         if topic is not None:
             return next(p for p in _parsers(self) if p.prog.endswith(f" {topic}")).format_help()
         lines = self._get_formatter()
-        lines.add_text("anchorage help TOPIC says what can be typed after a command, after these also:")
-        lines.start_section("more to look up")
+        lines.add_text(say("anchorage help TOPIC says what can be typed after a command, after these also:"))
+        lines.start_section(say("more to look up"))
         lines.add_arguments(self.listed(Group.HELP))
         lines.end_section()
         return lines.format_help()
@@ -138,14 +144,14 @@ def build_parser() -> Program:
     """Everything that can be typed."""
     parser = Program(
         prog="anchorage",
-        description="What holds a soft shelter down, what gust it can take, and whether it may go up.",
+        description=say("What holds a soft shelter down, what gust it can take, and whether it may go up."),
         epilog=START + "\n" + EXIT_CODES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.set_defaults(program=parser)
     parser.add_argument("--version", action="version", version=f"anchorage {VERSION}")
     parser.add_argument("--print-completion", action=_Completion, metavar="SHELL",
-                        help="print a completion script: bash, zsh, fish, tcsh or powershell")  # fmt: skip
+                        help=say("print a completion script: bash, zsh, fish, tcsh or powershell"))  # fmt: skip
     commands = parser.add_subparsers(
         dest="command", metavar="COMMAND", title="commands", parser_class=_Parser
     )
@@ -168,7 +174,7 @@ def _shown(text: str, *, whole: bool) -> None:
         return
     import pydoc  # noqa: PLC0415 - slow, and only for a long page
 
-    os.environ.setdefault("LESS", "FRXPspace for more, q to leave$")
+    os.environ.setdefault("LESS", f"FRXP{say('space for more, q to leave')}$")
     pydoc.pager(text)
 
 
@@ -190,8 +196,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         console.complain(["", "stopped", *map(inert, did)])
         return STOPPED
     except NotShownError as e:
-        why = " is closed" if e.error is None else f": {why_not(e.error, 'it cannot be written')}"
-        console.complain([f"standard output{why}; what was to be printed is lost", *map(inert, did)])
+        why = say(" is closed") if e.error is None else f": {why_not(e.error, say('it cannot be written'))}"
+        console.complain(
+            [say("standard output{why}; what was to be printed is lost", why=why), *map(inert, did)]
+        )
         return UNUSABLE
 
 
@@ -225,7 +233,14 @@ def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None, did: list[
             raise
         what = inert(f"{type(e).__name__}: {e}")[:200]
         console.complain(
-            [f"a fault of the program, please report it: anchorage {VERSION}, {args.command}, {what}"]
+            [
+                say(
+                    "a fault of the program, please report it: anchorage {version}, {command}, {what}",
+                    version=VERSION,
+                    command=args.command,
+                    what=what,
+                )
+            ]
         )
         return UNUSABLE
     did += [found.did] if isinstance(found, Done) and found.did else []

@@ -12,6 +12,7 @@ from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import units
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import wrap
+from anchorage.core.say import say
 from anchorage.formulas.registry import formulas
 from anchorage.formulas.working import Formula, record
 
@@ -24,11 +25,11 @@ def _described(f: Formula) -> dict[str, Any]:
 
 
 def _unit(unit: str) -> str:
-    return "no unit" if unit == "1" else unit
+    return say("no unit") if unit == "1" else unit
 
 
 def _list() -> list[str]:
-    lines = ["Worked out by  anchorage formula NAME ARGUMENT=VALUE ...", "Numbers are SI in the unit shown, or with a unit: 'speed=45 mph'.", ""]  # fmt: skip
+    lines = [say("Worked out by  anchorage formula NAME ARGUMENT=VALUE ..."), say("Numbers are SI in the unit shown, or with a unit: 'speed=45 mph'."), ""]  # fmt: skip
     module = ""
     for f in sorted(formulas().values(), key=lambda f: (f.fn.__module__, f.name)):
         if f.fn.__module__ != module:
@@ -39,7 +40,16 @@ def _list() -> list[str]:
 
 
 def _one(f: Formula) -> list[str]:
-    lines = [f.name, *wrap(f.doc, "  "), *wrap(f"{f.symbol} [{_unit(f.unit)}]  from {f.citation}", "  ")]
+    lines = [
+        f.name,
+        *wrap(f.doc, "  "),
+        *wrap(
+            say(
+                "{symbol} [{unit}]  from {citation}", symbol=f.symbol, unit=_unit(f.unit), citation=f.citation
+            ),
+            "  ",
+        ),
+    ]
     lines += [f"    {n}: {s} [{_unit(u)}]" for n, (s, u) in f.arguments.items()]
     return [*lines, ""]
 
@@ -52,11 +62,21 @@ def _value(f: Formula, name: str, text: str) -> float:
         pass
     else:
         if not math.isfinite(number):
-            raise CommandError(f"{f.name}: {name}={text}: a finite number is needed")
+            raise CommandError(
+                say("{name}: {name_2}={text}: a finite number is needed", name=f.name, name_2=name, text=text)
+            )
         return number
     kind = next((k for k, v in units.KINDS.items() if unit in v.units), None)
     if kind is None:
-        raise CommandError(f"{f.name}: {name}={text}: a plain number in {_unit(unit)} is needed")
+        raise CommandError(
+            say(
+                "{name}: {name_2}={text}: a plain number in {unit} is needed",
+                name=f.name,
+                name_2=name,
+                text=text,
+                unit=_unit(unit),
+            )
+        )
     try:
         return units.convert(kind, units.read(kind, text), unit)
     except ValueError as e:
@@ -70,11 +90,18 @@ def _arguments(f: Formula, typed: list[str]) -> dict[str, float]:
         name, is_there, value = text.partition("=")
         name = name.strip()
         if not is_there:
-            faults.append(f"{f.name}: {text}: write ARGUMENT=VALUE")
+            faults.append(say("{name}: {text}: write ARGUMENT=VALUE", name=f.name, text=text))
         elif name not in f.arguments:
-            faults.append(f"{f.name}: {name} is no argument of it; they are {', '.join(f.arguments)}")
+            faults.append(
+                say(
+                    "{name}: {name_2} is no argument of it; they are {arguments}",
+                    name=f.name,
+                    name_2=name,
+                    arguments=", ".join(f.arguments),
+                )
+            )
         elif name in given:
-            faults.append(f"{f.name}: {name} is given twice")
+            faults.append(say("{name}: {name_2} is given twice", name=f.name, name_2=name))
         else:
             given[name] = 0.0
             try:
@@ -82,7 +109,7 @@ def _arguments(f: Formula, typed: list[str]) -> dict[str, float]:
             except CommandError as e:
                 faults.append(str(e))
     faults += [
-        f"{f.name}: {n} is not given: {s} in {_unit(u)}"
+        say("{name}: {n} is not given: {s} in {unit}", name=f.name, n=n, s=s, unit=_unit(u))
         for n, (s, u) in f.arguments.items()
         if n not in given
     ]
@@ -102,7 +129,10 @@ def _worked(f: Formula, values: dict[str, float]) -> tuple[float, list[str]]:
             result = math.nan
     if not math.isfinite(result):
         raise CommandError(
-            f"{f.name}: with these values it has no finite result (a division by zero, or a root of less than nothing)"
+            say(
+                "{name}: with these values it has no finite result (a division by zero, or a root of less than nothing)",
+                name=f.name,
+            )
         )
     return result, tape.lines()
 
@@ -115,8 +145,14 @@ def formula(args: argparse.Namespace) -> Outcome:
         return 0, as_json({"schema": 1, "formulas": found}) if args.json else as_text(_list())
     if args.name not in every:
         near = difflib.get_close_matches(args.name, every, 3)
-        hint = f"did you mean {' or '.join(near)}?" if near else "anchorage formula  lists them"
-        raise CommandError(f"formula {args.name}: there is none of this name; {hint}")
+        hint = (
+            say("did you mean {near}?", near=" or ".join(near))
+            if near
+            else say("anchorage formula  lists them")
+        )
+        raise CommandError(
+            say("formula {args}: there is none of this name; {hint}", args=args.name, hint=hint)
+        )
     f = every[args.name]
     if not args.values and not args.json:
         return 0, as_text(_one(f))

@@ -16,6 +16,7 @@ from anchorage.core.closed import EXITS
 from anchorage.core.console import closed
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import wrap
+from anchorage.core.say import say
 from anchorage.core.textfile import GIVE_TEXT, why_not
 from anchorage.demo import COUNTY, NAMES, demo_text
 from anchorage.deployment.models import Deployment
@@ -32,28 +33,36 @@ LONGEST = 1_000_000
 
 
 def _from_stdin() -> str:
-    name = "standard input"
+    name = say("standard input")
     if closed(sys.stdin):
-        raise CommandError(f"{name} is closed: give the path of a deployment file, or pipe one in")
+        raise CommandError(
+            say("{name} is closed: give the path of a deployment file, or pipe one in", name=name)
+        )
     try:
         raw = sys.stdin.buffer.read(LONGEST + 1)
     except OSError as e:
         raise CommandError(
-            f"{name}: {why_not(e, 'it cannot be read')}; give the path of a deployment file"
+            say(
+                "{name}: {why_not}; give the path of a deployment file",
+                name=name,
+                why_not=why_not(e, say("it cannot be read")),
+            )
         ) from None
     if raw is None:  # it would have to be waited for, and was told not to be
-        raise CommandError(f"{name}: nothing is there yet; give the path of a deployment file")
+        raise CommandError(say("{name}: nothing is there yet; give the path of a deployment file", name=name))
     if len(raw) > LONGEST:
-        raise InputFaults([Fault(name, "file", "more than 1 MB", "a deployment file is a page of text")])
+        raise InputFaults(
+            [Fault(name, "file", say("more than 1 MB"), say("a deployment file is a page of text"))]
+        )
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise InputFaults([Fault(name, "file", "not UTF-8 text", GIVE_TEXT)]) from None
+        raise InputFaults([Fault(name, "file", say("not UTF-8 text"), GIVE_TEXT)]) from None
 
 
 def load(file: str, units: str | None) -> Deployment:
     """A deployment file by itself, or standard input for ``-``; ``units`` goes before what the file asks for."""
-    d = read_text(_from_stdin(), "standard input") if file == "-" else read_file(Path(file))
+    d = read_text(_from_stdin(), say("standard input")) if file == "-" else read_file(Path(file))
     return _in_units(d, units)
 
 
@@ -69,7 +78,7 @@ def opened(args: argparse.Namespace) -> Deployment:
 
     now, zone = None, zone_said(getattr(args, "zone", None), d)
     if getattr(args, "now", None) is not None:
-        now = read_iso(args.now, "command line", "--now", zone)
+        now = read_iso(args.now, say("command line"), "--now", zone)
     return put_over(d, Path(args.file), now, zone)
 
 
@@ -85,7 +94,9 @@ def _working(a: Assessment, what: str) -> list[str]:
     try:
         return explain(a, what or None)
     except KeyError as e:
-        raise CommandError(f"--working {what}: there is no such figure; one of {e.args[0]}") from None
+        raise CommandError(
+            say("--working {what}: there is no such figure; one of {args}", what=what, args=e.args[0])
+        ) from None
 
 
 def _plain(plan: Plan) -> dict[str, Any]:
@@ -138,7 +149,7 @@ def _from_file(args: argparse.Namespace, *, short: bool) -> Outcome:
     d, said = instead(opened(args), args)
     first = left_out(args.file) if args.as_planned else record_words(d.record)
     over = [out for text in first for out in wrap(text, "", "  ")]
-    over += [out for text in said for out in wrap(f"INSTEAD OF THE FILE: {text}", "", "  ")]
+    over += [out for text in said for out in wrap(say("INSTEAD OF THE FILE: {text}", text=text), "", "  ")]
     plan, data, lines = _judged(d, args, over, short=short)
     if args.json:
         return EXITS[plan.verdict], as_json({**data, "overrides": said} if said else data)
@@ -166,7 +177,10 @@ def demo(args: argparse.Namespace) -> Outcome:
     if args.copy is not None:
         name = args.name or NAMES[0]
         write_file(args.copy, demo_text(name), force=False)
-        return wrote(args.copy, f", the {name} demo: edit it, then  anchorage check {args.copy}")
+        return wrote(
+            args.copy,
+            say(", the {name} demo: edit it, then  anchorage check {copy}", name=name, copy=args.copy),
+        )
     if args.json and args.name is None:
         return 0, as_json({"schema": 1, "demos": {n: _demo(n, args)[1] for n in NAMES}})
     name = args.name or NAMES[0]
@@ -174,9 +188,14 @@ def demo(args: argparse.Namespace) -> Outcome:
     if args.json:
         return 0, as_json(data)
     others = ", ".join(n for n in NAMES if n != name)
-    ends = f"This is the demo {name}. The others: anchorage demo {others}. Three that share a store: {COUNTY}. Yours: anchorage new our-shelter.toml"
+    ends = say(
+        "This is the demo {name}. The others: anchorage demo {others}. Three that share a store: {county}. Yours: anchorage new our-shelter.toml",
+        name=name,
+        others=others,
+        county=COUNTY,
+    )
     return 0, as_text([*lines, "", *wrap(ends, wide=79)])
 
 
 def _demo(name: str, args: argparse.Namespace) -> tuple[Plan, dict[str, Any], list[str]]:
-    return _judged(_in_units(read_text(demo_text(name), f"demo {name}"), args.units), args, [])
+    return _judged(_in_units(read_text(demo_text(name), say("demo {name}", name=name)), args.units), args, [])

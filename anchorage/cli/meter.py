@@ -22,6 +22,7 @@ from anchorage.core.closed import EXITS
 from anchorage.core.out import Level
 from anchorage.core.outputs import put
 from anchorage.core.plain import inert, wrap
+from anchorage.core.say import later, say
 from anchorage.core.units import read
 from anchorage.deployment.models import Deployment
 from anchorage.meter.alarm import Command
@@ -53,9 +54,11 @@ def _long(text: str | None) -> float | None:
     try:
         found = float(read("time", text))
     except ValueError as e:
-        raise CommandError(f"--for {text}: {e}") from None
+        raise CommandError(say("--for {text}: {e}", text=text, e=e)) from None
     if not 0.0 < found <= 400 * 86400.0:
-        raise CommandError(f"--for {text}: longer than nothing and shorter than a year, as in 30s, 8 h")
+        raise CommandError(
+            say("--for {text}: longer than nothing and shorter than a year, as in 30s, 8 h", text=text)
+        )
     return found
 
 
@@ -64,18 +67,29 @@ def _mast(height: str | None, place: str | None, mark: float | None) -> Mast | N
     if height is None:
         if mark is not None or place is not None:
             raise CommandError(
-                "--height: say how high over the ground the meter stands, as in '10 ft', with its place and mark"
+                say(
+                    "--height: say how high over the ground the meter stands, as in '10 ft', with its place and mark"
+                )
             )
         return None
     try:
         found = read("length", height)
     except ValueError as e:
-        raise CommandError(f"--height {height}: {e}") from None
+        raise CommandError(say("--height {height}: {e}", height=height, e=e)) from None
     if not 1.0 <= found <= HIGHEST:
-        raise CommandError(f"--height {height}: from 1 m to {HIGHEST:g} m over the ground")
+        raise CommandError(
+            say(
+                "--height {height}: from 1 m to {highest} m over the ground",
+                height=height,
+                highest=f"{HIGHEST:g}",
+            )
+        )
     if mark is not None and not 0.0 <= mark <= 360.0:
         raise CommandError(
-            f"--mark {mark:g}: degrees from 0 to 360, true, in which the mark of the meter points"
+            say(
+                "--mark {mark}: degrees from 0 to 360, true, in which the mark of the meter points",
+                mark=f"{mark:g}",
+            )
         )
     return Mast(float(found), found.text, inert(place or "").strip()[:200], mark)
 
@@ -109,7 +123,7 @@ class _Screen:
         return console.write("\x1b[H\x1b[2J" + text + "\n" + ("\a" if loud else ""))
 
 
-KEYS = "Enter: heard, stop ringing. t Enter: thunder heard. q Enter: stop."
+KEYS = later("Enter: heard, stop ringing. t Enter: thunder heard. q Enter: stop.")
 
 
 def _keys() -> queue.SimpleQueue[str]:
@@ -135,13 +149,13 @@ def _asked(path: Path, d: Deployment) -> Mast | None:
     while True:
         try:
             height = input(
-                "How high over the ground does the meter stand, as in 10 ft? (Enter: held by hand) "
+                say("How high over the ground does the meter stand, as in 10 ft? (Enter: held by hand) ")
             ).strip()
             if not height:
                 return None
-            place = input("Where, in words? ").strip()
+            place = input(say("Where, in words? ")).strip()
             mark = input(
-                "If it counts angles from its mark: where does that point, degrees true? (Enter: not) "
+                say("If it counts angles from its mark: where does that point, degrees true? (Enter: not) ")
             ).strip()
             return _mast(height, place or None, float(mark.rstrip("°")) if mark else None)
         except EOFError:
@@ -159,20 +173,22 @@ def _table(args: argparse.Namespace) -> Outcome:
     d = load(args.file, args.units)
     every = minutes_of(args.file, int(time.time() - limit("keep")))
     if not every:
-        raise MeterError(f"{Path(args.file).name}: no meter was read in the last 48 h")
+        raise MeterError(say("{path}: no meter was read in the last 48 h", path=Path(args.file).name))
     put(args.csv, minutes_csv(every, d.deployment.show_units).encode("utf-8"))
-    return wrote(args.csv, f": {len(every)} minutes")
+    return wrote(args.csv, say(": {every} minutes", every=len(every)))
 
 
 def meter(args: argparse.Namespace) -> Outcome:
     """Read a meter until its time is over or somebody stops it."""
     if args.file == "-":
-        raise CommandError("meter: the record stands beside the deployment file, so that must be a file")
+        raise CommandError(say("meter: the record stands beside the deployment file, so that must be a file"))
     if args.csv is not None:
         return _table(args)
     if args.source is None:
         raise CommandError(
-            "meter: say where the meter is: --from tcp://HOST:PORT, udp://HOST:PORT, serial:PATH or file:PATH"
+            say(
+                "meter: say where the meter is: --from tcp://HOST:PORT, udp://HOST:PORT, serial:PATH or file:PATH"
+            )
         )
     address, lasts, mast = (
         address_of(args.source),
@@ -273,5 +289,11 @@ def _until(
             command.stop()
         undo()
     if session.keeper.fault:
-        raise MeterError(f"NOT WRITTEN DOWN, {len(session.keeper.waiting)} entries: {session.keeper.fault}")
+        raise MeterError(
+            say(
+                "NOT WRITTEN DOWN, {waiting} entries: {fault}",
+                waiting=len(session.keeper.waiting),
+                fault=session.keeper.fault,
+            )
+        )
     return EXITS[EXIT[level]], ""

@@ -14,17 +14,21 @@ from anchorage.core.closed import BENEATH, MATERIALS, STATES
 from anchorage.core.console import is_terminal
 from anchorage.core.errors import InputFaults
 from anchorage.core.plain import inert, wrap
+from anchorage.core.say import later, say
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.reader import read_text
 from anchorage.holding.ground import FEET, is_hard
 
-HEAD = """\
-# A deployment of a soft shelter.{warning}
-# A number needs its unit: "24 ft", "7 ft 6 in", "5.5 m", "40 mph", "310 lb".
-# A line that begins with # is not read: take the # away to use it. ## is a note.
-# Judge it with  anchorage check FILE"""
-WARNING = " EVERY VALUE HERE IS AN EXAMPLE: put yours."
-FIRST = "Numbers with their units: 24 ft, 45 mph. Mend a wrong answer in the file afterwards. Ctrl-C stops and writes nothing."
+HEAD = (
+    later("A deployment of a soft shelter.{warning}"),
+    later('A number needs its unit: "24 ft", "7 ft 6 in", "5.5 m", "40 mph", "310 lb".'),
+    later("A line that begins with # is not read: take the # away to use it. ## is a note."),
+    later("Judge it with  anchorage check FILE"),
+)
+WARNING = later(" EVERY VALUE HERE IS AN EXAMPLE: put yours.")
+FIRST = later(
+    "Numbers with their units: 24 ft, 45 mph. Mend a wrong answer in the file afterwards. Ctrl-C stops and writes nothing."
+)
 HOWS = ("lashed-to-leg", "hung-clear", "standing-tied", "on-foot")
 NOTED = 90
 """Columns of a line with its note; a longer note stands above its key."""
@@ -39,7 +43,7 @@ def _text(typed: str) -> str:
 def _number(low: int) -> Reader:
     def read(typed: str) -> str:
         if not typed.isascii() or not typed.isdigit() or int(typed[:9]) < low:
-            raise ValueError(f"a whole number is needed, {low} or more")
+            raise ValueError(say("a whole number is needed, {low} or more", low=low))
         return str(int(typed[:9]))
 
     return read
@@ -48,7 +52,7 @@ def _number(low: int) -> Reader:
 def _degrees(typed: str) -> str:
     number = typed.lower().removesuffix("degrees").removesuffix("deg").strip()
     if not number.isascii() or not number.isdigit() or int(number[:9]) > 360:
-        raise ValueError("whole degrees are needed, 0 to 360")
+        raise ValueError(say("whole degrees are needed, 0 to 360"))
     return str(int(number))
 
 
@@ -61,7 +65,7 @@ def _one_of(*words: str) -> Reader:
         found = [w for w in words if w.startswith(typed.lower().strip().replace(" ", "-"))]
         exact = [w for w in words if w == typed.lower().strip().replace(" ", "-")]
         if len(exact or found) != 1:
-            raise ValueError(f"one of {', '.join(words)}")
+            raise ValueError(say("one of {words}", words=", ".join(words)))
         return json.dumps((exact or found)[0])
 
     return read
@@ -120,57 +124,57 @@ def items() -> list[Item]:
     )
     length, mass, speed = (_quantity(k) for k in ("length", "mass", "speed"))
     return [
-        Item("deployment.name", '"our shelter"', "what you call it", "What do you call this deployment?", needed=True),
-        Item("deployment.show_units", '"us"', "us | si: units of what is printed", "Show which units, us (ft, lb, mph) or si (m, kg, m/s)?", _one_of("us", "si"), needed=True),
-        Item("shelter.form", '"gable"', "gable | single-slope", "Roof: gable or single-slope?", _one_of("gable", "single-slope"), needed=True),
-        Item("shelter.length", '"20 ft"', "along the ridge", "Length along the ridge?", length, needed=True),
-        Item("shelter.width", '"16 ft"', "across the ridge", "Width across the ridge?", length, needed=True),
-        Item("shelter.eave", '"7 ft"', "height of the wall at the eave", "Height of the side wall at the eave?", length, needed=True),
-        Item("shelter.ridge", '"9 ft 6 in"', "height of the ridge; single-slope: of the high side", "Height at the ridge (single-slope: at the high side)?", length, needed=True),
-        Item("shelter.mass", '"240 lb"', "frame and cover; left out, its weight holds nothing", "Mass of frame and cover (left out: it holds nothing down)?", mass, live=False),
-        Item("shelter.points_per_side", "4", "anchor points along each long side, corners included", "Anchor points along each long side, corners included?", _number(2), needed=True),
-        Item("shelter.points_per_end", "2", "anchor points along each end, corners included", "Anchor points along each end, corners included?", _number(2), needed=True),
-        Item("shelter.openings", SHUT, "open part of each wall in the wind, 0 to 1; left out: one wall open", "In the wind, will everything be shut, or something open (shut, open; left out: one wall open)?", _openings, live=False),
+        Item("deployment.name", '"our shelter"', say("what you call it"), say("What do you call this deployment?"), needed=True),
+        Item("deployment.show_units", '"us"', say("us | si: units of what is printed"), say("Show which units, us (ft, lb, mph) or si (m, kg, m/s)?"), _one_of("us", "si"), needed=True),
+        Item("shelter.form", '"gable"', "gable | single-slope", say("Roof: gable or single-slope?"), _one_of("gable", "single-slope"), needed=True),
+        Item("shelter.length", '"20 ft"', say("along the ridge"), say("Length along the ridge?"), length, needed=True),
+        Item("shelter.width", '"16 ft"', say("across the ridge"), say("Width across the ridge?"), length, needed=True),
+        Item("shelter.eave", '"7 ft"', say("height of the wall at the eave"), say("Height of the side wall at the eave?"), length, needed=True),
+        Item("shelter.ridge", '"9 ft 6 in"', say("height of the ridge; single-slope: of the high side"), say("Height at the ridge (single-slope: at the high side)?"), length, needed=True),
+        Item("shelter.mass", '"240 lb"', say("frame and cover; left out, its weight holds nothing"), say("Mass of frame and cover (left out: it holds nothing down)?"), mass, live=False),
+        Item("shelter.points_per_side", "4", say("anchor points along each long side, corners included"), say("Anchor points along each long side, corners included?"), _number(2), needed=True),
+        Item("shelter.points_per_end", "2", say("anchor points along each end, corners included"), say("Anchor points along each end, corners included?"), _number(2), needed=True),
+        Item("shelter.openings", SHUT, say("open part of each wall in the wind, 0 to 1; left out: one wall open"), say("In the wind, will everything be shut, or something open (shut, open; left out: one wall open)?"), _openings, live=False),
         Item("shelter.straps", '"unlocked"', "sidewall straps: unlocked | locked"),
-        Item("shelter.rating.gust_unlocked", '"45 mph"', "from the maker's manual, straps unlocked", "Highest wind in the maker's manual, straps not locked?", speed, live=False),
-        Item("shelter.rating.gust_locked", '"60 mph"', "from the maker's manual, straps locked", "Highest wind in the maker's manual, straps locked?", speed, live=False),
-        Item("shelter.rating.roof_snow_unlocked", '"4 psf"', "from the maker's manual", live=False),
-        Item("site.surface", '"asphalt"', " | ".join(surfaces), f"What does it stand on ({', '.join(surfaces)}; other is asked about)?", needed=True),
-        Item("site.beneath", '"nothing"', "on hard ground: nothing | building | deck | cellar | ice", "Is anything beneath: building, deck, bridge, dock, cellar, ice (nothing, building, deck, cellar, ice; left out: unknown)?", _one_of(*BENEATH), hard=True),
-        Item("site.state", '"wet"', f"{' | '.join(STATES)} (mud, leaves, oil): the worst it may become", f"The worst that the surface may become ({', '.join(STATES)}: mud, leaves, oil)?", _one_of(*STATES), live=False),
-        Item("site.surroundings", '"field"', "open (water's edge, bare plain) | field (a few trees, houses) | town (town, woods)", "What lies around it: open (water's edge, bare plain), field (a few trees or houses), town (town or woods)?", _one_of("open", "field", "town"), live=False),
-        Item("site.heading", "40", "compass bearing that the front faces, degrees from true north", "Which compass bearing does the front face, in degrees (east 90, west 270)?", _degrees, live=False),
-        Item("site.temperature", '"40 degF"', "of the air, the coldest expected", live=False),
-        Item("site.elevation", '"600 ft"', "above the sea", live=False),
-        Item("site.utilities", '"marked"', "buried pipes and cables: marked | not marked", "Are buried pipes and cables marked (marked, not marked)?", lambda t: json.dumps("marked" if _one_of("marked", "not-marked")(t) == '"marked"' else "not marked"), live=False, kind="stakes"),
-        Item("wind.speed", '"30 mph"', "the strongest gust of the forecast", "Strongest gust in the forecast?", speed, needed=True),
-        Item("wind.speed_is", '"forecast-gust"', "forecast-gust | forecast-wind | meter-peak | meter-average | airport-wind"),
-        Item("wind.from", "270", "bearing that the wind comes from; left out: any side", live=False),
-        Item("snow.depth", '"2 in"', "lying on the roof", live=False),
-        Item("snow.kind", '"wet"', "new | settled | wet | slush | ice", live=False),
-        Item("anchorage.kind", '"ballast"', "ballast (weight on the frame) | stakes (on guy lines)", "Held by ballast or stakes?", _one_of("ballast", "stakes"), needed=True),
-        Item("anchorage.unit", '"sandbag"', " | ".join(ballast), f"Which ballast ({', '.join(ballast)})?", _one_of(*ballast), needed=True, kind="ballast"),
-        Item("anchorage.unit_mass", '"38 lb"', "of one, weighed; instead of the table", "What does one weigh (left out: as in the table)?", mass, live=False, kind="ballast"),
-        Item("anchorage.unit_material", '"woven"', f"of a unit of another name, where it rubs: {' | '.join(MATERIALS)}", live=False, kind="ballast"),
-        Item("anchorage.how", '"lashed-to-leg"', f"{' | '.join(HOWS)}: what they are is in the README", "How is the weight attached: lashed-to-leg (every one bound to the leg), hung-clear, standing-tied (on the ground, tied), on-foot (lies on the plate)?", _one_of(*HOWS), live=False, kind="ballast"),
-        Item("anchorage.foot", '"rubber"', f"what the frame's own feet are made of underneath: {' | '.join(FEET)}", f"What are the feet of the frame made of underneath ({', '.join(FEET)})?", _one_of(*FEET), live=False, kind="ballast"),
-        Item("anchorage.contact", '"cloth"', "what it stands on: cloth | plate | ground", live=False, kind="ballast"),
-        Item("anchorage.placed", "12", "as it stands now, at each point; left out: the number is worked out", "Already placed at each point (left out: the number is worked out)?", _number(0), live=False),
-        Item("anchorage.line_rated", '"1000 lbf"', "load stamped on the guy lines: without it nothing on lines is a go", live=False, kind="stakes"),
-        Item("anchorage.attachment_rated", '"800 lbf"', "of the loops that they run from, by the maker: the same", live=False, kind="stakes"),
-        Item("anchorage.how_detail.stop", "true", "lashed: it rests on the plate or under a stop, the leg cannot rise without it", "Does the leg take the weight along when it rises - on its plate or under a stop (yes, no)?", _yes_no, live=False, kind="ballast", lashed=True),
-        Item("anchorage.how_detail.every_bag", "true", "lashed: every single weight has its own tie", "Is every single one bound to the leg (yes, no)?", _yes_no, live=False, kind="ballast", lashed=True),
-        Item("anchorage.how_detail.on_ground", "false", "lashed: some of the weight touches the ground", "Does any of the weight touch the ground (yes, no)?", _yes_no, live=False, kind="ballast", lashed=True),
-        Item("anchorage.stake.diameter", '"1 in"', "of the bar", "Diameter of the stakes?", length, needed=True, kind="stakes"),
-        Item("anchorage.stake.driven", '"30 in"', "depth in the ground", "How deep are they driven?", length, needed=True, kind="stakes"),
-        Item("anchorage.stake.line_angle", "45", "of the guy line above the ground, degrees; left out: a stake through the foot", "Angle of the guy lines above the ground, in degrees (left out: no lines)?", _degrees, kind="stakes"),
-        Item("anchorage.stake.soil", '"thumb-firm"', " | ".join(soils), "Push a thumb into the ground: thumb-soft, thumb-firm, thumb-hard; or loose-sand?", _one_of(*soils), needed=True, kind="stakes"),
-        Item("stock.sandbags", "120", "everything brought, what is placed included", "How many were brought?", _number(0), live=False, kind="ballast"),
-        Item("stock.stakes", "24", "everything brought, what is driven included", "How many stakes were brought?", _number(0), live=False, kind="stakes"),
-        Item("times.notify", '"5 min"', "until everybody inside has been told; with it deadlines can be named", live=False),
-        Item("times.people_out", '"10 min"', "until everybody is out", live=False),
-        Item("times.strike", '"40 min"', "to take the shelter down", live=False),
-        Item("policy.gust", '"35 mph"', "a local rule that is stricter", live=False),
+        Item("shelter.rating.gust_unlocked", '"45 mph"', say("from the maker's manual, straps unlocked"), say("Highest wind in the maker's manual, straps not locked?"), speed, live=False),
+        Item("shelter.rating.gust_locked", '"60 mph"', say("from the maker's manual, straps locked"), say("Highest wind in the maker's manual, straps locked?"), speed, live=False),
+        Item("shelter.rating.roof_snow_unlocked", '"4 psf"', say("from the maker's manual"), live=False),
+        Item("site.surface", '"asphalt"', " | ".join(surfaces), say("What does it stand on ({surfaces}; other is asked about)?", surfaces=", ".join(surfaces)), needed=True),
+        Item("site.beneath", '"nothing"', say("on hard ground: nothing | building | deck | cellar | ice"), say("Is anything beneath: building, deck, bridge, dock, cellar, ice (nothing, building, deck, cellar, ice; left out: unknown)?"), _one_of(*BENEATH), hard=True),
+        Item("site.state", '"wet"', say("{states} (mud, leaves, oil): the worst it may become", states=" | ".join(STATES)), say("The worst that the surface may become ({states}: mud, leaves, oil)?", states=", ".join(STATES)), _one_of(*STATES), live=False),
+        Item("site.surroundings", '"field"', say("open (water's edge, bare plain) | field (a few trees, houses) | town (town, woods)"), say("What lies around it: open (water's edge, bare plain), field (a few trees or houses), town (town or woods)?"), _one_of("open", "field", "town"), live=False),
+        Item("site.heading", "40", say("compass bearing that the front faces, degrees from true north"), say("Which compass bearing does the front face, in degrees (east 90, west 270)?"), _degrees, live=False),
+        Item("site.temperature", '"40 degF"', say("of the air, the coldest expected"), live=False),
+        Item("site.elevation", '"600 ft"', say("above the sea"), live=False),
+        Item("site.utilities", '"marked"', say("buried pipes and cables: marked | not marked"), say("Are buried pipes and cables marked (marked, not marked)?"), lambda t: json.dumps("marked" if _one_of("marked", "not-marked")(t) == '"marked"' else "not marked"), live=False, kind="stakes"),
+        Item("wind.speed", '"30 mph"', say("the strongest gust of the forecast"), say("Strongest gust in the forecast?"), speed, needed=True),
+        Item("wind.speed_is", '"forecast-gust"', say("forecast-gust | forecast-wind | meter-peak | meter-average | airport-wind")),
+        Item("wind.from", "270", say("bearing that the wind comes from; left out: any side"), live=False),
+        Item("snow.depth", '"2 in"', say("lying on the roof"), live=False),
+        Item("snow.kind", '"wet"', say("new | settled | wet | slush | ice"), live=False),
+        Item("anchorage.kind", '"ballast"', say("ballast (weight on the frame) | stakes (on guy lines)"), say("Held by ballast or stakes?"), _one_of("ballast", "stakes"), needed=True),
+        Item("anchorage.unit", '"sandbag"', " | ".join(ballast), say("Which ballast ({ballast})?", ballast=", ".join(ballast)), _one_of(*ballast), needed=True, kind="ballast"),
+        Item("anchorage.unit_mass", '"38 lb"', say("of one, weighed; instead of the table"), say("What does one weigh (left out: as in the table)?"), mass, live=False, kind="ballast"),
+        Item("anchorage.unit_material", '"woven"', say("of a unit of another name, where it rubs: {materials}", materials=" | ".join(MATERIALS)), live=False, kind="ballast"),
+        Item("anchorage.how", '"lashed-to-leg"', say("{hows}: what they are is in the README", hows=" | ".join(HOWS)), say("How is the weight attached: lashed-to-leg (every one bound to the leg), hung-clear, standing-tied (on the ground, tied), on-foot (lies on the plate)?"), _one_of(*HOWS), live=False, kind="ballast"),
+        Item("anchorage.foot", '"rubber"', say("what the frame's own feet are made of underneath: {feet}", feet=" | ".join(FEET)), say("What are the feet of the frame made of underneath ({feet})?", feet=", ".join(FEET)), _one_of(*FEET), live=False, kind="ballast"),
+        Item("anchorage.contact", '"cloth"', say("what it stands on: cloth | plate | ground"), live=False, kind="ballast"),
+        Item("anchorage.placed", "12", say("as it stands now, at each point; left out: the number is worked out"), say("Already placed at each point (left out: the number is worked out)?"), _number(0), live=False),
+        Item("anchorage.line_rated", '"1000 lbf"', say("load stamped on the guy lines: without it nothing on lines is a go"), live=False, kind="stakes"),
+        Item("anchorage.attachment_rated", '"800 lbf"', say("of the loops that they run from, by the maker: the same"), live=False, kind="stakes"),
+        Item("anchorage.how_detail.stop", "true", say("lashed: it rests on the plate or under a stop, the leg cannot rise without it"), say("Does the leg take the weight along when it rises - on its plate or under a stop (yes, no)?"), _yes_no, live=False, kind="ballast", lashed=True),
+        Item("anchorage.how_detail.every_bag", "true", say("lashed: every single weight has its own tie"), say("Is every single one bound to the leg (yes, no)?"), _yes_no, live=False, kind="ballast", lashed=True),
+        Item("anchorage.how_detail.on_ground", "false", say("lashed: some of the weight touches the ground"), say("Does any of the weight touch the ground (yes, no)?"), _yes_no, live=False, kind="ballast", lashed=True),
+        Item("anchorage.stake.diameter", '"1 in"', say("of the bar"), say("Diameter of the stakes?"), length, needed=True, kind="stakes"),
+        Item("anchorage.stake.driven", '"30 in"', say("depth in the ground"), say("How deep are they driven?"), length, needed=True, kind="stakes"),
+        Item("anchorage.stake.line_angle", "45", say("of the guy line above the ground, degrees; left out: a stake through the foot"), say("Angle of the guy lines above the ground, in degrees (left out: no lines)?"), _degrees, kind="stakes"),
+        Item("anchorage.stake.soil", '"thumb-firm"', " | ".join(soils), say("Push a thumb into the ground: thumb-soft, thumb-firm, thumb-hard; or loose-sand?"), _one_of(*soils), needed=True, kind="stakes"),
+        Item("stock.sandbags", "120", say("everything brought, what is placed included"), say("How many were brought?"), _number(0), live=False, kind="ballast"),
+        Item("stock.stakes", "24", say("everything brought, what is driven included"), say("How many stakes were brought?"), _number(0), live=False, kind="stakes"),
+        Item("times.notify", '"5 min"', say("until everybody inside has been told; with it deadlines can be named"), live=False),
+        Item("times.people_out", '"10 min"', say("until everybody is out"), live=False),
+        Item("times.strike", '"40 min"', say("to take the shelter down"), live=False),
+        Item("policy.gust", '"35 mph"', say("a local rule that is stricter"), live=False),
     ]  # fmt: skip
 
 
@@ -178,7 +182,8 @@ def render(answers: dict[str, str | None] | None = None) -> str:
     """The file. answers: TOML of what was answered, None for what was left out; without it every value is an example."""
     example = answers is None
     said = answers or {}
-    lines, section = [HEAD.format(warning=WARNING if example else "")], ""
+    lines = [f"# {line.format(warning=WARNING if example else '')}" for line in HEAD]
+    section = ""
     for item in items():
         table, _, key = item.key.rpartition(".")
         live = item.belongs(said) and (item.live if item.key not in said else said[item.key] is not None)
@@ -201,17 +206,17 @@ def render(answers: dict[str, str | None] | None = None) -> str:
 def _answer(item: Item) -> str | None:
     """Ask until it can be read; nothing typed leaves the key out, where that may be."""
     while True:
-        hint = "" if item.needed else " [Enter: leave out]"
+        hint = "" if item.needed else say(" [Enter: leave out]")
         try:
             typed = input("\n".join(wrap(item.ask + hint)) + " ").strip()
         except EOFError:
-            raise CommandError("the answers ended early: nothing was written") from None
+            raise CommandError(say("the answers ended early: nothing was written")) from None
         if not typed and not item.needed:
             return None
         try:
             if typed:
                 return item.read(typed)
-            print("  it is needed")
+            print(say("  it is needed"))
         except _LeftOutError:
             return None
         except ValueError as e:
@@ -251,5 +256,5 @@ def new(args: argparse.Namespace) -> Outcome:
     if args.file == "-":
         return 0, text
     write_file(args.file, text, force=args.force)
-    todo = "look it through" if asked else "every value in it is an example: put yours"
-    return wrote(args.file, f": {todo}, then  anchorage check {args.file}")
+    todo = say("look it through") if asked else say("every value in it is an example: put yours")
+    return wrote(args.file, say(": {todo}, then  anchorage check {file}", todo=todo, file=args.file))

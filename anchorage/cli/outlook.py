@@ -14,6 +14,7 @@ from anchorage.core.console import complain
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.outputs import put
 from anchorage.core.plain import inert
+from anchorage.core.say import say
 from anchorage.core.units import read as read_unit
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
@@ -32,7 +33,7 @@ def _run(args: argparse.Namespace, d: Deployment) -> Outcome:
     now = (
         seconds(datetime.now(UTC))
         if args.now is None
-        else read_iso(args.now, "command line", "--now", zone_said(args.zone, d))
+        else read_iso(args.now, say("command line"), "--now", zone_said(args.zone, d))
     )
     zone = zone_said(args.zone, d)
     if args.units is not None:
@@ -40,19 +41,21 @@ def _run(args: argparse.Namespace, d: Deployment) -> Outcome:
     forecasts = forecasts_of(weather(args), d, now, zone)
     if not forecasts and not args.thunder:
         raise OutlookError(
-            "no forecast: give --forecast PATH, --say LINE, --at LAT,LON or a [forecast] table in the file"
+            say(
+                "no forecast: give --forecast PATH, --say LINE, --at LAT,LON or a [forecast] table in the file"
+            )
         )
     spread = d.outlook.spread
     if args.spread is not None:
         try:
             spread = read_unit("speed", args.spread)
         except ValueError as e:
-            raise InputFaults([Fault("command line", "--spread", "", str(e))]) from None
+            raise InputFaults([Fault(say("command line"), "--spread", "", str(e))]) from None
     heard = [
         at
         for t in args.thunder
         for late in (False, True)  # the hour that a clock change doubles: from the earlier to the later
-        if (at := read_said(t, zone, now, "command line", "--thunder", past=True, late=late)) is not None
+        if (at := read_said(t, zone, now, say("command line"), "--thunder", past=True, late=late)) is not None
     ]
     found = judged(
         plan_for(assess(d), forecasts), d, forecasts, now, zone, use=args.use or use_of(d), thunder_heard=heard,
@@ -61,7 +64,7 @@ def _run(args: argparse.Namespace, d: Deployment) -> Outcome:
     did = ""
     if args.ics is not None:
         put(args.ics, calendar(found, zone or UTC, os.path.realpath(args.file)))
-        did = f"wrote {args.ics}"
+        did = say("wrote {ics}", ics=args.ics)
         complain([inert(did)])
     text = (
         json.dumps(json.loads(found.to_json()), indent=2, allow_nan=False)

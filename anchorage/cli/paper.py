@@ -10,6 +10,7 @@ from typing import Any
 from anchorage.cli.common import CommandError, Done, Outcome, as_json, as_text, weather, wrote
 from anchorage.cli.judge import opened
 from anchorage.core.outputs import put
+from anchorage.core.say import say
 from anchorage.core.textfile import fingerprint, read_whole, why_not
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
@@ -38,7 +39,9 @@ def zone(args: argparse.Namespace, d: Deployment) -> tzinfo:
 def moment(args: argparse.Namespace, where: tzinfo) -> int:
     """The time that was given, or the clock's."""
     return (
-        seconds(datetime.now(UTC)) if args.now is None else read_iso(args.now, "command line", "--now", where)
+        seconds(datetime.now(UTC))
+        if args.now is None
+        else read_iso(args.now, say("command line"), "--now", where)
     )
 
 
@@ -47,7 +50,7 @@ def made(args: argparse.Namespace, d: Deployment) -> Made:
     where = zone(args, d)
     if args.file == "-":
         return Made(
-            "standard input",
+            say("standard input"),
             fingerprint(d.model_dump_json(by_alias=True).encode()),
             moment(args, where),
             where,
@@ -58,7 +61,11 @@ def made(args: argparse.Namespace, d: Deployment) -> Made:
         parts = [read_whole(p, LONGEST) for p in used]
     except OSError as e:
         raise CommandError(
-            f"{path.name}: {why_not(e, 'it cannot be read')}, a moment after it was read"
+            say(
+                "{path}: {why_not}, a moment after it was read",
+                path=path.name,
+                why_not=why_not(e, say("it cannot be read")),
+            )
         ) from None
     return Made(path.name, fingerprint(*parts), moment(args, where), where)
 
@@ -67,7 +74,13 @@ def kind_of(path: str, accepted: tuple[str, ...] = KINDS) -> str:
     """What to make, by the end of the name."""
     suffix = Path(path).suffix.lower()
     if suffix not in accepted:
-        raise CommandError(f"-o {path}: the end of the name says what to write; one of {', '.join(accepted)}")
+        raise CommandError(
+            say(
+                "-o {path}: the end of the name says what to write; one of {accepted}",
+                path=path,
+                accepted=", ".join(accepted),
+            )
+        )
     return suffix
 
 
@@ -96,7 +109,7 @@ def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Documen
         from anchorage.paper.card_page import card_document  # noqa: PLC0415 - the same
 
         plan = make_plan(d)
-        return card_document(card(d), plan, d, m, args.paper), f"card: {plan.name}"
+        return card_document(card(d), plan, d, m, args.paper), say("card: {plan}", plan=plan.name)
     from anchorage.judging.explain import explain  # noqa: PLC0415 - slow, and no other sheet needs it
 
     a = assess(d, deep=True, show=True)
@@ -120,7 +133,10 @@ def sheet(args: argparse.Namespace) -> Outcome:
 
         if args.card:
             raise CommandError(
-                f"-o {args.output}: the card is a page; give a name that ends in .pdf or .html"
+                say(
+                    "-o {output}: the card is a page; give a name that ends in .pdf or .html",
+                    output=args.output,
+                )
             )
         plan = make_plan(d)
         raw, headline = (
@@ -132,7 +148,14 @@ def sheet(args: argparse.Namespace) -> Outcome:
         raw = rendered(document, kind)
     put(args.output, raw)
     return Done(
-        0, as_text([f"wrote {args.output}: {headline}", *record_words(d.record)]), f"wrote {args.output}"
+        0,
+        as_text(
+            [
+                say("wrote {output}: {headline}", output=args.output, headline=headline),
+                *record_words(d.record),
+            ]
+        ),
+        say("wrote {output}", output=args.output),
     )
 
 
@@ -155,7 +178,7 @@ def pack(args: argparse.Namespace) -> Outcome:
     from anchorage.paper.pack_page import pack_document, pack_lines  # noqa: PLC0415 - the same
 
     if args.crew is not None and not 1 <= args.crew <= 1000:
-        raise CommandError(f"--crew {args.crew}: from 1 to 1000 people")
+        raise CommandError(say("--crew {crew}: from 1 to 1000 people", crew=args.crew))
     d = opened(args)
     a = assess(d)
     plan, found = a.plan, packing(a, args.crew)

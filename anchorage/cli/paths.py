@@ -9,6 +9,7 @@ from pathlib import Path
 from anchorage.cli.commands import DEPLOYMENTS, Command
 from anchorage.cli.common import CommandError
 from anchorage.core.outputs import check
+from anchorage.core.say import say
 from anchorage.core.textfile import exists, is_folder
 
 
@@ -35,11 +36,19 @@ def settle(command: Command, args: argparse.Namespace) -> None:
         if Path(path).suffix.lower() not in endings:
             flag = {"output": "-o ", "file": ""}.get(dest, f"--{dest} ")
             raise CommandError(
-                f"{flag}{path}: the end of the name says what to write; one of {', '.join(endings)}"
+                say(
+                    "{flag}{path}: the end of the name says what to write; one of {endings}",
+                    flag=flag,
+                    path=path,
+                    endings=", ".join(endings),
+                )
             )
         if many is not None and _weather_of(path, many, inputs(command, args)):
             raise CommandError(
-                f"{path}: that is where the forecast for one of the files stands; give another name"
+                say(
+                    "{path}: that is where the forecast for one of the files stands; give another name",
+                    path=path,
+                )
             )
         if endings == DEPLOYMENTS and not force and exists(path):
             continue  # a new file is never put in the place of another: that is said when it is written

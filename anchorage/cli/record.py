@@ -14,6 +14,7 @@ from anchorage.cli.paper import kind_of, made, moment, the_outlook, zone
 from anchorage.core.closed import EXITS
 from anchorage.core.outputs import put
 from anchorage.core.plain import wrap
+from anchorage.core.say import say
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import assess
 from anchorage.meter.beat import beat_words, silent, with_meter
@@ -33,7 +34,10 @@ DAMAGED = 1
 def _deployment(args: argparse.Namespace) -> Deployment:
     if args.file == "-":
         raise CommandError(
-            f"{args.command}: the record stands beside the deployment file, so that must be a file"
+            say(
+                "{command}: the record stands beside the deployment file, so that must be a file",
+                command=args.command,
+            )
         )
     return load(args.file, args.units)
 
@@ -54,7 +58,7 @@ def _write(args: argparse.Namespace, d: Deployment, where: tzinfo) -> Outcome:
         if args.json
         else as_text(kept_lines(kept, where, d.deployment.show_units))
     )
-    return Done(0, text, f"the entry WAS KEPT as {kept.entry.mark}: do not log it again")
+    return Done(0, text, say("the entry WAS KEPT as {mark}: do not log it again", mark=kept.entry.mark))
 
 
 def log(args: argparse.Namespace) -> Outcome:
@@ -63,7 +67,7 @@ def log(args: argparse.Namespace) -> Outcome:
     where = zone(args, d)
     if args.event is not None:
         if args.csv is not None or args.check is not None:
-            raise CommandError("log: write an entry, or export and check the record; not both at once")
+            raise CommandError(say("log: write an entry, or export and check the record; not both at once"))
         return _write(args, d, where)
     with Record(path_of(args.file)) as r:
         entries, faults = r.entries(), r.faults(args.check or None)
@@ -71,8 +75,10 @@ def log(args: argparse.Namespace) -> Outcome:
     code = DAMAGED if faults else 0
     if args.csv is not None:
         put(args.csv, record_csv(entries, system).encode("utf-8"))
-        said = f"wrote {args.csv}"
-        return Done(code, as_text([f"{said}: {len(entries)} entries", *faults]), said)
+        said = say("wrote {csv}", csv=args.csv)
+        return Done(
+            code, as_text([say("{said}: {entries} entries", said=said, entries=len(entries)), *faults]), said
+        )
     if args.json:
         return code, as_json(
             {"schema": 1, "whole": not faults, "faults": faults, "entries": [_entry(e) for e in entries]}

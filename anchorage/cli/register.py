@@ -11,6 +11,7 @@ from typing import Any
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import tables
 from anchorage.core.plain import wrap
+from anchorage.core.say import later, say
 from anchorage.core.table_files import Source
 from anchorage.deployment.models import Deployment
 
@@ -64,7 +65,7 @@ def _stands(r: tables.Row) -> str:
 
 def _table_lines(t: tables.Table, *, notes: bool) -> list[str]:
     title = f"{t.name}: {t.quantity}" + (
-        "" if t.implemented else " (kept for reference, nothing computes with it)"
+        "" if t.implemented else say(" (kept for reference, nothing computes with it)")
     )
     lines = ["", *wrap(title, "", "  ")]
     before = ""
@@ -119,12 +120,14 @@ def _licences(args: argparse.Namespace) -> Outcome:
     shipped = [{"what": w, "licence": spdx, "text": str(here / text)} for w, spdx, text in SHIPPED]
     if args.json:
         return 0, as_json({"schema": 1, "shipped": shipped, "needed": _needed()})
-    lines = ["SHIPPED WITH THIS PROGRAM"]
+    lines = [say("SHIPPED WITH THIS PROGRAM")]
     lines += [out for s in shipped for out in wrap(f"{s['what']}: {s['licence']}; {s['text']}", "  ", "    ")]
-    lines += ["", "WHAT IT NEEDS, installed apart, under the licences that its makers state"]
+    lines += ["", say("WHAT IT NEEDS, installed apart, under the licences that its makers state")]
     for n in _needed():
-        stated = f"{n['version']}: {n['licence'] or 'states none'}" if n["version"] else "not installed"
-        extra = f" (extra {n['extra']})" if n["extra"] else ""
+        stated = (
+            f"{n['version']}: {n['licence'] or say('states none')}" if n["version"] else say("not installed")
+        )
+        extra = say(" (extra {extra})", extra=n["extra"]) if n["extra"] else ""
         lines += wrap(f"{n['name']}{extra} {stated}", "  ", "    ")
     return 0, as_text(lines)
 
@@ -137,7 +140,11 @@ def sources(args: argparse.Namespace) -> Outcome:
     chosen = [t for t in register.tables if args.table in (None, t.name)]
     if not chosen:
         raise CommandError(
-            f"sources {args.table}: there is no such table; one of {', '.join(t.name for t in register.tables)}"
+            say(
+                "sources {table}: there is no such table; one of {tables}",
+                table=args.table,
+                tables=", ".join(t.name for t in register.tables),
+            )
         )
     files = {t.file for t in chosen}
     cited = {(t.file, r.source) for t in chosen for r in t.rows}
@@ -150,12 +157,13 @@ def sources(args: argparse.Namespace) -> Outcome:
                            "sources": [_source(f, s) for f, s in listed]})  # fmt: skip
     lines = [
         *wrap(
-            "read: seen in the source. computed: from figures that were seen, the note says how. memory: known, not seen. "
-            "common practice: everybody does it, no source."
+            say(
+                "read: seen in the source. computed: from figures that were seen, the note says how. memory: known, not seen. common practice: everybody does it, no source."
+            )
         )
     ]
     if args.table is None:
-        lines += ["", "With its notes, one table:  anchorage sources TABLE"]
+        lines += ["", say("With its notes, one table:  anchorage sources TABLE")]
     for t in chosen:
         lines += _table_lines(t, notes=args.table is not None)
     if texts:
@@ -169,10 +177,10 @@ def sources(args: argparse.Namespace) -> Outcome:
 
 
 ERRS = {
-    "safe": "safe: nothing that could be said asks for more",
-    "short": "MAY FALL SHORT: something that could be said asks for more",
-    "asks": "asked for: nothing is made up",
-    "no part": "no part in what holds or what pulls",
+    "safe": later("safe: nothing that could be said asks for more"),
+    "short": later("MAY FALL SHORT: something that could be said asks for more"),
+    "asks": later("asked for: nothing is made up"),
+    "no part": later("no part in what holds or what pulls"),
 }
 """On which side a default errs, in words."""
 
@@ -198,8 +206,11 @@ def _directions(part: str | None) -> list[dict[str, Any]]:
         out.append(row)
     if not out:
         raise CommandError(
-            f"defaults {part}: there is no such part of a file; one of "
-            f"{', '.join(dict.fromkeys(w.key.split('.')[0] for w in register.worse if w.of == 'file'))}"
+            say(
+                "defaults {part}: there is no such part of a file; one of {worse}",
+                part=part,
+                worse=", ".join(dict.fromkeys(w.key.split(".")[0] for w in register.worse if w.of == "file")),
+            )
         )
     return out
 
@@ -215,7 +226,11 @@ def defaults(args: argparse.Namespace) -> Outcome:
     if not rows:
         parts = dict.fromkeys(d.key.split(".")[0] for d in tables.register().defaults)
         raise CommandError(
-            f"defaults {args.part}: there is no such part of a file; one of {', '.join(parts)}"
+            say(
+                "defaults {part}: there is no such part of a file; one of {parts}",
+                part=args.part,
+                parts=", ".join(parts),
+            )
         )
     lines = []
     for errs, title in ERRS.items():
@@ -231,12 +246,12 @@ def glossary(args: argparse.Namespace) -> Outcome:
     """Print the names, symbols and units that the whole program shares."""
     terms = [t for t in tables.register().terms if not args.word or args.word.lower() in t.term.lower()]
     if not terms:
-        raise CommandError(f"glossary {args.word}: no such word; without one all are listed")
+        raise CommandError(say("glossary {word}: no such word; without one all are listed", word=args.word))
     if args.json:
         return 0, as_json({"schema": 1, "terms": [t.model_dump(by_alias=True) for t in terms]})
     lines = []
     for t in terms:
-        units = " or ".join(dict.fromkeys(filter(None, (t.unit if t.unit != "1" else "no unit", t.us))))
+        units = " or ".join(dict.fromkeys(filter(None, (t.unit if t.unit != "1" else say("no unit"), t.us))))
         sign = f" {t.symbol}" if t.symbol else ""
         lines += wrap(f"{t.term}{sign}{f' [{units}]' if units else ''}: {t.means}.", "", "    ")
     return 0, as_text(lines)

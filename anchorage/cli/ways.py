@@ -8,6 +8,7 @@ from anchorage.cli.common import Outcome, as_json, as_text, left_out
 from anchorage.cli.judge import instead, opened
 from anchorage.core.closed import EXITS
 from anchorage.core.plain import wrap
+from anchorage.core.say import say
 from anchorage.judging.plan import assess
 from anchorage.paper.words import record_words
 
@@ -26,7 +27,7 @@ def ways(args: argparse.Namespace) -> Outcome:
         return code, as_json({**as_data(found), **({"overrides": said} if said else {})})
     first = [
         *(left_out(args.file) if args.as_planned else record_words(d.record)),
-        *(f"INSTEAD OF THE FILE: {t}" for t in said),
+        *(say("INSTEAD OF THE FILE: {t}", t=t) for t in said),
     ]
     before = [line for text in first for line in wrap(text, "", "  ")]
     return code, as_text([*before, *ways_lines(found, a.plan, engineer=args.engineer)])
