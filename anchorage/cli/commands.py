@@ -536,6 +536,7 @@ class Now(Command):
         p.add_argument("--say", metavar="LINE", action="append", default=[],
                        help=say('what was heard of the weather, as in "until 18:00 gust 35 mph", "tornado warning", "thunder"'))  # fmt: skip
         p.add_argument("--heard", metavar="TIME", help=say("when that was heard; left out, now"))
+        p.add_argument("--aloud", action="store_true", help=say("three lines to read out over a radio"))
         p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
         _time(p)
         _units(p)

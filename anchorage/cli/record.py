@@ -20,6 +20,7 @@ from anchorage.judging.plan import assess
 from anchorage.meter.beat import beat_words, silent, with_meter
 from anchorage.meter.store import beats as heartbeats
 from anchorage.outlook.asked import zone_said
+from anchorage.paper.aloud import aloud_lines
 from anchorage.paper.record_page import hand_over, kept_lines, log_lines, now_lines, record_csv
 from anchorage.paper.render import rendered
 from anchorage.record.events import Said
@@ -114,6 +115,8 @@ def now(args: argparse.Namespace) -> Outcome:
     if kind is not None:
         put(args.output, rendered(hand_over(s, entries, o, m, args.paper), kind))
         return wrote(args.output, f": {s.headline}", code)
+    if args.aloud and not args.json:
+        return code, as_text(aloud_lines(s, o, beats, m.zone, m.now))
     if args.json:
         meters = [
             {

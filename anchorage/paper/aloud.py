@@ -1,0 +1,114 @@
+"""Where it stands in three lines to be read out over a radio: numbers first, plain words, nothing to spell."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, datetime, tzinfo
+
+from anchorage.core.out import Level
+from anchorage.core.say import later, say
+from anchorage.core.units import System
+from anchorage.core.words import LEVELS, VERDICTS
+from anchorage.deployment.policy import Against, against
+from anchorage.judging.gusts import of_plan
+from anchorage.meter.beat import silent
+from anchorage.meter.store import Beat
+from anchorage.outlook.clock import read_iso
+from anchorage.outlook.result import Outlook
+from anchorage.paper.outlook_text import ORDERS
+from anchorage.record.stand import Stand, wait
+
+LONGEST = 110
+"""Characters of a reason: what is longer is on the page."""
+SPOKEN: dict[System, str] = {"us": later("miles an hour"), "si": later("metres a second")}
+DO: dict[Level, str] = {
+    "normal": later("People may stay in."),
+    "secure": later("Secure it now: doors shut, walls and lines fast. People may stay in, nobody new."),
+    "people-out": later("Everybody out now. Nobody goes back before the all-clear."),
+    "keep-away": later("Everybody out and well away from it. Nobody goes back before the all-clear."),
+    "unknown": later("Nobody new goes in: the wind is not known. Read it by hand and log it."),
+}
+
+
+def _clock(at: int, zone: tzinfo) -> str:
+    return f"{datetime.fromtimestamp(at, UTC).astimezone(zone):%H:%M}"
+
+
+def _first(s: Stand, beats: Sequence[Beat], zone: tzinfo, now: int) -> str:
+    """The gust against the limit, and the level."""
+    level = LEVELS[s.level]
+    dead = [b for b in beats if silent(b, now)]
+    fresh = s.readings and now - s.readings[-1].entry.at <= 2 * wait("reading")
+    if dead and not any(not b.stopped and not silent(b, now) for b in beats):
+        heard = dead[0].heard if dead[0].heard is not None else dead[0].began
+        return say(
+            "{n} minutes without a reading from the meter. Level: {level}.",
+            n=(now - heard) // 60,
+            level=level,
+        )
+    if not s.readings:
+        return say("0 wind readings. Level: {level}.", level=level)
+    if not fresh:
+        n = (now - s.readings[-1].entry.at) // 60
+        return say("{n} minutes since the last wind reading. Level: {level}.", n=n, level=level)
+    plan, r = s.plan, s.readings[-1]
+    found: Against = against(plan.policy, r.gust, r.limit, plan.show_units, least=of_plan(plan).digits)
+    if found.share is None or found.percent is None:
+        return say("{gust} gust, and no limit is known. Level: {level}.", gust=found.gust, level=level)
+    return say(
+        "{gust} of {limit} {unit}, {percent} percent of what it holds, at {at}. Level: {level}.",
+        gust=found.gust.partition(" ")[0], limit=found.limit.partition(" ")[0], unit=SPOKEN[plan.show_units], percent=found.percent,
+        at=_clock(r.entry.at, zone), level=level,
+    )  # fmt: skip
+
+
+def _short(text: str) -> str:
+    """The first sentence of a reason; what is longer is on the page."""
+    text = text.partition(". ")[0].strip().rstrip(".")
+    return text if len(text) <= LONGEST else text[:LONGEST].rsplit(" ", 1)[0] + say(", and more on the page")
+
+
+def _second(s: Stand) -> str:
+    """What people do."""
+    if s.level in ("people-out", "keep-away"):
+        return str(DO[s.level])
+    why = _short(s.why[0]) if s.why else ""
+    if s.verdict == "no-go":
+        return say("Nobody inside: {why}.", why=why or s.headline)
+    if s.verdict == "unknown" and s.level != "unknown":
+        reason = why or (_short(s.assumed[0]) if s.assumed else s.headline)
+        return say(
+            "{unknown} whether people may stay in: {reason}.", unknown=VERDICTS["unknown"], reason=reason
+        )
+    return str(DO[s.level])
+
+
+def _third(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> str:
+    """What comes next, each with its time."""
+    found = list[tuple[int, str]]()
+    for d in s.due[:2]:
+        found.append((now if d.at is None else d.at, d.what))
+    if o is not None:
+        for n in o.deadline_notes:
+            at = getattr(o.deadlines, n.name)
+            if n.past and n.reached is not None and n.lull_m_s is None:
+                found.append((0, ORDERS[n.name].lower()))
+            elif at is not None:
+                found.append((read_iso(at, "outlook", "time"), ORDERS[n.name].lower()))
+    texts = [
+        say("now: {what}", what=what) if at <= now else say("{at}: {what}", at=_clock(at, zone), what=what)
+        for at, what in sorted(found)[:4]
+    ]
+    last = "" if o is not None else say(" No forecast.")
+    return "; ".join(dict.fromkeys(texts)).capitalize() + "." + last
+
+
+def aloud_lines(s: Stand, o: Outlook | None, beats: Sequence[Beat], zone: tzinfo, now: int) -> list[str]:
+    """Three lines, and never more."""
+    if s.struck:
+        return [
+            say("0 shelters stand here: it was taken down."),
+            say("Nobody needs to do anything."),
+            say("End."),
+        ]
+    return [_first(s, beats, zone, now), _second(s), _third(s, o, zone, now)]
