@@ -10,6 +10,7 @@ import csv
 import functools
 import itertools
 import re
+import warnings
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, tzinfo
@@ -272,8 +273,10 @@ def _times(cells: Sequence[str], zone: tzinfo, name: str, numbers: Sequence[int]
         plain = [c.removesuffix("Z").removesuffix("+00:00") for c in cells] if lengths - {16, 19} else cells
         if set(map(len, plain)) <= {16, 19}:
             try:
-                found: Ints = np.array(plain, dtype="datetime64[s]").astype(np.int64)
-            except ValueError:
+                with warnings.catch_warnings():
+                    warnings.simplefilter("error")  # of an offset, which it would leave out
+                    found: Ints = np.array(plain, dtype="datetime64[s]").astype(np.int64)
+            except (ValueError, UserWarning):
                 pass
             else:
                 if found.size and found.min() > EARLIEST and found.max() < LATEST:

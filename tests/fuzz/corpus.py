@@ -77,6 +77,11 @@ CSVS = [
     b"# issued 2026-03-10T17:00:00Z\ntime (America/Chicago), gust (mph), direction (deg), snow (in)\n2026-03-10 13:00, 12, 270, 0\n2026-03-10 14:00, 14, 280, 0.5\n2026-03-10 15:00, , 290, 0\n2026-03-10 16:00, 35, N, 0\n",
     b'time,end,gust (kt),wind (m/s),thunder,temperature (degC),note\n2026-03-10T18:00:00Z,2026-03-10T20:00:00Z,10,3,no,5,"calm, dry"\n2026-03-10T20:00:00Z,2026-03-10T21:00:00Z,22,6,yes,3,\n',
 ]
+HISTORIES = [
+    b"station,valid,drct,sknt,gust\n" + b"".join(b"XYZ,2020-01-%02d %02d:53,%d.00,%d.00,%s\n" % (1 + i // 24, i % 24, i * 10 % 360, 4 + i % 9, b"M" if i % 4 else b"%d.00" % (15 + i % 30)) for i in range(60)),
+    b"#archive\nstation,valid,tmpf,drct,sknt,gust,peak_wind_gust,peak_wind_drct,wxcodes,p01i,metar\n" + b"".join(b"XYZ,2020-01-%02d %02d:53,45.00,200.00,9.00,M,31.00,210.00,-RA BR,T,KXYZ 01%02d53Z 20009KT 10SM -RA 07/04 A2992 RMK AO2 PK WND 21031/%02d20 TSB20\n" % (1 + i // 24, i % 24, i % 24, i % 24) for i in range(30)),
+    b"".join(b"202001%02d%02d53 METAR KXYZ %02d%02d53Z 20009G25KT 10SM -RA 07/04 A2992\n" % (1 + i // 24, i % 24, 1 + i // 24, i % 24) for i in range(40)),
+]  # fmt: skip
 SPOKEN = [
     (HERE / "demo-forecast-heard.txt").read_bytes(),
     b"zone America/Chicago\nheard 12:50\nuntil 18:00 gust 12 mph W\nfrom 18:00 until 22:00 wind 20-30 mph\nfrom 21:00 snow 2 in wet\nwarning severe-thunderstorm until 18:00\nspread 4 mph\n",

@@ -13,14 +13,19 @@ from datetime import UTC
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
+from anchorage.climate import reports, windows
+from anchorage.climate.build import against
+from anchorage.climate.course import Takes
 from anchorage.core import tables
-from anchorage.core.errors import AnchorageError
+from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import inert
 from anchorage.deployment.draft import read_draft, to_toml
 from anchorage.deployment.edits import merged
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.reader import read_file, read_text
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from tui import owner, store
 from tui.fields import KEYS
 
@@ -90,6 +95,32 @@ def shelter(raw: bytes) -> str:
         read_text(USING.decode(), FILE, folder())
     except AnchorageError as e:
         return named(e, FILE)
+    return "read"
+
+
+@functools.cache
+def _takes() -> Takes:
+    return Takes(assess(read_text(DEPLOYMENTS[0].decode(), FILE)))
+
+
+def history(raw: bytes) -> str:
+    """Years of weather, read and counted against an installation."""
+    try:
+        r = reports.read_text(raw, "obs.csv")
+        hold(bool((np.diff(r.at) >= 0).all()), "times out of order")
+        c = against(_takes(), r, 3, UTC)
+    except AnchorageError as e:
+        hold(
+            not isinstance(e, InputFaults) or str(e).startswith("obs.csv: "),
+            f"no file is named: {str(e)[:100]}",
+        )
+        return "refused"
+    gust = c.hours.gust
+    hold(
+        bool(((gust >= 0) | np.isnan(gust)).all()) and not bool((gust > 160).any()), "a gust that cannot blow"
+    )
+    hold(int(c.total.sum()) == len(c.hours) - 2, "windows that are lost")
+    hold(int(c.total[windows.UNKNOWN]) >= int(np.isnan(gust)[:-2].sum()), "a missing hour that is known")
     return "read"
 
 

@@ -61,6 +61,7 @@ READERS: dict[str, Reader] = {r.name: r for r in (
     _forecast("public-text", corpus.TEXTS, "text", 50),
     _forecast("alerts", corpus.ALERTS, "json", 50),
     _forecast("cap", corpus.CAPS, "text", 50),
+    Reader("history", _of(*corpus.HISTORIES), "text", files.simple(files.history), 60, files.history),
     Reader("record", _of(b""), "bytes", records.record_harm, 8, records.record),
     Reader("log", _of(b""), "bytes", records.logged, 40),
     Reader("grid", lambda: list(files.grids()), "bytes", files.simple(files.grid), 1),
