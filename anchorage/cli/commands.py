@@ -503,11 +503,31 @@ class Log(Command):
             metavar="SEAL",
             help=say("check the chain, and that a seal printed earlier, such as 12:ab12cd34ef56, is in it"),
         )
+        p.add_argument(
+            "--find",
+            nargs="*",
+            metavar="KEY=VALUE",
+            help=say(
+                "search the records of a folder, given in place of FILE: since=, until=, date=, shelter=, level=, who=, event=, near-miss; what was held against what came. --csv writes what was found"
+            ),
+        )
         p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
         _time(p)
         _units(p)
 
+    def settle(self, args: argparse.Namespace) -> str | None:
+        if args.find is None:
+            return None
+        if args.event is not None or args.check is not None:
+            return say("log: search, write an entry, or check the seals; one of them")
+        args.folder = args.file  # a table may stand beside what it is of
+        return None
+
     def run(self, args: argparse.Namespace) -> Outcome:
+        if args.find is not None:
+            from anchorage.cli.find import find_in  # noqa: PLC0415 - see above
+
+            return find_in(args)
         from anchorage.cli.record import log  # noqa: PLC0415 - see above
 
         return log(args)

@@ -358,6 +358,15 @@ def watched(d: Deployment, path: Path, now: int) -> Watched:
     )
 
 
+def every_reading(d: Deployment, record: Recorded) -> tuple[Reading, ...]:
+    """Every wind reading against the limits, those too that a later entry withdraws. d: the file alone."""
+    planned = planned_of(d)
+    made, out = as_it_stands(d, record) if record.entries else (d, None)
+    here = _Judge(_installed(counts_complete(made, [] if out is None else out.changes, planned)))
+    judged = _Readings(d, planned, record, here)
+    return tuple(judged.of(e) for e in record.entries if e.event == "wind")
+
+
 class _Readings:
     """Every wind reading by the installation as it stands, and by the one that stood when it was taken."""
 
