@@ -20,7 +20,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from anchorage.deployment.draft import Draft, number_in
-from tui import engine, keys, owner, recording, store
+from tui import engine, keys, mended, owner, recording, store
 from tui.dialogs import Dialog
 from tui.doing import Doing
 from tui.filing import Filing
@@ -47,10 +47,18 @@ THRESHOLD = gc.get_threshold()
 """As it was before there was an app."""
 
 
+WASTE = (50_000, 4, 3)
+"""Things made between two looks for waste: among the newest some fifty keys, among all some six hundred. Each key leaves some hundred
+things in circles (strips, styles, offsets of what was drawn), which nothing else takes away."""
+LITTLE, QUIET = 5_000, 2_000
+"""Things made since the last look that are worth one while nobody types; and in a second in which nobody does."""
+
+
 def _spare_the_lasting() -> None:
     """What is loaded by now stays for good: looking through it for waste again and again took up to 0.15 s at a time."""
     gc.freeze()
-    gc.set_threshold(50_000, 20, 100)
+    gc.collect()  # little is left to look through; it also sets what the next look is measured against
+    gc.set_threshold(*WASTE)
 
 
 class Arrived(Message):
@@ -75,7 +83,7 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
 
     def __init__(self, path: Path | None = None, *, clock: float | None = None) -> None:
         """path: the file to open. clock: for tests, the time at which a forecast is judged."""
-        keys.alt_is_alt()
+        mended.everything()
         super().__init__()
         self.start_path, self.clock = path, clock
         self.doc = store.Document(path)
@@ -103,6 +111,8 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         self.typed_at = 0.0
         self.deep_after = DEEP
         self.ready = self.marking = False
+        self.made = 0
+        """Things made when it was last looked."""
         self.bench = ThreadPoolExecutor(1, "plan")
         """Where plans are worked out, one after the other."""
         self.verdict, self.view = Verdict(), View(self._again)
@@ -147,7 +157,15 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         self.ready = True
         self._ask()
         self.set_interval(1.0, self.tick)
+        self.set_interval(1.0, self.clear_away)
         self.set_interval(60.0, self.each_minute)
+
+    def clear_away(self) -> None:
+        """Take waste away while nobody types: then it keeps nobody waiting."""
+        made = gc.get_count()[0]
+        if made > LITTLE and abs(made - self.made) < QUIET and not self.busy:
+            gc.collect()
+        self.made = gc.get_count()[0]
 
     @property
     def draft(self) -> Draft:

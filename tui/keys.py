@@ -8,9 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
-from textual._ansi_sequences import ANSI_SEQUENCES_KEYS
 from textual.binding import Binding
 
 
@@ -84,13 +82,6 @@ ACTIONS: tuple[Action, ...] = (
 )  # fmt: skip
 GROUPS = ("look", "fill in", "write down", "print", "file")
 SHORT = {"enter": "Enter", "question_mark": "?"}
-
-
-def alt_is_alt() -> None:
-    """Most terminals send Esc and the digit for Alt and a digit; Textual reads some of these as the letters of one keyboard."""
-    known: Any = ANSI_SEQUENCES_KEYS
-    for digit in "0123456789":
-        known.pop(f"\x1b{digit}", None)
 
 
 def bare(action: Action) -> str:

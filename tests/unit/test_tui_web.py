@@ -15,7 +15,7 @@ from tui_kit import demo_file
 from web_kit import server
 
 from anchorage.cli.entry import main
-from tui import keys, serving
+from tui import keys, mended, serving
 from tui.serving import Gate, ServingError, listen, rows, sequence
 
 pytest.importorskip("textual_serve")
@@ -131,7 +131,7 @@ def test_a_port_that_is_not_ones_own_is_a_sentence(monkeypatch):
 
 def pressed(sends):
     """The keys that the interface sees of what a button sends."""
-    keys.alt_is_alt()
+    mended.alt_is_alt()
     parser = XTermParser(debug=False)
     return [e.key for data in (sends, "") for e in parser.feed(data) if hasattr(e, "key")]
 
