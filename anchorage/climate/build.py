@@ -16,6 +16,7 @@ from anchorage.climate.extremes import ExtremesError, ReturnGust
 from anchorage.climate.reports import Reports
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import say
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import assess
 from anchorage.judging.result import Verdict
@@ -148,15 +149,15 @@ def _returns(
         try:
             found += extremes.gumbel(list(maxima.values()), periods)
         except ExtremesError as e:
-            refused.append(f"Gumbel: {e}.")
+            refused.append(say("Gumbel: {why}.", why=e))
         peaks = extremes.peaks_of(h.gust, int(np.count_nonzero(~np.isnan(h.gust))))
         found += extremes.pareto(peaks, periods)
     except ExtremesError as e:
-        refused.append(f"Peaks over a threshold: {e}.")
+        refused.append(say("Peaks over a threshold: {why}.", why=e))
     except ImportError as e:
         if (e.name or "").split(".")[0] != "scipy":
             raise
-        refused = ["They need scipy: pip install 'shelter-anchorage[climate]'."]
+        refused = [say("They need scipy: pip install 'shelter-anchorage[climate]'.")]
     return found, refused, tuple(maxima), peaks
 
 
@@ -199,12 +200,19 @@ def climate(d: Deployment, r: Reports, n: int, zone: tzinfo, periods: Sequence[f
 def against(x: Takes, r: Reports, n: int, zone: tzinfo, periods: Sequence[float] = ()) -> Climate:
     """The same for an installation that is judged already."""
     if not 1 <= n <= LONGEST:
-        raise ClimateError(f"--hours {n}: from 1 to {LONGEST}")
+        raise ClimateError(say("--hours {n}: from 1 to {most}", n=n, most=LONGEST))
     h = hours_of(r)
     if len(h) < n:
-        raise ClimateError(f"{r.name}: {len(h)} hours in all: shorter than one window of {n} h")
+        raise ClimateError(
+            say(
+                "{name}: {hours} hours in all: shorter than one window of {n} h",
+                name=r.name,
+                hours=len(h),
+                n=n,
+            )
+        )
     if np.all(np.isnan(h.gust)):
-        raise ClimateError(f"{r.name}: no wind in any report")
+        raise ClimateError(say("{name}: no wind in any report", name=r.name))
     hourly, whole, alone = _codes(h, x, n)
     cal = windows.calendar(h.first, len(h), zone)
     at = cal.first(len(whole))
@@ -229,26 +237,38 @@ def _notes(h: Hours, x: Takes) -> tuple[str, ...]:
     row = tables.row("gust-coding", "hidden")
     if guessed:
         out.append(
-            f"{guessed} of {int(known.sum())} hours have no reported gust: theirs is the mean wind and 10 kt, since less than that need not be reported ({row.cite()})."
+            say(
+                "{guessed} of {known} hours have no reported gust: theirs is the mean wind and 10 kt, since less than that need not be reported ({source}).",
+                guessed=guessed,
+                known=int(known.sum()),
+                source=row.cite(),
+            )
         )
     out.append(
-        "An hourly report looks back ten minutes: between two the wind may have been stronger, unless the peak wind of the hour is in it."
+        say(
+            "An hourly report looks back ten minutes: between two the wind may have been stronger, unless the peak wind of the hour is in it."
+        )
     )
     if "thunder" not in r.tells:
         out.append(
-            "The history says nothing of thunder, which empties it whatever the wind: the shares with people in are the most there can be."
+            say(
+                "The history says nothing of thunder, which empties it whatever the wind: the shares with people in are the most there can be."
+            )
         )
-    out.append("Snow on the roof is not in it.")
+    out.append(say("Snow on the roof is not in it."))
     if "water" not in r.tells:
         out.append(
-            f"The history says nothing of rain: the ground counts as {x.grounds.base.state or 'in the file'}, always."
+            say(
+                "The history says nothing of rain: the ground counts as {state}, always.",
+                state=x.grounds.base.state or say("in the file"),
+            )
         )
     if x.limits.by_bearing:
-        out.append("The limit is that of the wind's direction, 30° to either side.")
+        out.append(say("The limit is that of the wind's direction, 30° to either side."))
     else:
-        out.append("No heading in the file: the limit of the weakest side counts for every direction.")
-    out.append("The wind is that of the station: a ridge, a gap or a street at the site can be windier.")
-    out.append("What was says nothing sure of what will be; a forecast decides on the day.")
+        out.append(say("No heading in the file: the limit of the weakest side counts for every direction."))
+    out.append(say("The wind is that of the station: a ridge, a gap or a street at the site can be windier."))
+    out.append(say("What was says nothing sure of what will be; a forecast decides on the day."))
     return tuple(out)
 
 

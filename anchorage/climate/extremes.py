@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import say
 from anchorage.outlook.clock import HOUR
 
 Floats = NDArray[np.float64]
@@ -50,7 +51,13 @@ def value(key: str) -> float:
 def check_years(years: float) -> None:
     """Refuse a return period that means nothing."""
     if not 1.0 < years <= MOST_YEARS:
-        raise ExtremesError(f"a return period of {years:g} years: over 1 year, at most {MOST_YEARS:g}")
+        raise ExtremesError(
+            say(
+                "a return period of {years} years: over 1 year, at most {most}",
+                years=f"{years:g}",
+                most=f"{MOST_YEARS:g}",
+            )
+        )
 
 
 # Gumbel
@@ -85,7 +92,7 @@ def gumbel_fit(maxima: Floats) -> tuple[Floats, Floats]:
 
     spread = x.std(axis=-1)
     if np.any(spread <= 1e-9 * np.abs(top[..., 0])):
-        raise ExtremesError("the highest gusts of all years are the same: no distribution fits them")
+        raise ExtremesError(say("the highest gusts of all years are the same: no distribution fits them"))
     start = np.atleast_1d(spread * math.sqrt(6.0) / math.pi)
     flat = x.reshape(-1, x.shape[-1])
     x, mean = flat, flat.mean(axis=-1)
@@ -107,7 +114,9 @@ def gumbel(maxima: Sequence[float], years: Sequence[float]) -> list[ReturnGust]:
     least = int(value("least-years"))
     n = len(maxima)
     if n < least:
-        raise ExtremesError(f"{n} whole years: a gust of a return period takes {least} at the least")
+        raise ExtremesError(
+            say("{n} whole years: a gust of a return period takes {least} at the least", n=n, least=least)
+        )
     mode, scale = (float(v) for v in gumbel_fit(np.array(maxima, float)))
     m, s = _drawn(n, int(value("draws")))
     tail = (1.0 - value("interval")) / 2.0
@@ -141,7 +150,11 @@ def _enough(years: float) -> None:
     least = int(value("least-years"))
     if years < least * tables.row("climate-hour", "known-year").value:
         raise ExtremesError(
-            f"{years:.1f} years of known hours: a gust of a return period takes {least} at the least"
+            say(
+                "{years} years of known hours: a gust of a return period takes {least} at the least",
+                years=f"{years:.1f}",
+                least=least,
+            )
         )
 
 
@@ -168,7 +181,7 @@ def peaks_of(gust: Floats, hours_known: int) -> Peaks:
         taken.append(float(v[i]))
         free[max(i - apart, 0) : i + apart + 1] = False
     if len(taken) < 3 or taken[-1] >= taken[-2]:
-        raise ExtremesError("too few storms that differ: no distribution fits their peaks")
+        raise ExtremesError(say("too few storms that differ: no distribution fits their peaks"))
     over = (taken[-1] + taken[-2]) / 2.0
     return Peaks(over, np.array(taken[:-1]) - over, years)
 

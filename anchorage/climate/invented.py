@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from anchorage.climate.reports import WET, Reports
+from anchorage.core.say import say
 from anchorage.outlook.clock import HOUR
 from anchorage.outlook.rule import NORMAL, PEOPLE_OUT
 
@@ -41,5 +42,5 @@ def invented(years: int = YEARS, seed: int = 1, first: int = FIRST) -> Reports:
     wet = np.repeat(rng.random(n // 6 + 1) < 0.08, 6)[:n] | squall
     return Reports(
         NAME, "demo", at, gust, bearing, said, np.where(squall, PEOPLE_OUT, NORMAL).astype(np.int8), np.where(wet, WET, 0).astype(np.int8),
-        14.0 - 12.0 * winter + 5.0 * noon, frozenset({"thunder", "water", "temperature"}), ("An invented station: no weather of any place.",),
+        14.0 - 12.0 * winter + 5.0 * noon, frozenset({"thunder", "water", "temperature"}), (say("An invented station: no weather of any place."),),
     )  # fmt: skip

@@ -15,6 +15,7 @@ from anchorage.climate.course import Takes
 from anchorage.core import tables
 from anchorage.core.constants import gravity, water_density
 from anchorage.core.errors import AnchorageError, Fault, InputFaults
+from anchorage.core.say import say
 from anchorage.core.textfile import load_toml, read_whole
 from anchorage.core.words import named
 from anchorage.deployment.models import Deployment
@@ -64,11 +65,25 @@ def _toml(path: str) -> dict[str, Any]:
         return load_toml(raw.decode("utf-8-sig"))
     except OSError as e:
         raise InputFaults(
-            [Fault(name, "file", e.strerror or "cannot be read", "give the path of a kit or a deployment")]
+            [
+                Fault(
+                    name,
+                    "file",
+                    e.strerror or say("cannot be read"),
+                    say("give the path of a kit or a deployment"),
+                )
+            ]
         ) from None
     except ValueError as e:
         raise InputFaults(
-            [Fault(name, "not readable as TOML", str(e), "a kit is a text file with a table [anchorage]")]
+            [
+                Fault(
+                    name,
+                    say("not readable as TOML"),
+                    str(e),
+                    say("a kit is a text file with a table [anchorage]"),
+                )
+            ]
         ) from None
 
 
@@ -83,8 +98,8 @@ def read_kit(path: str, d: Deployment, file: str) -> Deployment:
                 Fault(
                     Path(path).name,
                     "anchorage",
-                    "not given",
-                    "a kit has a table [anchorage], and may have [stock] and [[point]]",
+                    say("not given"),
+                    say("a kit has a table [anchorage], and may have [stock] and [[point]]"),
                 )
             ]
         )
@@ -164,12 +179,17 @@ def _sized(d: Deployment, c: Climate, wanted: float) -> Kit:
     for _ in range(TRIES):
         a = assess(_unsized(d, gust))
         if a.plan.does_not_do or not sum(p.units + p.stakes for p in a.plan.anchorage.points):
-            why = a.plan.does_not_do[0].why if a.plan.does_not_do else "no number of these holds it"
+            why = a.plan.does_not_do[0].why if a.plan.does_not_do else say("no number of these holds it")
             return _cannot(name, why)
         a = assess(as_it_stands(d, a.plan))
         x = Takes(a)
         stands = next(
-            (b.text for b in x.limits.blocks if b.verdict == "no-go" and b.code != "stock-short"), None
+            (
+                b.text
+                for b in x.limits.blocks
+                if b.verdict == "no-go" and b.code != "stock-short" and b not in c.takes.limits.blocks
+            ),
+            None,
         )
         if stands is not None:
             return _cannot(name, stands)
@@ -177,7 +197,7 @@ def _sized(d: Deployment, c: Climate, wanted: float) -> Kit:
         if best.shares["share_in"] >= wanted - ENOUGH:
             return best
         gust *= STEP
-    return _cannot(name, "it does not come to the same share of windows") if best is None else best
+    return _cannot(name, say("it does not come to the same share of windows")) if best is None else best
 
 
 def _cannot(name: str, why: str) -> Kit:
@@ -194,7 +214,14 @@ def kits(c: Climate, file: str, others: Sequence[str]) -> list[Kit]:
             found = read_kit(path, d, file)
         except OSError as e:
             raise InputFaults(
-                [Fault(Path(path).name, "file", e.strerror or "cannot be read", "give the path of a kit")]
+                [
+                    Fault(
+                        Path(path).name,
+                        "file",
+                        e.strerror or say("cannot be read"),
+                        say("give the path of a kit"),
+                    )
+                ]
             ) from None
         try:
             out.append(_sized(found, c, own.shares["share_in"]))

@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from anchorage.core import tables, units
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import InputFaults
+from anchorage.core.say import later, say
 from anchorage.core.textfile import read_whole
 from anchorage.outlook import aviation
 from anchorage.outlook.clock import read_iso, zone_of
@@ -58,7 +59,9 @@ NAMES = {
 UNITS = {"sknt": ("speed", "kt"), "gust": ("speed", "kt"), "peak_wind_gust": ("speed", "kt"), "tmpf": ("temperature", "degF"), "tmpc": ("temperature", "degC"),
          "p01i": ("length", "in"), "wind": ("speed", "")}  # fmt: skip
 """The unit of each where the heading says none."""
-ACCEPTED = "a table with the columns station, valid, drct, sknt, gust in its first line, or lines such as 202611251753 METAR KXYZ 251753Z 27015G30KT ..."
+ACCEPTED = later(
+    "a table with the columns station, valid, drct, sknt, gust in its first line, or lines such as 202611251753 METAR KXYZ 251753Z 27015G30KT ..."
+)
 
 
 @dataclass(frozen=True)
@@ -242,7 +245,7 @@ def _headings(cells: Sequence[str], name: str) -> tuple[dict[int, tuple[str, str
             rest.append(cell.strip()[:40])
             continue
         if role in [r for r, _, _ in found.values()]:
-            raise refuse(name, "line 1", cell, "each thing in one column")
+            raise refuse(name, "line 1", cell, say("each thing in one column"))
         found[i] = role, column, m[2]
     roles = {r for r, _, _ in found.values()}
     if "time" not in roles or not roles & {"mean", "gust", "report"}:
@@ -257,7 +260,10 @@ def _numbers_of(role: str, column: str, unit: str | None, name: str) -> _Numbers
     spelled = unit.strip() if unit else usual
     if spelled not in units.KINDS[kind].units:
         raise refuse(
-            name, f"column {column}", unit or "no unit", f"a unit in the heading: {units.KINDS[kind].accepts}"
+            name,
+            say("column {column}", column=column),
+            unit or say("no unit"),
+            say("a unit in the heading: {accepts}", accepts=units.KINDS[kind].accepts),
         )
     factor, offset = units.KINDS[kind].units[spelled]
     zero = ZERO_CELSIUS if kind == "temperature" else 0.0
@@ -281,7 +287,10 @@ def _times(cells: Sequence[str], zone: tzinfo, name: str, numbers: Sequence[int]
             else:
                 if found.size and found.min() > EARLIEST and found.max() < LATEST:
                     return found
-    out = [read_iso(c.strip(), name, f"line {i}, valid", zone) for i, c in zip(numbers, cells, strict=True)]
+    out = [
+        read_iso(c.strip(), name, say("line {line}, valid", line=i), zone)
+        for i, c in zip(numbers, cells, strict=True)
+    ]
     return np.array(out, np.int64)
 
 
@@ -293,7 +302,10 @@ def _looked_up(
     except ValueError as e:
         line = numbers[cells.index(e.args[0])]
         raise refuse(
-            name, f"line {line}, {column}", e.args[0], "a plain number, or M or nothing where it is missing"
+            name,
+            say("line {line}, {column}", line=line, column=column),
+            e.args[0],
+            say("a plain number, or M or nothing where it is missing"),
         ) from None
 
 
@@ -335,9 +347,9 @@ def _read_table(lines: Iterator[str], heads: Sequence[str], name: str, only: str
         if wrong is not None:
             raise refuse(
                 name,
-                f"line {numbers[wrong]}",
-                f"{len(rows[wrong])} cells",
-                f"{len(heads)}, as in the first line",
+                say("line {line}", line=numbers[wrong]),
+                say("{n} cells", n=len(rows[wrong])),
+                say("{n}, as in the first line", n=len(heads)),
             )
         if only is not None and "station" in of:
             mine = [r[of["station"]].strip().upper() == only.upper() for r in rows]
@@ -361,9 +373,16 @@ def _read_table(lines: Iterator[str], heads: Sequence[str], name: str, only: str
                 cells = tuple(c if _SPEAKS.search(c) else "" for c in cells)
             _add_reports(found, cells, name, whole=whole)
     if len(stations) > 1:
-        raise refuse(name, "column station", ", ".join(list(stations)[:6]), "one station: --station NAME")
+        raise refuse(
+            name, "column station", ", ".join(list(stations)[:6]), say("one station: --station NAME")
+        )
     if "at" not in found.parts:
-        raise refuse(name, "table", "no rows" if only is None else f"no row of {only}", ACCEPTED)
+        raise refuse(
+            name,
+            "table",
+            say("no rows") if only is None else say("no row of {station}", station=only),
+            ACCEPTED,
+        )
     found.station = next(iter(stations), "")
     tells = {"thunder", "water"} if {"weather", "report"} & of.keys() else set()
     tells |= {"water"} & of.keys()
@@ -371,9 +390,18 @@ def _read_table(lines: Iterator[str], heads: Sequence[str], name: str, only: str
     notes = (
         []
         if zone is not UTC or any(z for r, _, z in places.values() if r == "time")
-        else ["Its times are taken as UTC, as archives give them."]
+        else [say("Its times are taken as UTC, as archives give them.")]
     )
-    notes += [f"Columns not used: {', '.join(rest[:12])}{' ...' if len(rest) > 12 else ''}."] if rest else []
+    notes += (
+        [
+            say(
+                "Columns not used: {columns}.",
+                columns=", ".join(rest[:12]) + (" ..." if len(rest) > 12 else ""),
+            )
+        ]
+        if rest
+        else []
+    )
     return _reports(found, name, frozenset(tells), notes)
 
 
@@ -429,11 +457,14 @@ def _reports(found: _Found, name: str, tells: frozenset[str], notes: list[str]) 
     at, best, bearing, reported, level, fell, heat = (c[order] for c in columns)
     if found.impossible:
         notes = [
-            f"{found.impossible} winds that cannot blow (below 0 or over 150 m/s) count as missing.",
+            say("{n} winds that cannot blow (below 0 or over 150 m/s) count as missing.", n=found.impossible),
             *notes,
         ]
     if found.unread:
-        notes = [f"{found.unread} reports with a group of wind that cannot be read count as missing.", *notes]
+        notes = [
+            say("{n} reports with a group of wind that cannot be read count as missing.", n=found.unread),
+            *notes,
+        ]
     return Reports(name, found.station, at, best, bearing, reported, level, fell, heat, tells, tuple(notes))
 
 
@@ -459,19 +490,21 @@ def _read_lines(lines: Iterator[str], name: str, only: str | None) -> Reports:
         if m is None or m[1] is None:
             raise refuse(
                 name,
-                f"line {number}",
+                say("line {line}", line=number),
                 text,
-                "a METAR with its date before it, as in 202611251753 METAR KXYZ 251753Z 27015G30KT ...: a report says no month",
+                say(
+                    "a METAR with its date before it, as in 202611251753 METAR KXYZ 251753Z 27015G30KT ...: a report says no month"
+                ),
             )
         if only is not None and m[6] != only.upper():
             continue
         stations[m[6]] = None
-        at.append(read_iso(f"{m[1]}-{m[2]}-{m[3]}T{m[4]}:{m[5]}Z", name, f"line {number}"))
+        at.append(read_iso(f"{m[1]}-{m[2]}-{m[3]}T{m[4]}:{m[5]}Z", name, say("line {line}", line=number)))
         texts.append(text[m.start(6) :])
     if len(stations) > 1:
-        raise refuse(name, "stations", ", ".join(list(stations)[:6]), "one station: --station NAME")
+        raise refuse(name, "stations", ", ".join(list(stations)[:6]), say("one station: --station NAME"))
     if not at:
-        raise refuse(name, "file", "no report", ACCEPTED)
+        raise refuse(name, "file", say("no report"), ACCEPTED)
     found.add("at", np.array(at, np.int64))
     _add_reports(found, texts, name, whole=True)
     found.station = next(iter(stations))
@@ -484,13 +517,13 @@ def read_reports(path: str, only: str | None = None) -> Reports:
     try:
         raw = read_whole(Path(path), LARGEST)
     except OSError as e:
-        raise refuse(name, "file", e.strerror or "cannot be read", "the path of a history") from None
+        raise refuse(name, "file", e.strerror or "cannot be read", say("the path of a history")) from None
     if len(raw) > LARGEST:
         raise refuse(
             name,
             "file",
-            "more than 600 MB",
-            "the columns station, valid, drct, sknt, gust of one station are enough",
+            say("more than 600 MB"),
+            say("the columns station, valid, drct, sknt, gust of one station are enough"),
         )
     return read_text(raw, name, only)
 
@@ -500,7 +533,7 @@ def read_text(raw: bytes, name: str, only: str | None = None) -> Reports:
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as e:
-        raise refuse(name, f"byte {e.start + 1}", "not UTF-8 text", ACCEPTED) from None
+        raise refuse(name, say("byte {n}", n=e.start + 1), say("not UTF-8 text"), ACCEPTED) from None
     lines = iter((text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text).split("\n"))
     head, skipped = "", 0
     for line in lines:
@@ -513,4 +546,4 @@ def read_text(raw: bytes, name: str, only: str | None = None) -> Reports:
             return _read_lines(iter([*[""] * skipped, head, *lines]), name, only)
         return _read_table(iter([*[""] * skipped, *lines]), next(csv.reader([head]), []), name, only)
     except csv.Error as e:
-        raise refuse(name, "table", str(e), "plain comma-separated cells") from None
+        raise refuse(name, "table", str(e), say("plain comma-separated cells")) from None

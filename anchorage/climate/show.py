@@ -17,6 +17,7 @@ from anchorage.climate.extremes import GUMBEL, PARETO
 from anchorage.climate.kits import Kit
 from anchorage.core import tables
 from anchorage.core.plain import cut, table, wrap
+from anchorage.core.say import later, say
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import VERDICTS, so_many
@@ -24,8 +25,10 @@ from anchorage.outlook.clock import iso, show, utc
 
 HALF = 0.5
 """Of a year unknown: it says nothing of how years differ."""
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-FITS = {GUMBEL: "annual maxima (Gumbel)", PARETO: "peaks (Pareto)"}
+MONTHS = tuple(
+    later(m) for m in ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+)
+FITS = {GUMBEL: later("annual maxima (Gumbel)"), PARETO: later("peaks (Pareto)")}
 
 
 def _finite(v: float | None) -> float | None:
@@ -90,13 +93,18 @@ def headline(c: Climate) -> str:
     x = c.takes.limits
     block = next(
         (b.text for b in x.blocks if b.verdict == c.verdict),
-        "the maker's rating is missing" if x.rating_missing else "",
+        say("the maker's rating is missing") if x.rating_missing else "",
     )
-    first = "" if c.verdict == "go" else f"{VERDICTS[c.verdict]}: {block} By wind alone: "
-    return c.takes.plan.policy.after(
-        f"{first}{'o' if first else 'O'}f all windows of {c.n} h: people in {percent(s['share_in'])}, empty only {percent(s['share_empty'])}, "
-        f"must come down {percent(s['share_down'])}, unknown {percent(s['share_unknown'])}"
-    )
+    shares = {k.removeprefix("share_"): percent(v) for k, v in s.items()}
+    text = (
+        say("Of all windows of {n} h: people in {in}, empty only {empty}, must come down {down}, unknown {unknown}", n=c.n, **shares)
+        if c.verdict == "go"
+        else say(
+            "{verdict}: {why} By wind alone, of all windows of {n} h: people in {in}, empty only {empty}, must come down {down}, unknown {unknown}",
+            verdict=VERDICTS[c.verdict], why=block, n=c.n, **shares,
+        )
+    )  # fmt: skip
+    return c.takes.plan.policy.after(text)
 
 
 def _gust(v: float, system: System, *, up: bool) -> str:
@@ -104,7 +112,18 @@ def _gust(v: float, system: System, *, up: bool) -> str:
 
 
 def _month_rows(c: Climate) -> list[list[str]]:
-    rows = [["start in", "people in", "empty", "down", "unknown", "best hour", "worst hour", "years"]]
+    rows = [
+        [
+            say("start in"),
+            say("people in"),
+            say("empty"),
+            say("down"),
+            say("unknown"),
+            say("best hour"),
+            say("worst hour"),
+            say("years"),
+        ]
+    ]
     for m in range(12):
         of = c.by_hour[m]
         if not of.sum():
@@ -115,21 +134,25 @@ def _month_rows(c: Climate) -> list[list[str]]:
         best, worst = there[np.argmax(each[there])], there[np.argmin(each[there])]
         per_year = windows.shares(c.by_year[:, m])
         usual = per_year[:, windows.IN][per_year[:, windows.UNKNOWN] < HALF]
-        years = f"{_whole(usual.min())} to {_whole(usual.max())} %" if usual.size > 1 else "-"
+        years = (
+            say("{low} to {high} %", low=_whole(usual.min()), high=_whole(usual.max()))
+            if usual.size > 1
+            else "-"
+        )
         rows.append([
-            MONTHS[m], *(percent(v) for v in s), f"{best:02d}:00 {_whole(each[best])} %", f"{worst:02d}:00 {_whole(each[worst])} %", years,
+            str(MONTHS[m]), *(percent(v) for v in s), f"{best:02d}:00 {_whole(each[best])} %", f"{worst:02d}:00 {_whole(each[worst])} %", years,
         ])  # fmt: skip
     return rows
 
 
 def _return_lines(c: Climate, system: System) -> list[str]:
     if not c.returns:
-        return [line for t in c.refused for line in wrap(f"No gust of a return period. {t}")]
+        return [line for t in c.refused for line in wrap(say("No gust of a return period. {why}", why=t))]
     chance = round(100 * tables.row("climate-extremes", "interval").value)
     rows = [
         [
-            f"reached once in ({chance} % range)",
-            *(FITS[f] for f in FITS if any(g.fit == f for g in c.returns)),
+            say("reached once in ({chance} % range)", chance=chance),
+            *(str(FITS[f]) for f in FITS if any(g.fit == f for g in c.returns)),
         ]
     ]
     for years in dict.fromkeys(g.years for g in c.returns):
@@ -145,24 +168,38 @@ def _return_lines(c: Climate, system: System) -> list[str]:
     storms = (
         ""
         if c.peaks is None
-        else f", {len(c.peaks.excess)} storms over {_gust(c.peaks.over, system, up=True)}"
+        else say(", {n} storms over {gust}", n=len(c.peaks.excess), gust=_gust(c.peaks.over, system, up=True))
     )
     out = [
         "",
         *table(rows, "lll"),
         *wrap(
-            f"From {len(c.whole_years)} whole years{storms}. No factor for a short stay; they are in no limit."
+            say(
+                "From {n} whole years{storms}. No factor for a short stay; they are in no limit.",
+                n=len(c.whole_years),
+                storms=storms,
+            )
         ),
     ]
     return out + [line for t in c.refused for line in wrap(t)]
 
 
 def _kit_lines(kits: Sequence[Kit], system: System) -> list[str]:
-    rows = [["kit, sized alike", "needs", "mass", "volume", "work", "holds", "people in"]]
+    rows = [
+        [
+            say("kit, sized alike"),
+            say("needs"),
+            say("mass"),
+            say("volume"),
+            say("work"),
+            say("holds"),
+            say("people in"),
+        ]
+    ]
     ends = list[str]()
     for k in kits:
         if k.why:
-            ends += wrap(f"{k.name}: does not do it: {k.why}")
+            ends += wrap(say("{name}: does not do it: {why}", name=k.name, why=k.why))
             continue
         mass = show_unit("mass", k.mass_kg, system, rounding="up")
         volume = "-" if k.volume_m3 is None else show_unit("volume", k.volume_m3, system, rounding="up")
@@ -180,7 +217,9 @@ def _kit_lines(kits: Sequence[Kit], system: System) -> list[str]:
             ]
         )
         ends += [
-            line for item, n in k.short.items() for line in wrap(f"{k.name}: its stock is {n} {item} short.")
+            line
+            for item, n in k.short.items()
+            for line in wrap(say("{name}: its stock is {n} {item} short.", name=k.name, n=n, item=item))
         ]
     return (
         [
@@ -188,7 +227,9 @@ def _kit_lines(kits: Sequence[Kit], system: System) -> list[str]:
             *table(rows, "llrrrrr"),
             *ends,
             *wrap(
-                "Each kit has the least with which it stands as often with people in. Work: hours of one person.",
+                say(
+                    "Each kit has the least with which it stands as often with people in. Work: hours of one person."
+                ),
                 wide=79,
             ),
         ]
@@ -201,37 +242,58 @@ def lines(c: Climate, system: System, zone: tzinfo, kits: Sequence[Kit] = ()) ->
     """The page."""
     x, h = c.takes, c.hours
     out = wrap(headline(c), wide=79)
-    holds = "no limit" if not math.isfinite(x.limits.gust) else _gust(x.limits.gust, system, up=False)
+    holds = say("no limit") if not math.isfinite(x.limits.gust) else _gust(x.limits.gust, system, up=False)
     span = f"{utc(h.first):%Y-%m-%d} to {utc(h.first + 3600 * len(h) - 3600):%Y-%m-%d}"
     out += wrap(
-        f"{x.plan.name}: holds to {holds}, {x.limits.governed_by}. {h.reports.station or h.reports.name}, {span}, clock {c.zone}.",
+        say(
+            "{name}: holds to {holds}, {governed_by}. {station}, {span}, clock {zone}.",
+            name=x.plan.name,
+            holds=holds,
+            governed_by=x.limits.governed_by,
+            station=h.reports.station or h.reports.name,
+            span=span,
+            zone=c.zone,
+        ),
         wide=79,
     )
     if c.unknown_but[0]:
-        out += wrap(f"Of the {c.total[windows.UNKNOWN]} unknown windows {c.unknown_but[0]} had a gust that empties it, {c.unknown_but[1]} one that takes it down: stations fail in storms.", wide=79)  # fmt: skip
+        out += wrap(say("Of the {n} unknown windows {empty} had a gust that empties it, {down} one that takes it down: stations fail in storms.", n=c.total[windows.UNKNOWN], empty=c.unknown_but[0], down=c.unknown_but[1]), wide=79)  # fmt: skip
     if c.occasions is not None:
         out += wrap(
-            f"People have to be out {c.occasions.people_out:.1f} times a year, it has to be down {c.occasions.come_down:.1f} times.",
+            say(
+                "People have to be out {out} times a year, it has to be down {down} times.",
+                out=f"{c.occasions.people_out:.1f}",
+                down=f"{c.occasions.come_down:.1f}",
+            ),
             wide=79,
         )
     if c.wet is not None:
-        wet = "no limit" if not math.isfinite(c.wet[0]) else _gust(c.wet[0], system, up=False)
+        wet = say("no limit") if not math.isfinite(c.wet[0]) else _gust(c.wet[0], system, up=False)
         out += wrap(
-            f"On wet ground it holds to {wet}: people in in {percent(c.wet[1])} if the ground were always wet.",
+            say(
+                "On wet ground it holds to {wet}: with people in {share} if the ground were always wet.",
+                wet=wet,
+                share=percent(c.wet[1]),
+            ),
             wide=79,
         )
     out += ["", *table(_month_rows(c), "lrrrrrrr")]
     years = spread(c)
     if years is not None:
         out += wrap(
-            f"All months, by years: people in in {percent(years[0])} to {percent(years[1])}.", wide=79
+            say(
+                "All months, by years: with people in {low} to {high}.",
+                low=percent(years[0]),
+                high=percent(years[1]),
+            ),
+            wide=79,
         )
     out += _return_lines(c, system)
     if c.highest:
         top = "; ".join(
             f"{_gust(g.gust, system, up=True)} {show(g.at, zone)} {utc(g.at):%Y}" for g in c.highest[:3]
         )
-        out += wrap(f"Highest: {top}. Look at them: a broken sensor shows here.", wide=79)
+        out += wrap(say("Highest: {top}. Look at them: a broken sensor shows here.", top=top), wide=79)
     out += _kit_lines(kits, system)
     out += ["", *(line for n in c.notes for line in wrap(n, "  ", wide=79))]
     out += [line for t in x.plan.conditions for line in wrap(t, "  ", wide=79)]

@@ -401,7 +401,7 @@ def headline(h: History, ds: xr.Dataset) -> str:
         else say("{verdict} whatever the wind. By wind alone: ", verdict=VERDICTS[h.verdict])
     )
     text = say(
-        "{first}people in in {min} to {max} % of windows of {n} h, by the cell",
+        "{first}with people in: {min} to {max} % of windows of {n} h, by the cell",
         first=first,
         min=f"{100 * float(v.min()):.0f}",
         max=f"{100 * float(v.max()):.0f}",
