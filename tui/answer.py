@@ -6,6 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from anchorage.core.plain import wrap
+from anchorage.core.say import capital, later, say
 from anchorage.core.words import VERDICTS
 from tui.fields import plainly
 from tui.pages import Line, down, spread
@@ -23,18 +24,18 @@ LABEL = 17
 ROOM = 62
 STYLES = {"go": "good", "no-go": "bad", "unknown": "warn"}
 KINDS = {
-    "forecast-gust": "a gust as forecast",
-    "forecast-wind": "a mean wind as forecast",
-    "meter-peak": "the peak of a hand-held meter",
-    "meter-average": "the average of a hand-held meter",
-    "airport-wind": "the mean wind of an airport report",
+    "forecast-gust": later("a gust as forecast"),
+    "forecast-wind": later("a mean wind as forecast"),
+    "meter-peak": later("the peak of a hand-held meter"),
+    "meter-average": later("the average of a hand-held meter"),
+    "airport-wind": later("the mean wind of an airport report"),
 }
 PROGRESS = {
     "": "",
-    "not up": "NOT UP YET",
-    "going up": "GOING UP",
-    "up": "IT STANDS",
-    "down": "TAKEN DOWN",
+    "not up": later("NOT UP YET"),
+    "going up": later("GOING UP"),
+    "up": later("IT STANDS"),
+    "down": later("TAKEN DOWN"),
 }
 """How far the work is by the record; nothing where there is none."""
 
@@ -49,7 +50,7 @@ def row(asked: str, said: str, wide: int, style: str = "") -> list[Line]:
 
 def subject_words(plan: Plan) -> dict[str, str]:
     """``set up: GO`` for each use."""
-    return {k: f"{k}: {VERDICTS[v]}" for k, v in plan.subjects.items()}
+    return {k: f"{say(k)}: {VERDICTS[v]}" for k, v in plan.subjects.items()}
 
 
 def by_reading(plan: Plan, stands: Stands | None) -> dict[str, Verdict]:
@@ -66,15 +67,18 @@ def by_reading(plan: Plan, stands: Stands | None) -> dict[str, Verdict]:
 
 def stay_words(plan: Plan, subjects: Mapping[str, Verdict]) -> tuple[str, str]:
     """May people stay, in words, and the worst of them."""
-    rest = {k: v for k, v in subjects.items() if k != "set up"}
+    from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
+
+    rest = {k: v for k, v in subjects.items() if k != SUBJECTS["set-up"]}
     alike = set(rest.values())
     if len(alike) == 1:
         only = alike.pop()
-        return f"{VERDICTS[only]}: coming and going, inside with doors shut, and empty alike", only
-    short = {"work with people coming and going": "coming and going", "stay up with people in": "inside, doors shut",
-             "stay up empty": "empty, nobody in"}  # fmt: skip
+        return say(
+            "{only}: coming and going, inside with doors shut, and empty alike", only=VERDICTS[only]
+        ), only
+    short = {SUBJECTS["working"]: say("coming and going"), SUBJECTS["people-in"]: say("inside, doors shut"), SUBJECTS["empty"]: say("empty, nobody in")}  # fmt: skip
     said = "; ".join(f"{short.get(k, k)}: {VERDICTS[v]}" for k, v in rest.items())
-    return said, subjects.get("stay up with people in", plan.verdict)
+    return said, subjects.get(SUBJECTS["people-in"], plan.verdict)
 
 
 def wind_words(plan: Plan, d: Deployment | None) -> str:
@@ -82,20 +86,20 @@ def wind_words(plan: Plan, d: Deployment | None) -> str:
     from anchorage.core.units import show  # noqa: PLC0415 - after the first screen
 
     gust = show("speed", plan.wind.gust_m_s, plan.show_units, rounding="up")
-    at = "33 ft up" if plan.show_units == "us" else "10 m up"
+    at = say("33 ft up") if plan.show_units == "us" else "10 m up"
     if d is None:
-        return f"gusts of {gust}, {at}"
+        return say("gusts of {gust}, {at}", gust=gust, at=at)
     w = d.wind
     kind = KINDS.get(w.speed_is or "", "")
     if not kind:
         kind = (
-            f"a mean over {w.averaging}" if w.averaging and w.averaging != "3 s"
+            say("a mean over {averaging}", averaging=w.averaging) if w.averaging and w.averaging != "3 s"
             else "a gust" if w.averaging
-            else "NOT SAID whether gust or mean, so taken as an hourly mean"
+            else say("NOT SAID whether gust or mean, so taken as an hourly mean")
         )  # fmt: skip
     height = f" at {w.height.text}" if w.height is not None and hasattr(w.height, "text") else ""
     same = plan.wind.as_typed == gust and not height
-    worth = f", {at}" if same else f". It counts as gusts of {gust}, {at}"
+    worth = f", {at}" if same else say(". It counts as gusts of {gust}, {at}", gust=gust, at=at)
     return f"{plan.wind.as_typed}, {kind}{height}{worth}"
 
 
@@ -105,19 +109,38 @@ def short_words(plan: Plan, s: StockOut) -> str:
     from anchorage.paper.words import spread_of_stock  # noqa: PLC0415 - after the first screen
 
     if not s.short:
-        return f"nothing: {s.needed} {s.item} {'needed' if plan.anchorage.sized else 'placed'}, {s.brought} brought"
-    said = f"{s.short} {s.item} SHORT: {s.needed} needed, {s.brought} brought"
+        return say(
+            "nothing: {needed} {item} {sized}, {brought} brought",
+            needed=s.needed,
+            item=s.item,
+            sized="needed" if plan.anchorage.sized else "placed",
+            brought=s.brought,
+        )
+    said = say(
+        "{short} {item} SHORT: {needed} needed, {brought} brought",
+        short=s.short,
+        item=s.item,
+        needed=s.needed,
+        brought=s.brought,
+    )
     by = spread_of_stock(plan, s)
     groups = Counter((p.group, by[p.id]) for p in plan.anchorage.points if p.id in by)
     parts = [
-        f"{n} at each of {k} {GROUPS[g][1]}" if k > 1 else f"{n} at 1 {GROUPS[g][0]}"
+        say("{n} at each of {k} {groups}", n=n, k=k, groups=GROUPS[g][1])
+        if k > 1
+        else f"{n} at 1 {GROUPS[g][0]}"
         for (g, n), k in groups.items()
     ]
     if parts and s.brought:
         over = s.brought - sum(by.values())
-        said += f". Spread the {s.brought}: {', '.join(parts)}{f', {over} in hand' if over else ''}"
+        said += say(
+            ". Spread the {brought}: {parts}{over_in}",
+            brought=s.brought,
+            parts=", ".join(parts),
+            over_in=say(", {over} in hand", over=over) if over else "",
+        )
         if s.holds_with_stock_m_s is not None:
-            said += f"; so it holds to {down(plan, s.holds_with_stock_m_s)}"
+            said += say("; so it holds to {plan}", plan=down(plan, s.holds_with_stock_m_s))
     return said
 
 
@@ -127,8 +150,13 @@ def act_words(plan: Plan) -> str:
 
     at = of_plan(plan)
     if at.share is None:
-        return "no limit was found"
-    return f"gust {at.secure} SECURE, {at.people_out} PEOPLE OUT, {at.keep_away} KEEP AWAY"
+        return say("no limit was found")
+    return say(
+        "gust {secure} SECURE, {people_out} PEOPLE OUT, {keep_away} KEEP AWAY",
+        secure=at.secure,
+        people_out=at.people_out,
+        keep_away=at.keep_away,
+    )
 
 
 def decisive(plan: Plan) -> tuple[str, str, str]:
@@ -136,14 +164,14 @@ def decisive(plan: Plan) -> tuple[str, str, str]:
     more = ""
     if plan.reasons:
         n = len(plan.reasons) - 1
-        more = f" And {n} more: 9." if n else ""
-        asked = "Not known" if plan.verdict == "unknown" else "Why"
+        more = say(" And {n} more: 9.", n=n) if n else ""
+        asked = say("Not known") if plan.verdict == "unknown" else "Why"
         return asked, f"{plan.reasons[0].text}{more}", STYLES[plan.verdict] if plan.verdict != "go" else ""
     if plan.conditions:
         n = len(plan.conditions) - 1
-        more = f" And {n} more: 9." if n else ""
-        return "Only if", f"{plan.conditions[0]}{more}", ""
-    return "Not known", plan.assumptions[0] if plan.assumptions else "nothing that decides", ""
+        more = say(" And {n} more: 9.", n=n) if n else ""
+        return say("Only if"), f"{plan.conditions[0]}{more}", ""
+    return say("Not known"), plan.assumptions[0] if plan.assumptions else say("nothing that decides"), ""
 
 
 def answer(
@@ -157,7 +185,10 @@ def answer(
     if stands is not None and (stands.headline or state):
         words = f"{state}. {stands.headline}".strip(". ") if state else stands.headline
         out += row(
-            "By the record", words, wide, "bad" if stands.level in ("people-out", "keep-away") else "head"
+            say("By the record"),
+            words,
+            wide,
+            "bad" if stands.level in ("people-out", "keep-away") else "head",
         )
     by_forecast = found is not None and found.outlook is not None
     if found is not None and found.outlook is not None:
@@ -165,71 +196,74 @@ def answer(
 
         o = found.outlook
         out += row(
-            "By the forecast",
+            say("By the forecast"),
             f"{o.headline}. {'; '.join(deadlines(found))}".rstrip(". "),
             wide,
             STYLES[o.verdict],
         )
+    from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
+
     subjects = by_reading(plan, stands)
-    up = subjects.get("set up", plan.verdict)
+    up = subjects.get(SUBJECTS["set-up"], plan.verdict)
     half = plan.half_built
     more = (
-        f"; half built it holds to {down(plan, half.gust_m_s)}"
+        say("; half built it holds to {plan}", plan=down(plan, half.gust_m_s))
         if half is not None and half.gust_m_s is not None
         else ""
     )
     changed = subjects != plan.subjects or plan.held is not None
-    lead = "by the readings: " if changed else "in the wind typed: " if by_forecast else ""
-    go_up = row("May it go up?", f"{lead}{VERDICTS[up]}{more}", wide, STYLES[up])
+    lead = say("by the readings: ") if changed else say("in the wind typed: ") if by_forecast else ""
+    go_up = row(say("May it go up?"), f"{lead}{VERDICTS[up]}{more}", wide, STYLES[up])
     said, worst = stay_words(plan, subjects)
     said = f"{lead}{said}"
-    stay = row("May people stay?", said, wide, STYLES[worst])
+    stay = row(say("May people stay?"), said, wide, STYLES[worst])
     out += [*stay, *go_up] if state == PROGRESS["up"] else [*go_up, *stay]
     by = (
-        f"Gives first: {lim.governed_by}, {lim.where}"
+        say("Gives first: {governed_by}, {where}", governed_by=lim.governed_by, where=lim.where)
         if lim.gust_m_s == lim.anchorage_gust_m_s
-        else f"Set by: {lim.governed_by}"
+        else say("Set by: {governed_by}", governed_by=lim.governed_by)
     )
-    only = ". FRAME NOT JUDGED: its limit is not given, ask the maker" if lim.anchorage_only else ""
-    out += row("Holds to", f"{down(plan, lim.gust_m_s)}. {by}{only}", wide)
-    out += row("Judged for", wind_words(plan, d), wide)
+    only = say(". FRAME NOT JUDGED: its limit is not given, ask the maker") if lim.anchorage_only else ""
+    out += row(say("Holds to"), f"{down(plan, lim.gust_m_s)}. {by}{only}", wide)
+    out += row(say("Judged for"), wind_words(plan, d), wide)
     held = spread(plan)
     counted = total.units + total.stakes
     if not counted and plan.asks("cannot-be-held"):
-        held = ["no number of them holds this"]
-    out += row("Place" if plan.anchorage.sized else "As placed", "; ".join(held) or "nothing", wide)
+        held = [say("no number of them holds this")]
+    out += row("Place" if plan.anchorage.sized else say("As placed"), "; ".join(held) or "nothing", wide)
     if measured:
-        out += row("Measured here", " ".join(measured), wide)
+        out += row(say("Measured here"), " ".join(measured), wide)
     stock = "; ".join(short_words(plan, s) for s in plan.stock)
-    out += row("Short", stock or "cannot say: what was brought is not filled in (Stock in the form)", wide,
+    out += row("Short", stock or say("cannot say: what was brought is not filled in (Stock in the form)"), wide,
                "bad" if any(s.short for s in plan.stock) else "")  # fmt: skip
-    out += row("Act at", act_words(plan), wide)
+    out += row(say("Act at"), act_words(plan), wide)
     asked, words, style = decisive(plan)
     out += row(asked, words, wide, style)
     if plan.reasons and plan.conditions:
         n = len(plan.conditions) - 1
-        out += row("Only if", plan.conditions[0] + (f" And {n} more: 9." if n else ""), wide)
+        out += row(say("Only if"), plan.conditions[0] + (say(" And {n} more: 9.", n=n) if n else ""), wide)
     straps = plan.straps.decision
-    out += row("Wall straps", f"{straps}{'' if straps == 'not needed' else '. ' + plan.straps.reason}", wide)
+    out += row(
+        say("Wall straps"), f"{straps}{'' if straps == 'not needed' else '. ' + plan.straps.reason}", wide
+    )
     return out
 
 
 def banner_words(plan: Plan) -> str:
     """What the headline does not say: the uses that are judged otherwise than its own."""
-    other = [
-        f"{k[:1].upper()}{k[1:]}: {VERDICTS[v]}"
-        for k, v in plan.subjects.items()
-        if k != plan.subject and v != plan.verdict
-    ]
-    up = plan.subjects.get("set up")
-    if (
-        up is not None
-        and up != "go"
-        and plan.subject != "set up"
-        and not any(o.startswith("Set up") for o in other)
-    ):
-        other.insert(0, f"To set up: {VERDICTS[up]}")
-    return "; ".join(o.replace("Set up:", "To set up:") for o in other)
+    from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
+
+    raising = SUBJECTS["set-up"]
+    other = {k: v for k, v in plan.subjects.items() if k != plan.subject and v != plan.verdict}
+    up = plan.subjects.get(raising)
+    if up is not None and up != "go" and plan.subject != raising and raising not in other:
+        other = {raising: up, **other}
+    return "; ".join(
+        say("To set up: {verdicts}", verdicts=VERDICTS[v])
+        if k == raising
+        else f"{capital(say(k))}: {VERDICTS[v]}"
+        for k, v in other.items()
+    )
 
 
 __all__ = ["answer", "banner_words", "by_reading"]

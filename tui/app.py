@@ -104,7 +104,7 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         self.view_name = "answer"
         self.variants = [*engine.VARIANTS, engine.KEPT, engine.AS_SAVED, engine.EVERY]
         self.variant = self.variants[0]
-        self.topic = "what governs"
+        self.topic = engine.GOVERNS
         self.filling = False
         """In the form, and not looking at a view."""
         self.plain = bool(store.recall("plain", False))

@@ -16,6 +16,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from anchorage.core.plain import inert
+from anchorage.core.say import later, say
 
 
 class Dialog(ModalScreen[str]):
@@ -48,7 +49,7 @@ class Choose(Dialog):
                 ),
                 markup=False,
             )
-            yield Static("The letter, or arrows and Enter. Esc: back.", classes="hint", markup=False)
+            yield Static(say("The letter, or arrows and Enter. Esc: back."), classes="hint", markup=False)
 
     def on_mount(self) -> None:
         """The first answer is under the cursor."""
@@ -89,7 +90,7 @@ class AskPath(Dialog):
         """The path, then what is offered."""
         with Vertical(classes="dialog"):
             yield Static(inert(self.heading), classes="title", markup=False)
-            yield Input(inert(self.typed), placeholder="path of a file", max_length=1000, id="path")
+            yield Input(inert(self.typed), placeholder=say("path of a file"), max_length=1000, id="path")
             if self.offers:
                 yield OptionList(
                     *(Option(Content(inert(words)), id=f"o{i}") for i, (words, _) in enumerate(self.offers)),
@@ -97,7 +98,7 @@ class AskPath(Dialog):
                 )
             if self.look is not None:
                 yield Static("", id="looked", markup=False)
-            yield Static(f"{self.hint} Esc: back.", classes="hint", markup=False)
+            yield Static(say("{hint} Esc: back.", hint=self.hint), classes="hint", markup=False)
 
     @on(OptionList.OptionHighlighted)
     def _seen(self, event: OptionList.OptionHighlighted) -> None:
@@ -143,7 +144,7 @@ class Tell(Dialog):
                 yield Static(
                     "\n\n".join("\n".join(inert(x) for x in t.split("\n")) for t in self.text), markup=False
                 )
-            yield Static("Down, PgDn, End: further. Enter or Esc: back.", classes="hint", markup=False)
+            yield Static(say("Down, PgDn, End: further. Enter or Esc: back."), classes="hint", markup=False)
 
 
 class Heed(Dialog):
@@ -152,7 +153,7 @@ class Heed(Dialog):
     BINDINGS: ClassVar = [
         Binding("space", "down", "Further"),
         Binding("pagedown", "down", "Further", priority=True),
-        Binding("ctrl+p", "go", "Write it", priority=True),
+        Binding("ctrl+p", "go", later("Write it"), priority=True),
     ]
 
     def __init__(self, verdict: str, lines: Sequence[str], path: str) -> None:
@@ -169,7 +170,7 @@ class Heed(Dialog):
             yield Static("", id="ask", markup=False)
             yield Input(inert(self.path), id="path", max_length=1000, disabled=True, compact=True)
             yield Static(
-                "Space or PgDn: further. Up, PgUp: back a little. Esc: leave it, nothing is written.",
+                say("Space or PgDn: further. Up, PgUp: back a little. Esc: leave it, nothing is written."),
                 classes="hint",
                 markup=False,
             )
@@ -188,7 +189,7 @@ class Heed(Dialog):
             self._done()
         if not self.read:
             self.query_one("#ask", Static).update(
-                Content("Read on to the end before the page can be written.")
+                Content(say("Read on to the end before the page can be written."))
             )
 
     def _done(self) -> None:
@@ -196,7 +197,7 @@ class Heed(Dialog):
         path = self.query_one("#path", Input)
         path.disabled = False
         self.query_one("#ask", Static).update(
-            Content("Read. Enter or Ctrl+P writes the page (.pdf, .html or .txt) to:")
+            Content(say("Read. Enter or Ctrl+P writes the page (.pdf, .html or .txt) to:"))
         )
         path.focus()
 

@@ -10,6 +10,7 @@ from textual.app import SystemCommand
 from textual.screen import Screen
 
 from anchorage.core.plain import inert
+from anchorage.core.say import say
 from anchorage.deployment.draft import Draft, items, number_in, template, without
 from tui import engine, store
 from tui.dialogs import Tell
@@ -137,7 +138,9 @@ class Doing(_Base):
         if not keys:
             more = "; ".join(f"{t.key} {t.text}".strip() for t in faults[:3])
             said = (
-                f"This is in the file and has no field: {more}" if faults else "No field has to be corrected."
+                say("This is in the file and has no field: {more}", more=more)
+                if faults
+                else say("No field has to be corrected.")
             )
             self.notify(inert(said), markup=False)
             return
@@ -160,11 +163,11 @@ class Doing(_Base):
 
     def action_undo(self) -> None:
         """Take back the last change."""
-        self._travel(self.history.undo(), "Nothing to take back.")
+        self._travel(self.history.undo(), say("Nothing to take back."))
 
     def action_redo(self) -> None:
         """Put it back."""
-        self._travel(self.history.redo(), "Nothing to put back.")
+        self._travel(self.history.redo(), say("Nothing to put back."))
 
     def _travel(self, moved: bool, otherwise: str) -> None:
         if not moved:
@@ -182,10 +185,14 @@ class Doing(_Base):
         held = list_of(here.field.key) if here is not None else None
         n = number_in(here.field.key) if here is not None else 0
         if held is None or not 1 <= n <= items(self.draft, held.name):
-            self.notify("Go to a door, duct, point, layer or line first; this takes it out.", markup=False)
+            self.notify(
+                say("Go to a door, duct, point, layer or line first; this takes it out."), markup=False
+            )
             return
         self.take(without(self.draft, held.name, n))
-        self.notify(f"{held.word.capitalize()} {n} taken out. Ctrl+Z puts it back.", markup=False)
+        self.notify(
+            say("{word} {n} taken out. Ctrl+Z puts it back.", word=held.word.capitalize(), n=n), markup=False
+        )
 
     def action_look(self) -> None:
         """From the form to the view; from a view to the answer."""
@@ -201,7 +208,7 @@ class Doing(_Base):
     def action_keep(self) -> None:
         """Keep this draft to compare with."""
         self.kept, self.variant = self.draft, engine.KEPT
-        self.notify("Kept. Change something, then Compare shows both.", markup=False)
+        self.notify(say("Kept. Change something, then Compare shows both."), markup=False)
         self.ask_compare()
 
     def action_theme(self) -> None:
@@ -219,19 +226,26 @@ class Doing(_Base):
         """What the field means and where its value is found."""
         here = self.form.here
         if here is None:
-            self.push_screen(Tell("Every key", ["\n".join(every_key())]))
+            self.push_screen(Tell(say("Every key"), ["\n".join(every_key())]))
             return
         key = here.field.key
         (meaning, found), choices = HELP[template(key)], self.form.choices_of(here.field)
-        takes = f"One of: {', '.join(choices)}" if choices else f"For example: {here.field.example}"
+        takes = (
+            say("One of: {choices}", choices=", ".join(choices))
+            if choices
+            else say("For example: {example}", example=here.field.example)
+        )
         fault, held = self.form.fault_of(key), list_of(key)
-        words = [f"TO CORRECT: {fault}"] if fault else []
-        words += [meaning, f"Where to find it: {found}", takes]
+        words = [say("TO CORRECT: {fault}", fault=fault)] if fault else []
+        words += [meaning, say("Where to find it: {found}", found=found), takes]
         if held is not None:
             words.append(
-                f"Type in the last, empty {held.word} to add one; Alt+X takes one out; Alt+Down goes to the next."
+                say(
+                    "Type in the last, empty {word} to add one; Alt+X takes one out; Alt+Down goes to the next.",
+                    word=held.word,
+                )
             )
-        self.push_screen(Tell(labelled(key), [*words, f"In the file: {key}"]))
+        self.push_screen(Tell(labelled(key), [*words, say("In the file: {key}", key=key)]))
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Everything that can be done, every field, every number."""
@@ -243,7 +257,7 @@ class Doing(_Base):
                 )
         for i, s in enumerate(SUBJECTS):
             yield SystemCommand(
-                f"Subject: {s.name}", ", ".join(labelled(f.key).partition(", ")[2] or f.label for f in s.fields[:4]),
+                say("Subject: {name}", name=s.name), ", ".join(labelled(f.key).partition(", ")[2] or f.label for f in s.fields[:4]),
                 partial(self.run_action, f"go_subject({i})"),
             )  # fmt: skip
         for key in KEYS:

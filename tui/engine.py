@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import nearest
+from anchorage.core.say import later, say
 from anchorage.deployment.draft import Draft, items, path_of, template, to_toml, typed_key
 
 if TYPE_CHECKING:
@@ -193,7 +194,7 @@ def evaluate(
     echoes: Mapping[str, str] = {}
     try:
         echoes = echoes_of(draft, draft.text("deployment.show_units"))
-        planned = read_text(to_toml(draft), "this deployment", folder)
+        planned = read_text(to_toml(draft), say("this deployment"), folder)
         d = planned if beside is None else _as_it_stands(planned, beside)
         a = assess(d, deep=deep, show=deep)
         plan = a.plan
@@ -206,7 +207,11 @@ def evaluate(
     except AnchorageError as e:
         faults = told(e, draft)
     except Exception as e:  # noqa: BLE001 - a fault of the program must not take the typed text with it
-        faults = (Told("", f"a fault of the program, please report it: {type(e).__name__}: {e}"),)
+        faults = (
+            Told(
+                "", say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e)
+            ),
+        )
     return Answer(number, draft, faults, echoes=echoes)
 
 
@@ -220,7 +225,7 @@ def _measured(d: Deployment, plan: Plan) -> tuple[str, ...]:
     try:
         by_tables = (effect_words(plan, assess(d.model_copy(update={"test": []})).plan),)
     except AnchorageError:
-        by_tables = ("By the tables alone it cannot be judged.",)
+        by_tables = (say("By the tables alone it cannot be judged."),)
     return (*by_tables, *evidence_lines(plan))
 
 
@@ -247,16 +252,21 @@ def weather(answer: Answer, files: tuple[Path, ...], number: int, now: float | N
     """Judge the forecast of the draft and of the files that were chosen."""
     a = answer.assessed
     if a is None:
-        return Weather(number, trouble="The deployment has to be mended first.")
+        return Weather(number, trouble=say("The deployment has to be mended first."))
     at = int(time.time() if now is None else now)
     try:
         out, zone = judged(a, files, at)
     except AnchorageError as e:
         return Weather(number, trouble="; ".join(f"{t.key}: {t.text}" if t.key else t.text for t in told(e)))
     except OSError as e:
-        return Weather(number, trouble=f"The forecast file cannot be read: {e.strerror}")
+        return Weather(
+            number, trouble=say("The forecast file cannot be read: {strerror}", strerror=e.strerror)
+        )
     except Exception as e:  # noqa: BLE001 - see evaluate
-        return Weather(number, trouble=f"a fault of the program, please report it: {type(e).__name__}: {e}")
+        return Weather(
+            number,
+            trouble=say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e),
+        )
     return Weather(number, out, zone)
 
 
@@ -281,9 +291,9 @@ def judged(a: Assessment, files: tuple[Path, ...], at: int) -> tuple[Outlook | N
 
         def spoken() -> list[Forecast]:
             heard = read_said(said.heard, zone, at, "forecast", "heard", past=True)
-            return [read_spoken(said.lines, at, "as heard", zone=zone, heard=heard)]
+            return [read_spoken(said.lines, at, say("as heard"), zone=zone, heard=heard)]
 
-        sources.append(("as heard", spoken, b""))
+        sources.append((say("as heard"), spoken, b""))
     found = together(sources, at)
     if not found:
         return None, zone or UTC
@@ -338,17 +348,18 @@ def _hold(draft: Draft, kind: str) -> dict[str, str]:
 
 
 VARIANTS: dict[str, Callable[[Draft], dict[str, str]]] = {
-    "doors closed": lambda d: _doors(d, "closed"),
-    "doors open": lambda d: _doors(d, "open"),
-    "straps locked": lambda _: {"shelter.straps": "locked"},
-    "straps unlocked": lambda _: {"shelter.straps": "unlocked"},
-    "ballast": lambda d: _hold(d, "ballast"),
-    "stakes": lambda d: _hold(d, "stakes"),
-    "ground dry": lambda _: {"site.state": "dry"},
-    "ground wet": lambda _: {"site.state": "wet"},
-    "ground ice": lambda _: {"site.state": "ice"},
+    later("doors closed"): lambda d: _doors(d, "closed"),
+    later("doors open"): lambda d: _doors(d, "open"),
+    later("straps locked"): lambda _: {"shelter.straps": "locked"},
+    later("straps unlocked"): lambda _: {"shelter.straps": "unlocked"},
+    later("ballast"): lambda d: _hold(d, "ballast"),
+    later("stakes"): lambda d: _hold(d, "stakes"),
+    later("ground dry"): lambda _: {"site.state": "dry"},
+    later("ground wet"): lambda _: {"site.state": "wet"},
+    later("ground ice"): lambda _: {"site.state": "ice"},
 }
-KEPT, AS_SAVED, EVERY = "the one kept", "as it was saved", "every way to hold it"
+GOVERNS = later("what governs")
+KEPT, AS_SAVED, EVERY = later("the one kept"), later("as it was saved"), later("every way to hold it")
 
 
 def variant(name: str, draft: Draft, kept: Draft | None, saved: Draft) -> Draft | None:
@@ -375,14 +386,16 @@ def compare(
 ) -> Compared:
     """The plan of the other variant, under the same record; as built too, where its counts were chosen anew."""
     if other is None:
-        return Compared(number, name, None, "Nothing has been kept yet: choose Keep for comparison first.")
+        return Compared(
+            number, name, None, say("Nothing has been kept yet: choose Keep for comparison first.")
+        )
     answer = evaluate(other, number, folder, beside=beside)
     if answer.plan is None:
         return Compared(
             number,
             name,
             None,
-            "Cannot be worked out: " + "; ".join(f"{t.key}: {t.text}" for t in answer.faults),
+            say("Cannot be worked out: ") + "; ".join(f"{t.key}: {t.text}" for t in answer.faults),
         )
     built: Plan | None = None
     theirs = answer.plan.anchorage
@@ -399,7 +412,7 @@ def topics(answer: Answer) -> list[str]:
     from anchorage.judging.explain import GENERAL  # noqa: PLC0415 - after the first screen
 
     checks = [c.name for c in answer.plan.checks] if answer.plan else []
-    return ["what governs", *GENERAL, *checks]
+    return [GOVERNS, *GENERAL, *checks]
 
 
 def _assessed(d: Deployment, a: Assessment | None, *, deep: bool) -> Assessment:
@@ -415,20 +428,26 @@ def working(answer: Answer, topic: str) -> list[str]:
     from anchorage.judging.explain import explain  # noqa: PLC0415 - after the first screen
 
     if answer.deployment is None:
-        return ["The deployment has to be mended first."]
+        return [say("The deployment has to be mended first.")]
     try:
         return explain(
             _assessed(answer.deployment, answer.assessed, deep=False),
-            None if topic == "what governs" else topic,
+            None if topic == GOVERNS else topic,
         )
     except KeyError as e:
         near = nearest(topic, str(e.args[0]).split(", "))
-        more = f" Nearest: {near}." if near else ""
-        return [f"{topic}: given by the maker, a local rule or a limit and not worked out by formulas.{more}"]
+        more = say(" Nearest: {near}.", near=near) if near else ""
+        return [
+            say(
+                "{topic}: given by the maker, a local rule or a limit and not worked out by formulas.{more}",
+                topic=topic,
+                more=more,
+            )
+        ]
     except AnchorageError as e:
         return [str(e)]
     except Exception as e:  # noqa: BLE001 - see evaluate
-        return [f"a fault of the program, please report it: {type(e).__name__}: {e}"]
+        return [say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e)]
 
 
 def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: Path | None) -> bytes:
@@ -449,7 +468,7 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     if kind not in (".pdf", ".html", ".htm"):
         return sheet_text(plan, answer.around).encode("utf-8", "replace")
     zone = found.zone if found is not None else UTC
-    name = doc.name if doc is not None else "not saved"
+    name = doc.name if doc is not None else say("not saved")
     made = Made(name, fingerprint(to_toml(answer.draft).encode("utf-8", "replace")), int(time.time()), zone)
     record = sheet_rows(str(doc), zone) if doc is not None and exists(doc) else ()
     sheet = SheetIn(plan, d, made, found.outlook if found is not None else None, tuple(explain(a)), record)
@@ -461,7 +480,7 @@ def sheet_text(plan: Plan, around: Around) -> str:
     from anchorage.paper.text import check_lines  # noqa: PLC0415 - after the first screen
 
     stamp = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %Z")
-    return "\n".join([f"Made {stamp}", *check_lines(plan, around)]) + "\n"
+    return "\n".join([say("Made {stamp}", stamp=stamp), *check_lines(plan, around)]) + "\n"
 
 
 def every_way(answer: Answer, number: int) -> Compared:
@@ -469,12 +488,15 @@ def every_way(answer: Answer, number: int) -> Compared:
     from anchorage.ways.compare import ways  # noqa: PLC0415 - after the first screen
 
     if answer.assessed is None:
-        return Compared(number, EVERY, None, "The deployment has to be mended first.")
+        return Compared(number, EVERY, None, say("The deployment has to be mended first."))
     try:
         return Compared(number, EVERY, answer.plan, ways=ways(answer.assessed))
     except AnchorageError as e:
         return Compared(number, EVERY, None, "; ".join(t.text for t in told(e)))
     except Exception as e:  # noqa: BLE001 - see evaluate
         return Compared(
-            number, EVERY, None, f"a fault of the program, please report it: {type(e).__name__}: {e}"
+            number,
+            EVERY,
+            None,
+            say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e),
         )

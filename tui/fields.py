@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from anchorage.core.closed import BENEATH, MATERIALS, PULLED, STATES, TEST_MEASURES
+from anchorage.core.say import language, later
 from anchorage.deployment.draft import Draft, items, number_in, numbered, template
 
 
@@ -76,97 +77,101 @@ STRAPS = ("unlocked", "locked")
 CATEGORIES = ("0", "I", "II", "III", "IV")
 
 _surface = Field("site.surface", "Ground", "asphalt", SURFACES)
-_state = Field("site.state", "Its state", "wet", STATES, asks="dry, wet, ice?")
-_beneath = Field("site.beneath", "Beneath it", "nothing", BENEATH, asks="deck, cellar?")
+_state = Field("site.state", later("Its state"), "wet", STATES, asks=later("dry, wet, ice?"))
+_beneath = Field("site.beneath", later("Beneath it"), "nothing", BENEATH, asks=later("deck, cellar?"))
 _around = Field("site.surroundings", "Surroundings", "field", ("open", "field", "town"))
 _gust = Field("wind.speed", "Wind", "35 mph", step=5)
-_is = Field("wind.speed_is", "That wind is", "forecast-gust", SPEED_IS, asks="gust or mean?")
-_from = Field("wind.from", "Wind from", "270", step=15)
+_is = Field("wind.speed_is", later("That wind is"), "forecast-gust", SPEED_IS, asks=later("gust or mean?"))
+_from = Field("wind.from", later("Wind from"), "270", step=15)
 _use = Field(
     "anchorage.size_for",
-    "Held for",
+    later("Held for"),
     "people-in",
     ("working", "people-in", "empty", "set-up"),
-    asks="doors in use?",
+    asks=later("doors in use?"),
 )
-_kind = Field("anchorage.kind", "Held by", "ballast", KINDS)
-_unit = Field("anchorage.unit", "Ballast is", "sandbag", BALLAST)
-_placed = Field("anchorage.placed", "Placed each", "12")
+_kind = Field("anchorage.kind", later("Held by"), "ballast", KINDS)
+_unit = Field("anchorage.unit", later("Ballast is"), "sandbag", BALLAST)
+_placed = Field("anchorage.placed", later("Placed each"), "12")
 _how = Field(
     "anchorage.how",
     "Attached",
     "lashed-to-leg",
     ("lashed-to-leg", "hung-clear", "standing-tied", "on-foot", "on-flap"),
-    asks="how is it tied?",
+    asks=later("how is it tied?"),
 )
-_stop = Field("anchorage.how_detail.stop", "Leg can't lift", "true", YES_NO)
-_every = Field("anchorage.how_detail.every_bag", "Each one bound", "true", YES_NO)
-_touches = Field("anchorage.how_detail.on_ground", "Touches ground", "false", YES_NO)
+_stop = Field("anchorage.how_detail.stop", later("Leg can't lift"), "true", YES_NO)
+_every = Field("anchorage.how_detail.every_bag", later("Each one bound"), "true", YES_NO)
+_touches = Field("anchorage.how_detail.on_ground", later("Touches ground"), "false", YES_NO)
 _foot = Field(
-    "anchorage.foot", "Frame foot", "bare-metal", ("bare-metal", "plastic", "rubber"), asks="rubber under it?"
+    "anchorage.foot",
+    later("Frame foot"),
+    "bare-metal",
+    ("bare-metal", "plastic", "rubber"),
+    asks=later("rubber under it?"),
 )
-_straps = Field("shelter.straps", "Wall straps", "unlocked", STRAPS)
-_bags = Field("stock.sandbags", "Sandbags", "120", step=10, asks="how many brought?")
+_straps = Field("shelter.straps", later("Wall straps"), "unlocked", STRAPS)
+_bags = Field("stock.sandbags", "Sandbags", "120", step=10, asks=later("how many brought?"))
 _stakes = Field("stock.stakes", "Stakes", "24")
 
 
 _doors = Several("door", "door", (
-    Field("door[].wall", "Door {n} wall", "front", WALLS),
-    Field("door[].width", "Door {n} wide", "6 ft"),
-    Field("door[].height", "Door {n} high", "7 ft"),
-    Field("door[].is", "Door {n} is", "closed", ("open", "closed", "in-use")),
+    Field("door[].wall", later("Door {n} wall"), "front", WALLS),
+    Field("door[].width", later("Door {n} wide"), "6 ft"),
+    Field("door[].height", later("Door {n} high"), "7 ft"),
+    Field("door[].is", later("Door {n} is"), "closed", ("open", "closed", "in-use")),
 ))  # fmt: skip
 _ducts = Several("duct", "duct", (
-    Field("duct[].wall", "Duct {n} wall", "back", WALLS),
-    Field("duct[].diameter", "Duct {n} across", "12 in"),
-    Field("duct[].count", "Duct {n} number", "1"),
+    Field("duct[].wall", later("Duct {n} wall"), "back", WALLS),
+    Field("duct[].diameter", later("Duct {n} across"), "12 in"),
+    Field("duct[].count", later("Duct {n} number"), "1"),
 ))  # fmt: skip
 _points = Several("point", "point", (
     Field("point[].id", "Point {n}", "R3"),
-    Field("point[].kind", "  held by", "stakes", ("ballast", "stakes", "line-ballast", "deadman", "none", "vehicle")),
-    Field("point[].unit", "  ballast is", "sandbag", BALLAST),
+    Field("point[].kind", later("  held by"), "stakes", ("ballast", "stakes", "line-ballast", "deadman", "none", "vehicle")),
+    Field("point[].unit", later("  ballast is"), "sandbag", BALLAST),
     Field("point[].placed", "  placed", "10"),
     Field("point[].driven", "  driven", "24 in"),
     Field("point[].surface", "  ground", "grass", SURFACES),
-    Field("point[].state", "  its state", "wet", STATES),
-    Field("point[].soil", "  its soil", "thumb-firm", SOILS),
-    Field("point[].unit_material", "  made of", "woven", MATERIALS),
-    Field("point[].on_ground", "  on the ground", "true", YES_NO),
-    Field("point[].usable", "  can be used", "true", YES_NO),
+    Field("point[].state", later("  its state"), "wet", STATES),
+    Field("point[].soil", later("  its soil"), "thumb-firm", SOILS),
+    Field("point[].unit_material", later("  made of"), "woven", MATERIALS),
+    Field("point[].on_ground", later("  on the ground"), "true", YES_NO),
+    Field("point[].usable", later("  can be used"), "true", YES_NO),
 ), folds=True)  # fmt: skip
 _layers = Several("snow.layers", "layer", (
-    Field("snow.layers[].depth", "Layer {n} depth", "2 in"),
-    Field("snow.layers[].kind", "Layer {n} kind", "settled", SNOW_KINDS),
+    Field("snow.layers[].depth", later("Layer {n} depth"), "2 in"),
+    Field("snow.layers[].kind", later("Layer {n} kind"), "settled", SNOW_KINDS),
 ))  # fmt: skip
 _sectors = Several("site.exposures", "sector", (
-    Field("site.exposures[].from", "Sector {n} from", "180", step=15),
-    Field("site.exposures[].to", "Sector {n} to", "270", step=15),
-    Field("site.exposures[].exposure", "Sector {n} exp.", "D", ("B", "C", "D")),
-    Field("site.exposures[].terrain_category", "Sector {n} cat.", "I", CATEGORIES),
+    Field("site.exposures[].from", later("Sector {n} from"), "180", step=15),
+    Field("site.exposures[].to", later("Sector {n} to"), "270", step=15),
+    Field("site.exposures[].exposure", later("Sector {n} exp."), "D", ("B", "C", "D")),
+    Field("site.exposures[].terrain_category", later("Sector {n} cat."), "I", CATEGORIES),
 ))  # fmt: skip
 _spots = Several("site.other", "spot", (
-    Field("site.other[].surface", "Spot {n} ground", "grass", SURFACES),
-    Field("site.other[].state", "  its state", "wet", STATES),
+    Field("site.other[].surface", later("Spot {n} ground"), "grass", SURFACES),
+    Field("site.other[].state", later("  its state"), "wet", STATES),
     Field("site.other[].distance", "  distance", "60 ft", step=10),
 ), folds=True)  # fmt: skip
 _clear = Several("keep_clear", "stretch", (
-    Field("keep_clear[].side", "Keep clear {n}", "front", WALLS),
+    Field("keep_clear[].side", later("Keep clear {n}"), "front", WALLS),
     Field("keep_clear[].from", "  from", "4 ft"),
     Field("keep_clear[].to", "  to", "10 ft"),
-    Field("keep_clear[].why", "  what for", "exit"),
+    Field("keep_clear[].why", later("  what for"), "exit"),
 ), folds=True)  # fmt: skip
 _tests = Several("test", "test", (
     Field("test[].kind", "Test {n}", "drag", tuple(TEST_MEASURES)),
     Field("test[].what", "  pulled", "foot", PULLED),
-    Field("test[].place", "  place", "by the gate"),
-    Field("test[].load", "  it carries", "160 lb"),
+    Field("test[].place", "  place", later("by the gate")),
+    Field("test[].load", later("  it carries"), "160 lb"),
     Field("test[].force", "  read", "92 lbf"),
     Field("test[].steady", "  steady", "85 lbf"),
-    Field("test[].state", "  ground was", "wet", STATES),
-    Field("test[].contact", "  it slid on", "ground", ("ground", "plate", "cloth")),
+    Field("test[].state", later("  ground was"), "wet", STATES),
+    Field("test[].contact", later("  it slid on"), "ground", ("ground", "plate", "cloth")),
     Field("test[].surface", "  ground", "asphalt", SURFACES),
-    Field("test[].angle", "  pulled at", "45", step=5),
-    Field("test[].movement", "  head moved", "1 in", step=0.5),
+    Field("test[].angle", later("  pulled at"), "45", step=5),
+    Field("test[].movement", later("  head moved"), "1 in", step=0.5),
     Field("test[].at", "  when", "2026-11-28 13:40"),
 ), folds=True)  # fmt: skip
 _lines = Several(
@@ -176,213 +181,213 @@ _lines = Several(
 
 SUBJECTS: tuple[Subject, ...] = (
     Subject("Today", (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _how, _foot, _placed, _beneath, _straps,
-                      _bags, _stakes, Field("deployment.name", "Name", "clinic forecourt"))),
+                      _bags, _stakes, Field("deployment.name", "Name", later("clinic forecourt")))),
     Subject("Shelter", (
-        Field("shelter.use", "Saved shelter", "our-shelter.toml"),
+        Field("shelter.use", later("Saved shelter"), "our-shelter.toml"),
         Field("shelter.form", "Roof", "gable", ("gable", "hip", "single-slope", "arch", "canopy-gable", "canopy-single-slope")),
         Field("shelter.length", "Length", "24 ft"),
         Field("shelter.width", "Width", "18 ft"),
-        Field("shelter.eave", "Wall height", "7 ft"),
-        Field("shelter.ridge", "Ridge height", "9 ft 6 in"),
-        Field("shelter.high_side", "High side", "left", ("left", "right")),
-        Field("shelter.mass", "Shelter mass", "310 lb", step=10),
-        Field("shelter.points_per_side", "Points a side", "4"),
-        Field("shelter.points_per_end", "Points an end", "2"),
-        Field("shelter.ridge_length", "Ridge length", "12 ft"),
-        Field("shelter.blockage", "Under canopy", "clear", ("clear", "obstructed")),
-        Field("shelter.joined.count", "Joined, number", "2"),
-        Field("shelter.joined.how", "Joined how", "end-to-end", ("end-to-end", "side-by-side")),
-        Field("deployment.name", "Name", "clinic forecourt"),
-        Field("deployment.use", "Used for", "decon", ("decon", "triage", "command-post", "hospitality", "other")),
-        Field("deployment.show_units", "Show units", "us", ("us", "si")),
+        Field("shelter.eave", later("Wall height"), "7 ft"),
+        Field("shelter.ridge", later("Ridge height"), "9 ft 6 in"),
+        Field("shelter.high_side", later("High side"), "left", ("left", "right")),
+        Field("shelter.mass", later("Shelter mass"), "310 lb", step=10),
+        Field("shelter.points_per_side", later("Points a side"), "4"),
+        Field("shelter.points_per_end", later("Points an end"), "2"),
+        Field("shelter.ridge_length", later("Ridge length"), "12 ft"),
+        Field("shelter.blockage", later("Under canopy"), "clear", ("clear", "obstructed")),
+        Field("shelter.joined.count", later("Joined, number"), "2"),
+        Field("shelter.joined.how", later("Joined how"), "end-to-end", ("end-to-end", "side-by-side")),
+        Field("deployment.name", "Name", later("clinic forecourt")),
+        Field("deployment.use", later("Used for"), "decon", ("decon", "triage", "command-post", "hospitality", "other")),
+        Field("deployment.show_units", later("Show units"), "us", ("us", "si")),
     )),
     Subject("Maker", (
-        Field("shelter.rating.gust_unlocked", "Gust, unlocked", "40 mph", step=5),
-        Field("shelter.rating.gust_locked", "Gust, locked", "55 mph", step=5),
-        Field("shelter.rating.roof_snow_unlocked", "Snow, unlocked", "3 psf"),
-        Field("shelter.rating.roof_snow_locked", "Snow, locked", "8 psf"),
+        Field("shelter.rating.gust_unlocked", later("Gust, unlocked"), "40 mph", step=5),
+        Field("shelter.rating.gust_locked", later("Gust, locked"), "55 mph", step=5),
+        Field("shelter.rating.roof_snow_unlocked", later("Snow, unlocked"), "3 psf"),
+        Field("shelter.rating.roof_snow_locked", later("Snow, locked"), "8 psf"),
         _straps,
-        Field("shelter.strap.count", "Straps a side", "3"),
-        Field("shelter.strap.ends", "Straps an end", "0"),
-        Field("shelter.strap.angle", "Strap angle", "45", step=5),
-        Field("shelter.strap.bay", "Strap bay", "6 ft 8 in"),
-        Field("shelter.strap.rated", "Strap rated", "1500 lbf", step=100),
-        Field("shelter.strap.stiffness", "Strap stiffness", "30000 lbf", step=1000),
-        Field("shelter.strap.slack", "Strap slack", "0.5 in", step=0.5),
-        Field("shelter.strap.frame_across", "Frame, sideways", "false", YES_NO),
-        Field("shelter.spans_lost_foot", "Spans lost foot", "false", YES_NO),
+        Field("shelter.strap.count", later("Straps a side"), "3"),
+        Field("shelter.strap.ends", later("Straps an end"), "0"),
+        Field("shelter.strap.angle", later("Strap angle"), "45", step=5),
+        Field("shelter.strap.bay", later("Strap bay"), "6 ft 8 in"),
+        Field("shelter.strap.rated", later("Strap rated"), "1500 lbf", step=100),
+        Field("shelter.strap.stiffness", later("Strap stiffness"), "30000 lbf", step=1000),
+        Field("shelter.strap.slack", later("Strap slack"), "0.5 in", step=0.5),
+        Field("shelter.strap.frame_across", later("Frame, sideways"), "false", YES_NO),
+        Field("shelter.spans_lost_foot", later("Spans lost foot"), "false", YES_NO),
         Field("shelter.lean", "Lean", "0.01", step=0.01),
-        Field("shelter.leg_lean", "Leg lean", "5"),
+        Field("shelter.leg_lean", later("Leg lean"), "5"),
     )),
     Subject("Openings", (
         _doors, _ducts,
-        *(Field(f"shelter.openings.{w}", f"Open, {w}", "0.0", step=0.1) for w in WALLS),
+        *(Field(f"shelter.openings.{w}", later("Open, {w}", w=w), "0.0", step=0.1) for w in WALLS),
     )),
     Subject("Site", (
         _surface, _beneath, _state, _around,
-        Field("site.heading", "Front faces", "40", step=15),
-        Field("site.heading_north", "By which north", "true", ("true", "magnetic")),
+        Field("site.heading", later("Front faces"), "40", step=15),
+        Field("site.heading_north", later("By which north"), "true", ("true", "magnetic")),
         Field("site.declination", "Declination", "-9.5"),
         Field("site.elevation", "Elevation", "900 ft", step=100),
         Field("site.temperature", "Temperature", "40 degF", step=5),
-        Field("site.slope", "Ground slope", "2"),
-        Field("site.beside", "Beside it", "nothing", ("nothing", "building", "shelter")),
+        Field("site.slope", later("Ground slope"), "2"),
+        Field("site.beside", later("Beside it"), "nothing", ("nothing", "building", "shelter")),
         Field("site.utilities", "Utilities", "marked", ("marked", "not marked")),
-        Field("site.lowest_friction_by", "Ground taken by", "the name of who accepts it"),
-        Field("site.pressure", "Air pressure", "29.5 inHg"),
+        Field("site.lowest_friction_by", later("Ground taken by"), later("the name of who accepts it")),
+        Field("site.pressure", later("Air pressure"), "29.5 inHg"),
         Field("site.humidity", "Humidity", "0.5", step=0.1),
         Field("site.latitude", "Latitude", "41.5"),
         Field("site.longitude", "Longitude", "-87.5"),
-        Field("site.topography.feature", "Hill is", "hill", ("ridge", "escarpment", "hill")),
-        Field("site.topography.height", "Hill height", "80 ft", step=10),
-        Field("site.topography.half_length", "Hill half-width", "400 ft", step=50),
-        Field("site.topography.distance", "From its crest", "50 ft", step=10),
-        Field("site.topography.side", "On its side", "upwind", ("upwind", "downwind")),
+        Field("site.topography.feature", later("Hill is"), "hill", ("ridge", "escarpment", "hill")),
+        Field("site.topography.height", later("Hill height"), "80 ft", step=10),
+        Field("site.topography.half_length", later("Hill half-width"), "400 ft", step=50),
+        Field("site.topography.distance", later("From its crest"), "50 ft", step=10),
+        Field("site.topography.side", later("On its side"), "upwind", ("upwind", "downwind")),
         _spots,
     )),
     Subject("Wind", (
         _gust, _is, _from,
         Field("wind.beaufort", "Beaufort", "6"),
-        Field("wind.averaging", "Averaged over", "3 s", ("3 s", "1 min", "2 min", "10 min", "1 h")),
-        Field("wind.height", "Its height", "33 ft"),
-        Field("wind.terrain", "Its terrain", "open", ("open", "site")),
+        Field("wind.averaging", later("Averaged over"), "3 s", ("3 s", "1 min", "2 min", "10 min", "1 h")),
+        Field("wind.height", later("Its height"), "33 ft"),
+        Field("wind.terrain", later("Its terrain"), "open", ("open", "site")),
         Field("wind.method", "Method", "physics", ("physics", "asce7-16", "asce7-22", "en1991")),
         Field("wind.level", "Level", "service", ("service", "strength")),
-        Field("wind.conversion", "Gust factor by", "larger", ("larger", "durst", "wmo")),
+        Field("wind.conversion", later("Gust factor by"), "larger", ("larger", "durst", "wmo")),
     )),
     Subject("Snow", (
-        Field("snow.depth", "Depth on roof", "2 in"),
+        Field("snow.depth", later("Depth on roof"), "2 in"),
         Field("snow.kind", "Kind", "wet", SNOW_KINDS),
         _layers,
-        Field("snow.water", "Or as water", "12 mm"),
-        Field("snow.core.mass", "Or core weighs", "1.2 lb", step=0.1),
-        Field("snow.core.area", "Core, tube area", "12 in2"),
-        Field("snow.rain", "Rain on it", "0.2 in", step=0.1),
-        Field("snow.falling.depth", "Falls an hour", "1 in"),
-        Field("snow.falling.kind", "Falling kind", "new", SNOW_KINDS),
-        Field("snow.falling.water", "Falls as water", "2 mm"),
-        Field("snow.sag", "Cloth sag", "2 in"),
-        Field("snow.sag_span", "Sag span", "4 ft"),
+        Field("snow.water", later("Or as water"), "12 mm"),
+        Field("snow.core.mass", later("Or core weighs"), "1.2 lb", step=0.1),
+        Field("snow.core.area", later("Core, tube area"), "12 in2"),
+        Field("snow.rain", later("Rain on it"), "0.2 in", step=0.1),
+        Field("snow.falling.depth", later("Falls an hour"), "1 in"),
+        Field("snow.falling.kind", later("Falling kind"), "new", SNOW_KINDS),
+        Field("snow.falling.water", later("Falls as water"), "2 mm"),
+        Field("snow.sag", later("Cloth sag"), "2 in"),
+        Field("snow.sag_span", later("Sag span"), "4 ft"),
         Field("snow.pockets", "Pockets", "false", YES_NO),
-        Field("snow.heated", "Heated, logged", "false", YES_NO),
-        Field("snow.holds_down", "Of older files", "false", YES_NO),
+        Field("snow.heated", later("Heated, logged"), "false", YES_NO),
+        Field("snow.holds_down", later("Of older files"), "false", YES_NO),
     )),
     Subject("Hold", (
         _kind, _unit,
-        Field("anchorage.unit_mass", "One weighs", "38 lb"),
-        Field("anchorage.unit_material", "One is made of", "woven", MATERIALS),
-        Field("anchorage.contact", "Stands on", "cloth", ("cloth", "plate", "ground")),
+        Field("anchorage.unit_mass", later("One weighs"), "38 lb"),
+        Field("anchorage.unit_material", later("One is made of"), "woven", MATERIALS),
+        Field("anchorage.contact", later("Stands on"), "cloth", ("cloth", "plate", "ground")),
         _foot, _how, _stop, _every, _touches,
-        Field("anchorage.foot_rated", "Foot bears", "1500 lbf", step=100),
+        Field("anchorage.foot_rated", later("Foot bears"), "1500 lbf", step=100),
         _placed,
         _use,
-        Field("anchorage.line_angle", "Line to block", "45", step=5),
-        Field("anchorage.line_rated", "Line rated", "1000 lbf", step=100),
-        Field("anchorage.knots", "Lines knotted", "true", YES_NO),
-        Field("anchorage.attachment_rated", "Loop rated", "800 lbf", step=100),
-        Field("anchorage.bearing_area", "Bears on", "4 ft2"),
-        Field("anchorage.stack", "Fit on a point", "16"),
-        Field("halfway.cover", "Cover goes on", "attached", ("attached", "after")),
-        Field("halfway.placed", "Half built", "4"),
-        Field("anchorage.block.height", "Block eye, high", "2 ft"),
-        Field("anchorage.block.eye", "Block eye in", "1 ft"),
-        Field("anchorage.block.middle", "Block middle in", "1 ft"),
-        Field("anchorage.block.depth", "Block deep", "2 ft"),
-        Field("anchorage.deadman.depth", "Deadman depth", "4 ft"),
-        Field("anchorage.deadman.length", "Deadman length", "6 ft"),
-        Field("anchorage.deadman.face", "Deadman face", "8 in"),
-        Field("anchorage.deadman.thickness", "Deadman thick", "8 in"),
-        Field("anchorage.deadman.ground", "Deadman ground", "sand", ("loam", "sand", "fine", "hardpan", "fine-wet")),
-        Field("anchorage.deadman.trench", "Line trench", "2 ft"),
+        Field("anchorage.line_angle", later("Line to block"), "45", step=5),
+        Field("anchorage.line_rated", later("Line rated"), "1000 lbf", step=100),
+        Field("anchorage.knots", later("Lines knotted"), "true", YES_NO),
+        Field("anchorage.attachment_rated", later("Loop rated"), "800 lbf", step=100),
+        Field("anchorage.bearing_area", later("Bears on"), "4 ft2"),
+        Field("anchorage.stack", later("Fit on a point"), "16"),
+        Field("halfway.cover", later("Cover goes on"), "attached", ("attached", "after")),
+        Field("halfway.placed", later("Half built"), "4"),
+        Field("anchorage.block.height", later("Block eye, high"), "2 ft"),
+        Field("anchorage.block.eye", later("Block eye in"), "1 ft"),
+        Field("anchorage.block.middle", later("Block middle in"), "1 ft"),
+        Field("anchorage.block.depth", later("Block deep"), "2 ft"),
+        Field("anchorage.deadman.depth", later("Deadman depth"), "4 ft"),
+        Field("anchorage.deadman.length", later("Deadman length"), "6 ft"),
+        Field("anchorage.deadman.face", later("Deadman face"), "8 in"),
+        Field("anchorage.deadman.thickness", later("Deadman thick"), "8 in"),
+        Field("anchorage.deadman.ground", later("Deadman ground"), "sand", ("loam", "sand", "fine", "hardpan", "fine-wet")),
+        Field("anchorage.deadman.trench", later("Line trench"), "2 ft"),
     )),
     Subject("Points", (_points, _clear)),
     Subject("Stakes", (
-        Field("anchorage.stake.diameter", "Bar across", "1 in", step=0.25),
+        Field("anchorage.stake.diameter", later("Bar across"), "1 in", step=0.25),
         Field("anchorage.stake.driven", "Driven", "30 in"),
-        Field("anchorage.stake.line_angle", "Line angle", "45", step=5),
-        Field("anchorage.stake.line_height", "Line height", "2 in"),
+        Field("anchorage.stake.line_angle", later("Line angle"), "45", step=5),
+        Field("anchorage.stake.line_height", later("Line height"), "2 in"),
         Field("anchorage.stake.soil", "Soil", "thumb-firm", SOILS),
-        Field("anchorage.stake.pull_tests", "Pull tests", "620 lbf; 700 lbf; 655 lbf"),
-        Field("anchorage.stake.pull_angle", "Pulled at", "45", step=5),
+        Field("anchorage.stake.pull_tests", later("Pull tests"), "620 lbf; 700 lbf; 655 lbf"),
+        Field("anchorage.stake.pull_angle", later("Pulled at"), "45", step=5),
         Field("anchorage.stake.pulled", "Pulled", "held", ("to-failure", "held")),
-        Field("anchorage.stake.tested", "Tested when", "dry", ("dry", "wet")),
-        Field("anchorage.stake.test_driven", "Pulled: driven", "30 in"),
-        Field("anchorage.stake.test_diameter", "Pulled: across", "1 in", step=0.25),
-        Field("anchorage.stake.test_height", "Pulled: height", "2 in"),
-        Field("anchorage.stake.test_soil", "Pulled: soil", "thumb-firm", SOILS),
+        Field("anchorage.stake.tested", later("Tested when"), "dry", ("dry", "wet")),
+        Field("anchorage.stake.test_driven", later("Pulled: driven"), "30 in"),
+        Field("anchorage.stake.test_diameter", later("Pulled: across"), "1 in", step=0.25),
+        Field("anchorage.stake.test_height", later("Pulled: height"), "2 in"),
+        Field("anchorage.stake.test_soil", later("Pulled: soil"), "thumb-firm", SOILS),
         Field("anchorage.stake.spacing", "Spacing", "12 in"),
-        Field("anchorage.stake.combination", "Picket row", "1-1", ("1-1", "2-1", "1-1-1", "3-2-1")),
-        Field("anchorage.stake.lean", "Stake leans out", "15", step=5),
-        Field("anchorage.line_rated", "Line rated", "1000 lbf", step=100),
+        Field("anchorage.stake.combination", later("Picket row"), "1-1", ("1-1", "2-1", "1-1-1", "3-2-1")),
+        Field("anchorage.stake.lean", later("Stake leans out"), "15", step=5),
+        Field("anchorage.line_rated", later("Line rated"), "1000 lbf", step=100),
     )),
     Subject("Tests", (_tests,)),
     Subject("Margins", (
-        Field("margins.set", "Margin set", "lumped-1.5", ("lumped-1.5", "asd", "en1997-equ", "own")),
-        Field("margins.wind", "Own: wind", "1.5", step=0.1),
-        Field("margins.shelter", "Own: shelter", "1.0", step=0.1),
-        Field("margins.ballast", "Own: ballast", "1.0", step=0.1),
-        Field("margins.friction", "Own: friction", "1.0", step=0.1),
-        Field("margins.stake", "Own: stake", "0.75", step=0.05),
-        Field("margins.line", "Own: line", "1.0", step=0.1),
-        Field("margins.level", "Own: level", "service", ("service", "strength")),
-        Field("margins.source", "Own: source", "manual, page 12"),
-        Field("policy.gust", "Local gust", "35 mph", step=5),
-        Field("policy.setup_gust", "Local set-up", "20 mph", step=5),
-        Field("policy.snow", "Local snow", "en-13782", ("cts-7", "en-13782")),
-        Field("policy.snow_load", "Local load", "2 psf", step=0.5),
-        Field("policy.snow_depth", "Local depth", "3 in"),
-        Field("policy.secure", "SECURE at", "0.6", step=0.05),
-        Field("policy.people_out", "PEOPLE OUT at", "0.8", step=0.05),
-        Field("policy.signed_by", "Signed by", "A. Lee"),
-        Field("outlook.secure", "SECURE, older", "0.6", step=0.05),
-        Field("outlook.people_out", "OUT, older", "0.8", step=0.05),
-        Field("outlook.spread", "Forecast spread", "5 mph"),
+        Field("margins.set", later("Margin set"), "lumped-1.5", ("lumped-1.5", "asd", "en1997-equ", "own")),
+        Field("margins.wind", later("Own: wind"), "1.5", step=0.1),
+        Field("margins.shelter", later("Own: shelter"), "1.0", step=0.1),
+        Field("margins.ballast", later("Own: ballast"), "1.0", step=0.1),
+        Field("margins.friction", later("Own: friction"), "1.0", step=0.1),
+        Field("margins.stake", later("Own: stake"), "0.75", step=0.05),
+        Field("margins.line", later("Own: line"), "1.0", step=0.1),
+        Field("margins.level", later("Own: level"), "service", ("service", "strength")),
+        Field("margins.source", later("Own: source"), later("manual, page 12")),
+        Field("policy.gust", later("Local gust"), "35 mph", step=5),
+        Field("policy.setup_gust", later("Local set-up"), "20 mph", step=5),
+        Field("policy.snow", later("Local snow"), "en-13782", ("cts-7", "en-13782")),
+        Field("policy.snow_load", later("Local load"), "2 psf", step=0.5),
+        Field("policy.snow_depth", later("Local depth"), "3 in"),
+        Field("policy.secure", later("SECURE at"), "0.6", step=0.05),
+        Field("policy.people_out", later("PEOPLE OUT at"), "0.8", step=0.05),
+        Field("policy.signed_by", later("Signed by"), "A. Lee"),
+        Field("outlook.secure", later("SECURE, older"), "0.6", step=0.05),
+        Field("outlook.people_out", later("OUT, older"), "0.8", step=0.05),
+        Field("outlook.spread", later("Forecast spread"), "5 mph"),
     )),
     Subject("Stock", (
-        _bags, _stakes, Field("crew.people", "People to work", "4"),
-        Field("stock.sandbag_30s", "Small sandbags", "40", step=10),
-        Field("stock.water_barrels", "Water barrels", "20"),
-        Field("stock.water_barrel_fulls", "Full barrels", "20"),
-        Field("stock.water_totes", "Water totes", "4"),
-        Field("stock.concrete_blocks", "Concrete blocks", "16"),
-        Field("stock.concrete_barrier_10fts", "Barriers, 10 ft", "6"),
+        _bags, _stakes, Field("crew.people", later("People to work"), "4"),
+        Field("stock.sandbag_30s", later("Small sandbags"), "40", step=10),
+        Field("stock.water_barrels", later("Water barrels"), "20"),
+        Field("stock.water_barrel_fulls", later("Full barrels"), "20"),
+        Field("stock.water_totes", later("Water totes"), "4"),
+        Field("stock.concrete_blocks", later("Concrete blocks"), "16"),
+        Field("stock.concrete_barrier_10fts", later("Barriers, 10 ft"), "6"),
         Field("stock.deadmen", "Deadmen", "8"),
         Field("stock.lines", "Lines", "16"),
-        Field("stock.units", "Other units", "40"),
+        Field("stock.units", later("Other units"), "40"),
     )),
     Subject("Times", (
-        Field("times.start", "Stay begins", "18:00"),
-        Field("times.end", "Stay ends", "2026-11-26 06:00"),
-        Field("outlook.zone", "Time zone", "America/Chicago"),
+        Field("times.start", later("Stay begins"), "18:00"),
+        Field("times.end", later("Stay ends"), "2026-11-26 06:00"),
+        Field("outlook.zone", later("Time zone"), "America/Chicago"),
         *(Field(f"times.{k}", label, example, step=5) for k, label, example in (
-            ("setup", "To set up", "45 min"), ("secure", "To secure", "10 min"), ("notify", "To tell all", "5 min"),
-            ("people_out", "People out", "10 min"), ("strike", "To take down", "40 min"), ("margin", "Spare", "15 min"))),
+            ("setup", later("To set up"), "45 min"), ("secure", later("To secure"), "10 min"), ("notify", later("To tell all"), "5 min"),
+            ("people_out", later("People out"), "10 min"), ("strike", later("To take down"), "40 min"), ("margin", "Spare", "15 min"))),
     )),
     Subject("Forecast", (
-        Field("forecast.heard", "Heard at", "13:40"),
-        Field("outlook.zone", "Time zone", "America/Chicago"),
+        Field("forecast.heard", later("Heard at"), "13:40"),
+        Field("outlook.zone", later("Time zone"), "America/Chicago"),
         _lines,
     )),
     Subject("Code", (
         Field("site.exposure", "Exposure", "C", ("B", "C", "D")),
-        Field("site.terrain_category", "Terrain cat.", "II", CATEGORIES),
+        Field("site.terrain_category", later("Terrain cat."), "II", CATEGORIES),
         Field("site.z0", "Roughness z0", "0.05 m", step=0.01),
         _sectors,
-        Field("wind.return_period", "Wind, years", "50", step=10),
-        Field("wind.code_minimum", "Least code wind", "true", YES_NO),
-        Field("snow.ground_load", "Code snow", "20 psf", step=5),
-        Field("snow.edition", "Code edition", "asce7-22", ("asce7-10", "asce7-16", "asce7-22", "en1991-1-3")),
-        Field("snow.level", "Code level", "service", ("service", "strength")),
-        Field("snow.risk_category", "Risk category", "II", ("I", "II", "III", "IV")),
-        Field("snow.exposure", "Roof lies", "partially", ("fully", "partially", "sheltered", "windswept", "normal")),
-        Field("snow.slippery", "Slippery roof", "false", YES_NO),
-        Field("snow.winter_wind", "Winter wind", "0.3", step=0.05),
+        Field("wind.return_period", later("Wind, years"), "50", step=10),
+        Field("wind.code_minimum", later("Least code wind"), "true", YES_NO),
+        Field("snow.ground_load", later("Code snow"), "20 psf", step=5),
+        Field("snow.edition", later("Code edition"), "asce7-22", ("asce7-10", "asce7-16", "asce7-22", "en1991-1-3")),
+        Field("snow.level", later("Code level"), "service", ("service", "strength")),
+        Field("snow.risk_category", later("Risk category"), "II", ("I", "II", "III", "IV")),
+        Field("snow.exposure", later("Roof lies"), "partially", ("fully", "partially", "sheltered", "windswept", "normal")),
+        Field("snow.slippery", later("Slippery roof"), "false", YES_NO),
+        Field("snow.winter_wind", later("Winter wind"), "0.3", step=0.05),
         Field("snow.exceptional", "Exceptional", "false", YES_NO),
-        Field("snow.building.width", "Building width", "40 ft", step=5),
-        Field("snow.building.height", "Building height", "25 ft", step=5),
-        Field("snow.building.slope", "Building slope", "30", step=5),
-        Field("snow.return_period", "Snow, years", "50", step=10),
-        Field("snow.variation", "Snow variation", "0.5", step=0.05),
+        Field("snow.building.width", later("Building width"), "40 ft", step=5),
+        Field("snow.building.height", later("Building height"), "25 ft", step=5),
+        Field("snow.building.slope", later("Building slope"), "30", step=5),
+        Field("snow.return_period", later("Snow, years"), "50", step=10),
+        Field("snow.variation", later("Snow variation"), "0.5", step=0.05),
     )),
 )  # fmt: skip
 KEYS: tuple[str, ...] = tuple(dict.fromkeys(f.key for s in SUBJECTS for f in s.fields))
@@ -391,9 +396,13 @@ FIELDS: dict[str, Field] = {f.key: f for s in SUBJECTS for f in s.fields}
 LISTS: dict[str, Several] = {p.name: p for s in SUBJECTS for p in s.parts if isinstance(p, Several)}
 
 
-@lru_cache(maxsize=4096)
 def numbered_field(key: str, n: int) -> Field:
     """The field of one item of a list."""
+    return _numbered_field(key, n, language())
+
+
+@lru_cache(maxsize=4096)
+def _numbered_field(key: str, n: int, _: str) -> Field:
     field = FIELDS[key]
     return replace(field, key=numbered(key, n), label=field.label.format(n=n))
 
@@ -439,9 +448,13 @@ def labelled(key: str) -> str:
 _KEY = re.compile(r"\[([a-z_]+(?:\.[a-z_]+)*)\](?: ([a-z_]+))?|\b([a-z_]+(?:\.[a-z_]+)+)\b")
 
 
-@lru_cache(maxsize=2048)
 def plainly(text: str) -> str:
     """A sentence with the names that fields and subjects have on the screen, where it names them as the file does."""
+    return _plainly(text, language())
+
+
+@lru_cache(maxsize=2048)
+def _plainly(text: str, _: str) -> str:
 
     def named(m: re.Match[str]) -> str:
         table, name, dotted = m[1], m[2], m[3]

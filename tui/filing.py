@@ -15,6 +15,7 @@ from textual import work
 
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import inert
+from anchorage.core.say import say
 from anchorage.core.textfile import exists
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.draft import Draft, read_draft
@@ -136,10 +137,10 @@ class Filing(_Base):
             return
         name, theirs = self.doc.name, owner.who(self.doc.journals)
         self.push_screen(
-            Choose("Open in another window too", [
-                f"{name} is open elsewhere, {theirs}.",
-                "You may look and try things out here. What you type is kept apart from theirs; saving over the file asks first."],
-                [("g", "Go on here", "go"), ("o", "Open another file", "open")]),
+            Choose(say("Open in another window too"), [
+                say("{name} is open elsewhere, {theirs}.", name=name, theirs=theirs),
+                say("You may look and try things out here. What you type is kept apart from theirs; saving over the file asks first.")],
+                [("g", say("Go on here"), "go"), ("o", say("Open another file"), "open")]),
             lambda answer: self.action_open() if answer == "open" else None,
         )  # fmt: skip
 
@@ -147,10 +148,14 @@ class Filing(_Base):
         """What a session that did not end well left behind."""
         found = store.left_behind(self.doc)
         if found is not None:
-            same = "The file is as it was then." if found.same_file else "THE FILE HAS CHANGED SINCE THEN."
+            same = (
+                say("The file is as it was then.")
+                if found.same_file
+                else say("THE FILE HAS CHANGED SINCE THEN.")
+            )
             self.push_screen(
-                Choose("Work was left behind", [f"{self.doc.name}: typed until {found.when} and not saved.", same],
-                       [("r", "Recover it", "recover"), ("d", "Discard it", "discard")]),
+                Choose(say("Work was left behind"), [say("{doc}: typed until {when} and not saved.", doc=self.doc.name, when=found.when), same],
+                       [("r", say("Recover it"), "recover"), ("d", say("Discard it"), "discard")]),
                 partial(self._recovered, found),
             )  # fmt: skip
 
@@ -173,7 +178,7 @@ class Filing(_Base):
     def _told(self, e: InputFaults) -> None:
         self.notify(
             inert("; ".join(str(f) for f in e.faults)),
-            title="Cannot be opened",
+            title=say("Cannot be opened"),
             severity="error",
             markup=False,
             timeout=12,
@@ -193,23 +198,25 @@ class Filing(_Base):
                 then()
 
         self.push_screen(
-            Choose("Not saved yet", [f"{self.doc.name} has changes that are not saved."],
-                   [("s", "Save first", "save"), ("d", "Drop the changes", "drop")]), go,
+            Choose(say("Not saved yet"), [say("{doc} has changes that are not saved.", doc=self.doc.name)],
+                   [("s", say("Save first"), "save"), ("d", say("Drop the changes"), "drop")]), go,
         )  # fmt: skip
 
     def action_open(self) -> None:
         """Open a file, a recent one or a demo."""
-        offers = [("new: a shelter from nothing", "new:")]
+        offers = [(say("new: a shelter from nothing"), "new:")]
         saved = list(dict.fromkeys([*store.recent(), *store.nearby()]))
-        offers += [(f"open: {store.short(p)}", p) for p in saved]
-        offers += [(f"new place for the shelter of {store.short(p)}", f"of:{p}") for p in saved[:4]]
-        offers += [(f"demo: {n} (invented)", f"demo:{n}") for n in NAMES]
+        offers += [(say("open: {short}", short=store.short(p)), p) for p in saved]
+        offers += [
+            (say("new place for the shelter of {short}", short=store.short(p)), f"of:{p}") for p in saved[:4]
+        ]
+        offers += [(say("demo: {n} (invented)", n=n), f"demo:{n}") for n in NAMES]
         self.push_screen(
             AskPath(
-                "Which shelter?",
+                say("Which shelter?"),
                 "",
                 offers,
-                "Arrows and Enter pick one; Shift+Tab types a path.",
+                say("Arrows and Enter pick one; Shift+Tab types a path."),
                 store.sketch_of,
             ),
             lambda typed: self._unless_dirty(lambda: self.open_path(typed)) if typed else None,
@@ -218,14 +225,14 @@ class Filing(_Base):
     def action_new(self) -> None:
         """A new deployment of this shelter, of another saved one, or of nothing."""
         offers = (
-            [("of the shelter that is open now", "same")]
+            [(say("of the shelter that is open now"), "same")]
             if self.history.now.text("shelter.form") or self.history.now.text("shelter.use")
             else []
         )
-        offers += [(f"of the shelter in {store.short(p)}", p) for p in store.recent()]
-        offers += [("of nothing", "empty")]
+        offers += [(say("of the shelter in {short}", short=store.short(p)), p) for p in store.recent()]
+        offers += [(say("of nothing"), "empty")]
         self.push_screen(
-            AskPath("A new deployment", "", offers, "Then answer the lines of Today."),
+            AskPath(say("A new deployment"), "", offers, say("Then answer the lines of Today.")),
             lambda picked: self._unless_dirty(partial(self._new, picked)) if picked else None,
         )
 
@@ -245,7 +252,11 @@ class Filing(_Base):
         self.fill_in()
         self.form.go(1 if picked == "empty" else 0)
         self.notify(
-            f"Times are by {zone or 'no time zone: give one under Times'}, this machine's clock says {datetime.now().astimezone():%H:%M}.",
+            say(
+                "Times are by {zone}, this machine's clock says {astimezone}.",
+                zone=zone or say("no time zone: give one under Times"),
+                astimezone=f"{datetime.now().astimezone():%H:%M}",
+            ),
             markup=False,
         )
 
@@ -259,10 +270,10 @@ class Filing(_Base):
 
         self.push_screen(
             AskPath(
-                "Load a forecast",
+                say("Load a forecast"),
                 "",
-                [("none: judge without files", "none")] if self.forecasts else [],
-                "A forecast file; the worse of all counts.",
+                [(say("none: judge without files"), "none")] if self.forecasts else [],
+                say("A forecast file; the worse of all counts."),
             ),
             take,
         )
@@ -278,14 +289,14 @@ class Filing(_Base):
             self._ask_where(then)
         elif self.doc.changed_underneath():
             self.push_screen(
-                Choose("The file has changed underneath", [f"Somebody else wrote {self.doc.name} since you opened it."],
-                       [("a", "Save under another name", "as"), ("o", "Write over theirs", "over"), ("r", "Drop mine and read theirs", "read")]),
+                Choose(say("The file has changed underneath"), [say("Somebody else wrote {doc} since you opened it.", doc=self.doc.name)],
+                       [("a", say("Save under another name"), "as"), ("o", say("Write over theirs"), "over"), ("r", say("Drop mine and read theirs"), "read")]),
                 partial(self._underneath, then),
             )  # fmt: skip
         elif not self.place.owner:
             self.push_screen(
-                Choose("Open in another window too", [f"{self.doc.name} is open elsewhere, {owner.who(self.doc.journals)}. They would lose sight of what they have."],
-                       [("a", "Save under another name", "as"), ("o", "Write over the file all the same", "over")]),
+                Choose(say("Open in another window too"), [say("{doc} is open elsewhere, {who}. They would lose sight of what they have.", doc=self.doc.name, who=owner.who(self.doc.journals))],
+                       [("a", say("Save under another name"), "as"), ("o", say("Write over the file all the same"), "over")]),
                 partial(self._underneath, then),
             )  # fmt: skip
         else:
@@ -316,16 +327,16 @@ class Filing(_Base):
             if exists(path) and path != self.doc.path:
                 self.push_screen(
                     Choose(
-                        "There is such a file",
+                        say("There is such a file"),
                         [str(path)],
-                        [("o", "Write over it", "over"), ("n", "Another name", "no")],
+                        [("o", say("Write over it"), "over"), ("n", say("Another name"), "no")],
                     ),
                     lambda a: self._write_as(path, then) if a == "over" else self._ask_where(then),
                 )
             else:
                 self._write_as(path, then)
 
-        self.push_screen(AskPath("Save as", typed, [], "Enter saves."), go)
+        self.push_screen(AskPath(say("Save as"), typed, [], say("Enter saves.")), go)
 
     def _write_as(self, path: Path, then: Any) -> None:
         before = self.doc.journal
@@ -338,14 +349,14 @@ class Filing(_Base):
         try:
             self.doc = store.save(self.doc, self.history.now)
         except OSError as e:
-            self.notify(f"{inert(self.doc.name)}: {e.strerror or 'it cannot be written'}. Nothing is lost: save it elsewhere with Alt+S.",
-                        title="Not saved", severity="error", markup=False, timeout=15)  # fmt: skip
+            self.notify(say("{doc}: {strerror}. Nothing is lost: save it elsewhere with Alt+S.", doc=inert(self.doc.name), strerror=e.strerror or say("it cannot be written")),
+                        title=say("Not saved"), severity="error", markup=False, timeout=15)  # fmt: skip
             return False
         self._journalled, self.underneath, self._seen = self.history.now, False, self._stamp(self.doc)
         if self.doc.path is not None:
             store.note_recent(self.doc.path)
         self.show_status()
-        self.notify(f"Saved {inert(self.doc.name)}", markup=False, timeout=3)
+        self.notify(say("Saved {doc}", doc=inert(self.doc.name)), markup=False, timeout=3)
         if then is not None:
             then()
         return True
@@ -387,7 +398,7 @@ class Filing(_Base):
         except OSError as e:
             self.call_from_thread(
                 self.notify,
-                f"What you type cannot be kept safe: {e.strerror}. Save often.",
+                say("What you type cannot be kept safe: {strerror}. Save often.", strerror=e.strerror),
                 severity="error",
                 markup=False,
             )
@@ -398,7 +409,9 @@ class Filing(_Base):
         """Write a reading or a change into the record."""
         path = self.doc.path
         if path is None or not self.doc.original:
-            self.notify("Save the file first: the record stands beside it.", severity="warning", markup=False)
+            self.notify(
+                say("Save the file first: the record stands beside it."), severity="warning", markup=False
+            )
             return
 
         def write(dialog: WriteDown, said: Mapping[str, str]) -> None:
@@ -425,7 +438,7 @@ class Filing(_Base):
         if dialog.is_attached:
             dialog.answered(good, text)
         if good or not dialog.is_attached:
-            title = "Written down" if good else "Not written down"
+            title = say("Written down") if good else say("Not written down")
             severity: Any = "information" if good else "error"
             self.notify(text, title=title, severity=severity, markup=False, timeout=8)
         if good:
@@ -438,7 +451,7 @@ class Filing(_Base):
         answer = self.answer
         if answer is None or answer.plan is None or answer.draft is not self.history.now:
             self.notify(
-                "There is no verdict to write down yet: correct the marked fields first.",
+                say("There is no verdict to write down yet: correct the marked fields first."),
                 severity="warning",
                 markup=False,
             )
@@ -460,13 +473,21 @@ class Filing(_Base):
     def _make_sheet(self, answer: engine.Answer, path: Path) -> None:
         try:
             store.write_bytes(path, engine.sheet_bytes(answer, self.weather_found, path, self.doc.path))
-            said, bad = f"Wrote {path}", False
+            said, bad = say("Wrote {path}", path=path), False
         except OSError as e:
-            said, bad = f"{path}: {e.strerror or 'it cannot be written'}", True
+            said, bad = f"{path}: {e.strerror or say('it cannot be written')}", True
         except AnchorageError as e:
             said, bad = f"{path}: {e}", True
         except Exception as e:  # noqa: BLE001 - a fault of the program is said and takes nothing with it
-            said, bad = f"{path}: a fault of the program, please report it: {type(e).__name__}: {e}", True
+            said, bad = (
+                say(
+                    "{path}: a fault of the program, please report it: {name}: {e}",
+                    path=path,
+                    name=type(e).__name__,
+                    e=e,
+                ),
+                True,
+            )
         self.call_from_thread(
             self.notify, inert(said), severity="error" if bad else "information", markup=False
         )
@@ -487,7 +508,10 @@ class Filing(_Base):
                     store.write_journal(self.doc, self.history.now)
                 except OSError as e:
                     self.notify(
-                        f"It cannot be kept: {e.strerror}. Save it elsewhere with Alt+S.",
+                        say(
+                            "It cannot be kept: {strerror}. Save it elsewhere with Alt+S.",
+                            strerror=e.strerror,
+                        ),
                         severity="error",
                         markup=False,
                     )
@@ -499,6 +523,6 @@ class Filing(_Base):
             self.exit()
             return
         self.push_screen(
-            Choose("Leave", [f"{self.doc.name} has changes that are not saved."],
-                   [("s", "Save and leave", "save"), ("k", "Keep them for next time and leave", "keep"), ("d", "Drop them and leave", "drop")]), go,
+            Choose("Leave", [say("{doc} has changes that are not saved.", doc=self.doc.name)],
+                   [("s", say("Save and leave"), "save"), ("k", say("Keep them for next time and leave"), "keep"), ("d", say("Drop them and leave"), "drop")]), go,
         )  # fmt: skip

@@ -21,6 +21,7 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Input, Static
 
 from anchorage.core.plain import columns, cut, inert, wrap
+from anchorage.core.say import say
 from anchorage.deployment.draft import Draft, items, number_in, template
 from tui.fields import SUBJECTS, Field, Several, list_of, subject_of
 from tui.keys import ACTIONS
@@ -298,11 +299,11 @@ class Form(Vertical):
         """What stands in a field that is empty."""
         saved, held = self.inherited.get(field.key, ""), list_of(field.key)
         if saved:
-            return f"{inert(saved)} (saved)"
+            return say("{saved} (saved)", saved=inert(saved))
         if held is None or not _first(field) or number_in(field.key) < held.least:
             return field.asks or NONE
         last = number_in(field.key) > items(self.draft, held.name)
-        return f"add a {held.word}" if last else NONE
+        return say("add a {word}", word=held.word) if last else NONE
 
     def _more(self, field: Field) -> str:
         """How many values are folded away behind this row."""
@@ -313,7 +314,7 @@ class Form(Vertical):
         if self.input.field.key.startswith(item):
             return ""  # it is unfolded
         n = sum(k.startswith(item) for k in self.draft.typed) - 1
-        return f", {n} more" if n > 0 else ""
+        return say(", {n} more", n=n) if n > 0 else ""
 
     def fault_of(self, key: str) -> str:
         """What is wrong with a field or with something in it."""
@@ -343,9 +344,9 @@ class Form(Vertical):
         elif key in self.echoes and here.value.strip():
             text = f"= {self.echoes[key]}"
         elif choices:
-            text = f"One of: {', '.join(choices)}"
+            text = say("One of: {choices}", choices=", ".join(choices))
         else:
-            text = f"For example: {field.example}"
+            text = say("For example: {example}", example=field.example)
         lines = wrap(text, "", "  ", wide)
         if len(lines) > SAYS[1]:  # the rest is one key away
             lines = [*lines[: SAYS[1] - 1], cut(lines[SAYS[1] - 1], wide - 8) + " ... F1"]

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 from textual.binding import Binding
 
+from anchorage.core.say import later, say
+
 
 @dataclass(frozen=True)
 class Action:
@@ -34,53 +36,63 @@ class Action:
 
 VIEWS = ("answer", "place", "gusts", "checks", "snow", "weather", "compare", "working", "heed", "now")
 _VIEWS = (
-    ("answer", "Answer", "May it go up, may people stay, what to place, what is short, at what gust to act"),
-    ("place", "Place", "The shelter from above, what to place at each point, what is short"),
-    ("gusts", "Gusts", "What it takes from each side, and when to act"),
-    ("checks", "Checks", "A bar for each check; Left and Right pick one, Why shows where it comes from"),
-    ("snow", "Snow", "The roof with the snow that it bears and has, wall straps, clearing"),
-    ("weather", "Hours", "The forecast hour by hour, with the times to act"),
+    (
+        "answer",
+        "Answer",
+        later("May it go up, may people stay, what to place, what is short, at what gust to act"),
+    ),
+    ("place", "Place", later("The shelter from above, what to place at each point, what is short")),
+    ("gusts", "Gusts", later("What it takes from each side, and when to act")),
+    (
+        "checks",
+        "Checks",
+        later("A bar for each check; Left and Right pick one, Why shows where it comes from"),
+    ),
+    ("snow", "Snow", later("The roof with the snow that it bears and has, wall straps, clearing")),
+    ("weather", "Hours", later("The forecast hour by hour, with the times to act")),
     (
         "compare",
         "Compare",
-        "Two ways side by side; Left and Right pick the other way, Left first: every way there is to hold it",
+        later(
+            "Two ways side by side; Left and Right pick the other way, Left first: every way there is to hold it"
+        ),
     ),
-    ("working", "Why", "Where a number comes from; Left and Right pick the number"),
-    ("heed", "Caution", "Reasons, conditions, what was taken as true, every caution"),
-    ("now", "Now", "Where it stands by the readings that were written down, and what is due"),
+    ("working", "Why", later("Where a number comes from; Left and Right pick the number")),
+    ("heed", "Caution", later("Reasons, conditions, what was taken as true, every caution")),
+    ("now", "Now", later("Where it stands by the readings that were written down, and what is due")),
 )
 ACTIONS: tuple[Action, ...] = (
     *(
         Action(f"view('{name}')", f"alt+{n}", f"Alt+{n}", word, what, "look", str(n))
         for (name, word, what), n in zip(_VIEWS, (1, 2, 3, 4, 5, 6, 7, 8, 9, 0), strict=True)
     ),
-    Action("fill_in", "", "Enter", "the form", "Go to the form, to the field where you were", "fill in", "enter", "look"),
-    Action("look", "escape", "Esc", "the views", "Back to the view; from another view to the answer", "look", "", "fill"),
-    Action("mend", "ctrl+g", "Ctrl+G", "to correct", "Go to the next field that has to be corrected", "fill in", "g", "both"),
-    Action("command_palette", "ctrl+f", "Ctrl+F", "find", "Every field, subject and action by its name", "fill in", "f", "both"),
-    Action("undo", "ctrl+z", "Ctrl+Z", "undo", "Take back the last change", "fill in", "", "fill"),
-    Action("redo", "ctrl+y", "Ctrl+Y", "redo", "Put back what was taken back", "fill in"),
-    Action("help_field", "f1", "F1", "what is it?", "What this field means and where to find its value; in a view, every key", "fill in", "question_mark", "fill"),
-    Action("reading", "ctrl+r", "Ctrl+R", "reading", "Write a reading or a change into the record beside the file", "write down", "r", "both"),
-    Action("sheet", "ctrl+p", "Ctrl+P", "sheet", "Read the cautions, then write the page to hand out", "print", "p", "both"),
-    Action("save", "ctrl+s", "Ctrl+S", "save", "Write the deployment file", "file", "s", "both"),
-    Action("save_as", "alt+s", "Alt+S", "save as", "Write it under another name", "file"),
-    Action("open", "ctrl+o", "Ctrl+O", "open", "Open a file, a recent one or a demo", "file", "o", "look"),
-    Action("new", "ctrl+n", "Ctrl+N", "new", "A new deployment of this shelter, of a saved one or of nothing", "file", "n", "look"),
-    Action("forecast_file", "ctrl+l", "Ctrl+L", "load forecast", "Judge a forecast file as well", "fill in", "l"),
-    Action("keep", "alt+k", "Alt+K", "keep", "Keep this as it is, to compare with later", "look", "k"),
-    Action("theme", "ctrl+t", "Ctrl+T", "light", "Change between the colors for sun and for night", "look", "t"),
-    Action("plain", "alt+p", "Alt+P", "plain", "Draw with plain characters, for a terminal without dots", "look"),
-    Action("subject(1)", "pagedown", "PgDn", "next subject", "In the form the next subject; in a view a page on", "fill in"),
-    Action("subject(-1)", "pageup", "PgUp", "subject before", "In the form the subject before; in a view a page back", "fill in"),
-    Action("leap(1)", "alt+down", "Alt+Down", "next item", "The next door, duct, point, layer or line of a list", "fill in"),
-    Action("leap(-1)", "alt+up", "Alt+Up", "item before", "The one before", "fill in"),
-    Action("take_out", "alt+x", "Alt+X", "take out", "Take a door, duct, point, layer or line out of its list", "fill in"),
-    Action("nudge(1)", "shift+up", "Shift+Up", "more", "One step more, or the next choice", "fill in"),
-    Action("nudge(-1)", "shift+down", "Shift+Down", "less", "One step less, or the choice before", "fill in"),
-    Action("leave", "ctrl+q", "Ctrl+Q", "leave", "Leave; what is not saved is asked about", "file", "q", "look"),
+    Action("fill_in", "", "Enter", later("the form"), later("Go to the form, to the field where you were"), later("fill in"), "enter", "look"),
+    Action("look", "escape", "Esc", later("the views"), later("Back to the view; from another view to the answer"), "look", "", "fill"),
+    Action("mend", "ctrl+g", "Ctrl+G", later("to correct"), later("Go to the next field that has to be corrected"), later("fill in"), "g", "both"),
+    Action("command_palette", "ctrl+f", "Ctrl+F", "find", later("Every field, subject and action by its name"), later("fill in"), "f", "both"),
+    Action("undo", "ctrl+z", "Ctrl+Z", "undo", later("Take back the last change"), later("fill in"), "", "fill"),
+    Action("redo", "ctrl+y", "Ctrl+Y", "redo", later("Put back what was taken back"), later("fill in")),
+    Action("help_field", "f1", "F1", later("what is it?"), later("What this field means and where to find its value; in a view, every key"), later("fill in"), "question_mark", "fill"),
+    Action("reading", "ctrl+r", "Ctrl+R", "reading", later("Write a reading or a change into the record beside the file"), later("write down"), "r", "both"),
+    Action("sheet", "ctrl+p", "Ctrl+P", "sheet", later("Read the cautions, then write the page to hand out"), "print", "p", "both"),
+    Action("save", "ctrl+s", "Ctrl+S", "save", later("Write the deployment file"), "file", "s", "both"),
+    Action("save_as", "alt+s", "Alt+S", later("save as"), later("Write it under another name"), "file"),
+    Action("open", "ctrl+o", "Ctrl+O", "open", later("Open a file, a recent one or a demo"), "file", "o", "look"),
+    Action("new", "ctrl+n", "Ctrl+N", "new", later("A new deployment of this shelter, of a saved one or of nothing"), "file", "n", "look"),
+    Action("forecast_file", "ctrl+l", "Ctrl+L", later("load forecast"), later("Judge a forecast file as well"), later("fill in"), "l"),
+    Action("keep", "alt+k", "Alt+K", "keep", later("Keep this as it is, to compare with later"), "look", "k"),
+    Action("theme", "ctrl+t", "Ctrl+T", "light", later("Change between the colors for sun and for night"), "look", "t"),
+    Action("plain", "alt+p", "Alt+P", "plain", later("Draw with plain characters, for a terminal without dots"), "look"),
+    Action("subject(1)", "pagedown", "PgDn", later("next subject"), later("In the form the next subject; in a view a page on"), later("fill in")),
+    Action("subject(-1)", "pageup", "PgUp", later("subject before"), later("In the form the subject before; in a view a page back"), later("fill in")),
+    Action("leap(1)", "alt+down", "Alt+Down", later("next item"), later("The next door, duct, point, layer or line of a list"), later("fill in")),
+    Action("leap(-1)", "alt+up", "Alt+Up", later("item before"), later("The one before"), later("fill in")),
+    Action("take_out", "alt+x", "Alt+X", later("take out"), later("Take a door, duct, point, layer or line out of its list"), later("fill in")),
+    Action("nudge(1)", "shift+up", "Shift+Up", "more", later("One step more, or the next choice"), later("fill in")),
+    Action("nudge(-1)", "shift+down", "Shift+Down", "less", later("One step less, or the choice before"), later("fill in")),
+    Action("leave", "ctrl+q", "Ctrl+Q", "leave", later("Leave; what is not saved is asked about"), "file", "q", "look"),
 )  # fmt: skip
-GROUPS = ("look", "fill in", "write down", "print", "file")
+GROUPS = ("look", later("fill in"), later("write down"), "print", "file")
 SHORT = {"enter": "Enter", "question_mark": "?"}
 
 
@@ -119,7 +131,7 @@ def foot(where: str) -> Iterator[tuple[str, str, str]]:
         for a in mine:
             yield (bare(a) if where == "look" else a.shown), a.word, a.name
     if where == "look":
-        yield "?", "every key", "help_field"
+        yield "?", say("every key"), "help_field"
 
 
 def every_key() -> list[str]:
@@ -129,8 +141,12 @@ def every_key() -> list[str]:
         out.append(group.upper())
         for a in ACTIONS:
             if a.group == group:
-                keys = f"{bare(a)}, in the form {a.shown}" if a.bare and a.key else bare(a)
+                keys = (
+                    say("{bare}, in the form {shown}", bare=bare(a), shown=a.shown)
+                    if a.bare and a.key
+                    else bare(a)
+                )
                 out.append(f"  {keys}: {a.word}. {a.what}.")
-    out += ["MOVING", "  Up, Down, PgUp, PgDn, Home, End: in a view a line, a page, its first and its last line.",
-            "  Left, Right: the next check, number or other way.", "  Up, Down, Tab, Enter: in the form the next field."]  # fmt: skip
+    out += ["MOVING", say("  Up, Down, PgUp, PgDn, Home, End: in a view a line, a page, its first and its last line."),
+            say("  Left, Right: the next check, number or other way."), say("  Up, Down, Tab, Enter: in the form the next field.")]  # fmt: skip
     return out

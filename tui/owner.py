@@ -14,6 +14,7 @@ import time
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from anchorage.core.say import say
 from anchorage.core.textfile import is_file, read_whole
 
 PLACES = 9
@@ -147,9 +148,14 @@ def who(journal: Path) -> str:
         data = json.loads(read_whole(place_file(journal, 1), 10_000).lstrip(b"\0").decode())
         since = time.strftime("%H:%M", time.localtime(float(data["since"])))
         machine = "" if data["machine"] == socket.gethostname() else f" on {data['machine']}"
-        return f"since {since}, process {int(data['process'])}{machine}"
+        return say(
+            "since {since}, process {process}{machine}",
+            since=since,
+            process=int(data["process"]),
+            machine=machine,
+        )
     except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError):
-        return "by another window"
+        return say("by another window")
 
 
 def left_behind(journal: Path, own: int) -> list[Path]:

@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeAlias
 
 from anchorage.core.plain import columns, cut, inert, wrap
+from anchorage.core.say import say
 from anchorage.core.words import LEVELS, VERDICTS, torn_words
 from tui.fields import plainly
 
@@ -44,7 +45,7 @@ def down(plan: Plan, gust: float | None) -> str:
     """A gust that something takes."""
     from anchorage.judging.gusts import printed  # noqa: PLC0415 - after the first screen
 
-    return "no limit" if gust is None else printed(plan, gust)
+    return say("no limit") if gust is None else printed(plan, gust)
 
 
 def up(plan: Plan, kind: str, value: float) -> str:
@@ -67,10 +68,15 @@ def next_limit(plan: Plan) -> str:
 
     found = of_plan(plan)
     if found.share is None:
-        return f"gust {found.gust}; no limit found"
-    following = {"normal": f"; SECURE from {found.secure}", "secure": f"; PEOPLE OUT from {found.people_out}",
-                 "people-out": f"; KEEP AWAY from {found.keep_away}"}  # fmt: skip
-    return f"gust {found.words}: {LEVELS[plan.levels.level]}{following.get(plan.levels.level, '')}"
+        return say("gust {gust}; no limit found", gust=found.gust)
+    following = {"normal": say("; SECURE from {secure}", secure=found.secure), "secure": say("; PEOPLE OUT from {people_out}", people_out=found.people_out),
+                 "people-out": say("; KEEP AWAY from {keep_away}", keep_away=found.keep_away)}  # fmt: skip
+    return say(
+        "gust {words}: {level}{get}",
+        words=found.words,
+        level=LEVELS[plan.levels.level],
+        get=following.get(plan.levels.level, ""),
+    )
 
 
 # Place
@@ -86,7 +92,9 @@ def spread(plan: Plan) -> list[str]:
     for item in dict.fromkeys(p.item for p in points):
         groups = Counter((p.group, count(p)) for p in points if p.item == item)
         parts = [
-            f"{n} at each of {many_} {GROUPS[g][1]}" if many_ > 1 else f"{n} at 1 {GROUPS[g][0]}"
+            say("{n} at each of {many} {groups}", n=n, many=many_, groups=GROUPS[g][1])
+            if many_ > 1
+            else f"{n} at 1 {GROUPS[g][0]}"
             for (g, n), many_ in groups.items()
         ]
         total = sum(n * k for (_, n), k in groups.items())
@@ -99,12 +107,29 @@ def stock(plan: Plan, wide: int) -> list[Line]:
     out: list[Line] = []
     for s in plan.stock:
         word = "needed" if plan.anchorage.sized else "placed"
-        rest = f"{s.short} SHORT" if s.short else f"{s.brought - s.needed} over"
+        rest = (
+            say("{short} SHORT", short=s.short)
+            if s.short
+            else say("{brought} over", brought=s.brought - s.needed)
+        )
         out += para(
-            f"{s.item}: {rest}; {s.needed} {word}, {s.brought} brought", wide, style="bad" if s.short else ""
+            say(
+                "{item}: {rest}; {needed} {word}, {brought} brought",
+                item=s.item,
+                rest=rest,
+                needed=s.needed,
+                word=word,
+                brought=s.brought,
+            ),
+            wide,
+            style="bad" if s.short else "",
         )
         if s.short and s.holds_with_stock_m_s is not None:
-            out += para(f"With these alone it holds to {down(plan, s.holds_with_stock_m_s)}.", wide, "  ")
+            out += para(
+                say("With these alone it holds to {plan}.", plan=down(plan, s.holds_with_stock_m_s)),
+                wide,
+                "  ",
+            )
     return out
 
 
@@ -115,29 +140,29 @@ def place(plan: Plan, wide: int) -> list[Line]:
     from anchorage.paper.text import use_words  # noqa: PLC0415
     from anchorage.paper.words import record_words  # noqa: PLC0415
 
-    out = [head("PLACE" if plan.anchorage.sized else "STANDS NOW", wide)]
+    out = [head("PLACE" if plan.anchorage.sized else say("STANDS NOW"), wide)]
     for text in record_words(plan.record):
         out += para(text, wide)
-    for text in spread(plan) or ["Nothing is placed."]:
+    for text in spread(plan) or [say("Nothing is placed.")]:
         out += para(text, wide, style="head")
     out += stock(plan, wide)
-    out.append(head("EACH POINT", wide))
+    out.append(head(say("EACH POINT"), wide))
     weak = weakest(plan)
-    out.append((f"{'id':<5}{'place':>6}  {'pulls up':>10} {'pushes':>10}", ""))
+    out.append((f"{'id':<5}{'place':>6}  {say('pulls up'):>10} {'pushes':>10}", ""))
     for p in plan.anchorage.points:
         n = str(count(p)) if p.usable and p.kind != "none" else "none"
         mark = " weak" if p.id == weak else ""
         pulls = f"{up(plan, 'force', p.uplift_n):>10} {up(plan, 'force', p.sliding_n):>10}"
         out.append((f"{cut(p.id, 5):<5}{n:>6}  {pulls}{mark}", "head" if mark else ""))
-    out.append(head("TO USE IT FOR", wide))
+    out.append(head(say("TO USE IT FOR"), wide))
     for text in use_words(plan):
         out += para(text, wide)
     for text in plan.advice:
         out += para(text, wide, "- ")
     for w in plan.walls:
         if w.units_open != w.units_shut:
-            a, b = ("no number" if u is None else str(u) for u in (w.units_open, w.units_shut))
-            out += para(f"{w.wall} wall open: {a}; shut: {b}", wide, "- ")
+            a, b = (say("no number") if u is None else str(u) for u in (w.units_open, w.units_shut))
+            out += para(say("{wall} wall open: {a}; shut: {b}", wall=w.wall, a=a, b=b), wide, "- ")
     return out
 
 
@@ -148,19 +173,29 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     """What it takes, when to act, from where."""
     from anchorage.paper.sketch import compass  # noqa: PLC0415 - after the first screen
 
-    lim, out = plan.limit, [head("HOLDS TO", wide)]
+    lim, out = plan.limit, [head(say("HOLDS TO"), wide)]
     own = lim.gust_m_s == lim.anchorage_gust_m_s
     out += para(
-        f"{down(plan, lim.gust_m_s)}{' (anchorage only: ask the maker about the frame)' if lim.anchorage_only else ''}",
+        f"{down(plan, lim.gust_m_s)}{(say(' (anchorage only: ask the maker about the frame)') if lim.anchorage_only else '')}",
         wide,
         style="head",
     )
     first = f"{lim.anchorage_governed_by}, {lim.where}"
-    out += para(f"Gives first: {first}" if own else f"Set by: {lim.governed_by}", wide)
+    out += para(
+        say("Gives first: {first}", first=first)
+        if own
+        else say("Set by: {governed_by}", governed_by=lim.governed_by),
+        wide,
+    )
     if not own:
-        out += para(f"Anchorage alone: {down(plan, lim.anchorage_gust_m_s)}, then {first}", wide)
+        out += para(
+            say(
+                "Anchorage alone: {plan}, then {first}", plan=down(plan, lim.anchorage_gust_m_s), first=first
+            ),
+            wide,
+        )
     if lim.secured_gust_m_s is not None:
-        out += para(f"Every opening shut: {down(plan, lim.secured_gust_m_s)}", wide)
+        out += para(say("Every opening shut: {plan}", plan=down(plan, lim.secured_gust_m_s)), wide)
     if (torn := lim.torn_open) is not None:
         out += para(
             torn_words(torn.doors, None if torn.gust_m_s is None else down(plan, torn.gust_m_s)), wide
@@ -168,26 +203,43 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     if plan.half_built is not None:
         h = plan.half_built
         out += para(
-            f"Half built: {'cannot say' if h.gust_m_s is None else down(plan, h.gust_m_s)}. {h.note}", wide
+            say(
+                "Half built: {cannot_say}. {note}",
+                cannot_say=say("cannot say") if h.gust_m_s is None else down(plan, h.gust_m_s),
+                note=h.note,
+            ),
+            wide,
         )
     if plan.lost_anchor is not None:
-        out += para(f"With {plan.lost_anchor.point} gone: {down(plan, plan.lost_anchor.gust_m_s)}", wide)
+        out += para(
+            say(
+                "With {point} gone: {plan}",
+                point=plan.lost_anchor.point,
+                plan=down(plan, plan.lost_anchor.gust_m_s),
+            ),
+            wide,
+        )
     if plan.levels.secure_m_s is not None:
         from anchorage.deployment.policy import ORDER  # noqa: PLC0415 - after the first screen
         from anchorage.judging.gusts import of_plan  # noqa: PLC0415 - after the first screen
 
         found = of_plan(plan)
-        out.append(head("ACT AT", wide))
+        out.append(head(say("ACT AT"), wide))
         for level, gust in (
             ("secure", found.secure),
             ("people-out", found.people_out),
             ("keep-away", found.keep_away),
         ):
             now = "  <- reached" if found.level in ORDER[ORDER.index(level) :] else ""
-            out.append((f"{LEVELS[level]:<11}from {gust:>8}{now}", "bad" if now else ""))
-    out.append(head("BY WHERE THE WIND COMES FROM", wide))
+            out.append(
+                (
+                    say("{level}from {gust}{now}", level=f"{LEVELS[level]:<11}", gust=f"{gust:>8}", now=now),
+                    "bad" if now else "",
+                )
+            )
+    out.append(head(say("BY WHERE THE WIND COMES FROM"), wide))
     if not lim.by_bearing:
-        return out + para("Give the bearing that the front faces (Site) to see each side.", wide)
+        return out + para(say("Give the bearing that the front faces (Site) to see each side."), wide)
     top = max((b.gust_m_s or 0.0) for b in lim.by_bearing) or 1.0
     least = min((b.gust_m_s for b in lim.by_bearing if b.gust_m_s is not None), default=None)
     for b in lim.by_bearing:
@@ -206,7 +258,7 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
 def load(c: CheckOut) -> str:
     """How far a check is used up, marked where it is over."""
     if c.ratio is None:
-        return "OVER: no hold"
+        return say("OVER: no hold")
     return f"{'OVER ' if not c.ok else ''}{c.ratio * 100:.0f} %"
 
 
@@ -224,7 +276,7 @@ def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> l
     from anchorage.paper.drawing import weakest  # noqa: PLC0415 - after the first screen
 
     gust = up(plan, "speed", plan.wind.gust_m_s)
-    out = [head(f"EACH CHECK: the gust of {gust} against what it holds to", wide)]
+    out = [head(say("EACH CHECK: the gust of {gust} against what it holds to", gust=gust), wide)]
     line = wide >= 72
     for c in plan.checks:
         mark = ">" if c.name == picked else " "
@@ -238,15 +290,20 @@ def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> l
             out.append((f"{mark}{name}{' ' * (37 - columns(name))}{drawn} {said}", style))
         else:
             out += [(cut(f"{mark}{name}", wide), style), (f"  {drawn} {said}", style)]
-    out.append(head("WHAT THE WIND DOES, without margins", wide))
+    out.append(head(say("WHAT THE WIND DOES, without margins"), wide))
     d = plan.demand
     out += para(
-        f"lifts {up(plan, 'force', d.uplift_n)}, pushes {up(plan, 'force', d.sliding_n)}; overturning {up(plan, 'moment', d.overturning_n_m)}",
+        say(
+            "lifts {plan}, pushes {plan_2}; overturning {plan_3}",
+            plan=up(plan, "force", d.uplift_n),
+            plan_2=up(plan, "force", d.sliding_n),
+            plan_3=up(plan, "moment", d.overturning_n_m),
+        ),
         wide,
     )
     weak = weakest(plan)
     if weak:
-        out += para(f"Weakest point: {weak}", wide)
+        out += para(say("Weakest point: {weak}", weak=weak), wide)
     return out
 
 
@@ -259,33 +316,39 @@ def bears(plan: Plan) -> str:
 
     lim = plan.limit
     if lim.roof_snow_pa is None:
-        return "What it bears is not known: the maker's snow rating is missing."
+        return say("What it bears is not known: the maker's snow rating is missing.")
     unit, digits = ("in", 1) if plan.show_units == "us" else ("cm", 0)
     depths = ", ".join(
-        f"{show('length', m, plan.show_units, rounding='down', unit=unit, digits=digits)} of {kind} snow"
+        say(
+            "{show_units} of {kind} snow",
+            show_units=show("length", m, plan.show_units, rounding="down", unit=unit, digits=digits),
+            kind=kind,
+        )
         for kind, m in lim.roof_snow_depth_m.items()
     )
-    return f"It bears {_limit(plan, lim.roof_snow_pa)}: {depths}."
+    return say("It bears {limit}: {depths}.", limit=_limit(plan, lim.roof_snow_pa), depths=depths)
 
 
 def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     """Straps, and snow on the roof."""
     from anchorage.paper.text import alarm_words, snow_share  # noqa: PLC0415 - after the first screen
 
-    s, out = plan.snow, [head("WALL STRAPS", wide)]
+    s, out = plan.snow, [head(say("WALL STRAPS"), wide)]
     out += para(plan.straps.decision.upper(), wide, style="head") + para(plan.straps.reason, wide)
     for r in plan.straps.racking:
         out += para(r.text, wide, "- ")
     if plan.straps.egress:
         out += para(plan.straps.egress, wide, "- ")
-    out.append(head("SNOW ON THE ROOF", wide))
+    out.append(head(say("SNOW ON THE ROOF"), wide))
     out += para(bears(plan), wide)
     if not s.roof_load_pa:
-        out += para("None on the roof.", wide)
+        out += para(say("None on the roof."), wide)
     else:
         lies = up(plan, "pressure", s.roof_load_pa)
         if s.limit_pa is None:
-            out += para(f"{lies}. CANNOT SAY: the maker's snow rating is missing.", wide, style="warn")
+            out += para(
+                say("{lies}. CANNOT SAY: the maker's snow rating is missing.", lies=lies), wide, style="warn"
+            )
         else:
             over = s.level in ("people-out", "keep-away") or s.ratio is None or s.ratio > 1
             out += para(snow_share(plan), wide, style="bad" if over else "")
@@ -299,9 +362,13 @@ def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
                 "bad" if a.reached else "",
             )
     for f in s.filling:
-        out += para(f"At this rate, {f.text}.", wide, "- ")
+        out += para(say("At this rate, {text}.", text=f.text), wide, "- ")
     if s.clear_every_h is not None:
-        out += para(f"Clear it every {math.floor(s.clear_every_h * 10) / 10:g} h at this rate.", wide, "- ")
+        out += para(
+            say("Clear it every {floor} h at this rate.", floor=f"{math.floor(s.clear_every_h * 10) / 10:g}"),
+            wide,
+            "- ",
+        )
     if s.pond is not None:
         out += para(s.pond.text, wide, "- ")
     for text in (*s.warnings, *s.clearing):
@@ -323,9 +390,9 @@ def heed(plan: Plan, wide: int) -> list[Line]:
     out: list[Line] = []
     for title, texts in (
         ("WHY", [r.text for r in plan.reasons]),
-        ("ONLY IF", plan.conditions),
-        ("TAKEN AS TRUE: correct what is wrong", plan.assumptions),
-        ("CAUTIONS, always", [f"{c.text} [{c.source}]" for c in plan.cautions]),
+        (say("ONLY IF"), plan.conditions),
+        (say("TAKEN AS TRUE: correct what is wrong"), plan.assumptions),
+        (say("CAUTIONS, always"), [f"{c.text} [{c.source}]" for c in plan.cautions]),
     ):
         if texts:
             out.append(head(title, wide))
@@ -345,41 +412,55 @@ def _facts(plan: Plan) -> dict[str, str]:
     return {
         "verdict": VERDICTS[plan.verdict],
         "level": LEVELS[plan.levels.level],
-        "holds to": down(plan, lim.gust_m_s),
+        say("holds to"): down(plan, lim.gust_m_s),
         "anchorage": down(plan, lim.anchorage_gust_m_s),
-        "gives first": f"{lim.governed_by}",
+        say("gives first"): f"{lim.governed_by}",
         "where": lim.where,
-        "SECURE from": of_plan(plan).secure,
-        "OUT from": of_plan(plan).people_out,
+        say("SECURE from"): of_plan(plan).secure,
+        say("OUT from"): of_plan(plan).people_out,
         "units": f"{total.units + total.stakes} {many(plan.anchorage.points[0].item, 2) if plan.anchorage.points else ''}",
         "straps": plan.straps.decision,
-        "wind lifts": up(plan, "force", plan.demand.uplift_n),
-        "wind pushes": up(plan, "force", plan.demand.sliding_n),
-        "snow limit": "not given" if plan.snow.limit_pa is None else _limit(plan, plan.snow.limit_pa),
+        say("wind lifts"): up(plan, "force", plan.demand.uplift_n),
+        say("wind pushes"): up(plan, "force", plan.demand.sliding_n),
+        say("snow limit"): say("not given")
+        if plan.snow.limit_pa is None
+        else _limit(plan, plan.snow.limit_pa),
     }
 
 
 def compare(plan: Plan, other: Compared, wide: int) -> list[Line]:
     """Two variants side by side, each difference marked and named."""
-    out = [head(f"AS IT IS  against  {other.name.upper()}", wide)]
+    out = [head(say("AS IT IS  against  {other}", other=other.name.upper()), wide)]
     if other.plan is None:
         return out + para(other.trouble, wide, "! ", "warn")
     theirs = other.built or other.plan
     a, b = _facts(plan), _facts(theirs)
-    changed = [f"{n}: {a[n]}, with {other.name} {b[n]}" for n in a if a[n] != b[n]]
-    out.append(head("AS BUILT, counts left as they are" if other.built is not None else "WHAT DIFFERS", wide))
-    for text in changed or ["Nothing: both come to the same."]:
+    changed = [
+        say("{n}: {a}, with {other} {b}", n=n, a=a[n], other=other.name, b=b[n]) for n in a if a[n] != b[n]
+    ]
+    out.append(
+        head(
+            say("AS BUILT, counts left as they are") if other.built is not None else say("WHAT DIFFERS"), wide
+        )
+    )
+    for text in changed or [say("Nothing: both come to the same.")]:
         out += para(text, wide, "- ", "head" if changed else "")
     if other.built is not None:
         c = _facts(other.plan)
-        anew = [f"{n}: {b[n]} as built, {c[n]} with counts chosen anew" for n in c if c[n] != b[n]]
-        out.append(head("COUNTS CHOSEN ANEW for it", wide))
-        for text in anew or ["The same counts are enough."]:
+        anew = [
+            say("{n}: {b} as built, {c} with counts chosen anew", n=n, b=b[n], c=c[n])
+            for n in c
+            if c[n] != b[n]
+        ]
+        out.append(head(say("COUNTS CHOSEN ANEW for it"), wide))
+        for text in anew or [say("The same counts are enough.")]:
             out += para(text, wide, "- ")
     elif plan.anchorage.sized or other.plan.anchorage.sized:
-        out += para("Counts were chosen anew for the other way: it is not what stands.", wide, "! ", "warn")
+        out += para(
+            say("Counts were chosen anew for the other way: it is not what stands."), wide, "! ", "warn"
+        )
     col = max((wide - 14) // 2, 8)
-    out.append((f"{'':<13}{'as it is':<{col}} {cut(other.name, col)} ".ljust(wide, "─")[:wide], "head"))
+    out.append((f"{'':<13}{say('as it is'):<{col}} {cut(other.name, col)} ".ljust(wide, "─")[:wide], "head"))
     for name, mine in a.items():
         differs = mine != b[name]
         out.append(

@@ -18,6 +18,7 @@ from textual.strip import Strip as Cells
 from textual.widgets import Static
 
 from anchorage.core.plain import cut, inert, wrap
+from anchorage.core.say import later, say
 from tui.fields import plainly
 from tui.keys import looking
 from tui.painted import Painted
@@ -25,7 +26,7 @@ from tui.painted import Painted
 if TYPE_CHECKING:
     from tui.pages import Line
 
-STALE = " FROM BEFORE "
+STALE = later(" FROM BEFORE ")
 TONES = ("-go", "-no-go", "-unknown", "-stale")
 
 
@@ -37,7 +38,12 @@ class Verdict(Painted):
     def __init__(self) -> None:
         """Nothing is known yet."""
         super().__init__(id="verdict")
-        self.said: tuple[str, str, tuple[str, ...], str] = ("WAIT", "the program is starting", (), "-stale")
+        self.said: tuple[str, str, tuple[str, ...], str] = (
+            "WAIT",
+            say("the program is starting"),
+            (),
+            "-stale",
+        )
         self._lines: list[str] = []
 
     def on_resize(self) -> None:
@@ -189,9 +195,18 @@ class View(Vertical):
         page, parts = self.page, list[str]()
         n, first, high = len(page.texts), round(page.scroll_y), page.size.height
         if n > high > 0:
-            lead = "" if page.has_focus else "Esc, then "
-            keys = "Up, PgUp, Home: back" if first + high >= n else "Down, PgDn, End: further"
-            parts.append(f"Lines {first + 1} to {min(first + high, n)} of {n}. {lead}{keys}")
+            lead = "" if page.has_focus else say("Esc, then ")
+            keys = say("Up, PgUp, Home: back") if first + high >= n else say("Down, PgDn, End: further")
+            parts.append(
+                say(
+                    "Lines {first} to {first_2} of {n}. {lead}{keys}",
+                    first=first + 1,
+                    first_2=min(first + high, n),
+                    n=n,
+                    lead=lead,
+                    keys=keys,
+                )
+            )
         if self.hint:
             parts.append(self.hint)
         self.further.update(Content(cut("  ".join(parts), max(self.size.width - 1, 8))), layout=False)

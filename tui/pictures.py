@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from anchorage.core.plain import columns, cut
+from anchorage.core.say import say
 from tui.pages import Line
 
 if TYPE_CHECKING:
@@ -89,9 +90,9 @@ def rose(plan: Plan, around: Around | None, wide: int, high: int, *, plain: bool
 def rose_words(around: Around | None) -> str:
     """What the rose shows, in words."""
     come = around.wind_from if around is not None else None
-    mark = "the mark" if come is not None else "the marks, from any side"
-    many = "Outer ring: the gust it takes from there. Inner ring: PEOPLE OUT."
-    return f"North up. {many} Today: {mark}."
+    mark = say("the mark") if come is not None else say("the marks, from any side")
+    many = say("Outer ring: the gust it takes from there. Inner ring: PEOPLE OUT.")
+    return say("North up. {many} Today: {mark}.", many=many, mark=mark)
 
 
 def roof(plan: Plan, d: Deployment | None, wide: int, high: int, *, plain: bool) -> list[Line]:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import say
 from tui.engine import Answer, evaluate, judged, told
 
 if TYPE_CHECKING:
@@ -59,7 +60,11 @@ def now(
             by,
         )
     except Exception as e:  # noqa: BLE001 - a fault of the program is said and takes nothing with it
-        return Stands((f"a fault of the program, please report it: {type(e).__name__}: {e}",), number, by)
+        return Stands(
+            (say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e),),
+            number,
+            by,
+        )
 
 
 def _lines(
@@ -74,7 +79,7 @@ def _lines(
     if d is None or a is None:
         return (
             [f"{t.key}: {t.text}" if t.key else t.text for t in answer.faults]
-            or ["The deployment has to be corrected first."],
+            or [say("The deployment has to be corrected first.")],
             None,
             "",
             (),
@@ -117,9 +122,9 @@ def _state(s: Stand, record: Recorded) -> str:
 def _here(line: str) -> str:
     """The same in the words of this interface, where it is not the command line that has to be typed."""
     for there, here in (
-        ("Add --forecast.", "Type it under Forecast, or Ctrl+L."),
-        ("anchorage log FILE placed N --each", "R, Placed"),
-        ("--more-came", "R, Placed, More came"),
+        (say("Add --forecast."), say("Type it under Forecast, or Ctrl+L.")),
+        (say("anchorage log FILE placed N --each"), "R, Placed"),
+        ("--more-came", say("R, Placed, More came")),
     ):
         line = line.replace(there, here)
     return line
@@ -171,11 +176,15 @@ def write_down(path: Path, said: Mapping[str, str], clock: float | None = None) 
     except AnchorageError as e:
         return False, [f"{t.key.removeprefix('--')}: {t.text}" if t.key else t.text for t in told(e)]
     except ValueError:
-        return False, [f"Comes from: {said['bearing']!r} is no number of degrees from 0 to 360"]
+        return False, [
+            say("Comes from: {bearing} is no number of degrees from 0 to 360", bearing=repr(said["bearing"]))
+        ]
     except OSError as e:
-        return False, [f"The record cannot be written: {e.strerror or e}"]
+        return False, [say("The record cannot be written: {strerror}", strerror=e.strerror or e)]
     except Exception as e:  # noqa: BLE001 - see above
-        return False, [f"a fault of the program, please report it: {type(e).__name__}: {e}"]
+        return False, [
+            say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e)
+        ]
     return True, [inert(line) for line in kept_lines(kept, zone or UTC, d.deployment.show_units)]
 
 

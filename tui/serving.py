@@ -25,6 +25,7 @@ from typing import Any
 from anchorage.core import console
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import inert
+from anchorage.core.say import later, say
 from anchorage.core.textfile import why_not
 from tui import keys
 
@@ -42,11 +43,10 @@ HEADERS = {
     "Cache-Control": "no-store", "Referrer-Policy": "no-referrer", "X-Content-Type-Options": "nosniff", "X-Frame-Options": "DENY",
     "Cross-Origin-Opener-Policy": "same-origin", "Cross-Origin-Resource-Policy": "same-origin",
 }  # fmt: skip
-POLICY = (
-    "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; script-src 'self' 'nonce-{nonce}'; connect-src 'self'; "
-    "frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+POLICY = "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; script-src 'self' 'nonce-{nonce}'; connect-src 'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+CLOSED = later(
+    "Not open. Use the address that was printed where anchorage tui --web was started; it ends when nothing is touched for {idle} minutes."
 )
-CLOSED = "Not open. Use the address that was printed where anchorage tui --web was started; it ends when nothing is touched for {idle} minutes."
 ENTER = '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><meta http-equiv="refresh" content="0;url=/{room}/"><title>anchorage</title></head><body></body></html>'
 """A page that goes on by itself: a redirect would come without the cookie where the address was clicked on another page."""
 
@@ -122,7 +122,7 @@ MOVING = (
 )  # fmt: skip
 """Keys that every place knows, always there, and what stands on their buttons."""
 MOVING_TOO = (
-    ("shift+tab", "Tab back"),
+    ("shift+tab", later("Tab back")),
     ("space", "Space"),
     ("home", "Home"),
     ("end", "End"),
@@ -179,24 +179,38 @@ def address_of(host: str, port: int) -> str:
 def listen(host: str, port: int) -> socket.socket:
     """The socket to serve on. Raises ``ServingError`` for a port that is taken, out of range or not to be had."""
     if port != 0 and not PORTS[0] <= port <= PORTS[1]:
-        raise ServingError(f"--port {port}: from {PORTS[0]} to {PORTS[1]}")
+        raise ServingError(
+            say("--port {port}: from {ports} to {ports_2}", port=port, ports=PORTS[0], ports_2=PORTS[1])
+        )
     try:
         return socket.create_server((host, port), family=socket.AF_INET6 if ":" in host else socket.AF_INET)
     except socket.gaierror:
-        raise ServingError(f"--host {host}: this machine has no such address; 127.0.0.1 is itself") from None
+        raise ServingError(
+            say("--host {host}: this machine has no such address; 127.0.0.1 is itself", host=host)
+        ) from None
     except PermissionError:
         raise ServingError(
-            f"--port {port}: it is not yours to use; one from 1024 on, as in --port 8001"
+            say("--port {port}: it is not yours to use; one from 1024 on, as in --port 8001", port=port)
         ) from None
     except OSError as e:
         why = (
-            "somebody uses it already" if getattr(e, "errno", 0) in TAKEN else why_not(e, "it cannot be had")
+            say("somebody uses it already")
+            if getattr(e, "errno", 0) in TAKEN
+            else why_not(e, say("it cannot be had"))
         )
         raise ServingError(
-            f"--host {host} --port {port}: {why}; another port, as in --port {port % PORTS[1] + 1}"
+            say(
+                "--host {host} --port {port}: {why}; another port, as in --port {port_2}",
+                host=host,
+                port=port,
+                why=why,
+                port_2=port % PORTS[1] + 1,
+            )
         ) from None
     except (OverflowError, ValueError, UnicodeError):
-        raise ServingError(f"--host {host}: that is no address; 127.0.0.1 is this machine") from None
+        raise ServingError(
+            say("--host {host}: that is no address; 127.0.0.1 is this machine", host=host)
+        ) from None
 
 
 TAKEN = (48, 98, 10048)
@@ -206,23 +220,23 @@ TAKEN = (48, 98, 10048)
 def serve(file: str | None, host: str, port: int, idle: int = IDLE) -> tuple[int, str]:
     """Serve it until it is stopped or nobody has touched it for ``idle`` minutes."""
     if not 1 <= idle <= 1440:
-        raise ServingError(f"--idle {idle}: from 1 to 1440 minutes")
+        raise ServingError(say("--idle {idle}: from 1 to 1440 minutes", idle=idle))
     try:
         library = importlib.import_module("textual_serve.server")
         web: Any = importlib.import_module("aiohttp.web")
     except ImportError:
         raise ServingError(
-            "tui --web: install the extra first:  pip install 'shelter-anchorage[web]'"
+            say("tui --web: install the extra first:  pip install 'shelter-anchorage[web]'")
         ) from None
     gate = Gate(idle=idle * 60.0)
     with listen(host, port) as s:
         made = guarded(library, web, gate, file, host)
         at = address_of(host, s.getsockname()[1])
         console.write(f"{at}?token={gate.token}\n")
-        said = ["Open that address in a browser on this machine. Whoever has it can read and change files as you: show it to nobody.",
-                f"It ends after {idle} minutes without a touch; Ctrl+C ends it at once."]  # fmt: skip
+        said = [say("Open that address in a browser on this machine. Whoever has it can read and change files as you: show it to nobody."),
+                say("It ends after {idle} minutes without a touch; Ctrl+C ends it at once.", idle=idle)]  # fmt: skip
         if host not in LOCAL:
-            said.insert(0, inert(f"WARNING: served on {host} without encryption: whoever listens on this network can read what you see, and take the address."))  # fmt: skip
+            said.insert(0, inert(say("WARNING: served on {host} without encryption: whoever listens on this network can read what you see, and take the address.", host=host)))  # fmt: skip
         console.complain(said)
         web.run_app(made.behind_the_gate(), sock=s, print=None, access_log=None)
     return 0, ""
@@ -273,7 +287,9 @@ def guarded(library: Any, web: Any, gate: Gate, file: str | None, host: str) -> 
             """End when nobody has been there for long."""
             while not gate.deserted:  # noqa: ASYNC110 - it is the clock that is waited for
                 await asyncio.sleep(LOOK)
-            console.complain([f"ended: nothing was touched for {gate.idle / 60:.0f} minutes"])
+            console.complain(
+                [say("ended: nothing was touched for {idle} minutes", idle=f"{gate.idle / 60:.0f}")]
+            )
             asyncio.get_running_loop().call_soon(self.request_exit)
 
         async def only_who_may(self, request: Any, handler: Any) -> Any:
@@ -286,7 +302,7 @@ def guarded(library: Any, web: Any, gate: Gate, file: str | None, host: str) -> 
                 or (host in LOCAL and named not in LOCAL)
                 or (request.path.endswith("/ws") and origin is None)
             ):
-                raise web.HTTPForbidden(text="Only from the page of this server.", headers=HEADERS)
+                raise web.HTTPForbidden(text=say("Only from the page of this server."), headers=HEADERS)
             if request.path == "/":
                 return await handler(request)
             session = gate.session_of(request.cookies.get(name, ""))
@@ -310,7 +326,9 @@ def guarded(library: Any, web: Any, gate: Gate, file: str | None, host: str) -> 
 
         async def handle_websocket(self, request: Any) -> Any:
             if self.windows >= MOST:
-                raise web.HTTPServiceUnavailable(text=f"{MOST} windows are open already.", headers=HEADERS)
+                raise web.HTTPServiceUnavailable(
+                    text=say("{most} windows are open already.", most=MOST), headers=HEADERS
+                )
             self.windows += 1
             try:
                 return await super().handle_websocket(request)

@@ -9,6 +9,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from anchorage.core.plain import cut, inert
+from anchorage.core.say import later, say
 from anchorage.core.words import VERDICTS
 from tui import engine, owner, recording, store
 from tui.fields import labelled
@@ -24,9 +25,9 @@ else:
     _Base = object
 Lines = list[tuple[str, str]]
 HINTS = {
-    "checks": "Left, Right: pick a check. 8: where it comes from",
-    "compare": "Left, Right: the other way. K: keep this one to compare with",
-    "working": "Left, Right: another number",
+    "checks": later("Left, Right: pick a check. 8: where it comes from"),
+    "compare": later("Left, Right: the other way. K: keep this one to compare with"),
+    "working": later("Left, Right: another number"),
 }
 """Keys that a view has for itself."""
 WORSE = ("go", "unknown", "no-go")
@@ -40,7 +41,7 @@ def _split(headline: str, verdict: str) -> tuple[str, str]:
 
 def _by(plan: Plan) -> str:
     """What the verdict of a plan goes by."""
-    return "By the wind typed" if plan.held is None else "By the readings"
+    return say("By the wind typed") if plan.held is None else say("By the readings")
 
 
 class Showing(_Base):
@@ -97,12 +98,17 @@ class Showing(_Base):
         from tui.answer import by_reading  # noqa: PLC0415 - after the first screen
 
         s = self.stands
-        tail = (f"{_by(plan)}: {plan.headline}", "The record says more: Now")
+        tail = (f"{_by(plan)}: {plan.headline}", say("The record says more: Now"))
         if s is not None and s.level in ("people-out", "keep-away"):
             return *_split(s.headline, "no-go"), tail, "-no-go"
         mine = by_reading(plan, s).get(plan.subject, plan.verdict)
         if s is not None and mine == "no-go" and plan.verdict != "no-go":
-            return VERDICTS[mine], f"{plan.subject}: by the readings {s.headline}", tail, "-no-go"
+            return (
+                VERDICTS[mine],
+                say("{subject}: by the readings {headline}", subject=plan.subject, headline=s.headline),
+                tail,
+                "-no-go",
+            )
         return self._by_wind(plan)
 
     def _by_wind(self, plan: Plan) -> tuple[str, str, tuple[str, ...], str]:
@@ -125,41 +131,59 @@ class Showing(_Base):
             return word, rest, more, f"-{plan.verdict}"
         typed = f"{_by(plan)}: {VERDICTS[plan.verdict]}; {next_limit(plan)}"
         if found.outlook is None:
-            return "CANNOT SAY", "the forecast cannot be judged, Hours says why", (typed, places), "-unknown"
+            return (
+                say("CANNOT SAY"),
+                say("the forecast cannot be judged, Hours says why"),
+                (typed, places),
+                "-unknown",
+            )
         o, due = found.outlook, next(iter(deadlines(found)), "")
         if WORSE.index(o.verdict) >= WORSE.index(plan.verdict):
             return *_split(o.headline, o.verdict), tuple(x for x in (due, other, typed) if x), f"-{o.verdict}"
-        more = tuple(x for x in (due, other, f"Forecast: {o.headline}") if x)
+        more = tuple(x for x in (due, other, say("Forecast: {headline}", headline=o.headline)) if x)
         return *_split(plan.headline, plan.verdict), more, f"-{plan.verdict}"
 
     def _next(self) -> str:
         return (
-            "What stands below is from before."
+            say("What stands below is from before.")
             if self.good is not None
-            else "Fill in the form; nothing is taken as read."
+            else say("Fill in the form; nothing is taken as read.")
         )
 
     def _to_mend(self) -> str:
         faults = self.answer.faults if self.answer else ()
         names = [labelled(t.key) if t.key else cut(inert(t.text), 60) for t in faults]
-        more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-        return f"{len(names)} to correct (Ctrl+G goes there): {'; '.join(names[:3])}{more}"
+        more = say(" and {names} more", names=len(names) - 3) if len(names) > 3 else ""
+        return say(
+            "{names} to correct (Ctrl+G goes there): {names_2}{more}",
+            names=len(names),
+            names_2="; ".join(names[:3]),
+            more=more,
+        )
 
     def show_status(self) -> None:
         """File, what is not saved, what has to be heeded."""
         parts = [inert(self.doc.name)]
-        parts.append("NOT SAVED" if self.dirty else "saved")
+        parts.append(say("NOT SAVED") if self.dirty else "saved")
         if not self.place.owner:
-            parts.append("OPEN IN ANOTHER WINDOW")
+            parts.append(say("OPEN IN ANOTHER WINDOW"))
         if self.underneath:
-            parts.append("CHANGED ON DISK BY SOMEBODY ELSE")
+            parts.append(say("CHANGED ON DISK BY SOMEBODY ELSE"))
         plan = self.answer.plan if self.fresh and self.answer else None
         if plan is not None:
-            parts.append(f"9: {len(plan.cautions)} cautions, {len(plan.conditions)} to be made sure of")
+            parts.append(
+                say(
+                    "9: {cautions} cautions, {conditions} to be made sure of",
+                    cautions=len(plan.cautions),
+                    conditions=len(plan.conditions),
+                )
+            )
         if plan is not None and plan.record is not None:
-            parts.append(f"RECORD of {plan.record.entries} entries goes over what is typed")
+            parts.append(
+                say("RECORD of {entries} entries goes over what is typed", entries=plan.record.entries)
+            )
         if self.forecasts:
-            parts.append(f"forecast {inert(self.forecasts[-1].name)}")
+            parts.append(say("forecast {forecasts}", forecasts=inert(self.forecasts[-1].name)))
         self.status.update(Content(cut("  ".join(parts), max(self.size.width, 20))), layout=False)
 
     def show_page(self, name: str) -> None:
@@ -216,13 +240,17 @@ class Showing(_Base):
             ours = self.compared if self.compared and self.compared.name == self.variant else None
             if ours is not None and ours.ways is not None:
                 return pages.ways(ours.plan or plan, ours.ways, wide)
-            return pages.compare(plan, ours, wide) if ours else [(f"Working out: {self.variant}", "")]
+            return (
+                pages.compare(plan, ours, wide)
+                if ours
+                else [(say("Working out: {variant}", variant=self.variant), "")]
+            )
         if name == "working":
             lines = [pages.head(self.topic.upper(), wide)]
             return lines + (
                 pages.sideways(self.worked[2], wide)
                 if self.worked[1] == self.topic
-                else [("Working it out", "")]
+                else [(say("Working it out"), "")]
             )
         if name == "checks":
             return pages.checks(plan, wide, plain=self.plain, picked=self.topic)
@@ -260,32 +288,36 @@ class Showing(_Base):
 
         found = self.stands
         if self.doc.path is None or not self.doc.original:
-            lines = [head("WHERE IT STANDS", wide)]
+            lines = [head(say("WHERE IT STANDS"), wide)]
             return lines + para(
-                "Not saved yet, so there is no record to go by. Ctrl+S saves it; then Ctrl+R writes down readings.",
+                say(
+                    "Not saved yet, so there is no record to go by. Ctrl+S saves it; then Ctrl+R writes down readings."
+                ),
                 wide,
             )
         if found is None:
-            return [head("WHERE IT STANDS", wide), ("Working it out", "")]
-        saved = f"the file as saved at {store.saved_at(self.doc)}"
-        by = saved if found.by == "file" or not self.dirty else "what is typed now, NOT SAVED"
+            return [head(say("WHERE IT STANDS"), wide), (say("Working it out"), "")]
+        saved = say("the file as saved at {saved_at}", saved_at=store.saved_at(self.doc))
+        by = saved if found.by == "file" or not self.dirty else say("what is typed now, NOT SAVED")
         lines = [
-            head("WHERE IT STANDS", wide),
-            *para(f"By {by}, and the record beside it.", wide, style="head"),
+            head(say("WHERE IT STANDS"), wide),
+            *para(say("By {by}, and the record beside it.", by=by), wide, style="head"),
         ]
         if found.by == "file":
             lines += para(
-                "What is typed cannot be judged before it is corrected (Ctrl+G), so it does not count here.",
+                say(
+                    "What is typed cannot be judged before it is corrected (Ctrl+G), so it does not count here."
+                ),
                 wide,
                 "! ",
                 "warn",
             )
         elif self.dirty:
-            lines += para("The others see the file, not this: Ctrl+S saves it.", wide, "! ", "warn")
+            lines += para(say("The others see the file, not this: Ctrl+S saves it."), wide, "! ", "warn")
         lines += self._readings(found, wide)
         for text in found.lines:
             lines += para(text, wide, " " * (len(text) - len(text.lstrip()))) if text.strip() else [("", "")]
-        return lines + para("R writes down a reading, a count, a door, a strap, an inspection.", wide)
+        return lines + para(say("R writes down a reading, a count, a door, a strap, an inspection."), wide)
 
     def _readings(self, found: recording.Stands, wide: int) -> Lines:
         """The last readings against the levels."""
@@ -294,7 +326,7 @@ class Showing(_Base):
         plan = self.good.plan if self.good is not None else None
         if plan is None or not found.readings:
             return []
-        out: Lines = [pages.head("LAST READINGS, each as the gust it is worth", wide)]
+        out: Lines = [pages.head(say("LAST READINGS, each as the gust it is worth"), wide)]
         for when, gust, share, level in found.readings:
             drawn = pictures.scale(
                 timeline.marks(plan.policy), share, timeline.TOP, max(wide - 34, 6), plain=self.plain
@@ -302,7 +334,7 @@ class Showing(_Base):
             out.append(
                 (f"{when} {drawn} {gust:>8} {level}", "bad" if share >= plan.policy.people_out else "")
             )
-        return [*out, *pages.para("On a bar: S SECURE, O PEOPLE OUT, K KEEP AWAY.", wide)]
+        return [*out, *pages.para(say("On a bar: S SECURE, O PEOPLE OUT, K KEEP AWAY."), wide)]
 
     @property
     def answer_number(self) -> int:
@@ -313,13 +345,14 @@ class Showing(_Base):
         from tui.pages import head, para  # noqa: PLC0415 - after the first screen
 
         if self.answer is None:
-            return [("Working it out", "")]
-        lines = [head("TO CORRECT", wide)]
+            return [(say("Working it out"), "")]
+        lines = [head(say("TO CORRECT"), wide)]
         for t in self.answer.faults[:30]:
             lines += para(f"{labelled(t.key)}: {t.text}" if t.key else t.text, wide, "- ")
         return [
             *lines,
             *para(
-                "Ctrl+O opens a file or a demo, Ctrl+N begins a new one, F1 tells what a field means.", wide
+                say("Ctrl+O opens a file or a demo, Ctrl+N begins a new one, F1 tells what a field means."),
+                wide,
             ),
         ]

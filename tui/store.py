@@ -17,6 +17,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from anchorage.core import folders, textfile
 from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.say import say
 from anchorage.deployment.draft import Draft, path_of, read_draft, to_toml
 from tui import owner
 
@@ -56,7 +57,7 @@ class Document:
     @property
     def name(self) -> str:
         """To show."""
-        return self.path.name if self.path else "not saved yet"
+        return self.path.name if self.path else say("not saved yet")
 
     @property
     def folder(self) -> Path:
@@ -103,16 +104,23 @@ def _read(path: Path, missing: str | None = None) -> str:
         raw = textfile.read_whole(path, LARGEST)
         if len(raw) > LARGEST:
             raise InputFaults(
-                [Fault(path.name, "file", "more than 1 MB", "a deployment file is a page of text")]
+                [Fault(path.name, "file", say("more than 1 MB"), say("a deployment file is a page of text"))]
             )
         return raw.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
-        raise InputFaults([Fault(path.name, "file", "not UTF-8 text", textfile.GIVE_TEXT)]) from None
+        raise InputFaults([Fault(path.name, "file", say("not UTF-8 text"), textfile.GIVE_TEXT)]) from None
     except OSError as e:
         if missing is not None:
             return missing
         raise InputFaults(
-            [Fault(path.name, "file", e.strerror or "cannot be read", "give the path of a deployment file")]
+            [
+                Fault(
+                    path.name,
+                    "file",
+                    e.strerror or "cannot be read",
+                    say("give the path of a deployment file"),
+                )
+            ]
         ) from None
 
 
@@ -127,7 +135,7 @@ def open_file(path: Path, keys: tuple[str, ...]) -> Document:
 def save(doc: Document, draft: Draft) -> Document:
     """Write the file and put the journal away."""
     if doc.path is None:
-        raise ValueError("no path")
+        raise ValueError(say("no path"))
     text = doc.text_of(draft)
     write_whole(doc.path, text)
     doc.journal.unlink(missing_ok=True)
@@ -139,7 +147,7 @@ def saved_at(doc: Document) -> str:
     try:
         at = doc.path.stat().st_mtime if doc.path is not None else 0.0
     except OSError:
-        return "an unknown time"
+        return say("an unknown time")
     today = time.strftime("%x") == time.strftime("%x", time.localtime(at))
     return time.strftime("%H:%M" if today else "%a %d %b %H:%M", time.localtime(at))
 
@@ -300,8 +308,8 @@ def sketch_of(offer: str) -> list[str]:
 
     if offer == "new:":
         return [
-            "Type roof, length, width, heights and anchor points under Shelter,",
-            "then the lines of Today.",
+            say("Type roof, length, width, heights and anchor points under Shelter,"),
+            say("then the lines of Today."),
         ]
     try:
         name = offer.removeprefix("of:")
@@ -311,16 +319,16 @@ def sketch_of(offer: str) -> list[str]:
             text, folder = open_file(Path(name), KEYS).original, Path(name).parent
         draft = read_draft(text, KEYS)
     except (InputFaults, OSError):
-        return ["It cannot be read."]
+        return [say("It cannot be read.")]
     said = ", ".join(
         f"{words} {draft.text(key)}"
         for key, words in (("shelter.form", "roof"), ("shelter.length", "length"), ("shelter.width", "width"),
-                           ("shelter.ridge", "ridge"), ("anchorage.kind", "held by"))
+                           ("shelter.ridge", "ridge"), ("anchorage.kind", say("held by")))
         if draft.text(key)
     )  # fmt: skip
     try:
         form = shape_of(read_text(text, name, folder).shelter)
     except (InputFaults, OSError):
-        return [said or "No sizes in it."]
+        return [said or say("No sizes in it.")]
     rows = draw((Polygon(outline(form), "wall", closed=not form.canopy),), 30, 6).lines()
     return [said, *(r for r in rows if r.strip())]

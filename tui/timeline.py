@@ -6,6 +6,7 @@ import itertools
 import math
 from typing import TYPE_CHECKING
 
+from anchorage.core.say import later, say
 from anchorage.core.words import LEVELS
 from tui.pages import Line, head, para
 from tui.pictures import scale
@@ -15,13 +16,16 @@ if TYPE_CHECKING:
     from anchorage.outlook.result import HourOut, Outlook
     from tui.engine import Weather
 
-EMPTY = (
-    "No forecast yet. In the form, under Forecast, say when you heard it, the time zone and what was said, "
-    "a line each: until 18:00 gust 35 mph. Or L loads a forecast file."
+EMPTY = later(
+    "No forecast yet. In the form, under Forecast, say when you heard it, the time zone and what was said, a line each: until 18:00 gust 35 mph. Or L loads a forecast file."
 )
 TOP = 1.25
 """Share of the limit at the end of a bar."""
-DUE = {"secure_by": "SECURE", "people_out_by": "PEOPLE OUT", "start_strike_by": "START TAKING DOWN"}
+DUE = {
+    "secure_by": "SECURE",
+    "people_out_by": later("PEOPLE OUT"),
+    "start_strike_by": later("START TAKING DOWN"),
+}
 
 
 def marks(p: PolicyOut) -> tuple[tuple[str, float], ...]:
@@ -38,7 +42,16 @@ def _due(o: Outlook, found: Weather) -> list[tuple[float, str]]:
         said = getattr(o.deadlines, name)
         if said is not None:
             at = utc(read_iso(said, "outlook", "time"))
-            out.append((at.timestamp(), f"{at.astimezone(found.zone):%a %H:%M} {words} BY NOW"))
+            out.append(
+                (
+                    at.timestamp(),
+                    say(
+                        "{astimezone} {words} BY NOW",
+                        astimezone=f"{at.astimezone(found.zone):%a %H:%M}",
+                        words=words,
+                    ),
+                )
+            )
     return sorted(out)
 
 
@@ -87,10 +100,12 @@ def timeline(found: Weather, policy: PolicyOut, wide: int, *, plain: bool = Fals
     out.append(head("DEADLINES", wide))
     for text in deadlines(found):
         out += para(text, wide, "- ", "warn")
-    if o.deadlines.people_out_by is None and any("give [times]" in t for t in deadlines(found)):
-        out += para("Missing times are filled in under Times.", wide)
-    out.append(head("HOUR BY HOUR, share of the limit", wide))
-    out += para("On a bar: S SECURE, O PEOPLE OUT, K KEEP AWAY.", wide)
+    if o.deadlines.people_out_by is None and any(
+        n.missing for n in o.deadline_notes if n.reached is not None
+    ):
+        out += para(say("Missing times are filled in under Times."), wide)
+    out.append(head(say("HOUR BY HOUR, share of the limit"), wide))
+    out += para(say("On a bar: S SECURE, O PEOPLE OUT, K KEEP AWAY."), wide)
     due = _due(o, found)
     for h in itertools.islice(o.hours, 96):
         until = utc(read_iso(h.end, "outlook", "time")).timestamp()
@@ -98,9 +113,11 @@ def timeline(found: Weather, policy: PolicyOut, wide: int, *, plain: bool = Fals
             out.append((f"── {due.pop(0)[1]} ".ljust(wide, "─")[:wide], "warn"))
         out += _hour(h, o, found, wide, marks(policy), plain=plain)
     out += (
-        para("* more than 72 h ahead: an outlook only.", wide) if any(h.outlook_only for h in o.hours) else []
+        para(say("* more than 72 h ahead: an outlook only."), wide)
+        if any(h.outlook_only for h in o.hours)
+        else []
     )
-    for title, texts in (("WHY", [r.text for r in o.reasons]), ("ONLY IF", o.conditions), ("TAKEN AS", o.assumptions), ("NOTE", o.cautions)):  # fmt: skip
+    for title, texts in (("WHY", [r.text for r in o.reasons]), (say("ONLY IF"), o.conditions), (say("TAKEN AS"), o.assumptions), ("NOTE", o.cautions)):  # fmt: skip
         if texts:
             out.append(head(title, wide))
             for text in texts:

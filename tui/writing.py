@@ -18,6 +18,7 @@ from textual.widgets.option_list import Option
 
 from anchorage.core.closed import STATES
 from anchorage.core.plain import cut, inert, wrap
+from anchorage.core.say import later, say
 from tui.dialogs import Dialog
 
 
@@ -44,62 +45,70 @@ class Event:
 
 
 _WHERE = Line(
-    "where", "At point", "The name of a point, such as R1; left out: every point.", empty="every point"
+    "where",
+    later("At point"),
+    later("The name of a point, such as R1; left out: every point."),
+    empty=later("every point"),
 )
-_WORDS = Line("value", "In words", "Your own words; may be left out.")
-_MUST = Line("value", "In words", "What was done or seen, in your own words.", needed=True)
+_WORDS = Line("value", later("In words"), later("Your own words; may be left out."))
+_MUST = Line("value", later("In words"), later("What was done or seen, in your own words."), needed=True)
 WHO = Line(
-    "who", "Who says so", "The name of the person who says so. It is needed, and printed.", needed=True
+    "who",
+    later("Who says so"),
+    later("The name of the person who says so. It is needed, and printed."),
+    needed=True,
 )
 WHEN = Line(
     "at",
     "When",
-    "Left out: now. Else the last 13:40Z, or 2026-11-25 13:40Z; without Z by the time zone under Times.",
+    later(
+        "Left out: now. Else the last 13:40Z, or 2026-11-25 13:40Z; without Z by the time zone under Times."
+    ),
     empty="now",
 )
-NOTE = Line("note", "Note", "Anything else, in words; may be left out.")
+NOTE = Line("note", "Note", later("Anything else, in words; may be left out."))
 COMMON = (WHEN, NOTE, WHO)
 EVENTS: tuple[Event, ...] = (
-    Event("wind", "Wind reading", (
-        Line("value", "Speed", "The peak that was held, with its unit: 32 mph, 14 m/s, 28 kt.", needed=True),
-        Line("bearing", "Comes from", "Degrees true, 0 to 360: west is 270. May be left out."),
-        Line("height", "Meter at", "Height of the meter above the ground, such as 6 ft; left out: held by hand.", empty="held by hand"),
-        Line("averaging", "Averaged", "3 s for a held peak (if left out), 1 min, 2 min, 10 min or 1 h.", ("3 s", "1 min", "2 min", "10 min", "1 h"), empty="3 s, a held peak"))),
-    Event("snow", "Snow on roof", (
-        Line("value", "Depth", "Depth on the roof with its unit: 2 in, 5 cm.", needed=True),
-        Line("kind", "Kind", "new, settled, wet, slush or ice; left out: wet.", ("new", "settled", "wet", "slush", "ice"), empty="wet"))),
-    Event("pull-test", "Pull test", (
-        Line("value", "Held or gave at", "The pull with its unit: 620 lbf, 2.8 kN.", needed=True),
-        Line("where", "At point", "The name of the point, such as R1."))),
+    Event("wind", later("Wind reading"), (
+        Line("value", "Speed", later("The peak that was held, with its unit: 32 mph, 14 m/s, 28 kt."), needed=True),
+        Line("bearing", later("Comes from"), later("Degrees true, 0 to 360: west is 270. May be left out.")),
+        Line("height", later("Meter at"), later("Height of the meter above the ground, such as 6 ft; left out: held by hand."), empty=later("held by hand")),
+        Line("averaging", "Averaged", later("3 s for a held peak (if left out), 1 min, 2 min, 10 min or 1 h."), ("3 s", "1 min", "2 min", "10 min", "1 h"), empty=later("3 s, a held peak")))),
+    Event("snow", later("Snow on roof"), (
+        Line("value", "Depth", later("Depth on the roof with its unit: 2 in, 5 cm."), needed=True),
+        Line("kind", "Kind", later("new, settled, wet, slush or ice; left out: wet."), ("new", "settled", "wet", "slush", "ice"), empty="wet"))),
+    Event("pull-test", later("Pull test"), (
+        Line("value", later("Held or gave at"), later("The pull with its unit: 620 lbf, 2.8 kN."), needed=True),
+        Line("where", later("At point"), later("The name of the point, such as R1.")))),
     Event("placed", "Placed", (
-        Line("value", "Units", "A whole number: what stands at the point now, at each point, or in all.", needed=True),
-        Line("how", "Of all points", "each or in-all: so many at each point, or so many in all; left out where one point is named.", ("each", "in-all")),
+        Line("value", "Units", later("A whole number: what stands at the point now, at each point, or in all."), needed=True),
+        Line("how", later("Of all points"), later("each or in-all: so many at each point, or so many in all; left out where one point is named."), ("each", "in-all")),
         _WHERE,
-        Line("more", "More came", "yes: more stands there than was brought by the file, and that is so.", ("yes",)))),
-    Event("doors", "Doors", (Line("value", "All doors", "open, closed or in-use.", ("open", "closed", "in-use"), needed=True),)),
-    Event("straps", "Wall straps", (Line("value", "Straps", "locked or unlocked.", ("locked", "unlocked"), needed=True),)),
-    Event("state", "Ground", (Line("value", "State", "dry, wet, frozen, ice, snow or soiled (mud, leaves, oil).", STATES, needed=True),)),
-    Event("thunder", "Thunder heard", (_WORDS,)),
+        Line("more", later("More came"), later("yes: more stands there than was brought by the file, and that is so."), ("yes",)))),
+    Event("doors", "Doors", (Line("value", later("All doors"), later("open, closed or in-use."), ("open", "closed", "in-use"), needed=True),)),
+    Event("straps", later("Wall straps"), (Line("value", "Straps", later("locked or unlocked."), ("locked", "unlocked"), needed=True),)),
+    Event("state", "Ground", (Line("value", "State", later("dry, wet, frozen, ice, snow or soiled (mud, leaves, oil)."), STATES, needed=True),)),
+    Event("thunder", later("Thunder heard"), (_WORDS,)),
     Event("inspection", "Inspection", (
-        Line("after", "After", "shift, wind, rain, snow, frost, thaw, change, or before people go in; may be left out.",
-             ("shift", "wind", "rain", "snow", "frost", "thaw", "change", "before people go in")),
-        Line("value", "Result", "passed or failed. Failed: nobody in until one passed. Left out beside a note: asked, and no go until it is said.", ("passed", "failed")),
+        Line("after", "After", later("shift, wind, rain, snow, frost, thaw, change, or before people go in; may be left out."),
+             ("shift", "wind", "rain", "snow", "frost", "thaw", "change", later("before people go in"))),
+        Line("value", "Result", later("passed or failed. Failed: nobody in until one passed. Left out beside a note: asked, and no go until it is said."), ("passed", "failed")),
         _WHERE)),
-    Event("action", "Action done", (_MUST, _WHERE)),
-    Event("setup", "Set-up done", (_WORDS,)),
+    Event("action", later("Action done"), (_MUST, _WHERE)),
+    Event("setup", later("Set-up done"), (_WORDS,)),
     Event("all-clear", "All-clear", (_WORDS,)),
-    Event("hand-over", "Hand-over", (Line("to", "Handed to", "The name of the person who takes over.", needed=True), _WORDS)),
-    Event("struck", "Taken down", (_WORDS,)),
-    Event("test", "Test at the site", (
-        Line("value", "Result", "With its unit: 620 lbf, 41 lb, 0.6 psi, 18 mph.", needed=True),
-        Line("kind", "Kind", "drag, weigh, pull, vane or meter.", ("drag", "weigh", "pull", "vane", "meter"), needed=True), _WHERE)),
-    Event("crossing", "A level reached", (Line("value", "Level", "secure, people-out or keep-away.", ("secure", "people-out", "keep-away"), needed=True),)),
-    Event("meter", "Meter on its pole", (
-        Line("height", "Stands at", "Height of the meter above the ground, such as 10 ft.", needed=True),
-        Line("bearing", "Its mark", "Where its mark points, degrees true, if it counts its angles from that; may be left out."))),
-    Event("pair", "Meter, forecast", (Line("value", "Speeds", "What the meter read of what was forecast for then: 24 mph of 30 mph.", needed=True),)),
-    Event("correct", "Correction", (Line("value", "Entry", "The number of the entry that was wrong; it counts no more. Then write down what is right.", needed=True),)),
-    Event("note", "Note", (_MUST, _WHERE, Line("same", "Same shelter", "yes: the name or sizes in the file were mended, and the record is of this shelter.", ("yes",)))),
+    Event("hand-over", "Hand-over", (Line("to", later("Handed to"), later("The name of the person who takes over."), needed=True), _WORDS)),
+    Event("struck", later("Taken down"), (_WORDS,)),
+    Event("test", later("Test at the site"), (
+        Line("value", "Result", later("With its unit: 620 lbf, 41 lb, 0.6 psi, 18 mph."), needed=True),
+        Line("kind", "Kind", later("drag, weigh, pull, vane or meter."), ("drag", "weigh", "pull", "vane", "meter"), needed=True), _WHERE)),
+    Event("crossing", later("A level reached"), (Line("value", "Level", later("secure, people-out or keep-away."), ("secure", "people-out", "keep-away"), needed=True),)),
+    Event("meter", later("Meter on its pole"), (
+        Line("height", later("Stands at"), later("Height of the meter above the ground, such as 10 ft."), needed=True),
+        Line("bearing", later("Its mark"), later("Where its mark points, degrees true, if it counts its angles from that; may be left out.")))),
+    Event("pair", later("Meter, forecast"), (Line("value", "Speeds", later("What the meter read of what was forecast for then: 24 mph of 30 mph."), needed=True),)),
+    Event("correct", "Correction", (Line("value", "Entry", later("The number of the entry that was wrong; it counts no more. Then write down what is right."), needed=True),)),
+    Event("note", "Note", (_MUST, _WHERE, Line("same", later("Same shelter"), later("yes: the name or sizes in the file were mended, and the record is of this shelter."), ("yes",)))),
 )  # fmt: skip
 """In the order of how often they are wanted."""
 
@@ -164,9 +173,9 @@ class WriteDown(Dialog):
     """One event with what belongs to it. It stays until the record has taken it; what is wrong is said here."""
 
     BINDINGS: ClassVar = [
-        Binding("ctrl+s", "write", "Keep it"),
-        Binding("alt+down", "event(1)", "Next kind"),
-        Binding("alt+up", "event(-1)", "Kind before"),
+        Binding("ctrl+s", "write", later("Keep it")),
+        Binding("alt+down", "event(1)", later("Next kind")),
+        Binding("alt+up", "event(-1)", later("Kind before")),
     ]
 
     def __init__(
@@ -192,7 +201,7 @@ class WriteDown(Dialog):
     def compose(self) -> ComposeResult:
         """Kinds on the left, the lines of the one that is picked on the right."""
         with Vertical(classes="dialog wide"):
-            yield Static("Write down what happened", classes="title", markup=False)
+            yield Static(say("Write down what happened"), classes="title", markup=False)
             with Horizontal(id="writing"):
                 yield OptionList(*(Option(Content(e.word), id=e.name) for e in EVENTS), markup=False)
                 with VerticalScroll(id="said", can_focus=False):
@@ -200,7 +209,9 @@ class WriteDown(Dialog):
             yield Static("", id="whole", markup=False)
             yield Static("", id="accepted", markup=False)
             yield Static(
-                "* needed. Enter: next line, after the last it is kept. Ctrl+S: keep it now. Alt+Down, Alt+Up: another kind. Esc: back.",
+                say(
+                    "* needed. Enter: next line, after the last it is kept. Ctrl+S: keep it now. Alt+Down, Alt+Up: another kind. Esc: back."
+                ),
                 classes="hint",
                 markup=False,
             )
@@ -221,7 +232,12 @@ class WriteDown(Dialog):
             elif i.line.needed:
                 said.append(f"{i.line.label.upper()}?")
         box = self.query_one("#whole", Static)
-        whole = wrap(f"To be kept: {event.word}: {', '.join(said)}.", "", "  ", max(box.size.width, 40))
+        whole = wrap(
+            say("To be kept: {word}: {said}.", word=event.word, said=", ".join(said)),
+            "",
+            "  ",
+            max(box.size.width, 40),
+        )
         box.update(Content("\n".join(inert(x) for x in whole[:3])))
 
     def on_input_changed(self, event: Input.Changed) -> None:
@@ -306,10 +322,15 @@ class WriteDown(Dialog):
         if missing is not None:
             self.wrong_at = None if missing.has_focus else missing
             self.set_focus(missing)
-            self._tell(f"{missing.line.label}: not given. {missing.line.accepted}", wrong=True)
+            self._tell(
+                say(
+                    "{label}: not given. {accepted}", label=missing.line.label, accepted=missing.line.accepted
+                ),
+                wrong=True,
+            )
         elif not self.sent:
             self.sent = True
-            self._tell("Writing it down.")
+            self._tell(say("Writing it down."))
             self.write(self, self.said())
 
     def answered(self, good: bool, text: str) -> None:

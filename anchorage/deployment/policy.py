@@ -13,7 +13,7 @@ from typing import Literal, Protocol
 
 from anchorage.core import tables, units
 from anchorage.core.out import Level, PolicyOut
-from anchorage.core.say import say
+from anchorage.core.say import mark, say
 from anchorage.core.units import Rounding, System
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment, Times
@@ -24,10 +24,10 @@ ORDER: tuple[Level, ...] = ("normal", "secure", "people-out", "keep-away")
 RANK: tuple[Level, ...] = (*ORDER, "unknown")
 """Of two levels of a plan the one that counts."""
 SUBJECTS = {
-    "working": "work with people coming and going",
-    "people-in": "stay up with people in",
-    "empty": "stay up empty",
-    "set-up": "set up",
+    "working": mark("work with people coming and going"),
+    "people-in": mark("stay up with people in"),
+    "empty": mark("stay up empty"),
+    "set-up": mark("set up"),
 }
 """Each use, in words."""
 GO_IN: dict[str, tuple[Level, ...]] = {
@@ -183,21 +183,21 @@ def against(
     if limit is None or not math.isfinite(limit):
         none = say("no limit found")
         return Against(level, None, show(gust, "up", base), none, none, none, none, None)
-    later = ORDER[1:][ORDER.index(level) :]
+    above = ORDER[1:][ORDER.index(level) :]
     finer: tuple[int | None, ...] = (base, *range((base or 0) + 1, DECIMALS + 1))
     finer = finer if least is None else finer[finer.index(least) :]
     for digits in finer:
         blows = show(gust, "up", digits)
         most = show(limit, "down", digits)
-        if all(_figure(blows) < _begins(s, k) * _figure(most) * (1.0 - TIGHT) for k in later):
+        if all(_figure(blows) < _begins(s, k) * _figure(most) * (1.0 - TIGHT) for k in above):
             break
     marks = []
     for k in ORDER[1:]:
         for more in finer[finer.index(digits) :]:
-            mark = show(_begins(s, k) * limit, "down", more)
-            if k not in later or _figure(blows) < _figure(mark):
+            shown = show(_begins(s, k) * limit, "down", more)
+            if k not in above or _figure(blows) < _figure(shown):
                 break
-        marks.append(mark)
+        marks.append(shown)
     whole = percent(_figure(blows) / _figure(most)) if _figure(most) > 0 else None
     return Against(level, share_of(gust, limit), blows, most, marks[0], marks[1], marks[2], whole, digits)
 
