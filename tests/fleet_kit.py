@@ -3,10 +3,10 @@
 import os
 from pathlib import Path
 
-from anchorage.fleet.rows import Options, Row, row_of
+from anchorage.fleet.rows import Options, SiteRow, row_of
 
 
-def dies(path: Path, o: Options) -> Row:
+def dies(path: Path, o: Options) -> SiteRow:
     """Judge as ever; one file takes its process with it."""
     if path.name == "clay.toml":
         os._exit(9)

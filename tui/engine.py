@@ -201,8 +201,8 @@ def evaluate(
         around, decon = around_of(d), d.deployment.use == "decon"
         shapes = tuple(plan_shapes(plan, around, d, hot_to_clean=decon))
         return Answer(
-            number, draft, (), plan, d, around, decon, echoes, _inherited(draft, planned), deep, shapes, planned, a,
-            _measured(d, plan),
+            number=number, draft=draft, faults=(), plan=plan, deployment=d, around=around, decon=decon, echoes=echoes, inherited=_inherited(draft, planned), deep=deep, shapes=shapes, planned=planned, assessed=a,
+            measured=_measured(d, plan),
         )  # fmt: skip
     except AnchorageError as e:
         faults = told(e, draft)

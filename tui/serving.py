@@ -132,7 +132,7 @@ MOVING_TOO = (
 
 
 @dataclass(frozen=True)
-class Row:
+class ButtonRow:
     """Buttons that stand together."""
 
     group: str
@@ -156,13 +156,19 @@ def sequence(key: str) -> str:
     return f"\x1b[1;{MODIFIED[held]}{SEQUENCES[bare][-1]}"
 
 
-def rows() -> list[Row]:
+def rows() -> list[ButtonRow]:
     """Every key that does something, by what a leader does."""
     moving = [tuple((SEQUENCES[key], word, word) for key, word in some) for some in (MOVING, MOVING_TOO)]
     views = [a for a in keys.ACTIONS if a.name.startswith("view(")]
-    out = [Row("", True, moving[0]), Row("", True, _row(views)), Row("move", False, moving[1])]
-    for group in keys.GROUPS:
-        out.append(Row(group, False, _row([a for a in keys.ACTIONS if a.group == group and a not in views])))  # noqa: PERF401 - as above
+    out = [
+        ButtonRow("", True, moving[0]),
+        ButtonRow("", True, _row(views)),
+        ButtonRow("move", False, moving[1]),
+    ]
+    out += [
+        ButtonRow(group, False, _row([a for a in keys.ACTIONS if a.group == group and a not in views]))
+        for group in keys.GROUPS
+    ]
     return out
 
 

@@ -80,7 +80,7 @@ class Share:
 
 
 @dataclass(frozen=True)
-class Held:
+class HeldGust:
     """A gust (m/s) held with a chance, and the standard error of the gust."""
 
     chance: float
@@ -100,7 +100,7 @@ class Chance:
     """The gust taken as it stands."""
     fails_with_spread: Estimate
     """The gust as a forecast with its error."""
-    held: tuple[Held, ...]
+    held: tuple[HeldGust, ...]
     median: float
     shares: tuple[Share, ...]
     spreads: tuple[Spread, ...]
@@ -112,7 +112,7 @@ class Chance:
     """Gust (m/s) above which it does not hold whatever the anchorage does; inf where not known."""
     cap_by: str
     """What the cap is."""
-    alone: tuple[Held, ...]
+    alone: tuple[HeldGust, ...]
     """The same gusts of the anchorage alone."""
     tested: float | None
     """Pull (N) that another stake stands with a chance of 95 in 100, by the pull tests; None where they do not count."""
@@ -165,8 +165,8 @@ def _gusts(model: Model, u: Floats) -> Floats:
     found = [f for f in limits(drawn.base, drawn.held, ONES) if not f.fixed]
     q = np.concatenate([np.broadcast_to(f.q.min(axis=-2), (len(u), f.q.shape[-1])) for f in found], axis=-1)
     # of a strength-level speed the factor on wind is in q over the square of the service gust
-    level = x.factors.wind if x.deployment.wind.level == "strength" else 1.0
-    per = drawn.pressure_factor[:, None] * x.wind.pressure_per_gust_squared * level
+    gamma = x.factors.wind if x.deployment.wind.level == "strength" else 1.0
+    per = drawn.pressure_factor[:, None] * x.wind.pressure_per_gust_squared * gamma
     return np.minimum(np.sqrt(q / per), HIGHEST) / drawn.gust_factor[:, None]
 
 
@@ -216,12 +216,12 @@ def chance_of(
             with_spread = _believed(sampler, with_spread, gust, spread, samples)
     with_spread = _countable(with_spread, samples)
     return Chance(
-        gust, spread, exact, with_spread,
-        tuple(_quantile(capped, c) for c in (0.95, 0.99)), float(np.median(capped)),
-        _shares(sampler, first, held[: len(first)], spread / gust if gust > 0 else 0.0, gust_row),
-        tuple(sampler.model.spreads), samples, seed, sampler.audit, sampler.cap, sampler.cap_by,
-        tuple(_quantile(held, c) for c in (0.95, 0.99)), tested,
-        (*dict.fromkeys(rows), *(s.row for s in sampler.model.spreads)), held,
+        gust=gust, gust_spread=spread, fails_at_gust=exact, fails_with_spread=with_spread,
+        held=tuple(_quantile(capped, c) for c in (0.95, 0.99)), median=float(np.median(capped)),
+        shares=_shares(sampler, first, held[: len(first)], spread / gust if gust > 0 else 0.0, gust_row),
+        spreads=tuple(sampler.model.spreads), samples=samples, seed=seed, audit=sampler.audit, cap=sampler.cap, cap_by=sampler.cap_by,
+        alone=tuple(_quantile(held, c) for c in (0.95, 0.99)), tested=tested,
+        rows=(*dict.fromkeys(rows), *(s.row for s in sampler.model.spreads)), draws=held,
     )  # fmt: skip
 
 
@@ -300,13 +300,13 @@ def tail_of(sampler: Sampler, gust: float, spread: float, samples: int) -> Tail 
     return tail(margin, width + extra, sampler.ways, min(samples, MOST_SHIFTED), sampler.seed)
 
 
-def _quantile(held: Floats, chance: float) -> Held:
+def _quantile(held: Floats, chance: float) -> HeldGust:
     """Gust held with a chance; standard error from the order statistics one standard deviation either way."""
     n, p = len(held), 1.0 - chance
     order = np.sort(held)
     off = math.sqrt(n * p * (1 - p))
     low, high = (int(np.clip(round(n * p + s * off), 0, n - 1)) for s in (-1, 1))
-    return Held(chance, float(np.quantile(order, p)), float(order[high] - order[low]) / 2)
+    return HeldGust(chance, float(np.quantile(order, p)), float(order[high] - order[low]) / 2)
 
 
 def _first_order(u: Floats, z: Floats) -> float:

@@ -16,8 +16,8 @@ from anchorage.checks.footprint import (
     Floats,
     Held,
     credited,
+    credits_of,
     frame_loads,
-    levels,
     per_frame,
     weight_of_frames,
 )
@@ -39,21 +39,21 @@ def _vertical(h: Held) -> Floats:
 
 def _lift(b: Base, h: Held, gamma: float) -> list[Limit]:
     vertical = _vertical(h)
-    with working.heading("lift"):
+    with working.title("lift"):
         total, stakes = h.ballast.sum(-1, keepdims=True), vertical.sum(-1, keepdims=True)
         whole = ballast.vertical_resistance(h.shelter, total, stakes)
         out = [linear("lift", ballast.factored(gamma, b.cases.uplift), whole, ("shelter",), "N")]
     standing = ~(h.on_line | h.on_foot)
     if not standing.any():
         return out
-    with working.heading("lift at a point", items=b.ids):
+    with working.title("lift at a point", items=b.ids):
         here = ballast.vertical_resistance(h.own - gamma * b.strap_here, h.ballast, 0.0)
         out.append(
             linear("lift at a point", ballast.factored(gamma, b.shares.rigid * standing), here, b.ids, "N")
         )
     if not len(b.frame_weight):
         return out
-    with working.heading("lift of a frame foot", items=b.ids):
+    with working.title("lift of a frame foot", items=b.ids):
         on = b.frame >= 0
         feet = (
             h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0) - gamma * b.strap_here
@@ -76,7 +76,7 @@ def _resisting_moment(b: Base, h: Held) -> Floats:
 
 
 def _overturn(b: Base, h: Held, gamma: float) -> Limit:
-    with working.heading("overturn", items=EDGES):
+    with working.title("overturn", items=EDGES):
         moment = overturning(b.cases.uplift, b.arms, b.cases.moment @ b.edges.T)
         return linear("overturn", ballast.factored(gamma, moment), _resisting_moment(b, h), EDGES, "N*m")
 
@@ -112,7 +112,7 @@ def _best(found: list[tuple[Floats, Floats, Floats]]) -> tuple[Floats, Floats, F
     return q, demand, capacity
 
 
-def _sizing_level(h: Held, at: Any) -> list[Floats]:
+def _sizing_credit(h: Held, at: Any) -> list[Floats]:
     """One level, so that the check is linear in the counts: the largest of what units are put on; where none are, of the feet.
 
     at: the largest over all points, or over those of each frame.
@@ -123,9 +123,9 @@ def _sizing_level(h: Held, at: Any) -> list[Floats]:
 
 def friction_checks(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> tuple[Limit, Limit | None]:
     """Sliding on friction alone: the shelter as a whole, and each frame on its own two feet. sizing: linear in the counts."""
-    tried = _sizing_level(h, lambda mu: np.max(mu, axis=-1, keepdims=True)) if sizing else levels(h)
+    tried = _sizing_credit(h, lambda mu: np.max(mu, axis=-1, keepdims=True)) if sizing else credits_of(h)
     found = []
-    with working.heading("slide"):
+    with working.title("slide"):
         for m in tried:
             foot, under = credited(h, m)
             rub = friction.summed(foot, h.own) + friction.summed(under, h.ballast)
@@ -135,12 +135,12 @@ def friction_checks(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> 
         return whole, None
     frames = tuple(f"frame {k + 1}" for k in range(len(b.frame_weight)))
     found = []
-    with working.heading("slide of a frame", items=frames):
+    with working.title("slide of a frame", items=frames):
         on, (push, up) = b.frame >= 0, frame_loads(b)
         k = np.where(on, b.frame, 0)
         own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0)
         weight = weight_of_frames(b, h)
-        for m in _sizing_level(h, lambda mu: _most_of_frame(b, mu)) if sizing else tried:
+        for m in _sizing_credit(h, lambda mu: _most_of_frame(b, mu)) if sizing else tried:
             foot, under = credited(h, m[..., k] if sizing else m)
             rub = per_frame(b, foot * own) + per_frame(b, under * h.ballast)
             found.append(_slide_q(b, push, up, rub, weight, m, gamma))

@@ -199,11 +199,11 @@ def base(shape: Shape, cases: Cases, usable: Flags | None = None, slope: float =
     good = np.ones(len(xy), bool) if usable is None else usable
     none = np.zeros((len(cases.names), len(xy)))
     bare = Base(
-        cases, Shares(none, none, none, none[:, :0], none[:, :0]), xy, tuple(p.id for p in shape.points),
-        tuple(p.group for p in shape.points), np.array([p.outward for p in shape.points]), good, False, False, frame, _beside(xy, shape),
-        np.array([OUTWARD[f] for f in FACES]),
-        np.array([shape.length / 2, shape.width / 2, shape.length / 2, shape.width / 2]), np.zeros(0),
-        shape.length, shape.width, slope,
+        cases=cases, shares=Shares(none, none, none, none[:, :0], none[:, :0]), xy=xy, ids=tuple(p.id for p in shape.points),
+        groups=tuple(p.group for p in shape.points), outward=np.array([p.outward for p in shape.points]), usable=good, spanned=False, carries=False, frame=frame, beside=_beside(xy, shape),
+        edges=np.array([OUTWARD[f] for f in FACES]),
+        arms=np.array([shape.length / 2, shape.width / 2, shape.length / 2, shape.width / 2]), frame_weight=np.zeros(0),
+        length=shape.length, width=shape.width, slope=slope,
     )  # fmt: skip
     return _on(bare, good)
 
@@ -310,17 +310,17 @@ def held(
     )
 
 
-def credited(h: Held, level: Floats | float) -> tuple[Floats, Floats]:
-    """φμ of the own weight and of the ballast at each point, none of them credited with more than a level."""
-    return np.minimum(h.foot, level), np.minimum(h.friction, level)
+def credited(h: Held, most: Floats | float) -> tuple[Floats, Floats]:
+    """φμ of the own weight and of the ballast at each point, none of them credited with more than a coefficient."""
+    return np.minimum(h.foot, most), np.minimum(h.friction, most)
 
 
-def levels(h: Held) -> list[Floats]:
-    """The coefficients that occur, each a level to credit, (..., 1, 1).
+def credits_of(h: Held) -> list[Floats]:
+    """The coefficients that occur, each one to credit at the most, (..., 1, 1).
 
     Uplift U takes its share of the friction where most is to be had, so Σ μN - Σ μu is least over all ways to spread U. The
-    least is the largest, over a level m, of Σ min(μ, m)·N - m·U (linear programming: m is what a newton of uplift
-    costs): each level alone is safe, the best of them is the answer, and a slipperier contact never raises it.
+    least is the largest, over such an m, of Σ min(μ, m)·N - m·U (linear programming: m is what a newton of uplift
+    costs): each alone is safe, the best of them is the answer, and a slipperier contact never raises it.
     """
     every = np.concatenate(np.broadcast_arrays(h.foot, h.friction), axis=-1)
     flat = np.unique(every.reshape(-1, every.shape[-1]), axis=1)

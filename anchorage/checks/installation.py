@@ -26,7 +26,7 @@ from anchorage.deployment.models import Deployment, PointIn, Shelter
 from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import enclosure_classes
-from anchorage.formulas.demand import Cases, Panels, load_cases
+from anchorage.formulas.demand import Cases, Inside, Panels, load_cases
 from anchorage.holding.evidence import Finding, findings, off_load
 from anchorage.holding.ground import site_asks
 from anchorage.holding.hardware import Factors, Hardware, factors, hardware
@@ -172,7 +172,7 @@ def _torn(d: Deployment, shape: Shape) -> list[Areas]:
     return out
 
 
-def _inside(d: Deployment, shape: Shape, ways: list[Areas]) -> float:
+def _inside(d: Deployment, shape: Shape, ways: list[Areas]) -> Inside:
     """The worst internal pressure that the openings may bring about: |GCpi|, or by face (ByFace).
 
     Every opening may be shut, open or anything between, by itself: the classes that this leads to are few and known in closed
@@ -196,7 +196,7 @@ def _inside(d: Deployment, shape: Shape, ways: list[Areas]) -> float:
     return rows[kind].value
 
 
-def internal_pressure(d: Deployment, shape: Shape, notes: list[str]) -> dict[str, float]:
+def internal_pressure(d: Deployment, shape: Shape, notes: list[str]) -> dict[str, Inside]:
     """The worst pressure inside with the openings as they stand, and with all shut that can be shut."""
     if shape.canopy:
         return {STANDING: 0.0, SHUT: 0.0}
@@ -255,7 +255,7 @@ class Installation:
     factors: Factors
     hard: tuple[Hardware, ...]
     """What stands at each point."""
-    inside: dict[str, float]
+    inside: dict[str, Inside]
     """Internal pressure by what is open: |GCpi|, 0 of a canopy, or by face (ByFace)."""
     loaded: dict[str, Panels]
     """The loaded surfaces for wind square on each face."""
@@ -445,7 +445,7 @@ def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[st
             p.placed is None,
         )
         if alike not in made:
-            with working.heading(f"What holds: one unit at {p.id}"):
+            with working.title(f"What holds: one unit at {p.id}"):
                 made[alike] = _no_better(d, p, margin, hardware(d, p, margin))
         out.append(made[alike])
     notes += dict.fromkeys(n for h in made.values() for n in h.notes)
@@ -509,7 +509,7 @@ def target_pressure(wind: WindState, share: float) -> float:
     return wind.pressure / (share * (1.0 - 1e-9)) ** 2 if share < 1.0 else wind.pressure
 
 
-def _cases(d: Deployment, shape: Shape, loaded: dict[str, Panels], wind: WindState, inside: dict[str, float],
+def _cases(d: Deployment, shape: Shape, loaded: dict[str, Panels], wind: WindState, inside: dict[str, Inside],
            outside: float = 1.0, within: float = 1.0) -> Cases:  # fmt: skip
     """All load cases over the ground that each comes over; outside, within: factors on the pressures of either side."""
     widths = {f: shape.length if f in ("left", "right") else shape.width for f in FACES}
@@ -568,11 +568,11 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     policy = policy_of(d)
     notes: list[str] = [*policy.notes]
     shape = shape_of(d.shelter)
-    with working.heading("Margins"):
+    with working.title("Margins"):
         margin = factors(d.margins)
     wind = wind_state(d, shape, margin.wind)
     notes += wind.assumptions
-    with working.heading("Openings"):
+    with working.title("Openings"):
         inside = internal_pressure(d, shape, notes)
     mass = float(d.shelter.mass or 0.0)
     if d.shelter.mass is None:
@@ -581,7 +581,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     _shelter_notes(d, shape, notes)
     ids = [p.id for p in shape.points]
     usable = np.array([p.usable and p.kind != "none" for p in point_inputs(d, ids)])
-    with working.heading("Load cases"):
+    with working.title("Load cases"):
         everywhere = base(shape, _cases(d, shape, loaded, wind, inside), usable, d.site.slope)
     if len(wind.by_ground) > 1 and heading_true(d) is None:
         notes.append(
@@ -619,7 +619,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         notes.append(
             say("Wind bearing given, but not which way the front faces (true): wind from any side counts.")
         )
-    with working.heading("Sizing"):
+    with working.title("Sizing"):
         shares = {k: policy.share_for(k) for k in uses}
         each = tuple(dict.fromkeys(shares.values()))
         found = dict(
@@ -633,22 +633,22 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     there = holding(hard, counts)
     everywhere, on = everywhere.holding(there), on.holding(there)
     made = Installation(
-        d,
-        policy,
-        shape,
-        wind,
-        margin,
-        hard,
-        inside,
-        loaded,
-        everywhere,
-        on,
-        mass,
-        counts,
-        sized,
-        needs,
-        tuple(notes),
-        locked,
+        deployment=d,
+        policy=policy,
+        shape=shape,
+        wind=wind,
+        factors=margin,
+        hard=hard,
+        inside=inside,
+        loaded=loaded,
+        everywhere=everywhere,
+        base=on,
+        shelter_mass=mass,
+        counts=counts,
+        sized=sized,
+        needs=needs,
+        assumptions=tuple(notes),
+        locked=locked,
     )
     return (
         made if d.halfway.cover == "attached" or d.halfway.placed is not None else _with_what_goes_first(made)
@@ -695,7 +695,7 @@ def torn_open(x: Installation) -> float | None:
     return x.gust_held(on=_under(x, _inside(d, x.shape, [*_ways(d, x.shape)[STANDING], *ways])))
 
 
-def _under(x: Installation, inside: Any) -> Base:
+def _under(x: Installation, inside: Inside) -> Base:
     """The base of an installation with this pressure inside."""
     if inside == x.inside[STANDING]:
         return x.base

@@ -16,7 +16,7 @@ from anchorage.checks.footprint import (
     Floats,
     Held,
     credited,
-    levels,
+    credits_of,
     weight_at_points,
     weight_of_frames,
 )
@@ -154,7 +154,7 @@ def _reach(push: Floats, adds: Floats, starts: Floats, target: Floats) -> Floats
 def _rubbing(b: Base, h: Held, gamma: float, g: _Geometry, adds: Floats) -> Floats:
     """Pressure q at which friction alone, with what the lee lines add to the push, is met; the level that holds most."""
     fall, found = np.deg2rad(b.slope), []
-    for m in levels(h):
+    for m in credits_of(h):
         foot, under = credited(h, m)
         grip = friction.summed(foot, h.own) + friction.summed(under, h.ballast)
         target = grip if b.slope == 0 else plus(friction.on_slope(grip, np.cos(fall), h.full, np.sin(fall)))
@@ -231,7 +231,7 @@ def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[str, Floats]:
     g = _geometry(b, standing, gamma)
     f = _frame_geometry(b, standing, gamma, g)
     degrees = np.where(h.on_line, np.rad2deg(h.angle), 90.0)
-    with working.heading("Lines, base as a whole", items=b.ids):
+    with working.title("Lines, base as a whole", items=b.ids):
         net = lines.net_uplift(q, g.rigid, g.own)
         up = np.where(h.on_line, lines.tension_of_uplift(net, degrees), 0.0)
         push = lines.push_to_hold(q, gamma * g.size, (net * g.lee).sum(-1, keepdims=True) + g.downhill)
@@ -240,7 +240,7 @@ def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[str, Floats]:
         )
     out = {"uplift": up, "push": share}
     if f is not None:
-        with working.heading("Lines, frame by frame", items=b.ids):
+        with working.title("Lines, frame by frame", items=b.ids):
             lifted = lines.tension_of_uplift(lines.net_uplift(q, f.rise, f.feet), degrees)
             out["uplift of its frame"] = np.where(h.on_line, lifted, 0.0)
             held_alone = lines.push_to_hold(q, f.push, f.added(q))

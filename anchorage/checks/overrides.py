@@ -47,8 +47,8 @@ def override(
             raise InputFaults([Fault(say("command line"), "--gust", "", str(e))]) from None
         if not 0 <= speed <= 100:
             raise _fault("--gust", gust, say("a gust from 0 to 100 m/s"))
-        level = "service" if d.wind.level is None else d.wind.level
-        if level == "strength":
+        strength = "service" if d.wind.level is None else d.wind.level
+        if strength == "strength":
             raise _fault(
                 "--gust", gust, say("the file gives a strength-level speed of a code map; change it there")
             )

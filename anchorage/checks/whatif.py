@@ -29,6 +29,7 @@ from anchorage.core.say import say
 from anchorage.deployment.models import Deployment, Openings
 from anchorage.deployment.policy import use_of
 from anchorage.formulas import working
+from anchorage.formulas.demand import Inside
 from anchorage.loads.wind import least_gust_factor, mean_of
 
 Ints = NDArray[np.int_]
@@ -216,7 +217,7 @@ def wall_effects(d: Deployment, totals: Totals) -> list[WallOut]:
     if d.shelter.form.startswith("canopy"):
         return []
     shape = shape_of(d.shelter)
-    known: dict[tuple[float, ...], int | None] = {}
+    known: dict[tuple[Inside, ...], int | None] = {}
 
     def total(wall: str, fraction: float) -> int | None:
         now = changed(d, shelter={"openings": o.model_copy(update={wall: fraction})})

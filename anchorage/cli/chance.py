@@ -9,7 +9,7 @@ from dataclasses import asdict
 from datetime import UTC, datetime, tzinfo
 from typing import Any
 
-from anchorage.chance.chance import Chance, Estimate, Held, chance_of
+from anchorage.chance.chance import Chance, Estimate, HeldGust, chance_of
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text, weather
 from anchorage.cli.judge import opened
 from anchorage.core.errors import Fault, InputFaults
@@ -124,7 +124,7 @@ def _estimate(e: Estimate) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _held(gusts: Sequence[Held]) -> list[dict[str, float]]:
+def _held(gusts: Sequence[HeldGust]) -> list[dict[str, float]]:
     return [{"chance": h.chance, "gust_m_s": h.gust, "standard_error_m_s": h.error} for h in gusts]
 
 

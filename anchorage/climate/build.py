@@ -221,12 +221,12 @@ def against(x: Takes, r: Reports, n: int, zone: tzinfo, periods: Sequence[float]
     returns, refused, whole_years, peaks = _returns(h, cal.year, periods_of(periods))
     known = int(np.count_nonzero(~np.isnan(h.gust)))
     return Climate(
-        x, h, n, zone, windows.counts(whole, (at.month - 1, 12), (at.hour, 24)),
-        windows.counts(whole, (at.year - years[0], int(years[-1] - years[0]) + 1), (at.month - 1, 12)),
-        tuple(range(int(years[0]), int(years[-1]) + 1)),
-        (int(np.count_nonzero(alone[lost] >= windows.EMPTY)), int(np.count_nonzero(alone[lost] == windows.DOWN))),
-        _occasions(hourly, known), tuple(returns), tuple(refused), whole_years, peaks, tuple(_highest(h)), _on_wet(h, x, n),
-        _notes(h, x),
+        takes=x, hours=h, n=n, zone=zone, by_hour=windows.counts(whole, (at.month - 1, 12), (at.hour, 24)),
+        by_year=windows.counts(whole, (at.year - years[0], int(years[-1] - years[0]) + 1), (at.month - 1, 12)),
+        years=tuple(range(int(years[0]), int(years[-1]) + 1)),
+        unknown_but=(int(np.count_nonzero(alone[lost] >= windows.EMPTY)), int(np.count_nonzero(alone[lost] == windows.DOWN))),
+        occasions=_occasions(hourly, known), returns=tuple(returns), refused=tuple(refused), whole_years=whole_years, peaks=peaks, highest=tuple(_highest(h)), wet=_on_wet(h, x, n),
+        notes=_notes(h, x),
     )  # fmt: skip
 
 

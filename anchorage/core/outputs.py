@@ -30,7 +30,7 @@ _TABLE = re.compile(r"^[\ufeff \t]*\[\[?[ \t]*[\w\"'][\w.\"' \t-]*\]\]?[ \t]*(#.
 _KEY = re.compile(r"^[\ufeff \t]*[\w\"'][\w.\"' \t-]*=", re.MULTILINE)
 
 
-class Held(Enum):
+class Taken(Enum):
     """Why something is never replaced by an output."""
 
     INPUT = later("this run reads it")
@@ -51,24 +51,24 @@ def looks_like_a_deployment(raw: bytes) -> bool:
     return _TABLE.search(text) is not None and _KEY.search(text) is not None
 
 
-def held(path: str | Path, inputs: Iterable[str | Path] = ()) -> Held | None:
+def held(path: str | Path, inputs: Iterable[str | Path] = ()) -> Taken | None:
     """Why a path is no place for an output; None where it may be one. inputs: what this run reads."""
     with contextlib.suppress(ValueError, OSError):
         target = Path(os.path.realpath(path))
         for name in {Path(path).name, target.name}:
             if name.lower().endswith(BESIDE):
-                return Held.RECORD
+                return Taken.RECORD
             if KEPT_BY_THE_INTERFACE.fullmatch(name):
-                return Held.INTERFACE
+                return Taken.INTERFACE
         if any(_same(target, i) for i in inputs):
-            return Held.INPUT
+            return Taken.INPUT
         if not is_file(target):
             return None
         head = read_whole(target, LARGEST)
         if head.startswith(SQLITE):
-            return Held.RECORD
+            return Taken.RECORD
         if looks_like_a_deployment(head) or exists(target.with_name(target.name + RECORD)):
-            return Held.DEPLOYMENT
+            return Taken.DEPLOYMENT
     return None
 
 
@@ -86,7 +86,7 @@ def _same(target: Path, other: str | Path) -> bool:
 def check(path: str | Path, inputs: Iterable[str | Path] = (), *, over: bool = False) -> None:
     """Refuse a path that is no place for an output. over: a deployment file was asked to be replaced, by name."""
     why = held(path, inputs)
-    if why is None or (over and why is Held.DEPLOYMENT and not exists(f"{path}{RECORD}")):
+    if why is None or (over and why is Taken.DEPLOYMENT and not exists(f"{path}{RECORD}")):
         return
     raise OutputError(
         say("{path}: {why}, and it was left as it is; give another name", path=path, why=why.value)

@@ -154,15 +154,15 @@ def _wind(d: Deployment, fault: Any) -> None:
             say("read {height_m}", height_m=repr(as_typed(height_m))),
             say("up to 33 ft (10 m): a wind number from higher up is not brought down"),
         )
-    code, level = value_of(w, "method") in ("asce7-16", "asce7-22"), value_of(w, "level")
-    if code and level is None:
+    code, strength = value_of(w, "method") in ("asce7-16", "asce7-22"), value_of(w, "level")
+    if code and strength is None:
         fault(
             "wind.level",
             say("not given"),
             say('code maps give "strength" speeds (ASCE 7-10 on); a forecast or a reading is "service"'),
         )
     strength_set = margins == "asd" or (margins == "own" and value_of(d.margins, "level") == "strength")
-    if level == "strength" and not strength_set and margins is not None:
+    if strength == "strength" and not strength_set and margins is not None:
         fault(
             "wind.level",
             say('read "strength"'),
@@ -171,22 +171,22 @@ def _wind(d: Deployment, fault: Any) -> None:
                 margins=margins,
             ),
         )
-    if level in (None, "service") and strength_set and not (code and level is None):
+    if strength in (None, "service") and strength_set and not (code and strength is None):
         fault(
             "wind.level",
-            say("read {level}", level=repr(level or "service")),
+            say("read {level}", level=repr(strength or "service")),
             say(
                 'margin set "{margins}" takes strength-level speeds from a code map: use set = "lumped-1.5" for a forecast or a reading',
                 margins=margins,
             ),
         )
-    if level == "strength" and value_of(w, "method") == "physics":
+    if strength == "strength" and value_of(w, "method") == "physics":
         fault(
             "wind.method",
             say('read "physics"'),
             say('a strength-level speed goes with method = "asce7-16" or "asce7-22"'),
         )
-    if level == "strength" and said is not None:
+    if strength == "strength" and said is not None:
         fault(
             "wind.speed_is",
             say("read {said}", said=repr(said)),

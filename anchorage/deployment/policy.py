@@ -72,7 +72,7 @@ class Against:
         return say("Gust {words}: {level}", words=self.words, level=LEVELS[self.level])
 
 
-class Shares(Protocol):
+class LevelShares(Protocol):
     """Anything that says at which shares of the limit the levels begin."""
 
     @property
@@ -147,11 +147,11 @@ def _figure(text: str) -> float:
     return float(text.partition(" ")[0])
 
 
-def _begins(s: Shares, level: Level) -> float:
+def _begins(s: LevelShares, level: Level) -> float:
     return {"secure": s.secure, "people-out": s.people_out, "keep-away": s.keep_away}.get(level, 0.0)
 
 
-def _level(s: Shares, share: float) -> Level:
+def _level(s: LevelShares, share: float) -> Level:
     if math.isnan(share):
         return "unknown"
     return next((k for k in reversed(ORDER[1:]) if share >= _begins(s, k) - TIGHT), "normal")
@@ -167,7 +167,12 @@ _WRITTEN: dict[What, tuple[str, dict[System, tuple[str | None, int | None]]]] = 
 
 
 def against(
-    s: Shares, gust: float, limit: float | None, system: System, what: What = "gust", least: int | None = None
+    s: LevelShares,
+    gust: float,
+    limit: float | None,
+    system: System,
+    what: What = "gust",
+    least: int | None = None,
 ) -> Against:
     """A gust (m/s), a load (Pa) or a depth (m) of snow against its limit, as every page writes it.
 
@@ -202,7 +207,7 @@ def against(
     return Against(level, share_of(gust, limit), blows, most, marks[0], marks[1], marks[2], whole, digits)
 
 
-def decimals(s: Shares, pairs: Iterable[tuple[float, float | None]], system: System) -> int | None:
+def decimals(s: LevelShares, pairs: Iterable[tuple[float, float | None]], system: System) -> int | None:
     """Decimals that every gust and limit of a page takes; None where the usual step does."""
     return max(
         (against(s, gust, limit, system).digits for gust, limit in pairs), key=lambda n: n or 0, default=None

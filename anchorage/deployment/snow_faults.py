@@ -12,7 +12,7 @@ from anchorage.deployment.said import value_of
 WAYS = ("depth", "layers", "water", "core", "ground_load")
 ASCE = ("risk_category", "slippery", "winter_wind")
 EN = ("exceptional", "return_period", "variation")
-LEVEL = {"asce7-10": "service", "asce7-16": "service", "asce7-22": "strength", "en1991-1-3": "service"}
+STRENGTH = {"asce7-10": "service", "asce7-16": "service", "asce7-22": "strength", "en1991-1-3": "service"}
 
 
 def _quoted(value: Any) -> str:
@@ -95,16 +95,16 @@ def _code(d: Deployment, fault: Any) -> None:
             ),
         )
         return
-    if edition not in LEVEL:
+    if edition not in STRENGTH:
         return
-    if value_of(s, "level") not in (None, LEVEL[edition]):
+    if value_of(s, "level") not in (None, STRENGTH[edition]):
         fault(
             "snow.level",
             say("read {quoted}", quoted=_quoted(s.level)),
             say(
                 "ground snow of {edition} is {edition_2} level: another edition's map gives the other; mixing them is an error of 60 %",
                 edition=edition,
-                edition_2=LEVEL[edition],
+                edition_2=STRENGTH[edition],
             ),
         )
     method = value_of(d.wind, "method")

@@ -26,7 +26,7 @@ from anchorage.fleet.allot import (
     lacks,
 )
 from anchorage.fleet.needs import Need, Site, State, StockOptions, Totals
-from anchorage.fleet.rows import Row
+from anchorage.fleet.rows import SiteRow
 from anchorage.fleet.stock import STAKES, Item, Stock
 from anchorage.outlook.clock import iso
 
@@ -84,7 +84,7 @@ class Reason:
 
 
 @dataclass(frozen=True)
-class Held:
+class SiteCounts:
     """A site that is held, and what then stands at each of its points."""
 
     file: str
@@ -102,9 +102,9 @@ class Moving:
     now: int
     moves: tuple[Move, ...]
     down: tuple[Down, ...]
-    held: tuple[Held, ...]
+    held: tuple[SiteCounts, ...]
     reasons: tuple[Reason, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[SiteRow, ...]
     mass_kg: float
     metres: float
     proven: bool
@@ -332,14 +332,14 @@ def move(needs: Sequence[Need], stock: Stock, o: StockOptions) -> Moving:
         if n.state is not State.UNREAD and n.stem not in a.held
     ]
     touched = {x for load in a.loads for x in (load.start, load.end)}
-    held, rows = list[Held](), list[Row]()
+    held, rows = list[SiteCounts](), list[SiteRow]()
     for n in needs:
         if n.stem in a.held:
             points = n.steps[-1].points
             changes = n.stem in touched or not n.standing
             site = Site.read(Path(n.path), o) if changes else None
             rows.append(n.row if site is None else site.row(site.with_counts(points)))
-            held.append(Held(Path(n.path).name, n.row.name, points, dict(n.final), changes))
+            held.append(SiteCounts(Path(n.path).name, n.row.name, points, dict(n.final), changes))
         elif n.state is State.UNREAD:
             rows.append(n.row)
         else:

@@ -21,7 +21,7 @@ from anchorage.deployment.policy import TIGHT, margin_of, policy_of, use_of
 from anchorage.deployment.reader import read_file
 from anchorage.fleet.rows import (
     Options,
-    Row,
+    SiteRow,
     forecasts_for,
     of_outlook,
     of_plan,
@@ -89,7 +89,7 @@ class Need:
 
     path: str
     state: State
-    row: Row
+    row: SiteRow
     """As it is."""
     has: Totals = field(default_factory=dict)
     standing: bool = False
@@ -190,7 +190,7 @@ class Site:
         plan = plan_for(a, self.forecasts)
         return a, outlook(plan, d, self.forecasts, self.now, self.zone, use=self.use, spread=spread)
 
-    def row(self, d: Deployment) -> Row:
+    def row(self, d: Deployment) -> SiteRow:
         """Its row, with these counts."""
         a, o = self.seen(d)
         if o is not None:

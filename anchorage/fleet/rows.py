@@ -43,7 +43,7 @@ class Options:
 
 
 @dataclass(frozen=True)
-class Row:
+class SiteRow:
     """What is to be known of one shelter. Speeds m/s, 3 s gusts at 10 m; times ISO 8601 UTC; None where there is none."""
 
     file: str
@@ -103,10 +103,10 @@ def _finite(v: float | None) -> float | None:
     return v if v is not None and math.isfinite(v) else None
 
 
-def of_plan(file: str, plan: Plan) -> Row:
+def of_plan(file: str, plan: Plan) -> SiteRow:
     """The row of a file without a forecast."""
     total, limit = plan.anchorage.total, _finite(plan.limit.gust_m_s)
-    return Row(
+    return SiteRow(
         file=file, name=plan.name, verdict=plan.verdict, subject=plan.subject, headline=plan.headline, level=plan.levels.level,
         gust_m_s=plan.wind.gust_m_s, limit_gust_m_s=limit, share=_finite(plan.levels.share), gives_first=plan.limit.governed_by,
         anchorage=plan.anchorage.kind, units=total.units, mass_kg=round(total.mass_kg, 1), stakes=total.stakes,
@@ -121,7 +121,7 @@ def _worst_hour(found: Outlook) -> HourOut | None:
     return max(inside, key=lambda h: h.share or 0.0, default=None)
 
 
-def of_outlook(file: str, plan: Plan, found: Outlook) -> Row:
+def of_outlook(file: str, plan: Plan, found: Outlook) -> SiteRow:
     """The row of a file with one."""
     h, by_plan = _worst_hour(found), of_plan(file, plan)
     inside = [x for x in found.hours if x.end > found.start and x.start < found.end]
@@ -130,7 +130,7 @@ def of_outlook(file: str, plan: Plan, found: Outlook) -> Row:
     if level in ("normal", "secure") and any(x.level == "unknown" for x in inside):
         level = "unknown"
     limit = _finite(found.limit_m_s) if h is None else _finite(h.limit_m_s)
-    return Row(
+    return SiteRow(
         file=file, name=plan.name, verdict=found.verdict, subject=found.subject, headline=found.headline, level=level,
         gust_m_s=None if h is None else h.gust_m_s, limit_gust_m_s=limit, share=None if h is None else _finite(h.share),
         gives_first=found.governed_by, anchorage=by_plan.anchorage, units=by_plan.units, mass_kg=by_plan.mass_kg, stakes=by_plan.stakes,
@@ -155,7 +155,7 @@ def forecasts_for(o: Options, path: Path) -> tuple[list[str], list[str]]:
     return paths, without
 
 
-def without_forecast(row: Row, path: Path, without: list[str]) -> Row:
+def without_forecast(row: SiteRow, path: Path, without: list[str]) -> SiteRow:
     """The row of a file that has none of its own in some folders of forecasts."""
     why = say(
         "No forecast {stem}{forecasts} in {without}. {reason}",
@@ -170,7 +170,7 @@ def without_forecast(row: Row, path: Path, without: list[str]) -> Row:
     )  # fmt: skip
 
 
-def _judge(path: Path, o: Options) -> Row:
+def _judge(path: Path, o: Options) -> SiteRow:
     d: Deployment = put_over(read_file(path), path, o.now)
     paths, without = forecasts_for(o, path)
     if not o.forecasts or without:
@@ -184,7 +184,7 @@ def _judge(path: Path, o: Options) -> Row:
     return of_outlook(path.name, plan, out)
 
 
-def row_of(path: Path, o: Options) -> Row:
+def row_of(path: Path, o: Options) -> SiteRow:
     """Judge a file. It never raises: what is wrong stands in the row, which then is no go."""
     try:
         return _judge(path, o)
@@ -192,17 +192,19 @@ def row_of(path: Path, o: Options) -> Row:
         return row_of_error(path, e)
 
 
-def row_of_error(path: Path, e: Exception) -> Row:
+def row_of_error(path: Path, e: Exception) -> SiteRow:
     """The row of a file that cannot be read or judged."""
     if isinstance(e, InputFaults):
-        return Row(
+        return SiteRow(
             path.name,
             headline=say("CANNOT BE READ"),
             reason=" | ".join(fault_words(f, path.name) for f in e.faults),
         )
     if isinstance(e, AnchorageError):
-        return Row(path.name, headline=say("CANNOT BE JUDGED"), reason=inert(" | ".join(str(e).splitlines())))
-    return Row(
+        return SiteRow(
+            path.name, headline=say("CANNOT BE JUDGED"), reason=inert(" | ".join(str(e).splitlines()))
+        )
+    return SiteRow(
         path.name,
         headline=say("CANNOT BE JUDGED"),
         reason=inert(

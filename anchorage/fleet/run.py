@@ -16,7 +16,7 @@ from typing import Any
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
 from anchorage.core.textfile import exists, is_folder, why_not
-from anchorage.fleet.rows import Options, Row, is_saved_shelter, row_of
+from anchorage.fleet.rows import Options, SiteRow, is_saved_shelter, row_of
 from anchorage.fleet.stock import is_stock
 
 WORTH_A_PROCESS = 50
@@ -77,7 +77,7 @@ def _alone(path: Path, o: Options, judge: Judge) -> Any:
         try:
             return pool.submit(judge, path, o).result()
         except BrokenProcessPool:
-            return Row(
+            return SiteRow(
                 path.name,
                 headline=say("CANNOT BE JUDGED"),
                 reason=say("the process that judged it died; judge it by itself with anchorage check"),

@@ -15,7 +15,7 @@ from anchorage.core.say import later, plural, say
 from anchorage.core.tables import STRENGTH
 from anchorage.core.units import System, show
 from anchorage.core.words import VERDICTS
-from anchorage.fleet.rows import ORDER, Row
+from anchorage.fleet.rows import ORDER, SiteRow
 from anchorage.outlook.clock import seconds
 from anchorage.paper.points import table_csv
 
@@ -28,19 +28,19 @@ HEADS = ("FILE", "VERDICT", "LEVEL", later("GUST OF LIMIT"), later("GIVES FIRST"
 TIMES = ("worst_hour", "secure_by", "people_out_by", "start_strike_by")
 COUNTS = ("units", "stakes")
 FIGURES = ("gust_m_s", "limit_gust_m_s", "share", "mass_kg")
-COLUMNS = tuple(f.name for f in fields(Row))
+COLUMNS = tuple(f.name for f in fields(SiteRow))
 
 
 class FleetOutputError(AnchorageError):
     """A table that cannot be written, and what would make it possible."""
 
 
-def code(rows: Sequence[Row]) -> int:
+def code(rows: Sequence[SiteRow]) -> int:
     """Exit code: that of the row to look at first."""
     return EXITS[min((r.verdict for r in rows), key=ORDER.index)]
 
 
-def in_order(rows: Sequence[Row], by: str, *, reverse: bool = False) -> list[Row]:
+def in_order(rows: Sequence[SiteRow], by: str, *, reverse: bool = False) -> list[SiteRow]:
     """Rows sorted; equal ones by their file, and what has no figure comes last either way."""
     keys: dict[str, Any] = {
         "worst": lambda r: (ORDER.index(r.verdict), -(r.share or 0.0)), "name": lambda r: r.name.casefold() or None, "file": lambda r: r.file,
@@ -51,17 +51,17 @@ def in_order(rows: Sequence[Row], by: str, *, reverse: bool = False) -> list[Row
     return there + [r for r in named if keys[by](r) is None]
 
 
-def tally(rows: Sequence[Row]) -> dict[str, int]:
+def tally(rows: Sequence[SiteRow]) -> dict[str, int]:
     """Rows of each verdict."""
     return {v: sum(r.verdict == v for r in rows) for v in ORDER}
 
 
-def word(r: Row) -> str:
+def word(r: SiteRow) -> str:
     """The verdict in a word or two; a go that depends on something says so."""
     return "GO AFTER" if r.headline.startswith("GO ONLY AFTER") else WORDS[r.verdict]
 
 
-def against(r: Row, system: System) -> str:
+def against(r: SiteRow, system: System) -> str:
     """``32 of 40 mph``: gusts up, limits down."""
     gust = "?" if r.gust_m_s is None else show("speed", r.gust_m_s, system, rounding="up")
     if r.limit_gust_m_s is None:
@@ -80,7 +80,7 @@ def _order(words: str, iso: str, now: int, zone: tzinfo) -> str:
     return say("{rpartition} NOW (was {iso})", rpartition=words.rpartition(" ")[0], iso=_time(iso, zone))
 
 
-def _deadlines(r: Row, now: int, zone: tzinfo) -> str:
+def _deadlines(r: SiteRow, now: int, zone: tzinfo) -> str:
     pairs = (
         (say("secure by"), r.secure_by),
         (say("PEOPLE OUT BY"), r.people_out_by),
@@ -104,7 +104,7 @@ def _cells(cells: Sequence[str]) -> str:
     return (out + cut(inert(cells[-1]), WIDE - sum(WIDTHS) - 2 * len(WIDTHS))).rstrip()
 
 
-def lines(rows: Sequence[Row], system: System, now: int, zone: tzinfo, zone_name: str) -> list[str]:
+def lines(rows: Sequence[SiteRow], system: System, now: int, zone: tzinfo, zone_name: str) -> list[str]:
     """A table for 80 columns: a line a shelter, and under it its deadlines and why it is not go."""
     each = tally(rows)
     parts = [f"{each[v]} {WORDS[v]}" for v in ORDER if each[v]]
@@ -132,7 +132,7 @@ def lines(rows: Sequence[Row], system: System, now: int, zone: tzinfo, zone_name
     return out
 
 
-def as_csv(rows: Sequence[Row]) -> str:
+def as_csv(rows: Sequence[SiteRow]) -> str:
     """All columns, SI; every cell inert in a spreadsheet."""
     return table_csv(COLUMNS, [tuple("" if v is None else str(v) for v in asdict(r).values()) for r in rows])
 
@@ -160,13 +160,13 @@ def parquet(
     return out.getvalue()
 
 
-def as_parquet(rows: Sequence[Row]) -> bytes:
+def as_parquet(rows: Sequence[SiteRow]) -> bytes:
     """The same with types."""
     data = {c: [getattr(r, c) for r in rows] for c in COLUMNS}
     return parquet(data, times=TIMES, counts=COUNTS, figures=FIGURES)
 
 
-def as_data(rows: Sequence[Row], now: int, saved: int) -> dict[str, Any]:
+def as_data(rows: Sequence[SiteRow], now: int, saved: int) -> dict[str, Any]:
     """One JSON object."""
     return {
         "schema": 1, "now": datetime.fromtimestamp(now, UTC).strftime("%Y-%m-%dT%H:%M:%SZ"), "verdicts": tally(rows),

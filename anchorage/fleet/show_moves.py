@@ -9,7 +9,7 @@ from anchorage.core.plain import table, wrap
 from anchorage.core.say import later, say
 from anchorage.core.units import System, show
 from anchorage.core.words import so_many
-from anchorage.fleet.moving import Down, Held, Move, Moving, Why
+from anchorage.fleet.moving import Down, Move, Moving, SiteCounts, Why
 from anchorage.fleet.show import parquet
 from anchorage.outlook.clock import iso
 from anchorage.paper.movement_page import CrewList, Movement
@@ -86,7 +86,7 @@ def headline(m: Moving) -> str:
     return words + ("." if m.moves else say(". Nothing is to be moved."))
 
 
-def point_words(h: Held) -> str:
+def point_words(h: SiteCounts) -> str:
     """``12 at L1 L4 R1 R4, 8 at L2 L3``."""
     each: dict[int, list[str]] = {}
     for k, n in h.points.items():

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import functools
 import itertools
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -25,6 +25,7 @@ from anchorage.formulas.panels import (
     INSIDE_SIGNS,
     ROOF_SIGNS,
     ByFace,
+    Inside,
     Panels,
     Part,
     inside_names,
@@ -40,7 +41,7 @@ from anchorage.formulas.panels import (
 from anchorage.formulas.working import formula
 
 __all__ = [
-    "INSIDE_SIGNS", "ROOF_SIGNS", "ByFace", "Cases", "Panels", "Part", "Shares", "at_exposure", "case_moment", "case_push",
+    "INSIDE_SIGNS", "ROOF_SIGNS", "ByFace", "Cases", "Inside", "Panels", "Part", "Shares", "at_exposure", "case_moment", "case_push",
     "case_uplift", "frame_factors", "frame_foot", "frame_load", "frame_shares", "inside_names",
     "inside_part", "inside_pressure", "lever_sum", "load_cases", "outside_part", "overturning", "panel_force", "resultant", "resultants", "rigid_share",
     "rigid_shares", "shares", "signed",
@@ -334,7 +335,7 @@ def load_cases(
     faces: dict[str, Panels],
     widths: dict[str, float],
     gust: float,
-    inside: dict[str, float],
+    inside: Mapping[str, Inside],
     torsion_factor: float,
     torsion_eccentricity: float,
     diagonal_factor: float,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Self
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,27 +22,22 @@ ROOF_SIGNS = ("roof more in suction", "roof less in suction")
 INSIDE_SIGNS = ("pressure inside", "suction inside")
 
 
-class ByFace(float):
-    """Internal pressure coefficients for wind on each face, front, right, back, left; as a number the largest size."""
+@dataclass(frozen=True)
+class ByFace:
+    """Internal pressure coefficients for wind on each face: front, right, back, left."""
 
     by_face: tuple[tuple[float, ...], ...]
 
-    def __new__(cls, by_face: Sequence[Sequence[float]]) -> Self:
-        made = super().__new__(cls, max((abs(v) for values in by_face for v in values), default=0.0))
-        made.by_face = tuple(tuple(values) for values in by_face)
-        return made
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, ByFace) and self.by_face == other.by_face
-
-    def __ne__(self, other: object) -> bool:
-        return not self == other
-
-    def __hash__(self) -> int:
-        return hash(self.by_face)
+    def __bool__(self) -> bool:
+        """Whether any pressure is inside."""
+        return any(v for values in self.by_face for v in values)
 
 
-def signed(inside: float, face: str) -> tuple[float, ...]:
+Inside = float | ByFace
+"""|GCpi| with either sign, or what is inside for wind on each face."""
+
+
+def signed(inside: Inside, face: str) -> tuple[float, ...]:
     """Internal pressure coefficients, signed, to run for wind on a face: both signs of a number, nothing of 0."""
     if isinstance(inside, ByFace):
         return inside.by_face[FACES.index(face)]

@@ -33,8 +33,28 @@ R = TypeVar("R")
 Limits = tuple[float | None, float | None]
 REAL = (float, int)  # a constant: building ``float | int`` at each call would take longer than the formula
 __all__ = [
-    "REGISTRY", "Case", "Formula", "FormulaStep", "FoundStep", "Heading", "Limits", "Node", "NotedStep", "RowLike", "Step",
-    "Tape", "evaluate", "formula", "found", "given", "heading", "looked_up", "number", "pick", "quiet", "record",
+    "REGISTRY",
+    "Case",
+    "Formula",
+    "FormulaStep",
+    "FoundStep",
+    "Limits",
+    "Node",
+    "NotedStep",
+    "RowLike",
+    "Step",
+    "Tape",
+    "Title",
+    "evaluate",
+    "formula",
+    "found",
+    "given",
+    "looked_up",
+    "number",
+    "pick",
+    "quiet",
+    "record",
+    "title",
 ]  # fmt: skip
 
 
@@ -154,8 +174,8 @@ def formula(
                 f"{name}: a sum of a sum would add up the cases: give the inner one keepdims=True"
             )
         made = REGISTRY[name] = Formula(
-            fn, name, symbol, unit, arguments, source, clause, valid, tree, doc.splitlines()[0],
-            names, tuple(spans.get(n, (-math.inf, math.inf)) for n in names), bool(dropping),
+            fn=fn, name=name, symbol=symbol, unit=unit, arguments=arguments, source=source, clause=clause, valid=valid, tree=tree, doc=doc.splitlines()[0],
+            names=names, spans=tuple(spans.get(n, (-math.inf, math.inf)) for n in names), sums=bool(dropping),
         )  # fmt: skip
 
         @functools.wraps(fn)
@@ -169,7 +189,7 @@ def formula(
 
 
 @dataclass(frozen=True, eq=False)
-class Heading:
+class Title:
     """A title over some steps, with the labels of their last axis and of the axis before it."""
 
     text: str
@@ -190,7 +210,7 @@ class Step:
     symbol: str
     value: Any
     unit: str
-    headings: tuple[Heading, ...]
+    titles: tuple[Title, ...]
 
     def lines(self, case: Case = 0, item: int | None = None, fmt: str = ".5g") -> list[str]:
         """Write the step for one case: a line an item, or only the ``item`` asked for."""
@@ -204,7 +224,7 @@ class Step:
 
         if count == 1:
             return [f"{self.symbol} = {middle}{result(0)}{tail}"]
-        labels = next((h.items for h in self.headings[::-1] if h.items and len(h.items) == count), None)
+        labels = next((h.items for h in self.titles[::-1] if h.items and len(h.items) == count), None)
         labels = labels or tuple(f"item {i + 1}" for i in range(count))
         if item is not None:
             return [f"{labels[item]}: {self.symbol} = {middle}{result(item)}{tail}"]
@@ -278,21 +298,21 @@ class Tape:
     steps: list[Step] = field(default_factory=list)
 
     def lines(self, case: Case = 0, item: int | None = None, fmt: str = ".5g") -> list[str]:
-        """Write every step under its headings, each heading once, each level two spaces further in."""
+        """Write every step under its titles, each title once, each level two spaces further in."""
         out: list[str] = []
-        above: tuple[Heading, ...] = ()
+        above: tuple[Title, ...] = ()
         for step in self.steps:
             new = False
-            for depth, h in enumerate(step.headings):
+            for depth, h in enumerate(step.titles):
                 new = new or depth >= len(above) or above[depth] is not h
                 if new:
                     out.append("  " * depth + h.line(case))
-            above = step.headings
+            above = step.titles
             out.extend("  " * len(above) + line for line in step.lines(case, item, fmt))
         return out
 
 
-_STATE: ContextVar[tuple[Tape, tuple[Heading, ...]] | None] = ContextVar("anchorage_tape", default=None)
+_STATE: ContextVar[tuple[Tape, tuple[Title, ...]] | None] = ContextVar("anchorage_tape", default=None)
 _NOTHING = contextlib.nullcontext()
 
 
@@ -332,19 +352,19 @@ def quiet() -> Iterator[None]:
         _STATE.reset(token)
 
 
-def heading(
+def title(
     text: str, items: Sequence[str] | None = None, cases: Sequence[str] | None = None
 ) -> AbstractContextManager[None]:
-    """Put the steps inside under a heading; ``items`` label the last axis, ``cases`` the one before it."""
+    """Put the steps inside under a title; ``items`` label the last axis, ``cases`` the one before it."""
     state = _STATE.get()
     return _NOTHING if state is None else _under(*state, text, items, cases)
 
 
 @contextlib.contextmanager
 def _under(
-    tape: Tape, path: tuple[Heading, ...], text: str, items: Sequence[str] | None, cases: Sequence[str] | None
+    tape: Tape, path: tuple[Title, ...], text: str, items: Sequence[str] | None, cases: Sequence[str] | None
 ) -> Iterator[None]:
-    new = Heading(text, None if items is None else tuple(items), None if cases is None else tuple(cases))
+    new = Title(text, None if items is None else tuple(items), None if cases is None else tuple(cases))
     token = _STATE.set((tape, (*path, new)))
     try:
         yield

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from anchorage.core import tables
 from anchorage.deployment.models import Deployment, SiteTest
-from anchorage.holding.ground import Stand, friction_tests, measured_alone, surface_state
+from anchorage.holding.ground import Footing, friction_tests, measured_alone, surface_state
 from anchorage.holding.hardware import mass_said, staked_surface
 from anchorage.holding.measured import HARD, Group, Lack, meters, newtons, stakes_pulled, strengths, weighings
 
@@ -41,7 +41,7 @@ def _friction(d: Deployment, g: Group, groups: Sequence[Group]) -> Finding:
     name = f"{g.what}-{g.under.replace(' ', '-')}"
     if Lack.ICE_OR_MUD in g.lacks or g.value is None:
         return Finding(g.kind, name, g.state, len(g.values), g.value, None, False, g.lacks)
-    stand = Stand(g.surface, g.state, None, None, None, None)
+    stand = Footing(g.surface, g.state, None, None, None, None)
     row, value = measured_alone(stand, g)
     held = (Lack.PULL_TO_FIVE,) if value < g.value else ()
     here = surface_state(d, d.site.state, [])

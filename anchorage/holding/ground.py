@@ -31,7 +31,7 @@ _PUBLISHED = tuple(s for s in STATES if s != "soiled")
 
 
 @dataclass(frozen=True)
-class Stand:
+class Footing:
     """How weight reaches the ground at a point."""
 
     surface: str
@@ -233,7 +233,7 @@ def _wet_share(what: str, under: str, surface: str) -> float:
     return min([bound, *(v for (_, u), v in ways.items() if u == surface)])
 
 
-def measured(c: Contact, what: str, under: str, s: Stand) -> Contact:
+def measured(c: Contact, what: str, under: str, s: Footing) -> Contact:
     """A contact with what was measured of it in its row's place: whole tests as they came out, what is not whole for less alone.
 
     Wet from dry goes by the ratio of the rows. Over the high end of the row only from five places on. No worse state holds more
@@ -277,27 +277,27 @@ def _plain(c: Contact, what: str, under: str, state: str) -> Contact:
     return c if row is None else Contact(row, c.between, published=True)
 
 
-def measured_alone(s: Stand, g: Group) -> tuple[float, float]:
+def measured_alone(s: Footing, g: Group) -> tuple[float, float]:
     """(what the row of a pair says, what a group of tests of it counts for in its own state, held to the row's high where it is)."""
     under = g.under
     foot = next((f for f, on in _ON_FEET.items() if f"on {on}" == under), None)
-    bare = Stand(s.surface, s.state, None, None, None, None)
+    bare = Footing(s.surface, s.state, None, None, None, None)
     c = _on_ground(g.what, bare) if foot is None else _on_foot(g.what, foot, bare)
     return c.row.value, _to_high(g, c.row.value if g.value is None else g.value, c)
 
 
-def _on_ground(what: str, s: Stand) -> Contact:
+def _on_ground(what: str, s: Footing) -> Contact:
     found = _looked_up(what, s.surface, (what, s.surface), s.state, f"{_WORDS[what]} on {s.surface}")
     return measured(found, what, s.surface, s)
 
 
 def on_it(surface: str, state: str) -> list[float]:
     """Coefficients of all that may touch the ground, on a surface in a state."""
-    s = Stand(surface, state, None, None, None, None)
+    s = Footing(surface, state, None, None, None, None)
     return [_on_ground(what, s).row.value for what in dict.fromkeys(("cloth", *FEET, *RUBS.values()))]
 
 
-def _on_foot(what: str, foot: str, s: Stand) -> Contact:
+def _on_foot(what: str, foot: str, s: Footing) -> Contact:
     under = _ON_FEET[foot]
     found = _looked_up(
         what, f"on {under}", (what, f"on {under}", foot), s.state, f"{_WORDS[what]} on {_WORDS[under]}"
@@ -305,11 +305,11 @@ def _on_foot(what: str, foot: str, s: Stand) -> Contact:
     return measured(found, what, f"on {under}", s)
 
 
-def _ballast(s: Stand) -> list[str]:
+def _ballast(s: Footing) -> list[str]:
     return [RUBS[s.material]] if s.material else list(RUBS.values())
 
 
-def _feet(s: Stand) -> list[str]:
+def _feet(s: Footing) -> list[str]:
     """What the frame may be standing on."""
     feet: list[str] = []
     for contact in [s.contact] if s.contact else CONTACTS:
@@ -319,7 +319,7 @@ def _feet(s: Stand) -> list[str]:
     return list(dict.fromkeys(feet))
 
 
-def _contacts(s: Stand) -> tuple[list[Contact], list[Contact]]:
+def _contacts(s: Footing) -> tuple[list[Contact], list[Contact]]:
     """Every place where the shelter's own weight could slip, and every one where the ballast's could.
 
     on-foot: the whole stack for both. hung-clear: the foot on the ground for both. standing-tied: the foot carries the
@@ -413,13 +413,13 @@ def _note_surface(surface: str, notes: list[str]) -> None:
         )
 
 
-def on_ground_friction(s: Stand, notes: list[str]) -> float:
+def on_ground_friction(s: Footing, notes: list[str]) -> float:
     """Coefficient of ballast that lies on the ground itself, on a line."""
     _note_surface(s.surface, notes)
     return _used("μ of ballast on the ground", [_on_ground(b, s) for b in _ballast(s)], s.state, notes)
 
 
-def frame_friction(s: Stand, notes: list[str]) -> tuple[float, float]:
+def frame_friction(s: Footing, notes: list[str]) -> tuple[float, float]:
     """Least coefficient under the shelter's own weight, and under the ballast on the frame or tied to it."""
     _note_surface(s.surface, notes)
     if s.contact is None:
@@ -449,9 +449,11 @@ def frame_friction(s: Stand, notes: list[str]) -> tuple[float, float]:
     return foot, beside
 
 
-def bare_friction(s: Stand, notes: list[str]) -> float:
+def bare_friction(s: Footing, notes: list[str]) -> float:
     """Least coefficient under a foot with no ballast on it."""
-    return frame_friction(Stand(s.surface, s.state, s.contact, s.foot, "hung-clear", None, s.tests), notes)[0]
+    return frame_friction(Footing(s.surface, s.state, s.contact, s.foot, "hung-clear", None, s.tests), notes)[
+        0
+    ]
 
 
 def material_of(unit: str | None, said: str | None) -> str | None:

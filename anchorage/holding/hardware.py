@@ -17,7 +17,7 @@ from anchorage.core.units import as_typed
 from anchorage.deployment.models import Deployment, HowDetail, Margins, PointIn, Stake
 from anchorage.formulas import blocks, stakes, working
 from anchorage.holding.ground import (
-    Stand,
+    Footing,
     bare_friction,
     fill_of,
     frame_friction,
@@ -46,7 +46,7 @@ LINE_RATING_MISSING = "line-rating-missing"
 
 @dataclass(frozen=True)
 class Factors:
-    """One set of margins: wind, shelter, ballast, friction, stake, line (1), and the level of speed it takes."""
+    """One set of margins: wind, shelter, ballast, friction, stake, line (1), and whether it takes service or strength-level speeds."""
 
     set: str
     wind: float
@@ -55,7 +55,7 @@ class Factors:
     friction: float
     stake: float
     line: float
-    level: str
+    strength: str
 
 
 @dataclass(frozen=True)
@@ -115,12 +115,16 @@ def factors(margins: Margins) -> Factors:
     """The margins of the file, by name or typed in."""
     keys = ("wind", "shelter", "ballast", "friction", "stake", "line")
     if margins.set == "own":
-        return Factors(set="own", level=str(margins.level), **{k: float(getattr(margins, k)) for k in keys})
+        return Factors(
+            set="own", strength=str(margins.level), **{k: float(getattr(margins, k)) for k in keys}
+        )
     rows = [tables.row(f"margin-{margins.set}", k) for k in keys]
     for k, row in zip(("γ wind", "κ shelter", "κ ballast", "φμ", "ψ stake", "γ line"), rows, strict=True):
         working.looked_up(k, row)
-    level = "strength" if margins.set == "asd" else "service"
-    return Factors(set=margins.set, level=level, **{k: r.value for k, r in zip(keys, rows, strict=True)})
+    strength = "strength" if margins.set == "asd" else "service"
+    return Factors(
+        set=margins.set, strength=strength, **{k: r.value for k, r in zip(keys, rows, strict=True)}
+    )
 
 
 class _Notes:
@@ -187,7 +191,7 @@ def _placed(d: Deployment, p: PointIn) -> bool:
     return d.anchorage.placed is not None or p.placed is not None
 
 
-def _stand(d: Deployment, p: PointIn, to: _Notes) -> Stand:
+def _stand(d: Deployment, p: PointIn, to: _Notes) -> Footing:
     a, site = d.anchorage, d.site
     state = surface_state(d, p.state or site.state, to.notes, p.surface)
     material = material_of(p.unit or a.unit, p.unit_material or a.unit_material)
@@ -197,7 +201,7 @@ def _stand(d: Deployment, p: PointIn, to: _Notes) -> Stand:
         clear = detail.on_ground is False
         if not (detail.stop and detail.every_bag):
             how = "on-foot" if clear else None  # what touches the ground slides there too
-    return Stand(
+    return Footing(
         str(p.surface or site.surface), state, a.contact, a.foot, how, material, friction_tests(d), clear
     )
 
@@ -220,7 +224,7 @@ def _lashing(d: Deployment, to: _Notes) -> None:
         to.notes.append(say("Whether the lashed weight touches the ground is not given: it does, and the more slippery of foot and weight counts there."))  # fmt: skip
 
 
-def _made_of(stand: Stand, unit: str, to: _Notes) -> None:
+def _made_of(stand: Footing, unit: str, to: _Notes) -> None:
     """Ask what a unit that no table has is made of; meanwhile the most slippery counts."""
     if stand.material is None:
         to.asks.append(

@@ -201,7 +201,7 @@ def drags(d: Deployment, units: dict[str, str], feet: dict[str, str]) -> tuple[G
                 for k in range(len(t.force))
             ]
         loads = tuple(newtons(t.load) for t in tests if t.load is not None and t.force)
-        with working.heading(f"Pulls at the site: {what} on {under}, {state}"):
+        with working.title(f"Pulls at the site: {what} on {under}, {state}"):
             out.append(
                 _group(
                     "drag",
@@ -227,7 +227,7 @@ def weighings(d: Deployment) -> Group | None:
     found = [
         (f"{i}.{k}", _kilograms(v), _lost(t)) for i, t in enumerate(tests) for k, v in enumerate(t.force)
     ]
-    with working.heading("Units that were weighed"):
+    with working.title("Units that were weighed"):
         return _group("weigh", d.anchorage.unit or "unit", "", "", "", found, _figure("spread-friction"))
 
 
@@ -238,7 +238,7 @@ def strengths(d: Deployment, surface: str | None) -> Group | None:
         return None
     state = "dry" if any((t.state or "dry") == "dry" for t in tests) else "wet"
     found = [(f"{i}.{k}", float(v), _lost(t)) for i, t in enumerate(tests) for k, v in enumerate(t.force)]
-    with working.heading("Strength of the clay, read at the site"):
+    with working.title("Strength of the clay, read at the site"):
         return _group("vane", "clay", "", str(surface), state, found, _figure("spread-stake"))
 
 
@@ -258,7 +258,7 @@ def stakes_pulled(d: Deployment, surface: str | None) -> tuple[Group, float | No
         lack = (*_lost(t), *lack)
         found += [(t.place, _pull(t, k, 1.0), lack) for k in range(len(t.force))]
     angles = {t.angle for t in tests}
-    with working.heading("Stakes that were pulled at the site"):
+    with working.title("Stakes that were pulled at the site"):
         made = _group("pull", "stake", "", str(surface), state, found, _figure("spread-stake"))
     return made, angles.pop() if len(angles) == 1 else None
 

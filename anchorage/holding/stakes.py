@@ -182,7 +182,7 @@ def stake_worth(
     lateral, axial = _by_theory(upright, notes, su) if bar.soil is not None else (0.0, 0.0)
     theory = axial
     if angle != UPRIGHT and bar.soil is not None:
-        with working.heading("The worst of line and lean as built"):
+        with working.title("The worst of line and lean as built"):
             theory = _as_built(bar, angle, [], su)
     if tested is None:
         return Worth(lateral, axial, theory, Basis.THEORY, 0.0, 1.0, np.inf)
@@ -192,7 +192,7 @@ def stake_worth(
     least = min(tested.pulls)
     ratio = np.inf
     if of.soil is not None and tested.angle is not None:
-        with working.heading("Theory for what was pulled"):
+        with working.title("Theory for what was pulled"):
             foreseen = along(tested.angle, *_by_theory(replace(of, lean=0.0), [], su))
         ratio = 0.0 if least <= 0 else least / foreseen if foreseen > 0 else np.inf
     cut = min(ratio, 1.0)

@@ -182,7 +182,7 @@ def _one(d: Deployment, shape: Shape, s: RoofSnow, direction: Direction, wind: f
     # and takes the wind on the end of the line alone; across it the straps of the two ends of the line hold all of them.
     many = 1 if along else sh.in_line
     length = shape.length / sh.in_line * many
-    with working.heading(f"Sway {direction}"):
+    with working.title(f"Sway {direction}"):
         lean = max(
             _sway_of_code(height, sh.points_per_side if along else 2),
             float(sh.lean or 0.0),
@@ -234,8 +234,8 @@ def _one(d: Deployment, shape: Shape, s: RoofSnow, direction: Direction, wind: f
     by = (say("sidewall straps") if along else say("end-wall straps")) if count else say("not known")
     by = say("the frame, by the maker's word") if by_word else by
     return Racking(
-        direction, by, vertical, lean, unbalanced, sway, wind, count, angle, bay, height, rated, ratio, amplifier,
-        tuple(missing), gamma, max(1.0, gamma), by_word=by_word,
+        direction=direction, resisted_by=by, vertical=vertical, lean=lean, unbalanced=unbalanced, sway=sway, wind=wind, count=count, angle=angle, bay=bay, height=height, rated=rated, ratio=ratio, amplifier=amplifier,
+        missing=tuple(missing), gamma_wind=gamma, gamma_sway=max(1.0, gamma), by_word=by_word,
     )  # fmt: skip
 
 
@@ -248,7 +248,7 @@ def rackings(
     gamma_line: float,
 ) -> tuple[Racking, Racking]:
     """Sway along and across the ridge. loaded: the panels for wind on each face; gamma_line: margin on a line (1)."""
-    with working.heading("Wind at the eave"):
+    with working.title("Wind at the eave"):
         pushes = wind_pushes(loaded, gust_effect, leg_height(shape))
     with tables.collect() as rows:
         along = _one(d, shape, s, ALONG, pushes[ALONG], gamma_line)

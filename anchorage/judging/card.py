@@ -33,7 +33,7 @@ class Cell:
 
 
 @dataclass(frozen=True)
-class Row:
+class CardRow:
     """So many units at each point: a cell for each surface state, doors shut and open; None where it cannot be judged."""
 
     units: int
@@ -46,7 +46,7 @@ class Card:
     """The rows, what is counted in them, what "open" stands for, and how much snow may lie."""
 
     item: str
-    rows: tuple[Row, ...]
+    rows: tuple[CardRow, ...]
     open_means: str
     mass_each: float
     points: int
@@ -120,7 +120,7 @@ def card(d: Deployment) -> Card:
         else FEW_ROWS
     )
     rows = tuple(
-        Row(n, {s: _cell(made[s, True], n) for s in SHOWN}, {s: _cell(made[s, False], n) for s in SHOWN})
+        CardRow(n, {s: _cell(made[s, True], n) for s in SHOWN}, {s: _cell(made[s, False], n) for s in SHOWN})
         for n in counts
     )
     notes += _stacked(h.most, h.unit_name)

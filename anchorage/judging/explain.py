@@ -33,7 +33,7 @@ def topics() -> tuple[str, ...]:
 
 
 def _under(tape: Tape, wanted: Callable[[str], bool], item: int | None = None) -> list[str]:
-    picked = [s for s in tape.steps if wanted(s.headings[0].text if s.headings else "")]
+    picked = [s for s in tape.steps if wanted(s.titles[0].text if s.titles else "")]
     return Tape(picked).lines(item=item)
 
 
@@ -56,10 +56,10 @@ def _general(tape: Tape) -> dict[str, list[str]]:
 def _face(p: Panels, face: str, x: Installation, roof: int, axes: Sequence[int]) -> None:
     """Pressures and forces on the panels for wind on a face, external only."""
     title = ", ".join(t for t in (f"Wind on the {face}", p.variants[roof]) if t)
-    with working.heading(f"{title}: outside", items=p.names):
+    with working.title(f"{title}: outside", items=p.names):
         pressure = net_pressure(p.height, x.wind.gust_effect, p.external[roof], 0.0)
         for axis in axes:
-            with working.heading(_AXIS[axis], items=p.names):
+            with working.title(_AXIS[axis], items=p.names):
                 force = demand.panel_force(pressure, p.vector[:, axis])
                 demand.resultant(force)
                 if axis == 2:
@@ -85,7 +85,7 @@ def _case_lines(x: Installation, c: int) -> list[str]:
             _face(x.loaded[f], f, x, r, axes)
         p, values = x.loaded[face], signed(gcpi, face)
         if any(values):
-            with working.heading(inside_names(values)[inner].capitalize(), items=p.names):
+            with working.title(inside_names(values)[inner].capitalize(), items=p.names):
                 pressure = net_pressure(np.array([1.0]), x.wind.gust_effect, 0.0, values[inner])
                 demand.resultant(demand.panel_force(pressure, p.vector[:, 2]))
     every = _under(tape, lambda h: not h.startswith("Pressure coefficients"))
@@ -121,11 +121,11 @@ def _sums(x: Installation, c: int, pairs: list[tuple[str, int]], gcpi: float) ->
     left_out = (
         "" if sizes[0] >= sizes[1] else ", the horizontal part of the roof left out of H: it would help"
     )
-    with working.record() as tape, working.heading(f"Load case: {cases.names[c]}{left_out}"):
+    with working.record() as tape, working.title(f"Load case: {cases.names[c]}{left_out}"):
         up = demand.case_uplift(k, _clean(float(first.uplift[r0, 0])), _clean(float(inside.uplift[0, 0])))
         _over_ground(cases, c, up)
         for axis, name in enumerate(("along the ridge (x)", "across (y)")):
-            with working.heading(name):
+            with working.title(name):
                 push = demand.case_push(k, kf, _clean(float(outer[axis])), _clean(float(inner[axis])))
                 _over_ground(cases, c, push)
                 lever = _clean(sum(float(e.push_moment[r, axis]) for e, r in ext))
@@ -147,7 +147,7 @@ def _count(s: Step) -> int:
 
 def _point_steps(x: Installation, name: str, c: int, item: int) -> list[str]:
     one = x.base.take(np.array([c]))
-    with working.record() as tape, working.heading("Share of the points and frames"):
+    with working.record() as tape, working.title("Share of the points and frames"):
         shares(one.xy, np.ones(len(one.ids), bool), one.frame, one.length, one.width, one.cases)
     wanted: dict[str, tuple[str, ...]] = {
         "frame": ("frame_load", "frame_foot"),
@@ -183,7 +183,7 @@ def _check_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str]:
         again = limits(one, x.held(), x.factors)
     mine = next(f for f in again if f.name == limit.name)
     head = [f"Check: {limit.name}, {limit.items[item]}"]
-    steps = [s for s in tape.steps if s.headings and s.headings[0].text == limit.name]
+    steps = [s for s in tape.steps if s.titles and s.titles[0].text == limit.name]
     body: list[str] = []
     resist: list[Step] = []
     for s in steps:
@@ -221,12 +221,7 @@ def _tension_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str
     names = wanted["uplift" if lifting else "push"]
     out = [f"  At q = {q:.5g} Pa, where this check is just met:"]
     for s in tape.steps:
-        if (
-            s.headings
-            and s.headings[0].text == head
-            and isinstance(s, FormulaStep)
-            and s.formula.name in names
-        ):
+        if s.titles and s.titles[0].text == head and isinstance(s, FormulaStep) and s.formula.name in names:
             count = _count(s)
             whole = s.formula.name == "net_uplift" and not lifting and "frame" not in kind
             out += [f"    {line}" for line in s.lines(item=None if whole or count == 1 else item)]

@@ -172,7 +172,7 @@ def _filling(
     if falling is None or (limit is None and not rules):
         return [], None
     out = []
-    with working.heading("How much longer, at the rate given"):
+    with working.title("How much longer, at the rate given"):
         rate = rate_of(falling, notes)
         if rate <= 0:
             return [], None
@@ -209,7 +209,7 @@ def _filling(
 
 def _pond(d: Deployment) -> PondOut | None:
     s, system = d.snow, d.deployment.show_units
-    with working.heading("Water on the roof"):
+    with working.title("Water on the roof"):
         slope, needed = slope_for_water(roof_of(d.shelter)), pocket_slope(d)
     pocket = holds_pocket(d, needed)
     flat = tables.row("snow-forecast", "rain-stays-below").value
@@ -224,7 +224,7 @@ def _pond(d: Deployment) -> PondOut | None:
     )
     if needed is not None and s.sag is not None and s.sag_span is not None:
         span = float(s.sag_span)
-        with working.heading("Water on the roof, a pond as wide as the span and as deep as the sag"):
+        with working.title("Water on the roof, a pond as wide as the span and as deep as the sag"):
             mass = float(formulas.pond_mass(water_density(), span, float(s.sag)))
             tension = float(formulas.pond_tension(water_density(), gravity(), span))
             load = float(formulas.pond_load(water_density(), float(s.sag), gravity())) if pocket else None
@@ -278,7 +278,7 @@ def _foot_push(d: Deployment, s: RoofSnow) -> float | None:
     if roof.form not in TWO_SLOPES or roof.rise <= 0 or not s.lies:
         return None
     spacing = float(d.shelter.length) / (d.shelter.points_per_side - 1)
-    with working.heading("Feet push outward"):
+    with working.title("Feet push outward"):
         cases = [(s.load, s.load), (s.light, s.heavy)]
         return max(
             float(formulas.gable_thrust(a, b, spacing, roof.span, float(d.shelter.eave) + roof.rise))
@@ -394,7 +394,7 @@ def explain_snow(d: Deployment) -> list[str]:
     with working.record() as tape:
         s = roof_snow(d)
         out = snow_out(d, s, [])
-    picked = [x for x in tape.steps if x.headings]
+    picked = [x for x in tape.steps if x.titles]
     lines = working.Tape(picked).lines()
     if not s.lies:
         return [*lines, say("Snow: none on the roof, and none by a code.")]

@@ -285,12 +285,12 @@ def explain_straps(x: Installation) -> list[str]:
         racking = replace(x).racking  # anew, so that it is on the tape
     picked = [
         s for s in tape.steps
-        if s.headings and (s.headings[0].text.startswith("Sway")
+        if s.titles and (s.titles[0].text.startswith("Sway")
                            or (isinstance(s, working.FormulaStep) and s.formula.name == "wind_share"))
     ]  # fmt: skip
     lines = working.Tape(picked).lines()
     for r in racking:
-        with working.record() as tape, working.heading(f"Pull in a strap, {r.direction}"):
+        with working.record() as tape, working.title(f"Pull in a strap, {r.direction}"):
             r.tension(x.wind.pressure)
             push = r.push(x.wind.pressure)
             if push is not None and math.isfinite(push):

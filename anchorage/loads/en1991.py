@@ -13,7 +13,7 @@ from anchorage.core.errors import NotModelledError
 from anchorage.core.say import say
 from anchorage.formulas import working
 from anchorage.formulas.en1991 import area_coefficient
-from anchorage.formulas.panels import ByFace, Panels
+from anchorage.formulas.panels import ByFace, Inside, Panels
 from anchorage.loads.freeroofs import add_friction
 from anchorage.loads.panelset import PanelSet, View, between, span
 from anchorage.shelter.shape import Shape, Surface
@@ -347,7 +347,7 @@ def _on_wall(shape: Shape, wall: int, face: int) -> list[float]:
     return sorted({cpe["A"], cpe[last]})
 
 
-def inside(shape: Shape, ways: Sequence[NDArray[np.float64]]) -> float:
+def inside(shape: Shape, ways: Sequence[NDArray[np.float64]]) -> Inside:
     """Internal pressure coefficients for wind on each face, the largest and the least that the openings may bring about.
 
     ways: greatest open area of each wall (m^2), (4,), for each way that it may stand; each opening may be shut, open or anything
@@ -380,4 +380,4 @@ def inside(shape: Shape, ways: Sequence[NDArray[np.float64]]) -> float:
         [r.value for r in pair] + [share * v for w in walls for v in _on_wall(shape, w, face)]
         for face in range(4)
     ]
-    return ByFace([[max(values), min(values)] for values in seen])
+    return ByFace(tuple((max(values), min(values)) for values in seen))

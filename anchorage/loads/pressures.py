@@ -21,7 +21,7 @@ def panels(
 
     method: en1991 takes the EN tables, all others those of ASCE 7; blockage under a canopy: clear, obstructed or None.
     """
-    with working.heading(f"Pressure coefficients, wind on the {face}"):
+    with working.title(f"Pressure coefficients, wind on the {face}"):
         if method == "en1991":
             return en1991.panels(shape, face, blockage)
         if shape.canopy:

@@ -69,7 +69,7 @@ def _layers(layers: list[Layer], notes: list[str]) -> tuple[float, float]:
     """(load, depth) of layers."""
     densities = np.array([density_of(x.kind, notes) for x in layers])
     depths = np.array([_given(float(x.depth), "d", "m", x.depth) for x in layers])
-    with working.heading("Layers", items=[x.kind or "kind not said" for x in layers]):
+    with working.title("Layers", items=[x.kind or "kind not said" for x in layers]):
         each = formulas.layer_load(densities, depths, gravity())
     return float(formulas.sum_of_layers(each)[0]), float(depths.sum())
 
@@ -148,7 +148,7 @@ def _measured(d: Deployment, notes: list[str]) -> RoofSnow:
                 "Something stands beside: snow that drifts or slides off it comes on top and is not in the load."
             )
         )
-    with working.heading("Rain in the snow"):
+    with working.title("Rain in the snow"):
         rain = _rain(d, load, notes)
     total = load + rain
     return RoofSnow("measured", basis, total, 0.0, total, "snow on one slope only", depth, None, rain, ())
@@ -158,7 +158,7 @@ def roof_snow(d: Deployment) -> RoofSnow:
     """What lies on the roof, or what a code asks for there. ``notes`` of the result are the assumptions made."""
     notes: list[str] = []
     s = d.snow
-    with working.heading("Snow on the roof"):
+    with working.title("Snow on the roof"):
         if s.ground_load is not None:
             c = code_snow(d, notes)
             basis = f"by {NAMES[str(s.edition)]}"

@@ -407,13 +407,13 @@ def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindSta
 def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState:
     """Gust at 10 m and velocity pressure at the shelter. strength_factor: γ on wind of a strength-level speed (1)."""
     notes: list[str] = []
-    with working.heading("Wind at the shelter"):
+    with working.title("Wind at the shelter"):
         ground = arcs(d.site, d.wind.method, notes)
         names = list(dict.fromkeys(name for _, _, name in ground))
         found: dict[str, tuple[WindState, list[str]]] = {}
         for name in names:
             own: list[str] = []
-            with working.heading(f"Over {name}") if len(names) > 1 else nullcontext():
+            with working.title(f"Over {name}") if len(names) > 1 else nullcontext():
                 if d.wind.method == "en1991":
                     state = _en1991(d, shape, name, own)
                 else:

@@ -208,9 +208,9 @@ def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: P
             )
         x, wind = found[i]
         out.append(Judged(
-            h, wind, ground.gust if wind is None else ground.at(wind.bearing), x, load,
-            None if limits.roof_snow is None else float(snow_share[i]), at, name, governed, why,
-            {k: worst(VERDICTS[v[i]], floor, *(b.verdict for b in ground.set_up_asks if k == "set-up")) for k, v in uses.items()}, _shifted(h, reference), _chance(h, ground), ground=ground,
+            hour=h, wind=wind, limit=ground.gust if wind is None else ground.at(wind.bearing), share=x, load=load,
+            snow_share=None if limits.roof_snow is None else float(snow_share[i]), known=at, level=name, governed_by=governed, why=why,
+            uses={k: worst(VERDICTS[v[i]], floor, *(b.verdict for b in ground.set_up_asks if k == "set-up")) for k, v in uses.items()}, shift=_shifted(h, reference), chance=_chance(h, ground), ground=ground,
         ))  # fmt: skip
     return out
 

@@ -27,7 +27,7 @@ from anchorage.outlook.snowfall import BARE, Roof
 
 
 @dataclass(frozen=True)
-class Block:
+class Barrier:
     """Something that stands in the way whatever the wind."""
 
     code: str
@@ -48,7 +48,7 @@ class Limits:
     """Gust from which it may be neither put up nor taken down, where one is known."""
     bare: float | None = None
     """Wind that the bare shell stands in, where it is raised and taken down with nothing on it."""
-    set_up_asks: tuple[Block, ...] = ()
+    set_up_asks: tuple[Barrier, ...] = ()
     """Questions that leave setting up unknown, and nothing else."""
     roof_snow: float | None = None
     roof: Roof = BARE
@@ -62,7 +62,7 @@ class Limits:
     sway_snow: float = math.inf
     """The same of the load on the roof (Pa)."""
     rating_missing: bool = False
-    blocks: tuple[Block, ...] = ()
+    blocks: tuple[Barrier, ...] = ()
     heading: float | None = None
     set_up_wind: float | None = None
     """Bearing of the wind that it was set up for."""
@@ -142,18 +142,18 @@ def _half_built(plan: Plan, d: Deployment) -> float | None:
     return min([v for v in (own, held) if v is not None], default=None)
 
 
-def _asks(plan: Plan) -> tuple[Block, ...]:
+def _asks(plan: Plan) -> tuple[Barrier, ...]:
     asked = [] if plan.half_built is None else setup_asks(plan.half_built)
-    return tuple(Block(r.code, r.text, "unknown") for r in asked)
+    return tuple(Barrier(r.code, r.text, "unknown") for r in asked)
 
 
-def _blocks(plan: Plan) -> tuple[Block, ...]:
+def _blocks(plan: Plan) -> tuple[Barrier, ...]:
     """What a plan holds against the installation that no gentler wind cures."""
-    out = [Block("check", say("{name} ({where}) fails whatever the wind.", name=capital(c.name), where=c.where), "no-go")
+    out = [Barrier("check", say("{name} ({where}) fails whatever the wind.", name=capital(c.name), where=c.where), "no-go")
            for c in plan.checks if not c.ok and c.holds_to_m_s is None and c.name != "roof snow"]  # fmt: skip
     for r in plan.reasons:
         if r.code in ("stock-short", "cannot-be-held", "does-not-do", "inspection-failed"):
-            out.append(Block(r.code, r.text, "no-go"))
+            out.append(Barrier(r.code, r.text, "no-go"))
         elif (
             not r.code.endswith("-exceeded")
             and not r.code.startswith("level-")
@@ -168,7 +168,7 @@ def _blocks(plan: Plan) -> tuple[Block, ...]:
                 *SETUP_ASKS,
             }
         ):
-            out.append(Block(r.code, r.text, "unknown"))
+            out.append(Barrier(r.code, r.text, "unknown"))
     return tuple(out)
 
 

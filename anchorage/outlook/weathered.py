@@ -17,7 +17,7 @@ from anchorage.holding.ground import FROST, WITH_WATER, freezes_at, holds_water,
 from anchorage.judging.plan import Assessment, make_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.hours import Forecast, Hour
-from anchorage.outlook.limits import Block, Limits, limits_of
+from anchorage.outlook.limits import Barrier, Limits, limits_of
 
 OPEN_TERRAIN = ("TAF", "METAR")
 """Formats whose wind is that of an aerodrome; all others may carry the roughness of the site in them."""
@@ -108,7 +108,7 @@ class Grounds:
                 other = on_ground(self.d, state)
                 self._one[state] = replace(limits_of(make_plan(other), other), state=state)
             except AnchorageError as e:
-                block = Block(
+                block = Barrier(
                     "ground-unknown",
                     say("What it holds on ground that is {state} is not known: {e}", state=state, e=e),
                     "unknown",

@@ -24,7 +24,7 @@ Style = Literal[
     "line", "size", "ground", "stake", "note",
 ]  # fmt: skip
 Side = Literal["left", "right", "middle", "up", "down"]
-Held = Literal["ballast", "stake", "block", "nothing"]
+Holds = Literal["ballast", "stake", "block", "nothing"]
 ON_LINE = ("stakes", "line-ballast", "deadman")
 """Kinds of anchor that may stand at the end of a line."""
 NOWHERE = Around()
@@ -59,7 +59,7 @@ class Circle:
     y: float
     radius: float
     style: Style
-    holds: Held = "ballast"
+    holds: Holds = "ballast"
     of: str = ""
 
 
@@ -129,7 +129,7 @@ def held(p: PointOut) -> str:
     return f"{p.id}: {_held(p)}"
 
 
-def holds(p: PointOut) -> Held:
+def holds(p: PointOut) -> Holds:
     """What kind of mark a point has."""
     if p.kind == "none" or not p.usable:
         return "nothing"

@@ -199,7 +199,7 @@ def _lower(level: Level, policy: Policy) -> float:
     return policy.begins(below if below != "normal" else "secure")
 
 
-class Held(NamedTuple):
+class Standing(NamedTuple):
     """A level that holds. cause: the entry that it holds by; clears: before this no all-clear counts."""
 
     level: Level
@@ -234,7 +234,7 @@ def inspected_well(e: Entry) -> bool:
 
 def standing(
     readings: Sequence[Reading], entries: Sequence[Entry], policy: Policy, gone: Collection[int] = ()
-) -> Held:
+) -> Standing:
     """The level that holds by the readings and the all-clears, and all-clears that do not count.
 
     gone: entries that a later one corrects. A corrected reading is no lower reading, but the level that it raised falls only
@@ -286,7 +286,7 @@ def standing(
             level, cause = lower[-1].level, lower[-1].entry
     reached_at = [r.entry.at for r in readings if r.share >= _lower(level, policy) - 1e-9]
     reached_at += [e.at for e in entries if e.event == "crossing"]
-    return Held(level, notes, cause, max(reached_at, default=0) + policy.all_clear_wait)
+    return Standing(level, notes, cause, max(reached_at, default=0) + policy.all_clear_wait)
 
 
 def zone_in(d: Deployment) -> tzinfo:
@@ -590,8 +590,8 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
         _headline(level, blocks, struck=struck, counted=not assumed, asked=bool(asked))
     )
     due = _due(raised, counting, readings, fresh_plan, is_now, now)
-    return Stand(fresh, verdict, level, raised, headline, tuple(why), readings, tuple(due),
-                 tuple(change_words(changes)), struck, assumed, out, tuple(asked))  # fmt: skip
+    return Stand(assessed=fresh, verdict=verdict, level=level, raised=raised, headline=headline, why=tuple(why), readings=readings, due=tuple(due),
+                 changes=tuple(change_words(changes)), struck=struck, assumed=assumed, record=out, open=tuple(asked))  # fmt: skip
 
 
 def _corrected_notes(every: Sequence[Reading], gone: Collection[int], raised: Level) -> list[str]:

@@ -74,7 +74,7 @@ class After:
 
 def nominal(f: Factors) -> Factors:
     """The same with no margin."""
-    return Factors("nominal", 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, f.level)
+    return Factors("nominal", 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, f.strength)
 
 
 class _State:

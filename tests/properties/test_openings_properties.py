@@ -89,7 +89,7 @@ def test_the_ends_of_the_range_of_pressures_stand_for_all_between(kind: str) -> 
             assume(False)
         ends = x.inside[STANDING]
         low, high = ([f(signed(ends, face)) for face in FACES] for f in (min, max))
-        some = [[a + (b - a) * (s + 1.0) / 2.0 for s in at] for a, b in zip(low, high, strict=True)]
+        some = tuple(tuple(a + (b - a) * (s + 1.0) / 2.0 for s in at) for a, b in zip(low, high, strict=True))
         held = {}
         for name, values in (("ends", ends), ("between", ByFace(some))):
             cases = _cases(x.deployment, x.shape, x.loaded, x.wind, {STANDING: values})

@@ -11,7 +11,7 @@ from anchorage.core.errors import InputFaults
 from anchorage.demo import demo_text
 from anchorage.deployment.holding_faults import holding, point_ids, refused
 from anchorage.deployment.reader import read_text
-from anchorage.deployment.snow_faults import LEVEL, WAYS, snow_faults
+from anchorage.deployment.snow_faults import STRENGTH, WAYS, snow_faults
 from anchorage.loads.snow_codes import NAMES
 from anchorage.shelter.shape import gable
 
@@ -100,8 +100,8 @@ PUBLISHED = {"asce7-10": "service", "asce7-16": "service", "asce7-22": "strength
 
 
 def test_the_level_of_each_edition_is_the_published_one_and_no_other_is_taken():
-    assert LEVEL == PUBLISHED
-    assert set(LEVEL) == set(NAMES)
+    assert STRENGTH == PUBLISHED
+    assert set(STRENGTH) == set(NAMES)
     for edition, level in PUBLISHED.items():
         d = winter(snow={"ground_load": "1 kPa", "edition": edition})
         other = {"service": "strength", "strength": "service"}[level]

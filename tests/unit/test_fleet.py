@@ -14,7 +14,7 @@ from anchorage.cli import entry as cli
 from anchorage.core.plain import columns
 from anchorage.demo import NAMES, demo_text
 from anchorage.fleet import rows as rows_module
-from anchorage.fleet.rows import Options, Row, row_of
+from anchorage.fleet.rows import Options, SiteRow, row_of
 from anchorage.fleet.run import bar, files_of, judge_all
 from anchorage.fleet.show import COLUMNS, as_csv, as_parquet, code, in_order, lines
 
@@ -186,15 +186,15 @@ def test_a_forecast_that_cannot_be_read_spoils_the_rows_and_not_the_run(folder, 
     ],
 )
 def test_the_exit_code_is_that_of_the_one_to_look_at_first(verdicts, expected):
-    assert code([Row(f"{i}.toml", verdict=v) for i, v in enumerate(verdicts.split())]) == expected  # type: ignore[arg-type]
+    assert code([SiteRow(f"{i}.toml", verdict=v) for i, v in enumerate(verdicts.split())]) == expected  # type: ignore[arg-type]
 
 
 def test_the_order_is_settled_and_what_has_no_figure_comes_last():
     r = [
-        Row("d.toml", "x", "go", share=0.2, limit_gust_m_s=20.0, start_strike_by="2026-03-10T20:00:00Z"),
-        Row("c.toml", "y", "no-go", share=1.2, limit_gust_m_s=10.0),
-        Row("b.toml", "z", "no-go", share=1.3, limit_gust_m_s=15.0, people_out_by="2026-03-10T19:00:00Z"),
-        Row("a.toml", "", "unusable"),
+        SiteRow("d.toml", "x", "go", share=0.2, limit_gust_m_s=20.0, start_strike_by="2026-03-10T20:00:00Z"),
+        SiteRow("c.toml", "y", "no-go", share=1.2, limit_gust_m_s=10.0),
+        SiteRow("b.toml", "z", "no-go", share=1.3, limit_gust_m_s=15.0, people_out_by="2026-03-10T19:00:00Z"),
+        SiteRow("a.toml", "", "unusable"),
     ]
 
     def order(by, **more):
@@ -247,7 +247,7 @@ def test_csv_comes_back_as_it_was_and_runs_nowhere(tmp_path):
         "plain",
         'quo"te, comma',
     ]
-    given = [Row(f"{i}.toml", name=e, verdict="go", gust_m_s=12.5, reason=e) for i, e in enumerate(evil)]
+    given = [SiteRow(f"{i}.toml", name=e, verdict="go", gust_m_s=12.5, reason=e) for i, e in enumerate(evil)]
     text = as_csv(given)
     read = list(csv.DictReader(io.StringIO(text)))
     assert tuple(read[0]) == COLUMNS
@@ -347,7 +347,7 @@ def test_a_row_has_no_surprise_in_it(tmp_path):
 
 
 def test_an_order_whose_time_is_past_says_now():
-    row = Row(
+    row = SiteRow(
         file="a.toml",
         verdict="no-go",
         people_out_by="2026-11-10T17:30:00Z",
@@ -361,7 +361,7 @@ def test_an_order_whose_time_is_past_says_now():
 
 def test_a_fleet_says_the_weakest_that_one_of_it_stands_on():
     rows = [
-        Row(file="a.toml", verdict="go", provenance="read"),
-        Row(file="b.toml", verdict="go", provenance="memory"),
+        SiteRow(file="a.toml", verdict="go", provenance="read"),
+        SiteRow(file="b.toml", verdict="go", provenance="memory"),
     ]
     assert "stands on: memory (anchorage sources)" in "\n".join(lines(rows, "us", NOW, UTC, "UTC"))

@@ -18,7 +18,7 @@ from anchorage.holding.ground import (
     CONTACTS,
     FEET,
     RUBS,
-    Stand,
+    Footing,
     bare_friction,
     frame_friction,
     on_ground_friction,
@@ -33,7 +33,7 @@ SURFACES = tables.table("surface").keys()
 
 def grip(surface: str = "asphalt", state: str = "wet", contact: str | None = "plate", foot: str | None = "rubber",
          how: str | None = "on-foot", material: str | None = "woven") -> tuple[float, float]:  # fmt: skip
-    return frame_friction(Stand(surface, state, contact, foot, how, material), [])
+    return frame_friction(Footing(surface, state, contact, foot, how, material), [])
 
 
 def plan_of(name: str, **changes: Any) -> Plan:
@@ -84,7 +84,7 @@ def test_a_unit_on_a_foot_plate_never_skips_the_plate(
 def test_a_pair_without_a_row_takes_the_lowest_of_both_partners() -> None:
     """Concrete on a metal plate, wet: the least wet row of concrete is 0.15, of bare metal 0.10 (on a cast face, Pallett et al.)."""
     notes: list[str] = []
-    s = Stand("asphalt", "wet", "plate", "bare-metal", "on-foot", "concrete")
+    s = Footing("asphalt", "wet", "plate", "bare-metal", "on-foot", "concrete")
     assert frame_friction(s, notes) == (0.1, 0.1)
     assert any("No published friction of concrete on a metal plate, wet" in n for n in notes)
 
@@ -123,17 +123,17 @@ def test_ballast_on_the_ground_does_not_borrow_the_rubber_of_the_foot() -> None:
 
 
 def lashed(surface: str, state: str, foot: str, material: str, *, clear: bool) -> tuple[float, float]:
-    return frame_friction(Stand(surface, state, "plate", foot, "lashed-to-leg", material, clear=clear), [])
+    return frame_friction(Footing(surface, state, "plate", foot, "lashed-to-leg", material, clear=clear), [])
 
 
 @pytest.mark.parametrize("foot", FEET)
 @pytest.mark.parametrize("material", MATERIALS)
 def test_of_what_is_lashed_and_clear_of_the_ground_only_the_foot_slides(foot: str, material: str) -> None:
     for surface, state in itertools.product(("asphalt", "concrete", "grass"), ("dry", "wet", "snow")):
-        bare = bare_friction(Stand(surface, state, "plate", foot, None, None), [])
+        bare = bare_friction(Footing(surface, state, "plate", foot, None, None), [])
         assert lashed(surface, state, foot, material, clear=True) == (bare, bare)
         own, under = lashed(surface, state, foot, material, clear=False)
-        beside = on_ground_friction(Stand(surface, state, None, None, None, material), [])
+        beside = on_ground_friction(Footing(surface, state, None, None, None, material), [])
         assert (own, under) == (bare, min(bare, beside))
 
 
@@ -149,7 +149,7 @@ def test_a_lashing_counts_by_what_it_does_and_is_asked_about() -> None:
     """Wet asphalt, rubber feet: the foot's own row; not bound, the bag slides on the plate at 0.15 (plastic on steel, loading code)."""
     whole = of_lashed()
     assert whole.anchorage.friction == bare_friction(
-        Stand("asphalt", "wet", "plate", "rubber", None, None), []
+        Footing("asphalt", "wet", "plate", "rubber", None, None), []
     )
     assert not {"lashing-stop", "lashing-every"} & {r.code for r in whole.reasons}
     loose = of_lashed(every_bag=False)
@@ -186,18 +186,18 @@ def test_weights_hung_on_a_leg_are_held_against_its_rating_or_are_a_condition() 
 @pytest.mark.parametrize("surface", ["asphalt", "concrete", "concrete-smooth", "other"])
 @pytest.mark.parametrize("foot", FEET)
 def test_dirt_on_hard_ground_never_holds_more_than_its_row_or_than_wet(surface: str, foot: str) -> None:
-    soiled = bare_friction(Stand(surface, "soiled", "plate", foot, None, None), [])
-    wet = bare_friction(Stand(surface, "wet", "plate", foot, None, None), [])
+    soiled = bare_friction(Footing(surface, "soiled", "plate", foot, None, None), [])
+    wet = bare_friction(Footing(surface, "wet", "plate", foot, None, None), [])
     assert soiled == min(wet, 0.1)
 
 
 def test_ground_that_is_not_listed_holds_what_the_lowest_does_and_never_over_our_own_bound() -> None:
     for material, state in itertools.product(MATERIALS, STATES):
-        other = on_ground_friction(Stand("tarmac", state, None, None, None, material), [])
+        other = on_ground_friction(Footing("tarmac", state, None, None, None, material), [])
         bound = 0.03 if state == "ice" else 0.15
         assert other <= bound
         for surface in SURFACES:
-            assert other <= on_ground_friction(Stand(surface, state, None, None, None, material), [])
+            assert other <= on_ground_friction(Footing(surface, state, None, None, None, material), [])
 
 
 # --- not known is never better

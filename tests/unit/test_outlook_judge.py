@@ -15,7 +15,7 @@ from anchorage.outlook.clock import iso, read_duration, read_iso, read_moment, r
 from anchorage.outlook.deadlines import deadlines, longest_go, stay, windows
 from anchorage.outlook.hours import Hazard, Hour, Span, age_limits, gust_of_mean_factor, hours_of, stale
 from anchorage.outlook.judge import all_clear, worst
-from anchorage.outlook.limits import Block, Limits
+from anchorage.outlook.limits import Barrier, Limits
 
 T0 = at("2026-03-10T18")
 H = 3600
@@ -92,7 +92,9 @@ def test_after_people_out_nobody_returns_before_the_next_lower_level_and_thirty_
 def test_a_missing_rating_and_other_reasons_leave_no_go():
     found = judged(forecast(5.0, 17.0), limits=replace(LIMITS, rating_missing=True))
     assert verdicts(found) == ["unknown", "no-go"]
-    found = judged(forecast(5.0), limits=replace(LIMITS, blocks=(Block("stock-short", "12 short", "no-go"),)))
+    found = judged(
+        forecast(5.0), limits=replace(LIMITS, blocks=(Barrier("stock-short", "12 short", "no-go"),))
+    )
     assert verdicts(found) == ["no-go"]
     assert worst("go", "unknown", "no-go") == "no-go"
 

@@ -8,7 +8,7 @@ import pytest
 
 from anchorage.cli.commands import COMMANDS
 from anchorage.cli.entry import build_parser, main
-from anchorage.core.outputs import BESIDE, Held, OutputError, held, looks_like_a_deployment, put
+from anchorage.core.outputs import BESIDE, OutputError, Taken, held, looks_like_a_deployment, put
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import Deployment
 from anchorage.record.store import path_of
@@ -163,11 +163,11 @@ def test_a_deployment_is_replaced_only_when_that_is_asked_and_never_under_its_re
 
 def test_the_names_that_a_record_and_the_interface_take_are_no_outputs(tmp_path):
     for end in BESIDE:
-        assert held(tmp_path / f"site.toml{end}") is Held.RECORD
+        assert held(tmp_path / f"site.toml{end}") is Taken.RECORD
         with pytest.raises(OutputError, match="record"):
             put(tmp_path / f"site.toml{end.upper()}", b"x")
     for name in (".site.toml.journal", ".site.toml.2.journal", ".site.toml.1.open"):
-        assert held(tmp_path / name) is Held.INTERFACE
+        assert held(tmp_path / name) is Taken.INTERFACE
     assert held(tmp_path / "site.csv") is None
     assert list(tmp_path.iterdir()) == []
 

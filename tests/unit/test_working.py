@@ -347,7 +347,7 @@ def test_without_a_tape_nothing_is_kept_and_nested_tapes_do_not_mix() -> None:
     q(1.0, 4.0)
     assert [s.value for s in outer.steps] == [0.5, 4.5]
     assert [s.value for s in inner.steps] == [2.0]
-    assert [len(s.headings) for s in (*outer.steps, *inner.steps)] == [0, 1, 0]
+    assert [len(s.titles) for s in (*outer.steps, *inner.steps)] == [0, 1, 0]
 
 
 def test_threads_and_tasks_do_not_mix() -> None:
@@ -366,7 +366,7 @@ def test_threads_and_tasks_do_not_mix() -> None:
                 q(2.0, float(k))
                 await asyncio.sleep(0)
         tapes[k] = [s.value for s in tape.steps]
-        assert {s.headings[0].text for s in tape.steps} == {str(k)}
+        assert {s.titles[0].text for s in tape.steps} == {str(k)}
 
     async def tasks() -> None:
         await asyncio.gather(*(task(k) for k in range(4, 8)))

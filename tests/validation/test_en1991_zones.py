@@ -202,7 +202,7 @@ def test_single_slope_takes_the_recalled_rows_and_mirrors() -> None:
 def test_inside_without_and_with_a_dominant_opening() -> None:
     """0.9 of the pressure at the wall that is open alone, beside the pair of no dominant wall; 0.75 and the like lie between."""
     shape = _at(20.0)
-    assert inside(shape, [np.zeros(4)]) == ByFace([[0.2, -0.3]] * 4)
+    assert inside(shape, [np.zeros(4)]) == ByFace(((0.2, -0.3),) * 4)
     front = inside(shape, [np.array([10.0, 0.0, 0.0, 0.0])])
     assert isinstance(front, ByFace)
     wall = wall_coefficients(shape.ridge / 15.0, BIG)

@@ -16,6 +16,7 @@ from anchorage.checks.footprint import Base, base
 from anchorage.formulas.demand import Cases, load_cases
 from anchorage.formulas.panels import (
     ByFace,
+    Inside,
     Panels,
     inside_part,
     inside_pressure,
@@ -244,14 +245,14 @@ def test_the_roof_is_left_out_of_outside_pressure_alone() -> None:
 
 
 def test_pressures_inside_by_face_are_run_for_their_face() -> None:
-    """Both for wind on the front, one on the back, none on the sides; as a number the largest size."""
+    """Both for wind on the front, one on the back, none on the sides."""
     inside = ByFace(((0.2, -0.3), (), (-0.6,), ()))
-    assert float(inside) == 0.6
+    assert inside
     assert [signed(inside, f) for f in FACES] == [(0.2, -0.3), (), (-0.6,), ()]
-    assert float(ByFace(((), (), (), ()))) == 0.0
+    assert not ByFace(((), (), (), ()))
     assert ByFace(((0.2,), (), (), ())) != ByFace(((), (0.2,), (), ()))  # the same largest size
     assert inside == ByFace(((0.2, -0.3), (), (-0.6,), ()))
-    others: list[float] = [ByFace(((0.2, -0.6), (), (-0.3,), ())), 0.6]  # of the same largest size
+    others: list[Inside] = [ByFace(((0.2, -0.6), (), (-0.3,), ())), 0.6]  # of the same largest size
     assert inside not in others
     assert signed(0.55, "left") == (0.55, -0.55)
     assert signed(0.0, "left") == (0.0,)
