@@ -326,7 +326,7 @@ class Watched:
     """What somebody holds the wind against who reads it as it blows."""
 
     judge: _Judge
-    held: Held
+    held: Standing
     thunder_until: int | None
     """Everybody is out until then (s); None where no thunder was heard lately."""
     entries: tuple[Entry, ...]

@@ -18,11 +18,11 @@ from anchorage.formulas.working import (
     formula,
     found,
     given,
-    heading,
     looked_up,
     number,
     pick,
     record,
+    title,
 )
 
 
@@ -266,7 +266,7 @@ def test_a_sum_is_written_term_by_term_equal_terms_once() -> None:
 def test_cases_and_items() -> None:
     q = pressure()
     rho = np.array([[1.0], [1.2]])
-    with record() as tape, heading("Posts", items=["L1", "L2"], cases=["front", "back"]):
+    with record() as tape, title("Posts", items=["L1", "L2"], cases=["front", "back"]):
         q(rho, np.array([[10.0, 20.0], [30.0, 40.0]]))
         q(1.0, np.array([10.0, 20.0]))
         q(rho, 10.0)
@@ -304,17 +304,17 @@ class Row:
         return "Klipalo et al. 2022, abstract"
 
 
-def test_headings_and_the_other_steps() -> None:
+def test_titles_and_the_other_steps() -> None:
     q = pressure()
     with record() as tape:
         given("V", 20.1168, "m/s", "45 mph")
-        with heading("One"):
+        with title("One"):
             looked_up("μ", Row())
-            with heading("Two", items=["a", "b"]):
+            with title("Two", items=["a", "b"]):
                 given("m", np.array([1.0, 2.0]), "kg", "")
                 q(1.0, 2.0)
             found("V", 21.3, "m/s", "utilisation(V) = 1.000")
-        with heading("One"):
+        with title("One"):
             found("V", np.array([1.0, 2.0]), "m/s", "both 1")
     assert tape.lines() == [
         "V = 20.117 m/s   [given: 45 mph]",
@@ -338,9 +338,9 @@ def test_without_a_tape_nothing_is_kept_and_nested_tapes_do_not_mix() -> None:
     given("V", 1.0, "m/s", "")
     looked_up("μ", Row())
     found("V", 1.0, "m/s", "")
-    with heading("nothing"), record() as outer:
+    with title("nothing"), record() as outer:
         q(1.0, 1.0)
-        with heading("A"):
+        with title("A"):
             with record() as inner:
                 q(1.0, 2.0)
             q(1.0, 3.0)
@@ -361,7 +361,7 @@ def test_threads_and_tasks_do_not_mix() -> None:
         tapes[k] = [s.value for s in tape.steps]
 
     async def task(k: int) -> None:
-        with record() as tape, heading(str(k)):
+        with record() as tape, title(str(k)):
             for _ in range(5):
                 q(2.0, float(k))
                 await asyncio.sleep(0)
@@ -387,7 +387,7 @@ def test_the_tape_is_switched_off_by_an_error() -> None:
     q = pressure()
 
     def fail() -> None:
-        with record(), heading("H"):
+        with record(), title("H"):
             q(1.0, 1e9)
 
     with pytest.raises(OutOfRangeError):

@@ -29,7 +29,7 @@ STAKES = 'kind = "stakes"\nplaced = {placed}\n' + STAKE
 
 
 NO_MARGINS = Factors(
-    set="own", wind=1.0, shelter=1.0, ballast=1.0, friction=1.0, stake=1.0, line=1.0, level="service"
+    set="own", wind=1.0, shelter=1.0, ballast=1.0, friction=1.0, stake=1.0, line=1.0, strength="service"
 )
 
 
