@@ -153,11 +153,14 @@ NOTHING: Said = (np.nan, np.nan, False, np.nan, np.nan, NORMAL, 0, np.nan)
 def said_in(text: str, name: str = "METAR") -> Said:
     """What a METAR says that counts here; a wind group that is none is refused by name."""
     body, _, remarks = text.upper().replace("=", " ").partition(" RMK")
+    body = _TREND.split(body, maxsplit=1)[0]  # what was expected is no observation
     gust = bearing = heat = peak = turn = np.nan
     reported, level, fell = False, NORMAL, 0
     for kind, value in map(_group, body.split()):
         if kind == "wind":
             wind = read_wind(value, name, "wind")
+            if wind.gust is not None and wind.gust <= gust:
+                continue  # of two the stronger
             gust = np.nan if wind.gust is None else wind.gust
             bearing = np.nan if wind.bearing is None else wind.bearing
             reported, level = (
@@ -195,6 +198,7 @@ def _group(token: str) -> tuple[str, Any]:
     return "", None
 
 
+_TREND = re.compile(r" (?:TEMPO|BECMG|INTER|NOSIG)\b")
 _SPEAKS = re.compile("|".join(("TS", "SQ", "FC", "GR", *DANGER_WORDS)))
 
 

@@ -191,6 +191,26 @@ def test_a_remark_of_lightning_counts_beside_columns_that_say_the_rest():
     assert hours_of(r).first == -157766400  # archives begin before 1970
 
 
+def test_all_columns_of_an_archive_with_blanks_and_a_trend_behind_the_report():
+    head = (
+        "station,valid,tmpf,dwpf,relh,drct,sknt,p01i,alti,mslp,vsby,gust,skyc1,skyc2,skyc3,skyc4,skyl1,skyl2,skyl3,skyl4,wxcodes,"
+        "ice_accretion_1hr,ice_accretion_3hr,ice_accretion_6hr,peak_wind_gust,peak_wind_drct,peak_wind_time,feel,metar,snowdepth\n"
+    )
+    row = "XYZ,2020-01-01 {h:02d}:00,36.00,32.00,85.37,360.00,5.00,{p},29.96,{m},3.00,{g},SCT,BKN,OVC,   ,4000.00,6000.00,,{m},{w},{m},{m},{m},{k},{k},{m},31.10,KXYZ 01{h:02d}00Z 36005KT 4500 HZ NSC 19/17 Q1015 TEMPO 27030G50KT TSRA,{m}\n"
+    r = reports(
+        head
+        + row.format(h=0, p="M", m="M", g="M", w="VCTS -SHRA", k="M")
+        + row.format(h=1, p="T", m="null", g="   ", w="HZ", k="null")
+    )
+    assert r.gust / KNOT == pytest.approx([15.0, 15.0])
+    assert r.level.tolist() == [2, 0]
+    assert r.fell.tolist() == [1, 1]
+    assert r.bearing.tolist() == [0.0, 0.0]
+    assert said_in("KXYZ 010000Z 36005KT 9999 CLR 19/17 Q1015 BECMG 27030G50KT")[0] / KNOT == pytest.approx(
+        15.0
+    )
+
+
 def test_rain_wets_a_dry_file_for_the_windows_that_it_falls_in():
     d = deployment()
     dry = d.model_copy(update={"site": d.site.model_copy(update={"state": "dry"})})
