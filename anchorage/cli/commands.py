@@ -248,13 +248,14 @@ class Limit(Command):
 
 class Ways(Command):
     name, group = "ways", Group.BEFORE
+    reads = ("file",)
+    writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": PAGES}
     says = later(
         "every way to hold it that ground, stock and people allow: what each costs, what it holds, what it needs"
     )
     more = later(
-        "The exit code is that of check: the file as it is. Each way prints the changes that make the file it with --json."
+        "The exit code is that of check, of the file as it is; 0 where a page was written. With --json each way has the changes that make the file it."
     )
-    reads = ("file",)
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
         p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
@@ -265,6 +266,13 @@ class Ways(Command):
         p.add_argument(
             "--engineer", action="store_true", help=say("add what follows the first anchor that gives")
         )
+        p.add_argument(
+            "-o", "--output", metavar="PATH", help=say("write it as .pdf or .html instead of printing it")
+        )
+        p.add_argument(
+            "--paper", choices=PAPERS, default="letter", help=say("paper size (letter if left out)")
+        )
+        _time(p)
         _instead(p)
 
     def run(self, args: argparse.Namespace) -> Outcome:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from anchorage.cli.common import Outcome, as_json, as_text, left_out
+from anchorage.cli.common import Outcome, as_json, as_text, left_out, wrote
 from anchorage.cli.judge import instead, opened
 from anchorage.core.closed import EXITS
 from anchorage.core.plain import wrap
@@ -23,6 +23,16 @@ def ways(args: argparse.Namespace) -> Outcome:
     a = assess(d)
     found = compared(a)
     code = EXITS[a.plan.verdict]
+    if args.output is not None:
+        from anchorage.cli.paper import kind_of, made  # noqa: PLC0415 - only for paper
+        from anchorage.core.outputs import put  # noqa: PLC0415 - the same
+        from anchorage.paper.render import rendered  # noqa: PLC0415 - the same
+        from anchorage.paper.ways_page import ways_document  # noqa: PLC0415 - the same
+
+        kind = kind_of(args.output, (".pdf", ".html", ".htm"))
+        page = ways_document(found, a.plan, d, made(args, d), args.paper, engineer=args.engineer)
+        put(args.output, rendered(page, kind))
+        return wrote(args.output)
     if args.json:
         return code, as_json({**as_data(found), **({"overrides": said} if said else {})})
     first = [

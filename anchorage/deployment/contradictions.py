@@ -110,6 +110,13 @@ def _site(d: Deployment, fault: Any) -> None:
             fault(key, read, why)
         elif spot.surface not in surfaces and (hint := did_you_mean(spot.surface, surfaces.keys(), 0.75)):
             fault(key, read, hint)
+    for n, k in enumerate(value_of(d, "keep_clear") or [], 1):
+        if k.start is not None and k.end is not None and k.end < k.start:
+            fault(
+                f"keep_clear[{n}].to",
+                say("read {end}", end=repr(as_typed(k.end))),
+                say("at least where it begins, {start}", start=as_typed(k.start)),
+            )
     if (beneath := value_of(site, "beneath")) is not None and tables.table("beneath").by_key[beneath].value:
         fault("site.beneath", say("read {beneath}", beneath=repr(beneath)), ON_TOP)
     if value_of(site, "heading_north") == "magnetic" and value_of(site, "heading") is None:

@@ -182,18 +182,32 @@ class OneMore:
     gust: float
 
 
+TRIED = 2
+"""Of the points that promise most, how many are run in full."""
+
+
 def one_more(x: Installation) -> OneMore | None:
     """Where one unit more raises the gust that it holds most; None where none raises it, or it would not fit."""
     cap = min((b.gust for b in bounds(x)), default=np.inf)
     now = min(x.gust_held(), cap)
+    b = x.standing()
+    able = [
+        i
+        for i, h in enumerate(x.hard)
+        if b.usable[i] and ((most := most_at(h, planned=True)) is None or x.counts[i] < most)
+    ]
+    bare = [i for i, h in enumerate(x.hard) if h.kind != "none" and not b.usable[i]]
+    if not (able or bare) or now >= cap:
+        return None
+    q = np.zeros(0)
+    if able:
+        trials = x.counts + np.eye(len(x.counts), dtype=int)[able]
+        found = limits(b, held(x.hard, x.factors, trials, x.shelter_mass, b.usable), x.factors)
+        q = np.min([np.broadcast_to(f.q.min(axis=(-2, -1)), len(able)) for f in found if not f.fixed], axis=0)
     best: OneMore | None = None
-    for i, h in enumerate(x.hard):
-        most = most_at(h, planned=True)
-        if h.kind == "none" or (most is not None and x.counts[i] >= most):
-            continue
-        counts = x.counts.copy()
-        counts[i] += 1
-        gust = min(x.gust_held(counts), cap)
+    likely = [able[int(k)] for k in np.argsort(-q, kind="stable")[:TRIED]]
+    for i in (*bare, *likely):
+        gust = min(x.gust_held(x.counts + (np.arange(len(x.counts)) == i)), cap)
         if gust > now * (1 + 1e-6) and (best is None or gust > best.gust * (1 + 1e-9)):
             best = OneMore(x.base.ids[i], gust)
     return best

@@ -31,6 +31,7 @@ from anchorage.formulas.demand import overturning
 from anchorage.holding.ground import is_hard
 from anchorage.holding.hardware import Factors, Hardware, hardware
 from anchorage.ways.changes import at_points
+from anchorage.ways.layout import crossed
 from anchorage.ways.work import at_a_point, depth_at, of_one
 
 Floats = NDArray[np.float64]
@@ -102,13 +103,21 @@ def patterns(x: Installation, choices: Sequence[Choice]) -> list[list[list[int]]
     points = point_inputs(d, x.base.ids)
     able = [p.usable and p.kind != "none" for p in points]
     soft = [not is_hard(str(p.surface or d.site.surface)) for p in points]
+    clear = [crossed(d, x.shape, p) is None for p in x.shape.points]
+    lined = {
+        "stakes": d.anchorage.stake is not None and d.anchorage.stake.line_angle is not None,
+        "deadman": True,
+    }
     on_frame = [k for k, c in enumerate(choices) if c.kind == "ballast"]
     out = []
     if on_frame:
         out.append([on_frame if a else [] for a in able])
     for k, c in enumerate(choices):
-        if c.kind in DRIVEN and any(a and s for a, s in zip(able, soft, strict=True)):
-            some = [([k] if s else on_frame) if a else [] for a, s in zip(able, soft, strict=True)]
+        if c.kind not in DRIVEN:
+            continue
+        goes = [s and (free or not lined[c.kind]) for s, free in zip(soft, clear, strict=True)]
+        if any(a and s for a, s in zip(able, goes, strict=True)):
+            some = [([k] if s else on_frame) if a else [] for a, s in zip(able, goes, strict=True)]
             if all(p or not a for p, a in zip(some, able, strict=True)):
                 out.append(some)
     return out

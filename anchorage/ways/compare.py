@@ -29,6 +29,7 @@ from anchorage.ways.after import follow, one_more
 from anchorage.ways.arrange import Arranged, Choice, NoSolverError, changes_of, solvers
 from anchorage.ways.candidates import Idea, Ideas, candidates, on_the_spot, with_the_same
 from anchorage.ways.changes import put
+from anchorage.ways.layout import in_the_way, laid, through_doors
 from anchorage.ways.result import AtPointOut, NextOut, NotOut, Verdict, WayOut, WaysOut
 from anchorage.ways.work import Work, work_of
 
@@ -123,6 +124,8 @@ def _why_not(x: Installation, use: str, counts: NDArray[np.int_] | None, governe
         )
     if more := _too_many(x, counts, planned=x.sized is not None if planned is None else planned):
         return more
+    if crossing := in_the_way(x.deployment, x.shape, x.hard, counts.tolist()):
+        return crossing
     short, _ = _short_of(x, counts)
     if short:
         return "; ".join(short)
@@ -365,7 +368,15 @@ def _needs(o: Option, plan: Plan) -> list[str]:
     """What has to be known first, then what has to be true."""
     asked = [text for _, text in o.x.asks]
     asked += [r.text for r in plan.reasons if r.code in ("rating-missing", "stock-missing")]
-    return list(dict.fromkeys([*asked, *o.idea.needs, *plan.conditions]))
+    doors = through_doors(o.d, o.x.shape, o.x.hard, o.counts.tolist())
+    clear = [
+        say(
+            "No line runs across the way out of the {wall} door: where in the wall it is, is not in the file.",
+            wall=w,
+        )
+        for w in doors
+    ]
+    return list(dict.fromkeys([*asked, *o.idea.needs, *clear, *plan.conditions]))
 
 
 def way_out(o: Option) -> WayOut:
@@ -377,7 +388,7 @@ def way_out(o: Option) -> WayOut:
         name=o.idea.name, changes=dict(o.idea.changes), verdict=plan.verdict, use=o.use, points=_points(plan),
         total=plan.anchorage.total.units + plan.anchorage.total.stakes, mass_kg=o.work.mass_kg, person_min=round(o.work.person_min, 1), crew=o.work.crew,
         water_kg=o.work.water_kg, hands=o.work.hands, loads=o.work.loads, gust_m_s=plan.limit.gust_m_s, gives_first=gives_first(plan), bound_m_s=o.bound,
-        needs=_needs(o, plan), fails_next=[] if after is None else [NextOut(point=g.where, gust_m_s=g.gust) for g in after.then],
+        lines=laid(x), needs=_needs(o, plan), fails_next=[] if after is None else [NextOut(point=g.where, gust_m_s=g.gust) for g in after.then],
         holds_on=None if after is None else after.holds_on, first_nominal_m_s=None if after is None else after.first.gust,
         one_more=None if more is None else NextOut(point=more.point, gust_m_s=more.gust),
     )  # fmt: skip

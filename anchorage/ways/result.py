@@ -25,6 +25,21 @@ class NextOut(Out):
     gust_m_s: Number
 
 
+class LineOut(Out):
+    """A line as it is judged, tied at the eave."""
+
+    point: str
+    angle_deg: float
+    """Above the ground."""
+    from_front_deg: float
+    """Direction in plan, clockwise from where the front faces."""
+    bearing_deg: Number
+    """The same, true; null where it is not known which way the front faces."""
+    from_wall_m: float
+    """In plan, to where it comes down: tied lower it comes down nearer."""
+    length_m: float
+
+
 class WayOut(Out):
     """One way to hold it, as the deployment that its changes make of the file is judged."""
 
@@ -55,6 +70,8 @@ class WayOut(Out):
     """Gust at which the first gives with no margin anywhere: what fails_next is to be held against."""
     one_more: NextOut | None = None
     """The single unit more that raises the limit most, and to what; null where none does."""
+    lines: list[LineOut] = []  # noqa: RUF012 - the same
+    """Where its lines run."""
     needs: list[str]
     """What has to be true, and what has to be known first."""
 

@@ -47,7 +47,7 @@ LEAST = 30 if LONG else 3
 BY_OUTLOOK = ("times.", "outlook.", "forecast")
 """Keys that say nothing to a plan: the outlook is asked, below."""
 BY_WAYS = ("site.other", "crew.", "keep_clear")
-"""Keys that say nothing to a plan: ways of holding it are compared with them (test_ways_properties)."""
+"""Keys that say nothing to a plan: ways of holding it are compared with them (test_ways_layout)."""
 ONLY_REFUSED = {
     "shelter.form", "shelter.length", "shelter.width", "shelter.eave", "shelter.ridge", "shelter.points_per_side", "shelter.joined", "shelter.joined.count",
     "shelter.joined.how", "site.surface", "wind.level", "snow.edition", "snow.building.height", "snow.building.slope",

@@ -90,7 +90,7 @@ WRITERS = {
     "pack": (["pack", "SITE", "-o"], ".html"), "log": (["log", "SITE", "--csv"], ".csv"), "now": (["now", "SITE", *NOW, "-o"], ".html"),
     "outlook": (["outlook", "SITE", *SAID, "--ics"], ".ics"), "fleet": (["fleet", "FOLDER", "--jobs", "1", "-o"], ".csv"), "region": (["region", "SITE", "--grid", "demo", *NOW, "-o"], ".nc"),
     "map": (["region", "SITE", "--grid", "demo", *NOW, "--map"], ".png"), "demo": (["demo", "asphalt", "--copy"], ".toml"), "new": (["new"], ".toml"),
-    "bundle": (["bundle", "SITE", *NOW, "-o"], ".zip"), "climate": (["climate", "SITE", "--history", "demo", "--hours", "6", "-o"], ".csv"),
+    "ways": (["ways", "SITE", *NOW, "-o"], ".html"), "bundle": (["bundle", "SITE", *NOW, "-o"], ".zip"), "climate": (["climate", "SITE", "--history", "demo", "--hours", "6", "-o"], ".csv"),
 }  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from anchorage.core import tables
 from anchorage.core.constants import gravity
 from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import assess
+from anchorage.judging.verdict import bounds
 from anchorage.ways import after
 from anchorage.ways.after import follow, one_more
 
@@ -59,6 +60,24 @@ def test_a_weak_foot_in_a_strong_anchorage_holds_on_and_wants_the_next_unit():
     assert more.gust > weak.gust_held()
     even = of(anchorage__placed=14)
     assert not follow(even).holds_on
+
+
+@pytest.mark.parametrize(("name", "changes"), [
+    ("asphalt", {"anchorage__placed": bags(L2=1, R2=2, L4=5)}), ("clay", {"anchorage__placed": {**bags(), **dict.fromkeys(POINTS, 2), "R3": 1}}), ("mixed", {}), ("asphalt", {"anchorage__placed": bags(L2=0)}),
+])  # fmt: skip
+def test_the_unit_more_is_the_best_of_each_tried_alone(name, changes):
+    x = of(name, **changes)
+    tried = {
+        i: x.gust_held(x.counts + np.eye(len(x.counts), dtype=int)[k])
+        for k, i in enumerate(x.base.ids)
+        if x.counts[k] < 4 or name == "asphalt"
+    }
+    best = max(tried.values(), default=0.0)
+    more, cap = one_more(x), min((b.gust for b in bounds(x)), default=np.inf)
+    if best > x.gust_held() * (1 + 1e-6):
+        assert more.gust == pytest.approx(min(best, cap))
+    else:
+        assert more is None
 
 
 def test_a_pulled_stake_holds_nothing_and_its_neighbours_take_it_twice(monkeypatch):

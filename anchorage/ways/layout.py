@@ -1,0 +1,80 @@
+"""Lines laid out: from each point the direction in plan, the angle, how far from the wall the line comes down and how long it is.
+
+A line runs square to its side, from a corner half way between the two, as it is judged; tied at the eave, which is the furthest that it
+comes down. Where it would cross a stretch that is kept clear it may not run.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from anchorage.checks.installation import Installation, heading_true, shape_of
+from anchorage.core.say import say
+from anchorage.deployment.models import Deployment, KeepClear
+from anchorage.holding.hardware import Hardware
+from anchorage.shelter.shape import Point, Shape
+from anchorage.ways.result import LineOut
+
+NEAR = 1e-6
+
+
+def _along(p: Point, form: Shape, side: str) -> float | None:
+    """Where a point stands along a wall, from the front or from the left (m); None where it is not on it."""
+    half_l, half_w = form.length / 2, form.width / 2
+    if side in ("left", "right"):
+        on = abs(p.y - (half_w if side == "left" else -half_w)) < NEAR
+        return half_l - p.x if on else None
+    on = abs(p.x - (half_l if side == "front" else -half_l)) < NEAR
+    return half_w - p.y if on else None
+
+
+def crossed(d: Deployment, form: Shape, p: Point) -> KeepClear | None:
+    """The stretch that a line from a point would cross; None where none is in the way."""
+    for k in d.keep_clear:
+        at = _along(p, form, k.side)
+        if at is None:
+            continue
+        start = 0.0 if k.start is None else float(k.start)
+        end = math.inf if k.end is None else float(k.end)
+        if start - NEAR <= at <= end + NEAR:
+            return k
+    return None
+
+
+def in_the_way(d: Deployment, form: Shape, hard: Sequence[Hardware], counts: Sequence[int]) -> str:
+    """Which lines may not run, and why; nothing where all may."""
+    out = []
+    for p, h, n in zip(form.points, hard, counts, strict=True):
+        k = crossed(d, form, p) if h.line_angle is not None and n else None
+        if k is not None:
+            out.append(f"{p.id} ({k.why or k.side})")
+    return say("its lines would cross what is kept clear at {where}", where=", ".join(out)) if out else ""
+
+
+def through_doors(d: Deployment, form: Shape, hard: Sequence[Hardware], counts: Sequence[int]) -> list[str]:
+    """Walls with a door along which some line runs: where in the wall the door is, the file does not say."""
+    lined = [p for p, h, n in zip(form.points, hard, counts, strict=True) if h.line_angle is not None and n]
+    return [
+        wall
+        for wall in dict.fromkeys(door.wall for door in d.door)
+        if any(_along(p, form, wall) is not None and p.group != "corner" for p in lined)
+    ]
+
+
+def laid(x: Installation) -> list[LineOut]:
+    """Every line of an installation; none where nothing is on lines."""
+    d, form, heading, out = x.deployment, shape_of(x.deployment.shelter), heading_true(x.deployment), []
+    eave = float(d.shelter.eave)
+    for p, h, n in zip(form.points, x.hard, x.counts, strict=True):
+        if h.line_angle is None or not n:
+            continue
+        a = math.radians(h.line_angle)
+        off = math.degrees(math.atan2(-p.outward[1], p.outward[0])) % 360.0
+        out.append(
+            LineOut(
+                point=p.id, angle_deg=h.line_angle, from_front_deg=off, bearing_deg=None if heading is None else (heading + off) % 360.0,
+                from_wall_m=eave / math.tan(a), length_m=eave / math.sin(a),
+            )
+        )  # fmt: skip
+    return out

@@ -1,0 +1,102 @@
+"""Lines laid out, stretches kept clear, and the page; what is worse there never gives a better way."""
+
+import json
+
+import pytest
+from toml_writer import demo, written
+
+from anchorage.cli.entry import main
+from anchorage.core.errors import InputFaults
+from anchorage.deployment.reader import read_text
+from anchorage.judging.plan import assess
+from anchorage.ways.compare import ways
+from anchorage.ways.layout import in_the_way, laid
+from anchorage.ways.work import crew_of
+
+CLAY = {"wind__speed": "18 mph", "anchorage__placed": 1}
+
+
+def of(name="clay", **changes):
+    return assess(read_text(written(demo(name, **{**CLAY, **changes} if name == "clay" else changes))))
+
+
+def test_where_a_line_comes_down_by_hand():
+    """Eave 7 ft, lines at 45 and 30 degrees: 7 ft and 12.12 ft from the wall, 9.90 ft and 14 ft long."""
+    for angle, out, long in ((45, 7.0, 9.8995), (30, 12.1244, 14.0)):
+        lines = laid(of(anchorage__stake__line_angle=angle).installation)
+        assert len(lines) == 8
+        assert {x.angle_deg for x in lines} == {angle}
+        assert lines[0].from_wall_m == pytest.approx(out * 0.3048, rel=1e-4)
+        assert lines[0].length_m == pytest.approx(long * 0.3048, rel=1e-4)
+
+
+def test_lines_run_square_to_their_side_and_half_way_from_corners():
+    """The front faces south (180): left of it is east, and from the left front corner half way between."""
+    by = {x.point: x for x in laid(of().installation)}
+    assert by["L2"].from_front_deg == pytest.approx(270)
+    assert by["L2"].bearing_deg == pytest.approx(90)
+    assert by["R2"].bearing_deg == pytest.approx(270)
+    assert by["L1"].bearing_deg == pytest.approx(135)
+    assert by["R4"].bearing_deg == pytest.approx(315)
+
+
+def test_ballast_has_no_lines():
+    assert laid(of("asphalt").installation) == []
+
+
+def test_a_stretch_kept_clear_takes_the_ways_whose_lines_cross_it_and_no_other():
+    keep = [{"side": "left", "from": "7 ft", "to": "9 ft", "why": "fire lane"}]
+    free, kept = ways(of()), ways(of(keep_clear=keep))
+    lined = [w for w in free.ways if w.lines]
+    assert lined
+    assert not [w for w in kept.ways if any(x.point == "L2" for x in w.lines)]
+    assert any("kept clear at L2 (fire lane)" in n.why for n in kept.not_)
+    other = of(keep_clear=[{"side": "left", "from": "9 ft", "to": "12 ft", "why": "bench"}]).installation
+    assert in_the_way(other.deployment, other.shape, other.hard, other.counts.tolist()) == ""
+
+
+def test_a_corner_is_in_the_way_where_the_stretch_reaches_the_end_of_its_wall():
+    kept = ways(of(keep_clear=[{"side": "front"}]))
+    assert any("L1 (front), R1 (front)" in n.why for n in kept.not_)
+
+
+def test_a_stretch_that_ends_before_it_begins_is_a_fault():
+    with pytest.raises(InputFaults, match=r"keep_clear\[1\]\.to"):
+        of(keep_clear=[{"side": "left", "from": "9 ft", "to": "7 ft"}])
+
+
+def test_worse_is_never_better():
+    """Less to choose from, more kept clear: no way that was not there, and no better best."""
+    lawn = {"site__other": [{"surface": "grass", "state": "wet"}], "stock": {"sandbags": 40}}
+    more, less = ways(of("asphalt", **lawn)), ways(of("asphalt", stock={"sandbags": 40}))
+    assert max(w.gust_m_s for w in more.ways) >= max(w.gust_m_s for w in less.ways) - 1e-9
+    assert crew_of(read_text(written(demo("asphalt", crew={"people": 2})))) == 2
+
+
+def test_the_page_has_the_list_the_drawings_and_the_lines(tmp_path, capsys):
+    path, page = tmp_path / "clay.toml", tmp_path / "ways.html"
+    path.write_text(written(demo("clay", **CLAY)), encoding="utf-8")
+    assert main(["ways", str(path), "-o", str(page), "--now", "2026-11-28T06:00:00Z"]) == 0
+    capsys.readouterr()
+    text = page.read_text(encoding="utf-8")
+    for words in (
+        "WAYS TO HOLD IT",
+        "DOES NOT DO IT",
+        "CAUTIONS",
+        "Plan with anchor points",
+        "Section across the ridge",
+        "from the wall",
+        "9 ft 11 in",
+    ):
+        assert words in text, words
+    main(["ways", str(path), "--json"])
+    lines = next(w["lines"] for w in json.loads(capsys.readouterr().out)["ways"] if w["lines"])
+    assert set(lines[0]) == {"point", "angle_deg", "from_front_deg", "bearing_deg", "from_wall_m", "length_m"}
+
+
+def test_the_page_is_never_written_over_its_own_file(tmp_path, capsys):
+    path = tmp_path / "clay.html"
+    path.write_text(written(demo("clay", **CLAY)), encoding="utf-8")
+    assert main(["ways", str(path), "-o", str(path)]) == 2
+    assert path.read_text(encoding="utf-8") == written(demo("clay", **CLAY))
+    capsys.readouterr()
