@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, settings
 os.environ["ANCHORAGE_STATE"] = tempfile.mkdtemp(prefix="anchorage-tests-")
 
 SLOW = [HealthCheck.too_slow, HealthCheck.filter_too_much]
-settings.register_profile("ci", derandomize=True, deadline=None, max_examples=100, suppress_health_check=SLOW)
+settings.register_profile("ci", derandomize=True, deadline=None, max_examples=60, suppress_health_check=SLOW)
 settings.register_profile(
     "night", derandomize=False, deadline=None, max_examples=4000, print_blob=True, suppress_health_check=SLOW
 )

@@ -581,6 +581,11 @@ def worsened(r: Random, row: Worse, file: File) -> tuple[File, Step] | None:
     """The file with one key gone the worse way; None where the key has no place in it, or the order does not hold."""
     if row.worse == "none" or row.of != "file" or any(UNLESS[u](file, row.key) for u in row.unless):
         return None
+    if not any(
+        last in place or isinstance(row.worse, list) or row.key in ADDED
+        for place, last in places(file, row.key)
+    ):
+        return None
     out = copy.deepcopy(file)
     spots = places(out, row.key)
     r.shuffle(spots)

@@ -4,9 +4,10 @@ import functools
 
 import pytest
 from fuzz import corpus
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from outlook_kit import LIMITS, SHARES
+from strategies import some
 
 from anchorage.core.errors import InputFaults
 from anchorage.deployment.models import Times
@@ -80,7 +81,7 @@ def spoken(lines):
         return None
 
 
-@settings(max_examples=150)
+@some(1.6)
 @given(
     st.sampled_from(CALMS[:2]),
     st.lists(st.sampled_from(CALMS), max_size=3),
@@ -101,7 +102,7 @@ def test_a_line_of_danger_at_any_place_among_lines(first, more, when, danger, en
     assert any(danger.split()[0] in t for t in named), "it is used, harmless or not understood"
 
 
-@settings(max_examples=100)
+@some(1.2)
 @given(st.sampled_from(BASES), st.sampled_from(WHENS), st.sampled_from(DANGERS), st.sampled_from(ENDINGS))
 def test_a_line_of_danger_beside_any_forecast(base, when, danger, ending):
     added = spoken([f"{when}{danger}{ending if not when else ''}"])
@@ -110,7 +111,7 @@ def test_a_line_of_danger_beside_any_forecast(base, when, danger, ending):
     not_better(answer(read_base(base)), answer([*read_base(base), *added]), (when, danger, ending))
 
 
-@settings(max_examples=100)
+@some(1.2)
 @given(st.integers(0, 2), st.integers(0, 3), st.sampled_from(SENTENCES))
 def test_a_sentence_of_danger_at_any_place_of_a_page(part, place, sentence):
     lines = list(PAGE)

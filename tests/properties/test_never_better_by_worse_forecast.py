@@ -27,7 +27,7 @@ from tests.worse_kit import ROWS
 NOW, HOURS, H = at("2026-03-10T18"), 14, 3600
 TIMES = Times(notify="5 min", people_out="10 min", strike="40 min", secure="10 min", margin="15 min")
 RANK = {"go": 0, "unknown": 1, "no-go": 2}
-CASES = 400
+CASES = 160
 
 
 def _hour(i: int, value: float | None, **more: object) -> Span:
@@ -163,7 +163,7 @@ def test_a_statement_of_danger_more_is_never_milder_nor_later():
             if what := milder(a, judged(g, lim)):
                 found.setdefault(key, []).append((seed, what[:3]))
     assert not found, {k: (len(v), v[:2]) for k, v in found.items()}
-    assert min(tries[k] for k in SAID) >= 30, tries
+    assert min(tries[k] for k in SAID) >= 15, tries
 
 
 def test_an_hour_that_is_left_out_is_never_go_and_makes_no_other_milder():

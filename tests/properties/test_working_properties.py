@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 import numpy as np
-from hypothesis import HealthCheck, assume, example, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from anchorage.formulas.working import REGISTRY, FormulaStep, evaluate, formula, record
@@ -157,9 +157,7 @@ arguments = st.fixed_dictionaries({n: st.lists(figures, min_size=1, max_size=1) 
 rows = st.fixed_dictionaries(
     {n: st.lists(figures, min_size=3, max_size=3) | st.lists(figures, min_size=1, max_size=1) for n in "abc"}
 )
-many = settings(
-    max_examples=300, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow]
-)
+many = settings(settings.default)
 
 
 def step_of(f: Any, at: dict[str, list[float]]) -> FormulaStep:
