@@ -71,12 +71,16 @@ def all_lower(surface: str, one: str, other: str) -> bool:
     return all(b <= a for a, b in zip(on_it(surface, one), on_it(surface, other), strict=True))
 
 
+def with_state(d: Deployment, state: str) -> Deployment:
+    return d.model_copy(update={"site": d.site.model_copy(update={"state": state})})
+
+
 def logged_before(n: int, state: str) -> list[Said]:
     return [said("placed", str(n), how="each"), said("state", state), said("wind", "3 m/s")]
 
 
 @some(0.3)
-@given(files(kinds=KINDS, sets=SETS, placed=True), st.integers(2, 30), st.sampled_from(STATES), st.data())
+@given(files(kinds=KINDS, sets=SETS, placed=True), st.integers(2, 12), st.sampled_from(STATES), st.data())
 def test_logging_something_worse_makes_nothing_better(file: File, n: int, state: str, data: st.DataObject):
     d = read(file)
     fewer = str(data.draw(st.integers(1, n - 1)))
@@ -89,7 +93,8 @@ def test_logging_something_worse_makes_nothing_better(file: File, n: int, state:
         "wind": said("wind", f"{data.draw(st.integers(3, 40))} m/s"),
         "crossing": said("crossing", "people-out"),
     }
-    stands = [surface_state(d, s, []) for s in (state, *STATES)]  # as the thermometer of the file leaves it
+    # as the thermometer of the file leaves it; what the file said of the ground is said anew
+    stands = [surface_state(with_state(d, s), s, []) for s in (state, *STATES)]
     worse = [
         s for s, as_ in zip(STATES, stands[1:], strict=True) if all_lower(str(d.site.surface), stands[0], as_)
     ]
@@ -99,6 +104,7 @@ def test_logging_something_worse_makes_nothing_better(file: File, n: int, state:
     first = logged_before(n, state) + ([said("doors", "closed")] if d.door else [])
     before = judged(d, *first)
     assume(before is not None)
+    assume(not before[0].does_not_do)  # more than stands at a point is no go, and fewer of them may be go
     for what in data.draw(st.permutations(sorted(choices)))[:3]:
         never_better(before, judged(d, *first, choices[what]), what)
 
