@@ -87,8 +87,8 @@ class _Completion(argparse.Action):
         if shell not in shtab.SUPPORTED_SHELLS:
             parser.error(
                 say(
-                    "no completion for {shell}: one of {supported_shells}",
-                    shell=shell,
+                    "no completion for {name}: one of {supported_shells}",
+                    name=shell,
                     supported_shells=", ".join(shtab.SUPPORTED_SHELLS),
                 )
             )

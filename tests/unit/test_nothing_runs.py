@@ -25,6 +25,10 @@ ALLOWED = {
     ("anchorage/fleet/run.py", "multiprocessing"): "many files at once, in processes of the same program",
     ("anchorage/fleet/run.py", "concurrent"): "the same",
     ("anchorage/bundle/replay.py", "importlib"): "importlib.metadata: the versions that stand in a bundle",
+    (
+        "anchorage/cli/register.py",
+        "importlib",
+    ): "metadata: the licence that each installed package states of itself",
     ("anchorage/cli/newfile.py", "input"): "the questions of anchorage new",
     ("anchorage/record/places.py", "urllib"): "urllib.parse: the name of a file as SQLite takes it",
     (

@@ -12,7 +12,7 @@ from anchorage.core.units import convert, show
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.holding import states
-from anchorage.judging.card import STATES, card
+from anchorage.judging.card import SHOWN, card
 from anchorage.judging.explain import explain
 from anchorage.judging.gusts import of_plan
 from anchorage.judging.plan import assess, make_plan
@@ -202,7 +202,7 @@ def test_each_cell_of_the_card_is_the_limit_of_that_installation(name):
     d = read_text(demo_text(name))
     found = card(d)
     row = found.rows[3]
-    for state in STATES:
+    for state in SHOWN:
         for shut, cells in ((True, row.shut), (False, row.open)):
             there = states.everywhere(
                 d, state
@@ -236,7 +236,7 @@ def test_more_units_never_take_less_and_wet_ice_and_open_doors_never_more():
     for name in NAMES:
         rows = card(read_text(demo_text(name))).rows
         for cells in ("shut", "open"):
-            for state in STATES:
+            for state in SHOWN:
                 gusts = [getattr(r, cells)[state].gust for r in rows if getattr(r, cells)[state] is not None]
                 assert gusts == sorted(gusts)
         for r in rows:
