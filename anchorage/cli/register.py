@@ -11,7 +11,7 @@ from typing import Any
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import tables
 from anchorage.core.plain import wrap
-from anchorage.core.say import later, say
+from anchorage.core.say import capital, later, say
 from anchorage.core.table_files import Source
 from anchorage.deployment.models import Deployment
 
@@ -236,9 +236,9 @@ def defaults(args: argparse.Namespace) -> Outcome:
     for errs, title in ERRS.items():
         mine = [d for d in rows if d.errs == errs]
         if mine:
-            lines += ["", *wrap(title[0].upper() + title[1:])]
+            lines += ["", *wrap(capital(title))]
         for d in mine:
-            lines += wrap(f"{d.key}: {d.left_out}. {d.why[0].upper()}{d.why[1:]}.", "  ", "      ")
+            lines += wrap(f"{d.key}: {say(d.left_out)}. {capital(say(d.why))}.", "  ", "      ")
     return 0, as_text(lines[1:])
 
 
@@ -253,7 +253,7 @@ def glossary(args: argparse.Namespace) -> Outcome:
     for t in terms:
         units = " or ".join(dict.fromkeys(filter(None, (t.unit if t.unit != "1" else say("no unit"), t.us))))
         sign = f" {t.symbol}" if t.symbol else ""
-        lines += wrap(f"{t.term}{sign}{f' [{units}]' if units else ''}: {t.means}.", "", "    ")
+        lines += wrap(f"{say(t.term)}{sign}{f' [{units}]' if units else ''}: {say(t.means)}.", "", "    ")
     return 0, as_text(lines)
 
 

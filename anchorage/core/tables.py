@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, Self, get_args
 
-from pydantic import ValidationError, model_validator
+from pydantic import Field, ValidationError, model_validator
 
 from anchorage.core.errors import NotModelledError, TableError
 from anchorage.core.say import say
@@ -104,11 +104,21 @@ class Row(_Stated):
 
 
 class Text(_Stated):
-    """One sentence that is shown to people."""
+    """One sentence that is shown to people, in their language."""
 
-    text: str
-    short: str
+    text_: str = Field(alias="text")
+    short_: str = Field(alias="short")
     when: When | None
+
+    @property
+    def text(self) -> str:
+        """The sentence."""
+        return say(self.text_)
+
+    @property
+    def short(self) -> str:
+        """The same on one line."""
+        return say(self.short_)
 
 
 class Code(_Stated):

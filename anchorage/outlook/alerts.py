@@ -560,7 +560,7 @@ def _parameters(a: Account, info: _Info, vtecs: Sequence[tuple[str, ...]], start
                 "A" if "possible" in v.lower() else "said",
                 start,
                 end,
-                f"{code.means}: {v[:40].lower()}",
+                f"{say(code.means)}: {v[:40].lower()}",
             )
         else:
             a.leave(f"{key} {v}"[:200], at, "filler")

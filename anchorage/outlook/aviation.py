@@ -70,7 +70,7 @@ def words(token: str) -> str:
     """``thunderstorm, rain (TSRA)``."""
     listed = tables.codes("metar-weather")
     bare = re.sub(r"^[+-]?(?:RE|VC)?", "", token).replace("/", "")
-    means = [listed[bare[i : i + 2]].means for i in range(0, len(bare), 2) if bare[i : i + 2] in listed]
+    means = [say(listed[bare[i : i + 2]].means) for i in range(0, len(bare), 2) if bare[i : i + 2] in listed]
     return f"{', '.join(dict.fromkeys(means))} ({token})"
 
 

@@ -185,7 +185,7 @@ def read_open_hourly(
                 "said",
                 t - step,
                 stop,
-                say("{means} (code {c})", means=code.means, c=int(c)),
+                say("{means} (code {c})", means=say(code.means), c=int(c)),
                 light=code.light,
             )
     _account(account, data, a, (a.times[0] - step, a.times[-1]))

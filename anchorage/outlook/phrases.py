@@ -7,6 +7,7 @@ import re
 from typing import NamedTuple
 
 from anchorage.core import tables
+from anchorage.core.say import say
 from anchorage.outlook.remarks import Account
 
 _WORD = re.compile(r"[a-z]+|\d+(?:\.\d+)?")
@@ -52,7 +53,7 @@ def add_phrases(a: Account, text: str, start: int, end: int, at: str, *, strict:
     """Count what a text warns of, for its hours. strict: a word that no list has makes them unknown."""
     found = read_phrases(text[:MOST_TEXT])
     for code in found.warns:
-        a.danger(code.danger, "said", start, end, code.means, light=code.light)
+        a.danger(code.danger, "said", start, end, say(code.means), light=code.light)
     if found.warns:
         a.use(text, at, "weather")
     elif not (strict and found.unknown):

@@ -156,8 +156,8 @@ class Account:
         self.use(said, at, "warning")
         words = say(
             "official {means} {means_2} ({said})",
-            means=code.means,
-            means_2=degrees[significance].means,
+            means=say(code.means),
+            means_2=say(degrees[significance].means),
             said=said,
         )
         self.danger(code.danger, significance, start, end, words)  # type: ignore[arg-type]

@@ -496,7 +496,9 @@ def read_sentence(text: str, *, printed: bool = False) -> Found:
             if said in listed:
                 code = listed[said]
                 end = m.end() if (m := _TAIL.match(s, end)) else end
-                out.dangers += [Said(code.danger, "said", code.means, code.light)] if code.danger else []
+                out.dangers += (
+                    [Said(code.danger, "said", later(code.means), code.light)] if code.danger else []
+                )
                 (out.used.append((said, "weather")) if code.danger else out.harmless.append(said))
                 break
         else:
