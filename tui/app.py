@@ -20,7 +20,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from anchorage.deployment.draft import Draft, number_in
-from tui import engine, keys, mended, owner, recording, store
+from tui import engine, keys, mended, metering, owner, recording, store
 from tui.dialogs import Dialog
 from tui.doing import Doing
 from tui.filing import Filing
@@ -101,6 +101,10 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         self.compared: engine.Compared | None = None
         self.worked: tuple[int, str, list[str]] = (0, "", [])
         self.stands: recording.Stands | None = None
+        self.meter: metering.Metering | None = None
+        """A meter that is read."""
+        self.meter_waits = False
+        """Something new of it is to be shown: it is told once, however much comes."""
         self.view_name = "answer"
         self.variants = [*engine.VARIANTS, engine.KEPT, engine.AS_SAVED, engine.EVERY]
         self.variant = self.variants[0]
@@ -148,6 +152,9 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
 
     def on_unmount(self) -> None:
         """Others may have the file now."""
+        if self.meter is not None:
+            self.meter.stop()
+            self.meter.join(1.0)  # what it has heard since it last wrote goes into the record
         self.place.leave()
         self.bench.shutdown(wait=False, cancel_futures=True)
         gc.unfreeze()
@@ -263,6 +270,8 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
             return  # it is being left
         if isinstance(what, engine.Answer):
             self._answered(what)
+        elif isinstance(what, metering.Metering):
+            self._metered(what)
         elif what.number != self.number:
             return  # late: something was typed since
         elif isinstance(what, engine.Weather):
@@ -273,6 +282,27 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         elif isinstance(what, engine.Compared):
             self.compared = what
             self.show_page("compare")
+
+    def meter_told(self) -> None:
+        """In the thread of the meter: there is something new of it, which the screen takes when it can."""
+        if not self.meter_waits and self.meter is not None:
+            self.meter_waits = True
+            self.post_message(Arrived(self.meter))
+
+    def _metered(self, found: metering.Metering) -> None:
+        """What the meter says now; an alarm rings, and what is in the record since is judged."""
+        self.meter_waits = False
+        if found is not self.meter:
+            return
+        _, events = found.news()
+        self.show_status()
+        self.show_page("now")
+        loud = events - {"back"}
+        if loud:
+            self.bell()
+            self.notify(metering.status(found), title="Meter", severity="error", markup=False, timeout=20)
+        if events & {"level", "thunder"}:
+            self.set_timer(1.0, self.changed)  # it is in the record by then
 
     def ask_now(self) -> None:
         """Where the installation stands by what is typed and its record."""

@@ -19,7 +19,7 @@ from anchorage.core.say import say
 from anchorage.core.textfile import exists
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.draft import Draft, read_draft
-from tui import engine, owner, recording, store
+from tui import engine, metering, owner, recording, store
 from tui.dialogs import AskPath, Choose, Heed
 from tui.fields import KEYS
 from tui.history import History
@@ -60,10 +60,14 @@ class Filing(_Base):
     _seen: tuple[float, int] | None = None
     _journalled: Draft | None = None
     place: owner.Place
+    meter: metering.Metering | None
 
     if TYPE_CHECKING:
         view: Any
 
+        def meter_told(self) -> None: ...
+        def show_view(self, name: str) -> None: ...
+        def show_page(self, name: str) -> None: ...
         def take(self, draft: Draft) -> None: ...
         def look(self) -> None: ...
         def fill_in(self) -> None: ...
@@ -115,6 +119,7 @@ class Filing(_Base):
             self.look()
 
     def _take_up(self, doc: store.Document, *, draft: Draft | None = None, offer: bool = False) -> None:
+        self.end_meter()
         self._place_at(doc)
         self.doc, self.underneath, self._seen = doc, False, self._stamp(doc)
         self.history = History(draft if draft is not None else doc.saved)
@@ -427,6 +432,47 @@ class Filing(_Base):
         self.push_screen(
             WriteDown({**before, "who": str(store.recall("who", ""))}, write, recording.last_entries(path))
         )
+
+    def action_meter(self) -> None:
+        """Read a meter, or what to do with the one that is read."""
+        path = self.doc.path
+        if path is None or not self.doc.original:
+            self.notify("Save the file first: the record stands beside it.", severity="warning", markup=False)
+            return
+        if self.meter is not None and not self.meter.fault:
+            answers = [("t", "Thunder was heard: write it down", "thunder"), ("s", "Stop reading it", "stop")]
+            self.push_screen(
+                Choose("The meter", [self.meter.address, metering.status(self.meter)], answers),
+                self._with_meter,
+            )
+            return
+
+        def take(typed: str | None) -> None:
+            if typed and typed.strip():
+                store.remember(meter=typed.strip())
+                self.meter = metering.Metering(path, typed.strip(), self.meter_told)
+                self.meter.start()
+                self.show_status()
+                self.show_view("now")
+
+        hint = "tcp://HOST:PORT, udp://HOST:PORT, serial:PATH or file:PATH. How high it stands: R, Meter on its pole, once."
+        self.push_screen(AskPath("Read a meter on its pole", str(store.recall("meter", "")), [], hint), take)
+
+    def _with_meter(self, answer: str | None) -> None:
+        if self.meter is None:
+            return
+        if answer == "thunder":
+            self.meter.heard.set()
+        elif answer == "stop":
+            self.end_meter()
+
+    def end_meter(self) -> None:
+        """It is read no more."""
+        if self.meter is not None:
+            self.meter.stop()
+            self.meter = None
+            self.show_status()
+            self.show_page("now")
 
     @work(thread=True, group="record", exit_on_error=False)
     def _write_down(self, path: Path, said: Mapping[str, str], dialog: WriteDown) -> None:

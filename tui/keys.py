@@ -74,6 +74,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("redo", "ctrl+y", "Ctrl+Y", "redo", later("Put back what was taken back"), later("fill in")),
     Action("help_field", "f1", "F1", later("what is it?"), later("What this field means and where to find its value; in a view, every key"), later("fill in"), "question_mark", "fill"),
     Action("reading", "ctrl+r", "Ctrl+R", "reading", later("Write a reading or a change into the record beside the file"), later("write down"), "r", "both"),
+    Action("meter", "alt+m", "Alt+M", "meter", later("Read a wind meter on its pole, or stop reading it"), later("write down"), "m"),
     Action("sheet", "ctrl+p", "Ctrl+P", "sheet", later("Read the cautions, then write the page to hand out"), "print", "p", "both"),
     Action("save", "ctrl+s", "Ctrl+S", "save", later("Write the deployment file"), "file", "s", "both"),
     Action("save_as", "alt+s", "Alt+S", later("save as"), later("Write it under another name"), "file"),

@@ -71,6 +71,8 @@ def _lines(
     answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float | None
 ) -> tuple[list[str], Stand | None, str, tuple[tuple[str, str, float, str], ...]]:
     from anchorage.judging.plan import assess  # noqa: PLC0415 - after the first screen
+    from anchorage.meter.beat import with_meter  # noqa: PLC0415
+    from anchorage.meter.store import beats  # noqa: PLC0415
     from anchorage.paper.record_page import now_lines  # noqa: PLC0415
     from anchorage.record.over import Recorded, read_record  # noqa: PLC0415
     from anchorage.record.stand import not_trusted, stand, with_outlook  # noqa: PLC0415
@@ -90,7 +92,7 @@ def _lines(
     o, zone = judged(s.assessed, forecasts, at)
     if o is not None:
         s = with_outlook(s, o, at)
-    s = not_trusted(s, record.faults)
+    s = not_trusted(with_meter(s, beats(path), at, zone), record.faults)
     return [_here(line) for line in now_lines(s, o, zone, at)], s, _state(s, record), _readings(s, zone)
 
 

@@ -11,7 +11,7 @@ from textual.widgets import Static
 from anchorage.core.plain import cut, inert
 from anchorage.core.say import later, say
 from anchorage.core.words import VERDICTS
-from tui import engine, owner, recording, store
+from tui import engine, metering, owner, recording, store
 from tui.fields import labelled
 from tui.panels import Verdict, View
 
@@ -60,6 +60,7 @@ class Showing(_Base):
     doc: store.Document
     underneath: bool
     place: owner.Place
+    meter: metering.Metering | None
     forecasts: tuple[Path, ...]
     verdict: Verdict
     view: View
@@ -163,7 +164,7 @@ class Showing(_Base):
 
     def show_status(self) -> None:
         """File, what is not saved, what has to be heeded."""
-        parts = [inert(self.doc.name)]
+        parts = [inert(x) for x in (self.doc.name, metering.status(self.meter)) if x]
         parts.append(say("NOT SAVED") if self.dirty else "saved")
         if not self.place.owner:
             parts.append(say("OPEN IN ANOTHER WINDOW"))
@@ -284,9 +285,20 @@ class Showing(_Base):
         return pictures.beside(picture, lines, half) if side else [*lines, *picture]
 
     def _now(self, wide: int) -> Lines:
-        from tui.pages import head, para  # noqa: PLC0415 - after the first screen
 
         found = self.stands
+        if self.meter is not None:
+            zone = self.meter.zone
+            return [
+                *metering.page(self.meter, zone, wide, plain=self.plain),
+                ("", ""),
+                *self._stands_lines(found, wide),
+            ]
+        return self._stands_lines(found, wide)
+
+    def _stands_lines(self, found: recording.Stands | None, wide: int) -> Lines:
+        from tui.pages import head, para  # noqa: PLC0415 - as above
+
         if self.doc.path is None or not self.doc.original:
             lines = [head(say("WHERE IT STANDS"), wide)]
             return lines + para(
@@ -317,7 +329,10 @@ class Showing(_Base):
         lines += self._readings(found, wide)
         for text in found.lines:
             lines += para(text, wide, " " * (len(text) - len(text.lstrip()))) if text.strip() else [("", "")]
-        return lines + para(say("R writes down a reading, a count, a door, a strap, an inspection."), wide)
+        lines += para(say("R writes down a reading, a count, a door, a strap, an inspection."), wide)
+        return (
+            lines if self.meter is not None else lines + para(say("M reads a wind meter on its pole."), wide)
+        )
 
     def _readings(self, found: recording.Stands, wide: int) -> Lines:
         """The last readings against the levels."""

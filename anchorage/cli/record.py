@@ -18,9 +18,14 @@ from anchorage.core.say import say
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import assess
 from anchorage.meter.beat import beat_words, silent, with_meter
+from anchorage.meter.site import marks_of
 from anchorage.meter.store import beats as heartbeats
+from anchorage.meter.store import minutes_of
 from anchorage.outlook.asked import zone_said
 from anchorage.paper.aloud import aloud_lines
+from anchorage.paper.content import Made
+from anchorage.paper.drawings import Drawing
+from anchorage.paper.meter_chart import HOUR, strip_drawing
 from anchorage.paper.record_page import hand_over, kept_lines, log_lines, now_lines, record_csv
 from anchorage.paper.render import rendered
 from anchorage.record.events import Said
@@ -97,6 +102,15 @@ def _json(s: Stand, entries: list[Entry]) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _strip(args: argparse.Namespace, d: Deployment, m: Made) -> Drawing | None:
+    """The last hour of the meter, where one was read."""
+    hour = [x for x in minutes_of(args.file, m.now - HOUR) if x.at <= m.now]
+    if not hour:
+        return None
+    marks = marks_of(d, Path(args.file), m.now)
+    return strip_drawing(hour, marks, d.deployment.show_units, m.now, m.zone, 180.0)
+
+
 def now(args: argparse.Namespace) -> Outcome:
     """Say where the installation stands by the latest readings and what is due; or write the hand-over page."""
     d = _deployment(args)
@@ -113,7 +127,7 @@ def now(args: argparse.Namespace) -> Outcome:
     s = not_trusted(with_meter(s, beats, m.now, m.zone), faults)
     code = EXITS[s.verdict]
     if kind is not None:
-        put(args.output, rendered(hand_over(s, entries, o, m, args.paper), kind))
+        put(args.output, rendered(hand_over(s, entries, o, m, args.paper, _strip(args, d, m)), kind))
         return wrote(args.output, f": {s.headline}", code)
     if args.aloud and not args.json:
         return code, as_text(aloud_lines(s, o, beats, m.zone, m.now))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import time
+from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -73,6 +74,8 @@ class Report:
     """What has to be said besides."""
     warnings: tuple[str, ...] = ()
     """What begins now, in words: of a trend, of a forecast."""
+    hour: tuple[Minute, ...] = ()
+    """The minutes of the last hour, of whatever meter."""
 
     @functools.cached_property
     def worth(self) -> tuple[float, float, float] | None:
@@ -127,8 +130,11 @@ class Session:
         self.sky: Sky | None = None
         self.warnings = list[str]()
         """What begins at this turn, in words."""
+        self.lately: deque[tuple[float, str]] = deque(maxlen=3)
+        """What began in the last minutes."""
         self.more = list[Event]()
         self.due: list[Minute] = []
+        self.hour: deque[Minute] = deque(maxlen=WINDOW // 60)
         self._hold(w, now)
         self._recall(at, now)
         if said is not None and (before is None or before != said) and self.records:
@@ -137,6 +143,8 @@ class Session:
     def _recall(self, at: float, now: int) -> None:
         """The hour before, where this meter was read then: so that a trend does not begin anew."""
         for m in minutes_of(self.path, now - WINDOW):
+            if m.at <= now:
+                self.hour.append(m)
             if (
                 m.source == self.source
                 and m.gust is not None
@@ -194,6 +202,7 @@ class Session:
         if self.more:
             seen = replace(seen, events=(*seen.events, *self.more))
         report = self._report(seen, at, now)
+        self.lately.extend((at, w) for w in self.warnings)
         self.warnings, self.more = [], []
         return report
 
@@ -268,11 +277,13 @@ class Session:
         if stamp != self.print_of or (self.thunder_until is not None and self.thunder_until <= now):
             self._look_again(now)
             self.print_of = stamp
-        if not self.records:
-            return
         while at - self.minute_at >= 60.0:
-            self.minute_at += 60.0
-            self.due.append(self._minute(self.minute_at, at, now))
+            self.minute_at = max(self.minute_at + 60.0, at - WINDOW)
+            self.hour.append(self._minute(self.minute_at, at, now))
+            self.due.append(self.hour[-1])
+        if not self.records:
+            self.due = []
+            return
         self.minutes.write(self._beat(seen, now, stopped=False), self.due)
         self.due = self.due[-60:] if self.minutes.fault else []
 
@@ -290,15 +301,8 @@ class Session:
     def _report(self, seen: Seen, at: float, now: int) -> Report:
         heard = None if seen.heard is None else self._wall(seen.heard, at, now)
         return Report(
-            seen,
-            now,
-            self.scale,
-            self.held,
-            self.thunder_until,
-            heard,
-            tuple(self.notes()),
-            tuple(self.warnings),
-        )
+            seen, now, self.scale, self.held, self.thunder_until, heard, tuple(self.notes()), tuple(self.warnings), tuple(self.hour)
+        )  # fmt: skip
 
     def notes(self) -> list[str]:
         """What has to be said besides: the meter's pace, its height, what is not written down."""
@@ -313,6 +317,7 @@ class Session:
             out.append(self.weather.fault)
         if self.sky is not None and self.sky.note:
             out.append(self.sky.note)
+        out += [w for at, w in self.lately if self.watch.looked - at < limit("record")]
         if not self.stands.said:
             out.append(
                 f"The height of the meter was not said: taken as {self.stands.height_text}. Say it once: --height '10 ft'"

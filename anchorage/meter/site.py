@@ -110,3 +110,9 @@ class Scale:
 def scale_of(d: Deployment, path: Path, now: int, mast: Mast) -> Scale:
     """The levels of a meter by the record as it is now."""
     return Scale(watched(d, path, now), mast)
+
+
+def marks_of(d: Deployment, path: Path, now: int) -> tuple[float, ...]:
+    """Where the levels begin on the meter that is described in the record."""
+    w = watched(d, path, now)
+    return Scale(w, mast_of(w.entries) or by_hand()).marks

@@ -67,7 +67,8 @@ def sky_of(o: Outlook, mark: str, note: str = "") -> Sky:
         )
         for h in o.hours
     )  # fmt: skip
-    past = max((STEPS[n.name] for n in o.deadline_notes if n.past and n.name in STEPS), key=ORDER.index, default="normal")  # fmt: skip
+    asked = [STEPS[n.name] for n in o.deadline_notes if n.past and n.name in STEPS]
+    past: Level = max(["normal", *asked], key=ORDER.index)
     return Sky(o.headline, spans, past, mark, note)
 
 

@@ -15,6 +15,7 @@ from anchorage.meter.store import Minute
 from anchorage.meter.trend import Trend
 from anchorage.meter.watch import Alarm
 from anchorage.outlook.clock import show as show_time
+from anchorage.paper.meter_chart import strip_lines
 from anchorage.paper.points import table_csv
 
 WHAT: dict[Alarm, str] = {
@@ -100,10 +101,10 @@ def alarm_lines(r: Report, zone: tzinfo) -> list[str]:
     return out
 
 
-def screen_lines(r: Report, zone: tzinfo, name: str) -> list[str]:
+def screen_lines(r: Report, zone: tzinfo, name: str, wide: int = 80, *, plain: bool = False) -> list[str]:
     """Everything that is known at a moment, for a terminal; what is urgent first and framed."""
     s, system = r.seen, r.scale.w.judge.d.deployment.show_units
-    frame = "#" * 72 if s.alarms else "-" * 72
+    frame = ("#" if s.alarms else "-") * min(wide, 72)
     head = LEVELS[s.level]
     out = [frame, f"{head}   {show_time(r.wall, zone)}   {name}", frame, *alarm_lines(r, zone)]
     if s.wind.gust is not None:
@@ -122,6 +123,8 @@ def screen_lines(r: Report, zone: tzinfo, name: str) -> list[str]:
             f"Waiting for the meter: {since_words(r.heard, r.wall, zone)}."
             + (f" {s.state}" if s.state else "")
         )
+    if r.hour:
+        out += ["", *strip_lines(r.hour, r.scale.marks, system, r.wall, min(wide, 78), plain=plain), ""]
     begins = ", ".join(
         f"{LEVELS[k]} {'never' if m == float('inf') else show('speed', m, system, rounding='down')}"
         for k, m in zip(ORDER[1:], r.scale.marks, strict=True)

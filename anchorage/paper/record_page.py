@@ -21,12 +21,14 @@ from anchorage.paper.blocks import Banner, Beside, Block, Bullets, Document, Gri
 from anchorage.paper.content import (
     Made,
     SheetIn,
+    figure,
     height_words,
     level_rows,
     limit_words,
     snow_words,
     trip_words,
 )
+from anchorage.paper.drawings import Drawing
 from anchorage.paper.outlook_text import deadline_words, next_deadline
 from anchorage.paper.points import table_csv
 from anchorage.paper.sketch import count
@@ -260,7 +262,14 @@ def _stands(s: Stand) -> tuple[tuple[str, str], ...]:
     )  # fmt: skip
 
 
-def hand_over(s: Stand, entries: Sequence[Entry], o: Outlook | None, made: Made, paper: Paper) -> Document:
+def hand_over(
+    s: Stand,
+    entries: Sequence[Entry],
+    o: Outlook | None,
+    made: Made,
+    paper: Paper,
+    meter: Drawing | None = None,
+) -> Document:
     """The page that is handed over; readable if it is the only one that is left."""
     zone, now, plan, system = made.zone, made.now, s.plan, s.plan.show_units
     overs = [e for e in entries if e.event == "hand-over"]
@@ -287,6 +296,7 @@ def hand_over(s: Stand, entries: Sequence[Entry], o: Outlook | None, made: Made,
             (Heading(say("AS IT STANDS")), Grid((), _stands(s), "ll", (0, 1), bold=(0,)), Grid(("at", "counted", "what"), _points(s), "lrl", (0, 0, 1), bold=(1,), columns=2, size=0.9)),
             (Heading("DUE"), Bullets(tuple(due_words(x, zone) for x in s.due), box=True), Heading(say("NEXT 12 HOURS")), Bullets(tuple(outlook_words(o, zone, now)))),
         ), (1.1, 1.0)),
+        *([] if meter is None else [figure(meter)]),
         Para(limit_words(plan), bold=True, size=1.3),
         Grid(head, level_rows(sheet), "lrrcl", (0, 0, 0, 0, 1), bold=(0, 1, 2, 3)),
         Para(trip_words(sheet), size=0.85),
