@@ -96,7 +96,7 @@ def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
     joined, form = d.shelter.joined, d.shelter.form
     if joined is not None and joined.how == "end-to-end":
         notes.append(
-            say(
+            later(
                 "{count} shelters end to end are taken as one, {length} m long; points at a joint are one point of both. When one comes down, check what is left again.",
                 count=joined.count,
                 length=f"{shape.length:.1f}",
@@ -104,36 +104,36 @@ def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
         )
     elif joined is not None:
         notes.append(
-            say(
+            later(
                 "{count} shelters side by side: each is checked as if it stood alone, in the full wind on every side; all counts are for EACH of the {count}. The gutters between them need points of their own.",
                 count=joined.count,
             )
         )
     if shape.canopy:
         notes.append(
-            say(
+            later(
                 "A canopy: no walls, no pressure inside; wind on posts, fascia and anything hung beneath is not in it. Close no side without checking it as a closed shelter."
             )
         )
         if d.shelter.blockage is None:
             notes.append(
-                say(
+                later(
                     "Not said whether more than half of the way under the canopy is blocked: the worse of both is used."
                 )
             )
     if d.snow.holds_down:
         notes.append(
-            say("snow.holds_down counts nothing: snow slides, blows and melts off, and is never weight.")
+            later("snow.holds_down counts nothing: snow slides, blows and melts off, and is never weight.")
         )
     if form == "hip" and d.shelter.ridge_length is None:
-        notes.append(say("Length of the ridge not given: the roof is taken as equally steep all round."))
+        notes.append(later("Length of the ridge not given: the roof is taken as equally steep all round."))
     if "single-slope" in form and "high_side" not in d.shelter.model_fields_set:
         notes.append(
-            say("Which side is the high one is not given: taken as the left, looking out of the front.")
+            later("Which side is the high one is not given: taken as the left, looking out of the front.")
         )
     if form == "arch":
         notes.append(
-            say(
+            later(
                 "The arch is taken as a part of a circle; what a quarter of it is, of the arc or of the span, is not said by the source: both are run."
             )
         )
@@ -203,7 +203,7 @@ def internal_pressure(d: Deployment, shape: Shape, notes: list[str]) -> dict[str
     if d.shelter.openings is None:
         some = say("any wall may be") if d.wind.method == "en1991" else say("one wall is taken as")
         notes.append(
-            say(
+            later(
                 "Openings not given: {some} open, which raises the uplift. Give shelter.openings, 0 where shut.",
                 some=some,
             )
@@ -466,17 +466,17 @@ def _site_notes(d: Deployment, notes: list[str]) -> None:
     ]
     if none := [what for what, left_out in near if left_out]:
         said = " or ".join(filter(None, (", ".join(none[:-1]), none[-1])))
-        notes.append(say("Nothing is said of {said}: none is counted.", said=said))
+        notes.append(later("Nothing is said of {said}: none is counted.", said=said))
     if site.beside != "nothing":
         notes.append(
-            say(
+            later(
                 "Beside a {beside}: no sheltering is counted, and the gap may funnel the wind to more than the forecast. Keep the joint able to part; it holds nothing.",
                 beside=site.beside,
             )
         )
     if site.lowest_friction_by is not None:
         notes.append(
-            say(
+            later(
                 "Lowest friction for ground that is not listed: accepted by {lowest_friction_by}.",
                 lowest_friction_by=site.lowest_friction_by,
             )
@@ -484,11 +484,13 @@ def _site_notes(d: Deployment, notes: list[str]) -> None:
     off = [p.id for p in d.point if not p.on_ground]
     if off:
         notes.append(
-            say("Foot off the ground at {off}: no friction counted there; pack it solid.", off=", ".join(off))
+            later(
+                "Foot off the ground at {off}: no friction counted there; pack it solid.", off=", ".join(off)
+            )
         )
     out = [p.id for p in d.point if not p.usable]
     if out:
-        notes.append(say("Not used as anchor points: {out}.", out=", ".join(out)))
+        notes.append(later("Not used as anchor points: {out}.", out=", ".join(out)))
 
 
 def _counts(d: Deployment, ids: Sequence[str]) -> NDArray[np.int_] | None:
@@ -576,7 +578,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         inside = internal_pressure(d, shape, notes)
     mass = float(d.shelter.mass or 0.0)
     if d.shelter.mass is None:
-        notes.append(say("Shelter mass not given: its own weight holds nothing down."))
+        notes.append(later("Shelter mass not given: its own weight holds nothing down."))
     loaded = _loaded(d, shape, wind.wall_height_ratio)
     _shelter_notes(d, shape, notes)
     ids = [p.id for p in shape.points]
@@ -585,7 +587,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         everywhere = base(shape, _cases(d, shape, loaded, wind, inside), usable, d.site.slope)
     if len(wind.by_ground) > 1 and heading_true(d) is None:
         notes.append(
-            say("Which way the front faces (true) is not given: the windiest ground counts on every side.")
+            later("Which way the front faces (true) is not given: the windiest ground counts on every side.")
         )
     hard = _hardware(d, ids, margin, notes)
     _site_notes(d, notes)
@@ -609,7 +611,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         everywhere = everywhere.strapped(lifts.fixed, lifts.per_q)
         if np.any(lifts.fixed) or np.any(lifts.per_q):
             notes.append(
-                say(
+                later(
                     "Locked straps lift the windward foot of their bay: counted at every point of the strapped walls, since the file does not say which bay it is."
                 )
             )
@@ -617,7 +619,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     on = everywhere if counting is None else everywhere.take(counting)
     if d.wind.bearing is not None and counting is None:
         notes.append(
-            say("Wind bearing given, but not which way the front faces (true): wind from any side counts.")
+            later("Wind bearing given, but not which way the front faces (true): wind from any side counts.")
         )
     with working.title("Sizing"):
         shares = {k: policy.share_for(k) for k in uses}

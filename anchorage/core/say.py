@@ -121,7 +121,8 @@ class Later(str):
     """A message whose words are found when it is shown: for what is written down once and shown in any language.
 
     It is compared, hashed and kept by its English text, and read by its words: formatted, joined to others by ``+``,
-    wrapped, cut. ``", ".join`` reads past it: give that ``str`` of each.
+    wrapped, cut. ``", ".join`` reads past it: give that ``str`` of each. A note of loads, holding or judging is one: what
+    it says is its ``message``, which is its code, and what it says it of is ``given``.
     """
 
     __slots__ = ("given", "message")

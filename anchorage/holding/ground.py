@@ -109,12 +109,12 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
             else say(' (temperature not given: where it can freeze, say state = "ice")')
         )
         notes.append(
-            say("State of the surface not given: taken as {state}{unknown}.", state=state, unknown=unknown)
+            later("State of the surface not given: taken as {state}{unknown}.", state=state, unknown=unknown)
         )
     elif not d.settled and _snows(d) and given in (*UNDER_SNOW, "soiled"):
         state = "snow" if given in UNDER_SNOW else "ice"
         notes.append(
-            say(
+            later(
                 "Said to be {given}, and there is snow: the surface counts as {state} at best.",
                 given=given,
                 state=state,
@@ -122,7 +122,7 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
         )
     if decon and state == "dry":
         state = "wet"
-        notes.append(say("Decontamination: run-off water, so the surface counts as wet."))
+        notes.append(later("Decontamination: run-off water, so the surface counts as wet."))
     if (
         freezing
         and state != "ice"
@@ -136,7 +136,7 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
             else say("at or below {freezes_at} °C", freezes_at=f"{freezes_at():g}")
         )
         notes.append(
-            say(
+            later(
                 "Said to be {given}, {why}: water that lies there freezes, so the surface counts as ice.",
                 given=given,
                 why=why,
@@ -145,7 +145,7 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
     if decon and freezing and state != "ice":
         state = "ice"
         notes.append(
-            say(
+            later(
                 "Decontamination at or below {freezes_at} °C: run-off water freezes, so the surface counts as ice.",
                 freezes_at=f"{freezes_at():g}",
             )
@@ -347,7 +347,7 @@ def _used(name: str, contacts: Sequence[Contact], state: str, notes: list[str]) 
         kind = "ice" if state == "ice" else ""
         bound = tables.row("friction-choice", "no-row-ice" if kind else "no-row").value
         notes.append(
-            say(
+            later(
                 "No published friction of {between}, {state}: the lowest of either in that state, at most {bound}, is taken.",
                 between=least.between,
                 state=state,
@@ -406,7 +406,7 @@ def inert(text: str) -> str:
 def _note_surface(surface: str, notes: list[str]) -> None:
     if not is_listed(surface):
         notes.append(
-            say(
+            later(
                 'Ground "{surface}" is not listed: the lowest friction of any ground counts, and never more than of a pair that nobody measured.',
                 surface=inert(surface),
             )
@@ -424,13 +424,13 @@ def frame_friction(s: Footing, notes: list[str]) -> tuple[float, float]:
     _note_surface(s.surface, notes)
     if s.contact is None:
         notes.append(
-            say(
+            later(
                 "What the frame stands on is not given (anchorage.contact): the most slippery of ground cloth and feet counts."
             )
         )
     elif s.contact != "cloth" and not s.foot:
         notes.append(
-            say(
+            later(
                 "What the frame's feet are made of is not given: the most slippery of metal, plastic and rubber counts."
             )
         )
@@ -442,7 +442,7 @@ def frame_friction(s: Footing, notes: list[str]) -> tuple[float, float]:
     beside = _used("μ of ballast on the ground", ballast, s.state, notes)
     if s.how == "standing-tied" and foot < beside:
         notes.append(
-            say(
+            later(
                 "The feet are more slippery than the ballast beside them: tie snug by hand, since a tie that is cinched stands the ballast on the feet."
             )
         )

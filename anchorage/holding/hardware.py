@@ -153,7 +153,7 @@ def _unit(d: Deployment, p: PointIn, to: _Notes) -> tuple[str, float]:
     row = tables.row("ballast-mass", name)
     working.looked_up("m", row)
     to.notes.append(
-        say(
+        later(
             "Mass of one {name} from the table ({row} kg), not weighed: weigh three, dry.",
             name=name,
             row=f"{row.value:g}",
@@ -219,9 +219,9 @@ def _lashing(d: Deployment, to: _Notes) -> None:
     missing = [LASHED[k] for k in LASHED if getattr(detail, k) is None]
     to.asks += missing
     if missing or not detail.every_bag:
-        to.notes.append(say("The lashing to the leg does not count: the weight is taken as lying on the foot, free to slide there."))  # fmt: skip
+        to.notes.append(later("The lashing to the leg does not count: the weight is taken as lying on the foot, free to slide there."))  # fmt: skip
     elif detail.on_ground is None:
-        to.notes.append(say("Whether the lashed weight touches the ground is not given: it does, and the more slippery of foot and weight counts there."))  # fmt: skip
+        to.notes.append(later("Whether the lashed weight touches the ground is not given: it does, and the more slippery of foot and weight counts there."))  # fmt: skip
 
 
 def _made_of(stand: Footing, unit: str, to: _Notes) -> None:
@@ -243,14 +243,14 @@ def _bears(d: Deployment, p: PointIn, to: _Notes) -> None:
     soft = str(p.surface or d.site.surface) in tables.table("bearing")
     if soft and d.anchorage.bearing_area is None:
         to.notes.append(
-            say("Whether the ground bears the ballast is not checked: give anchorage.bearing_area.")
+            later("Whether the ground bears the ballast is not checked: give anchorage.bearing_area.")
         )
 
 
 def _water(name: str, to: _Notes) -> None:
     if fill_of(name) == "water":
         to.notes.append(
-            say(
+            later(
                 "Water drains and freezes: check the level at every inspection; a half-full barrel holds half."
             )
         )
@@ -273,7 +273,7 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
         )
     elif a.how is None:
         to.notes.append(
-            say(
+            later(
                 "How the ballast is fixed is not given: the most slippery of the ways counts, and nothing on the flaps."
             )
         )
@@ -281,7 +281,7 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
         _lashing(d, to)
     if a.how == "standing-tied":
         to.notes.append(
-            say(
+            later(
                 "Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds."
             )
         )
@@ -289,7 +289,7 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
     _bears(d, p, to)
     if a.stake is not None and a.kind == "ballast":
         to.notes.append(
-            say("A stake is described in the file but the anchorage is ballast: stakes count nothing.")
+            later("A stake is described in the file but the anchorage is ballast: stakes count nothing.")
         )
     most = a.stack
     if most is None and a.how != "standing-tied" and name in tables.table("stacking"):
@@ -332,7 +332,7 @@ def _foot(d: Deployment, p: PointIn, to: _Notes) -> tuple[float, str]:
     stand = _stand(d, p, to)
     if stand.state in ("ice", "snow"):
         to.notes.append(
-            say("On ice or snow the feet hold no twist: run two lines from each corner, one each way.")
+            later("On ice or snow the feet hold no twist: run two lines from each corner, one each way.")
         )
     return (bare_friction(stand, to.notes) if p.on_ground else 0.0), stand.state
 
@@ -345,15 +345,15 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     mu, state = _foot(d, p, to)
     if (a.unit is not None or a.unit_mass is not None) and a.kind == "stakes":
         to.notes.append(
-            say("Ballast is described in the file but the anchorage is stakes: ballast counts nothing.")
+            later("Ballast is described in the file but the anchorage is stakes: ballast counts nothing.")
         )
     if s.lean is not None:
         to.notes.append(
-            say(
+            later(
                 "Sources disagree on whether a leaned stake holds more or less: the lean earns nothing, and where it takes away it counts."
             )
             if s.line_angle is not None
-            else say("A stake through the foot is counted as upright: its lean earns nothing.")
+            else later("A stake through the foot is counted as upright: its lean earns nothing.")
         )
     if s.combination is not None:
         angle = s.line_angle
@@ -377,7 +377,7 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     _tell(s, worth, to)
     if s.line_angle is None:
         to.notes.append(
-            say("No line angle given: the stake goes through the foot of the frame, without a line.")
+            later("No line angle given: the stake goes through the foot of the frame, without a line.")
         )
         return Hardware(
             "stakes",
@@ -391,14 +391,14 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         )
     if "line_height" not in s.model_fields_set and worth.basis is not Basis.TEST:
         to.notes.append(
-            say(
+            later(
                 "Height of the line on the stake not given: taken as level with the ground, where it holds most."
             )
         )
     if s.lean is None and worth.basis is not Basis.TEST:
         off, lean = (tables.row("lean", k).value for k in ("line-off", "lean-off"))
         to.notes.append(
-            say(
+            later(
                 "Stakes on lines are taken as upright to within {lean}°, and their lines as told to within {off}°: the worst of these counts.",
                 lean=f"{lean:g}",
                 off=f"{off:g}",
@@ -544,48 +544,50 @@ def _tell(s: Stake, worth: Worth, to: _Notes) -> None:
     soil = s.soil
     if worth.basis is Basis.THEORY:
         to.notes.append(
-            say(
+            later(
                 "Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled."
             )
         )
         if soil is not None and soil not in tables.table("soil-strength"):
             to.notes.append(
-                say(
+                later(
                     "Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman."
                 )
             )
     if not s.pull_tests:
         if Why.FEW in worth.why:
             to.notes.append(
-                say("Stakes were pulled at fewer than three places: the lesser of pulls and theory counts.")
+                later("Stakes were pulled at fewer than three places: the lesser of pulls and theory counts.")
             )
         return
     if Why.OTHER_GROUND in worth.why:
         to.notes.append(
-            say("Pull tests were made in other ground than stakes stand in: theory counts there.")
+            later("Pull tests were made in other ground than stakes stand in: theory counts there.")
         )
         return
     if s.tested == "dry":
-        to.notes.append(say("Pull tests were made dry: halved, since rain or thaw may come."))
+        to.notes.append(later("Pull tests were made dry: halved, since rain or thaw may come."))
     if s.pulled == "held":
         to.notes.append(
-            say("Pull tests were stopped before the stakes moved: they count at the pull that was reached.")
+            later("Pull tests were stopped before the stakes moved: they count at the pull that was reached.")
         )
     if None in (s.test_driven, s.test_diameter, s.test_height, s.test_soil):
         to.notes.append(
-            say(
+            later(
                 "Pull tests are taken as of stakes like those in use, where nothing else is said of them (anchorage.stake.test_driven, test_diameter, test_height, test_soil)."
             )
         )
     if worth.ratio < 1:
         share = int(worth.ratio * 100)
         to.notes.append(
-            say("The least pull was {share} % of theory: theory is cut to that in this ground.", share=share)
+            later(
+                "The least pull was {share} % of theory: theory is cut to that in this ground.", share=share
+            )
         )
     if Why.FEW in worth.why:
         least = int(tables.row("pull-test", "least-count").value)
         to.notes.append(
-            say(
+            later(
                 "{pull_tests} pull test(s) given: fewer than {least} do not go before theory; the lesser of the two counts.",
                 pull_tests=len(s.pull_tests),
                 least=least,
@@ -595,7 +597,7 @@ def _tell(s: Stake, worth: Worth, to: _Notes) -> None:
         angle = UPRIGHT if s.line_angle is None else s.line_angle
         tolerance = tables.row("pull-test", "angle-tolerance").value
         to.notes.append(
-            say(
+            later(
                 "Stakes were pulled at {pull_angle}° and the line runs at {angle}°: a test goes before theory within {tolerance}° only; the lesser of the two counts.",
                 pull_angle=f"{s.pull_angle:g}",
                 angle=f"{angle:g}",
@@ -605,7 +607,7 @@ def _tell(s: Stake, worth: Worth, to: _Notes) -> None:
     less = [LESS[w] for w in worth.why if w in LESS]
     if less:
         to.notes.append(
-            say(
+            later(
                 "Stakes are less than those that were pulled ({less}): theory counts for them, at most the pull.",
                 less=", ".join(less),
             )
@@ -650,7 +652,7 @@ def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
     weight = mass * gravity()
     if a.block is None:
         to.notes.append(
-            say(
+            later(
                 "Ballast on lines is checked for sliding and lifting, not for tipping: keep the eye low, or give [anchorage.block]."
             )
         )

@@ -9,7 +9,7 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
-from anchorage.core.say import say
+from anchorage.core.say import later, say
 from anchorage.core.units import show
 from anchorage.deployment.models import Deadman, Stake
 from anchorage.formulas import blocks, stakes, working
@@ -227,7 +227,7 @@ def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[flo
     }
     wet = state != "dry"
     if state in ("frozen", "ice", "snow"):
-        notes.append(say("Frost earns a stake nothing: it thaws. Counted as wet ground."))
+        notes.append(later("Frost earns a stake nothing: it thaws. Counted as wet ground."))
     moment = stakes.bar_moment(tables.row("stake-steel", "mild").value, b)
     if soil in tables.table("soil-strength"):
         su = _soil(soil, "soil-strength") if su is None else su
@@ -235,7 +235,7 @@ def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[flo
             factor = tables.row("pull-test", "wet-factor")
             working.looked_up("wet ground", factor)
             su *= factor.value
-            notes.append(say("Ground not dry: half of the soil's strength is counted."))
+            notes.append(later("Ground not dry: half of the soil's strength is counted."))
         across = su
         if lean + bar.fall > 0:
             working.looked_up("ground falling away", tables.row("lean", "clay"))
@@ -253,7 +253,7 @@ def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[flo
         kp = stakes.passive_coefficient(phi) if level else stakes.leaned_passive(phi, lean, bar.fall)
         weight = _soil(soil, "soil-unit-weight-submerged" if wet else "soil-unit-weight")
         if wet:
-            notes.append(say("Ground not dry: the soil counts with its weight under water, about half."))
+            notes.append(later("Ground not dry: the soil counts with its weight under water, about half."))
         soil_side = stakes.sand_lateral(broms["sand-factor"] / 6, weight, b, length, kp, arm)
         bending = stakes.sand_bending(moment, arm, weight, b, kp, broms["sand-factor"] / 2)
         working.found("P(bending)", bending, "N", "Mmax(P) = My by halving")
@@ -276,7 +276,7 @@ def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[f
     if s.spacing is None:
         apart = free * float(s.diameter)
         notes.append(
-            say(
+            later(
                 "Several stakes at a point stand at least {free} diameters ({apart}, {apart_2} mm) apart.",
                 free=f"{free:g}",
                 apart=show("length", apart, "us", rounding="up"),
@@ -302,7 +302,7 @@ def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[f
     }
     rows[free] = (1.0, 1.0, 1.0)
     notes.append(
-        say("Stakes at a point stand {apart} diameters apart and weaken each other.", apart=f"{apart:.1f}")
+        later("Stakes at a point stand {apart} diameters apart and weaken each other.", apart=f"{apart:.1f}")
     )
     return apart, free, rows
 
@@ -312,7 +312,7 @@ def holdfast(s: Stake, state: str, notes: list[str]) -> float:
     row = tables.row("holdfast", str(s.combination))
     working.looked_up(f"holdfast {s.combination}", row)
     notes.append(
-        say(
+        later(
             "Picket holdfasts: wood pickets 3 in x 5 ft, lashed head to foot, 3 to 6 ft apart, in undisturbed loam, the line near the ground. Ease lashings when wet."
         )
     )
@@ -329,7 +329,7 @@ def _deadman_soil(m: Deadman, state: str, notes: list[str]) -> float:
     if m.ground is None:
         row = min(table.rows, key=lambda r: r.value)
         notes.append(
-            say("Ground of the deadman not given: taken as the weakest, sand or fine soil, half of loam.")
+            later("Ground of the deadman not given: taken as the weakest, sand or fine soil, half of loam.")
         )
     else:
         row = table["fine" if m.ground == OLD_FINE_WET else m.ground]
@@ -340,9 +340,9 @@ def _deadman_soil(m: Deadman, state: str, notes: list[str]) -> float:
     factor = tables.row("pull-test", "wet-factor")
     working.looked_up("wet ground", factor)
     notes.append(
-        say("Ground not dry: half of what a deadman holds in dry ground is counted.")
+        later("Ground not dry: half of what a deadman holds in dry ground is counted.")
         if m.ground != OLD_FINE_WET
-        else say(
+        else later(
             "Ground of the deadman fine-wet, as older files have it: fine soil, and wet: a quarter of loam (was half)."
         )
     )
@@ -376,7 +376,7 @@ def deadman_strength(m: Deadman, angle: float, state: str, notes: list[str]) -> 
         working.looked_up("wt", width)
         trench = width.value
         notes.append(
-            say(
+            later(
                 "Width of the trench of the line not given (anchorage.deadman.trench): taken as {trench}.",
                 trench=show("length", trench, "us"),
             )
@@ -385,14 +385,14 @@ def deadman_strength(m: Deadman, angle: float, state: str, notes: list[str]) -> 
         trench = float(m.trench)
     lost = min(trench / float(m.length), 1.0)
     notes.append(
-        say(
+        later(
             "Deadman: the trench of the line, {trench} wide, takes {lost} % of its length away.",
             trench=show("length", trench, "us", rounding="up"),
             lost=f"{lost * 100:.0f}",
         )
     )
     notes.append(
-        say(
+        later(
             "Deadman: the trench is cut across the pull with its face undercut towards the line, and the line leaves the bottom of the log."
         )
     )

@@ -13,7 +13,7 @@ from anchorage.checks.sizing import sizes
 from anchorage.checks.whatif import changed, setting_up
 from anchorage.core import tables
 from anchorage.core.constants import gravity, water_density
-from anchorage.core.say import say
+from anchorage.core.say import later, say
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
@@ -340,17 +340,17 @@ def packing(a: Assessment, crew: int | None = None) -> Packing:
     items = [*held, *_lines(plan, d)]
     items += _tools(items)
     mass = sum(i.mass_kg for i in items if fill_of(i.name) != "water")
-    notes = [say("Masses are of ballast and stakes, without shelter, lines and tools.")]
+    notes = [later("Masses are of ballast and stakes, without shelter, lines and tools.")]
     if any(fill_of(i.name) == "water" for i in held):
         notes.append(
-            say("Water is not carried: barrels and totes travel empty and are filled where they stand.")
+            later("Water is not carried: barrels and totes travel empty and are filled where they stand.")
         )
     best = None
     lacking = [i for i in held if i.short]
     if lacking and len(held) == 1:
         best = best_spread(a, lacking[0].name, lacking[0].brought or 0)
     elif lacking:
-        notes.append(say("Points differ in what holds them: no best spread of the stock is worked out."))
+        notes.append(later("Points differ in what holds them: no best spread of the stock is worked out."))
     vehicles = {k: math.ceil(mass / _value("packing-load", k) - 1e-9) for k in VEHICLES}
     return Packing(plan.name, tuple(items), tuple(_filling(held, people)), tuple(_lifts(held)), mass,
                    math.ceil(mass / _value("packing-load", "pallet") - 1e-9), vehicles, best, tuple(notes))  # fmt: skip

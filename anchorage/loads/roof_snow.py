@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from anchorage.core import tables
 from anchorage.core.constants import ZERO_CELSIUS, gravity, water_density
 from anchorage.core.errors import OutOfRangeError
-from anchorage.core.say import say
+from anchorage.core.say import later
 from anchorage.core.units import as_typed
 from anchorage.deployment.models import Deployment, Falling, Layer
 from anchorage.formulas import snow as formulas
@@ -61,7 +61,7 @@ def density_of(kind: str | None, notes: list[str]) -> float:
         return row.value
     density = row.high if row.high is not None else row.value
     working.given("ρ", density, "kg/m^3", "kind not said: wet snow at its upper density")
-    notes.append(say("Kind of snow not given: taken as wet, {density} kg/m3.", density=f"{density:g}"))
+    notes.append(later("Kind of snow not given: taken as wet, {density} kg/m3.", density=f"{density:g}"))
     return density
 
 
@@ -111,14 +111,14 @@ def _rain(d: Deployment, load: float, notes: list[str]) -> float:
             formulas.rain_in_pack(rain, share.value, formulas.water_of_load(load, water_density(), gravity()))
         )
         notes.append(
-            say(
+            later(
                 "Rain on the snow: the roof drains, {share} of the snow's water is counted as held; fresh snow holds more.",
                 share=f"{share.value:.0%}",
             )
         )
     else:
         notes.append(
-            say(
+            later(
                 "Rain on the snow: all of it is counted as held, the roof is under 10° somewhere or has a pocket."
             )
         )
@@ -144,7 +144,7 @@ def _measured(d: Deployment, notes: list[str]) -> RoofSnow:
         basis = "measured in layers" if len(layers) > 1 else "measured depth"
     if d.site.beside != "nothing" and load > 0:
         notes.append(
-            say(
+            later(
                 "Something stands beside: snow that drifts or slides off it comes on top and is not in the load."
             )
         )
@@ -164,7 +164,7 @@ def roof_snow(d: Deployment) -> RoofSnow:
             basis = f"by {NAMES[str(s.edition)]}"
             found = RoofSnow("code", basis, c.uniform, c.light, c.heavy, c.uneven, None, c.strength, 0.0, ())
             notes.append(
-                say(
+                later(
                     "Snow by code is for a shelter left up for a winter; for days, go by what lies and by the forecast."
                 )
             )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from anchorage.core import tables
-from anchorage.core.say import say
+from anchorage.core.say import later, say
 from anchorage.core.units import as_typed
 from anchorage.deployment.models import SURROUNDINGS, Deployment, Shelter
 from anchorage.formulas import snow_code as code
@@ -79,19 +79,21 @@ def _ce(d: Deployment, notes: list[str]) -> float:
     how = {None: "sheltered", "partially": "partial", "fully": "full"}.get(d.snow.exposure, "sheltered")
     if d.snow.exposure is None:
         notes.append(
-            say(
+            later(
                 "Snow by code: how open the roof lies to the wind is not given, taken as sheltered, the most snow."
             )
         )
     letter = d.site.exposure or (SURROUNDINGS[d.site.surroundings] if d.site.surroundings else None)
     if letter is None:
-        notes.append(say("Snow by code: surroundings not given, taken as town or woods, the most snow."))
+        notes.append(later("Snow by code: surroundings not given, taken as town or woods, the most snow."))
     return _row("snow-ce", f"{(letter or 'B').lower()}-{how}", "Ce")
 
 
 def _ct(d: Deployment, notes: list[str]) -> float:
     if d.snow.heated and d.snow.edition == "asce7-22":
-        notes.append(say("ASCE 7-22 has a table for heated roofs that is not in here: counted as unheated."))
+        notes.append(
+            later("ASCE 7-22 has a table for heated roofs that is not in here: counted as unheated.")
+        )
     if d.snow.heated and d.snow.edition != "asce7-22":
         return _row("snow-ct", "other", "Ct")
     return _row("snow-ct", "unheated", "Ct")
@@ -195,7 +197,7 @@ def _asce(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
     ce, ct, factor = _ce(d, notes), _ct(d, notes), _row("snow-flat", "flat", "c")
     if s.risk_category is None:
         notes.append(
-            say(
+            later(
                 "Snow by code: risk category not given, taken as IV (hospitals, command posts), the most snow."
             )
         )
@@ -226,7 +228,7 @@ def _asce(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
     to_service = _row("snow-flat", "asd-7-22", "0.7S")
     service = [float(code.service_snow_of_strength(to_service, v)) for v in (uniform, light, heavy)]
     notes.append(
-        say(
+        later(
             "ASCE 7-22 snow is strength level; it is held against the maker's rating as 0.7 S, its service level."
         )
     )
@@ -256,12 +258,12 @@ def _en(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
     s = d.snow
     if s.exposure is None:
         notes.append(
-            say(
+            later(
                 "Snow by code: how open the roof lies to the wind is not given, taken as sheltered, the most snow."
             )
         )
     if s.heated:
-        notes.append(say("EN 1991-1-3: no reduction for heating is counted, its rule is not in here."))
+        notes.append(later("EN 1991-1-3: no reduction for heating is counted, its rule is not in here."))
     ce = _row("snow-en-ce", s.exposure or "sheltered", "Ce")
     ct, ground = _row("snow-en-other", "thermal", "Ct"), _ground_en(d)
     if roof.arch:

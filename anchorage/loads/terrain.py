@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from anchorage.core import tables
-from anchorage.core.say import say
+from anchorage.core.say import later, say
 from anchorage.deployment.models import SURROUNDINGS, Site, Topography
 from anchorage.formulas import velocity, working
 from anchorage.formulas.demand import Floats
@@ -21,7 +21,7 @@ def exposure(site: Site, notes: list[str]) -> str:
     if site.surroundings:
         return SURROUNDINGS[site.surroundings]
     notes.append(
-        say(
+        later(
             "Surroundings not given: taken as open water's edge or flat open ground (exposure D), the windiest."
         )
     )
@@ -34,7 +34,7 @@ def category(site: Site, notes: list[str]) -> str:
         return site.terrain_category
     letter = exposure(site, notes)
     notes.append(
-        say(
+        later(
             "Terrain category not given: exposure {letter} is taken for category {letter_2}, the most open that it can be.",
             letter=letter,
             letter_2=CATEGORY[letter],

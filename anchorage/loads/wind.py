@@ -10,7 +10,7 @@ from anchorage.core import tables
 from anchorage.core.closed import FACES
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import OutOfRangeError
-from anchorage.core.say import say
+from anchorage.core.say import later, say
 from anchorage.core.units import as_typed, show
 from anchorage.deployment.models import AVERAGING_S, SPEED_IS, Deployment, Wind
 from anchorage.formulas import air, en1991, speed, velocity, working
@@ -66,7 +66,7 @@ def air_density(d: Deployment, notes: list[str]) -> float:
         working.given("p", pressure, "Pa", as_typed(site.pressure, ""))
     else:
         if site.elevation is None:
-            notes.append(say("Elevation not given: taken as sea level, where air is heaviest."))
+            notes.append(later("Elevation not given: taken as sea level, where air is heaviest."))
         elevation = float(site.elevation or 0.0)
         s = {k: tables.row("standard-atmosphere", k).value for k in ("p0", "t0", "lapse", "exponent")}
         pressure = air.standard_pressure(elevation, **s)
@@ -85,7 +85,7 @@ def air_density(d: Deployment, notes: list[str]) -> float:
         temperature = row.value
         working.looked_up("T", row)
         notes.append(
-            say(
+            later(
                 "Air temperature not given: taken as {temperature} ({temperature_2}), cold air is heavier.",
                 temperature=show("temperature", temperature, "us"),
                 temperature_2=show("temperature", temperature, "si"),
@@ -123,7 +123,7 @@ def gust_factor(averaging: str, conversion: str, notes: list[str]) -> float:
     working.looked_up("G (WMO, in-land)", wmo)
     chosen = {"durst": durst, "wmo": wmo.value, "larger": max(durst, wmo.value)}[conversion]
     notes.append(
-        say(
+        later(
             "The wind number is a {averaging} mean: turned into a 3 s gust with factor {chosen} (Durst {durst}, WMO in-land {wmo}).",
             averaging=averaging,
             chosen=f"{chosen:.2f}",
@@ -176,7 +176,7 @@ def averaging_of(wind: Wind, notes: list[str]) -> str:
     if wind.speed_is is not None:
         return SPEED_IS[wind.speed_is][0]
     notes.append(
-        say(
+        later(
             "Not said whether the wind number is a gust: taken as an hourly mean, and so turned into a higher gust."
         )
     )
@@ -188,7 +188,7 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
     if wind.beaufort is not None and wind.beaufort < 12:
         working.looked_up("V (upper end of the force)", tables.row("beaufort", f"force-{wind.beaufort + 1}"))
         notes.append(
-            say(
+            later(
                 "Beaufort {beaufort} is a mean: taken at the upper end of the force, {value} m/s.",
                 beaufort=wind.beaufort,
                 value=f"{value:g}",
@@ -201,7 +201,7 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
     height = float(wind.height) if wind.height is not None else reference
     if wind.height is None and wind.speed_is is None:
         notes.append(
-            say(
+            later(
                 "Height of the wind number not given: taken as 33 ft (10 m). One read lower down stands for more."
             )
         )
@@ -212,7 +212,7 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
         return _raise(value, height, reference, "gust-exponent", letter, notes)
     if low and d.site.z0 is not None:
         notes.append(
-            say(
+            later(
                 "The mean wind was read {height} m above the ground: brought up to 10 m by the log law.",
                 height=f"{height:.1f}",
             )
@@ -279,7 +279,7 @@ def profile(d: Deployment, height: float, letter: str, notes: list[str]) -> floa
     open_, site = _kz(reference, "C", "asce7-16"), _kz(reference, letter, "asce7-16")
     if d.wind.terrain is None and letter != "C":
         notes.append(
-            say(
+            later(
                 "Not said whether the forecast already contains the site's roughness: the worse of both is used."
             )
         )
@@ -327,14 +327,14 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
         unit = float(velocity.pressure_asce7(constant, kz, kzt, ke, kd, 1.0))
         gust_effect = tables.row("gust-effect", "rigid").value
         if d.site.topography is None:
-            notes.append(say("Topography factor Kzt = 1: no hill, ridge or bluff near."))
+            notes.append(later("Topography factor Kzt = 1: no hill, ridge or bluff near."))
     if d.site.topography is not None:
         notes.append(topography_note(d.site.topography, letter, kzt))
     gust, unit = _unit(given, unit, d, strength_factor)
     over_hill = math.sqrt(kzt)
     if kzt > 1.0:
         notes.append(
-            say(
+            later(
                 "On the hill the shelter feels {over_hill} times the gust shown: a maker's rating is reached that much earlier.",
                 over_hill=f"{over_hill:.2f}",
             )
@@ -346,14 +346,14 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
         pressure = min(max(level, least), pressure)
         gust = float(velocity.speed_of_pressure(pressure, unit))
         notes.append(
-            say(
+            later(
                 "Read at the shelter, where the hill has sped the wind up already: not counted twice. The gust shown is what a forecast for level ground would say, {gust} ({gust_2}).",
                 gust=show("speed", gust, "us"),
                 gust_2=show("speed", gust, "si"),
             )
         )
     if d.wind.level == "strength":
-        notes.append(say("The speed given is strength level; gusts shown are service level, V·√0.6."))
+        notes.append(later("The speed given is strength level; gusts shown are service level, V·√0.6."))
     at_roof = _kz(height, letter, edition)
     low = _kzt(d, letter, 0.0) / kzt  # a hill speeds the wind up most at the ground
     tops = {str(w.wall): max(float(w.vertices[:, 2].max()), 0.0) for w in shape.walls}
@@ -372,7 +372,7 @@ def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindSta
         c = {k: tables.row("en-cprob", k).value for k in ("k", "n", "p-reference")}
         chance = float(en1991.probability_factor(1 / d.wind.return_period, c["p-reference"], c["k"], c["n"]))
         notes.append(
-            say(
+            later(
                 "Taken as the 50-year basic wind speed, brought to {return_period} years: V x {chance}.",
                 return_period=f"{d.wind.return_period:g}",
                 chance=f"{chance:.3f}",
@@ -390,7 +390,7 @@ def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindSta
     pressure = float(en1991.peak_pressure(profile_["gust-factor"], intensity, density, mean))
     gust = float(speed.gust_of_mean(basic, gust_factor("10 min", d.wind.conversion, notes)))
     notes.append(
-        say(
+        later(
             "EN 1991-1-4: the gust shown stands for the 10 min mean; the pressure is qp at the height of the ridge. Orography factor 1: not for a hilltop, ridge or bluff edge."
         )
     )
