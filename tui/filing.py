@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from textual import work
 
+from anchorage.core import machine
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import inert
 from anchorage.core.say import say
@@ -251,7 +252,7 @@ class Filing(_Base):
             except InputFaults as e:
                 self._told(e)
                 return
-        if (zone := store.machine_zone()) and not draft.text("outlook.zone"):
+        if (zone := machine.zone()) and not draft.text("outlook.zone"):
             draft = draft.over({"outlook.zone": zone})
         self._take_up(store.Document(), draft=draft)
         self.fill_in()

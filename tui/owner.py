@@ -14,30 +14,12 @@ import time
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from anchorage.core.machine import lock
 from anchorage.core.say import say
 from anchorage.core.textfile import is_file, read_whole
 
 PLACES = 9
 """So many may have one file open; more share the last place."""
-
-
-def _lock(handle: int) -> bool:
-    """Lock a file that is open; False where somebody else has it."""
-    try:
-        import fcntl  # noqa: PLC0415 - not on every system
-    except ImportError:
-        import msvcrt  # noqa: PLC0415 - only where there is no fcntl
-
-        try:
-            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined,unused-ignore]
-        except OSError:
-            return False
-        return True
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError:
-        return False
-    return True
 
 
 @dataclass
@@ -95,7 +77,7 @@ def _try(path: Path) -> int:
     for _ in range(5):
         handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
         try:
-            if not _lock(handle):
+            if not lock(handle):
                 os.close(handle)
                 return -1
             with contextlib.suppress(OSError):

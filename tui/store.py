@@ -8,12 +8,10 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
-import os
 import time
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from anchorage.core import folders, textfile
 from anchorage.core.errors import Fault, InputFaults
@@ -283,18 +281,6 @@ def nearby() -> list[str]:
             if p.stat().st_size < LARGEST and "[shelter" in p.read_text(encoding="utf-8"):
                 keep.append(str(p))
     return keep[:NEARBY]
-
-
-def machine_zone() -> str:
-    """Name of the time zone that this machine is set to; nothing where it has no name."""
-    said = (
-        os.environ.get("TZ", "").lstrip(":") or os.path.realpath("/etc/localtime").partition("zoneinfo/")[2]
-    )
-    try:
-        ZoneInfo(said)
-    except (ValueError, OSError, ZoneInfoNotFoundError):
-        return ""
-    return said
 
 
 def sketch_of(offer: str) -> list[str]:

@@ -149,7 +149,10 @@ def build_parser() -> Program:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.set_defaults(program=parser)
-    parser.add_argument("--version", action="version", version=f"anchorage {VERSION}")
+    parser.add_argument("--version", action="store_true", help=say("say which version this is"))
+    parser.add_argument(
+        "--verbose", action="store_true", help=say("with --version: what runs here, and where it writes")
+    )
     parser.add_argument("--print-completion", action=_Completion, metavar="SHELL",
                         help=say("print a completion script: bash, zsh, fish, tcsh or powershell"))  # fmt: skip
     commands = parser.add_subparsers(
@@ -159,6 +162,12 @@ def build_parser() -> Program:
         text = f"{c.says[0].upper()}{c.says[1:]}.{f' {c.more}' if c.more else ''}"
         c.add_arguments(commands.add_parser(c.name, help=c.says, description=text, epilog=EXIT_CODES))
     return parser
+
+
+def _about() -> str:
+    from anchorage.cli.about import page  # noqa: PLC0415 - only for those who ask
+
+    return page()
 
 
 def _told(error: AnchorageError) -> list[str]:
@@ -206,6 +215,9 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None, did: list[str]) -> int:
     """did: takes what stays done, whatever becomes of the page."""
     args = parser.parse_args(argv)
+    if args.version:
+        console.write(_about() if args.verbose else f"anchorage {VERSION}\n")
+        return 0
     if args.command is None:
         console.write(parser.format_help())
         return UNUSABLE

@@ -30,6 +30,7 @@ ALLOWED = {
         "importlib",
     ): "metadata: the licence that each installed package states of itself",
     ("anchorage/cli/newfile.py", "input"): "the questions of anchorage new",
+    ("anchorage/cli/about.py", "importlib"): "importlib.metadata: versions of what is installed",
     ("anchorage/record/places.py", "urllib"): "urllib.parse: the name of a file as SQLite takes it",
     (
         "anchorage/meter/alarm.py",
