@@ -15,6 +15,9 @@ LOCALTIME = "/etc/localtime"
 """A link into the zones, on Linux and on macOS; Windows has none."""
 
 
+SYSTEMS = {"linux": "Linux", "darwin": "macOS", "win32": "Windows"}
+
+
 def lock(handle: int) -> bool:
     """Lock a file that is open until it is closed; False where somebody else has it. ``OSError`` where nothing can be locked."""
     try:
@@ -56,6 +59,6 @@ def zone() -> str:
 
 def called() -> str:
     """The system, as people call it."""
-    name = {"Darwin": "macOS"}.get(platform.system(), platform.system() or "unknown system")
+    name = SYSTEMS.get(sys.platform, sys.platform)
     release = platform.mac_ver()[0] if name == "macOS" else platform.release()
     return " ".join(filter(None, (name, release, platform.machine())))
