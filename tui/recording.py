@@ -170,6 +170,7 @@ def write_down(path: Path, said: Mapping[str, str], clock: float | None = None) 
             height=said.get("height"), averaging=said.get("averaging"), bearing=_bearing(said.get("bearing")),
             kind=said.get("kind"), after=said.get("after"), note=said.get("note"), how=said.get("how"),
             more=said.get("more", "").lower() == "yes", same=said.get("same", "").lower() == "yes",
+            relief=said.get("relief"), watch=said.get("watch"),
         )  # fmt: skip
         d = read_file(path)
         zone = None if d.outlook.zone is None else zone_of(d.outlook.zone, "[outlook]")

@@ -446,6 +446,12 @@ class Log(Command):
         )
         p.add_argument("--who", metavar="NAME", default="", help=say("who says so"))
         p.add_argument("--to", metavar="NAME", help=say("with hand-over: who takes over"))
+        p.add_argument(
+            "--relief", metavar="TIME", help=say("with hand-over: when the relief comes, such as 06:00")
+        )
+        p.add_argument(
+            "--watch", metavar="NAME", help=say("with hand-over: who watches wind and sky at night")
+        )
         p.add_argument("--at", metavar="TIME", help=say("when it happened, if not now"))
         p.add_argument("--where", metavar="POINT", help=say("the anchor point, such as R1"))
         of = p.add_mutually_exclusive_group()

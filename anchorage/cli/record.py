@@ -56,7 +56,7 @@ def _write(args: argparse.Namespace, d: Deployment, where: tzinfo) -> Outcome:
     said = Said(
         event=args.event, value=args.value, who=args.who, to=args.to, where=args.where, height=args.height,
         averaging=args.averaging, bearing=args.bearing, kind=args.kind, after=args.after, note=args.note,
-        how=args.how, more=args.more, same=args.same,
+        how=args.how, more=args.more, same=args.same, relief=args.relief, watch=args.watch,
     )  # fmt: skip
     kept = keep(Request(Path(args.file), d, said, moment(args, where), zone_said(args.zone, d), args.at))
     text = (
@@ -98,7 +98,7 @@ def _json(s: Stand, entries: list[Entry]) -> dict[str, Any]:
         "schema": 1, "name": s.plan.name, "verdict": s.verdict, "level": s.level, "headline": s.headline, "why": list(s.why), "struck": s.struck,
         "limit_gust_m_s": s.plan.limit.gust_m_s, "changes": list(s.changes), "assumptions": list(s.assumed),
         "readings": [{"entry": r.entry.id, "at": r.entry.at, "gust_m_s": r.gust, "share": finite[r.entry.id], "level": r.level} for r in s.readings],
-        "due": [{"what": x.what, "at": x.at} for x in s.due], "record": None if s.record is None else s.record.model_dump(mode="json"), "last": entries[-1].mark if entries else None,
+        "due": [{"what": x.what, "at": x.at} for x in s.due], "shift": None if s.shift is None else asdict(s.shift), "record": None if s.record is None else s.record.model_dump(mode="json"), "last": entries[-1].mark if entries else None,
     }  # fmt: skip
 
 

@@ -165,7 +165,7 @@ def working_lines(lines: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _sign() -> tuple[Block, ...]:
-    head = ("", "name", "function", "signature", say("date and time"))
+    head = ("", "name", say("position, title"), "signature", say("date and time"))
     rows = tuple(
         (who, "", "", "", "") for who in (say("Set up by"), say("Checked by"), say("Safety officer"))
     )

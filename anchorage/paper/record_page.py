@@ -145,6 +145,34 @@ def due_words(due: Due, zone: tzinfo) -> str:
     return f"{due.what}: " + ("NOW" if due.at is None else f"by {day_time(due.at, zone)}")
 
 
+def shift_words(s: Stand, zone: tzinfo) -> list[str]:
+    """Who answers for it until when, and who watches at night; nothing where nothing was handed over."""
+    x = s.shift
+    if x is None:
+        return []
+    relief = say("relief not said") if x.relief is None else say("relief {at}", at=day_time(x.relief, zone))
+    watch = say("night watch: {watch}", watch=x.watch) if x.watch else say("night watch: NOBODY NAMED")
+    return [
+        say(
+            "Shift: {to} since {since}, {relief}; {watch}.",
+            to=x.to,
+            since=day_time(x.since, zone),
+            relief=relief,
+            watch=watch,
+        )
+    ]
+
+
+def _shift_grid(s: Stand, zone: tzinfo) -> Grid:
+    """The fields of the shift in the words that public incident forms have for them, with room to write what is not known."""
+    x = s.shift
+    since = "" if x is None else say("from {since}", since=day_time(x.since, zone))
+    until = "" if x is None or x.relief is None else day_time(x.relief, zone)
+    period = say("{since} to {until}", since=since, until=until) if until else since
+    head = (say("incident name"), say("operational period"), say("relief at"), say("night watch"))
+    return Grid(head, (("", period, until, "" if x is None else x.watch),), "llll", (1, 1.3, 1, 1), tall=True)
+
+
 def outlook_words(o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     """The deadlines of the next 12 hours."""
     if o is None:
@@ -201,6 +229,7 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
         + (say(" (anchorage only).") if plan.limit.anchorage_only else ".")
     )
     lines += [x for t in s.why for x in wrap(t, "- ")]
+    lines += [x for t in shift_words(s, zone) for x in wrap(t)]
     lines += ["", "Due:", *(x for d in s.due for x in wrap(due_words(d, zone), "- "))]
     if s.record is not None and s.record.notes:
         lines += [
@@ -291,7 +320,8 @@ def hand_over(
     coming = () if o is None else (say("Next: {next_deadline}.", next_deadline=next_deadline(o, zone)),)
     blocks: list[Block] = [
         Banner(say("HAND-OVER: {headline}", headline=s.headline), tone, (plan.name, f"As of {day_time(now, zone)} ({_iso(now)})", *reading, *coming, *s.why)),  # type: ignore[arg-type]
-        Grid(("", "name", "signature", say("date and time")), ((say("Hands over"), who[0], "", when), (say("Takes over"), who[1], "", when)), "llll", (0, 1, 1, 1), tall=True, bold=(0, 1)),
+        _shift_grid(s, zone),
+        Grid(("", "name", say("position, title"), "signature", say("date and time")), ((say("Hands over"), who[0], "", "", when), (say("Takes over"), who[1], "", "", when)), "lllll", (0, 1, 1, 1, 1), tall=True, bold=(0, 1)),
         Beside((
             (Heading(say("AS IT STANDS")), Grid((), _stands(s), "ll", (0, 1), bold=(0,)), Grid(("at", "counted", "what"), _points(s), "lrl", (0, 0, 1), bold=(1,), columns=2, size=0.9)),
             (Heading("DUE"), Bullets(tuple(due_words(x, zone) for x in s.due), box=True), Heading(say("NEXT 12 HOURS")), Bullets(tuple(outlook_words(o, zone, now)))),

@@ -14,6 +14,7 @@ from anchorage.core.units import System, read, show, upper
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import AVERAGING_S
 from anchorage.loads.wind_trip import hand_height
+from anchorage.outlook.clock import utc
 from anchorage.record.kinds import (
     AFTER,
     DEEPEST,
@@ -29,6 +30,7 @@ from anchorage.record.kinds import (
     STRAPS,
     STRONGEST,
     TESTS,
+    is_time,
 )
 from anchorage.record.store import Entry
 
@@ -55,6 +57,10 @@ class Said:
     """Of a count without a point: each or in-all."""
     more: bool = False
     """More than [stock] says was brought stands there, and that is so."""
+    relief: str | None = None
+    """With hand-over: when whoever takes over is relieved."""
+    watch: str | None = None
+    """With hand-over: who watches wind and sky at night."""
     same: bool = False
     """The name or the sizes in the file were mended, and it is the same shelter."""
 
@@ -198,6 +204,8 @@ def data_of(
         raise _bad("--who", None, say("the name of the person who says so"))
     if s.where is not None and s.where not in points:
         raise _bad("--where", s.where, say("one of {points}", points=", ".join(points)))
+    if s.event != "hand-over" and (s.relief is not None or s.watch is not None):
+        raise _bad("--relief, --watch", s.event, say("they go with hand-over"))
     data: dict[str, Any] = {}
     match s.event:
         case "wind":
@@ -232,6 +240,8 @@ def data_of(
             if not (s.to or "").strip():
                 raise _bad("--to", None, say("the name of the person who takes over"))
             data = {"to": clean(str(s.to))}
+            if (s.watch or "").strip():
+                data["watch"] = clean(str(s.watch))
     more = (
         s.value
         if s.event
@@ -299,6 +309,9 @@ def words_of(e: Entry, system: System) -> str:
             text += f" {d['result'].upper()}" if d.get("result") else ""
         case "hand-over":
             text = say("hand-over to {to}", to=d.get("to", ""))
+            if is_time(d.get("relief")):
+                text += say(", relief {at}", at=f"{utc(d['relief']):%a %d %b %H:%MZ}")
+            text += say(", at night {watch} watches", watch=d["watch"]) if d.get("watch") else ""
         case _:
             text = WORDS.get(e.event, e.event)
     note = f": {d['note']}" if d.get("note") else ""

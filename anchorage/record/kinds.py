@@ -132,7 +132,7 @@ EVENTS: dict[str, Event] = {
         Event("meter", later("the meter on its pole"), _meter),
         Event("pair", later("meter against forecast"), _pair),
         Event("crossing", later("the meter crossed a level"), lambda d: d.get("level") in REACHED),
-        Event("hand-over", "hand-over"),
+        Event("hand-over", "hand-over", lambda d: d.get("relief") is None or is_time(d["relief"])),
         Event("all-clear", "all-clear"),
         Event("struck", later("taken down")),
         Event("correct", "correction", _correct),
@@ -144,7 +144,7 @@ EVENTS: dict[str, Event] = {
 
 def fits(event: str, data: dict[str, Any]) -> bool:
     """Whether the data of an entry are of the kinds and within the bounds that its event is written with."""
-    texts = ("note", "where", "to", "typed", "height")
+    texts = ("note", "where", "to", "typed", "height", "watch")
     if not all(isinstance(data[k], str) for k in texts if k in data):
         return False
     if type(data.get("same", False)) is not bool:

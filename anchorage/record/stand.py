@@ -89,6 +89,18 @@ class Due:
 
 
 @dataclass(frozen=True)
+class Shift:
+    """Who answers for it by the last hand-over. Times in seconds."""
+
+    to: str
+    since: int
+    relief: int | None
+    """When the relief comes; None where nobody said."""
+    watch: str
+    """Who watches at night; empty where nobody is named."""
+
+
+@dataclass(frozen=True)
 class Stand:
     """Everything that ``now`` says."""
 
@@ -110,6 +122,8 @@ class Stand:
     record: RecordOut | None = None
     open: tuple[str, ...] = ()
     """Questions that leave no go."""
+    shift: Shift | None = None
+    """None where nothing was handed over."""
 
     @property
     def d(self) -> Deployment:
@@ -424,6 +438,30 @@ def planned_of(d: Deployment) -> dict[str, int]:
     return dict(zip(x.base.ids, map(int, x.counts), strict=True))
 
 
+def shift_of(entries: Sequence[Entry]) -> Shift | None:
+    """The shift by the last hand-over that counts."""
+    last = next((e for e in reversed(entries) if e.event == "hand-over"), None)
+    if last is None:
+        return None
+    return Shift(
+        str(last.data.get("to", "")), last.at, last.data.get("relief"), str(last.data.get("watch", ""))
+    )
+
+
+def _shift_due(s: Shift | None, now: int) -> list[Due]:
+    """That the relief comes, and that nobody is named who watches at night."""
+    if s is None:
+        return []
+    out = (
+        []
+        if s.watch
+        else [Due(say("name who watches at night: log FILE hand-over --to NAME --watch NAME"), None)]
+    )
+    if s.relief is not None:
+        out.insert(0, Due(say("relief of {to}", to=s.to), s.relief if s.relief > now else None))
+    return out
+
+
 def _due(
     stand: Level, entries: Sequence[Entry], readings: Sequence[Reading], plan: Plan, d: Deployment, now: int
 ) -> list[Due]:
@@ -589,9 +627,11 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     headline = fresh_plan.policy.after(
         _headline(level, blocks, struck=struck, counted=not assumed, asked=bool(asked))
     )
-    due = _due(raised, counting, readings, fresh_plan, is_now, now)
+    shift = None if struck else shift_of(counting)
+    due = _due(raised, counting, readings, fresh_plan, is_now, now) + _shift_due(shift, now)
+    due.sort(key=lambda x: (x.at is not None, x.at or 0))
     return Stand(assessed=fresh, verdict=verdict, level=level, raised=raised, headline=headline, why=tuple(why), readings=readings, due=tuple(due),
-                 changes=tuple(change_words(changes)), struck=struck, assumed=assumed, record=out, open=tuple(asked))  # fmt: skip
+                 changes=tuple(change_words(changes)), struck=struck, assumed=assumed, record=out, open=tuple(asked), shift=shift)  # fmt: skip
 
 
 def _corrected_notes(every: Sequence[Reading], gone: Collection[int], raised: Level) -> list[str]:

@@ -63,6 +63,15 @@ def keep(r: Request) -> Kept:
     off = {p.id for p in d.point if not p.usable or p.kind == "none"}
     numbers = [] if before is None else [e.id for e in before.entries]
     data = data_of(said, tuple(ids), numbers, len(ids) - len(off & set(ids)))
+    if said.relief is not None:
+        data["relief"] = read_said(said.relief, r.zone, at, "log", "--relief")
+        if data["relief"] <= at:
+            raise RecordError(
+                say(
+                    "--relief {relief}: that is before the hand-over; give when the relief comes",
+                    relief=said.relief,
+                )
+            )
     _asked(stands, data, said)
     _counts(d, data, said)
     try:
