@@ -189,6 +189,11 @@ def ways_pieces(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[P
                 headline=plan.headline,
             )
         ),
+        *(
+            []
+            if found.stock_given
+            else [Piece(say("What was brought is not in the file ([stock]): this is what to bring."))]
+        ),
         *(Piece(say("WHATEVER HOLDS IT: {text}", text=r.text)) for r in found.whatever),
         *_uses(found, groups, common, engineer=engineer),
     ]

@@ -529,7 +529,8 @@ class _Driven:
         h = self.p.columns[self.at[i][0]].h
         if h.line_strength is not None and tension > h.line_strength * self.f.wind / self.f.line * (1 + 1e-9):
             return self._most(i) + 1
-        return int(min(units_for(h, tension / h.pull), self._most(i) + 1))
+        worth = tension / h.pull if h.pull > 0 else np.inf if tension > 0 else 0.0
+        return int(min(units_for(h, worth), self._most(i) + 1))
 
     def _need(self, i: int, units: int, unless: int | None = None) -> None:
         row = {self.p.n(k): 1.0 for k in self.at[i]}

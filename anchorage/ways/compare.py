@@ -14,16 +14,17 @@ from numpy.typing import NDArray
 
 from anchorage.checks.installation import Installation, assemble, target_pressure
 from anchorage.core import tables
+from anchorage.core.closed import OK
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.out import Reason
-from anchorage.core.say import say
+from anchorage.core.say import later, say
 from anchorage.core.units import show
 from anchorage.core.words import named, so_many
 from anchorage.deployment.models import Deployment, Spot
 from anchorage.deployment.policy import GO_IN, use_of
 from anchorage.judging.plan import Assessment, assess, brought, stock_words
 from anchorage.judging.result import Plan
-from anchorage.judging.snow_report import CASE
+from anchorage.judging.snow_report import CASE, snow_code
 from anchorage.judging.verdict import bounds, fitting, most_at, rating
 from anchorage.ways.after import follow, one_more
 from anchorage.ways.arrange import Arranged, Choice, NoSolverError, changes_of, solvers
@@ -35,6 +36,7 @@ from anchorage.ways.work import Work, work_of
 
 LOOSER = {"working": ("working", "people-in", "empty"), "people-in": ("people-in", "empty"), "empty": ("empty",), "set-up": ("set-up",)}  # fmt: skip
 """Uses that a shelter may be held for instead, the one that is meant first."""
+ALL_OF_IT = later("everything brought, spread for the highest gust")
 FASTEST = 60.0
 """Gust (m/s) over which nothing is looked for where neither rating nor policy is given."""
 NEAR = 0.05
@@ -130,7 +132,7 @@ def _why_not(x: Installation, use: str, counts: NDArray[np.int_] | None, governe
     if short:
         return "; ".join(short)
     gust, system = _held(x, counts), x.deployment.deployment.show_units
-    if x.policy.level_of(x.wind.gust, gust) not in GO_IN[use]:
+    if x.policy.level_of(x.wind.gust, gust) not in GO_IN[use] or x.wind.gust > gust * OK:
         b = min(bounds(x), key=lambda b: b.gust, default=None)
         by = "" if b is None or b.gust > gust + NEAR else f" ({b.name})"
         asked = show("speed", x.wind.gust / x.policy.share_for(use), system, rounding="up")
@@ -193,7 +195,7 @@ class Comparison:
                 best = run.best()
                 least = run.least_work(target) if best is not None and best.bound >= target else None
             except NoSolverError as e:
-                self.off[f"{there.name}everything brought, spread for the highest gust"] = str(e)
+                self.off[f"{there.name}{ALL_OF_IT}"] = str(e)
                 return
             if best is not None:
                 self._take(
@@ -201,14 +203,25 @@ class Comparison:
                     x,
                     choices,
                     best,
-                    say("everything brought, spread for the highest gust"),
+                    str(ALL_OF_IT),
                     wind.gust_of(best.bound),
                 )
             if least is not None:
                 self._take(there, x, choices, least, say("as little of what was brought as does it"), None)
             if best is None:
                 words = " and ".join(so_many(c.brought, stock_words(c.kind, c.unit or x.deployment.anchorage.unit or "unit")) for c in choices)  # fmt: skip
-                self.off[f"{there.name}everything brought, spread for the highest gust"] = say("{words} are too few to hold every foot: name the feet that go without, and what is left is judged.", words=words)  # fmt: skip
+                few = sum(c.brought for c in choices) < sum(bool(able) for able in run.pattern)
+                why = (
+                    say(
+                        "{words} are too few to hold every foot: name the feet that go without, and what is left is judged",
+                        words=words,
+                    )
+                    if few
+                    else say(
+                        "no arrangement of {words} holds the least load that the code asks for", words=words
+                    )
+                )
+                self.off[f"{there.name}{ALL_OF_IT}"] = why
 
     def _take(self, there: Idea, x: Installation, choices: Sequence[Choice], found: Arranged, words: str, bound: float | None) -> None:  # fmt: skip
         used = {
@@ -216,7 +229,13 @@ class Comparison:
             for j in range(len(choices))
         }
         names = [so_many(n, stock_words(choices[j].kind, choices[j].unit or x.deployment.anchorage.unit or "unit")) for j, n in used.items() if n]  # fmt: skip
-        idea = there.also(f"{' and '.join(names)} - {words}", changes_of(x, choices, found))
+        left = [so_many(c.brought - used[j], stock_words(c.kind, c.unit or x.deployment.anchorage.unit or "unit")) for j, c in enumerate(choices) if bound is not None and c.brought > used[j]]  # fmt: skip
+        spare = (
+            (say("{left} are left and raise nothing there: keep them as spares.", left=" and ".join(left)),)
+            if left
+            else ()
+        )
+        idea = there.also(f"{' and '.join(names)} - {words}", changes_of(x, choices, found), spare)
         try:
             d = put(self.d, idea.changes)
             y = assemble(d, (self.use,))
@@ -275,7 +294,11 @@ class Comparison:
         except AnchorageError:
             return
         if float(x.wind.gust) > 0 and not _why_not(x, self.use, x.counts, "", planned=True):
-            self.options.append(replace(self._option(idea, d, x, self.use, x.counts), bound=best.bound))
+            turn = x.wind.gust_of(1.0) / best.x.wind.gust_of(
+                1.0
+            )  # the number may stand for another pressure now
+            bound = None if best.bound is None else best.bound * turn
+            self.options.append(replace(self._option(idea, d, x, self.use, x.counts), bound=bound))
 
     def front(self) -> list[Option]:
         """The ways that no other beats."""
@@ -376,15 +399,19 @@ def _needs(o: Option, plan: Plan) -> list[str]:
         )
         for w in doors
     ]
-    return list(dict.fromkeys([*asked, *o.idea.needs, *clear, *plan.conditions]))
+    setup, slow = o.d.times.setup, list[str]()
+    if setup is not None and o.work.minutes * 60 > float(setup):
+        most = show("time", float(setup), o.d.deployment.show_units)
+        slow = [say("More hands or more time: {minutes} min with {people} people, and [times] setup says {most}.", minutes=o.work.minutes, people=o.work.crew, most=most)]  # fmt: skip
+    return list(dict.fromkeys([*asked, *slow, *o.idea.needs, *clear, *plan.conditions]))
 
 
-def way_out(o: Option) -> WayOut:
-    """A way as the one door judges it."""
+def way_out(o: Option) -> tuple[WayOut, str]:
+    """A way as the one door judges it, and what that has against it."""
     a = assess(o.d)
     plan, x = a.plan, a.installation
     after, more = follow(x), one_more(x)
-    return WayOut(
+    made = WayOut(
         name=o.idea.name, changes=dict(o.idea.changes), verdict=plan.verdict, use=o.use, points=_points(plan),
         total=plan.anchorage.total.units + plan.anchorage.total.stakes, mass_kg=o.work.mass_kg, person_min=round(o.work.person_min, 1), crew=o.work.crew,
         water_kg=o.work.water_kg, hands=o.work.hands, loads=o.work.loads, gust_m_s=plan.limit.gust_m_s, gives_first=gives_first(plan), bound_m_s=o.bound,
@@ -392,6 +419,7 @@ def way_out(o: Option) -> WayOut:
         holds_on=None if after is None else after.holds_on, first_nominal_m_s=None if after is None else after.first.gust,
         one_more=None if more is None else NextOut(point=more.point, gust_m_s=more.gust),
     )  # fmt: skip
+    return made, _against_it(plan)
 
 
 ANYWHERE = (
@@ -410,22 +438,45 @@ ANYWHERE = (
 
 def whatever(plan: Plan) -> list[Reason]:
     """What stands in the way of go whatever holds it."""
-    snow = {c.name for c in plan.checks if c.case == CASE and not c.ok}
-    return [r for r in plan.reasons if r.code in ANYWHERE or (snow and r.code.startswith("snow"))]
+    snow = {snow_code(c) for c in plan.checks if c.case == CASE and not c.ok}
+    return [r for r in plan.reasons if r.code in ANYWHERE or r.code in snow]
+
+
+def _against_it(plan: Plan) -> str:
+    """What stands against a way that was thought to do it: a check that sizing does not know, such as what the ground or a leg bears."""
+    if plan.verdict != "no-go":
+        return ""
+    own = {r.code for r in whatever(plan)}
+    return next((r.text for r in plan.reasons if r.code not in own), "")
+
+
+def _judged(run: Comparison, kept: list[Option]) -> list[WayOut]:
+    """The ways of the list by the one door; what that says no to goes, and what it had beaten is looked at again."""
+    done: dict[int, tuple[Option, WayOut, str]] = {}
+    while True:
+        for o in kept:
+            if id(o) not in done:
+                done[id(o)] = (o, *way_out(o))
+        bad = [o for o in kept if done[id(o)][2]]
+        if not bad:
+            return [done[id(o)][1] for o in kept]
+        for o in bad:
+            run.off[o.idea.name] = done[id(o)][2]
+            run.options = [k for k in run.options if k is not o]
+        kept = run.front()
 
 
 def ways(a: Assessment) -> WaysOut:
     """Compare every way to hold a deployment down that has been judged as it is."""
     with tables.collect() as used:
         run = Comparison(a)
-        kept = run.run()
-        listed = [way_out(o) for o in kept]
+        listed = _judged(run, run.run())
     listed = sorted(listed, key=lambda w: (w.person_min, -(w.gust_m_s or 0.0)))
     memory = sorted({r.key for r in used if r.table == "packing-work" and r.how == "memory"})
     return WaysOut(
         name=a.plan.name, show_units=a.plan.show_units, verdict=a.plan.verdict, use=run.use, gust_m_s=a.plan.wind.gust_m_s, policy=a.plan.policy, ways=listed,
-        not_=[NotOut(name=n, why=w) for n, w in run.off.items()], beaten=max(len(run.options) - len(kept), 0),
-        whatever=whatever(a.plan), from_memory=memory,
+        not_=[NotOut(name=n, why=w) for n, w in run.off.items()], beaten=max(len(run.options) - len(listed), 0),
+        whatever=whatever(a.plan), from_memory=memory, stock_given=a.deployment.stock is not None,
     )  # fmt: skip
 
 

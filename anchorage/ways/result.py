@@ -97,6 +97,8 @@ class WaysOut(Out):
     ways: list[WayOut]
     """Least work first."""
     not_: list[NotOut]
+    stock_given: bool = True
+    """False where nothing is said of what was brought: the list is what to bring."""
     beaten: int
     """Ways that do it and are beaten by one of the list."""
     whatever: list[Reason] = []  # noqa: RUF012 - the same

@@ -133,6 +133,26 @@ def test_with_no_stock_it_says_what_to_bring():
     units = {p.unit for w in found.ways for p in w.points if p.units}
     assert len(units) > 1
     assert not any("brought" in n.why for n in found.not_)
+    text = ways_lines(found, assess(read_text(written(demo("asphalt", stock=None)))).plan)
+    assert "this is what to bring" in " ".join(text)
+
+
+def test_what_does_it_by_the_gust_and_not_by_another_check_is_not_listed():
+    """The rating is below the gust: nothing does it, empty as little as with people in. So is ground that does not bear it."""
+    low = of(demo("asphalt", shelter__rating={"gust_unlocked": "18 mph"}))
+    assert not any(w.verdict == "go" for w in low.ways)
+    assert all("straps locked" in w.name for w in low.ways), "what the maker gives for locked straps is not in the file"
+    assert any("the maker's rating" in n.why for n in low.not_)
+    soft = demo("asphalt", site__surface="grass", site__state="wet", anchorage__bearing_area="0.02 ft2")
+    found = of(soft)
+    assert all(w.verdict != "no-go" for w in found.ways)
+    assert any("bearing" in n.why.lower() for n in found.not_)
+
+
+def test_a_way_that_takes_longer_than_the_time_for_setting_up_says_so():
+    found = of(demo("asphalt", times={"setup": "40 min"}, crew={"people": 2}))
+    mine = next(w for w in found.ways if w.use == "working")
+    assert any("with 2 people, and [times] setup says 40 min" in n for n in mine.needs)
 
 
 def test_snow_that_stops_it_stops_it_whatever_holds_it():
