@@ -141,7 +141,9 @@ def test_what_does_it_by_the_gust_and_not_by_another_check_is_not_listed():
     """The rating is below the gust: nothing does it, empty as little as with people in. So is ground that does not bear it."""
     low = of(demo("asphalt", shelter__rating={"gust_unlocked": "18 mph"}))
     assert not any(w.verdict == "go" for w in low.ways)
-    assert all("straps locked" in w.name for w in low.ways), "what the maker gives for locked straps is not in the file"
+    assert all("straps locked" in w.name for w in low.ways), (
+        "what the maker gives for locked straps is not in the file"
+    )
     assert any("the maker's rating" in n.why for n in low.not_)
     soft = demo("asphalt", site__surface="grass", site__state="wet", anchorage__bearing_area="0.02 ft2")
     found = of(soft)
