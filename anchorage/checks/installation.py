@@ -46,6 +46,11 @@ WHICH_USE = (
     ),
 )
 """Code and question of a file that does not say what is meant."""
+UTILITIES_OPEN = "utilities-open"
+"""Code of the question whether what is buried is marked."""
+MARKED = later(
+    'Are buried pipes and cables marked where stakes go in? Nothing is driven before they are: then give site.utilities = "marked".'
+)
 SHUT, STANDING = "openings shut", "openings as they stand"
 Areas = NDArray[np.float64]
 
@@ -313,10 +318,18 @@ class Installation:
         """(code, question) of what must be known before this may be called go."""
         d = self.deployment
         which = [WHICH_USE] if asks_which_use(d) else []
+        blind = [(UTILITIES_OPEN, MARKED)] if self.drives_blind else []
         ground = site_asks(d, (str(p.surface or d.site.surface) for p in point_inputs(d, self.base.ids)))
         return tuple(
-            dict.fromkeys([*ground, *which, *_ratings_turned(d), *(a for h in self.hard for a in h.asks)])
+            dict.fromkeys(
+                [*blind, *ground, *which, *_ratings_turned(d), *(a for h in self.hard for a in h.asks)]
+            )
         )
+
+    @property
+    def drives_blind(self) -> bool:
+        """Whether stakes go into ground in which nobody says that what is buried is marked."""
+        return any(h.kind == "stakes" for h in self.hard) and self.deployment.site.utilities != "marked"
 
     @property
     def use(self) -> str:

@@ -56,11 +56,6 @@ def tally(rows: Sequence[SiteRow]) -> dict[str, int]:
     return {v: sum(r.verdict == v for r in rows) for v in ORDER}
 
 
-def word(r: SiteRow) -> str:
-    """The verdict in a word or two; a go that depends on something says so."""
-    return "GO AFTER" if r.headline.startswith("GO ONLY AFTER") else WORDS[r.verdict]
-
-
 def against(r: SiteRow, system: System) -> str:
     """``32 of 40 mph``: gusts up, limits down."""
     gust = "?" if r.gust_m_s is None else show("speed", r.gust_m_s, system, rounding="up")
@@ -122,8 +117,10 @@ def lines(rows: Sequence[SiteRow], system: System, now: int, zone: tzinfo, zone_
     ]
     for r in rows:
         level = "" if r.verdict == "unusable" else r.level.replace("-", " ")
-        out.append(_cells((r.file.removesuffix(".toml"), word(r), level, against(r, system), r.gives_first)))
-        for text in (_deadlines(r, now, zone), r.headline if word(r) == "GO AFTER" else r.reason, r.record):
+        out.append(
+            _cells((r.file.removesuffix(".toml"), WORDS[r.verdict], level, against(r, system), r.gives_first))
+        )
+        for text in (_deadlines(r, now, zone), r.reason, r.record):
             out += wrap(cut(text, MOST), "    ", wide=WIDE) if text else []
     known = {r.provenance for r in rows}
     weak = next((how for how in reversed(STRENGTH) if how in known), None)

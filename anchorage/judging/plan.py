@@ -56,7 +56,7 @@ from anchorage.judging.result import (
     Verdict,
     WindOut,
 )
-from anchorage.judging.snow_report import snow_checks, snow_conditions, snow_out
+from anchorage.judging.snow_report import snow_checks, snow_conditions, snow_lasts, snow_out
 from anchorage.judging.strap_decision import (
     strap_checks,
     strap_conditions,
@@ -478,7 +478,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     weak = tables.weakest([r.how for r in used])
     return Plan(
         name=d.deployment.name, show_units=d.deployment.show_units, verdict=verdict, subject=subject, subjects=subjects,
-        headline=x.policy.out().after(headline_of(x, verdict, limit, reasons)), reasons=reasons, does_not_do=not_done,
+        headline=x.policy.out().after(headline_of(x, verdict, limit, reasons, snow_lasts(snow, x.use))), reasons=reasons, does_not_do=not_done,
         wind=WindOut(gust_m_s=x.wind.gust, velocity_pressure_pa=q, density_kg_m3=x.wind.density, method=d.wind.method,
                      exposure=x.wind.exposure, over_hill=x.wind.over_hill, as_typed=as_typed(d.wind.speed, f"{float(d.wind.speed):g} m/s")),
         demand=DemandOut(uplift_n=max(float(b.cases.uplift.max()), 0.0) * q,
@@ -495,7 +495,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, units_at_friction_2=by_joint_factor(x) if deep else None, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
         half_built=half, place_first=first, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
-        conditions=[*order_of_setting_up(x, half, first), *conditions_of(x), *snow_conditions(snow), *strap_conditions(d, straps, unknown=swaying)], assumptions=[str(n) for n in notes], cautions=cautions(calls(x)),
+        conditions=[*order_of_setting_up(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d, straps, unknown=swaying)], assumptions=[str(n) for n in notes], cautions=cautions(calls(x)),
         evidence=[
             EvidenceOut(kind=f.kind, contact=f.contact, state=f.state, n=f.n, value=f.value, row_value=f.row_value, used=f.used, why=[w.value for w in f.why])
             for f in x.evidence

@@ -14,7 +14,7 @@ from anchorage.core.say import capital, later, say
 from anchorage.core.units import Rounding, System, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment
-from anchorage.deployment.policy import ORDER, Policy, against, policy_of
+from anchorage.deployment.policy import GO_IN, ORDER, Policy, against, policy_of
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
 from anchorage.holding.straps import lower_given
@@ -306,16 +306,28 @@ def snow_out(d: Deployment, s: RoofSnow, notes: list[str]) -> SnowOut:
     )  # fmt: skip
 
 
-def snow_conditions(out: SnowOut) -> list[str]:
+def snow_lasts(out: SnowOut, use: str) -> str:
+    """How long a use is go in snow that still falls, until the first level in which it is not; nothing where none falls."""
+    ends = next((k for k, level in enumerate(DUE) if level not in GO_IN[use]), len(DUE) - 1)
+    hours = out.filling[ends].hours if out.filling else None
+    return "" if not hours or not math.isfinite(hours) else _long(hours)
+
+
+def snow_conditions(out: SnowOut, use: str) -> list[str]:
     """What a verdict on snow that still falls rests on: that the roof is cleared in time."""
-    due = list(DUE).index("people-out")
-    hours = out.filling[due].hours if out.filling else None
-    if not hours:
+    long = snow_lasts(out, use)
+    if not long:
         return []
+    ending = {
+        "working": say("nobody new goes in after that"),
+        "set-up": say("it is not set up after that"),
+        "empty": say("everyone keeps away after that"),
+    }.get(use, say("people are out by then"))
     return [
         say(
-            "Snow falls: the roof is cleared, both sides together, within {long}, or people are out by then.",
-            long=_long(hours),
+            "Snow falls: the roof is cleared, both sides together, within {long}, or {ending}.",
+            long=long,
+            ending=ending,
         )
     ]
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.checks.checks import BARE
-from anchorage.checks.installation import Installation
+from anchorage.checks.installation import UTILITIES_OPEN, Installation
 from anchorage.checks.outcome import HalfBuiltOut, PlaceFirstOut
 from anchorage.core import tables
 from anchorage.core.closed import OK
@@ -397,7 +397,8 @@ def unrated(codes: Collection[str]) -> str:
     return say("{lines} - {missing} not given, ask the maker", lines=lines, missing=missing)
 
 
-def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: list[Reason]) -> str:
+def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: list[Reason], lasts: str) -> str:
+    """lasts: how long it is go in snow that falls; nothing where none does."""
     system = x.deployment.deployment.show_units
     at = against(x.policy, x.wind.gust, limit.gust_m_s, system)
     gust, holds, subject = at.gust, at.limit, SUBJECTS[x.use]
@@ -420,9 +421,13 @@ def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: lis
             return say("ANCHORAGE HOLDS to {holds}{unrated}", holds=holds, unrated=unrated(codes))
         first = next(r for r in reasons if r.code not in UNRATED)
         return say("CANNOT SAY: {first}{if_so}", first=first.text, if_so=_if_so(x, codes, holds))
-    if utilities_open(x):
+    if lasts:
         return say(
-            "GO ONLY AFTER utilities are marked: {subject}, gusts to {gust}", subject=subject, gust=gust
+            "GO FOR {lasts} AT MOST, while it snows, then NO-GO until the roof is clear: {subject}, gusts to {gust} (holds to {holds})",
+            lasts=lasts,
+            subject=subject,
+            gust=gust,
+            holds=holds,
         )
     return say("GO: {subject}, gusts to {gust} (holds to {holds})", subject=subject, gust=gust, holds=holds)
 
@@ -432,6 +437,7 @@ _STANDS = {
     "surface-unknown": later("by the lowest friction of any ground"),
     "unit-material-unknown": later("as the most slippery unit"),
     COVER_UNSAID: later("once it is finished"),
+    UTILITIES_OPEN: later("once stakes may be driven"),
 }
 """Questions whose answer leaves the counts as they are, or better: what the counts are then good for."""
 
@@ -447,10 +453,6 @@ def _if_so(x: Installation, codes: Collection[str], holds: str) -> str:
         items=" and ".join((w for c, w in _STANDS.items() if c in codes)),
         frame=frame,
     )
-
-
-def utilities_open(x: Installation) -> bool:
-    return any(h.kind == "stakes" for h in x.hard) and x.deployment.site.utilities != "marked"
 
 
 def most_at(h: Hardware, *, planned: bool) -> int | None:
@@ -552,7 +554,7 @@ def _hung_conditions(x: Installation) -> list[str]:
 
 def conditions_of(x: Installation) -> list[str]:
     out = list[str]()
-    if utilities_open(x):
+    if x.drives_blind:
         out.append(say("Utilities are located and marked before any stake is driven."))
     if any(h.line_angle is not None for h in x.hard):
         out.append(

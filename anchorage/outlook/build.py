@@ -176,11 +176,8 @@ def against(j: Judged, policy: Policy, system: System, digits: int | None) -> st
 
 
 def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[Judged], use: str, end: int, zone: tzinfo, system: System, now: int,
-              out: Deadline, *, blind: bool) -> str:  # fmt: skip
-    """blind: stakes go into ground in which nobody has marked what is buried."""
+              out: Deadline) -> str:  # fmt: skip
     until = say("until {end}", end=show(end, zone))
-    if verdict == "go" and blind:
-        return say("GO ONLY AFTER utilities are marked: {subject}, {until}", subject=subject, until=until)
     if verdict == "go":
         return f"GO: {subject}, {until}"
     if verdict == "no-go":
@@ -416,10 +413,7 @@ def _result(
     held = plan.held
     holds = held is not None and held.level not in GO_IN[use]
     verdict = "no-go" if holds else verdict
-    blind = plan.anchorage.total.stakes > 0 and d.site.utilities != "marked"
-    headline = _headline(
-        verdict, subject_of(use), limits, inside, use, end, zone, system, now, three[1], blind=blind
-    )
+    headline = _headline(verdict, subject_of(use), limits, inside, use, end, zone, system, now, three[1])
     digits = decimals(policy, [(j.wind.gust, j.limit) for j in judged if j.wind is not None], system)
     reasons = _reasons(inside, use, limits, policy, zone, system, digits)
     if holds and held is not None:

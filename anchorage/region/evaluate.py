@@ -60,8 +60,6 @@ class Region:
     leads: Mapping[Name, Lead]
     stale: str
     """Why the forecast gives no go, or nothing."""
-    unmarked: bool
-    """Stakes are driven, and nobody says that buried utilities are marked."""
     notes: tuple[str, ...]
 
 
@@ -91,9 +89,8 @@ def region_of(d: Deployment, grid: Grid, now: int, zone: tzinfo | None, *, use: 
         rule.VERDICTS.index(floor), tables.row("thunder-chance", "least").value / 100.0, factor=gust_of_mean_factor(), **_ground(plan, d, limits, grid),
         every_level=every_level,
     )  # fmt: skip
-    unmarked = plan.anchorage.total.stakes > 0 and d.site.utilities != "marked"
     notes = _notes(grid, d, old, hours, given=given, zoned=zone is not None)
-    return Region(plan.name, grid, job, plan, limits, leads_of(d.times), old, unmarked, notes)
+    return Region(plan.name, grid, job, plan, limits, leads_of(d.times), old, notes)
 
 
 def _ground(plan: Plan, d: Deployment, limits: Limits, grid: Grid) -> dict[str, Any]:

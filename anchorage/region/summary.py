@@ -41,8 +41,7 @@ def verdict_of(ds: xr.Dataset) -> Verdict:
 def headline(region: Region, ds: xr.Dataset, zone: tzinfo) -> str:
     """The verdict with the cells that it holds for."""
     each = counts(ds)
-    words = VERDICTS | ({"go": say("GO ONLY AFTER utilities are marked")} if region.unmarked else {})
-    parts = [f"{words[v]} in {each[v]}" for v in ("no-go", "unknown", "go") if each[v]]
+    parts = [f"{VERDICTS[v]} in {each[v]}" for v in ("no-go", "unknown", "go") if each[v]]
     cells = sum(each.values())
     return say(
         "{parts} of {cells}: {subject_of}, until {window}",

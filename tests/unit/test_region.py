@@ -704,7 +704,8 @@ def test_stakes_ask_for_marked_utilities_before_anything_is_go():
     d = deployment("clay")
     d = d.model_copy(update={"site": d.site.model_copy(update={"utilities": None})})
     r, found = region(grid(14, gust=np.full((14, 2, 3), 1.0)), d, use="people-in")
-    assert "utilities are marked" in headline(r, found, UTC)
+    assert "GO in" not in headline(r, found, UTC).replace("NO-GO", "")
+    assert {b.code for b in r.limits.blocks} == {"utilities-open"}
     marked = region(grid(14, gust=np.full((14, 2, 3), 1.0)), deployment("asphalt"))
     assert "utilities" not in headline(*marked, UTC)
 

@@ -1,0 +1,46 @@
+"""A go that is none: what must be done before, what ends it later in the same file, and what cannot be as it is typed."""
+
+import json
+
+import pytest
+from snow_files import winter_text
+
+from anchorage.cli.entry import main
+from anchorage.demo import demo_text
+from anchorage.deployment.reader import read_text
+from anchorage.judging.plan import make_plan
+
+LINES = demo_text("clay").replace('speed = "40 mph"', 'speed = "15 mph"')
+MARKED = 'utilities = "marked"'
+
+
+@pytest.mark.parametrize("said", ['utilities = "not marked"', ""])
+def test_what_is_buried_is_marked_before_anything_is_go(said, tmp_path, capsys):
+    """Was: GO ONLY AFTER, exit 0, and a fleet that showed go."""
+    (tmp_path / "a.toml").write_text(LINES.replace(MARKED, said), encoding="utf-8")
+    assert main(["check", str(tmp_path / "a.toml"), "--json"]) == 3
+    plan = json.loads(capsys.readouterr().out)
+    assert plan["verdict"] == "unknown"
+    assert "utilities-open" in [r["code"] for r in plan["reasons"]]
+    assert "go" not in plan["subjects"].values()
+    assert main(["fleet", str(tmp_path)]) != 0
+    assert "GO " not in capsys.readouterr().out.replace("NO-GO", "").replace("CANNOT SAY", "")
+
+
+def test_marked_they_ask_nothing():
+    plan = make_plan(read_text(LINES))
+    assert MARKED in LINES
+    assert "utilities-open" not in [r.code for r in plan.reasons]
+
+
+@pytest.mark.parametrize(("use", "least"), [("working", 0.6), ("people-in", 0.8)])
+def test_snow_that_falls_ends_the_go_in_the_verdict_itself(use, least):
+    """The depth that the roof takes over the rate: nothing lies, it is go until the level at which this use ends."""
+    file = {"anchorage__size_for": use, "snow": {"falling": {"water": "1 mm"}}, "wind__speed": "5 mph"}
+    plan = make_plan(read_text(winter_text(**file)))
+    assert plan.verdict == "go", plan.headline
+    hours = least * plan.snow.limit_pa / 9.80665  # 1 kg/m2 in an hour
+    h, m = divmod(int(hours * 60), 60)
+    assert f"GO FOR {h} h {m} min AT MOST" in plan.headline or f"GO FOR {h} h AT MOST" in plan.headline
+    still = make_plan(read_text(winter_text(**{**file, "snow": {"depth": "0 in"}})))
+    assert "AT MOST" not in still.headline
