@@ -31,7 +31,6 @@ def test_what_runs_here_is_said_whole(capsys):
         "languages: en",
         "python: ",
         "system: ",
-        "site",
         "FILE.log.db",
     ):
         assert word in out
