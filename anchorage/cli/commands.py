@@ -724,7 +724,7 @@ class Region(Command):
         )
         p.add_argument("--map", metavar="PATH", help=say("write a map as PNG"))
         p.add_argument("--levels", action="store_true", help=say("write the level of every hour too"))
-        p.add_argument("--scheduler", metavar="ADDRESS", help=say("run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path"))  # fmt: skip
+        p.add_argument("--scheduler", metavar="ADDRESS", help=say("run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path. Nothing is encrypted and nobody is asked for a password: only on a network that you trust"))  # fmt: skip
         p.add_argument(
             "--jobs", metavar="N", type=int, help=say("threads to use here; left out, one a processor")
         )
@@ -822,7 +822,7 @@ class Climate(Command):
             metavar="NAME",
             help=say("of a grid: variable that is the gust, where it does not say so"),
         )
-        p.add_argument("--scheduler", metavar="ADDRESS", help=say("of a grid: run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path"))  # fmt: skip
+        p.add_argument("--scheduler", metavar="ADDRESS", help=say("of a grid: run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path. Nothing is encrypted and nobody is asked for a password: only on a network that you trust"))  # fmt: skip
         p.add_argument(
             "--jobs",
             metavar="N",

@@ -36,12 +36,13 @@ from anchorage.outlook.weathered import (
     usual_of,
     water_lies,
 )
+from anchorage.region import bounds
 from anchorage.region.axis import Hours, hours_from, reach
 from anchorage.region.cf import Field, Grid
 from anchorage.region.kernel import LEVELS, MARKS, NEVER, Job, Part, Weathered, judge_block, when
 
 BLOCK, BLOCK_WITH_SNOW = 2_000_000, 400_000
-"""Cell-hours that are judged at once: with snow each takes some thirty numbers for a while."""
+"""Cell-hours that are judged at once at the most, where there is memory for them: with snow each takes some thirty numbers for a while."""
 AT_ONCE = 400_000_000
 """Bytes of a grid stored time by time that are held at once: such a grid is read again for each further part."""
 FALLING = frozenset({"precipitation", "rain", "melted snow", "snow depth"})
@@ -165,7 +166,7 @@ def block_of(region: Region) -> dict[Hashable, int]:
     grid = region.grid
     snow = bool(set(grid.fields) & FALLING) or region.limits.roof.load > 0 or region.limits.roof.falls
     deep = max(len(region.job.hours.starts), grid.gust.sizes[grid.time]) * grid.members
-    return whole_rows(grid, (BLOCK_WITH_SNOW if snow else BLOCK) // deep)
+    return whole_rows(grid, bounds.block(BLOCK_WITH_SNOW if snow else BLOCK, snow=snow) // deep)
 
 
 def read_in(grid: Grid, v: xr.DataArray, block: Mapping[Hashable, int]) -> xr.DataArray:
@@ -175,7 +176,7 @@ def read_in(grid: Grid, v: xr.DataArray, block: Mapping[Hashable, int]) -> xr.Da
     if times >= v.sizes[grid.time]:
         return v.chunk({d: block[d] for d in v.dims if d in block})
     cell = sum(f.array.dtype.itemsize for f in grid.fields.values()) * v.sizes[grid.time] * grid.members
-    coarse = whole_rows(grid, AT_ONCE // cell)
+    coarse = whole_rows(grid, bounds.at_once(AT_ONCE) // cell)
     return v.chunk({grid.time: times} | {d: max(coarse[d], block[d]) for d in v.dims if d in block})
 
 

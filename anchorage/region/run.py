@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import time
 from collections.abc import Iterator
 from datetime import tzinfo
 from typing import Any, TypeVar
@@ -13,6 +14,7 @@ import xarray as xr
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
 from anchorage.deployment.models import Deployment
+from anchorage.region import bounds
 from anchorage.region.cf import read_grid
 from anchorage.region.evaluate import Region, judged, region_of, results
 from anchorage.region.faults import RegionError
@@ -22,6 +24,8 @@ from anchorage.region.store import open_grid
 Lazy = TypeVar("Lazy", xr.Dataset, xr.DataArray)
 PATIENCE = "20s"
 """How long a scheduler may take to answer."""
+LOOK, LONELY = 2.0, 60.0
+"""Seconds between two looks at a cluster, and without any worker until it is given up."""
 
 
 @contextlib.contextmanager
@@ -45,16 +49,45 @@ def workers(scheduler: str | None, jobs: int | None) -> Iterator[None]:
             )
         ) from None
     try:
+        try:
+            client.wait_for_workers(1, timeout=LONELY)
+        except TimeoutError:
+            raise _nobody(LONELY) from None
         with dask.config.set(scheduler=client):
             yield
     finally:
         client.close()
 
 
+def _nobody(seconds: float) -> RegionError:
+    return RegionError(
+        say("the scheduler has no worker since {seconds:.0f} s: start some (dask worker ADDRESS) where the same path is, and run it again", seconds=seconds)
+    )  # fmt: skip
+
+
+def _on(client: Any, raw: Lazy) -> Lazy:
+    """Computed on a cluster, as long as somebody computes: without a worker a cluster waits for ever."""
+    future, since = client.compute(raw), time.monotonic()
+    while True:
+        try:
+            found: Lazy = future.result(timeout=LOOK)
+        except TimeoutError:
+            if future.status == "error":
+                raise
+            if client.nthreads():
+                since = time.monotonic()
+            elif time.monotonic() - since > LONELY:
+                future.cancel()
+                raise _nobody(LONELY) from None
+        else:
+            return found
+
+
 def gathered(raw: Lazy) -> Lazy:
     """Raw numbers that are still to be computed, computed. What a worker refuses is refused here."""
+    client = dask.config.get("scheduler", None)
     try:
-        return raw.compute()
+        return raw.compute() if isinstance(client, str | None) else _on(client, raw)
     except AnchorageError:
         raise
     except MemoryError:
@@ -82,5 +115,6 @@ def run(path: str, d: Deployment, now: int, zone: tzinfo | None, *, issued: int 
             ds, str(path).rstrip("/").rsplit("/", 1)[-1], issued=issued, thunder=thunder, gust_from=gust_from
         )
         region = region_of(d, grid, now, zone, use=use, every_level=every_level)
+        bounds.check(grid, len(region.job.hours.starts), every_level=every_level)
         with workers(scheduler, jobs):
             return region, results(region, gathered(judged(region, lazy=True)))

@@ -13,12 +13,24 @@ import xarray as xr
 from anchorage.core.outputs import place
 from anchorage.core.say import later, say
 from anchorage.core.textfile import exists, is_folder, read_whole, why_not
+from anchorage.region import bounds
 from anchorage.region.faults import RegionError, refuse
-from anchorage.region.probe import comes_to_an_end
+from anchorage.region.probe import axes_of
 
 KINDS = (".nc", ".zarr", ".png")
 _HDF = b"\x89HDF\r\n\x1a\n"
 _FORMATS = later("NetCDF-4 (.nc) or a Zarr folder")
+
+
+def _axes_of_zarr(path: str) -> dict[str, int]:
+    """How long each axis of a store is, by what it says of itself: its values are not read."""
+    import zarr  # noqa: PLC0415 - only for a store
+
+    try:
+        group = zarr.open_group(path, mode="r")
+        return {name: int(a.shape[0]) for name, a in group.arrays() if len(a.shape) == 1}
+    except Exception:  # noqa: BLE001 - whatever a damaged store raises is said when it is opened
+        return {}
 
 
 def open_grid(path: str) -> xr.Dataset:
@@ -28,6 +40,7 @@ def open_grid(path: str) -> xr.Dataset:
     if is_folder(where):
         if not any(exists(where / f) for f in ("zarr.json", ".zgroup", ".zmetadata")):
             raise refuse(name, "folder", say("no Zarr store"), _FORMATS)
+        bounds.axis(name, _axes_of_zarr(path))
         engine = "zarr"
     else:
         try:
@@ -50,7 +63,8 @@ def open_grid(path: str) -> xr.Dataset:
             )
         if head != _HDF:
             raise refuse(name, "file", say("another format"), _FORMATS)
-        if not comes_to_an_end(path):
+        axes = axes_of(path)
+        if axes is None:
             raise RegionError(
                 say(
                     "{name}: it is damaged: the library that reads {formats} does not come to an end with it",
@@ -58,6 +72,7 @@ def open_grid(path: str) -> xr.Dataset:
                     formats=_FORMATS,
                 )
             )
+        bounds.axis(name, axes)
         engine = "h5netcdf"
     try:
         return xr.open_dataset(
