@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from datetime import UTC, datetime, tzinfo
 from pathlib import Path
@@ -34,6 +35,8 @@ LAST = later(
 )
 
 
+A_PROCESS = 6
+"""Sites that are worth a process: each is judged many times."""
 TABLES, PAGES = (".csv", ".parquet"), (".pdf", ".html", ".htm")
 
 
@@ -56,8 +59,9 @@ def _moved(
     check_names(stock, [p.stem for p in paths], file.name)
     has = {p.name: dict(p.has) for p in stock.place if p.has is not None}
     options = StockOptions(o.now, o.forecasts, o.zone, o.issued, o.use, has)
+    jobs = args.jobs or min(os.cpu_count() or 1, -(-len(paths) // A_PROCESS))
     found = judge_all(
-        paths, options, jobs=args.jobs, progress=bar if is_terminal(sys.stderr) else None, judge=need_of
+        paths, options, jobs=jobs, progress=bar if is_terminal(sys.stderr) else None, judge=need_of
     )
     needs = [
         n if isinstance(n, Need) else Need(str(p), State.UNREAD, n, has.get(p.stem, {}))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from enum import Enum
 from pathlib import Path
 
@@ -28,7 +29,7 @@ from anchorage.fleet.allot import (
 from anchorage.fleet.needs import Need, Site, State, StockOptions, Totals
 from anchorage.fleet.rows import SiteRow
 from anchorage.fleet.stock import STAKES, Item, Stock
-from anchorage.outlook.clock import iso
+from anchorage.outlook.clock import iso, seconds
 
 GRID = 1800
 """Seconds to which the time is put off from which units of a site that came down are free: fewer classes for the solver."""
@@ -72,6 +73,10 @@ class Down:
     why: Why
     text: str
     standing: bool
+    empty: bool = False
+    """What it has holds it to the end with nobody in it, and none of that is taken."""
+    out_by: int | None = None
+    """By when everybody is out of it then, where that is known."""
 
 
 @dataclass(frozen=True)
@@ -301,7 +306,19 @@ def _down(n: Need, s: Spot, a: Allotment, now: int) -> Down:
         text = say("TOO LATE TO TAKE DOWN in time: people out and keep away. {text}", text=text)
     elif by is None and n.missing:
         text = say("No time without [times] {missing}. {text}", missing=", ".join(n.missing), text=text)
-    return Down(Path(n.path).name, by, why, text.strip(), n.standing)
+    stays = _stays_empty(n, a)
+    out_by = n.row.people_out_by if stays else None
+    return Down(
+        Path(n.path).name, by, why, text.strip(), n.standing, empty=stays,
+        out_by=None if out_by is None else seconds(datetime.fromisoformat(out_by)),
+    )  # fmt: skip
+
+
+def _stays_empty(n: Need, a: Allotment) -> bool:
+    """Whether what it has holds it with nobody in it, and stays there."""
+    taken = any(x.start == n.stem for x in a.loads)
+    sure = n.known and n.row.share is not None and n.row.level in ("normal", "secure", "people-out")
+    return n.standing and sure and not taken
 
 
 def _moves(loads: Sequence[Load], stock: Stock, now: int) -> tuple[Move, ...]:

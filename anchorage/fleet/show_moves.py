@@ -48,6 +48,16 @@ def by_words(d: Down, now: int, zone: tzinfo) -> str:
     return "NOW" if d.by <= now else _time(d.by, zone)
 
 
+def why_words(d: Down, zone: tzinfo) -> str:
+    """Why it comes down, and whether it may stand on with nobody in it."""
+    if not d.empty:
+        return d.text
+    out = "" if d.out_by is None else say(", everybody out by {at}", at=_time(d.out_by, zone))
+    return say(
+        "{text} Or leave it standing EMPTY{out}: what it has holds that to the end.", text=d.text, out=out
+    )
+
+
 def headline(m: Moving) -> str:
     """How many are held, and how many come down."""
     n, of = len(m.held), len(m.rows)
@@ -135,7 +145,7 @@ def movement(m: Moving, zone: tzinfo, zone_name: str, system: System) -> Movemen
     )
     return Movement(
         f"{headline(m)} {totals(m, system)}".strip(), crews,
-        tuple((d.file.removesuffix(".toml"), by_words(d, m.now, zone), d.text) for d in m.down),
+        tuple((d.file.removesuffix(".toml"), by_words(d, m.now, zone), why_words(d, zone)) for d in m.down),
         tuple((h.file.removesuffix(".toml"), point_words(h)) for h in m.held if h.changes),
         tuple(f"{r.row}: {r.text}" for r in m.reasons), (say("Times are {zone_name}.", zone_name=zone_name), *([EMPTY] if any(d.why is Why.SHORT for d in m.down) else []), *NOTES),
     )  # fmt: skip
@@ -199,7 +209,7 @@ def moves_data(m: Moving) -> dict[str, Any]:
     """For the JSON of fleet."""
     return {
         "moves": [dict(zip(COLUMNS, _row(x), strict=True)) for x in m.moves],
-        "come_down": [{"file": d.file, "by": iso(d.by), "why": d.text, "code": d.why.value, "standing": d.standing} for d in m.down],
+        "come_down": [{"file": d.file, "by": iso(d.by), "why": d.text, "code": d.why.value, "standing": d.standing, "may_stand_empty": d.empty, "people_out_by": iso(d.out_by)} for d in m.down],
         "held": [{"file": h.file, "points": h.points, "totals": h.totals, "changes": h.changes} for h in m.held],
         "reasons": [{"row": r.row, "why": r.text, "more": r.more} for r in m.reasons],
         "moved_kg": round(m.mass_kg, 1), "driven_m": round(m.metres), "proven": m.proven,

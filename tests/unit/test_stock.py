@@ -347,6 +347,26 @@ def test_counts_are_those_of_check_and_the_outlook_says_go_with_them(folder, fou
         )
 
 
+def test_what_may_stand_empty_is_said_and_only_where_nothing_of_it_is_taken(
+    folder, found, needs, tmp_path, capsys, quick
+):
+    """The demo's office gives what it has; with nothing in the store and no road it keeps it, and that holds with nobody in it."""
+    assert found[1]["come_down"][0]["may_stand_empty"] is False
+    path = tmp_path / "stock.toml"
+    path.write_text(STOCK.replace("sandbags = 90", "sandbags = 0").split("[[distance]]")[0], encoding="utf-8")
+    args = typed(folder, "--json")
+    args[args.index("--stock") + 1] = str(path)
+    main(args)
+    down = {d["file"]: d for d in json.loads(capsys.readouterr().out)["come_down"]}
+    assert set(down) == {"clinic.toml", "kitchen.toml", "office.toml"}
+    for file, d in down.items():
+        row = needs[file.removesuffix(".toml")].row
+        assert d["may_stand_empty"] is (row.share < 1.0)
+        assert d["people_out_by"] == row.people_out_by
+    main([*args[:-1]])
+    assert "standing EMPTY, everybody out by" in " ".join(capsys.readouterr().out.split())
+
+
 def test_nothing_is_moved_where_all_hold(folder, tmp_path, capsys):
     calm = tmp_path / "calm.csv"
     calm.write_text("# issued 2026-03-10T17:00:00Z\ntime, gust (mph), thunder (%)\n" + "".join(f"2026-03-{10 + (18 + h) // 24}T{(18 + h) % 24:02d}:00Z, 8, 0\n" for h in range(14)))  # fmt: skip
