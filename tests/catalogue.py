@@ -9,6 +9,8 @@ import sys
 import tomllib
 from pathlib import Path
 
+from anchorage.core.words import one_and_many
+
 ROOT = Path(__file__).parents[1]
 TEMPLATE = ROOT / "anchorage" / "locale" / "anchorage.pot"
 MAPPING = Path(__file__).with_name("babel.cfg")
@@ -32,6 +34,9 @@ DRAWN = {
 """Lists of a table's file and the keys of theirs that people read."""
 CODES = ("means",)
 """Keys of a code that warns of something."""
+COUNTED = ("ballast-mass",)
+"""Tables whose rows are things that are counted."""
+THINGS = ("stake", "deadman", "unit", "line", "tie", "strap", "mallet", "shovel")
 LABELLED = ("chance.toml",)
 """Tables whose rows are named on a page that people read."""
 
@@ -68,6 +73,9 @@ def texts_of_tables(file, keywords, comment_tags, options):
     for text in found:
         if text:
             yield 0, None, text, []
+    keys = [r["key"] for t in data.get("tables", ()) if t["name"] in COUNTED for r in t["rows"]]
+    for unit in (*keys, *(THINGS if keys else ())):
+        yield 0, "plural", one_and_many(unit), []
 
 
 def collected():

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from anchorage.core.plain import wrap
 from anchorage.core.say import capital, later, say
-from anchorage.core.words import VERDICTS
+from anchorage.core.words import VERDICTS, spoken
 from tui.fields import plainly
 from tui.pages import Line, down, spread
 
@@ -219,9 +219,13 @@ def answer(
     stay = row(say("May people stay?"), said, wide, STYLES[worst])
     out += [*stay, *go_up] if state == PROGRESS["up"] else [*go_up, *stay]
     by = (
-        say("Gives first: {governed_by}, {where}", governed_by=lim.governed_by, where=lim.where)
+        say(
+            "Gives first: {governed_by}, {where}",
+            governed_by=spoken(lim.governed_by),
+            where=spoken(lim.where),
+        )
         if lim.gust_m_s == lim.anchorage_gust_m_s
-        else say("Set by: {governed_by}", governed_by=lim.governed_by)
+        else say("Set by: {governed_by}", governed_by=spoken(lim.governed_by))
     )
     only = say(". FRAME NOT JUDGED: its limit is not given, ask the maker") if lim.anchorage_only else ""
     out += row(say("Holds to"), f"{down(plan, lim.gust_m_s)}. {by}{only}", wide)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.say import say
-from anchorage.core.words import LEVELS, VERDICTS, torn_words
+from anchorage.core.words import LEVELS, VERDICTS, spoken, torn_words
 from tui.fields import plainly
 
 if TYPE_CHECKING:
@@ -180,11 +180,11 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
         wide,
         style="head",
     )
-    first = f"{lim.anchorage_governed_by}, {lim.where}"
+    first = f"{spoken(lim.anchorage_governed_by)}, {spoken(lim.where)}"
     out += para(
         say("Gives first: {first}", first=first)
         if own
-        else say("Set by: {governed_by}", governed_by=lim.governed_by),
+        else say("Set by: {governed_by}", governed_by=spoken(lim.governed_by)),
         wide,
     )
     if not own:
@@ -284,7 +284,7 @@ def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> l
         size = max(wide - 60, 10) if line else max(wide - 22, 6)
         drawn = bar(share, size, plain=plain)
         style = "bad" if not c.ok else "head" if mark == ">" else ""
-        name = inert(f"{c.name}, {c.where}")
+        name = inert(f"{spoken(c.name)}, {spoken(c.where)}")
         if line:
             name = cut(name, 36)
             out.append((f"{mark}{name}{' ' * (37 - columns(name))}{drawn} {said}", style))
@@ -334,7 +334,7 @@ def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     from anchorage.paper.text import alarm_words, snow_share  # noqa: PLC0415 - after the first screen
 
     s, out = plan.snow, [head(say("WALL STRAPS"), wide)]
-    out += para(plan.straps.decision.upper(), wide, style="head") + para(plan.straps.reason, wide)
+    out += para(spoken(plan.straps.decision).upper(), wide, style="head") + para(plan.straps.reason, wide)
     for r in plan.straps.racking:
         out += para(r.text, wide, "- ")
     if plan.straps.egress:
@@ -414,7 +414,7 @@ def _facts(plan: Plan) -> dict[str, str]:
         "level": LEVELS[plan.levels.level],
         say("holds to"): down(plan, lim.gust_m_s),
         "anchorage": down(plan, lim.anchorage_gust_m_s),
-        say("gives first"): f"{lim.governed_by}",
+        say("gives first"): spoken(lim.governed_by),
         "where": lim.where,
         say("SECURE from"): of_plan(plan).secure,
         say("OUT from"): of_plan(plan).people_out,

@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from anchorage.core.plain import cut, inert
 from anchorage.core.say import later, say
-from anchorage.core.words import VERDICTS
+from anchorage.core.words import VERDICTS, spoken
 from tui import engine, metering, owner, recording, store
 from tui.fields import labelled
 from tui.panels import Verdict, View
@@ -106,7 +106,9 @@ class Showing(_Base):
         if s is not None and mine == "no-go" and plan.verdict != "no-go":
             return (
                 VERDICTS[mine],
-                say("{subject}: by the readings {headline}", subject=plan.subject, headline=s.headline),
+                say(
+                    "{subject}: by the readings {headline}", subject=spoken(plan.subject), headline=s.headline
+                ),
                 tail,
                 "-no-go",
             )

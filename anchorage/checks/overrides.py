@@ -7,6 +7,7 @@ from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.say import say
 from anchorage.core.units import Measure, as_typed, read, upper
+from anchorage.core.words import spoken
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.holding import states
@@ -103,7 +104,7 @@ def override(
         d = d.model_copy(update={"door": [x.model_copy(update={"state": doors}) for x in d.door]})
         said.append(say("all doors {doors}", doors=doors))
     if use is not None:
-        put("anchorage", say("for {use}", use=SUBJECTS[use]), size_for=use)
+        put("anchorage", say("for {use}", use=spoken(SUBJECTS[use])), size_for=use)
     if straps is not None:
         if straps not in ("unlocked", "locked"):
             raise _fault("--straps", straps, say("unlocked or locked"))

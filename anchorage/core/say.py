@@ -73,13 +73,14 @@ def _fit(text: str, found: str) -> str:
 
 @functools.lru_cache(maxsize=8192)
 def _found(name: str, text: str) -> str:
-    return _fit(text, _catalogue(name).gettext(text)) if text else text
+    found = _catalogue(name).gettext(text) if text else text
+    return found if found == text else _fit(text, found)
 
 
 @functools.lru_cache(maxsize=2048)
 def _counted(name: str, one: str, many: str, n: int) -> str:
     found = _catalogue(name).ngettext(one, many, n)
-    return many if places(found) != places(many) else _fit(many, found)
+    return found if found in (one, many) else _fit(many, found)
 
 
 def say(text: str, /, **given: object) -> str:
@@ -100,15 +101,19 @@ def mark(text: str) -> str:
     return text
 
 
+def form(one: str, many: str, n: int, /) -> str:
+    """The word for one or for another number of things, nothing filled in: for names that somebody may have typed."""
+    name = _LANGUAGE.get()
+    return (one if n == 1 else many) if name == ENGLISH else _counted(name, one, many, n)
+
+
 def plural(one: str, many: str, n: int, /, **given: object) -> str:
     """The message for one or for another number of things; the place {n} is the number.
 
     >>> plural("{n} point", "{n} points", 1), plural("{n} point", "{n} points", 0)
     ('1 point', '0 points')
     """
-    name = _LANGUAGE.get()
-    text = (one if n == 1 else many) if name == ENGLISH else _counted(name, one, many, n)
-    return text.format_map({"n": n, **given})
+    return form(one, many, n).format_map({"n": n, **given})
 
 
 def capital(text: str) -> str:

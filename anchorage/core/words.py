@@ -3,13 +3,72 @@
 from collections import Counter
 from collections.abc import Iterable
 
-from anchorage.core.say import later, plural, say
+from anchorage.core.say import ENGLISH, form, language, later, mark, plural, say
 
 VERDICTS = {"go": later("GO"), "no-go": later("NO-GO"), "unknown": later("CANNOT SAY")}
 LEVELS = {"normal": later("NORMAL"), "secure": later("SECURE"), "people-out": later("PEOPLE OUT"), "keep-away": later("KEEP AWAY"), "unknown": later("CANNOT SAY")}  # fmt: skip
 
 USES = ("working", "people-in", "empty", "set-up")
 """What it may be judged and sized for: people come and go with doors in use; people inside and nobody new; nobody inside; putting it up."""
+
+
+NAMES = (
+    mark("lift"),
+    mark("lift at a point"),
+    mark("lift of a frame foot"),
+    mark("slide"),
+    mark("slide of a frame"),
+    mark("overturn"),
+    mark("rating"),
+    mark("roof snow"),
+    mark("snow depth"),
+    mark("water on the roof"),
+    mark("foot that holds nothing"),
+    mark("code minimum"),
+    mark("stake"),
+    mark("line"),
+    mark("line anchor"),
+    mark("push"),
+    mark("uplift"),
+    mark("push of its frame"),
+    mark("uplift of its frame"),
+    mark("stake of a frame foot"),
+    mark("local policy"),
+    mark("ground bearing"),
+    mark("leg and foot"),
+    mark("shelter"),
+    mark("roof"),
+    mark("along the ridge"),
+    mark("across the ridge"),
+    mark("ask the maker"),
+    mark("too weak"),
+    mark("not needed"),
+    mark("lock"),
+    mark("lock, and still not enough"),
+    mark("gust"),
+    mark("thunder"),
+    mark("warning"),
+    mark("gust unknown"),
+    mark("snow unknown"),
+    mark("mean unknown"),
+    mark("thunder unknown"),
+    mark("sway unknown"),
+    mark("snow rating missing"),
+    mark("danger without a number"),
+    mark("part of the forecast lost"),
+    mark("not understood"),
+    mark("after unknown"),
+    mark("all-clear"),
+    mark("record"),
+    mark("ground"),
+    mark("the anchorage, for wind from its weakest side"),
+)
+"""Names of checks, places, answers and causes that are codes as well: never compared in words."""
+
+
+def spoken(code: str) -> str:
+    """A name that is a code as well - of a check, a use, a cause, a thing - in words, part by part: ``stake: push``."""
+    return code if language() == ENGLISH else ": ".join(say(part) for part in code.split(": "))
 
 
 def doors_shut(walls: Iterable[str]) -> str:
@@ -29,10 +88,9 @@ def torn_words(walls: Iterable[str], holds: str | None) -> str:
 
 def so_many(n: int, items: str) -> str:
     """``1 sandbag``, ``2 sandbags``, ``1 deadman``, ``1 concrete barrier 10ft``: a number with the name of what is counted."""
-    if n != 1:
-        return f"{n} {items}"
     name, size = _sized(items)
-    return f"1 {name.removesuffix('men') + 'man' if name.endswith('men') else name.removesuffix('s')}{size}"
+    one = f"{name.removesuffix('men') + 'man' if name.endswith('men') else name.removesuffix('s')}{size}"
+    return f"{n} {form(one, items, n)}"
 
 
 def _sized(words: str) -> tuple[str, str]:
@@ -41,10 +99,15 @@ def _sized(words: str) -> tuple[str, str]:
     return (name, f" {last}") if name and (last == "full" or last[:1].isdigit()) else (words, "")
 
 
-def named(unit: str, count: int) -> str:
-    """Name of a unit: water-barrel, 2 -> water barrels; concrete-barrier-10ft, 2 -> concrete barriers 10ft."""
+def one_and_many(unit: str) -> tuple[str, str]:
+    """A unit and several of it in English: water-barrel -> water barrel, water barrels; concrete barriers 10ft."""
     word = unit.replace("-", " ")
     name, size = _sized(word)
-    if count == 1 or name.endswith("s"):
-        return word
-    return (name.removesuffix("man") + "men" if name.endswith("man") else name + "s") + size
+    if name.endswith("s"):
+        return word, word
+    return word, (name.removesuffix("man") + "men" if name.endswith("man") else name + "s") + size
+
+
+def named(unit: str, count: int) -> str:
+    """Name of a unit: water-barrel, 2 -> water barrels; concrete-barrier-10ft, 2 -> concrete barriers 10ft."""
+    return form(*one_and_many(unit), count)

@@ -14,7 +14,7 @@ from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.say import later, plural, say
 from anchorage.core.tables import STRENGTH
 from anchorage.core.units import System, show
-from anchorage.core.words import VERDICTS
+from anchorage.core.words import VERDICTS, spoken
 from anchorage.fleet.rows import ORDER, SiteRow
 from anchorage.outlook.clock import seconds
 from anchorage.paper.points import table_csv
@@ -118,7 +118,15 @@ def lines(rows: Sequence[SiteRow], system: System, now: int, zone: tzinfo, zone_
     for r in rows:
         level = "" if r.verdict == "unusable" else r.level.replace("-", " ")
         out.append(
-            _cells((r.file.removesuffix(".toml"), WORDS[r.verdict], level, against(r, system), r.gives_first))
+            _cells(
+                (
+                    r.file.removesuffix(".toml"),
+                    WORDS[r.verdict],
+                    level,
+                    against(r, system),
+                    spoken(r.gives_first),
+                )
+            )
         )
         for text in (_deadlines(r, now, zone), r.reason, r.record):
             out += wrap(cut(text, MOST), "    ", wide=WIDE) if text else []

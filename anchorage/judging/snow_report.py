@@ -12,7 +12,7 @@ from anchorage.core.constants import gravity, water_density
 from anchorage.core.out import Level
 from anchorage.core.say import capital, later, say
 from anchorage.core.units import Rounding, System, show
-from anchorage.core.words import LEVELS
+from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import GO_IN, ORDER, Policy, against, policy_of
 from anchorage.formulas import snow as formulas
@@ -378,7 +378,7 @@ def snow_reason(c: CheckOut, system: System) -> str:
         )
         return say(
             "{name} ({where}): {pull}, rated {rated}. Take the snow off, set the frame upright, add straps.",
-            name=capital(c.name),
+            name=capital(spoken(c.name)),
             where=c.where,
             pull=pull,
             rated=rated,
@@ -398,7 +398,7 @@ def snow_reason(c: CheckOut, system: System) -> str:
         if c.where == "roof"
         else say("Uneven snow is the heavier case.")
     )
-    return f"{c.name[0].upper()}{c.name[1:]} ({c.where}): {text(c.demand, system)}, {giver} {text(c.capacity, system, 'down')}. {tail}"
+    return f"{capital(spoken(c.name))} ({spoken(c.where)}): {text(c.demand, system)}, {giver} {text(c.capacity, system, 'down')}. {tail}"
 
 
 def explain_snow(d: Deployment) -> list[str]:

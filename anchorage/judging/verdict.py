@@ -17,7 +17,7 @@ from anchorage.core.constants import gravity
 from anchorage.core.out import Level, Reason, RecordOut
 from anchorage.core.say import capital, later, say
 from anchorage.core.units import System, show
-from anchorage.core.words import LEVELS, doors_shut, named, so_many
+from anchorage.core.words import LEVELS, doors_shut, named, so_many, spoken
 from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.holding.ground import cold_conditions
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
@@ -136,7 +136,7 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
                 text=say(
                     "No number of {unit_name}s holds this: {governed_by}. {way_out}",
                     unit_name=x.hardware.unit_name,
-                    governed_by=x.sized.governed_by,
+                    governed_by=spoken(x.sized.governed_by),
                     way_out=_way_out(x),
                 ),
             )
@@ -167,7 +167,7 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
                 out.append(Reason(code=BARE_CODE, text=say("{where} holds nothing: it lifts or slides from {limit}, the gust is {gust}. Hold it down, or ask the maker whether the frame spans a lost foot ([shelter] spans_lost_foot).", where=c.where, limit=at.limit, gust=gust)))  # fmt: skip
                 continue
             out.append(Reason(code=c.name.replace(": ", "-").replace(" ", "-").replace("'", "") + "-exceeded", of=(c.name, c.where),
-                              text=say("{name} ({where}): {holds}, the gust is {gust}.", name=capital(c.name), where=c.where, holds=holds, gust=gust)))  # fmt: skip
+                              text=say("{name} ({where}): {holds}, the gust is {gust}.", name=capital(spoken(c.name)), where=spoken(c.where), holds=holds, gust=gust)))  # fmt: skip
     pond = snow.pond
     if pond is not None and pond.grows and "people-out" not in GO_IN[x.use]:
         out.append(
@@ -401,13 +401,13 @@ def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: lis
     """lasts: how long it is go in snow that falls; nothing where none does."""
     system = x.deployment.deployment.show_units
     at = against(x.policy, x.wind.gust, limit.gust_m_s, system)
-    gust, holds, subject = at.gust, at.limit, SUBJECTS[x.use]
+    gust, holds, subject = at.gust, at.limit, spoken(SUBJECTS[x.use])
     if x.use == "empty":
         subject = say("EMPTY ONLY, everyone out from {people_out}", people_out=at.people_out)
     if verdict == "no-go":
         held = x.deployment.record.level if x.deployment.record is not None else None
         if held is not None and any(r.code == RECORD_LEVEL for r in reasons):
-            return f"NO-GO: {subject}. {held.text}"
+            return say("NO-GO: {subject}. {held}", subject=subject, held=held.text)
         does_not = any(r.code == "does-not-do" for r in reasons)
         return say(
             "NO-GO: {subject}, gusts {gust}{this_does}",

@@ -13,6 +13,7 @@ from anchorage.core.out import RecordOut
 from anchorage.core.say import Later, later, say
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
+from anchorage.core.words import spoken
 from anchorage.deployment.models import Deployment, Times
 from anchorage.deployment.policy import GO_IN, ORDER, Policy, decimals, policy_of
 from anchorage.deployment.policy import against as gust_against
@@ -179,13 +180,13 @@ def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[J
               out: Deadline) -> str:  # fmt: skip
     until = say("until {end}", end=show(end, zone))
     if verdict == "go":
-        return f"GO: {subject}, {until}"
+        return say("GO: {subject}, {until}", subject=subject, until=until)
     if verdict == "no-go":
         first = next((j for j in inside if j.uses[use] == "no-go"), None)
         sure = first is not None and all(j.uses[use] == "go" for j in inside[: inside.index(first)])
         now = first is None or first is inside[0] or not sure
         return (
-            f"NO-GO: {subject}, {until}"
+            say("NO-GO: {subject}, {until}", subject=subject, until=until)
             if now or first is None
             else say(
                 "NO-GO from {start}: {subject}, {until}",
@@ -413,11 +414,13 @@ def _result(
     held = plan.held
     holds = held is not None and held.level not in GO_IN[use]
     verdict = "no-go" if holds else verdict
-    headline = _headline(verdict, subject_of(use), limits, inside, use, end, zone, system, now, three[1])
+    headline = _headline(
+        verdict, spoken(subject_of(use)), limits, inside, use, end, zone, system, now, three[1]
+    )
     digits = decimals(policy, [(j.wind.gust, j.limit) for j in judged if j.wind is not None], system)
     reasons = _reasons(inside, use, limits, policy, zone, system, digits)
     if holds and held is not None:
-        headline = f"NO-GO: {subject_of(use)}. {held.text}"
+        headline = say("NO-GO: {subject}. {held}", subject=spoken(subject_of(use)), held=held.text)
         reasons = [ReasonOut(code=RECORD_LEVEL, text=held.text), *(r for r in reasons if r.code != "record")]
     sources = [source_out(f, now) for f in forecasts if f.format != "thunder heard"]
     oldest = (

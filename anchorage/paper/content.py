@@ -10,7 +10,7 @@ from anchorage.core import tables
 from anchorage.core.say import say
 from anchorage.core.units import System, both, show
 from anchorage.core.version import VERSION
-from anchorage.core.words import VERDICTS, torn_words
+from anchorage.core.words import VERDICTS, spoken, torn_words
 from anchorage.deployment.models import Deployment
 from anchorage.judging.gusts import of_plan, set_up_below
 from anchorage.judging.result import Plan, PointOut
@@ -155,7 +155,7 @@ def banner(s: SheetIn) -> Banner:
     """Verdict and subjects. Where the outlook is worse than the plan, the outlook is the verdict of the page."""
     p, o = s.plan, s.outlook
     stands = tuple(record_words(p.record))
-    others = "; ".join(f"{k}: {VERDICTS[v]}" for k, v in p.subjects.items() if k != p.subject)
+    others = "; ".join(f"{spoken(k)}: {VERDICTS[v]}" for k, v in p.subjects.items() if k != p.subject)
     why = () if p.verdict == "go" else ("WHY: " + " ".join(why_words(p)[:REASONS]),)
     also = say("Also: {others}.", others=others) if others else ""
     if o is None:
@@ -196,13 +196,17 @@ def _gives(plan: Plan) -> str:
     lim = plan.limit
     words = share_words(plan) + "."
     if lim.gust_m_s == lim.anchorage_gust_m_s:
-        words += say(" Gives first: {governed_by}, {where}.", governed_by=lim.governed_by, where=lim.where)
+        words += say(
+            " Gives first: {governed_by}, {where}.",
+            governed_by=spoken(lim.governed_by),
+            where=spoken(lim.where),
+        )
     else:
         words += say(
             " Set by {governed_by}; the anchorage alone holds to {anchorage_gust_m_s}, gives first: {anchorage_governed_by}, {where}.",
-            governed_by=lim.governed_by,
+            governed_by=spoken(lim.governed_by),
             anchorage_gust_m_s=down(lim.anchorage_gust_m_s, plan),
-            anchorage_governed_by=lim.anchorage_governed_by,
+            anchorage_governed_by=spoken(lim.anchorage_governed_by),
             where=lim.where,
         )
     if lim.secured_gust_m_s is not None:
@@ -342,7 +346,9 @@ def _hold_words(s: SheetIn) -> list[Block]:
 def _straps_snow(s: SheetIn) -> tuple[Block, ...]:
     p = s.plan
     title = Heading(say("STRAPS AND SNOW"))
-    strap = say("STRAPS: {decision}. {reason}", decision=p.straps.decision.upper(), reason=p.straps.reason)
+    strap = say(
+        "STRAPS: {decision}. {reason}", decision=spoken(p.straps.decision).upper(), reason=p.straps.reason
+    )
     return (title, Para(strap, bold=True), *(Para(t, bold=i == 0) for i, t in enumerate(snow_words(p))))
 
 

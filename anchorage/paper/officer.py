@@ -6,6 +6,7 @@ import math
 
 from anchorage.core.say import later, say
 from anchorage.core.units import show
+from anchorage.core.words import spoken
 from anchorage.judging.result import CheckOut, Plan
 from anchorage.paper.blocks import Beside, Block, Bullets, Grid, Heading, Lines, Para
 from anchorage.paper.content import SheetIn, down
@@ -38,7 +39,7 @@ def check_grid(plan: Plan) -> Grid:
     rows = []
     for c in plan.checks:
         holds = "-" if c.holds_to_m_s is None else limit_text(plan, c.holds_to_m_s)
-        rows.append((c.name, c.where, load_words(c), holds, amounts(c, plan), c.case))
+        rows.append((spoken(c.name), spoken(c.where), load_words(c), holds, amounts(c, plan), c.case))
     return Grid(
         ("check", "where", "load", say("holds to"), say("demand of capacity"), say("load case")),
         tuple(rows),

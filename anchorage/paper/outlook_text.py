@@ -10,7 +10,7 @@ from anchorage.core import tables
 from anchorage.core.plain import WIDE, columns, wrap
 from anchorage.core.say import later, say
 from anchorage.core.units import show as show_unit
-from anchorage.core.words import LEVELS
+from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.policy import against, decimals
 from anchorage.outlook.clock import HOUR, read_iso, show, utc
 from anchorage.outlook.limits import subject_of
@@ -302,4 +302,4 @@ def _actions() -> list[str]:
 def _limit(o: Outlook) -> str:
     if o.limit_m_s is None:
         return say("none found")
-    return f"{show_unit('speed', o.limit_m_s, o.show_units, rounding='down', digits=_decimals(o))} ({o.governed_by})"
+    return f"{show_unit('speed', o.limit_m_s, o.show_units, rounding='down', digits=_decimals(o))} ({spoken(o.governed_by)})"

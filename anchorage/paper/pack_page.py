@@ -7,7 +7,7 @@ import math
 from anchorage.core.plain import table, wrap
 from anchorage.core.say import plural, say
 from anchorage.core.units import System, show
-from anchorage.core.words import so_many
+from anchorage.core.words import so_many, spoken
 from anchorage.judging.packing import Best, Packing
 from anchorage.judging.result import Plan
 from anchorage.paper.blocks import Block, Bullets, Document, Grid, Heading, Paper, Para
@@ -83,7 +83,7 @@ def best_words(b: Best, system: System) -> list[str]:
     spread = ", ".join(
         say("{n} at each {get}", n=n, get=GROUPS.get(g, (g, g))[0]) for g, n in b.by_group.items()
     )
-    return [say("With only the {brought} brought it holds to {gust_m_s}; gives first: {governed_by}.", brought=so_many(b.brought, b.item), gust_m_s=down(b.gust_m_s), governed_by=b.governed_by),
+    return [say("With only the {brought} brought it holds to {gust_m_s}; gives first: {governed_by}.", brought=so_many(b.brought, b.item), gust_m_s=down(b.gust_m_s), governed_by=spoken(b.governed_by)),
            say("Spread them so: {spread} = {used}", spread=spread, used=b.used) + (say("; what is left, {brought}, helps nothing there: keep it as spare.", brought=b.brought - b.used) if b.used < b.brought else "."),
            say("Set up only below {set_up_below_m_s}; people out from {people_out_m_s} (3 s gusts at {system}).", set_up_below_m_s=down(b.set_up_below_m_s), people_out_m_s=down(b.people_out_m_s), system="33 ft" if system == "us" else "10 m")]  # fmt: skip
 
@@ -112,14 +112,14 @@ def pack_lines(k: Packing, plan: Plan) -> list[str]:
 def _for(plan: Plan) -> str:
     gust = show("speed", plan.wind.gust_m_s, plan.show_units, rounding="up")
     if plan.anchorage.sized:
-        return say("To {subject} in gusts of {gust}.", subject=plan.subject, gust=gust)
+        return say("To {subject} in gusts of {gust}.", subject=spoken(plan.subject), gust=gust)
     asked = next((a for a in plan.alternatives if a.subject == plan.subject), None)
     more = (
         ""
         if asked is None or asked.total is None
         else say(
             " To {subject} in gusts of {gust} takes {total}.",
-            subject=plan.subject,
+            subject=spoken(plan.subject),
             gust=gust,
             total=asked.total,
         )

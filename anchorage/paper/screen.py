@@ -9,9 +9,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from anchorage.core.plain import inert, wrap
-from anchorage.core.say import later, say
+from anchorage.core.say import capital, later, say
 from anchorage.core.units import show
-from anchorage.core.words import VERDICTS
+from anchorage.core.words import VERDICTS, spoken
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.gusts import set_up_below
 from anchorage.judging.result import Plan
@@ -88,7 +88,7 @@ def _snow(page: Page) -> Part:
 
 
 def _straps(plan: Plan) -> Part:
-    said = f"{plan.straps.decision[0].upper()}{plan.straps.decision[1:]}."
+    said = f"{capital(spoken(plan.straps.decision))}."
     why = said if plan.straps.decision == "not needed" else f"{said} {plan.straps.reason}"
     return Part("STRAPS", (why,), brief=(said,))
 
@@ -137,7 +137,9 @@ def _why(page: Page) -> Part:
 
 def _verdict(plan: Plan) -> list[str]:
     named = {subject: use for use, subject in SUBJECTS.items()}
-    others = ", ".join(f"{named[k]} {VERDICTS[v]}" for k, v in plan.subjects.items() if k != plan.subject)
+    others = ", ".join(
+        f"{spoken(named[k])} {VERDICTS[v]}" for k, v in plan.subjects.items() if k != plan.subject
+    )
     return [
         "=" * COLUMNS, *wrap(plan.headline, wide=COLUMNS), "=" * COLUMNS,
         *wrap(plan.name, f"{'FOR':<{LABEL}}", " " * LABEL, COLUMNS),

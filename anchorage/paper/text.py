@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from anchorage.core.plain import WIDE, cut, inert, table, wrap
 from anchorage.core.say import later, say
 from anchorage.core.units import show
-from anchorage.core.words import LEVELS, VERDICTS, named, torn_words
+from anchorage.core.words import LEVELS, VERDICTS, named, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
 from anchorage.judging.gusts import of_plan, printed, set_up_below
 from anchorage.judging.result import AlarmOut, CheckOut, Plan
@@ -254,7 +254,9 @@ class Page:
     def verdict(self) -> list[str]:
         p = self.plan
         lines = ["=" * WIDE, *wrap(p.headline), "=" * WIDE, *wrap(p.name, "For: ")]
-        rows = [(f"  to {k}:", VERDICTS[v]) for k, v in p.subjects.items() if k != p.subject]
+        rows = [
+            (say("  to {use}:", use=spoken(k)), VERDICTS[v]) for k, v in p.subjects.items() if k != p.subject
+        ]
         return [*lines, *table([*rows, (say("  weakest figure used:"), p.provenance.weakest)], "ll")]
 
     def share(self) -> str:
@@ -289,7 +291,7 @@ class Page:
         if not own:
             return first
         others = ", ".join(
-            f"{c.name} {'' if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)}".strip()
+            f"{spoken(c.name)} {'' if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)}".strip()
             for c in failed[1:]
         )
         return [own[0], say("Also over: {others}.", others=others)]
@@ -394,13 +396,13 @@ class Page:
         lim = self.plan.limit
         only = say(" (anchorage only)") if lim.anchorage_only else ""
         by_anchorage = lim.gust_m_s == lim.anchorage_gust_m_s
-        out = [say("Holds to {limit}{only}. ", limit=self.limit(lim.gust_m_s), only=only) + (say("Gives first") if by_anchorage else say("Set by")) + f": {lim.governed_by}{f', {lim.where}' if by_anchorage else ''}."]  # fmt: skip
+        out = [say("Holds to {limit}{only}. ", limit=self.limit(lim.gust_m_s), only=only) + (say("Gives first") if by_anchorage else say("Set by")) + f": {spoken(lim.governed_by)}{f', {lim.where}' if by_anchorage else ''}."]  # fmt: skip
         if not by_anchorage:
             out.append(
                 say(
                     "The anchorage alone holds to {limit}. Gives first: {anchorage_governed_by}, {where}.",
                     limit=self.limit(lim.anchorage_gust_m_s),
-                    anchorage_governed_by=lim.anchorage_governed_by,
+                    anchorage_governed_by=spoken(lim.anchorage_governed_by),
                     where=lim.where,
                 )
             )
@@ -507,7 +509,7 @@ class Page:
             *wrap(
                 say(
                     "Sidewall straps: {decision}. {reason}",
-                    decision=p.straps.decision,
+                    decision=spoken(p.straps.decision),
                     reason=p.straps.reason,
                 ),
                 "",
@@ -601,7 +603,11 @@ class Page:
             asked = next((a for a in self.plan.alternatives if a.subject == self.plan.subject), None)
             if not sized and asked is not None and asked.total is not None:
                 lines += [
-                    say("To {subject} takes {total} in this gust.", subject=asked.subject, total=asked.total)
+                    say(
+                        "To {subject} takes {total} in this gust.",
+                        subject=spoken(asked.subject),
+                        total=asked.total,
+                    )
                 ]
             if s.short and s.holds_with_stock_m_s is not None:
                 lines += wrap(
@@ -644,7 +650,7 @@ class Page:
 
     def checks(self) -> list[str]:
         rows = [("check", "where", "load", say("holds to"))]
-        rows += [(cut(c.name, 26), cut(c.where, 20), load_words(c), "-" if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)) for c in self.plan.checks]  # fmt: skip
+        rows += [(cut(spoken(c.name), 26), cut(spoken(c.where), 20), load_words(c), "-" if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)) for c in self.plan.checks]  # fmt: skip
         lines = table(rows, "llrr")
         out = lines[:1]
         for line, c in zip(lines[1:], self.plan.checks, strict=True):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from anchorage.core.plain import inert, wrap
 from anchorage.core.say import later, plural, say
 from anchorage.core.units import System, show
-from anchorage.core.words import VERDICTS, named, so_many
+from anchorage.core.words import VERDICTS, named, so_many, spoken
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.result import Plan
 from anchorage.paper.text import GROUPS, rule
@@ -112,7 +112,7 @@ def way_pieces(
             "Holds to {holds}{out}. Gives first: {gives_first}.",
             holds=holds,
             out=out,
-            gives_first=w.gives_first,
+            gives_first=spoken(w.gives_first),
         )
     ]
     if w.bound_m_s is not None and w.gust_m_s is not None and w.gust_m_s < w.bound_m_s * 0.999:
@@ -159,7 +159,7 @@ def _uses(
         if not mine and use != found.use:
             continue
         title = (
-            say("TO {use}, least work first", use=SUBJECTS[use].upper())
+            say("TO {use}, least work first", use=spoken(SUBJECTS[use]).upper())
             if use == found.use
             else str(LESS[use])
         )
@@ -184,7 +184,7 @@ def ways_pieces(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[P
         Piece(
             say(
                 "To {use}, gusts to {gust}. The file as it is: {headline}",
-                use=SUBJECTS[found.use],
+                use=spoken(SUBJECTS[found.use]),
                 gust=gust,
                 headline=plan.headline,
             )

@@ -7,6 +7,7 @@ from collections import Counter
 
 from anchorage.core.out import RecordOut
 from anchorage.core.say import later, plural, say
+from anchorage.core.words import spoken
 from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import of_plan, printed
 from anchorage.judging.plan import stock_words
@@ -70,7 +71,7 @@ def why_words(plan: Plan) -> list[str]:
     if not own:
         return [*over, *rest]
     others = ", ".join(
-        c.name if c.holds_to_m_s is None else f"{c.name} {limit_text(plan, c.holds_to_m_s)}"
+        spoken(c.name) if c.holds_to_m_s is None else f"{spoken(c.name)} {limit_text(plan, c.holds_to_m_s)}"
         for c in failed[1:]
     )
     return [own[0], say("Also over: {others}.", others=others), *rest]

@@ -13,7 +13,7 @@ from anchorage.core.plain import table, wrap
 from anchorage.core.say import plural, say
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
-from anchorage.core.words import VERDICTS
+from anchorage.core.words import VERDICTS, spoken
 from anchorage.judging.result import Verdict
 from anchorage.outlook import chance, rule
 from anchorage.outlook.clock import HOUR, iso, show
@@ -44,10 +44,10 @@ def headline(region: Region, ds: xr.Dataset, zone: tzinfo) -> str:
     parts = [f"{VERDICTS[v]} in {each[v]}" for v in ("no-go", "unknown", "go") if each[v]]
     cells = sum(each.values())
     return say(
-        "{parts} of {cells}: {subject_of}, until {window}",
+        "{parts} of {cells}: {subject}, until {window}",
         parts=", ".join(parts),
         cells=_cells(cells),
-        subject_of=subject_of(region.job.use),
+        subject=spoken(subject_of(region.job.use)),
         window=show(region.job.window[1], zone),
     )
 
@@ -143,7 +143,7 @@ def lines(region: Region, ds: xr.Dataset, zone: tzinfo, system: System) -> list[
             data["members"],
             name=region.name,
             limit=limit,
-            governed_by=region.limits.governed_by,
+            governed_by=spoken(region.limits.governed_by),
             hours=data["hours"],
         )
     )

@@ -15,6 +15,7 @@ from anchorage.cli.entry import main
 from anchorage.core import say as words
 from anchorage.core import tables
 from anchorage.core.say import Later, capital, languages, later, mark, places, plural, say, speaking
+from anchorage.core.words import named, so_many
 
 ROOT = Path(__file__).parents[2]
 MODULES = sorted(p for part in ("anchorage", "tui") for p in (ROOT / part).rglob("*.py"))
@@ -80,6 +81,14 @@ def test_things_are_counted_by_the_rule_of_the_language(german):
     assert [plural("{n} point", "{n} points", n) for n in (0, 1, 2)] == ["0 points", "1 point", "2 points"]
     with speaking(german):
         assert [plural("{n} point", "{n} points", n) for n in (1, 2)] == ["1 Punkt", "2 Punkte"]
+
+
+def test_what_somebody_typed_is_shown_as_typed_whatever_is_in_it(german):
+    for typed in ("{n} bags at {where}", "a {", "}", "{0.__class__}", "bag %s"):
+        assert so_many(2, typed) == f"2 {typed}"
+        with speaking(german):
+            assert named(typed, 1) == typed.replace("-", " ")
+            assert say("{name} is held", name=typed) == f"{typed} is held"
 
 
 def test_a_place_that_is_not_filled_is_an_error_and_no_gap():
