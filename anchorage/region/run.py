@@ -61,7 +61,7 @@ def workers(scheduler: str | None, jobs: int | None) -> Iterator[None]:
 
 def _nobody(seconds: float) -> RegionError:
     return RegionError(
-        say("the scheduler has no worker since {seconds:.0f} s: start some (dask worker ADDRESS) where the same path is, and run it again", seconds=seconds)
+        say("the scheduler has no worker since {seconds} s: start some (dask worker ADDRESS) where the same path is, and run it again", seconds=f"{seconds:.0f}")
     )  # fmt: skip
 
 
