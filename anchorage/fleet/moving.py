@@ -186,12 +186,12 @@ def _spot(n: Need, stock: Stock, now: int) -> tuple[Spot, list[Reason]]:
     early = late = None
     if not n.standing:
         early = late = 0.0
-    elif n.lead is not None and not n.too_late and (n.strike_by is None or n.strike_by >= now):
+    elif n.counted and n.lead is not None and not n.too_late and (n.strike_by is None or n.strike_by >= now):
         early = _later(n.lead)
         late = None if n.strike_by is None else _later(n.strike_by - now + n.lead)
     spot = Spot(
         n.stem, dict(n.has), tuple(Delivery(None if s.by is None else float(s.by - now), s.totals) for s in n.steps),
-        keep=place.keep, standing=n.standing, can_hold=n.state is State.COUNTED, shut=n.state is State.UNREAD, spare=n.known,
+        keep=place.keep, standing=n.standing, can_hold=n.state is State.COUNTED, shut=n.state is State.UNREAD, spare=n.known and n.counted,
         fits=frozenset(known - wrong.keys()), ends=None if n.ends is None else _later(max(n.ends - now, 0.0)), early=early, late=late,
     )  # fmt: skip
     return spot, reasons
@@ -298,10 +298,16 @@ def _down(n: Need, s: Spot, a: Allotment, now: int) -> Down:
             if lacking
             else ""
         )
-    if gives:
+    if any(x.start == n.stem for x in a.loads):
         text = say("{text} What it has holds others.", text=text).strip()
     if not n.standing:
         by = None
+    elif not n.counted:
+        by = None
+        text = say(
+            "What stands at its points is not counted, so that nobody knows how long it stands: count it. {text}",
+            text=text,
+        )
     elif n.too_late:
         text = say("TOO LATE TO TAKE DOWN in time: people out and keep away. {text}", text=text)
     elif by is None and n.missing:
@@ -317,7 +323,12 @@ def _down(n: Need, s: Spot, a: Allotment, now: int) -> Down:
 def _stays_empty(n: Need, a: Allotment) -> bool:
     """Whether what it has holds it with nobody in it, and stays there."""
     taken = any(x.start == n.stem for x in a.loads)
-    sure = n.known and n.row.share is not None and n.row.level in ("normal", "secure", "people-out")
+    sure = (
+        n.known
+        and n.counted
+        and n.row.share is not None
+        and n.row.level in ("normal", "secure", "people-out")
+    )
     return n.standing and sure and not taken
 
 

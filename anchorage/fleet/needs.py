@@ -40,6 +40,7 @@ from anchorage.outlook.deadlines import leads_of
 from anchorage.outlook.hours import Forecast
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.weathered import as_forecast, on_ground, plan_for
+from anchorage.record.over import read_record
 from anchorage.record.stand import put_over
 
 MOST_STEPS = 8
@@ -111,6 +112,8 @@ class Need:
     starts: int | None = None
     """When it goes up, where that lies ahead."""
     doubt: str = ""
+    counted: bool = True
+    """What stands at its points is known; a site that stands and is not counted gives nothing away."""
 
     @property
     def stem(self) -> str:
@@ -309,7 +312,7 @@ def _mass(totals: Totals, units: Mapping[str, Unit]) -> float:
 
 
 def _steps(
-    site: Site, plan: Plan, there: Points | None, until_start: int | None
+    site: Site, plan: Plan, there: Points | None, until_start: int | None, *, up: bool
 ) -> tuple[Step, ...] | _Stuck:
     """What has to be there by when, each step up to the next hour that asks for more."""
     most, margin = policy_of(site.d).share_for(site.use), margin_of(site.d.times)
@@ -321,17 +324,13 @@ def _steps(
         if not bad:
             break
         first = min(bad, key=lambda h: (h.start is not None, h.start or 0))
-        everything = i == MOST_STEPS - 1 or (there is None and until_start is None) or first.start is None
+        everything = i == MOST_STEPS - 1 or (not up and until_start is None) or first.start is None
         found = site.enough(None if everything else first.start, points)
         if isinstance(found, _Stuck):
             return found
         points = found
-        by = (
-            None
-            if first.start is None or (there is None and until_start is None)
-            else int(first.start - margin)
-        )
-        by = by if by is None or there is not None or until_start is None else min(by, until_start)
+        by = None if first.start is None or (not up and until_start is None) else int(first.start - margin)
+        by = by if by is None or up or until_start is None else min(by, until_start)
         now = totals_of(plan, points)
         before = steps[-1].totals if steps else {}
         steps.append(Step(by, points, {k: max(now.get(k, 0), before.get(k, 0)) for k in {**before, **now}}))
@@ -352,6 +351,13 @@ def _start(site: Site, o: Outlook | None) -> int | None:
         return None
     setup = 0.0 if site.d.times.setup is None else float(site.d.times.setup)
     return int(_seconds(o.start) - setup - margin_of(site.d.times))
+
+
+def _is_up(site: Site, now: int) -> bool | None:
+    """Whether it stands by its record; None where that says nothing."""
+    record = read_record(site.path, site.d, now)
+    entries = () if record is None else record.counting
+    return next((e.event == "setup" for e in reversed(entries) if e.event in ("setup", "struck")), None)
 
 
 def need_of(path: Path, o: StockOptions) -> Need:
@@ -376,15 +382,17 @@ def _need(site: Site, o: StockOptions) -> Need:
             "{lacking}: fewer in the stock file than its file or record says are placed: count them; the lower number counts",
             lacking=", ".join(lacking),
         )
+    up = _is_up(site, o.now)
+    standing = any(placed.values()) if up is None else up
+    if doubt or not standing:
         there = None
     if site.without:
-        return Need(str(site.path), State.UNREAD, row, has, standing=bool(placed), doubt=doubt)
-    standing = there is not None and any(there.values())
+        return Need(str(site.path), State.UNREAD, row, has, standing=standing, doubt=doubt)
     lead = leads_of(t)["start_strike_by"]
     hours = hours_of(a, seen)
     at = Need(
         str(site.path), State.COUNTED, row, has, standing=standing, units=units_of(a), known=all(h.sure for h in hours), lead=lead.seconds,
-        missing=tuple(lead.missing), doubt=doubt, starts=_start(site, seen),
+        missing=tuple(lead.missing), doubt=doubt, starts=None if standing else _start(site, seen), counted=not standing or there is not None,
     )  # fmt: skip
     if seen is not None:
         down = seen.deadlines.start_strike_by
@@ -393,7 +401,7 @@ def _need(site: Site, o: StockOptions) -> Need:
             at, strike_by=None if down is None else _seconds(down), too_late=seen.cannot_strike,
             ends=int(_seconds(seen.end) + float(t.strike or 0.0) + margin_of(t)) if ends else None,
         )  # fmt: skip
-    found = _steps(site, plan, there, at.starts)
+    found = _steps(site, plan, there, at.starts, up=standing)
     if isinstance(found, _Stuck):
         return replace(at, state=State.OVER, over=found.governed, over_from=found.hour.start)
     return replace(at, steps=found)

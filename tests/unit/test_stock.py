@@ -29,6 +29,7 @@ from anchorage.fleet.allot import (
     broken,
     lacks,
 )
+from anchorage.fleet.moving import problem_of
 from anchorage.fleet.needs import State, StockOptions, need_of
 from anchorage.fleet.run import files_of
 from anchorage.fleet.stock import is_stock, read_stock
@@ -352,6 +353,7 @@ def test_what_may_stand_empty_is_said_and_only_where_nothing_of_it_is_taken(
 ):
     """The demo's office gives what it has; with nothing in the store and no road it keeps it, and that holds with nobody in it."""
     assert found[1]["come_down"][0]["may_stand_empty"] is False
+    assert "holds others" in found[1]["come_down"][0]["why"]
     path = tmp_path / "stock.toml"
     path.write_text(STOCK.replace("sandbags = 90", "sandbags = 0").split("[[distance]]")[0], encoding="utf-8")
     args = typed(folder, "--json")
@@ -384,6 +386,62 @@ def test_a_site_that_cannot_be_judged_keeps_what_it_has(folder, tmp_path):
     n = need_of(path, StockOptions(0, has={"office": {"sandbags": 50}}))
     assert n.state is State.UNREAD
     assert n.has == {"sandbags": 50}
+
+
+def logged(tmp_path, *events, placed="placed = 6"):
+    path = tmp_path / "a.toml"
+    path.write_text(
+        demo_text("asphalt").replace('how = "standing-tied"', f'{placed}\nhow = "standing-tied"'),
+        encoding="utf-8",
+    )
+    for event in events:
+        assert main(["log", str(path), *event, "--who", "A. Lee", "--now", COUNTY_NOW]) == 0
+    return path
+
+
+@pytest.mark.parametrize(
+    ("events", "placed", "has", "standing", "counted"),
+    [
+        ((), "placed = 6", None, True, True),
+        ((), "", None, False, True),
+        ((), "", {"sandbags": 50}, False, True),
+        ((("setup",),), "", {"sandbags": 50}, True, False),
+        ((("setup",), ("placed", "6", "--each")), "", None, True, True),
+        ((("setup",), ("struck",)), "placed = 6", None, False, True),
+        ((), "placed = 6", {"sandbags": 40}, True, False),
+    ],
+)
+def test_whether_it_stands_and_is_counted(tmp_path, events, placed, has, standing, counted):
+    """One that stands and is not counted, or by two counts, gives nothing away; one that was taken down has all it had to give."""
+    path = logged(tmp_path, *events, placed=placed)
+    n = need_of(
+        path, StockOptions(read_iso(COUNTY_NOW, "test", "now"), has={} if has is None else {"a": has})
+    )
+    assert (n.state, n.standing, n.counted) == (State.COUNTED, standing, counted)
+    assert n.has == (has or ({"sandbags": 48} if placed or standing else {}))
+    stock = replace_distances(STOCK, "a")
+    p, _ = problem_of([n], read_stock(written(tmp_path, stock)), 0)
+    s = p.spots[0]
+    assert (s.spare, s.early is not None) == (counted, counted and (n.lead is not None or not standing))
+    if not standing:
+        assert (s.early, s.late) == (0.0, 0.0)
+    if not counted:
+        assert (s.early, s.late) == (None, None)
+
+
+def replace_distances(text, name):
+    return (
+        text.split("[[distance]]")[0]
+        .replace('"clinic"', f'"{name}"')
+        .replace('[[place]]\nname = "kitchen"\nkeep = 2\n', "")
+        .replace('[[place]]\nname = "office"\nkeep = 3\n', "")
+    )
+
+
+def written(tmp_path, text):
+    path = tmp_path / "s.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
 
 
 def test_the_rating_is_no_matter_of_counts(tmp_path):
