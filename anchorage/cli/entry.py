@@ -20,7 +20,7 @@ from anchorage.core import console
 from anchorage.core.closed import EXITS
 from anchorage.core.console import NotShownError
 from anchorage.core.errors import AnchorageError, InputFaults
-from anchorage.core.plain import did_you_mean, inert
+from anchorage.core.plain import did_you_mean, inert, narrow
 from anchorage.core.say import later, say
 from anchorage.core.textfile import PLAINLY, place_is_gone, why_not
 from anchorage.core.version import VERSION
@@ -50,7 +50,7 @@ class _Parser(argparse.ArgumentParser):
     def _print_message(self, message: str, file: Any = None) -> None:
         """Pages alone come here: help and version, for standard output."""
         del file
-        console.write(message)
+        console.write(_fitting(message))
 
 
 def _plainly(message: str) -> str:
@@ -175,8 +175,16 @@ def _told(error: AnchorageError) -> list[str]:
     return [inert(line) for line in lines]
 
 
+def _fitting(text: str) -> str:
+    """A page as the terminal has room for it."""
+    wide = console.columns()
+    return narrow(text, wide) if wide < console.USUAL else text
+
+
 def _shown(text: str, *, whole: bool) -> None:
     """Print; a page that is longer than a screen goes through a pager where there is a terminal. whole: as it is, always."""
+    if not whole:
+        text = _fitting(text)
     lines = text.count("\n")
     if whole or not console.is_terminal(sys.stdout) or lines <= max(SCREEN, console.rows()):
         console.write(text)
@@ -216,10 +224,10 @@ def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None, did: list[
     """did: takes what stays done, whatever becomes of the page."""
     args = parser.parse_args(argv)
     if args.version:
-        console.write(_about() if args.verbose else f"anchorage {VERSION}\n")
+        console.write(_fitting(_about()) if args.verbose else f"anchorage {VERSION}\n")
         return 0
     if args.command is None:
-        console.write(parser.format_help())
+        console.write(_fitting(parser.format_help()))
         return UNUSABLE
     command = COMMANDS[args.command]
     if wrong := command.settle(args):

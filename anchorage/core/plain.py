@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 
@@ -93,6 +94,35 @@ def wrap(text: str, first: str = "", then: str | None = None, wide: int = WIDE) 
                 line, gap = rest, ""
             line, empty = line + gap + piece, False
     return [*lines, line.rstrip()]
+
+
+RULES = ({"="}, {"-"}, {"─"}, {"━"})
+"""Lines that are drawn across a page: they say nothing."""
+
+
+def narrow(text: str, wide: int) -> str:
+    """A page for a terminal that is narrower than it: longer lines go on in the next, further in, broken at spaces; nothing is lost."""
+    return "".join(f"{out}\n" for line in text.split("\n")[:-1] for out in _narrowed(line, wide)) + (
+        "" if text.endswith("\n") or not text else "\n".join(_narrowed(text.rpartition("\n")[2], wide))
+    )
+
+
+def _narrowed(line: str, wide: int) -> list[str]:
+    if columns(line) <= wide:
+        return [line]
+    if len(line) > 3 and set(line) in RULES:
+        return [line[:wide]]
+    lead = min(len(line) - len(line.lstrip()), wide // 3)
+    rest = " " * min(lead + 2, wide // 3)
+    out, now, empty = list[str](), " " * lead, True
+    for gap, word in re.findall(r"(\s*)(\S+)", line.strip()):
+        for i, piece in enumerate(_pieces(word, max(wide - len(rest), 8))):
+            space = "" if empty or i else "  " if len(gap) > 1 else gap
+            if not empty and columns(now + space + piece) > wide:
+                out.append(now)
+                now, space = rest, ""
+            now, empty = now + space + piece, False
+    return [*out, now]
 
 
 def table(rows: Sequence[Sequence[str]], right: str, gap: str = "  ") -> list[str]:

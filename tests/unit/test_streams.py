@@ -58,18 +58,25 @@ PRINTING = {
     "check": ["check", "SITE"], "limit": ["limit", "SITE", "--json"], "outlook": ["outlook", "SITE", "--say", "until 06:00Z gust 12 mph", *NOW], "pack": ["pack", "SITE"],
     "log": ["log", "SITE"], "now": ["now", "SITE", *NOW], "fleet": ["fleet", "FOLDER", "--jobs", "1", *NOW], "demo": ["demo"], "help": ["help", "check"],
     "formula": ["formula"], "sources": ["sources"], "glossary": ["glossary"], "defaults": ["defaults"], "schema": ["schema"], "chance": ["chance", "SITE", "--samples", "1000"],
+    "ways": ["ways", "SITE", *NOW], "climate": ["climate", "SITE", "--history", "demo", "--hours", "6"], "bundle": ["bundle", "SITE", *NOW, "-o", "OUT.zip"],
     "new": ["new", "-"], "sheet": ["sheet", "SITE", "-o", "OUT.csv", *NOW], "region": ["region", "SITE", "--grid", "demo", *NOW],
     "meter": ["meter", "SITE", "--from", "file:/dev/null", "--for", "1s"],
     "--version": ["--version"], "--help": ["--help"], "check --help": ["check", "--help"], "nothing": [],
 }  # fmt: skip
 
 
-SLOW = ("chance", "region")
+SLOW = ("chance", "region", "climate", "ways", "bundle")
 
 
 def typed(words, site):
     return [
-        {"SITE": site, "FOLDER": site.parent, "OUT.csv": site.with_suffix(".csv")}.get(w, w) for w in words
+        {
+            "SITE": site,
+            "FOLDER": site.parent,
+            "OUT.csv": site.with_suffix(".csv"),
+            "OUT.zip": site.with_suffix(".zip"),
+        }.get(w, w)
+        for w in words
     ]
 
 
