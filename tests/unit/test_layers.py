@@ -60,7 +60,7 @@ ONLY_IN = {
     "pynmea2": ("anchorage.meter.sentences",),
     "serial": ("anchorage.meter.sources",),
 }
-ONLY_IN |= dict.fromkeys(("xarray", "dask", "distributed", "h5py"), ("anchorage.region",))
+ONLY_IN |= dict.fromkeys(("xarray", "dask", "distributed", "h5py", "zarr"), ("anchorage.region",))
 ONLY_IN["pydantic_core"] = ONLY_IN["pydantic"]
 ROOMS = (
     "core", "demo", "shelter", "formulas", "deployment", "loads", "holding", "checks", "judging", "chance", "outlook", "ways",
