@@ -18,6 +18,7 @@ from anchorage.core.say import say
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import assess
 from anchorage.meter.beat import beat_words, silent, with_meter
+from anchorage.meter.learn import site_factor
 from anchorage.meter.site import marks_of
 from anchorage.meter.store import beats as heartbeats
 from anchorage.meter.store import minutes_of
@@ -143,5 +144,16 @@ def now(args: argparse.Namespace) -> Outcome:
             for b in beats
         ]
         return code, as_json({**_json(s, entries), "meters": meters})
-    told = [x for b in beats if not silent(b, m.now) for x in wrap(beat_words(b, m.now, m.zone))]
+    factor = None if record is None else site_factor(record.until(m.now).counting)
+    told = (
+        []
+        if factor is None
+        else wrap(
+            say(
+                "Meter over forecast here: {words} pairs; it warns earlier and moves no level.",
+                words=factor.words,
+            )
+        )
+    )
+    told += [x for b in beats if not silent(b, m.now) for x in wrap(beat_words(b, m.now, m.zone))]
     return code, as_text([*now_lines(s, o, m.zone, m.now), *(["", *told] if told else [])])

@@ -23,15 +23,22 @@ from anchorage.core.words import LEVELS
 from anchorage.deployment.policy import ORDER
 from anchorage.deployment.reader import read_file
 from anchorage.meter.keep import WHO, Keeper
+from anchorage.meter.learn import Earlier, Factor, Gustiness, earlier, gustiness, site_factor
 from anchorage.meter.site import Mast, Scale, by_hand, mast_of
 from anchorage.meter.sources import Came
 from anchorage.meter.store import Beat, Minute, Minutes, minutes_of
 from anchorage.meter.watch import Event, Seen, Watch, limit
 from anchorage.meter.weather import Sky
-from anchorage.record.stand import Watched, watched
+from anchorage.outlook.clock import show as show_time
+from anchorage.record.over import corrected
+from anchorage.record.stand import Watched, watched, zone_in
 from anchorage.record.store import path_of
 
 WINDOW = 3600
+WHOLE = 50
+"""Minutes of an hour that were heard, for its highest gust to stand beside a forecast."""
+BEGINS = 300
+"""Seconds of an hour in which what is forecast for it still was before it."""
 
 
 class Lines(Protocol):
@@ -76,6 +83,11 @@ class Report:
     """What begins now, in words: of a trend, of a forecast."""
     hour: tuple[Minute, ...] = ()
     """The minutes of the last hour, of whatever meter."""
+    factor: Factor | None = None
+    """Meter over forecast at this site; None of too few pairs."""
+    gustiness: Gustiness | None = None
+    pairs: int = 0
+    """Of forecast and meter, in the record."""
 
     @functools.cached_property
     def worth(self) -> tuple[float, float, float] | None:
@@ -130,6 +142,12 @@ class Session:
         self.sky: Sky | None = None
         self.warnings = list[str]()
         """What begins at this turn, in words."""
+        self.factor: Factor | None = None
+        self.gustiness: Gustiness | None = None
+        self.pairs = 0
+        self.expected: tuple[int, float] | None = None
+        """The hour that runs (seconds since 1970), and the gust that was forecast for it when it began (m/s)."""
+        self.told_earlier: Earlier | None = None
         self.lately: deque[tuple[float, str]] = deque(maxlen=3)
         """What began in the last minutes."""
         self.more = list[Event]()
@@ -154,6 +172,9 @@ class Session:
                 self.watch.minutes.append((at - (now - m.at), m.gust))
 
     def _hold(self, w: Watched, now: int) -> None:
+        gone = corrected(w.entries)
+        counting = [e for e in w.entries if e.id not in gone]
+        self.factor, self.pairs = site_factor(counting), sum(e.event == "pair" for e in counting)
         self.held, self.thunder_until = w.held.level, w.thunder_until
         self.watch.held = w.held.level
         there = w.thunder_until is not None and w.thunder_until > now
@@ -220,6 +241,44 @@ class Session:
         if self.warnings:
             self.more.append("forecast")
         self.watch.sky = asks
+        if sky is not None:
+            self._pair(sky, now)
+            self._warn_earlier(sky, now)
+
+    def _pair(self, sky: Sky, now: int) -> None:
+        """At each whole hour what was forecast for it when it began, beside the highest gust that came."""
+        start = now - now % WINDOW
+        if self.expected is not None and self.expected[0] < start:
+            begun, forecast = self.expected
+            heard = [m for m in self.hour if begun < m.at <= begun + WINDOW and m.gust is not None]
+            if self.records and begun + WINDOW == start and len(heard) >= WHOLE and forecast > 0.0:
+                worth = self.scale.worth(max(m.gust or 0.0 for m in heard)).gust
+                texts = [show("speed", v, self.system, rounding="up", digits=1) for v in (worth, forecast)]
+                self.keeper.say("pair", start, value=" of ".join(texts))
+                self._flush(now)
+            self.expected = None
+        if self.expected is None and now - start < BEGINS:
+            gust = sky.gust(start, start + WINDOW)
+            self.expected = None if gust is None else (start, gust)
+
+    def _warn_earlier(self, sky: Sky, now: int) -> None:
+        """By the factor of the site a level may come earlier than forecast: said once for each, and nothing else."""
+        if self.factor is None:
+            return
+        found = earlier(sky, self.factor, self.scale.w.policy, now)
+        if found is None or found == self.told_earlier:
+            return
+        before, self.told_earlier = self.told_earlier, found
+        if before is not None and before.level == found.level and before.at < now:
+            return  # the hour that was told of is the one that runs
+        at = show_time(found.at, zone_in(self.d))
+        self.warnings.append(
+            say(
+                "By what this site does to a forecast, {factor}: {level} may come from {at}, earlier than forecast.",
+                factor=self.factor.words, level=LEVELS[found.level], at=at,
+            )
+        )  # fmt: skip
+        self.more.append("site")
 
     def thunder(self, note: str = "") -> None:
         """Somebody heard it: everybody out, and the wait begins."""
@@ -280,6 +339,7 @@ class Session:
         while at - self.minute_at >= 60.0:
             self.minute_at = max(self.minute_at + 60.0, at - WINDOW)
             self.hour.append(self._minute(self.minute_at, at, now))
+            self.gustiness = gustiness(minutes_of(self.path, now - int(limit("keep"))))
             self.due.append(self.hour[-1])
         if not self.records:
             self.due = []
@@ -301,7 +361,8 @@ class Session:
     def _report(self, seen: Seen, at: float, now: int) -> Report:
         heard = None if seen.heard is None else self._wall(seen.heard, at, now)
         return Report(
-            seen, now, self.scale, self.held, self.thunder_until, heard, tuple(self.notes()), tuple(self.warnings), tuple(self.hour)
+            seen, now, self.scale, self.held, self.thunder_until, heard, tuple(self.notes()), tuple(self.warnings), tuple(self.hour),
+            self.factor, self.gustiness, self.pairs,
         )  # fmt: skip
 
     def notes(self) -> list[str]:

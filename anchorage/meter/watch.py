@@ -24,7 +24,7 @@ from anchorage.meter.sources import OPEN, Came
 from anchorage.meter.trend import Trend, trend_of
 
 Alarm = Literal["level", "silent", "stuck", "shift"]
-Event = Literal["level", "silent", "stuck", "shift", "trend", "back", "thunder", "forecast"]
+Event = Literal["level", "silent", "stuck", "shift", "trend", "back", "thunder", "forecast", "site"]
 LOUDEST: tuple[Alarm, ...] = ("silent", "stuck", "level", "shift")
 """Alarms, the loudest first: a dead meter is worse than a calm one."""
 STREAMS = 6

@@ -35,11 +35,22 @@ STEPS: dict[str, Level] = {"secure_by": "secure", "people_out_by": "people-out"}
 
 
 @dataclass(frozen=True)
+class Span:
+    """An hour of a forecast, in seconds since 1970. gust: m/s at 10 m; share: of the limit; None where it is not known."""
+
+    start: int
+    end: int
+    level: Level
+    gust: float | None
+    share: float | None = None
+
+
+@dataclass(frozen=True)
 class Sky:
-    """A forecast as it was judged. spans: from, to (seconds since 1970), level and the gust forecast (m/s) of each hour."""
+    """A forecast as it was judged."""
 
     headline: str
-    spans: tuple[tuple[int, int, Level, float | None], ...]
+    spans: tuple[Span, ...]
     past: Level
     """What a deadline that has passed asks for."""
     mark: str
@@ -49,21 +60,23 @@ class Sky:
 
     def level(self, now: int) -> Level:
         """What it asks for now."""
-        here = [level for start, end, level, _ in self.spans if start <= now < end]
+        here = [s.level for s in self.spans if s.start <= now < s.end]
         return max([self.past, *here], key=ORDER.index)
 
     def gust(self, start: int, end: int) -> float | None:
         """Highest gust forecast for a time (m/s at 10 m); None where an hour of it has none."""
-        inside = [g for a, b, _, g in self.spans if a < end and b > start]
-        return max(inside) if inside and None not in inside else None  # type: ignore[type-var]
+        inside = [s for s in self.spans if s.start < end and s.end > start]
+        known = [s.gust for s in inside if s.gust is not None]
+        whole = sum(min(s.end, end) - max(s.start, start) for s in inside) >= end - start
+        return max(known) if whole and len(known) == len(inside) else None
 
 
 def sky_of(o: Outlook, mark: str, note: str = "") -> Sky:
     """What an outlook means beside a meter. mark: of what was forecast."""
     spans = tuple(
-        (
+        Span(
             read_iso(h.start, "outlook", "time"), read_iso(h.end, "outlook", "time"),
-            h.level if h.level != "unknown" else h.known_level, h.gust_m_s,
+            h.level if h.level != "unknown" else h.known_level, h.gust_m_s, h.share,
         )
         for h in o.hours
     )  # fmt: skip

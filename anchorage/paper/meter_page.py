@@ -7,9 +7,11 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any
 
 from anchorage.core.plain import wrap
+from anchorage.core.say import say
 from anchorage.core.units import System, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.policy import ORDER
+from anchorage.meter.learn import Factor
 from anchorage.meter.run import Report
 from anchorage.meter.store import Minute
 from anchorage.meter.trend import Trend
@@ -46,6 +48,14 @@ def _trend(t: Trend | None) -> dict[str, Any] | None:
     return None if t is None else {"to": t.to, "in_s": round(t.expected), "low_s": round(t.low), "high_s": None if t.high is None else round(t.high)}  # fmt: skip
 
 
+def _factor(f: Factor | None) -> dict[str, Any] | None:
+    return (
+        None
+        if f is None
+        else {"factor": _near(f.middle), "low": _near(f.low), "high": _near(f.high), "n": f.n}
+    )
+
+
 def report_json(r: Report) -> dict[str, Any]:
     """One moment: gust and means as the meter gave them, and what the gust is worth at 10 m against the limit."""
     s = r.seen
@@ -56,6 +66,7 @@ def report_json(r: Report) -> dict[str, Any]:
         "level": s.level, "alarm": s.alarm, "mean_10min_m_s": _near(s.wind.mean), "level_now": s.level_now, "held": r.held,
         "worth_m_s": _near(gust), "limit_m_s": _near(limit), "share": _near(share, 4) if finite else None, "averaging": s.wind.averaging,
         "interval_s": _near(s.wind.interval), "begins_m_s": [_near(m) if m != float("inf") else None for m in r.scale.marks],
+        "site_factor": _factor(r.factor), "pairs": r.pairs, "gust_over_mean": None if r.gustiness is None else {**(_factor(r.gustiness.found) or {}), "table": _near(r.gustiness.table)},
         "alarms": list(s.alarms), "events": list(s.events), "reached": list(s.reached), "trend": _trend(s.trend),
         "heard": None if r.heard is None else iso(r.heard), "source": s.state or "open", "notes": list(r.notes), "warnings": list(r.warnings),
     }  # fmt: skip
@@ -136,6 +147,15 @@ def screen_lines(r: Report, zone: tzinfo, name: str, wide: int = 80, *, plain: b
         out += wrap(f"Thunder: everybody out until {show_time(r.thunder_until, zone)} at the earliest.")
     if s.trend is not None:
         out += wrap(f"Trend: {trend_words(s.trend)}.")
+    if r.factor is not None:
+        out += wrap(
+            say(
+                "Meter over forecast here: {words} pairs; it warns earlier and moves no level.",
+                words=r.factor.words,
+            )
+        )
+    if r.gustiness is not None:
+        out += wrap(r.gustiness.words)
     for t in (*r.warnings, *r.notes):
         out += wrap(t, "- ")
     return out

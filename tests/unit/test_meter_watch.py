@@ -20,7 +20,7 @@ from anchorage.meter.alarm import Command
 from anchorage.meter.sentences import MeterError
 from anchorage.meter.site import Mast, by_hand, entry_of, scale_of
 from anchorage.meter.store import Beat, Minute, Minutes, minutes_of
-from anchorage.meter.weather import Sky, Weather
+from anchorage.meter.weather import Sky, Span, Weather
 from anchorage.outlook.asked import Asked
 from anchorage.paper.meter_page import iso, report_json, screen_lines
 from anchorage.record.stand import watched, zone_in
@@ -396,7 +396,9 @@ class Heaven:
 
 
 def sky(headline, level="normal", gust=8.0, mark=None):
-    return Sky(headline, ((START, START + 7200, level, gust),), "normal", headline if mark is None else mark)
+    return Sky(
+        headline, (Span(START, START + 7200, level, gust),), "normal", headline if mark is None else mark
+    )
 
 
 def test_thunder_that_is_typed_empties_it_and_is_in_the_record(story):
