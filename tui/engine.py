@@ -490,7 +490,7 @@ def every_way(answer: Answer, number: int) -> Compared:
     if answer.assessed is None:
         return Compared(number, EVERY, None, say("The deployment has to be mended first."))
     try:
-        return Compared(number, EVERY, answer.plan, ways=ways(answer.assessed))
+        return Compared(number, EVERY, answer.plan, ways=ways(answer.assessed, int(time.time())))
     except AnchorageError as e:
         return Compared(number, EVERY, None, "; ".join(t.text for t in told(e)))
     except Exception as e:  # noqa: BLE001 - see evaluate

@@ -15,13 +15,15 @@ from anchorage.paper.words import record_words
 
 def ways(args: argparse.Namespace) -> Outcome:
     """Compare the ways to hold a deployment."""
+    from anchorage.cli.paper import moment, zone  # noqa: PLC0415 - the same
     from anchorage.paper.ways_text import ways_lines  # noqa: PLC0415 - only here
     from anchorage.ways.compare import as_data  # noqa: PLC0415 - the same
     from anchorage.ways.compare import ways as compared  # noqa: PLC0415 - the same
 
     d, said = instead(opened(args), args)
     a = assess(d)
-    found = compared(a)
+    now = None if d.forecast is None else moment(args, zone(args, d))
+    found = compared(a, now)
     code = EXITS[a.plan.verdict]
     if args.output is not None:
         from anchorage.cli.paper import kind_of, made  # noqa: PLC0415 - only for paper

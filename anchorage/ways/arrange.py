@@ -37,6 +37,8 @@ from anchorage.ways.work import at_a_point, depth_at, of_one
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
 DRIVEN = ("stakes", "deadman")
+WORK_S = 2.0
+"""The same for the arrangement of least work, where what was found by then does."""
 SOLVE_S = 4.0
 """Seconds at most for one solution; what is left open is printed as a gap."""
 GAP = 5e-4
@@ -656,7 +658,7 @@ class Solver:
     def least_work(self, q: float, bound: float | None = None) -> Arranged | None:
         """The arrangement of least work that holds a pressure; None where none does."""
         p = _program(self.columns, self.x, self.choices, self.pattern, q, self.most_q)
-        v, _ = _solve(p, _work(p, self.x), self.most_q, self.seconds, self.gap)
+        v, _ = _solve(p, _work(p, self.x), self.most_q, WORK_S, self.gap)
         return (
             None if v is None else _read(p, v, len(self.pattern), q, self.most_q if bound is None else bound)
         )

@@ -31,6 +31,7 @@ from anchorage.ways.arrange import Arranged, Choice, NoSolverError, changes_of, 
 from anchorage.ways.candidates import Idea, Ideas, candidates, on_the_spot, with_the_same
 from anchorage.ways.changes import put
 from anchorage.ways.layout import in_the_way, laid, through_doors
+from anchorage.ways.lull import when_calm
 from anchorage.ways.result import AtPointOut, NextOut, NotOut, Verdict, WayOut, WaysOut
 from anchorage.ways.work import Work, work_of
 
@@ -153,7 +154,8 @@ def _sure(x: Installation, counts: NDArray[np.int_]) -> Verdict:
 class Comparison:
     """Runs the ways of one deployment."""
 
-    def __init__(self, a: Assessment) -> None:
+    def __init__(self, a: Assessment, now: int | None = None) -> None:
+        self.now = now
         self.a, self.d, self.use = a, a.deployment, use_of(a.deployment)
         self.options: list[Option] = []
         self.off: dict[str, str] = {}
@@ -294,6 +296,8 @@ class Comparison:
         except AnchorageError:
             return
         if float(x.wind.gust) > 0 and not _why_not(x, self.use, x.counts, "", planned=True):
+            if self.now is not None and (calm := when_calm(d, self.now)):
+                idea = replace(idea, needs=(calm, *idea.needs))
             turn = x.wind.gust_of(1.0) / best.x.wind.gust_of(
                 1.0
             )  # the number may stand for another pressure now
@@ -399,6 +403,8 @@ def _needs(o: Option, plan: Plan) -> list[str]:
         )
         for w in doors
     ]
+    if o.d.deployment.use == "decon" and any(h.line_angle is not None for h in o.x.hard):
+        clear.append(say("No line crosses the way of people from the hot to the clean side."))
     setup, slow = o.d.times.setup, list[str]()
     if setup is not None and o.work.minutes * 60 > float(setup):
         most = show("time", float(setup), o.d.deployment.show_units)
@@ -466,10 +472,10 @@ def _judged(run: Comparison, kept: list[Option]) -> list[WayOut]:
         kept = run.front()
 
 
-def ways(a: Assessment) -> WaysOut:
-    """Compare every way to hold a deployment down that has been judged as it is."""
+def ways(a: Assessment, now: int | None = None) -> WaysOut:
+    """Compare every way to hold a deployment down that has been judged as it is. now: seconds, for when a lull is forecast."""
     with tables.collect() as used:
-        run = Comparison(a)
+        run = Comparison(a, now)
         listed = _judged(run, run.run())
     listed = sorted(listed, key=lambda w: (w.person_min, -(w.gust_m_s or 0.0)))
     memory = sorted({r.key for r in used if r.table == "packing-work" and r.how == "memory"})

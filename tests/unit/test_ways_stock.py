@@ -3,6 +3,7 @@
 import itertools
 import sys
 from dataclasses import replace
+from datetime import UTC, datetime
 
 import numpy as np
 import pytest
@@ -173,6 +174,39 @@ def test_where_nothing_does_it_a_lull_is_named_and_judged():
     assert any("Wait for a lull" in n for n in lull[0].needs)
     assert lull[0].total == 12
     assert any("from any other side this spread holds to" in n for n in lull[0].needs)
+
+
+FORECAST = {
+    "heard": "2026-11-28 12:00",
+    "lines": ["until 16:00 gust 45 mph", "from 16:00 until 22:00 gust 20 mph"],
+}
+
+
+def test_a_lull_that_is_forecast_is_named_with_its_hours():
+    d = read_text(
+        written(
+            demo(
+                "clay",
+                forecast=FORECAST,
+                outlook={"zone": "America/Chicago"},
+                times={"start": "12:30", "end": "22:00"},
+            )
+        )
+    )
+    now = int(datetime(2026, 11, 28, 18, 30, tzinfo=UTC).timestamp())
+    (lull,) = [w for w in ways(assess(d), now).ways if "LULL" in w.name]
+    assert any("from Sat 16:00 CST (22:00 UTC) to Sat 22:00 CST" in n for n in lull.needs), lull.needs[:3]
+    windy = read_text(
+        written(
+            demo(
+                "clay",
+                forecast={**FORECAST, "lines": ["until 22:00 gust 45 mph"]},
+                outlook={"zone": "America/Chicago"},
+            )
+        )
+    )
+    (lull,) = [w for w in ways(assess(windy), now).ways if "LULL" in w.name]
+    assert any("no hour from now on is that calm" in n for n in lull.needs)
 
 
 def test_only_what_was_brought_is_a_choice():
