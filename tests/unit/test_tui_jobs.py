@@ -840,31 +840,18 @@ def test_in_a_pipe_it_says_what_to_do_instead():
     assert done.stdout == ""
 
 
-def test_serving_beyond_this_machine_warns_in_plain_words(monkeypatch, capsys):
-    import argparse
+@pytest.mark.parametrize(("host", "warned"), [("127.0.0.1", False), ("0.0.0.0", True)])  # noqa: S104 - tested
+def test_serving_beyond_this_machine_warns_in_plain_words(monkeypatch, capsys, host, warned):
+    web = pytest.importorskip("aiohttp.web")
+    pytest.importorskip("textual_serve.server")
+    from tui import serving
 
-    from tui import command
-
-    served = {}
-
-    class Server:
-        def __init__(self, words, **more):
-            served.update(more, words=words)
-
-        def serve(self):
-            served["ran"] = time.time()
-
-        async def _make_app(self):
-            raise NotImplementedError
-
-    found = argparse.Namespace(Server=Server, middleware=lambda f: f)
-    monkeypatch.setattr(command.importlib, "import_module", lambda _name: found)
-    command.tui(argparse.Namespace(file="a b.toml", web=True, host="127.0.0.1", port=8000))
-    assert served["host"] == "127.0.0.1"
-    assert "'a b.toml'" in served["words"]
-    assert not capsys.readouterr().err
-    command.tui(argparse.Namespace(file=None, web=True, host="0.0.0.0", port=8000))  # noqa: S104 - that is what is tested
-    assert "without a password" in capsys.readouterr().err
+    monkeypatch.setattr(web, "run_app", lambda app, **_: app.close())
+    assert serving.serve("a b.toml", host, 0) == (0, "")
+    out, err = capsys.readouterr()
+    assert "?token=" in out
+    assert ("without encryption" in err) is warned
+    assert "show it to nobody" in err
 
 
 def test_the_app_is_named():
