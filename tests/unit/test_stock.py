@@ -279,28 +279,33 @@ def typed(folder, *more):
 
 
 @pytest.fixture(scope="module")
-def needs(folder):
-    """What each site needs, found once: no test changes it."""
-    o = StockOptions(read_iso(COUNTY_NOW, "test", "now"), (str(folder / "forecast.csv"),))
-    return {p.stem: need_of(p, o) for p in files_of(str(folder))[0]}
+def asked(folder):
+    """The demo county asked for once: exit code, JSON, and what each site was found to need."""
+    kept, out, was, real = {}, io.StringIO(), sys.stdout, cli_fleet.need_of
+    sys.stdout, cli_fleet.need_of = out, lambda path, o: kept.setdefault(path.stem, real(path, o))
+    try:
+        code = main(typed(folder, "--json"))
+    finally:
+        sys.stdout, cli_fleet.need_of = was, real
+    return code, json.loads(out.getvalue()), kept
+
+
+@pytest.fixture(scope="module")
+def found(asked):
+    """Exit code and JSON."""
+    return asked[:2]
+
+
+@pytest.fixture(scope="module")
+def needs(asked):
+    """What each site needs; no test changes it."""
+    return asked[2]
 
 
 @pytest.fixture
 def quick(needs, monkeypatch):
     """The command, with what was found before."""
     monkeypatch.setattr(cli_fleet, "need_of", lambda path, o: needs[path.stem])
-
-
-@pytest.fixture(scope="module")
-def found(folder):
-    """The JSON of the demo county, asked for once."""
-    out, was = io.StringIO(), sys.stdout
-    sys.stdout = out
-    try:
-        code = main(typed(folder, "--json"))
-    finally:
-        sys.stdout = was
-    return code, json.loads(out.getvalue())
 
 
 def test_the_county_holds_two_and_says_what_is_short(found):
