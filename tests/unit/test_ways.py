@@ -2,6 +2,7 @@
 
 import json
 import tomllib
+from dataclasses import replace
 
 import pytest
 from toml_writer import demo, written
@@ -12,7 +13,7 @@ from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import assess
 from anchorage.paper.ways_text import ways_lines
 from anchorage.ways.changes import put
-from anchorage.ways.compare import ways
+from anchorage.ways.compare import Comparison, ways
 
 LAWN = demo("asphalt", site__other=[{"surface": "grass", "state": "wet", "distance": "60 ft"}], stock={"sandbags": 60, "water_barrels": 8, "stakes": 60},
             crew={"people": 4}, wind__speed="14 mph",
@@ -126,6 +127,17 @@ def test_a_line_that_nobody_rated_is_asked_for_and_beats_nothing_that_is_sure():
     assert all(w.verdict == "unknown" and any("rated load" in n for n in w.needs) for w in asked)
     assert any(w.verdict == "go" for w in of(unrated).ways)
     assert any(w.verdict == "go" and w.points[0].kind == "stakes" for w in of(rated).ways)
+
+
+def test_what_is_not_known_beats_nothing_that_is_and_the_other_way_round_it_does():
+    run = Comparison(assess(read_text(written(demo("asphalt")))))
+    run.run()
+    known = replace(run.options[0], sure="go")
+    better = replace(known, sure="unknown", gust=known.gust + 5, work=replace(known.work, person_min=1.0))
+    assert not better.beats(known)
+    assert replace(better, sure="go").beats(known)
+    assert replace(known, gust=better.gust + 1, work=better.work).beats(better)
+    assert not known.beats(known)
 
 
 def test_with_no_stock_it_says_what_to_bring():

@@ -132,6 +132,16 @@ def test_what_the_program_finds_is_what_check_says():
     assert [p.units for p in plan.anchorage.points] == found.counts.tolist()
 
 
+@pytest.mark.parametrize("name", ["mixed", "clay"])
+def test_what_the_program_finds_with_stakes_is_what_check_says(name):
+    """In the demo mixed what lee lines add to the push decides; in clay the wind from one side."""
+    x = assess(read_text(written(demo(name)))).installation
+    run = next(r for r in solvers(x, FREE)[1] if r.driven)
+    found = run.best()
+    y = assess(put(x.deployment, changes_of(x, run.choices, found))).installation
+    assert worst_pressure(y.limits()) == pytest.approx(found.q, rel=2e-3)
+
+
 @settings(max_examples=10, deadline=None)
 @given(st.integers(4, 14), st.integers(0, 4), st.integers(0, 6), st.integers(0, 3))
 def test_adding_stock_never_lowers_the_best(bags, barrels, more_bags, more_barrels):
