@@ -581,8 +581,15 @@ def lacks(p: Problem, held: Sequence[str]) -> list[Lack]:
     if x is None:
         return [Lack("site", n) for n in _alone(free, wanted)]
     short = [Lack("item", k, round(x[v])) for k, v in b.more.items() if round(x[v])]
-    if short:
-        return short
+    more = {y.name: y.more or 0 for y in short}
+    enough = replace(p, store={k: p.store.get(k, 0) + more.get(k, 0) for k in {*p.store, *more}})
+    return (
+        short if short and p.teams and _can(enough, wanted) else [*short, *_on_the_way(enough, wanted, held)]
+    )
+
+
+def _on_the_way(p: Problem, wanted: Sequence[str], held: Sequence[str]) -> list[Lack]:
+    """What is in the way where there is enough of everything."""
     if not p.teams:
         return [Lack("crew", "")]
     if not _can(p, wanted, Loosened(time=True, payload=True)):

@@ -225,6 +225,7 @@ ONE = Problem(
     [
         (replace(ONE, store={BAGS: 1}), [Lack("item", BAGS, 3)]),
         (replace(ONE, teams=()), [Lack("crew", "")]),
+        (replace(ONE, teams=(), store={BAGS: 1}), [Lack("item", BAGS, 3), Lack("crew", "")]),
         (replace(ONE, teams=(replace(ONE.teams[0], drive={}, metres={}),)), [Lack("distance", "store to a")]),
         (replace(ONE, teams=(replace(ONE.teams[0], payload=0.5),)), [Lack("payload", BAGS)]),
         (replace(ONE, teams=(replace(ONE.teams[0], until=5.0),)), [Lack("hours", "one")]),
