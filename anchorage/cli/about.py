@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from anchorage.core import console, folders, machine
-from anchorage.core.outputs import RECORD
+from anchorage.core.outputs import METER, RECORD
 from anchorage.core.plain import inert
 from anchorage.core.say import languages, say
 from anchorage.core.version import VERSION
@@ -88,7 +88,7 @@ def _folders() -> list[str]:
         (say("for a moment: copies, pages"), Path(tempfile.gettempdir())),
     )
     return [
-        say("writes beside a deployment: FILE{record} (the record); while it is open, .FILE.journal and .FILE.1.open", record=RECORD),
+        say("writes beside a deployment: FILE{record} (the record), FILE{meter} (of a wind meter); while it is open, .FILE.journal and .FILE.1.open", record=RECORD, meter=METER),
         *(say("writes to {folder}: {what}; {state}", folder=folder, what=what, state=_can_write(folder)) for what, folder in each),
     ]  # fmt: skip
 

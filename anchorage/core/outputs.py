@@ -19,8 +19,10 @@ from anchorage.core.textfile import exists, is_file, is_folder, read_whole, why_
 
 RECORD = ".log.db"
 """What the name of a record ends in, after the whole name of its deployment file."""
-BESIDE = tuple(RECORD + end for end in ("", "-wal", "-shm", "-journal"))
-"""What SQLite keeps for a record."""
+METER = ".meter.db"
+"""The same for the minutes of a wind meter."""
+BESIDE = tuple(kept + end for kept in (RECORD, METER) for end in ("", "-wal", "-shm", "-journal"))
+"""What SQLite keeps for them."""
 KEPT_BY_THE_INTERFACE = re.compile(r"\..+\.journal|.+\.[1-9]\.open", re.DOTALL)
 """Names of journals and locks."""
 SQLITE = b"SQLite format 3\0"

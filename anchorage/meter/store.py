@@ -14,7 +14,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from anchorage.core import tables
+from anchorage.core.outputs import METER
 from anchorage.core.textfile import exists
+from anchorage.record.places import copied
 
 _TABLES = (
     "CREATE TABLE IF NOT EXISTS minutes (at INTEGER, source TEXT, gust REAL, mean REAL, bearing REAL, samples INTEGER, height REAL, PRIMARY KEY (at, source)) STRICT",
@@ -51,7 +53,7 @@ class Beat:
 def path_of(deployment: str | Path) -> Path:
     """Where the minutes of a deployment file are."""
     p = Path(deployment)
-    return p.with_name(p.name + ".meter.db")
+    return p.with_name(p.name + METER)
 
 
 def _number(value: object, most: float) -> float | None:
@@ -76,11 +78,15 @@ def _connected(path: Path, *, write: bool) -> sqlite3.Connection:
 
 @contextlib.contextmanager
 def _reading(path: Path) -> Iterator[sqlite3.Connection]:
-    db = _connected(path, write=False)
-    try:
+    with contextlib.ExitStack() as left:
+        db = _connected(path, write=False)
+        left.callback(db.close)
+        try:
+            db.execute("SELECT count(*) FROM meters").fetchone()
+        except sqlite3.OperationalError:  # a place that can only be read
+            db = _connected(left.enter_context(copied(path)), write=False)
+            left.callback(db.close)
         yield db
-    finally:
-        db.close()
 
 
 class Minutes:

@@ -15,7 +15,7 @@ import urllib.parse
 from collections.abc import Iterator
 from pathlib import Path
 
-from anchorage.core.outputs import RECORD
+from anchorage.core.outputs import METER, RECORD
 from anchorage.core.say import say
 from anchorage.core.textfile import exists, is_file, load_toml, read_whole
 
@@ -85,7 +85,8 @@ def belongings(deployment: Path) -> list[Path]:
         if isinstance(used, dict) and isinstance(used.get("use"), str):
             found.append(deployment.parent / used["use"])
     record = deployment.with_name(deployment.name + RECORD)
-    return [*found, *(p for p in (record, *unmerged(record)) if exists(p))]
+    meter = deployment.with_name(deployment.name + METER)
+    return [*found, *(p for p in (record, *unmerged(record), meter, *unmerged(meter)) if exists(p))]
 
 
 def go_elsewhere(record: Path) -> str:

@@ -12,6 +12,7 @@ from readonly_kit import as_nobody, close, closed_folder, open_again
 
 from anchorage.cli.entry import main
 from anchorage.demo import demo_text
+from anchorage.meter.store import beats
 from anchorage.record import places
 from anchorage.record.places import address, belongings, go_elsewhere, meant, unmerged
 from anchorage.record.store import Record, RecordError, path_of
@@ -87,6 +88,16 @@ def test_log_now_check_and_sheet_work_from_a_place_that_can_only_be_read(plug, s
     assert sorted(p.name for p in place.iterdir()) == before, "nothing was left there"
     assert not list(Path(tempfile.gettempdir()).glob("anchorage-*/site.toml.log.db")), "nor elsewhere"
     shutil.rmtree(there)
+
+
+def test_the_minutes_of_a_wind_meter_are_read_there_too(stick, capfd):
+    assert main(["meter", str(stick), "--from", "file:/dev/null", "--for", "1s"]) in (0, 1, 3)
+    wanted = [b.source for b in beats(stick)]
+    assert wanted
+    close(stick.parent)
+    capfd.readouterr()
+    assert as_nobody(lambda: print(*[b.source for b in beats(stick)])) == 0
+    assert capfd.readouterr().out.split() == wanted
 
 
 def test_what_cannot_be_kept_here_names_every_file_that_goes_along(stick, capfd):
