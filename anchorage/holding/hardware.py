@@ -498,13 +498,41 @@ def su_here(d: Deployment, bar: Bar) -> float | None:
     return value
 
 
+SOIL_AND_SURFACE = "soil-and-surface"
+"""Code of the question which of two that cannot both be is true."""
+
+
+def _soils_under(surface: str | None) -> tuple[str, ...]:
+    """The soils that can be under a surface, by a closed table; any under one that is not in it."""
+    every, row = (
+        tables.table("soil-unit-weight").keys(),
+        tables.table("surface-soil").by_key.get(surface or ""),
+    )
+    of = {1.0: "soil-strength", 2.0: "soil-friction-angle"}.get(0.0 if row is None else row.value)
+    return tuple(k for k in every if of is None or k in tables.table(of))
+
+
 def _worth(d: Deployment, s: Stake, p: PointIn, state: str, to: _Notes) -> Worth:
     """What a stake at a point is worth; asks for the soil where theory is needed and it is not known."""
     bar, tested = bar_at(d, s, p, state), pulled_of(d, s)
     angle = UPRIGHT if s.line_angle is None else float(s.line_angle)
     worth = stake_worth(bar, angle, tested, to.notes, su_here(d, bar))
     if bar.soil is not None:
-        return worth
+        under = _soils_under(bar.surface)
+        if bar.soil in under:
+            return worth
+        to.asks.append(
+            (
+                SOIL_AND_SURFACE,
+                say(
+                    "The ground is {surface} and the stakes are in {soil}: both cannot be. Which is it? Until then the less of {soil} and any {surface} counts.",
+                    surface=bar.surface,
+                    soil=bar.soil,
+                ),
+            )
+        )
+        each = [stake_worth(replace(bar, soil=k), angle, None, to.notes) for k in under]
+        return min([worth, *each], key=lambda w: (w.theory, w.lateral + w.axial))
     if bar.surface != staked_surface(d):
         to.asks.append(
             (

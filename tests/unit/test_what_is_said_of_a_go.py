@@ -1,11 +1,13 @@
 """A go that is none: what must be done before, what ends it later in the same file, and what cannot be as it is typed."""
 
 import json
+import re
 
 import pytest
 from snow_files import winter_text
 
 from anchorage.cli.entry import main
+from anchorage.core import tables
 from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
@@ -44,3 +46,32 @@ def test_snow_that_falls_ends_the_go_in_the_verdict_itself(use, least):
     assert f"GO FOR {h} h {m} min AT MOST" in plan.headline or f"GO FOR {h} h AT MOST" in plan.headline
     still = make_plan(read_text(winter_text(**{**file, "snow": {"depth": "0 in"}})))
     assert "AT MOST" not in still.headline
+
+
+def in_soil(surface: str, soil: str):
+    text = LINES.replace('surface = "clay"', f'surface = "{surface}"')
+    return make_plan(read_text(re.sub(r'soil = "[^"]*"', f'soil = "{soil}"', text)))
+
+
+@pytest.mark.parametrize(
+    ("surface", "soil"), [("sand", "hard-clay"), ("clay", "dense-sand"), ("sand", "thumb-hard")]
+)
+def test_a_soil_that_cannot_be_under_its_surface_is_asked_about_and_the_less_counts(surface, soil):
+    """Was: bare sand with stakes in hard clay held 35 mph and was go."""
+    plan = in_soil(surface, soil)
+    assert "soil-and-surface" in [r.code for r in plan.reasons]
+    assert plan.verdict != "go"
+    other = "loose-sand" if surface == "sand" else "very-soft-clay"
+    assert plan.limit.gust_m_s <= in_soil(surface, other).limit.gust_m_s * (1 + 1e-9)
+    assert plan.limit.gust_m_s <= in_soil("grass", soil).limit.gust_m_s * (1 + 1e-9)
+
+
+def test_every_surface_that_takes_stakes_says_what_can_be_under_it():
+    takes = {r.key for r in tables.table("surface").rows if r.value}
+    assert {r.key for r in tables.table("surface-soil").rows} == takes
+    kinds = set(tables.table("soil-strength").keys()), set(tables.table("soil-friction-angle").keys())
+    assert kinds[0] | kinds[1] == set(tables.table("soil-unit-weight").keys())
+    assert not kinds[0] & kinds[1]
+    for surface in takes - {"sand", "clay"}:
+        for soil in ("hard-clay", "dense-sand"):
+            assert "soil-and-surface" not in [r.code for r in in_soil(surface, soil).reasons]

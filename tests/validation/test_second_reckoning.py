@@ -145,13 +145,20 @@ def _stakes(r: random.Random, *, firm: bool) -> dict[str, Any]:
     pulls = tuple(_number(r, 500.0, 9000.0) for _ in range(r.choice((0, 0, 2, 3, 4))))
     stake = (_number(r, 0.012, 0.05), _number(r, 0.4, 1.5), soil, angle, height)
     return {
-        "surface": r.choice(STAKE_GROUND),
+        "surface": _over(r.choice(STAKE_GROUND), soil),
         "stake": stake,
         "pulls": pulls,
         "tested": r.choice(("dry", "wet")),
         "line_rated": _rated(r) if angle else None,
         **_foot(r),
     }
+
+
+def _over(surface: str, soil: str) -> str:
+    """Bare sand is no clay, and bare clay no sand: that is asked about, and not reckoned here."""
+    return {"sand": "sand" if soil in SANDS else "clay", "clay": "clay" if soil in CLAYS else "sand"}.get(
+        surface, surface
+    )
 
 
 def _as_pulled(r: random.Random, stakes: dict[str, Any]) -> dict[str, Any]:
