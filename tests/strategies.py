@@ -340,7 +340,10 @@ def files(
         wind["from"] = draw(st.one_of(st.none(), number(0.0, 360.0)))
     held = draw(ballast(kind == "blocks") if by_weight else staked(kind == "lines"))
     stake = held.pop("stake", None)
-    if stake is not None and site["surface"] in ("clay", "sand"):  # bare sand is no clay, and bare clay no sand
+    if stake is not None and site["surface"] in (
+        "clay",
+        "sand",
+    ):  # bare sand is no clay, and bare clay no sand
         site["surface"] = "clay" if stake["soil"] in tables.table("soil-strength") else "sand"
     file: File = {"deployment": {"name": "a file", "show_units": draw(st.sampled_from(["us", "si"]))}}
     file |= {"shelter": shelter, "site": site, "wind": wind, "anchorage": held}

@@ -99,7 +99,7 @@ def test_no_wind_needs_nothing(file):
     if plan.anchorage.sized:
         assert plan.anchorage.total.units == plan.anchorage.total.stakes == 0
     assert {a.total for a in plan.alternatives} == {0}
-    assert plan.verdict != "no-go"
+    assert plan.verdict != "no-go" or plan.does_not_do  # more than stands at a point is no go in any wind
 
 
 KINDS = pytest.mark.parametrize("kind", KINDS_HELD)
