@@ -30,23 +30,25 @@ def spread_words(points: Sequence[AtPointOut], groups: dict[str, str]) -> str:
     items = list(dict.fromkeys(p.unit for p in used))
     for item in items:
         mine = [p for p in used if p.unit == item]
-        word = f" {named(inert(item), 2)}" if len(items) > 1 else ""
-        for group in dict.fromkeys(groups[p.id] for p in mine):
-            here = [p for p in mine if groups[p.id] == group]
-            every = [i for i, g in groups.items() if g == group]
-            if len(here) == len(every) and len({p.units for p in here}) == 1:
-                parts.append(
-                    say(
-                        "{units}{word} at each {group}",
-                        units=here[0].units,
-                        word=word,
-                        group=GROUPS[group][0],
-                    )
-                )
-                continue
+
+        def many(n: int, item: str = item) -> str:
+            return f"{n} {named(inert(item), n)}" if len(items) > 1 else f"{n}"
+
+        by_group: dict[str, list[AtPointOut]] = {}
+        for p in mine:
+            by_group.setdefault(groups[p.id], []).append(p)
+        if all(
+            len(here) == list(groups.values()).count(g) and len({p.units for p in here}) == 1
+            for g, here in by_group.items()
+        ):
             parts += [
-                f"{n}{word} at {' '.join(p.id for p in here if p.units == n)}"
-                for n in sorted({p.units for p in here}, reverse=True)
+                say("{units} at each {group}", units=many(here[0].units), group=GROUPS[g][0])
+                for g, here in by_group.items()
+            ]
+        else:
+            parts += [
+                say("{units} at {points}", units=many(n), points=" ".join(p.id for p in mine if p.units == n))
+                for n in sorted({p.units for p in mine}, reverse=True)
             ]
     return ", ".join(parts) if parts else say("nothing placed")
 

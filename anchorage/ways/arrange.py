@@ -430,8 +430,8 @@ def _solve(
     return (None if found.x is None else np.asarray(found.x, float)), float(bound)
 
 
-SPREAD = 0.01
-"""Minutes that a unit more at the point that has most counts for: of arrangements that cost the same the evener."""
+SPREAD = 0.5
+"""Minutes that a unit more at the point that has most counts for: of arrangements that cost about the same the evener."""
 
 
 def _work(p: _Program, x: Installation) -> dict[int, float]:
