@@ -28,10 +28,10 @@ async def settled(app: AnchorageApp, pilot: Pilot[Any], *, deep: bool = False) -
     """Wait until what is typed now has been answered."""
     for _ in range(1500):
         await pilot.pause(0.01)
-        a = app.answer
+        a = app.session.answer
         if (
             app.ready
-            and app.fresh
+            and app.session.fresh
             and not app.busy
             and a is not None
             and (not deep or a.plan is None or a.deep)

@@ -7,29 +7,36 @@ from __future__ import annotations
 
 import gc
 import time
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from textual import on, work
-from textual.app import App, ComposeResult
+from textual.app import App, ComposeResult, SystemCommand
 from textual.containers import Horizontal
+from textual.content import Content
 from textual.message import Message
+from textual.screen import Screen
 from textual.widgets import Static
 
-from anchorage.deployment.draft import Draft, number_in
-from tui import engine, keys, mended, metering, owner, recording, store
-from tui.dialogs import Dialog
-from tui.doing import Doing
-from tui.filing import Filing
+from anchorage.core.plain import cut, inert
+from anchorage.core.say import say
+from anchorage.deployment.draft import Draft, items, number_in, template, without
+from tui import engine, keys, mended, metering, recording, store
+from tui.banner import banner, status
+from tui.dialogs import Dialog, Tell
+from tui.fields import FIELDS, KEYS, SUBJECTS, labelled, list_of, nudged, subject_of
+from tui.filing import Files
 from tui.form import Form
-from tui.history import History
+from tui.help import HELP
+from tui.keys import ACTIONS, every_key
 from tui.panels import Verdict, View
-from tui.showing import Showing
+from tui.session import Session
 from tui.strips import Strip
 from tui.themes import THEMES
+from tui.views import Asks, every_view
 
 REST = 0.6
 """Seconds without typing after which a field is told that it has to be mended."""
@@ -41,6 +48,8 @@ NARROW, BOTH = 80, 110
 """Columns from which the form leaves room for the view, and the view for the form."""
 DEEP = 0.35
 """Seconds without typing after which the slower questions are asked: an anchor lost, half built, advice."""
+
+NAMES = frozenset(a.name.partition("(")[0] for a in ACTIONS) - {"theme", "command_palette"}
 
 
 THRESHOLD = gc.get_threshold()
@@ -70,7 +79,7 @@ class Arrived(Message):
         self.what = what
 
 
-class AnchorageApp(Doing, Showing, Filing, App[None]):
+class AnchorageApp(App[None]):
     """One place to fill in a deployment and to see what it means."""
 
     CSS_PATH = "app.tcss"
@@ -86,32 +95,11 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         mended.everything()
         super().__init__()
         self.start_path, self.clock = path, clock
-        self.doc = store.Document(path)
-        self.place = owner.Place()
-        self.history = History(Draft())
-        self.forecasts: tuple[Path, ...] = ()
-        self.kept: Draft | None = None
-        self.number = 0
+        self.session = Session(store.Document(path), plain=bool(store.recall("plain", False)))
+        self.files = Files(self)
         self.busy = False
-        self.answer: engine.Answer | None = None
-        """The last answer, whether it has a plan or not."""
-        self.good: engine.Answer | None = None
-        """The last answer with a plan."""
-        self.weather_found: engine.Weather | None = None
-        self.compared: engine.Compared | None = None
-        self.worked: tuple[int, str, list[str]] = (0, "", [])
-        self.stands: recording.Stands | None = None
-        self.meter: metering.Metering | None = None
-        """A meter that is read."""
         self.meter_waits = False
-        """Something new of it is to be shown: it is told once, however much comes."""
-        self.view_name = "answer"
-        self.variants = [*engine.VARIANTS, engine.KEPT, engine.AS_SAVED, engine.EVERY]
-        self.variant = self.variants[0]
-        self.topic = engine.GOVERNS
-        self.filling = False
-        """In the form, and not looking at a view."""
-        self.plain = bool(store.recall("plain", False))
+        """Something new of the meter is to be shown: it is told once, however much comes."""
         self.typed_at = 0.0
         self.deep_after = DEEP
         self.ready = self.marking = False
@@ -119,7 +107,7 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         """Things made when it was last looked."""
         self.bench = ThreadPoolExecutor(1, "plan")
         """Where plans are worked out, one after the other."""
-        self.verdict, self.view = Verdict(), View(self._again)
+        self.verdict, self.view = Verdict(), View(every_view())
         self.form = Form(self.typed, self.left, self.pasted)
         self.status = Static("", id="status", markup=False)
 
@@ -141,10 +129,10 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
             store.recall("theme", "sun") if store.recall("theme", "sun") in ("sun", "night") else "sun"
         )
         self.show_view("answer")
-        self.begin_file(self.start_path)  # before any key can come, so that none is lost
+        self.files.begin_file(self.start_path)  # before any key can come, so that none is lost
         self.watch(self.screen_stack[0], "focused", self._focused, init=False)
         if not isinstance(self.screen, Dialog):
-            if self.start_path is not None and self.draft.typed:
+            if self.start_path is not None and self.session.draft.typed:
                 self.look()
             else:
                 self.fill_in()
@@ -152,10 +140,10 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
 
     def on_unmount(self) -> None:
         """Others may have the file now."""
-        if self.meter is not None:
-            self.meter.stop()
-            self.meter.join(1.0)  # what it has heard since it last wrote goes into the record
-        self.place.leave()
+        if (meter := self.session.meter) is not None:
+            meter.stop()
+            meter.join(1.0)  # what it has heard since it last wrote goes into the record
+        self.session.place.leave()
         self.bench.shutdown(wait=False, cancel_futures=True)
         gc.unfreeze()
         gc.set_threshold(*THRESHOLD)
@@ -163,7 +151,7 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
     def _begin(self) -> None:
         self.ready = True
         self._ask()
-        self.set_interval(1.0, self.tick)
+        self.set_interval(1.0, self.files.tick)
         self.set_interval(1.0, self.clear_away)
         self.set_interval(60.0, self.each_minute)
 
@@ -174,22 +162,12 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
             gc.collect()
         self.made = gc.get_count()[0]
 
-    @property
-    def draft(self) -> Draft:
-        """What is typed now."""
-        return self.history.now
-
-    @property
-    def fresh(self) -> bool:
-        """The answer is for what is typed now."""
-        return self.answer is not None and self.answer.draft is self.draft
-
     # From typing to an answer
 
     def typed(self, key: str, text: str) -> None:
         """Something was typed in a field: the verdict is stale before the next key can come."""
-        self.history.edit(key, text)
-        self.form.draft = self.draft
+        self.session.history.edit(key, text)
+        self.form.draft = self.session.draft
         self.form.scold = False
         if not self.typed_at:
             self.set_timer(REST, self._rested)
@@ -213,28 +191,28 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
 
     def left(self) -> None:
         """A field was left: what is typed next is a step of its own."""
-        self.history.close()
+        self.session.history.close()
         self.form.scold = True
 
     def pasted(self, key: str, lines: Sequence[str]) -> None:
         """Several lines were pasted into a line of the forecast."""
         first = number_in(key)
         most = min(len(lines), MOST_LINES - first + 1)
-        self.take(self.draft.over({f"forecast.lines[{first + i}]": lines[i] for i in range(most)}))
+        self.take(self.session.draft.over({f"forecast.lines[{first + i}]": lines[i] for i in range(most)}))
 
     def take(self, draft: Draft) -> None:
         """Another draft as one step that can be undone."""
-        self.history.replace(draft)
+        self.session.history.replace(draft)
         self.shown_anew()
 
     def shown_anew(self) -> None:
         """The draft was changed from outside of the fields."""
-        self.form.show_draft(self.draft)
+        self.form.show_draft(self.session.draft)
         self.changed()
 
     def changed(self) -> None:
         """Something was changed: the verdict is stale at once, and is worked out anew."""
-        self.number += 1
+        self.session.number += 1
         self.show_verdict()
         self.show_status()
         if not self.marking:
@@ -249,16 +227,11 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
     def _ask(self) -> None:
         if self.ready and not self.busy:
             self.busy = True
-            self._evaluate(self.draft, self.number)
+            self._evaluate(self.session.draft, self.session.number)
 
     def _evaluate(self, draft: Draft, number: int, *, deep: bool = False) -> None:
         """In the one thread that is kept for it: beginning a thread for each key takes longer than handing over."""
-        self.bench.submit(self._work_out, draft, number, self.doc.folder, deep, self.beside)
-
-    @property
-    def beside(self) -> Path | None:
-        """The file that a record may stand beside."""
-        return self.doc.path if self.doc.original else None
+        self.bench.submit(self._work_out, draft, number, self.session.doc.folder, deep, self.session.beside)
 
     def _work_out(self, draft: Draft, number: int, folder: Path, deep: bool, beside: Path | None) -> None:
         self.post_message(Arrived(engine.evaluate(draft, number, folder, deep=deep, beside=beside)))
@@ -272,27 +245,27 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
             self._answered(what)
         elif isinstance(what, metering.Metering):
             self._metered(what)
-        elif what.number != self.number:
+        elif what.number != self.session.number:
             return  # late: something was typed since
         elif isinstance(what, engine.Weather):
-            self.weather_found = what
+            self.session.weather_found = what
             self.show_verdict()
             self.show_page("weather")
             self.show_page("answer")
         elif isinstance(what, engine.Compared):
-            self.compared = what
+            self.session.compared = what
             self.show_page("compare")
 
     def meter_told(self) -> None:
         """In the thread of the meter: there is something new of it, which the screen takes when it can."""
-        if not self.meter_waits and self.meter is not None:
+        if not self.meter_waits and self.session.meter is not None:
             self.meter_waits = True
-            self.post_message(Arrived(self.meter))
+            self.post_message(Arrived(self.session.meter))
 
     def _metered(self, found: metering.Metering) -> None:
         """What the meter says now; an alarm rings, and what is in the record since is judged."""
         self.meter_waits = False
-        if found is not self.meter:
+        if found is not self.session.meter:
             return
         _, events = found.news()
         self.show_status()
@@ -304,10 +277,20 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         if events & {"level", "thunder"}:
             self.set_timer(1.0, self.changed)  # it is in the record by then
 
+    def ask(self, what: Asks) -> None:
+        """Work out what a view needs besides the answer."""
+        if what:
+            {"compare": self.ask_compare, "working": self.ask_working, "now": self.ask_now}[what]()
+
     def ask_now(self) -> None:
         """Where the installation stands by what is typed and its record."""
-        if self.doc.path is not None and self.doc.original and self.fresh and self.answer is not None:
-            self._stand(self.answer, self.doc, self.forecasts)
+        if (
+            self.session.doc.path is not None
+            and self.session.doc.original
+            and self.session.fresh
+            and self.session.answer is not None
+        ):
+            self._stand(self.session.answer, self.session.doc, self.session.forecasts)
 
     @work(thread=True, group="now", exclusive=True, exit_on_error=False)
     def _stand(self, answer: engine.Answer, doc: store.Document, forecasts: tuple[Path, ...]) -> None:
@@ -317,22 +300,21 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
             )
 
     def _stood(self, found: recording.Stands) -> None:
-        if found.number == self.number:  # else late: something was typed since
-            self.stands = found
+        if found.number == self.session.number:  # else late: something was typed since
+            self.session.stands = found
             self.show_verdict()
             self.show_page("now")
             self.show_page("answer")
 
     def _answered(self, answer: engine.Answer) -> None:
         self.busy = False
-        if answer.number != self.number:
+        if answer.number != self.session.number:
             self._ask()  # late: dropped, and what is typed now is asked about
             return
-        self.answer = answer
-        if answer.plan is not None:
-            if self.good is None or (answer.deep and not self.good.deep):
-                _spare_the_lasting()
-            self.good = answer
+        good = self.session.good
+        if answer.plan is not None and (good is None or (answer.deep and not good.deep)):
+            _spare_the_lasting()
+        self.session.answered(answer)
         faults = {t.key: t.text for t in answer.faults}
         points = answer.plan.anchorage.points if answer.plan is not None else ()
         self.form.show_answer(faults, answer.echoes, answer.inherited, tuple(p.id for p in points))
@@ -341,55 +323,64 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         if answer.plan is not None and not answer.deep:
             self.set_timer(self.deep_after, partial(self._deepen, answer.number))
             self.ask_weather()
-        asked = {"compare": self.ask_compare, "working": self.ask_working, "now": self.ask_now}
-        if self.view_name in asked:
-            asked[self.view_name]()
-        elif answer.plan is not None and answer.plan.record is not None:
-            self.ask_now()  # the banner follows the latest reading
-        self.show_page(self.view_name)
+        asks = self.view.page.asks
+        self.ask(asks or ("now" if self.session.recorded else ""))  # the banner follows the latest reading
+        self.show_page(self.session.view_name)
 
     def _deepen(self, number: int) -> None:
-        if number == self.number and not self.busy and self.screen_stack:
+        if number == self.session.number and not self.busy and self.screen_stack:
             self.busy = True
-            self._evaluate(self.draft, number, deep=True)
+            self._evaluate(self.session.draft, number, deep=True)
 
     def each_minute(self) -> None:
         """The clock moves too: what goes by it is judged again."""
         self.ask_weather()
-        if self.view_name == "now" or (
-            self.answer is not None and self.answer.plan is not None and self.answer.plan.record is not None
-        ):
+        if self.session.view_name == "now" or self.session.recorded:
             self.ask_now()
 
     def ask_weather(self) -> None:
         """Judge the forecast again; the clock moves too."""
-        if self.answer is None or self.answer.plan is None or not self.fresh or not self.screen_stack:
+        if (
+            self.session.answer is None
+            or self.session.answer.plan is None
+            or not self.session.fresh
+            or not self.screen_stack
+        ):
             return
-        if self.forecast_given:
-            self._judge(self.answer, self.number)
-        elif self.weather_found is not None and self.weather_found.outlook is not None:
-            self.weather_found = None
+        if self.session.forecast_given:
+            self._judge(self.session.answer, self.session.number)
+        elif self.session.weather_found is not None and self.session.weather_found.outlook is not None:
+            self.session.weather_found = None
             self.show_verdict()
 
     @work(thread=True, group="weather", exclusive=True, exit_on_error=False)
     def _judge(self, answer: engine.Answer, number: int) -> None:
-        self.post_message(Arrived(engine.weather(answer, self.forecasts, number, self.clock)))
+        self.post_message(Arrived(engine.weather(answer, self.session.forecasts, number, self.clock)))
 
     def ask_compare(self) -> None:
         """Work out the other variant."""
-        if self.fresh and self.variant == engine.EVERY:
-            known = self.compared is not None and (self.compared.number, self.compared.name) == (self.number, engine.EVERY)  # fmt: skip
+        if self.session.fresh and self.session.variant == engine.EVERY:
+            known = self.session.compared is not None and (self.session.compared.number, self.session.compared.name) == (self.session.number, engine.EVERY)  # fmt: skip
             if (
-                self.answer is not None and self.answer.deep and not known
+                self.session.answer is not None and self.session.answer.deep and not known
             ):  # while one types, the short answer alone
-                self._every_way(self.answer, self.number)
-        elif self.fresh:
-            other = engine.variant(self.variant, self.draft, self.kept, self.doc.saved)
-            self._compare(self.variant, other, self.number, None if self.answer is None else self.answer.plan)
+                self._every_way(self.session.answer, self.session.number)
+        elif self.session.fresh:
+            other = engine.variant(
+                self.session.variant, self.session.draft, self.session.kept, self.session.doc.saved
+            )
+            self._compare(
+                self.session.variant,
+                other,
+                self.session.number,
+                None if self.session.answer is None else self.session.answer.plan,
+            )
 
     @work(thread=True, group="compare", exclusive=True, exit_on_error=False)
     def _compare(self, name: str, other: Draft | None, number: int, ours: Any) -> None:
-        self.post_message(Arrived(engine.compare(name, other, self.doc.folder, number, self.beside, ours)))
+        self.post_message(
+            Arrived(engine.compare(name, other, self.session.doc.folder, number, self.session.beside, ours))
+        )
 
     @work(thread=True, group="compare", exclusive=True, exit_on_error=False)
     def _every_way(self, answer: engine.Answer, number: int) -> None:
@@ -397,8 +388,11 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
 
     def ask_working(self) -> None:
         """Work out where the picked number comes from."""
-        if self.good is not None and (self.worked[0], self.worked[1]) != (self.good.number, self.topic):
-            self._working(self.good, self.topic)
+        if self.session.good is not None and (self.session.worked[0], self.session.worked[1]) != (
+            self.session.good.number,
+            self.session.topic,
+        ):
+            self._working(self.session.good, self.session.topic)
 
     @work(thread=True, group="working", exclusive=True, exit_on_error=False)
     def _working(self, answer: engine.Answer, topic: str) -> None:
@@ -406,29 +400,29 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         self.call_from_thread(self._worked, answer.number, topic, lines)
 
     def _worked(self, number: int, topic: str, lines: list[str]) -> None:
-        if topic == self.topic:
-            self.worked = (number, topic, lines)
+        if topic == self.session.topic:
+            self.session.worked = (number, topic, lines)
             self.show_page("working")
 
     # Looking and filling in
 
     def look(self) -> None:
         """To the view; the form gives its place to it where there is not room for both."""
-        self.filling = False
+        self.session.filling = False
         self.screen_stack[0].set_focus(self.view.page)
         self.lay_out()
 
     def fill_in(self) -> None:
         """To the form, to the field where one was."""
-        self.filling = True
+        self.session.filling = True
         self.lay_out()
         self.form.come_to(self.form.input.field)
 
     def _focused(self, widget: object) -> None:
         """By the mouse one goes from one to the other too."""
         filling = widget is self.form.input
-        if widget is not None and filling != self.filling:
-            self.filling = filling
+        if widget is not None and filling != self.session.filling:
+            self.session.filling = filling
             self.lay_out()
         self.view.tell()
 
@@ -437,18 +431,268 @@ class AnchorageApp(Doing, Showing, Filing, App[None]):
         room = self.size.width
         if not self.view.is_attached:
             return
-        self.form.display = self.filling or room >= BOTH
-        self.view.display = not self.filling or room >= NARROW
+        self.form.display = self.session.filling or room >= BOTH
+        self.view.display = not self.session.filling or room >= NARROW
         base = self.screen_stack[0]
-        base.set_class(not self.filling, "-looking")
-        base.query_one("#foot", Strip).take(keys.foot("fill" if self.filling else "look"))
+        base.set_class(not self.session.filling, "-looking")
+        base.query_one("#foot", Strip).take(keys.foot("fill" if self.session.filling else "look"))
 
     def on_resize(self) -> None:
         """Lines are broken anew."""
         self.lay_out()
 
-    def _again(self) -> None:
+    @on(View.Resized)
+    def _broken_anew(self) -> None:
         if self.screen_stack and self.view.is_attached:
-            self.show_page(self.view_name)
+            self.show_page(self.session.view_name)
             self.show_status()
             self.view.tell()
+
+    # What is shown
+
+    def show_verdict(self) -> None:
+        """The verdict of what is typed now, or that there is none yet."""
+        self.verdict.say(*banner(self.session))
+
+    def show_status(self) -> None:
+        """File, what is not saved, what has to be heeded."""
+        said = cut(status(self.session), max(self.size.width, 20))
+        self.status.update(Content(said), layout=False)
+
+    def show_page(self, name: str) -> None:
+        """The page of a view, if that is the one that is shown."""
+        if name == self.session.view_name:
+            page = self.view.page
+            self.view.show(page.lines_of(self.session, self.view.wide), page.hint_of(self.session))
+            self.mark_stale()
+
+    def mark_stale(self) -> None:
+        """A mark on the page while it is from before the last change."""
+        if self.screen_stack:
+            self.view.page.mark(stale=self.view.page.is_old(self.session))
+
+    # What is done by key
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """While something is asked over the screen, keys belong to that."""
+        del parameters
+        return len(self.screen_stack) < 2 or action not in NAMES
+
+    async def action_view(self, name: str) -> None:
+        """Look at a view."""
+        if name != self.session.view_name:
+            self.show_view(name)
+        if not self.view.page.has_focus:
+            self.look()
+
+    def show_view(self, name: str) -> None:
+        """Show a view."""
+        self.session.view_name = name
+        self.screen_stack[0].query_one("#views", Strip).turn(f"view('{name}')")
+        self.view.turn(name)
+        self.ask(self.view.page.asks)
+        self.call_after_refresh(self.show_page, name)
+
+    def action_again(self, by: int) -> None:
+        """The next variant, number or check."""
+        self.ask(self.view.page.turned(self.session, by))
+        self.show_page(self.session.view_name)
+
+    def action_field(self, by: int) -> None:
+        """The field above or below."""
+        self.form.step(by)
+
+    def action_subject(self, by: int) -> None:
+        """The next subject or the one before; in a view, a page of it."""
+        page = self.view.page
+        if page.has_focus:
+            (page.scroll_page_down if by > 0 else page.scroll_page_up)(animate=False)
+            return
+        self.fill_in()
+        self.form.go(self.form.subject + by)
+
+    def action_go_subject(self, i: int) -> None:
+        """A subject by its place."""
+        self.fill_in()
+        self.form.go(i)
+
+    def action_go_field(self, key: str) -> None:
+        """A field by its key."""
+        self.fill_in()
+        self.form.go_to(key)
+
+    def action_mend(self) -> None:
+        """Go to the next field that has to be mended."""
+        faults = self.session.answer.faults if self.session.answer else ()
+        keys = [t.key for t in faults if subject_of(t.key) is not None]
+        if not keys:
+            more = "; ".join(f"{t.key} {t.text}".strip() for t in faults[:3])
+            said = (
+                say("This is in the file and has no field: {more}", more=more)
+                if faults
+                else say("No field has to be corrected.")
+            )
+            self.notify(inert(said), markup=False)
+            return
+        here = self.form.here
+        now = here.field.key if here is not None else ""
+        at = keys.index(now) + 1 if now in keys else 0
+        key = keys[at % len(keys)]
+        self.fill_in()
+        self.form.go_to(key)
+
+    def action_nudge(self, by: int) -> None:
+        """One step more or less, or another choice."""
+        here = self.form.here
+        if here is None:
+            return
+        text = nudged(here.field, here.value, by, self.form.choices_of(here.field))
+        if text is not None:
+            here.value = text
+            here.cursor_position = len(text)
+
+    # Files
+
+    def action_open(self) -> None:
+        """Open a file, a recent one or a demo."""
+        self.files.ask_open()
+
+    def action_new(self) -> None:
+        """A new deployment of this shelter, of another saved one, or of nothing."""
+        self.files.ask_new()
+
+    def action_forecast_file(self) -> None:
+        """A forecast file to judge as well."""
+        self.files.ask_forecast()
+
+    def action_save(self) -> None:
+        """Write the file."""
+        self.files.save()
+
+    def action_save_as(self) -> None:
+        """Write it under another name."""
+        self.files.save_as()
+
+    def action_reading(self) -> None:
+        """Write a reading or a change into the record."""
+        self.files.ask_reading()
+
+    def action_meter(self) -> None:
+        """Read a meter, or what to do with the one that is read."""
+        self.files.ask_meter()
+
+    def action_sheet(self) -> None:
+        """Cautions first, then the page."""
+        self.files.ask_sheet()
+
+    def action_leave(self) -> None:
+        """Leave; what is not saved is asked about."""
+        self.files.ask_leave()
+
+    # Undoing
+
+    def action_undo(self) -> None:
+        """Take back the last change."""
+        self._travel(self.session.history.undo(), say("Nothing to take back."))
+
+    def action_redo(self) -> None:
+        """Put it back."""
+        self._travel(self.session.history.redo(), say("Nothing to put back."))
+
+    def _travel(self, moved: bool, otherwise: str) -> None:
+        if not moved:
+            self.notify(otherwise, markup=False)
+            return
+        self.shown_anew()
+
+    def action_leap(self, by: int) -> None:
+        """To the item before or after: a door, a point, a layer."""
+        self.form.leap(by)
+
+    def action_take_out(self) -> None:
+        """Take an item out of its list; those after it move up."""
+        here = self.form.here
+        held = list_of(here.field.key) if here is not None else None
+        n = number_in(here.field.key) if here is not None else 0
+        if held is None or not 1 <= n <= items(self.session.draft, held.name):
+            self.notify(
+                say("Go to a door, duct, point, layer or line first; this takes it out."), markup=False
+            )
+            return
+        self.take(without(self.session.draft, held.name, n))
+        self.notify(
+            say("{word} {n} taken out. Ctrl+Z puts it back.", word=held.word.capitalize(), n=n), markup=False
+        )
+
+    def action_look(self) -> None:
+        """From the form to the view; from a view to the answer."""
+        if not self.view.page.has_focus:
+            self.look()
+        else:
+            self.show_view("answer")
+
+    def action_fill_in(self) -> None:
+        """To the form, to the field where one was."""
+        self.fill_in()
+
+    def action_keep(self) -> None:
+        """Keep this draft to compare with."""
+        self.session.kept, self.session.variant = self.session.draft, engine.KEPT
+        self.notify(say("Kept. Change something, then Compare shows both."), markup=False)
+        self.ask_compare()
+
+    def action_theme(self) -> None:
+        """Sun or night."""
+        self.theme = "night" if self.theme == "sun" else "sun"
+        store.remember(theme=self.theme)
+
+    def action_plain(self) -> None:
+        """Dots or plain characters."""
+        self.session.plain = not self.session.plain
+        store.remember(plain=self.session.plain)
+        self.show_page(self.session.view_name)
+
+    def action_help_field(self) -> None:
+        """What the field means and where its value is found."""
+        here = self.form.here
+        if here is None:
+            self.push_screen(Tell(say("Every key"), ["\n".join(every_key())]))
+            return
+        key = here.field.key
+        (meaning, found), choices = HELP[template(key)], self.form.choices_of(here.field)
+        takes = (
+            say("One of: {choices}", choices=", ".join(choices))
+            if choices
+            else say("For example: {example}", example=here.field.example)
+        )
+        fault, held = self.form.fault_of(key), list_of(key)
+        words = [say("TO CORRECT: {fault}", fault=fault)] if fault else []
+        words += [meaning, say("Where to find it: {found}", found=found), takes]
+        if held is not None:
+            words.append(
+                say(
+                    "Type in the last, empty {word} to add one; Alt+X takes one out; Alt+Down goes to the next.",
+                    word=held.word,
+                )
+            )
+        self.push_screen(Tell(labelled(key), [*words, say("In the file: {key}", key=key)]))
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """Everything that can be done, every field, every number."""
+        del screen
+        for a in ACTIONS:
+            if a.name != "command_palette":
+                yield SystemCommand(
+                    f"{a.word[:1].upper()}{a.word[1:]} ({a.shown})", a.what, partial(self.run_action, a.name)
+                )
+        for i, s in enumerate(SUBJECTS):
+            yield SystemCommand(
+                say("Subject: {name}", name=s.name), ", ".join(labelled(f.key).partition(", ")[2] or f.label for f in s.fields[:4]),
+                partial(self.run_action, f"go_subject({i})"),
+            )  # fmt: skip
+        for key in KEYS:
+            yield SystemCommand(
+                f"Go to: {FIELDS[key].label.format(n='').strip()}",
+                HELP[key][0],
+                partial(self.run_action, f"go_field('{key}')"),
+            )

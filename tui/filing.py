@@ -5,13 +5,11 @@ from __future__ import annotations
 import contextlib
 import importlib.util
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-
-from textual import work
 
 from anchorage.core import machine
 from anchorage.core.errors import AnchorageError, InputFaults
@@ -23,15 +21,10 @@ from anchorage.deployment.draft import Draft, read_draft
 from tui import engine, metering, owner, recording, store
 from tui.dialogs import AskPath, Choose, Heed
 from tui.fields import KEYS
-from tui.history import History
 from tui.writing import WriteDown
 
 if TYPE_CHECKING:
-    from textual.app import App
-
-    _Base = App[None]
-else:
-    _Base = object
+    from tui.app import AnchorageApp
 
 STAY = ("shelter", "door", "duct", "times", "outlook", "margins", "policy")
 """Tables that go along to a new deployment of the same shelter."""
@@ -47,39 +40,18 @@ def of_same_shelter(draft: Draft) -> Draft:
     return Draft(typed, {k: v for k, v in draft.rest.items() if k in STAY})
 
 
-class Filing(_Base):
-    """What the app does with files."""
+class Files:
+    """What is done with the files of a session: asked on the screen of the app, told to it."""
 
-    doc: store.Document
-    history: History
-    forecasts: tuple[Path, ...]
-    answer: engine.Answer | None
-    good: engine.Answer | None
-    weather_found: engine.Weather | None
-    form: Any
-    underneath = False
-    _seen: tuple[float, int] | None = None
-    _journalled: Draft | None = None
-    place: owner.Place
-    meter: metering.Metering | None
+    def __init__(self, app: AnchorageApp) -> None:
+        """app: whose session it is."""
+        self.app, self.s = app, app.session
+        self._seen: tuple[float, int] | None = None
+        self._journalled: Draft | None = None
 
-    if TYPE_CHECKING:
-        view: Any
-
-        def meter_told(self) -> None: ...
-        def show_view(self, name: str) -> None: ...
-        def show_page(self, name: str) -> None: ...
-        def take(self, draft: Draft) -> None: ...
-        def look(self) -> None: ...
-        def fill_in(self) -> None: ...
-        def changed(self) -> None: ...
-        def show_status(self) -> None: ...
-        def ask_now(self) -> None: ...
-
-    @property
-    def dirty(self) -> bool:
-        """Something is typed that the file does not have."""
-        return self.history.now != self.doc.saved
+    def _beside(self, group: str, job: Callable[..., None], *given: Any) -> None:
+        """In a thread: the screen does not wait for a disk."""
+        self.app.run_worker(partial(job, *given), group=group, thread=True, exit_on_error=False)
 
     # Opening
 
@@ -89,8 +61,8 @@ class Filing(_Base):
             self.open_path(str(path))
             return
         self._take_up(store.Document(), offer=True)
-        if store.left_behind(self.doc) is None:
-            self.action_open()
+        if store.left_behind(self.s.doc) is None:
+            self.ask_open()
 
     def open_path(self, typed: str) -> None:
         """Open a file or a demo."""
@@ -103,86 +75,84 @@ class Filing(_Base):
         if typed.startswith("demo:") and typed[5:] in NAMES:
             doc = store.Document()
             self._take_up(doc, draft=read_draft(demo_text(typed[5:]), KEYS))
-            self.look()
+            self.app.look()
             return
         path = Path(typed).expanduser()
         try:
             doc = store.open_file(path, KEYS)
         except InputFaults as e:
             self._told(e)
-            if not self.history.now.typed:
+            if not self.s.draft.typed:
                 self._take_up(store.Document())
             return
         if doc.original:
             store.note_recent(path)
         self._take_up(doc, offer=True)
-        if self.view.is_attached and doc.original:
-            self.look()
+        if self.app.view.is_attached and doc.original:
+            self.app.look()
 
     def _take_up(self, doc: store.Document, *, draft: Draft | None = None, offer: bool = False) -> None:
         self.end_meter()
         self._place_at(doc)
-        self.doc, self.underneath, self._seen = doc, False, self._stamp(doc)
-        self.history = History(draft if draft is not None else doc.saved)
-        self._journalled = self.history.now
-        self.good = None
-        self.form.show_draft(self.history.now)
-        self.changed()
+        self.s.begin(doc, draft)
+        self._seen, self._journalled = self._stamp(doc), self.s.draft
+        self.app.form.show_draft(self.s.draft)
+        self.app.changed()
         if offer:
             self._offer_left()
-        self._warn_shared()
+        self.warn_shared()
 
     def _place_at(self, doc: store.Document) -> None:
         """Take a place at a file, and let go of the one before."""
-        self.place.leave()
-        self.place = store.place_at(doc)
+        self.s.place.leave()
+        self.s.place = store.place_at(doc)
 
-    def _warn_shared(self) -> None:
+    def warn_shared(self) -> None:
         """Somebody else has the file open: nothing of theirs is touched, and both are to know."""
-        if self.place.owner or self.doc.path is None:
+        if self.s.place.owner or self.s.doc.path is None:
             return
-        name, theirs = self.doc.name, owner.who(self.doc.journals)
-        self.push_screen(
+        name, theirs = self.s.doc.name, owner.who(self.s.doc.journals)
+        self.app.push_screen(
             Choose(say("Open in another window too"), [
                 say("{name} is open elsewhere, {theirs}.", name=name, theirs=theirs),
                 say("You may look and try things out here. What you type is kept apart from theirs; saving over the file asks first.")],
                 [("g", say("Go on here"), "go"), ("o", say("Open another file"), "open")]),
-            lambda answer: self.action_open() if answer == "open" else None,
+            lambda answer: self.ask_open() if answer == "open" else None,
         )  # fmt: skip
 
     def _offer_left(self) -> None:
         """What a session that did not end well left behind."""
-        found = store.left_behind(self.doc)
+        found = store.left_behind(self.s.doc)
         if found is not None:
             same = (
                 say("The file is as it was then.")
                 if found.same_file
                 else say("THE FILE HAS CHANGED SINCE THEN.")
             )
-            self.push_screen(
-                Choose(say("Work was left behind"), [say("{doc}: typed until {when} and not saved.", doc=self.doc.name, when=found.when), same],
+            self.app.push_screen(
+                Choose(say("Work was left behind"), [say("{doc}: typed until {when} and not saved.", doc=self.s.doc.name, when=found.when), same],
                        [("r", say("Recover it"), "recover"), ("d", say("Discard it"), "discard")]),
                 partial(self._recovered, found),
             )  # fmt: skip
 
     def _recovered(self, found: store.Found, answer: str | None) -> None:
         if answer == "recover":
-            self.take(found.draft)
-            if found.path is not None and found.path != self.doc.journal:
+            self.app.take(found.draft)
+            if found.path is not None and found.path != self.s.doc.journal:
                 with contextlib.suppress(OSError):  # theirs goes only once ours is there
-                    store.write_journal(self.doc, found.draft)
+                    store.write_journal(self.s.doc, found.draft)
                     store.drop(found.path)
         elif answer == "discard" and found.path is not None:
             store.drop(found.path)
-            self._journalled = self.history.now
-            if store.left_behind(self.doc) is not None:
+            self._journalled = self.s.draft
+            if store.left_behind(self.s.doc) is not None:
                 self._offer_left()
                 return
-        if self.doc.path is None and answer != "recover":
-            self.action_open()
+        if self.s.doc.path is None and answer != "recover":
+            self.ask_open()
 
     def _told(self, e: InputFaults) -> None:
-        self.notify(
+        self.app.notify(
             inert("; ".join(str(f) for f in e.faults)),
             title=say("Cannot be opened"),
             severity="error",
@@ -192,23 +162,23 @@ class Filing(_Base):
 
     def _unless_dirty(self, then: Any) -> None:
         """Ask before what is typed is put away."""
-        if not self.dirty:
+        if not self.s.dirty:
             then()
             return
 
         def go(answer: str | None) -> None:
             if answer == "save":
-                self._save(then)
+                self.save(then)
             elif answer == "drop":
-                store.drop_journal(self.doc)
+                store.drop_journal(self.s.doc)
                 then()
 
-        self.push_screen(
-            Choose(say("Not saved yet"), [say("{doc} has changes that are not saved.", doc=self.doc.name)],
+        self.app.push_screen(
+            Choose(say("Not saved yet"), [say("{doc} has changes that are not saved.", doc=self.s.doc.name)],
                    [("s", say("Save first"), "save"), ("d", say("Drop the changes"), "drop")]), go,
         )  # fmt: skip
 
-    def action_open(self) -> None:
+    def ask_open(self) -> None:
         """Open a file, a recent one or a demo."""
         offers = [(say("new: a shelter from nothing"), "new:")]
         saved = list(dict.fromkeys([*store.recent(), *store.nearby()]))
@@ -217,7 +187,7 @@ class Filing(_Base):
             (say("new place for the shelter of {short}", short=store.short(p)), f"of:{p}") for p in saved[:4]
         ]
         offers += [(say("demo: {n} (invented)", n=n), f"demo:{n}") for n in NAMES]
-        self.push_screen(
+        self.app.push_screen(
             AskPath(
                 say("Which shelter?"),
                 "",
@@ -228,16 +198,16 @@ class Filing(_Base):
             lambda typed: self._unless_dirty(lambda: self.open_path(typed)) if typed else None,
         )
 
-    def action_new(self) -> None:
+    def ask_new(self) -> None:
         """A new deployment of this shelter, of another saved one, or of nothing."""
         offers = (
             [(say("of the shelter that is open now"), "same")]
-            if self.history.now.text("shelter.form") or self.history.now.text("shelter.use")
+            if self.s.draft.text("shelter.form") or self.s.draft.text("shelter.use")
             else []
         )
         offers += [(say("of the shelter in {short}", short=store.short(p)), p) for p in store.recent()]
         offers += [(say("of nothing"), "empty")]
-        self.push_screen(
+        self.app.push_screen(
             AskPath(say("A new deployment"), "", offers, say("Then answer the lines of Today.")),
             lambda picked: self._unless_dirty(partial(self._new, picked)) if picked else None,
         )
@@ -245,7 +215,7 @@ class Filing(_Base):
     def _new(self, picked: str) -> None:
         draft = Draft()
         if picked == "same":
-            draft = of_same_shelter(self.history.now)
+            draft = of_same_shelter(self.s.draft)
         elif picked != "empty":
             try:
                 draft = of_same_shelter(store.open_file(Path(picked).expanduser(), KEYS).saved)
@@ -255,9 +225,9 @@ class Filing(_Base):
         if (zone := machine.zone()) and not draft.text("outlook.zone"):
             draft = draft.over({"outlook.zone": zone})
         self._take_up(store.Document(), draft=draft)
-        self.fill_in()
-        self.form.go(1 if picked == "empty" else 0)
-        self.notify(
+        self.app.fill_in()
+        self.app.form.go(1 if picked == "empty" else 0)
+        self.app.notify(
             say(
                 "Times are by {zone}, this machine's clock says {astimezone}.",
                 zone=zone or say("no time zone: give one under Times"),
@@ -266,19 +236,19 @@ class Filing(_Base):
             markup=False,
         )
 
-    def action_forecast_file(self) -> None:
+    def ask_forecast(self) -> None:
         """A forecast file to judge as well."""
 
         def take(typed: str | None) -> None:
             if typed is not None and typed.strip():
-                self.forecasts = () if typed == "none" else (*self.forecasts, Path(typed).expanduser())
-                self.changed()
+                self.s.forecasts = () if typed == "none" else (*self.s.forecasts, Path(typed).expanduser())
+                self.app.changed()
 
-        self.push_screen(
+        self.app.push_screen(
             AskPath(
                 say("Load a forecast"),
                 "",
-                [(say("none: judge without files"), "none")] if self.forecasts else [],
+                [(say("none: judge without files"), "none")] if self.s.forecasts else [],
                 say("A forecast file; the worse of all counts."),
             ),
             take,
@@ -286,22 +256,18 @@ class Filing(_Base):
 
     # Saving
 
-    async def action_save(self) -> None:
-        """Write the file."""
-        self._save(None)
-
-    def _save(self, then: Any) -> None:
-        if self.doc.path is None:
-            self._ask_where(then)
-        elif self.doc.changed_underneath():
-            self.push_screen(
-                Choose(say("The file has changed underneath"), [say("Somebody else wrote {doc} since you opened it.", doc=self.doc.name)],
+    def save(self, then: Any = None) -> None:
+        if self.s.doc.path is None:
+            self.save_as(then)
+        elif self.s.doc.changed_underneath():
+            self.app.push_screen(
+                Choose(say("The file has changed underneath"), [say("Somebody else wrote {doc} since you opened it.", doc=self.s.doc.name)],
                        [("a", say("Save under another name"), "as"), ("o", say("Write over theirs"), "over"), ("r", say("Drop mine and read theirs"), "read")]),
                 partial(self._underneath, then),
             )  # fmt: skip
-        elif not self.place.owner:
-            self.push_screen(
-                Choose(say("Open in another window too"), [say("{doc} is open elsewhere, {who}. They would lose sight of what they have.", doc=self.doc.name, who=owner.who(self.doc.journals))],
+        elif not self.s.place.owner:
+            self.app.push_screen(
+                Choose(say("Open in another window too"), [say("{doc} is open elsewhere, {who}. They would lose sight of what they have.", doc=self.s.doc.name, who=owner.who(self.s.doc.journals))],
                        [("a", say("Save under another name"), "as"), ("o", say("Write over the file all the same"), "over")]),
                 partial(self._underneath, then),
             )  # fmt: skip
@@ -310,59 +276,55 @@ class Filing(_Base):
 
     def _underneath(self, then: Any, answer: str | None) -> None:
         if answer == "as":
-            self._ask_where(then)
+            self.save_as(then)
         elif answer == "over":
             self._write(then)
-        elif answer == "read" and self.doc.path is not None:
-            store.drop_journal(self.doc)
-            self.open_path(str(self.doc.path))
+        elif answer == "read" and self.s.doc.path is not None:
+            store.drop_journal(self.s.doc)
+            self.open_path(str(self.s.doc.path))
 
-    async def action_save_as(self) -> None:
-        """Write it under another name."""
-        self._ask_where(None)
-
-    def _ask_where(self, then: Any) -> None:
-        name = self.history.now.text("deployment.name").split("(")[0].strip().lower().replace(" ", "-")
+    def save_as(self, then: Any = None) -> None:
+        name = self.s.draft.text("deployment.name").split("(")[0].strip().lower().replace(" ", "-")
         kept = "".join(c for c in name if c.isalnum() or c == "-")[:40] or "deployment"
-        typed = str(self.doc.path) if self.doc.path else f"{kept}.toml"
+        typed = str(self.s.doc.path) if self.s.doc.path else f"{kept}.toml"
 
         def go(answer: str | None) -> None:
             if not answer:
                 return
             path = Path(answer).expanduser()
-            if exists(path) and path != self.doc.path:
-                self.push_screen(
+            if exists(path) and path != self.s.doc.path:
+                self.app.push_screen(
                     Choose(
                         say("There is such a file"),
                         [str(path)],
                         [("o", say("Write over it"), "over"), ("n", say("Another name"), "no")],
                     ),
-                    lambda a: self._write_as(path, then) if a == "over" else self._ask_where(then),
+                    lambda a: self.write_as(path, then) if a == "over" else self.save_as(then),
                 )
             else:
-                self._write_as(path, then)
+                self.write_as(path, then)
 
-        self.push_screen(AskPath(say("Save as"), typed, [], say("Enter saves.")), go)
+        self.app.push_screen(AskPath(say("Save as"), typed, [], say("Enter saves.")), go)
 
-    def _write_as(self, path: Path, then: Any) -> None:
-        before = self.doc.journal
-        self.doc = store.Document(path, self.doc.original, self.doc.saved)
-        self._place_at(self.doc)
+    def write_as(self, path: Path, then: Any) -> None:
+        before = self.s.doc.journal
+        self.s.doc = store.Document(path, self.s.doc.original, self.s.doc.saved)
+        self._place_at(self.s.doc)
         if self._write(then):
             store.drop(before)
 
     def _write(self, then: Any) -> bool:
         try:
-            self.doc = store.save(self.doc, self.history.now)
+            self.s.doc = store.save(self.s.doc, self.s.draft)
         except OSError as e:
-            self.notify(say("{doc}: {strerror}. Nothing is lost: save it elsewhere with Alt+S.", doc=inert(self.doc.name), strerror=e.strerror or say("it cannot be written")),
+            self.app.notify(say("{doc}: {strerror}. Nothing is lost: save it elsewhere with Alt+S.", doc=inert(self.s.doc.name), strerror=e.strerror or say("it cannot be written")),
                         title=say("Not saved"), severity="error", markup=False, timeout=15)  # fmt: skip
             return False
-        self._journalled, self.underneath, self._seen = self.history.now, False, self._stamp(self.doc)
-        if self.doc.path is not None:
-            store.note_recent(self.doc.path)
-        self.show_status()
-        self.notify(say("Saved {doc}", doc=inert(self.doc.name)), markup=False, timeout=3)
+        self._journalled, self.s.underneath, self._seen = self.s.draft, False, self._stamp(self.s.doc)
+        if self.s.doc.path is not None:
+            store.note_recent(self.s.doc.path)
+        self.app.show_status()
+        self.app.notify(say("Saved {doc}", doc=inert(self.s.doc.name)), markup=False, timeout=3)
         if then is not None:
             then()
         return True
@@ -378,32 +340,31 @@ class Filing(_Base):
 
     def tick(self) -> None:
         """Put what was typed on the disk; look whether the file was changed by somebody else."""
-        now = self.history.now
-        if not self.screen_stack:
+        now = self.s.draft
+        if not self.app.screen_stack:
             return  # it is being left
         if now is not self._journalled:
             self._journalled = now
-            if now == self.doc.saved:
-                store.drop_journal(self.doc)
+            if now == self.s.doc.saved:
+                store.drop_journal(self.s.doc)
             else:
-                self._write_journal(self.doc, now)
-        if owner.move_up(self.place):
-            self.show_status()
-        stamp = self._stamp(self.doc)
+                self._beside("journal", self._write_journal, self.s.doc, now)
+        if owner.move_up(self.s.place):
+            self.app.show_status()
+        stamp = self._stamp(self.s.doc)
         if stamp != self._seen:
             self._seen = stamp
-            changed = self.doc.changed_underneath()
-            if changed != self.underneath:
-                self.underneath = changed
-                self.show_status()
+            changed = self.s.doc.changed_underneath()
+            if changed != self.s.underneath:
+                self.s.underneath = changed
+                self.app.show_status()
 
-    @work(thread=True, group="journal", exit_on_error=False)
     def _write_journal(self, doc: store.Document, draft: Draft) -> None:
         try:
             store.write_journal(doc, draft)
         except OSError as e:
-            self.call_from_thread(
-                self.notify,
+            self.app.call_from_thread(
+                self.app.notify,
                 say("What you type cannot be kept safe: {strerror}. Save often.", strerror=e.strerror),
                 severity="error",
                 markup=False,
@@ -411,11 +372,11 @@ class Filing(_Base):
 
     # The record
 
-    def action_reading(self) -> None:
+    def ask_reading(self) -> None:
         """Write a reading or a change into the record."""
-        path = self.doc.path
-        if path is None or not self.doc.original:
-            self.notify(
+        path = self.s.doc.path
+        if path is None or not self.s.doc.original:
+            self.app.notify(
                 say("Save the file first: the record stands beside it."), severity="warning", markup=False
             )
             return
@@ -426,59 +387,61 @@ class Filing(_Base):
                 said["event"] == "wind"
             ):  # how the meter is held, and where the wind comes from, stay the same for a while
                 store.remember(reading={k: said.get(k, "") for k in ("bearing", "height", "averaging")})
-            self._write_down(path, said, dialog)
+            self._beside("record", self._write_down, path, said, dialog)
 
         held = store.recall("reading", {})
         before = {k: str(v) for k, v in held.items()} if isinstance(held, dict) else {}
-        self.push_screen(
+        self.app.push_screen(
             WriteDown({**before, "who": str(store.recall("who", ""))}, write, recording.last_entries(path))
         )
 
-    def action_meter(self) -> None:
+    def ask_meter(self) -> None:
         """Read a meter, or what to do with the one that is read."""
-        path = self.doc.path
-        if path is None or not self.doc.original:
-            self.notify("Save the file first: the record stands beside it.", severity="warning", markup=False)
+        path, meter = self.s.beside, self.s.meter
+        if path is None:
+            self.app.notify(
+                "Save the file first: the record stands beside it.", severity="warning", markup=False
+            )
             return
-        if self.meter is not None and not self.meter.fault:
+        if meter is not None and not meter.fault:
             answers = [("t", "Thunder was heard: write it down", "thunder"), ("s", "Stop reading it", "stop")]
-            self.push_screen(
-                Choose("The meter", [self.meter.address, metering.status(self.meter)], answers),
-                self._with_meter,
+            self.app.push_screen(
+                Choose("The meter", [meter.address, metering.status(meter)], answers), self._with_meter
             )
             return
 
         def take(typed: str | None) -> None:
             if typed and typed.strip():
                 store.remember(meter=typed.strip())
-                self.meter = metering.Metering(path, typed.strip(), self.meter_told)
-                self.meter.start()
-                self.show_status()
-                self.show_view("now")
+                self.s.meter = metering.Metering(path, typed.strip(), self.app.meter_told)
+                self.s.meter.start()
+                self.app.show_status()
+                self.app.show_view("now")
 
         hint = "tcp://HOST:PORT, udp://HOST:PORT, serial:PATH or file:PATH. How high it stands: R, Meter on its pole, once."
-        self.push_screen(AskPath("Read a meter on its pole", str(store.recall("meter", "")), [], hint), take)
+        self.app.push_screen(
+            AskPath("Read a meter on its pole", str(store.recall("meter", "")), [], hint), take
+        )
 
     def _with_meter(self, answer: str | None) -> None:
-        if self.meter is None:
+        if self.s.meter is None:
             return
         if answer == "thunder":
-            self.meter.heard.set()
+            self.s.meter.heard.set()
         elif answer == "stop":
             self.end_meter()
 
     def end_meter(self) -> None:
         """It is read no more."""
-        if self.meter is not None:
-            self.meter.stop()
-            self.meter = None
-            self.show_status()
-            self.show_page("now")
+        if self.s.meter is not None:
+            self.s.meter.stop()
+            self.s.meter = None
+            self.app.show_status()
+            self.app.show_page("now")
 
-    @work(thread=True, group="record", exit_on_error=False)
     def _write_down(self, path: Path, said: Mapping[str, str], dialog: WriteDown) -> None:
         good, lines = recording.write_down(path, said)
-        self.call_from_thread(self._written, dialog, good, inert(" ".join(lines)[:400]))
+        self.app.call_from_thread(self._written, dialog, good, inert(" ".join(lines)[:400]))
 
     def _written(self, dialog: WriteDown, good: bool, text: str) -> None:
         """Taken into the record, or not: then the question stays, with what is wrong."""
@@ -487,17 +450,17 @@ class Filing(_Base):
         if good or not dialog.is_attached:
             title = say("Written down") if good else say("Not written down")
             severity: Any = "information" if good else "error"
-            self.notify(text, title=title, severity=severity, markup=False, timeout=8)
+            self.app.notify(text, title=title, severity=severity, markup=False, timeout=8)
         if good:
-            self.changed()  # every verdict is judged as it stands by the record
+            self.app.changed()  # every verdict is judged as it stands by the record
 
     # The page to hand out
 
-    def action_sheet(self) -> None:
+    def ask_sheet(self) -> None:
         """Cautions first, then the page."""
-        answer = self.answer
-        if answer is None or answer.plan is None or answer.draft is not self.history.now:
-            self.notify(
+        answer = self.s.answer
+        if answer is None or answer.plan is None or answer.draft is not self.s.draft:
+            self.app.notify(
                 say("There is no verdict to write down yet: correct the marked fields first."),
                 severity="warning",
                 markup=False,
@@ -505,21 +468,20 @@ class Filing(_Base):
             return
         from tui.pages import heed  # noqa: PLC0415 - after the first screen
 
-        lines = [text for text, _ in heed(answer.plan, min(max(self.size.width - 8, 40), 86))]
-        stem = self.doc.path.with_suffix("") if self.doc.path else Path("deployment")
+        lines = [text for text, _ in heed(answer.plan, min(max(self.app.size.width - 8, 40), 86))]
+        stem = self.s.doc.path.with_suffix("") if self.s.doc.path else Path("deployment")
         kind = "pdf" if importlib.util.find_spec("typst") is not None else "html"
-        self.push_screen(
+        self.app.push_screen(
             Heed(answer.plan.headline, lines, f"{stem}.{kind}"), partial(self._write_sheet, answer)
         )
 
     def _write_sheet(self, answer: engine.Answer, path: str | None) -> None:
         if path:
-            self._make_sheet(answer, Path(path).expanduser())
+            self._beside("sheet", self._make_sheet, answer, Path(path).expanduser())
 
-    @work(thread=True, group="sheet", exit_on_error=False)
     def _make_sheet(self, answer: engine.Answer, path: Path) -> None:
         try:
-            store.write_bytes(path, engine.sheet_bytes(answer, self.weather_found, path, self.doc.path))
+            store.write_bytes(path, engine.sheet_bytes(answer, self.s.weather_found, path, self.s.doc.path))
             said, bad = say("Wrote {path}", path=path), False
         except OSError as e:
             said, bad = f"{path}: {e.strerror or say('it cannot be written')}", True
@@ -535,26 +497,26 @@ class Filing(_Base):
                 ),
                 True,
             )
-        self.call_from_thread(
-            self.notify, inert(said), severity="error" if bad else "information", markup=False
+        self.app.call_from_thread(
+            self.app.notify, inert(said), severity="error" if bad else "information", markup=False
         )
 
     # Leaving
 
-    async def action_leave(self) -> None:
+    def ask_leave(self) -> None:
         """Leave; what is not saved is asked about."""
 
         def go(answer: str | None) -> None:
             if answer == "save":
-                self._save(self.exit)
+                self.save(self.app.exit)
             elif answer == "drop":
-                store.drop_journal(self.doc)
-                self.exit()
+                store.drop_journal(self.s.doc)
+                self.app.exit()
             elif answer == "keep":
                 try:
-                    store.write_journal(self.doc, self.history.now)
+                    store.write_journal(self.s.doc, self.s.draft)
                 except OSError as e:
-                    self.notify(
+                    self.app.notify(
                         say(
                             "It cannot be kept: {strerror}. Save it elsewhere with Alt+S.",
                             strerror=e.strerror,
@@ -563,13 +525,13 @@ class Filing(_Base):
                         markup=False,
                     )
                 else:
-                    self.exit()
+                    self.app.exit()
 
-        if not self.dirty:
-            store.drop_journal(self.doc)
-            self.exit()
+        if not self.s.dirty:
+            store.drop_journal(self.s.doc)
+            self.app.exit()
             return
-        self.push_screen(
-            Choose("Leave", [say("{doc} has changes that are not saved.", doc=self.doc.name)],
+        self.app.push_screen(
+            Choose("Leave", [say("{doc} has changes that are not saved.", doc=self.s.doc.name)],
                    [("s", say("Save and leave"), "save"), ("k", say("Keep them for next time and leave"), "keep"), ("d", say("Drop them and leave"), "drop")]), go,
         )  # fmt: skip

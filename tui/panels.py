@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
@@ -12,6 +12,7 @@ from textual.binding import Binding
 from textual.containers import Vertical
 from textual.content import Content
 from textual.geometry import Region, Size
+from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.selection import Selection
 from textual.strip import Strip as Cells
@@ -25,6 +26,7 @@ from tui.painted import Painted
 
 if TYPE_CHECKING:
     from tui.pages import Line
+    from tui.views import PlanView
 
 STALE = later(" FROM BEFORE ")
 TONES = ("-go", "-no-go", "-unknown", "-stale")
@@ -101,9 +103,9 @@ class Page(ScrollView, Painted, can_focus=True):
     ]
     COMPONENT_CLASSES: ClassVar = {"page--head", "page--bad", "page--warn", "page--good"}
 
-    def __init__(self) -> None:
-        """Empty until there is something to say."""
-        super().__init__(id="page")
+    def __init__(self, name: str) -> None:
+        """Empty until there is something to say. name: of the view."""
+        super().__init__(id=f"page-{name}")
         self.texts: list[Line] = []
         self.stale = False
 
@@ -162,27 +164,44 @@ class Page(ScrollView, Painted, can_focus=True):
 
 
 class View(Vertical):
-    """The page of one view, and under it what the keys for it are."""
+    """The page of the view that one looks at, and under it what the keys for it are."""
 
-    def __init__(self, resized: Callable[[], None]) -> None:
-        """The page of a view is text; it scrolls with the usual keys. resized: lines have to be broken anew."""
+    class Resized(Message):
+        """The page has another size: its lines have to be broken anew."""
+
+    def __init__(self, pages: Iterable[PlanView]) -> None:
+        """pages: of every view; the first is shown."""
         super().__init__(id="view")
-        self.resized = resized
-        self.page, self.further = Page(), Static("", id="further", markup=False)
+        self.pages = {p.name: p for p in pages}
+        self.page, *others = self.pages.values()
+        for p in others:
+            p.display = False
+        self.further = Static("", id="further", markup=False)
         self.hint = ""
 
     def compose(self) -> ComposeResult:
-        """Page above, how to get on below."""
-        yield self.page
+        """Pages above, how to get on below."""
+        yield from self.pages.values()
         yield self.further
 
     def on_mount(self) -> None:
         """The line below follows where the page stands."""
-        self.watch(self.page, "scroll_y", self.tell, init=False)
+        for page in self.pages.values():
+            self.watch(page, "scroll_y", self.tell, init=False)
 
     def on_resize(self) -> None:
         """Wider or narrower: the form came or went, or the terminal changed."""
-        self.resized()
+        self.post_message(self.Resized())
+
+    def turn(self, name: str) -> None:
+        """To the page of another view, from its beginning."""
+        before, self.page = self.page, self.pages[name]
+        self.page.display = True
+        self.page.scroll_home(animate=False)
+        if before is not self.page:
+            if before.has_focus:
+                self.screen.set_focus(self.page, scroll_visible=False)
+            before.display = False
 
     def show(self, lines: Sequence[Line], hint: str = "") -> None:
         """Put lines on the page. hint: keys of this view."""

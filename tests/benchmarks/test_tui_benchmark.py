@@ -76,7 +76,7 @@ def test_a_keystroke_is_answered_in_not_much_more_than_the_plan_itself_takes(tmp
 
             def show_page(name):  # the last thing that an answer does
                 shown(name)
-                if app.fresh and not app.busy and app.draft.text("wind.speed") == field.value:
+                if app.session.fresh and not app.busy and app.session.draft.text("wind.speed") == field.value:
                     answered.set()
 
             monkeypatch.setattr(app, "show_page", show_page)
@@ -90,10 +90,10 @@ def test_a_keystroke_is_answered_in_not_much_more_than_the_plan_itself_takes(tmp
                 await done.wait()
                 took.append(time.perf_counter() - began)
                 worked.append(time.process_time() - cpu)
-                assert app.answer.plan is not None
+                assert app.session.answer.plan is not None
             alone, alone_worked = [], []
             for i in range(60):
-                draft = app.draft.with_("wind.speed", f"{10 + i % 30} mph")
+                draft = app.session.draft.with_("wind.speed", f"{10 + i % 30} mph")
                 began, cpu = time.perf_counter(), time.process_time()
                 engine.evaluate(draft, 0, tmp_path)
                 alone.append(time.perf_counter() - began)

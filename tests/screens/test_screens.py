@@ -79,7 +79,7 @@ async def _screens(path, size, theme):
         app.theme = theme
         app.screen_stack[0].set_focus(None)
         app.cursor_blink = False
-        await until(pilot, lambda: app.answer.deep and app.weather_found is not None)
+        await until(pilot, lambda: app.session.answer.deep and app.session.weather_found is not None)
         app.form.go(0)
         for key, name in zip("1234567890", VIEWS, strict=True):
             await press(pilot, f"alt+{key}")
@@ -108,11 +108,11 @@ async def _screens(path, size, theme):
         await press(pilot, "escape")
         app.form.go_to("point[].id")
         await press(pilot, *"R3", "down", *"stakes")
-        await until(pilot, lambda: app.fresh and not app.busy and app.form.scold)
+        await until(pilot, lambda: app.session.fresh and not app.busy and app.form.scold)
         out["points"] = screen_text(app)
         app.form.go_to("site.surface")
         await press(pilot, "down", "down", "down", *"20", "space", *"furl")
-        await until(pilot, lambda: app.fresh and not app.busy and app.form.scold)
+        await until(pilot, lambda: app.session.fresh and not app.busy and app.form.scold)
         await pilot.pause(0.05)
         out["mend"] = screen_text(app)
         await press(pilot, "ctrl+q")
@@ -120,12 +120,12 @@ async def _screens(path, size, theme):
         out["leave"] = screen_text(app)
         await press(pilot, "escape")
         with contextlib.ExitStack() as stack:
-            stack.callback(owner.take(app.doc.journals).leave)
-            app.place.number = 2
-            app._warn_shared()
+            stack.callback(owner.take(app.session.doc.journals).leave)
+            app.session.place.number = 2
+            app.files.warn_shared()
             await until(pilot, lambda: isinstance(app.screen, Choose))
             out["shared"] = screen_text(app)
-            app.place.number = 1
+            app.session.place.number = 1
     return out
 
 

@@ -145,13 +145,13 @@ def test_a_meter_is_read_beside_the_interface_and_stopped_by_the_same_key(tmp_pa
                 await pilot.press({":": "colon", "/": "slash", ".": "full_stop"}.get(c, c))
             await press(pilot, "enter")
             await until(pilot, lambda: "METER" in screen_text(app), 20)
-            assert app.view_name == "now"
+            assert app.session.view_name == "now"
             assert "On this meter" in screen_text(app)
             feed.speed = 40.0
             await until(pilot, lambda: re.search(r"METER gust \d+ mph: KEEP AWAY", screen_text(app)), 20)
-            meter = app.meter
+            meter = app.session.meter
             await press(pilot, "m", "s")
-            await until(pilot, lambda: app.meter is None, 10)
+            await until(pilot, lambda: app.session.meter is None, 10)
             await until(pilot, lambda: not meter.is_alive(), 10)
         with Record(path_of(path)) as r:
             assert r.faults() == []

@@ -22,6 +22,7 @@ from tui.dialogs import AskPath, Choose, Heed, Tell
 from tui.fields import KEYS, SUBJECTS
 from tui.keys import ACTIONS
 from tui.panels import Verdict
+from tui.session import VARIANTS
 from tui.writing import COMMON, EVENTS, WriteDown
 
 FORECAST = next(i for i, s in enumerate(SUBJECTS) if s.name == "Forecast")
@@ -46,7 +47,7 @@ def said(app):
 def shown(app, key):
     """What stands in a field of the subject that is shown."""
     at = next(i for i, f in enumerate(app.form.fields) if f.key == key)
-    assert app.form.input.field.key != key or app.form.input.value == app.draft.text(key)
+    assert app.form.input.field.key != key or app.form.input.value == app.session.draft.text(key)
     label, _, text, hint = app.form.rows.rows[at]
     assert app.form.fields[at].label in label
     return "" if hint else text
@@ -89,10 +90,10 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
         )
         await settled(app, pilot)
         assert keys <= 40, keys
-        assert app.answer.plan is not None, app.answer.faults
-        assert app.answer.plan.stock[0].brought == 120
-        assert word(app) in ("GO", "NO-GO"), app.answer.plan.headline
-        assert f"{app.answer.plan.anchorage.total.units} sandbags" in screen_text(app)
+        assert app.session.answer.plan is not None, app.session.answer.faults
+        assert app.session.answer.plan.stock[0].brought == 120
+        assert word(app) in ("GO", "NO-GO"), app.session.answer.plan.headline
+        assert f"{app.session.answer.plan.anchorage.total.units} sandbags" in screen_text(app)
         # the sheet: not before the cautions have been gone through
         await press(pilot, "ctrl+p")
         await until(pilot, lambda: isinstance(app.screen, Heed))
@@ -110,10 +111,10 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
         made = Path("deployment.html")
         await until(pilot, made.exists)
         text = html.unescape(made.read_text(encoding="utf-8"))  # noqa: ASYNC240 - a test
-        assert app.answer.plan.headline[:30] in text
+        assert app.session.answer.plan.headline[:30] in text
         assert "sandbag" in text
-        plain = engine.sheet_bytes(app.answer, None, Path("a.txt"), None).decode()
-        assert all(" ".join(c.text.split()[:3]) in plain for c in app.answer.plan.cautions)
+        plain = engine.sheet_bytes(app.session.answer, None, Path("a.txt"), None).decode()
+        assert all(" ".join(c.text.split()[:3]) in plain for c in app.session.answer.plan.cautions)
 
     do(job, path)
 
@@ -131,12 +132,12 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
 )  # fmt: skip
 def test_any_one_change_takes_six_keys_at_most(tmp_path, keys, key, value):
     async def job(app, pilot):
-        before = app.answer
+        before = app.session.answer
         assert await press(pilot, *keys) <= 6
         await settled(app, pilot)
-        assert app.draft.text(key) == value
-        assert app.answer is not before
-        assert app.answer.plan is not None
+        assert app.session.draft.text(key) == value
+        assert app.session.answer is not before
+        assert app.session.answer.plan is not None
 
     do(job, demo_file(tmp_path))
 
@@ -155,7 +156,7 @@ def test_a_bad_unit_is_mended_and_meanwhile_there_is_no_old_go(tmp_path):
         assert shown(app, "wind.speed") == "20 furl"
         await press(pilot, "up", "up", *typing("i"), "enter")  # others go on working, and nothing is lost
         await settled(app, pilot)
-        assert app.draft.text("site.state") == "ice"
+        assert app.session.draft.text("site.state") == "ice"
         await press(pilot, "up", "up", "up", "ctrl+g")
         await pilot.pause()
         assert app.form.here.field.key == "wind.speed"
@@ -173,17 +174,17 @@ def test_a_bad_unit_is_mended_and_meanwhile_there_is_no_old_go(tmp_path):
 
 def test_the_verdict_is_stale_from_the_first_key_on_and_late_answers_are_dropped(tmp_path):
     async def job(app, pilot):
-        old = app.answer
+        old = app.session.answer
         await press(pilot, "down", "down", "down")
         for key in typing("31 mph"):
             await pilot.press(key)
-            assert word(app) in NO_VERDICT or app.answer.draft is app.draft
+            assert word(app) in NO_VERDICT or app.session.answer.draft is app.session.draft
         await settled(app, pilot)
-        new = app.answer
+        new = app.session.answer
         app._answered(engine.Answer(old.number, old.draft, (), old.plan, old.deployment, old.around))
-        assert app.answer.plan is not old.plan
+        assert app.session.answer.plan is not old.plan
         await settled(app, pilot)
-        assert app.answer.plan.wind.gust_m_s == new.plan.wind.gust_m_s
+        assert app.session.answer.plan.wind.gust_m_s == new.plan.wind.gust_m_s
 
     do(job, demo_file(tmp_path))
 
@@ -203,15 +204,15 @@ def test_keys_that_come_all_at_once_go_to_the_right_field_and_in_their_order(tmp
             app, *["down"] * 3, *typing("35 mph"), "tab", "enter", *typing("270"), "shift+tab", "up", "alt+3"
         )
         burst(app, *["down"] * 4, "shift+up", "pagedown", "down", *typing("arch"))
-        await until(pilot, lambda: app.draft.text("shelter.form") == "arch")
+        await until(pilot, lambda: app.session.draft.text("shelter.form") == "arch")
         await settled(app, pilot)
-        assert app.draft.text("wind.speed") == "35 mph"
-        assert app.draft.text("wind.from") == "270"
-        assert app.draft.text("anchorage.kind") == "stakes", "one choice further"
-        assert app.draft.text("site.surface") == "asphalt"
-        assert app.view_name == "gusts"
+        assert app.session.draft.text("wind.speed") == "35 mph"
+        assert app.session.draft.text("wind.from") == "270"
+        assert app.session.draft.text("anchorage.kind") == "stakes", "one choice further"
+        assert app.session.draft.text("site.surface") == "asphalt"
+        assert app.session.view_name == "gusts"
         burst(app, *["ctrl+z"] * 4)
-        await until(pilot, lambda: app.draft == app.doc.saved)
+        await until(pilot, lambda: app.session.draft == app.session.doc.saved)
 
     do(job, demo_file(tmp_path))
 
@@ -255,7 +256,7 @@ def test_the_file_is_in_the_fields_before_the_first_key_can_come(tmp_path):
             assert shown(app, "wind.speed") == "20 mph"
             await press(pilot, "down", *typing("ice"))
             await settled(app, pilot)
-            assert app.draft.text("site.state") == "ice"
+            assert app.session.draft.text("site.state") == "ice"
 
     asyncio.run(main())
 
@@ -264,9 +265,12 @@ def test_comparing_names_what_differs(tmp_path):
     async def job(app, pilot):
         await press(pilot, "alt+7")
         seen = {}
-        for _ in range(len(app.variants)):
-            await until(pilot, lambda: app.compared is not None and app.compared.name == app.variant)
-            seen[app.variant] = screen_text(app)
+        for _ in range(len(VARIANTS)):
+            await until(
+                pilot,
+                lambda: app.session.compared is not None and app.session.compared.name == app.session.variant,
+            )
+            seen[app.session.variant] = screen_text(app)
             await press(pilot, "right")
             await pilot.pause()
         assert "AS BUILT" in seen["ground ice"]
@@ -282,9 +286,9 @@ def test_comparing_names_what_differs(tmp_path):
         await until(
             pilot,
             lambda: (
-                app.compared is not None
-                and app.compared.name == engine.KEPT
-                and app.compared.number == app.number
+                app.session.compared is not None
+                and app.session.compared.name == engine.KEPT
+                and app.session.compared.number == app.session.number
             ),
         )
         assert engine.KEPT.upper() in screen_text(app)
@@ -296,16 +300,16 @@ def test_every_way_to_hold_it_is_one_of_the_ways_compared(tmp_path):
     async def job(app, pilot):
         await settled(app, pilot, deep=True)
         await press(pilot, "escape", "7", "left")
-        assert app.variant == engine.EVERY
-        await until(pilot, lambda: app.compared is not None and app.compared.ways is not None)
+        assert app.session.variant == engine.EVERY
+        await until(pilot, lambda: app.session.compared is not None and app.session.compared.ways is not None)
         text = " ".join(screen_text(app).split())
         assert "WAYS TO HOLD IT" in text
         assert "least work first" in text
-        found = app.compared.ways
+        found = app.session.compared.ways
         assert [w.person_min for w in found.ways] == sorted(w.person_min for w in found.ways)
         await press(pilot, "right")
-        assert app.variant != engine.EVERY
-        await until(pilot, lambda: app.compared.name == app.variant)
+        assert app.session.variant != engine.EVERY
+        await until(pilot, lambda: app.session.compared.name == app.session.variant)
         assert "against" in screen_text(app)
 
     do(job, demo_file(tmp_path), (120, 40), deep=True)
@@ -314,17 +318,23 @@ def test_every_way_to_hold_it_is_one_of_the_ways_compared(tmp_path):
 def test_undo_and_redo_by_field(tmp_path):
     async def job(app, pilot):
         await press(pilot, "down", *typing("ice"), "down", *typing("open"))
-        assert (app.draft.text("site.state"), app.draft.text("site.surroundings")) == ("ice", "open")
+        assert (app.session.draft.text("site.state"), app.session.draft.text("site.surroundings")) == (
+            "ice",
+            "open",
+        )
         await press(pilot, "ctrl+z")
-        assert (app.draft.text("site.state"), app.draft.text("site.surroundings")) == ("ice", "town")
+        assert (app.session.draft.text("site.state"), app.session.draft.text("site.surroundings")) == (
+            "ice",
+            "town",
+        )
         await press(pilot, "ctrl+z")
-        assert app.draft.text("site.state") == "wet"
+        assert app.session.draft.text("site.state") == "wet"
         assert shown(app, "site.state") == "wet"
-        assert app.draft == app.doc.saved
+        assert app.session.draft == app.session.doc.saved
         await press(pilot, "ctrl+y", "ctrl+y", "ctrl+y")
-        assert app.draft.text("site.surroundings") == "open"
+        assert app.session.draft.text("site.surroundings") == "open"
         await settled(app, pilot)
-        assert app.answer.draft is app.draft
+        assert app.session.answer.draft is app.session.draft
 
     do(job, demo_file(tmp_path))
 
@@ -359,13 +369,13 @@ def test_what_was_typed_two_seconds_before_a_kill_is_recovered(tmp_path):
         assert "asphalt.toml" in screen_text(app)
         await press(pilot, "r")
         await settled(app, pilot)
-        assert app.draft.text("wind.speed") == "33 furl"
+        assert app.session.draft.text("wind.speed") == "33 furl"
         assert shown(app, "wind.speed") == "33 furl"
         if app.view.page.has_focus:
             await press(pilot, "enter")
         await pilot.pause()
         await press(pilot, "ctrl+z")
-        await until(pilot, lambda: app.draft == app.doc.saved)
+        await until(pilot, lambda: app.session.draft == app.session.doc.saved)
 
     do(job, path)
 
@@ -375,18 +385,18 @@ def test_saving_keeps_the_notes_and_a_file_changed_underneath_is_not_overwritten
 
     async def job(app, pilot):
         await press(pilot, "down", "down", "down", *typing("22 mph"), "ctrl+s")
-        await until(pilot, lambda: not app.dirty)
+        await until(pilot, lambda: not app.session.dirty)
         assert 'speed = "22 mph"            # the strongest gust' in path.read_text()
         theirs = path.read_text().replace("22 mph", "23 mph") + "# theirs\n"
         path.write_text(theirs)
-        await until(pilot, lambda: app.underneath)
+        await until(pilot, lambda: app.session.underneath)
         assert "CHANGED ON DISK" in screen_text(app)
         await press(pilot, *typing("24 mph"), "ctrl+s")
         await until(pilot, lambda: isinstance(app.screen, Choose))
         assert path.read_text() == theirs
         await press(pilot, "r")
         await settled(app, pilot)
-        assert app.draft.text("wind.speed") == "23 mph"
+        assert app.session.draft.text("wind.speed") == "23 mph"
 
     do(job, path)
 
@@ -404,8 +414,8 @@ def test_leaving_asks_about_what_is_not_saved_and_keeping_it_offers_it_next_time
         await until(pilot, lambda: isinstance(app.screen, Choose))
         await press(pilot, "d")
         await pilot.pause()
-        assert app.draft == app.doc.saved
-        assert not app.doc.journal.exists()
+        assert app.session.draft == app.session.doc.saved
+        assert not app.session.doc.journal.exists()
 
     do(first, path)
     do(second, path)
@@ -416,7 +426,7 @@ def test_the_first_run_offers_the_demos(tmp_path):
         await until(pilot, lambda: isinstance(app.screen, AskPath))
         assert "demo: asphalt" in screen_text(app)
         await press(pilot, "down", "enter")  # the first of the list is a shelter from nothing
-        await until(pilot, lambda: app.good is not None)
+        await until(pilot, lambda: app.session.good is not None)
         await settled(app, pilot)
         assert word(app) == "GO"
         await press(pilot, "ctrl+s")
@@ -438,11 +448,15 @@ def test_a_forecast_by_voice_gives_deadlines(tmp_path):
         app.form.here.post_message(
             Paste("until 18:00 gust 15 mph\n\nuntil 21:00 gust 31 mph\nuntil 23:00 gust 40 mph\n")
         )
-        await until(pilot, lambda: app.draft.text("forecast.lines[3]") == "until 23:00 gust 40 mph")
+        await until(pilot, lambda: app.session.draft.text("forecast.lines[3]") == "until 23:00 gust 40 mph")
         await press(pilot, "alt+6")
         await until(
             pilot,
-            lambda: app.weather_found is not None and app.weather_found.outlook is not None and app.fresh,
+            lambda: (
+                app.session.weather_found is not None
+                and app.session.weather_found.outlook is not None
+                and app.session.fresh
+            ),
         )
         text = " ".join(screen_text(app).split())
         assert "DEADLINES" in text
@@ -479,7 +493,9 @@ def test_a_reading_is_written_down_and_where_it_stands_is_shown(tmp_path):
         await press(pilot, *typing("15 mph"), *["enter"] * 6, *typing("lee"))
         assert "To be kept: Wind reading: 15 mph" in screen_text(app), "whole, before it is"
         await press(pilot, "enter")
-        await until(pilot, lambda: app.stands is not None and "15" in " ".join(app.stands.lines))
+        await until(
+            pilot, lambda: app.session.stands is not None and "15" in " ".join(app.session.stands.lines)
+        )
         assert "WHERE IT STANDS" in screen_text(app)
         await press(pilot, "ctrl+r")
         await until(pilot, lambda: isinstance(app.screen, WriteDown))
@@ -503,7 +519,7 @@ def test_a_reading_is_written_down_and_where_it_stands_is_shown(tmp_path):
             "ctrl+s",
         )
         await until(pilot, lambda: not isinstance(app.screen, WriteDown))
-        await until(pilot, lambda: "18" in " ".join(app.stands.lines))
+        await until(pilot, lambda: "18" in " ".join(app.session.stands.lines))
 
     do(job, path, (120, 40))
     from anchorage.record.store import Record, path_of
@@ -606,28 +622,42 @@ def test_the_dialog_changes_its_lines_with_the_event_and_says_what_each_takes(tm
 def test_now_judges_what_is_typed_and_says_so_and_falls_back_on_the_saved_file(tmp_path):
     async def job(app, pilot):
         await press(pilot, "alt+0")
-        await until(pilot, lambda: app.stands is not None)
+        await until(pilot, lambda: app.session.stands is not None)
         assert "the file as saved at" in said(app)
         await press(pilot, "enter", "down", "down", "down")
         await press(pilot, *["down"] * 8, *typing("2"))  # placed at each point
-        await until(pilot, lambda: app.fresh and app.stands is not None and app.stands.number == app.number)
+        await until(
+            pilot,
+            lambda: (
+                app.session.fresh
+                and app.session.stands is not None
+                and app.session.stands.number == app.session.number
+            ),
+        )
         text = said(app)
         assert "what is typed now, NOT SAVED" in text
         assert "Ctrl+S saves it" in text
-        typed = app.stands.lines
+        typed = app.session.stands.lines
         for key in typing(" bags"):
             await press(pilot, key)
-            await until(pilot, lambda: app.view.page.stale or app.stands.number == app.number)
+            await until(pilot, lambda: app.view.page.stale or app.session.stands.number == app.session.number)
             if app.view.page.stale:
                 assert " FROM BEFORE " in "\n".join(screen_text(app).splitlines()[4:])
-        await until(pilot, lambda: app.fresh and app.stands is not None and app.stands.number == app.number)
+        await until(
+            pilot,
+            lambda: (
+                app.session.fresh
+                and app.session.stands is not None
+                and app.session.stands.number == app.session.number
+            ),
+        )
         text = said(app)
         assert "the file as saved at" in text
         assert "does not count here" in text
-        assert app.stands.by == "file"
+        assert app.session.stands.by == "file"
         holds = [
             re.search(r"holds to ([\d.]+ mph)", " ".join(" ".join(lines).split()))
-            for lines in (typed, app.stands.lines)
+            for lines in (typed, app.session.stands.lines)
         ]
         assert holds[0][1] != holds[1][1]
 
@@ -651,7 +681,7 @@ def test_a_record_that_was_changed_gives_no_go_in_now(tmp_path):
 
     async def job(app, pilot):
         await press(pilot, "alt+0")
-        await until(pilot, lambda: app.stands is not None)
+        await until(pilot, lambda: app.session.stands is not None)
         assert "CANNOT SAY: THE RECORD WAS CHANGED" in screen_text(app)
 
     do(job, path)
@@ -664,7 +694,7 @@ def test_the_banner_follows_the_latest_reading(tmp_path):
     assert good, said
 
     async def job(app, pilot):
-        await until(pilot, lambda: app.stands is not None)
+        await until(pilot, lambda: app.session.stands is not None)
         await pilot.pause()
         assert word(app) == "NO-GO"
         assert "KEEP AWAY" in " ".join(str(x) for x in app.screen_stack[0].query_one(Verdict).said)
@@ -721,7 +751,7 @@ def test_the_mouse_works_on_views_keys_subjects_and_fields(tmp_path):
         assert app.form.subject == 1
         assert await pilot.click("#views", offset=(18, 0))
         await pilot.pause()
-        assert app.view_name == "gusts"
+        assert app.session.view_name == "gusts"
         assert await pilot.click("#foot", offset=(10, 0))
         await pilot.pause()
         assert app.form.here is not None
@@ -779,7 +809,7 @@ def test_whatever_is_put_into_any_field_nothing_breaks_and_nothing_takes_effect(
                 assert all(c.isprintable() or c == "\n" for c in shown), [
                     c for c in shown if not c.isprintable()
                 ]
-                assert all(v.isprintable() for k, v in app.draft.typed.items() if k in KEYS)
+                assert all(v.isprintable() for k, v in app.session.draft.typed.items() if k in KEYS)
             await settled(app, pilot)
             assert app.is_running
 
@@ -824,8 +854,8 @@ def test_a_disk_that_is_full_is_said_and_nothing_is_lost(tmp_path, monkeypatch):
         monkeypatch.setattr(store, "write_whole", fail)
         await press(pilot, "ctrl+s")
         await until(pilot, lambda: "No space left" in " ".join(screen_text(app).split()))
-        assert app.dirty
-        assert app.draft.text("site.state") == "ice"
+        assert app.session.dirty
+        assert app.session.draft.text("site.state") == "ice"
 
     do(job, path)
     assert path.read_text() == demo_text("asphalt")
@@ -868,14 +898,17 @@ def test_points_layers_and_ducts_are_added_by_typing_undone_taken_out_and_kept(t
         keys = await press(pilot, *typing("r3"), "enter", *typing("ba"), "enter", "down", "3")
         await settled(app, pilot)
         assert keys <= 10
-        assert app.draft.text("point[1].id") == "R3", "the names of the points are completed"
-        assert (app.draft.text("point[1].kind"), app.draft.text("point[1].placed")) == ("ballast", "3")
+        assert app.session.draft.text("point[1].id") == "R3", "the names of the points are completed"
+        assert (app.session.draft.text("point[1].kind"), app.session.draft.text("point[1].placed")) == (
+            "ballast",
+            "3",
+        )
         assert any(f.key == "point[2].id" for f in app.form.fields), "there is room for one more"
         assert all(f.key != "point[2].kind" for f in app.form.fields), "folded away"
         # a bad value in an item: it is kept, marked, and said; the others go on working
         await press(pilot, "down", *typing("3 furl"), "alt+down", "shift+up", "down", *typing("none"))
         await settled(app, pilot)
-        assert app.draft.text("point[2].id") == app.form.points[0]
+        assert app.session.draft.text("point[2].id") == app.form.points[0]
         assert word(app) in NO_VERDICT
         assert "point[1].driven" in app.form.faults
         assert "! Point 1, 3 more" in screen_text(app), (
@@ -894,8 +927,8 @@ def test_points_layers_and_ducts_are_added_by_typing_undone_taken_out_and_kept(t
         assert "point[1].driven" not in app.form.faults
         # taking an item out is one step
         await press(pilot, "alt+x")
-        await until(pilot, lambda: app.draft.text("point[1].kind") == "none")
-        assert app.draft.text("point[2].id") == ""
+        await until(pilot, lambda: app.session.draft.text("point[1].kind") == "none")
+        assert app.session.draft.text("point[2].id") == ""
         assert all(f.key != "point[3].id" for f in app.form.fields)
         await press(pilot, "ctrl+z")
         assert any(f.key == "point[3].id" for f in app.form.fields)
@@ -906,14 +939,14 @@ def test_points_layers_and_ducts_are_added_by_typing_undone_taken_out_and_kept(t
         app.action_go_field("snow.layers[].depth")
         await press(pilot, *typing("1 in"), "enter", "enter", *typing("1 in"), "enter", *typing("wet"))
         await settled(app, pilot)
-        app.tick()
-        await until(pilot, app.doc.journal.exists)
-        found = store.read_journal(app.doc)
+        app.files.tick()
+        await until(pilot, app.session.doc.journal.exists)
+        found = store.read_journal(app.session.doc)
         assert found is not None
         assert found.draft.text("snow.layers[2].kind") == "wet"
         assert found.draft.text("duct[1].diameter") == "12 in"
         await press(pilot, "ctrl+s")
-        await until(pilot, lambda: not app.dirty)
+        await until(pilot, lambda: not app.session.dirty)
 
     do(job, path, (120, 40))
     from anchorage.deployment.reader import read_file
@@ -955,7 +988,9 @@ def test_a_whole_job_by_keyboard_from_a_saved_shelter_to_a_pdf_on_the_disk(tmp_p
     async def job(app, pilot):
         await until(pilot, lambda: isinstance(app.screen, AskPath))
         await press(pilot, "escape", "ctrl+n", "enter")  # of the shelter in our-shelter.toml
-        await until(pilot, lambda: app.form.here is not None and app.draft.text("shelter.form") == "gable")
+        await until(
+            pilot, lambda: app.form.here is not None and app.session.draft.text("shelter.form") == "gable"
+        )
         await press(pilot, *typing("as"), "enter", "w", "enter", "f", "enter", *typing("18 mph"), "enter")
         await press(
             pilot,
@@ -976,7 +1011,7 @@ def test_a_whole_job_by_keyboard_from_a_saved_shelter_to_a_pdf_on_the_disk(tmp_p
             *typing("120"),
         )
         await settled(app, pilot)
-        verdict = app.answer.plan.headline
+        verdict = app.session.answer.plan.headline
         await press(pilot, "ctrl+s")
         await until(pilot, lambda: isinstance(app.screen, AskPath))
         await press(pilot, "home", "ctrl+k", *typing("night.toml"), "enter")
@@ -997,7 +1032,7 @@ def test_a_whole_job_by_keyboard_from_a_saved_shelter_to_a_pdf_on_the_disk(tmp_p
         text = " ".join(pages[0].extract_text().split())
         assert verdict.split(":")[0] in text
         assert "night.toml" in text
-        assert f"L1: {app.answer.plan.anchorage.points[0].units}" in text
+        assert f"L1: {app.session.answer.plan.anchorage.points[0].units}" in text
         every = " ".join(" ".join(p.extract_text().split()) for p in pages)
         assert "not a permit" in every
 
@@ -1038,6 +1073,6 @@ def test_clicking_a_row_goes_to_it_and_coming_back_to_the_window_selects_nothing
         app.post_message(AppFocus())
         await pilot.pause()
         await press(pilot, "backspace", *typing("h"))
-        assert app.draft.text("wind.speed") == "20 mph", "what was there is still there"
+        assert app.session.draft.text("wind.speed") == "20 mph", "what was there is still there"
 
     do(job, demo_file(tmp_path))

@@ -32,7 +32,9 @@ def test_the_last_line_of_each_view_comes_to_the_screen(way, tmp_path):
         async with running(demo_file(tmp_path), (80, 24), looking=True) as (app, pilot):
             for digit, view in zip("1234567890", VIEWS, strict=True):
                 await press(pilot, digit)
-                await until(pilot, lambda view=view: app.view_name == view and bool(app.view.page.texts))
+                await until(
+                    pilot, lambda view=view: app.session.view_name == view and bool(app.view.page.texts)
+                )
                 if view in ("working", "compare"):
                     await until(pilot, lambda: "Working" not in screen_text(app).splitlines()[6])
                 await pilot.pause(0.05)
@@ -227,7 +229,7 @@ def test_a_sheet_from_the_interface_is_never_milder_than_the_readings(tmp_path):
         async with running(path, (80, 24), looking=True) as (app, pilot):
             await settled(app, pilot)
             for name in ("a.html", "a.txt"):
-                page = engine.sheet_bytes(app.answer, None, tmp_path / name, path).decode()
+                page = engine.sheet_bytes(app.session.answer, None, tmp_path / name, path).decode()
                 assert "KEEP AWAY until an all-clear that counts" in page
                 assert "NO-GO" in page
 

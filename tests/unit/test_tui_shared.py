@@ -34,7 +34,7 @@ async def main():
     async with running(Path({path!r})) as (app, pilot):
         await press(pilot, *{before!r}, "down", "down", "down", *typing({text!r}))
         end = time.monotonic() + 40
-        while time.monotonic() < end and not (app.doc.journal.exists() and {text!r} in app.doc.journal.read_text()):
+        while time.monotonic() < end and not (app.session.doc.journal.exists() and {text!r} in app.session.doc.journal.read_text()):
             await pilot.pause(0.05)
         print("typed", flush=True)
         while time.monotonic() < end:
@@ -86,8 +86,8 @@ def test_a_second_process_is_told_keeps_a_journal_of_its_own_and_neither_loses_w
         await press(pilot, "g")
         await until(pilot, lambda: "OPEN IN ANOTHER WINDOW" in screen_text(app))
         await press(pilot, "enter", "down", *typing("ice"))
-        await until(pilot, app.doc.journal.exists)
-        assert app.doc.journal != theirs
+        await until(pilot, app.session.doc.journal.exists)
+        assert app.session.doc.journal != theirs
         assert theirs.read_bytes() == kept
         # saving asks, and can be let be
         await press(pilot, "ctrl+s")
@@ -100,7 +100,7 @@ def test_a_second_process_is_told_keeps_a_journal_of_its_own_and_neither_loses_w
         await until(pilot, lambda: isinstance(app.screen, Choose))
         await press(pilot, "d")
         await until(pilot, lambda: not app.is_running)
-        assert not app.doc.journal.exists()
+        assert not app.session.doc.journal.exists()
         assert theirs.read_bytes() == kept
 
     do(second, path)
@@ -111,8 +111,8 @@ def test_a_second_process_is_told_keeps_a_journal_of_its_own_and_neither_loses_w
         assert "Work was left behind" in screen_text(app), "the lock of a killed process is no lock"
         await press(pilot, "r")
         await settled(app, pilot)
-        assert app.draft.text("wind.speed") == "33 furl"
-        assert app.place.owner
+        assert app.session.draft.text("wind.speed") == "33 furl"
+        assert app.session.place.owner
 
     do(third, path)
 
@@ -132,8 +132,8 @@ def test_when_both_are_killed_both_drafts_are_offered_one_after_the_other(tmp_pa
         await until(pilot, lambda: isinstance(app.screen, Choose))
         await press(pilot, "r")
         await settled(app, pilot)
-        assert app.draft.text("wind.speed") == "33 furl", "the latest first, then the one before"
-        await until(pilot, app.doc.journal.exists)
+        assert app.session.draft.text("wind.speed") == "33 furl", "the latest first, then the one before"
+        await until(pilot, app.session.doc.journal.exists)
 
     do(job, path)
 
@@ -150,12 +150,12 @@ def test_the_second_becomes_the_owner_when_the_first_has_gone_and_the_firsts_jou
     async def job(app, pilot):
         await until(pilot, lambda: isinstance(app.screen, Choose))
         await press(pilot, "g")
-        assert not app.place.owner
+        assert not app.session.place.owner
         os.close(first.handle)  # as a kill does: the lock is gone, the journal is not
-        await until(pilot, lambda: app.place.owner)
+        await until(pilot, lambda: app.session.place.owner)
         assert "OPEN IN ANOTHER WINDOW" not in screen_text(app)
         await press(pilot, "enter", "down", *typing("ice"))
-        await until(pilot, app.doc.journal.exists)
+        await until(pilot, app.session.doc.journal.exists)
         found = store.read_journal(doc)
         assert found is not None
         assert found.draft.text("wind.speed") == "1 furl"
@@ -172,8 +172,8 @@ def test_two_windows_in_one_process_and_the_first_sees_what_the_second_saved(tmp
             await press(pilot_two, "g", "enter", "down", *typing("ice"), "ctrl+s")
             await until(pilot_two, lambda: isinstance(two.screen, Choose))
             await press(pilot_two, "o")
-            await until(pilot_two, lambda: not two.dirty)
-            await until(pilot_one, lambda: one.underneath)
+            await until(pilot_two, lambda: not two.session.dirty)
+            await until(pilot_one, lambda: one.session.underneath)
             assert "CHANGED ON DISK" in screen_text(one)
             await press(pilot_one, "down", *typing("dry"), "ctrl+s")
             await until(pilot_one, lambda: isinstance(one.screen, Choose))
@@ -193,12 +193,13 @@ def test_windows_without_a_name_do_not_share_a_journal(tmp_path):
                 await until(
                     pilot,
                     lambda app=app, text=text: (
-                        app.doc.journal.exists() and f'"{text}"' in app.doc.journal.read_text()
+                        app.session.doc.journal.exists()
+                        and f'"{text}"' in app.session.doc.journal.read_text()
                     ),
                 )
-            assert one.doc.journal != two.doc.journal
-            assert "one" in one.doc.journal.read_text()
-            assert "two" in two.doc.journal.read_text()
+            assert one.session.doc.journal != two.session.doc.journal
+            assert "one" in one.session.doc.journal.read_text()
+            assert "two" in two.session.doc.journal.read_text()
 
     asyncio.run(main())
 
@@ -235,9 +236,9 @@ def test_saving_under_another_name_takes_a_place_there_and_leaves_the_old_one(tm
 
     async def job(app, pilot):
         await press(pilot, "down", *typing("ice"))
-        await until(pilot, app.doc.journal.exists)
-        old = app.doc.journal
-        app._write_as(tmp_path / "b.toml", None)
+        await until(pilot, app.session.doc.journal.exists)
+        old = app.session.doc.journal
+        app.files.write_as(tmp_path / "b.toml", None)
         assert not old.exists()
         assert owner.take(store.Document(path).journals).number == 1
         assert owner.take(store.Document(tmp_path / "b.toml").journals).number == 2
@@ -249,7 +250,7 @@ def test_saving_under_another_name_takes_a_place_there_and_leaves_the_old_one(tm
 def test_looking_at_a_file_that_is_not_there_yet_makes_nothing(tmp_path):
     async def job(app, pilot):
         await pilot.pause()
-        assert app.place.owner
+        assert app.session.place.owner
         assert not (tmp_path / "new").exists()
 
     do(job, tmp_path / "new" / "a.toml")

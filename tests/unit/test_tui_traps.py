@@ -97,9 +97,9 @@ def test_a_worker_that_fails_is_said_and_the_app_goes_on(tmp_path, monkeypatch):
         monkeypatch.setattr(anchorage.judging.plan, "assess", fail)
         await press(pilot, "down", *typing("ice"))
         await settled(app, pilot)
-        assert "a fault of the program" in app.answer.faults[0].text
+        assert "a fault of the program" in app.session.answer.faults[0].text
         assert app.screen_stack[0].query_one(Verdict).said[0] in NO_VERDICT
-        assert app.draft.text("site.state") == "ice"
+        assert app.session.draft.text("site.state") == "ice"
 
     do(job, demo_file(tmp_path))
 
@@ -116,12 +116,12 @@ def test_no_text_is_parsed_as_markup():
 
 def test_a_text_that_the_program_puts_in_is_no_typing(tmp_path):
     async def job(app, pilot):
-        before = app.draft
-        app.form.show_draft(app.draft.with_("site.surface", "grass"))
+        before = app.session.draft
+        app.form.show_draft(app.session.draft.with_("site.surface", "grass"))
         await pilot.pause()
         assert app.form.input.value == "grass"
-        assert app.draft is before
-        assert not app.history.past
+        assert app.session.draft is before
+        assert not app.session.history.past
 
     do(job, demo_file(tmp_path))
 
@@ -179,12 +179,14 @@ def test_the_file_is_written_by_saving_only_and_the_journal_keeps_what_is_wrong(
 
     async def job(app, pilot):
         await press(pilot, "down", "down", "down", *typing("furl"), "up")
-        await until(pilot, app.doc.journal.exists)
-        await until(pilot, lambda: store.read_journal(app.doc).draft.text("wind.speed") == "furl")
+        doc = app.session.doc
+        await until(
+            pilot, lambda: doc.journal.exists() and store.read_journal(doc).draft.text("wind.speed") == "furl"
+        )
         assert path.read_text() == demo_text("asphalt")
         await press(pilot, "ctrl+z")
-        await until(pilot, lambda: not app.doc.journal.exists())
-        assert app.draft == app.doc.saved
+        await until(pilot, lambda: not app.session.doc.journal.exists())
+        assert app.session.draft == app.session.doc.saved
 
     do(job, path)
 
@@ -241,7 +243,7 @@ def _settled(app, name):
         nonlocal before
         text = screen_text(app)
         same, before = text == before, text
-        return same and app.view_name == name and not re.search("Working (it )?out", text)
+        return same and app.session.view_name == name and not re.search("Working (it )?out", text)
 
     return stands
 
@@ -299,7 +301,7 @@ def test_the_verdict_is_stale_before_anything_else_can_happen(tmp_path):
             assert said.said[0] in NO_VERDICT, "in the same step, not by a message"
             await settled(app, pilot)
             assert said.said[0] == "NO-GO"
-            assert math.isclose(app.answer.plan.wind.gust_m_s, 22.352)
+            assert math.isclose(app.session.answer.plan.wind.gust_m_s, 22.352)
 
     asyncio.run(main())
 
@@ -331,19 +333,19 @@ def test_what_comes_after_the_answer_is_marked_until_it_is_for_the_same_draft(tm
     path.write_text(path.read_text() + '[forecast]\nheard = "13:40Z"\nlines = ["until 18:00Z gust 15 mph"]\n')
 
     async def job(app, pilot):
-        for name in ("working", "weather", "compare", "now"):
+        for name in ("working", "weather", "compare", "now", "gusts"):
             app.show_view(name)
             await until(pilot, lambda: bool(app.view.page.texts) and not app.view.page.stale)
-        before = app.number - 1
-        app.worked = (before, app.topic, ["old"])
-        app.weather_found = engine.Weather(before, app.weather_found.outlook)
-        app.compared = engine.Compared(before, app.variant, None)
-        app.stands = recording.Stands(("old",), before)
+        before = app.session.number - 1
+        app.session.worked = (before, app.session.topic, ["old"])
+        app.session.weather_found = engine.Weather(before, app.session.weather_found.outlook)
+        app.session.compared = engine.Compared(before, app.session.variant, None)
+        app.session.stands = recording.Stands(("old",), before)
         for name in ("working", "weather", "compare", "now"):
-            app.view_name = name
+            app.view.turn(name)
             app.mark_stale()
             assert app.view.page.stale, name
-        app.view_name = "gusts"
+        app.view.turn("gusts")
         app.mark_stale()
         assert not app.view.page.stale
 

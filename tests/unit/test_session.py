@@ -1,0 +1,105 @@
+"""What a session knows, and what is said of it at the top, without a screen: never an old verdict."""
+
+from dataclasses import replace
+
+import pytest
+
+from anchorage.demo import demo_text
+from anchorage.deployment.draft import read_draft
+from tui import engine, store
+from tui.banner import banner, status
+from tui.fields import KEYS
+from tui.keys import VIEWS
+from tui.recording import Stands
+from tui.session import VARIANTS, Session
+from tui.views import every_view
+
+
+@pytest.fixture
+def session(tmp_path):
+    """A demo, answered."""
+    s = Session()
+    s.begin(store.Document(), read_draft(demo_text("asphalt"), KEYS))
+    s.answered(engine.evaluate(s.draft, s.number, tmp_path))
+    return s
+
+
+def test_there_is_a_verdict_only_of_what_is_typed_now(session):
+    assert banner(session).word == "GO"
+    session.history.edit("wind.speed", "21 mph")
+    assert not session.fresh
+    assert (banner(session).word, session.answer_number) == ("WAIT", -1)
+
+
+def test_a_late_answer_is_not_taken(session, tmp_path):
+    late = engine.evaluate(session.draft.with_("wind.speed", "90 mph"), session.number, tmp_path)
+    session.number += 1
+    before = session.answer
+    assert not session.answered(late)
+    assert session.answer is before
+
+
+def test_what_cannot_be_read_is_no_verdict_and_keeps_the_last_plan(session, tmp_path):
+    good = session.good
+    session.history.edit("wind.speed", "fast")
+    session.answered(engine.evaluate(session.draft, session.number, tmp_path))
+    said = banner(session)
+    assert (said.word, said.tone) == ("NO VERDICT", "-stale")
+    assert session.good is good
+    assert "from before" in said.more[0]
+
+
+def test_a_forecast_that_is_not_judged_yet_is_waited_for(session, tmp_path):
+    session.forecasts = (tmp_path / "taf.txt",)
+    assert session.judging
+    assert banner(session).word == "WAIT"
+    session.weather_found = engine.Weather(session.number, trouble="no")
+    assert banner(session).word == "CANNOT SAY"
+
+
+@pytest.mark.parametrize("level", ["people-out", "keep-away"])
+def test_readings_that_send_people_out_stand_above_every_plan(session, level):
+    session.stands = Stands((), session.number, level=level, headline="NO-GO: out")
+    assert banner(session)[:2] == ("NO-GO", "out")
+
+
+def test_what_is_not_saved_or_written_by_others_is_said(session):
+    assert "NOT SAVED" in status(session)
+    session.underneath = True
+    assert "CHANGED ON DISK" in status(session)
+    session.place = replace(session.place)
+    session.begin(store.Document(), session.draft)
+    assert "CHANGED ON DISK" not in status(session)
+
+
+def test_the_next_variant_is_one_that_is_another(session):
+    seen = set()
+    for _ in VARIANTS:
+        session.variant = session.next_variant(1)
+        assert (
+            engine.variant(session.variant, session.draft, session.kept, session.doc.saved) != session.draft
+        )
+        seen.add(session.variant)
+    assert len(seen) > 2
+
+
+def test_every_view_has_a_page_and_says_something_of_every_state(session):
+    pages = list(every_view())
+    assert tuple(p.name for p in pages) == VIEWS
+    for page in pages:
+        assert page.lines_of(session, 70)
+        assert page.lines_of(Session(), 70)
+
+
+def test_a_page_is_old_when_what_it_shows_is_of_another_answer(session):
+    for page in every_view():
+        page.texts = [("x", "")]
+        session.compared = engine.Compared(session.number, "x", None)
+        session.worked = (session.number, "x", [])
+        session.stands = Stands((), session.number)
+        assert not page.is_old(session), page.name
+    session.number += 1
+    session.history.edit("wind.speed", "21 mph")
+    for page in every_view():
+        page.texts = [("x", "")]
+        assert page.is_old(session), page.name

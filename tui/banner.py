@@ -1,0 +1,135 @@
+"""What stands above everything: the verdict, and the file and what has to be heeded. While anything is not worked out it says so, and no old verdict."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from anchorage.core.plain import cut, inert
+from anchorage.core.say import say
+from anchorage.core.words import VERDICTS
+from tui import engine, metering
+from tui.fields import labelled
+
+if TYPE_CHECKING:
+    from anchorage.judging.result import Plan
+    from tui.session import Session
+
+WORSE = ("go", "unknown", "no-go")
+
+
+class Banner(NamedTuple):
+    """The word, what it is about, as much more as there is room for, and its tone."""
+
+    word: str
+    what: str
+    more: tuple[str, ...]
+    tone: str
+
+
+def banner(s: Session) -> Banner:
+    """The verdict of what is typed now, or that there is none yet."""
+    if not s.fresh or s.answer is None:
+        return Banner("WAIT", "working it out, no verdict yet", (_next(s),), "-stale")
+    if s.answer.plan is None:
+        return Banner("NO VERDICT", _to_mend(s.answer), (_next(s),), "-stale")
+    if s.judging:
+        return Banner("WAIT", "judging the forecast, no verdict yet", (_next(s),), "-stale")
+    return _verdict(s, s.answer.plan)
+
+
+def _split(headline: str, verdict: str) -> tuple[str, str]:
+    """The word of a headline and the rest of it."""
+    word, _, rest = headline.partition(": ")
+    return (word, rest) if rest else (VERDICTS[verdict], headline)
+
+
+def _by(plan: Plan) -> str:
+    """What the verdict of a plan goes by."""
+    return say("By the wind typed") if plan.held is None else say("By the readings")
+
+
+def _verdict(s: Session, plan: Plan) -> Banner:
+    """By the readings that were written down where they allow less; else by the wind typed and the forecast."""
+    from tui.answer import by_reading  # noqa: PLC0415 - after the first screen
+
+    stands = s.stands
+    tail = (f"{_by(plan)}: {plan.headline}", say("The record says more: Now"))
+    if stands is not None and stands.level in ("people-out", "keep-away"):
+        return Banner(*_split(stands.headline, "no-go"), tail, "-no-go")
+    mine = by_reading(plan, stands).get(plan.subject, plan.verdict)
+    if stands is not None and mine == "no-go" and plan.verdict != "no-go":
+        said = say("{subject}: by the readings {headline}", subject=plan.subject, headline=stands.headline)
+        return Banner(VERDICTS[mine], said, tail, "-no-go")
+    return _by_wind(s, plan)
+
+
+def _by_wind(s: Session, plan: Plan) -> Banner:
+    """Of the wind that is typed and of the forecast the worse; the other one under it."""
+    from tui.answer import banner_words  # noqa: PLC0415
+    from tui.pages import next_limit, spread  # noqa: PLC0415 - after the first screen
+    from tui.timeline import deadlines  # noqa: PLC0415
+
+    found = s.weather_found if s.forecast_given else None
+    placed = "Place" if plan.anchorage.sized else "Standing"
+    places = f"{placed}: {'; '.join(spread(plan)) or 'nothing'}"
+    other = banner_words(plan)
+    if found is None:
+        word, rest = _split(plan.headline, plan.verdict)
+        if plan.verdict == "no-go" and plan.levels.level in ("normal", "secure") and plan.reasons:
+            rest = f"{rest}. {plan.reasons[0].text.rstrip('.')}"  # it is not the gust that stands in the way
+        return Banner(word, rest, _said(other, next_limit(plan), places), f"-{plan.verdict}")
+    typed = f"{_by(plan)}: {VERDICTS[plan.verdict]}; {next_limit(plan)}"
+    if found.outlook is None:
+        why = say("the forecast cannot be judged, Hours says why")
+        return Banner(say("CANNOT SAY"), why, (typed, places), "-unknown")
+    o, due = found.outlook, next(iter(deadlines(found)), "")
+    if WORSE.index(o.verdict) >= WORSE.index(plan.verdict):
+        return Banner(*_split(o.headline, o.verdict), _said(due, other, typed), f"-{o.verdict}")
+    forecast = say("Forecast: {headline}", headline=o.headline)
+    return Banner(*_split(plan.headline, plan.verdict), _said(due, other, forecast), f"-{plan.verdict}")
+
+
+def _said(*parts: str) -> tuple[str, ...]:
+    return tuple(x for x in parts if x)
+
+
+def _next(s: Session) -> str:
+    if s.good is not None:
+        return say("What stands below is from before.")
+    return say("Fill in the form; nothing is taken as read.")
+
+
+def _to_mend(answer: engine.Answer) -> str:
+    faults = answer.faults
+    names = [labelled(t.key) if t.key else cut(inert(t.text), 60) for t in faults]
+    more = say(" and {names} more", names=len(names) - 3) if len(names) > 3 else ""
+    return say(
+        "{names} to correct (Ctrl+G goes there): {names_2}{more}",
+        names=len(names),
+        names_2="; ".join(names[:3]),
+        more=more,
+    )
+
+
+def status(s: Session) -> str:
+    """File, what is not saved, what has to be heeded."""
+    parts = [inert(x) for x in (s.doc.name, metering.status(s.meter)) if x]
+    parts.append(say("NOT SAVED") if s.dirty else "saved")
+    if not s.place.owner:
+        parts.append(say("OPEN IN ANOTHER WINDOW"))
+    if s.underneath:
+        parts.append(say("CHANGED ON DISK BY SOMEBODY ELSE"))
+    plan = s.answer.plan if s.fresh and s.answer else None
+    if plan is not None:
+        parts.append(
+            say(
+                "9: {cautions} cautions, {conditions} to be made sure of",
+                cautions=len(plan.cautions),
+                conditions=len(plan.conditions),
+            )
+        )
+    if plan is not None and plan.record is not None:
+        parts.append(say("RECORD of {entries} entries goes over what is typed", entries=plan.record.entries))
+    if s.forecasts:
+        parts.append(say("forecast {forecasts}", forecasts=inert(s.forecasts[-1].name)))
+    return "  ".join(parts)
