@@ -266,9 +266,8 @@ def test_comparing_names_what_differs(tmp_path):
         await press(pilot, "alt+7")
         seen = {}
         for _ in range(len(VARIANTS)):
-            now = app.session
-            if now.variant != engine.EVERY:  # that waits until nobody types
-                await until(pilot, lambda: now.compared is not None and now.compared.name == now.variant)
+            if app.session.variant != engine.EVERY:  # that waits until nobody types
+                await until(pilot, lambda: getattr(app.session.compared, "name", None) == app.session.variant)
             seen[app.session.variant] = screen_text(app)
             await press(pilot, "right")
             await pilot.pause()
