@@ -21,7 +21,7 @@ from anchorage.shelter.shape import Shape as Form
 
 Style = Literal[
     "wall", "ridge", "front", "point", "weak", "unused", "label", "weak-label", "wind", "north", "scale", "axis", "door",
-    "line", "size", "ground", "stake", "note",
+    "line", "size", "ground", "stake", "note", "clear",
 ]  # fmt: skip
 Side = Literal["left", "right", "middle", "up", "down"]
 Holds = Literal["ballast", "stake", "block", "nothing"]
@@ -263,6 +263,35 @@ def _doors(d: Deployment, form: Form) -> list[Shape]:
     return out
 
 
+CLEAR_OFF = 0.35
+"""Out of the wall, to where a stretch that is kept clear is drawn (m)."""
+
+
+def _kept_clear(d: Deployment, form: Form) -> list[Shape]:
+    """Stretches along the walls over which no line may run."""
+    out, half_w, half_l = list[Shape](), form.width / 2, form.length / 2
+    for k in d.keep_clear:
+        long = form.length if k.side in ("left", "right") else form.width
+        start, end = min(float(k.start or 0.0), long), long if k.end is None else min(float(k.end), long)
+        if k.side in ("left", "right"):
+            x = math.copysign(half_w + CLEAR_OFF, -1.0 if k.side == "left" else 1.0)
+            at = (x, half_l - start, x, half_l - end)
+        else:
+            y = math.copysign(half_l + CLEAR_OFF, 1.0 if k.side == "front" else -1.0)
+            at = (start - half_w, y, end - half_w, y)
+        x, y = (at[0] + at[2]) / 2, (at[1] + at[3]) / 2
+        inside = (
+            (math.copysign(half_w, x), y) if k.side in ("left", "right") else (x, math.copysign(half_l, y))
+        )
+        side: Side = {"front": "down", "back": "up", "left": "right", "right": "left"}[k.side]  # type: ignore[assignment]
+        words = say("keep clear: {why}", why=k.why) if k.why else say("keep clear")
+        out += [
+            Line(*at, "clear", of=k.side),
+            Text(*inside, words, "clear", side),
+        ]
+    return out
+
+
 def _sizes(plan: Plan, form: Form) -> list[Shape]:
     """Width, length, and from one point of a side to the next."""
     x, y, system = form.width / 2, form.length / 2, plan.show_units
@@ -316,8 +345,8 @@ def plan_shapes(
     if d is not None and form is not None:
         out += _doors(d, form)
     out += _marks(plan, d if lines else None, form, radius)
-    if lines and form is not None:
-        out += _sizes(plan, form)
+    if lines and form is not None and d is not None:
+        out += [*_kept_clear(d, form), *_sizes(plan, form)]
     out += _around(plan, around, hot_to_clean=hot_to_clean)
     name, metres = next(
         (s for s in reversed(SCALES_M[plan.show_units]) if s[1] <= wide), SCALES_M[plan.show_units][0]

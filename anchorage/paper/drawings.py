@@ -32,7 +32,14 @@ from anchorage.paper.svg import Canvas
 
 SCALES = (20, 25, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
 """1 : n, as far as a scale rule has them."""
-PENS = {"wall": "thick", "ridge": "ridge", "line": "line", "ground": "line", "stake": "thick"}
+PENS = {
+    "wall": "thick",
+    "ridge": "ridge",
+    "line": "line",
+    "ground": "line",
+    "stake": "thick",
+    "clear": "dots",
+}
 """Style of a line -> pen."""
 
 
@@ -114,7 +121,7 @@ class _Plan:
                 self.point(s, feet.get(s.of))
             elif isinstance(s, Dimension):
                 self.size(s)
-            elif s.style == "door":
+            elif s.style in ("door", "clear"):
                 self.door(s)
         self.edge()
         note = say(

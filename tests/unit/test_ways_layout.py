@@ -9,6 +9,7 @@ from anchorage.cli.entry import main
 from anchorage.core.errors import InputFaults
 from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import assess
+from anchorage.paper.drawing import Line, Text, plan_shapes
 from anchorage.ways.compare import ways
 from anchorage.ways.layout import in_the_way, laid
 from anchorage.ways.work import crew_of
@@ -53,6 +54,26 @@ def test_a_stretch_kept_clear_takes_the_ways_whose_lines_cross_it_and_no_other()
     assert any("kept clear at L2 (fire lane)" in n.why for n in kept.not_)
     other = of(keep_clear=[{"side": "left", "from": "9 ft", "to": "12 ft", "why": "bench"}]).installation
     assert in_the_way(other.deployment, other.shape, other.hard, other.counts.tolist()) == ""
+
+
+def test_a_stretch_kept_clear_is_on_the_plan_where_it_is():
+    """18 ft wide, 24 ft long: 4 to 10 ft from the left along the front, 7 to 9 ft from the front along the left."""
+    keep = [
+        {"side": "front", "from": "4 ft", "to": "10 ft", "why": "exit"},
+        {"side": "left", "from": "7 ft", "to": "9 ft"},
+    ]
+    a = of(keep_clear=keep)
+    shapes = plan_shapes(a.plan, d=a.deployment, lines=True)
+    front, left = (s for s in shapes if isinstance(s, Line) and s.style == "clear")
+    feet = 0.3048
+    assert (front.x1, front.x2) == pytest.approx(((4 - 9) * feet, (10 - 9) * feet))
+    assert front.y1 == front.y2 > 12 * feet
+    assert (left.y1, left.y2) == pytest.approx(((12 - 7) * feet, (12 - 9) * feet))
+    assert left.x1 == left.x2 < -9 * feet
+    assert {s.text for s in shapes if isinstance(s, Text) and s.style == "clear"} == {
+        "keep clear: exit",
+        "keep clear",
+    }
 
 
 def test_a_corner_is_in_the_way_where_the_stretch_reaches_the_end_of_its_wall():
