@@ -400,13 +400,16 @@ class Files:
         path, meter = self.s.beside, self.s.meter
         if path is None:
             self.app.notify(
-                "Save the file first: the record stands beside it.", severity="warning", markup=False
+                say("Save the file first: the record stands beside it."), severity="warning", markup=False
             )
             return
         if meter is not None and not meter.fault:
-            answers = [("t", "Thunder was heard: write it down", "thunder"), ("s", "Stop reading it", "stop")]
+            answers = [
+                ("t", say("Thunder was heard: write it down"), "thunder"),
+                ("s", say("Stop reading it"), "stop"),
+            ]
             self.app.push_screen(
-                Choose("The meter", [meter.address, metering.status(meter)], answers), self._with_meter
+                Choose(say("The meter"), [meter.address, metering.status(meter)], answers), self._with_meter
             )
             return
 
@@ -418,9 +421,11 @@ class Files:
                 self.app.show_status()
                 self.app.show_view("now")
 
-        hint = "tcp://HOST:PORT, udp://HOST:PORT, serial:PATH or file:PATH. How high it stands: R, Meter on its pole, once."
+        hint = say(
+            "tcp://HOST:PORT, udp://HOST:PORT, serial:PATH or file:PATH. How high it stands: R, Meter on its pole, once."
+        )
         self.app.push_screen(
-            AskPath("Read a meter on its pole", str(store.recall("meter", "")), [], hint), take
+            AskPath(say("Read a meter on its pole"), str(store.recall("meter", "")), [], hint), take
         )
 
     def _with_meter(self, answer: str | None) -> None:

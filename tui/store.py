@@ -115,7 +115,7 @@ def _read(path: Path, missing: str | None = None) -> str:
                 Fault(
                     path.name,
                     "file",
-                    e.strerror or "cannot be read",
+                    e.strerror or say("cannot be read"),
                     say("give the path of a deployment file"),
                 )
             ]

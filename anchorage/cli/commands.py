@@ -849,29 +849,31 @@ class Bundle(Command):
     name, group = "bundle", Group.MANY
     reads = ("file", "forecast", "check")
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": (".zip",)}
-    says = "everything that a judgement stood on in one file, and whether such a file is whole and still judged the same"
-    more = "With --check: exit code 0 the same, 2 not."
+    says = later(
+        "everything that a judgement stood on in one file, and whether such a file is whole and still judged the same"
+    )
+    more = later("With --check: exit code 0 the same, 2 not.")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
         p.add_argument(
-            "file", metavar="FILE", nargs="?", help="deployment file; the record beside it goes along"
+            "file", metavar="FILE", nargs="?", help=say("deployment file; the record beside it goes along")
         )
-        p.add_argument("-o", "--output", metavar="PATH", help="the bundle to write, .zip")
-        p.add_argument("--check", metavar="PATH", help="look at a bundle instead, and judge it again")
+        p.add_argument("-o", "--output", metavar="PATH", help=say("the bundle to write, .zip"))
+        p.add_argument("--check", metavar="PATH", help=say("look at a bundle instead, and judge it again"))
         p.add_argument(
-            "--seal", metavar="SEAL", help="with --check: as it was printed when the bundle was made"
+            "--seal", metavar="SEAL", help=say("with --check: as it was printed when the bundle was made")
         )
-        p.add_argument("--forecast", metavar="PATH", action="append", default=[], help="forecast file that was used; several may be given")  # fmt: skip
+        p.add_argument("--forecast", metavar="PATH", action="append", default=[], help=say("forecast file that was used; several may be given"))  # fmt: skip
         p.add_argument(
             "--say",
             metavar="LINE",
             action="append",
             default=[],
-            help="what was heard of the weather, as it was said",
+            help=say("what was heard of the weather, as it was said"),
         )
-        p.add_argument("--heard", metavar="TIME", help="when that was heard; left out, now")
+        p.add_argument("--heard", metavar="TIME", help=say("when that was heard; left out, now"))
         p.add_argument(
-            "--issued", metavar="TIME", help="when the forecast was made, where its format does not say"
+            "--issued", metavar="TIME", help=say("when the forecast was made, where its format does not say")
         )
         _time(p)
         _units(p)
@@ -884,12 +886,16 @@ class Bundle(Command):
 
     def settle(self, args: argparse.Namespace) -> str | None:
         if args.check is not None and (args.file is not None or args.output is not None):
-            return "bundle: make one, or look at one with --check; not both at once"
+            return say("bundle: make one, or look at one with --check; not both at once")
         if args.check is None and (args.file is None or args.file == "-"):
-            return "bundle: which deployment file? The record stands beside it, so that it must be a file"
+            return say(
+                "bundle: which deployment file? The record stands beside it, so that it must be a file"
+            )
         if args.check is None and args.output is None:
-            return "bundle: -o case.zip says what to write"
-        return "bundle: --seal goes with --check" if args.check is None and args.seal is not None else None
+            return say("bundle: -o case.zip says what to write")
+        return (
+            say("bundle: --seal goes with --check") if args.check is None and args.seal is not None else None
+        )
 
 
 class Formula(Command):

@@ -11,6 +11,8 @@ import platform
 import sys
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from anchorage.core.say import say
+
 LOCALTIME = "/etc/localtime"
 """A link into the zones, on Linux and on macOS; Windows has none."""
 
@@ -35,7 +37,7 @@ def _lock_a_byte(handle: int) -> bool:
     try:
         import msvcrt  # noqa: PLC0415 - only where there is no fcntl
     except ImportError:
-        raise OSError(0, "files cannot be locked on this system") from None
+        raise OSError(0, say("files cannot be locked on this system")) from None
     try:
         msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined,unused-ignore]
     except OSError:

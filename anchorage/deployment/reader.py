@@ -249,7 +249,7 @@ def read_file(path: Path) -> Deployment:
             )
         text = raw.decode("utf-8-sig")
     except OSError as e:
-        raise InputFaults([Fault(name, "file", why_not(e, "cannot be read"), GIVE_A_FILE)]) from None
+        raise InputFaults([Fault(name, "file", why_not(e, say("cannot be read")), GIVE_A_FILE)]) from None
     except UnicodeDecodeError:
         raise InputFaults([Fault(name, "file", say("not UTF-8 text"), GIVE_TEXT)]) from None
     return read_text(text, name, path.parent)

@@ -182,7 +182,7 @@ def read_stock(path: Path) -> Stock:
             )
         data = load_toml(raw.decode("utf-8-sig"))
     except OSError as e:
-        raise InputFaults([Fault(name, "file", why_not(e, "cannot be read"), say("give the path of a stock file"))]) from None  # fmt: skip
+        raise InputFaults([Fault(name, "file", why_not(e, say("cannot be read")), say("give the path of a stock file"))]) from None  # fmt: skip
     except UnicodeDecodeError:
         raise InputFaults(
             [Fault(name, "file", say("not UTF-8 text"), say("a stock file is plain text"))]

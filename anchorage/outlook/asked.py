@@ -43,7 +43,7 @@ def _bytes(path: str) -> bytes:
         return read_whole(Path(path), LARGEST)
     except OSError as e:
         raise InputFaults(
-            [Fault(name, "file", why_not(e, "cannot be read"), say("give the path of a forecast"))]
+            [Fault(name, "file", why_not(e, say("cannot be read")), say("give the path of a forecast"))]
         ) from None
 
 

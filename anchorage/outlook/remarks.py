@@ -36,10 +36,10 @@ Harmless = Literal["comment", "cloud or sight", "pressure", "heat or moisture", 
 Rest = Literal["not understood", "unclear", "lost", "cannot be read"]
 Degree = Literal["said", "W", "Y", "A", "S", "O", "F", "N"]
 WORDS: dict[str, str] = {
-    "not understood": "not understood",
+    "not understood": later("not understood"),
     "unclear": later("may mean two times: say the day"),
     "lost": later("should be there and is missing or damaged"),
-    "cannot be read": "cannot be read",
+    "cannot be read": later("cannot be read"),
 }
 """What is told to people beside what was not understood."""
 MOST = 300

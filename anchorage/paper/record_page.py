@@ -207,7 +207,7 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     """Where it stands, for a terminal."""
     plan = s.plan
     lines = [
-        *wrap(f"{s.headline}, as of {show_time(now, zone)}"),
+        *wrap(say("{headline}, as of {time}", headline=s.headline, time=show_time(now, zone))),
         *([] if o is None else wrap(say("Next: {next_deadline}.", next_deadline=next_deadline(o, zone)))),
         *wrap(plan.name, "For: "),
         *(x for t in _first(s) for x in wrap(t)),
@@ -319,7 +319,7 @@ def hand_over(
     )
     coming = () if o is None else (say("Next: {next_deadline}.", next_deadline=next_deadline(o, zone)),)
     blocks: list[Block] = [
-        Banner(say("HAND-OVER: {headline}", headline=s.headline), tone, (plan.name, f"As of {day_time(now, zone)} ({_iso(now)})", *reading, *coming, *s.why)),  # type: ignore[arg-type]
+        Banner(say("HAND-OVER: {headline}", headline=s.headline), tone, (plan.name, say("As of {time} ({iso})", time=day_time(now, zone), iso=_iso(now)), *reading, *coming, *s.why)),  # type: ignore[arg-type]
         _shift_grid(s, zone),
         Grid(("", "name", say("position, title"), "signature", say("date and time")), ((say("Hands over"), who[0], "", "", when), (say("Takes over"), who[1], "", "", when)), "lllll", (0, 1, 1, 1, 1), tall=True, bold=(0, 1)),
         Beside((

@@ -155,20 +155,20 @@ def _height(text: str | None) -> tuple[float, str]:
         return hand_height(), "by hand"
     height, typed = _quantity("length", "--height", text, HIGHEST)
     if height < 1.0:
-        raise _bad("--height", text, "at least 1 m over the ground")
+        raise _bad("--height", text, say("at least 1 m over the ground"))
     return height, typed
 
 
 def _bearing(value: float | None) -> float | None:
     if value is not None and not 0 <= value <= 360:
-        raise _bad("--from", value, "degrees from 0 to 360")
+        raise _bad("--from", value, say("degrees from 0 to 360"))
     return value
 
 
 def _meter(s: Said) -> dict[str, Any]:
     """How a meter stands: its height, and the bearing of its mark."""
     if s.height is None:
-        raise _bad("--height", None, "how high over the ground the meter stands")
+        raise _bad("--height", None, say("how high over the ground the meter stands"))
     height, typed = _height(s.height)
     return {"height_m": height, "height": typed, "from": _bearing(s.bearing)}
 
@@ -205,7 +205,7 @@ def data_of(
     if s.where is not None and s.where not in points:
         raise _bad("--where", s.where, say("one of {points}", points=", ".join(points)))
     if s.event != "hand-over" and (s.relief is not None or s.watch is not None):
-        raise _bad("--relief, --watch", s.event, say("they go with hand-over"))
+        raise _bad(say("--relief, --watch"), s.event, say("they go with hand-over"))
     data: dict[str, Any] = {}
     match s.event:
         case "wind":
@@ -296,10 +296,13 @@ def words_of(e: Entry, system: System) -> str:
         case "crossing":
             text = say("the meter crossed {get}", get=LEVELS.get(str(d.get("level")), ""))
         case "meter":
-            mark = "" if d.get("from") is None else f", its mark towards {d['from']:g}°"
-            text = f"the meter stands at {d.get('height', '')}{mark}"
+            mark = "" if d.get("from") is None else say(", its mark towards {from_}°", from_=f"{d['from']:g}")
+            text = say("the meter stands at {height}{mark}", height=d.get("height", ""), mark=mark)
         case "pair":
-            text = f"the meter read {str(d.get('typed', '')).replace(' of ', ' where ')} was forecast"
+            text = say(
+                "the meter read {typed} was forecast",
+                typed=str(d.get("typed", "")).replace(" of ", " where "),
+            )
         case "correct":
             text = say("correction: entry {entry} was wrong and does not count", entry=d.get("entry", ""))
         case "doors" | "straps" | "state":

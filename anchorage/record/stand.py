@@ -357,7 +357,9 @@ def watched(d: Deployment, path: Path, now: int) -> Watched:
     """The installation as it stands by its record, to hold readings against. d: the file alone."""
     if d.margins.set == "asd":
         raise NotModelledError(
-            'margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"'
+            say(
+                'margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"'
+            )
         )
     record = read_record(path, d, now) or Recorded((), (), {}, "")
     made, out = as_it_stands(d, record) if record.entries else (d, None)

@@ -3,6 +3,7 @@
 import ast
 import contextvars
 import pickle
+import re
 import string
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from anchorage.cli.entry import main
 from anchorage.core import say as words
 from anchorage.core import tables
 from anchorage.core.say import Later, capital, languages, later, mark, places, plural, say, speaking
-from anchorage.core.words import named, so_many
+from anchorage.core.words import NAMES, named, so_many
 
 ROOT = Path(__file__).parents[2]
 MODULES = sorted(p for part in ("anchorage", "tui") for p in (ROOT / part).rglob("*.py"))
@@ -174,3 +175,124 @@ def test_nothing_that_is_said_is_missing_in_the_catalogue():
     assert said - {""} <= template
     assert {t.text_ for t in tables.texts("")} <= template
     assert "Date" not in catalogue.drawn(found)
+
+
+# What people read and no message says
+
+SHOWN = {
+    "AskPath", "ArgumentParser", "Banner", "Binding", "Block", "Bound", "Bullets", "Button", "CautionOut", "Choose", "Content", "Doubt", "Due", "Event",
+    "Fact", "Fault", "Field", "Hazard", "Heading", "Item", "Label", "Para", "Part", "Reason", "ReasonOut", "Static", "Tell",
+    "add_parser", "add_text", "ask", "bullets", "caption", "complain", "error", "fault", "head", "listed", "notify", "para", "print", "put", "refuse",
+    "row", "rule", "start_section", "title", "wrap", "wrote", "_bad", "_fault",
+}  # fmt: skip
+"""Calls that show what they are given."""
+GROWING = {
+    "assumptions",
+    "cautions",
+    "conditions",
+    "faults",
+    "lines",
+    "more",
+    "notes",
+    "out",
+    "said",
+    "words",
+}
+"""Lists of what people read."""
+NAMED = {"accepted", "because", "description", "epilog", "help", "hint", "note", "text", "title", "why"}
+"""Arguments that people read, whatever they are given to."""
+DEVELOPERS = {
+    "AssertionError",
+    "AttributeError",
+    "IndexError",
+    "KeyError",
+    "LookupError",
+    "TableError",
+    "TypeError",
+}
+CODED = {"code", "format", "id", "key", "kind", "classes"}
+WORD = re.compile(r"[A-Za-z][A-Za-z']+")
+SENTENCE = re.compile(r"[A-Za-z'][,.;:)]* [(\"']?[A-Za-z\0]|\0 [A-Za-z]{2}")
+NOT_SAID = {
+    "anchorage/formulas/": "engineers read the symbols of the source, in English",
+    "anchorage/judging/explain.py": "the working, for engineers",
+    "anchorage/loads/": "coefficients and cases by the words of their source; notes are messages",
+    "anchorage/core/tables.py": "faults of a table, for who writes tables",
+    "anchorage/core/table_files.py": "the same",
+    "anchorage/core/unit_table.py": "spellings of units, as they are typed",
+    "anchorage/paper/html.py": "markup",
+    "anchorage/paper/svg.py": "markup",
+    "working.title": "the working, for engineers",
+    "working.looked_up": "the same",
+}
+"""Modules and calls in which sentences are no messages, each with its reason."""
+CODES = {
+    *NAMES, "ballast at rest", "by hand", "going up", "gust over forecast", "gust squared", "not marked", "not said", "not up", "on cloth", "place or station", "cannot be read",
+    "time: maximum", "NWS gridpoint", "NWS hourly", "open hourly", "public text", "PK WND", "bold reverse", "database disk image is malformed", "malformed text",
+    '"our shelter"', "sidewall straps: unlocked | locked", "{}{} ft {} in", "μ of ballast on the ground", "column station", "reporting threshold", "FM091930, BECMG 1013/1015, TEMPO 0920/0922 or PROB30 1004/1007",
+    "{}: push of its frame", "{}: uplift of its frame", "measured at the site: {} {}",
+    "measured at the site, {} places: the least of the lowest and of the 5 % fractiles", "validTime and value",
+}  # fmt: skip
+"""Values that are codes, data or keys of a file; those that people see too are put into words by ``spoken``."""
+YET = set[str]()
+"""Modules whose sentences are not messages yet: the list may only get shorter."""
+
+
+def text_of(node):
+    if isinstance(node, ast.Constant):
+        return node.value if isinstance(node.value, str) else ""
+    return "".join(p.value if isinstance(p, ast.Constant) else "\0" for p in node.values)
+
+
+def bare(node):
+    """Sentences inside an expression that no message says."""
+    if isinstance(node, ast.Compare | ast.Subscript | ast.Lambda):
+        return
+    if isinstance(node, ast.keyword) and node.arg in CODED:
+        return
+    inner = list(ast.iter_child_nodes(node))
+    if isinstance(node, ast.Call):
+        name = ast.unparse(node.func).split(".")[-1]
+        if name in catalogue.KEYWORDS:
+            inner = [*node.args[2 if name == "plural" else 1 :], *node.keywords]
+        elif (isinstance(node.func, ast.Attribute) and name not in {"join", "format"}) or name in {
+            "show",
+            "read_iso",
+            "spoken",
+        }:
+            return
+    elif isinstance(node, ast.Constant | ast.JoinedStr):
+        text = text_of(node)
+        if len(WORD.findall(text)) > 1 and SENTENCE.search(text):
+            yield node.lineno, text.replace("\0", "{}")
+        inner = [p.value for p in inner if isinstance(p, ast.FormattedValue)]
+    elif isinstance(node, ast.Dict):
+        inner = node.values
+    for each in inner:
+        yield from bare(each)
+
+
+def shown(node):
+    """What a call, a refusal or a function's end gives people to read."""
+    if isinstance(node, ast.Return) and node.value is not None:
+        return [node.value]
+    if isinstance(node, ast.Raise) and isinstance(node.exc, ast.Call):
+        return [] if ast.unparse(node.exc.func) in DEVELOPERS else node.exc.args
+    if isinstance(node, ast.Call):
+        name, owner = ast.unparse(node.func).split(".")[-1], ast.unparse(node.func).split(".")[-2:-1]
+        if ast.unparse(node.func) in NOT_SAID or (f"working.{name}" in NOT_SAID and owner == ["working"]):
+            return []
+        if name in SHOWN or (name in {"append", "insert", "extend"} and {*owner} & GROWING):
+            return [*node.args, *node.keywords]
+        return [k for k in node.keywords if k.arg in NAMED]
+    return []
+
+
+@pytest.mark.parametrize("module", TREES)
+def test_no_sentence_that_people_read_stands_outside_of_the_catalogue(module):
+    if any(module.startswith(place) for place in NOT_SAID):
+        return
+    found = {
+        x for node in ast.walk(TREES[module]) for part in shown(node) for x in bare(part) if x[1] not in CODES
+    }
+    assert bool(found) == (module in YET), f"say these, or they are codes: {sorted(found)}"
