@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import say
 
 if TYPE_CHECKING:
     from anchorage.meter.run import Report
@@ -71,7 +72,9 @@ class Metering(threading.Thread):
         except AnchorageError as e:
             self._failed(str(e).splitlines()[0])
         except Exception as e:  # noqa: BLE001 - a fault of the program is said and takes nothing with it
-            self._failed(f"a fault of the program, please report it: {type(e).__name__}: {e}")
+            self._failed(
+                say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e)
+            )
         finally:
             if session is not None:
                 session.stop()
@@ -101,16 +104,16 @@ def status(m: Metering | None) -> str:
 
     r = m.report
     if m.fault:
-        return f"METER: {m.fault}"
+        return say("METER: {fault}", fault=m.fault)
     if r is None:
-        return "METER: not heard yet"
+        return say("METER: not heard yet")
     if r.seen.alarm in ("silent", "stuck"):
         return f"!!! {WHAT[r.seen.alarm]} !!!"
     gust = r.seen.wind.gust
     if gust is None:
-        return "METER: waiting"
+        return say("METER: waiting")
     text = show("speed", gust, r.scale.w.judge.d.deployment.show_units, rounding="up")
-    return f"METER gust {text}: {LEVELS[r.seen.level]}"
+    return say("METER gust {text}: {level}", text=text, level=LEVELS[r.seen.level])
 
 
 def page(m: Metering, zone_name: str | None, wide: int, *, plain: bool) -> list[Line]:
@@ -121,12 +124,12 @@ def page(m: Metering, zone_name: str | None, wide: int, *, plain: bool) -> list[
     from anchorage.paper.meter_page import screen_lines  # noqa: PLC0415
     from tui.pages import head, para  # noqa: PLC0415
 
-    out: list[Line] = [head(f"METER {m.address}", wide)]
+    out: list[Line] = [head(say("METER {address}", address=m.address), wide)]
     if m.fault:
         return [*out, *para(m.fault, wide, "! ", "bad")]
     r = m.report
     if r is None:
-        return [*out, ("Not heard yet", "")]
+        return [*out, (say("Not heard yet"), "")]
     zone = UTC if zone_name is None else zone_of(zone_name)
     style = "bad" if r.seen.alarm is not None else ""
     for i, text in enumerate(screen_lines(r, zone, m.path.name, wide, plain=plain)):

@@ -18,6 +18,7 @@ from enum import Enum
 from typing import Any
 
 from anchorage.core.plain import inert
+from anchorage.core.say import later
 
 MANIFEST = "manifest.json"
 KIND = "anchorage-bundle"
@@ -35,16 +36,16 @@ DATE = (1980, 1, 1, 0, 0, 0)
 class Fault(Enum):
     """What is wrong with a bundle."""
 
-    NO_ZIP = "it is no bundle, or what holds it together was changed"
-    TOO_LARGE = "it is larger than any bundle"
-    FOREIGN = "there is something in it that no bundle has"
-    TWICE = "there is something in it twice"
-    PACKED = "something in it is compressed or locked, which nothing in a bundle is"
-    MISSING = "something is gone from it"
-    MANIFEST = "its list of contents cannot be read"
-    CHANGED = "it was changed after the bundle was made"
-    OUTSIDE = "bytes outside of its contents were changed"
-    SEAL = "it is not the bundle that this seal was printed for"
+    NO_ZIP = later("it is no bundle, or what holds it together was changed")
+    TOO_LARGE = later("it is larger than any bundle")
+    FOREIGN = later("there is something in it that no bundle has")
+    TWICE = later("there is something in it twice")
+    PACKED = later("something in it is compressed or locked, which nothing in a bundle is")
+    MISSING = later("something is gone from it")
+    MANIFEST = later("its list of contents cannot be read")
+    CHANGED = later("it was changed after the bundle was made")
+    OUTSIDE = later("bytes outside of its contents were changed")
+    SEAL = later("it is not the bundle that this seal was printed for")
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from anchorage.checks.installation import heading_true
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import inert
-from anchorage.core.say import speaking
+from anchorage.core.say import say, speaking
 from anchorage.core.textfile import exists, fingerprint, load_toml, read_whole, why_not
 from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment
@@ -153,13 +153,15 @@ def laid_out(members: Mapping[str, bytes], asked: Asked) -> Iterator[tuple[Path,
         if (use := _used(members["deployment.toml"])) is not None:
             where = shelter_at(folder, use, top / "case")
             if where is None or "shelter.toml" not in members:
-                raise BundleError("the saved shelter has no place beside the deployment file")
+                raise BundleError(say("the saved shelter has no place beside the deployment file"))
             where.parent.mkdir(parents=True, exist_ok=True)
             if not where.exists():
                 where.write_bytes(members["shelter.toml"])
         if "record.db" in members:
             if strange := foreign(members["record.db"]):
-                raise BundleError(f"the record has something in it that no record has: {strange[0]}")
+                raise BundleError(
+                    say("the record has something in it that no record has: {strange}", strange=strange[0])
+                )
             path_of(path).write_bytes(members["record.db"])
         forecasts = []
         for i, given in enumerate(asked.forecasts, 1):
@@ -197,9 +199,9 @@ def _whole(path: Path, most: int) -> bytes:
     try:
         raw = read_whole(path, most)
     except OSError as e:
-        raise BundleError(f"{path.name}: {why_not(e, 'it cannot be read')}") from None
+        raise BundleError(f"{path.name}: {why_not(e, say('it cannot be read'))}") from None
     if len(raw) > most:
-        raise BundleError(f"{path.name}: too large for a bundle")
+        raise BundleError(say("{path}: too large for a bundle", path=path.name))
     return raw
 
 
@@ -213,7 +215,10 @@ def make(file: Path, forecasts: list[Path], asked: Asked) -> tuple[bytes, str]:
             is None
         ):
             raise BundleError(
-                f"shelter.use {d.shelter.use!r}: a saved shelter is bundled from beside the deployment file, by a path from there to a .toml"
+                say(
+                    "shelter.use {use}: a saved shelter is bundled from beside the deployment file, by a path from there to a .toml",
+                    use=repr(d.shelter.use),
+                )
             )
         members["shelter.toml"] = _whole(file.parent / d.shelter.use, LONGEST)
     if exists(path_of(file)):
@@ -236,7 +241,7 @@ def _version(package: str) -> str:
     try:
         return importlib.metadata.version(package)
     except importlib.metadata.PackageNotFoundError:
-        return "not installed"
+        return say("not installed")
 
 
 def program() -> str:
@@ -262,12 +267,12 @@ def again(case: Case) -> list[Moved]:
     """What reads otherwise when the case is judged anew. Nothing: it is the same, byte for byte, or figure for figure with another version."""
     asked = asked_of(case.manifest["asked"])
     if asked is None or any(f"forecasts/{i}" not in case.members for i in range(1, len(asked.forecasts) + 1)):
-        return [Moved("manifest.json asked", "what was asked", "it cannot be read")]
+        return [Moved("manifest.json asked", say("what was asked"), say("it cannot be read"))]
     try:
         with speaking(asked.language), laid_out(case.members, asked) as (path, given):
             made = judged(path, given, asked)
     except (AnchorageError, LookupError) as e:
-        return [Moved("plan.json", "judged", f"it cannot be judged any more: {inert(str(e))[:200]}")]
+        return [Moved("plan.json", "judged", say("it cannot be judged any more: {e}", e=inert(str(e))[:200]))]
     return compared(
         {k: case.members[k] for k in REPLAYED if k in case.members}, made, same=same_version(case)
     )
@@ -301,7 +306,7 @@ def _line(name: str, old: bytes, new: bytes) -> Moved:
     a, b = old.decode("utf-8", "replace").splitlines(), new.decode("utf-8", "replace").splitlines()
     i = next((i for i, (x, y) in enumerate(zip(a, b, strict=False)) if x != y), min(len(a), len(b)))
     return Moved(
-        f"{name} line {i + 1}",
+        say("{name} line {i}", name=name, i=i + 1),
         inert(a[i])[:200] if i < len(a) else None,
         inert(b[i])[:200] if i < len(b) else None,
     )
@@ -331,7 +336,7 @@ def _apart(name: str, old: bytes, new: bytes, *, same: bool) -> list[Moved]:
     try:
         a, b = dict(_leaves(json.loads(old))), dict(_leaves(json.loads(new)))
     except (ValueError, RecursionError):
-        return [Moved(name, "JSON", "it cannot be read")]
+        return [Moved(name, "JSON", say("it cannot be read"))]
     keys = a.keys() | b.keys() if same else a.keys()  # a later version may say more
 
     def counts(k: str) -> bool:
@@ -363,7 +368,7 @@ def rows_moved(case: Case) -> list[Moved]:
         try:
             a, b = (dict(_leaves(load_toml(x.decode("utf-8")))) for x in (old, new))
         except (tomllib.TOMLDecodeError, UnicodeDecodeError):
-            out.append(Moved(name, "a table", "it cannot be read"))
+            out.append(Moved(name, "a table", say("it cannot be read")))
             continue
         out += [
             Moved(f"{name} {k}", a.get(k), b.get(k))

@@ -14,7 +14,7 @@ from anchorage.cli.paper import moment, zone
 from anchorage.core.closed import EXITS
 from anchorage.core.outputs import put
 from anchorage.core.plain import wrap
-from anchorage.core.say import language
+from anchorage.core.say import language, say
 from anchorage.core.textfile import exists, read_whole, why_not
 from anchorage.deployment.reader import read_file
 from anchorage.outlook.clock import iso
@@ -32,12 +32,17 @@ def bundle(args: argparse.Namespace) -> Outcome:
 def _make(args: argparse.Namespace) -> Outcome:
     file = Path(args.file)
     if exists(args.output):
-        raise CommandError(f"{args.output}: it is there already and was left as it is; another name")
+        raise CommandError(
+            say("{output}: it is there already and was left as it is; another name", output=args.output)
+        )
     d = read_file(file)
     names = [file.name, *(Path(f).name for f in args.forecast)]
     if wrong := [n for n in names if not is_name(n)]:
         raise CommandError(
-            f"{wrong[0]!r}: a name that cannot be kept in a bundle; give the file another name"
+            say(
+                "{wrong}: a name that cannot be kept in a bundle; give the file another name",
+                wrong=repr(wrong[0]),
+            )
         )
     now = moment(args, zone(args, d))
     asked = Asked(
@@ -45,13 +50,17 @@ def _make(args: argparse.Namespace) -> Outcome:
     )  # fmt: skip
     raw, seal = make(file, [Path(f) for f in args.forecast], asked)
     put(args.output, raw, new=True)
-    said = f"wrote {args.output}"
+    said = say("wrote {output}", output=args.output)
     if args.json:
         return Done(0, as_json({"schema": 1, "seal": seal, "now": iso(now), "bytes": len(raw)}), said)
     lines = [
-        f"{said}: everything that it was judged by at {iso(now)}, and what came of it.",
-        f"SEAL {seal}: write it down, on paper, where nobody can change it.",
-        f"Look at it again: anchorage bundle --check {args.output} --seal {seal}",
+        say(
+            "{said}: everything that it was judged by at {iso}, and what came of it.", said=said, iso=iso(now)
+        ),
+        say("SEAL {seal}: write it down, on paper, where nobody can change it.", seal=seal),
+        say(
+            "Look at it again: anchorage bundle --check {output} --seal {seal}", output=args.output, seal=seal
+        ),
     ]
     return Done(0, as_text(x for t in lines for x in wrap(t)), said)
 
@@ -60,7 +69,9 @@ def _read(path: str, seal: str | None) -> Case:
     try:
         raw = read_whole(Path(path), LARGEST)
     except OSError as e:
-        raise CommandError(f"{path}: {why_not(e, 'it cannot be read')}; give a bundle") from None
+        raise CommandError(
+            say("{path}: {why_not}; give a bundle", path=path, why_not=why_not(e, say("it cannot be read")))
+        ) from None
     return opened(raw, seal)
 
 
@@ -85,7 +96,7 @@ def _data(case: Case, same: bool | None, moved: list[Moved], why: list[Moved]) -
 
 
 def _told(m: Moved) -> str:
-    return f"{m.where}: was {m.was}, is {m.now}"
+    return say("{where}: was {was}, is {now}", where=m.where, was=m.was, now=m.now)
 
 
 def _lines(
@@ -93,31 +104,45 @@ def _lines(
 ) -> list[str]:
     """For a person."""
     out = [
-        "INTACT: nothing in it was changed since it was made."
+        say("INTACT: nothing in it was changed since it was made.")
         if not case.faults
-        else "CHANGED: this is not what was made."
+        else say("CHANGED: this is not what was made.")
     ]
     out += [f"- {f.words}" for f in case.faults[:SHOWN]]
     if not case.readable:
-        return [*out, "It cannot be judged again."]
+        return [*out, say("It cannot be judged again.")]
     if seal is None:
         out.append(
-            f"SEAL {case.seal}: compare it with the one that was written down when it was made. Who makes a bundle anew makes another seal, and nothing else shows that."
+            say(
+                "SEAL {seal}: compare it with the one that was written down when it was made. Who makes a bundle anew makes another seal, and nothing else shows that.",
+                seal=case.seal,
+            )
         )
     version = case.manifest.get("version")
     out.append(
-        "Judged again by the same version of program and tables."
+        say("Judged again by the same version of program and tables.")
         if same
-        else f"Judged again by another version of program or tables than the one that made it ({version})."
+        else say(
+            "Judged again by another version of program or tables than the one that made it ({version}).",
+            version=version,
+        )
     )
     if not moved:
-        out.append("THE SAME: byte for byte." if same else "THE SAME: no figure and no decision moved.")
+        out.append(
+            say("THE SAME: byte for byte.") if same else say("THE SAME: no figure and no decision moved.")
+        )
         return out
-    out.append(f"NOT THE SAME: {len(moved)} {'differences' if len(moved) > 1 else 'difference'}.")
+    out.append(
+        say(
+            "NOT THE SAME: {moved} {moved_2}.",
+            moved=len(moved),
+            moved_2="differences" if len(moved) > 1 else "difference",
+        )
+    )
     out += [f"- {_told(m)}" for m in moved[:SHOWN]]
     if len(moved) > SHOWN:
-        out.append(f"- and {len(moved) - SHOWN} more: --json has them.")
+        out.append(say("- and {moved} more: --json has them.", moved=len(moved) - SHOWN))
     if why:
-        out.append("Rows of the tables that are not what they were:")
+        out.append(say("Rows of the tables that are not what they were:"))
         out += [f"- {_told(m)}" for m in why[:SHOWN]]
     return out

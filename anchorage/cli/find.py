@@ -8,6 +8,7 @@ from pathlib import Path
 
 from anchorage.cli.common import Done, Outcome, as_json, as_text
 from anchorage.core.outputs import put
+from anchorage.core.say import say
 from anchorage.core.textfile import is_folder
 from anchorage.core.units import System
 from anchorage.outlook.clock import read_iso, seconds, zone_of
@@ -19,9 +20,11 @@ DAMAGED = 1
 
 def find_in(args: argparse.Namespace) -> Outcome:
     """Find entries; 1 where a record was changed."""
-    zone = UTC if args.zone is None else zone_of(args.zone, "command line")
+    zone = UTC if args.zone is None else zone_of(args.zone, say("command line"))
     now = (
-        seconds(datetime.now(UTC)) if args.now is None else read_iso(args.now, "command line", "--now", zone)
+        seconds(datetime.now(UTC))
+        if args.now is None
+        else read_iso(args.now, say("command line"), "--now", zone)
     )
     query = query_of(args.find, zone)
     path = Path(args.file)
@@ -31,7 +34,7 @@ def find_in(args: argparse.Namespace) -> Outcome:
     did, said = "", list[str]()
     if args.csv is not None:
         put(args.csv, find_csv(found, system).encode("utf-8"))
-        did = f"wrote {args.csv}"
+        did = say("wrote {csv}", csv=args.csv)
         said = ["", did]
     if args.json:
         return Done(code, as_json(find_data(found, system)), did)

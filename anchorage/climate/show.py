@@ -164,7 +164,7 @@ def _return_lines(c: Climate, system: System) -> list[str]:
                 cells.append(
                     f"{_gust(g.gust, system, up=True)} ({_gust(g.low, system, up=False).partition(' ')[0]} to {high.partition(' ')[0]})"
                 )
-        rows.append([f"{years:g} years", *cells])
+        rows.append([say("{years} years", years=f"{years:g}"), *cells])
     storms = (
         ""
         if c.peaks is None

@@ -202,7 +202,7 @@ class Session:
             self.stands = mast_of(w.entries) or self.stands
             self.scale = Scale(w, self.stands)
         except (AnchorageError, OSError) as e:
-            self.fault = f"The levels are those of before: {str(e).splitlines()[0][:200]}"
+            self.fault = say("The levels are those of before: {e}", e=str(e).splitlines()[0][:200])
             return
         self.fault = ""
         self.watch.scale = self.scale
@@ -369,7 +369,13 @@ class Session:
         """What has to be said besides: the meter's pace, its height, what is not written down."""
         out = []
         if self.keeper.fault:
-            out.append(f"NOT WRITTEN DOWN, {len(self.keeper.waiting)} waiting: {self.keeper.fault}")
+            out.append(
+                say(
+                    "NOT WRITTEN DOWN, {waiting} waiting: {fault}",
+                    waiting=len(self.keeper.waiting),
+                    fault=self.keeper.fault,
+                )
+            )
         if self.fault:
             out.append(self.fault)
         if self.minutes.fault:
@@ -381,7 +387,10 @@ class Session:
         out += [w for at, w in self.lately if self.watch.looked - at < limit("record")]
         if not self.stands.said:
             out.append(
-                f"The height of the meter was not said: taken as {self.stands.height_text}. Say it once: --height '10 ft'"
+                say(
+                    "The height of the meter was not said: taken as {height_text}. Say it once: --height '10 ft'",
+                    height_text=self.stands.height_text,
+                )
             )
         pace = next(
             (s.gusts.interval for s in self.watch.streams.values() if s.gusts.interval is not None), None
@@ -389,11 +398,17 @@ class Session:
         if pace is not None and pace > tables.row("meter-means", "slowest").value:
             known = next(s.gusts.averaging() for s in self.watch.streams.values() if s.gusts.interval == pace)
             what = (
-                "each value counts as a gust"
+                say("each value counts as a gust")
                 if known == "3 s"
-                else f"each value counts as a {known} mean, raised to a gust"
+                else say("each value counts as a {known} mean, raised to a gust", known=known)
             )
-            out.append(f"This meter sends every {pace:.1f} s, too seldom for a 3 s mean: {what}.")
+            out.append(
+                say(
+                    "This meter sends every {pace} s, too seldom for a 3 s mean: {what}.",
+                    pace=f"{pace:.1f}",
+                    what=what,
+                )
+            )
         return out
 
     def stop(self) -> Level:

@@ -15,6 +15,7 @@ from types import ModuleType
 
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
+from anchorage.core.say import later, say
 from anchorage.core.units import read
 
 LONGEST = 120
@@ -34,15 +35,15 @@ class MeterError(AnchorageError):
 class Refused(Enum):
     """Why a line is no reading. The value is what people read."""
 
-    NO_SENTENCE = "no sentence: another speed of the line, or not a meter"
-    NO_CHECKSUM = "without a checksum"
-    CHECKSUM = "with a wrong checksum: damaged on its way"
-    FOREIGN = "of something else than wind"
-    NOT_VALID = "which the meter itself marks as not valid"
-    EMPTY = "with a field left empty"
-    NUMBER = "with something that is no number"
-    UNIT = "with a unit that is not known"
-    RANGE = "beyond what wind can be"
+    NO_SENTENCE = later("no sentence: another speed of the line, or not a meter")
+    NO_CHECKSUM = later("without a checksum")
+    CHECKSUM = later("with a wrong checksum: damaged on its way")
+    FOREIGN = later("of something else than wind")
+    NOT_VALID = later("which the meter itself marks as not valid")
+    EMPTY = later("with a field left empty")
+    NUMBER = later("with something that is no number")
+    UNIT = later("with a unit that is not known")
+    RANGE = later("beyond what wind can be")
 
 
 @dataclass(frozen=True)
@@ -63,7 +64,7 @@ def library() -> ModuleType:
         import pynmea2  # noqa: PLC0415 - an extra
     except ImportError:
         raise MeterError(
-            "meter: pynmea2 is not installed; install the extra: pip install 'shelter-anchorage[meter]'"
+            say("meter: pynmea2 is not installed; install the extra: pip install 'shelter-anchorage[meter]'")
         ) from None
     module: ModuleType = pynmea2
     return module

@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from anchorage.core.say import later, say
 from anchorage.meter.sentences import MeterError
 
 PIECE = 65536
@@ -36,7 +37,7 @@ PATIENCE = 6.0
 OPEN = "open"
 FRESH = 10.0
 """Seconds: a file written so recently ends with a line of now."""
-HOW = "tcp://HOST:PORT, udp://HOST:PORT, serial:PATH, serial:PATH@9600 or file:PATH"
+HOW = later("tcp://HOST:PORT, udp://HOST:PORT, serial:PATH, serial:PATH@9600 or file:PATH")
 _NET = re.compile(r"(tcp|udp)://(\[[0-9A-Fa-f:.]+\]|[A-Za-z0-9._-]*):([0-9]{1,5})")
 
 
@@ -59,11 +60,13 @@ def address_of(text: str) -> Address:
     if m := _NET.fullmatch(text):
         port = int(m[3])
         if not 1 <= port <= 65535 or (m[1] == "tcp" and not m[2]):
-            raise MeterError(f"--from {text}: a host and a port from 1 to 65535 are needed; {HOW}")
+            raise MeterError(
+                say("--from {text}: a host and a port from 1 to 65535 are needed; {how}", text=text, how=HOW)
+            )
         return Address(m[1], text, host=m[2].strip("[]"), port=port)
     kind, colon, path = text.partition(":")
     if not colon or kind not in ("serial", "file") or not path or "\0" in path:
-        raise MeterError(f"--from {text}: {HOW}")
+        raise MeterError(say("--from {text}: {how}", text=text, how=HOW))
     baud = 0
     if kind == "serial" and (m := re.fullmatch(r"(.+)@([0-9]{3,7})", path)):
         path, baud = m[1], int(m[2])
@@ -100,9 +103,9 @@ class _Net(Source):
         except TimeoutError:
             return b""
         except OSError as e:
-            raise LostError(e.strerror or "the connection broke") from None
+            raise LostError(e.strerror or say("the connection broke")) from None
         if self.stream and not raw:
-            raise LostError("the other side closed the connection")
+            raise LostError(say("the other side closed the connection"))
         return raw
 
     def close(self) -> None:
@@ -114,7 +117,7 @@ def _tcp(a: Address) -> Source:
     try:
         s = socket.create_connection((a.host, a.port), timeout=CONNECT)
     except OSError as e:
-        raise LostError(e.strerror or str(e) or "no connection") from None
+        raise LostError(e.strerror or str(e) or say("no connection")) from None
     with contextlib.suppress(OSError):  # a cable that was pulled out says nothing: the system asks
         s.setsockopt(socket.SOL_SOCKET, socket.SO_KEEPALIVE, 1)
     return _Net(s, stream=True)
@@ -129,7 +132,11 @@ def _udp(a: Address) -> Source:
     except OSError as e:
         s.close()
         raise LostError(
-            f"{e.strerror or e}: give the address of this machine, or udp://:{a.port} for any"
+            say(
+                "{strerror}: give the address of this machine, or udp://:{port} for any",
+                strerror=e.strerror or e,
+                port=a.port,
+            )
         ) from None
     return _Net(s, stream=False)
 
@@ -142,7 +149,7 @@ class _Serial(Source):
         try:
             return bytes(self.port.read(max(1, min(self.port.in_waiting, PIECE))))
         except (OSError, self.error, TypeError, ValueError) as e:
-            raise LostError(str(e)[:120] or "the port is gone") from None
+            raise LostError(str(e)[:120] or say("the port is gone")) from None
 
     def close(self) -> None:
         with contextlib.suppress(Exception):
@@ -154,13 +161,13 @@ def _serial(a: Address, guess: int) -> Source:
         import serial  # noqa: PLC0415 - an extra
     except ImportError:
         raise MeterError(
-            "meter: pyserial is not installed; install the extra: pip install 'shelter-anchorage[meter]'"
+            say("meter: pyserial is not installed; install the extra: pip install 'shelter-anchorage[meter]'")
         ) from None
     baud = a.baud or SPEEDS[guess % len(SPEEDS)]
     try:
         return _Serial(serial.Serial(a.path, baud, timeout=TICK), serial.SerialException)
     except (OSError, serial.SerialException, ValueError) as e:
-        raise LostError(str(e)[:120] or "the port cannot be opened") from None
+        raise LostError(str(e)[:120] or say("the port cannot be opened")) from None
 
 
 class _File(Source):
@@ -214,7 +221,7 @@ class _File(Source):
         """Shortened: from its beginning again. Another one of the same name: it is opened anew."""
         here = self.path.stat()
         if here.st_ino != self.inode:
-            raise LostError("the file was replaced")
+            raise LostError(say("the file was replaced"))
         if here.st_size < os.lseek(self.fd, 0, os.SEEK_CUR):
             os.lseek(self.fd, 0, os.SEEK_SET)
 
@@ -269,7 +276,7 @@ class Reader(threading.Thread):
     """Reads a source until it is told to stop. clock: seconds that only go forward."""
 
     def __init__(self, a: Address, clock: Callable[[], float] = time.monotonic) -> None:
-        super().__init__(name=f"meter {a.text}", daemon=True)
+        super().__init__(name=say("meter {text}", text=a.text), daemon=True)
         self.address, self.clock = a, clock
         self.queue: queue.Queue[Came] = queue.Queue(LINES)
         self.ended = threading.Event()

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from anchorage.core import tables
 from anchorage.core.outputs import METER
+from anchorage.core.say import say
 from anchorage.core.textfile import exists
 from anchorage.record.places import copied
 
@@ -126,7 +127,7 @@ class Minutes:
                     db.execute("DELETE FROM meters WHERE looked < ?", (old,))
         except (sqlite3.Error, OSError) as e:
             self.close()
-            self.fault = f"{self.path.name}: the minutes cannot be kept: {e}"
+            self.fault = say("{path}: the minutes cannot be kept: {e}", path=self.path.name, e=e)
         else:
             self.fault = ""
 

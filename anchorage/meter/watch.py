@@ -16,6 +16,7 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.out import Level
+from anchorage.core.say import say
 from anchorage.deployment.policy import ORDER
 from anchorage.meter.gusts import Gusts, Wind, seconds
 from anchorage.meter.sentences import Refused, Sample, sample_of
@@ -141,7 +142,7 @@ class Watch:
         self.began = at
         self.streams = dict[str, Stream]()
         self.refused, self.read = Counter[Refused](), 0
-        self.state = "not open yet"
+        self.state = say("not open yet")
         self.layout = bearing
         """Bearing of the wind that the layout was judged for (degrees true); None: from anywhere."""
         self.reference = bearing

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any
 
 from anchorage.core.plain import wrap
-from anchorage.core.say import plural
+from anchorage.core.say import plural, say
 from anchorage.core.units import System, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.policy import against
@@ -33,9 +33,9 @@ def came(h: Hit, system: System) -> str:
         return "" if h.level is None else LEVELS[h.level]
     gust = show("speed", r.gust, system, rounding="up")
     if h.plan is None or not math.isfinite(r.share) or not math.isfinite(r.limit):
-        return f"{gust} came, and nothing was held, {LEVELS[r.level]}"
+        return say("{gust} came, and nothing was held, {level}", gust=gust, level=LEVELS[r.level])
     words = against(h.plan.policy, r.gust, r.limit, system, least=of_plan(h.plan).digits).words
-    return f"{words} of what was held, {LEVELS[r.level]}"
+    return say("{words} of what was held, {level}", words=words, level=LEVELS[r.level])
 
 
 def find_lines(f: Found, system: System, zone: tzinfo, zone_name: str) -> list[str]:
@@ -44,22 +44,48 @@ def find_lines(f: Found, system: System, zone: tzinfo, zone_name: str) -> list[s
         plural("{n} entry", "{n} entries", len(f.hits)),
         plural("{n} record", "{n} records", len(f.records)),
     )
-    out = [f"{entries} found in {records}. Times are {zone_name}.", ""]
+    out = [
+        say(
+            "{entries} found in {records}. Times are {zone_name}.",
+            entries=entries,
+            records=records,
+            zone_name=zone_name,
+        ),
+        "",
+    ]
     for h in f.hits:
         more = came(h, system)
-        mark = (" NEAR MISS" if h.near else "") + (" (withdrawn by a later entry)" if h.withdrawn else "")
+        mark = (say(" NEAR MISS") if h.near else "") + (
+            say(" (withdrawn by a later entry)") if h.withdrawn else ""
+        )
         text = f"{_when(h.entry.at, zone)}  {h.file.removesuffix('.toml')}  {h.entry.who}: {words_of(h.entry, system)}{f' [{more}]' if more else ''}{mark}"
         out += wrap(text, "", "    ", wide=80)
     if f.worst:
-        out += ["", "HELD AGAINST WHAT CAME, the highest of each, the nearest to its limit first:"]
+        out += ["", say("HELD AGAINST WHAT CAME, the highest of each, the nearest to its limit first:")]
         for h in f.worst:
-            text = f"{h.file.removesuffix('.toml')}: {came(h, system)}, {_when(h.entry.at, zone)}, {h.entry.who}{', NEAR MISS' if h.near else ''}"
+            text = f"{h.file.removesuffix('.toml')}: {came(h, system)}, {_when(h.entry.at, zone)}, {h.entry.who}{(say(', NEAR MISS') if h.near else '')}"
             out += wrap(text, "  ", "    ", wide=80)
     for x in f.records:
         if x.why_not:
-            out += ["", *wrap(f"{x.file}: not held against a limit: {x.why_not}", "", "  ", wide=80)]
+            out += [
+                "",
+                *wrap(
+                    say("{file}: not held against a limit: {why_not}", file=x.file, why_not=x.why_not),
+                    "",
+                    "  ",
+                    wide=80,
+                ),
+            ]
         if x.faults:
-            out += ["", *wrap(f"{x.file}: THE RECORD WAS CHANGED: {x.faults[0]}", "", "  ", wide=80)]
+            out += [
+                "",
+                *wrap(
+                    say("{file}: THE RECORD WAS CHANGED: {faults}", file=x.file, faults=x.faults[0]),
+                    "",
+                    "  ",
+                    wide=80,
+                ),
+            ]
     return out
 
 

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any
 
 from anchorage.core.plain import wrap
-from anchorage.core.say import say
+from anchorage.core.say import later, say
 from anchorage.core.units import System, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.policy import ORDER
@@ -21,18 +21,26 @@ from anchorage.paper.meter_chart import strip_lines
 from anchorage.paper.points import table_csv
 
 WHAT: dict[Alarm, str] = {
-    "silent": "NO READING FROM THE METER",
-    "stuck": "THE METER IS STUCK",
-    "level": "LEVEL REACHED",
-    "shift": "THE WIND HAS TURNED",
+    "silent": later("NO READING FROM THE METER"),
+    "stuck": later("THE METER IS STUCK"),
+    "level": later("LEVEL REACHED"),
+    "shift": later("THE WIND HAS TURNED"),
 }
 DO: dict[Alarm, str] = {
-    "silent": "Nothing is known of the wind. Look at the cable and the meter; until it reads again, read by hand and log it.",
-    "stuck": "It says the same, digit by digit. Turn it by hand or free it of ice; until then read by hand and log it.",
+    "silent": later(
+        "Nothing is known of the wind. Look at the cable and the meter; until it reads again, read by hand and log it."
+    ),
+    "stuck": later(
+        "It says the same, digit by digit. Turn it by hand or free it of ice; until then read by hand and log it."
+    ),
     "level": "",
-    "shift": "It comes from more than 45° beside where it did, or where the layout was judged for: look at doors, lines and the side it meets now.",
+    "shift": later(
+        "It comes from more than 45° beside where it did, or where the layout was judged for: look at doors, lines and the side it meets now."
+    ),
 }
-CALM = "It reads nothing at all. If there is a calm, hold a hand out and log it; if not, the cups are caught or frozen: free them."
+CALM = later(
+    "It reads nothing at all. If there is a calm, hold a hand out and log it; if not, the cups are caught or frozen: free them."
+)
 
 
 def iso(at: int) -> str:
@@ -79,21 +87,27 @@ def speed(value: float | None, system: System, *, up: bool = True) -> str:
 
 def long_words(s: float) -> str:
     """``40 min``, ``2 h``."""
-    return f"{max(round(s / 60), 1)} min" if s < 5400 else f"{s / 3600:.1f} h"
+    return say("{s} min", s=max(round(s / 60), 1)) if s < 5400 else f"{s / 3600:.1f} h"
 
 
 def trend_words(t: Trend) -> str:
     """``SECURE in about 40 min (25 min to 2 h)``."""
-    high = "or not at all" if t.high is None else f"to {long_words(t.high)}"
-    return f"{LEVELS[t.to]} in about {long_words(t.expected)} if it goes on as in the last hour ({long_words(t.low)} {high})"
+    high = say("or not at all") if t.high is None else f"to {long_words(t.high)}"
+    return say(
+        "{to} in about {long_words} if it goes on as in the last hour ({long_words_2} {high})",
+        to=LEVELS[t.to],
+        long_words=long_words(t.expected),
+        long_words_2=long_words(t.low),
+        high=high,
+    )
 
 
 def since_words(at: int | None, now: int, zone: tzinfo) -> str:
     """Since when nothing came."""
     return (
-        "nothing has come yet"
+        say("nothing has come yet")
         if at is None
-        else f"the last reading came at {show_time(at, zone)}, {max(now - at, 0)} s ago"
+        else say("the last reading came at {at}, {now} s ago", at=show_time(at, zone), now=max(now - at, 0))
     )
 
 
@@ -122,16 +136,29 @@ def screen_lines(r: Report, zone: tzinfo, name: str, wide: int = 80, *, plain: b
         worth = (
             ""
             if r.worth is None
-            else f", worth {speed(r.worth[0], system)} at 10 m of {show('speed', r.worth[1], system, rounding='down')}"
+            else say(
+                ", worth {speed} at 10 m of {worth}",
+                speed=speed(r.worth[0], system),
+                worth=show("speed", r.worth[1], system, rounding="down"),
+            )
         )
-        out.append(f"GUST   {speed(s.wind.gust, system)} in the last 10 min{worth}")
-        turned = "" if s.wind.from_deg is None else f"   from {s.wind.from_deg:.0f}°"
         out.append(
-            f"MEAN   {speed(s.wind.mean_short, system)} over 2 min, {speed(s.wind.mean, system)} over 10 min{turned}"
+            say("GUST   {speed} in the last 10 min{worth}", speed=speed(s.wind.gust, system), worth=worth)
+        )
+        turned = (
+            "" if s.wind.from_deg is None else say("   from {from_deg}°", from_deg=f"{s.wind.from_deg:.0f}")
+        )
+        out.append(
+            say(
+                "MEAN   {speed} over 2 min, {speed_2} over 10 min{turned}",
+                speed=speed(s.wind.mean_short, system),
+                speed_2=speed(s.wind.mean, system),
+                turned=turned,
+            )
         )
     elif not s.alarms:
         out.append(
-            f"Waiting for the meter: {since_words(r.heard, r.wall, zone)}."
+            say("Waiting for the meter: {since_words}.", since_words=since_words(r.heard, r.wall, zone))
             + (f" {s.state}" if s.state else "")
         )
     if r.hour:
@@ -140,13 +167,20 @@ def screen_lines(r: Report, zone: tzinfo, name: str, wide: int = 80, *, plain: b
         f"{LEVELS[k]} {'never' if m == float('inf') else show('speed', m, system, rounding='down')}"
         for k, m in zip(ORDER[1:], r.scale.marks, strict=True)
     )
-    out += wrap(f"On this meter, {r.scale.mast.height_text}: {begins}.")
+    out += wrap(
+        say("On this meter, {height_text}: {begins}.", height_text=r.scale.mast.height_text, begins=begins)
+    )
     if r.held != "normal":
-        out += wrap(f"By the record: {LEVELS[r.held]} until an all-clear that counts.")
+        out += wrap(say("By the record: {held} until an all-clear that counts.", held=LEVELS[r.held]))
     if r.thunder_until is not None and r.thunder_until > r.wall:
-        out += wrap(f"Thunder: everybody out until {show_time(r.thunder_until, zone)} at the earliest.")
+        out += wrap(
+            say(
+                "Thunder: everybody out until {thunder_until} at the earliest.",
+                thunder_until=show_time(r.thunder_until, zone),
+            )
+        )
     if s.trend is not None:
-        out += wrap(f"Trend: {trend_words(s.trend)}.")
+        out += wrap(say("Trend: {trend_words}.", trend_words=trend_words(s.trend)))
     if r.factor is not None:
         out += wrap(
             say(

@@ -11,6 +11,7 @@ from anchorage.core.errors import AnchorageError
 from anchorage.core.out import Level
 from anchorage.core.outputs import RECORD
 from anchorage.core.plain import did_you_mean, inert
+from anchorage.core.say import say
 from anchorage.core.textfile import exists
 from anchorage.deployment.policy import ORDER
 from anchorage.deployment.reader import read_file
@@ -127,24 +128,38 @@ def query_of(words: Sequence[str], zone: tzinfo) -> Query:
             near = True
             continue
         if key not in KEYS or not eq or not value.strip():
-            hint = did_you_mean(key, [*KEYS, NEAR]) or f"one of {', '.join(f'{k}=' for k in KEYS)} or {NEAR}"
+            hint = did_you_mean(key, [*KEYS, NEAR]) or say(
+                "one of {keys} or {near}", keys=", ".join(f"{k}=" for k in KEYS), near=NEAR
+            )
             raise FindError(
-                f"--find {inert(word)}: {hint}; for example --find since=2026-11-01 who=lee level=people-out"
+                say(
+                    "--find {word}: {hint}; for example --find since=2026-11-01 who=lee level=people-out",
+                    word=inert(word),
+                    hint=hint,
+                )
             )
         if key in said:
-            raise FindError(f"--find {inert(word)}: {key} is given twice")
+            raise FindError(say("--find {word}: {key} is given twice", word=inert(word), key=key))
         said[key] = value.strip()
     if "date" in said and ("since" in said or "until" in said):
-        raise FindError("--find: date, or since and until; not both")
+        raise FindError(say("--find: date, or since and until; not both"))
     level = said.get("level")
     if level is not None and level not in LEVELS:
         raise FindError(
-            f"--find level={inert(level)}: {did_you_mean(level, LEVELS) or 'one of ' + ', '.join(LEVELS)}"
+            say(
+                "--find level={level}: {did_you_mean}",
+                level=inert(level),
+                did_you_mean=did_you_mean(level, LEVELS) or say("one of {words}", words=", ".join(LEVELS)),
+            )
         )
     event = said.get("event", "")
     if event and event not in EVENTS:
         raise FindError(
-            f"--find event={inert(event)}: {did_you_mean(event, EVENTS) or 'one of ' + ', '.join(EVENTS)}"
+            say(
+                "--find event={event}: {did_you_mean}",
+                event=inert(event),
+                did_you_mean=did_you_mean(event, EVENTS) or say("one of {words}", words=", ".join(EVENTS)),
+            )
         )
     since, until = said.get("since", said.get("date")), said.get("until", said.get("date"))
     return Query(
@@ -196,7 +211,9 @@ def looked(path: Path, now: int) -> Looked:
     except AnchorageError as e:
         why = inert(" | ".join(str(e).splitlines()[:3]))
     except Exception as e:  # noqa: BLE001 - the other records are read all the same
-        why = inert(f"a fault of the program, please report it: {type(e).__name__}: {e}")[:200]
+        why = inert(say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e))[
+            :200
+        ]
     gone = corrected(entries)
     hits = tuple(
         Hit(path.name, name, e, readings.get(e.id), _level(e, readings.get(e.id)), e.id in gone, plan)
@@ -213,7 +230,11 @@ def records_of(folder: Path) -> list[Path]:
         )
     except (OSError, ValueError) as e:
         raise FindError(
-            f"{folder}: {getattr(e, 'strerror', None) or 'it cannot be read'}; --find takes a folder"
+            say(
+                "{folder}: {e}; --find takes a folder",
+                folder=folder,
+                e=getattr(e, "strerror", None) or say("it cannot be read"),
+            )
         ) from None
     return [folder / n.removesuffix(RECORD) for n in names]
 

@@ -229,7 +229,7 @@ NOT_SAID = {
 CODES = {
     *NAMES, "ballast at rest", "by hand", "going up", "gust over forecast", "gust squared", "not marked", "not said", "not up", "on cloth", "place or station", "cannot be read",
     "time: maximum", "NWS gridpoint", "NWS hourly", "open hourly", "public text", "PK WND", "bold reverse", "database disk image is malformed", "malformed text",
-    '"our shelter"', "sidewall straps: unlocked | locked", "{}{} ft {} in", "μ of ballast on the ground", "column station", "reporting threshold", "FM091930, BECMG 1013/1015, TEMPO 0920/0922 or PROB30 1004/1007",
+    '"our shelter"', "sidewall straps: unlocked | locked", "{}{} ft {} in", "μ of ballast on the ground", "column station", "manifest.json asked", "not there", "other bytes", "by the meter from {}°", "gust {} at the meter, {}", "reporting threshold", "FM091930, BECMG 1013/1015, TEMPO 0920/0922 or PROB30 1004/1007",
     "{}: push of its frame", "{}: uplift of its frame", "measured at the site: {} {}",
     "measured at the site, {} places: the least of the lowest and of the 5 % fractiles", "validTime and value",
 }  # fmt: skip
