@@ -26,9 +26,33 @@ def _bilinear(x: float, y: float, xs: Floats, ys: Floats, z: Floats) -> float:
 def same_sign(x: float, y: float, xs: ArrayLike, ys: ArrayLike, table: ArrayLike) -> float:
     """Interpolate a two-way table between values of the same sign only; where there is none, 0.0 stands in.
 
-    x, y: where; xs (n,), ys (m,) rising; table (n, m). Held at the ends of xs; y outside ys is refused.
     The positive and the negative parts are interpolated apart; the positive part counts where it is not zero, since
-    the other sign has a column of its own in the figures of ASCE 7. Source: ASCE 7 fig. 27.3-1, note 2.
+    the other sign has a column of its own in the figures.
+
+    Parameters
+    ----------
+    x, y : float
+        Where; x is held at the ends of ``xs``.
+    xs : array, (n,)
+        Rising.
+    ys : array, (m,)
+        Rising.
+    table : array, (n, m)
+        Values (1).
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    OutOfRangeError
+        ``y`` outside ``ys``.
+
+    References
+    ----------
+    ASCE 7, fig. 27.3-1, note 2.
+
     """
     xs, ys, z = np.asarray(xs, float), np.asarray(ys, float), np.asarray(table, float)
     if not ys[0] <= y <= ys[-1]:
@@ -41,8 +65,26 @@ def enclosure_class(open_area: ArrayLike, wall_area: ArrayLike, roof_area: float
                     windward_excess: float, small_fraction: float, small_area: float, envelope_fraction: float) -> str:  # fmt: skip
     """Enclosure class by the worst wall: each wall in turn takes the wind.
 
-    open_area, wall_area: m^2, shape (4,), openings and gross area of each wall; roof_area (m^2); the limits are those
-    of ASCE 7 section 26.2. Returns open | partially-enclosed | enclosed | partially-open.
+    Parameters
+    ----------
+    open_area, wall_area : array, (4,)
+        Openings and gross area of each wall, m^2.
+    roof_area : float
+        m^2.
+    open_fraction, windward_excess, small_fraction, envelope_fraction : float
+        Limits, as shares (1).
+    small_area : float
+        m^2.
+
+    Returns
+    -------
+    str
+        ``open``, ``partially-enclosed``, ``enclosed`` or ``partially-open``.
+
+    References
+    ----------
+    ASCE 7, section 26.2.
+
     """
     opened, gross = np.asarray(open_area, float), np.asarray(wall_area, float)
     if np.all(opened >= open_fraction * gross):
@@ -61,9 +103,23 @@ def enclosure_classes(
 ) -> tuple[str, ...]:
     """Every enclosure class that the openings may bring about, each of them shut, open or anything between.
 
-    openable, wall_area: m^2, shape (4,), what of each wall may be open at the most, and its gross area; roof_area (m^2); the
-    limits of ``enclosure_class``. All shut is enclosed. A wall that may be open by more than the small area is open alone, and
-    then partially enclosed; with something open against it, it may be partially open. All open is what it is.
+    All shut is enclosed. A wall that may be open by more than the small area is open alone, and then partially enclosed;
+    with something open against it, it may be partially open. All open is what it is.
+
+    Parameters
+    ----------
+    openable, wall_area : array, (4,)
+        What of each wall may be open at the most, and its gross area, m^2.
+    roof_area : float
+        m^2.
+    **limits : float
+        Those of ``enclosure_class``.
+
+    Returns
+    -------
+    tuple of str
+        Each class once.
+
     """
     most, gross = np.asarray(openable, float), np.asarray(wall_area, float)
     found = ["enclosed"]

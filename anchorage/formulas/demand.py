@@ -345,12 +345,36 @@ def load_cases(
 ) -> Cases:
     """All load cases: each face square on x roof sign x inside sign, torsion of each, and the four diagonals.
 
-    faces: panels for wind square on each wall, in compass order from the front; widths: breadth of each face (m);
-    gust: G (1); inside: label -> |GCpi| (1) (openings as they stand, and shut), or ByFace; torsion_factor of the face case
-    at an eccentricity of torsion_eccentricity x width; diagonal_factor on the horizontal forces of two faces together,
-    roof uplift and internal pressure at 1.0. Source: ASCE 7 design wind load cases. outside, within: factors on all
-    external and all internal pressures (1), for the parts of a case by themselves. shut: the label in ``inside`` of what is inside
-    with every opening shut.
+    Roof uplift and internal pressure count in full in the diagonals.
+
+    Parameters
+    ----------
+    faces : dict of Panels
+        For wind square on each wall, in compass order from the front.
+    widths : dict of float
+        Breadth of each face, m.
+    gust : float
+        G (1).
+    inside : mapping of Inside
+        By label: |GCpi| (1), or what is inside by face; openings as they stand, and shut.
+    torsion_factor, torsion_eccentricity : float
+        Of the face case, at an eccentricity of so many widths (1).
+    diagonal_factor : float
+        On the horizontal forces of two faces together (1).
+    outside, within : float
+        On all external and all internal pressures (1), for the parts of a case by themselves.
+    shut : str, optional
+        Label in ``inside`` of what is inside with every opening shut.
+
+    Returns
+    -------
+    Cases
+        Per unit of q, over c cases.
+
+    References
+    ----------
+    ASCE 7, design wind load cases.
+
     """
     names = list(faces)
     width = np.array([widths[f] for f in names])[:, None]
@@ -394,8 +418,25 @@ class Shares:
 def rigid_shares(xy: Floats, usable: NDArray[np.bool_], cases: Cases) -> tuple[Floats, Floats]:
     """Uplift and horizontal force of each point, rigid base on equal springs at every usable point.
 
-    xy: places of the points (m), (n, 2); usable: (n,). Returns two arrays (..., c, n) per unit of q (m^2).
-    Points in one line cannot hold a moment across it: refused.
+    Parameters
+    ----------
+    xy : array, (n, 2)
+        Places of the points, m.
+    usable : array of bool, (n,)
+        Points that hold something.
+    cases : Cases
+        c of them.
+
+    Returns
+    -------
+    uplift, push : array, (..., c, n)
+        Per unit of q, m^2.
+
+    Raises
+    ------
+    NotModelledError
+        Fewer than three points, or all in one line: they hold no moment across it.
+
     """
     p = xy[usable]
     n = len(p)
@@ -437,9 +478,22 @@ def _rigid_push(
 
 
 def frame_factors(x: Floats, length: float, eccentricity: Floats) -> Floats:
-    """Share of each frame of a load on the length, its middle off by an eccentricity (linear density). (c, f).
+    """Share of each frame of a load on the length, its middle off by an eccentricity (linear density).
 
-    x: places of the frames along the ridge (m), (f,); length (m); eccentricity (m), (c, 1). Each row sums to 1.
+    Parameters
+    ----------
+    x : array, (f,)
+        Places of the frames along the ridge, m.
+    length : float
+        m.
+    eccentricity : array, (c, 1)
+        m.
+
+    Returns
+    -------
+    array, (c, f)
+        Shares (1); each row sums to 1.
+
     """
     order = np.argsort(x)
     edges = np.concatenate([[-length / 2], (x[order][1:] + x[order][:-1]) / 2, [length / 2]])
@@ -451,11 +505,31 @@ def frame_factors(x: Floats, length: float, eccentricity: Floats) -> Floats:
 def frame_shares(
     xy: Floats, frame: NDArray[np.int_], length: float, width: float, cases: Cases, tilt_x: Floats
 ) -> tuple[Floats, Floats, Floats]:
-    """Frame by frame: uplift at each point (..., c, n), uplift and push across the ridge of each frame (..., c, f).
+    """Uplift at each point and push of each frame, frame by frame.
 
-    frame: index of the frame that a point stands on, -1 for none; tilt_x: uplift of each point from the moment along
-    the ridge, taken by the base as a whole (c, n). Each frame carries its strip, the end frames half a strip; V/2 ± M/b
-    on its two feet. Wind along the ridge is shared by the base as a whole and gives 0 here.
+    Each frame carries its strip, the end frames half a strip; V/2 ± M/b on its two feet. Wind along the ridge is shared by
+    the base as a whole and gives 0 here.
+
+    Parameters
+    ----------
+    xy : array, (n, 2)
+        Places of the points, m.
+    frame : array of int, (n,)
+        The frame that a point stands on, -1 for none.
+    length, width : float
+        m.
+    cases : Cases
+        c of them.
+    tilt_x : array, (c, n)
+        Uplift of each point from the moment along the ridge, taken by the base as a whole, m^2 per unit of q.
+
+    Returns
+    -------
+    points : array, (..., c, n)
+        Uplift, m^2 per unit of q.
+    uplift, push : array, (..., c, f)
+        Of each frame, across the ridge, m^2 per unit of q.
+
     """
     count = int(frame.max()) + 1
     if not count:

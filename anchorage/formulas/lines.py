@@ -64,11 +64,24 @@ def tension_of_share(twist: Any, push: Any, supply: Any) -> Any:
 
 
 def reach_each(slope: Floats, slopes: Floats, starts: Floats, targets: Floats) -> Floats:
-    """Smallest q >= 0 at which  slope·q + Σ slopes_i·max(q - starts_i, 0)  reaches each target; inf if it never does.
+    """Smallest q >= 0 at which  slope·q + Σ slopes_i·max(q - starts_i, 0)  reaches each target.
 
-    Exact: a rising, piecewise linear function, by its values at the breakpoints. slope (...,); slopes, starts (..., i),
-    slopes and slope >= 0, starts (inf = never; below 0: something is lifted before the wind blows); targets (..., k).
-    Returns (..., k). A target <= 0 gives 0 where anything rises from 0 on.
+    Exact: a rising, piecewise linear function, by its values at the breakpoints.
+
+    Parameters
+    ----------
+    slope : array, (...,)
+        >= 0.
+    slopes, starts : array, (..., i)
+        Slopes >= 0; a start of inf is never, below 0 something is lifted before the wind blows.
+    targets : array, (..., k)
+        In the unit of slope times q.
+
+    Returns
+    -------
+    array, (..., k)
+        In the unit of ``starts``; inf where a target is never reached, 0 where it is <= 0 and anything rises from 0 on.
+
     """
     never = ~np.isfinite(starts) | (slopes <= 0)
     slopes, starts = np.broadcast_arrays(np.where(never, 0.0, slopes), np.where(never, np.inf, starts))

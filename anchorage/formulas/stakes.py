@@ -207,9 +207,26 @@ def tested_capacity(lowest: Any, factor: Any) -> Any:
 def group_efficiency(count: Any, spacing: float, free: float, table: Any) -> Any:
     """Mean p-multiplier of stakes in line with the pull: what each is worth on average beside standing alone.
 
-    count: stakes in line, array or number; spacing in diameters; free: spacing from which they do not weaken each other;
-    table: {spacing: (first row, second, third and behind)}, linear between. Returns (1), 1 for a single stake.
-    Source: AASHTO multipliers in FHWA-HIF-18-031 Table 7-1; free spacing of UFC 3-220-20 6-6.5.
+    Parameters
+    ----------
+    count : float or array
+        Stakes in line.
+    spacing : float
+        In diameters (1).
+    free : float
+        Spacing from which they do not weaken each other, in diameters (1).
+    table : dict
+        {spacing: (first row, second, third and behind)}, linear between.
+
+    Returns
+    -------
+    array
+        Like ``count`` (1); 1 for a single stake.
+
+    References
+    ----------
+    AASHTO multipliers in FHWA-HIF-18-031, Table 7-1; free spacing of UFC 3-220-20, 6-6.5.
+
     """
     n = np.asarray(count, float)
     if spacing >= free:

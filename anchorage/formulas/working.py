@@ -76,6 +76,9 @@ class Formula:
     spans: tuple[tuple[float, float], ...] = field(repr=False)
     sums: bool = field(repr=False)
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "__doc__", _documented(self))
+
     def __call__(self, *args: Any, **named: Any) -> Any:
         given = args
         if named or len(args) != len(self.names):
@@ -116,6 +119,33 @@ class Formula:
     @property
     def citation(self) -> str:
         return ", ".join(filter(None, (self.source, self.clause)))
+
+
+def _documented(f: Formula) -> str:
+    """What ``help`` shows of a formula, in the form of numpydoc: its words, and what it was registered with."""
+    words, *examples = re.split(r"\n+(?=>>> )", inspect.getdoc(f.fn) or "", maxsplit=1)
+
+    def range_of(name: str) -> str:
+        low, high = f.valid.get(name, (None, None))
+        parts = ["" if low is None else f"from {low:g}", "" if high is None else f"to {high:g}"]
+        return "".join(f", {part}" for part in [" ".join(p for p in parts if p)] if part)
+
+    def section(title: str, *lines: str) -> list[str]:
+        return ["", title, "-" * len(title), *lines]
+
+    lines = [words.strip()]
+    lines += section("Parameters")
+    for name, (symbol, unit) in f.arguments.items():
+        lines += [f"{name} : float or array", f"    {symbol} ({unit}){range_of(name)}"]
+    lines += section(
+        "Returns", "float or array", f"    {f.symbol} ({f.unit}); shapes broadcast, (..., case, item)"
+    )
+    lines += section(
+        "Raises", "OutOfRangeError", "    an argument that is not a number, or outside of its range"
+    )
+    lines += section("References", f.citation)
+    lines += section("Examples", *examples) if examples else []
+    return "\n".join(lines)
 
 
 REGISTRY: dict[str, Formula] = {}

@@ -350,9 +350,26 @@ def _on_wall(shape: Shape, wall: int, face: int) -> list[float]:
 def inside(shape: Shape, ways: Sequence[NDArray[np.float64]]) -> Inside:
     """Internal pressure coefficients for wind on each face, the largest and the least that the openings may bring about.
 
-    ways: greatest open area of each wall (m^2), (4,), for each way that it may stand; each opening may be shut, open or anything
-    between. No wall dominates: the pair of values for that. A wall that is open alone dominates in full, and the wind is on
-    every face in turn. What lies between (a wall that dominates by less) is between those values.
+    No wall dominates: the pair of values for that. A wall that is open alone dominates in full, and the wind is on every
+    face in turn. What lies between (a wall that dominates by less) is between those values.
+
+    Parameters
+    ----------
+    shape : Shape
+        Walls of it.
+    ways : sequence of array, (4,)
+        Greatest open area of each wall, m^2, for each way that it may stand; each may be shut, open or anything between.
+
+    Returns
+    -------
+    Inside
+        Two coefficients (1) a face; 0 under a canopy.
+
+    Raises
+    ------
+    NotModelledError
+        Two walls each open by more than the tables of closed shelters go.
+
     """
     if shape.canopy:
         return 0.0

@@ -46,9 +46,31 @@ def span(table: str, axis: str, **fixed: float) -> tuple[float, float] | None:
 
 
 def between(table: str, axis: str, x: float, symbol: str, at: str, **fixed: float) -> float:
-    """Linear between the two rows next to x along an axis, the other axes fixed. Outside the rows: refused.
+    """Linear between the two rows next to a place along an axis, the other axes fixed.
 
     Only the rows that the value stands on count as used, and they are what is cited.
+
+    Parameters
+    ----------
+    table, axis : str
+        Names of them.
+    x : float
+        Place along the axis, in its unit.
+    symbol, at : str
+        For the working.
+    **fixed : float
+        Places on the other axes.
+
+    Returns
+    -------
+    float
+        In the unit of the table.
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside the rows.
+
     """
     places, rows = _along(table, axis, tuple(sorted(fixed.items())))
     if not places or not places[0] <= x <= places[-1]:

@@ -17,9 +17,26 @@ def panels(
     method: str = "physics",
     blockage: str | None = None,
 ) -> Panels:
-    """Panels for wind square on ``face``. wall_height_ratio: q at the top of each wall over q at mean roof height.
+    """Panels for wind square on a face.
 
-    method: en1991 takes the EN tables, all others those of ASCE 7; blockage under a canopy: clear, obstructed or None.
+    Parameters
+    ----------
+    shape : Shape
+        Surfaces of it.
+    face : str
+        ``front``, ``right``, ``back`` or ``left``.
+    wall_height_ratio : dict of float
+        q at the top of each wall over q at mean roof height (1).
+    method : str
+        ``en1991`` takes the EN tables, all others those of ASCE 7.
+    blockage : str, optional
+        Under a canopy: ``clear`` or ``obstructed``.
+
+    Returns
+    -------
+    Panels
+        k of them, with v variants.
+
     """
     with working.title(f"Pressure coefficients, wind on the {face}"):
         if method == "en1991":

@@ -188,10 +188,23 @@ def rate_of(f: Falling, notes: list[str]) -> float:
 
 
 def nws_ratio(temperature: ArrayLike) -> Floats:
-    """Depth of new snow over its melt water by the NWS table. temperature (K); NaN above 34 degF, where it has no row.
+    """Depth of new snow over its melt water by the NWS table. For depth only: never a load, see ``load_ratio``.
 
-    Between two bands the denser counts. Colder than its last row is refused. For depth only: never a load, see
-    ``load_ratio``.
+    Parameters
+    ----------
+    temperature : array
+        K. Between two bands the denser counts.
+
+    Returns
+    -------
+    array
+        Like ``temperature`` (1); NaN above 34 degF, where the table has no row.
+
+    Raises
+    ------
+    OutOfRangeError
+        Colder than the last row.
+
     """
     fahrenheit = (np.asarray(temperature, float) - ZERO_CELSIUS) * 9 / 5 + 32
     rows = tables.table("snow-nws-ratio").rows
@@ -237,11 +250,37 @@ def accumulate(
 ) -> Accumulated:  # fmt: skip
     """Add up what is forecast to fall on a roof, span by span along the last axis; leading axes are free.
 
-    temperature: 2 m air temperature of each span (K), NaN counts as cold. liquid: precipitation as water in the span
-    (m). snowfall: depth of new snow in the span (m), used where liquid is not given or NaN; one of both is needed.
-    stays: ``rain_stays(d)``. start: load at the beginning (Pa). pockets: rain is held with no snow there too.
-    melt: water melted in the span (m), refused unless ``heated``, which is for logged heating only.
-    A span with neither amount makes all later loads NaN: unknown, never nothing. Falls count in full on the roof.
+    Falls count in full on the roof.
+
+    Parameters
+    ----------
+    temperature : array, (..., span)
+        2 m air temperature, K; NaN counts as cold.
+    liquid : array, (..., span), optional
+        Precipitation as water in the span, m.
+    snowfall : array, (..., span), optional
+        Depth of new snow in the span, m; used where ``liquid`` is not given or NaN.
+    stays : bool
+        ``rain_stays(d)``.
+    start : array
+        Load at the beginning, Pa.
+    pockets : bool
+        Rain is held with no snow there too.
+    melt : array
+        Water melted in the span, m; only with ``heated``.
+    heated : bool
+        Heating that is logged.
+
+    Returns
+    -------
+    Accumulated
+        NaN from a span with neither amount on: unknown, never nothing.
+
+    Raises
+    ------
+    ValueError
+        Neither ``liquid`` nor ``snowfall``, or ``melt`` without ``heated``.
+
     """
     if liquid is None and snowfall is None:
         raise ValueError("give liquid or snowfall of each span")

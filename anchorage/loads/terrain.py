@@ -65,9 +65,24 @@ def arcs(site: Site, method: str, notes: list[str]) -> list[tuple[float, float, 
 def case_ratio(
     bearing: Floats, heading: float, ground: list[tuple[float, float, str]], q: dict[str, float]
 ) -> Floats:
-    """Pressure of each case over the largest of all terrains: the windiest terrain within 45° of its bearing, (c, 1).
+    """Pressure of each case over the largest of all terrains: the windiest terrain within 45° of its bearing.
 
-    bearing: degrees from the front, (c,); heading of the front, degrees true; q: ratio of each terrain.
+    Parameters
+    ----------
+    bearing : array, (c,)
+        Degrees from the front.
+    heading : float
+        Of the front, degrees true.
+    ground : list of (float, float, str)
+        Start and length of each sector, degrees, and its terrain.
+    q : dict of float
+        Ratio of each terrain (1).
+
+    Returns
+    -------
+    array, (c, 1)
+        (1)
+
     """
     every = {}
     for b in np.unique(bearing):

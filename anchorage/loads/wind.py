@@ -405,7 +405,28 @@ def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindSta
 
 
 def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState:
-    """Gust at 10 m and velocity pressure at the shelter. strength_factor: γ on wind of a strength-level speed (1)."""
+    """Gust at 10 m and velocity pressure at the shelter.
+
+    Parameters
+    ----------
+    d : Deployment
+        Site and wind of it.
+    shape : Shape
+        Heights of it.
+    strength_factor : float
+        γ on wind of a strength-level speed (1).
+
+    Returns
+    -------
+    WindState
+        Gust in m/s, pressure in Pa; over several terrains the one that presses hardest.
+
+    Raises
+    ------
+    OutOfRangeError
+        The gust, or what it is worked out from, is outside of its range.
+
+    """
     notes: list[str] = []
     with working.title("Wind at the shelter"):
         ground = arcs(d.site, d.wind.method, notes)

@@ -78,10 +78,25 @@ def site_share(d: Deployment) -> float:
 
 
 def hill_share(d: Deployment, height: float, limit: float | None = None) -> float:
-    """What a meter at a height (m) at the shelter shows over what it would show on level ground; at the least, 1 where there is no hill.
+    """What a meter at the shelter shows over what it would show on level ground, at the least.
 
     As for the pressure of a meter's reading (``loads.wind``): no more than the roof gets. A local policy is held against a reading
-    as it is read: up to its share of the limit (m/s) where that is given, else not at all.
+    as it is read: up to its share of the limit where that is given, else not at all.
+
+    Parameters
+    ----------
+    d : Deployment
+        Site and wind of it.
+    height : float
+        Of the meter, m.
+    limit : float, optional
+        Of the installation, m/s.
+
+    Returns
+    -------
+    float
+        (1); 1 where there is no hill.
+
     """
     hill = d.site.topography
     if hill is None or d.wind.method == "en1991":
