@@ -200,7 +200,7 @@ class Session:
             self.d = read_file(self.path)
             w = watched(self.d, self.path, now)
             self.stands = mast_of(w.entries) or self.stands
-            self.scale = Scale(w, self.stands)
+            self.scale = Scale(w, self.stands, self.scale)
         except (AnchorageError, OSError) as e:
             self.fault = say("The levels are those of before: {e}", e=str(e).splitlines()[0][:200])
             return

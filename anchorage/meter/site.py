@@ -17,7 +17,7 @@ from anchorage.record.store import Entry
 
 NEAR = 0.08
 """Share by which a level may begin beside where it is first looked for."""
-FINE = 1e-6
+FINE = 1e-4
 """m/s: nearer than this a mark need not be known; it is never later than the level."""
 USUAL = (3.0, 8.0, 16.0)
 """m/s: speeds of a mean at which what it is worth is compared with a gust."""
@@ -61,9 +61,12 @@ def entry_of(speed: float, mast: Mast, averaging: str = "3 s") -> Entry:
 class Scale:
     """Gusts of a meter against the levels. Wind from every side counts: a vane that is turned wrong must not relax anything."""
 
-    def __init__(self, w: Watched, mast: Mast) -> None:
+    def __init__(self, w: Watched, mast: Mast, before: Scale | None = None) -> None:
+        """before: of the same meter; where nothing that stands has changed since, the levels begin where they did."""
         self.w, self.mast = w, mast
-        self.marks = tuple(self._begins(level) for level in ORDER[1:])
+        self.of = w.judge.d.model_dump(mode="json")
+        same = before is not None and before.mast == mast and before.of == self.of
+        self.marks = before.marks if before is not None and same else tuple(map(self._begins, ORDER[1:]))
         """Speeds (m/s) of this meter from which SECURE, PEOPLE OUT and KEEP AWAY hold."""
 
     def worth(self, speed: float) -> Reading:

@@ -1,10 +1,6 @@
 """A meter watched in a time of its own: no reading is invented, no crossing is missed, and what is dead is louder than a calm."""
 
-import csv
 import json
-import shlex
-import sys
-from datetime import UTC
 
 import pytest
 from hypothesis import Phase, given, settings
@@ -16,13 +12,8 @@ from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_file
 from anchorage.judging.plan import make_plan
 from anchorage.loads.wind_trip import trips
-from anchorage.meter.alarm import Command
-from anchorage.meter.sentences import MeterError
 from anchorage.meter.site import Mast, by_hand, entry_of, scale_of
-from anchorage.meter.store import Beat, Minute, Minutes, minutes_of
-from anchorage.meter.weather import Sky, Span, Weather
-from anchorage.outlook.asked import Asked
-from anchorage.paper.meter_page import iso, report_json, screen_lines
+from anchorage.paper.meter_page import report_json, screen_lines
 from anchorage.record.stand import watched, zone_in
 from anchorage.record.store import Record, path_of
 from tests.meter_kit import START, Story, mwv, sentence
@@ -67,7 +58,7 @@ def test_the_levels_of_a_meter_are_those_of_the_sheet(tmp_path):
         ):
             assert mark <= trip.reading + 1e-6
         for mark, level in zip(scale.marks, ("secure", "people-out", "keep-away"), strict=True):
-            assert scale.worth(mark + 1e-6).level == scale.level(mark + 1e-6) == level
+            assert scale.worth(mark + 2e-4).level == scale.level(mark + 2e-4) == level
 
 
 def test_higher_up_a_reading_stands_for_less_and_never_for_less_than_ten_metres(tmp_path):
@@ -380,169 +371,3 @@ def test_a_bad_line_never_lowers_and_never_raises_what_the_good_ones_say(tmp_pat
 def test_units_of_people(story):
     r = story.blow(convert("speed", 5.0, "m/s"), 8)
     assert "mph" in "\n".join(screen_lines(r, zone_in(story.session.d), "x"))
-
-
-# What is told beside the meter: thunder, a forecast, a command, and now
-
-
-class Heaven:
-    """A forecast that says what the test wants."""
-
-    def __init__(self, sky=None):
-        self.sky, self.fault, self.stopped = sky, "", False
-
-    def stop(self):
-        self.stopped = True
-
-
-def sky(headline, level="normal", gust=8.0, mark=None):
-    return Sky(
-        headline, (Span(START, START + 7200, level, gust),), "normal", headline if mark is None else mark
-    )
-
-
-def test_thunder_that_is_typed_empties_it_and_is_in_the_record(story):
-    story.blow(2.0, 20)
-    story.session.thunder()
-    r = story.blow(2.0, 5)
-    assert r.seen.level == "people-out"
-    assert "thunder" in [e for _, e in story.events()]
-    assert len(said(story, "thunder")) == 1
-
-
-def test_thunder_that_somebody_else_logged_is_told_within_five_seconds(story):
-    story.blow(2.0, 20)
-    when = report_json(story.reports[-1])["time"]
-    assert main(["log", str(story.path), "thunder", "--who", "A. Lee", "--now", when]) == 0
-    r = story.blow(2.0, 6)
-    assert (r.seen.level, r.thunder_until) == ("people-out", START + 20 + 1800)
-    story.step = 60.0
-    assert story.blow(2.0, 1920, 4.0).seen.level == "normal"
-
-
-def test_a_forecast_that_changes_is_told_and_counts(tmp_path):
-    heaven = Heaven(sky("GO until 20:00"))
-    story = Story(tmp_path, weather=heaven)
-    assert story.blow(2.0, 10).warnings == ()
-    heaven.sky = sky("NO-GO from 19:00")
-    r = story.blow(2.0, 1)
-    assert any("NO-GO from 19:00" in w for x in story.reports for w in x.warnings)
-    assert [e for _, e in story.events()] == ["forecast"]
-    heaven.sky = sky("NO-GO now", "people-out")
-    r = story.blow(2.0, 2)
-    assert (r.seen.level, r.seen.level_now) == ("people-out", "normal")
-    story.session.stop()
-    assert heaven.stopped
-
-
-def test_a_forecast_file_is_read_again_when_it_changes_and_no_sooner(tmp_path):
-    path = tmp_path / "site.toml"
-    path.write_text(demo_text("asphalt"), encoding="utf-8")
-    file = tmp_path / "f.txt"
-    file.write_text("heard 08:00Z\nuntil 18:00Z gust 12 mph\n", encoding="utf-8")
-    w = Weather(path, Asked((str(file),)), UTC, clock=lambda: float(START))
-    w.look(0.0)
-    assert w.fault == ""
-    first = w.sky
-    assert (first.level(START + 60), first.gust(START, START + 3600)) == (
-        "normal",
-        pytest.approx(12 * 0.44704, rel=0.01),
-    )
-    w.look(30.0)
-    assert w.sky is first
-    file.write_text("heard 08:00Z\nuntil 18:00Z gust 60 mph\n", encoding="utf-8")
-    w.look(60.0)
-    assert w.sky.mark != first.mark
-    assert w.sky.level(START + 60) == "keep-away"
-    file.write_text("\0\0", encoding="utf-8")
-    w.look(90.0)
-    assert w.fault
-    assert w.sky.level(START + 60) == "keep-away"  # what it said before counts
-
-
-def test_a_command_is_run_for_each_alarm_and_told_which(tmp_path):
-    out = tmp_path / "told"
-    program = f"import os, sys; open({str(out)!r}, 'a').write(os.environ['ANCHORAGE_EVENT'] + ' ' + os.environ['ANCHORAGE_LEVEL'] + ' ' + sys.stdin.read())"
-    c = Command(shlex.join([sys.executable, "-c", program]))
-    c.start()
-    c.alarm("silent", "unknown", "NO READING; $(touch x) `rm -r /`", "one\n")
-    c.alarm("level", "secure", "x", "two\n")
-    c.stop()
-    assert out.read_text() == "silent unknown one\nlevel secure two\n"
-    assert (c.ran, c.fault) == (2, "")
-
-
-@pytest.mark.parametrize(
-    "typed", ["/no/such/program x", shlex.join([sys.executable, "-c", "raise SystemExit(3)"])]
-)
-def test_a_command_that_fails_is_said_and_stops_nothing(typed):
-    c = Command(typed)
-    c.start()
-    c.alarm("level", "secure", "x", "")
-    c.stop()
-    assert c.fault
-
-
-@pytest.mark.parametrize("typed", ["", "'", "   "])
-def test_a_command_that_is_none_is_refused(typed):
-    with pytest.raises(MeterError):
-        Command(typed)
-
-
-def test_now_says_since_when_nothing_came(story, capsys):
-    """A reader that was killed: the meter is silent for whoever asks, and nothing is go by it."""
-    story.blow(2.0, 120)
-    at = story.at
-
-    def now(after):
-        story.at = at + after
-        when = iso(int(START + story.at))
-        code = main(["now", str(story.path), "--json", "--now", when])
-        return code, json.loads(capsys.readouterr().out)
-
-    _, said_now = now(30)
-    assert (said_now["meters"][0]["silent"], said_now["level"]) == (False, "normal")
-    _, said_now = now(600)
-    assert (said_now["meters"][0]["silent"], said_now["level"]) == (True, "unknown")
-    assert "NO READING FROM THE METER" in said_now["why"][0]
-    assert said_now["verdict"] != "go"
-
-
-def test_now_of_a_meter_that_was_stopped_goes_by_the_reading(story, capsys):
-    story.blow(2.0, 120)
-    story.session.stop()
-    assert main(["now", str(story.path), "--json", "--now", iso(int(START + story.at + 600))]) in (0, 3)
-    told = json.loads(capsys.readouterr().out)
-    assert (told["meters"][0]["stopped"], told["meters"][0]["silent"], told["level"]) == (
-        True,
-        False,
-        "normal",
-    )
-
-
-def test_the_last_two_days_as_a_table(story, tmp_path, capsys, monkeypatch):
-    story.step = 10.0
-    story.blow(3.0, 600, 2.0)
-    story.session.stop()
-    monkeypatch.setattr("time.time", lambda: START + story.at)
-    out = tmp_path / "t.csv"
-    assert main(["meter", str(story.path), "--csv", str(out)]) == 0, capsys.readouterr()
-    rows = list(csv.DictReader(out.read_text(encoding="utf-8").splitlines()))
-    assert len(rows) in (9, 10)
-    assert all(3.0 <= float(r["gust_m_s"]) <= 3.01 for r in rows)
-    assert rows[0]["source"] == "tcp://192.0.2.7:10110"
-
-
-def test_minutes_are_kept_for_two_days_and_no_longer(tmp_path):
-    path = tmp_path / "site.toml"
-    m = Minutes(path, "x")
-    for hour in range(0, 60, 4):
-        at = START + hour * 3600
-        m.write(
-            Beat("x", START, at, at, False, ""),
-            [Minute(at, 5.0, 3.0, 250.0, "x", 2.0), Minute(at, 4.0, 3.0, 250.0, "x", 2.0)],
-        )
-    kept = minutes_of(path, 0)
-    assert kept[0].at >= START + 56 * 3600 - 48 * 3600
-    assert all(k.gust == 5.0 for k in kept)
-    m.close()
