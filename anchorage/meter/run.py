@@ -423,6 +423,8 @@ class Session:
             if seen.reached:
                 self._write(seen, at, now)
             self._periodic(seen, at, now)
+            if at - self.minute_at > limit("poll"):  # what there is of the minute that runs
+                self.due.append(self._minute(at, at, now))
             self.minutes.write(self._beat(seen, now, stopped=True), self.due)
             self.minutes.close()
         return seen.level

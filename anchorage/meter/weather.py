@@ -21,9 +21,11 @@ from anchorage.deployment.policy import ORDER, use_of
 from anchorage.deployment.reader import read_file
 from anchorage.judging.plan import assess
 from anchorage.meter.watch import limit
+from anchorage.outlook import live
 from anchorage.outlook.asked import Asked, forecasts_of
 from anchorage.outlook.build import outlook
 from anchorage.outlook.clock import read_iso
+from anchorage.outlook.reader import read_text
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.untrusted import LARGEST
 from anchorage.outlook.weathered import plan_for
@@ -97,7 +99,12 @@ class Weather(threading.Thread):
         self.sky: Sky | None = None
         self.fault = ""
         self.was = ""
-        self.judged = self.fetched = float("-inf")
+        self.judged = self.fetch_at = float("-inf")
+        self.failed = 0
+        self.answer: live.Live | None = None
+        """Of the network, the last good one."""
+        self.no_answer = ""
+        """Why none newer came."""
 
     def run(self) -> None:
         while not self.ended.is_set():
@@ -117,31 +124,52 @@ class Weather(threading.Thread):
     def look(self, at: float) -> None:
         """Judge it where it is time to. at: seconds of a clock that only goes forward."""
         here = self._print()
-        every = limit("network") if self.asked.at is not None else AGAIN
-        if here == self.was and at - self.judged < (AGAIN if self.asked.at is None else every):
+        fetch = self.asked.at is not None and not self.asked.offline and at >= self.fetch_at
+        if here == self.was and at - self.judged < AGAIN and not fetch:
             return
-        offline = self.asked.offline or at - self.fetched < limit("network")
         self.was, self.judged = here, at
-        if not offline:
-            self.fetched = at
-        self._judge(offline=offline)
+        if fetch:  # what failed is asked for again, each time after twice as long, and never more often than the table says
+            good = self._fetch()
+            self.failed = 0 if good else self.failed + 1
+            wait = limit("network") if good else min(AGAIN * 2.0 ** (self.failed - 1), limit("network"))
+            self.fetch_at = at + wait
+        self._judge()
 
-    def _judge(self, *, offline: bool) -> None:
+    def _fetch(self) -> bool:
+        """Ask the network; whether a fresh answer came. Without one the last good answer stays, of this run or of one before."""
+        now = int(self.clock())
+        try:
+            answer = live.fetch(*live.place_of(str(self.asked.at)), now)
+        except AnchorageError as e:
+            self.no_answer = str(e).splitlines()[0][:200]
+            return False
+        if not answer.kept or self.answer is None:
+            self.answer = answer
+        self.no_answer = answer.note if answer.kept else ""
+        return not answer.kept
+
+    def _judge(self) -> None:
         now = int(self.clock())
         try:
             d = read_file(self.path)
             record = read_record(self.path, d, now)
             if record is not None and record.entries:  # its level is held beside this, and is no forecast
                 d = as_it_stands(d, record)[0]
-            asked = replace(self.asked, offline=offline) if self.asked.at is not None else self.asked
-            found = forecasts_of(asked, d, now, self.zone)
+            found = forecasts_of(replace(self.asked, at=None), d, now, self.zone)
+            if self.answer is not None:
+                found += read_text(self.answer.text, now, say("NWS at {at}", at=self.asked.at))
             if not found:
-                self.sky, self.fault = None, ""
+                self.sky, self.fault = None, self.no_answer
                 return
-            of_network = found[-1].notes if self.asked.at is not None else ()
             o = outlook(plan_for(assess(d), found), d, found, now, self.zone, use=use_of(d), spread=None)
-            mark = repr((self.was, d.forecast, [f.issued for f in found] if self.asked.at else None))
-            self.sky, self.fault = sky_of(o, mark, of_network[-1] if of_network else ""), ""
+            mark = repr(
+                (
+                    self.was,
+                    d.forecast,
+                    None if self.answer is None else fingerprint(self.answer.text.encode()),
+                )
+            )
+            self.sky, self.fault = sky_of(o, mark, self._age(now)), ""
         except (AnchorageError, OSError) as e:
             self.fault = say(
                 "The forecast cannot be used, what it said before counts: {why}",
@@ -151,6 +179,13 @@ class Weather(threading.Thread):
             self.fault = say(
                 "a fault of the program, please report it: {what}", what=f"{type(e).__name__}: {e}"[:200]
             )
+
+    def _age(self, now: int) -> str:
+        """How old the answer of the network is, where no newer one came."""
+        if self.answer is None or not self.no_answer:
+            return self.no_answer
+        hours = max(now - self.answer.fetched, 0) / 3600.0
+        return say("{why}; the last good answer is {hours} h old.", why=self.no_answer, hours=f"{hours:.1f}")
 
     def stop(self) -> None:
         """End; nobody waits for it."""

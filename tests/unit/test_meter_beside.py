@@ -1,6 +1,7 @@
 """What is told beside a meter: thunder, a forecast that changes, a command of the user's, a table, and `now` of a meter that is dead."""
 
 import csv
+import itertools
 import json
 import shlex
 import sys
@@ -14,6 +15,7 @@ from anchorage.meter.alarm import Command
 from anchorage.meter.sentences import MeterError
 from anchorage.meter.store import Beat, Minute, Minutes, minutes_of
 from anchorage.meter.weather import Sky, Span, Weather
+from anchorage.outlook import live
 from anchorage.outlook.asked import Asked
 from anchorage.paper.meter_page import iso, report_json
 from anchorage.record.store import Record, path_of
@@ -177,7 +179,7 @@ def test_the_last_two_days_as_a_table(story, tmp_path, capsys, monkeypatch):
     out = tmp_path / "t.csv"
     assert main(["meter", str(story.path), "--csv", str(out)]) == 0, capsys.readouterr()
     rows = list(csv.DictReader(out.read_text(encoding="utf-8").splitlines()))
-    assert len(rows) in (9, 10)
+    assert len(rows) in (10, 11)
     assert all(3.0 <= float(r["gust_m_s"]) <= 3.01 for r in rows)
     assert rows[0]["source"] == "tcp://192.0.2.7:10110"
 
@@ -195,3 +197,31 @@ def test_minutes_are_kept_for_two_days_and_no_longer(tmp_path):
     assert kept[0].at >= START + 56 * 3600 - 48 * 3600
     assert all(k.gust == 5.0 for k in kept)
     m.close()
+
+
+def test_a_network_is_asked_each_half_hour_and_again_sooner_where_it_failed(tmp_path, monkeypatch):
+    """After a failure in 5 min, then 10, 20 and 30; what was good before counts meanwhile, with its age."""
+    path = tmp_path / "site.toml"
+    path.write_text(demo_text("asphalt"), encoding="utf-8")
+    answer = json.dumps({"properties": {"updateTime": iso(START), "windGust": {"uom": "wmoUnit:km_h-1", "values": [{"validTime": iso(START) + "/PT9H", "value": 18.0}]}}})  # fmt: skip
+    asked, clock, bad = [], [0.0], [(-1, 4000), (9000, 11000)]
+
+    def fetch(lat, lon, now):
+        asked.append(clock[0])
+        if any(a <= clock[0] < b for a, b in bad):
+            raise live.LiveError("no connection")
+        return live.Live(answer, now, kept=False, note="")
+
+    monkeypatch.setattr(live, "fetch", fetch)
+    w = Weather(path, Asked((), at="35.2,-111.65"), UTC, clock=lambda: START + clock[0])
+    for t in range(0, 12000, 60):
+        clock[0] = float(t)
+        w.look(clock[0])
+        if t == 3900:
+            assert (w.sky, w.fault) == (None, "no connection")
+        if t == 6000:
+            assert (w.sky.gust(START + 3600, START + 7200), w.sky.note) == (pytest.approx(5.0), "")
+        if t == 10_500:
+            assert "no connection; the last good answer is 0." in w.sky.note
+    assert asked == [0, 300, 900, 2100, 3900, 5700, 7500, 9300, 9600, 10200, 11400]
+    assert all(b - a >= 300 for a, b in itertools.pairwise(asked))
