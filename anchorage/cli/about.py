@@ -99,6 +99,7 @@ def lines() -> list[str]:
     return [
         f"anchorage {VERSION}",
         say("python: {version} ({kind}), {where}", version=platform.python_version(), kind=platform.python_implementation(), where=sys.executable),
+        say("program: {folder}", folder=Path(__file__).parents[1]),
         say("system: {name}", name=machine.called()),
         *_packages(),
         say("fonts: {names}, shipped; of this machine only for scripts that these lack", names=", ".join(sorted(p.stem for p in FONTS.glob("*.ttf")))),

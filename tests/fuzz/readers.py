@@ -6,7 +6,7 @@ import functools
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from . import corpus, files, forecasts, records, typed
+from . import corpus, files, forecasts, records, typed, written
 
 
 @dataclass(frozen=True)
@@ -65,5 +65,7 @@ READERS: dict[str, Reader] = {r.name: r for r in (
     Reader("record", _of(b""), "bytes", records.record_harm, 8, records.record),
     Reader("log", _of(b""), "bytes", records.logged, 40),
     Reader("grid", lambda: list(files.grids()), "bytes", files.simple(files.grid), 1),
+    Reader("page-message", _of(*written.MESSAGES), "json", files.simple(written.message), 60, written.message),
+    Reader("output", _of(*corpus.DEPLOYMENTS, b"a,b\n1,2\n"), "toml", files.simple(written.output), 20, written.output),
     Reader("arguments", _of(b""), "bytes", typed.arguments, 1.5),
 )}  # fmt: skip
