@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from anchorage.core import machine
 from anchorage.core.errors import AnchorageError, InputFaults
+from anchorage.core.outputs import put
 from anchorage.core.plain import inert
 from anchorage.core.say import say
 from anchorage.core.textfile import exists
@@ -292,7 +293,10 @@ class Files:
             if not answer:
                 return
             path = Path(answer).expanduser()
-            if exists(path) and path != self.s.doc.path:
+            if path != self.s.doc.path and (why := store.no_place(path)):
+                self.app.notify(f"{inert(str(path))}: {why}", severity="error", markup=False)
+                self._ask_where(then)
+            elif exists(path) and path != self.s.doc.path:
                 self.app.push_screen(
                     Choose(
                         say("There is such a file"),
@@ -486,7 +490,7 @@ class Files:
 
     def _make_sheet(self, answer: engine.Answer, path: Path) -> None:
         try:
-            store.write_bytes(path, engine.sheet_bytes(answer, self.s.weather_found, path, self.s.doc.path))
+            put(path, engine.sheet_bytes(answer, self.s.weather_found, path, self.s.doc.path))
             said, bad = say("Wrote {path}", path=path), False
         except OSError as e:
             said, bad = f"{path}: {e.strerror or say('it cannot be written')}", True

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from anchorage.core import folders, textfile
+from anchorage.core import folders, outputs, textfile
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.say import say
 from anchorage.deployment.draft import Draft, path_of, read_draft, to_toml
@@ -128,6 +128,14 @@ def open_file(path: Path, keys: tuple[str, ...]) -> Document:
         return Document(path)
     text = _read(path)
     return Document(path, text, read_draft(text, keys, path.name))
+
+
+def no_place(path: Path) -> str:
+    """Why a deployment is not saved there under another name; nothing where it may be."""
+    why = outputs.held(path)
+    if why is outputs.Taken.DEPLOYMENT and textfile.exists(f"{path}{outputs.RECORD}"):
+        return say("a record stands beside that file: it would be of another shelter")
+    return "" if why in (None, outputs.Taken.DEPLOYMENT) else str(why.value)
 
 
 def save(doc: Document, draft: Draft) -> Document:

@@ -12,6 +12,7 @@ from anchorage.core.outputs import BESIDE, OutputError, Taken, held, looks_like_
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.models import Deployment
 from anchorage.record.store import path_of
+from tui import store
 
 NOW = ("--now", "2026-03-10T18:00:00Z")
 SAID = ("--say", "until 06:00Z gust 12 mph", *NOW)
@@ -207,3 +208,14 @@ def test_what_is_written_has_the_rights_that_the_mask_gives(site, tmp_path, caps
     assert (rights["a.csv"], rights["b.toml"], rights["site.toml.log.db"]) == (0o640, 0o640, 0o640)
     assert rights["c.nc"] == 0o600
     assert not [p for p in Path(tmp_path).iterdir() if p.name.startswith(".anchorage-")]
+
+
+def test_the_interface_saves_over_no_record_and_no_deployment_with_one(site, tmp_path, capsys):
+    assert store.no_place(site) == ""
+    assert store.no_place(tmp_path / "new.toml") == ""
+    assert "record" in store.no_place(tmp_path / "x.log.db")
+    assert main(["log", str(site), "note", "x", "--who", "A. Lee", *NOW]) == 0
+    capsys.readouterr()
+    assert "of another shelter" in store.no_place(site)
+    (tmp_path / "plan.toml").write_bytes(path_of(site).read_bytes())
+    assert "record" in store.no_place(tmp_path / "plan.toml")
