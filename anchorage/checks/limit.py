@@ -27,6 +27,8 @@ class Limit:
     """True for a demand that does not grow with the wind (a code minimum); its q is inf."""
     people: bool = False
     """True where it counts for people in and for setting up, and not for a shelter that stands empty."""
+    of_line: bool = False
+    """True where the line gives and not what it is tied to: more units do not help."""
 
     @property
     def worst(self) -> tuple[int, int]:
@@ -48,10 +50,12 @@ def size(v: Floats) -> Floats:
     return length
 
 
-def linear(name: str, demand: Floats, capacity: Floats, items: tuple[str, ...], unit: str) -> Limit:
+def linear(
+    name: str, demand: Floats, capacity: Floats, items: tuple[str, ...], unit: str, *, of_line: bool = False
+) -> Limit:
     """A check whose demand grows with q against a capacity that does not change."""
     demand, capacity = np.broadcast_arrays(plus(demand), capacity)
     with np.errstate(divide="ignore", invalid="ignore"):
         q = np.maximum(ballast.limit(capacity, demand), 0.0)
     np.copyto(q, np.inf, where=demand <= 0)
-    return Limit(name, q, items, demand, capacity, unit)
+    return Limit(name, q, items, demand, capacity, unit, of_line=of_line)

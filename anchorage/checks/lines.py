@@ -23,6 +23,9 @@ from anchorage.checks.footprint import (
 from anchorage.checks.limit import Limit, linear, plus, size
 from anchorage.formulas import friction, lines, working
 
+LINE = "line"
+"""Name of what gives where the line itself does."""
+
 
 @dataclass(frozen=True)
 class _Geometry:
@@ -173,7 +176,7 @@ def line_checks(b: Base, h: Held, gamma: float, frames: Limit | None) -> list[Li
     rest = rub if h.mixed else np.zeros_like(rub)
     strengths = {
         name: np.where(h.on_line, s, 0.0)  # no line: inf in it would meet zeros below
-        for name, s in ((h.label, h.tension), ("line", h.line))
+        for name, s in ((h.label, h.tension), (LINE, h.line))
         if s is not None
     }
     capacity = (g.supply * h.tension).sum(-1, keepdims=True) - g.downhill
@@ -185,14 +188,25 @@ def line_checks(b: Base, h: Held, gamma: float, frames: Limit | None) -> list[Li
     reached = _reach(gamma * g.size, adds, g.starts, np.concatenate(targets, axis=-1))
     n, out = len(b.ids), []
     for k, (name, strength) in enumerate(strengths.items()):
-        vertical = strength * np.sin(h.angle)
-        out.append(linear(f"{name}: uplift", g.rigid * h.on_line, g.own + vertical, b.ids, "N"))
+        vertical, of_line = strength * np.sin(h.angle), name == LINE
+        out.append(
+            linear(f"{name}: uplift", g.rigid * h.on_line, g.own + vertical, b.ids, "N", of_line=of_line)
+        )
         if f is not None:
             out.append(
-                linear(f"{name}: uplift of its frame", f.rise * h.on_line, f.feet + vertical, b.ids, "N")
+                linear(
+                    f"{name}: uplift of its frame",
+                    f.rise * h.on_line,
+                    f.feet + vertical,
+                    b.ids,
+                    "N",
+                    of_line=of_line,
+                )
             )
         q = np.maximum(reached[..., k * n : (k + 1) * n], rest)
-        out.append(Limit(f"{name}: push", np.where(g.facing, q, np.inf), b.ids, None, None, "Pa"))
+        out.append(
+            Limit(f"{name}: push", np.where(g.facing, q, np.inf), b.ids, None, None, "Pa", of_line=of_line)
+        )
         if f is None:
             continue
         target = np.where(f.windward, strength * f.supply - f.downhill, np.inf)
@@ -202,7 +216,15 @@ def line_checks(b: Base, h: Held, gamma: float, frames: Limit | None) -> list[Li
             alone = frames.q[..., np.where(b.frame >= 0, b.frame, 0)]
             q = np.maximum(q, np.where(f.windward, np.maximum(alone, rest), 0.0))
         out.append(
-            Limit(f"{name}: push of its frame", np.where(f.windward, q, np.inf), b.ids, None, None, "Pa")
+            Limit(
+                f"{name}: push of its frame",
+                np.where(f.windward, q, np.inf),
+                b.ids,
+                None,
+                None,
+                "Pa",
+                of_line=of_line,
+            )
         )
     pulled = np.where(g.total > 0, reached[..., -1:], 0.0)
     out.append(Limit("slide", np.maximum(pulled, rub), ("shelter",), None, None, "Pa"))

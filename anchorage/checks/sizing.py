@@ -290,7 +290,7 @@ def _passes(
     b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, counts: Floats
 ) -> bool:
     found = limits(b, held(hard, factors, counts, mass, b.usable), factors)
-    return worst_ratio([f for f in found if not f.name.startswith("line:")], q) <= OK
+    return worst_ratio([f for f in found if not f.of_line], q) <= OK
 
 
 def _verified(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, member: Floats,
