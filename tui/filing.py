@@ -295,7 +295,7 @@ class Files:
             path = Path(answer).expanduser()
             if path != self.s.doc.path and (why := store.no_place(path)):
                 self.app.notify(f"{inert(str(path))}: {why}", severity="error", markup=False)
-                self._ask_where(then)
+                self.save_as(then)
             elif exists(path) and path != self.s.doc.path:
                 self.app.push_screen(
                     Choose(

@@ -1,10 +1,13 @@
 """What is written where: inputs, deployments and records are never outputs, whatever they are called and however they are reached."""
 
 import argparse
+import asyncio
 import os
 from pathlib import Path
 
 import pytest
+from textual.widgets import Input
+from tui_kit import press, running
 
 from anchorage.cli.commands import COMMANDS
 from anchorage.cli.entry import build_parser, main
@@ -219,3 +222,22 @@ def test_the_interface_saves_over_no_record_and_no_deployment_with_one(site, tmp
     assert "of another shelter" in store.no_place(site)
     (tmp_path / "plan.toml").write_bytes(path_of(site).read_bytes())
     assert "record" in store.no_place(tmp_path / "plan.toml")
+
+
+def test_save_as_over_a_record_is_refused_and_asked_again(site, tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("ANCHORAGE_STATE", str(tmp_path / "state"))
+    assert main(["log", str(site), "note", "x", "--who", "A. Lee", *NOW]) == 0
+    record = path_of(site).read_bytes()
+
+    async def job():
+        async with running(site, looking=True) as (app, pilot):
+            await press(pilot, "alt+s")
+            app.screen.query_one(Input).value = str(path_of(site))
+            await press(pilot, "enter")
+            await pilot.pause()
+            assert app.screen.query_one(Input), "it is asked again"
+            await press(pilot, "escape")
+
+    asyncio.run(job())
+    capsys.readouterr()
+    assert path_of(site).read_bytes() == record
