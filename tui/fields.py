@@ -199,6 +199,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("shelter.joined.how", later("Joined how"), "end-to-end", ("end-to-end", "side-by-side")),
         Field("deployment.name", "Name", later("clinic forecourt")),
         Field("deployment.use", later("Used for"), "decon", ("decon", "triage", "command-post", "hospitality", "other")),
+        Field("deployment.weighed", later("Masses weighed"), "false", YES_NO),
         Field("deployment.show_units", later("Show units"), "us", ("us", "si")),
     )),
     Subject("Maker", (

@@ -31,6 +31,7 @@ from anchorage.holding.evidence import Finding, findings, off_load
 from anchorage.holding.ground import site_asks
 from anchorage.holding.hardware import Factors, Hardware, factors, hardware
 from anchorage.holding.straps import Racking, added_uplift, as_left, rackings
+from anchorage.holding.usual import mass_asks
 from anchorage.loads import en1991 as pressures_en
 from anchorage.loads.pressures import panels
 from anchorage.loads.roof_snow import roof_snow
@@ -322,7 +323,14 @@ class Installation:
         ground = site_asks(d, (str(p.surface or d.site.surface) for p in point_inputs(d, self.base.ids)))
         return tuple(
             dict.fromkeys(
-                [*blind, *ground, *which, *_ratings_turned(d), *(a for h in self.hard for a in h.asks)]
+                [
+                    *blind,
+                    *mass_asks(d, self.shape.plan_area),
+                    *ground,
+                    *which,
+                    *_ratings_turned(d),
+                    *(a for h in self.hard for a in h.asks),
+                ]
             )
         )
 

@@ -666,6 +666,8 @@ class About(Part):
     name: Name = "unnamed deployment"
     show_units: Literal["us", "si"] = "us"
     use: Literal["decon", "triage", "command-post", "hospitality", "other"] | None = None
+    weighed: bool = False
+    """Masses that are more than usual were weighed."""
 
 
 class Deployment(Part):

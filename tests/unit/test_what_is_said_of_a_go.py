@@ -75,3 +75,30 @@ def test_every_surface_that_takes_stakes_says_what_can_be_under_it():
     for surface in takes - {"sand", "clay"}:
         for soil in ("hard-clay", "dense-sand"):
             assert "soil-and-surface" not in [r.code for r in in_soil(surface, soil).reasons]
+
+
+BAGS = demo_text("asphalt").replace("units = 100", "units = 400")
+
+
+@pytest.mark.parametrize(
+    ("key", "mass", "unit"),
+    [("mass", "24000 lb", None), ("unit_mass", "200 lb", "sandbag"), ("unit_mass", "4194 lb", "water-tote")],
+)
+def test_a_mass_that_is_more_than_usual_is_asked_about_until_it_was_weighed(key, mass, unit):
+    """Was: a shelter of 24,000 lb, a bag of 200 and a tote of 4,194 went in without a question."""
+    text = re.sub(rf'(?m)^{key} = "[^"]*"', f'{key} = "{mass}"', BAGS)
+    if unit is not None:
+        text = re.sub(r'(?m)^unit = "[^"]*"', f'unit = "{unit}"', text)
+    plan = make_plan(read_text(text))
+    assert "mass-unusual" in [r.code for r in plan.reasons]
+    assert "go" not in plan.subjects.values()
+    sure = make_plan(read_text(text.replace("[deployment]", "[deployment]\nweighed = true")))
+    assert "mass-unusual" not in [r.code for r in sure.reasons]
+    assert "mass-unusual" not in [r.code for r in make_plan(read_text(BAGS)).reasons]
+
+
+def test_every_listed_unit_has_a_mass_that_is_usual():
+    usual = tables.table("usual-most").by_key
+    units = tables.table("ballast-mass").by_key
+    assert set(usual) == {*units, "shelter", "other"}
+    assert all((u.value if u.high is None else u.high) <= usual[k].value for k, u in units.items())
