@@ -6,6 +6,7 @@ at or over the next lower level, and an inspection in between.
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -323,10 +324,7 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
         return made.under(
             out.model_copy(update={"asks": [*out.asks, Reason(code="record-level-unknown", text=text)]})
         )
-    planned = planned_of(d)
-    judged = _Readings(d, planned, record, _Judge(_installed(counts_complete(made, out.changes, planned))))
-    every = [judged.of(e) for e in record.entries if e.event == "wind"]
-    held = standing(every, record.entries, judged.here.x.policy, corrected(record.entries))
+    held = _judged(d, record, made, out).standing()
     if held.level == "normal" or held.cause is None:
         return made
     where = zone or zone_in(d)
@@ -363,11 +361,8 @@ def watched(d: Deployment, path: Path, now: int) -> Watched:
         )
     record = read_record(path, d, now) or Recorded((), (), {}, "")
     made, out = as_it_stands(d, record) if record.entries else (d, None)
-    planned = planned_of(d)
-    here = _Judge(_installed(counts_complete(made, [] if out is None else out.changes, planned)))
-    judged = _Readings(d, planned, record, here)
-    every = [judged.of(e) for e in record.entries if e.event == "wind"]
-    held = standing(every, record.entries, here.x.policy, corrected(record.entries))
+    judged = _judged(d, record, made, out)
+    here, held = judged.here, judged.standing()
     heard = thunder_wait([e.at for e in record.counting if e.event == "thunder"], here.x.policy)
     return Watched(
         here, held, heard if heard is not None and heard > now else None, record.entries, here.x.policy
@@ -376,11 +371,15 @@ def watched(d: Deployment, path: Path, now: int) -> Watched:
 
 def every_reading(d: Deployment, record: Recorded) -> tuple[Reading, ...]:
     """Every wind reading against the limits, those too that a later entry withdraws. d: the file alone."""
-    planned = planned_of(d)
     made, out = as_it_stands(d, record) if record.entries else (d, None)
-    here = _Judge(_installed(counts_complete(made, [] if out is None else out.changes, planned)))
-    judged = _Readings(d, planned, record, here)
-    return tuple(judged.of(e) for e in record.entries if e.event == "wind")
+    return _judged(d, record, made, out).every
+
+
+def _judged(d: Deployment, record: Recorded, made: Deployment, out: RecordOut | None) -> _Readings:
+    """The readings of a record. d: the file alone; made: as it stands by the record; out: what that changed."""
+    planned = planned_of(d)
+    complete = counts_complete(made, [] if out is None else out.changes, planned)
+    return _Readings(d, planned, record, _Judge(_installed(complete)))
 
 
 class _Readings:
@@ -392,6 +391,16 @@ class _Readings:
         self.judges: dict[tuple[object, ...], _Judge | None] = {}
         self.lost: list[int] = []
         """Readings beside a text of the file that was not kept."""
+
+    @functools.cached_property
+    def every(self) -> tuple[Reading, ...]:
+        """Each that was written down, those too that a later entry withdraws."""
+        return tuple(self.of(e) for e in self.record.entries if e.event == "wind")
+
+    def standing(self) -> Standing:
+        """The level that holds by them."""
+        entries = self.record.entries
+        return standing(self.every, entries, self.here.x.policy, corrected(entries))
 
     def of(self, e: Entry) -> Reading:
         now, then = self.here.reading(e), self._then(e)
@@ -578,9 +587,8 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
         d, planned, record, _Judge(fresh.installation if complete == is_now else _installed(complete))
     )
     policy = judged.here.x.policy
-    every = [judged.of(e) for e in known if e.event == "wind"]
+    every, held = judged.every, judged.standing()
     readings = tuple(r for r in every if r.entry.id not in gone)
-    held = standing(every, known, policy, gone)
     raised, notes = held.level, held.notes
     if held.cause is not None and (not readings or held.cause.id != readings[-1].entry.id):
         words = held.words(zone_in(d))
