@@ -1,5 +1,6 @@
 """Ways to hold it: each line is what check says of the file with its changes; nothing that does it is beaten; what does not says why."""
 
+import functools
 import json
 import tomllib
 from dataclasses import replace
@@ -15,15 +16,20 @@ from anchorage.paper.ways_text import ways_lines
 from anchorage.ways.changes import put
 from anchorage.ways.compare import Comparison, ways
 
-LAWN = demo("asphalt", site__other=[{"surface": "grass", "state": "wet", "distance": "60 ft"}], stock={"sandbags": 60, "water_barrels": 8, "stakes": 60},
+LAWN = demo("asphalt", shelter__points_per_side=3, site__other=[{"surface": "grass", "state": "wet", "distance": "60 ft"}], stock={"sandbags": 60, "water_barrels": 8, "stakes": 60},
             crew={"people": 4}, wind__speed="14 mph",
             anchorage__stake={"diameter": "1 in", "driven": "30 in", "soil": "thumb-hard", "line_angle": 45, "line_height": "2 in"},
             anchorage__line_rated="1500 lbf", anchorage__attachment_rated="1200 lbf")  # fmt: skip
 """A lot with a lawn beside it."""
 
 
+@functools.cache
+def compared(text):
+    return ways(assess(read_text(text)))
+
+
 def of(data):
-    return ways(assess(read_text(written(data))))
+    return compared(written(data))
 
 
 def with_changes(data, changes):
@@ -63,7 +69,7 @@ def test_each_line_is_what_check_says_of_the_file_with_its_changes(name, request
     data = LAWN if name == "lawn" else demo(name)
     found = request.getfixturevalue(name)
     assert len(found.ways) >= 3
-    for w in found.ways[:6]:
+    for w in found.ways[-3:]:
         said = checked(with_changes(data, w.changes), tmp_path, capsys)
         assert said["limit"]["gust_m_s"] == w.gust_m_s
         assert said["verdict"] == w.verdict

@@ -142,7 +142,7 @@ def test_what_the_program_finds_with_stakes_is_what_check_says(name):
     assert worst_pressure(y.limits()) == pytest.approx(found.q, rel=2e-3)
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(st.integers(4, 14), st.integers(0, 4), st.integers(0, 6), st.integers(0, 3))
 def test_adding_stock_never_lowers_the_best(bags, barrels, more_bags, more_barrels):
     def best(b, w):
