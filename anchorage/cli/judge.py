@@ -134,7 +134,7 @@ def _judged(
         return plan, data if working is None else {**data, "working": working}, []
     lines = _text(d, plan, args, before, short=short)
     if working is not None:
-        lines += ["", rule("WORKING"), *(out for line in working for out in _hung(line))]
+        lines += ["", rule(say("WORKING")), *(out for line in working for out in _hung(line))]
     return plan, {}, lines
 
 

@@ -22,9 +22,9 @@ from anchorage.paper.points import table_csv
 WIDE = 80
 MOST = 220
 """Columns of a reason under a line; all of it stands in CSV, Parquet and JSON."""
-WORDS = VERDICTS | {"unusable": "UNREADABLE"}
+WORDS = VERDICTS | {"unusable": later("UNREADABLE")}
 WIDTHS = (18, 10, 10, 16)
-HEADS = ("FILE", "VERDICT", "LEVEL", later("GUST OF LIMIT"), later("GIVES FIRST"))
+HEADS = (later("FILE"), later("VERDICT"), later("LEVEL"), later("GUST OF LIMIT"), later("GIVES FIRST"))
 TIMES = ("worst_hour", "secure_by", "people_out_by", "start_strike_by")
 COUNTS = ("units", "stakes")
 FIGURES = ("gust_m_s", "limit_gust_m_s", "share", "mass_kg")

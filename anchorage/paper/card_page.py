@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from anchorage.core import tables
-from anchorage.core.say import say
+from anchorage.core.say import later, say
 from anchorage.core.units import System, show
 from anchorage.deployment.models import Deployment
 from anchorage.judging.card import SHOWN, Card, Cell
@@ -14,7 +14,7 @@ from anchorage.paper.content import Made, height_words
 from anchorage.paper.text import unit_words
 from anchorage.paper.words import record_words
 
-WORDS = {"dry": "DRY", "wet": "WET", "ice": "ICE"}
+WORDS = {"dry": later("DRY"), "wet": later("WET"), "ice": later("ICE")}
 LIMITS_US, LIMITS_SI = (15, 20, 25, 30, 35, 40, 45, 50, 60), (6, 8, 10, 12, 14, 16, 18, 20, 25)
 MPH = 0.44704
 """m/s, exact."""
@@ -51,7 +51,7 @@ def _limits(plan: Plan, d: Deployment) -> Grid:
         rows.append(tuple(row))
     high = "33\u00a0ft" if system == "us" else "10\u00a0m"
     head = (
-        "limit",
+        say("limit"),
         say("SECURE {high}", high=high),
         say("by hand"),
         say("OUT {high}", high=high),
@@ -98,7 +98,7 @@ def _what_to_do() -> tuple[Block, ...]:
     return (
         Heading(say("WHAT TO DO AT EACH LEVEL")),
         Para(say("SET UP only below SECURE, and below what it holds half built."), bold=True),
-        Para("SECURE:", bold=True),
+        Para(say("SECURE:"), bold=True),
         Bullets(tuple(secure)),
         Para(
             say(
@@ -146,8 +146,8 @@ def card_document(card: Card, plan: Plan, d: Deployment, made: Made, paper: Pape
              *_snow(card, plan)),
             _what_to_do(),
         ), (1.25, 1.0)),
-        Heading("READINGS"),
-        Grid((say("date, time"), say("peak by hand"), "from", say("snow on roof"), "level", say("who, what was done")), blanks, "llllll", (1.1, 0.8, 0.6, 0.8, 0.8, 2), tall=True),
+        Heading(say("READINGS")),
+        Grid((say("date, time"), say("peak by hand"), say("from"), say("snow on roof"), say("level"), say("who, what was done")), blanks, "llllll", (1.1, 0.8, 0.6, 0.8, 0.8, 2), tall=True),
         Para(say("Made beforehand for this shelter, this kind of anchor and this surroundings. Not a permit, not sealed engineering; the maker's manual and the local code govern where stricter. A named person decides."), size=0.85),
     ]  # fmt: skip
     return Document(

@@ -43,7 +43,7 @@ def _figure(name: str, e: Estimate) -> list[str]:
         if not e.probability / FAR <= e.first_order <= e.probability * FAR:
             text += say(" (far off: many ways to fail, or a bent limit; go by the samples)")
     if e.disagrees is not None:
-        other = "counting" if e.method == SHIFTED else SHIFTED
+        other = say("counting") if e.method == SHIFTED else SHIFTED
         text += say(
             ". THE TWO WAYS DISAGREE: {other} gives {disagrees}, further off than their errors; the larger is given, and neither is sure",
             other=other,
@@ -125,12 +125,12 @@ def chance_lines(name: str, c: Chance, system: System, hours: HoursChance | None
         ),
         "- ",
     )
-    out += ["", rule("spreads"), *_spreads(c)]
+    out += ["", rule(say("spreads")), *_spreads(c)]
     how = weakest([s.row.how for s in c.spreads])
     out += ["", *wrap(say("Weakest of these: {how}. A chance is no better than its spreads.", how=how))]
     if notes:
-        out += ["", rule("assumed"), *bullets(notes)]
-    return [*out, "", rule("cautions"), *bullets([f"{x.text} [{x.source}]" for x in plan.cautions])]
+        out += ["", rule(say("assumed")), *bullets(notes)]
+    return [*out, "", rule(say("cautions")), *bullets([f"{x.text} [{x.source}]" for x in plan.cautions])]
 
 
 def _verdict(plan: Plan) -> str:
@@ -171,7 +171,7 @@ def _spreads(c: Chance) -> list[str]:
     for s in c.spreads:
         size = say("{size} deg", size=f"{s.size:g}") if s.row.unit == "deg" else f"{s.size:g}"
         rows.append([s.label, s.law, size, s.row.how])
-    return table([["figure", "law", "spread", say("how known")], *rows], "  > ")
+    return table([[say("figure"), say("law"), say("spread"), say("how known")], *rows], "  > ")
 
 
 def _hours(hours: HoursChance, system: System, zone: tzinfo) -> list[str]:

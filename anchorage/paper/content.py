@@ -156,12 +156,12 @@ def banner(s: SheetIn) -> Banner:
     p, o = s.plan, s.outlook
     stands = tuple(record_words(p.record))
     others = "; ".join(f"{spoken(k)}: {VERDICTS[v]}" for k, v in p.subjects.items() if k != p.subject)
-    why = () if p.verdict == "go" else ("WHY: " + " ".join(why_words(p)[:REASONS]),)
+    why = () if p.verdict == "go" else (say("WHY: ") + " ".join(why_words(p)[:REASONS]),)
     also = say("Also: {others}.", others=others) if others else ""
     if o is None:
         return Banner(p.headline, p.verdict, (p.name, *stands, *why, also))
     if worst_of(p.verdict, o.verdict) != p.verdict:
-        because = ("WHY: " + " ".join(r.text for r in o.reasons[:REASONS]),) if o.reasons else ()
+        because = (say("WHY: ") + " ".join(r.text for r in o.reasons[:REASONS]),) if o.reasons else ()
         return Banner(
             o.headline,
             o.verdict,
@@ -220,7 +220,7 @@ def _gives(plan: Plan) -> str:
 
 def what_is_there(p: PointOut) -> str:
     """``12 sandbags``."""
-    return f"{count(p)} {unit_words(p.item, count(p))}" if p.usable and p.kind != "none" else "NOTHING"
+    return f"{count(p)} {unit_words(p.item, count(p))}" if p.usable and p.kind != "none" else say("NOTHING")
 
 
 def point_grid(plan: Plan, *, columns: int = 1) -> Grid:
@@ -235,12 +235,12 @@ def point_grid(plan: Plan, *, columns: int = 1) -> Grid:
         for p in plan.anchorage.points
     )
     head = (
-        "at",
-        "place",
+        say("at"),
+        say("place"),
         say("put there") if plan.anchorage.sized else say("stands there"),
         say("pulls up"),
-        "pushes",
-        "done",
+        say("pushes"),
+        say("done"),
     )
     return Grid(
         head,
@@ -358,7 +358,7 @@ def _outlook(s: SheetIn) -> tuple[Block, ...]:
         times = say(
             "No outlook on this sheet: no deadline is known. Make one with --forecast, and watch the wind."
         )
-        return (Heading("DEADLINES"), Para(times))
+        return (Heading(say("DEADLINES")), Para(times))
     zone = s.made.zone
     words = tuple(deadline_words(o, n, zone) for n in o.deadline_notes)
     source = "; ".join(
@@ -401,11 +401,11 @@ def crew_blocks(s: SheetIn) -> list[Block]:
     system = s.plan.show_units
     height = "33 ft" if system == "us" else "10 m"
     head = (
-        "Level",
+        say("Level"),
         say("Gust at {height}", height=height),
         say("Hand-held {hand_height}", hand_height=height_words(hand_height(), system)),
-        "Beaufort",
-        "Then",
+        say("Beaufort"),
+        say("Then"),
     )
     around = Around(heading_true(s.d), s.d.wind.bearing)
     wind = (

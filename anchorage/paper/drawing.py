@@ -189,8 +189,8 @@ def _around(plan: Plan, around: Around, *, hot_to_clean: bool) -> list[Shape]:
         d = min(half_w, half_l)
         out += [
             Line(-wx * d / 2, -wy * d / 2, wx * d / 2, wy * d / 2, "axis", arrow=True),
-            Text(-wx * d * 0.75, -wy * d * 0.75, "HOT", "axis"),
-            Text(wx * d * 0.75, wy * d * 0.75, "CLEAN", "axis"),
+            Text(-wx * d * 0.75, -wy * d * 0.75, say("HOT"), "axis"),
+            Text(wx * d * 0.75, wy * d * 0.75, say("CLEAN"), "axis"),
         ]
     return out
 
@@ -198,7 +198,7 @@ def _around(plan: Plan, around: Around, *, hot_to_clean: bool) -> list[Shape]:
 def facing(around: Around) -> str:
     """Where the front looks to, in words."""
     if around.heading is None:
-        return "FRONT"
+        return say("FRONT")
     return say(
         "FRONT faces {heading}° {heading_2}",
         heading=round(around.heading) % 360,

@@ -129,7 +129,7 @@ class _Plan:
             scale=self.scale,
         )
         if self.weak:
-            first = say("gives first") if self.weak == self.plan.limit.where else "weakest"
+            first = say("gives first") if self.weak == self.plan.limit.where else say("weakest")
             note += say(" Ring: {first}, {weak}.", first=first, weak=self.weak)
         if self.reach:
             note += say(

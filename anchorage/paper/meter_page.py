@@ -164,7 +164,7 @@ def screen_lines(r: Report, zone: tzinfo, name: str, wide: int = 80, *, plain: b
     if r.hour:
         out += ["", *strip_lines(r.hour, r.scale.marks, system, r.wall, min(wide, 78), plain=plain), ""]
     begins = ", ".join(
-        f"{LEVELS[k]} {'never' if m == float('inf') else show('speed', m, system, rounding='down')}"
+        f"{LEVELS[k]} {(say('never') if m == float('inf') else show('speed', m, system, rounding='down'))}"
         for k, m in zip(ORDER[1:], r.scale.marks, strict=True)
     )
     out += wrap(

@@ -41,7 +41,14 @@ def check_grid(plan: Plan) -> Grid:
         holds = "-" if c.holds_to_m_s is None else limit_text(plan, c.holds_to_m_s)
         rows.append((spoken(c.name), spoken(c.where), load_words(c), holds, amounts(c, plan), c.case))
     return Grid(
-        ("check", "where", "load", say("holds to"), say("demand of capacity"), say("load case")),
+        (
+            say("check"),
+            say("where"),
+            say("load"),
+            say("holds to"),
+            say("demand of capacity"),
+            say("load case"),
+        ),
         tuple(rows),
         "llrrll",
         (0, 0, 0, 0, 0, 1),
@@ -118,7 +125,7 @@ def _what_if(plan: Plan) -> list[str]:
 def _stock(plan: Plan) -> list[str]:
     out = []
     for s in plan.stock:
-        word = "needed" if plan.anchorage.sized else "placed"
+        word = say("needed") if plan.anchorage.sized else say("placed")
         rest = (
             say("{short} SHORT", short=s.short)
             if s.short
@@ -166,7 +173,7 @@ def working_lines(lines: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _sign() -> tuple[Block, ...]:
-    head = ("", "name", say("position, title"), "signature", say("date and time"))
+    head = ("", say("name"), say("position, title"), say("signature"), say("date and time"))
     rows = tuple(
         (who, "", "", "", "") for who in (say("Set up by"), say("Checked by"), say("Safety officer"))
     )
@@ -183,7 +190,7 @@ def _inspect() -> tuple[Block, ...]:
         say("straps, doors"),
         "snow",
         say("peak gust"),
-        "who",
+        say("who"),
     )
     rows = tuple(("",) * 7 for _ in range(ROWS_TO_INSPECT))
     return (
@@ -201,7 +208,7 @@ def officer_blocks(s: SheetIn) -> list[Block]:
     p = s.plan
     weak = f": {', '.join(p.provenance.weak)}" if p.provenance.weak else ""
     why = [r.text for r in p.reasons]
-    left: list[Block] = [Heading("WHY"), Bullets(tuple(why))] if why else []
+    left: list[Block] = [Heading(say("WHY")), Bullets(tuple(why))] if why else []
     left += [Heading(say("WHAT IF")), Bullets((*_what_if(p), *_stock(p), *p.advice))]
     right: list[Block] = (
         [Heading(say("TAKEN AS TRUE: correct what is wrong")), Bullets(tuple(p.assumptions))]
@@ -229,7 +236,10 @@ def officer_blocks(s: SheetIn) -> list[Block]:
             Lines(working_lines(s.working), columns=2),
         ]
     if s.record:
-        out += [Heading("RECORD"), Grid(("time", "who", "what"), s.record, "lll", (0, 0, 1), size=0.85)]
+        out += [
+            Heading(say("RECORD")),
+            Grid((say("time"), say("who"), say("what")), s.record, "lll", (0, 0, 1), size=0.85),
+        ]
     cautions = tuple(f"{c.text} [{c.source}]" for c in p.cautions)
     return [
         *out,

@@ -24,7 +24,7 @@ TIMES = later(
 STAYS = ("normal", "secure")
 """Levels in which people may stay inside."""
 ORDERS = {
-    "secure_by": "SECURE",
+    "secure_by": later("SECURE"),
     "people_out_by": later("PEOPLE OUT"),
     "start_strike_by": later("START TAKING DOWN"),
 }
@@ -108,7 +108,7 @@ def _decimals(o: Outlook) -> int | None:
 def _gust(hours: list[HourOut], o: Outlook, digits: int | None) -> str:
     known = [h for h in hours if h.gust_m_s is not None]
     if not known:
-        return "gust ?"
+        return say("gust ?")
     top = max(known, key=lambda h: (h.share if h.share is not None else -1.0, h.gust_m_s or 0.0))
     sign = ">=" if top.gust_is == "at least" else ""
     return sign + against(o.levels, top.gust_m_s or 0.0, top.limit_m_s, o.show_units, least=digits).words
@@ -167,7 +167,7 @@ def hour_lines(o: Outlook, zone: tzinfo) -> Iterator[str]:
             else ""
         )
         words = WORDS[h.level] + least + ("" if not h.outlook_only else " *")
-        extra = "thunder" if h.thunder else say("all-clear wait") if h.governed_by == "all-clear" else ""
+        extra = say("thunder") if h.thunder else say("all-clear wait") if h.governed_by == "all-clear" else ""
         turn = say("wind turns") if h.wind_shift else ""
         ground = say("ground {state}", state=h.state) if h.state and h.state != o.hours[0].state else ""
         line = ""
@@ -221,7 +221,7 @@ def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str
     out.append("")
     w = o.windows
     out += wrap(
-        say("Longest go: ") + ("none" if w.longest_go is None else _window(w.longest_go, zone)) + ".",
+        say("Longest go: ") + (say("none") if w.longest_go is None else _window(w.longest_go, zone)) + ".",
         "",
         "  ",
     )
@@ -247,12 +247,12 @@ def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str
         out += wrap(say("No window for set-up, use and taking down in this forecast."), "", "  ")
     if chance:
         out += wrap(
-            "Chance: " + (o.chance.text if o.chance is not None else say("the forecast has no spread.")),
+            say("Chance: ") + (o.chance.text if o.chance is not None else say("the forecast has no spread.")),
             "",
             "  ",
         )
-    for title, items in (("Why", [r.text for r in o.reasons]), (say("At SECURE"), _actions()), ("Conditions", o.conditions), (say("Taken as"), o.assumptions),
-                         ("Note", o.cautions)):  # fmt: skip
+    for title, items in ((say("Why"), [r.text for r in o.reasons]), (say("At SECURE"), _actions()), (say("Conditions"), o.conditions), (say("Taken as"), o.assumptions),
+                         (say("Note"), o.cautions)):  # fmt: skip
         if items:
             out += ["", f"{title}:"]
             out += [line for item in items for line in wrap(item, "- ", "  ")]

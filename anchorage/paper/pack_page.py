@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from anchorage.core.plain import table, wrap
-from anchorage.core.say import plural, say
+from anchorage.core.say import later, plural, say
 from anchorage.core.units import System, show
 from anchorage.core.words import so_many, spoken
 from anchorage.judging.packing import Best, Packing
@@ -15,14 +15,23 @@ from anchorage.paper.content import Made
 from anchorage.paper.text import GROUPS
 from anchorage.paper.words import record_words
 
-HEAD = ("what", "needed", "spare", "bring", "brought", "short", "mass", "")
+HEAD = (
+    later("what"),
+    later("needed"),
+    later("spare"),
+    later("bring"),
+    later("brought"),
+    later("short"),
+    "mass",
+    "",
+)
 
 
 def _rows(k: Packing, system: System) -> list[tuple[str, ...]]:
     out: list[tuple[str, ...]] = []
     for i in k.items:
         brought = "?" if i.brought is None else str(i.brought)
-        short = "" if i.short is None else str(i.short) if i.short else "none"
+        short = "" if i.short is None else str(i.short) if i.short else say("none")
         mass = show("mass", i.mass_kg, system, rounding="up") if i.mass_kg else ""
         out.append((i.name, str(i.needed), str(i.spare), str(i.bring), brought, short, mass, i.note))
     return out
@@ -145,7 +154,7 @@ def pack_document(k: Packing, plan: Plan, made: Made, paper: Paper) -> Document:
             *(Para(t, bold=True, size=1.1) for t in best_words(k.best, system)),
         ]
     blocks += [
-        Heading("NOTES"),
+        Heading(say("NOTES")),
         Bullets(k.notes),
         Para(
             say(

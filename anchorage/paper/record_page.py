@@ -142,7 +142,7 @@ def reading_words(r: Reading, plan: Plan, now: int) -> str:
 
 def due_words(due: Due, zone: tzinfo) -> str:
     """``inspection after wind: NOW``."""
-    return f"{due.what}: " + ("NOW" if due.at is None else f"by {day_time(due.at, zone)}")
+    return f"{due.what}: " + (say("NOW") if due.at is None else f"by {day_time(due.at, zone)}")
 
 
 def shift_words(s: Stand, zone: tzinfo) -> list[str]:
@@ -180,7 +180,7 @@ def outlook_words(o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     out = [o.headline]
     for n in o.deadline_notes:
         at = getattr(o.deadlines, n.name)
-        if at is None or read_iso(at, "outlook", "time") - now <= AHEAD:
+        if at is None or read_iso(at, "outlook", say("time")) - now <= AHEAD:
             out.append(deadline_words(o, n, zone))
     return out
 
@@ -209,12 +209,12 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     lines = [
         *wrap(say("{headline}, as of {time}", headline=s.headline, time=show_time(now, zone))),
         *([] if o is None else wrap(say("Next: {next_deadline}.", next_deadline=next_deadline(o, zone)))),
-        *wrap(plan.name, "For: "),
+        *wrap(plan.name, say("For: ")),
         *(x for t in _first(s) for x in wrap(t)),
         "",
     ]
     if s.readings:
-        lines += wrap("Last: " + reading_words(s.readings[-1], plan, now) + ".")
+        lines += wrap(say("Last: ") + reading_words(s.readings[-1], plan, now) + ".")
         top = max(s.readings[-6:], key=lambda r: r.share)
         if top is not s.readings[-1]:
             lines += wrap(say("Worst of the last six: ") + reading_words(top, plan, now) + ".")
@@ -230,7 +230,7 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     )
     lines += [x for t in s.why for x in wrap(t, "- ")]
     lines += [x for t in shift_words(s, zone) for x in wrap(t)]
-    lines += ["", "Due:", *(x for d in s.due for x in wrap(due_words(d, zone), "- "))]
+    lines += ["", say("Due:"), *(x for d in s.due for x in wrap(due_words(d, zone), "- "))]
     if s.record is not None and s.record.notes:
         lines += [
             "",
@@ -239,7 +239,7 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
         ]
     if s.changes:
         lines += ["", say("Changed against the file:"), *(x for t in s.changes for x in wrap(t, "- "))]
-    lines += ["", "Forecast:", *(x for t in outlook_words(o, zone, now) for x in wrap(t, "- "))]
+    lines += ["", say("Forecast:"), *(x for t in outlook_words(o, zone, now) for x in wrap(t, "- "))]
     if s.assumed:
         lines += ["", say("Taken as true:"), *(x for t in s.assumed for x in wrap(t, "- "))]
     return [
@@ -271,7 +271,7 @@ def _points(s: Stand) -> tuple[tuple[str, ...], ...]:
             (
                 p.id,
                 say("not counted") if uncounted else str(count(p)),
-                p.item if p.kind != "none" else "nothing",
+                p.item if p.kind != "none" else say("nothing"),
             )
         )
     return tuple(out)
@@ -283,9 +283,9 @@ def _stands(s: Stand) -> tuple[tuple[str, str], ...]:
     snow = snow_words(plan)[0].removeprefix("SNOW: ")
     edited = [] if s.record is None else edit_words(s.record)
     return (
-        ("Counted", _counted(s)),
-        ("Doors", doors), ("Straps", d.shelter.straps), ("Ground", f"{d.site.surface or say('not given')}, {d.site.state or say('state not given')}"),
-        ("Snow", snow), ("Changed", "; ".join(s.changes) or say("nothing against the file")),
+        (say("Counted"), _counted(s)),
+        (say("Doors"), doors), (say("Straps"), d.shelter.straps), (say("Ground"), f"{d.site.surface or say('not given')}, {d.site.state or say('state not given')}"),
+        (say("Snow"), snow), (say("Changed"), "; ".join(s.changes) or say("nothing against the file")),
         *([(say("File edited"), "; ".join(edited))] if edited else []),
         (say("Would hold") if s.assumed else say("Holds to"), limit_text(plan, plan.limit.gust_m_s)),
     )  # fmt: skip
@@ -311,27 +311,27 @@ def hand_over(
     rows = tuple((day_time(e.at, zone), e.who, words_of(e, system)) for e in since[-14:])
     sheet = SheetIn(plan, s.d, made)
     head = (
-        "Level",
+        say("Level"),
         say("Gust at 33 ft") if system == "us" else say("Gust at 10 m"),
         say("Hand-held {hand_height}", hand_height=height_words(hand_height(), system)),
-        "Beaufort",
-        "Then",
+        say("Beaufort"),
+        say("Then"),
     )
     coming = () if o is None else (say("Next: {next_deadline}.", next_deadline=next_deadline(o, zone)),)
     blocks: list[Block] = [
         Banner(say("HAND-OVER: {headline}", headline=s.headline), tone, (plan.name, say("As of {time} ({iso})", time=day_time(now, zone), iso=_iso(now)), *reading, *coming, *s.why)),  # type: ignore[arg-type]
         _shift_grid(s, zone),
-        Grid(("", "name", say("position, title"), "signature", say("date and time")), ((say("Hands over"), who[0], "", "", when), (say("Takes over"), who[1], "", "", when)), "lllll", (0, 1, 1, 1, 1), tall=True, bold=(0, 1)),
+        Grid(("", say("name"), say("position, title"), say("signature"), say("date and time")), ((say("Hands over"), who[0], "", "", when), (say("Takes over"), who[1], "", "", when)), "lllll", (0, 1, 1, 1, 1), tall=True, bold=(0, 1)),
         Beside((
-            (Heading(say("AS IT STANDS")), Grid((), _stands(s), "ll", (0, 1), bold=(0,)), Grid(("at", "counted", "what"), _points(s), "lrl", (0, 0, 1), bold=(1,), columns=2, size=0.9)),
-            (Heading("DUE"), Bullets(tuple(due_words(x, zone) for x in s.due), box=True), Heading(say("NEXT 12 HOURS")), Bullets(tuple(outlook_words(o, zone, now)))),
+            (Heading(say("AS IT STANDS")), Grid((), _stands(s), "ll", (0, 1), bold=(0,)), Grid((say("at"), say("counted"), "what"), _points(s), "lrl", (0, 0, 1), bold=(1,), columns=2, size=0.9)),
+            (Heading(say("DUE")), Bullets(tuple(due_words(x, zone) for x in s.due), box=True), Heading(say("NEXT 12 HOURS")), Bullets(tuple(outlook_words(o, zone, now)))),
         ), (1.1, 1.0)),
         *([] if meter is None else [figure(meter)]),
         Para(limit_words(plan), bold=True, size=1.3),
         Grid(head, level_rows(sheet), "lrrcl", (0, 0, 0, 0, 1), bold=(0, 1, 2, 3)),
         Para(trip_words(sheet), size=0.85),
         Heading(say("WHAT HAPPENED since the hand-over before")),
-        Grid(("time", "who", "what"), rows, "lll", (0, 0, 1), size=0.95),
+        Grid((say("time"), "who", "what"), rows, "lll", (0, 0, 1), size=0.95),
         Para(say("{entries} entries in the record, the last sealed {mark}. To check later: anchorage log FILE --check {mark}", entries=len(entries), mark=entries[-1].mark) if entries else say("Nothing has been logged.")),
         *([Bullets(s.assumed)] if s.assumed else []),
         Para(say("If it lifts, let go. At thunder everybody to a building or a hard-topped vehicle. A named person decides. Not a permit, not sealed engineering."), bold=True),

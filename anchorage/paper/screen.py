@@ -60,7 +60,7 @@ class Part:
 
 def _cut(text: str, most: int) -> str:
     words = text.split()
-    return text if len(words) <= most else " ".join(words[:most]) + " ... (--full)"
+    return text if len(words) <= most else " ".join(words[:most]) + say(" ... (--full)")
 
 
 def _gusts(page: Page) -> list[Part]:
@@ -75,7 +75,7 @@ def _gusts(page: Page) -> list[Part]:
                 keep_away=f.keep_away,
             )
         ]
-    return [Part("GUSTS", tuple(page.held()), keep=3, rank=5), Part("ACT", tuple(act))]
+    return [Part(say("GUSTS"), tuple(page.held()), keep=3, rank=5), Part(say("ACT"), tuple(act))]
 
 
 def _snow(page: Page) -> Part:
@@ -84,13 +84,13 @@ def _snow(page: Page) -> Part:
     if limit is not None and not page.plan.snow.roof_load_pa:
         text += say(" Limit {limit}.", limit=show("pressure", limit, page.system, rounding="down"))
     due = [x for x in page.plan.snow.warnings if x]
-    return Part("SNOW", (f"{text[0].upper()}{text[1:]}", *due), keep=1, rank=6)
+    return Part(say("SNOW"), (f"{text[0].upper()}{text[1:]}", *due), keep=1, rank=6)
 
 
 def _straps(plan: Plan) -> Part:
     said = f"{capital(spoken(plan.straps.decision))}."
     why = said if plan.straps.decision == "not needed" else f"{said} {plan.straps.reason}"
-    return Part("STRAPS", (why,), brief=(said,))
+    return Part(say("STRAPS"), (why,), brief=(said,))
 
 
 def _short(page: Page) -> Part:
@@ -98,7 +98,7 @@ def _short(page: Page) -> Part:
     for s in sorted(page.plan.stock, key=lambda s: -s.short):
         left = say("left over") if page.plan.anchorage.sized else say("not placed")
         rest = say("{short} SHORT", short=s.short) if s.short else f"{s.brought - s.needed} {left}"
-        what = "needed" if page.plan.anchorage.sized else "placed"
+        what = say("needed") if page.plan.anchorage.sized else say("placed")
         out.append(
             say(
                 "{item}: {needed} {what}, {brought} brought, {rest}.",
@@ -109,21 +109,21 @@ def _short(page: Page) -> Part:
                 rest=rest,
             )
         )
-    return Part("BROUGHT", tuple(out), keep=short, least=short, rank=3)
+    return Part(say("BROUGHT"), tuple(out), keep=short, least=short, rank=3)
 
 
 def _place(page: Page) -> Part:
     plan = page.plan
     if any(r.code == "cannot-be-held" for r in plan.reasons):
-        return Part("PLACE", (say("Nothing to place: no number of them holds this."),))
+        return Part(say("PLACE"), (say("Nothing to place: no number of them holds this."),))
     if page.total == 0:
         sized = say("Nothing is needed beyond the shelter's own weight.")
-        return Part("PLACE", (sized if plan.anchorage.sized else say("Nothing is placed."),))
+        return Part(say("PLACE"), (sized if plan.anchorage.sized else say("Nothing is placed."),))
     texts = page.counts()
     mass = plan.anchorage.total.mass_kg
     if mass:
         texts[-1] += say("; {mass} in all", mass=show("mass", mass, page.system, rounding="up"))
-    return Part("PLACE" if plan.anchorage.sized else "STANDS", tuple(texts), keep=len(texts))
+    return Part(say("PLACE") if plan.anchorage.sized else say("STANDS"), tuple(texts), keep=len(texts))
 
 
 def _why(page: Page) -> Part:
@@ -132,7 +132,7 @@ def _why(page: Page) -> Part:
         more.append(f"{page.share()}.")
     if page.plan.levels.level == "secure" and page.around.actions:
         more.append(say("SECURE means: ") + " ".join(page.around.actions))
-    return Part("WHY", (*page.exceeded(), *more), keep=3, least=2, rank=2)
+    return Part(say("WHY"), (*page.exceeded(), *more), keep=3, least=2, rank=2)
 
 
 def _verdict(plan: Plan) -> list[str]:
@@ -161,7 +161,9 @@ def cautions(plan: Plan) -> list[str]:
 def _range(plan: Plan) -> list[Part]:
     """The range with all of its boxes, or without any and without the low figure."""
     texts = range_texts(plan)
-    return [Part("UNLESS", tuple(texts), keep=len(texts), brief=tuple(range_brief(plan)))] if texts else []
+    return (
+        [Part(say("UNLESS"), tuple(texts), keep=len(texts), brief=tuple(range_brief(plan)))] if texts else []
+    )
 
 
 def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = ()) -> list[str]:
@@ -171,13 +173,13 @@ def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = (
     parts = [
         _why(page),
         _place(page),
-        Part("COUNTS", tuple(uses), keep=len(uses), brief=tuple(use_words(plan, brief=True))),
+        Part(say("COUNTS"), tuple(uses), keep=len(uses), brief=tuple(use_words(plan, brief=True))),
         *_range(plan),
         *_gusts(page),
         _straps(plan),
         _snow(page),
         _short(page),
-        *([Part("MEASURED", tuple(measured), keep=1, rank=4)] if measured else []),
+        *([Part(say("MEASURED"), tuple(measured), keep=1, rank=4)] if measured else []),
         Part(say("ONLY IF"), tuple(plan.conditions), keep=2, rank=1),
         Part(say("TAKEN AS"), tuple(taken), keep=0, rank=7),
     ]

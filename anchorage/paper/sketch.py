@@ -72,7 +72,7 @@ def sketch(plan: Plan, around: Around) -> list[str]:
         if bearing is None
         else say(", faces {bearing} deg ({bearing_2})", bearing=round(bearing), bearing_2=compass(bearing))
     )
-    wind = [margin + "wind".center(inner)]
+    wind = [margin + say("wind").center(inner)]
     lines = [
         *(wind if at == (-1, 0) else []),
         margin + f"front{faces}".center(inner),

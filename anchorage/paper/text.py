@@ -17,7 +17,7 @@ from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count, sketch
 
 GROUPS = {
-    "corner": ("corner", "corners"),
+    "corner": (later("corner"), later("corners")),
     "side": (later("side point"), later("side points")),
     "end": (later("end point"), later("end points")),
 }
@@ -96,7 +96,7 @@ def alarm_words(a: AlarmOut) -> str:
     """A rule with its figures, share and level; a mark of the maker's figure with whether it is reached."""
     if a.rule in RULES:
         return a.text
-    return f"{('REACHED' if a.reached else say('Not reached'))}: {a.text}"
+    return f"{(say('REACHED') if a.reached else say('Not reached'))}: {a.text}"
 
 
 def snow_share(plan: Plan) -> str:
@@ -253,7 +253,7 @@ class Page:
 
     def verdict(self) -> list[str]:
         p = self.plan
-        lines = ["=" * WIDE, *wrap(p.headline), "=" * WIDE, *wrap(p.name, "For: ")]
+        lines = ["=" * WIDE, *wrap(p.headline), "=" * WIDE, *wrap(p.name, say("For: "))]
         rows = [
             (say("  to {use}:", use=spoken(k)), VERDICTS[v]) for k, v in p.subjects.items() if k != p.subject
         ]
@@ -264,7 +264,7 @@ class Page:
         return self.found.sentence
 
     def why(self) -> list[str]:
-        lines = ["", rule("WHY"), *self.over()]
+        lines = ["", rule(say("WHY")), *self.over()]
         lines += bullets([r.text for r in self.plan.reasons if not r.code.endswith("-exceeded")])
         if not any(r.code.startswith("level-") for r in self.plan.reasons):
             lines += bullets([self.share() + "."])
@@ -362,16 +362,16 @@ class Page:
         """A line a point. Where the points differ, each count says of what."""
         one = len(self.items) == 1
         head = (
-            "id",
-            "place",
+            say("id"),
+            say("place"),
             say("wind pulls up"),
             say("wind pushes"),
-            cut(unit_words(self.unit, 2), 20) if one else "what",
+            cut(unit_words(self.unit, 2), 20) if one else say("what"),
         )
         rows = [head]
         for p in self.plan.anchorage.points:
             what = str(count(p)) if one else cut(f"{count(p)} {unit_words(p.item, count(p))}", 24)
-            held = what if p.usable and p.kind != "none" else "none"
+            held = what if p.usable and p.kind != "none" else say("none")
             rows.append((p.id, GROUPS[p.group][0], self.force(p.uplift_n), self.force(p.sliding_n), held))
         return table(rows, "llrrr" if one else "llrrl")
 
@@ -580,7 +580,7 @@ class Page:
     def stock(self) -> list[str]:
         if not self.plan.stock:
             return []
-        lines = ["", rule("BROUGHT")]
+        lines = ["", rule(say("BROUGHT"))]
         for s in self.plan.stock:
             sized = self.plan.anchorage.sized
             rest = (
@@ -649,7 +649,7 @@ class Page:
         ]
 
     def checks(self) -> list[str]:
-        rows = [("check", "where", "load", say("holds to"))]
+        rows = [(say("check"), say("where"), "load", say("holds to"))]
         rows += [(cut(spoken(c.name), 26), cut(spoken(c.where), 20), load_words(c), "-" if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)) for c in self.plan.checks]  # fmt: skip
         lines = table(rows, "llrr")
         out = lines[:1]
@@ -702,7 +702,7 @@ def limit_lines(plan: Plan) -> list[str]:
     placed = page.spread() if page.total else [say("Nothing is placed.")]
     lines = [
         *wrap(plan.headline),
-        *wrap(plan.name, "For: "),
+        *wrap(plan.name, say("For: ")),
         *placed,
         f"{page.share()}.",
         *page.gusts(),
