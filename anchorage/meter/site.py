@@ -66,7 +66,9 @@ class Scale:
         self.w, self.mast = w, mast
         self.of = w.judge.d.model_dump(mode="json")
         same = before is not None and before.mast == mast and before.of == self.of
-        self.marks = before.marks if before is not None and same else tuple(map(self._begins, ORDER[1:]))
+        self.marks: tuple[float, ...] = (
+            before.marks if before is not None and same else tuple(map(self._begins, ORDER[1:]))
+        )
         """Speeds (m/s) of this meter from which SECURE, PEOPLE OUT and KEEP AWAY hold."""
 
     def worth(self, speed: float) -> Reading:
