@@ -31,7 +31,7 @@ from anchorage.meter.watch import Event, Seen, Watch, limit
 from anchorage.meter.weather import Sky
 from anchorage.outlook.clock import show as show_time
 from anchorage.record.over import corrected
-from anchorage.record.stand import Watched, watched, zone_in
+from anchorage.record.stand import Watched, wait, watched, zone_in
 from anchorage.record.store import path_of
 
 WINDOW = 3600
@@ -304,8 +304,13 @@ class Session:
             for level in seen.reached:
                 self.keeper.crossing(level, then, f"gust {spoken} at the meter, {self.stands.height_text}")
             self._flush(now)
-        elif at - self.recorded >= limit("record") or (self.keeper.kept == 0 and at - self.began_at >= 60.0):
+        elif at - self.recorded >= self._pace() or (self.keeper.kept == 0 and at - self.began_at >= 60.0):
             self._periodic(seen, at, now)
+
+    def _pace(self) -> float:
+        """Seconds between two readings of the record: ten minutes while a level holds or is reached, else twice as often as one is due."""
+        calm = self.watch.rank == 0 and self.held == "normal"
+        return 0.5 * wait("reading") if calm else limit("record")
 
     @property
     def began_at(self) -> float:

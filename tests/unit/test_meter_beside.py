@@ -5,6 +5,7 @@ import itertools
 import json
 import shlex
 import sys
+import threading
 from datetime import UTC
 
 import pytest
@@ -20,6 +21,7 @@ from anchorage.outlook.asked import Asked
 from anchorage.paper.meter_page import iso, report_json
 from anchorage.record.store import Record, path_of
 from tests.meter_kit import START, Story
+from tui import recording
 
 
 def said(story, event):
@@ -225,3 +227,50 @@ def test_a_network_is_asked_each_half_hour_and_again_sooner_where_it_failed(tmp_
             assert "no connection; the last good answer is 0." in w.sky.note
     assert asked == [0, 300, 900, 2100, 3900, 5700, 7500, 9300, 9600, 10200, 11400]
     assert all(b - a >= 300 for a, b in itertools.pairwise(asked))
+
+
+def test_a_meter_a_person_and_the_interface_write_one_record_at_once_and_lose_nothing(tmp_path):
+    """Three that write at the same time: every entry is there once, and the chain of seals is whole."""
+    story = Story(tmp_path)
+    story.blow(2.0, 5)
+    n, faults = 12, []
+
+    def meter():
+        for _ in range(n):
+            story.session.keeper.reading(5.0, START, story.session.stands)
+            if not story.session.keeper.flush(START + 10):
+                faults.append(story.session.keeper.fault)
+
+    def person():
+        codes = [
+            main(["log", str(story.path), "note", f"n{i}", "--who", "A. Lee", "--now", iso(START + 10)])
+            for i in range(n)
+        ]
+        faults.extend(c for c in codes if c)
+
+    def interface():
+        for i in range(n):
+            good, lines = recording.write_down(
+                story.path, {"event": "action", "value": f"a{i}", "who": "B. Roe"}, START + 10
+            )
+            if not good:
+                faults.append(lines)
+
+    threads = [threading.Thread(target=f) for f in (meter, person, interface)]
+    for t in threads:
+        t.start()
+    for t in threads:
+        t.join()
+    assert faults == []
+    assert [len(said(story, e)) for e in ("wind", "note", "action")] == [n, n, n]
+
+
+def test_a_reader_that_is_killed_has_written_what_was_crossed_and_the_next_goes_on(tmp_path):
+    story = Story(tmp_path, step=1.0)
+    _, out, _ = story.session.scale.marks
+    story.blow(out + 0.3, 120, 0.5)
+    assert [e.data["level"] for e in said(story, "crossing")] == ["secure", "people-out"]
+    again = Story(tmp_path, path=story.path, begin=200.0)  # nothing was stopped in order
+    r = again.blow(2.0, 8, 0.5)
+    assert (r.seen.level, r.held, r.seen.level_now) == ("people-out", "people-out", "normal")
+    assert len(again.session.hour) >= 1
