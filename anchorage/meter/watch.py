@@ -182,8 +182,16 @@ class Watch:
 
     def _hand_on(self, at: float, waiting: dict[str, list[Sample]]) -> None:
         for name, samples in waiting.items():
+            if name not in self.streams and len(self.streams) >= STREAMS:
+                self._forget(at)
             if name in self.streams or len(self.streams) < STREAMS:
                 self.streams.setdefault(name, Stream(self._raised)).take(at, samples)
+
+    def _forget(self, at: float) -> None:
+        """Make room for another kind of sentence: the one that was not heard for longest goes, if nothing of it counts any more."""
+        old = min(self.streams, key=lambda k: self.streams[k].heard or self.began)
+        if at - (self.streams[old].heard or self.began) > seconds("looks-back"):
+            del self.streams[old]
 
     def _raised(self, averaging: str) -> float:
         """By the scale as it is then: the record may have changed it."""

@@ -371,3 +371,17 @@ def test_a_bad_line_never_lowers_and_never_raises_what_the_good_ones_say(tmp_pat
 def test_units_of_people(story):
     r = story.blow(convert("speed", 5.0, "m/s"), 8)
     assert "mph" in "\n".join(screen_lines(r, zone_in(story.session.d), "x"))
+
+
+def test_foreign_talkers_take_the_place_of_none_for_long(story):
+    """More kinds of sentences than are followed: those that fell silent make room, and memory stays bounded."""
+    for i in range(40):
+        story.say(sentence(f"A{chr(65 + i % 26)}MWV,10,T,{1 + i % 3}.0,M,A"))
+        story.wait(0.5)
+    assert len(story.session.watch.streams) <= 6
+    story.step = 60.0
+    story.wait(900)
+    story.step = 0.5
+    r = story.blow(3.0, 10)
+    assert (r.seen.alarm, r.seen.level) == (None, "normal")
+    assert any(k.startswith("WI MWV") for k in story.session.watch.streams)
