@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from anchorage.cli.common import CommandError, Outcome, write_file, wrote
-from anchorage.core import tables, units
+from anchorage.core import console, tables, units
 from anchorage.core.closed import BENEATH, MATERIALS, STATES
 from anchorage.core.console import is_terminal
 from anchorage.core.errors import InputFaults
@@ -203,12 +203,17 @@ def render(answers: dict[str, str | None] | None = None) -> str:
     return "\n".join(lines) + "\n"
 
 
+def _shown(text: str, first: str = "") -> list[str]:
+    """Words as the terminal has room for them."""
+    return wrap(text, first, wide=min(console.columns(), console.USUAL))
+
+
 def _answer(item: Item) -> str | None:
     """Ask until it can be read; nothing typed leaves the key out, where that may be."""
     while True:
         hint = "" if item.needed else say(" [Enter: leave out]")
         try:
-            typed = input("\n".join(wrap(item.ask + hint)) + " ").strip()
+            typed = input("\n".join(_shown(item.ask + hint)) + " ").strip()
         except EOFError:
             raise CommandError(say("the answers ended early: nothing was written")) from None
         if not typed and not item.needed:
@@ -220,12 +225,12 @@ def _answer(item: Item) -> str | None:
         except _LeftOutError:
             return None
         except ValueError as e:
-            print("\n".join(wrap(str(e), "  ")))
+            print("\n".join(_shown(str(e), "  ")))
 
 
 def ask(file: str) -> str:
     """Ask the plain questions, again where the answers do not fit together; the text reads as a deployment."""
-    print("\n".join(wrap(FIRST)))
+    print("\n".join(_shown(FIRST)))
     answers: dict[str, str | None] = {}
     every = sorted(
         (i for i in items() if i.ask), key=lambda i: i.kind != ""
@@ -244,7 +249,7 @@ def ask(file: str) -> str:
             if not again:
                 raise
             for fault in e.faults:
-                print("\n".join(wrap(str(fault), "  ")))
+                print("\n".join(_shown(str(fault), "  ")))
         else:
             return text
 
