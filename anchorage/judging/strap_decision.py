@@ -263,7 +263,7 @@ def strap_checks(racking: Sequence[Racking], *, locked: bool) -> list[CheckOut]:
 def strap_conditions(d: Deployment, straps: StrapsOut, *, unknown: bool) -> list[str]:
     """What goes with the decision: lock them, when, what that costs, and what they are not known to hold. unknown: that is a reason already."""
     out = []
-    if straps.decision.startswith("lock") and d.shelter.straps == "unlocked":
+    if straps.decision in ("lock", "lock, and still not enough") and d.shelter.straps == "unlocked":
         out.append(say("Lock the sidewall straps. {text}", text=tables.text("straps-freeze").text))
     if straps.unknown_sway and not unknown:
         limits = say("what the maker gives with straps unlocked")

@@ -249,7 +249,13 @@ def results(region: Region, raw: xr.Dataset) -> xr.Dataset:
         missing = ", ".join(region.leads[name].missing)
         text = f"latest time to begin, by the earliest member; {'not worked out, [times] lacks ' + missing if missing else 'NaN: not known to be reached, see may_be_earlier'}"  # fmt: skip
         out[name] = _var(
-            at, cells, text, EPOCH, calendar="proleptic_gregorian", margin_s=region.leads[name].margin
+            at,
+            cells,
+            text,
+            EPOCH,
+            calendar="proleptic_gregorian",
+            margin_s=region.leads[name].margin,
+            lacks=missing,
         )
     unsure = soonest[..., MARKS.index("unknown")] < soonest[..., MARKS.index("strike")]
     out["may_be_earlier"] = _var(

@@ -80,10 +80,7 @@ Kinds = NDArray[np.int64]
 
 def hours_left(ds: xr.Dataset, now: int) -> tuple[NDArray[np.float64], str]:
     """Hours to act in each cell, and to act how: to begin to take down, or until people have to be out where no times are given."""
-    if (
-        np.all(np.isnan(ds["start_strike_by"].values))
-        and "not worked out" in ds["start_strike_by"].attrs["long_name"]
-    ):
+    if np.all(np.isnan(ds["start_strike_by"].values)) and ds["start_strike_by"].attrs.get("lacks"):
         members = [d for d in ds["hours_to_people_out"].dims if d not in ds["verdict"].dims]
         return ds["hours_to_people_out"].min(members).values.astype(float), say(
             "Hours until the gust or the snow asks for people out"
