@@ -15,6 +15,8 @@ from anchorage.paper.drawing import Circle, Dimension, Line, Polygon, Shape, Sty
 BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 MARKS: dict[str, tuple[str, str]] = {"point": ("■", "o"), "weak": ("◆", "W"), "unused": ("○", "x")}
 """Of a point: with a full font, and in plain characters. Each is a shape of its own, so that no colour is needed."""
+NORTH_ASIDE = (0, 1, -1, 2, -2, 3, -3)
+"""Columns by which the letter of the north arrow makes way for other words."""
 FIRST = ("weak-label", "front", "wind", "axis", "north", "label", "scale", "door")
 """Which words get their place first where there is not room for all."""
 MOST = 400.0
@@ -196,7 +198,8 @@ class _Cells:
         cx = max(0, min(cx, self.width - wide))
         if not 0 <= cy < self.height or wide > self.width:
             return False
-        if any(self.taken[cy][cx : cx + wide]):
+        clear = int(style == "north")  # one letter: never read as the end of the words beside it
+        if any(self.taken[cy][max(cx - clear, 0) : cx + wide + clear]):
             return False
         for char in text:
             self.put(cx, cy, char, style)
@@ -252,7 +255,9 @@ def draw(shapes: Sequence[Shape], width: int, height: int, *, plain: bool = Fals
     for style in FIRST:
         for s in shapes:
             if isinstance(s, Text) and s.style == style:
-                left_out += not cells.words(*at(s.x, s.y), s.text, s.side, s.style)
+                x, y = at(s.x, s.y)
+                aside = NORTH_ASIDE if style == "north" else (0,)
+                left_out += not any(cells.words(x + 2 * k, y, s.text, s.side, s.style) for k in aside)
     return Picture(cells.rows(), scale, origin, left_out)
 
 

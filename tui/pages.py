@@ -135,7 +135,7 @@ def stock(plan: Plan, wide: int) -> list[Line]:
 
 def place(plan: Plan, wide: int) -> list[Line]:
     """What goes where, what is short, what would help."""
-    from anchorage.paper.drawing import weakest  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.drawing import gives_first  # noqa: PLC0415 - after the first screen
     from anchorage.paper.sketch import count  # noqa: PLC0415
     from anchorage.paper.text import use_words  # noqa: PLC0415
     from anchorage.paper.words import record_words  # noqa: PLC0415
@@ -147,11 +147,11 @@ def place(plan: Plan, wide: int) -> list[Line]:
         out += para(text, wide, style="head")
     out += stock(plan, wide)
     out.append(head(say("EACH POINT"), wide))
-    weak = weakest(plan)
+    weak = gives_first(plan)
     out.append((f"{'id':<5}{'place':>6}  {say('pulls up'):>10} {'pushes':>10}", ""))
     for p in plan.anchorage.points:
         n = str(count(p)) if p.usable and p.kind != "none" else "none"
-        mark = " weak" if p.id == weak else ""
+        mark = " weak" if p.id in weak else ""
         pulls = f"{up(plan, 'force', p.uplift_n):>10} {up(plan, 'force', p.sliding_n):>10}"
         out.append((f"{cut(p.id, 5):<5}{n:>6}  {pulls}{mark}", "head" if mark else ""))
     out.append(head(say("TO USE IT FOR"), wide))
@@ -273,7 +273,7 @@ def used(plan: Plan, c: CheckOut) -> tuple[float, str]:
 
 def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> list[Line]:
     """A bar for each check. A check is picked for its working."""
-    from anchorage.paper.drawing import weakest  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.drawing import first_words  # noqa: PLC0415 - after the first screen
 
     gust = up(plan, "speed", plan.wind.gust_m_s)
     out = [head(say("EACH CHECK: the gust of {gust} against what it holds to", gust=gust), wide)]
@@ -301,9 +301,8 @@ def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> l
         ),
         wide,
     )
-    weak = weakest(plan)
-    if weak:
-        out += para(say("Weakest point: {weak}", weak=weak), wide)
+    if plan.limit.where:
+        out += para(say("Gives first: {weak}", weak=first_words(plan)), wide)
     return out
 
 

@@ -40,6 +40,8 @@ class Item:
     mass_kg: float
     """Of all that is to be brought, spares too; 0 where it is not reckoned."""
     note: str
+    fill: str = ""
+    """What it is filled with where it stands, such as water; it is driven out empty."""
 
     @property
     def bring(self) -> int:
@@ -108,9 +110,11 @@ def _brought(stock: dict[str, int] | None, *names: str) -> int | None:
     return sum(found) if found else None
 
 
-def _item(name: str, needed: int, spare: int, brought: int | None, mass: float, note: str = "") -> Item:
+def _item(
+    name: str, needed: int, spare: int, brought: int | None, mass: float, note: str = "", fill: str = ""
+) -> Item:
     short = None if brought is None else max(needed - brought, 0)
-    return Item(name, needed, spare, brought, short, mass * (needed + spare), note)
+    return Item(name, needed, spare, brought, short, mass * (needed + spare), note, fill)
 
 
 def _stake_mass(d: Deployment) -> float:
@@ -155,7 +159,8 @@ def _held(plan: Plan, d: Deployment) -> list[Item]:
             n = sum(p.units for p in mine)
             each = mine[0].mass_kg / mine[0].units if mine[0].units else plan.anchorage.unit_mass_kg
             spare = _spare("sandbag", n) if item.startswith("sandbag") else 0
-            out.append(_item(named(item, 2), n, spare, _brought(stock, stock_key(item), "units"), each))
+            brought = _brought(stock, stock_key(item), "units")
+            out.append(_item(named(item, 2), n, spare, brought, each, fill=fill_of(item)))
     return out
 
 
@@ -182,7 +187,7 @@ def _lines(plan: Plan, d: Deployment) -> list[Item]:
                 lines,
                 _spare("line", lines),
                 _brought(d.stock, "lines"),
-                0.0,
+                _value("packing-mass", "line"),
                 say("one a point, with a tensioner and a flag"),
             )
         )
@@ -193,7 +198,7 @@ def _lines(plan: Plan, d: Deployment) -> list[Item]:
                 ties,
                 _spare("line", ties),
                 None,
-                0.0,
+                _value("packing-mass", "tie"),
                 say("one a point, from the ballast to the frame"),
             )
         )
@@ -224,7 +229,7 @@ def _tools(items: Sequence[Item]) -> list[Item]:
                 max(math.ceil(stakes / _value("packing-tool", "stakes-per-mallet")), 2),
                 0,
                 None,
-                0.0,
+                _value("packing-mass", "mallet"),
                 say("or sledges, with gloves and eye protection"),
             )
         )
@@ -234,7 +239,7 @@ def _tools(items: Sequence[Item]) -> list[Item]:
                 1,
                 0,
                 None,
-                0.0,
+                _value("packing-mass", "pull-gauge"),
                 say("to pull at least three stakes before they are trusted"),
             )
         )
@@ -245,12 +250,58 @@ def _tools(items: Sequence[Item]) -> list[Item]:
                 max(math.ceil(bags / _value("packing-tool", "bags-per-shovel")), 2),
                 0,
                 None,
-                0.0,
+                _value("packing-mass", "shovel"),
                 say("where bags are filled on site"),
             )
         )
-        out.append(_item(say("hanging scale"), 1, 0, None, 0.0, say("weigh three bags, dry")))
-    return [*out, _item(say("wind meter"), 1, 1, None, 0.0, say("hand-held, with fresh batteries"))]
+        out.append(
+            _item(
+                say("hanging scale"),
+                1,
+                0,
+                None,
+                _value("packing-mass", "hanging-scale"),
+                say("weigh three bags, dry"),
+            )
+        )
+    return [
+        *out,
+        _item(
+            say("wind meter"),
+            1,
+            1,
+            None,
+            _value("packing-mass", "wind-meter"),
+            say("hand-held, with fresh batteries"),
+        ),
+    ]
+
+
+def _shelter(d: Deployment) -> Item:
+    """The shelter itself, as heavy as the file says; its straps are part of it."""
+    return _item(
+        say("shelter"), 1, 0, None, float(d.shelter.mass or 0.0), say("frame, cover, straps, floor, bags")
+    )
+
+
+def _unweighed(items: Sequence[Item], d: Deployment) -> list[str]:
+    """What is driven out and is not in the mass of the list."""
+    out: list[str] = []
+    if d.shelter.mass is None:
+        out.append(
+            later(
+                "The shelter is NOT in the mass: its own is not given (shelter.mass). Weigh it or ask the maker."
+            )
+        )
+    if any(i.name == "deadmen" for i in items):
+        out.append(later("Logs, timbers and spades of the deadmen are NOT in the mass."))
+    if any(i.fill == "water" for i in items):
+        out.append(
+            later(
+                "Water is not carried: barrels and totes travel empty, are filled where they stand, and are NOT in the mass."
+            )
+        )
+    return out
 
 
 def _filling(items: Sequence[Item], crew: int) -> list[Filling]:
@@ -266,7 +317,7 @@ def _filling(items: Sequence[Item], crew: int) -> list[Filling]:
             out.append(
                 Filling("sand", volume, i.bring, crew, i.bring / (crew * _value("packing-sand", "fill-rate")))
             )
-        elif fill_of(i.name) == "water":
+        elif i.fill == "water":
             out.append(Filling("water", i.mass_kg / water_density(), i.bring, crew, None))
     return out
 
@@ -275,7 +326,7 @@ def _lifts(items: Sequence[Item]) -> list[Lifts]:
     one, two = _value("packing-lift", "one-person"), _value("packing-lift", "two-people")
     count = {"one person": 0, "two people": 0, "a machine": 0}
     for i in items:
-        if not i.mass_kg or not i.bring or fill_of(i.name) == "water":
+        if not i.mass_kg or not i.bring or i.fill == "water":
             continue
         each = i.mass_kg / i.bring
         by = "one person" if each <= one * 1.005 else "two people" if each <= two * 1.005 else "a machine"
@@ -337,14 +388,15 @@ def packing(a: Assessment, crew: int | None = None) -> Packing:
     plan, d = a.plan, a.deployment
     people = int(_value("packing-tool", "crew")) if crew is None else crew
     held = _held(plan, d)
-    items = [*held, *_lines(plan, d)]
+    items = [*held, *_lines(plan, d), _shelter(d)]
     items += _tools(items)
-    mass = sum(i.mass_kg for i in items if fill_of(i.name) != "water")
-    notes = [later("Masses are of ballast and stakes, without shelter, lines and tools.")]
-    if any(fill_of(i.name) == "water" for i in held):
-        notes.append(
-            later("Water is not carried: barrels and totes travel empty and are filled where they stand.")
-        )
+    mass = sum(i.mass_kg for i in items if i.fill != "water")
+    notes: list[str] = [
+        later(
+            "The mass is of all that is on the list, spares too; people, fuel and what goes into the shelter come on top."
+        ),
+        *_unweighed(held, d),
+    ]
     best = None
     lacking = [i for i in held if i.short]
     if lacking and len(held) == 1:

@@ -70,7 +70,7 @@ class Lines:
 
     lines: tuple[str, ...]
     columns: int = 1
-    size: float = 0.7
+    size: float = 0.85
 
 
 @dataclass(frozen=True)
@@ -93,7 +93,9 @@ class Beside:
 
 @dataclass(frozen=True)
 class Break:
-    """A new page."""
+    """A new page. soft: only where what stands after it would not fit on the same page without small text."""
+
+    soft: bool = False
 
 
 Block: TypeAlias = Banner | Heading | Para | Bullets | Grid | Lines | Figure | Beside | Break
@@ -109,21 +111,27 @@ class Document:
     paper: Paper = "letter"
     size: float = 10.0
     """Body text in points where there is room; each part up to a ``Break`` is made smaller until it fits on one page."""
-    least: float = 6.5
+    least: float = 8.0
+    """No text on the page is smaller, whatever its share of the body text; what does not fit goes on a page more."""
+    roomy: float = 8.5
+    """Body text that a page keeps at the least when what stands after a soft break joins it."""
     keywords: tuple[str, ...] = ("anchorage", "wind", "snow", "shelter")
     about: str = field(default="")
     """One line on what the document is, for its metadata."""
 
 
-def parts(document: Document) -> list[tuple[Block, ...]]:
-    """The blocks between the breaks."""
-    out: list[list[Block]] = [[]]
+def parts(document: Document) -> list[list[tuple[Block, ...]]]:
+    """The blocks between the breaks: by page, and in a page by soft break."""
+    out: list[list[list[Block]]] = [[[]]]
     for b in document.blocks:
-        if isinstance(b, Break):
-            out.append([])
+        if not isinstance(b, Break):
+            out[-1][-1].append(b)
+        elif b.soft:
+            out[-1].append([])
         else:
-            out[-1].append(b)
-    return [tuple(p) for p in out if p]
+            out.append([[]])
+    found = [[tuple(p) for p in page if p] for page in out]
+    return [page for page in found if page]
 
 
 def words(blocks: Sequence[Block]) -> list[str]:

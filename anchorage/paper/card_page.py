@@ -9,22 +9,21 @@ from anchorage.deployment.models import Deployment
 from anchorage.judging.card import SHOWN, Card, Cell
 from anchorage.judging.result import Plan
 from anchorage.loads.wind_trip import hand_height, trip
-from anchorage.paper.blocks import Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
+from anchorage.paper.blocks import Beside, Block, Break, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.paper.content import Made, height_words
 from anchorage.paper.text import unit_words
 from anchorage.paper.words import record_words
 
 WORDS = {"dry": later("DRY"), "wet": later("WET"), "ice": later("ICE")}
-LIMITS_US, LIMITS_SI = (15, 20, 25, 30, 35, 40, 45, 50, 60), (6, 8, 10, 12, 14, 16, 18, 20, 25)
 MPH = 0.44704
 """m/s, exact."""
-READINGS = 9
+READINGS = 4
 
 
 def _cell(c: Cell | None, system: System) -> str:
     if c is None:
         return "-"
-    return show("speed", c.gust, system, rounding="down").split()[0] + ("*" if c.by_rating else "")
+    return show("speed", c.gust, system, digits=0, rounding="down").split()[0] + ("*" if c.by_rating else "")
 
 
 def _rows(card: Card, system: System) -> tuple[tuple[str, ...], ...]:
@@ -39,27 +38,37 @@ def _rows(card: Card, system: System) -> tuple[tuple[str, ...], ...]:
     )
 
 
-def _limits(plan: Plan, d: Deployment) -> Grid:
-    """From a limit to the three levels, as gust at 10 m and on the hand-held meter."""
-    system = plan.show_units
+def looked_up(card: Card, system: System) -> list[int]:
+    """Every number that the first table prints: the rows of the second, so that one leads into the other."""
+    cells = [c for r in card.rows for c in (*r.shut.values(), *r.open.values()) if c is not None]
+    return sorted(
+        {n for c in cells if (n := int(show("speed", c.gust, system, digits=0, rounding="down").split()[0]))}
+    )
+
+
+def _limits(card: Card, plan: Plan, d: Deployment) -> Grid:
+    """From a number of the first table to the three levels, as gust at 10 m and on the hand-held meter."""
+    system, policy = plan.show_units, plan.policy
     rows, scale = [], MPH if system == "us" else 1.0
-    for n in LIMITS_US if system == "us" else LIMITS_SI:
+    for n in looked_up(card, system):
         row = [str(n)]
-        for part in (plan.policy.secure, plan.policy.people_out, plan.policy.keep_away):
+        for part in (policy.secure, policy.people_out, policy.keep_away):
             t = trip(d, n * scale * part)
-            row += [show("speed", v, system, rounding="down").split()[0] for v in (t.gust, t.reading)]
+            row += [
+                show("speed", v, system, digits=0, rounding="down").split()[0] for v in (t.gust, t.reading)
+            ]
         rows.append(tuple(row))
     high = "33\u00a0ft" if system == "us" else "10\u00a0m"
     head = (
-        say("limit"),
+        say("takes"),
         say("SECURE {high}", high=high),
         say("by hand"),
         say("OUT {high}", high=high),
         say("by hand"),
-        say("KEEP AWAY {high}", high=high),
+        say("AWAY {high}", high=high),
         say("by hand"),
     )
-    return Grid(head, tuple(rows), "rrrrrrr", (1,) * 7, bold=(0, 2, 4, 6), size=0.95)
+    return Grid(head, tuple(rows), "rrrrrrr", (1,) * 7, bold=(0, 2, 4, 6), size=0.9, columns=2)
 
 
 def _snow(card: Card, plan: Plan) -> tuple[Block, ...]:
@@ -117,7 +126,7 @@ def _what_to_do() -> tuple[Block, ...]:
 
 
 def card_document(card: Card, plan: Plan, d: Deployment, made: Made, paper: Paper) -> Document:
-    """One page."""
+    """What it takes, the levels, what to do; a page where all of it is read with ease, else the rows for readings on a second."""
     system = plan.show_units
     unit, height = ("mph", "33 ft") if system == "us" else ("m/s", "10 m")
     each = say(", {mass_each} each", mass_each=show("mass", card.mass_each, system)) if card.mass_each else ""
@@ -140,12 +149,11 @@ def card_document(card: Card, plan: Plan, d: Deployment, made: Made, paper: Pape
         *(Para(t) for t in record_words(plan.record)),
         grid,
         *(Para(n) for n in card.notes),
-        Beside((
-            (Heading(say("FROM THE LIMIT TO THE LEVELS, {unit}", unit=unit)), _limits(plan, d),
-             Para(say("By hand: meter {hand_height} up, facing the wind, {row} heights clear, peak held. A lower reading never relaxes a level.", hand_height=height_words(hand_height(), system), row=f"{tables.row('hand-held', 'clear').value:g}")),
-             *_snow(card, plan)),
-            _what_to_do(),
-        ), (1.25, 1.0)),
+        Heading(say("FROM WHAT IT TAKES TO THE LEVELS, {unit}: find the number above in the first column", unit=unit)),
+        _limits(card, plan, d),
+        Para(say("By hand: meter {hand_height} up, facing the wind, {row} heights clear, peak held. A lower reading never relaxes a level.", hand_height=height_words(hand_height(), system), row=f"{tables.row('hand-held', 'clear').value:g}")),
+        Beside((_snow(card, plan), _what_to_do()), (1.0, 1.25)),
+        Break(soft=True),
         Heading(say("READINGS")),
         Grid((say("date, time"), say("peak by hand"), say("from"), say("snow on roof"), say("level"), say("who, what was done")), blanks, "llllll", (1.1, 0.8, 0.6, 0.8, 0.8, 2), tall=True),
         Para(say("Made beforehand for this shelter, this kind of anchor and this surroundings. Not a permit, not sealed engineering; the maker's manual and the local code govern where stricter. A named person decides."), size=0.85),

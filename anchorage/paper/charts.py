@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from datetime import UTC, datetime, tzinfo
+from itertools import groupby
 
 from anchorage.core.say import say
 from anchorage.core.units import System, convert, show
@@ -13,7 +14,7 @@ from anchorage.judging.result import Plan
 from anchorage.outlook.result import HourOut, Outlook
 from anchorage.paper.drawings import Drawing
 from anchorage.paper.sketch import compass
-from anchorage.paper.svg import Canvas
+from anchorage.paper.svg import SMALLEST, Canvas
 
 STEPS = (1, 2, 5, 10, 20, 25, 50, 100)
 LETTER = {"normal": "", "secure": "S", "people-out": "OUT", "keep-away": "KEEP", "unknown": "?"}
@@ -56,13 +57,25 @@ def polar_drawing(plan: Plan, wind_from: float | None, size: float) -> Drawing |
                 bold=b % 90 == 0,
             )
     for ring in range(1, rings + 1):
-        x, y = at(22.5, ring * step)
-        c.text(x, y + 0.8, f"{ring * step}", 2.1)
+        clear = _clear_of(values, ring * step, 3.4 * rings * step / r)
+        if clear is not None:
+            x, y = at(clear, ring * step)
+            c.text(x, y + 1.0, f"{ring * step}", blank=True)
     if wind_from is not None:
         x, y = at(wind_from, rings * step * 1.02)
         c.arrow(x, y, mid + (x - mid) * 0.45, high + (y - high) * 0.45, 3.0, "line")
     return Drawing(c.svg(say("Limiting gust by bearing")), size + 8.0, size, say("Limiting gust by the bearing that the wind comes from"),
                    say("Gust that it takes, {unit}, by where the wind comes from (true north up)", unit=unit))  # fmt: skip
+
+
+def _clear_of(curve: list[tuple[float, float]], ring: float, room: float) -> float | None:
+    """A bearing between the labels at which a ring is not close to the curve; None where it is close everywhere."""
+    near = sorted(curve)
+    for bearing in range(22, 360, 45):
+        around = [v for b, v in near if abs((b - bearing + 180) % 360 - 180) <= 23]
+        if around and (max(around) < ring - room or min(around) > ring + room):
+            return float(bearing)
+    return None
 
 
 def _time(text: str) -> datetime:
@@ -75,12 +88,12 @@ def _gust_axis(hours: list[HourOut], limit: float | None, unit: str) -> float:
 
 
 def timeline_drawing(
-    outlook: Outlook, zone: tzinfo, width: float, height: float = 44.0, most: int = 24
+    outlook: Outlook, zone: tzinfo, width: float, height: float = 52.0, most: int = 24
 ) -> Drawing:
     """Gusts hour by hour against the three levels, with the deadlines."""
     hours, unit = outlook.hours[:most], _unit(outlook.show_units)
     c = Canvas(width, height)
-    left, right, top, low = 13.0, 3.0, 12.0, 8.0
+    left, right, top, low = 19.0, 3.0, 18.0, 9.0
     wide, high = width - left - right, height - top - low
     start = _time(hours[0].start) if hours else datetime.fromtimestamp(0, UTC)
     span = max((_time(hours[-1].end) - start).total_seconds(), 3600.0) if hours else 3600.0
@@ -98,13 +111,14 @@ def timeline_drawing(
         y = y_of(gust)
         c.box(x1, y, x2 - x1, top + high - y, PEN[h.level])
         if h.thunder:
-            c.text((x1 + x2) / 2, top - 0.6, "T", 2.6, bold=True)
+            c.text((x1 + x2) / 2, top - 4.4, "T", bold=True)
     _levels(c, outlook, unit, left, width - right, y_of)
-    for h in hours:
-        mark, x = LETTER[h.level], (x_of(_time(h.start)) + x_of(_time(h.end))) / 2
-        y = y_of(0.0 if h.gust_m_s is None else convert("speed", h.gust_m_s, unit)) - 0.8
-        if mark:
-            c.text(x, max(y, top + 2.4), mark, 2.0 if len(mark) > 1 else 2.4, bold=True, blank=True)
+    for level, run in groupby(hours, key=lambda h: h.level):  # over the bars, where no line runs
+        at = list(run)
+        x1, x2 = x_of(_time(at[0].start)), x_of(_time(at[-1].end))
+        if LETTER[level]:
+            c.text((x1 + x2) / 2, top - 1.0, LETTER[level], bold=True)
+        c.line(x2, top - 3.6, x2, top - 0.4, "thin")
     _hours(c, hours, zone, x_of, top + high)
     _deadlines(c, outlook, zone, start, span, x_of, top, high)
     c.line(left, top, left, top + high, "line")
@@ -124,13 +138,16 @@ def _levels(
     if outlook.limit_m_s is None:
         return
     shares = outlook.levels
+    below = math.inf
     for share, word in ((shares.secure, "secure"), (shares.people_out, "out"), (shares.keep_away, "limit")):
         gust = outlook.limit_m_s * share
         y = y_of(convert("speed", gust, unit))
+        c.line(x1, y, x2, y, "halo")  # so that it is seen over a black bar
         c.line(x1, y, x2, y, "dash")
+        below = min(y + 1.0, below - SMALLEST)  # lines may be close, their words are not
         c.text(
             x1 - 0.8,
-            y + 0.8,
+            below,
             f"{word} {show('speed', gust, outlook.show_units, rounding='down').split()[0]}",
             2.0,
             anchor="end",
@@ -150,7 +167,7 @@ def _hours(
             c.text(x, y + 3.8, f"{t:%H:%M}" if every > 1 else f"{t:%H}", 2.2)
             if f"{t:%a}" != day:
                 day = f"{t:%a}"
-                c.text(x, y + 6.8, f"{t:%a %d %b}", 2.4, anchor="start", bold=True)
+                c.text(x, y + 7.0, f"{t:%a %d %b}", 2.4, anchor="start", bold=True)
 
 
 def _deadlines(
@@ -177,11 +194,11 @@ def _deadlines(
         if not 0 <= (t - start).total_seconds() <= span:
             continue
         x = x_of(t)
-        c.line(x, top - 3.6 - k * 2.8, x, top + high, "thick")
+        c.line(x, top - 7.6 - k * 3.3, x, top + high, "thick")
         end = x > c.width - 40
         c.text(
             x + (-0.8 if end else 0.8),
-            top - 3.8 - k * 2.8,
+            top - 7.8 - k * 3.3,
             f"{word} by {t.astimezone(zone):%a %H:%M}",
             2.3,
             anchor="end" if end else "start",

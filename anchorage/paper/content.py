@@ -10,7 +10,7 @@ from anchorage.core import tables
 from anchorage.core.say import say
 from anchorage.core.units import System, both, show
 from anchorage.core.version import VERSION
-from anchorage.core.words import VERDICTS, spoken, torn_words
+from anchorage.core.words import LEVELS, VERDICTS, spoken, torn_words
 from anchorage.deployment.models import Deployment
 from anchorage.judging.gusts import of_plan, set_up_below
 from anchorage.judging.result import Plan, PointOut
@@ -23,6 +23,7 @@ from anchorage.paper.blocks import (  # fmt: skip
     Banner,
     Beside,
     Block,
+    Break,
     Bullets,
     Figure,
     Grid,
@@ -36,7 +37,7 @@ from anchorage.paper.outlook_text import deadline_words
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count
 from anchorage.paper.text import GROUPS, RULES, alarm_words, rule_limits, unit_words
-from anchorage.paper.words import record_words, share_words, spread_words, why_words
+from anchorage.paper.words import force_words, record_words, share_words, short_words, spread_words, why_words
 
 REASONS = 3
 """Reasons in the frame of the verdict; all of them stand on the second page."""
@@ -131,7 +132,42 @@ def level_rows(s: SheetIn) -> tuple[tuple[str, ...], ...]:
             say("Nobody near it. Do not try to save it. If it lifts, let go."),
         ),
     ]
-    return tuple((name, gust, _short(t.reading, system), str(t.beaufort), do) for name, gust, t, do in rows)
+    forces = [t.beaufort for _, _, t, _ in rows[1:]]
+    return tuple(
+        (name, gust, _short(t.reading, system), _force(t.beaufort, forces, i - 1), do)
+        for i, (name, gust, t, do) in enumerate(rows)
+    )
+
+
+def _force(own: int, forces: list[int], at: int) -> str:
+    """A Beaufort force, marked where another level begins at it too. at: place of its level, -1 for setting up."""
+    return f"{own} *" if at >= 0 and forces.count(own) > 1 else str(own)
+
+
+def same_force(s: SheetIn) -> tuple[Block, ...]:
+    """Said under the levels where one Beaufort force stands for two of them."""
+    found = trips(s.plan.levels.gusts, s.d)
+    if found is None:
+        return ()
+    levels = (
+        (LEVELS["secure"], found.secure),
+        (LEVELS["people-out"], found.people_out),
+        (LEVELS["keep-away"], found.keep_away),
+    )
+    return tuple(Para(f"* {t}", bold=True) for t in force_words([(n, t.beaufort) for n, t in levels]))
+
+
+def fields(s: SheetIn) -> Grid:
+    """Rows to be filled in by hand: who answers for it, where it stands, since when."""
+    lat, lon = s.d.site.latitude, s.d.site.longitude
+    place = "" if lat is None or lon is None else f"{lat:.5f}, {lon:.5f}"
+    return Grid(
+        (say("site, place"), say("who decides"), say("phone"), say("up since (date, time)")),
+        ((place, "", "", ""),),
+        "llll",
+        (1.4, 1.2, 1, 1),
+        tall=True,
+    )
 
 
 def trip_words(s: SheetIn) -> str:
@@ -253,8 +289,13 @@ def point_grid(plan: Plan, *, columns: int = 1) -> Grid:
     )
 
 
+def clearing_words(plan: Plan) -> list[str]:
+    """How the roof is cleared."""
+    return list(plan.snow.clearing) or [tables.texts("advice-snow")[0].text]
+
+
 def snow_words(plan: Plan) -> list[str]:
-    """Load, limit in depths, when and how to clear."""
+    """Load, limit in depths, when to clear."""
     s, system, depths = plan.snow, plan.show_units, plan.limit.roof_snow_depth_m
     digits = 1 if system == "us" else None
     load = show("pressure", s.roof_load_pa, system, rounding="up", digits=digits)
@@ -286,11 +327,11 @@ def snow_words(plan: Plan) -> list[str]:
         out.append(
             say("If it goes on snowing as the file says: ") + "; ".join(f.text for f in s.filling) + "."
         )
-    return out + (list(s.clearing) or [tables.texts("advice-snow")[0].text])
+    return out
 
 
 def _place(s: SheetIn) -> tuple[Block, ...]:
-    """Plan beside the list of points and the section."""
+    """Plan beside the list of points, what is short, and what has to be so."""
     p, a = s.plan, s.plan.anchorage
     total = " ".join(spread_words(p)) if a.total.units + a.total.stakes else say("Nothing is placed.")
     mass = (
@@ -299,17 +340,16 @@ def _place(s: SheetIn) -> tuple[Block, ...]:
         else ""
     )
     many = len(a.points) > MANY
-    drawing = figure(
-        plan_drawing(p, s.d, (103.0, (112.0 if s.outlook is None else 78.0) * (0.9 if many else 1.0)))
-    )
-    section = figure(section_drawing(p, s.d, (88.0, 56.0 if s.outlook is None else 42.0)))
+    high = 112.0 if s.outlook is None else 92.0
+    drawing = figure(plan_drawing(p, s.d, (103.0, high)))
     title = Heading(say("WHAT GOES WHERE") if a.sized else say("WHAT STANDS WHERE"))
     right: list[Block] = [Para(total + mass, bold=True, size=1.15)]
+    right += [Para(t, bold=True, size=1.1) for t in short_words(p)]
     if not many:
         right.append(point_grid(p))
-    right += [*_hold_words(s), section]
-    out: list[Block] = [title, Beside(((drawing,), tuple(right)), (1.12, 1.0))]
-    return (*out, point_grid(p, columns=3)) if many else tuple(out)
+    right += _hold_words(s)
+    out: list[Block] = [title, Beside(((drawing,), (*right, *_only_if(s))), (1.12, 1.0))]
+    return (*out, Break(soft=True), point_grid(p, columns=2)) if many else tuple(out)
 
 
 def _hold_words(s: SheetIn) -> list[Block]:
@@ -349,7 +389,13 @@ def _straps_snow(s: SheetIn) -> tuple[Block, ...]:
     strap = say(
         "STRAPS: {decision}. {reason}", decision=spoken(p.straps.decision).upper(), reason=p.straps.reason
     )
-    return (title, Para(strap, bold=True), *(Para(t, bold=i == 0) for i, t in enumerate(snow_words(p))))
+    return (
+        title,
+        Para(strap, bold=True),
+        *(Para(t, bold=i == 0) for i, t in enumerate(snow_words(p))),
+        Break(soft=True),
+        Para(say("To clear the roof: {how}", how=" ".join(clearing_words(p)))),
+    )
 
 
 def _outlook(s: SheetIn) -> tuple[Block, ...]:
@@ -359,8 +405,18 @@ def _outlook(s: SheetIn) -> tuple[Block, ...]:
             "No outlook on this sheet: no deadline is known. Make one with --forecast, and watch the wind."
         )
         return (Heading(say("DEADLINES")), Para(times))
-    zone = s.made.zone
-    words = tuple(deadline_words(o, n, zone) for n in o.deadline_notes)
+    words = tuple(deadline_words(o, n, s.made.zone) for n in o.deadline_notes)
+    return (
+        Heading(say("DEADLINES: the latest times to begin")),
+        *(Para(w, bold=True, size=1.2) for w in words),
+        *_other_limit(s),
+    )
+
+
+def _hours(s: SheetIn) -> tuple[Block, ...]:
+    o, zone = s.outlook, s.made.zone
+    if o is None:
+        return ()
     source = "; ".join(
         f"{x.format} {x.name}"
         + (
@@ -370,13 +426,8 @@ def _outlook(s: SheetIn) -> tuple[Block, ...]:
         )
         for x in o.sources
     )
-    drawing = timeline_drawing(o, zone, 187.0, 40.0)
-    return (
-        Heading(say("DEADLINES: the latest times to begin")),
-        *(Para(w, bold=True, size=1.2) for w in words),
-        figure(drawing, f"{drawing.note} {source}."),
-        *_other_limit(s),
-    )
+    drawing = timeline_drawing(o, zone, 187.0, 56.0)
+    return (Heading(say("OUTLOOK BY HOUR")), figure(drawing, f"{drawing.note} {source}."))
 
 
 def _other_limit(s: SheetIn) -> tuple[Block, ...]:
@@ -417,24 +468,30 @@ def crew_blocks(s: SheetIn) -> list[Block]:
             wind_from_2=compass(around.wind_from),
         )
     )
-    polar = polar_drawing(
-        s.plan, s.d.wind.bearing, 58.0 if s.outlook is None and len(s.plan.anchorage.points) <= MANY else 42.0
-    )
     levels = level_rows(s)
-    low: Block | None = (
-        None if polar is None else Beside(((*_straps_snow(s), *_only_if(s)), (figure(polar),)), (1.6, 1.0))
-    )
     return [
         banner(s),
+        fields(s),
         Para(limit_words(s.plan), bold=True, size=1.55),
         Para(_gives(s.plan)),
         *([Grid(head, levels, "lrrcl", (0, 0, 0, 0, 1), bold=(0, 1, 2, 3))] if levels else []),
+        *same_force(s),
         Para(trip_words(s), size=0.85),
+        *_outlook(s),
         *_place(s),
         Para(wind),
-        *([low] if low is not None else [*_straps_snow(s), *_only_if(s)]),
-        *_outlook(s),
+        *_straps_snow(s),
+        Break(soft=True),
+        *_shape(s),
     ]
+
+
+def _shape(s: SheetIn) -> tuple[Block, ...]:
+    """The hours, the section and the wind from each side: what is looked at once."""
+    section = figure(section_drawing(s.plan, s.d, (88.0, 56.0)))
+    polar = polar_drawing(s.plan, s.d.wind.bearing, 56.0)
+    cut = Beside(((section,), ()) if polar is None else ((section,), (figure(polar),)), (1.0, 1.0))
+    return (*_hours(s), cut)
 
 
 def _only_if(s: SheetIn) -> tuple[Block, ...]:

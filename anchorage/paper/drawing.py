@@ -14,6 +14,7 @@ from typing import Literal
 from anchorage.checks.installation import shape_of
 from anchorage.core.say import say
 from anchorage.core.units import show
+from anchorage.core.words import spoken
 from anchorage.deployment.models import Deployment
 from anchorage.judging.result import Plan, PointOut
 from anchorage.paper.sketch import Around, compass, count
@@ -101,14 +102,18 @@ class Polygon:
 Shape = Line | Circle | Text | Polygon | Dimension
 
 
-def weakest(plan: Plan) -> str:
-    """Id of the anchor point that gives first, or nothing where what gives first is no one point."""
+def gives_first(plan: Plan) -> tuple[str, ...]:
+    """Ids of the points at what gives first: the point, both feet of the frame; none where it gives as a whole."""
     ids = {p.id for p in plan.anchorage.points}
-    if plan.limit.where in ids:
-        return plan.limit.where
-    worst = [c for c in plan.checks if c.where in ids and not c.name.startswith("rating")]
-    by_load = sorted(worst, key=lambda c: math.inf if c.ratio is None else c.ratio)
-    return by_load[-1].where if by_load else ""
+    sides = sum(p.startswith("L") for p in ids)
+    places = {f"frame {k}": (f"L{k}", f"R{k}") for k in range(1, sides + 1)} | {p: (p,) for p in ids}
+    return tuple(p for p in places.get(plan.limit.where, ()) if p in ids)
+
+
+def first_words(plan: Plan) -> str:
+    """``frame 2 (L2, R2)``, ``R1``: where it gives first."""
+    found, where = gives_first(plan), plan.limit.where
+    return spoken(where) if found in ((), (where,)) else f"{spoken(where)} ({', '.join(found)})"
 
 
 def size(plan: Plan) -> tuple[float, float]:
@@ -136,12 +141,12 @@ def holds(p: PointOut) -> Holds:
     return "stake" if p.kind in ("stakes", "deadman") else "block" if p.kind == "line-ballast" else "ballast"
 
 
-def _point(p: PointOut, weak: bool, radius: float, at: tuple[float, float]) -> list[Shape]:
+def _point(p: PointOut, weak: bool, radius: float, at: tuple[float, float], more: str = "") -> list[Shape]:
     x, y = at
     mark = Circle(
         x, y, radius, "weak" if weak else "unused" if holds(p) == "nothing" else "point", holds(p), p.id
     )
-    words = held(p) + (" weak" if weak else "")
+    words = held(p) + more
     style: Style = "weak-label" if weak else "label"
     if p.id[:1] in ("L", "R"):
         side: Side = "left" if p.id[0] == "L" else "right"
@@ -308,7 +313,7 @@ def _sizes(plan: Plan, form: Form) -> list[Shape]:
 
 def _marks(plan: Plan, d: Deployment | None, form: Form | None, radius: float) -> list[Shape]:
     """The points, at their feet, or with their lines where those are drawn."""
-    out, weak = list[Shape](), weakest(plan)
+    out, weak = list[Shape](), gives_first(plan)
     ways = {p.id: p.outward for p in form.points} if form is not None else {}
     for p in plan.anchorage.points:
         at = (-p.y_m, p.x_m)
@@ -318,7 +323,7 @@ def _marks(plan: Plan, d: Deployment | None, form: Form | None, radius: float) -
             end = (-(p.y_m + dy * far), p.x_m + dx * far)
             out.append(Line(*at, *end, "line", of=p.id))
             at = end
-        out += _point(p, p.id == weak, radius, at)
+        out += _point(p, p.id in weak, radius, at, " weak" if weak[:1] == (p.id,) else "")
     return out
 
 

@@ -18,20 +18,23 @@ from anchorage.paper.drawing import (
     Shape,
     Text,
     facing,
+    first_words,
+    gives_first,
     held,
     line_angle,
     out_by,
     plan_shapes,
     section_shapes,
     towards,
-    weakest,
     wind_words,
 )
 from anchorage.paper.sketch import Around
-from anchorage.paper.svg import Canvas
+from anchorage.paper.svg import SMALLEST, Canvas
 
 SCALES = (20, 25, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
 """1 : n, as far as a scale rule has them."""
+RING = 2.1
+"""Radius of the ring around what gives first (mm)."""
 PENS = {
     "wall": "thick",
     "ridge": "ridge",
@@ -80,19 +83,19 @@ class _Plan:
         self.plan, self.d = plan, d
         self.around = Around(heading_true(d), d.wind.bearing)
         self.shapes = plan_shapes(plan, self.around, d, lines=True)
-        self.weak = weakest(plan)
+        self.weak = gives_first(plan)
         wall = next(s for s in self.shapes if isinstance(s, Polygon))
         self.half_w, self.half_l = (max(p[i] for p in wall.points) for i in (0, 1))
         self.reach = max((out_by(d, p) for p in plan.anchorage.points), default=0.0)
         turned = self.around.heading is not None
         windy = turned and d.wind.bearing is not None
         side = (
-            (13.0 if windy else 9.0) if self.reach else (29.0 if windy else 21.0)
+            (19.0 if windy else 9.0) if self.reach else (29.0 if windy else 21.0)
         )  # mm round it, for labels
         top = 20.0 if turned else 14.0
         ends = [p for p in plan.anchorage.points if p.id.startswith("F")]
         self.turned = len(ends) > 2  # labels of the ends upright
-        top += 8.0 if self.turned else 0.0
+        top += 8.0 if self.turned else 5.0 if self.reach else 0.0
         low = 25.0 if self.turned else 18.0 if self.reach or ends else 13.0
         wide, high = 2 * (self.half_w + self.reach), 2 * (self.half_l + self.reach)
         self.scale = _scale(wide, high, (room[0] - 2 * side, room[1] - top - low))
@@ -100,6 +103,8 @@ class _Plan:
         self.c = Canvas(wide * self.k + 2 * side, high * self.k + top + low)
         self.gap = self.k * 2 * self.half_l / max(d.shelter.side_points - 1, 1)
         """Between the points of a side on paper (mm)."""
+        self.end_gap = self.k * 2 * self.half_w / (len(ends) + 1)
+        """Between those of an end (mm)."""
         self.mx, self.my = self.c.width / 2, top + high * self.k / 2
 
     def at(self, x: float, y: float) -> tuple[float, float]:
@@ -129,8 +134,7 @@ class _Plan:
             scale=self.scale,
         )
         if self.weak:
-            first = say("gives first") if self.weak == self.plan.limit.where else say("weakest")
-            note += say(" Ring: {first}, {weak}.", first=first, weak=self.weak)
+            note += say(" Ring: gives first, {weak}.", weak=first_words(self.plan))
         if self.reach:
             note += say(
                 " Lines drawn as if tied at the eave: tied lower, the stake stands nearer, at the same angle."
@@ -157,38 +161,48 @@ class _Plan:
     def door(self, s: Text) -> None:
         """The word of a door, inside of it."""
         x, y = self.at(s.x, s.y)
-        dx, dy = {"down": (0, 3.8), "up": (0, -1.8), "right": (1.5, 1), "left": (-1.5, 1)}[s.side]
+        dx, dy = {"down": (0, 4.4), "up": (0, -1.8), "right": (1.5, 1), "left": (-1.5, 1)}[s.side]
         anchor = {"right": "start", "left": "end"}.get(s.side, "middle")
         self.c.text(x + dx, y + dy, s.text, 2.4, anchor=anchor, blank=True)
 
     def labelled(self, name: str) -> bool:
         """False for a point of a side that stands too close to the last one that has its name on the drawing."""
         p = next(p for p in self.plan.anchorage.points if p.id == name)
-        every = max(math.ceil(1.9 / self.gap), 1)
-        return p.id[0] not in "LR" or p.group == "corner" or (int(p.id[1:]) - 1) % every == 0
+        gap = self.gap if p.id[0] in "LR" else self.end_gap
+        every = max(math.ceil(1.15 * SMALLEST / gap), 1)
+        return p.group == "corner" or (int(p.id[1:]) - 1) % every == 0
 
     def point(self, s: Circle, way: tuple[float, float] | None) -> None:
         """A mark with its label. way: of the line that it stands at the end of."""
         x, y = self.at(s.x, s.y)
         _mark(self.c, s, x, y, min(1.0, self.gap / 4.0))
-        if s.of == self.weak:
-            self.c.circle(x, y, 2.1, "line")
+        if s.of in self.weak:
+            self.c.circle(x, y, RING, "line")
         if not self.labelled(s.of):
             return
         words = held(next(p for p in self.plan.anchorage.points if p.id == s.of))
-        size, sideways = min(3.2, max(self.gap * 0.9, 1.7)), {"L": -1, "R": 1}.get(s.of[0], 0)
+        clear = RING if s.of in self.weak else 1.2
+        size, sideways = min(3.2, max(self.gap * 0.9, SMALLEST)), {"L": -1, "R": 1}.get(s.of[0], 0)
         front = s.of.startswith("F")
         if way is not None and sideways:
             low = way[1] < -0.1 * math.hypot(*way)  # a line to the back: its label below
-            self.c.text(x, y + (4.6 if low else -2.2), words, size, bold=True)
+            self.c.text(x, y + (3.4 + clear if low else -1.0 - clear), words, size, bold=True)
         elif sideways:
             anchor = "end" if sideways < 0 else "start"
-            self.c.text(x + sideways * 2.6, y + size * 0.35, words, size, anchor=anchor, bold=True)
+            self.c.text(x + sideways * (1.4 + clear), y + size * 0.35, words, size, anchor=anchor, bold=True)
         elif self.turned:
             anchor = "start" if front else "end"
-            self.c.text(x + 0.9, y + (-2.2 if front else 2.2), words, 2.4, anchor=anchor, bold=True, turn=-90)
+            self.c.text(
+                x + 0.9,
+                y + (-1.0 - clear if front else 1.0 + clear),
+                words,
+                2.4,
+                anchor=anchor,
+                bold=True,
+                turn=-90,
+            )
         else:
-            self.c.text(x, y + (-2.4 if front else 4.9), words, 2.8, bold=True)
+            self.c.text(x, y + (-1.2 - clear if front else 3.7 + clear), words, 2.8, bold=True)
 
     def size(self, s: Dimension) -> None:
         """Width below, length inside, the step of the points at the left wall."""
@@ -210,16 +224,16 @@ class _Plan:
         front = self.at(0.0, self.half_l + self.reach)[1]
         c.text(
             self.mx,
-            front - (13.5 if self.turned else 6.2 if ends else 2.6),
+            front - (13.5 if self.turned else 6.2 if ends else 7.6 if self.reach else 2.6),
             facing(self.around),
             3.0,
             bold=True,
         )
         if heading is not None:
             sx, sy = towards(0.0, heading)
-            x, y = 10.0, 9.5
-            c.arrow(x - sx * 5, y + sy * 5, x + sx * 5, y - sy * 5, 3.2)
-            c.text(x + sx * 7.2, y - sy * 7.2 + 1.1, "N", 3.2, bold=True)
+            x, y = 10.0, 8.0
+            c.arrow(x - sx * 4, y + sy * 4, x + sx * 4, y - sy * 4, 3.2)
+            c.text(x + sx * 5.8, y - sy * 5.8 + 1.1, "N", 3.2, bold=True)
             if wind is not None:
                 self.wind(towards(wind, heading), wind_words(wind))
         bar = next(s for s in self.shapes if isinstance(s, Line) and s.style == "scale")
@@ -322,7 +336,7 @@ class _Section:
         (x1, y1), (x2, y2) = self.at(s.x1, s.y1), self.at(s.x2, s.y2)
         if s.of == "width":
             y1 = y2 = self.c.height - 1.2
-        off = {"eave": 3.4, "ridge": 5.0}.get(s.of, 0.0)
+        off = {"eave": 4.6, "ridge": 5.0}.get(s.of, 0.0)
         self.c.dimension(x1 + off, y1, x2 + off, y2, s.text, 2.4)
 
 

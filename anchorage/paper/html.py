@@ -94,6 +94,8 @@ def _block(b: Block) -> str:
             inside = [(w, "".join(map(_block, c))) for c, w in zip(b.columns, b.shares, strict=True)]
             columns = "".join(f'<div style="flex:{w:g}">{c}</div>' for w, c in inside)
             return f'<div class="beside">{columns}</div>'
+        case Break(soft=True):
+            return ""
         case Break():
             return '<div class="part"></div>'
 

@@ -1,4 +1,4 @@
-"""The second page: why, every check, what it stands on, the working, the cautions, the rows to sign."""
+"""After the page of the crew: why, what if, the rows to sign, the cautions; every check, what it stands on, the working."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from anchorage.core.say import later, say
 from anchorage.core.units import show
 from anchorage.core.words import spoken
 from anchorage.judging.result import CheckOut, Plan
-from anchorage.paper.blocks import Beside, Block, Bullets, Grid, Heading, Lines, Para
+from anchorage.paper.blocks import Beside, Block, Break, Bullets, Grid, Heading, Lines, Para
 from anchorage.paper.content import SheetIn, down
 from anchorage.paper.text import load_words, strength_words
 from anchorage.paper.words import limit_text
@@ -20,7 +20,7 @@ KINDS = {"N": "force", "N*m": "moment", "Pa": "pressure", "m": "length"}
 LEFT_OUT = ("  p = ", "  T = ", "  ρ = ")
 """Steps of the working that are not on the sheet: the density of the air is."""
 ROWS_TO_INSPECT = 3
-MOST_LINES, LAST_LINES = 20, 8
+MOST_LINES, LAST_LINES = 60, 20
 """Lines of working on the sheet, and those at its end that are never left out."""
 
 
@@ -204,9 +204,8 @@ def _inspect() -> tuple[Block, ...]:
 
 
 def officer_blocks(s: SheetIn) -> list[Block]:
-    """The second page."""
+    """Why, what if, what is signed; then the cautions; then what the engineer wants to check."""
     p = s.plan
-    weak = f": {', '.join(p.provenance.weak)}" if p.provenance.weak else ""
     why = [r.text for r in p.reasons]
     left: list[Block] = [Heading(say("WHY")), Bullets(tuple(why))] if why else []
     left += [Heading(say("WHAT IF")), Bullets((*_what_if(p), *_stock(p), *p.advice))]
@@ -215,7 +214,24 @@ def officer_blocks(s: SheetIn) -> list[Block]:
         if p.assumptions
         else []
     )
-    engineer = [
+    cautions = tuple(f"{c.text} [{c.source}]" for c in p.cautions)
+    return [
+        Beside((tuple(left), tuple(right)), (1.0, 1.0)) if right else Beside((tuple(left),), (1.0,)),
+        *_inspect(),
+        *_sign(),
+        Break(soft=True),
+        Heading(say("CAUTIONS, always")),
+        Bullets(cautions, columns=2, size=0.9),
+        Break(soft=True),
+        *_engineer(s),
+    ]
+
+
+def _engineer(s: SheetIn) -> list[Block]:
+    """Every check, what it stands on, the working of what governs, the record."""
+    p = s.plan
+    weak = f": {', '.join(p.provenance.weak)}" if p.provenance.weak else ""
+    texts = [
         _wind(p),
         _demand(p),
         say("What holds: {strength_words}.", strength_words=strength_words(p)),
@@ -225,9 +241,8 @@ def officer_blocks(s: SheetIn) -> list[Block]:
         ),
     ]
     out: list[Block] = [
-        Beside((tuple(left), tuple(right)), (1.0, 1.0)) if right else Beside((tuple(left),), (1.0,)),
         Heading(say("FOR THE ENGINEER")),
-        *(Para(t, size=0.92) for t in engineer),
+        *(Para(t, size=0.92) for t in texts),
         check_grid(p),
     ]
     if s.working:
@@ -240,11 +255,4 @@ def officer_blocks(s: SheetIn) -> list[Block]:
             Heading(say("RECORD")),
             Grid((say("time"), say("who"), say("what")), s.record, "lll", (0, 0, 1), size=0.85),
         ]
-    cautions = tuple(f"{c.text} [{c.source}]" for c in p.cautions)
-    return [
-        *out,
-        *_inspect(),
-        *_sign(),
-        Heading(say("CAUTIONS, always")),
-        Bullets(cautions, columns=2, size=0.8),
-    ]
+    return out

@@ -30,7 +30,7 @@ from anchorage.paper.blocks import (
 HERE = Path(__file__).parent
 FONTS = HERE / "fonts"
 FAMILY = "DejaVu Sans"
-_STEP = 0.25
+_STEP = 0.5
 """Points by which text is made smaller until it fits."""
 _COVERED = (
     range(0x0700),
@@ -46,7 +46,12 @@ class SheetError(AnchorageError):
     """A sheet that cannot be made, and what would make it possible."""
 
 
-def _data(b: Block) -> dict[str, Any]:
+def _data(b: Block, body: float, least: float) -> dict[str, Any]:
+    """A block for the template. body: of the text (pt); least: no text is smaller (pt)."""
+
+    def pt(size: float) -> float:
+        return max(size * body, least)
+
     match b:
         case Banner():
             return {
@@ -58,22 +63,22 @@ def _data(b: Block) -> dict[str, Any]:
         case Heading():
             return {"kind": "heading", "text": clean(b.text)}
         case Para():
-            return {"kind": "para", "text": clean(b.text), "bold": b.bold, "size": b.size}
+            return {"kind": "para", "text": clean(b.text), "bold": b.bold, "size": pt(b.size)}
         case Bullets():
             return {
                 "kind": "bullets",
                 "items": [clean(t) for t in b.items],
                 "columns": b.columns,
-                "size": b.size,
+                "size": pt(b.size),
                 "box": b.box,
             }
         case Grid():
             return {"kind": "grid", "head": [clean(t) for t in b.head], "rows": [[clean(t) for t in row] for row in b.rows],
-                    "align": b.align, "widths": list(b.widths), "size": b.size, "bold": list(b.bold), "tall": b.tall,
+                    "align": b.align, "widths": list(b.widths), "size": pt(b.size), "bold": list(b.bold), "tall": b.tall,
                     "columns": b.columns}  # fmt: skip
         case Lines():
             deep = [(len(line) - len(line.lstrip()), clean(line.strip())) for line in b.lines]
-            return {"kind": "lines", "lines": deep, "columns": b.columns, "size": b.size}
+            return {"kind": "lines", "lines": deep, "columns": b.columns, "size": pt(b.size)}
         case Figure():
             return {
                 "kind": "figure",
@@ -81,12 +86,13 @@ def _data(b: Block) -> dict[str, Any]:
                 "alt": clean(b.alt),
                 "width": b.width,
                 "caption": clean(b.caption),
+                "size": pt(0.85),
             }
         case Beside():
             return {
                 "kind": "beside",
                 "shares": list(b.shares),
-                "columns": [[_data(x) for x in c] for c in b.columns],
+                "columns": [[_data(x, body, least) for x in c] for c in b.columns],
             }
         case Break():
             return {"kind": "break"}
@@ -105,15 +111,17 @@ def _pages(raw: bytes) -> int:
 def _inputs(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) -> str:
     return json.dumps({
         "title": clean(document.title), "about": clean(document.about), "keywords": list(document.keywords), "version": VERSION,
-        "fonts": [FAMILY], "paper": {"letter": "us-letter", "a4": "a4"}[document.paper], "foot": clean(document.foot),
-        "parts": [{"size": size, "blocks": [_data(b) for b in blocks]} for size, blocks in pages],
+        "fonts": [FAMILY], "paper": {"letter": "us-letter", "a4": "a4"}[document.paper], "foot": clean(document.foot), "least": document.least,
+        "parts": [{"size": size, "blocks": [_data(b, size, document.least) for b in blocks]} for size, blocks in pages],
     })  # fmt: skip
 
 
 def _fitted(document: Document, blocks: tuple[Block, ...]) -> float:
     """The largest size of text at which a part fits on one page, or the least that is still read."""
+    if _pages(_compile(document, [(document.size, blocks)])) <= 1:
+        return document.size
     steps = int((document.size - document.least) / _STEP)
-    low, high = 0, steps  # steps down from the full size; the last is the least
+    low, high = 1, steps  # steps down from the full size; the last is the least
     while low < high:
         mid = (low + high) // 2
         if _pages(_compile(document, [(document.size - mid * _STEP, blocks)])) <= 1:
@@ -144,6 +152,19 @@ def _compile(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) -
     return raw
 
 
+def _joined(document: Document, page: list[tuple[Block, ...]]) -> list[tuple[Block, ...]]:
+    """What stands between soft breaks, as much to a page as fits on it at a size that is read with ease."""
+    out = [page[0]]
+    for blocks in page[1:]:
+        both = (*out[-1], *blocks)
+        if _pages(_compile(document, [(document.roomy, both)])) <= 1:
+            out[-1] = both
+        else:
+            out.append(blocks)
+    return out
+
+
 def pdf(document: Document) -> bytes:
     """The document as a PDF, a page for each part, its text made smaller until it fits, or as small as is still read."""
-    return _compile(document, [(_fitted(document, blocks), blocks) for blocks in parts(document)])
+    pages = [blocks for page in parts(document) for blocks in _joined(document, page)]
+    return _compile(document, [(_fitted(document, blocks), blocks) for blocks in pages])

@@ -25,6 +25,7 @@ from anchorage.paper.content import (
     height_words,
     level_rows,
     limit_words,
+    same_force,
     snow_words,
     trip_words,
 )
@@ -329,6 +330,7 @@ def hand_over(
         *([] if meter is None else [figure(meter)]),
         Para(limit_words(plan), bold=True, size=1.3),
         Grid(head, level_rows(sheet), "lrrcl", (0, 0, 0, 0, 1), bold=(0, 1, 2, 3)),
+        *same_force(sheet),
         Para(trip_words(sheet), size=0.85),
         Heading(say("WHAT HAPPENED since the hand-over before")),
         Grid((say("time"), "who", "what"), rows, "lll", (0, 0, 1), size=0.95),

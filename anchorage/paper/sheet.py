@@ -17,6 +17,6 @@ def sheet_document(s: SheetIn, paper: Paper) -> Document:
     """The whole sheet."""
     level, verdict = LEVELS[s.plan.levels.level], banner(s)
     return Document(
-        title=say("{plan}: anchorage sheet", plan=s.plan.name), blocks=(*crew_blocks(s), Break(), *officer_blocks(s)), foot=s.plan.policy.after(s.made.foot), paper=paper,
+        title=say("{plan}: anchorage sheet", plan=s.plan.name), blocks=(*crew_blocks(s), Break(soft=True), *officer_blocks(s)), foot=s.plan.policy.after(s.made.foot), paper=paper,
         about=f"{verdict.text} ({level})",
     )  # fmt: skip

@@ -8,6 +8,8 @@ from xml.sax.saxutils import escape, quoteattr
 from anchorage.core.plain import clean
 
 FONT = "DejaVu Sans, Verdana, Arial, sans-serif"
+SMALLEST = 2.83
+"""mm: 8 points. No word on a drawing is smaller."""
 PENS: dict[str, str] = {
     "thick": 'stroke="black" stroke-width="0.9" fill="none"',
     "line": 'stroke="black" stroke-width="0.4" fill="none"',
@@ -16,6 +18,7 @@ PENS: dict[str, str] = {
     "dots": 'stroke="black" stroke-width="0.3" stroke-dasharray="0.4 1" fill="none"',
     "ridge": 'stroke="black" stroke-width="0.25" stroke-dasharray="4 1 0.6 1" fill="none"',
     "white": 'stroke="white" stroke-width="1.6" fill="none"',
+    "halo": 'stroke="white" stroke-width="0.9" fill="none"',
     "solid": 'stroke="black" stroke-width="0.3" fill="black"',
     "open": 'stroke="black" stroke-width="0.5" fill="white"',
     "grey": 'stroke="black" stroke-width="0.3" fill="#bbbbbb"',
@@ -59,6 +62,7 @@ class Canvas:
 
         blank: on white, so that no line runs through it.
         """
+        size = max(size, SMALLEST)
         if blank:
             wide = len(text) * size * 0.6
             self.box(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Iterable, Sequence
 
 from anchorage.core.out import RecordOut
 from anchorage.core.say import later, plural, say
@@ -55,6 +56,64 @@ def spread_of_stock(plan: Plan, item: StockOut) -> dict[str, int]:
     if not item.short or not item.needed:
         return {}
     return {p.id: math.floor(count(p) * (item.brought / item.needed)) for p in mine}
+
+
+def group_words(counts: Iterable[tuple[str, int]]) -> str:
+    """``8 at each of 4 corners, 1 at 1 side point``. counts: group and number of each point."""
+    return ", ".join(
+        say("{n} at each of {k} {groups}", n=n, k=k, groups=GROUPS[g][1])
+        if k > 1
+        else say("{n} at 1 {group}", n=n, group=GROUPS[g][0])
+        for (g, n), k in Counter(counts).items()
+    )
+
+
+def short_words(plan: Plan) -> list[str]:
+    """What is short, how to spread what there is, and what it holds then."""
+    out = []
+    for s in plan.stock:
+        if not s.short:
+            continue
+        said = say(
+            "SHORT: {short} {item} ({needed} needed, {brought} brought).",
+            short=s.short,
+            item=s.item,
+            needed=s.needed,
+            brought=s.brought,
+        )
+        by = spread_of_stock(plan, s)
+        if s.brought and by:
+            over = s.brought - sum(by.values())
+            said += say(
+                " With only these: {parts}",
+                parts=group_words((p.group, by[p.id]) for p in plan.anchorage.points if p.id in by),
+            )
+            said += say(", {over} in hand", over=over) if over else ""
+            said += (
+                "."
+                if s.holds_with_stock_m_s is None
+                else say("; so it holds to {gust}.", gust=limit_text(plan, s.holds_with_stock_m_s))
+            )
+        out.append(said)
+    return out
+
+
+def force_words(forces: Sequence[tuple[str, int]]) -> list[str]:
+    """Levels that begin at one Beaufort force cannot be told apart by it: the last of them is done. forces: by level, in order."""
+    out, by = [], dict[int, list[str]]()
+    for level, force in forces:
+        by.setdefault(force, []).append(level)
+    for force, levels in by.items():
+        if len(levels) > 1:
+            out.append(
+                say(
+                    "Force {force} is {levels} alike: without a meter do at force {force} what {last} says.",
+                    force=force,
+                    levels=say(" and ").join(str(v) for v in levels),
+                    last=levels[-1],
+                )
+            )
+    return out
 
 
 def why_words(plan: Plan) -> list[str]:

@@ -83,7 +83,7 @@ def test_the_level_lines_are_at_their_shares(hours):
     lines = [
         float(y) for y in re.findall(r'y1="([\d.]+)" x2="[\d.]+" y2="[\d.]+" ' + re.escape(PENS["dash"]), svg)
     ]
-    floor = float(re.findall(r'<line x1="13.00" y1="([\d.]+)" x2="157.00" y2="\1"', svg)[-1])
+    floor = float(re.findall(r'<line x1="19.00" y1="([\d.]+)" x2="157.00" y2="\1"', svg)[-1])
     secure, out, limit = sorted(floor - y for y in lines)
     shares = hours.levels
     assert secure / limit == pytest.approx(shares.secure / shares.keep_away, abs=1e-3)

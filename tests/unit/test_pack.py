@@ -48,11 +48,15 @@ def test_the_list_of_every_demo_has_what_the_plan_has(name):
 
 def test_masses_volumes_and_times_worked_by_hand():
     """76 bags of 40 lb, a tenth more as spares (8): 84 x 18.1437 kg = 1524.07 kg; sand at 14 kN/m3 with a tenth lost:
-    1524.07 x 9.80665 / 14000 x 1.1 = 1.1743 m3; four people fill 12 bags an hour each: 84 / 48 = 1.75 h."""
-    _, plan, k = packed("asphalt")
+    1524.07 x 9.80665 / 14000 x 1.1 = 1.1743 m3; four people fill 12 bags an hour each: 84 / 48 = 1.75 h. All that is
+    driven out: the bags, the shelter of 240 lb, 9 ties of 0.5 kg, 2 shovels of 2.5, a scale of 1.5, 2 meters of 0.5."""
+    d, plan, k = packed("asphalt")
     bags = by_name(k)["sandbags"]
     assert (bags.needed, bags.spare, bags.bring) == (76, 8, 84)
-    assert k.mass_kg == pytest.approx(84 * 18.1436948, rel=1e-6)
+    assert bags.mass_kg == pytest.approx(84 * 18.1436948, rel=1e-6)
+    light = 9 * 0.5 + 2 * 2.5 + 1.5 + 2 * 0.5
+    assert k.mass_kg == pytest.approx(84 * 18.1436948 + float(d.shelter.mass) + light, rel=1e-6)
+    assert k.mass_kg == pytest.approx(sum(i.mass_kg for i in k.items))
     (sand,) = k.filling
     assert sand.volume_m3 == pytest.approx(1.1743, abs=1e-4)
     assert sand.hours == pytest.approx(1.75)
@@ -62,6 +66,26 @@ def test_masses_volumes_and_times_worked_by_hand():
     text = "\n".join(pack_lines(k, plan))
     assert "1.6 yd3" in text  # 1.1743 m3 = 1.536 yd3, rounded up
     assert "1 h 45 min" in text
+
+
+def test_what_is_not_in_the_mass_is_said():
+    """A list is whole or says what is missing from it: a load that is too heavy is found on the road."""
+    _, plan, k = packed("asphalt", ('\nmass = "', '\n# mass = "'))
+    assert by_name(k)["shelter"].mass_kg == 0.0
+    assert any("shelter.mass" in n for n in k.notes)
+    assert "The shelter is NOT in the mass" in "\n".join(pack_lines(k, plan))
+    assert not any("shelter.mass" in n for n in packed("asphalt")[2].notes)
+
+
+def test_water_is_filled_where_it_stands_and_is_neither_driven_nor_lifted():
+    """12 barrels: 5188 lb of the total that stands there is water, which comes by hose."""
+    _, _, k = packed("mixed")
+    barrels = by_name(k)["water barrels"]
+    assert k.mass_kg == pytest.approx(sum(i.mass_kg for i in k.items) - barrels.mass_kg)
+    assert k.mass_kg < 400
+    assert sum(x.count for x in k.lifts) == by_name(k)["stakes"].bring
+    assert [f.what for f in k.filling] == ["water"]
+    assert any("are NOT in the mass" in n for n in k.notes)
 
 
 def test_heavy_things_are_lifted_by_more_than_one():

@@ -3,6 +3,7 @@
 
 import io
 import json
+import math
 import re
 from html.parser import HTMLParser
 from pathlib import Path
@@ -16,13 +17,17 @@ from anchorage.cli.entry import main
 from anchorage.core.plain import clean
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.reader import read_text
+from anchorage.judging.card import card
 from anchorage.judging.plan import make_plan
-from anchorage.paper.blocks import Banner, Document, Figure
+from anchorage.paper.blocks import Banner, Document, Figure, Grid
+from anchorage.paper.card_page import card_document
 from anchorage.paper.content import Made, SheetIn, banner, crew_blocks
+from anchorage.paper.drawing import gives_first
 from anchorage.paper.drawings import plan_drawing, section_drawing
 from anchorage.paper.html import html
 from anchorage.paper.pdf import pdf
 from anchorage.paper.sheet import sheet_document
+from anchorage.paper.words import force_words
 
 NOW = "2026-03-10T18:00:00Z"
 HOSTILE = [
@@ -60,7 +65,7 @@ def reader(path) -> pypdf.PdfReader:
 
 @pytest.mark.parametrize("site", NAMES, indirect=True)
 @pytest.mark.parametrize("paper", ["letter", "a4"])
-def test_the_sheet_of_every_demo_fits_two_pages_and_is_tagged(capsys, site, tmp_path, paper):
+def test_the_sheet_of_every_demo_has_its_pages_and_is_tagged(capsys, site, tmp_path, paper):
     out = tmp_path / "plan.pdf"
     code, said, err = run(
         capsys, "sheet", site, "-o", out, "--now", NOW, "--zone", "America/Chicago", "--paper", paper
@@ -68,7 +73,12 @@ def test_the_sheet_of_every_demo_fits_two_pages_and_is_tagged(capsys, site, tmp_
     assert (code, err) == (0, "")
     assert said.startswith(f"wrote {out}: ")
     pages = reader(out)
-    assert len(pages.pages) == 2
+    assert len(pages.pages) == 4
+    said = [" ".join(p.extract_text().split()) for p in pages.pages]
+    for page, begins in zip(
+        said, ("HOLDS TO", "SIGNED:", "CAUTIONS, always", "FOR THE ENGINEER"), strict=True
+    ):
+        assert begins in page
     size = [round(float(x) / 72 * 25.4) for x in pages.pages[0].mediabox[2:]]
     assert size == {"letter": [216, 279], "a4": [210, 297]}[paper]
     root = pages.trailer["/Root"]
@@ -114,7 +124,7 @@ def _sheet(name: str, base: str = "asphalt") -> Document:
 def test_names_of_every_kind_are_set_as_they_are_and_nothing_in_them_acts(name):
     document = _sheet(name)
     pages = pypdf.PdfReader(io.BytesIO(pdf(document)))
-    assert 1 < len(pages.pages) <= 3
+    assert 2 < len(pages.pages) <= 5
     text = "".join(p.extract_text() for p in pages.pages)
     if name.isascii() and "\x1b" not in name:
         assert "".join(name.split()) in "".join(text.split())
@@ -191,7 +201,7 @@ def test_the_plan_is_to_scale_with_every_point_at_its_place(name):
 
 
 @pytest.mark.parametrize(
-    ("per_side", "per_end", "length", "most"), [(2, 2, "1 m", 2), (12, 6, "20 m", 2), (40, 20, "60 m", 3)]
+    ("per_side", "per_end", "length", "most"), [(2, 2, "1 m", 3), (12, 6, "20 m", 3), (40, 20, "60 m", 4)]
 )
 def test_few_and_many_points_fit(per_side, per_end, length, most):
     text = demo_text("asphalt").replace("points_per_side = 4", f"points_per_side = {per_side}")
@@ -220,7 +230,8 @@ def test_an_outlook_that_is_worse_is_the_verdict_of_the_page(capsys, site, tmp_p
     assert text.startswith("NO-GO: set up, until Wed 01:00 CDT")
     assert "In the gust of the file: GO: set up" in text
     assert "PEOPLE OUT BY Tue 16:30 CDT (21:30 UTC)" in text
-    assert len(pages.pages) == 2
+    assert "OUTLOOK BY HOUR" in pages.pages[1].extract_text()
+    assert len(pages.pages) == 4
 
 
 def test_without_an_outlook_the_page_says_that_no_deadline_is_known():
@@ -310,7 +321,7 @@ def test_every_form_has_its_drawings(form):
                 io.BytesIO(pdf(sheet_document(SheetIn(plan, d, Made("s.toml", "0", 0)), "a4")))
             ).pages
         )
-        == 2
+        == 3
     )
 
 
@@ -326,3 +337,92 @@ def test_the_wind_stays_on_the_drawing(bearing):
     assert x >= (wide if word.get("text-anchor") == "end" else 0.0)
     assert x <= drawing.width - (0.0 if word.get("text-anchor") == "end" else wide)
     assert 0 <= float(word.get("y")) <= drawing.height
+
+
+def _sizes(page) -> list[tuple[float, str]]:
+    """Size (pt) at which each piece of text of a page is set, drawings too."""
+    found = []
+
+    def seen(text, cm, tm, _font, size):
+        if text.strip():
+            across, up = tm[2] * cm[0] + tm[3] * cm[2], tm[2] * cm[1] + tm[3] * cm[3]
+            found.append((size * math.hypot(across, up), text))
+
+    page.extract_text(visitor_text=seen)
+    return found
+
+
+@pytest.mark.parametrize("what", ["sheet", "storm", "card", "pack"])
+def test_nothing_on_paper_is_smaller_than_eight_points(capsys, site, tmp_path, what):
+    """Read at arm's length and by a torch: what does not fit goes on a page more before it shrinks."""
+    out = tmp_path / "x.pdf"
+    more = {
+        "sheet": [],
+        "storm": ["--forecast", Path(demo.__file__).with_name("demo-forecast-storm.txt")],
+        "card": ["--card"],
+        "pack": [],
+    }[what]
+    run(capsys, "pack" if what == "pack" else "sheet", site, "-o", out, "--now", NOW, *more)
+    found = [x for page in reader(out).pages for x in _sizes(page)]
+    assert len(found) > 20
+    assert min(found)[0] >= 7.99, min(found)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_ring_is_where_it_gives_first(name):
+    """One story on one page: the points that carry the ring are those of the part that gives first, both feet of a frame."""
+    d = read_text(demo_text(name))
+    plan = make_plan(d)
+    where = plan.limit.where
+    frame = where.removeprefix("frame ")
+    feet = (f"L{frame}", f"R{frame}") if frame.isdecimal() else (where,)
+    drawing = plan_drawing(plan, d, (103.0, 112.0))
+    at = {p.id for p in plan.anchorage.points}
+    ringed = [f for f in feet if f in at]
+    assert gives_first(plan) == tuple(ringed)
+    assert drawing.svg.count('r="2.10"') == len(ringed)
+    assert (f"gives first, {where}" in drawing.note) == bool(ringed)
+
+
+def test_levels_of_one_force_say_so():
+    assert force_words([("SECURE", 3), ("PEOPLE OUT", 4), ("KEEP AWAY", 5)]) == []
+    (two,) = force_words([("SECURE", 4), ("PEOPLE OUT", 4), ("KEEP AWAY", 5)])
+    assert (
+        two == "Force 4 is SECURE and PEOPLE OUT alike: without a meter do at force 4 what PEOPLE OUT says."
+    )
+    (three,) = force_words([("SECURE", 4), ("PEOPLE OUT", 4), ("KEEP AWAY", 4)])
+    assert three.endswith("what KEEP AWAY says.")
+
+
+def test_the_first_page_spreads_what_is_short_and_has_fields_to_fill_in(capsys, site, tmp_path):
+    """60 bags for 76: in the shares of what each needs, 8 and 11 become 8 x 60 / 76 = 6 and 11 x 60 / 76 = 8; 4 are left."""
+    site.write_text(
+        site.read_text(encoding="utf-8").replace("sandbags = 100", "sandbags = 60"), encoding="utf-8"
+    )
+    run(capsys, "sheet", site, "-o", tmp_path / "x.pdf", "--now", NOW)
+    text = " ".join(reader(tmp_path / "x.pdf").pages[0].extract_text().split())
+    assert (
+        "With only these: 6 at each of 4 corners, 8 at each of 4 side points, 4 in hand; so it holds to"
+        in text
+    )
+    for field in ("site, place", "who decides", "phone", "up since"):
+        assert field in text
+    assert "4 *" in text
+    assert "Force 4 is SECURE and PEOPLE OUT alike" in text
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_the_two_tables_of_the_card_lead_into_each_other(name, system):
+    """Every number that the first table prints is a row of the second, and nothing else is."""
+    d = read_text(demo_text(name))
+    d = d.model_copy(update={"deployment": d.deployment.model_copy(update={"show_units": system})})
+    made, plan = card(d), make_plan(d)
+    grids = [
+        b
+        for b in card_document(made, plan, d, Made("s.toml", "0", 0), "letter").blocks
+        if isinstance(b, Grid)
+    ]
+    first = {c.rstrip("*") for row in grids[0].rows for c in row[2:]} - {"-", "0"}
+    assert {row[0] for row in grids[1].rows} == first
+    assert all(int(a) <= int(b) <= int(c) for _, a, _, b, _, c, _ in grids[1].rows)
