@@ -44,7 +44,7 @@ def other_units(gravity):
     """Ranges of validity are written in SI, and so is gravity: lift the ones and convert the other."""
     with (
         mock.patch.object(Formula, "mask", return_value=None),
-        mock.patch.object(base_module, "GRAVITY", gravity),
+        mock.patch.object(base_module, "gravity", return_value=gravity),
     ):
         yield
 
