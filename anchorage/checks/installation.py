@@ -88,7 +88,7 @@ def _kept(
 
 def _loaded(d: Deployment, shape: Shape, ratio: dict[str, float]) -> dict[str, Panels]:
     """The loaded panels for wind on each face; kept for the next run with this shape, unless the working is wanted."""
-    if working.recording():
+    if working.recording() or tables.varied():
         return {f: panels(shape, f, ratio, d.wind.method, d.shelter.blockage) for f in FACES}
     key = tuple(ratio[f] for f in FACES)
     out = {}

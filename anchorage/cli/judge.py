@@ -128,6 +128,10 @@ def _judged(
 ) -> tuple[Plan, dict[str, Any], list[str]]:
     """The plan, its JSON and its text; each only as far as it was asked for."""
     a = assess(d, deep=not short, show=args.working is not None)
+    if not short and args.engineer:
+        from anchorage.judging.weak import with_most  # noqa: PLC0415 - judges many times over, and only the engineer asks for it
+
+        a = with_most(a)
     plan, working = a.plan, None if args.working is None else _working(a, args.working)
     if args.json:
         data = _limit_only(plan) if short else _plain(plan)

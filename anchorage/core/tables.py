@@ -10,7 +10,7 @@ import functools
 import math
 from collections import Counter
 from contextvars import ContextVar
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, Self, get_args
 
@@ -471,9 +471,36 @@ def library() -> Library:
 
 
 @functools.lru_cache(maxsize=1024)
-def table(name: str) -> Table:
-    """Return one table."""
+def _table(name: str) -> Table:
     return library().table(name)
+
+
+def table(name: str) -> Table:
+    """Return one table, with the figure that :func:`instead` has put into it, if any."""
+    other = _INSTEAD.get()
+    return _table(name) if other is None or other.table != name else _changed(other)
+
+
+@functools.lru_cache(maxsize=4)
+def _changed(other: Row) -> Table:
+    kept = _table(other.table)
+    rows = tuple(other if r.key == other.key else r for r in kept.rows)
+    return replace(kept, rows=rows, by_key={r.key: r for r in rows})
+
+
+def varied() -> bool:
+    """Whether a figure stands instead of the published one: nothing that was kept from before may be used then."""
+    return _INSTEAD.get() is not None
+
+
+@contextlib.contextmanager
+def instead(r: Row, value: float) -> Iterator[None]:
+    """One figure at another value, to ask what hangs on it."""
+    token = _INSTEAD.set(r.model_copy(update={"value": value}))
+    try:
+        yield
+    finally:
+        _INSTEAD.reset(token)
 
 
 def row(table_name: str, key: str) -> Row:
@@ -516,6 +543,7 @@ def weakest(hows: Iterable[How]) -> How:
 
 
 _LISTS: ContextVar[tuple[list[Row], ...]] = ContextVar("anchorage_rows", default=())
+_INSTEAD: ContextVar[Row | None] = ContextVar("anchorage_instead", default=None)
 
 
 @contextlib.contextmanager

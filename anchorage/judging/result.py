@@ -314,11 +314,32 @@ class EvidenceOut(Out):
     """Codes: what it lacks, or why it counts for less."""
 
 
+class MovesOut(Out):
+    """Of the figures that nobody published, the one that moves the result most when it is at its worse end."""
+
+    row: str
+    how: str
+    value: str
+    worse: str
+    """What it was tried at, with its unit: the worse end of its span, or a tenth off where it has none."""
+    gust_m_s: Number
+    """The limiting gust then."""
+    units: int | None
+    """How many anchors are needed then, for the use that is judged."""
+    units_now: int | None
+    ratio: Number
+    """Snow on the roof then, as a share of what it carries."""
+
+
 class ProvenanceOut(Out):
     """The weakest kind of figure that the plan stands on, and which they are."""
 
     weakest: str
     weak: list[str]
+    most: MovesOut | None = None
+    """None where none of them moves the result, or where it was not looked for."""
+    tried: bool = False
+    """Whether it was looked for: where the part for the engineer is asked for."""
 
 
 class CautionOut(Out):

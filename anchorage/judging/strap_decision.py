@@ -183,7 +183,7 @@ def decide(
         return (
             "ask the maker",
             say(
-                "{missing}; locked when heavy weather or snow is expected, not needed otherwise (common practice).",
+                "{missing}; by common practice they are locked ahead of a storm or of lying snow, and may hang loose on other days.",
                 missing=missing,
             ),
         )

@@ -26,8 +26,14 @@ class Interpolated:
         return f"{self._row.cite()}; {self._at}"
 
 
-@functools.lru_cache(maxsize=512)
 def _along(
+    table: str, axis: str, fixed: tuple[tuple[str, float], ...]
+) -> tuple[tuple[float, ...], tuple[tables.Row, ...]]:
+    return (_found.__wrapped__ if tables.varied() else _found)(table, axis, fixed)
+
+
+@functools.lru_cache(maxsize=512)
+def _found(
     table: str, axis: str, fixed: tuple[tuple[str, float], ...]
 ) -> tuple[tuple[float, ...], tuple[tables.Row, ...]]:
     wanted = dict(fixed)

@@ -12,7 +12,7 @@ from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
 from anchorage.judging.gusts import of_plan, printed, set_up_below
-from anchorage.judging.result import AlarmOut, CheckOut, Plan
+from anchorage.judging.result import AlarmOut, CheckOut, MovesOut, Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count, sketch
 
@@ -646,7 +646,22 @@ class Page:
             *wrap(
                 say("Weakest provenance: {weakest}{weak}.", weakest=p.provenance.weakest, weak=weak), "", "  "
             ),
+            *(wrap(self.moves(p.provenance.most), "", "  ") if p.provenance.tried else []),
         ]
+
+    def moves(self, m: MovesOut | None) -> str:
+        """The figure without a publication that moves this result most, and what becomes of it then."""
+        if m is None:
+            return say("No weak figure moves this by a thousandth of the gust or more.")
+        become = [say("{n} needed, now {now}", n=m.units, now=m.units_now)] if m.units is not None and m.units != m.units_now else []  # fmt: skip
+        gust, now = m.gust_m_s, self.plan.limit.gust_m_s
+        if gust is None:
+            become.append(say("no limiting gust can be told"))
+        elif now is not None and gust < now and not (become and self.plan.anchorage.sized):
+            become.append(say("holds to {gust}, now {now}", gust=show("speed", gust, self.system, digits=1), now=show("speed", now, self.system, digits=1)))  # fmt: skip
+        if m.ratio is not None and m.ratio > (self.plan.snow.ratio or 0.0):
+            become.append(say("snow at {share} % of what the roof carries", share=round(100 * m.ratio)))
+        return say("Weak figure that moves this most: {row} ({how}). At {worse} instead of {value}: {become}.", row=m.row, how=m.how, worse=m.worse, value=m.value, become="; ".join(become))  # fmt: skip
 
     def checks(self) -> list[str]:
         rows = [(say("check"), say("where"), "load", say("holds to"))]

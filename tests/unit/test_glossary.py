@@ -153,5 +153,5 @@ def test_words_that_are_not_used_are_not_used():
 
 def test_the_command_prints_it(capsys):
     assert main(["glossary", "guy"]) == 0
-    assert capsys.readouterr().out.startswith("guy line: line from a loop on the shelter")
+    assert capsys.readouterr().out.startswith("guy line: line that joins a loop of the shelter")
     assert main(["glossary", "no such thing"]) == 2

@@ -37,7 +37,7 @@ DECISIONS = [  # name, changes, decision, part of the reason
     ("leans", {"shelter__lean": 0.02}, "lock", "The frame leans 2.0%"),
     ("on a slope", {"site__slope": 2.0}, "lock", "The ground falls 3.5%"),
     ("too much snow", {"snow": HEAVY}, "lock, and still not enough", "over the 9 psf"),
-    ("no rating", {"shelter__rating": {}}, "ask the maker", "locked when heavy weather or snow is expected"),
+    ("no rating", {"shelter__rating": {}}, "ask the maker", "locked ahead of a storm or of lying snow"),
     ("no rating, snow", {"shelter__rating": {}, "snow": SNOW}, "ask the maker", "lock them now, 2.1 psf of snow is on the roof"),
     ("no locked rating", {"shelter__rating": {"gust_unlocked": "40 mph"}, "wind__speed": "45 mph"}, "ask the maker", "with straps locked is not in the file"),
     ("no snow rating", {"shelter__rating": {"gust_unlocked": "40 mph", "gust_locked": "55 mph"}, "snow": SNOW}, "ask the maker", "snow ratings are not in the file"),
