@@ -92,6 +92,9 @@ _use = Field(
 )
 _kind = Field("anchorage.kind", later("Held by"), "ballast", KINDS)
 _unit = Field("anchorage.unit", later("Ballast is"), "sandbag", BALLAST)
+_cover = Field(
+    "halfway.cover", later("Cover goes on"), "attached", ("attached", "after"), asks=later("before or after?")
+)
 _placed = Field("anchorage.placed", later("Placed each"), "12")
 _how = Field(
     "anchorage.how",
@@ -180,7 +183,7 @@ _lines = Several(
 
 
 SUBJECTS: tuple[Subject, ...] = (
-    Subject("Today", (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _how, _foot, _placed, _beneath, _straps,
+    Subject("Today", (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _how, _foot, _placed, _beneath, _straps, _cover,
                       _bags, _stakes, Field("deployment.name", "Name", later("clinic forecourt")))),
     Subject("Shelter", (
         Field("shelter.use", later("Saved shelter"), "our-shelter.toml"),
@@ -288,7 +291,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.attachment_rated", later("Loop rated"), "800 lbf", step=100),
         Field("anchorage.bearing_area", later("Bears on"), "4 ft2"),
         Field("anchorage.stack", later("Fit on a point"), "16"),
-        Field("halfway.cover", later("Cover goes on"), "attached", ("attached", "after")),
+        _cover,
         Field("halfway.placed", later("Half built"), "4"),
         Field("anchorage.block.height", later("Block eye, high"), "2 ft"),
         Field("anchorage.block.eye", later("Block eye in"), "1 ft"),

@@ -415,3 +415,10 @@ def test_to_compare_with_ballast_points_of_their_own_kind_change_too_and_keep_th
     assert found.plan is not None, found.trouble
     assert {p.kind for p in found.plan.anchorage.points} == {"ballast"}
     assert other.text("point[1].surface") == draft.text("point[1].surface") == "grass"
+
+
+def test_today_asks_in_what_order_it_is_put_up():
+    """Whether roof and walls are on the frame when it is raised decides the wind that it may go up in: asked with the rest of the day."""
+    today = next(s for s in SUBJECTS if s.name == "Today")
+    (asked,) = (f for f in today.fields if f.key == "halfway.cover")
+    assert asked.choices == ("attached", "after")
