@@ -136,11 +136,13 @@ def test_sources_have_every_row_every_source_and_every_sentence(capsys: Any) -> 
 def test_one_table_is_shown_with_its_notes_and_only_its_sources(capsys: Any) -> None:
     text = " ".join(told(capsys, "sources", "ballast-mass").split())
     assert "sandbag = 18.1 (13.6..18.1) kg" in text
-    assert "[read: Sandbags: sizes and load, 14 x 26 in bag]" in text
+    assert "[common practice]" in text
     assert "weigh some of your own, dry" in text
     assert "[memory]" in text
-    assert "bag-sizes: " in text
-    assert "ndsu-rate" not in text
+    text = " ".join(told(capsys, "sources", "meter-means").split())
+    assert ", part I, 5.1 definitions]" in text
+    assert "wmo-8: " in text
+    assert "met-engine" not in text
 
 
 def test_a_table_that_is_not_there(capsys: Any) -> None:
