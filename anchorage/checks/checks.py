@@ -192,12 +192,19 @@ def _code_minimum(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> li
     return [slide, tip]
 
 
-def _alone(b: Base, frames: Limit | None) -> list[Limit]:
-    """Among lines or stakes, frames neither of whose feet holds anything and that nothing spans: friction is all they have."""
-    if frames is None or not b.carries or b.spanned:
-        return []
+def _on_friction(b: Base, h: Held) -> Any:
+    """Frames, (f,), that friction alone holds among lines or stakes: weights at their feet, or nothing that is spanned."""
+    tied = per_frame(b, ((h.on_line | h.on_foot) & b.usable).astype(float)) > 0
     held = per_frame(b, b.usable.astype(float)) > 0
-    return [] if held.all() else [replace(frames, q=np.where(held, np.inf, frames.q))]
+    return ~tied & (held | (b.carries and not b.spanned))
+
+
+def _alone(b: Base, h: Held, frames: Limit | None) -> list[Limit]:
+    """Among lines or stakes, the slide of each frame that has neither at its own two feet."""
+    if frames is None:
+        return []
+    alone = _on_friction(b, h)
+    return [replace(frames, q=np.where(alone, frames.q, np.inf))] if alone.any() else []
 
 
 def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
@@ -208,7 +215,7 @@ def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     if h.on_line.any() or h.on_foot.any():
         out += line_checks(b, h, gamma, frames) if h.on_line.any() else []
         out += feet_checks(b, h, gamma) if h.on_foot.any() else []
-        out += _alone(b, frames)
+        out += _alone(b, h, frames)
         if not h.on_line.any():
             downhill = h.full * np.sin(np.deg2rad(b.slope))
             supply = h.lateral.sum(-1, keepdims=True) - downhill

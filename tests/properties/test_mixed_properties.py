@@ -120,3 +120,30 @@ def test_a_plan_of_any_mix_is_finite_json(text: str, counts: list[int]) -> None:
     assert plan.verdict in ("go", "no-go", "unknown")
     assert "NaN" not in plan.to_json()
     assert "Infinity" not in plan.to_json()
+
+
+FEET = """
+[[point]]
+id = "{id}"
+kind = "{kind}"
+placed = {placed}
+"""
+
+
+def _middle_frame(corners: str, bags: int) -> float:
+    """Least q (Pa) at which the middle frame, on bags alone, slides; the corners held in another way."""
+    text = HEAD.format(length=6, width=5, mass=150, open=0.0, state="dry", slope=0, speed=8)
+    text = text.replace("line_angle = 45\n", "").replace('line_angle = 40\nline_rated = "20 kN"\n', "")
+    for i in IDS:
+        text += FEET.format(
+            id=i, kind="ballast" if i[1] == "2" else corners, placed=bags if i[1] == "2" else 8
+        )
+    found = [f for f in assemble(read_text(text)).limits() if f.name == "slide of a frame"]
+    assert found, "the frame that stands on bags alone is checked"
+    return float(np.min(found[0].q[..., 1]))
+
+
+def test_a_frame_on_weights_alone_slides_the_same_whatever_holds_the_others():
+    """Frame by frame nothing reaches from one to the next: stakes at the corners hold no bag in the middle."""
+    assert _middle_frame("stakes", 2) == _middle_frame("ballast", 2)
+    assert _middle_frame("stakes", 2) < _middle_frame("stakes", 6)
