@@ -38,6 +38,8 @@ _WORDS: tuple[tuple[Harmless, str], ...] = (
     ("times of its own", r"\d{2}|\d{4}Z?|\d{6}Z?|[BE]\d{2,4}|\d{4}UTC|\d{2}Z|AFT|TIL|UNTIL|INTMT|PAST|HR"),
     ("filler", r"[/\-.,;]+|//+|NIL"),
 )  # fmt: skip
+_CB = re.compile(r"(?a)(?:[A-Z]{2,3}\d)*CB(?:MAM)?\d?(?:[A-Z]{2,3}\d)*(?:\d{3})?")
+"""A cloud that thunders among the remarks, by itself (CB, CBMAM), with its height, or in eighths of the sky (SC4CB2)."""
 _REMARKS = [(why, re.compile(rf"(?a)(?:{pattern})")) for why, pattern in _WORDS]
 DANGER_WORDS: dict[str, Danger] = {
     "TORNADO": "tornado", "TORNADIC": "tornado", "FUNNEL": "tornado", "WATERSPOUT": "tornado", "WTSPT": "tornado", "TWISTER": "tornado",
@@ -179,6 +181,11 @@ class _Report:
                 self.a.use(token, key, "remark")
                 self.a.danger(
                     (danger,), "said", self.at, self.end, say("{token} in the remarks", token=token)
+                )
+            elif _CB.fullmatch(token):
+                self.a.use(token, key, "weather")
+                self.a.danger(
+                    ("thunder",), "O", self.at, self.end, say("{token} in the remarks", token=token)
                 )
             elif (ice := re.fullmatch(r"I[136](\d{3})", token)) is not None:
                 self.a.use(token, key, "remark")

@@ -571,3 +571,15 @@ def test_brackets_in_strings_are_no_nesting():
     data["note"] = '[[[{{{"\\' * 50
     assert read_text(json.dumps(data), NOW, "f")[0].issued == at("2026-03-10T17")
     assert zone_of("utc") is UTC
+
+
+@pytest.mark.parametrize("cloud", ["CB DSNT W MOV E", "CBMAM OHD", "SC4CB2", "CB035"])
+def test_a_cloud_that_thunders_in_the_remarks_of_a_metar_makes_its_hour_unknown(cloud):
+    """As in the body of the report; in the remarks it was taken for a cloud among others."""
+    now = at("2026-03-10T12:30")
+    one, none = (
+        read_text(f"METAR KXYZ 101153Z 18005KT 10SM FEW040 08/02 A3001 RMK AO2 {words}", now, "x")[0]
+        for words in (cloud, "SLP123")
+    )
+    assert [d.kind for d in one.doubts] == ["danger"]
+    assert not none.doubts
