@@ -168,13 +168,15 @@ def test_every_place_of_a_message_is_given_by_name_and_nothing_else_is(module):
                 ), f"{module}:{call.lineno}: a figure is given as it is written"
 
 
-def test_nothing_that_is_said_is_missing_in_the_catalogue():
+def test_the_template_drawn_anew_is_the_same_and_nothing_that_is_said_is_missing_in_it():
     found = catalogue.collected()
     template = {text for m in found for text in (m.id if isinstance(m.id, tuple) else (m.id,))}
     said = {text for tree in TREES.values() for _, texts in catalogue.messages(tree) for text in texts}
     assert said - {""} <= template
     assert {t.text_ for t in tables.texts("")} <= template
-    assert "Date" not in catalogue.drawn(found)
+    drawn = catalogue.drawn(found)
+    assert "Date" not in drawn
+    assert drawn == catalogue.TEMPLATE.read_text(encoding="utf-8"), "draw it anew: python tests/catalogue.py"
 
 
 # What people read and no message says
