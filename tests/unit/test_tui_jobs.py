@@ -1006,6 +1006,8 @@ def test_a_whole_job_by_keyboard_from_a_saved_shelter_to_a_pdf_on_the_disk(tmp_p
             "n",
             "enter",
             "enter",
+            "a",  # how the cover goes on: attached
+            "enter",
             *typing("120"),
         )
         await settled(app, pilot)
@@ -1026,7 +1028,7 @@ def test_a_whole_job_by_keyboard_from_a_saved_shelter_to_a_pdf_on_the_disk(tmp_p
         await press(pilot, "enter")
         await until(pilot, lambda: Path("night.pdf").exists() and "Wrote" in screen_text(app))
         pages = pypdf.PdfReader("night.pdf").pages
-        assert len(pages) == 2
+        assert len(pages) == 4, "for the crew, what if and signatures, cautions, for the engineer"
         text = " ".join(pages[0].extract_text().split())
         assert verdict.split(":")[0] in text
         assert "night.toml" in text
