@@ -365,22 +365,27 @@ class Installation:
             return found
         return [*found, bare_feet(b.each(), h, self.factors)]
 
-    def _spanned(self, found: list[Limit], counts: Any, b: Base) -> list[Limit]:
-        """The better of these checks and those with the foot that gives first given up, and so on."""
-        worst = min((f for f in found if not f.fixed), key=lambda f: float(np.min(f.q)))
-        item = worst.items[worst.worst[1]]
-        feet = [i for i, name in enumerate(b.ids) if name == item]
-        if worst.name == "slide of a frame":
-            feet = [int(i) for i in np.flatnonzero(b.frame == worst.worst[1])]
-        for i in feet:
+    def _spanned(
+        self, found: list[Limit], counts: Any, b: Base, seen: dict[bytes, list[Limit]] | None = None
+    ) -> list[Limit]:
+        """The best of these checks and those with a foot that gives first given up, and so on.
+
+        seen: what was found for the feet in use, so that of feet that give at one gust each is tried and none twice.
+        """
+        seen = {} if seen is None else seen
+        for i in _first_feet(found, b):
             near = b.beside[i] & ~b.usable
             if not b.usable[i] or near.any():
                 continue
             less = b.without(np.arange(len(b.ids)) == i)
-            if less.spanned:
+            if not less.spanned:
+                continue
+            key = less.usable.tobytes()
+            if key not in seen:
                 few = np.where(less.usable, self.counts if counts is None else counts, 0)
-                other = self._spanned(limits(less, self.held(few, less), self.factors), few, less)
-                found = max(found, other, key=worst_pressure)
+                seen[key] = limits(less, self.held(few, less), self.factors)
+                seen[key] = self._spanned(seen[key], few, less, seen)
+            found = max(found, seen[key], key=worst_pressure)
         return found
 
     def spanned(self) -> list[Limit] | None:
@@ -391,6 +396,27 @@ class Installation:
     def gust_held(self, counts: Any = None, on: Base | None = None) -> float:
         """Service gust (m/s) at which the first check is met; inf where the wind meets none."""
         return self.wind.gust_of(worst_pressure(self.limits(counts, on)))
+
+
+TIED = 1e-9
+"""Relative distance of two pressures that are one: what a mirror image differs by is rounding."""
+
+
+def _first_feet(found: list[Limit], b: Base) -> list[int]:
+    """Feet, by number, at which the installation gives first; both of a frame that slides."""
+    moving = [f for f in found if not f.fixed]
+    least = min(float(np.min(f.q)) for f in moving) * (1 + TIED)
+    if least == np.inf:
+        return []
+    feet: set[int] = set()
+    for f in moving:
+        at = np.flatnonzero(np.min(f.q.reshape(-1, f.q.shape[-1]), axis=0) <= least)
+        if f.name == "slide of a frame":
+            feet |= {int(i) for i in np.flatnonzero(np.isin(b.frame, at))}
+        else:
+            items = {f.items[k] for k in at}
+            feet |= {i for i, name in enumerate(b.ids) if name in items}
+    return sorted(feet)
 
 
 def _ratings_turned(d: Deployment) -> list[tuple[str, str]]:

@@ -1006,7 +1006,7 @@ def test_a_whole_job_by_keyboard_from_a_saved_shelter_to_a_pdf_on_the_disk(tmp_p
             "n",
             "enter",
             "enter",
-            "a",  # how the cover goes on: attached
+            *typing("at"),  # how the cover goes on: attached
             "enter",
             *typing("120"),
         )
