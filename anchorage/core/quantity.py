@@ -165,4 +165,5 @@ class AnyQuantity:
         return {"type": "string", "maxLength": LONGEST, "description": f"{words[0].upper()}{words[1:]}."}
 
 
-Time = Annotated[float, Quantity("time")]
+Time = Annotated[float, Quantity("time", low="0 s", high="168 h")]
+"""How long something takes: never less than nothing, a week at the most."""

@@ -9,7 +9,7 @@ from typing import Annotated
 from pydantic import Field, ValidationError
 
 from anchorage.core.errors import Fault, InputFaults
-from anchorage.core.quantity import Quantity
+from anchorage.core.quantity import Quantity, Time
 from anchorage.core.say import say
 from anchorage.core.textfile import load_toml, read_whole, why_not
 from anchorage.deployment.models import Count, Name, Part
@@ -20,7 +20,6 @@ STORE = "store"
 STAKES = "stakes"
 KEYS = frozenset({"item", "place", "vehicle", "crew", "distance"})
 """Tables of a stock file; a deployment has none of them."""
-Span = Annotated[float, Quantity("time", low="0 s", high="168 h")]
 Few = Annotated[int, Field(ge=1, le=1000, strict=True)]
 Rank = Annotated[int, Field(ge=1, le=9, strict=True)]
 
@@ -35,7 +34,7 @@ class Item(Part):
     """What one weighs on the road, as an empty barrel does; left out: unit_mass."""
     diameter: Annotated[float, Quantity("length", low="5 mm", high="120 mm")] | None = None
     length: Annotated[float, Quantity("length", low="100 mm", high="4 m")] | None = None
-    handling: Span
+    handling: Time
     """One person's time to load one, to unload it and to put it in its place."""
 
     @property
@@ -70,7 +69,7 @@ class Crew(Part):
 
     name: Name
     people: Few
-    hours: Span
+    hours: Time
     """From now."""
     vehicle: Name
 
@@ -81,7 +80,7 @@ class Distance(Part):
     from_: Name = Field(alias="from")
     to: Name
     distance: Annotated[float, Quantity("length", low="0 m", high="1000 km")]
-    drive: Span | None = None
+    drive: Time | None = None
     """As it was driven; left out: by the speed of the vehicle."""
 
 
