@@ -25,6 +25,9 @@ from anchorage.core.plain import inert, wrap
 from anchorage.core.say import later, say
 from anchorage.core.units import read
 from anchorage.deployment.models import Deployment
+from anchorage.judging.plan import assess
+from anchorage.judging.result import Verdict
+from anchorage.judging.verdict import worst_of
 from anchorage.meter.alarm import Command
 from anchorage.meter.run import Report, Session
 from anchorage.meter.sentences import MeterError, library
@@ -35,9 +38,10 @@ from anchorage.outlook.asked import zone_said
 from anchorage.outlook.live import place_of
 from anchorage.paper.meter_page import alarm_lines, report_json, screen_lines
 from anchorage.record.kinds import HIGHEST
-from anchorage.record.over import read_record
+from anchorage.record.over import Recorded, read_record
+from anchorage.record.stand import stand
 
-EXIT: dict[Level, str] = {
+EXIT: dict[Level, Verdict] = {
     "normal": "go",
     "secure": "go",
     "people-out": "no-go",
@@ -296,4 +300,11 @@ def _until(
                 fault=session.keeper.fault,
             )
         )
-    return EXITS[EXIT[level]], ""
+    return EXITS[worst_of(EXIT[level], _stands(session))], ""
+
+
+def _stands(session: Session) -> Verdict:
+    """What the record says of people in it at the end, as ``now`` does: what was not counted holds nobody."""
+    d = session.d
+    record = read_record(session.path, d) or Recorded((), (), {}, "")
+    return stand(assess(d), record, int(session.clock.wall())).verdict

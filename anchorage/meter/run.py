@@ -389,6 +389,15 @@ class Session:
             out.append(self.weather.fault)
         if self.sky is not None and self.sky.note:
             out.append(self.sky.note)
+        lost = self.watch.damaged(self.watch.looked)
+        if lost is not None:
+            out.append(
+                say(
+                    "{bad} OF {all} SENTENCES OF THE LAST MINUTE WERE DAMAGED: what is lost may be the gusts. Look at cable, plug and speed of the line.",
+                    bad=lost[0],
+                    all=lost[1],
+                )
+            )
         out += [w for at, w in self.lately if self.watch.looked - at < limit("record")]
         if not self.stands.said:
             out.append(

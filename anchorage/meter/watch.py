@@ -30,6 +30,9 @@ LOUDEST: tuple[Alarm, ...] = ("silent", "stuck", "level", "shift")
 """Alarms, the loudest first: a dead meter is worse than a calm one."""
 STREAMS = 6
 """Kinds of sentences that are followed at once; each is reckoned alone, and of several the highest counts."""
+DAMAGED = frozenset(Refused) - {Refused.FOREIGN, Refused.NO_SENTENCE}
+"""Sentences about wind that are lost; a line that is none, or of something else, takes nothing away."""
+LATELY = 2048
 BY_NORTH = ("MWD", "MDA", "MWV T", "MWV R", "VWR", "XDR")
 """Whose direction is shown, where several say one."""
 
@@ -142,6 +145,8 @@ class Watch:
         self.began = at
         self.streams = dict[str, Stream]()
         self.refused, self.read = Counter[Refused](), 0
+        self.lately: deque[tuple[float, bool]] = deque(maxlen=LATELY)
+        """Of the last minute: when a sentence about wind came, and whether it was damaged."""
         self.state = say("not open yet")
         self.layout = bearing
         """Bearing of the wind that the layout was judged for (degrees true); None: from anywhere."""
@@ -175,8 +180,11 @@ class Watch:
             s = sample_of(c.line, self.scale.mast.mark)
             if isinstance(s, Refused):
                 self.refused[s] += 1
+                if s in DAMAGED:
+                    self.lately.append((c.at, True))
                 continue
             self.read += 1
+            self.lately.append((c.at, False))
             waiting.setdefault(s.stream, []).append(s)
         self._hand_on(at, waiting)
 
@@ -234,6 +242,17 @@ class Watch:
             (x for s in self.streams.values() if (x := s.gusts.direction(at, window)) is not None), None
         )
 
+    def damaged(self, at: float) -> tuple[int, int] | None:
+        """Sentences of the last minute that were damaged, of how many, where they are too many to believe the rest; else None.
+
+        What is lost may be what is strong: a cable that is hit by gusts, cups that skip.
+        """
+        while self.lately and at - self.lately[0][0] > 60.0:
+            self.lately.popleft()
+        bad = sum(lost for _, lost in self.lately)
+        many = bad >= limit("damaged-least") and bad > limit("damaged") * len(self.lately)
+        return (bad, len(self.lately)) if many else None
+
     def step(self, at: float) -> Seen:
         """What is known now, and what begins now. Call it at least twice a second."""
         for s in self.streams.values():
@@ -249,7 +268,8 @@ class Watch:
             events.append("level")
         self.rank = rank
         self._remember(at)
-        self._alarm("silent", silent, events)
+        lossy = self.damaged(at) is not None
+        self._alarm("silent", silent or lossy, events)
         self._alarm("stuck", stuck, events)
         self._alarm("level", rank > 0, events)
         self._alarm("shift", self._shift(at, wind, events), events)
@@ -259,7 +279,7 @@ class Watch:
         floor = max(rank, ORDER.index(self.held), ORDER.index(self.sky), out)
         level: Level = (
             "unknown"
-            if (dead or wind.gust is None) and ORDER[floor] in ("normal", "secure")
+            if (dead or lossy or wind.gust is None) and ORDER[floor] in ("normal", "secure")
             else ORDER[floor]
         )
         shown = wind if not dead else _NOTHING

@@ -6,11 +6,13 @@ import json
 import shlex
 import sys
 import threading
+import time
 from datetime import UTC
 
 import pytest
 
 from anchorage.cli.entry import main
+from anchorage.cli.meter import _stands
 from anchorage.demo import demo_text
 from anchorage.meter.alarm import Command
 from anchorage.meter.sentences import MeterError
@@ -274,3 +276,16 @@ def test_a_reader_that_is_killed_has_written_what_was_crossed_and_the_next_goes_
     r = again.blow(2.0, 8, 0.5)
     assert (r.seen.level, r.held, r.seen.level_now) == ("people-out", "people-out", "normal")
     assert len(again.session.hour) >= 1
+
+
+def test_a_calm_meter_is_no_go_where_nothing_was_counted_at_the_points(tmp_path, capsys):
+    """It ends as ``now`` would: what was not counted holds nobody."""
+    story = Story(tmp_path)
+    assert story.blow(1.0, 60, 0.25).seen.level == "normal"
+    assert _stands(story.session) == "unknown"
+    when = time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime(START))
+    for event in (["setup"], ["placed", "11", "--each"]):
+        assert main(["log", str(story.path), *event, "--who", "A. Lee", "--now", when]) == 0, (
+            capsys.readouterr()
+        )
+    assert _stands(story.session) == "go"

@@ -385,3 +385,32 @@ def test_foreign_talkers_take_the_place_of_none_for_long(story):
     r = story.blow(3.0, 10)
     assert (r.seen.alarm, r.seen.level) == (None, "normal")
     assert any(k.startswith("WI MWV") for k in story.session.watch.streams)
+
+
+def damaged(speed):
+    """A sentence whose checksum is that of another."""
+    body, _, _ = mwv(speed).rpartition(b"*")
+    return body + b"*00\r\n" if not mwv(speed).endswith(b"*00\r\n") else body + b"*01\r\n"
+
+
+def test_a_meter_that_loses_every_second_sentence_is_no_calm(story):
+    """What is lost may be what is strong."""
+    calm = 0.3 * marks(story)[0]
+    for _ in range(20):
+        story.say(mwv(calm), damaged(25.0))
+        story.at += 0.5
+        r = story.turn()
+    assert (r.seen.level, r.seen.alarm) == ("unknown", "silent")
+    assert any("SENTENCES OF THE LAST MINUTE WERE DAMAGED" in n for n in r.notes)
+    assert report_json(r)["level"] == "unknown"
+    better = story.blow(calm, 70, 0.5)
+    assert (better.seen.level, better.seen.alarm) == ("normal", None)
+
+
+def test_a_damaged_sentence_now_and_then_silences_nothing(story):
+    calm = 0.3 * marks(story)[0]
+    for k in range(60):
+        story.say(mwv(calm + 0.001 * (k % 7)), *([damaged(calm)] if k % 20 == 19 else []))
+        story.at += 0.5
+        r = story.turn()
+    assert (r.seen.level, r.seen.alarm) == ("normal", None)
