@@ -586,7 +586,9 @@ class Meter(Command):
     reads = ("file", "forecast")
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"csv": (".csv",)}
     says = later("read a wind meter on its pole live: gusts, levels, alarms, and a record of both")
-    more = later("Exit code, by the level at the end and what the record says is placed: 0: people may stay in; 1: not; 3: cannot say.")
+    more = later(
+        "Exit code, by the level at the end and what the record says is placed: 0: people may stay in; 1: not; 3: cannot say."
+    )
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
         p.add_argument("file", metavar="FILE", help=say("deployment file; the record stands beside it"))

@@ -88,21 +88,23 @@ SHIPPED = (
 
 def _needed() -> list[dict[str, Any]]:
     """What the package asks for, as installed here; a part that is not installed says so."""
-    out = []
-    for text in sorted(metadata.requires("shelter-anchorage") or (), key=str.lower):
+    extras = dict[str, list[str]]()
+    for text in metadata.requires("shelter-anchorage") or ():
         name = re.split(r"[^A-Za-z0-9._-]", text, maxsplit=1)[0]
         extra = re.search(r"extra == ['\"](\w+)", text)
-        if name == "shelter-anchorage" or (extra and extra[1] == "test"):
-            continue
+        if name != "shelter-anchorage" and (extra is None or extra[1] != "test"):
+            extras.setdefault(name, []).extend([extra[1]] if extra else [])
+    out = []
+    for name in sorted(extras, key=str.lower):
         try:
             found = metadata.metadata(name)
         except metadata.PackageNotFoundError:
             version, licence = None, None
         else:
             version, licence = found["Version"], _licence(found)
-        row = {"name": name, "version": version, "licence": licence, "extra": extra[1] if extra else None}
-        if row not in out:
-            out.append(row)
+        out.append(
+            {"name": name, "version": version, "licence": licence, "extra": ", ".join(extras[name]) or None}
+        )
     return out
 
 

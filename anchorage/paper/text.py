@@ -151,7 +151,9 @@ def use_words(plan: Plan, *, brief: bool = False) -> list[str]:
         lead = {
             "people-in": say("PEOPLE INSIDE up to a forecast {gust}", gust=at.gust),
             "working": say("WORK, people coming and going, up to a forecast {gust}", gust=at.gust),
-            "set-up": say("SET UP in gusts to {gust}", gust=at.gust),
+            "set-up": say("SET UP in gusts to {gust}", gust=at.gust)
+            if plan.subjects.get(SUBJECTS["set-up"]) == "go"
+            else say("SET UP in gusts to {gust} (NO-GO half built; this once finished)", gust=at.gust),
             "empty": say("EMPTY ONLY"),
         }[use]
         unit = (

@@ -247,12 +247,15 @@ def test_alternatives_where_points_differ_say_what_is_at_each() -> None:
     by = {"corner, stake": 2, "side, sandbag": 9}
     asked = [AlternativeOut(use="set-up", subject="set up", units_by_group=by, total=22)]
     text = words(check_lines(_BASE.model_copy(update={"alternatives": asked})))
-    assert "- SET UP in gusts to 20 mph: 22 (2 stakes at each corner, 9 sandbags at each side point)" in text
+    assert (
+        "- SET UP in gusts to 20 mph (NO-GO half built; this once finished): 22 (2 stakes at each corner, 9 sandbags at each side point)"
+        in text
+    )
     asked = [
         AlternativeOut(use="set-up", subject="set up", units_by_group={"corner": 3, "side": 3}, total=24)
     ]
     text = words(check_lines(_BASE.model_copy(update={"alternatives": asked})))
-    assert "- SET UP in gusts to 20 mph: 24 (3 at each point)" in text
+    assert "- SET UP in gusts to 20 mph (NO-GO half built; this once finished): 24 (3 at each point)" in text
 
 
 def test_where_no_number_is_enough_none_is_offered() -> None:

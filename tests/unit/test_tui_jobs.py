@@ -86,6 +86,8 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
             "n",
             "enter",
             "enter",
+            *typing("at"),
+            "enter",
             *typing("120"),
         )
         await settled(app, pilot)
@@ -126,7 +128,7 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
         (["down", "shift+up"], "site.state", "frozen"),
         (["down", "down", "down", "shift+up"], "wind.speed", "25 mph"),
         (["down", "down", "down", "shift+down"], "wind.speed", "15 mph"),
-        (["up", "up", "up", "up", "shift+down"], "shelter.straps", "locked"),
+        (["up", "up", "up", "up", "up", "shift+down"], "shelter.straps", "locked"),
         (["up", "up", "up", "shift+up"], "stock.sandbags", "110"),
     ],
 )  # fmt: skip
