@@ -399,12 +399,12 @@ class Page:
         only = say(" (anchorage only)") if lim.anchorage_only else ""
         by_anchorage = lim.gust_m_s == lim.anchorage_gust_m_s
         out = [say("Holds to {limit}{only}. ", limit=self.limit(lim.gust_m_s), only=only) + (say("Gives first") if by_anchorage else say("Set by")) + f": {spoken(lim.governed_by)}{f', {lim.where}' if by_anchorage else ''}."]  # fmt: skip
-        weak = min(lim.by_bearing, key=lambda b: b.gust_m_s, default=None)
-        if weak is not None and weak.gust_m_s < lim.gust_m_s * (1 - 1e-9):
+        sides = [(b.gust_m_s, b.bearing) for b in lim.by_bearing if b.gust_m_s is not None]
+        if sides and (lim.gust_m_s is None or min(sides)[0] < lim.gust_m_s * (1 - 1e-9)):
             out[0] += " " + say(
                 "ONLY for wind from the side that the file gives: from {side} it holds to {limit}, and the outlook goes by that.",
-                side=compass(weak.bearing),
-                limit=self.limit(weak.gust_m_s),
+                side=compass(min(sides)[1]),
+                limit=self.limit(min(sides)[0]),
             )
         if not by_anchorage:
             out.append(

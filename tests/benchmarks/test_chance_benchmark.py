@@ -133,7 +133,7 @@ def test_ten_million_draws_stay_under_a_gibibyte():
     code = (
         "import resource, sys\n"
         "from anchorage.checks.installation import assemble\nfrom anchorage.chance.chance import chance_of\n"
-        "from anchorage.deployment.models import read_file\nfrom pathlib import Path\n"
+        "from anchorage.deployment.reader import read_file\nfrom pathlib import Path\n"
         f"x = assemble(read_file(Path({str(DEMO)!r})))\n"
         "chance_of(x, samples=int(sys.argv[1]))\n"
         "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)\n"

@@ -106,8 +106,8 @@ def test_a_key_beside_a_meter_takes_not_much_longer_than_without(tmp_path, monke
             found["without"] = await keys(app, pilot)
             file = tmp_path / "log.nmea"
             file.write_bytes(b"")
-            app.meter = Metering(app.doc.path, f"file:{file}", app.meter_told)
-            app.meter.start()
+            app.session.meter = Metering(app.session.doc.path, f"file:{file}", app.meter_told)
+            app.session.meter.start()
             ended = asyncio.Event()
 
             async def feed():
