@@ -15,6 +15,7 @@ from anchorage.core.closed import EXITS
 from anchorage.core.outputs import put
 from anchorage.core.plain import wrap
 from anchorage.core.say import say
+from anchorage.core.textfile import exists
 from anchorage.deployment.models import Deployment
 from anchorage.judging.plan import assess
 from anchorage.meter.beat import beat_words, silent, with_meter
@@ -117,6 +118,14 @@ def now(args: argparse.Namespace) -> Outcome:
     d = _deployment(args)
     kind = None if args.output is None else kind_of(args.output, (".pdf", ".html", ".htm"))
     m = made(args, d)
+    heard = getattr(args, "say", None) or getattr(args, "forecast", None)
+    if heard and args.file != "-" and not exists(path_of(args.file)):
+        raise CommandError(
+            say(
+                "{file}: nothing has been logged yet, and WHAT WAS HEARD WAS NOT JUDGED. Danger in it counts: people out until it was looked at. anchorage outlook FILE judges it with the same words; anchorage log FILE setup --who NAME begins the record",
+                file=args.file,
+            )
+        )
     with Record(path_of(args.file)) as r:
         entries, faults = r.entries(), r.faults()
     record = read_record(Path(args.file), d)

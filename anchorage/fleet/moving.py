@@ -299,7 +299,10 @@ def _down(n: Need, s: Spot, a: Allotment, now: int) -> Down:
             else ""
         )
     if any(x.start == n.stem for x in a.loads):
-        text = say("{text} What it has holds others.", text=text).strip()
+        text = say(
+            "{text} What it has holds others: everybody out and the shelter down BEFORE that leaves; no later time in its row counts.",
+            text=text,
+        ).strip()
     if not n.standing:
         by = None
     elif not n.counted:

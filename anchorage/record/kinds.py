@@ -140,6 +140,8 @@ EVENTS: dict[str, Event] = {
     )
 }
 """Every event, in the order in which they are offered."""
+MENDED = frozenset({"setup", "action", "placed"})
+"""What may have mended what an inspection found."""
 
 
 def fits(event: str, data: dict[str, Any]) -> bool:

@@ -24,7 +24,7 @@ from anchorage.deployment.reader import LONGEST, read_text
 from anchorage.holding import states
 from anchorage.loads.roof_snow import roof_snow
 from anchorage.outlook.clock import zone_of
-from anchorage.record.kinds import EVENTS, TESTS, result_of
+from anchorage.record.kinds import EVENTS, MENDED, TESTS, result_of
 from anchorage.record.store import Entry, Record, RecordError, path_of
 
 SIZES = ("form", "length", "width", "eave", "ridge", "ridge_length", "points_per_side", "points_per_end", "joined")  # fmt: skip
@@ -387,15 +387,27 @@ class _Over:
         self.d = d.model_copy(update={"test": tests})
 
     def inspections(self) -> None:
-        """An inspection that failed, or that says in words what it found and not whether it passed, holds until one passed."""
+        """An inspection that failed, or that says in words what it found and not whether it passed, holds until one passed.
+
+        What failed is passed by one that says what was mended, or after something was done.
+        """
         found: Entry | None = None
+        bare: Entry | None = None
+        done = False
         for e in self.entries:
             if e.event != "inspection":
+                done = done or e.event in MENDED
                 continue
             result = result_of(e.data)
             if result == "passed":
-                found = None
-            elif result == "failed" or (result == "unsaid" and found is None):
+                open_ = found is not None and result_of(found.data) == "failed"
+                if open_ and not done and not e.data.get("note"):
+                    bare = e
+                else:
+                    found = bare = None
+            elif result == "failed":
+                found, bare, done = e, None, False
+            elif result == "unsaid" and found is None:
                 found = e
         if found is None:
             return
@@ -408,6 +420,11 @@ class _Over:
                 said=said,
                 again=again,
             )
+            if bare is not None:
+                text += " " + say(
+                    "Entry {id} says passed, and nothing says what was mended: log FILE inspection passed --note WHAT.",
+                    id=bare.id,
+                )
             self.blocks.append(Reason(code="inspection-failed", text=text))
         else:
             self.ask(

@@ -548,7 +548,7 @@ def test_an_all_clear_that_counts_lets_the_level_go(do, site):
     log(do, "inspection", "failed", "--note", "frame leg cracked", at="14:50")
     log(do, "all-clear", at="14:55")
     assert "record-level" in told(do, "check")[2]
-    log(do, "inspection", "passed", at="15:00")
+    log(do, "inspection", "passed", "--note", "leg replaced", at="15:00")
     assert "record-level" in told(do, "check")[2]
     log(do, "all-clear", at="15:05")
     assert told(do, "check")[:2] == (0, "go")
@@ -589,6 +589,21 @@ def test_a_defect_holds_the_go_until_an_inspection_passed(do, site, words, verdi
     log(do, "inspection", "--after", "wind", at="10:15")  # without a result: takes nothing back
     assert told(do, "check")[1] == verdict
     log(do, "inspection", "passed", "--note", "leg replaced", at="10:20")
+    assert told(do, "check")[:2] == (0, "go")
+
+
+def test_what_failed_is_not_passed_by_a_word_alone(do, site):
+    """Seconds later and with nothing done the tear is still there."""
+    log(do, "placed", "10", "--each", at="10:00")
+    log(do, "inspection", "failed", "--note", "roof torn", at="10:10")
+    log(do, "inspection", "passed", at="10:11")
+    found = told(do, "check")
+    assert found[1] == "no-go"
+    assert "inspection-failed" in found[2]
+    assert "nothing says what was mended" in flat(do("check", timed=False)[1])
+    log(do, "action", "roof laced up again", at="10:20")
+    assert told(do, "check")[1] == "no-go", "what was done is not an inspection"
+    log(do, "inspection", "passed", at="10:25")
     assert told(do, "check")[:2] == (0, "go")
 
 

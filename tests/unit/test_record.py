@@ -494,3 +494,14 @@ def test_a_reading_with_nothing_in_place_is_keep_away_not_a_fault(do):
     do("log", "wind", "30 mph", "--who", "A. Lee", at="12:01")
     code, out, _ = do("now", at="12:02")
     assert (code, out.splitlines()[0]) == (1, "KEEP AWAY, as of Tue 12:02 UTC")
+
+
+def test_what_was_heard_before_anything_was_logged_is_not_passed_over(capsys, site):
+    """A tornado warning is not answered by a word about the record alone."""
+    code = main(["now", str(site), "--say", "tornado warning", "--zone", "UTC", "--now", f"{DAY}18:00:00Z"])
+    assert code == 2
+    err = capsys.readouterr().err
+    assert "WHAT WAS HEARD WAS NOT JUDGED" in err
+    assert "people out" in err
+    assert main(["now", str(site), "--now", f"{DAY}18:00:00Z"]) == 2
+    assert "HEARD" not in capsys.readouterr().err
