@@ -17,3 +17,14 @@ settings.register_profile(
     "night", derandomize=False, deadline=None, max_examples=4000, print_blob=True, suppress_health_check=SLOW
 )
 settings.load_profile("ci")
+
+LONGEST = ("test_never_better_by_worse", "test_second_reckoning", "test_tui_reach", "test_chance_properties")
+
+
+def pytest_collection_modifyitems(items):
+    """Those that take longest begin first, spread over the workers: at the end none waits for one."""
+    n = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
+    long = [i for i in items if i.path.stem in LONGEST]
+    rest = [i for i in items if i.path.stem not in LONGEST]
+    each = -(-len(rest) // n)
+    items[:] = [i for k in range(n) for i in (*long[k::n], *rest[k * each : (k + 1) * each])]
