@@ -278,6 +278,11 @@ def again(case: Case) -> list[Moved]:
     )
 
 
+def _come_or_gone(name: str, old: bytes | None, new: bytes | None) -> Moved:
+    """A member that stands on one side alone."""
+    return Moved(name, *("not there" if x is None else "there" for x in (old, new)))
+
+
 def compared(was: Mapping[str, bytes], now: Mapping[str, bytes], *, same: bool) -> list[Moved]:
     """What differs. same: in every byte; else in figures and decisions alone, since words may."""
     out: list[Moved] = []
@@ -286,13 +291,7 @@ def compared(was: Mapping[str, bytes], now: Mapping[str, bytes], *, same: bool) 
         if old == new or (not same and not name.endswith(".json")):
             continue
         if old is None or new is None:
-            out.append(
-                Moved(
-                    name,
-                    "there" if old is not None else "not there",
-                    "there" if new is not None else "not there",
-                )
-            )
+            out.append(_come_or_gone(name, old, new))
         elif name.endswith(".json"):
             found = _apart(name, old, new, same=same)
             out += found if found or not same else [Moved(name, "bytes", "other bytes")]
@@ -357,13 +356,7 @@ def rows_moved(case: Case) -> list[Moved]:
         if old == new:
             continue
         if old is None or new is None:
-            out.append(
-                Moved(
-                    name,
-                    "there" if old is not None else "not there",
-                    "there" if new is not None else "not there",
-                )
-            )
+            out.append(_come_or_gone(name, old, new))
             continue
         try:
             a, b = (dict(_leaves(load_toml(x.decode("utf-8")))) for x in (old, new))
