@@ -65,7 +65,7 @@ def places(text: str) -> list[str]:
 
 def _fit(text: str, found: str) -> str:
     """The words found for a message, with the blanks that stand around it; the message itself where its places differ."""
-    if not found.strip() or places(found) != places(text):
+    if not found.strip() or {*places(found)} != {*places(text)}:
         return text
     lead = text[: len(text) - len(text.lstrip())]
     return lead + found.strip() + text[len(text.rstrip()) :]
@@ -79,8 +79,11 @@ def _found(name: str, text: str) -> str:
 
 @functools.lru_cache(maxsize=2048)
 def _counted(name: str, one: str, many: str, n: int) -> str:
+    """Of one thing its number may be left unsaid."""
     found = _catalogue(name).ngettext(one, many, n)
-    return found if found in (one, many) else _fit(many, found)
+    if found in (one, many):
+        return found
+    return _fit(one if n == 1 and places(found) == places(one) else many, found)
 
 
 def say(text: str, /, **given: object) -> str:
