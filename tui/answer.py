@@ -105,8 +105,7 @@ def wind_words(plan: Plan, d: Deployment | None) -> str:
 
 def short_words(plan: Plan, s: StockOut) -> str:
     """What is short, and how to spread what there is."""
-    from anchorage.paper.text import GROUPS  # noqa: PLC0415
-    from anchorage.paper.words import spread_of_stock  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.text import GROUPS  # noqa: PLC0415 - after the first screen
 
     if not s.short:
         return say(
@@ -123,7 +122,7 @@ def short_words(plan: Plan, s: StockOut) -> str:
         needed=s.needed,
         brought=s.brought,
     )
-    by = spread_of_stock(plan, s)
+    by = s.spread
     groups = Counter((p.group, by[p.id]) for p in plan.anchorage.points if p.id in by)
     parts = [
         say("{n} at each of {k} {groups}", n=n, k=k, groups=GROUPS[g][1])

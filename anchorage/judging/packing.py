@@ -8,24 +8,19 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from anchorage.checks.installation import Installation, assemble
-from anchorage.checks.sizing import sizes
-from anchorage.checks.whatif import changed, setting_up
+from anchorage.checks.whatif import setting_up
 from anchorage.core import tables
 from anchorage.core.constants import gravity, water_density
 from anchorage.core.say import later, say
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
-from anchorage.deployment.policy import use_of
 from anchorage.holding.ground import fill_of
 from anchorage.judging.plan import Assessment
 from anchorage.judging.result import Plan
-from anchorage.judging.verdict import bounds
 
 ON_LINE = ("stakes", "line-ballast", "deadman")
 VEHICLES = ("pickup", "trailer", "truck")
-BISECTIONS = 24
 
 
 @dataclass(frozen=True)
@@ -334,53 +329,23 @@ def _lifts(items: Sequence[Item]) -> list[Lifts]:
     return [Lifts(k, n) for k, n in count.items() if n]
 
 
-def best_spread(a: Assessment, item: str, brought: int) -> Best | None:
-    """The largest gust that so many units hold, and their spread, equal in each group; None where points differ in kind.
-
-    The least total for a gust grows with the gust, so the gust whose least total is what was brought is found by halving.
-    """
-    d = a.deployment
-    bare = changed(d, anchorage={"placed": None}).model_copy(
-        update={"point": [p.model_copy(update={"placed": None}) for p in d.point]}
-    )
-    x = a.installation if bare == d else assemble(bare, (use_of(d),))
-    if len({(h.kind, h.counted) for h in x.hard if h.kind != "none"}) != 1:
+def _best(a: Assessment) -> Best | None:
+    """What the plan found for what is short, with the gusts at which to act then; None where nothing is."""
+    x, points = a.installation, a.plan.anchorage.points
+    lacking = [s for s in a.plan.stock if s.spread]
+    if not lacking:
         return None
-
-    def least(q: float) -> tuple[int | None, dict[str, int]]:
-        found = sizes(x.base.holding(x.usable), x.hard, x.factors, x.shelter_mass, [q])[0]
-        return found.total, found.by_group
-
-    low, high = 0.0, max(x.wind.pressure, 1.0)
-    while (n := least(high)[0]) is not None and n <= brought and high < 1e5:
-        low, high = high, high * 4
-    for _ in range(BISECTIONS):
-        mid = (low + high) / 2
-        n = least(mid)[0]
-        low, high = (mid, high) if n is not None and n <= brought else (low, mid)
-    total, groups = least(low)
-    if total is None or total > brought:
-        return None
-    return _best(x, item, brought, total, groups)
-
-
-def _best(x: Installation, item: str, brought: int, total: int, groups: dict[str, int]) -> Best:
-    counts = np.array(
-        [groups.get(p.group, 0) if ok else 0 for p, ok in zip(x.shape.points, x.usable, strict=True)]
-    )
-    worst = min((f for f in x.limits(counts) if not f.fixed), key=lambda f: float(np.min(f.q)))
-    held, name = x.gust_held(counts), worst.name
-    for b in bounds(x):
-        if b.gust < held:
-            held, name = b.gust, b.name
-    p = x.policy
+    by = {i: n for s in lacking for i, n in s.spread.items()}
+    counts = np.array([by.get(p.id, p.units + p.stakes) for p in points])
     there = x.holding(counts)
     built = replace(
         x, counts=counts, sized=None, everywhere=x.everywhere.holding(there), base=x.base.holding(there)
     )
-    up_to = setting_up(built)[0].up_to_m_s
-    below = held * p.secure if up_to is None else min(held * p.secure, up_to)
-    return Best(item, brought, total, groups, held, name, below, held * p.people_out)
+    first = lacking[0]
+    up_to, held = setting_up(built)[0].up_to_m_s, float(first.holds_with_stock_m_s or 0.0)
+    below = held * x.policy.secure if up_to is None else min(held * x.policy.secure, up_to)
+    groups = {p.group: first.spread[p.id] for p in points if first.spread.get(p.id)}
+    return Best(first.item, first.brought, sum(first.spread.values()), groups, held, first.gives_first, below, held * x.policy.people_out)  # fmt: skip
 
 
 def packing(a: Assessment, crew: int | None = None) -> Packing:
@@ -397,12 +362,6 @@ def packing(a: Assessment, crew: int | None = None) -> Packing:
         ),
         *_unweighed(held, d),
     ]
-    best = None
-    lacking = [i for i in held if i.short]
-    if lacking and len(held) == 1:
-        best = best_spread(a, lacking[0].name, lacking[0].brought or 0)
-    elif lacking:
-        notes.append(later("Points differ in what holds them: no best spread of the stock is worked out."))
     vehicles = {k: math.ceil(mass / _value("packing-load", k) - 1e-9) for k in VEHICLES}
     return Packing(plan.name, tuple(items), tuple(_filling(held, people)), tuple(_lifts(held)), mass,
-                   math.ceil(mass / _value("packing-load", "pallet") - 1e-9), vehicles, best, tuple(notes))  # fmt: skip
+                   math.ceil(mass / _value("packing-load", "pallet") - 1e-9), vehicles, _best(a), tuple(notes))  # fmt: skip

@@ -85,6 +85,7 @@ from anchorage.judging.verdict import (
     subjects_of,
     worst_of,
 )
+from anchorage.judging.with_stock import spread
 from anchorage.loads.roof_snow import depths_of, roof_snow
 
 _DRIVEN = ("stakes", "deadman")
@@ -216,25 +217,25 @@ def brought(stock: dict[str, int], kind: str, item: str) -> int | None:
 
 def _stock(x: Installation, points: list[PointOut]) -> list[StockOut]:
     stock, out = x.deployment.stock, []
-    for kind, item in dict.fromkeys((p.kind, p.item) for p in points if p.kind != "none"):
-        have = brought(stock, kind, item) if stock else None
-        if have is None:
-            continue
-        mine = np.array([p.kind == kind and p.item == item for p in points])
-        needed = int(x.counts[mine].sum())
-        holds: float | None = None
-        if needed > have:
-            left = np.where(mine, np.floor(x.counts * (have / needed)), x.counts).astype(int)
-            holds = min([x.gust_held(left), *(b.gust for b in bounds(x))])
+    kinds = dict.fromkeys((p.kind, p.item) for p in points if p.kind != "none")
+    known = {k: have for k in kinds if (have := brought(stock, *k) if stock else None) is not None}
+    needs = {k: sum(p.units + p.stakes for p in points if (p.kind, p.item) == k) for k in known}
+    with working.silent():
+        best = spread(x, known) if any(needs[k] > known[k] for k in known) else None
+    for (kind, item), have in known.items():
+        needed = needs[kind, item]
+        short = best if needed > have else None
         out.append(
             StockOut(
                 item=stock_words(kind, item),
                 needed=needed,
                 brought=have,
                 short=max(needed - have, 0),
-                holds_with_stock_m_s=holds,
+                holds_with_stock_m_s=None if short is None else short.gust_m_s,
+                spread={} if short is None else {p.id: int(n) for p, n in zip(points, short.counts, strict=True) if (p.kind, p.item) == (kind, item)},
+                gives_first="" if short is None else short.governed_by,
             )
-        )
+        )  # fmt: skip
     return out
 
 

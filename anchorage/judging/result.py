@@ -283,6 +283,11 @@ class StockOut(Out):
     brought: int
     short: int
     holds_with_stock_m_s: Number
+    """With only what was brought, spread so."""
+    spread: dict[str, int] = {}
+    """So many of what was brought at each point, for the highest gust; empty where nothing is short."""
+    gives_first: str = ""
+    """What gives first then."""
 
 
 class AlternativeOut(Out):

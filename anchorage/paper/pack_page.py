@@ -8,11 +8,12 @@ from anchorage.core.plain import table, wrap
 from anchorage.core.say import later, plural, say
 from anchorage.core.units import System, show
 from anchorage.core.words import so_many, spoken
-from anchorage.judging.packing import Best, Packing
+from anchorage.judging.gusts import printed
+from anchorage.judging.packing import Packing
 from anchorage.judging.result import Plan
 from anchorage.paper.blocks import Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.paper.content import Made
-from anchorage.paper.text import GROUPS
+from anchorage.paper.text import spread_parts
 from anchorage.paper.words import record_words
 
 HEAD = (
@@ -83,18 +84,17 @@ def work_words(k: Packing, system: System) -> list[str]:
     return out
 
 
-def best_words(b: Best, system: System) -> list[str]:
-    """What only the stock is good for."""
-
-    def down(v: float) -> str:
-        return show("speed", v, system, rounding="down")
-
-    spread = ", ".join(
-        say("{n} at each {get}", n=n, get=GROUPS.get(g, (g, g))[0]) for g, n in b.by_group.items()
-    )
-    return [say("With only the {brought} brought it holds to {gust_m_s}; gives first: {governed_by}.", brought=so_many(b.brought, b.item), gust_m_s=down(b.gust_m_s), governed_by=spoken(b.governed_by)),
-           say("Spread them so: {spread} = {used}", spread=spread, used=b.used) + (say("; what is left, {brought}, helps nothing there: keep it as spare.", brought=b.brought - b.used) if b.used < b.brought else "."),
-           say("Set up only below {set_up_below_m_s}; people out from {people_out_m_s} (3 s gusts at {system}).", set_up_below_m_s=down(b.set_up_below_m_s), people_out_m_s=down(b.people_out_m_s), system="33 ft" if system == "us" else "10 m")]  # fmt: skip
+def best_words(k: Packing, plan: Plan) -> list[str]:
+    """What only the stock is good for: the spread and the gust of the plan, and when to act then."""
+    b = k.best
+    if b is None:
+        return []
+    out = [say("With only the {brought} brought it holds to {gust_m_s}; gives first: {governed_by}.", brought=so_many(b.brought, b.item), gust_m_s=printed(plan, b.gust_m_s), governed_by=spoken(b.governed_by))]  # fmt: skip
+    for s in plan.stock:
+        if s.spread:
+            used = sum(s.spread.values())
+            out.append(say("Spread them so: {spread} = {used}", spread=spread_parts(plan, s), used=used) + (say("; what is left, {brought}, helps nothing there: keep it as spare.", brought=s.brought - used) if used < s.brought else "."))  # fmt: skip
+    return [*out, say("Set up only below {set_up_below_m_s}; people out from {people_out_m_s} (3 s gusts at {system}).", set_up_below_m_s=printed(plan, b.set_up_below_m_s), people_out_m_s=printed(plan, b.people_out_m_s), system="33 ft" if plan.show_units == "us" else "10 m")]  # fmt: skip
 
 
 def pack_lines(k: Packing, plan: Plan) -> list[str]:
@@ -114,7 +114,7 @@ def pack_lines(k: Packing, plan: Plan) -> list[str]:
     short = [say("SHORT: {short}.", short=so_many(i.short, i.name)) for i in k.items if i.short]
     lines += ["", *short] if short else []
     if k.best is not None:
-        lines += [x for t in best_words(k.best, system) for x in wrap(t)]
+        lines += [x for t in best_words(k, plan) for x in wrap(t)]
     return [*lines, "", *(x for t in k.notes for x in wrap(t))]
 
 
@@ -151,7 +151,7 @@ def pack_document(k: Packing, plan: Plan, made: Made, paper: Paper) -> Document:
     if k.best is not None:
         blocks += [
             Heading(say("SHORT: with only what was brought")),
-            *(Para(t, bold=True, size=1.1) for t in best_words(k.best, system)),
+            *(Para(t, bold=True, size=1.1) for t in best_words(k, plan)),
         ]
     blocks += [
         Heading(say("NOTES")),

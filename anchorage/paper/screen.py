@@ -18,6 +18,7 @@ from anchorage.judging.result import Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around
 from anchorage.paper.text import NOWHERE, Page, range_brief, range_texts, use_words
+from anchorage.paper.words import short_words
 
 MOST, COLUMNS, WORDS = 60, 79, 250
 """Lines, columns, and words before the cautions."""
@@ -94,21 +95,23 @@ def _straps(plan: Plan) -> Part:
 
 
 def _short(page: Page) -> Part:
-    out, short = list[str](), max(1, sum(s.short > 0 for s in page.plan.stock))
-    for s in sorted(page.plan.stock, key=lambda s: -s.short):
-        left = say("left over") if page.plan.anchorage.sized else say("not placed")
-        rest = say("{short} SHORT", short=s.short) if s.short else f"{s.brought - s.needed} {left}"
-        what = say("needed") if page.plan.anchorage.sized else say("placed")
-        out.append(
-            say(
-                "{item}: {needed} {what}, {brought} brought, {rest}.",
-                item=s.item,
-                needed=s.needed,
-                what=what,
-                brought=s.brought,
-                rest=rest,
+    plan = page.plan
+    out = short_words(plan)
+    short = max(1, len(out))
+    left = say("left over") if plan.anchorage.sized else say("not placed")
+    what = say("needed") if plan.anchorage.sized else say("placed")
+    for s in plan.stock:
+        if not s.short:
+            out.append(
+                say(
+                    "{item}: {needed} {what}, {brought} brought, {rest}.",
+                    item=s.item,
+                    needed=s.needed,
+                    what=what,
+                    brought=s.brought,
+                    rest=f"{s.brought - s.needed} {left}",
+                )
             )
-        )
     return Part(say("BROUGHT"), tuple(out), keep=short, least=short, rank=3)
 
 

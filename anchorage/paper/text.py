@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from anchorage.core.plain import WIDE, cut, inert, table, wrap
 from anchorage.core.say import later, say
@@ -12,7 +12,7 @@ from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
 from anchorage.judging.gusts import of_plan, printed, set_up_below
-from anchorage.judging.result import AlarmOut, CheckOut, MovesOut, Plan
+from anchorage.judging.result import AlarmOut, CheckOut, MovesOut, Plan, StockOut
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count, sketch
 
@@ -41,6 +41,23 @@ def load_words(c: CheckOut) -> str:
     """How far a check is used up, marked where it is over."""
     text = say("no hold") if c.ratio is None else f"{c.ratio * 100:.1f} %"
     return text if c.ok else say("OVER {text}", text=text)
+
+
+def group_words(counts: Iterable[tuple[str, int]]) -> str:
+    """``8 at each of 4 corners, 1 at 1 side point``. counts: group and number of each point."""
+    return ", ".join(
+        say("{n} at each of {k} {groups}", n=n, k=k, groups=GROUPS[g][1])
+        if k > 1
+        else say("{n} at 1 {group}", n=n, group=GROUPS[g][0])
+        for (g, n), k in Counter(counts).items()
+    )
+
+
+def spread_parts(plan: Plan, item: StockOut) -> str:
+    """How only what was brought of a thing is spread: ``6 at each of 4 corners, 8 at each of 4 side points``."""
+    return group_words(
+        (p.group, item.spread[p.id]) for p in plan.anchorage.points if p.usable and p.id in item.spread
+    )
 
 
 def unit_words(unit: str, count: int) -> str:
@@ -621,7 +638,8 @@ class Page:
             if s.short and s.holds_with_stock_m_s is not None:
                 lines += wrap(
                     say(
-                        "With only what was brought, spread alike, it holds to {limit}.",
+                        "With only these: {parts}; so it holds to {limit}.",
+                        parts=spread_parts(self.plan, s),
                         limit=self.limit(s.holds_with_stock_m_s),
                     ),
                     "  ",

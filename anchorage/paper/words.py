@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from anchorage.core.out import RecordOut
 from anchorage.core.say import later, plural, say
 from anchorage.core.words import spoken
 from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import of_plan, printed
-from anchorage.judging.plan import stock_words
-from anchorage.judging.result import Plan, StockOut
+from anchorage.judging.result import Plan
 from anchorage.paper.sketch import count
-from anchorage.paper.text import GROUPS, unit_words
+from anchorage.paper.text import GROUPS, spread_parts, unit_words
 
 
 def limit_text(plan: Plan, gust: float | None) -> str:
@@ -50,24 +49,6 @@ def spread_words(plan: Plan) -> list[str]:
     return [*out, say("Nothing holds at {none}.", none=", ".join(none))] if none else out
 
 
-def spread_of_stock(plan: Plan, item: StockOut) -> dict[str, int]:
-    """Of what was brought, so many to each point, in the shares of what each needs: what ``holds_with_stock_m_s`` stands for."""
-    mine = [p for p in plan.anchorage.points if p.usable and stock_words(p.kind, p.item) == item.item]
-    if not item.short or not item.needed:
-        return {}
-    return {p.id: math.floor(count(p) * (item.brought / item.needed)) for p in mine}
-
-
-def group_words(counts: Iterable[tuple[str, int]]) -> str:
-    """``8 at each of 4 corners, 1 at 1 side point``. counts: group and number of each point."""
-    return ", ".join(
-        say("{n} at each of {k} {groups}", n=n, k=k, groups=GROUPS[g][1])
-        if k > 1
-        else say("{n} at 1 {group}", n=n, group=GROUPS[g][0])
-        for (g, n), k in Counter(counts).items()
-    )
-
-
 def short_words(plan: Plan) -> list[str]:
     """What is short, how to spread what there is, and what it holds then."""
     out = []
@@ -81,12 +62,12 @@ def short_words(plan: Plan) -> list[str]:
             needed=s.needed,
             brought=s.brought,
         )
-        by = spread_of_stock(plan, s)
+        by = s.spread
         if s.brought and by:
             over = s.brought - sum(by.values())
             said += say(
                 " With only these: {parts}",
-                parts=group_words((p.group, by[p.id]) for p in plan.anchorage.points if p.id in by),
+                parts=spread_parts(plan, s),
             )
             said += say(", {over} in hand", over=over) if over else ""
             said += (

@@ -12,13 +12,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage.checks.checks import worst_pressure
 from anchorage.checks.installation import Installation, assemble, target_pressure
 from anchorage.core import tables
 from anchorage.core.closed import OK
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.out import Reason
 from anchorage.core.say import later, say
-from anchorage.core.units import show
+from anchorage.core.units import read, show
 from anchorage.core.words import named, so_many
 from anchorage.deployment.models import Deployment, Spot
 from anchorage.deployment.policy import GO_IN, use_of
@@ -38,6 +39,7 @@ from anchorage.ways.work import Work, work_of
 LOOSER = {"working": ("working", "people-in", "empty"), "people-in": ("people-in", "empty"), "empty": ("empty",), "set-up": ("set-up",)}  # fmt: skip
 """Uses that a shelter may be held for instead, the one that is meant first."""
 ALL_OF_IT = later("everything brought, spread for the highest gust")
+UNLIKE = later("everything brought, unlike on the two sides, for a gust that is higher still")
 FASTEST = 60.0
 """Gust (m/s) over which nothing is looked for where neither rating nor policy is given."""
 NEAR = 0.05
@@ -192,6 +194,9 @@ class Comparison:
             return
         target = target_pressure(wind, x.policy.share_for(self.use))
         choices, runs = solvers(x, max(wind.pressure * (most / wind.gust) ** 2, 1.0))
+        known = None if there.name else self._as_planned(choices)
+        if known is not None:
+            self._take(there, x, choices, known, str(ALL_OF_IT), None, everything=True)
         for run in runs:
             try:
                 best = run.best()
@@ -199,14 +204,15 @@ class Comparison:
             except NoSolverError as e:
                 self.off[f"{there.name}{ALL_OF_IT}"] = str(e)
                 return
-            if best is not None:
+            if best is not None and (known is None or self._shows_more(x, best, known)):
                 self._take(
                     there,
                     x,
                     choices,
                     best,
-                    str(ALL_OF_IT),
+                    str(ALL_OF_IT if known is None else UNLIKE),
                     wind.gust_of(best.bound),
+                    everything=True,
                 )
             if least is not None:
                 self._take(there, x, choices, least, say("as little of what was brought as does it"), None)
@@ -225,13 +231,34 @@ class Comparison:
                 )
                 self.off[f"{there.name}{ALL_OF_IT}"] = why
 
-    def _take(self, there: Idea, x: Installation, choices: Sequence[Choice], found: Arranged, words: str, bound: float | None) -> None:  # fmt: skip
+    def _as_planned(self, choices: Sequence[Choice]) -> Arranged | None:
+        """The spread of what was brought that every page prints where it is too little; None where it is not, or points differ in kind."""
+        plan = self.a.plan
+        kinds = {p.kind for p in plan.anchorage.points if p.kind != "none"}
+        mine = [j for j, c in enumerate(choices) if c.unit is None and {c.kind} == kinds]
+        if len(mine) != 1 or len(plan.stock) != 1 or not plan.stock[0].spread:
+            return None
+        spread = plan.stock[0].spread
+        counts = np.array([spread.get(p.id, 0) for p in plan.anchorage.points])
+        choice = tuple(mine[0] if n else -1 for n in counts)
+        q = worst_pressure(self.a.installation.limits(counts))
+        return Arranged(choice, counts, q, q)
+
+    def _shows_more(self, x: Installation, best: Arranged, known: Arranged) -> bool:
+        """Whether a reader would see a higher gust."""
+        gusts = [min([x.wind.gust_of(f.q), *(b.gust for b in bounds(x))]) for f in (best, known)]
+        more, less = (
+            read("speed", show("speed", g, self.d.deployment.show_units, rounding="down")) for g in gusts
+        )
+        return more > less
+
+    def _take(self, there: Idea, x: Installation, choices: Sequence[Choice], found: Arranged, words: str, bound: float | None, *, everything: bool = False) -> None:  # fmt: skip
         used = {
             j: int(sum(n for c, n in zip(found.choice, found.counts, strict=True) if c == j))
             for j in range(len(choices))
         }
         names = [so_many(n, stock_words(choices[j].kind, choices[j].unit or x.deployment.anchorage.unit or "unit")) for j, n in used.items() if n]  # fmt: skip
-        left = [so_many(c.brought - used[j], stock_words(c.kind, c.unit or x.deployment.anchorage.unit or "unit")) for j, c in enumerate(choices) if bound is not None and c.brought > used[j]]  # fmt: skip
+        left = [so_many(c.brought - used[j], stock_words(c.kind, c.unit or x.deployment.anchorage.unit or "unit")) for j, c in enumerate(choices) if everything and c.brought > used[j]]  # fmt: skip
         spare = (
             (say("{left} are left and raise nothing there: keep them as spares.", left=" and ".join(left)),)
             if left
@@ -264,7 +291,7 @@ class Comparison:
             self.options.append(o)
         else:
             self.off[idea.name] = why
-            if bound is not None:
+            if everything:
                 self.lulls.append(o)
 
     def _lull(self) -> None:

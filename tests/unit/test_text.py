@@ -291,7 +291,7 @@ def test_stock_short_left_over_and_not_placed() -> None:
     )
     short = words(part(check_lines(plan(stock={"sandbags": 50})), "BROUGHT"))
     assert f"{needed - 50} SHORT" in short
-    assert "With only what was brought, spread alike, it holds to" in short
+    assert "With only these: 5 at each of 4 corners, 7 at each of 4 side points; so it holds to" in short
     built = words(part(check_lines(plan("clay")), "BROUGHT"))
     assert "8 placed, 12 brought, 4 not placed" in built
     need = next(a.total for a in plan("clay").alternatives if a.subject == plan("clay").subject)

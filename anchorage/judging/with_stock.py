@@ -1,0 +1,76 @@
+"""With only what was brought: how it is spread for the highest gust, and that gust. One answer for every command, page and screen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorage.checks.installation import Installation
+from anchorage.checks.sizing import sizes
+from anchorage.judging.verdict import bounds
+
+BISECTIONS = 24
+Counts = NDArray[np.int_]
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Counts at the points, the gust that they hold (m/s), and what gives first."""
+
+    counts: Counts
+    gust_m_s: float
+    governed_by: str
+
+
+def judged(x: Installation, counts: Counts) -> Spread:
+    """Counts by all that the limit of a plan goes by: checks, rating, policy."""
+    worst = min((f for f in x.limits(counts) if not f.fixed), key=lambda f: float(np.min(f.q)))
+    held, name = x.gust_held(counts), worst.name
+    for b in bounds(x):
+        if b.gust < held:
+            held, name = b.gust, b.name
+    return Spread(counts, held, name)
+
+
+def alike(x: Installation, brought: int) -> Spread | None:
+    """The most that so many units hold, the same on both sides and at both ends; None where points differ in kind or none is enough.
+
+    The least total for a gust grows with the gust, so the gust whose least total is what was brought is found by halving.
+    """
+    if len({(h.kind, h.counted) for h in x.hard if h.kind != "none"}) != 1:
+        return None
+    base = x.base.holding(x.usable)
+
+    def least(q: float) -> Counts | None:
+        found = sizes(base, x.hard, x.factors, x.shelter_mass, [q])[0].counts
+        return None if found is None or int(found.sum()) > brought else found
+
+    low, high = 0.0, max(x.wind.pressure, 1.0)
+    while least(high) is not None and high < 1e5:
+        low, high = high, high * 4
+    for _ in range(BISECTIONS):
+        mid = (low + high) / 2
+        low, high = (mid, high) if least(mid) is not None else (low, mid)
+    counts = least(low)
+    return None if counts is None else judged(x, counts)
+
+
+def in_shares(x: Installation, brought: Mapping[tuple[str, str], int]) -> Spread:
+    """Where points differ in kind: of each kind that is short so many as were brought, in the shares of what each point needs."""
+    counts = x.counts.copy()
+    for (kind, item), have in brought.items():
+        mine = np.array([(h.kind, h.counted) == (kind, item) for h in x.hard])
+        needed = int(x.counts[mine].sum())
+        if needed > have:
+            counts = np.where(mine, np.floor(x.counts * (have / needed)), counts).astype(int)
+    return judged(x, counts)
+
+
+def spread(x: Installation, brought: Mapping[tuple[str, str], int]) -> Spread:
+    """The spread of what was brought where not all of it is enough. brought: by kind and what is counted there."""
+    only: Sequence[int] = list(brought.values())
+    found = alike(x, only[0]) if len(only) == 1 else None
+    return found if found is not None else in_shares(x, brought)
