@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from random import Random
 from typing import Any
 
-from anchorage.checks.checks import BARE
 from anchorage.core import tables
+from anchorage.core.checked import What
 from anchorage.core.closed import MATERIALS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.table_files import Worse
@@ -729,7 +729,7 @@ def outcome_of(p: Plan) -> Outcome:
     if p.anchorage.sized:
         total = p.anchorage.total.units + p.anchorage.total.stakes
         # counts do nothing for a foot that is out of use: where that is what gives first, they save nothing
-        cannot = p.limit.governed_by == BARE or any(r.code == "cannot-be-held" for r in p.reasons)
+        cannot = p.limit.governed_by == What.BARE or any(r.code == "cannot-be-held" for r in p.reasons)
         numbers = {"saved": -math.inf if cannot else -float(total)}
         counts = {q.id: q.units + q.stakes for q in p.anchorage.points}
     return Outcome(ranks, numbers, counts)

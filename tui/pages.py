@@ -284,7 +284,7 @@ def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> l
         size = max(wide - 60, 10) if line else max(wide - 22, 6)
         drawn = bar(share, size, plain=plain)
         style = "bad" if not c.ok else "head" if mark == ">" else ""
-        name = inert(f"{spoken(c.name)}, {spoken(c.where)}")
+        name = inert(f"{c.check}, {spoken(c.where)}")
         if line:
             name = cut(name, 36)
             out.append((f"{mark}{name}{' ' * (37 - columns(name))}{drawn} {said}", style))

@@ -18,6 +18,7 @@ from anchorage.chance.tails import Tail, tail
 from anchorage.checks.checks import limits
 from anchorage.checks.installation import Installation
 from anchorage.core import tables
+from anchorage.core.checked import What
 from anchorage.core.errors import NotModelledError
 from anchorage.core.say import later, say
 from anchorage.holding.stakes import Basis
@@ -126,7 +127,7 @@ class Sampler:
 
     def __init__(self, x: Installation, seed: int) -> None:
         self.x, self.seed = x, seed
-        caps = [b for b in bounds(x) if b.check != "local policy"]
+        caps = [b for b in bounds(x) if b.check is not What.POLICY]
         least = min(caps, key=lambda b: b.gust, default=None)
         self.cap, self.cap_by = (math.inf, "") if least is None else (least.gust, least.name)
         everything = Model(x)

@@ -6,6 +6,8 @@ limit, growing with V². Wind is never credited as weight: x⁺ = max(x, 0).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from contextlib import AbstractContextManager
 from dataclasses import replace
 from typing import Any
 
@@ -23,12 +25,17 @@ from anchorage.checks.footprint import (
 )
 from anchorage.checks.limit import Limit, linear, plus, size
 from anchorage.checks.lines import feet_checks, line_checks
+from anchorage.core.checked import Check, What
 from anchorage.core.closed import FACES
 from anchorage.formulas import ballast, friction, working
 from anchorage.formulas.demand import overturning
 from anchorage.holding.hardware import Factors
 
 EDGES = tuple(f"over the {f} edge" for f in FACES)
+
+
+def _title(what: What, items: Sequence[str] | None = None) -> AbstractContextManager[None]:
+    return working.title(what, items, of=what)
 
 
 def _vertical(h: Held) -> Floats:
@@ -39,21 +46,27 @@ def _vertical(h: Held) -> Floats:
 
 def _lift(b: Base, h: Held, gamma: float) -> list[Limit]:
     vertical = _vertical(h)
-    with working.title("lift"):
+    with _title(What.LIFT):
         total, stakes = h.ballast.sum(-1, keepdims=True), vertical.sum(-1, keepdims=True)
         whole = ballast.vertical_resistance(h.shelter, total, stakes)
-        out = [linear("lift", ballast.factored(gamma, b.cases.uplift), whole, ("shelter",), "N")]
+        out = [linear(Check(What.LIFT), ballast.factored(gamma, b.cases.uplift), whole, ("shelter",), "N")]
     standing = ~(h.on_line | h.on_foot)
     if not standing.any():
         return out
-    with working.title("lift at a point", items=b.ids):
+    with _title(What.LIFT_AT_POINT, b.ids):
         here = ballast.vertical_resistance(h.own - gamma * b.strap_here, h.ballast, 0.0)
         out.append(
-            linear("lift at a point", ballast.factored(gamma, b.shares.rigid * standing), here, b.ids, "N")
+            linear(
+                Check(What.LIFT_AT_POINT),
+                ballast.factored(gamma, b.shares.rigid * standing),
+                here,
+                b.ids,
+                "N",
+            )
         )
     if not len(b.frame_weight):
         return out
-    with working.title("lift of a frame foot", items=b.ids):
+    with _title(What.LIFT_OF_FOOT, b.ids):
         on = b.frame >= 0
         feet = (
             h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0) - gamma * b.strap_here
@@ -61,7 +74,7 @@ def _lift(b: Base, h: Held, gamma: float) -> list[Limit]:
         here = ballast.vertical_resistance(feet, h.ballast, 0.0)
         out.append(
             linear(
-                "lift of a frame foot", ballast.factored(gamma, b.shares.frame * standing), here, b.ids, "N"
+                Check(What.LIFT_OF_FOOT), ballast.factored(gamma, b.shares.frame * standing), here, b.ids, "N"
             )
         )
     return out
@@ -76,9 +89,11 @@ def _resisting_moment(b: Base, h: Held) -> Floats:
 
 
 def _overturn(b: Base, h: Held, gamma: float) -> Limit:
-    with working.title("overturn", items=EDGES):
+    with _title(What.OVERTURN, EDGES):
         moment = overturning(b.cases.uplift, b.arms, b.cases.moment @ b.edges.T)
-        return linear("overturn", ballast.factored(gamma, moment), _resisting_moment(b, h), EDGES, "N*m")
+        return linear(
+            Check(What.OVERTURN), ballast.factored(gamma, moment), _resisting_moment(b, h), EDGES, "N*m"
+        )
 
 
 def _slide_q(
@@ -125,17 +140,17 @@ def friction_checks(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> 
     """Sliding on friction alone: the shelter as a whole, and each frame on its own two feet. sizing: linear in the counts."""
     tried = _sizing_credit(h, lambda mu: np.max(mu, axis=-1, keepdims=True)) if sizing else credits_of(h)
     found = []
-    with working.title("slide"):
+    with _title(What.SLIDE):
         for m in tried:
             foot, under = credited(h, m)
             rub = friction.summed(foot, h.own) + friction.summed(under, h.ballast)
             found.append(_slide_q(b, size(b.cases.push), b.cases.uplift, rub, h.full, m, gamma))
-    whole = Limit("slide", *_named(found, ("shelter",)))
+    whole = Limit(Check(What.SLIDE), *_named(found, ("shelter",)))
     if not len(b.frame_weight):
         return whole, None
     frames = tuple(f"frame {k + 1}" for k in range(len(b.frame_weight)))
     found = []
-    with working.title("slide of a frame", items=frames):
+    with _title(What.SLIDE_OF_FRAME, frames):
         on, (push, up) = b.frame >= 0, frame_loads(b)
         k = np.where(on, b.frame, 0)
         own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0)
@@ -146,7 +161,7 @@ def friction_checks(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> 
             found.append(_slide_q(b, push, up, rub, weight, m, gamma))
     q, items, demand, capacity, unit = _named(found, frames)
     return whole, Limit(
-        "slide of a frame",
+        Check(What.SLIDE_OF_FRAME),
         np.where(push > 0, q, np.inf),
         items,
         np.where(push > 0, demand, 0.0),
@@ -185,10 +200,10 @@ def _code_minimum(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> li
     if sizing and (h.on_line.any() or h.on_foot.any()):
         own = friction.summed(h.foot, h.own) * np.cos(fall)
         push, hold = np.where(own >= push, 0.0, push), pull + 0 * push
-    slide = Limit("code minimum: slide", np.full((1, 4), np.inf), faces, push, hold, "N", fixed=True)
+    slide = Limit(Check(What.LEAST_SLIDE), np.full((1, 4), np.inf), faces, push, hold, "N", fixed=True)
     resist = _resisting_moment(b, h)[..., [2, 3, 0, 1]]
     moment = gamma * b.minimum_moment[None, :]
-    tip = Limit("code minimum: overturn", np.full((1, 4), np.inf), faces, moment, resist, "N*m", fixed=True)
+    tip = Limit(Check(What.LEAST_OVERTURN), np.full((1, 4), np.inf), faces, moment, resist, "N*m", fixed=True)
     return [slide, tip]
 
 
@@ -219,14 +234,11 @@ def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
         if not h.on_line.any():
             downhill = h.full * np.sin(np.deg2rad(b.slope))
             supply = h.lateral.sum(-1, keepdims=True) - downhill
-            side = linear("slide", gamma * size(b.cases.push), supply, ("shelter",), "N")
-            out.append(Limit("slide", np.maximum(side.q, slide.q), ("shelter",), None, None, "Pa"))
+            side = linear(Check(What.SLIDE), gamma * size(b.cases.push), supply, ("shelter",), "N")
+            out.append(Limit(Check(What.SLIDE), np.maximum(side.q, slide.q), ("shelter",), None, None, "Pa"))
     else:
         out += [slide, *([frames] if frames is not None else [])]
     return [*out, _overturn(b, h, gamma), *_code_minimum(b, h, gamma)]
-
-
-BARE = "foot that holds nothing"
 
 
 def bare_feet(b: Base, h: Held, factors: Factors) -> Limit:
@@ -242,7 +254,7 @@ def bare_feet(b: Base, h: Held, factors: Factors) -> Limit:
     if frames is not None and not (h.on_line.any() or h.on_foot.any()):
         on = b.frame[bare] >= 0
         q = np.where(on, np.minimum(q, frames.q[..., np.where(on, b.frame[bare], 0)]), q)
-    return Limit(BARE, q, tuple(b.ids[i] for i in bare), None, None, "Pa", people=True)
+    return Limit(Check(What.BARE), q, tuple(b.ids[i] for i in bare), None, None, "Pa", people=True)
 
 
 def linear_limits(b: Base, h: Held, factors: Factors) -> list[Limit]:

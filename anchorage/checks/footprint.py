@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.checks.limit import plus
+from anchorage.core.checked import Gives
 from anchorage.core.closed import FACES
 from anchorage.core.constants import gravity
 from anchorage.core.errors import NotModelledError
@@ -20,7 +21,7 @@ from anchorage.shelter.shape import OUTWARD, Shape
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
-_LABELS = {"stakes": "stake", "line-ballast": "block", "deadman": "deadman"}
+_LABELS = {"stakes": Gives.STAKE, "line-ballast": Gives.BLOCK, "deadman": Gives.DEADMAN}
 
 
 @dataclass(frozen=True)
@@ -253,7 +254,7 @@ class Held:
     """Points with stakes through the foot, (n,)."""
     weighed: Flags
     """Points with ballast on the frame, (n,)."""
-    label: str = "line anchor"
+    label: Gives = Gives.ANCHOR
     mixed: bool = False
 
 
@@ -305,7 +306,7 @@ def held(
         on_line=on_line,
         on_foot=on_foot,
         weighed=on_frame & good,
-        label=_LABELS.get(next(iter(kinds)), "line anchor") if len(kinds) == 1 else "line anchor",
+        label=_LABELS.get(next(iter(kinds)), Gives.ANCHOR) if len(kinds) == 1 else Gives.ANCHOR,
         mixed=len(kinds) > 1,
     )
 

@@ -17,6 +17,7 @@ from anchorage.checks.limit import Limit
 from anchorage.checks.outcome import Step
 from anchorage.checks.sizing import Sized, raised, sizes
 from anchorage.core import tables
+from anchorage.core.checked import What
 from anchorage.core.closed import FACES
 from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError, NotModelledError
@@ -27,6 +28,7 @@ from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, policy
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import enclosure_classes
 from anchorage.formulas.demand import Cases, Inside, Panels, load_cases
+from anchorage.formulas.working import Topic
 from anchorage.holding.evidence import Finding, findings, off_load
 from anchorage.holding.ground import site_asks
 from anchorage.holding.hardware import Factors, Hardware, factors, hardware
@@ -411,7 +413,7 @@ def _first_feet(found: list[Limit], b: Base) -> list[int]:
     feet: set[int] = set()
     for f in moving:
         at = np.flatnonzero(np.min(f.q.reshape(-1, f.q.shape[-1]), axis=0) <= least)
-        if f.name == "slide of a frame":
+        if f.check.what is What.SLIDE_OF_FRAME:
             feet |= {int(i) for i in np.flatnonzero(np.isin(b.frame, at))}
         else:
             items = {f.items[k] for k in at}
@@ -492,7 +494,7 @@ def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[st
             p.placed is None,
         )
         if alike not in made:
-            with working.title(f"What holds: one unit at {p.id}"):
+            with working.title(f"What holds: one unit at {p.id}", of=Topic.HOLDING):
                 made[alike] = _no_better(d, p, margin, hardware(d, p, margin))
         out.append(made[alike])
     notes += dict.fromkeys(n for h in made.values() for n in h.notes)
@@ -617,11 +619,11 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     policy = policy_of(d)
     notes: list[str] = [*policy.notes]
     shape = shape_of(d.shelter)
-    with working.title("Margins"):
+    with working.title("Margins", of=Topic.MARGINS):
         margin = factors(d.margins)
     wind = wind_state(d, shape, margin.wind)
     notes += wind.assumptions
-    with working.title("Openings"):
+    with working.title("Openings", of=Topic.OPENINGS):
         inside = internal_pressure(d, shape, notes)
     mass = float(d.shelter.mass or 0.0)
     if d.shelter.mass is None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage.core.checked import Check, Gives
 from anchorage.formulas import ballast
 
 Floats = NDArray[np.float64]
@@ -16,7 +17,7 @@ Floats = NDArray[np.float64]
 class Limit:
     """One check: q at which it is just met (Pa), (..., c, k), with what is asked and what there is."""
 
-    name: str
+    check: Check
     q: Floats
     items: tuple[str, ...]
     demand: Floats | None
@@ -27,8 +28,16 @@ class Limit:
     """True for a demand that does not grow with the wind (a code minimum); its q is inf."""
     people: bool = False
     """True where it counts for people in and for setting up, and not for a shelter that stands empty."""
-    of_line: bool = False
-    """True where the line gives and not what it is tied to: more units do not help."""
+
+    @property
+    def of_line(self) -> bool:
+        """Whether the line gives and not what it is tied to: more units do not help."""
+        return self.check.by == Gives.LINE
+
+    @property
+    def name(self) -> str:
+        """Of the check, in English."""
+        return self.check.name
 
     @property
     def worst(self) -> tuple[int, int]:
@@ -50,12 +59,10 @@ def size(v: Floats) -> Floats:
     return length
 
 
-def linear(
-    name: str, demand: Floats, capacity: Floats, items: tuple[str, ...], unit: str, *, of_line: bool = False
-) -> Limit:
+def linear(check: Check, demand: Floats, capacity: Floats, items: tuple[str, ...], unit: str) -> Limit:
     """A check whose demand grows with q against a capacity that does not change."""
     demand, capacity = np.broadcast_arrays(plus(demand), capacity)
     with np.errstate(divide="ignore", invalid="ignore"):
         q = np.maximum(ballast.limit(capacity, demand), 0.0)
     np.copyto(q, np.inf, where=demand <= 0)
-    return Limit(name, q, items, demand, capacity, unit, of_line=of_line)
+    return Limit(check, q, items, demand, capacity, unit)

@@ -21,10 +21,9 @@ from anchorage.checks.footprint import (
     weight_of_frames,
 )
 from anchorage.checks.limit import Limit, linear, plus, size
+from anchorage.core.checked import Check, Gives, What
 from anchorage.formulas import friction, lines, working
-
-LINE = "line"
-"""Name of what gives where the line itself does."""
+from anchorage.formulas.working import Topic
 
 
 @dataclass(frozen=True)
@@ -176,7 +175,7 @@ def line_checks(b: Base, h: Held, gamma: float, frames: Limit | None) -> list[Li
     rest = rub if h.mixed else np.zeros_like(rub)
     strengths = {
         name: np.where(h.on_line, s, 0.0)  # no line: inf in it would meet zeros below
-        for name, s in ((h.label, h.tension), (LINE, h.line))
+        for name, s in ((h.label, h.tension), (Gives.LINE, h.line))
         if s is not None
     }
     capacity = (g.supply * h.tension).sum(-1, keepdims=True) - g.downhill
@@ -188,25 +187,14 @@ def line_checks(b: Base, h: Held, gamma: float, frames: Limit | None) -> list[Li
     reached = _reach(gamma * g.size, adds, g.starts, np.concatenate(targets, axis=-1))
     n, out = len(b.ids), []
     for k, (name, strength) in enumerate(strengths.items()):
-        vertical, of_line = strength * np.sin(h.angle), name == LINE
-        out.append(
-            linear(f"{name}: uplift", g.rigid * h.on_line, g.own + vertical, b.ids, "N", of_line=of_line)
-        )
+        vertical = strength * np.sin(h.angle)
+        out.append(linear(Check(What.UPLIFT, name), g.rigid * h.on_line, g.own + vertical, b.ids, "N"))
         if f is not None:
             out.append(
-                linear(
-                    f"{name}: uplift of its frame",
-                    f.rise * h.on_line,
-                    f.feet + vertical,
-                    b.ids,
-                    "N",
-                    of_line=of_line,
-                )
+                linear(Check(What.UPLIFT_OF_FRAME, name), f.rise * h.on_line, f.feet + vertical, b.ids, "N")
             )
         q = np.maximum(reached[..., k * n : (k + 1) * n], rest)
-        out.append(
-            Limit(f"{name}: push", np.where(g.facing, q, np.inf), b.ids, None, None, "Pa", of_line=of_line)
-        )
+        out.append(Limit(Check(What.PUSH, name), np.where(g.facing, q, np.inf), b.ids, None, None, "Pa"))
         if f is None:
             continue
         target = np.where(f.windward, strength * f.supply - f.downhill, np.inf)
@@ -216,18 +204,10 @@ def line_checks(b: Base, h: Held, gamma: float, frames: Limit | None) -> list[Li
             alone = frames.q[..., np.where(b.frame >= 0, b.frame, 0)]
             q = np.maximum(q, np.where(f.windward, np.maximum(alone, rest), 0.0))
         out.append(
-            Limit(
-                f"{name}: push of its frame",
-                np.where(f.windward, q, np.inf),
-                b.ids,
-                None,
-                None,
-                "Pa",
-                of_line=of_line,
-            )
+            Limit(Check(What.PUSH_OF_FRAME, name), np.where(f.windward, q, np.inf), b.ids, None, None, "Pa")
         )
     pulled = np.where(g.total > 0, reached[..., -1:], 0.0)
-    out.append(Limit("slide", np.maximum(pulled, rub), ("shelter",), None, None, "Pa"))
+    out.append(Limit(Check(What.SLIDE), np.maximum(pulled, rub), ("shelter",), None, None, "Pa"))
     return out
 
 
@@ -247,37 +227,37 @@ def pulls_needed(b: Base, h: Held, gamma: float, q: float) -> tuple[Floats, Floa
     return lines.push_to_hold(q, gamma * g.size, added + g.downhill), added, g.supply
 
 
-def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[str, Floats]:
+def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[What, Floats]:
     """The same by what asks for it: uplift, push, push of its frame; N, (c, n) each."""
     standing = replace(h, tension=np.where(h.on_line, 1.0, 0.0) * np.ones_like(h.tension))
     g = _geometry(b, standing, gamma)
     f = _frame_geometry(b, standing, gamma, g)
     degrees = np.where(h.on_line, np.rad2deg(h.angle), 90.0)
-    with working.title("Lines, base as a whole", items=b.ids):
+    with working.title("Lines, base as a whole", items=b.ids, of=Topic.LINES):
         net = lines.net_uplift(q, g.rigid, g.own)
         up = np.where(h.on_line, lines.tension_of_uplift(net, degrees), 0.0)
         push = lines.push_to_hold(q, gamma * g.size, (net * g.lee).sum(-1, keepdims=True) + g.downhill)
         share = np.where(
             g.facing, lines.tension_of_share(g.factor, push, np.where(g.total > 0, g.total, 1.0)), 0.0
         )
-    out = {"uplift": up, "push": share}
+    out = {What.UPLIFT: up, What.PUSH: share}
     if f is not None:
-        with working.title("Lines, frame by frame", items=b.ids):
+        with working.title("Lines, frame by frame", items=b.ids, of=Topic.LINES_BY_FRAME):
             lifted = lines.tension_of_uplift(lines.net_uplift(q, f.rise, f.feet), degrees)
-            out["uplift of its frame"] = np.where(h.on_line, lifted, 0.0)
+            out[What.UPLIFT_OF_FRAME] = np.where(h.on_line, lifted, 0.0)
             held_alone = lines.push_to_hold(q, f.push, f.added(q))
             supply = np.where(f.windward, f.supply, 1.0)
-            out["push of its frame"] = np.where(
+            out[What.PUSH_OF_FRAME] = np.where(
                 f.windward, lines.tension_of_share(1.0, held_alone, supply), 0.0
             )
     return out
 
 
-def _feet_models(b: Base, h: Held, gamma: float) -> list[tuple[str, Floats, Floats, Floats, Floats]]:
-    """(name, push, lift) per unit of q, own weight and what pulls downhill of each point: base as a whole, and frame by frame."""
+def _feet_models(b: Base, h: Held, gamma: float) -> list[tuple[What, Floats, Floats, Floats, Floats]]:
+    """(what, push, lift) per unit of q, own weight and what pulls downhill of each point: base as a whole, and frame by frame."""
     fall = np.sin(np.deg2rad(b.slope))
     own = h.own + h.ballast - gamma * b.strap_here
-    models = [("stake", b.shares.push_rigid, b.shares.rigid, own, weight_at_points(b, h) * fall)]
+    models = [(What.STAKE, b.shares.push_rigid, b.shares.rigid, own, weight_at_points(b, h) * fall)]
     if len(b.frame_weight):
         on = b.frame >= 0
         k = np.where(on, b.frame, 0)
@@ -285,7 +265,7 @@ def _feet_models(b: Base, h: Held, gamma: float) -> list[tuple[str, Floats, Floa
         if b.carries:
             halves, downhill = halves @ b.carry.T, downhill @ b.carry.T
         own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0) - gamma * b.strap_here
-        models.append(("stake of a frame foot", halves, b.shares.frame, own + h.ballast, downhill))
+        models.append((What.STAKE_OF_FOOT, halves, b.shares.frame, own + h.ballast, downhill))
     return models
 
 
@@ -304,7 +284,7 @@ def feet_needed(b: Base, h: Held, gamma: float, q: float) -> Floats:
 def feet_checks(b: Base, h: Held, gamma: float) -> list[Limit]:
     """Stakes through the feet: (h + W sin β)/(ψHult) + (u - κw)/(ψVult) <= 1 at each point, both models of the base."""
     out = []
-    for name, push, lift, own, downhill in _feet_models(b, h, gamma):
+    for what, push, lift, own, downhill in _feet_models(b, h, gamma):
         up = gamma * plus(lift)
         with np.errstate(divide="ignore", invalid="ignore"):
             slope = np.where(push > 0, gamma * push / h.lateral, 0.0)
@@ -320,5 +300,5 @@ def feet_checks(b: Base, h: Held, gamma: float) -> list[Limit]:
         )
         q = np.where(none_upward, np.minimum(q, plus(start)), q)
         q = np.where(none_sideways | (left < 0), 0.0, q)
-        out.append(Limit(name, np.where(h.on_foot, q, np.inf), b.ids, None, None, "Pa"))
+        out.append(Limit(Check(what), np.where(h.on_foot, q, np.inf), b.ids, None, None, "Pa"))
     return out

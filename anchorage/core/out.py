@@ -7,6 +7,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, PlainSerializer
 
+from anchorage.core.checked import Check
+
 
 def _finite(value: float | None) -> float | None:
     return value if value is not None and math.isfinite(value) else None
@@ -30,8 +32,15 @@ class Reason(Out):
 
     code: str
     text: str
-    of: tuple[str, str] | None = Field(default=None, exclude=True)
-    """Name and place of the check that it tells of; not part of the JSON."""
+    of: tuple[Check, str] | None = Field(default=None, exclude=True)
+    """The check that is not met, and where; not part of the JSON."""
+    by_level: bool = Field(default=False, exclude=True)
+    """It tells of the level alone; not part of the JSON."""
+
+    @property
+    def exceeded(self) -> bool:
+        """Whether it tells of a check that is not met."""
+        return self.of is not None
 
 
 class PolicyOut(Out):

@@ -153,6 +153,12 @@ class Cases:
     shut: NDArray[np.bool_] | None = None
     """True where every opening that can be shut is shut, (c,); None: it makes no difference."""
 
+    @property
+    def twisted(self) -> NDArray[np.bool_]:
+        """Where the push is off the middle of its face, which has a factor of its own, (c,)."""
+        off: NDArray[np.bool_] = np.any(self.eccentricity != 0, axis=-1)
+        return off
+
     def take(self, index: Any) -> Cases:
         """A selection of the cases, by index array or mask."""
         i = np.arange(len(self.names))[index]

@@ -17,6 +17,7 @@ import math
 import re
 from contextvars import ContextVar
 from dataclasses import dataclass, field
+from enum import Enum
 from typing import TYPE_CHECKING, Any, ParamSpec, Protocol, TypeVar
 
 import numpy as np
@@ -218,6 +219,19 @@ def formula(
     return wrap
 
 
+class Topic(Enum):
+    """Parts of a run that are asked for by themselves."""
+
+    WIND = "wind"
+    COEFFICIENTS = "coefficients"
+    OPENINGS = "openings"
+    HOLDING = "holding"
+    MARGINS = "margins"
+    SWAY = "sway"
+    LINES = "lines, base as a whole"
+    LINES_BY_FRAME = "lines, frame by frame"
+
+
 @dataclass(frozen=True, eq=False)
 class Title:
     """A title over some steps, with the labels of their last axis and of the axis before it."""
@@ -225,6 +239,10 @@ class Title:
     text: str
     items: tuple[str, ...] | None = None
     cases: tuple[str, ...] | None = None
+    of: Enum | None = None
+    """What the steps are of, where they are looked for again."""
+    at: str = ""
+    """Which of several: a face."""
 
     def line(self, case: Case) -> str:
         if not self.cases:
@@ -383,18 +401,21 @@ def quiet() -> Iterator[None]:
 
 
 def title(
-    text: str, items: Sequence[str] | None = None, cases: Sequence[str] | None = None
-) -> AbstractContextManager[None]:
-    """Put the steps inside under a title; ``items`` label the last axis, ``cases`` the one before it."""
+    text: str, items: Sequence[str] | None = None, cases: Sequence[str] | None = None, *, of: Enum | None = None, at: str = ""
+) -> AbstractContextManager[None]:  # fmt: skip
+    """Put the steps inside under a title; ``items`` label the last axis, ``cases`` the one before it.
+
+    of, at: what they are of, for those who look for them.
+    """
     state = _STATE.get()
-    return _NOTHING if state is None else _under(*state, text, items, cases)
+    if state is None:
+        return _NOTHING
+    labels = [None if x is None else tuple(x) for x in (items, cases)]
+    return _under(*state, Title(text, labels[0], labels[1], of, at))
 
 
 @contextlib.contextmanager
-def _under(
-    tape: Tape, path: tuple[Title, ...], text: str, items: Sequence[str] | None, cases: Sequence[str] | None
-) -> Iterator[None]:
-    new = Title(text, None if items is None else tuple(items), None if cases is None else tuple(cases))
+def _under(tape: Tape, path: tuple[Title, ...], new: Title) -> Iterator[None]:
     token = _STATE.set((tape, (*path, new)))
     try:
         yield

@@ -182,7 +182,7 @@ def _one(d: Deployment, shape: Shape, s: RoofSnow, direction: Direction, wind: f
     # and takes the wind on the end of the line alone; across it the straps of the two ends of the line hold all of them.
     many = 1 if along else sh.in_line
     length = shape.length / sh.in_line * many
-    with working.title(f"Sway {direction}"):
+    with working.title(f"Sway {direction}", of=working.Topic.SWAY):
         lean = max(
             _sway_of_code(height, sh.points_per_side if along else 2),
             float(sh.lean or 0.0),

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import functools
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Iterable, Sequence
+from enum import Enum
 
 import numpy as np
 
@@ -13,11 +13,12 @@ from anchorage.checks.installation import Installation
 from anchorage.checks.limit import Limit
 from anchorage.checks.lines import tensions
 from anchorage.core import tables
+from anchorage.core.checked import What
 from anchorage.formulas import demand, working
 from anchorage.formulas.coefficients import net_pressure
 from anchorage.formulas.demand import Panels, inside_names, inside_pressure, shares, signed
 from anchorage.formulas.velocity import speed_of_pressure
-from anchorage.formulas.working import FormulaStep, Step, Tape
+from anchorage.formulas.working import FormulaStep, Step, Tape, Topic
 from anchorage.judging.plan import Assessment
 from anchorage.judging.snow_report import explain_snow
 from anchorage.judging.strap_decision import explain_straps
@@ -32,25 +33,20 @@ def topics() -> tuple[str, ...]:
     return (*GENERAL, "all")
 
 
-def _under(tape: Tape, wanted: Callable[[str], bool], item: int | None = None) -> list[str]:
-    picked = [s for s in tape.steps if wanted(s.titles[0].text if s.titles else "")]
-    return Tape(picked).lines(item=item)
+PARTS = (Topic.MARGINS, Topic.OPENINGS, Topic.WIND, Topic.HOLDING, Topic.COEFFICIENTS)
 
 
-def _starts(prefix: str, text: str) -> bool:
-    return text.startswith(prefix)
+def _of(step: Step) -> Enum | None:
+    """What the first title over a step is of."""
+    return step.titles[0].of if step.titles else None
+
+
+def _lines(steps: Iterable[Step]) -> list[str]:
+    return Tape(list(steps)).lines()
 
 
 def _general(tape: Tape) -> dict[str, list[str]]:
-    heads = {
-        "margins": "Margins",
-        "openings": "Openings",
-        "wind": "Wind at the shelter",
-        "holding": "What holds",
-    }
-    out = {k: _under(tape, functools.partial(_starts, v)) for k, v in heads.items()}
-    out["coefficients"] = _under(tape, lambda h: h.startswith("Pressure coefficients"))
-    return out
+    return {t.value: _lines(s for s in tape.steps if _of(s) is t) for t in PARTS}
 
 
 def _face(p: Panels, face: str, x: Installation, roof: int, axes: Sequence[int]) -> None:
@@ -88,7 +84,7 @@ def _case_lines(x: Installation, c: int) -> list[str]:
             with working.title(inside_names(values)[inner].capitalize(), items=p.names):
                 pressure = net_pressure(np.array([1.0]), x.wind.gust_effect, 0.0, values[inner])
                 demand.resultant(demand.panel_force(pressure, p.vector[:, 2]))
-    every = _under(tape, lambda h: not h.startswith("Pressure coefficients"))
+    every = _lines(s for s in tape.steps if _of(s) is not Topic.COEFFICIENTS)
     lines = [line for line in every if not _NOTHING.search(line)]
     return [*lines, *_sums(x, c, pairs, values[inner])]
 
@@ -101,8 +97,7 @@ def _clean(value: float) -> float:
 def _sums(x: Installation, c: int, pairs: list[tuple[str, int]], gcpi: float) -> list[str]:
     """U, S and H of the case by the formulas that made it; the same numbers as the arrays."""
     cases = x.base.cases
-    twist = x.base.cases.names[c].startswith("twist")
-    k = tables.row("torsion", "load-factor").value if twist else 1.0
+    k = tables.row("torsion", "load-factor").value if cases.twisted[c] else 1.0
     kf = tables.row("torsion", "diagonal-factor").value if len(pairs) > 1 else 1.0
     ext = []
     for f, r in pairs:
@@ -145,28 +140,29 @@ def _count(s: Step) -> int:
     return int(np.shape(s.value)[-1]) if np.ndim(s.value) else 1
 
 
-def _point_steps(x: Installation, name: str, c: int, item: int) -> list[str]:
+def _shared_by(what: What) -> tuple[str, ...]:
+    """The formulas by which what a check asks is shared among the points or the frames."""
+    if what.of_frame:
+        return ("frame_load", "frame_foot")
+    return ("rigid_share",) if what.on_line or what in (What.LIFT_AT_POINT, What.STAKE) else ()
+
+
+def _point_steps(x: Installation, what: What, c: int, item: int) -> list[str]:
     one = x.base.take(np.array([c]))
     with working.record() as tape, working.title("Share of the points and frames"):
         shares(one.xy, np.ones(len(one.ids), bool), one.frame, one.length, one.width, one.cases)
-    wanted: dict[str, tuple[str, ...]] = {
-        "frame": ("frame_load", "frame_foot"),
-        "point": ("rigid_share",),
-        "stake": ("rigid_share",),
-    }
-    names = next((v for k, v in wanted.items() if k in name), ())
-    out = []
+    names, out = _shared_by(what), []
     for s in tape.steps:
         if not isinstance(s, FormulaStep) or s.formula.name not in names:
             continue
-        out += _step_lines(x, s, name, item)
+        out += _step_lines(x, s, what, item)
     return ["Share of the point or frame", *(f"  {o}" for o in out)] if out else []
 
 
-def _step_lines(x: Installation, s: Step, name: str, item: int) -> list[str]:
+def _step_lines(x: Installation, s: Step, what: What, item: int) -> list[str]:
     count = _count(s)
     frames, stands = len(x.base.frame_weight), np.flatnonzero(x.base.frame >= 0)
-    if count == frames and "slide of a frame" in name:
+    if count == frames and what is What.SLIDE_OF_FRAME:
         return s.lines(item=item)
     if count == frames and x.base.frame[item] >= 0:
         return s.lines(item=int(x.base.frame[item]))
@@ -181,9 +177,9 @@ def _check_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str]:
     one = x.base.take(np.array([c]))
     with working.record() as tape:
         again = limits(one, x.held(), x.factors)
-    mine = next(f for f in again if f.name == limit.name)
+    mine = next(f for f in again if f.check == limit.check)
     head = [f"Check: {limit.name}, {limit.items[item]}"]
-    steps = [s for s in tape.steps if s.titles and s.titles[0].text == limit.name]
+    steps = [s for s in tape.steps if _of(s) is limit.check.what]
     body: list[str] = []
     resist: list[Step] = []
     for s in steps:
@@ -195,7 +191,11 @@ def _check_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str]:
             f"  {line}" for line in s.lines(item=item if count == len(limit.items) and count > 1 else None)
         ]
     body += [f"  {line}" for s in resist[item : item + 1] for line in s.lines()]
-    if limit.demand is None or limit.name.startswith(("stake", "line")):
+    if (
+        limit.demand is None
+        or limit.check.what in (What.STAKE, What.STAKE_OF_FOOT)
+        or limit.check.what.on_line
+    ):
         body += _tension_lines(x, limit, c, item)
     q_lim = float(mine.q[0, item]) if mine.q.shape[-1] > 1 else float(mine.q[0, 0])
     return [*head, *body, *_limit_lines(x, limit, q_lim)]
@@ -211,25 +211,24 @@ def _tension_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str
         return []
     with working.record() as tape:
         by = tensions(one, x.held(), x.factors.wind, q)
-    kind = limit.name.split(": ", 1)[-1]
-    head = "Lines, frame by frame" if "frame" in kind else "Lines, base as a whole"
-    wanted = {
-        "uplift": ("net_uplift", "tension_of_uplift"),
-        "push": ("net_uplift", "push_to_hold", "tension_of_share"),
-    }
-    lifting = kind.startswith("uplift")
-    names = wanted["uplift" if lifting else "push"]
+    what = limit.check.what
+    head = Topic.LINES_BY_FRAME if what.of_frame else Topic.LINES
+    names = (
+        ("net_uplift", "tension_of_uplift")
+        if what.lifting
+        else ("net_uplift", "push_to_hold", "tension_of_share")
+    )
     out = [f"  At q = {q:.5g} Pa, where this check is just met:"]
     for s in tape.steps:
-        if s.titles and s.titles[0].text == head and isinstance(s, FormulaStep) and s.formula.name in names:
+        if _of(s) is head and isinstance(s, FormulaStep) and s.formula.name in names:
             count = _count(s)
-            whole = s.formula.name == "net_uplift" and not lifting and "frame" not in kind
+            whole = s.formula.name == "net_uplift" and not what.lifting and not what.of_frame
             out += [f"    {line}" for line in s.lines(item=None if whole or count == 1 else item)]
     held = x.held()
-    strength = held.line if limit.name.startswith("line") and held.line is not None else held.tension
-    if kind in by:
+    strength = held.line if limit.of_line and held.line is not None else held.tension
+    if what in by:
         out.append(
-            f"    T = {float(by[kind][0, item]):.5g} N, held: ψ·R·n = {float(strength[..., item].ravel()[0]):.5g} N"
+            f"    T = {float(by[what][0, item]):.5g} N, held: ψ·R·n = {float(strength[..., item].ravel()[0]):.5g} N"
         )
     return out
 
@@ -249,8 +248,7 @@ def _limit_lines(x: Installation, limit: Limit, q_lim: float) -> list[str]:
 
 
 def _coefficients(tape: Tape, faces: Sequence[str]) -> list[str]:
-    wanted = tuple(f"Pressure coefficients, wind on the {f}" for f in faces)
-    return _under(tape, lambda h: h in wanted)
+    return _lines(s for s in tape.steps if _of(s) is Topic.COEFFICIENTS and s.titles[0].at in faces)
 
 
 def explain(a: Assessment, what: str | None = None) -> list[str]:
@@ -289,7 +287,7 @@ def explain(a: Assessment, what: str | None = None) -> list[str]:
             "",
             *_case_lines(x, c),
             "",
-            *_point_steps(x, limit.name, c, item),
+            *_point_steps(x, limit.check.what, c, item),
             "",
             *_check_lines(x, limit, c, item),
         ]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from anchorage.checks.asking import ALL, asked, by_joint_factor
-from anchorage.checks.checks import BARE, ratio, worst_pressure
+from anchorage.checks.checks import ratio, worst_pressure
 from anchorage.checks.installation import (
     Installation,
     assemble,
@@ -22,6 +22,7 @@ from anchorage.checks.limit import Limit
 from anchorage.checks.outcome import FindOut
 from anchorage.checks.whatif import Totals, lost_anchor, setting_up, wall_effects
 from anchorage.core import tables
+from anchorage.core.checked import Check, What
 from anchorage.core.closed import OK
 from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError
@@ -56,7 +57,7 @@ from anchorage.judging.result import (
     Verdict,
     WindOut,
 )
-from anchorage.judging.snow_report import snow_checks, snow_conditions, snow_lasts, snow_out
+from anchorage.judging.snow_report import CASE, snow_checks, snow_conditions, snow_lasts, snow_out
 from anchorage.judging.strap_decision import (
     strap_checks,
     strap_conditions,
@@ -89,6 +90,8 @@ from anchorage.judging.with_stock import spread
 from anchorage.loads.roof_snow import depths_of, roof_snow
 
 _DRIVEN = ("stakes", "deadman")
+NO_CASE, SQUARED, AT_REST = "none", "gust squared", "ballast at rest"
+"""Load cases of checks that none of the wind's cases is of; that of the snow is beside its checks."""
 
 
 def _check_out(x: Installation, limit: Limit) -> CheckOut:
@@ -96,7 +99,7 @@ def _check_out(x: Installation, limit: Limit) -> CheckOut:
     r = ratio(limit, q)
     least = float(np.min(limit.q))
     c, i = limit.worst
-    case = x.base.cases.names[c] if limit.q.shape[-2] > 1 else say("least load of the code")
+    case = x.base.cases.names[c] if limit.q.shape[-2] > 1 else "least load of the code"
     if limit.fixed and limit.demand is not None and limit.capacity is not None:
         demand, capacity, unit = limit.demand, limit.capacity, limit.unit
         i = int(np.argmax(demand / np.maximum(capacity, 1e-12)))
@@ -111,17 +114,17 @@ def _check_out(x: Installation, limit: Limit) -> CheckOut:
         d, cap, unit = q, least, "Pa"
     finite = np.isfinite(r)
     return CheckOut(
-        name=limit.name, demand=d, capacity=cap if np.isfinite(cap) else 0.0, unit=unit, ratio=r if finite else None,
-        ok=bool(finite and r <= OK), case=case if r > 0 else "none", where=limit.items[i],
+        check=limit.check, demand=d, capacity=cap if np.isfinite(cap) else 0.0, unit=unit, ratio=r if finite else None,
+        ok=bool(finite and r <= OK), case=case if r > 0 else NO_CASE, where=limit.items[i],
         holds_to_m_s=None if limit.fixed or not np.isfinite(least) else x.wind.gust_of(least),
     )  # fmt: skip
 
 
-def _simple_check(name: str, gust: float, bound: float) -> CheckOut:
+def _simple_check(check: Check, gust: float, bound: float) -> CheckOut:
     share = (gust / bound) ** 2 if bound > 0 else (0.0 if gust == 0 else float("inf"))
     finite = np.isfinite(share)
-    return CheckOut(name=name, demand=gust**2, capacity=bound**2, unit="m^2/s^2", ratio=share if finite else None,
-                    ok=bool(finite and share <= OK), case="gust squared", where="shelter", holds_to_m_s=bound)  # fmt: skip
+    return CheckOut(check=check, demand=gust**2, capacity=bound**2, unit="m^2/s^2", ratio=share if finite else None,
+                    ok=bool(finite and share <= OK), case=SQUARED, where="shelter", holds_to_m_s=bound)  # fmt: skip
 
 
 def _torn_out(x: Installation, others: list[float]) -> TornOut | None:
@@ -304,8 +307,8 @@ def _bearing(x: Installation) -> list[CheckOut]:
             worst = (pressure / allowed, pressure, allowed, id_)
     if worst is None:
         return []
-    return [CheckOut(name=say("ground bearing"), demand=worst[1], capacity=worst[2], unit="Pa", ratio=worst[0], ok=worst[0] <= OK,
-                     case="ballast at rest", where=worst[3], holds_to_m_s=None)]  # fmt: skip
+    return [CheckOut(check=Check(What.BEARING), demand=worst[1], capacity=worst[2], unit="Pa", ratio=worst[0], ok=worst[0] <= OK,
+                     case=AT_REST, where=worst[3], holds_to_m_s=None)]  # fmt: skip
 
 
 def _foot_bears(x: Installation) -> list[CheckOut]:
@@ -316,8 +319,8 @@ def _foot_bears(x: Installation) -> list[CheckOut]:
         return []
     rated = float(a.foot_rated)
     share = most / rated if rated > 0 else None
-    return [CheckOut(name=say("leg and foot"), demand=most, capacity=rated, unit="N", ratio=share, ok=share is not None and share <= OK,
-                     case="ballast at rest", where=where, holds_to_m_s=None)]  # fmt: skip
+    return [CheckOut(check=Check(What.FOOT), demand=most, capacity=rated, unit="N", ratio=share, ok=share is not None and share <= OK,
+                     case=AT_REST, where=where, holds_to_m_s=None)]  # fmt: skip
 
 
 def calls(x: Installation) -> set[When]:
@@ -408,7 +411,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     found = x.limits()
     notes = list(x.assumptions)
     checks = [_check_out(x, f) for f in found]
-    checks += [_simple_check(b.check, x.wind.gust, b.gust) for b in bounds(x)]
+    checks += [_simple_check(Check(b.check, b.of), x.wind.gust, b.gust) for b in bounds(x)]
     checks += [*_bearing(x), *_foot_bears(x)]
     snow, straps, limit = _with_snow(x, _limit_out(x, found), notes, used)
     checks += [*snow_checks(d, snow), *strap_checks(x.racking, locked=x.locked)]
@@ -416,7 +419,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     not_done = does_not_do(x, x.counts)
     worst = max(levels.level, snow.level, key=RANK.index)
     subjects = subjects_of(worst, ok=all(c.ok for c in checks) and not not_done)
-    if not not_done and all(c.ok for c in checks if c.name != BARE):
+    if not not_done and all(c.ok for c in checks if c.check.what is not What.BARE):
         empty = SUBJECTS["empty"]
         subjects = {**subjects, empty: subjects_of(worst, ok=True)[empty]}
     points = _points(x)
@@ -468,7 +471,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         reasons += on_the_way
         verdict = worst_of(verdict, subjects[up])
     largest = max(
-        (c for c in checks if c.case not in ("none", "gust squared", "snow lying", "ballast at rest")),
+        (c for c in checks if c.case not in (NO_CASE, SQUARED, CASE, AT_REST)),
         key=lambda c: c.ratio if c.ratio is not None else np.inf,
         default=None,
     )

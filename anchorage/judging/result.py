@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, PlainSerializer, PlainValidator
 
 from anchorage.checks.outcome import FindOut, HalfBuiltOut, LostOut, PlaceFirstOut, RangeOut, WallOut
+from anchorage.core.checked import Check
 from anchorage.core.out import HeldOut, Level, Number, Out, PolicyOut, Reason, RecordOut
 
 Verdict = Literal["go", "no-go", "unknown"]
@@ -34,10 +35,15 @@ class DemandOut(Out):
     case: str
 
 
+_BY_NAME = PlainValidator(lambda c: c if isinstance(c, Check) else Check.named(c))
+
+
 class CheckOut(Out):
     """One check: demand / capacity is the ratio; ratio is None where there is no resistance at all."""
 
-    name: str
+    check: Annotated[Check, _BY_NAME, PlainSerializer(lambda c: c.name, return_type=str)] = Field(
+        alias="name"
+    )
     demand: float
     capacity: float
     unit: str
@@ -47,6 +53,11 @@ class CheckOut(Out):
     where: str
     holds_to_m_s: Number
     """Service gust at which this check alone is just met; None where the wind does not reach it."""
+
+    @property
+    def name(self) -> str:
+        """In English, as the JSON has it."""
+        return self.check.name
 
 
 class PointOut(Out):

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Literal
 
 from anchorage.core import tables
+from anchorage.core.checked import Check, What
 from anchorage.core.closed import OK
 from anchorage.core.constants import gravity, water_density
 from anchorage.core.out import Level
@@ -31,8 +32,8 @@ from anchorage.loads.roof_snow import (
 )
 from anchorage.loads.snow_codes import TWO_SLOPES, roof_of
 
-WATER = "water on the roof"
 CASE = "snow lying"
+BY_RULE = (What.SNOW_LOAD, What.SNOW_DEPTH)
 """Case of every check of this module: its load does not grow with the wind."""
 POLICIES = {
     "cts-7": ("cts7", "CTS 7", ""),
@@ -334,18 +335,18 @@ def snow_conditions(out: SnowOut, use: str) -> list[str]:
 
 def snow_checks(d: Deployment, out: SnowOut) -> list[CheckOut]:
     """Checks of the snow: the maker's rating, its uneven case where that is heavier, and the rules chosen."""
-    found: list[tuple[str, float, float, str, str]] = []
+    found: list[tuple[Check, float, float, str, str]] = []
     if out.limit_pa is not None and out.roof_load_pa:
-        found.append(("roof snow", out.roof_load_pa, out.limit_pa, "Pa", "roof"))
+        found.append((Check(What.SNOW), out.roof_load_pa, out.limit_pa, "Pa", "roof"))
     if out.limit_pa is not None and out.uneven_heavy_pa > out.roof_load_pa:
-        found.append((say("roof snow, uneven"), out.uneven_heavy_pa, out.limit_pa, "Pa", say("one slope")))
+        found.append((Check(What.SNOW_UNEVEN), out.uneven_heavy_pa, out.limit_pa, "Pa", "one slope"))
     water = out.pond.load_pa if out.pond is not None else None
     if out.limit_pa is not None and water:
-        found.append((WATER, out.roof_load_pa + water, out.limit_pa, "Pa", say("where it stands")))
+        found.append((Check(What.WATER), out.roof_load_pa + water, out.limit_pa, "Pa", "where it stands"))
     rules = {name for name, *_ in _rules(d)}
     found += [
         (
-            say("snow {measure} by {rule}", measure=a.measure, rule=a.rule),
+            Check(What.SNOW_LOAD if a.measure == "load" else What.SNOW_DEPTH, a.rule),
             a.now,
             a.at,
             "Pa" if a.measure == "load" else "m",
@@ -355,16 +356,11 @@ def snow_checks(d: Deployment, out: SnowOut) -> list[CheckOut]:
         if a.rule in rules and a.now
     ]
     checks = []
-    for name, demand, capacity, unit, where in found:
+    for check, demand, capacity, unit, where in found:
         ratio = demand / capacity if capacity else None
-        checks.append(CheckOut(name=name, demand=demand, capacity=capacity, unit=unit, ratio=ratio,
+        checks.append(CheckOut(check=check, demand=demand, capacity=capacity, unit=unit, ratio=ratio,
                                ok=ratio is not None and ratio <= OK, case=CASE, where=where, holds_to_m_s=None))  # fmt: skip
     return checks
-
-
-def snow_code(c: CheckOut) -> str:
-    """Code of the reason of a check of the snow."""
-    return c.name.replace(",", "").replace(" ", "-").lower() + "-exceeded"
 
 
 def snow_reason(c: CheckOut, system: System) -> str:
@@ -378,14 +374,14 @@ def snow_reason(c: CheckOut, system: System) -> str:
         )
         return say(
             "{name} ({where}): {pull}, rated {rated}. Take the snow off, set the frame upright, add straps.",
-            name=capital(spoken(c.name)),
+            name=capital(str(c.check)),
             where=c.where,
             pull=pull,
             rated=rated,
         )
     text = load_text if c.unit == "Pa" else depth_text
-    giver = say("the rule allows") if c.where == "roof" and c.name != "roof snow" else say("the maker gives")
-    if c.name == WATER:
+    giver = say("the rule allows") if c.check.what in BY_RULE else say("the maker gives")
+    if c.check.what is What.WATER:
         return say(
             "Water on the roof ({where}): with the snow {demand}, {giver} {capacity}. Keep everybody out and let it out from beneath.",
             where=c.where,
@@ -395,10 +391,10 @@ def snow_reason(c: CheckOut, system: System) -> str:
         )
     tail = (
         say("Clear it or keep everybody out.")
-        if c.where == "roof"
+        if c.check.what is not What.SNOW_UNEVEN
         else say("Uneven snow is the heavier case.")
     )
-    return f"{capital(spoken(c.name))} ({spoken(c.where)}): {text(c.demand, system)}, {giver} {text(c.capacity, system, 'down')}. {tail}"
+    return f"{capital(str(c.check))} ({spoken(c.where)}): {text(c.demand, system)}, {giver} {text(c.capacity, system, 'down')}. {tail}"
 
 
 def explain_snow(d: Deployment) -> list[str]:

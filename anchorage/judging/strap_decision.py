@@ -11,6 +11,7 @@ import numpy as np
 
 from anchorage.checks.installation import Installation
 from anchorage.core import tables
+from anchorage.core.checked import Check, What
 from anchorage.core.closed import OK
 from anchorage.core.say import say
 from anchorage.core.units import System, as_typed, show
@@ -255,7 +256,7 @@ def strap_checks(racking: Sequence[Racking], *, locked: bool) -> list[CheckOut]:
         if pull is None or r.rated is None:
             continue
         ratio = None if r.folds or not r.rated else pull / r.rated
-        out.append(CheckOut(name=say("straps {direction}, no wind", direction=r.direction), demand=pull if math.isfinite(pull) else 0.0, capacity=r.rated, unit="N",
+        out.append(CheckOut(check=Check(What.STRAPS_STILL, r.direction), demand=pull if math.isfinite(pull) else 0.0, capacity=r.rated, unit="N",
                             ratio=ratio, ok=ratio is not None and ratio <= OK, case=CASE, where="strap", holds_to_m_s=None))  # fmt: skip
     return out
 
@@ -285,7 +286,7 @@ def explain_straps(x: Installation) -> list[str]:
         racking = replace(x).racking  # anew, so that it is on the tape
     picked = [
         s for s in tape.steps
-        if s.titles and (s.titles[0].text.startswith("Sway")
+        if s.titles and (s.titles[0].of is working.Topic.SWAY
                            or (isinstance(s, working.FormulaStep) and s.formula.name == "wind_share"))
     ]  # fmt: skip
     lines = working.Tape(picked).lines()

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.checks.checks import BARE
 from anchorage.checks.installation import UTILITIES_OPEN, Installation
 from anchorage.checks.outcome import HalfBuiltOut, PlaceFirstOut
 from anchorage.core import tables
+from anchorage.core.checked import What
 from anchorage.core.closed import OK
 from anchorage.core.constants import gravity
 from anchorage.core.out import Level, Reason, RecordOut
@@ -23,7 +23,7 @@ from anchorage.holding.ground import cold_conditions
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
 from anchorage.holding.straps import lower_given
 from anchorage.judging.result import CheckOut, DoesNotOut, LevelsOut, LimitOut, SnowOut, StockOut, Verdict
-from anchorage.judging.snow_report import CASE, snow_code, snow_reason
+from anchorage.judging.snow_report import CASE, snow_reason
 from anchorage.loads.wind import policy_hill
 
 STRAP_DATA = "strap-data-missing"
@@ -41,7 +41,9 @@ class Bound:
 
     gust: float
     name: str
-    check: str = "local policy"
+    check: What = What.POLICY
+    of: str = ""
+    """The way that straps run."""
 
 
 def rating(x: Installation) -> float | None:
@@ -61,7 +63,7 @@ def bounds(x: Installation, *, read_here: bool = False) -> list[Bound]:
             Bound(
                 value / x.wind.over_hill,
                 say("the maker's rating, straps {straps}", straps=x.deployment.shelter.straps),
-                "rating",
+                What.RATING,
             )
         )
     if x.policy.gust is not None:
@@ -75,7 +77,8 @@ def bounds(x: Installation, *, read_here: bool = False) -> list[Bound]:
                     Bound(
                         x.wind.gust_of(q),
                         say("the straps, sway {direction}", direction=r.direction),
-                        say("straps {direction}", direction=r.direction),
+                        What.STRAPS,
+                        r.direction,
                     )
                 )
     return out
@@ -149,7 +152,7 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
         for n in not_done
     ]
     out += [
-        Reason(code=snow_code(c), text=snow_reason(c, system), of=(c.name, c.where))
+        Reason(code=c.check.code, text=snow_reason(c, system), of=(c.check, c.where))
         for c in checks
         if not c.ok and c.case == CASE
     ]
@@ -163,11 +166,11 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
                 else say("it holds to {limit}", limit=at.limit)
             )
             gust = at.gust
-            if c.name == BARE:
+            if c.check.what is What.BARE:
                 out.append(Reason(code=BARE_CODE, text=say("{where} holds nothing: it lifts or slides from {limit}, the gust is {gust}. Hold it down, or ask the maker whether the frame spans a lost foot ([shelter] spans_lost_foot).", where=c.where, limit=at.limit, gust=gust)))  # fmt: skip
                 continue
-            out.append(Reason(code=c.name.replace(": ", "-").replace(" ", "-").replace("'", "") + "-exceeded", of=(c.name, c.where),
-                              text=say("{name} ({where}): {holds}, the gust is {gust}.", name=capital(spoken(c.name)), where=spoken(c.where), holds=holds, gust=gust)))  # fmt: skip
+            out.append(Reason(code=c.check.code, of=(c.check, c.where),
+                              text=say("{name} ({where}): {holds}, the gust is {gust}.", name=capital(str(c.check)), where=spoken(c.where), holds=holds, gust=gust)))  # fmt: skip
     pond = snow.pond
     if pond is not None and pond.grows and "people-out" not in GO_IN[x.use]:
         out.append(
@@ -180,6 +183,7 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
         out.append(
             Reason(
                 code="level-snow",
+                by_level=True,
                 text=say(
                     "Snow on the roof: {level}. {said} Clear it, both sides together, or keep everybody out.",
                     level=LEVELS[snow.level],
@@ -187,15 +191,11 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
                 ),
             )
         )
-    if (
-        not any(r.code.endswith("exceeded") for r in out)
-        and not out
-        and verdicts[subject] == "no-go"
-        and limit.gust_m_s is not None
-    ):
+    if not out and verdicts[subject] == "no-go" and limit.gust_m_s is not None:
         out.append(
             Reason(
                 code=f"level-{levels.level}",
+                by_level=True,
                 text=f"{against(x.policy, x.wind.gust, limit.gust_m_s, system).words}: {LEVELS[levels.level]}.",
             )
         )

@@ -38,7 +38,7 @@ def panels(
         k of them, with v variants.
 
     """
-    with working.title(f"Pressure coefficients, wind on the {face}"):
+    with working.title(f"Pressure coefficients, wind on the {face}", of=working.Topic.COEFFICIENTS, at=face):
         if method == "en1991":
             return en1991.panels(shape, face, blockage)
         if shape.canopy:

@@ -428,7 +428,7 @@ def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState
 
     """
     notes: list[str] = []
-    with working.title("Wind at the shelter"):
+    with working.title("Wind at the shelter", of=working.Topic.WIND):
         ground = arcs(d.site, d.wind.method, notes)
         names = list(dict.fromkeys(name for _, _, name in ground))
         found: dict[str, tuple[WindState, list[str]]] = {}

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from anchorage.core import tables
+from anchorage.core.checked import What
 from anchorage.core.constants import gravity, water_density
 from anchorage.core.errors import NotModelledError
 from anchorage.core.say import capital, say
@@ -149,14 +150,14 @@ def _asks(plan: Plan) -> tuple[Barrier, ...]:
 
 def _blocks(plan: Plan) -> tuple[Barrier, ...]:
     """What a plan holds against the installation that no gentler wind cures."""
-    out = [Barrier("check", say("{name} ({where}) fails whatever the wind.", name=capital(c.name), where=c.where), "no-go")
-           for c in plan.checks if not c.ok and c.holds_to_m_s is None and c.name != "roof snow"]  # fmt: skip
+    out = [Barrier("check", say("{name} ({where}) fails whatever the wind.", name=capital(str(c.check)), where=c.where), "no-go")
+           for c in plan.checks if not c.ok and c.holds_to_m_s is None and c.check.what is not What.SNOW]  # fmt: skip
     for r in plan.reasons:
         if r.code in ("stock-short", "cannot-be-held", "does-not-do", "inspection-failed"):
             out.append(Barrier(r.code, r.text, "no-go"))
         elif (
-            not r.code.endswith("-exceeded")
-            and not r.code.startswith("level-")
+            not r.exceeded
+            and not r.by_level
             and r.code
             not in {
                 "rating-missing",

@@ -39,7 +39,7 @@ def check_grid(plan: Plan) -> Grid:
     rows = []
     for c in plan.checks:
         holds = "-" if c.holds_to_m_s is None else limit_text(plan, c.holds_to_m_s)
-        rows.append((spoken(c.name), spoken(c.where), load_words(c), holds, amounts(c, plan), c.case))
+        rows.append((str(c.check), spoken(c.where), load_words(c), holds, amounts(c, plan), c.case))
     return Grid(
         (
             say("check"),

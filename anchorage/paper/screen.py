@@ -130,8 +130,8 @@ def _place(page: Page) -> Part:
 
 
 def _why(page: Page) -> Part:
-    more = [r.text for r in page.plan.reasons if not r.code.endswith("-exceeded")]
-    if not any(r.code.startswith("level-") for r in page.plan.reasons):
+    more = [r.text for r in page.plan.reasons if not r.exceeded]
+    if not any(r.by_level for r in page.plan.reasons):
         more.append(f"{page.share()}.")
     if page.plan.levels.level == "secure" and page.around.actions:
         more.append(say("SECURE means: ") + " ".join(page.around.actions))

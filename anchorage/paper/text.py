@@ -284,8 +284,8 @@ class Page:
 
     def why(self) -> list[str]:
         lines = ["", rule(say("WHY")), *self.over()]
-        lines += bullets([r.text for r in self.plan.reasons if not r.code.endswith("-exceeded")])
-        if not any(r.code.startswith("level-") for r in self.plan.reasons):
+        lines += bullets([r.text for r in self.plan.reasons if not r.exceeded])
+        if not any(r.by_level for r in self.plan.reasons):
             lines += bullets([self.share() + "."])
         if self.plan.levels.level == "secure" and self.around.actions:
             lines += [say("  SECURE means:"), *(x for a in self.around.actions for x in wrap(a, "  - "))]
@@ -297,7 +297,7 @@ class Page:
 
     def exceeded(self) -> list[str]:
         """What is over its limit: the worst in its own sentence, the others by name."""
-        exceeded = [r for r in self.plan.reasons if r.code.endswith("-exceeded")]
+        exceeded = [r for r in self.plan.reasons if r.exceeded]
         first = [r.text for r in exceeded]
         failed = sorted(
             (c for c in self.plan.checks if not c.ok),
@@ -306,11 +306,11 @@ class Page:
         if len(first) < 2 or not failed:
             return first
         worst = failed[0]
-        own = [r.text for r in exceeded if r.of == (worst.name, worst.where)]
+        own = [r.text for r in exceeded if r.of == (worst.check, worst.where)]
         if not own:
             return first
         others = ", ".join(
-            f"{spoken(c.name)} {'' if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)}".strip()
+            f"{c.check} {'' if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)}".strip()
             for c in failed[1:]
         )
         return [own[0], say("Also over: {others}.", others=others)]
@@ -692,7 +692,7 @@ class Page:
 
     def checks(self) -> list[str]:
         rows = [(say("check"), say("where"), "load", say("holds to"))]
-        rows += [(cut(spoken(c.name), 26), cut(spoken(c.where), 20), load_words(c), "-" if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)) for c in self.plan.checks]  # fmt: skip
+        rows += [(cut(str(c.check), 26), cut(spoken(c.where), 20), load_words(c), "-" if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)) for c in self.plan.checks]  # fmt: skip
         lines = table(rows, "llrr")
         out = lines[:1]
         for line, c in zip(lines[1:], self.plan.checks, strict=True):

@@ -8,7 +8,6 @@ from collections.abc import Sequence
 
 from anchorage.core.out import RecordOut
 from anchorage.core.say import later, plural, say
-from anchorage.core.words import spoken
 from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import of_plan, printed
 from anchorage.judging.result import Plan
@@ -99,19 +98,19 @@ def force_words(forces: Sequence[tuple[str, int]]) -> list[str]:
 
 def why_words(plan: Plan) -> list[str]:
     """What stands in the way, the worst in its own sentence first, other failing checks by name."""
-    exceeded = [r for r in plan.reasons if r.code.endswith("-exceeded")]
+    exceeded = [r for r in plan.reasons if r.exceeded]
     over = [r.text for r in exceeded]
-    rest = [r.text for r in plan.reasons if not r.code.endswith("-exceeded")]
+    rest = [r.text for r in plan.reasons if not r.exceeded]
     failed = sorted(
         (c for c in plan.checks if not c.ok), key=lambda c: -math.inf if c.ratio is None else -c.ratio
     )
     if len(over) < 2 or not failed:
         return [*over, *rest]
-    own = [r.text for r in exceeded if r.of == (failed[0].name, failed[0].where)]
+    own = [r.text for r in exceeded if r.of == (failed[0].check, failed[0].where)]
     if not own:
         return [*over, *rest]
     others = ", ".join(
-        spoken(c.name) if c.holds_to_m_s is None else f"{spoken(c.name)} {limit_text(plan, c.holds_to_m_s)}"
+        str(c.check) if c.holds_to_m_s is None else f"{c.check} {limit_text(plan, c.holds_to_m_s)}"
         for c in failed[1:]
     )
     return [own[0], say("Also over: {others}.", others=others), *rest]

@@ -18,6 +18,7 @@ from anchorage.checks.footprint import Base, Held, held
 from anchorage.checks.installation import Installation, hardware_at, with_a_wall_open
 from anchorage.checks.limit import Limit
 from anchorage.core import tables
+from anchorage.core.checked import What
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
 from anchorage.holding.hardware import Factors, Hardware
@@ -112,7 +113,9 @@ class _State:
         ]
         h = held(hard, self.f, self.x.counts, self.x.shelter_mass, b.usable)
         found = [f for f in limits(b, h, self.f) if not f.fixed]
-        return b, [self._shed(b, h, f) if f.name == "slide of a frame" and self.frames else f for f in found]
+        return b, [
+            self._shed(b, h, f) if f.check.what is What.SLIDE_OF_FRAME and self.frames else f for f in found
+        ]
 
     def _shed(self, b: Base, h: Held, f: Limit) -> Limit:
         _, frames = friction_checks(b, h, self.f.wind)
@@ -145,7 +148,7 @@ class _State:
             return Gives(say("nothing spans it"), where, gust, ends=True)
         if where in b.ids:
             self.lost.add(b.ids.index(where))
-        elif worst.name == "slide of a frame":
+        elif worst.check.what is What.SLIDE_OF_FRAME:
             k = worst.worst[1]
             self.frames.add(k)
             self.slid |= {int(i) for i in np.flatnonzero(b.frame == k)}

@@ -22,6 +22,7 @@ from anchorage.checks.limit import plus, size
 from anchorage.checks.lines import feet_needed, pulls_needed, tensions
 from anchorage.checks.sizing import units_for
 from anchorage.core import tables
+from anchorage.core.checked import What
 from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import later
@@ -543,17 +544,17 @@ class _Driven:
         worth = tensions(b, self.one, self.f.wind, self.q)
         on = [i for i in self.at if self.hard[i].line_angle is not None]
         for i in on:
-            up = max(float(worth[k][:, i].max()) for k in ("uplift", "uplift of its frame") if k in worth)
+            up = max(float(worth[k][:, i].max()) for k in (What.UPLIFT, What.UPLIFT_OF_FRAME) if k in worth)
             self._need(i, self._units(i, up))
         asks = []
         for c in range(len(self.push)):
             load = self._load(c)
-            units = {i: self._units(i, t) for i in on if (t := float(worth["push"][c, i])) > 0}
+            units = {i: self._units(i, t) for i in on if (t := float(worth[What.PUSH][c, i])) > 0}
             if units:
                 asks.append(_Ask(-1, units, load))
-            if "push of its frame" not in worth:
+            if What.PUSH_OF_FRAME not in worth:
                 continue
-            each = worth["push of its frame"]
+            each = worth[What.PUSH_OF_FRAME]
             for f in range(self.pushed.shape[1]):
                 mine = {i: self._units(i, t) for i in on if b.frame[i] == f and (t := float(each[c, i])) > 0}
                 if mine:

@@ -25,7 +25,7 @@ from anchorage.deployment.models import Deployment, Spot
 from anchorage.deployment.policy import GO_IN, use_of
 from anchorage.judging.plan import Assessment, assess, brought, stock_words
 from anchorage.judging.result import Plan
-from anchorage.judging.snow_report import CASE, snow_code
+from anchorage.judging.snow_report import CASE
 from anchorage.judging.verdict import bounds, fitting, most_at, rating
 from anchorage.ways.after import follow, one_more
 from anchorage.ways.arrange import Arranged, Choice, NoSolverError, changes_of, solvers
@@ -471,7 +471,7 @@ ANYWHERE = (
 
 def whatever(plan: Plan) -> list[Reason]:
     """What stands in the way of go whatever holds it."""
-    snow = {snow_code(c) for c in plan.checks if c.case == CASE and not c.ok}
+    snow = {c.check.code for c in plan.checks if c.case == CASE and not c.ok}
     return [r for r in plan.reasons if r.code in ANYWHERE or r.code in snow]
 
 

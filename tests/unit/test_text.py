@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from toml_writer import demo, written
 
 from anchorage.checks.outcome import HalfBuiltOut, LostOut, WallOut
+from anchorage.core.checked import Check, What
 from anchorage.core.out import Reason
 from anchorage.core.plain import WIDE, columns, cut, inert, table, wrap
 from anchorage.deployment.reader import read_text
@@ -559,7 +560,7 @@ def test_loads_stand_only_in_the_engineers_part_and_mark_what_is_over() -> None:
 
 def test_a_check_with_no_resistance_says_so() -> None:
     none = CheckOut(
-        name="slide",
+        check=Check(What.SLIDE),
         demand=10.0,
         capacity=0.0,
         unit="N",
@@ -572,7 +573,13 @@ def test_a_check_with_no_resistance_says_so() -> None:
     p = _BASE.model_copy(
         update={
             "checks": [none],
-            "reasons": [Reason(code="slide-exceeded", text="Slide (shelter): it holds to 0 mph.")],
+            "reasons": [
+                Reason(
+                    code="slide-exceeded",
+                    text="Slide (shelter): it holds to 0 mph.",
+                    of=(Check(What.SLIDE), "shelter"),
+                )
+            ],
         }
     )
     assert any("OVER no hold" in line for line in check_lines(p))
@@ -592,7 +599,7 @@ def test_each_check_shows_its_own_kind_of_quantity(
     unit: str, demand: float, capacity: float, holds: float | None, said: str
 ) -> None:
     check = CheckOut(
-        name="n",
+        check=Check(What.SLIDE),
         demand=demand,
         capacity=capacity,
         unit=unit,

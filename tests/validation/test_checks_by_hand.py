@@ -17,6 +17,7 @@ from anchorage.checks.checks import limits, linear_limits, ratio
 from anchorage.checks.footprint import Base, Held, base, frame_loads, held, per_frame
 from anchorage.checks.limit import Limit, linear
 from anchorage.checks.lines import feet_needed, tensions
+from anchorage.core.checked import Check, What
 from anchorage.formulas.demand import Cases
 from anchorage.holding.hardware import Factors, Hardware
 from anchorage.shelter.shape import gable
@@ -506,8 +507,8 @@ def test_ratio_of_a_check() -> None:
     """q over what it stands; 0 in a calm or where nothing is asked; no end where it stands nothing."""
     from anchorage.checks.checks import ratios, worst_pressure, worst_ratio
 
-    def check(name: str, q: float) -> Limit:
-        return Limit(name, np.array([[q, 2 * q]]), ("a", "b"), None, None, "Pa")
+    def check(by: str, q: float) -> Limit:
+        return Limit(Check(What.PUSH, by), np.array([[q, 2 * q]]), ("a", "b"), None, None, "Pa")
 
     some, none, never = check("some", 40.0), check("none", 0.0), check("never", np.inf)
     assert ratio(some, 10.0) == 0.25
@@ -518,7 +519,7 @@ def test_ratio_of_a_check() -> None:
     assert worst_ratio([some, check("more", 20.0)], 10.0) == 0.5
     assert worst_pressure([some, check("more", 20.0)]) == 20.0
     fixed = Limit(
-        "code",
+        Check(What.LEAST_SLIDE),
         np.full((1, 2), np.inf),
         ("a", "b"),
         np.array([[3.0, 0.0]]),
@@ -531,11 +532,11 @@ def test_ratio_of_a_check() -> None:
     assert ratio(replace(fixed, demand=np.array([[0.5, 0.0]])), 0.0) == 0.125
     assert ratio(replace(fixed, demand=np.zeros((1, 2))), 0.0) == 0.0
     found = ratios([fixed, some, none], np.array([0.0, 0.5, 80.0]))
-    assert set(found) == {"some", "none"}
-    assert found["some"] == pytest.approx([0.0, 0.0125, 2.0], rel=EXACT)
-    assert found["none"].tolist() == [0.0, np.inf, np.inf]
+    assert set(found) == {"some: push", "none: push"}
+    assert found["some: push"] == pytest.approx([0.0, 0.0125, 2.0], rel=EXACT)
+    assert found["none: push"].tolist() == [0.0, np.inf, np.inf]
     assert ratio(check("a breath of wind", 0.5), 1.0) == 2.0
-    by_demand = linear("lift", np.array([[3.0, 2.0]]), np.array([[12.0, 12.0]]), ("a", "b"), "N")
+    by_demand = linear(Check(What.LIFT), np.array([[3.0, 2.0]]), np.array([[12.0, 12.0]]), ("a", "b"), "N")
     assert ratio(by_demand, 1.0) == pytest.approx(0.25, rel=EXACT)
     assert ratio(by_demand, 8.0) == pytest.approx(2.0, rel=EXACT)
     assert check("first of equals", 5.0).worst == (0, 0)
@@ -668,7 +669,7 @@ def test_the_worst_of_a_check_is_found_by_case_and_item() -> None:
 def test_a_check_that_is_linear_in_the_wind() -> None:
     """12 N against 3 m2: 4 Pa. Straps that lift more than the weight: 0. Nothing asked, or wind that presses: no end."""
     demand, capacity = np.array([[3.0, 3.0, 0.0, 0.0, -2.0]]), np.array([[12.0, -12.0, 0.0, 5.0, 5.0]])
-    found = linear("lift", demand, capacity, tuple("abcde"), "N")
+    found = linear(Check(What.LIFT), demand, capacity, tuple("abcde"), "N")
     assert np.ravel(found.q) == pytest.approx([4.0, 0.0, np.inf, np.inf, np.inf], rel=EXACT)
 
 
