@@ -3,13 +3,25 @@
 ``python -m pytest tests/properties --hypothesis-profile=night``
 """
 
+import contextlib
+import gc
+import importlib
 import os
+import sys
 import tempfile
+import warnings
+from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 # what the interface remembers (recent files, journals) never goes to the place of whoever runs the tests
 os.environ["ANCHORAGE_STATE"] = tempfile.mkdtemp(prefix="anchorage-tests-")
+
+if "ANCHORAGE_MUTANT" not in os.environ:
+    # what is compiled is kept, whatever the shell says: else each worker and each command that a test starts compiles all anew
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    sys.dont_write_bytecode = False
 
 SLOW = [HealthCheck.too_slow, HealthCheck.filter_too_much]
 settings.register_profile("ci", derandomize=True, deadline=None, max_examples=60, suppress_health_check=SLOW)
@@ -19,6 +31,43 @@ settings.register_profile(
 settings.load_profile("ci")
 
 LONGEST = ("test_never_better_by_worse", "test_second_reckoning", "test_tui_reach", "test_chance_properties")
+
+
+FEW = 3
+"""Files that are run in one process: to start workers takes longer than these."""
+
+
+def pytest_xdist_auto_num_workers(config):
+    """One worker more than there are processors, since tests of the interface wait; none for a few files."""
+    named = [Path(str(a).split("::")[0]) for a in config.args]
+    return 0 if len(named) <= FEW and all(p.is_file() for p in named) else (os.cpu_count() or 1) + 1
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_configure(config):
+    """A worker begins to import at its own share of the test files, so that what one has compiled the others find ready."""
+    name = os.environ.get("PYTEST_XDIST_WORKER", "")
+    if not name.startswith("gw"):
+        return
+    files = sorted(
+        f
+        for a in config.args
+        for f in ([Path(a)] if Path(a).is_file() else Path(str(a).split("::")[0]).glob("test_*.py"))
+    )
+    begin = len(files) * int(name[2:]) // int(os.environ["PYTEST_XDIST_WORKER_COUNT"])
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        for file in (*files[begin:], *files[:begin]):
+            if str(file.parent) not in sys.path:
+                sys.path.insert(0, str(file.parent))
+            with contextlib.suppress(Exception):  # collecting it says what is wrong
+                importlib.import_module(file.stem)
+
+
+def pytest_collection_finish():
+    """What was imported and collected stays to the end: the collector need not go through it again and again."""
+    gc.collect()
+    gc.freeze()
 
 
 def pytest_collection_modifyitems(items):
