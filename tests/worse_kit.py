@@ -674,6 +674,9 @@ UNLESS: dict[str, Callable[[File, str], bool]] = {
     "nothing else says what lies there": lambda f, k: True,
     "a return period under 50 years": lambda f, k: ((f.get("snow") or {}).get("return_period") or 50) < 50,
     "warmer rain stays in snow": lambda f, k: True,
+    "cold snow is no slush": lambda f, k: (
+        "snow" in f or "snow" in (f["site"].get("state"), *(p.get("state") for p in f.get("point", [])))
+    ),
     "a code says the snow": lambda f, k: "ground_load" in (f.get("snow") or {}),
     "a test says more or less than the table": lambda f, k: True,
     "a foot was pulled": lambda f, k: _foot_pulled(f),

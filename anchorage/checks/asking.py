@@ -19,12 +19,13 @@ from anchorage.checks.outcome import FindOut, RangeOut
 from anchorage.checks.sizing import sizes
 from anchorage.checks.whatif import Totals
 from anchorage.core import tables
+from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import later, say
 from anchorage.core.units import read, show
 from anchorage.deployment.models import SPEED_IS, Deployment, HowDetail, Openings
 from anchorage.deployment.policy import use_of
-from anchorage.holding.ground import FEET
+from anchorage.holding.ground import FEET, snow_dry_at, snow_is_dry
 
 Change = Callable[[Deployment], Deployment]
 BOUND = HowDetail(stop=True, every_bag=True, on_ground=False)
@@ -182,6 +183,15 @@ def _site(x: Installation) -> Iterator[Fact]:
             say("to do: the same ground {better}", better=better),
             with_keys(site={"state": "dry"}),
             open=False,
+        )
+    cold = with_keys(site={"temperature": snow_dry_at() + ZERO_CELSIUS})
+    if site.temperature is None and site.state == "snow" and snow_is_dry(cold(d)):
+        dry = show("temperature", snow_dry_at() + ZERO_CELSIUS, d.deployment.show_units, rounding="down")
+        yield Fact(
+            "temperature",
+            say("at or below {dry} by a thermometer, and no thaw: the snow on the ground stays dry", dry=dry),
+            cold,
+            quick=False,
         )
     unsaid = not (site.exposure or site.surroundings or site.terrain_category or site.exposures or site.z0)
     if unsaid:

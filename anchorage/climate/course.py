@@ -17,7 +17,7 @@ from anchorage.climate.reports import ICE, SNOW, WET, Floats, Ints, Reports
 from anchorage.core import tables
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import TIGHT
-from anchorage.holding.ground import freezes_at
+from anchorage.holding.ground import freezes_at, snow_dry_at
 from anchorage.judging.plan import Assessment
 from anchorage.judging.result import Plan
 from anchorage.outlook import rule
@@ -26,7 +26,7 @@ from anchorage.outlook.hours import Forecast
 from anchorage.outlook.judge import worst
 from anchorage.outlook.limits import Limits, limits_of
 from anchorage.outlook.sectors import Sectors, sectors_of
-from anchorage.outlook.weathered import FROZEN, Grounds, as_forecast, plan_for, usual_of, water_lies
+from anchorage.outlook.weathered import Grounds, as_forecast, plan_for, said_of
 
 FORMAT = "METAR"
 """What the wind of a station is to a deployment: that of an aerodrome."""
@@ -129,20 +129,24 @@ def lately(there: NDArray[np.bool_], n: int) -> NDArray[np.bool_]:
     return found
 
 
-def ground_bits(h: Hours, d: Deployment, said: str, n: int) -> NDArray[np.int8]:
+def ground_bits(h: Hours, d: Deployment, n: int) -> NDArray[np.int8]:
     """States that the ground of each hour may be in besides the one of the file, by the rule of the outlook."""
     out = np.zeros(len(h), np.int8)
     if "water" not in h.reports.tells and "temperature" not in h.reports.tells:
         return out
-    usual = usual_of(d)
-    t = np.where(np.isnan(h.coldest), np.nan if usual is None else usual, h.coldest)
+    said = said_of(d)
+    t = np.where(np.isnan(h.coldest), np.nan if said.usual is None else said.usual, h.coldest)
     with np.errstate(invalid="ignore"):
-        thaws = (t > 0.0) & (said in FROZEN)
+        thaws, soft = (t > 0.0) & said.thaws, ~(t <= snow_dry_at())
         cold = t <= freezes_at()
+        dry = (h.fell & SNOW > 0) & (h.coldest <= snow_dry_at())
     wet = lately((h.fell & WET > 0) | thaws, n)
     white = lately(h.fell & SNOW > 0, n)
     iced = (h.fell & ICE > 0) | (lately(h.fell & ICE > 0, n) & np.isnan(h.coldest))
-    ice = iced | ((wet | water_lies(d, said)) & (cold | (np.isnan(t) & white)))
+    fell = (h.fell & WET > 0) & ~dry
+    lies = lately(fell | thaws | (soft & (white | said.packs)), n) | said.lies
+    slush = lately(fell | soft, n) & said.packs
+    ice = iced | slush | (lies & (cold | (np.isnan(t) & white)))
     out[wet] |= WET
     out[white] |= SNOW
     out[ice] |= ICE
@@ -152,7 +156,7 @@ def ground_bits(h: Hours, d: Deployment, said: str, n: int) -> NDArray[np.int8]:
 def ranked(h: Hours, x: Takes, n: int, *, wet: bool = False) -> tuple[rule.Ranks, rule.Flags]:
     """Judge each hour: its rank, and whether it is missing. n: hours of a window, for which what fell stays; wet: always."""
     r, policy = h.reports, x.policy
-    bits = np.full(len(h), WET, np.int8) if wet else ground_bits(h, x.deployment, x.grounds.base.state, n)
+    bits = np.full(len(h), WET, np.int8) if wet else ground_bits(h, x.deployment, n)
     share = np.full(len(h.rows), np.nan)
     rank, missing = h.level.copy(), np.isnan(h.gust)
     of = bits[h.hour_of]

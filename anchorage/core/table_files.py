@@ -99,6 +99,7 @@ Unless = Literal[
     "nothing else says what lies there",
     "a return period under 50 years",
     "warmer rain stays in snow",
+    "cold snow is no slush",
     "a code says the snow",
     "the last strap goes",
     "points differ",

@@ -70,6 +70,27 @@ def freezes_at() -> float:
     return tables.row("practice", "decon-ice-at-or-below").value
 
 
+def snow_dry_at() -> float:
+    """°C at and below which snow on the ground has no water in it."""
+    return tables.row("practice", "snow-dry-at-or-below").value
+
+
+WITH_MELT = ("wet", "slush", "ice")
+"""Kinds of snow that melted, or do."""
+
+
+def snow_is_dry(d: Deployment) -> bool:
+    """Whether snow on the ground is snow and no slush: cold by the thermometer, no rain on it, and of no kind that has melted."""
+    t, s = d.site.temperature, d.snow
+    kinds = (s.kind, s.falling and s.falling.kind, *(layer.kind for layer in s.layers))
+    return (
+        t is not None
+        and t - ZERO_CELSIUS <= snow_dry_at()
+        and not s.rain
+        and not any(kind in WITH_MELT for kind in kinds)
+    )
+
+
 def _snows(d: Deployment) -> bool:
     return d.snow.lies or d.snow.falling is not None
 
@@ -87,8 +108,8 @@ def may_freeze(d: Deployment) -> bool:
 
 
 def holds_water(state: str, surface: str | None) -> bool:
-    """Whether ground in a state has water in it that freezes to a sheet; frost and snow do that where nothing drains."""
-    return state in WITH_WATER or (state in ("frozen", "snow") and (surface is None or is_hard(surface)))
+    """Whether ground in a state has water in it that freezes to a sheet; frost does that where nothing drains."""
+    return state in WITH_WATER or (state == "frozen" and (surface is None or is_hard(surface)))
 
 
 def surface_state(d: Deployment, given: str | None, notes: list[str], surface: str | None = None) -> str:
@@ -123,11 +144,19 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
     if decon and state == "dry":
         state = "wet"
         notes.append(later("Decontamination: run-off water, so the surface counts as wet."))
+    if state == "snow" and not d.settled and (ground is None or is_hard(ground)) and not snow_is_dry(d):
+        state = "ice"
+        notes.append(
+            later(
+                "Snow on hard ground is snow at or below {dry} °C and with no rain on it; nobody says that it is so cold, so it counts as slush and ice.",
+                dry=f"{snow_dry_at():g}",
+            )
+        )
     if (
         freezing
         and state != "ice"
         and given is not None
-        and (given in WITH_WATER or holds_water(state, ground))
+        and (holds_water(given, ground) or holds_water(state, ground))
     ):
         state = "ice"
         why = (
@@ -166,6 +195,15 @@ def cold_conditions(d: Deployment) -> list[str]:
             say(
                 "It is above {said_cold}: the temperature is not in the file, and water on the ground would be ice.",
                 said_cold=_said_cold(d),
+            )
+        ]
+    if "snow" in states and snow_is_dry(d):
+        return [
+            say(
+                "The snow on the ground stays dry, at or below {dry}: no thaw, no rain, nothing spilt and no ice under it, which would count as ice.",
+                dry=show(
+                    "temperature", snow_dry_at() + ZERO_CELSIUS, d.deployment.show_units, rounding="down"
+                ),
             )
         ]
     if "dry" in states and may_freeze(d):

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 from anchorage.core import tables
 from anchorage.core.out import Level
 from anchorage.core.say import later, mark, say
+from anchorage.holding.ground import snow_dry_at
 from anchorage.outlook.clock import HOUR
 
 if TYPE_CHECKING:
@@ -136,6 +137,10 @@ class Hour:
     ice: float = 0.0
     temperature: float | None = None
     """Lowest in the hour."""
+    warmest: float | None = None
+    """Highest temperature that is said of any part of the hour: the least that it reaches."""
+    warm_said: bool = False
+    """The temperature is that of the hour and not the lowest of a longer time."""
     thunder: str = ""
     hazard: Hazard | None = None
     unmeasured: str = ""
@@ -253,11 +258,19 @@ def _below_its_mean(gusts: list[Span], means: list[Span]) -> str:
     return say("the gust is below the mean wind, so it is not a gust")
 
 
-def _wet(said: list[Span], amounts: Mapping[str, float], temperatures: list[float]) -> frozenset[str]:
-    """What lies on the ground after an hour of it. Water that falls in frost is snow, and wets too."""
+HOURLY = ("CSV", "NWS gridpoint", "NWS hourly", "METAR", "open hourly")
+"""Formats whose temperature is that of its hour; of all others it may be the lowest of a night."""
+
+
+def _wet(
+    said: list[Span], amounts: Mapping[str, float], temperatures: list[float], *, hourly: bool
+) -> frozenset[str]:
+    """What lies on the ground after an hour of it. Water that falls in frost is snow, and wets too unless it is so cold that it stays dry."""
     out = {s.text or "rain" for s in said}
-    out |= {"rain"} if any(v > 0.0 for v in amounts.values()) else set()
     cold = bool(temperatures) and min(temperatures) <= 0.0
+    dry = hourly and bool(temperatures) and max(temperatures) <= snow_dry_at()
+    water = ("rain", "ice") if dry else ("water", "rain", "snow", "ice")
+    out |= {"rain"} if any(amounts[k] > 0.0 for k in water) else set()
     out |= (
         {"snow"}
         if amounts["snow"] > 0.0 or amounts["ice"] > 0.0 or (amounts["water"] > 0.0 and cold)
@@ -315,9 +328,9 @@ def _one(f: Forecast, t0: int, n: int, now: int, factor: float) -> list[Hour]:
             _winds(f, b["gusts"], b["means"], b["floors"], b["bearings"], lo, hi, complete=complete, factor=factor),
             complete and not old, "" if complete and not old else old or below or (f.no_gust if spans else say("no forecast reaches this hour")),
             max(spreads, default=None), **amounts, snow_kind=kinds[0] if kinds else "",
-            temperature=min(temperatures, default=None), thunder=min((s.text or "thunder" for s in b["thunder"] if s.value), default=""),
+            temperature=min(temperatures, default=None), warmest=max(temperatures, default=None), warm_said=bool(temperatures) and f.format in HOURLY, thunder=min((s.text or "thunder" for s in b["thunder"] if s.value), default=""),
             hazard=hazards[i], unmeasured=unmeasured, measured=measured, outlook_only=hi > far, sources=(f.format,) if spans or hazards[i] else (),
-            doubts=tuple(mine), told=frozenset(told), owed=frozenset(owed), wet=_wet(b["wet"], amounts, temperatures),
+            doubts=tuple(mine), told=frozenset(told), owed=frozenset(owed), wet=_wet(b["wet"], amounts, temperatures, hourly=f.format in HOURLY),
         ))  # fmt: skip
     return out
 
@@ -348,7 +361,7 @@ def _both(a: Hour, b: Hour) -> Hour:
     return replace(
         a, winds=winds, complete=complete, missing="" if complete else min(x for x in (a.missing, b.missing) if x),
         spread=_most(a.spread, b.spread), water=max(a.water, b.water), rain=max(a.rain, b.rain), snow=max(a.snow, b.snow),
-        snow_kind=min(a.snow_kind, b.snow_kind), ice=max(a.ice, b.ice), temperature=_least(a.temperature, b.temperature),
+        snow_kind=min(a.snow_kind, b.snow_kind), ice=max(a.ice, b.ice), temperature=_least(a.temperature, b.temperature), warmest=_most(a.warmest, b.warmest), warm_said=a.warm_said or b.warm_said,
         thunder=min((t for t in (a.thunder, b.thunder) if t), default=""), hazard=worse_of(a.hazard, b.hazard),
         measured=measured, unmeasured="" if measured and falls else min((t for t in (a.unmeasured, b.unmeasured) if t), default=""),
         doubts=tuple(sorted({*a.doubts, *b.doubts})), told=told, owed=(a.owed | b.owed) - told, wet=a.wet | b.wet,

@@ -8,12 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
 from anchorage.deployment.models import Deployment
-from anchorage.holding.ground import FROST, WITH_WATER, freezes_at, holds_water, may_freeze, surface_state
+from anchorage.holding.ground import (
+    FROST,
+    freezes_at,
+    holds_water,
+    is_hard,
+    may_freeze,
+    snow_dry_at,
+    snow_is_dry,
+    surface_state,
+)
 from anchorage.judging.plan import Assessment, make_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.hours import Forecast, Hour
@@ -25,9 +35,30 @@ FROZEN = FROST
 """States that thaw."""
 
 
-def water_lies(d: Deployment, said: str) -> bool:
-    """Whether water lies by the file, which freezes: on all ground where it is wet, dirty, iced or under snow; frost where nothing drains."""
-    return said in (*WITH_WATER, "ice", "snow") or holds_water(said, d.site.surface)
+class Said(NamedTuple):
+    """What the file says of the ground that the weather then works on."""
+
+    state: str
+    """That is counted, of the site."""
+    lies: bool
+    """Water lies, which freezes."""
+    thaws: bool
+    packs: bool
+    """Dry snow lies on hard ground: slush and ice from the first thaw or rain, and no more snow again."""
+    usual: float | None
+    """Degrees Celsius of an hour whose forecast has none."""
+
+
+def said_of(d: Deployment) -> Said:
+    """What the file says of the ground, at the site or at any point."""
+    of = {(surface_state(d, d.site.state, []), d.site.surface)}
+    for p in d.point:
+        surface = p.surface or d.site.surface
+        of.add((surface_state(d, p.state or d.site.state, [], surface), surface))
+    state = surface_state(d, d.site.state, [])
+    lies = any(s == "ice" or holds_water(s, on) or (s == "snow" and not snow_is_dry(d)) for s, on in of)
+    packs = any(s == "snow" and (on is None or is_hard(on)) for s, on in of)
+    return Said(state, lies, any(s in FROZEN for s, _ in of), packs, usual_of(d))
 
 
 def usual_of(d: Deployment) -> float | None:
@@ -59,26 +90,41 @@ def plan_for(a: Assessment, forecasts: Sequence[Forecast]) -> Plan:
     return plan if other is d else make_plan(as_it_stands(other, plan))
 
 
+def _warmest(h: Hour, usual: float | None) -> float | None:
+    """°C that the hour reaches; the usual one counts too unless the hour's own is said."""
+    both = [x for x in (h.warmest, None if h.warm_said else usual) if x is not None]
+    return max(both, default=None)
+
+
 def states_of(hours: Sequence[Hour], d: Deployment) -> list[frozenset[str]]:
     """States that the ground of each hour may be in besides the one of the file."""
-    said = surface_state(d, d.site.state, [])
-    usual = usual_of(d)
-    cold, seen, out = freezes_at(), set[str](), list[frozenset[str]]()
+    said, lies, thaws, packs, usual = said_of(d)
+    cold, dry, seen, out = freezes_at(), snow_dry_at(), set[str](), list[frozenset[str]]()
     same = (
         {said} if not d.test else set()
     )  # what was measured is gone with the weather, in the same state too
-    lies, iced = water_lies(d, said), False
+    iced = slush = False
     for h in hours:
         t = usual if h.temperature is None else h.temperature
-        if h.wet or (said in FROZEN and t is not None and t > 0.0):
+        warm = _warmest(h, usual)
+        if h.wet or (thaws and warm is not None and warm > 0.0):
             seen.add("wet")
-            lies = True
         if "snow" in h.wet:
             seen.add("snow")
+        fell = bool(h.wet - {"snow"}) or (
+            "snow" in h.wet and not (h.warm_said and h.warmest is not None and h.warmest <= dry)
+        )
+        soft = warm is None or warm > dry
+        lies = (
+            lies
+            or fell
+            or (soft and ((thaws and warm is not None and warm > 0.0) or "snow" in seen or packs))
+        )
+        slush = slush or (packs and (fell or soft))
         iced = "ice" in h.wet or (
             iced and h.temperature is None
         )  # until a temperature of its own hour is said
-        if iced or (lies and (t <= cold if t is not None else "snow" in seen)):
+        if iced or slush or (lies and (t <= cold if t is not None else "snow" in seen)):
             out.append(frozenset((*seen, "ice")) - same)
         else:
             out.append(frozenset(seen) - same)

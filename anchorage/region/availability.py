@@ -30,14 +30,14 @@ from anchorage.core.version import VERSION
 from anchorage.core.words import VERDICTS
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import TIGHT, Policy
-from anchorage.holding.ground import freezes_at
+from anchorage.holding.ground import freezes_at, snow_dry_at
 from anchorage.judging.plan import assess
 from anchorage.judging.result import Verdict
 from anchorage.outlook import rule
 from anchorage.outlook.clock import HOUR, iso, utc
 from anchorage.outlook.judge import worst
 from anchorage.outlook.sectors import Sectors
-from anchorage.outlook.weathered import FROZEN, usual_of, water_lies
+from anchorage.outlook.weathered import said_of
 from anchorage.region.axis import Steps
 from anchorage.region.cf import Field, Grid, read_grid
 from anchorage.region.evaluate import read_in, whole_rows
@@ -125,7 +125,9 @@ class Job:
     lies: bool
     thaws: bool
     usual: float
+    packs: bool
     freezes_at: float
+    snow_dry_at: float
 
 
 def _si(p: Part, raw: NDArray[Any]) -> Floats:
@@ -165,15 +167,22 @@ def _bits(
     t = np.full(shape, np.nan)
     if "temperature" in parts:
         t = _hourly(*parts["temperature"], np.nan, np.fmin)
+    own, fell = t, np.zeros(shape, bool)
     t = np.where(np.isnan(t), job.usual, t)
     with np.errstate(invalid="ignore"):
         for role in set(parts) & set(FALLING):
             there = _hourly(parts[role][0], parts[role][1] > 0.0, empty=False, worse=np.logical_or)
             falls |= there
+            fell |= (
+                there if role not in ("precipitation", "snow depth") else there & ~(own <= job.snow_dry_at)
+            )
             white |= there if role in ("melted snow", "snow depth") else there & (t <= ZERO_CELSIUS)
-        wet = _lately(falls | ((t > ZERO_CELSIUS) & job.thaws), job.n)
+        thaw, soft = (t > ZERO_CELSIUS) & job.thaws, ~(t <= job.snow_dry_at)
+        wet = _lately(falls | thaw, job.n)
         snow = _lately(white, job.n)
-        ice = (wet | job.lies) & ((t <= job.freezes_at) | (np.isnan(t) & snow))
+        lies = _lately(fell | thaw | (soft & (snow | job.packs)), job.n) | job.lies
+        slush = _lately(fell | soft, job.n) & job.packs
+        ice = slush | (lies & ((t <= job.freezes_at) | (np.isnan(t) & snow)))
     return (wet * np.int8(WET)) | (snow * np.int8(SNOW)) | (ice * np.int8(ICE))
 
 
@@ -245,12 +254,13 @@ def history_of(d: Deployment, grid: Grid, n: int, zone: tzinfo) -> History:
     starts = first + HOUR * np.arange(hours, dtype=np.int64)
     used = {role: f for role, f in grid.fields.items() if role in USED}
     parts = tuple(_part(role, f, starts) for role, f in used.items())
-    said, usual = takes.grounds.base.state, usual_of(d)
+    said = said_of(d)
     falls = bool(set(used) & {*FALLING, "temperature"})
     grounds = {code: _ground(takes, code) for code in (range(8) if falls else (0,))}
     job = Job(
         parts, hours, n, windows.calendar(first, hours, zone).first(hours - n + 1).month, takes.policy, grounds, takes.limits.sway_gust,
-        water_lies(d, said), said in FROZEN, float("nan") if usual is None else usual + ZERO_CELSIUS, freezes_at() + ZERO_CELSIUS,
+        said.lies, said.thaws, float("nan") if said.usual is None else said.usual + ZERO_CELSIUS, said.packs,
+        freezes_at() + ZERO_CELSIUS, snow_dry_at() + ZERO_CELSIUS,
     )  # fmt: skip
     return History(grid, takes, job, first, zone, _notes(grid, takes, used))
 

@@ -16,7 +16,7 @@ from anchorage.core.say import say
 from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import policy_of, use_of
-from anchorage.holding.ground import freezes_at, surface_state
+from anchorage.holding.ground import freezes_at, snow_dry_at
 from anchorage.judging.plan import assess
 from anchorage.judging.result import Plan
 from anchorage.outlook import rule
@@ -28,13 +28,11 @@ from anchorage.outlook.judge import worst
 from anchorage.outlook.limits import Limits, limits_of
 from anchorage.outlook.sectors import sectors_of
 from anchorage.outlook.weathered import (
-    FROZEN,
     Grounds,
     as_forecast,
     plan_for,
     possible,
-    usual_of,
-    water_lies,
+    said_of,
 )
 from anchorage.region import bounds
 from anchorage.region.axis import Hours, hours_from, reach
@@ -96,8 +94,7 @@ def region_of(d: Deployment, grid: Grid, now: int, zone: tzinfo | None, *, use: 
 
 def _ground(plan: Plan, d: Deployment, limits: Limits, grid: Grid) -> dict[str, Any]:
     """What the installation takes on ground that the forecast changes; nothing where nothing is forecast to fall."""
-    said, usual = surface_state(d, d.site.state, []), usual_of(d)
-    if not set(grid.fields) & FALLING and not limits.roof.falls:
+    if not set(grid.fields) & {*FALLING, "temperature"} and not limits.roof.falls:
         return {}
     sector, grounds = (
         tables.row("gust-coding", "direction").value,
@@ -107,8 +104,9 @@ def _ground(plan: Plan, d: Deployment, limits: Limits, grid: Grid) -> dict[str, 
         Weathered(state, x, sectors_of(x, sector), rule.VERDICTS.index(worst("unknown" if x.rating_missing else "go", *(b.verdict for b in x.blocks))))
         for state, x in possible(grounds).items()
     )  # fmt: skip
-    return {"weathered": each, "lies": water_lies(d, said), "thaws": said in FROZEN, "freezes_at": freezes_at() + ZERO_CELSIUS,
-            "usual": float("nan") if usual is None else usual + ZERO_CELSIUS}  # fmt: skip
+    said = said_of(d)
+    return {"weathered": each, "lies": said.lies, "thaws": said.thaws, "packs": said.packs, "freezes_at": freezes_at() + ZERO_CELSIUS,
+            "snow_dry_at": snow_dry_at() + ZERO_CELSIUS, "usual": float("nan") if said.usual is None else said.usual + ZERO_CELSIUS}  # fmt: skip
 
 
 def _notes(grid: Grid, d: Deployment, old: str, hours: Hours, *, given: bool, zoned: bool) -> tuple[str, ...]:

@@ -80,6 +80,10 @@ class Job:
     """Temperature (K) where the grid has none."""
     freezes_at: float = 0.0
     """K at and below which water that lies is ice."""
+    packs: bool = False
+    """Dry snow lies on hard ground by the file."""
+    snow_dry_at: float = 0.0
+    """K at and below which snow has no water in it."""
     factor: float = 1.0
     """3 s gust over a mean wind, where a gust does not count since it is below its mean."""
     every_level: bool = False
@@ -154,10 +158,10 @@ class _Snow:
 
 
 def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _Snow | None:
-    """None where nothing is forecast to fall, nothing falls by who is there and nothing lies."""
+    """None where nothing is forecast to fall or to freeze, nothing falls by who is there and nothing lies."""
     roles = ("precipitation", "rain", "melted snow", "snow depth")
     roof = job.limits.roof
-    if not any(r in values for r in roles) and not roof.falls:
+    if not any(r in values for r in (*roles, "temperature")) and not roof.falls:
         if roof.load <= 0.0:
             return None
         n = len(job.hours.starts)
@@ -174,7 +178,9 @@ def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _S
         rest = np.maximum(every - melted - wet, 0.0)  # all precipitation contains its snow and its rain
         temperature[i] = _least(values.get("temperature"), i, shape)
         falls[i] = melted_of(rest, deep, temperature[i])
-    states = _states(job, falls > 0.0, rain > 0.0, (ice > 0.0) | (depth > 0.0) | roof.falls, temperature)
+    states = _states(
+        job, (falls > 0.0) | (depth > 0.0), (rain > 0.0) | (ice > 0.0) | roof.falls, (ice > 0.0) | (depth > 0.0) | roof.falls, temperature
+    )  # fmt: skip
     np.logical_or.accumulate(
         missing, axis=0, out=missing
     )  # what fell stays, and so does not knowing how much
@@ -190,14 +196,20 @@ def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _S
     return _Snow(np.moveaxis(load, -1, 0), np.moveaxis(deep, -1, 0), missing, states)
 
 
-def _states(job: Job, falls: Flags, rain: Flags, snow: Flags, temperature: Floats) -> dict[str, Flags]:
-    """States that the ground may be in, hours along the first axis; the rule of ``outlook.weathered``."""
+def _states(job: Job, falls: Flags, wets: Flags, snow: Flags, temperature: Floats) -> dict[str, Flags]:
+    """States that the ground may be in, hours along the first axis; the rule of ``outlook.weathered``.
+
+    falls: what is dry snow where it is cold enough; wets: what wets in any cold.
+    """
     t = np.where(np.isnan(temperature), job.usual, temperature)
     with np.errstate(invalid="ignore"):
         thaw = (t > ZERO_CELSIUS) & job.thaws
-        wet = np.logical_or.accumulate(falls | rain | snow | thaw, axis=0)
+        wet = np.logical_or.accumulate(falls | wets | snow | thaw, axis=0)
         white = np.logical_or.accumulate(snow | (falls & (temperature <= ZERO_CELSIUS)), axis=0)
-        ice = (wet | job.lies) & ((t <= job.freezes_at) | (np.isnan(t) & white))
+        fell, soft = wets | (falls & ~(temperature <= job.snow_dry_at)), ~(t <= job.snow_dry_at)
+        lies = np.logical_or.accumulate(fell | thaw | (soft & (white | job.packs)), axis=0) | job.lies
+        slush = np.logical_or.accumulate(fell | soft, axis=0) & job.packs
+        ice = slush | (lies & ((t <= job.freezes_at) | (np.isnan(t) & white)))
     return {"wet": wet, "snow": white, "ice": ice}
 
 

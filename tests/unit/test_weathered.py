@@ -99,13 +99,15 @@ def test_said_rain_without_an_amount_wets_and_freezing_rain_is_ice():
     assert [h.state for h in o.hours[:6]] == ["dry", "dry", "wet", "wet", "wet", "ice"]
 
 
-def test_a_cell_of_a_grid_has_the_same_ground():
+@pytest.mark.parametrize(("state", "degrees"), [("dry", None), ("snow", 266.0)])
+def test_a_cell_of_a_grid_has_the_same_ground(state, degrees):
     rng = np.random.default_rng(3)
     shape = (24, 2, 3)
     ds = grid(gust=np.round(rng.uniform(0, 18, shape), 3), water=np.round(rng.choice([0, 0, 0, 0, 1.2], shape), 2),
-              temperature=np.round(rng.uniform(268, 284, shape), 2))  # fmt: skip
+              temperature=np.round(rng.uniform(268, 284, shape) if degrees is None else np.sort(rng.uniform(262, 274, shape), axis=0), 2))  # fmt: skip
     d = deployment()
-    d = d.model_copy(update={"site": d.site.model_copy(update={"state": "dry"})})
+    site = {"state": state} if degrees is None else {"state": state, "temperature": degrees}
+    d = d.model_copy(update={"site": d.site.model_copy(update=site)})
     r, found = region(ds, d, use="people-in")
     for y, x in np.ndindex(2, 3):
         f = read_forecast(table(ds, y, x), NOW, "cell")
