@@ -32,9 +32,10 @@ KINDS = {
 }
 PROGRESS = {
     "": "",
-    "not up": later("NOT UP YET"),
-    "going up": later("GOING UP"),
+    "not-up": later("NOT UP YET"),
+    "going-up": later("GOING UP"),
     "up": later("IT STANDS"),
+    "coming-down": later("COMING DOWN"),
     "down": later("TAKEN DOWN"),
 }
 """How far the work is by the record; nothing where there is none."""
@@ -145,11 +146,13 @@ def short_words(plan: Plan, s: StockOut) -> str:
 
 def act_words(plan: Plan) -> str:
     """Gusts at which to act."""
-    from anchorage.judging.gusts import of_plan  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.gusts import coming_down, of_plan  # noqa: PLC0415 - after the first screen
 
     at = of_plan(plan)
     if at.share is None:
         return say("no limit was found")
+    if coming_down(plan):
+        return say("gust {keep_away} KEEP AWAY: stop, stand clear, wait for a lull", keep_away=at.keep_away)
     return say(
         "gust {secure} SECURE, {people_out} PEOPLE OUT, {keep_away} KEEP AWAY",
         secure=at.secure,
@@ -180,7 +183,8 @@ def answer(
     """The whole view."""
     out: list[Line] = []
     lim, total = plan.limit, plan.anchorage.total
-    state = PROGRESS.get(stands.state, "") if stands is not None else ""
+    phase = plan.record.phase if plan.record is not None else stands.state if stands is not None else ""
+    state = PROGRESS[phase]
     if stands is not None and (stands.headline or state):
         words = f"{state}. {stands.headline}".strip(". ") if state else stands.headline
         out += row(
@@ -216,7 +220,9 @@ def answer(
     said, worst = stay_words(plan, subjects)
     said = f"{lead}{said}"
     stay = row(say("May people stay?"), said, wide, STYLES[worst])
-    out += [*stay, *go_up] if state == PROGRESS["up"] else [*go_up, *stay]
+    if phase == "coming-down":
+        go_up = row(say("Taking down"), " ".join(plan.conditions[:2]), wide)
+    out += [*stay, *go_up] if phase in ("up", "coming-down") else [*go_up, *stay]
     by = (
         say(
             "Gives first: {governed_by}, {where}",

@@ -221,15 +221,17 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
         )
     if plan.levels.secure_m_s is not None:
         from anchorage.deployment.policy import ORDER  # noqa: PLC0415 - after the first screen
-        from anchorage.judging.gusts import of_plan  # noqa: PLC0415 - after the first screen
+        from anchorage.judging.gusts import coming_down, of_plan  # noqa: PLC0415 - after the first screen
 
         found = of_plan(plan)
         out.append(head(say("ACT AT"), wide))
-        for level, gust in (
+        every = (
             ("secure", found.secure),
             ("people-out", found.people_out),
             ("keep-away", found.keep_away),
-        ):
+        )
+        falling = coming_down(plan)  # everybody is out by then
+        for level, gust in every[2:] if falling else every:
             now = "  <- reached" if found.level in ORDER[ORDER.index(level) :] else ""
             out.append(
                 (

@@ -15,7 +15,6 @@ from tui.engine import Answer, evaluate, judged, told
 
 if TYPE_CHECKING:
     from anchorage.deployment.draft import Draft
-    from anchorage.record.over import Recorded
     from anchorage.record.stand import Stand
 
 
@@ -37,7 +36,7 @@ class Stands:
     readings: tuple[tuple[str, str, float, str], ...] = ()
     """The last of them: when and what was read, the gust it is worth, its share of the limit, the level."""
     state: str = ""
-    """``not up``, ``going up``, ``up`` or ``down`` by the record; nothing where nothing was written down."""
+    """How far the work is by the record (``kinds.PHASES``); nothing where nothing was written down."""
 
 
 def now(
@@ -93,7 +92,7 @@ def _lines(
     if o is not None:
         s = with_outlook(s, o, at)
     s = not_trusted(with_meter(s, beats(path), at, zone), record.faults)
-    return [_here(line) for line in now_lines(s, o, zone, at)], s, _state(s, record), _readings(s, zone)
+    return [_here(line) for line in now_lines(s, o, zone, at)], s, s.phase, _readings(s, zone)
 
 
 def _readings(s: Stand, zone: tzinfo) -> tuple[tuple[str, str, float, str], ...]:
@@ -109,16 +108,6 @@ def _readings(s: Stand, zone: tzinfo) -> tuple[tuple[str, str, float, str], ...]
         )
         for r in last
     )  # fmt: skip
-
-
-def _state(s: Stand, record: Recorded) -> str:
-    """How far the work is by what was written down last of it."""
-    if s.struck:
-        return "down"
-    said = {e.event for e in record.counting}
-    if "setup" in said:
-        return "up"
-    return "going up" if "placed" in said else "not up" if said else ""
 
 
 def _here(line: str) -> str:

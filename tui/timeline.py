@@ -21,11 +21,6 @@ EMPTY = later(
 )
 TOP = 1.25
 """Share of the limit at the end of a bar."""
-DUE = {
-    "secure_by": "SECURE",
-    "people_out_by": later("PEOPLE OUT"),
-    "start_strike_by": later("START TAKING DOWN"),
-}
 
 
 def marks(p: PolicyOut) -> tuple[tuple[str, float], ...]:
@@ -36,10 +31,11 @@ def marks(p: PolicyOut) -> tuple[tuple[str, float], ...]:
 def _due(o: Outlook, found: Weather) -> list[tuple[float, str]]:
     """The deadlines by their time."""
     from anchorage.outlook.clock import read_iso, utc  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.outlook_text import due, order_words  # noqa: PLC0415
 
     out = []
-    for name, words in DUE.items():
-        said = getattr(o.deadlines, name)
+    for n in o.deadline_notes:
+        said = due(o, n)
         if said is not None:
             at = utc(read_iso(said, "outlook", "time"))
             out.append(
@@ -48,7 +44,7 @@ def _due(o: Outlook, found: Weather) -> list[tuple[float, str]]:
                     say(
                         "{astimezone} {words} BY NOW",
                         astimezone=f"{at.astimezone(found.zone):%a %H:%M}",
-                        words=words,
+                        words=order_words(n),
                     ),
                 )
             )
@@ -57,13 +53,13 @@ def _due(o: Outlook, found: Weather) -> list[tuple[float, str]]:
 
 def deadlines(found: Weather) -> list[str]:
     """What is due, the first of them first."""
-    from anchorage.paper.outlook_text import deadline_words, next_deadline  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.outlook_text import deadline_words, in_order, next_deadline  # noqa: PLC0415 - after the first screen
 
     o = found.outlook
     if o is None:
         return []
     first = next_deadline(o, found.zone)
-    rest = [deadline_words(o, n, found.zone) for n in o.deadline_notes if n.reached is not None]
+    rest = [deadline_words(o, n, found.zone) for n in in_order(o) if n.reached is not None]
     return list(dict.fromkeys([first, *rest]))
 
 

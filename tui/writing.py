@@ -100,6 +100,7 @@ EVENTS: tuple[Event, ...] = (
     Event("hand-over", "Hand-over", (Line("to", later("Handed to"), later("The name of the person who takes over."), needed=True),
         Line("relief", later("Relief at"), later("When the relief comes: 06:00Z; without Z by the time zone under Times. May be left out.")),
         Line("watch", later("Night watch"), later("Who watches wind and sky at night; left out, it is asked for.")), _WORDS)),
+    Event("coming-down", later("Taking down"), (_WORDS,)),
     Event("struck", later("Taken down"), (_WORDS,)),
     Event("test", later("Test at the site"), (
         Line("value", "Result", later("With its unit: 620 lbf, 41 lb, 0.6 psi, 18 mph."), needed=True),

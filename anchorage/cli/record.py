@@ -97,7 +97,7 @@ def log(args: argparse.Namespace) -> Outcome:
 def _json(s: Stand, entries: list[Entry]) -> dict[str, Any]:
     finite = {r.entry.id: (r.share if r.share != float("inf") else None) for r in s.readings}
     return {
-        "schema": 1, "name": s.plan.name, "verdict": s.verdict, "level": s.level, "headline": s.headline, "why": list(s.why), "struck": s.struck,
+        "schema": 1, "name": s.plan.name, "verdict": s.verdict, "level": s.level, "headline": s.headline, "why": list(s.why), "struck": s.struck, "phase": s.phase,
         "limit_gust_m_s": s.plan.limit.gust_m_s, "changes": list(s.changes), "assumptions": list(s.assumed),
         "readings": [{"entry": r.entry.id, "at": r.entry.at, "gust_m_s": r.gust, "share": finite[r.entry.id], "level": r.level} for r in s.readings],
         "due": [{"what": x.what, "at": x.at} for x in s.due], "shift": None if s.shift is None else asdict(s.shift), "record": None if s.record is None else s.record.model_dump(mode="json"), "last": entries[-1].mark if entries else None,

@@ -60,7 +60,7 @@ class PolicyOut(Out):
 
 
 class ChangeOut(Out):
-    """What the record says anew of the installation. code: placed | not-counted | doors | straps | state | snow | snow-kept | tests | test-expired | struck."""
+    """What the record says anew of the installation. code: placed | not-counted | doors | straps | state | snow | snow-kept | tests | test-expired | struck | coming-down."""
 
     code: str
     value: str = ""
@@ -96,6 +96,8 @@ class RecordOut(Out):
     entries: int
     last: str
     """Number and seal of the last entry."""
+    phase: Literal["", "not-up", "going-up", "up", "coming-down", "down"] = ""
+    """How far the work is by what was logged last of it; nothing where nothing was."""
     counted: Literal["record", "file", "plan"]
     """Whose counts stand."""
     changes: list[ChangeOut] = []

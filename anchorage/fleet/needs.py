@@ -40,7 +40,7 @@ from anchorage.outlook.deadlines import leads_of
 from anchorage.outlook.hours import Forecast
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.weathered import as_forecast, on_ground, plan_for
-from anchorage.record.over import read_record
+from anchorage.record.over import phase_of, read_record
 from anchorage.record.stand import put_over
 
 MOST_STEPS = 8
@@ -357,7 +357,8 @@ def _is_up(site: Site, now: int) -> bool | None:
     """Whether it stands by its record; None where that says nothing."""
     record = read_record(site.path, site.d, now)
     entries = () if record is None else record.counting
-    return next((e.event == "setup" for e in reversed(entries) if e.event in ("setup", "struck")), None)
+    phase = phase_of(entries)
+    return None if phase in ("", "not-up", "going-up") else phase != "down"
 
 
 def need_of(path: Path, o: StockOptions) -> Need:

@@ -8,7 +8,7 @@ from anchorage.core.say import later, say
 _CHANGES = {
     "doors": later("doors {value}"), "straps": later("straps {value}"), "state": later("ground {value}"), "snow": later("snow on the roof {value}"),
     "snow-kept": later("snow on the roof {value}, less than the load in the file, which stays"), "tests": later("{value} readings of tests"), "test-expired": later("a {value} test counts no more: weather or work came after it"),
-    "struck": later("taken down: what was logged before counts no more"),
+    "struck": later("taken down: what was logged before counts no more"), "coming-down": later("it is coming down: nobody inside, and it holds what it holds half built"),
 }  # fmt: skip
 
 

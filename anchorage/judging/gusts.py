@@ -20,6 +20,11 @@ def of_plan(plan: Plan) -> Against:
     return against(plan.policy, plan.wind.gust_m_s, plan.limit.gust_m_s, plan.show_units)
 
 
+def coming_down(plan: Plan) -> bool:
+    """Whether it is being taken down, by its record."""
+    return plan.record is not None and plan.record.phase == "coming-down"
+
+
 def set_up_below(plan: Plan) -> tuple[float | None, str]:
     """The gust (m/s) below which it may be set up, and as it is printed: that of its level, or of what it takes on the way up."""
     level, half = plan.levels.secure_m_s, plan.half_built

@@ -66,6 +66,7 @@ from anchorage.judging.strap_decision import (
     sway_unknown,
 )
 from anchorage.judging.verdict import (
+    COMING_DOWN,
     HALF_BUILT,
     RECORD_LEVEL,
     SETUP_ASKS,
@@ -73,6 +74,7 @@ from anchorage.judging.verdict import (
     Bound,
     bounds,
     by_record,
+    coming_down,
     conditions_of,
     does_not_do,
     fitting,
@@ -80,6 +82,7 @@ from anchorage.judging.verdict import (
     heaviest,
     levels_of,
     order_of_setting_up,
+    order_of_taking_down,
     rating,
     reasons_of,
     setup_reasons,
@@ -444,7 +447,10 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     if d.record is not None:
         reasons += [*d.record.blocks, *d.record.asks]
         held = d.record.level
-        if held is not None and held.level not in GO_IN[x.use]:
+        if coming_down(d):
+            text = held.text if held is not None else say("It is being taken down: nobody inside.")
+            reasons.insert(0, Reason(code=COMING_DOWN, text=text))
+        elif held is not None and held.level not in GO_IN[x.use]:
             reasons.insert(0, Reason(code=RECORD_LEVEL, text=held.text))
     asks = {
         "rating-missing",
@@ -499,7 +505,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, units_at_friction_2=by_joint_factor(x) if deep else None, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
         half_built=half, place_first=first, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
-        conditions=[*order_of_setting_up(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d, straps, unknown=swaying)], assumptions=[str(n) for n in notes], cautions=cautions(calls(x)),
+        conditions=[*(order_of_taking_down if coming_down(d) else order_of_setting_up)(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d, straps, unknown=swaying)], assumptions=[str(n) for n in notes], cautions=cautions(calls(x)),
         evidence=[
             EvidenceOut(kind=f.kind, contact=f.contact, state=f.state, n=f.n, value=f.value, row_value=f.row_value, used=f.used, why=[w.value for w in f.why])
             for f in x.evidence

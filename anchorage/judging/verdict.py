@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from anchorage.checks.installation import UTILITIES_OPEN, Installation
 from anchorage.checks.outcome import HalfBuiltOut, PlaceFirstOut
+from anchorage.checks.whatif import setting_up
 from anchorage.core import tables
 from anchorage.core.checked import What
 from anchorage.core.closed import OK
@@ -18,6 +19,7 @@ from anchorage.core.out import Level, Reason, RecordOut
 from anchorage.core.say import capital, later, say
 from anchorage.core.units import System, show
 from anchorage.core.words import LEVELS, doors_shut, named, so_many, spoken
+from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.holding.ground import cold_conditions
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
@@ -81,7 +83,28 @@ def bounds(x: Installation, *, read_here: bool = False) -> list[Bound]:
                         r.direction,
                     )
                 )
+    if coming_down(x.deployment):
+        out.append(Bound(taken_down_below(x), say("the shelter half taken down"), say("taking down")))
     return out
+
+
+COMING_DOWN = "coming-down"
+
+
+def coming_down(d: Deployment) -> bool:
+    """Whether it is being taken down, by its record."""
+    return d.record is not None and d.record.phase == COMING_DOWN
+
+
+def taken_down_below(x: Installation) -> float:
+    """Gust (m/s) from which nobody goes on taking it down: what it takes on the way up, in reverse, and local policy for setting up.
+
+    0 where what the half-built shelter holds cannot be judged: then no gust is known that it takes.
+    """
+    known = [setting_up(x)[0].up_to_m_s or 0.0]
+    if x.policy.setup_gust is not None:
+        known.append(x.policy.setup_gust / policy_hill(x.deployment, x.wind.over_hill))
+    return min(known)
 
 
 def levels_of(policy: Policy, gust: float, limit: float) -> LevelsOut:
@@ -105,6 +128,8 @@ def by_record(subjects: dict[str, Verdict], record: RecordOut | None) -> dict[st
     if record is None:
         return subjects
     level = "normal" if record.level is None else record.level.level
+    if record.phase == COMING_DOWN:
+        return {k: worst_of(v, "no-go") for k, v in subjects.items()}
     out = dict(subjects)
     for use, levels in GO_IN.items():
         if level not in levels or (record.blocks and use != "empty"):
@@ -373,6 +398,29 @@ def order_of_setting_up(x: Installation, half: HalfBuiltOut, steps: list[PlaceFi
     )
 
 
+def order_of_taking_down(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirstOut]) -> list[str]:
+    """The order of setting up in reverse: in what wind, and what stays in place until when."""
+    system, word, at = x.deployment.deployment.show_units, _counted(x), {s.before: s for s in steps}
+    out = [say("Walls first, from outside; nobody inside or downwind, and from {gust} on stop and stand clear.", gust=_down(taken_down_below(x), system))]  # fmt: skip
+    if half.bare_m_s is not None and np.isfinite(half.bare_m_s) and "rest" in at and "use" in at:
+        last = sum(sorted(at["rest"].points.values())[-2:])
+        rest = at["use"].total - last
+        if at["use"].total:
+            out.append(say("Everything stays in place until a lull under {bare_m_s}; then {rest} off, the {last} at the windward corners last, and fold it at once.", bare_m_s=_down(half.bare_m_s, system), rest=so_many(rest, word), last=last))  # fmt: skip
+        return out
+    stay = [
+        say(
+            "{total} stay until {words} ({spread})",
+            total=so_many(s.total, word),
+            words=words,
+            spread=_spread(s),
+        )
+        for k, words in (("walls", say("the walls are off")), ("roof", say("the roof is off")))
+        if (s := at.get(k)) is not None and s.total  # type: ignore[call-overload]
+    ]
+    return [*out, say("{stay}; the windward corners last.", stay=capital(", ".join(stay)))] if stay else out
+
+
 def _spread(step: PlaceFirstOut) -> str:
     counts = sorted(set(step.points.values()) - {0}, reverse=True)
     return ", ".join(f"{n} at {' '.join(i for i, k in step.points.items() if k == n)}" for n in counts)
@@ -406,6 +454,10 @@ def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: lis
         subject = say("EMPTY ONLY, everyone out from {people_out}", people_out=at.people_out)
     if verdict == "no-go":
         held = x.deployment.record.level if x.deployment.record is not None else None
+        if coming_down(x.deployment):
+            return say(
+                "NO-GO: nobody inside, it is COMING DOWN; go on only in gusts under {gust}", gust=holds
+            )
         if held is not None and any(r.code == RECORD_LEVEL for r in reasons):
             return say("NO-GO: {subject}. {held}", subject=subject, held=held.text)
         does_not = any(r.code == "does-not-do" for r in reasons)

@@ -18,10 +18,10 @@ from anchorage.deployment.models import Deployment, Times
 from anchorage.deployment.policy import GO_IN, ORDER, Policy, decimals, policy_of
 from anchorage.deployment.policy import against as gust_against
 from anchorage.judging.result import Plan, Verdict
-from anchorage.judging.verdict import RECORD_LEVEL, UNRATED, unrated
+from anchorage.judging.verdict import RECORD_LEVEL, UNRATED, coming_down, unrated
 from anchorage.outlook import chance
 from anchorage.outlook.clock import HOUR, iso, read_said, show
-from anchorage.outlook.deadlines import Deadline, deadlines, stay, windows
+from anchorage.outlook.deadlines import Deadline, deadlines, stay, while_coming_down, windows
 from anchorage.outlook.hours import NO_G, TURNED_UP, Forecast, Span, age_limits, hours_of, stale
 from anchorage.outlook.judge import Judged, all_clear, judge, thunder_wait, worst
 from anchorage.outlook.limits import Limits, limits_of, subject_of
@@ -397,9 +397,10 @@ def outlook(
             hours = [replace(h, wet=h.wet | {"snow"}) for h in hours]
         grounds = limits_by_hour(plan, d, limits, hours, [f.format for f in forecasts])
         judged = judge(hours, limits, policy, start, end, grounds)
+        alone = judged
         judged = at_least(judged, plan.record, now)
         inside = [j for j in judged if j.hour.end > start and j.hour.start < end]
-        three = deadlines(judged, d.times, now)
+        three = while_coming_down(alone, d.times, now) if coming_down(d) else deadlines(judged, d.times, now)
         return _result(plan, d, every, now, shown, limits, policy, judged, inside, three, start, end, length, use,
                        given=given, zoned=zone is not None, used=used)  # fmt: skip
 
@@ -412,14 +413,17 @@ def _result(
     system = d.deployment.show_units
     verdict = worst(_verdict(inside, use), *(b.verdict for b in limits.blocks))
     held = plan.held
-    holds = held is not None and held.level not in GO_IN[use]
+    holds = coming_down(d) or (held is not None and held.level not in GO_IN[use])
     verdict = "no-go" if holds else verdict
     headline = _headline(
         verdict, spoken(subject_of(use)), limits, inside, use, end, zone, system, now, three[1]
     )
     digits = decimals(policy, [(j.wind.gust, j.limit) for j in judged if j.wind is not None], system)
     reasons = _reasons(inside, use, limits, policy, zone, system, digits)
-    if holds and held is not None:
+    if coming_down(d):
+        gust = show_unit("speed", limits.gust, system, rounding="down")
+        headline = say("NO-GO: nobody inside, it is COMING DOWN; go on only in gusts under {gust}", gust=gust)
+    elif holds and held is not None:
         headline = say("NO-GO: {subject}. {held}", subject=spoken(subject_of(use)), held=held.text)
         reasons = [ReasonOut(code=RECORD_LEVEL, text=held.text), *(r for r in reasons if r.code != "record")]
     sources = [source_out(f, now) for f in forecasts if f.format != "thunder heard"]
@@ -439,7 +443,7 @@ def _result(
         )
     if d.times.margin is None:
         notes.append(say("Spare time in each deadline: 15 min (common practice). Give [times] margin."))
-    if d.times.secure is None and three[0].at is not None:
+    if d.times.secure is None and three[0].at is not None and not three[0].note.begun:
         notes.append(
             say(
                 "Time to secure not given: only notice and spare time are in that deadline. Give [times] secure."

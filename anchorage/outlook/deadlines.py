@@ -114,6 +114,21 @@ def deadlines(judged: Sequence[Judged], t: Times, now: int) -> tuple[Deadline, D
     return a, b, _in_a_lull(c, judged, leads["start_strike_by"], now)
 
 
+def while_coming_down(judged: Sequence[Judged], t: Times, now: int) -> tuple[Deadline, Deadline, Deadline]:
+    """Where taking down was begun: nobody is inside, and what is left is the time by which it has to be down. judged: by the forecast alone."""
+
+    def over(j: Judged) -> bool:
+        most = j.ground.half_built
+        blown = most is not None and any(w.gust >= most for w in j.hour.winds)
+        return blown or (j.acts_rank >= PEOPLE_OUT and j.governed_by != "gust")
+
+    done = Lead({}, 0.0, margin_of(t))
+    a, b = (_deadline(name, None, done, now) for name in ("secure_by", "people_out_by"))
+    c = _deadline("start_strike_by", _first(judged, over), done, now)
+    a, b, c = (replace(x, note=x.note.model_copy(update={"begun": True})) for x in (a, b, c))
+    return a, b, c
+
+
 def _in_a_lull(strike: Deadline, judged: Sequence[Judged], lead: Lead, now: int) -> Deadline:
     """Too late by the wind that the bare shell stands in, and not yet by the level: what is left is a lull before that."""
     first = next((j for j in judged if strike.reached is not None and j.hour.end > strike.reached), None)

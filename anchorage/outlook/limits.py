@@ -15,6 +15,7 @@ from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.snow_report import POLICIES
 from anchorage.judging.verdict import (
+    COMING_DOWN,
     HALF_BUILT,
     RECORD_LEVEL,
     SETUP_ASKS,
@@ -153,7 +154,7 @@ def _blocks(plan: Plan) -> tuple[Barrier, ...]:
     out = [Barrier("check", say("{name} ({where}) fails whatever the wind.", name=capital(str(c.check)), where=c.where), "no-go")
            for c in plan.checks if not c.ok and c.holds_to_m_s is None and c.check.what is not What.SNOW]  # fmt: skip
     for r in plan.reasons:
-        if r.code in ("stock-short", "cannot-be-held", "does-not-do", "inspection-failed"):
+        if r.code in ("stock-short", "cannot-be-held", "does-not-do", "inspection-failed", COMING_DOWN):
             out.append(Barrier(r.code, r.text, "no-go"))
         elif (
             not r.exceeded

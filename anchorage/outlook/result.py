@@ -70,6 +70,8 @@ class DeadlineNoteOut(Out):
     """Wind under which alone it is taken down, where its bare shell stands in no more and the forecast is over that already."""
     lull_by: str | None = None
     """The latest time to begin that, before the wind asks to secure; None where no such hour is forecast."""
+    begun: bool = False
+    """It is coming down already: the time is the one by which it has to be down."""
 
 
 class WindowOut(Out):

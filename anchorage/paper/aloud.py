@@ -10,12 +10,12 @@ from anchorage.core.say import later, say
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS, VERDICTS
 from anchorage.deployment.policy import Against, against
-from anchorage.judging.gusts import of_plan
+from anchorage.judging.gusts import of_plan, printed
 from anchorage.meter.beat import silent
 from anchorage.meter.store import Beat
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.result import Outlook
-from anchorage.paper.outlook_text import ORDERS
+from anchorage.paper.outlook_text import order_words
 from anchorage.record.stand import Stand, wait
 
 LONGEST = 110
@@ -70,6 +70,13 @@ def _short(text: str) -> str:
 
 def _second(s: Stand) -> str:
     """What people do."""
+    if s.phase == "coming-down" and s.level != "keep-away":
+        return say(
+            "It is coming down: nobody inside. Go on only in gusts under {gust}.",
+            gust=printed(s.plan, s.plan.limit.gust_m_s),
+        )
+    if s.phase == "coming-down":
+        return say("Stop taking it down. Everybody well away from it until a lull.")
     if s.level in ("people-out", "keep-away"):
         return str(DO[s.level])
     why = _short(s.why[0]) if s.why else ""
@@ -92,9 +99,9 @@ def _third(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> str:
         for n in o.deadline_notes:
             at = getattr(o.deadlines, n.name)
             if n.past and n.reached is not None and n.lull_m_s is None:
-                found.append((0, ORDERS[n.name].lower()))
+                found.append((0, order_words(n).lower()))
             elif at is not None:
-                found.append((read_iso(at, "outlook", "time"), ORDERS[n.name].lower()))
+                found.append((read_iso(at, "outlook", "time"), order_words(n).lower()))
     texts = [
         say("now: {what}", what=what) if at <= now else say("{at}: {what}", at=_clock(at, zone), what=what)
         for at, what in sorted(found)[:4]

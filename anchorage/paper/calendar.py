@@ -10,7 +10,7 @@ from anchorage.core.plain import inert
 from anchorage.core.say import say
 from anchorage.outlook.clock import read_iso, utc
 from anchorage.outlook.result import Outlook
-from anchorage.paper.outlook_text import ORDERS, deadline_words, due
+from anchorage.paper.outlook_text import deadline_words, due, order_words
 
 
 class CalendarError(AnchorageError):
@@ -52,7 +52,7 @@ def calendar(o: Outlook, zone: tzinfo, file: str) -> bytes:
         event.add("last-modified", stamp)
         event.add("dtstart", start)
         event.add("dtend", start + timedelta(minutes=5))
-        event.add("summary", f"{ORDERS[n.name]}: {inert(o.name)}")
+        event.add("summary", f"{order_words(n)}: {inert(o.name)}")
         event.add(
             "description",
             say(
@@ -66,7 +66,7 @@ def calendar(o: Outlook, zone: tzinfo, file: str) -> bytes:
             continue
         alarm = Alarm()
         alarm.add("action", "DISPLAY")
-        alarm.add("description", ORDERS[n.name])
+        alarm.add("description", order_words(n))
         alarm.add("trigger", timedelta(0))
         event.add_component(alarm)
         cal.add_component(event)

@@ -12,7 +12,7 @@ from anchorage.core.units import System, both, show
 from anchorage.core.version import VERSION
 from anchorage.core.words import LEVELS, VERDICTS, spoken, torn_words
 from anchorage.deployment.models import Deployment
-from anchorage.judging.gusts import of_plan, set_up_below
+from anchorage.judging.gusts import coming_down, of_plan, set_up_below
 from anchorage.judging.result import Plan, PointOut
 from anchorage.judging.verdict import worst_of
 from anchorage.loads.wind_trip import Trip, hand_height, trip, trips
@@ -33,7 +33,7 @@ from anchorage.paper.blocks import (  # fmt: skip
 from anchorage.paper.charts import polar_drawing, timeline_drawing
 from anchorage.paper.drawing import line_angle
 from anchorage.paper.drawings import Drawing, plan_drawing, section_drawing
-from anchorage.paper.outlook_text import deadline_words
+from anchorage.paper.outlook_text import deadline_words, in_order
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count
 from anchorage.paper.text import GROUPS, RULES, alarm_words, rule_limits, unit_words
@@ -132,6 +132,9 @@ def level_rows(s: SheetIn) -> tuple[tuple[str, ...], ...]:
             say("Nobody near it. Do not try to save it. If it lifts, let go."),
         ),
     ]
+    if coming_down(s.plan):
+        down = say("Walls first, from outside, nobody inside. From this gust on stop and stand clear.")
+        rows = [(say("GO ON TAKING DOWN below"), at.keep_away, found.keep_away, down), rows[-1]]
     forces = [t.beaufort for _, _, t, _ in rows[1:]]
     return tuple(
         (name, gust, _short(t.reading, system), _force(t.beaufort, forces, i - 1), do)
@@ -147,7 +150,7 @@ def _force(own: int, forces: list[int], at: int) -> str:
 def same_force(s: SheetIn) -> tuple[Block, ...]:
     """Said under the levels where one Beaufort force stands for two of them."""
     found = trips(s.plan.levels.gusts, s.d)
-    if found is None:
+    if found is None or coming_down(s.plan):
         return ()
     levels = (
         (LEVELS["secure"], found.secure),
@@ -405,7 +408,7 @@ def _outlook(s: SheetIn) -> tuple[Block, ...]:
             "No outlook on this sheet: no deadline is known. Make one with --forecast, and watch the wind."
         )
         return (Heading(say("DEADLINES")), Para(times))
-    words = tuple(deadline_words(o, n, s.made.zone) for n in o.deadline_notes)
+    words = tuple(deadline_words(o, n, s.made.zone) for n in in_order(o))
     return (
         Heading(say("DEADLINES: the latest times to begin")),
         *(Para(w, bold=True, size=1.2) for w in words),

@@ -30,6 +30,13 @@ ORDERS = {
 }
 
 
+def order_words(n: DeadlineNoteOut) -> str:
+    """What it is the time for."""
+    if n.begun:
+        return say("STOP TAKING DOWN") if n.past else say("BE DOWN")
+    return str(ORDERS[n.name])
+
+
 def _at(text: str | None) -> int:
     return read_iso(text, "outlook", "time")
 
@@ -37,15 +44,17 @@ def _at(text: str | None) -> int:
 def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     """``PEOPLE OUT BY Tue 14:20 CST (20:20 UTC): gust from 15:00``."""
     at = getattr(o.deadlines, n.name)
-    name = ORDERS[n.name]
+    name = order_words(n)
     if n.reached is None:
         return say("{name}: no time in this forecast", name=name)
     because = say("{because} from {at}", because=n.because, at=show(_at(n.reached), zone))
     done = (
         say(" (down {astimezone})", astimezone=f"{utc(_at(n.done_by)).astimezone(zone):%H:%M}")
-        if n.name == "start_strike_by" and n.done_by is not None
+        if n.name == "start_strike_by" and n.done_by is not None and not n.begun
         else ""
     )
+    if n.begun and n.past:
+        return say("STOP TAKING DOWN, STAND CLEAR until a lull: {because}", because=because)
     not_up = o.window_given and _at(o.start) > _at(o.now)
     if n.name == "start_strike_by" and o.cannot_strike and (not_up or o.subject == subject_of("set-up")):
         return say("NO TIME TO TAKE IT DOWN AGAIN: do not put it up; {because}", because=because)
@@ -83,6 +92,23 @@ def due(o: Outlook, n: DeadlineNoteOut) -> str | None:
     return at
 
 
+def in_order(o: Outlook) -> list[DeadlineNoteOut]:
+    """What is due, by time: first what has to begin now, people before things; last what no time is known of."""
+    order = ("people_out_by", "start_strike_by", "secure_by")
+
+    def key(n: DeadlineNoteOut) -> tuple[int, int, int]:
+        at = due(o, n)
+        if n.past and n.lull_m_s is None:
+            return 0, order.index(n.name), 0
+        if n.reached is None or at is None:
+            return 2 + (n.reached is None), order.index(n.name), 0
+        return 1, _at(at), order.index(n.name)
+
+    # while it comes down nobody is inside, and it is secured no more
+    left = [n for n in o.deadline_notes if not n.begun or n.name == "start_strike_by"]
+    return sorted(left, key=key)
+
+
 def next_deadline(o: Outlook, zone: tzinfo) -> str:
     """What is due first, or due now."""
     notes = [n for n in o.deadline_notes if n.reached is not None]
@@ -90,13 +116,7 @@ def next_deadline(o: Outlook, zone: tzinfo) -> str:
         unknown = any(h.level == "unknown" for h in o.hours)
         last = show(_at(o.hours[-1].end), zone)
         return say("No deadline to {last}", last=last) + (say("; unknown hours have none") if unknown else "")
-    order = ("people_out_by", "start_strike_by", "secure_by")
-    past = sorted((n for n in notes if n.past and n.lull_m_s is None), key=lambda n: order.index(n.name))
-    if past:
-        return deadline_words(o, past[0], zone)
-    timed = [n for n in notes if due(o, n) is not None]
-    first = min(timed, key=lambda n: _at(due(o, n)), default=notes[0])
-    return deadline_words(o, first, zone)
+    return deadline_words(o, in_order(o)[0], zone)
 
 
 def _decimals(o: Outlook) -> int | None:
@@ -201,7 +221,7 @@ def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str
         *wrap(next_deadline(o, zone) + "."),
         *(x for t in record_words(o.record) for x in wrap(t)),
     ]
-    for n in o.deadline_notes:
+    for n in in_order(o):
         words = deadline_words(o, n, zone)
         if n.reached is not None and words != next_deadline(o, zone):
             out += wrap(words + ".", "  ", "    ")
@@ -251,7 +271,8 @@ def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str
             "",
             "  ",
         )
-    for title, items in ((say("Why"), [r.text for r in o.reasons]), (say("At SECURE"), _actions()), (say("Conditions"), o.conditions), (say("Taken as"), o.assumptions),
+    falling = any(n.begun for n in o.deadline_notes)
+    for title, items in ((say("Why"), list(dict.fromkeys(r.text for r in o.reasons))), (say("At SECURE"), [] if falling else _actions()), (say("Conditions"), o.conditions), (say("Taken as"), o.assumptions),
                          (say("Note"), o.cautions)):  # fmt: skip
         if items:
             out += ["", f"{title}:"]

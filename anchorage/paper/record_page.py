@@ -30,7 +30,7 @@ from anchorage.paper.content import (
     trip_words,
 )
 from anchorage.paper.drawings import Drawing
-from anchorage.paper.outlook_text import deadline_words, next_deadline
+from anchorage.paper.outlook_text import deadline_words, in_order, next_deadline
 from anchorage.paper.points import table_csv
 from anchorage.paper.sketch import count
 from anchorage.paper.words import MOST_NOTES, edit_words, limit_text, spread_words
@@ -179,7 +179,7 @@ def outlook_words(o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     if o is None:
         return [say("No forecast given: no deadline is known. Add --forecast.")]
     out = [o.headline]
-    for n in o.deadline_notes:
+    for n in in_order(o):
         at = getattr(o.deadlines, n.name)
         if at is None or read_iso(at, "outlook", say("time")) - now <= AHEAD:
             out.append(deadline_words(o, n, zone))
@@ -231,7 +231,8 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     )
     lines += [x for t in s.why for x in wrap(t, "- ")]
     lines += [x for t in shift_words(s, zone) for x in wrap(t)]
-    lines += ["", say("Due:"), *(x for d in s.due for x in wrap(due_words(d, zone), "- "))]
+    if s.due:
+        lines += ["", say("Due:"), *(x for d in s.due for x in wrap(due_words(d, zone), "- "))]
     if s.record is not None and s.record.notes:
         lines += [
             "",

@@ -13,7 +13,7 @@ from anchorage.core.say import capital, later, say
 from anchorage.core.units import show
 from anchorage.core.words import VERDICTS, spoken
 from anchorage.deployment.policy import SUBJECTS
-from anchorage.judging.gusts import set_up_below
+from anchorage.judging.gusts import coming_down, set_up_below
 from anchorage.judging.result import Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around
@@ -66,7 +66,9 @@ def _cut(text: str, most: int) -> str:
 
 def _gusts(page: Page) -> list[Part]:
     f, act = page.found, list[str]()
-    if page.plan.levels.secure_m_s is not None:
+    if coming_down(page.plan):
+        act = [say("GO ON TAKING DOWN only below {gust}; KEEP AWAY from there: stop, stand clear, wait for a lull.", gust=f.keep_away)]  # fmt: skip
+    elif page.plan.levels.secure_m_s is not None:
         act = [
             say(
                 "SET UP only below {set_up_below}; SECURE from {secure}; PEOPLE OUT from {people_out}; KEEP AWAY from {keep_away}.",

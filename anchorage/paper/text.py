@@ -11,7 +11,7 @@ from anchorage.core.say import later, say
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
-from anchorage.judging.gusts import of_plan, printed, set_up_below
+from anchorage.judging.gusts import coming_down, of_plan, printed, set_up_below
 from anchorage.judging.result import AlarmOut, CheckOut, MovesOut, Plan, StockOut
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count, sketch
@@ -505,6 +505,8 @@ class Page:
         if self.plan.levels.secure_m_s is None:
             return []
         f = self.found
+        if coming_down(self.plan):
+            return table([(say("Go on taking down below"), f.keep_away), (say("KEEP AWAY from"), f.keep_away)], "lr")  # fmt: skip
         return table([(say("Set up only below"), set_up_below(self.plan)[1]), (say("SECURE from"), f.secure), (say("PEOPLE OUT from"), f.people_out), (say("KEEP AWAY from"), f.keep_away)], "lr")  # fmt: skip
 
     def bearings(self) -> list[str]:

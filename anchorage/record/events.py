@@ -245,7 +245,18 @@ def data_of(
     more = (
         s.value
         if s.event
-        in ("setup", "meter", "action", "note", "all-clear", "struck", "inspection", "hand-over", "thunder")
+        in (
+            "setup",
+            "meter",
+            "action",
+            "note",
+            "all-clear",
+            "coming-down",
+            "struck",
+            "inspection",
+            "hand-over",
+            "thunder",
+        )
         else None
     )
     more = None if "result" in data else more

@@ -134,12 +134,15 @@ EVENTS: dict[str, Event] = {
         Event("crossing", later("the meter crossed a level"), lambda d: d.get("level") in REACHED),
         Event("hand-over", "hand-over", lambda d: d.get("relief") is None or is_time(d["relief"])),
         Event("all-clear", "all-clear"),
+        Event("coming-down", later("taking down begun")),
         Event("struck", later("taken down")),
         Event("correct", "correction", _correct),
         Event("note", "note"),
     )
 }
 """Every event, in the order in which they are offered."""
+PHASES = ("not-up", "going-up", "up", "coming-down", "down")
+"""How far the work is, in its order."""
 MENDED = frozenset({"setup", "action", "placed"})
 """What may have mended what an inspection found."""
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from anchorage.checks.installation import shape_of
 from anchorage.core import tables
@@ -65,6 +65,30 @@ def corrected(entries: Sequence[Entry]) -> set[int]:
         if e.event == "correct" and e.id not in gone and int(e.data["entry"]) < e.id:
             gone.add(int(e.data["entry"]))
     return gone
+
+
+Phase = Literal["", "not-up", "going-up", "up", "coming-down", "down"]
+_PHASE: dict[str, Phase] = {"setup": "up", "coming-down": "coming-down", "struck": "down"}
+
+
+def phase_of(counting: Sequence[Entry]) -> Phase:
+    """How far the work is by the entries that count, in the order in which things happened."""
+    found: Phase = ""
+    for e in counting:
+        if e.event in _PHASE:
+            found = _PHASE[e.event]
+        elif e.event == "placed" and found in ("", "not-up", "down"):
+            found = "going-up"
+        elif not found:
+            found = "not-up"
+    return found
+
+
+def taking_down(counting: Sequence[Entry]) -> Entry | None:
+    """The entry since which it is coming down; None where it is not."""
+    if phase_of(counting) != "coming-down":
+        return None
+    return next(e for e in reversed(counting) if e.event == "coming-down")
 
 
 def parts_of(path: Path, d: Deployment) -> tuple[bytes, ...]:
@@ -227,6 +251,9 @@ class _Over:
             self.changes.append(ChangeOut(code="struck", entry=record.counting[struck].id))
         self.entries = record.counting[struck + 1 :]
         """Since it was last taken down."""
+        begun = taking_down(record.counting)
+        if begun is not None:
+            self.changes.append(ChangeOut(code="coming-down", entry=begun.id))
 
     def ask(self, code: str, text: str) -> None:
         self.asks.append(Reason(code=code, text=text))
@@ -497,7 +524,7 @@ def as_it_stands(d: Deployment, record: Recorded) -> tuple[Deployment, RecordOut
     by_file = d.anchorage.placed is not None or any(p.placed is not None for p in d.point)
     last = max(record.entries, key=lambda e: e.id)
     out = RecordOut(
-        entries=len(record.entries), last=last.mark,
+        entries=len(record.entries), last=last.mark, phase=phase_of(record.counting),
         counted="record" if any(c.code == "placed" for c in changes) else "file" if by_file else "plan",
         changes=changes, edits=edits(d, record), asks=[*asks, *o.asks], blocks=o.blocks, notes=o.notes,
         thunder=[e.at for e in record.counting if e.event == "thunder"],

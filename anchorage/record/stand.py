@@ -27,6 +27,7 @@ from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import ORDER, Policy, use_of
 from anchorage.judging.changes import change_words
+from anchorage.judging.gusts import printed
 from anchorage.judging.plan import Assessment, assess
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.strap_decision import sway_reason
@@ -38,15 +39,18 @@ from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.judge import thunder_wait
 from anchorage.outlook.limits import limits_of
 from anchorage.outlook.result import Outlook
-from anchorage.record.kinds import EVENTS, result_of
+from anchorage.record.kinds import EVENTS, LATEST, result_of
 from anchorage.record.over import (
+    Phase,
     Recorded,
     as_it_stands,
     corrected,
     counts_complete,
     kept_for,
+    phase_of,
     read_record,
     stood,
+    taking_down,
 )
 from anchorage.record.store import Entry
 
@@ -118,13 +122,19 @@ class Stand:
     due: tuple[Due, ...]
     changes: tuple[str, ...]
     """What was changed against the file."""
-    struck: bool
+    phase: Phase
+    """How far the work is."""
     assumed: tuple[str, ...]
     record: RecordOut | None = None
     open: tuple[str, ...] = ()
     """Questions that leave no go."""
     shift: Shift | None = None
     """None where nothing was handed over."""
+
+    @property
+    def struck(self) -> bool:
+        """It was taken down."""
+        return self.phase == "down"
 
     @property
     def d(self) -> Deployment:
@@ -228,6 +238,8 @@ class Standing(NamedTuple):
         if e is None or self.level == "normal":
             return ""
         at = show_time(e.at, zone)
+        if e.event == "coming-down":
+            return say("Taking down was begun at {at} (entry {id}): nobody inside", at=at, id=e.id)
         read_ = (
             say("the meter crossed it at {at}", at=at)
             if e.event == "crossing"
@@ -299,6 +311,11 @@ def standing(
             )
         else:
             level, cause = lower[-1].level, lower[-1].entry
+    begun = taking_down([e for e in entries if e.id not in gone and e.event != "correct"])
+    if begun is not None:  # nobody is inside until it is down, whatever the wind does
+        if ORDER.index(level) <= ORDER.index("people-out"):
+            level, cause = "people-out", begun
+        return Standing(level, notes, cause, LATEST)
     reached_at = [r.entry.at for r in readings if r.share >= _lower(level, policy) - 1e-9]
     reached_at += [e.at for e in entries if e.event == "crossing"]
     return Standing(level, notes, cause, max(reached_at, default=0) + policy.all_clear_wait)
@@ -315,7 +332,10 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
     if record is None or not record.entries:
         return d
     made, out = as_it_stands(d, record)
-    if not any(e.event in ("wind", "crossing") for e in record.entries):
+    read_ = any(e.event in ("wind", "crossing") for e in record.entries)
+    if not read_ and out.phase != "coming-down":
+        return made
+    if d.margins.set == "asd" and not read_:
         return made
     if d.margins.set == "asd":
         text = say(
@@ -473,13 +493,31 @@ def _shift_due(s: Shift | None, now: int) -> list[Due]:
     return out
 
 
+def _reading_due(stand: Level, readings: Sequence[Reading], now: int) -> list[Due]:
+    last = readings[-1].entry.at if readings else None
+    pace = wait("reading") if stand == "normal" else wait("reading-secure")
+    return [Due(say("wind reading"), None if last is None or last + pace <= now else last + pace)]
+
+
+def _work_notes(phase: Phase, plan: Plan) -> list[str]:
+    """What follows from how far the work is."""
+    if phase == "coming-down":
+        return [say("Once it is down, write down: taken down (struck).")]
+    half = plan.half_built
+    if phase == "going-up" and half is not None:
+        return [
+            say(
+                "It is going up: nobody inside until it stands; half built it holds to {gust}. Once it stands, write down: set-up done (setup).",
+                gust=printed(plan, half.gust_m_s),
+            )
+        ]
+    return []
+
+
 def _due(
     stand: Level, entries: Sequence[Entry], readings: Sequence[Reading], plan: Plan, d: Deployment, now: int
 ) -> list[Due]:
-    out = []
-    last = readings[-1].entry.at if readings else None
-    pace = wait("reading") if stand == "normal" else wait("reading-secure")
-    out.append(Due(say("wind reading"), None if last is None or last + pace <= now else last + pace))
+    out = _reading_due(stand, readings, now)
     if unchecked(plan, readings, entries) is not None:
         out.append(Due(HAND_CHECK, None))
     out += _inspections(entries, readings, now)
@@ -595,7 +633,8 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
         notes = [*([f"{words}."] if words else []), *notes]
     notes += _corrected_notes(every, gone, raised)
     counting = record.counting
-    struck = next((e.event == "struck" for e in reversed(counting) if e.event in ("struck", "setup")), False)
+    phase = phase_of(counting)
+    struck = phase == "down"
     old = not readings or now - readings[-1].entry.at > 2 * wait("reading")
     level: Level = "unknown" if old and ORDER.index(raised) < 2 else raised
     thunder = [e for e in counting if e.event == "thunder"]
@@ -623,7 +662,7 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     verdict = _verdict(level, blocks, fresh_plan)
     if (assumed or asked) and verdict == "go":
         verdict = "unknown"
-    why = [*notes, *blocks, *asked]
+    why = [*notes, *blocks, *asked, *_work_notes(phase, fresh_plan)]
     if old:
         why.insert(
             0,
@@ -635,13 +674,18 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
             ),
         )
     headline = fresh_plan.policy.after(
-        _headline(level, blocks, struck=struck, counted=not assumed, asked=bool(asked))
+        _headline(level, blocks, fresh_plan, phase, counted=not assumed, asked=bool(asked))
     )
     shift = None if struck else shift_of(counting)
-    due = _due(raised, counting, readings, fresh_plan, is_now, now) + _shift_due(shift, now)
+    due = (
+        _reading_due(raised, readings, now)
+        if phase == "coming-down"
+        else _due(raised, counting, readings, fresh_plan, is_now, now)
+    ) + _shift_due(shift, now)
+    due = [] if struck else due
     due.sort(key=lambda x: (x.at is not None, x.at or 0))
     return Stand(assessed=fresh, verdict=verdict, level=level, raised=raised, headline=headline, why=tuple(why), readings=readings, due=tuple(due),
-                 changes=tuple(change_words(changes)), struck=struck, assumed=assumed, record=out, open=tuple(asked), shift=shift)  # fmt: skip
+                 changes=tuple(change_words(changes)), phase=phase, assumed=assumed, record=out, open=tuple(asked), shift=shift)  # fmt: skip
 
 
 def _corrected_notes(every: Sequence[Reading], gone: Collection[int], raised: Level) -> list[str]:
@@ -674,9 +718,18 @@ def _open(
     return out
 
 
-def _headline(level: Level, blocks: Sequence[str], *, struck: bool, counted: bool, asked: bool) -> str:
-    if struck:
+def _headline(
+    level: Level, blocks: Sequence[str], plan: Plan, phase: Phase, *, counted: bool, asked: bool
+) -> str:
+    if phase == "down":
         return say("TAKEN DOWN")
+    if phase == "coming-down" and level == "keep-away":
+        return say("COMING DOWN: KEEP AWAY, stop and stand clear until a lull")
+    if phase == "coming-down":
+        return say(
+            "COMING DOWN: NOBODY INSIDE, go on only in gusts under {gust}",
+            gust=printed(plan, plan.limit.gust_m_s),
+        )
     if not counted and not blocks and level in ("normal", "secure"):
         return say(
             "{unknown}: {level} only if all that is planned is in place: not all of it is logged",
@@ -759,7 +812,7 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
         level=found,
         verdict=verdict,
         headline=s.plan.policy.after(
-            _headline(found, blocks, struck=s.struck, counted=not s.assumed, asked=bool(s.open))
+            _headline(found, blocks, s.plan, s.phase, counted=not s.assumed, asked=bool(s.open))
         ),
         why=tuple(why),
     )
@@ -784,7 +837,7 @@ def not_known(s: Stand, why: Sequence[str]) -> Stand:
         return replace(s, why=(*why, *s.why))
     blocks = _blocks(s.plan)
     verdict = _verdict("unknown", blocks, s.plan)
-    words = _headline("unknown", blocks, struck=s.struck, counted=not s.assumed, asked=bool(s.open))
+    words = _headline("unknown", blocks, s.plan, s.phase, counted=not s.assumed, asked=bool(s.open))
     return replace(
         s, level="unknown", verdict=verdict, headline=s.plan.policy.after(words), why=(*why, *s.why)
     )

@@ -92,6 +92,7 @@ def test_logging_something_worse_makes_nothing_better(file: File, n: int, state:
         "thunder": said("thunder", ""),
         "wind": said("wind", f"{data.draw(st.integers(3, 40))} m/s"),
         "crossing": said("crossing", "people-out"),
+        "coming down": said("coming-down", ""),
     }
     # as the thermometer of the file leaves it; what the file said of the ground is said anew
     stands = [surface_state(with_state(d, s), s, []) for s in (state, *STATES)]

@@ -540,7 +540,7 @@ def test_a_reading_is_written_down_and_where_it_stands_is_shown(tmp_path):
         ("straps", {"value": "locked"}, {"straps": "locked"}), ("state", {"value": "ice"}, {"state": "ice"}),
         ("inspection", {"after": "before people go in", "value": "all tight"}, {"after": "before people go in", "note": "all tight"}),
         ("action", {"value": "lines tightened"}, {"note": "lines tightened"}), ("setup", {}, {}), ("all-clear", {"note": "calm"}, {"note": "calm"}),
-        ("hand-over", {"to": "dov"}, {"to": "dov"}), ("struck", {}, {}), ("note", {"value": "gate moved"}, {"note": "gate moved"}),
+        ("hand-over", {"to": "dov"}, {"to": "dov"}), ("coming-down", {}, {}), ("struck", {}, {}), ("note", {"value": "gate moved"}, {"note": "gate moved"}),
         ("wind", {"value": "20 mph", "at": "2025-11-25 13:40Z"}, {"typed": "20 mph"}),
     ],
 )  # fmt: skip
