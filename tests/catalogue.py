@@ -113,6 +113,20 @@ def place_of(language, ending="po"):
     return TEMPLATE.parent / language / "LC_MESSAGES" / f"anchorage.{ending}"
 
 
+def written_signs(language):
+    """How a language writes a decimal and names days and months, short and without the dots."""
+    from babel import Locale
+
+    of = Locale.parse(language)
+    days, months = of.days["format"]["abbreviated"], of.months["format"]["abbreviated"]
+    return [
+        ("X-Name", of.display_name),
+        ("X-Decimal", of.number_symbols["latn"]["decimal"]),
+        ("X-Days", " ".join(days[i].removesuffix(".") for i in range(7))),
+        ("X-Months", " ".join(months[i].removesuffix(".") for i in range(1, 13))),
+    ]
+
+
 def of_language(language):
     """A language's catalogue, empty."""
     from babel.messages.catalog import Catalog
@@ -136,6 +150,7 @@ def of_language(language):
                 ("MIME-Version", "1.0"),
                 ("Content-Type", "text/plain; charset=utf-8"),
                 ("Content-Transfer-Encoding", "8bit"),
+                *written_signs(language),
                 ("X-Terms", self.kept["X-Terms"]),
                 ("X-Review", f"{self.kept['X-Review']}\n"),
             ]

@@ -204,6 +204,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("deployment.use", later("Used for"), "decon", ("decon", "triage", "command-post", "hospitality", "other")),
         Field("deployment.weighed", later("Masses weighed"), "false", YES_NO),
         Field("deployment.show_units", later("Show units"), "us", ("us", "si")),
+        Field("deployment.lang", later("Language"), "en", ("en", "es", "fr")),
     )),
     Subject("Maker", (
         Field("shelter.rating.gust_unlocked", later("Gust, unlocked"), "40 mph", step=5),

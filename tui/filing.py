@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 STAY = ("shelter", "door", "duct", "times", "outlook", "margins", "policy")
 """Tables that go along to a new deployment of the same shelter."""
-STAY_KEYS = ("deployment.show_units", "deployment.use", "anchorage.unit", "anchorage.unit_mass", "anchorage.contact",
+STAY_KEYS = ("deployment.show_units", "deployment.lang", "deployment.use", "anchorage.unit", "anchorage.unit_mass", "anchorage.contact",
              "anchorage.foot", "anchorage.foot_rated", "anchorage.how", "anchorage.how_detail.stop", "anchorage.how_detail.every_bag", "anchorage.how_detail.on_ground", "anchorage.line_rated", "anchorage.attachment_rated", "anchorage.knots",
              "anchorage.stake.diameter")  # fmt: skip
 

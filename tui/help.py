@@ -7,6 +7,7 @@ from anchorage.core.say import later
 HELP: dict[str, tuple[str, str]] = {
     "deployment.name": (later("What your team calls this job. It is printed on the sheet."), later("Your own words.")),
     "deployment.show_units": (later("The units that results are shown in. You may type any units you like."), later("us for feet, pounds and mph; si for metres, kilograms and m/s.")),
+    "deployment.lang": (later("The language of pages and of this screen. What you type stays as you type it, and numbers are read the same in all."), later("en for English, es for Spanish, fr for French.")),
     "deployment.weighed": (later("true where a mass that is more than usual was weighed; until then it is asked about."), later("A scale.")),
     "deployment.use": (later("What happens inside. Decontamination wets the ground, so the surface is never better than wet."), later("Your assignment.")),
     "shelter.use": (later("A file with the sizes of your shelter, so that you type them once. What you type here goes before it."), later("A file in the same folder as this one.")),

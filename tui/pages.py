@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeAlias
 
 from anchorage.core.plain import columns, cut, inert, wrap
-from anchorage.core.say import say
+from anchorage.core.say import numeral, say
 from anchorage.core.words import LEVELS, VERDICTS, spoken, torn_words
 from tui.fields import plainly
 
@@ -366,7 +366,10 @@ def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
         out += para(say("At this rate, {text}.", text=f.text), wide, "- ")
     if s.clear_every_h is not None:
         out += para(
-            say("Clear it every {floor} h at this rate.", floor=f"{math.floor(s.clear_every_h * 10) / 10:g}"),
+            say(
+                "Clear it every {floor} h at this rate.",
+                floor=numeral(math.floor(s.clear_every_h * 10) / 10, "g"),
+            ),
             wide,
             "- ",
         )

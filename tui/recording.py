@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from anchorage.core.errors import AnchorageError
-from anchorage.core.say import say
+from anchorage.core.say import dated, say
 from tui.engine import Answer, evaluate, judged, told
 
 if TYPE_CHECKING:
@@ -103,7 +103,7 @@ def _readings(s: Stand, zone: tzinfo) -> tuple[tuple[str, str, float, str], ...]
     last = sorted(s.readings, key=lambda r: (-r.entry.at, -r.entry.id))[:MOST_READINGS]
     return tuple(
         (
-            f"{datetime.fromtimestamp(r.entry.at, UTC).astimezone(zone):%a %H:%M}",
+            dated(datetime.fromtimestamp(r.entry.at, UTC).astimezone(zone), "%a %H:%M"),
             show("speed", r.gust, s.plan.show_units, rounding="up"), r.share, LEVELS[r.level],
         )
         for r in last

@@ -25,7 +25,7 @@ from typing import Any
 from anchorage.core import console
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import inert
-from anchorage.core.say import later, say
+from anchorage.core.say import language, later, say
 from anchorage.core.textfile import why_not
 from tui import keys
 
@@ -250,7 +250,7 @@ def serve(file: str | None, host: str, port: int, idle: int = IDLE) -> tuple[int
 
 def guarded(library: Any, web: Any, gate: Gate, file: str | None, host: str) -> Any:
     """The server of the library, behind the gate."""
-    words = [sys.executable, "-m", "anchorage", "tui", *(["--", file] if file else [])]
+    words = [sys.executable, "-m", "anchorage", "tui", "--lang", language(), *(["--", file] if file else [])]
     whose: contextvars.ContextVar[str] = contextvars.ContextVar("whose")
     jinja: Any = importlib.import_module("aiohttp_jinja2")
     name = "anchorage"

@@ -10,12 +10,13 @@ import hashlib
 import json
 import time
 from dataclasses import dataclass, field
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from anchorage.core import folders, outputs, textfile
 from anchorage.core.errors import Fault, InputFaults
-from anchorage.core.say import say
+from anchorage.core.say import dated, say
 from anchorage.deployment.draft import Draft, path_of, read_draft, to_toml
 from tui import owner
 
@@ -154,8 +155,9 @@ def saved_at(doc: Document) -> str:
         at = doc.path.stat().st_mtime if doc.path is not None else 0.0
     except OSError:
         return say("an unknown time")
-    today = time.strftime("%x") == time.strftime("%x", time.localtime(at))
-    return time.strftime("%H:%M" if today else "%a %d %b %H:%M", time.localtime(at))
+    then = datetime.fromtimestamp(at).astimezone()
+    today = then.date() == datetime.now().astimezone().date()
+    return dated(then, "%H:%M" if today else "%a %d %b %H:%M")
 
 
 # Journal
@@ -184,7 +186,7 @@ class Found:
     @property
     def when(self) -> str:
         """Local time."""
-        return time.strftime("%a %d %b %H:%M", time.localtime(self.at))
+        return dated(datetime.fromtimestamp(self.at).astimezone(), "%a %d %b %H:%M")
 
 
 def read_journal(doc: Document, path: Path | None = None) -> Found | None:

@@ -6,7 +6,7 @@ import itertools
 import math
 from typing import TYPE_CHECKING
 
-from anchorage.core.say import later, say
+from anchorage.core.say import dated, later, say
 from anchorage.core.words import LEVELS
 from tui.pages import Line, head, para
 from tui.pictures import scale
@@ -43,7 +43,7 @@ def _due(o: Outlook, found: Weather) -> list[tuple[float, str]]:
                     at.timestamp(),
                     say(
                         "{astimezone} {words} BY NOW",
-                        astimezone=f"{at.astimezone(found.zone):%a %H:%M}",
+                        astimezone=dated(at.astimezone(found.zone), "%a %H:%M"),
                         words=order_words(n),
                     ),
                 )
@@ -80,7 +80,7 @@ def _hour(
     level = LEVELS[h.level] + ("*" if h.outlook_only else "")
     extra = " thunder" if h.thunder else ""
     style = {"people-out": "bad", "keep-away": "bad", "secure": "warn", "unknown": "warn"}.get(h.level, "")
-    return [(f"{at:%a %H} {middle} {per_cent} {level:<11}{gust:>8}{extra}", style)]
+    return [(f"{dated(at, '%a %H')} {middle} {per_cent} {level:<11}{gust:>8}{extra}", style)]
 
 
 def timeline(found: Weather, policy: PolicyOut, wide: int, *, plain: bool = False) -> list[Line]:

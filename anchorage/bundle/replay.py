@@ -19,7 +19,7 @@ from anchorage.checks.installation import heading_true
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import inert
-from anchorage.core.say import say, speaking
+from anchorage.core.say import ENGLISH, say, speaking
 from anchorage.core.textfile import exists, fingerprint, load_toml, read_whole, why_not
 from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment
@@ -88,6 +88,7 @@ def _record_json(path: Path) -> bytes:
     return (json.dumps(data, indent=2, sort_keys=True, allow_nan=False) + "\n").encode("ascii")
 
 
+@speaking(ENGLISH)
 def judged(path: Path, forecasts: list[str], asked: Asked, *, pdf: bool = False) -> dict[str, bytes]:
     """Everything that comes out of a case. path: of the deployment file, its record and saved shelter beside it."""
     d = read_file(path)
@@ -206,7 +207,7 @@ def _whole(path: Path, most: int) -> bytes:
 
 
 def make(file: Path, forecasts: list[Path], asked: Asked) -> tuple[bytes, str]:
-    """The bundle of a case, and its seal. asked: its language is that of now."""
+    """The bundle of a case, and its seal: in English, whatever is spoken, so that it is the same wherever it is looked at."""
     d = read_file(file)
     members = {"deployment.toml": _whole(file, LONGEST)}
     if d.shelter.use:
@@ -241,7 +242,8 @@ def _version(package: str) -> str:
     try:
         return importlib.metadata.version(package)
     except importlib.metadata.PackageNotFoundError:
-        return say("not installed")
+        with speaking(ENGLISH):
+            return say("not installed")
 
 
 def program() -> str:
@@ -269,9 +271,9 @@ def again(case: Case) -> list[Moved]:
     if asked is None or any(f"forecasts/{i}" not in case.members for i in range(1, len(asked.forecasts) + 1)):
         return [Moved("manifest.json asked", say("what was asked"), say("it cannot be read"))]
     try:
-        with speaking(asked.language), laid_out(case.members, asked) as (path, given):
+        with laid_out(case.members, asked) as (path, given):
             made = judged(path, given, asked)
-    except (AnchorageError, LookupError) as e:
+    except AnchorageError as e:
         return [Moved("plan.json", "judged", say("it cannot be judged any more: {e}", e=inert(str(e))[:200]))]
     return compared(
         {k: case.members[k] for k in REPLAYED if k in case.members}, made, same=same_version(case)

@@ -21,7 +21,7 @@ from anchorage.checks.whatif import Totals
 from anchorage.core import tables
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import AnchorageError
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.core.units import read, show
 from anchorage.deployment.models import SPEED_IS, Deployment, HowDetail, Openings
 from anchorage.deployment.policy import use_of
@@ -257,7 +257,7 @@ def _hardware(x: Installation) -> Iterator[Fact]:
         if s.line_angle is not None:
             for angle in (30.0, 45.0, 60.0):
                 if abs(angle - s.line_angle) > 5:
-                    yield Fact("hardware", say("to do: lines at {angle}° above the ground", angle=f"{angle:g}"),
+                    yield Fact("hardware", say("to do: lines at {angle}° above the ground", angle=numeral(angle, "g")),
                                with_keys(anchorage={"stake": s.model_copy(update={"line_angle": angle})}), open=False)  # fmt: skip
         longer = s.model_copy(
             update={"driven": min(float(s.driven) * 1.5, 3.0), "test_driven": s.test_driven or s.driven}
@@ -273,7 +273,7 @@ def _hardware(x: Installation) -> Iterator[Fact]:
             if abs(angle - a.line_angle) > 5:
                 yield Fact(
                     "hardware",
-                    say("to do: lines at {angle}° above the ground", angle=f"{angle:g}"),
+                    say("to do: lines at {angle}° above the ground", angle=numeral(angle, "g")),
                     with_keys(anchorage={"line_angle": angle}),
                     open=False,
                 )

@@ -21,7 +21,7 @@ from anchorage.core.checked import What
 from anchorage.core.closed import FACES
 from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError, NotModelledError
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.core.units import as_typed
 from anchorage.deployment.models import Deployment, PointIn, Shelter
 from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
@@ -107,7 +107,7 @@ def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
             later(
                 "{count} shelters end to end are taken as one, {length} m long; points at a joint are one point of both. When one comes down, check what is left again.",
                 count=joined.count,
-                length=f"{shape.length:.1f}",
+                length=numeral(shape.length, ".1f"),
             )
         )
     elif joined is not None:

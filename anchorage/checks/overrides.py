@@ -5,7 +5,7 @@ from __future__ import annotations
 from anchorage.checks.installation import heading_true
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
-from anchorage.core.say import say
+from anchorage.core.say import numeral, say
 from anchorage.core.units import Measure, as_typed, read, upper
 from anchorage.core.words import spoken
 from anchorage.deployment.models import Deployment
@@ -71,7 +71,7 @@ def override(
     if bearing is not None:
         if not 0 <= bearing <= 360:
             raise _fault("--from", bearing, say("degrees from 0 to 360 that the wind comes from"))
-        put("wind", say("wind from {bearing}°", bearing=f"{bearing:g}"), bearing=bearing)
+        put("wind", say("wind from {bearing}°", bearing=numeral(bearing, "g")), bearing=bearing)
         if heading_true(d) is None:
             said[-1] += say(
                 ": which way the front faces (true) is not in the file, so wind from any side counts and this changes nothing"

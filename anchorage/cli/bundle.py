@@ -14,7 +14,7 @@ from anchorage.cli.paper import moment, zone
 from anchorage.core.closed import EXITS
 from anchorage.core.outputs import put
 from anchorage.core.plain import wrap
-from anchorage.core.say import language, say
+from anchorage.core.say import ENGLISH, say
 from anchorage.core.textfile import exists, read_whole, why_not
 from anchorage.deployment.reader import read_file
 from anchorage.outlook.clock import iso
@@ -46,7 +46,7 @@ def _make(args: argparse.Namespace) -> Outcome:
         )
     now = moment(args, zone(args, d))
     asked = Asked(
-        file.name, now, args.zone, args.units, tuple(Path(f).name for f in args.forecast), tuple(args.say), args.heard, args.issued, language(),
+        file.name, now, args.zone, args.units, tuple(Path(f).name for f in args.forecast), tuple(args.say), args.heard, args.issued, ENGLISH,
     )  # fmt: skip
     raw, seal = make(file, [Path(f) for f in args.forecast], asked)
     put(args.output, raw, new=True)

@@ -11,6 +11,8 @@ import re
 import sys
 import warnings
 from collections.abc import Sequence
+from itertools import pairwise
+from pathlib import Path
 from typing import Any, NoReturn
 
 from anchorage.cli.commands import COMMANDS, Group
@@ -21,8 +23,8 @@ from anchorage.core.closed import EXITS
 from anchorage.core.console import NotShownError
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import did_you_mean, inert, narrow
-from anchorage.core.say import later, say
-from anchorage.core.textfile import PLAINLY, place_is_gone, why_not
+from anchorage.core.say import ENGLISH, languages, later, now_usually, of_environment, say, usually
+from anchorage.core.textfile import PLAINLY, load_toml, place_is_gone, read_whole, why_not
 from anchorage.core.version import VERSION
 
 UNUSABLE, STOPPED = EXITS["unusable"], 130
@@ -35,8 +37,27 @@ START = later(
 )
 
 
+class _Lines(argparse.HelpFormatter):
+    """Help as argparse lays it out, its own words in the language too."""
+
+    def add_usage(self, usage: Any, actions: Any, groups: Any, prefix: str | None = None) -> None:
+        super().add_usage(usage, actions, groups, say("usage: ") if prefix is None else prefix)
+
+
+class _Page(_Lines, argparse.RawDescriptionHelpFormatter):
+    """The same, paragraphs as they are written."""
+
+
 class _Parser(argparse.ArgumentParser):
     """argparse, with what was typed shown inert, and what it lacks said in plain words."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **{"formatter_class": _Lines, **kwargs})
+        self._positionals.title = say("what it takes")
+        self._optionals.title = say("options")
+        for a in self._actions:
+            if isinstance(a, argparse._HelpAction):  # noqa: SLF001 - it has no other name
+                a.help = say("show this help and end")
 
     def error(self, message: str) -> NoReturn:
         console.complain(
@@ -74,6 +95,10 @@ def _plainly(message: str) -> str:
         return say("{m}: read '{m_2}'; ", m=m[1], m_2=m[2]) + (
             did_you_mean(m[2].lower(), every) or say("one of {every}", every=", ".join(every))
         )
+    if m := re.fullmatch(r"the following arguments are required: (.*)", message, re.DOTALL):
+        return say("not given, and needed: {m}", m=m[1])
+    if m := re.fullmatch(r"argument (\S+): expected (?:one|at least one) argument", message, re.DOTALL):
+        return say("{m}: a value goes behind it", m=m[1])
     return message
 
 
@@ -133,7 +158,7 @@ class Program(_Parser):
                 lines.start_section(group.value)
                 lines.add_arguments(self.listed(group))
                 lines.end_section()
-        lines.start_section("options")
+        lines.start_section(say("options"))
         lines.add_arguments([a for a in self._actions if a.option_strings])
         lines.end_section()
         lines.add_text(self.epilog)
@@ -146,9 +171,10 @@ def build_parser() -> Program:
         prog="anchorage",
         description=say("What holds a soft shelter down, what gust it can take, and whether it may go up."),
         epilog=START + "\n" + EXIT_CODES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=_Page,
     )
     parser.set_defaults(program=parser)
+    _add_language(parser, None)
     parser.add_argument("--version", action="store_true", help=say("say which version this is"))
     parser.add_argument(
         "--verbose", action="store_true", help=say("with --version: what runs here, and where it writes")
@@ -160,8 +186,58 @@ def build_parser() -> Program:
     )
     for c in COMMANDS.values():
         text = f"{c.says[0].upper()}{c.says[1:]}.{f' {c.more}' if c.more else ''}"
-        c.add_arguments(commands.add_parser(c.name, help=c.says, description=text, epilog=EXIT_CODES))
+        of = commands.add_parser(c.name, help=c.says, description=text, epilog=EXIT_CODES)
+        c.add_arguments(of)
+        _add_language(of, argparse.SUPPRESS)
     return parser
+
+
+def _add_language(parser: argparse.ArgumentParser, default: str | None) -> None:
+    parser.add_argument(
+        "--lang",
+        metavar="LANGUAGE",
+        default=default,
+        help=say(
+            "language of the words: {languages}; left out, that of the file, else that of the machine",
+            languages=", ".join(languages()),
+        ),
+    )
+
+
+def _typed_language(argv: Sequence[str]) -> str | None:
+    """The language that was typed, where it is one: it is needed before anything is said of what was typed."""
+    found = [b for a, b in pairwise([*argv, ""]) if a == "--lang"]
+    found += [a.partition("=")[2] for a in argv if a.startswith("--lang=")]
+    return found[0].partition(",")[0] if found and found[0].partition(",")[0] in languages() else None
+
+
+LARGEST = 1_000_000
+
+
+def _language_of(file: object) -> str | None:
+    """The language that a deployment file asks for; a file that cannot be read is told of later, by who reads it."""
+    if not isinstance(file, str) or file == "-":
+        return None
+    try:
+        about = load_toml(read_whole(Path(file), LARGEST).decode("utf-8-sig")).get("deployment")
+    except (OSError, ValueError):
+        return None
+    said = about.get("lang") if isinstance(about, dict) else None
+    return said if isinstance(said, str) and said in languages() else None
+
+
+def _settle_language(parser: argparse.ArgumentParser, args: argparse.Namespace) -> None:
+    """Which language is spoken from here on: as typed, as the file says, as the machine is set; to a machine, English."""
+    typed = None if args.lang is None else args.lang.split(",")
+    if typed is not None and (wrong := [t for t in typed if t not in languages()]):
+        parser.error(say("--lang {wrong}: there are words in {languages}", wrong=wrong[0], languages=", ".join(languages())))  # fmt: skip
+    args.languages = typed or []
+    if getattr(args, "json", False):
+        now_usually(ENGLISH)
+    elif typed:
+        now_usually(typed[0])
+    elif (of_file := _language_of(getattr(args, "file", None))) is not None:
+        now_usually(of_file)
 
 
 def _about() -> str:
@@ -206,7 +282,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     did: list[str] = []
     try:
         try:
-            return _run(build_parser(), argv, did)
+            with usually(_typed_language(sys.argv[1:] if argv is None else argv) or of_environment()):
+                return _run(build_parser(), argv, did)
         finally:
             console.write("")  # what argparse printed goes out here, where a closed pipe is caught
     except KeyboardInterrupt:
@@ -230,6 +307,7 @@ def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None, did: list[
         console.write(_fitting(parser.format_help()))
         return UNUSABLE
     command = COMMANDS[args.command]
+    _settle_language(parser, args)
     if wrong := command.settle(args):
         parser.error(wrong)
     try:

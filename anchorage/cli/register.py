@@ -11,7 +11,7 @@ from typing import Any
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text
 from anchorage.core import tables
 from anchorage.core.plain import wrap
-from anchorage.core.say import capital, later, say
+from anchorage.core.say import ENGLISH, capital, later, say, speaking
 from anchorage.core.table_files import Source
 from anchorage.deployment.models import Deployment
 
@@ -259,6 +259,7 @@ def glossary(args: argparse.Namespace) -> Outcome:
     return 0, as_text(lines)
 
 
+@speaking(ENGLISH)
 def schema(args: argparse.Namespace) -> Outcome:
     """Print the JSON Schema of a deployment file."""
     del args

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
-from anchorage.core.say import say
+from anchorage.core.say import numeral, say
 from anchorage.outlook.clock import HOUR
 
 Floats = NDArray[np.float64]
@@ -54,8 +54,8 @@ def check_years(years: float) -> None:
         raise ExtremesError(
             say(
                 "a return period of {years} years: over 1 year, at most {most}",
-                years=f"{years:g}",
-                most=f"{MOST_YEARS:g}",
+                years=numeral(years, "g"),
+                most=numeral(MOST_YEARS, "g"),
             )
         )
 
@@ -152,7 +152,7 @@ def _enough(years: float) -> None:
         raise ExtremesError(
             say(
                 "{years} years of known hours: a gust of a return period takes {least} at the least",
-                years=f"{years:.1f}",
+                years=numeral(years, ".1f"),
                 least=least,
             )
         )

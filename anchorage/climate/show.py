@@ -17,7 +17,7 @@ from anchorage.climate.extremes import GUMBEL, PARETO
 from anchorage.climate.kits import Kit
 from anchorage.core import tables
 from anchorage.core.plain import cut, table, wrap
-from anchorage.core.say import later, say
+from anchorage.core.say import ENGLISH, later, numeral, say, speaking
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import VERDICTS, so_many
@@ -164,7 +164,7 @@ def _return_lines(c: Climate, system: System) -> list[str]:
                 cells.append(
                     f"{_gust(g.gust, system, up=True)} ({_gust(g.low, system, up=False).partition(' ')[0]} to {high.partition(' ')[0]})"
                 )
-        rows.append([say("{years} years", years=f"{years:g}"), *cells])
+        rows.append([say("{years} years", years=numeral(years, "g")), *cells])
     storms = (
         ""
         if c.peaks is None
@@ -262,8 +262,8 @@ def lines(c: Climate, system: System, zone: tzinfo, kits: Sequence[Kit] = ()) ->
         out += wrap(
             say(
                 "People have to be out {out} times a year, it has to be down {down} times.",
-                out=f"{c.occasions.people_out:.1f}",
-                down=f"{c.occasions.come_down:.1f}",
+                out=numeral(c.occasions.people_out, ".1f"),
+                down=numeral(c.occasions.come_down, ".1f"),
             ),
             wide=79,
         )
@@ -303,6 +303,7 @@ def lines(c: Climate, system: System, zone: tzinfo, kits: Sequence[Kit] = ()) ->
 COLUMNS = ("month", "hour", "windows", *windows.SHARES)
 
 
+@speaking(ENGLISH)
 def as_csv(c: Climate) -> str:
     """Every month and hour as a table."""
     out = io.StringIO()

@@ -2,32 +2,61 @@
 
 A message is its English text with named places, ``say("{count} short", count=n)``. English needs no catalogue; another
 language is a compiled catalogue of gettext in ``anchorage/locale``, found by the text. The language is that of the
-context. Nothing is decided on what these give back: a message is compared by its English text alone.
+context (``speaking``), else that of the program (``usually``), which every thread shares. Nothing is decided on what
+these give back: a message is compared by its English text alone. What a machine reads is written ``speaking(ENGLISH)``.
 """
 
 from __future__ import annotations
 
 import functools
+import os
 import string
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any, NamedTuple, Self
 
 if TYPE_CHECKING:
+    from datetime import datetime
     from gettext import NullTranslations
 
 ENGLISH = "en"
 DOMAIN = "anchorage"
 LOCALE = Path(__file__).parents[1] / "locale"
 
-_LANGUAGE: ContextVar[str] = ContextVar("language", default=ENGLISH)
+_LANGUAGE: ContextVar[str | None] = ContextVar("language", default=None)
+_usual = {"language": ENGLISH}
 
 
 def language() -> str:
     """The language in which words are shown here."""
-    return _LANGUAGE.get()
+    return _LANGUAGE.get() or _usual["language"]
+
+
+def now_usually(name: str) -> None:
+    """From here on the program shows words in another language, in every thread; raises LookupError where there is none."""
+    if name != ENGLISH:
+        _catalogue(name)
+    _usual["language"] = name
+
+
+@contextmanager
+def usually(name: str) -> Iterator[None]:
+    """The same, until the end of a block."""
+    before = _usual["language"]
+    now_usually(name)
+    try:
+        yield
+    finally:
+        _usual["language"] = before
+
+
+def of_environment(environment: Mapping[str, str] = os.environ) -> str:
+    """The language that the machine's user has set for words; English where there are no words in it."""
+    said = next((v for k in ("LC_ALL", "LC_MESSAGES", "LANG") if (v := environment.get(k))), "")
+    name = said.partition(".")[0].partition("@")[0].partition("_")[0].lower()
+    return name if name in languages() else ENGLISH
 
 
 @contextmanager
@@ -56,6 +85,77 @@ def _catalogue(name: str) -> NullTranslations:
         raise LookupError(f"no words in {name!r}; there are {', '.join(languages())}")
     with path.open("rb") as file:
         return GNUTranslations(file)
+
+
+class Signs(NamedTuple):
+    """How a language writes figures and days, and what is said of its catalogue."""
+
+    decimal: str
+    days: tuple[str, ...]
+    """Monday first."""
+    months: tuple[str, ...]
+    name: str
+    reviewed: bool
+    """Whether a speaker of the trade has read it."""
+    terms: tuple[str, ...]
+    """Where the words of the trade are from."""
+
+
+IN_ENGLISH = Signs(
+    ".",
+    ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"),
+    ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
+    "English",
+    reviewed=True,
+    terms=(),
+)
+
+
+@functools.cache
+def signs(name: str) -> Signs:
+    """Those of a language, as its catalogue has them."""
+    if name == ENGLISH:
+        return IN_ENGLISH
+    said = _catalogue(name).info()
+    days, months = (tuple(said.get(k, "").split()) for k in ("x-days", "x-months"))
+    return Signs(
+        said.get("x-decimal", IN_ENGLISH.decimal),
+        days if len(days) == 7 else IN_ENGLISH.days,
+        months if len(months) == 12 else IN_ENGLISH.months,
+        said.get("x-name", name),
+        reviewed=said.get("x-review") == REVIEWED,
+        terms=tuple(t for t in said.get("x-terms", "").split("; ") if t),
+    )
+
+
+def not_reviewed() -> str:
+    """What is said in small print wherever the words are a translation that nobody of the trade has read; of English nothing."""
+    return "" if signs(language()).reviewed else say("not yet reviewed by a speaker of the trade")
+
+
+REVIEWED = "reviewed by a speaker of the trade"
+
+
+def decimal(number: str) -> str:
+    """A number that was written with a point, with the sign that the language has for it. What is typed is never read so."""
+    sign = signs(language()).decimal
+    return number if sign == "." else number.replace(".", sign)
+
+
+def as_shown(text: str) -> float:
+    """The number with which a quantity begins that was shown here: what is decided on it is what people see."""
+    return float(text.partition(" ")[0].replace(signs(language()).decimal, "."))
+
+
+def numeral(value: Any, how: str) -> str:
+    """A number for people. how: as ``format`` takes it."""
+    return decimal(format(value, how))
+
+
+def dated(at: datetime, how: str) -> str:
+    """A time for people, days and months by their names in the language. how: as ``strftime`` takes it, with %a, %d, %b, %Y, %H, %M."""
+    of = signs(language())
+    return at.strftime(how.replace("%a", of.days[at.weekday()]).replace("%b", of.months[at.month - 1]))
 
 
 def places(text: str) -> list[str]:
@@ -94,7 +194,7 @@ def say(text: str, /, **given: object) -> str:
     """
     if type(text) is not str:  # one that was put off
         text = str(text)
-    elif (name := _LANGUAGE.get()) != ENGLISH:
+    elif (name := _LANGUAGE.get() or _usual["language"]) != ENGLISH:
         text = _found(name, text)
     return text.format_map(given) if given else text
 
@@ -106,7 +206,7 @@ def mark(text: str) -> str:
 
 def form(one: str, many: str, n: int, /) -> str:
     """The word for one or for another number of things, nothing filled in: for names that somebody may have typed."""
-    name = _LANGUAGE.get()
+    name = language()
     return (one if n == 1 else many) if name == ENGLISH else _counted(name, one, many, n)
 
 

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal, Self, TypeAlias
 import pint
 from pydantic_core import core_schema
 
-from anchorage.core.say import later, say
+from anchorage.core.say import decimal, later, say
 from anchorage.core.unit_table import SPELLINGS
 
 if TYPE_CHECKING:
@@ -257,7 +257,7 @@ def show(
     step = inside.steps[named] if digits is None else Fraction(1, 10**digits)
     if kind == "density" and digits is None and abs(exact) < 10:
         step = Fraction(1, 1000)  # air
-    return f"{_number(_rounded(exact, step, rounding), step)} {named}"
+    return f"{decimal(_number(_rounded(exact, step, rounding), step))} {named}"
 
 
 def both(
@@ -279,7 +279,7 @@ def echo(measure: Measure, system: System) -> str:
     except ValueError:  # made by hand, with a text of its own
         typed = ""
     aside = _aside(inside, measure, _other(system) if inside.systems.get(typed) == system else system, "near")
-    same = inside.us == inside.metric and _parse(inside, aside)[1] == typed
+    same = inside.us == inside.metric and aside.endswith(f" {typed}")
     return measure.text if same else f"{measure.text} ({aside})"
 
 
@@ -478,7 +478,7 @@ def _feet_and_inches(exact: Fraction, rounding: Rounding) -> str:
     step = Fraction(1) if abs(exact) >= _INCHES else Fraction(1, 10)
     inches = _rounded(exact, step, rounding)
     feet, rest = divmod(abs(inches), _INCHES)
-    small = _number(rest, step).removesuffix(".0")
+    small = decimal(_number(rest, step).removesuffix(".0"))
     sign = "-" if inches < 0 else ""
     if not feet:
         return f"{sign}{small} in"

@@ -665,6 +665,7 @@ class About(Part):
 
     name: Name = "unnamed deployment"
     show_units: Literal["us", "si"] = "us"
+    lang: Literal["en", "es", "fr"] | None = None
     use: Literal["decon", "triage", "command-post", "hospitality", "other"] | None = None
     weighed: bool = False
     """Masses that are more than usual were weighed."""

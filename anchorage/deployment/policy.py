@@ -13,7 +13,7 @@ from typing import Literal, Protocol
 
 from anchorage.core import tables, units
 from anchorage.core.out import Level, PolicyOut
-from anchorage.core.say import mark, say
+from anchorage.core.say import as_shown, mark, say
 from anchorage.core.units import Rounding, System
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import Deployment, Times
@@ -143,10 +143,6 @@ class Policy:
                          signed_by=self.signed_by or None, notice=self.notice)  # fmt: skip
 
 
-def _figure(text: str) -> float:
-    return float(text.partition(" ")[0])
-
-
 def _begins(s: LevelShares, level: Level) -> float:
     return {"secure": s.secure, "people-out": s.people_out, "keep-away": s.keep_away}.get(level, 0.0)
 
@@ -194,16 +190,16 @@ def against(
     for digits in finer:
         blows = show(gust, "up", digits)
         most = show(limit, "down", digits)
-        if all(_figure(blows) < _begins(s, k) * _figure(most) * (1.0 - TIGHT) for k in above):
+        if all(as_shown(blows) < _begins(s, k) * as_shown(most) * (1.0 - TIGHT) for k in above):
             break
     marks = []
     for k in ORDER[1:]:
         for more in finer[finer.index(digits) :]:
             shown = show(_begins(s, k) * limit, "down", more)
-            if k not in above or _figure(blows) < _figure(shown):
+            if k not in above or as_shown(blows) < as_shown(shown):
                 break
         marks.append(shown)
-    whole = percent(_figure(blows) / _figure(most)) if _figure(most) > 0 else None
+    whole = percent(as_shown(blows) / as_shown(most)) if as_shown(most) > 0 else None
     return Against(level, share_of(gust, limit), blows, most, marks[0], marks[1], marks[2], whole, digits)
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.core.errors import AnchorageError
-from anchorage.core.say import say
+from anchorage.core.say import language, now_usually, say
 from anchorage.core.textfile import exists, is_folder, why_not
 from anchorage.fleet.rows import Options, SiteRow, is_saved_shelter, row_of
 from anchorage.fleet.stock import is_stock
@@ -60,15 +60,18 @@ def same_file(a: Path, b: str) -> bool:
         return False
 
 
-def _start() -> None:
-    """In each process: Ctrl-C is the parent's matter, and warnings are noise among the rows."""
+def _start(words: str) -> None:
+    """In each process: words in the language of the parent; Ctrl-C is the parent's matter, and warnings are noise among the rows."""
+    now_usually(words)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if os.environ.get("ANCHORAGE_DEBUG") != "1":
         warnings.simplefilter("ignore")
 
 
 def _pool(jobs: int) -> ProcessPoolExecutor:
-    return ProcessPoolExecutor(jobs, mp_context=multiprocessing.get_context("spawn"), initializer=_start)
+    return ProcessPoolExecutor(
+        jobs, mp_context=multiprocessing.get_context("spawn"), initializer=_start, initargs=(language(),)
+    )
 
 
 def _alone(path: Path, o: Options, judge: Judge) -> Any:

@@ -11,7 +11,7 @@ from typing import Any
 from anchorage.core.closed import EXITS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import columns, cut, inert, wrap
-from anchorage.core.say import later, plural, say
+from anchorage.core.say import dated, later, plural, say
 from anchorage.core.tables import STRENGTH
 from anchorage.core.units import System, show
 from anchorage.core.words import VERDICTS, spoken
@@ -65,7 +65,7 @@ def against(r: SiteRow, system: System) -> str:
 
 
 def _time(iso: str, zone: tzinfo) -> str:
-    return datetime.fromisoformat(iso).astimezone(zone).strftime("%a %H:%M")
+    return dated(datetime.fromisoformat(iso).astimezone(zone), "%a %H:%M")
 
 
 def _order(words: str, iso: str, now: int, zone: tzinfo) -> str:
@@ -110,7 +110,7 @@ def lines(rows: Sequence[SiteRow], system: System, now: int, zone: tzinfo, zone_
             len(rows),
             parts=", ".join(parts),
             zone=zone_name,
-            now=f"{datetime.fromtimestamp(now, zone):%a %H:%M}",
+            now=dated(datetime.fromtimestamp(now, zone), "%a %H:%M"),
         ),
         "",
         _cells(HEADS),

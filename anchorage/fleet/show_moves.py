@@ -6,7 +6,7 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any
 
 from anchorage.core.plain import table, wrap
-from anchorage.core.say import later, say
+from anchorage.core.say import ENGLISH, dated, later, say, speaking
 from anchorage.core.units import System, show
 from anchorage.core.words import so_many
 from anchorage.fleet.moving import Down, Move, Moving, SiteCounts, Why
@@ -36,7 +36,7 @@ def words_of(item: str, count: int) -> str:
 
 
 def _time(at: int | None, zone: tzinfo, none: str = "") -> str:
-    return none if at is None else datetime.fromtimestamp(at, UTC).astimezone(zone).strftime("%a %H:%M")
+    return none if at is None else dated(datetime.fromtimestamp(at, UTC).astimezone(zone), "%a %H:%M")
 
 
 def by_words(d: Down, now: int, zone: tzinfo) -> str:
@@ -190,6 +190,7 @@ def _row(x: Move) -> tuple[Any, ...]:
     )
 
 
+@speaking(ENGLISH)
 def moves_csv(m: Moving) -> str:
     """Every move, times in UTC."""
     return table_csv(COLUMNS, [tuple("" if v is None else str(v) for v in _row(x)) for x in m.moves])

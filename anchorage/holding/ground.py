@@ -9,7 +9,7 @@ from functools import lru_cache
 from anchorage.core import tables
 from anchorage.core.closed import STATES
 from anchorage.core.constants import ZERO_CELSIUS
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
 from anchorage.formulas import working
@@ -162,7 +162,7 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
         why = (
             say("temperature not given, with snow or frost in the file")
             if site.temperature is None
-            else say("at or below {freezes_at} °C", freezes_at=f"{freezes_at():g}")
+            else say("at or below {freezes_at} °C", freezes_at=numeral(freezes_at(), "g"))
         )
         notes.append(
             later(
@@ -176,7 +176,7 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
         notes.append(
             later(
                 "Decontamination at or below {freezes_at} °C: run-off water freezes, so the surface counts as ice.",
-                freezes_at=f"{freezes_at():g}",
+                freezes_at=numeral(freezes_at(), "g"),
             )
         )
     return state
@@ -389,7 +389,7 @@ def _used(name: str, contacts: Sequence[Contact], state: str, notes: list[str]) 
                 "No published friction of {between}, {state}: the lowest of either in that state, at most {bound}, is taken.",
                 between=least.between,
                 state=state,
-                bound=f"{bound:g}",
+                bound=numeral(bound, "g"),
             )
         )
     working.looked_up(name, least.row)

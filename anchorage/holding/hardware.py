@@ -12,7 +12,7 @@ from anchorage.core import tables
 from anchorage.core.closed import MATERIALS
 from anchorage.core.constants import gravity
 from anchorage.core.errors import NotModelledError
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.core.units import as_typed
 from anchorage.deployment.models import Deployment, HowDetail, Margins, PointIn, Stake
 from anchorage.formulas import blocks, stakes, working
@@ -156,7 +156,7 @@ def _unit(d: Deployment, p: PointIn, to: _Notes) -> tuple[str, float]:
         later(
             "Mass of one {name} from the table ({row} kg), not weighed: weigh three, dry.",
             name=name,
-            row=f"{row.value:g}",
+            row=numeral(row.value, "g"),
         )
     )
     return name, row.value
@@ -400,8 +400,8 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         to.notes.append(
             later(
                 "Stakes on lines are taken as upright to within {lean}°, and their lines as told to within {off}°: the worst of these counts.",
-                lean=f"{lean:g}",
-                off=f"{off:g}",
+                lean=numeral(lean, "g"),
+                off=numeral(off, "g"),
             )
         )
     tension = worth.line
@@ -627,9 +627,9 @@ def _tell(s: Stake, worth: Worth, to: _Notes) -> None:
         to.notes.append(
             later(
                 "Stakes were pulled at {pull_angle}° and the line runs at {angle}°: a test goes before theory within {tolerance}° only; the lesser of the two counts.",
-                pull_angle=f"{s.pull_angle:g}",
-                angle=f"{angle:g}",
-                tolerance=f"{tolerance:g}",
+                pull_angle=numeral(s.pull_angle, "g"),
+                angle=numeral(angle, "g"),
+                tolerance=numeral(tolerance, "g"),
             )
         )
     less = [LESS[w] for w in worth.why if w in LESS]

@@ -9,7 +9,7 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
 from anchorage.deployment.models import Deadman, Stake
 from anchorage.formulas import blocks, stakes, working
@@ -278,7 +278,7 @@ def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[f
         notes.append(
             later(
                 "Several stakes at a point stand at least {free} diameters ({apart}, {apart_2} mm) apart.",
-                free=f"{free:g}",
+                free=numeral(free, "g"),
                 apart=show("length", apart, "us", rounding="up"),
                 apart_2=f"{apart * 1000:.0f}",
             )
@@ -289,8 +289,8 @@ def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[f
         raise NotModelledError(
             say(
                 "anchorage.stake.spacing: {apart} diameters apart; under {least} they act as one: move them apart",
-                apart=f"{apart:.1f}",
-                least=f"{least:g}",
+                apart=numeral(apart, ".1f"),
+                least=numeral(least, "g"),
             )
         )
     if apart >= free:
@@ -302,7 +302,10 @@ def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[f
     }
     rows[free] = (1.0, 1.0, 1.0)
     notes.append(
-        later("Stakes at a point stand {apart} diameters apart and weaken each other.", apart=f"{apart:.1f}")
+        later(
+            "Stakes at a point stand {apart} diameters apart and weaken each other.",
+            apart=numeral(apart, ".1f"),
+        )
     )
     return apart, free, rows
 
@@ -366,8 +369,8 @@ def deadman_strength(m: Deadman, angle: float, state: str, notes: list[str]) -> 
         raise NotModelledError(
             say(
                 "anchorage.deadman: length is {length} times the thickness, at most {most} for a {kind}: it would bend; take a thicker one",
-                length=f"{m.length / thick:.1f}",
-                most=f"{most:g}",
+                length=numeral(m.length / thick, ".1f"),
+                most=numeral(most, "g"),
                 kind=kind,
             )
         )

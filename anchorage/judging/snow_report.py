@@ -11,7 +11,7 @@ from anchorage.core.checked import Check, What
 from anchorage.core.closed import OK
 from anchorage.core.constants import gravity, water_density
 from anchorage.core.out import Level
-from anchorage.core.say import capital, later, say
+from anchorage.core.say import capital, later, numeral, say
 from anchorage.core.units import Rounding, System, show
 from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.models import Deployment
@@ -220,8 +220,8 @@ def _pond(d: Deployment) -> PondOut | None:
     grows = False
     words = say(
         "The roof is at {slope}°, under {flat}° at its flattest: rain on snow stays on it.",
-        slope=f"{slope:.1f}",
-        flat=f"{flat:g}",
+        slope=numeral(slope, ".1f"),
+        flat=numeral(flat, "g"),
     )
     if needed is not None and s.sag is not None and s.sag_span is not None:
         span = float(s.sag_span)
@@ -231,8 +231,8 @@ def _pond(d: Deployment) -> PondOut | None:
             load = float(formulas.pond_load(water_density(), float(s.sag), gravity())) if pocket else None
         hand = tables.row("snow-pond", "hand-tension").value
         weight = show("mass", mass, system, rounding="up")
-        words = (say("No pocket: the roof is at {slope}° and the sag needs {needed}° to drain.", slope=f"{slope:.1f}", needed=f"{needed:.1f}") if not pocket else
-                 say("Water can stand on the roof: at {slope}° a sag like this needs more than {needed}° to drain. A pond there weighs {weight}.", slope=f"{slope:.1f}", needed=f"{needed:.1f}", weight=weight))  # fmt: skip
+        words = (say("No pocket: the roof is at {slope}° and the sag needs {needed}° to drain.", slope=numeral(slope, ".1f"), needed=numeral(needed, ".1f")) if not pocket else
+                 say("Water can stand on the roof: at {slope}° a sag like this needs more than {needed}° to drain. A pond there weighs {weight}.", slope=numeral(slope, ".1f"), needed=numeral(needed, ".1f"), weight=weight))  # fmt: skip
         grows = pocket and tension > hand
         if grows:
             words += say(" Cloth drawn tight by hand cannot stop it from growing.")
@@ -410,19 +410,19 @@ def explain_snow(d: Deployment) -> list[str]:
         say(
             "Load on the roof, {basis}: {load} Pa; uneven case, {uneven}: {light} and {heavy} Pa",
             basis=s.basis,
-            load=f"{s.load:.5g}",
+            load=numeral(s.load, ".5g"),
             uneven=s.uneven,
-            light=f"{s.light:.5g}",
-            heavy=f"{s.heavy:.5g}",
+            light=numeral(s.light, ".5g"),
+            heavy=numeral(s.heavy, ".5g"),
         )
     )
     if out.limit_pa and out.ratio is not None:
         lines.append(
             say(
                 "load = s / s(limit) = {load} / {limit_pa} = {ratio}",
-                load=f"{s.load:.5g}",
-                limit_pa=f"{out.limit_pa:.5g}",
-                ratio=f"{out.ratio:.4g}",
+                load=numeral(s.load, ".5g"),
+                limit_pa=numeral(out.limit_pa, ".5g"),
+                ratio=numeral(out.ratio, ".4g"),
             )
         )
     return lines

@@ -13,7 +13,7 @@ from anchorage.checks.installation import Installation
 from anchorage.core import tables
 from anchorage.core.checked import Check, What
 from anchorage.core.closed import OK
-from anchorage.core.say import say
+from anchorage.core.say import numeral, say
 from anchorage.core.units import System, as_typed, show
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import Policy
@@ -51,7 +51,7 @@ def _racking_text(r: Racking, q: float, status: str, holds: float | None, system
         return say(
             "Sway {direction}: the straps stretch so much that the frame folds (α = {ratio}, at least 3 is needed). More straps or stiffer ones.",
             direction=r.direction,
-            ratio=f"{r.ratio or 0.0:.2g}",
+            ratio=numeral(r.ratio or 0.0, ".2g"),
         )
     tension = r.tension(q)
     if tension is None or r.rated is None:

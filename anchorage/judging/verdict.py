@@ -16,7 +16,7 @@ from anchorage.core.checked import What
 from anchorage.core.closed import OK
 from anchorage.core.constants import gravity
 from anchorage.core.out import Level, Reason, RecordOut
-from anchorage.core.say import capital, later, say
+from anchorage.core.say import capital, later, numeral, say
 from anchorage.core.units import System, show
 from anchorage.core.words import LEVELS, doors_shut, named, so_many, spoken
 from anchorage.deployment.models import Deployment
@@ -348,7 +348,7 @@ def mean_words(half: HalfBuiltOut, gust: float, system: System) -> str:
     return say(
         "gusts of {blows} are at least {gust_factor} times it",
         blows=blows,
-        gust_factor=f"{half.gust_factor:.2f}",
+        gust_factor=numeral(half.gust_factor, ".2f"),
     )
 
 

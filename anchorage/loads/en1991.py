@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from anchorage.core import tables
 from anchorage.core.closed import FACES
 from anchorage.core.errors import NotModelledError
-from anchorage.core.say import say
+from anchorage.core.say import numeral, say
 from anchorage.formulas import working
 from anchorage.formulas.en1991 import area_coefficient
 from anchorage.formulas.panels import ByFace, Inside, Panels
@@ -58,8 +58,8 @@ def wall_coefficients(h_over_d: float, area: float) -> dict[str, float]:
         raise NotModelledError(
             say(
                 'walls: h/d = {h_over_d}, and the table ends at {high}: use method = "physics" or "asce7-22"',
-                h_over_d=f"{h_over_d:.3g}",
-                high=f"{high:g}",
+                h_over_d=numeral(h_over_d, ".3g"),
+                high=numeral(high, "g"),
             )
         )
     x = max(h_over_d, low)
@@ -96,8 +96,8 @@ def roof_values(slope: float, *, across: bool, area: float) -> list[tuple[str, d
         raise NotModelledError(
             say(
                 'roof: slope {slope}°, and the duopitch tables end at {last}°: use method = "physics" or "asce7-22"',
-                slope=f"{slope:.3g}",
-                last=f"{last:g}",
+                slope=numeral(slope, ".3g"),
+                last=numeral(last, "g"),
             )
         )
     at = f"slope {slope:.3g}°"
@@ -258,8 +258,8 @@ def canopy_force(form: str, slope: float, blockage: float, *, down: bool) -> flo
         raise NotModelledError(
             say(
                 'canopy: slope {slope}°, and the canopy tables end at {last}°: use method = "physics" or "asce7-22"',
-                slope=f"{slope:.3g}",
-                last=f"{last:g}",
+                slope=numeral(slope, ".3g"),
+                last=numeral(last, "g"),
             )
         )
     if down:

@@ -10,7 +10,7 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
-from anchorage.core.say import say
+from anchorage.core.say import numeral, say
 from anchorage.formulas import working
 from anchorage.formulas.panels import Panels
 from anchorage.loads.panelset import PanelSet, View, between
@@ -34,9 +34,9 @@ def check_range(shape: Shape, view: View, height: float) -> None:
         raise NotModelledError(
             say(
                 'canopy: mean roof height over length along the wind is {ratio}, and the free roof tables cover {low} to {high}: use method = "en1991" (its canopy tables have no such limit), or check one canopy of a row alone',
-                ratio=f"{ratio:.3g}",
-                low=f"{low:g}",
-                high=f"{high:g}",
+                ratio=numeral(ratio, ".3g"),
+                low=numeral(low, "g"),
+                high=numeral(high, "g"),
             )
         )
     steepest = tables.row("free-slopes", "steepest").value
@@ -44,8 +44,8 @@ def check_range(shape: Shape, view: View, height: float) -> None:
         raise NotModelledError(
             say(
                 "canopy: the roof slopes {slope}°, and the free roof tables end at {steepest}°: close its walls and give its closed form",
-                slope=f"{shape.slope:.3g}",
-                steepest=f"{steepest:g}",
+                slope=numeral(shape.slope, ".3g"),
+                steepest=numeral(steepest, "g"),
             )
         )
 

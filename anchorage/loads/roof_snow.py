@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from anchorage.core import tables
 from anchorage.core.constants import ZERO_CELSIUS, gravity, water_density
 from anchorage.core.errors import OutOfRangeError
-from anchorage.core.say import later
+from anchorage.core.say import later, numeral
 from anchorage.core.units import as_typed
 from anchorage.deployment.models import Deployment, Falling, Layer
 from anchorage.formulas import snow as formulas
@@ -61,7 +61,9 @@ def density_of(kind: str | None, notes: list[str]) -> float:
         return row.value
     density = row.high if row.high is not None else row.value
     working.given("ρ", density, "kg/m^3", "kind not said: wet snow at its upper density")
-    notes.append(later("Kind of snow not given: taken as wet, {density} kg/m3.", density=f"{density:g}"))
+    notes.append(
+        later("Kind of snow not given: taken as wet, {density} kg/m3.", density=numeral(density, "g"))
+    )
     return density
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from anchorage.core import tables
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.deployment.models import SURROUNDINGS, Site, Topography
 from anchorage.formulas import velocity, working
 from anchorage.formulas.demand import Floats
@@ -123,5 +123,5 @@ def topography_note(t: Topography, letter: str, factor: float) -> str:
     return say(
         "The {feature} speeds the wind up: q x {factor} at the height of the roof, taken for wind from every side.",
         feature=t.feature,
-        factor=f"{factor:.2f}",
+        factor=numeral(factor, ".2f"),
     )

@@ -10,7 +10,7 @@ from anchorage.core import tables
 from anchorage.core.closed import FACES
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import OutOfRangeError
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.core.units import as_typed, show
 from anchorage.deployment.models import AVERAGING_S, SPEED_IS, Deployment, Wind
 from anchorage.formulas import air, en1991, speed, velocity, working
@@ -126,9 +126,9 @@ def gust_factor(averaging: str, conversion: str, notes: list[str]) -> float:
         later(
             "The wind number is a {averaging} mean: turned into a 3 s gust with factor {chosen} (Durst {durst}, WMO in-land {wmo}).",
             averaging=averaging,
-            chosen=f"{chosen:.2f}",
-            durst=f"{durst:.2f}",
-            wmo=f"{wmo.value:.2f}",
+            chosen=numeral(chosen, ".2f"),
+            durst=numeral(durst, ".2f"),
+            wmo=numeral(wmo.value, ".2f"),
         )
     )
     return chosen
@@ -191,7 +191,7 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
             later(
                 "Beaufort {beaufort} is a mean: taken at the upper end of the force, {value} m/s.",
                 beaufort=wind.beaufort,
-                value=f"{value:g}",
+                value=numeral(value, "g"),
             )
         )
     else:
@@ -214,7 +214,7 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
         notes.append(
             later(
                 "The mean wind was read {height} m above the ground: brought up to 10 m by the log law.",
-                height=f"{height:.1f}",
+                height=numeral(height, ".1f"),
             )
         )
         z0 = float(d.site.z0)
@@ -264,8 +264,8 @@ def _raise(
     notes.append(
         say(
             "The wind was read {height} m above the ground: brought up to 10 m by the power law (1/{exponent})",
-            height=f"{height:.1f}",
-            exponent=f"{exponent:g}",
+            height=numeral(height, ".1f"),
+            exponent=numeral(exponent, "g"),
         )
         + (say(", as over a town, where that adds most.") if len(rows) > 1 else ".")
     )
@@ -336,7 +336,7 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
         notes.append(
             later(
                 "On the hill the shelter feels {over_hill} times the gust shown: a maker's rating is reached that much earlier.",
-                over_hill=f"{over_hill:.2f}",
+                over_hill=numeral(over_hill, ".2f"),
             )
         )
     if read_on_hill(d) and kzt > 1.0:
@@ -374,8 +374,8 @@ def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindSta
         notes.append(
             later(
                 "Taken as the 50-year basic wind speed, brought to {return_period} years: V x {chance}.",
-                return_period=f"{d.wind.return_period:g}",
-                chance=f"{chance:.3f}",
+                return_period=numeral(d.wind.return_period, "g"),
+                chance=numeral(chance, ".3f"),
             )
         )
     direction, season = (tables.row("en-basic-speed", k).value for k in ("direction", "season"))

@@ -14,7 +14,7 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.out import Level
-from anchorage.core.say import say
+from anchorage.core.say import numeral, say
 from anchorage.deployment.policy import ORDER, Policy
 from anchorage.formulas import evidence
 from anchorage.loads.wind import gust_factor
@@ -55,9 +55,9 @@ class Factor:
         """``1.18 (0.96 to 1.45, of 14)``."""
         return say(
             "{middle} ({low} to {high}, of {n})",
-            middle=f"{self.middle:.2f}",
-            low=f"{self.low:.2f}",
-            high=f"{self.high:.2f}",
+            middle=numeral(self.middle, ".2f"),
+            low=numeral(self.low, ".2f"),
+            high=numeral(self.high, ".2f"),
             n=self.n,
         )
 
@@ -99,7 +99,7 @@ class Gustiness:
         return say(
             "Gust over mean here {found}; the table takes {table}{short}.",
             found=self.found.words,
-            table=f"{self.table:.2f}",
+            table=numeral(self.table, ".2f"),
             short=short,
         )
 

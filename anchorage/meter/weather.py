@@ -15,7 +15,7 @@ from pathlib import Path
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import Level
-from anchorage.core.say import say
+from anchorage.core.say import numeral, say
 from anchorage.core.textfile import fingerprint, read_whole
 from anchorage.deployment.policy import ORDER, use_of
 from anchorage.deployment.reader import read_file
@@ -185,7 +185,9 @@ class Weather(threading.Thread):
         if self.answer is None or not self.no_answer:
             return self.no_answer
         hours = max(now - self.answer.fetched, 0) / 3600.0
-        return say("{why}; the last good answer is {hours} h old.", why=self.no_answer, hours=f"{hours:.1f}")
+        return say(
+            "{why}; the last good answer is {hours} h old.", why=self.no_answer, hours=numeral(hours, ".1f")
+        )
 
     def stop(self) -> None:
         """End; nobody waits for it."""

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults
-from anchorage.core.say import later, say
+from anchorage.core.say import dated, later, say
 from anchorage.outlook.untrusted import refuse
 
 HOUR = 3600
@@ -307,8 +307,11 @@ def show(at: int, zone: tzinfo) -> str:
     """``Tue 14:20 CST (20:20 UTC)``: the local time with its zone, UTC beside it."""
     there, here = utc(at), utc(at).astimezone(zone)
     if zone is UTC:
-        return say("{here} UTC", here=f"{here:%a %H:%M}")
-    other = there.strftime("%H:%M" if there.date() == here.date() else "%a %H:%M")
+        return say("{here} UTC", here=dated(here, "%a %H:%M"))
+    other = dated(there, "%H:%M" if there.date() == here.date() else "%a %H:%M")
     return say(
-        "{here} {zone_name} ({other} UTC)", here=f"{here:%a %H:%M}", zone_name=_zone_name(here), other=other
+        "{here} {zone_name} ({other} UTC)",
+        here=dated(here, "%a %H:%M"),
+        zone_name=_zone_name(here),
+        other=other,
     )

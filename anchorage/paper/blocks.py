@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
+from anchorage.core.say import not_reviewed
+
 Paper = Literal["letter", "a4"]
 SIZES: dict[str, tuple[float, float]] = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 """Width and height in mm."""
@@ -108,6 +110,7 @@ class Document:
     title: str
     blocks: tuple[Block, ...]
     foot: str
+    """Without what is said of a translation."""
     paper: Paper = "letter"
     size: float = 10.0
     """Body text in points where there is room; each part up to a ``Break`` is made smaller until it fits on one page."""
@@ -118,6 +121,10 @@ class Document:
     keywords: tuple[str, ...] = ("anchorage", "wind", "snow", "shelter")
     about: str = field(default="")
     """One line on what the document is, for its metadata."""
+
+    def last_line(self) -> str:
+        """What stands at the foot of each page, with what is said of a translation."""
+        return " · ".join(x for x in (self.foot, not_reviewed()) if x)
 
 
 def parts(document: Document) -> list[list[tuple[Block, ...]]]:

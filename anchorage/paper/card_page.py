@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from anchorage.core import tables
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.core.units import System, show
 from anchorage.deployment.models import Deployment
 from anchorage.judging.card import SHOWN, Card, Cell
@@ -151,7 +151,7 @@ def card_document(card: Card, plan: Plan, d: Deployment, made: Made, paper: Pape
         *(Para(n) for n in card.notes),
         Heading(say("FROM WHAT IT TAKES TO THE LEVELS, {unit}: find the number above in the first column", unit=unit)),
         _limits(card, plan, d),
-        Para(say("By hand: meter {hand_height} up, facing the wind, {row} heights clear, peak held. A lower reading never relaxes a level.", hand_height=height_words(hand_height(), system), row=f"{tables.row('hand-held', 'clear').value:g}")),
+        Para(say("By hand: meter {hand_height} up, facing the wind, {row} heights clear, peak held. A lower reading never relaxes a level.", hand_height=height_words(hand_height(), system), row=numeral(tables.row("hand-held", "clear").value, "g"))),
         Beside((_snow(card, plan), _what_to_do()), (1.0, 1.25)),
         Break(soft=True),
         Heading(say("READINGS")),

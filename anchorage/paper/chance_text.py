@@ -6,7 +6,7 @@ from datetime import datetime, tzinfo
 
 from anchorage.chance.chance import SHIFTED, Chance, Estimate
 from anchorage.core.plain import cut, inert, table, wrap
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.core.tables import weakest
 from anchorage.core.units import System, show
 from anchorage.judging.gusts import of_plan
@@ -28,17 +28,17 @@ def _figure(name: str, e: Estimate) -> list[str]:
                 "{name}: {method}, so less than {below} with a chance of 95 in 100.",
                 name=name,
                 method=e.method,
-                below=f"{e.below:.2g}",
+                below=numeral(e.below, ".2g"),
             ),
             "- ",
         )
-    error = "" if e.error is None else say(", standard error {error}", error=f"{e.error:.1g}")
+    error = "" if e.error is None else say(", standard error {error}", error=numeral(e.error, ".1g"))
     text = f"{name}: {e.probability:.3g}{error}, {e.method}"
     if e.beta is not None and e.first_order is not None:
         text += say(
             "; nearest design point at beta {beta}, first-order sum over the ways to fail {first_order}",
-            beta=f"{e.beta:.2f}",
-            first_order=f"{e.first_order:.3g}",
+            beta=numeral(e.beta, ".2f"),
+            first_order=numeral(e.first_order, ".3g"),
         )
         if not e.probability / FAR <= e.first_order <= e.probability * FAR:
             text += say(" (far off: many ways to fail, or a bent limit; go by the samples)")
@@ -47,7 +47,7 @@ def _figure(name: str, e: Estimate) -> list[str]:
         text += say(
             ". THE TWO WAYS DISAGREE: {other} gives {disagrees}, further off than their errors; the larger is given, and neither is sure",
             other=other,
-            disagrees=f"{e.disagrees:.3g}",
+            disagrees=numeral(e.disagrees, ".3g"),
         )
     return wrap(text + ".", "- ")
 
@@ -157,7 +157,7 @@ def _audit(audit: float) -> str:
         return say("Load cases that were left out changed nothing in a sample of draws.")
     return say(
         "Load cases that were left out changed a gust by {audit} of itself at the most, in a sample of draws.",
-        audit=f"{audit:.1g}",
+        audit=numeral(audit, ".1g"),
     )
 
 
@@ -169,7 +169,7 @@ def _shares(c: Chance) -> list[str]:
 def _spreads(c: Chance) -> list[str]:
     rows = []
     for s in c.spreads:
-        size = say("{size} deg", size=f"{s.size:g}") if s.row.unit == "deg" else f"{s.size:g}"
+        size = say("{size} deg", size=numeral(s.size, "g")) if s.row.unit == "deg" else f"{s.size:g}"
         rows.append([s.label, s.law, size, s.row.how])
     return table([[say("figure"), say("law"), say("spread"), say("how known")], *rows], "  > ")
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime, tzinfo
 from itertools import groupby
 
-from anchorage.core.say import say
+from anchorage.core.say import dated, say
 from anchorage.core.units import System, convert, show
 from anchorage.judging.gusts import printed
 from anchorage.judging.result import Plan
@@ -167,7 +167,7 @@ def _hours(
             c.text(x, y + 3.8, f"{t:%H:%M}" if every > 1 else f"{t:%H}", 2.2)
             if f"{t:%a}" != day:
                 day = f"{t:%a}"
-                c.text(x, y + 7.0, f"{t:%a %d %b}", 2.4, anchor="start", bold=True)
+                c.text(x, y + 7.0, dated(t, "%a %d %b"), 2.4, anchor="start", bold=True)
 
 
 def _deadlines(
@@ -199,7 +199,7 @@ def _deadlines(
         c.text(
             x + (-0.8 if end else 0.8),
             top - 7.8 - k * 3.3,
-            f"{word} by {t.astimezone(zone):%a %H:%M}",
+            say("{word} by {when}", word=word, when=dated(t.astimezone(zone), "%a %H:%M")),
             2.3,
             anchor="end" if end else "start",
             bold=True,

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, tzinfo
 
 from anchorage.checks.installation import heading_true
 from anchorage.core import tables
-from anchorage.core.say import say
+from anchorage.core.say import dated, numeral, say
 from anchorage.core.units import System, both, show
 from anchorage.core.version import VERSION
 from anchorage.core.words import LEVELS, VERDICTS, spoken, torn_words
@@ -59,7 +59,7 @@ class Made:
     def when(self) -> str:
         """``Wed 25 Nov 2026 12:00 CST (18:00 UTC)``."""
         here = datetime.fromtimestamp(self.now, UTC).astimezone(self.zone)
-        return f"{here:%d %b %Y}, {show_time(self.now, self.zone)}"
+        return f"{dated(here, '%d %b %Y')}, {show_time(self.now, self.zone)}"
 
     @property
     def foot(self) -> str:
@@ -185,7 +185,7 @@ def trip_words(s: SheetIn) -> str:
     return say(
         "Hand-held: {hand_height} up, facing the wind, {clear} heights clear of shelter and vehicles, peak held.{model} Act at the reading; a lower reading never relaxes a level. Beaufort is a 10 min mean: act when that force is reached.",
         hand_height=height_words(hand_height(), s.plan.show_units),
-        clear=f"{clear:g}",
+        clear=numeral(clear, "g"),
         model=model,
     )
 
@@ -370,7 +370,7 @@ def _hold_words(s: SheetIn) -> list[Block]:
         out.append(
             say(
                 "Lines {angle}° above the ground, straight out from the wall, corners at 45°. Tight on both sides, flagged.",
-                angle=f"{angle:g}",
+                angle=numeral(angle, "g"),
             )
         )
     how = {

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from anchorage.checks.installation import heading_true, shape_of
-from anchorage.core.say import say
+from anchorage.core.say import numeral, say
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
 from anchorage.judging.result import Plan
@@ -350,7 +350,7 @@ def section_drawing(plan: Plan, d: Deployment, room: tuple[float, float]) -> Dra
     if angle is not None and far:
         words += say(
             " Line {angle}° above the ground, stake {far} from the wall if tied at the eave.",
-            angle=f"{angle:g}",
+            angle=numeral(angle, "g"),
             far=show("length", far, plan.show_units),
         )
     c = section.c

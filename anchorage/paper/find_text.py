@@ -7,7 +7,7 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any
 
 from anchorage.core.plain import wrap
-from anchorage.core.say import plural, say
+from anchorage.core.say import ENGLISH, plural, say, speaking
 from anchorage.core.units import System, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.policy import against
@@ -98,6 +98,7 @@ def _cells(h: Hit, system: System) -> tuple[Any, ...]:
     )  # fmt: skip
 
 
+@speaking(ENGLISH)
 def find_csv(f: Found, system: System) -> str:
     """Every entry that was found as a row; speeds in m/s, 3 s gusts at 10 m."""
     return table_csv(HEAD, [tuple("" if v is None else str(v) for v in _cells(h, system)) for h in f.hits])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from anchorage.core.plain import clean
+from anchorage.core.say import language
 from anchorage.paper.blocks import (
     SIZES,
     Banner,
@@ -105,8 +106,9 @@ def html(document: Document) -> str:
     wide = SIZES[document.paper][0]
     style = STYLE % {"paper": {"letter": "Letter", "a4": "A4"}[document.paper], "wide": wide}
     body = "\n".join(map(_block, document.blocks))
+    foot, said = document.last_line(), language()
     return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f'<!DOCTYPE html>\n<html lang="{said}">\n<head>\n<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f'<meta name="description" content="{_text(document.about)}">\n<title>{_text(document.title)}</title>\n<style>\n{style}</style>\n</head>\n'
-        f"<body>\n{body}\n<footer>{_text(document.foot)}</footer>\n</body>\n</html>\n"
+        f"<body>\n{body}\n<footer>{_text(foot)}</footer>\n</body>\n</html>\n"
     )

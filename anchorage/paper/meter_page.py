@@ -7,7 +7,7 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any
 
 from anchorage.core.plain import wrap
-from anchorage.core.say import later, say
+from anchorage.core.say import ENGLISH, later, say, speaking
 from anchorage.core.units import System, show
 from anchorage.core.words import LEVELS
 from anchorage.deployment.policy import ORDER
@@ -198,6 +198,7 @@ def screen_lines(r: Report, zone: tzinfo, name: str, wide: int = 80, *, plain: b
 HEAD = ("time_utc", "gust_m_s", "mean_m_s", "from_deg", "gust", "height_m", "source")
 
 
+@speaking(ENGLISH)
 def minutes_csv(minutes: Sequence[Minute], system: System) -> str:
     """A row a minute, empty where nothing was heard; no cell starts a formula."""
     rows = [

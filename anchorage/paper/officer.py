@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import spoken
 from anchorage.judging.result import CheckOut, Plan
@@ -67,7 +67,7 @@ def _wind(plan: Plan) -> str:
         exposure=w.exposure,
         density_kg_m3=show("density", w.density_kg_m3, system),
         q=q,
-        velocity_pressure_pa=f"{w.velocity_pressure_pa:.1f}",
+        velocity_pressure_pa=numeral(w.velocity_pressure_pa, ".1f"),
     )
 
 

@@ -8,7 +8,7 @@ from datetime import tzinfo
 
 from anchorage.core import tables
 from anchorage.core.plain import WIDE, columns, wrap
-from anchorage.core.say import later, say
+from anchorage.core.say import dated, later, numeral, say
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.policy import against, decimals
@@ -163,7 +163,7 @@ def _key(h: HourOut) -> tuple[object, ...]:
 def _span(start: int, end: int, zone: tzinfo) -> tuple[str, str]:
     a, b = utc(start).astimezone(zone), utc(end).astimezone(zone)
     one = a.date() == b.date() or (b.hour * HOUR + b.minute * 60 == 0 and end - start <= 24 * HOUR)
-    return f"{a:%a %H:%M}", f"{b:%H:%M}" if one else f"{b:%a %H:%M}"
+    return dated(a, "%a %H:%M"), f"{b:%H:%M}" if one else dated(b, "%a %H:%M")
 
 
 def hour_lines(o: Outlook, zone: tzinfo) -> Iterator[str]:
@@ -280,7 +280,9 @@ def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str
     out.append("")
     for s in o.sources:
         age = (
-            say("age unknown") if s.age_h is None else say("{age_h} h old", age_h=f"{max(s.age_h, 0.0):.1f}")
+            say("age unknown")
+            if s.age_h is None
+            else say("{age_h} h old", age_h=numeral(max(s.age_h, 0.0), ".1f"))
         )
         issued = "" if s.issued is None else say(", issued {at}", at=show(_at(s.issued), zone))
         out += wrap(

@@ -53,7 +53,7 @@ def work_words(k: Packing, system: System) -> list[str]:
     for f in k.filling:
         unit, digits = ("yd3", 1) if system == "us" else ("m3", 1)
         if f.what == "water":
-            unit, digits = (say("US gal"), 0) if system == "us" else ("L", 0)
+            unit, digits = ("US gal", 0) if system == "us" else ("L", 0)
         time = (
             ""
             if f.hours is None

@@ -9,7 +9,7 @@ from typing import Any
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import clean
-from anchorage.core.say import say
+from anchorage.core.say import language, say
 from anchorage.core.version import VERSION
 from anchorage.paper.blocks import (
     Banner,
@@ -100,7 +100,7 @@ def _data(b: Block, body: float, least: float) -> dict[str, Any]:
 
 def _covered(document: Document) -> bool:
     """True where the fonts shipped here have every character."""
-    text = "".join([document.title, document.foot, *words(document.blocks)])
+    text = "".join([document.title, document.last_line(), *words(document.blocks)])
     return all(any(ord(c) in r for r in _COVERED) for c in text)
 
 
@@ -110,8 +110,8 @@ def _pages(raw: bytes) -> int:
 
 def _inputs(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) -> str:
     return json.dumps({
-        "title": clean(document.title), "about": clean(document.about), "keywords": list(document.keywords), "version": VERSION,
-        "fonts": [FAMILY], "paper": {"letter": "us-letter", "a4": "a4"}[document.paper], "foot": clean(document.foot), "least": document.least,
+        "title": clean(document.title), "about": clean(document.about), "keywords": list(document.keywords), "version": VERSION, "lang": language(), "page": say("page {n} of {of}", n="#1", of="#2"),
+        "fonts": [FAMILY], "paper": {"letter": "us-letter", "a4": "a4"}[document.paper], "foot": clean(document.last_line()), "least": document.least,
         "parts": [{"size": size, "blocks": [_data(b, size, document.least) for b in blocks]} for size, blocks in pages],
     })  # fmt: skip
 

@@ -11,7 +11,7 @@ from typing import Any
 from anchorage.checks.installation import heading_true
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import clean
-from anchorage.core.say import say
+from anchorage.core.say import ENGLISH, say, speaking
 from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment
 from anchorage.judging.result import Plan, PointOut
@@ -73,6 +73,7 @@ def _row(p: PointOut) -> dict[str, Any]:
     }  # fmt: skip
 
 
+@speaking(ENGLISH)
 def points_csv(plan: Plan) -> str:
     """A row a point; x towards the front, y to the left, metres from the middle."""
     rows = [tuple(str(_row(p)[k]) for k in COLUMNS) for p in plan.anchorage.points]
@@ -101,6 +102,7 @@ def place_of(d: Deployment, x: float, y: float) -> tuple[float, float]:
     return round((round_ + 180.0) % 360.0 - 180.0, 8), round(there, 8)
 
 
+@speaking(ENGLISH)
 def points_geojson(plan: Plan, d: Deployment, made: Made) -> str:
     """A FeatureCollection by RFC 7946: the outline of the shelter and its anchor points. A sketch, not a survey."""
     corners = [(p.x_m, p.y_m) for p in plan.anchorage.points if p.group == "corner"]

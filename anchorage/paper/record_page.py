@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 
 from anchorage.core.plain import wrap
-from anchorage.core.say import later, say
+from anchorage.core.say import ENGLISH, dated, later, say, speaking
 from anchorage.core.textfile import exists
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS
@@ -53,13 +53,14 @@ def day_time(at: int, zone: tzinfo) -> str:
     """``Wed 25 Nov 12:00 CST``: every time with its day and its zone."""
     here = datetime.fromtimestamp(at, UTC).astimezone(zone)
     name = here.tzname() or "UTC"
-    return f"{here:%a %d %b %H:%M} {name}"
+    return f"{dated(here, '%a %d %b %H:%M')} {name}"
 
 
 def _iso(at: int) -> str:
     return datetime.fromtimestamp(at, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
+@speaking(ENGLISH)
 def record_csv(entries: Sequence[Entry], system: System) -> str:
     """Every entry as a row; no cell starts a formula."""
     rows: list[tuple[str, ...]] = [

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from anchorage.core.plain import WIDE, cut, inert, table, wrap
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
@@ -106,7 +106,7 @@ def strength_words(plan: Plan) -> str:
             line_strength_n=show("force", a.line_strength_n, system, rounding="down"),
             line_weakest=a.line_weakest,
         )
-    return say("{one}; friction {friction}", one=one, friction=f"{a.friction:g}")
+    return say("{one}; friction {friction}", one=one, friction=numeral(a.friction, "g"))
 
 
 def alarm_words(a: AlarmOut) -> str:
@@ -361,7 +361,7 @@ class Page:
             lines += [
                 say(
                     "On guy lines at {line_angle_deg} deg above the ground.",
-                    line_angle_deg=f"{a.line_angle_deg:g}",
+                    line_angle_deg=numeral(a.line_angle_deg, "g"),
                 )
             ]
         if a.total.mass_kg:
@@ -599,7 +599,7 @@ class Page:
             said.append(
                 say(
                     "From a bare roof, clear it every {floor} h at that rate.",
-                    floor=f"{math.floor(s.clear_every_h * 10) / 10:g}",
+                    floor=numeral(math.floor(s.clear_every_h * 10) / 10, "g"),
                 )
             )
         said += [s.pond.text] if s.pond is not None else []

@@ -9,7 +9,7 @@ from typing import Any
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import clean
-from anchorage.core.say import say
+from anchorage.core.say import dated, numeral, say
 from anchorage.core.units import System, read, show, upper
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import AVERAGING_S
@@ -291,7 +291,7 @@ def words_of(e: Entry, system: System) -> str:
                 typed=typed if typed == same else f"{typed} ({same})",
                 how=how,
                 height=height,
-            ) + ("" if d.get("from") is None else say(", from {from_}°", from_=f"{d['from']:g}"))
+            ) + ("" if d.get("from") is None else say(", from {from_}°", from_=numeral(d["from"], "g")))
         case "snow":
             text = say("snow on the roof {typed}", typed=d.get("typed", "")) + (
                 f", {d['kind']}" if d.get("kind") else ""
@@ -307,7 +307,11 @@ def words_of(e: Entry, system: System) -> str:
         case "crossing":
             text = say("the meter crossed {get}", get=LEVELS.get(str(d.get("level")), ""))
         case "meter":
-            mark = "" if d.get("from") is None else say(", its mark towards {from_}°", from_=f"{d['from']:g}")
+            mark = (
+                ""
+                if d.get("from") is None
+                else say(", its mark towards {from_}°", from_=numeral(d["from"], "g"))
+            )
             text = say("the meter stands at {height}{mark}", height=d.get("height", ""), mark=mark)
         case "pair":
             text = say(
@@ -324,7 +328,7 @@ def words_of(e: Entry, system: System) -> str:
         case "hand-over":
             text = say("hand-over to {to}", to=d.get("to", ""))
             if is_time(d.get("relief")):
-                text += say(", relief {at}", at=f"{utc(d['relief']):%a %d %b %H:%MZ}")
+                text += say(", relief {at}", at=dated(utc(d["relief"]), "%a %d %b %H:%MZ"))
             text += say(", at night {watch} watches", watch=d["watch"]) if d.get("watch") else ""
         case _:
             text = WORDS.get(e.event, e.event)

@@ -23,7 +23,7 @@ from anchorage.climate.course import BITS, Takes, lately
 from anchorage.climate.reports import ICE, SNOW, WET
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.plain import cut, inert, table, wrap
-from anchorage.core.say import later, say
+from anchorage.core.say import ENGLISH, later, say, speaking
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.core.version import VERSION
@@ -318,6 +318,7 @@ def counted(h: History) -> xr.DataArray:
     return found
 
 
+@speaking(ENGLISH)
 def results(h: History, found: xr.DataArray) -> xr.Dataset:
     """What the counts mean. found: ``counted(h)``, computed."""
     grid, cells = h.grid, list(h.grid.cells)

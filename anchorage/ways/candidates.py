@@ -11,7 +11,7 @@ from typing import Any
 
 from anchorage.checks.installation import heading_true, shape_of
 from anchorage.core import tables
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
@@ -154,7 +154,9 @@ def _weights_on_lines(d: Deployment) -> Iterator[Idea]:
         base = {**one_kind(d, "line-ballast"), **unit}
         for angle in _angles(a.line_angle):
             keys = {} if angle == a.line_angle else {"anchorage.line_angle": angle}
-            yield Idea(say("{u} on lines at {angle}°", u=named(u, 2), angle=f"{angle:g}"), {**base, **keys})
+            yield Idea(
+                say("{u} on lines at {angle}°", u=named(u, 2), angle=numeral(angle, "g")), {**base, **keys}
+            )
 
 
 def _angles(own: float | None) -> list[float]:
@@ -173,14 +175,14 @@ def _stakes(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
             say(
                 "{combination} pickets in line on lines at {line_angle}°",
                 combination=s.combination,
-                line_angle=f"{s.line_angle:g}",
+                line_angle=numeral(s.line_angle, "g"),
             ),
             base,
         )
         return
     for angle in _angles(s.line_angle):
         keys = {} if angle == s.line_angle else {"anchorage.stake.line_angle": angle}
-        yield Idea(say("stakes on lines at {angle}°", angle=f"{angle:g}"), {**base, **keys})
+        yield Idea(say("stakes on lines at {angle}°", angle=numeral(angle, "g")), {**base, **keys})
     foot = {f"anchorage.stake.{k}": None for k in ("line_angle", "line_height") if getattr(s, k)}
     if d.anchorage.line_rated is not None:
         foot["anchorage.line_rated"] = None
@@ -193,7 +195,7 @@ def _stakes(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
     how = (
         say("through the feet")
         if s.line_angle is None
-        else say("on lines at {line_angle}°", line_angle=f"{s.line_angle:g}")
+        else say("on lines at {line_angle}°", line_angle=numeral(s.line_angle, "g"))
     )
     yield Idea(say("longer stakes {how}, driven {said}", how=how, said=said), {**base, **longer}, (say("Stakes that can be driven {said}: not those of the file.", said=said),))  # fmt: skip
     ideas.off["leaned stakes"] = say("Sources disagree on what lean does: it earns nothing, so leaned ones are counted as upright ones.")  # fmt: skip
@@ -208,7 +210,7 @@ def _deadmen(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
     for angle in (a for a in _angles(d.anchorage.line_angle) if a <= 45):
         keys = {} if angle == d.anchorage.line_angle else {"anchorage.line_angle": angle}
         yield Idea(
-            say("deadmen on lines at {angle}°", angle=f"{angle:g}"), {**one_kind(d, "deadman"), **keys}
+            say("deadmen on lines at {angle}°", angle=numeral(angle, "g")), {**one_kind(d, "deadman"), **keys}
         )
 
 

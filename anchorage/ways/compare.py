@@ -18,7 +18,7 @@ from anchorage.core import tables
 from anchorage.core.closed import OK
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.out import Reason
-from anchorage.core.say import later, say
+from anchorage.core.say import later, numeral, say
 from anchorage.core.units import read, show
 from anchorage.core.words import named, so_many
 from anchorage.deployment.models import Deployment, Spot
@@ -281,7 +281,7 @@ class Comparison:
                     *idea.needs,
                     say(
                         "The wind stays within 45° of {bearing}°: from any other side this spread holds to {gust}.",
-                        bearing=f"{d.wind.bearing:g}",
+                        bearing=numeral(d.wind.bearing, "g"),
                         gust=said,
                     ),
                 ),
