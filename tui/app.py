@@ -273,7 +273,9 @@ class AnchorageApp(App[None]):
         loud = events - {"back"}
         if loud:
             self.bell()
-            self.notify(metering.status(found), title="Meter", severity="error", markup=False, timeout=20)
+            self.notify(
+                metering.status(found), title=say("Meter"), severity="error", markup=False, timeout=20
+            )
         if events & {"level", "thunder"}:
             self.set_timer(1.0, self.changed)  # it is in the record by then
 

@@ -29,11 +29,11 @@ class Banner(NamedTuple):
 def banner(s: Session) -> Banner:
     """The verdict of what is typed now, or that there is none yet."""
     if not s.fresh or s.answer is None:
-        return Banner("WAIT", say("working it out, no verdict yet"), (_next(s),), "-stale")
+        return Banner(say("WAIT"), say("working it out, no verdict yet"), (_next(s),), "-stale")
     if s.answer.plan is None:
         return Banner(say("NO VERDICT"), _to_mend(s.answer), (_next(s),), "-stale")
     if s.judging:
-        return Banner("WAIT", say("judging the forecast, no verdict yet"), (_next(s),), "-stale")
+        return Banner(say("WAIT"), say("judging the forecast, no verdict yet"), (_next(s),), "-stale")
     return _verdict(s, s.answer.plan)
 
 

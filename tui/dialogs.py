@@ -22,7 +22,7 @@ from anchorage.core.say import later, say
 class Dialog(ModalScreen[str]):
     """A framed question. Esc gives no answer."""
 
-    BINDINGS: ClassVar = [Binding("escape", "give('')", "Back", key_display="Esc")]
+    BINDINGS: ClassVar = [Binding("escape", "give('')", later("Back"), key_display="Esc")]
 
     def action_give(self, answer: str) -> None:
         """Close with an answer."""
@@ -129,7 +129,10 @@ class AskPath(Dialog):
 class Tell(Dialog):
     """Words to read."""
 
-    BINDINGS: ClassVar = [Binding("enter", "give('')", "Back"), Binding("f1", "give('')", "Back")]
+    BINDINGS: ClassVar = [
+        Binding("enter", "give('')", later("Back")),
+        Binding("f1", "give('')", later("Back")),
+    ]
 
     def __init__(self, title: str, text: Sequence[str]) -> None:
         """Title and paragraphs."""
@@ -151,8 +154,8 @@ class Heed(Dialog):
     """Cautions that have to be gone through to the end before the page is written."""
 
     BINDINGS: ClassVar = [
-        Binding("space", "down", "Further"),
-        Binding("pagedown", "down", "Further", priority=True),
+        Binding("space", "down", later("Further")),
+        Binding("pagedown", "down", later("Further"), priority=True),
         Binding("ctrl+p", "go", later("Write it"), priority=True),
     ]
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import nearest
-from anchorage.core.say import later, say
+from anchorage.core.say import language, later, say
 from anchorage.deployment.draft import Draft, items, path_of, template, to_toml, typed_key
 
 if TYPE_CHECKING:
@@ -141,14 +141,14 @@ def echoes_of(draft: Draft, system: str) -> dict[str, str]:
     out = {}
     for key, text in draft.typed.items():
         if kind := kind_of(template(key)):
-            said = _echo(kind, text, system)
+            said = _echo(kind, text, system, language())
             if said:
                 out[key] = said
     return out
 
 
 @lru_cache(maxsize=1024)
-def _echo(kind: str, text: str, system: str) -> str:
+def _echo(kind: str, text: str, system: str, _: str) -> str:
     from anchorage.core.units import echo, read  # noqa: PLC0415 - after the first screen
 
     try:

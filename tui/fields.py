@@ -76,11 +76,11 @@ SPEED_IS = ("forecast-gust", "forecast-wind", "meter-peak", "meter-average", "ai
 STRAPS = ("unlocked", "locked")
 CATEGORIES = ("0", "I", "II", "III", "IV")
 
-_surface = Field("site.surface", "Ground", "asphalt", SURFACES)
+_surface = Field("site.surface", later("Ground"), "asphalt", SURFACES)
 _state = Field("site.state", later("Its state"), "wet", STATES, asks=later("dry, wet, ice?"))
 _beneath = Field("site.beneath", later("Beneath it"), "nothing", BENEATH, asks=later("deck, cellar?"))
-_around = Field("site.surroundings", "Surroundings", "field", ("open", "field", "town"))
-_gust = Field("wind.speed", "Wind", "35 mph", step=5)
+_around = Field("site.surroundings", later("Surroundings"), "field", ("open", "field", "town"))
+_gust = Field("wind.speed", later("Wind"), "35 mph", step=5)
 _is = Field("wind.speed_is", later("That wind is"), "forecast-gust", SPEED_IS, asks=later("gust or mean?"))
 _from = Field("wind.from", later("Wind from"), "270", step=15)
 _use = Field(
@@ -98,7 +98,7 @@ _cover = Field(
 _placed = Field("anchorage.placed", later("Placed each"), "12")
 _how = Field(
     "anchorage.how",
-    "Attached",
+    later("Attached"),
     "lashed-to-leg",
     ("lashed-to-leg", "hung-clear", "standing-tied", "on-foot", "on-flap"),
     asks=later("how is it tied?"),
@@ -114,8 +114,8 @@ _foot = Field(
     asks=later("rubber under it?"),
 )
 _straps = Field("shelter.straps", later("Wall straps"), "unlocked", STRAPS)
-_bags = Field("stock.sandbags", "Sandbags", "120", step=10, asks=later("how many brought?"))
-_stakes = Field("stock.stakes", "Stakes", "24")
+_bags = Field("stock.sandbags", later("Sandbags"), "120", step=10, asks=later("how many brought?"))
+_stakes = Field("stock.stakes", later("Stakes"), "24")
 
 
 _doors = Several("door", "door", (
@@ -130,12 +130,12 @@ _ducts = Several("duct", "duct", (
     Field("duct[].count", later("Duct {n} number"), "1"),
 ))  # fmt: skip
 _points = Several("point", "point", (
-    Field("point[].id", "Point {n}", "R3"),
+    Field("point[].id", later("Point {n}"), "R3"),
     Field("point[].kind", later("  held by"), "stakes", ("ballast", "stakes", "line-ballast", "deadman", "none", "vehicle")),
     Field("point[].unit", later("  ballast is"), "sandbag", BALLAST),
-    Field("point[].placed", "  placed", "10"),
-    Field("point[].driven", "  driven", "24 in"),
-    Field("point[].surface", "  ground", "grass", SURFACES),
+    Field("point[].placed", later("  placed"), "10"),
+    Field("point[].driven", later("  driven"), "24 in"),
+    Field("point[].surface", later("  ground"), "grass", SURFACES),
     Field("point[].state", later("  its state"), "wet", STATES),
     Field("point[].soil", later("  its soil"), "thumb-firm", SOILS),
     Field("point[].unit_material", later("  made of"), "woven", MATERIALS),
@@ -155,41 +155,44 @@ _sectors = Several("site.exposures", "sector", (
 _spots = Several("site.other", "spot", (
     Field("site.other[].surface", later("Spot {n} ground"), "grass", SURFACES),
     Field("site.other[].state", later("  its state"), "wet", STATES),
-    Field("site.other[].distance", "  distance", "60 ft", step=10),
+    Field("site.other[].distance", later("  distance"), "60 ft", step=10),
 ), folds=True)  # fmt: skip
 _clear = Several("keep_clear", "stretch", (
     Field("keep_clear[].side", later("Keep clear {n}"), "front", WALLS),
-    Field("keep_clear[].from", "  from", "4 ft"),
-    Field("keep_clear[].to", "  to", "10 ft"),
+    Field("keep_clear[].from", later("  from"), "4 ft"),
+    Field("keep_clear[].to", later("  to"), "10 ft"),
     Field("keep_clear[].why", later("  what for"), "exit"),
 ), folds=True)  # fmt: skip
 _tests = Several("test", "test", (
-    Field("test[].kind", "Test {n}", "drag", tuple(TEST_MEASURES)),
-    Field("test[].what", "  pulled", "foot", PULLED),
-    Field("test[].place", "  place", later("by the gate")),
+    Field("test[].kind", later("Test {n}"), "drag", tuple(TEST_MEASURES)),
+    Field("test[].what", later("  pulled"), "foot", PULLED),
+    Field("test[].place", later("  place"), later("by the gate")),
     Field("test[].load", later("  it carries"), "160 lb"),
-    Field("test[].force", "  read", "92 lbf"),
-    Field("test[].steady", "  steady", "85 lbf"),
+    Field("test[].force", later("  read"), "92 lbf"),
+    Field("test[].steady", later("  steady"), "85 lbf"),
     Field("test[].state", later("  ground was"), "wet", STATES),
     Field("test[].contact", later("  it slid on"), "ground", ("ground", "plate", "cloth")),
-    Field("test[].surface", "  ground", "asphalt", SURFACES),
+    Field("test[].surface", later("  ground"), "asphalt", SURFACES),
     Field("test[].angle", later("  pulled at"), "45", step=5),
     Field("test[].movement", later("  head moved"), "1 in", step=0.5),
-    Field("test[].at", "  when", "2026-11-28 13:40"),
+    Field("test[].at", later("  when"), "2026-11-28 13:40"),
 ), folds=True)  # fmt: skip
 _lines = Several(
-    "forecast.lines", "line", (Field("forecast.lines[]", "Line {n}", "until 18:00 gust 35 mph"),), least=8
+    "forecast.lines",
+    "line",
+    (Field("forecast.lines[]", later("Line {n}"), "until 18:00 gust 35 mph"),),
+    least=8,
 )
 
 
 SUBJECTS: tuple[Subject, ...] = (
-    Subject("Today", (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _how, _foot, _placed, _beneath, _straps, _cover,
-                      _bags, _stakes, Field("deployment.name", "Name", later("clinic forecourt")))),
-    Subject("Shelter", (
+    Subject(later("Today"), (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _how, _foot, _placed, _beneath, _straps, _cover,
+                      _bags, _stakes, Field("deployment.name", later("Name"), later("clinic forecourt")))),
+    Subject(later("Shelter"), (
         Field("shelter.use", later("Saved shelter"), "our-shelter.toml"),
-        Field("shelter.form", "Roof", "gable", ("gable", "hip", "single-slope", "arch", "canopy-gable", "canopy-single-slope")),
-        Field("shelter.length", "Length", "24 ft"),
-        Field("shelter.width", "Width", "18 ft"),
+        Field("shelter.form", later("Roof"), "gable", ("gable", "hip", "single-slope", "arch", "canopy-gable", "canopy-single-slope")),
+        Field("shelter.length", later("Length"), "24 ft"),
+        Field("shelter.width", later("Width"), "18 ft"),
         Field("shelter.eave", later("Wall height"), "7 ft"),
         Field("shelter.ridge", later("Ridge height"), "9 ft 6 in"),
         Field("shelter.high_side", later("High side"), "left", ("left", "right")),
@@ -200,13 +203,13 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("shelter.blockage", later("Under canopy"), "clear", ("clear", "obstructed")),
         Field("shelter.joined.count", later("Joined, number"), "2"),
         Field("shelter.joined.how", later("Joined how"), "end-to-end", ("end-to-end", "side-by-side")),
-        Field("deployment.name", "Name", later("clinic forecourt")),
+        Field("deployment.name", later("Name"), later("clinic forecourt")),
         Field("deployment.use", later("Used for"), "decon", ("decon", "triage", "command-post", "hospitality", "other")),
         Field("deployment.weighed", later("Masses weighed"), "false", YES_NO),
         Field("deployment.show_units", later("Show units"), "us", ("us", "si")),
         Field("deployment.lang", later("Language"), "en", ("en", "es", "fr")),
     )),
-    Subject("Maker", (
+    Subject(later("Maker"), (
         Field("shelter.rating.gust_unlocked", later("Gust, unlocked"), "40 mph", step=5),
         Field("shelter.rating.gust_locked", later("Gust, locked"), "55 mph", step=5),
         Field("shelter.rating.roof_snow_unlocked", later("Snow, unlocked"), "3 psf"),
@@ -221,28 +224,28 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("shelter.strap.slack", later("Strap slack"), "0.5 in", step=0.5),
         Field("shelter.strap.frame_across", later("Frame, sideways"), "false", YES_NO),
         Field("shelter.spans_lost_foot", later("Spans lost foot"), "false", YES_NO),
-        Field("shelter.lean", "Lean", "0.01", step=0.01),
+        Field("shelter.lean", later("Lean"), "0.01", step=0.01),
         Field("shelter.leg_lean", later("Leg lean"), "5"),
     )),
-    Subject("Openings", (
+    Subject(later("Openings"), (
         _doors, _ducts,
         *(Field(f"shelter.openings.{w}", later("Open, {w}", w=w), "0.0", step=0.1) for w in WALLS),
     )),
-    Subject("Site", (
+    Subject(later("Site"), (
         _surface, _beneath, _state, _around,
         Field("site.heading", later("Front faces"), "40", step=15),
         Field("site.heading_north", later("By which north"), "true", ("true", "magnetic")),
-        Field("site.declination", "Declination", "-9.5"),
-        Field("site.elevation", "Elevation", "900 ft", step=100),
-        Field("site.temperature", "Temperature", "40 degF", step=5),
+        Field("site.declination", later("Declination"), "-9.5"),
+        Field("site.elevation", later("Elevation"), "900 ft", step=100),
+        Field("site.temperature", later("Temperature"), "40 degF", step=5),
         Field("site.slope", later("Ground slope"), "2"),
         Field("site.beside", later("Beside it"), "nothing", ("nothing", "building", "shelter")),
-        Field("site.utilities", "Utilities", "marked", ("marked", "not marked")),
+        Field("site.utilities", later("Utilities"), "marked", ("marked", "not marked")),
         Field("site.lowest_friction_by", later("Ground taken by"), later("the name of who accepts it")),
         Field("site.pressure", later("Air pressure"), "29.5 inHg"),
-        Field("site.humidity", "Humidity", "0.5", step=0.1),
-        Field("site.latitude", "Latitude", "41.5"),
-        Field("site.longitude", "Longitude", "-87.5"),
+        Field("site.humidity", later("Humidity"), "0.5", step=0.1),
+        Field("site.latitude", later("Latitude"), "41.5"),
+        Field("site.longitude", later("Longitude"), "-87.5"),
         Field("site.topography.feature", later("Hill is"), "hill", ("ridge", "escarpment", "hill")),
         Field("site.topography.height", later("Hill height"), "80 ft", step=10),
         Field("site.topography.half_length", later("Hill half-width"), "400 ft", step=50),
@@ -250,19 +253,19 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("site.topography.side", later("On its side"), "upwind", ("upwind", "downwind")),
         _spots,
     )),
-    Subject("Wind", (
+    Subject(later("Wind"), (
         _gust, _is, _from,
-        Field("wind.beaufort", "Beaufort", "6"),
+        Field("wind.beaufort", later("Beaufort"), "6"),
         Field("wind.averaging", later("Averaged over"), "3 s", ("3 s", "1 min", "2 min", "10 min", "1 h")),
         Field("wind.height", later("Its height"), "33 ft"),
         Field("wind.terrain", later("Its terrain"), "open", ("open", "site")),
-        Field("wind.method", "Method", "physics", ("physics", "asce7-16", "asce7-22", "en1991")),
-        Field("wind.level", "Level", "service", ("service", "strength")),
+        Field("wind.method", later("Method"), "physics", ("physics", "asce7-16", "asce7-22", "en1991")),
+        Field("wind.level", later("Level"), "service", ("service", "strength")),
         Field("wind.conversion", later("Gust factor by"), "larger", ("larger", "durst", "wmo")),
     )),
-    Subject("Snow", (
+    Subject(later("Snow"), (
         Field("snow.depth", later("Depth on roof"), "2 in"),
-        Field("snow.kind", "Kind", "wet", SNOW_KINDS),
+        Field("snow.kind", later("Kind"), "wet", SNOW_KINDS),
         _layers,
         Field("snow.water", later("Or as water"), "12 mm"),
         Field("snow.core.mass", later("Or core weighs"), "1.2 lb", step=0.1),
@@ -273,11 +276,11 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("snow.falling.water", later("Falls as water"), "2 mm"),
         Field("snow.sag", later("Cloth sag"), "2 in"),
         Field("snow.sag_span", later("Sag span"), "4 ft"),
-        Field("snow.pockets", "Pockets", "false", YES_NO),
+        Field("snow.pockets", later("Pockets"), "false", YES_NO),
         Field("snow.heated", later("Heated, logged"), "false", YES_NO),
         Field("snow.holds_down", later("Of older files"), "false", YES_NO),
     )),
-    Subject("Hold", (
+    Subject(later("Hold"), (
         _kind, _unit,
         Field("anchorage.unit_mass", later("One weighs"), "38 lb"),
         Field("anchorage.unit_material", later("One is made of"), "woven", MATERIALS),
@@ -305,28 +308,28 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.deadman.ground", later("Deadman ground"), "sand", ("loam", "sand", "fine", "hardpan", "fine-wet")),
         Field("anchorage.deadman.trench", later("Line trench"), "2 ft"),
     )),
-    Subject("Points", (_points, _clear)),
-    Subject("Stakes", (
+    Subject(later("Points"), (_points, _clear)),
+    Subject(later("Stakes"), (
         Field("anchorage.stake.diameter", later("Bar across"), "1 in", step=0.25),
-        Field("anchorage.stake.driven", "Driven", "30 in"),
+        Field("anchorage.stake.driven", later("Driven"), "30 in"),
         Field("anchorage.stake.line_angle", later("Line angle"), "45", step=5),
         Field("anchorage.stake.line_height", later("Line height"), "2 in"),
-        Field("anchorage.stake.soil", "Soil", "thumb-firm", SOILS),
+        Field("anchorage.stake.soil", later("Soil"), "thumb-firm", SOILS),
         Field("anchorage.stake.pull_tests", later("Pull tests"), "620 lbf; 700 lbf; 655 lbf"),
         Field("anchorage.stake.pull_angle", later("Pulled at"), "45", step=5),
-        Field("anchorage.stake.pulled", "Pulled", "held", ("to-failure", "held")),
+        Field("anchorage.stake.pulled", later("Pulled"), "held", ("to-failure", "held")),
         Field("anchorage.stake.tested", later("Tested when"), "dry", ("dry", "wet")),
         Field("anchorage.stake.test_driven", later("Pulled: driven"), "30 in"),
         Field("anchorage.stake.test_diameter", later("Pulled: across"), "1 in", step=0.25),
         Field("anchorage.stake.test_height", later("Pulled: height"), "2 in"),
         Field("anchorage.stake.test_soil", later("Pulled: soil"), "thumb-firm", SOILS),
-        Field("anchorage.stake.spacing", "Spacing", "12 in"),
+        Field("anchorage.stake.spacing", later("Spacing"), "12 in"),
         Field("anchorage.stake.combination", later("Picket row"), "1-1", ("1-1", "2-1", "1-1-1", "3-2-1")),
         Field("anchorage.stake.lean", later("Stake leans out"), "15", step=5),
         Field("anchorage.line_rated", later("Line rated"), "1000 lbf", step=100),
     )),
-    Subject("Tests", (_tests,)),
-    Subject("Margins", (
+    Subject(later("Tests"), (_tests,)),
+    Subject(later("Margins"), (
         Field("margins.set", later("Margin set"), "lumped-1.5", ("lumped-1.5", "asd", "en1997-equ", "own")),
         Field("margins.wind", later("Own: wind"), "1.5", step=0.1),
         Field("margins.shelter", later("Own: shelter"), "1.0", step=0.1),
@@ -348,7 +351,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("outlook.people_out", later("OUT, older"), "0.8", step=0.05),
         Field("outlook.spread", later("Forecast spread"), "5 mph"),
     )),
-    Subject("Stock", (
+    Subject(later("Stock"), (
         _bags, _stakes, Field("crew.people", later("People to work"), "4"),
         Field("stock.sandbag_30s", later("Small sandbags"), "40", step=10),
         Field("stock.water_barrels", later("Water barrels"), "20"),
@@ -356,11 +359,11 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("stock.water_totes", later("Water totes"), "4"),
         Field("stock.concrete_blocks", later("Concrete blocks"), "16"),
         Field("stock.concrete_barrier_10fts", later("Barriers, 10 ft"), "6"),
-        Field("stock.deadmen", "Deadmen", "8"),
-        Field("stock.lines", "Lines", "16"),
+        Field("stock.deadmen", later("Deadmen"), "8"),
+        Field("stock.lines", later("Lines"), "16"),
         Field("stock.units", later("Other units"), "40"),
     )),
-    Subject("Times", (
+    Subject(later("Times"), (
         Field("times.start", later("Stay begins"), "18:00"),
         Field("times.end", later("Stay ends"), "2026-11-26 06:00"),
         Field("outlook.zone", later("Time zone"), "America/Chicago"),
@@ -368,15 +371,15 @@ SUBJECTS: tuple[Subject, ...] = (
             ("setup", later("To set up"), "45 min"), ("secure", later("To secure"), "10 min"), ("notify", later("To tell all"), "5 min"),
             ("people_out", later("People out"), "10 min"), ("strike", later("To take down"), "40 min"), ("margin", "Spare", "15 min"))),
     )),
-    Subject("Forecast", (
+    Subject(later("Forecast"), (
         Field("forecast.heard", later("Heard at"), "13:40"),
         Field("outlook.zone", later("Time zone"), "America/Chicago"),
         _lines,
     )),
-    Subject("Code", (
-        Field("site.exposure", "Exposure", "C", ("B", "C", "D")),
+    Subject(later("Code"), (
+        Field("site.exposure", later("Exposure"), "C", ("B", "C", "D")),
         Field("site.terrain_category", later("Terrain cat."), "II", CATEGORIES),
-        Field("site.z0", "Roughness z0", "0.05 m", step=0.01),
+        Field("site.z0", later("Roughness z0"), "0.05 m", step=0.01),
         _sectors,
         Field("wind.return_period", later("Wind, years"), "50", step=10),
         Field("wind.code_minimum", later("Least code wind"), "true", YES_NO),
@@ -387,7 +390,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("snow.exposure", later("Roof lies"), "partially", ("fully", "partially", "sheltered", "windswept", "normal")),
         Field("snow.slippery", later("Slippery roof"), "false", YES_NO),
         Field("snow.winter_wind", later("Winter wind"), "0.3", step=0.05),
-        Field("snow.exceptional", "Exceptional", "false", YES_NO),
+        Field("snow.exceptional", later("Exceptional"), "false", YES_NO),
         Field("snow.building.width", later("Building width"), "40 ft", step=5),
         Field("snow.building.height", later("Building height"), "25 ft", step=5),
         Field("snow.building.slope", later("Building slope"), "30", step=5),

@@ -38,28 +38,28 @@ VIEWS = ("answer", "place", "gusts", "checks", "snow", "weather", "compare", "wo
 _VIEWS = (
     (
         "answer",
-        "Answer",
+        later("Answer"),
         later("May it go up, may people stay, what to place, what is short, at what gust to act"),
     ),
-    ("place", "Place", later("The shelter from above, what to place at each point, what is short")),
-    ("gusts", "Gusts", later("What it takes from each side, and when to act")),
+    ("place", later("Place"), later("The shelter from above, what to place at each point, what is short")),
+    ("gusts", later("Gusts"), later("What it takes from each side, and when to act")),
     (
         "checks",
-        "Checks",
+        later("Checks"),
         later("A bar for each check; Left and Right pick one, Why shows where it comes from"),
     ),
-    ("snow", "Snow", later("The roof with the snow that it bears and has, wall straps, clearing")),
-    ("weather", "Hours", later("The forecast hour by hour, with the times to act")),
+    ("snow", later("Snow"), later("The roof with the snow that it bears and has, wall straps, clearing")),
+    ("weather", later("Hours"), later("The forecast hour by hour, with the times to act")),
     (
         "compare",
-        "Compare",
+        later("Compare"),
         later(
             "Two ways side by side; Left and Right pick the other way, Left first: every way there is to hold it"
         ),
     ),
-    ("working", "Why", later("Where a number comes from; Left and Right pick the number")),
-    ("heed", "Caution", later("Reasons, conditions, what was taken as true, every caution")),
-    ("now", "Now", later("Where it stands by the readings that were written down, and what is due")),
+    ("working", later("Why"), later("Where a number comes from; Left and Right pick the number")),
+    ("heed", later("Caution"), later("Reasons, conditions, what was taken as true, every caution")),
+    ("now", later("Now"), later("Where it stands by the readings that were written down, and what is due")),
 )
 ACTIONS: tuple[Action, ...] = (
     *(
@@ -69,31 +69,31 @@ ACTIONS: tuple[Action, ...] = (
     Action("fill_in", "", "Enter", later("the form"), later("Go to the form, to the field where you were"), later("fill in"), "enter", "look"),
     Action("look", "escape", "Esc", later("the views"), later("Back to the view; from another view to the answer"), "look", "", "fill"),
     Action("mend", "ctrl+g", "Ctrl+G", later("to correct"), later("Go to the next field that has to be corrected"), later("fill in"), "g", "both"),
-    Action("command_palette", "ctrl+f", "Ctrl+F", "find", later("Every field, subject and action by its name"), later("fill in"), "f", "both"),
-    Action("undo", "ctrl+z", "Ctrl+Z", "undo", later("Take back the last change"), later("fill in"), "", "fill"),
-    Action("redo", "ctrl+y", "Ctrl+Y", "redo", later("Put back what was taken back"), later("fill in")),
+    Action("command_palette", "ctrl+f", "Ctrl+F", later("find"), later("Every field, subject and action by its name"), later("fill in"), "f", "both"),
+    Action("undo", "ctrl+z", "Ctrl+Z", later("undo"), later("Take back the last change"), later("fill in"), "", "fill"),
+    Action("redo", "ctrl+y", "Ctrl+Y", later("redo"), later("Put back what was taken back"), later("fill in")),
     Action("help_field", "f1", "F1", later("what is it?"), later("What this field means and where to find its value; in a view, every key"), later("fill in"), "question_mark", "fill"),
-    Action("reading", "ctrl+r", "Ctrl+R", "reading", later("Write a reading or a change into the record beside the file"), later("write down"), "r", "both"),
-    Action("meter", "alt+m", "Alt+M", "meter", later("Read a wind meter on its pole, or stop reading it"), later("write down"), "m"),
-    Action("sheet", "ctrl+p", "Ctrl+P", "sheet", later("Read the cautions, then write the page to hand out"), "print", "p", "both"),
-    Action("save", "ctrl+s", "Ctrl+S", "save", later("Write the deployment file"), "file", "s", "both"),
+    Action("reading", "ctrl+r", "Ctrl+R", later("reading"), later("Write a reading or a change into the record beside the file"), later("write down"), "r", "both"),
+    Action("meter", "alt+m", "Alt+M", later("meter"), later("Read a wind meter on its pole, or stop reading it"), later("write down"), "m"),
+    Action("sheet", "ctrl+p", "Ctrl+P", later("sheet"), later("Read the cautions, then write the page to hand out"), "print", "p", "both"),
+    Action("save", "ctrl+s", "Ctrl+S", later("save"), later("Write the deployment file"), "file", "s", "both"),
     Action("save_as", "alt+s", "Alt+S", later("save as"), later("Write it under another name"), "file"),
-    Action("open", "ctrl+o", "Ctrl+O", "open", later("Open a file, a recent one or a demo"), "file", "o", "look"),
-    Action("new", "ctrl+n", "Ctrl+N", "new", later("A new deployment of this shelter, of a saved one or of nothing"), "file", "n", "look"),
+    Action("open", "ctrl+o", "Ctrl+O", later("open"), later("Open a file, a recent one or a demo"), "file", "o", "look"),
+    Action("new", "ctrl+n", "Ctrl+N", later("new"), later("A new deployment of this shelter, of a saved one or of nothing"), "file", "n", "look"),
     Action("forecast_file", "ctrl+l", "Ctrl+L", later("load forecast"), later("Judge a forecast file as well"), later("fill in"), "l"),
-    Action("keep", "alt+k", "Alt+K", "keep", later("Keep this as it is, to compare with later"), "look", "k"),
-    Action("theme", "ctrl+t", "Ctrl+T", "light", later("Change between the colors for sun and for night"), "look", "t"),
-    Action("plain", "alt+p", "Alt+P", "plain", later("Draw with plain characters, for a terminal without dots"), "look"),
+    Action("keep", "alt+k", "Alt+K", later("keep"), later("Keep this as it is, to compare with later"), "look", "k"),
+    Action("theme", "ctrl+t", "Ctrl+T", later("light"), later("Change between the colors for sun and for night"), "look", "t"),
+    Action("plain", "alt+p", "Alt+P", later("plain"), later("Draw with plain characters, for a terminal without dots"), "look"),
     Action("subject(1)", "pagedown", "PgDn", later("next subject"), later("In the form the next subject; in a view a page on"), later("fill in")),
     Action("subject(-1)", "pageup", "PgUp", later("subject before"), later("In the form the subject before; in a view a page back"), later("fill in")),
     Action("leap(1)", "alt+down", "Alt+Down", later("next item"), later("The next door, duct, point, layer or line of a list"), later("fill in")),
     Action("leap(-1)", "alt+up", "Alt+Up", later("item before"), later("The one before"), later("fill in")),
     Action("take_out", "alt+x", "Alt+X", later("take out"), later("Take a door, duct, point, layer or line out of its list"), later("fill in")),
-    Action("nudge(1)", "shift+up", "Shift+Up", "more", later("One step more, or the next choice"), later("fill in")),
-    Action("nudge(-1)", "shift+down", "Shift+Down", "less", later("One step less, or the choice before"), later("fill in")),
-    Action("leave", "ctrl+q", "Ctrl+Q", "leave", later("Leave; what is not saved is asked about"), "file", "q", "look"),
+    Action("nudge(1)", "shift+up", "Shift+Up", later("more"), later("One step more, or the next choice"), later("fill in")),
+    Action("nudge(-1)", "shift+down", "Shift+Down", later("less"), later("One step less, or the choice before"), later("fill in")),
+    Action("leave", "ctrl+q", "Ctrl+Q", later("leave"), later("Leave; what is not saved is asked about"), "file", "q", "look"),
 )  # fmt: skip
-GROUPS = ("look", later("fill in"), later("write down"), "print", "file")
+GROUPS = ("look", later("fill in"), later("write down"), later("print"), later("file"))
 SHORT = {"enter": "Enter", "question_mark": "?"}
 
 

@@ -97,8 +97,8 @@ class Page(ScrollView, Painted, can_focus=True):
     """
 
     BINDINGS = [  # noqa: RUF012 - Textual's way
-        Binding("right", "app.again(1)", "Next", show=False),
-        Binding("left", "app.again(-1)", "Before", show=False),
+        Binding("right", "app.again(1)", later("Next"), show=False),
+        Binding("left", "app.again(-1)", later("Before"), show=False),
         *looking(),
     ]
     COMPONENT_CLASSES: ClassVar = {"page--head", "page--bad", "page--warn", "page--good"}

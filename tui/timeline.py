@@ -93,7 +93,7 @@ def timeline(found: Weather, policy: PolicyOut, wide: int, *, plain: bool = Fals
             found.trouble or EMPTY, wide, "! " if found.trouble else "", "warn" if found.trouble else ""
         )
     out = para(o.headline, wide, style="head")
-    out.append(head("DEADLINES", wide))
+    out.append(head(say("DEADLINES"), wide))
     for text in deadlines(found):
         out += para(text, wide, "- ", "warn")
     if o.deadlines.people_out_by is None and any(

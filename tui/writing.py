@@ -60,58 +60,58 @@ WHO = Line(
 )
 WHEN = Line(
     "at",
-    "When",
+    later("When"),
     later(
         "Left out: now. Else the last 13:40Z, or 2026-11-25 13:40Z; without Z by the time zone under Times."
     ),
     empty="now",
 )
-NOTE = Line("note", "Note", later("Anything else, in words; may be left out."))
+NOTE = Line("note", later("Note"), later("Anything else, in words; may be left out."))
 COMMON = (WHEN, NOTE, WHO)
 EVENTS: tuple[Event, ...] = (
     Event("wind", later("Wind reading"), (
-        Line("value", "Speed", later("The peak that was held, with its unit: 32 mph, 14 m/s, 28 kt."), needed=True),
+        Line("value", later("Speed"), later("The peak that was held, with its unit: 32 mph, 14 m/s, 28 kt."), needed=True),
         Line("bearing", later("Comes from"), later("Degrees true, 0 to 360: west is 270. May be left out.")),
         Line("height", later("Meter at"), later("Height of the meter above the ground, such as 6 ft; left out: held by hand."), empty=later("held by hand")),
-        Line("averaging", "Averaged", later("3 s for a held peak (if left out), 1 min, 2 min, 10 min or 1 h."), ("3 s", "1 min", "2 min", "10 min", "1 h"), empty=later("3 s, a held peak")))),
+        Line("averaging", later("Averaged"), later("3 s for a held peak (if left out), 1 min, 2 min, 10 min or 1 h."), ("3 s", "1 min", "2 min", "10 min", "1 h"), empty=later("3 s, a held peak")))),
     Event("snow", later("Snow on roof"), (
-        Line("value", "Depth", later("Depth on the roof with its unit: 2 in, 5 cm."), needed=True),
-        Line("kind", "Kind", later("new, settled, wet, slush or ice; left out: wet."), ("new", "settled", "wet", "slush", "ice"), empty="wet"))),
+        Line("value", later("Depth"), later("Depth on the roof with its unit: 2 in, 5 cm."), needed=True),
+        Line("kind", later("Kind"), later("new, settled, wet, slush or ice; left out: wet."), ("new", "settled", "wet", "slush", "ice"), empty="wet"))),
     Event("pull-test", later("Pull test"), (
         Line("value", later("Held or gave at"), later("The pull with its unit: 620 lbf, 2.8 kN."), needed=True),
         Line("where", later("At point"), later("The name of the point, such as R1.")))),
-    Event("placed", "Placed", (
-        Line("value", "Units", later("A whole number: what stands at the point now, at each point, or in all."), needed=True),
+    Event("placed", later("Placed"), (
+        Line("value", later("Units"), later("A whole number: what stands at the point now, at each point, or in all."), needed=True),
         Line("how", later("Of all points"), later("each or in-all: so many at each point, or so many in all; left out where one point is named."), ("each", "in-all")),
         _WHERE,
         Line("more", later("More came"), later("yes: more stands there than was brought by the file, and that is so."), ("yes",)))),
-    Event("doors", "Doors", (Line("value", later("All doors"), later("open, closed or in-use."), ("open", "closed", "in-use"), needed=True),)),
-    Event("straps", later("Wall straps"), (Line("value", "Straps", later("locked or unlocked."), ("locked", "unlocked"), needed=True),)),
-    Event("state", "Ground", (Line("value", "State", later("dry, wet, frozen, ice, snow or soiled (mud, leaves, oil)."), STATES, needed=True),)),
+    Event("doors", later("Doors"), (Line("value", later("All doors"), later("open, closed or in-use."), ("open", "closed", "in-use"), needed=True),)),
+    Event("straps", later("Wall straps"), (Line("value", later("Straps"), later("locked or unlocked."), ("locked", "unlocked"), needed=True),)),
+    Event("state", later("Ground"), (Line("value", later("State"), later("dry, wet, frozen, ice, snow or soiled (mud, leaves, oil)."), STATES, needed=True),)),
     Event("thunder", later("Thunder heard"), (_WORDS,)),
-    Event("inspection", "Inspection", (
-        Line("after", "After", later("shift, wind, rain, snow, frost, thaw, change, or before people go in; may be left out."),
+    Event("inspection", later("Inspection"), (
+        Line("after", later("After"), later("shift, wind, rain, snow, frost, thaw, change, or before people go in; may be left out."),
              ("shift", "wind", "rain", "snow", "frost", "thaw", "change", later("before people go in"))),
-        Line("value", "Result", later("passed or failed. Failed: nobody in until one passed. Left out beside a note: asked, and no go until it is said."), ("passed", "failed")),
+        Line("value", later("Result"), later("passed or failed. Failed: nobody in until one passed. Left out beside a note: asked, and no go until it is said."), ("passed", "failed")),
         _WHERE)),
     Event("action", later("Action done"), (_MUST, _WHERE)),
     Event("setup", later("Set-up done"), (_WORDS,)),
-    Event("all-clear", "All-clear", (_WORDS,)),
-    Event("hand-over", "Hand-over", (Line("to", later("Handed to"), later("The name of the person who takes over."), needed=True),
+    Event("all-clear", later("All-clear"), (_WORDS,)),
+    Event("hand-over", later("Hand-over"), (Line("to", later("Handed to"), later("The name of the person who takes over."), needed=True),
         Line("relief", later("Relief at"), later("When the relief comes: 06:00Z; without Z by the time zone under Times. May be left out.")),
         Line("watch", later("Night watch"), later("Who watches wind and sky at night; left out, it is asked for.")), _WORDS)),
     Event("coming-down", later("Taking down"), (_WORDS,)),
     Event("struck", later("Taken down"), (_WORDS,)),
     Event("test", later("Test at the site"), (
-        Line("value", "Result", later("With its unit: 620 lbf, 41 lb, 0.6 psi, 18 mph."), needed=True),
-        Line("kind", "Kind", later("drag, weigh, pull, vane or meter."), ("drag", "weigh", "pull", "vane", "meter"), needed=True), _WHERE)),
-    Event("crossing", later("A level reached"), (Line("value", "Level", later("secure, people-out or keep-away."), ("secure", "people-out", "keep-away"), needed=True),)),
+        Line("value", later("Result"), later("With its unit: 620 lbf, 41 lb, 0.6 psi, 18 mph."), needed=True),
+        Line("kind", later("Kind"), later("drag, weigh, pull, vane or meter."), ("drag", "weigh", "pull", "vane", "meter"), needed=True), _WHERE)),
+    Event("crossing", later("A level reached"), (Line("value", later("Level"), later("secure, people-out or keep-away."), ("secure", "people-out", "keep-away"), needed=True),)),
     Event("meter", later("Meter on its pole"), (
         Line("height", later("Stands at"), later("Height of the meter above the ground, such as 10 ft."), needed=True),
         Line("bearing", later("Its mark"), later("Where its mark points, degrees true, if it counts its angles from that; may be left out.")))),
-    Event("pair", later("Meter, forecast"), (Line("value", "Speeds", later("What the meter read of what was forecast for then: 24 mph of 30 mph."), needed=True),)),
-    Event("correct", "Correction", (Line("value", "Entry", later("The number of the entry that was wrong; it counts no more. Then write down what is right."), needed=True),)),
-    Event("note", "Note", (_MUST, _WHERE, Line("same", later("Same shelter"), later("yes: the name or sizes in the file were mended, and the record is of this shelter."), ("yes",)))),
+    Event("pair", later("Meter, forecast"), (Line("value", later("Speeds"), later("What the meter read of what was forecast for then: 24 mph of 30 mph."), needed=True),)),
+    Event("correct", later("Correction"), (Line("value", later("Entry"), later("The number of the entry that was wrong; it counts no more. Then write down what is right."), needed=True),)),
+    Event("note", later("Note"), (_MUST, _WHERE, Line("same", later("Same shelter"), later("yes: the name or sizes in the file were mended, and the record is of this shelter."), ("yes",)))),
 )  # fmt: skip
 """In the order of how often they are wanted."""
 

@@ -17,17 +17,14 @@ from anchorage.climate.extremes import GUMBEL, PARETO
 from anchorage.climate.kits import Kit
 from anchorage.core import tables
 from anchorage.core.plain import cut, table, wrap
-from anchorage.core.say import ENGLISH, later, numeral, say, speaking
+from anchorage.core.say import ENGLISH, decimal, language, later, numeral, say, signs, speaking
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
-from anchorage.core.words import VERDICTS, so_many
+from anchorage.core.words import VERDICTS, so_many, spoken
 from anchorage.outlook.clock import iso, show, utc
 
 HALF = 0.5
 """Of a year unknown: it says nothing of how years differ."""
-MONTHS = tuple(
-    later(m) for m in ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-)
 FITS = {GUMBEL: later("annual maxima (Gumbel)"), PARETO: later("peaks (Pareto)")}
 
 
@@ -76,10 +73,10 @@ def percent(share: float) -> str:
     if math.isnan(share):
         return "-"
     if 0.0 < share < 0.001:
-        return "<0.1 %"
+        return decimal("<0.1 %")
     if 0.999 < share < 1.0:
-        return ">99.9 %"
-    return f"{100 * share:.0f} %" if share in (0.0, 1.0) else f"{100 * share:.1f} %"
+        return decimal(">99.9 %")
+    return f"{100 * share:.0f} %" if share in (0.0, 1.0) else decimal(f"{100 * share:.1f} %")
 
 
 def _whole(share: float) -> str:
@@ -140,7 +137,7 @@ def _month_rows(c: Climate) -> list[list[str]]:
             else "-"
         )
         rows.append([
-            str(MONTHS[m]), *(percent(v) for v in s), f"{best:02d}:00 {_whole(each[best])} %", f"{worst:02d}:00 {_whole(each[worst])} %", years,
+            signs(language()).months[m], *(percent(v) for v in s), f"{best:02d}:00 {_whole(each[best])} %", f"{worst:02d}:00 {_whole(each[worst])} %", years,
         ])  # fmt: skip
     return rows
 
@@ -249,7 +246,7 @@ def lines(c: Climate, system: System, zone: tzinfo, kits: Sequence[Kit] = ()) ->
             "{name}: holds to {holds}, {governed_by}. {station}, {span}, clock {zone}.",
             name=x.plan.name,
             holds=holds,
-            governed_by=x.limits.governed_by,
+            governed_by=spoken(x.limits.governed_by),
             station=h.reports.station or h.reports.name,
             span=span,
             zone=c.zone,

@@ -1,5 +1,6 @@
 """The words for verdicts and levels that every command, screen and page shares. See ``tables/glossary.toml``."""
 
+import re
 from collections import Counter
 from collections.abc import Iterable
 
@@ -65,18 +66,63 @@ NAMES = (
     mark("record"),
     mark("ground"),
     mark("the anchorage, for wind from its weakest side"),
+    mark("working"),
+    mark("people-in"),
+    mark("empty"),
+    mark("set-up"),
+    mark("front"),
+    mark("back"),
+    mark("left"),
+    mark("right"),
+    mark("unlocked"),
+    mark("locked"),
+    mark("new"),
+    mark("settled"),
+    mark("wet"),
+    mark("slush"),
+    mark("ice"),
+    mark("dry"),
+    mark("frozen"),
+    mark("read"),
+    mark("computed"),
+    mark("memory"),
+    mark("common practice"),
+    mark("pickup"),
+    mark("trailer"),
+    mark("truck"),
+    mark("one person"),
+    mark("two people"),
+    mark("a machine"),
+    mark("sand"),
+    mark("water"),
+    mark("mallets"),
+    mark("lines"),
+    mark("ties"),
+    mark("shovels"),
+    mark("stakes"),
 )
 """Names of checks, places, answers and causes that are codes as well: never compared in words."""
 
 
 def spoken(code: str) -> str:
-    """A name that is a code as well - of a check, a use, a cause, a thing - in words, part by part: ``stake: push``."""
-    return code if language() == ENGLISH else ": ".join(say(part) for part in code.split(": "))
+    """A name that is a code as well - of a check, a use, a cause, a thing - in words, part by part: ``stake: push``, ``slide of a frame (frame 2)``."""
+    return code if language() == ENGLISH else PART.sub(_part, code)
+
+
+PART = re.compile(r"[^\s:()][^:()]*[^\s:()]|[^\s:()]")
+OF_FRAME = re.compile(r"frame (\d+)")
+
+
+def _part(m: re.Match[str]) -> str:
+    frame = OF_FRAME.fullmatch(m[0])
+    return say(m[0]) if frame is None else say("frame {n}", n=frame[1])
 
 
 def doors_shut(walls: Iterable[str]) -> str:
     """``front door, 2 back doors``: the closed doors by their walls."""
-    return ", ".join(plural("{wall} door", "{n} {wall} doors", n, wall=w) for w, n in Counter(walls).items())
+    return ", ".join(
+        plural("{wall} door", "{n} {wall} doors", n, wall=spoken(w)) for w, n in Counter(walls).items()
+    )
 
 
 def torn_words(walls: Iterable[str], holds: str | None) -> str:

@@ -195,13 +195,19 @@ def _filling(
         for level, label in DUE.items():
             share = policy.begins(level)
             hours = until(share, carried, _depth_now(s)[0])
-            when = "now" if hours == 0 else f"in {_long(hours)}"
+            when = say("now") if hours == 0 else say("in {hours}", hours=_long(hours))
             out.append(
                 FillingOut(
                     share=share,
                     load_pa=share * lower if math.isfinite(lower) else 0.0,
                     hours=hours,
-                    text=f"{label}: {when} ({share:.0%} of {giver})",
+                    text=say(
+                        "{label}: {when} ({share} of {giver})",
+                        label=label,
+                        when=when,
+                        share=f"{share:.0%}",
+                        giver=giver,
+                    ),
                 )
             )
         again = until(policy.secure, 0.0, 0.0)

@@ -64,7 +64,7 @@ def bounds(x: Installation, *, read_here: bool = False) -> list[Bound]:
         out.append(
             Bound(
                 value / x.wind.over_hill,
-                say("the maker's rating, straps {straps}", straps=x.deployment.shelter.straps),
+                say("the maker's rating, straps {straps}", straps=spoken(x.deployment.shelter.straps)),
                 What.RATING,
             )
         )

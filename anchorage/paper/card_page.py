@@ -5,6 +5,7 @@ from __future__ import annotations
 from anchorage.core import tables
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import System, show
+from anchorage.core.words import spoken
 from anchorage.deployment.models import Deployment
 from anchorage.judging.card import SHOWN, Card, Cell
 from anchorage.judging.result import Plan
@@ -83,7 +84,7 @@ def _snow(card: Card, plan: Plan) -> tuple[Block, ...]:
         deep = [show("length", depths[k], system, rounding="down") for k in ("new", "settled", "wet")]
         rows.append(
             (
-                say("straps {straps}", straps=straps),
+                say("straps {straps}", straps=spoken(straps)),
                 show(
                     "pressure",
                     card.snow_load[straps],
@@ -97,7 +98,13 @@ def _snow(card: Card, plan: Plan) -> tuple[Block, ...]:
     text = " ".join(t.text for t in tables.texts("advice-snow"))
     return (
         Heading(say("SNOW ON THE ROOF, at most")),
-        Grid(("", "load", "new", "settled", "wet"), tuple(rows), "lrrrr", (1, 0, 0, 0, 0), bold=(2, 3, 4)),
+        Grid(
+            ("", say("load"), say("new"), say("settled"), say("wet")),
+            tuple(rows),
+            "lrrrr",
+            (1, 0, 0, 0, 0),
+            bold=(2, 3, 4),
+        ),
         Para(text),
     )
 

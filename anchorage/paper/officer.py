@@ -237,7 +237,9 @@ def _engineer(s: SheetIn) -> list[Block]:
         say("What holds: {strength_words}.", strength_words=strength_words(p)),
         _margins(p),
         say(
-            "Weakest provenance of any figure used: {weakest}{weak}.", weakest=p.provenance.weakest, weak=weak
+            "Weakest provenance of any figure used: {weakest}{weak}.",
+            weakest=spoken(p.provenance.weakest),
+            weak=weak,
         ),
     ]
     out: list[Block] = [

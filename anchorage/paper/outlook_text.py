@@ -47,7 +47,7 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     name = order_words(n)
     if n.reached is None:
         return say("{name}: no time in this forecast", name=name)
-    because = say("{because} from {at}", because=n.because, at=show(_at(n.reached), zone))
+    because = say("{because} from {at}", because=spoken(n.because), at=show(_at(n.reached), zone))
     done = (
         say(" (down {astimezone})", astimezone=f"{utc(_at(n.done_by)).astimezone(zone):%H:%M}")
         if n.name == "start_strike_by" and n.done_by is not None and not n.begun

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from anchorage.core.plain import table, wrap
-from anchorage.core.say import later, plural, say
+from anchorage.core.say import capital, later, plural, say
 from anchorage.core.units import System, show
 from anchorage.core.words import so_many, spoken
 from anchorage.judging.gusts import printed
@@ -23,7 +23,7 @@ HEAD = (
     later("bring"),
     later("brought"),
     later("short"),
-    "mass",
+    later("mass"),
     "",
 )
 
@@ -34,7 +34,7 @@ def _rows(k: Packing, system: System) -> list[tuple[str, ...]]:
         brought = "?" if i.brought is None else str(i.brought)
         short = "" if i.short is None else str(i.short) if i.short else say("none")
         mass = show("mass", i.mass_kg, system, rounding="up") if i.mass_kg else ""
-        out.append((i.name, str(i.needed), str(i.spare), str(i.bring), brought, short, mass, i.note))
+        out.append((spoken(i.name), str(i.needed), str(i.spare), str(i.bring), brought, short, mass, i.note))
     return out
 
 
@@ -65,12 +65,13 @@ def work_words(k: Packing, system: System) -> list[str]:
             )
         )
         out.append(
-            f"{f.what.capitalize()}: {show('volume', f.volume_m3, system, unit=unit, digits=digits, rounding='up')}{time}."
+            f"{capital(spoken(f.what))}: {show('volume', f.volume_m3, system, unit=unit, digits=digits, rounding='up')}{time}."
         )
-    out += [say("Lifts: {count} by {by}.", count=x.count, by=x.by) for x in k.lifts]
+    out += [say("Lifts: {count} by {by}.", count=x.count, by=spoken(x.by)) for x in k.lifts]
     if k.mass_kg:
         loads = ", or ".join(
-            plural("{n} {name} load", "{n} {name} loads", n, name=name) for name, n in k.vehicles.items()
+            plural("{n} {name} load", "{n} {name} loads", n, name=spoken(name))
+            for name, n in k.vehicles.items()
         )
         out.append(
             plural(
@@ -109,7 +110,7 @@ def pack_lines(k: Packing, plan: Plan) -> list[str]:
         *table(rows, "lrrrrrr"),
         "",
     ]
-    lines += [x for i in k.items if i.note for x in wrap(f"{i.name}: {i.note}.", "- ")]
+    lines += [x for i in k.items if i.note for x in wrap(f"{spoken(i.name)}: {i.note}.", "- ")]
     lines += ["", *(x for t in work_words(k, system) for x in wrap(t))]
     short = [say("SHORT: {short}.", short=so_many(i.short, i.name)) for i in k.items if i.short]
     lines += ["", *short] if short else []
@@ -159,7 +160,7 @@ def pack_document(k: Packing, plan: Plan, made: Made, paper: Paper) -> Document:
         Para(
             say(
                 "Weakest provenance: {weakest}; loads, spares and crew are common practice.",
-                weakest=plan.provenance.weakest,
+                weakest=spoken(plan.provenance.weakest),
             )
         ),
     ]

@@ -9,7 +9,7 @@ from anchorage.core.plain import wrap
 from anchorage.core.say import ENGLISH, dated, later, say, speaking
 from anchorage.core.textfile import exists
 from anchorage.core.units import System
-from anchorage.core.words import LEVELS
+from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.policy import against
 from anchorage.judging.gusts import of_plan
 from anchorage.judging.result import Plan
@@ -287,7 +287,7 @@ def _stands(s: Stand) -> tuple[tuple[str, str], ...]:
     edited = [] if s.record is None else edit_words(s.record)
     return (
         (say("Counted"), _counted(s)),
-        (say("Doors"), doors), (say("Straps"), d.shelter.straps), (say("Ground"), f"{d.site.surface or say('not given')}, {d.site.state or say('state not given')}"),
+        (say("Doors"), doors), (say("Straps"), spoken(d.shelter.straps)), (say("Ground"), f"{d.site.surface or say('not given')}, {d.site.state or say('state not given')}"),
         (say("Snow"), snow), (say("Changed"), "; ".join(s.changes) or say("nothing against the file")),
         *([(say("File edited"), "; ".join(edited))] if edited else []),
         (say("Would hold") if s.assumed else say("Holds to"), limit_text(plan, plan.limit.gust_m_s)),

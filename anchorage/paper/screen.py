@@ -147,8 +147,8 @@ def _verdict(plan: Plan) -> list[str]:
     )
     return [
         "=" * COLUMNS, *wrap(plan.headline, wide=COLUMNS), "=" * COLUMNS,
-        *wrap(plan.name, f"{'FOR':<{LABEL}}", " " * LABEL, COLUMNS),
-        *wrap(others, f"{'BESIDES':<{LABEL}}", " " * LABEL, COLUMNS),
+        *wrap(plan.name, f"{say('FOR'):<{LABEL}}", " " * LABEL, COLUMNS),
+        *wrap(others, f"{say('BESIDES'):<{LABEL}}", " " * LABEL, COLUMNS),
     ]  # fmt: skip
 
 

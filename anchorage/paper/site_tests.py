@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from anchorage.core.plain import wrap
-from anchorage.core.say import later, plural, say
+from anchorage.core.say import later, numeral, plural, say
 from anchorage.core.units import System, show
 from anchorage.holding.measured import Lack
 from anchorage.judging.result import EvidenceOut, Plan
@@ -75,8 +75,8 @@ LACKS: dict[Lack, str] = {
 }
 _KINDS = {"drag": "friction", "weigh": "mass", "pull": "force", "vane": "pressure", "meter": "factor"}
 _NAMES = {
-    "drag": "Pulls",
-    "weigh": "Weighed",
+    "drag": later("Pulls"),
+    "weigh": later("Weighed"),
     "pull": later("Stakes pulled"),
     "vane": later("Clay read"),
     "meter": later("Meter over forecast"),
@@ -107,7 +107,7 @@ def how_to_lines() -> list[str]:
     """How to do each test, and how it is written down."""
     out = [say("TESTS AT THE SITE: what is measured here goes in the place of a table's figure.")]
     for kind, lines in HOW_TO.items():
-        out += ["", TITLES[kind], *(x for line in lines for x in wrap(line, "- "))]
+        out += ["", str(TITLES[kind]), *(x for line in lines for x in wrap(line, "- "))]
     return [*out, "", *wrap(IN_THE_FILE[0]), *(f"  {line}" for line in IN_THE_FILE[1:])]
 
 
@@ -129,8 +129,12 @@ def effect_words(here: Plan, by_tables: Plan) -> str:
 def _shown(e: EvidenceOut, value: float | None, system: System) -> str:
     kind = _KINDS[e.kind]
     if value is None:
-        return "none"
-    return f"{value:.2f}" if kind in ("friction", "factor") else show(kind, value, system, rounding="down")
+        return say("none")
+    return (
+        numeral(value, ".2f")
+        if kind in ("friction", "factor")
+        else show(kind, value, system, rounding="down")
+    )
 
 
 def line_of(e: EvidenceOut, system: System) -> str:

@@ -276,7 +276,7 @@ class Page:
         rows = [
             (say("  to {use}:", use=spoken(k)), VERDICTS[v]) for k, v in p.subjects.items() if k != p.subject
         ]
-        return [*lines, *table([*rows, (say("  weakest figure used:"), p.provenance.weakest)], "ll")]
+        return [*lines, *table([*rows, (say("  weakest figure used:"), spoken(p.provenance.weakest))], "ll")]
 
     def share(self) -> str:
         """``32 of 40 mph, 80 %: PEOPLE OUT``."""
@@ -573,7 +573,7 @@ class Page:
             return []
         unit, digits = ("in", 1) if self.system == "us" else ("cm", 0)
         depths = ", ".join(
-            f"{show('length', m, self.system, rounding='down', unit=unit, digits=digits)} {kind}"
+            f"{show('length', m, self.system, rounding='down', unit=unit, digits=digits)} {spoken(kind)}"
             for kind, m in limit.roof_snow_depth_m.items()
         )
         load = show("pressure", limit.roof_snow_pa, self.system, rounding="down")
@@ -673,7 +673,9 @@ class Page:
             *lines,
             "",
             *wrap(
-                say("Weakest provenance: {weakest}{weak}.", weakest=p.provenance.weakest, weak=weak), "", "  "
+                say("Weakest provenance: {weakest}{weak}.", weakest=spoken(p.provenance.weakest), weak=weak),
+                "",
+                "  ",
             ),
             *(wrap(self.moves(p.provenance.most), "", "  ") if p.provenance.tried else []),
         ]

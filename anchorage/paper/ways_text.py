@@ -70,10 +70,12 @@ def cost_words(w: WayOut, system: System) -> list[str]:
         out.append(say("{water_kg} of water", water_kg=show("volume", w.water_kg / 1000.0, system, unit="US gal" if system == "us" else "L", digits=0, rounding="up")))  # fmt: skip
     if w.loads:
         out.append(
-            " or ".join(plural("{n} {name} load", "{n} {name} loads", n, name=k) for k, n in w.loads.items())
+            say(" or ").join(
+                plural("{n} {name} load", "{n} {name} loads", n, name=spoken(k)) for k, n in w.loads.items()
+            )
         )
     if w.hands and w.hands != "one person":
-        out.append(say("{hands} to lift one", hands=w.hands))
+        out.append(say("{hands} to lift one", hands=spoken(w.hands)))
     return out
 
 

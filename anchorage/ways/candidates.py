@@ -168,7 +168,7 @@ def _stakes(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
     base = one_kind(d, "stakes")
     if s is None:
         if d.stock is None or d.stock.get("stakes"):
-            ideas.off["stakes"] = say("What stakes there are is not in the file: give [anchorage.stake] with diameter, driven and soil; pull three.")  # fmt: skip
+            ideas.off[say("stakes")] = say("What stakes there are is not in the file: give [anchorage.stake] with diameter, driven and soil; pull three.")  # fmt: skip
         return
     if s.combination is not None:
         yield Idea(
@@ -198,14 +198,14 @@ def _stakes(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
         else say("on lines at {line_angle}°", line_angle=numeral(s.line_angle, "g"))
     )
     yield Idea(say("longer stakes {how}, driven {said}", how=how, said=said), {**base, **longer}, (say("Stakes that can be driven {said}: not those of the file.", said=said),))  # fmt: skip
-    ideas.off["leaned stakes"] = say("Sources disagree on what lean does: it earns nothing, so leaned ones are counted as upright ones.")  # fmt: skip
-    ideas.off["stakes through anchor plates"] = say("Nothing is published in the tables on what a plate adds: pull-test what you have, as [[test]].")  # fmt: skip
+    ideas.off[say("leaned stakes")] = say("Sources disagree on what lean does: it earns nothing, so leaned ones are counted as upright ones.")  # fmt: skip
+    ideas.off[say("stakes through anchor plates")] = say("Nothing is published in the tables on what a plate adds: pull-test what you have, as [[test]].")  # fmt: skip
 
 
 def _deadmen(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
     if d.anchorage.deadman is None:
         if d.stock is not None and d.stock.get("deadmen"):
-            ideas.off["deadmen"] = say("What they are is not in the file: give [anchorage.deadman] with depth, length and face.")  # fmt: skip
+            ideas.off[say("deadmen")] = say("What they are is not in the file: give [anchorage.deadman] with depth, length and face.")  # fmt: skip
         return
     for angle in (a for a in _angles(d.anchorage.line_angle) if a <= 45):
         keys = {} if angle == d.anchorage.line_angle else {"anchorage.line_angle": angle}
@@ -295,7 +295,7 @@ def _straps(d: Deployment, base: Idea) -> Iterator[Idea]:
 def _turned(d: Deployment, base: Idea, ideas: Ideas) -> Iterator[Idea]:
     heading, bearing = heading_true(d), d.wind.bearing
     if heading is None or bearing is None or d.site.heading is None:
-        ideas.off["turning the shelter"] = say("The bearing of the wind, or which way the front faces (true), is not in the file: wind from every side counts, whichever way it stands.")  # fmt: skip
+        ideas.off[say("turning the shelter")] = say("The bearing of the wind, or which way the front faces (true), is not in the file: wind from every side counts, whichever way it stands.")  # fmt: skip
         return
     for turn, words in (
         (90, say("a quarter to the right")),
