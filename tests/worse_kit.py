@@ -277,6 +277,12 @@ def _stake(r: Random, *, line: bool) -> File:
     return out
 
 
+def _adds(r: Random, out: File) -> None:
+    """Friction beside stakes and lines, by the word of some files."""
+    if out["kind"] != "ballast":
+        out["friction_adds"] = r.choice((None, False, True))
+
+
 def _line(r: Random, out: File) -> None:
     if often(r, 0.6):
         out["line_rated"] = Q("force", round(r.uniform(2e3, 15e3), 0))
@@ -338,6 +344,7 @@ def _holds(r: Random, kind: str) -> File:
                           "thickness": r.choice((None, Q("length", round(face, 3))))}  # fmt: skip
     if often(r, 0.6):
         out["size_for"] = r.choice(("empty", "people-in", "working", "set-up"))
+    _adds(Random(repr(out)), out)  # noqa: S311 - of its own, so that the rest of the file stays as it was
     return out
 
 

@@ -294,6 +294,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("anchorage.knots", later("Lines knotted"), "true", YES_NO),
         Field("anchorage.attachment_rated", later("Loop rated"), "800 lbf", step=100),
         Field("anchorage.bearing_area", later("Bears on"), "4 ft2"),
+        Field("anchorage.friction_adds", later("Friction adds"), "false", YES_NO),
         Field("anchorage.stack", later("Fit on a point"), "16"),
         _cover,
         Field("halfway.placed", later("Half built"), "4"),

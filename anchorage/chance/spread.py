@@ -297,7 +297,7 @@ class Model:
         return Drawn(self._base(factor), self._held(u, factor, by), pressure, gust)
 
     def _base(self, factor: Any) -> Base:
-        """Loads of the draws: everything but the push at a foot is linear in the two pressures."""
+        """Loads of the draws: everything but the push at a foot, and what unlike points share, is linear in the two pressures."""
         a, b, x = factor("pressure-outside"), factor("pressure-inside"), self.base
 
         def both(name: str, of: tuple[Any, Any]) -> Floats:
@@ -307,7 +307,7 @@ class Model:
         parts = (self.outside, self.inside)
         mixed = {n: both(n, parts) for n in ("uplift", "moment", "push", "twist")}
         cases = replace(x.cases, **mixed)  # type: ignore[arg-type]
-        if self.mean.held.on_foot.any() or not x.usable.all():
+        if self.mean.held.on_foot.any() or not x.usable.all() or x.kinds:
             return x.under(cases)
         names = ("rigid", "frame", "frame_uplift", "frame_push")
         shares = {n: both(n, self.shares) for n in names}

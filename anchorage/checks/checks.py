@@ -24,7 +24,7 @@ from anchorage.checks.footprint import (
     weight_of_frames,
 )
 from anchorage.checks.limit import Limit, linear, plus, size
-from anchorage.checks.lines import feet_checks, line_checks
+from anchorage.checks.lines import feet_checks, line_checks, rubbing, rubbing_frames, staked_slide
 from anchorage.core.checked import Check, What
 from anchorage.core.closed import FACES
 from anchorage.formulas import ballast, friction, working
@@ -214,12 +214,17 @@ def _on_friction(b: Base, h: Held) -> Any:
     return ~tied & (held | (b.carries and not b.spanned))
 
 
-def _alone(b: Base, h: Held, frames: Limit | None) -> list[Limit]:
-    """Among lines or stakes, the slide of each frame that has neither at its own two feet."""
+def _alone(b: Base, h: Held, frames: Limit | None, rubbed: Floats | None, some: Any) -> list[Limit]:
+    """Among lines or stakes, the slide of each frame that has neither at its own two feet, or none that holds against the push.
+
+    rubbed: the q of its friction, what a lee line adds in it; some: where nothing else holds, (c, f).
+    """
     if frames is None:
         return []
-    alone = _on_friction(b, h)
-    return [replace(frames, q=np.where(alone, frames.q, np.inf))] if alone.any() else []
+    q = np.where(_on_friction(b, h), frames.q, np.inf)
+    if rubbed is not None:
+        q = np.where(some & np.isfinite(frames.q), np.minimum(q, rubbed), q)
+    return [replace(frames, q=q, demand=None, capacity=None, unit="Pa")] if np.isfinite(q).any() else []
 
 
 def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
@@ -228,14 +233,17 @@ def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     slide, frames = friction_checks(b, h, gamma)
     out = [*_lift(b, h, gamma)]
     if h.on_line.any() or h.on_foot.any():
-        out += line_checks(b, h, gamma, frames) if h.on_line.any() else []
-        out += feet_checks(b, h, gamma) if h.on_foot.any() else []
-        out += _alone(b, h, frames)
+        rubbed, some = rubbing_frames(b, h, gamma) if h.on_line.any() and h.mixed else (None, None)
+        each = rubbed if rubbed is not None or frames is None else frames.q
+        out += line_checks(b, h, gamma, each) if h.on_line.any() else []
+        if h.on_foot.any():
+            whole = rubbing(b, h, gamma) if h.on_line.any() else slide.q
+            carried = np.maximum(whole, out[-1].q) if h.on_line.any() else whole
+            out += feet_checks(b, h, gamma, carried, None if each is None else np.maximum(each, whole))
+        out += _alone(b, h, frames, rubbed, some)
         if not h.on_line.any():
-            downhill = h.full * np.sin(np.deg2rad(b.slope))
-            supply = h.lateral.sum(-1, keepdims=True) - downhill
-            side = linear(Check(What.SLIDE), gamma * size(b.cases.push), supply, ("shelter",), "N")
-            out.append(Limit(Check(What.SLIDE), np.maximum(side.q, slide.q), ("shelter",), None, None, "Pa"))
+            q = np.maximum(staked_slide(b, h, gamma), slide.q)
+            out.append(Limit(Check(What.SLIDE), q, ("shelter",), None, None, "Pa"))
     else:
         out += [slide, *([frames] if frames is not None else [])]
     return [*out, _overturn(b, h, gamma), *_code_minimum(b, h, gamma)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.checks.limit import plus
+from anchorage.core import tables
 from anchorage.core.checked import Gives
 from anchorage.core.closed import FACES
 from anchorage.core.constants import gravity
@@ -66,6 +67,8 @@ class Base:
     """Least push of a code on each face (N), (4,); None where none applies."""
     minimum_moment: Floats | None = None
     """Its moment about the base (N m), (4,)."""
+    kinds: tuple[int, ...] = ()
+    """What stands at each point, by number, -1 where that is not known; empty: all points hold in one way."""
 
     def take(self, index: Flags | NDArray[np.int_]) -> Base:
         """The same base under a selection of the cases."""
@@ -92,6 +95,11 @@ class Base:
     def holding(self, usable: Flags) -> Base:
         """The same base where these points hold something and no others."""
         return self if np.array_equal(usable, self.usable) else _on(self, usable)
+
+    def of_kinds(self, kinds: tuple[int, ...]) -> Base:
+        """The same base where points hold in these ways: see ``stiffnesses``."""
+        one = kinds if len({k for k in kinds if k >= 0}) > 1 else ()
+        return self if one == self.kinds else _on(replace(self, kinds=one), self.usable)
 
     def each(self) -> Base:
         """The same base with every foot asked for its own share, whether it holds something or not."""
@@ -133,8 +141,37 @@ def _sets(gone: list[int], beside: Flags) -> list[list[int]]:
     return out[1:]
 
 
+def stiffnesses(kinds: tuple[int, ...], left: Flags) -> Iterator[Floats]:
+    """Stiffness of the point springs, (n,), beside that of all alike: the points of each set of kinds stiffer than the others.
+
+    A weight is stiff until it lifts, a line gives, a stake is somewhere between: which of them is stiffer, and by how much, nobody
+    knows at a site. What is not known to be of one kind may be either. left: points that have a spring.
+    """
+    every = sorted(set(kinds))
+    ratio, seen = tables.row("mixed", "stiffer").value, set[tuple[float, ...]]()
+    if len(every) < 2:
+        return
+    for number in range(1, 2 ** len(every) - 1):
+        stiff = [k for j, k in enumerate(every) if number >> j & 1]
+        springs = np.where(np.isin(kinds, stiff), ratio, 1.0)
+        alike = tuple((springs[left] / springs[left].min()).tolist())
+        if max(alike, default=1.0) > 1.0 and alike not in seen:
+            seen.add(alike)
+            yield springs
+
+
+def _stiffer(b: Base, left: Flags, rigid: Floats, push: Floats) -> tuple[Floats, Floats]:
+    """The more that is asked of each point, case by case, where points that differ in kind differ in stiffness."""
+    if not b.kinds:
+        return rigid, push
+    for k in stiffnesses(b.kinds, left):
+        up, side = rigid_shares(b.xy, left, b.cases, k)
+        rigid, push = np.maximum(rigid, up + b.strap_per_q * left), np.maximum(push, side)
+    return rigid, push
+
+
 def _on(b: Base, usable: Flags) -> Base:
-    """Both models of the base. Feet that hold nothing: the base without them and without each part of them, the worse
+    """Both models of the base; where points differ in kind the worst of springs that are alike, stiffer and softer. Feet that hold nothing: the base without them and without each part of them, the worse
     at every point, and frame by frame what they are asked on their neighbours. Two neighbours, or a base that cannot
     stand without them: nothing spans them, and each is asked for what it would be if it held.
     """
@@ -146,6 +183,8 @@ def _on(b: Base, usable: Flags) -> Base:
             rigid=load.rigid + b.strap_per_q,
             frame=load.frame + b.strap_per_q * (b.frame >= 0),
         )
+    rigid, push = _stiffer(b, every, load.rigid, load.push_rigid)
+    load = replace(load, rigid=rigid, push_rigid=push)
     count = int(b.frame.max()) + 1
     weight = np.zeros(0)
     if count:
@@ -179,6 +218,7 @@ def _lacking(b: Base) -> Base:
             continue
         rigid = np.maximum(rigid, up + b.strap_per_q * left)
         push = np.maximum(push, side)
+        rigid, push = _stiffer(b, left, rigid, push)
     s, alone = b.shares, ~b.usable & (not spanned)
     carried = np.where(b.usable, s.frame, plus(s.frame)) @ b.carry.T
     lifted = b.strap_fixed
@@ -256,6 +296,19 @@ class Held:
     """Points with ballast on the frame, (n,)."""
     label: Gives = Gives.ANCHOR
     mixed: bool = False
+    """Points hold in more than one way."""
+    adds: float = 0.0
+    """Share of the friction that counts beside lines and stakes; 0: whichever of them holds more, alone."""
+
+
+def kinds_of(hard: Sequence[Hardware], would: Sequence[str | None]) -> tuple[int, ...]:
+    """What stands at each point, by number; -1 where nothing does and nobody says what would. would: the kind that the file says."""
+    here = [(h.kind, h.line_angle is not None) for h in hard]
+    known = sorted({k for k in here if k[0] != "none"})
+    said = {kind: j for j, (kind, _) in enumerate(known)}
+    return tuple(
+        known.index(k) if k in known else said.get(str(w), -1) for k, w in zip(here, would, strict=True)
+    )
 
 
 def holding(hard: Sequence[Hardware], counts: Any) -> Flags:
@@ -308,6 +361,7 @@ def held(
         weighed=on_frame & good,
         label=_LABELS.get(next(iter(kinds)), Gives.ANCHOR) if len(kinds) == 1 else Gives.ANCHOR,
         mixed=len(kinds) > 1,
+        adds=factors.adds,
     )
 
 

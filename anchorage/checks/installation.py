@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.checks.checks import bare_feet, limits, worst_pressure
-from anchorage.checks.footprint import Base, Held, base, held, holding
+from anchorage.checks.footprint import Base, Held, base, held, holding, kinds_of
 from anchorage.checks.limit import Limit
 from anchorage.checks.outcome import Step
 from anchorage.checks.sizing import Sized, raised, sizes
@@ -506,6 +506,12 @@ def hardware_at(d: Deployment, ids: Sequence[str], margin: Factors) -> tuple[Har
     return _hardware(d, ids, margin, [])
 
 
+def kinds_at(d: Deployment, ids: Sequence[str], hard: Sequence[Hardware]) -> tuple[int, ...]:
+    """What stands at each point, by number; at one that is out of use what the file would have there."""
+    rest = None if d.anchorage.kind == "mixed" else d.anchorage.kind
+    return kinds_of(hard, [p.kind or rest for p in point_inputs(d, ids)])
+
+
 def _site_notes(d: Deployment, notes: list[str]) -> None:
     site = d.site
     near = [
@@ -621,6 +627,8 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     shape = shape_of(d.shelter)
     with working.title("Margins", of=Topic.MARGINS):
         margin = factors(d.margins)
+        if d.anchorage.friction_adds:
+            margin = replace(margin, adds=tables.row("mixed", "slides").value)
     wind = wind_state(d, shape, margin.wind)
     notes += wind.assumptions
     with working.title("Openings", of=Topic.OPENINGS):
@@ -639,6 +647,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
             later("Which way the front faces (true) is not given: the windiest ground counts on every side.")
         )
     hard = _hardware(d, ids, margin, notes)
+    everywhere = everywhere.of_kinds(kinds_at(d, ids, hard))
     _site_notes(d, notes)
     least = code_minimum(d, shape)
     if least is not None:
@@ -788,6 +797,7 @@ def without_walls(x: Installation) -> Installation:
     wind = wind_state(d, shape, x.factors.wind)
     inside, loaded = internal_pressure(d, shape, []), _loaded(d, shape, wind.wall_height_ratio)
     everywhere = base(shape, _cases(d, shape, loaded, wind, inside), x.usable, d.site.slope)
+    everywhere = everywhere.of_kinds(x.base.kinds) if everywhere.ids == x.base.ids else everywhere
     counting = _counting(d, everywhere.cases)
     on = everywhere if counting is None else everywhere.take(counting)
     if on.ids != x.base.ids:

@@ -17,12 +17,15 @@ from anchorage.checks.footprint import (
     Held,
     credited,
     credits_of,
+    frame_loads,
+    per_frame,
     weight_at_points,
     weight_of_frames,
 )
 from anchorage.checks.limit import Limit, linear, plus, size
 from anchorage.core.checked import Check, Gives, What
 from anchorage.formulas import friction, lines, working
+from anchorage.formulas.demand import rigid_push
 from anchorage.formulas.working import Topic
 
 
@@ -89,6 +92,8 @@ class _FrameGeometry:
     feet: Floats
     """What weight holds it."""
     windward: Flags
+    by_weight: Flags
+    """Windward feet that have a weight and neither a line nor stakes, (c, n)."""
     push: Floats
     lift: Floats
     own: Floats
@@ -141,7 +146,8 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
         pressed, lee = pressed @ carry.T, np.where(facing, lee, 0.0)
         downhill = np.where(facing, downhill, 0.0) @ carry.T
         windward = (pressed > 0) & g.has
-    return _FrameGeometry(rise, feet, windward, pressed, lift, own, _starts(lift, own), lee + 0 * lift,
+    by_weight = facing & b.usable & ~h.on_line & ~h.on_foot
+    return _FrameGeometry(rise, feet, windward, by_weight, pressed, lift, own, _starts(lift, own), lee + 0 * lift,
                           np.cos(h.angle) * cos_y, downhill, carry)  # fmt: skip
 
 
@@ -151,6 +157,83 @@ def _reach(push: Floats, adds: Floats, starts: Floats, target: Floats) -> Floats
     q = lines.reach_each(push[..., 0], adds, starts, np.where(finite, target, 0.0))
     found: Floats = np.where(finite, np.where(target > 0, q, 0.0), np.inf)
     return found
+
+
+@dataclass(frozen=True)
+class _Rub:
+    """Friction beside stakes or lines, where the file says that they add: what it holds still (N), and what a unit of q takes of it.
+
+    Once something moves a share of it is left, and what is not there is not taken from the lines.
+    """
+
+    whole: list[tuple[Floats, Floats]]
+    """(..., 1, 1) and (..., c, 1), a level each."""
+    frames: list[tuple[Floats, Floats]]
+    """(..., 1, f) and (..., c, f)."""
+
+
+def _beside(b: Base, h: Held, gamma: float) -> _Rub:
+    if not h.adds:
+        return _Rub([], [])
+    level, whole, frames = np.cos(np.deg2rad(b.slope)), [], []
+    on = b.frame >= 0
+    k = np.where(on, b.frame, 0)
+    for m in credits_of(h):
+        foot, under = credited(h, m)
+        grip = friction.summed(foot, h.own) + friction.summed(under, h.ballast)
+        whole.append((h.adds * level * grip, h.adds * gamma * m * plus(b.cases.uplift)))
+        if len(b.frame_weight):
+            own = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0)
+            grip = per_frame(b, foot * own) + per_frame(b, under * h.ballast)
+            frames.append((h.adds * level * grip, h.adds * gamma * m * plus(frame_loads(b)[1])))
+    return _Rub(whole, frames)
+
+
+def _lee_of_frames(b: Base, f: _FrameGeometry) -> tuple[Floats, Floats, Floats]:
+    """What the lee line of each frame pulls outward for a unit of net uplift, that uplift per unit of q, and the weight that holds it, (c, f)."""
+    pulls = (f.by_weight | f.windward) & (f.lift * f.lee > 0)
+    lee, lift, own = (per_frame(b, np.where(pulls, v, 0.0)) for v in (f.lee, f.lift, f.own))
+    return lee, lift, own
+
+
+def _by_weight(b: Base, h: Held, f: _FrameGeometry) -> Flags:
+    """Frames, (c, f), whose windward foot has a weight and whose other foot at most a line, which holds nothing against this push."""
+    staked = per_frame(b, (h.on_foot & b.usable).astype(float)) > 0
+    some: Flags = (per_frame(b, f.by_weight.astype(float)) > 0) & ~staked
+    return some
+
+
+def rubbing_frames(b: Base, h: Held, gamma: float) -> tuple[Floats, Flags]:
+    """The q at which the friction of each frame is met, with what its lee line pulls outward; and the frames, case by case, that nothing
+    else holds against the push, (c, f).
+    """
+    f = _frame_geometry(b, h, gamma, _geometry(b, h, gamma))
+    if f is None:
+        none = np.zeros((*b.cases.push.shape[:-1], 0))
+        return none, none > 0
+    lee, lift, weight = _lee_of_frames(b, f)
+    fall, found, (push, up) = np.deg2rad(b.slope), [], frame_loads(b)
+    on = b.frame >= 0
+    own = h.shelter * np.where(on, b.frame_weight[np.where(on, b.frame, 0)] / 2, 0.0)
+    for m in credits_of(h):
+        foot, under = credited(h, m)
+        rub = per_frame(b, foot * own) + per_frame(b, under * h.ballast)
+        grip = plus(friction.on_slope(rub, np.cos(fall), weight_of_frames(b, h), np.sin(fall)))
+        asked = gamma * (push + m * plus(up))
+        found.append(lines.one_reach(asked, lift * lee, _starts(lift, weight), grip))
+    best: Floats = np.maximum.reduce(np.broadcast_arrays(*found))
+    return np.where(push > 0, best, np.inf), _by_weight(b, h, f)
+
+
+def by_weight(b: Base, h: Held, gamma: float, q: float) -> tuple[Flags, Floats]:
+    """The same frames, and what lee lines add to their push at a pressure (Pa), every line standing: N, (c, f)."""
+    standing = replace(h, tension=np.where(h.on_line, 1.0, 0.0) * np.ones_like(h.tension))
+    f = _frame_geometry(b, standing, gamma, _geometry(b, standing, gamma))
+    if f is None:
+        none = np.zeros((*b.cases.push.shape[:-1], 0))
+        return none > 0, none
+    lee, lift, own = _lee_of_frames(b, f)
+    return _by_weight(b, standing, f), lines.net_uplift(q, lift, own) * lee
 
 
 def _rubbing(b: Base, h: Held, gamma: float, g: _Geometry, adds: Floats) -> Floats:
@@ -166,13 +249,22 @@ def _rubbing(b: Base, h: Held, gamma: float, g: _Geometry, adds: Floats) -> Floa
     return best
 
 
-def line_checks(b: Base, h: Held, gamma: float, frames: Limit | None) -> list[Limit]:
-    """Lines: their own uplift, their share of the push with what the lee lines add, frame by frame as well."""
+def _frames_reach(f: _FrameGeometry, target: Floats) -> Floats:
+    """Pressure q (Pa) at which the windward foot of each frame is asked for a target; inf targets never."""
+    there = np.isfinite(target)
+    q = f.reach(np.where(there, target, 0.0))
+    found: Floats = np.where(there, np.where(target > 0, q, 0.0), np.inf)
+    return found
+
+
+def line_checks(b: Base, h: Held, gamma: float, frames: Floats | None) -> list[Limit]:
+    """Lines: their own uplift, their share of the push with what the lee lines add, frame by frame as well. frames: the q up to which the friction of each frame does it, (c, f)."""
     g = _geometry(b, h, gamma)
     f = _frame_geometry(b, h, gamma, g)
     adds = g.rigid * g.lee
     rub = _rubbing(b, h, gamma, g, adds)
     rest = rub if h.mixed else np.zeros_like(rub)
+    beside = _beside(b, h, gamma)
     strengths = {
         name: np.where(h.on_line, s, 0.0)  # no line: inf in it would meet zeros below
         for name, s in ((h.label, h.tension), (Gives.LINE, h.line))
@@ -184,7 +276,11 @@ def line_checks(b: Base, h: Held, gamma: float, frames: Limit | None) -> list[Li
             np.where(g.facing, s * g.total / g.factor - g.downhill, np.inf) for s in strengths.values()
         ]
     targets.append(np.where(g.total > 0, capacity, np.inf))
-    reached = _reach(gamma * g.size, adds, g.starts, np.concatenate(targets, axis=-1))
+    every = np.concatenate(targets, axis=-1)
+    reached = _reach(gamma * g.size, adds, g.starts, every)
+    for grip, takes in beside.whole:
+        eased = _reach(gamma * g.size + takes, adds, g.starts, every + grip)
+        reached = np.maximum(reached, np.where(g.total > 0, eased, 0.0))
     n, out = len(b.ids), []
     for k, (name, strength) in enumerate(strengths.items()):
         vertical = strength * np.sin(h.angle)
@@ -198,10 +294,12 @@ def line_checks(b: Base, h: Held, gamma: float, frames: Limit | None) -> list[Li
         if f is None:
             continue
         target = np.where(f.windward, strength * f.supply - f.downhill, np.inf)
-        q = f.reach(np.where(np.isfinite(target), target, 0.0))
-        q = np.where(np.isfinite(target), np.where(target > 0, q, 0.0), np.inf)
+        q, at = _frames_reach(f, target), np.where(b.frame >= 0, b.frame, 0)
+        for grip, takes in beside.frames:
+            easier = replace(f, push=f.push + np.where(f.windward, takes[..., at], 0.0))
+            q = np.maximum(q, _frames_reach(easier, target + grip[..., at]))
         if h.mixed and frames is not None:
-            alone = frames.q[..., np.where(b.frame >= 0, b.frame, 0)]
+            alone = frames[..., np.where(b.frame >= 0, b.frame, 0)]
             q = np.maximum(q, np.where(f.windward, np.maximum(alone, rest), 0.0))
         out.append(
             Limit(Check(What.PUSH_OF_FRAME, name), np.where(f.windward, q, np.inf), b.ids, None, None, "Pa")
@@ -281,24 +379,109 @@ def feet_needed(b: Base, h: Held, gamma: float, q: float) -> Floats:
     return np.where(h.on_foot, worst, 0.0)
 
 
-def feet_checks(b: Base, h: Held, gamma: float) -> list[Limit]:
-    """Stakes through the feet: (h + W sin β)/(ψHult) + (u - κw)/(ψVult) <= 1 at each point, both models of the base."""
-    out = []
-    for what, push, lift, own, downhill in _feet_models(b, h, gamma):
-        up = gamma * plus(lift)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            slope = np.where(push > 0, gamma * push / h.lateral, 0.0)
-            rise = np.where(up > 0, up / h.axial, 0.0)
-            left = 1.0 - np.where(downhill > 0, downhill / h.lateral, 0.0)
-        start = _starts(up, own + 0 * up)
-        none_sideways, none_upward = np.isinf(slope), np.isinf(rise)
-        q = lines.one_reach(
-            np.where(none_sideways, 0.0, slope),
-            np.where(none_upward, 0.0, rise),
-            start,
-            np.maximum(left, 0.0),
+def _feet_reach(
+    h: Held,
+    gamma: float,
+    push: Floats,
+    lift: Floats,
+    own: Floats,
+    downhill: Floats,
+    help_: Floats | float = 0.0,
+) -> Floats:
+    """Pressure q (Pa) at which the stakes through each foot are full, (c, n). help_: push (N) that something else takes off them."""
+    up = gamma * plus(lift)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        slope = np.where(push > 0, gamma * push / h.lateral, 0.0)
+        rise = np.where(up > 0, up / h.axial, 0.0)
+        asked = downhill - help_
+        left = 1.0 - np.where(asked != 0, asked / h.lateral, 0.0)
+    start = _starts(up, own + 0 * up)
+    none_sideways, none_upward = np.isinf(slope), np.isinf(rise)
+    q = lines.one_reach(
+        np.where(none_sideways, 0.0, slope),
+        np.where(none_upward, 0.0, rise),
+        start,
+        np.maximum(left, 0.0),
+    )
+    q = np.where(none_upward, np.minimum(q, plus(start)), q)
+    found: Floats = np.where(none_sideways | ~(left >= 0), 0.0, q)
+    return found
+
+
+def _feet_alone(b: Base, h: Held) -> list[tuple[Floats, Floats, Floats]]:
+    """Where the stakes through feet take all of a push: (push of each per unit of q, its share of what pulls downhill, what
+    does that), base as a whole and frame by frame; no weight elsewhere rubs for them.
+    """
+    fall, staked = np.sin(np.deg2rad(b.slope)), h.on_foot & b.usable
+    models = [
+        (rigid_push(b.xy, staked, b.cases) * staked, staked / max(staked.sum(), 1), h.full * fall),
+    ]
+    if len(b.frame_weight):
+        on = b.frame >= 0
+        k = np.where(on, b.frame, 0)
+        ties = per_frame(b, staked.astype(float))[k]
+        share = np.where(on & staked, 1.0 / np.maximum(ties, 1.0), 0.0)
+        models.append(
+            (np.abs(b.pushed) * share, share, np.where(on, weight_of_frames(b, h)[..., k], 0.0) * fall)
         )
-        q = np.where(none_upward, np.minimum(q, plus(start)), q)
-        q = np.where(none_sideways | (left < 0), 0.0, q)
+    return models
+
+
+def rubbing(b: Base, h: Held, gamma: float) -> Floats:
+    """The q at which the friction of the whole is met, with what lee lines add to the push, (c, 1)."""
+    g = _geometry(b, h, gamma)
+    return _rubbing(b, h, gamma, g, g.rigid * g.lee)
+
+
+def feet_checks(b: Base, h: Held, gamma: float, carried: Floats, frames: Floats | None) -> list[Limit]:
+    """Stakes through the feet: (h + W sin β)/(ψHult) + (u - κw)/(ψVult) <= 1 at each point, both models of the base.
+
+    Where other points hold in another way, the stakes as well with all of the push, unless something else carries it alone.
+    carried: the q up to which friction or lines alone do, (c, 1); frames: up to which friction does of each frame, or of the whole.
+    """
+    out, beside = [], _beside(b, h, gamma)
+    alone = _feet_alone(b, h) if h.mixed and (h.on_foot & b.usable).any() else []
+    k = np.where(b.frame >= 0, b.frame, 0)
+    for j, (what, push, lift, own, downhill) in enumerate(_feet_models(b, h, gamma)):
+        q = _feet_reach(h, gamma, push, lift, own, downhill)
+        if alone:
+            all_of_it, share, falls = alone[j]
+            whole = _feet_reach(h, gamma, all_of_it, lift, own, falls * share)
+            for grip, takes in beside.frames if j else beside.whole:
+                part = share * (grip[..., k] if j else grip)
+                more = share * (takes[..., k] if j else takes) / gamma
+                eased = _feet_reach(h, gamma, all_of_it + more, lift, own, falls * share, part)
+                up_alone = _feet_reach(h, gamma, 0.0 * push, lift, own, 0.0 * push)
+                whole = np.maximum(whole, np.minimum(eased, up_alone))
+            rest = frames[..., k] if j and frames is not None else carried
+            q = np.minimum(q, np.maximum(whole, rest))
         out.append(Limit(Check(what), np.where(h.on_foot, q, np.inf), b.ids, None, None, "Pa"))
     return out
+
+
+def staked_slide(b: Base, h: Held, gamma: float) -> Floats:
+    """Pressure q (Pa) at which the stakes through all feet together are full sideways, with friction where it adds, (c, 1)."""
+    supply = h.lateral.sum(-1, keepdims=True) - h.full * np.sin(np.deg2rad(b.slope))
+    q = linear(Check(What.SLIDE), gamma * size(b.cases.push), supply, ("shelter",), "N").q
+    for grip, takes in _beside(b, h, gamma).whole:
+        q = np.maximum(
+            q,
+            linear(Check(What.SLIDE), gamma * size(b.cases.push) + takes, supply + grip, ("shelter",), "N").q,
+        )
+    return q
+
+
+def feet_pushed(b: Base, h: Held, gamma: float, q: float) -> tuple[Floats, Floats]:
+    """Stakes needed through each foot at a pressure (Pa) where they take all of the push, h the strength of one at each: (c, n),
+    the base as a whole and frame by frame.
+    """
+    out = []
+    for (all_of_it, share, falls), (_, _, lift, own, _) in zip(
+        _feet_alone(b, h), _feet_models(b, h, gamma), strict=True
+    ):
+        asked = gamma * q * all_of_it + falls * share
+        up = np.maximum(gamma * q * plus(lift) - own, 0.0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            need = np.where(asked > 0, asked / h.lateral, 0.0) + np.where(up > 0, up / h.axial, 0.0)
+        out.append(np.where(h.on_foot & b.usable & (asked > 0), need, 0.0))
+    return out[0], out[-1] if len(out) > 1 else np.zeros_like(out[0])

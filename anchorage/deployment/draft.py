@@ -31,7 +31,7 @@ NUMBERS = frozenset({
     "site.latitude", "site.longitude", "wind.return_period", "snow.winter_wind", "snow.building.slope", "snow.variation",
     "duct[].count", "point[].placed", "test[].angle",
 })  # fmt: skip
-FLAGS = frozenset({"anchorage.knots", "anchorage.how_detail.stop", "anchorage.how_detail.every_bag", "anchorage.how_detail.on_ground",
+FLAGS = frozenset({"anchorage.knots", "anchorage.friction_adds", "anchorage.how_detail.stop", "anchorage.how_detail.every_bag", "anchorage.how_detail.on_ground",
                    "snow.holds_down", "snow.pockets", "snow.heated", "snow.slippery", "snow.exceptional",
                    "wind.code_minimum", "deployment.weighed", "shelter.spans_lost_foot", "shelter.strap.frame_across", "point[].usable", "point[].on_ground"})  # fmt: skip
 LISTS = frozenset({"anchorage.stake.pull_tests", "forecast.lines", "test[].force", "test[].steady"})

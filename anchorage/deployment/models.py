@@ -272,6 +272,8 @@ class Anchorage(Part):
     """Of the lines to ballast on the ground, degrees above it."""
     bearing_area: Annotated[float, Quantity("area", low="0.001 m^2", high="20 m^2")] | None = None
     """Ground that the ballast of one point presses on."""
+    friction_adds: bool = False
+    """True: friction counts beside stakes and lines, less by what is left of it once something slides; else whichever holds more."""
     stack: Count | None = None
     """Units that fit on a frame point; left out: from the table."""
     stake: Stake | None = None

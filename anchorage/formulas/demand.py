@@ -43,8 +43,8 @@ from anchorage.formulas.working import formula
 __all__ = [
     "INSIDE_SIGNS", "ROOF_SIGNS", "ByFace", "Cases", "Inside", "Panels", "Part", "Shares", "at_exposure", "case_moment", "case_push",
     "case_uplift", "frame_factors", "frame_foot", "frame_load", "frame_shares", "inside_names",
-    "inside_part", "inside_pressure", "lever_sum", "load_cases", "outside_part", "overturning", "panel_force", "resultant", "resultants", "rigid_share",
-    "rigid_shares", "shares", "signed",
+    "inside_part", "inside_pressure", "lever_sum", "load_cases", "outside_part", "overturning", "panel_force", "resultant", "resultants",
+    "rigid_push", "rigid_share", "rigid_shares", "shares", "signed",
 ]  # fmt: skip
 
 Floats = NDArray[np.float64]
@@ -98,6 +98,15 @@ def case_moment(factor: Any, vertical: Any, inside: Any, face_factor: Any, push:
 def rigid_share(uplift: Any, count: Any, tilt_x: Any, x: Any, tilt_y: Any, y: Any) -> Any:
     """Uplift of a point. uplift (m^2), count of points; tilt (m) times distance from the middle (m). Returns m^2."""
     return uplift / count + tilt_x * x + tilt_y * y
+
+
+@formula(
+    symbol="u/q", unit="m^2", source="rigid base on springs of unlike stiffness", clause="k times what one of stiffness 1 takes there",
+    stiffness="k [1]", even="u(1)/q [m^2]",
+)  # fmt: skip
+def spring_share(stiffness: Any, even: Any) -> Any:
+    """Uplift of a point whose spring is stiffer or softer. stiffness (1); what a spring of 1 takes there (m^2). Returns m^2."""
+    return stiffness * even
 
 
 @formula(
@@ -410,7 +419,7 @@ class Shares:
     """What each point and each frame is asked for, per unit of q. n points, f frames."""
 
     rigid: Floats
-    """Uplift of each point, rigid base on equal springs (m^2), (c, n)."""
+    """Uplift of each point, rigid base on springs (m^2), (c, n)."""
     push_rigid: Floats
     """Horizontal force of each point, the same base (m^2), (c, n)."""
     frame: Floats
@@ -421,8 +430,10 @@ class Shares:
     """Push across the ridge on each frame (m^2), (c, f); 0 where the wind is along the ridge."""
 
 
-def rigid_shares(xy: Floats, usable: NDArray[np.bool_], cases: Cases) -> tuple[Floats, Floats]:
-    """Uplift and horizontal force of each point, rigid base on equal springs at every usable point.
+def rigid_shares(
+    xy: Floats, usable: NDArray[np.bool_], cases: Cases, stiffness: Floats | None = None
+) -> tuple[Floats, Floats]:
+    """Uplift and horizontal force of each point, rigid base on a spring at every usable point.
 
     Parameters
     ----------
@@ -432,6 +443,8 @@ def rigid_shares(xy: Floats, usable: NDArray[np.bool_], cases: Cases) -> tuple[F
         Points that hold something.
     cases : Cases
         c of them.
+    stiffness : array, (n,), optional
+        Of the springs, any unit, the same upward and sideways; left out: all alike.
 
     Returns
     -------
@@ -450,36 +463,64 @@ def rigid_shares(xy: Floats, usable: NDArray[np.bool_], cases: Cases) -> tuple[F
         raise NotModelledError(
             say("fewer than three usable anchor points: the shelter cannot be held down by them")
         )
-    g = p.mean(axis=0)
+    k = None if stiffness is None else stiffness[usable]
+    g = p.mean(axis=0) if k is None else k @ p / k.sum()
     d = p - g
-    spread = d.T @ d
-    if np.linalg.cond(spread) > 1e9:
+    if np.linalg.cond(d.T @ d) > 1e9:
         raise NotModelledError(
             say(
                 "the usable anchor points stand in one line: nothing holds a moment across it; free at least one point off the line"
             )
         )
+    spread = d.T @ d if k is None else d.T @ (k[:, None] * d)
     tilt = (cases.moment - cases.uplift * g) @ np.linalg.inv(spread).T
-    working.given("n", n, "1", "usable points")
-    share = rigid_share(cases.uplift, float(n), tilt[..., :1], d[:, 0], tilt[..., 1:], d[:, 1])
+    total = float(n) if k is None else float(k.sum())
+    working.given("n", total, "1", "usable points" if k is None else "usable points by their stiffness")
+    share = rigid_share(cases.uplift, total, tilt[..., :1], d[:, 0], tilt[..., 1:], d[:, 1])
+    if k is not None:
+        share = spring_share(k, share)
     rigid = np.zeros((*share.shape[:-1], len(xy)))
     rigid[..., usable] = share
-    return rigid, _rigid_push(d, usable, cases, g, rigid.shape)
+    return rigid, _rigid_push(d, usable, cases, g, rigid.shape, k)
+
+
+def rigid_push(xy: Floats, some: NDArray[np.bool_], cases: Cases) -> Floats:
+    """Horizontal force of each point where some alone take all of the push, on springs that are alike; inf where nothing of them
+    holds the twist. Per unit of q, m^2, (..., c, n).
+    """
+    p = xy[some]
+    g = p.mean(axis=0)
+    shape = (*cases.push.shape[:-1], len(xy))
+    return _rigid_push(p - g, some, cases, g, shape)
 
 
 def _rigid_push(
-    d: Floats, usable: NDArray[np.bool_], cases: Cases, g: Floats, shape: tuple[int, ...]
+    d: Floats,
+    usable: NDArray[np.bool_],
+    cases: Cases,
+    g: Floats,
+    shape: tuple[int, ...],
+    k: Floats | None = None,
 ) -> Floats:
-    """Horizontal force of each point, push and twist on equal springs. d: places of the usable points from their middle g (m)."""
+    """Horizontal force of each point, push and twist on springs, alike or by k. d: places of the usable points from their middle g (m)."""
     n = len(d)
     face = np.array([np.cos(np.deg2rad(cases.bearing)), -np.sin(np.deg2rad(cases.bearing))]).T
     along = np.stack([-face[:, 1], face[:, 0]], axis=-1)
     middle = -g + along * cases.eccentricity
     hx, hy = cases.push[..., :1], cases.push[..., 1:]
     twist = cases.twist + middle[..., :1] * hy - middle[..., 1:] * hx
-    polar = (d**2).sum()
+    polar = (d**2).sum() if k is None else (k[:, None] * d**2).sum()
     push = np.zeros(shape)
-    push[..., usable] = np.hypot(hx / n - twist * d[:, 1] / polar, hy / n + twist * d[:, 0] / polar)
+    if polar < 1e-12:
+        push[..., usable] = np.where(np.abs(twist) > 1e-9, np.inf, np.hypot(hx, hy))
+        return push
+    if k is None:
+        push[..., usable] = np.hypot(hx / n - twist * d[:, 1] / polar, hy / n + twist * d[:, 0] / polar)
+        return push
+    total = k.sum()
+    push[..., usable] = k * np.hypot(
+        hx / total - twist * d[:, 1] / polar, hy / total + twist * d[:, 0] / polar
+    )
     return push
 
 

@@ -56,6 +56,8 @@ class Factors:
     stake: float
     line: float
     strength: str
+    adds: float = 0.0
+    """Share of the friction that counts beside stakes and lines, by the word of the file; else 0, and the larger of the two counts."""
 
 
 @dataclass(frozen=True)

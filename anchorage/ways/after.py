@@ -75,7 +75,7 @@ class After:
 
 def nominal(f: Factors) -> Factors:
     """The same with no margin."""
-    return Factors("nominal", 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, f.strength)
+    return Factors("nominal", 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, f.strength, f.adds)
 
 
 class _State:
@@ -130,6 +130,9 @@ class _State:
                 capacity[..., j] += twice / len(near) * capacity[..., k]
         with np.errstate(divide="ignore", invalid="ignore"):
             q = np.where(demand > 0, capacity / demand, np.inf)
+        q = np.where(
+            np.isfinite(f.q), q, np.inf
+        )  # of frames that lines or stakes hold nothing is asked of friction
         q[..., list(self.frames)] = np.inf
         return replace(f, q=q)
 

@@ -8,7 +8,7 @@ choice in each case, and q is halved. What was found is then judged by the check
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -16,10 +16,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.checks.footprint import Base, frame_loads, held
+from anchorage.checks.footprint import Base, frame_loads, held, kinds_of
 from anchorage.checks.installation import Installation, point_inputs
 from anchorage.checks.limit import plus, size
-from anchorage.checks.lines import feet_needed, pulls_needed, tensions
+from anchorage.checks.lines import by_weight, feet_needed, feet_pushed, pulls_needed, tensions
 from anchorage.checks.sizing import units_for
 from anchorage.core import tables
 from anchorage.core.checked import What
@@ -488,6 +488,15 @@ def _fewest(asks: Sequence[_Ask]) -> list[_Ask]:
     return out
 
 
+def _most(asks: Iterable[tuple[float, ...]]) -> list[tuple[float, ...]]:
+    """Of loads those that no other covers in all of its parts."""
+    out: list[tuple[float, ...]] = []
+    for a in sorted(asks, reverse=True):
+        if not any(all(x >= y for x, y in zip(o, a, strict=True)) for o in out):
+            out.append(a)
+    return out
+
+
 class _Driven:
     """What stakes and deadmen are asked for at a pressure, with friction as the other choice in each case."""
 
@@ -522,6 +531,8 @@ class _Driven:
             self._lines()
         if self.one.on_foot.any():
             self._feet()
+        if self.mixed and len(self.b.frame_weight):
+            self._by_weight()
         self._whole()
 
     def _most(self, i: int) -> int:
@@ -591,9 +602,41 @@ class _Driven:
 
     def _feet(self) -> None:
         need = feet_needed(self.b, self.one, self.f.wind, self.q).max(axis=0)
-        for i in self.at:
-            if self.hard[i].line_angle is None:
-                self._need(i, int(min(units_for(self.hard[i], float(need[i])), self._most(i) + 1)))
+        mine = [i for i in self.at if self.hard[i].line_angle is None]
+        for i in mine:
+            self._need(i, self._worth(i, float(need[i])))
+        if not self.mixed:
+            return
+        asks = []
+        whole, each = feet_pushed(self.b, self.one, self.f.wind, self.q)
+        for c in range(len(self.push)):
+            load = self._load(c)
+            units = {i: self._worth(i, t) for i in mine if (t := float(whole[c, i])) > 0}
+            asks += [_Ask(-1, units, load)] if units else []
+            for f in range(self.pushed.shape[1]):
+                units = {i: self._worth(i, t) for i in mine if self.b.frame[i] == f and (t := float(each[c, i])) > 0}  # fmt: skip
+                frame = (float(self.pushed[c, f]), max(float(self.lifted[c, f]), 0.0))
+                asks += [_Ask(f, units, (*load, *frame))] if units else []
+        for a in _fewest(asks):
+            self._either(a)
+
+    def _worth(self, i: int, worth: float) -> int:
+        """Units that are worth so many at a point, one more than can be there where none are enough."""
+        return int(min(units_for(self.hard[i], worth), self._most(i) + 1))
+
+    def _by_weight(self) -> None:
+        """The frames that only weights hold against a push."""
+        some, added = by_weight(self.b, self.one, self.f.wind, self.q)
+        for f in range(self.pushed.shape[1]):
+            on = self.b.frame == f
+            half = np.where(on, self.b.frame_weight[f] / 2, 0.0)
+            asks = {
+                (float(self.pushed[c, f]), max(float(self.lifted[c, f]), 0.0), round(float(added[c, f]), 6))
+                for c in np.flatnonzero(some[:, f] & (self.pushed[:, f] > 0))
+            }
+            for push, up, more in _most(asks):
+                rows = [self.checks.slides(m, half, on, self.f.wind * (push + m * up)) for m in self.checks.levels]  # fmt: skip
+                self.checks.either([(row, low + more) for row, low in rows])
 
     def _whole(self) -> None:
         """The shelter as a whole: what all of them hold of the push together, or friction."""
@@ -618,15 +661,22 @@ def _program(columns: Sequence[_Column], x: Installation, choices: Sequence[Choi
     """The checks as a program, at a pressure or with it as a variable."""
     p = _Program(columns)
     _common(p, choices, pattern)
-    checks = _Checks(x, x.base.holding(np.array([bool(able) for able in pattern])), p, q)
+    hard = _hard(columns, x, pattern)
+    checks = _Checks(x, standing_on(x, hard, pattern), p, q)
     checks.x_most = most_q
     checks.lifting()
     if q is not None and any(c.h.kind in DRIVEN for c in columns):
-        _Driven(checks, x, _hard(columns, x, pattern), q).rows()
+        _Driven(checks, x, hard, q).rows()
     else:
         checks.sliding()
     checks.least_of_the_code()
     return p
+
+
+def standing_on(x: Installation, hard: Sequence[Hardware], pattern: Sequence[Sequence[int]]) -> Base:
+    """The base of an installation with these ways to hold at its points."""
+    able = [bool(k) for k in pattern]
+    return x.base.holding(np.array(able)).of_kinds(kinds_of(hard, [None] * len(able)))
 
 
 def _hard(columns: Sequence[_Column], x: Installation, pattern: Sequence[Sequence[int]]) -> list[Hardware]:

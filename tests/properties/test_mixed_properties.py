@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
+import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from anchorage.checks.checks import BARE, ratio
+from anchorage.checks.checks import ratio
 from anchorage.checks.installation import assemble
+from anchorage.core.checked import What
 from anchorage.core.errors import NotModelledError
 from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
@@ -107,7 +111,7 @@ def test_what_is_sized_passes(text: str) -> None:
     found = x.needs["people-in"]
     assume(found.counts is not None)
     checks = [
-        f for f in x.limits(found.counts) if not f.name.startswith("line:") and f.name != BARE
+        f for f in x.limits(found.counts) if not f.of_line and f.check.what is not What.BARE
     ]  # no units elsewhere hold a foot that is out of use down: its own limit is the plan's
     assert max(ratio(f, x.wind.pressure / 0.8**2) for f in checks) <= 1 + 1e-8
 
@@ -138,7 +142,7 @@ def _middle_frame(corners: str, bags: int) -> float:
         text += FEET.format(
             id=i, kind="ballast" if i[1] == "2" else corners, placed=bags if i[1] == "2" else 8
         )
-    found = [f for f in assemble(read_text(text)).limits() if f.name == "slide of a frame"]
+    found = [f for f in assemble(read_text(text)).limits() if f.check.what is What.SLIDE_OF_FRAME]
     assert found, "the frame that stands on bags alone is checked"
     return float(np.min(found[0].q[..., 1]))
 
@@ -147,3 +151,37 @@ def test_a_frame_on_weights_alone_slides_the_same_whatever_holds_the_others():
     """Frame by frame nothing reaches from one to the next: stakes at the corners hold no bag in the middle."""
     assert _middle_frame("stakes", 2) == _middle_frame("ballast", 2)
     assert _middle_frame("stakes", 2) < _middle_frame("stakes", 6)
+
+
+def test_a_stiffer_point_takes_more_by_hand():
+    """Uplift U alone on six points of which two are stiffer: 10/(2 x 10 + 4 x 1) of it at each of those; where they are softer,
+    10/(4 x 10 + 2 x 1) at each of the others; alike, a sixth everywhere.
+    """
+    text = HEAD.format(length=6, width=5, mass=150, open=0.0, state="dry", slope=0, speed=8)
+    for i in IDS:
+        text += FEET.format(id=i, kind="stakes" if i[1] == "2" else "ballast", placed=4)
+    x = assemble(read_text(text))
+    cases = replace(x.base.cases.take(np.array([0])), uplift=np.array([[60.0]]), moment=np.zeros((1, 2)))
+    assert x.base.under(cases).shares.rigid[0] == pytest.approx(
+        [600 / 42 if i[1] != "2" else 600 / 24 for i in x.base.ids]
+    )
+    assert x.base.of_kinds(()).under(cases).shares.rigid[0] == pytest.approx([10.0] * 6)
+
+
+@some(0.3)
+@given(mixes(), COUNTS)
+def test_points_that_differ_never_hold_more_than_springs_that_are_alike(text: str, counts: list[int]) -> None:
+    x = _made(_placed(text, counts))
+    alike = replace(x, base=x.base.of_kinds(()))
+    assert x.gust_held() <= alike.gust_held() * (1 + 1e-9)
+
+
+@some(0.3)
+@given(mixes(), COUNTS)
+def test_friction_that_adds_never_lowers_the_gust(text: str, counts: list[int]) -> None:
+    plain = _made(_placed(text, counts))
+    adds = _made(
+        _placed(text, counts).replace('unit = "sandbag"\n', 'unit = "sandbag"\nfriction_adds = true\n', 1)
+    )
+    assert adds.factors.adds == 0.75
+    assert adds.gust_held() >= plain.gust_held() * (1 - 1e-9)

@@ -16,7 +16,7 @@ from anchorage.checks.footprint import held
 from anchorage.deployment.reader import read_text
 from anchorage.holding.hardware import hardware
 from anchorage.judging.plan import assess
-from anchorage.ways.arrange import changes_of, choices_of, solvers
+from anchorage.ways.arrange import changes_of, choices_of, solvers, standing_on
 from anchorage.ways.changes import put
 from anchorage.ways.compare import ways
 
@@ -53,9 +53,8 @@ def halves(**changes):
 def tried_all(run):
     """The highest pressure of any arrangement by the checks themselves."""
     x, best = run.x, 0.0
-    b = x.base.holding(np.array([bool(able) for able in run.pattern]))
     points = [next((p for p in x.deployment.point if p.id == i), None) for i in x.base.ids]
-    able = []
+    able, bases = [], {}
     for i, ks in enumerate(run.pattern):
         p = points[i]
         if p is None:
@@ -72,6 +71,8 @@ def tried_all(run):
         if any(sum(n for k, _, n in taken if k == j) > c.brought for j, c in enumerate(run.choices)):
             continue
         hard = [h for _, h, _ in taken]
+        b = bases.setdefault(tuple(h.kind for h in hard), None) or standing_on(x, hard, run.pattern)
+        bases[tuple(h.kind for h in hard)] = b
         found = limits(
             b, held(hard, x.factors, np.array([n for _, _, n in taken]), x.shelter_mass, b.usable), x.factors
         )

@@ -127,6 +127,8 @@ FILES: dict[str, File] = {
     "asce7-22": bags(shelter__rating=RATED, snow={"ground_load": "10 psf", "edition": "asce7-22"}),
     "en-snow": bags(shelter__rating=RATED, snow={"ground_load": "10 psf", "edition": "en1991-1-3"}),
     "sized": bags(anchorage__placed=None),
+    "half-staked": made("mixed", anchorage__unit="sandbag", anchorage__how="standing-tied", anchorage__stake=STAKE, anchorage__placed=4, shelter__points_per_side=3, shelter__points_per_end=2,
+                        point=[{"id": i, "kind": "stakes" if i[0] == "L" else "ballast"} for i in ("L1", "L2", "L3", "R1", "R2", "R3")]),
     "foot-with-nothing": bags(point=[{"id": "L2", "placed": 0}]),
     "half": bags(shelter__openings={"front": 0.0}, halfway={"cover": "after"}),
 }  # fmt: skip
@@ -198,6 +200,7 @@ TRIED: dict[str, list[tuple[str, list[Any]]]] = {
     "anchorage.foot": [("bags", ["bare-metal", "plastic", "rubber"])],
     "anchorage.size_for": [("sized", ["working", "people-in", "empty", "set-up"])],
     "policy.people_out": [("sized", [0.4, 0.8])], "policy.secure": [(put(FILES["sized"], "anchorage.size_for", "working"), [0.4, 0.6])],
+    "anchorage.friction_adds": [(f, [True, False]) for f in ("lines", "blocks", "half-staked")],
     "anchorage.knots": [("lines", [True, False])],
     "anchorage.bearing_area": [("blocks", ["0.1 m2", "1 m2"])],
     "anchorage.stake.line_angle": [(put(FILES["lines"], "anchorage.line_rated", None), [20, 45, 70])],

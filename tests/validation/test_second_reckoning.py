@@ -10,7 +10,7 @@ Tolerance: 1e-10 of the figure (the most seen is 3e-13). Both sides do the same 
 sand is found by halving on both sides, to better than that. Counts are whole and must be equal.
 
 Left out, with no second reckoning: arches and canopies, hips of more than one slope, EN 1991, snow, straps, a
-sloping site under ballast, hills, mixed sites, points out of use, crowded stakes, tipping of blocks.
+sloping site under ballast, hills, mixed sites (those in ``test_second_mixed.py``), points out of use, crowded stakes, tipping of blocks.
 """
 
 from __future__ import annotations
