@@ -60,7 +60,7 @@ class PolicyOut(Out):
 
 
 class ChangeOut(Out):
-    """What the record says anew of the installation. code: placed | not-counted | doors | straps | state | snow | snow-kept | tests | test-expired | struck | coming-down."""
+    """What the record says anew of the installation. code: placed | not-counted | doors | straps | state | snow | snow-kept | snow-until-looked | tests | test-expired | struck | coming-down."""
 
     code: str
     value: str = ""

@@ -144,7 +144,16 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
     if decon and state == "dry":
         state = "wet"
         notes.append(later("Decontamination: run-off water, so the surface counts as wet."))
-    if state == "snow" and not d.settled and (ground is None or is_hard(ground)) and not snow_is_dry(d):
+    melts = (
+        freezing or given == "snow"
+    )  # on ground that is said to be wet in the warm it is fresh, with no ice under it
+    if (
+        state == "snow"
+        and melts
+        and not d.settled
+        and (ground is None or is_hard(ground))
+        and not snow_is_dry(d)
+    ):
         state = "ice"
         notes.append(
             later(

@@ -7,9 +7,13 @@ from anchorage.core.say import later, say
 
 _CHANGES = {
     "doors": later("doors {value}"), "straps": later("straps {value}"), "state": later("ground {value}"), "snow": later("snow on the roof {value}"),
+    "snow-until-looked": later("snow on the roof {value}, less than before: the more of it counts until somebody looked and says so: both sides clear, frame and straps straight (log FILE inspection passed --after snow)"),
     "snow-kept": later("snow on the roof {value}, less than the load in the file, which stays"), "tests": later("{value} readings of tests"), "test-expired": later("a {value} test counts no more: weather or work came after it"),
     "struck": later("taken down: what was logged before counts no more"), "coming-down": later("it is coming down: nobody inside, and it holds what it holds half built"),
 }  # fmt: skip
+
+UNDONE = ("snow-until-looked", "snow-kept")
+"""Changes by which an entry does less than it says."""
 
 
 def change_words(changes: list[ChangeOut]) -> list[str]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 
 from anchorage.core.plain import wrap
-from anchorage.core.say import ENGLISH, dated, later, say, speaking
+from anchorage.core.say import ENGLISH, capital, dated, later, say, speaking
 from anchorage.core.textfile import exists
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS, spoken
@@ -82,6 +82,7 @@ def kept_lines(kept: Kept, zone: tzinfo, system: System) -> list[str]:
             system=words_of(e, system),
         ),
         *(wrap(UNSAID) if e.event == "inspection" and result_of(e.data) == "unsaid" else []),
+        *(x for words in kept.told for x in wrap(capital(words))),
         *(say("BEFORE THIS ENTRY THE RECORD WAS CHANGED: {f}", f=f) for f in kept.faults_before[:3]),
     ]
 

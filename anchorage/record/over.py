@@ -353,22 +353,36 @@ class _Over:
             self.d = states.over_points(self.d, str(e.data["state"]))
 
     def snow(self) -> None:
-        """Snow that was measured, in place of what the file says lies there; a load by a code stays where it is the more."""
-        e = self.last("snow")
-        if e is None:
+        """Snow that was measured, in place of what the file says lies there; a load by a code stays where it is the more.
+
+        Less than before counts once an inspection after it passed: until then the most since then counts.
+        """
+        said = [e for e in self.entries if e.event == "snow"]
+        if not said:
             return
+        last, file = said[-1], self.d
+        looked = next((e for e in reversed(self.entries) if looked_at(e)), None)
+        before = [] if looked is None else [e for e in said if _order(e) < _order(looked)]
+        since = said[len(before) - 1 :] if before else said
+        of: dict[int | None, Deployment] = {e.id: self._measured(file, e) for e in since}
+        if not before:
+            of[None] = file
+        load = {i: roof_snow(d).load for i, d in of.items()}
+        if file.snow.ground_load is not None and roof_snow(file).load >= load[last.id]:
+            self.changes.append(ChangeOut(code="snow-kept", value=str(last.data["typed"]), entry=last.id))
+            return
+        most = max(load, key=lambda i: (load[i], i == last.id))
+        self.d = of[most]
+        code = "snow" if most == last.id else "snow-until-looked"
+        self.changes.append(ChangeOut(code=code, value=str(last.data["typed"]), entry=last.id))
+
+    def _measured(self, d: Deployment, e: Entry) -> Deployment:
         keys = {
             **_NO_SNOW,
             "depth": Measure(float(e.data["depth_m"]), "length", str(e.data["typed"])),
             "kind": e.data.get("kind"),
         }
-        found = self.d.model_copy(update={"snow": self.d.snow.model_copy(update=keys)})
-        code = "snow"
-        if self.d.snow.ground_load is not None and roof_snow(self.d).load >= roof_snow(found).load:
-            code = "snow-kept"
-        else:
-            self.d = found
-        self.changes.append(ChangeOut(code=code, value=str(e.data["typed"]), entry=e.id))
+        return d.model_copy(update={"snow": d.snow.model_copy(update=keys)})
 
     def tests(self) -> None:
         """Readings that were logged beside the tests of the file; those of before rain, thaw, frost or other work count no more."""
@@ -482,6 +496,15 @@ class _Over:
                 )
         if self.record.faults:
             self.ask("record-changed", say("THE RECORD WAS CHANGED: {faults}.", faults=self.record.faults[0]))
+
+
+def looked_at(e: Entry) -> bool:
+    """Whether an entry is an inspection that found nothing wrong, as far as it says."""
+    return e.event == "inspection" and result_of(e.data) in ("passed", "bare")
+
+
+def _order(e: Entry) -> tuple[int, int]:
+    return e.at, e.id
 
 
 _NO_SNOW: dict[str, Any] = {

@@ -39,7 +39,7 @@ from anchorage.outlook.clock import show as show_time
 from anchorage.outlook.judge import thunder_wait
 from anchorage.outlook.limits import limits_of
 from anchorage.outlook.result import Outlook
-from anchorage.record.kinds import EVENTS, LATEST, result_of
+from anchorage.record.kinds import EVENTS, LATEST
 from anchorage.record.over import (
     Phase,
     Recorded,
@@ -47,6 +47,7 @@ from anchorage.record.over import (
     corrected,
     counts_complete,
     kept_for,
+    looked_at,
     phase_of,
     read_record,
     stood,
@@ -254,11 +255,6 @@ class Standing(NamedTuple):
         )
 
 
-def inspected_well(e: Entry) -> bool:
-    """Whether an entry is an inspection that found nothing wrong, as far as it says."""
-    return e.event == "inspection" and result_of(e.data) in ("passed", "bare")
-
-
 def standing(
     readings: Sequence[Reading], entries: Sequence[Entry], policy: Policy, gone: Collection[int] = ()
 ) -> Standing:
@@ -285,7 +281,7 @@ def standing(
         high += [x.at for x in past if x.event == "crossing"]
         since = max(high, default=0)
         lower = [r for r in before if r.entry.id not in gone]
-        inspected = any(inspected_well(x) and since <= x.at and x.id not in gone for x in past)
+        inspected = any(looked_at(x) and since <= x.at and x.id not in gone for x in past)
         if e.at - since < policy.all_clear_wait:
             notes.append(
                 say(
@@ -438,7 +434,9 @@ class _Readings:
         """By the file and by what was known of it when the reading was written down."""
         known = tuple(x for x in self.record.entries if x.id <= e.id and x.at <= e.at)
         record = replace(self.record, entries=known)
-        changing = tuple(x.id for x in record.counting if x.event in EVENTS and EVENTS[x.event].changes)
+        changing = tuple(
+            x.id for x in record.counting if looked_at(x) or (x.event in EVENTS and EVENTS[x.event].changes)
+        )
         key = (e.file, changing)
         if key not in self.judges:
             self.judges[key] = self._judge(e, record)
@@ -559,13 +557,13 @@ def unchecked(plan: Plan, readings: Sequence[Reading], entries: Sequence[Entry])
     """The last reading at the secure share or over since stakes and lines were inspected; None where they count as they are."""
     if not any(p.kind in IN_OR_ON_THE_GROUND and p.units + p.stakes for p in plan.anchorage.points):
         return None
-    looked = max(((e.at, e.id) for e in entries if inspected_well(e)), default=(-1, -1))
+    looked = max(((e.at, e.id) for e in entries if looked_at(e)), default=(-1, -1))
     blown = [r for r in readings if r.level != "normal" and (r.entry.at, r.entry.id) > looked]
     return max(blown, key=lambda r: (r.entry.at, r.entry.id), default=None)
 
 
 def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int) -> list[Due]:
-    looked = max((e.at for e in entries if inspected_well(e)), default=None)
+    looked = max((e.at for e in entries if looked_at(e)), default=None)
     begun = min((e.at for e in entries), default=now)
     base = max([begun, *([looked] if looked is not None else [])])
     out = []

@@ -13,6 +13,7 @@ from anchorage.core.say import say
 from anchorage.core.textfile import fingerprint, why_not
 from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment
+from anchorage.judging.changes import UNDONE, change_words
 from anchorage.judging.plan import make_plan
 from anchorage.outlook.clock import read_said
 from anchorage.record.events import Said, data_of
@@ -42,6 +43,8 @@ class Kept:
 
     entry: Entry
     faults_before: tuple[str, ...]
+    told: tuple[str, ...] = ()
+    """What this entry does not do, or not yet, in words."""
 
 
 def keep(r: Request) -> Kept:
@@ -90,7 +93,21 @@ def keep(r: Request) -> Kept:
             at=at, written=r.now, who=clean(said.who.strip()), event=said.event, data=data,
             file=fingerprint(*parts), parts=parts,
         )  # fmt: skip
-    return Kept(entry, tuple(broken))
+    return Kept(entry, tuple(broken), tuple(_told(r, entry)))
+
+
+def _told(r: Request, e: Entry) -> list[str]:
+    """What is to be known at once of an entry, since it does not do what it may have been logged for."""
+    if e.event != "snow":
+        return []
+    record = read_record(r.file, r.deployment)
+    try:
+        out = None if record is None else as_it_stands(r.deployment, record)[1]
+    except NotItsOwnError:
+        return []
+    return (
+        [] if out is None else change_words([c for c in out.changes if c.entry == e.id and c.code in UNDONE])
+    )
 
 
 def _counts(d: Deployment, data: dict[str, Any], said: Said) -> None:

@@ -267,12 +267,15 @@ def test_snow_that_was_measured_counts_and_too_much_is_no_go():
     assert s.plan.snow.roof_load_pa > s.plan.snow.limit_pa
     assert s.verdict == "no-go"
     assert any("snow" in w.lower() for w in s.why)
-    later = judged(
+    swept = (
         wind(2.0, 0),
         entry("snow", 1, 2, depth_m=0.2, typed="20 cm", kind="wet"),
         entry("snow", 30, 3, depth_m=0.0, typed="0 in", kind=None),
-        now=60,
     )
+    said = judged(*swept, now=60)
+    assert said.verdict == "no-go", "cleared by a word alone"
+    assert said.plan.snow.roof_load_pa == s.plan.snow.roof_load_pa
+    later = judged(*swept, entry("inspection", 40, 4, after="snow", result="passed"), now=60)
     assert later.plan.snow.roof_load_pa == 0
     assert later.verdict != "no-go"
 
