@@ -53,7 +53,11 @@ def _verdict(s: Session, plan: Plan) -> Banner:
     from tui.answer import by_reading  # noqa: PLC0415 - after the first screen
 
     stands = s.stands
-    tail = (f"{_by(plan)}: {plan.headline}", say("The record says more: Now"))
+    tail = _said(
+        "" if plan.held is None else plan.held.refused,
+        f"{_by(plan)}: {plan.headline}",
+        say("The record says more: Now"),
+    )
     if stands is not None and stands.level in ("people-out", "keep-away"):
         return Banner(*_split(stands.headline, "no-go"), tail, "-no-go")
     mine = by_reading(plan, stands).get(plan.subject, plan.verdict)

@@ -88,6 +88,8 @@ class HeldOut(Out):
     clears: int
     """Before this no all-clear counts, seconds UTC."""
     text: str
+    refused: str = ""
+    """Why the last all-clear does not count; it is in the text too."""
 
 
 class RecordOut(Out):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 
@@ -21,6 +22,7 @@ from anchorage.record.stand import Stand, wait
 LONGEST = 110
 """Characters of a reason: what is longer is on the page."""
 SPOKEN: dict[System, str] = {"us": later("miles an hour"), "si": later("metres a second")}
+UNITS: dict[System, str] = {"us": "mph", "si": "m/s"}
 DO: dict[Level, str] = {
     "normal": later("People may stay in."),
     "secure": later("Secure it now: doors shut, walls and lines fast. People may stay in, nobody new."),
@@ -34,9 +36,18 @@ def _clock(at: int, zone: tzinfo) -> str:
     return f"{datetime.fromtimestamp(at, UTC).astimezone(zone):%H:%M}"
 
 
+def _level(s: Stand) -> str:
+    """The level as people have to act on it: no NORMAL where nobody may be inside, or where nobody knows."""
+    if s.level in ("people-out", "keep-away"):
+        return LEVELS[s.level]
+    if s.verdict == "no-go":
+        return say("NOBODY INSIDE")
+    return LEVELS["unknown" if s.verdict == "unknown" else s.level]
+
+
 def _first(s: Stand, beats: Sequence[Beat], zone: tzinfo, now: int) -> str:
     """The gust against the limit, and the level."""
-    level = LEVELS[s.level]
+    level = _level(s)
     dead = [b for b in beats if silent(b, now)]
     fresh = s.readings and now - s.readings[-1].entry.at <= 2 * wait("reading")
     if dead and not any(not b.stopped and not silent(b, now) for b in beats):
@@ -63,13 +74,22 @@ def _first(s: Stand, beats: Sequence[Beat], zone: tzinfo, now: int) -> str:
 
 
 def _short(text: str) -> str:
-    """The first sentence of a reason; what is longer is on the page."""
+    """The first sentence of a reason, its units in words; what is longer is on the page."""
     text = text.partition(". ")[0].strip().rstrip(".")
+    for system, unit in UNITS.items():
+        text = re.sub(rf"\b{unit}\b", str(SPOKEN[system]), text)
     return text if len(text) <= LONGEST else text[:LONGEST].rsplit(" ", 1)[0] + say(", and more on the page")
 
 
-def _second(s: Stand) -> str:
-    """What people do."""
+def _until(s: Stand, zone: tzinfo, now: int) -> str:
+    """The earliest moment at which it may be over."""
+    if s.until is None or s.until <= now:
+        return say("Until an all-clear.")
+    return say("Not before {at}, and only by an all-clear.", at=_clock(s.until, zone))
+
+
+def _second(s: Stand, zone: tzinfo, now: int) -> str:
+    """What people do, why, and until when."""
     if s.phase == "coming-down" and s.level != "keep-away":
         return say(
             "It is coming down: nobody inside. Go on only in gusts under {gust}.",
@@ -77,11 +97,14 @@ def _second(s: Stand) -> str:
         )
     if s.phase == "coming-down":
         return say("Stop taking it down. Everybody well away from it until a lull.")
-    if s.level in ("people-out", "keep-away"):
-        return str(DO[s.level])
-    why = _short(s.why[0]) if s.why else ""
+    if s.level in ("people-out", "keep-away") or (s.level == "secure" and s.verdict == "go"):
+        told = [say("Why: {why}.", why=_short(s.because))] if s.because else []
+        return " ".join([str(DO[s.level]), *told, _until(s, zone, now)])
+    why = _short((s.blocks or s.why)[0]) if s.blocks or s.why else ""
     if s.verdict == "no-go":
-        return say("Nobody inside: {why}.", why=why or s.headline)
+        return say(
+            "Nobody inside: {why}. Until that is mended, looked at and written down.", why=why or s.headline
+        )
     if s.verdict == "unknown" and s.level != "unknown":
         reason = why or (_short(s.assumed[0]) if s.assumed else s.headline)
         return say(
@@ -113,9 +136,16 @@ def _third(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> str:
 def aloud_lines(s: Stand, o: Outlook | None, beats: Sequence[Beat], zone: tzinfo, now: int) -> list[str]:
     """Three lines, and never more."""
     if s.struck:
-        return [
-            say("0 shelters stand here: it was taken down."),
-            say("Nobody needs to do anything."),
-            say("End."),
-        ]
-    return [_first(s, beats, zone, now), _second(s), _third(s, o, zone, now)]
+        down = say("0 shelters stand here: it was taken down.")
+        if s.thunder_until is not None:
+            until = _clock(s.thunder_until, zone)
+            return [
+                down,
+                say(
+                    "Thunder: nobody stays in the open or under cloth. Into a solid building or a closed car, until {until} at the least.",
+                    until=until,
+                ),
+                say("Each new thunder begins the wait again. End."),
+            ]
+        return [down, say("Nobody needs to do anything."), say("End.")]
+    return [_first(s, beats, zone, now), _second(s, zone, now), _third(s, o, zone, now)]

@@ -131,6 +131,14 @@ class Stand:
     """Questions that leave no go."""
     shift: Shift | None = None
     """None where nothing was handed over."""
+    blocks: tuple[str, ...] = ()
+    """What leaves nobody in whatever the wind."""
+    because: str = ""
+    """What raised the level, in a sentence; nothing at the normal level."""
+    until: int | None = None
+    """Before this the level does not fall; None where nobody knows when, or where it is normal."""
+    thunder_until: int | None = None
+    """Nobody stays in the open until then; None where no thunder was heard lately."""
 
     @property
     def struck(self) -> bool:
@@ -229,7 +237,8 @@ class Standing(NamedTuple):
     """A level that holds. cause: the entry that it holds by; clears: before this no all-clear counts."""
 
     level: Level
-    notes: list[str]
+    notes: dict[int, str]
+    """Of each all-clear since then that does not count, why."""
     cause: Entry | None = None
     clears: int = 0
 
@@ -265,7 +274,7 @@ def standing(
     """
     level: Level = "normal"
     cause: Entry | None = None
-    notes = list[str]()
+    notes = dict[int, str]()
     found = {r.entry.id: r for r in readings}
     for i, e in enumerate(entries):
         reached: Level = found[e.id].level if e.id in found else "normal"
@@ -283,30 +292,25 @@ def standing(
         lower = [r for r in before if r.entry.id not in gone]
         inspected = any(looked_at(x) and since <= x.at and x.id not in gone for x in past)
         if e.at - since < policy.all_clear_wait:
-            notes.append(
-                say(
-                    "All-clear of entry {id} does not count: {at} min after a reading at that level; {all_clear_wait} min are needed.",
-                    id=e.id,
-                    at=(e.at - since) // 60,
-                    all_clear_wait=policy.all_clear_wait // 60,
-                )
+            notes[e.id] = say(
+                "All-clear of entry {id} does not count: {at} min after a reading at that level; {all_clear_wait} min are needed.",
+                id=e.id,
+                at=(e.at - since) // 60,
+                all_clear_wait=policy.all_clear_wait // 60,
             )
         elif not inspected:
-            notes.append(
-                say(
-                    "All-clear of entry {id} does not count: no inspection that passed was logged after the wind.",
-                    id=e.id,
-                )
+            notes[e.id] = say(
+                "All-clear of entry {id} does not count: no inspection that passed was logged after the wind.",
+                id=e.id,
             )
         elif not any(r.entry.at > since for r in lower):
-            notes.append(
-                say(
-                    "All-clear of entry {id} does not count: no lower reading was logged after the wind.",
-                    id=e.id,
-                )
+            notes[e.id] = say(
+                "All-clear of entry {id} does not count: no lower reading was logged after the wind.",
+                id=e.id,
             )
         else:
             level, cause = lower[-1].level, lower[-1].entry
+            notes.clear()
     begun = taking_down([e for e in entries if e.id not in gone and e.event != "correct"])
     if begun is not None:  # nobody is inside until it is down, whatever the wind does
         if ORDER.index(level) <= ORDER.index("people-out"):
@@ -345,8 +349,19 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
         return made
     where = zone or zone_in(d)
     text = say("{words} (anchorage now {path}).", words=held.words(where), path=path.name)
-    level = HeldOut(level=held.level, entry=held.cause.id, clears=held.clears, text=text)
+    refused = next(reversed(held.notes.values()), "")
+    text = f"{text} {refused}".strip()
+    level = HeldOut(level=held.level, entry=held.cause.id, clears=held.clears, text=text, refused=refused)
     return made.under(out.model_copy(update={"level": level}))
+
+
+def refused(d: Deployment, path: Path, e: Entry) -> str:
+    """Why an all-clear that was just written down does not count; nothing where it does."""
+    record = read_record(path, d)
+    if record is None or d.margins.set == "asd":
+        return ""
+    made, out = as_it_stands(d, record)
+    return _judged(d, record, made, out).standing().notes.get(e.id, "")
 
 
 @dataclass(frozen=True)
@@ -625,7 +640,7 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     policy = judged.here.x.policy
     every, held = judged.every, judged.standing()
     readings = tuple(r for r in every if r.entry.id not in gone)
-    raised, notes = held.level, held.notes
+    raised, notes = held.level, list(held.notes.values())
     if held.cause is not None and (not readings or held.cause.id != readings[-1].entry.id):
         words = held.words(zone_in(d))
         notes = [*([f"{words}."] if words else []), *notes]
@@ -639,14 +654,20 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     until = thunder_wait([e.at for e in thunder], policy)
     if until is not None and until > now:
         level = max(raised, "people-out", key=ORDER.index)
-        notes.insert(
-            0,
-            say(
-                "Thunder (entry {id}): everybody out for {thunder_wait} min after the last.",
-                id=thunder[-1].id,
-                thunder_wait=policy.thunder_wait // 60,
-            ),
+        heard = (
+            later(
+                "Thunder (entry {id}), and the shelter is down: nobody stays in the open; into a solid building or a closed car for {thunder_wait} min after the last."
+            )
+            if struck
+            else later("Thunder (entry {id}): everybody out for {thunder_wait} min after the last.")
         )
+        notes.insert(0, heard.format(id=thunder[-1].id, thunder_wait=policy.thunder_wait // 60))
+    over = until if until is not None and until > now else None
+    clears = [
+        t
+        for t in (over, held.clears if raised != "normal" and held.clears < LATEST else None)
+        if t is not None
+    ]
     blocks = _blocks(fresh_plan)
     asked = _open(fresh_plan, is_now, judged.lost, known, readings)
     blown = unchecked(fresh_plan, readings, counting)
@@ -674,6 +695,8 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     headline = fresh_plan.policy.after(
         _headline(level, blocks, fresh_plan, phase, counted=not assumed, asked=bool(asked))
     )
+    if struck and over is not None:
+        headline = say("TAKEN DOWN. THUNDER: everybody into a solid building or a closed car")
     shift = None if struck else shift_of(counting)
     due = (
         _reading_due(raised, readings, now)
@@ -683,7 +706,8 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     due = [] if struck else due
     due.sort(key=lambda x: (x.at is not None, x.at or 0))
     return Stand(assessed=fresh, verdict=verdict, level=level, raised=raised, headline=headline, why=tuple(why), readings=readings, due=tuple(due),
-                 changes=tuple(change_words(changes)), phase=phase, assumed=assumed, record=out, open=tuple(asked), shift=shift)  # fmt: skip
+                 changes=tuple(change_words(changes)), phase=phase, assumed=assumed, record=out, open=tuple(asked), shift=shift, blocks=tuple(blocks), because=notes[0] if over is not None else held.words(zone_in(d)),
+                 until=max(clears, default=None), thunder_until=over)  # fmt: skip
 
 
 def _corrected_notes(every: Sequence[Reading], gone: Collection[int], raised: Level) -> list[str]:
@@ -783,7 +807,13 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
     asked = [
         (
             h.level if h.level != "unknown" else h.known_level,
-            say("The forecast of this hour: {why}.", why=h.why or h.governed_by),
+            say("The forecast of this hour: {why}.", why=h.why or h.governed_by)
+            if h.gust_m_s is None
+            else say(
+                "The forecast of this hour: gusts to {gust}, {what}.",
+                gust=show("speed", h.gust_m_s, s.plan.show_units, rounding="up"),
+                what=h.why or h.governed_by,
+            ),
         )
         for h in here
     ]
@@ -793,15 +823,21 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
         for n in o.deadline_notes
         if n.past and n.name in steps
     ]
-    found, why = s.level, list(s.why)
+    found, why, because = s.level, list(s.why), s.because
     for level, text in asked:
         least = (
             1 if found == "unknown" else ORDER.index(found)
         )  # without a reading only people-out and more can be said
         if level != "unknown" and ORDER.index(level) > least:
             found = level
+            because = text
             why.insert(0, text)
-    if found == s.level or s.struck:
+    if s.struck:
+        return s
+    if found in ORDER[1:]:
+        over = _over(o, found, now)
+        s = replace(s, until=None if over is None else max(over, s.until or 0))
+    if found == s.level:
         return s
     blocks = _blocks(s.plan)
     verdict = s.verdict if found == "secure" else _verdict(found, blocks, s.plan)
@@ -813,7 +849,17 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
             _headline(found, blocks, s.plan, s.phase, counted=not s.assumed, asked=bool(s.open))
         ),
         why=tuple(why),
+        because=because,
     )
+
+
+def _over(o: Outlook, level: Level, now: int) -> int | None:
+    """When the hours of a forecast that stand at a level or over, from now on, come to an end; None where they do not."""
+    for h in o.hours:
+        start, end = (read_iso(t, "outlook", "time") for t in (h.start, h.end))
+        if end > now and h.level != "unknown" and ORDER.index(h.level) < ORDER.index(level):
+            return max(start, now)
+    return None
 
 
 def not_trusted(s: Stand, faults: Sequence[str]) -> Stand:

@@ -18,6 +18,7 @@ from anchorage.judging.plan import make_plan
 from anchorage.outlook.clock import read_said
 from anchorage.record.events import Said, data_of
 from anchorage.record.over import NotItsOwnError, as_it_stands, parts_of, read_record
+from anchorage.record.stand import refused
 from anchorage.record.store import Entry, Record, RecordError, path_of
 
 
@@ -98,6 +99,8 @@ def keep(r: Request) -> Kept:
 
 def _told(r: Request, e: Entry) -> list[str]:
     """What is to be known at once of an entry, since it does not do what it may have been logged for."""
+    if e.event == "all-clear":
+        return [x for x in (refused(r.deployment, r.file, e),) if x]
     if e.event != "snow":
         return []
     record = read_record(r.file, r.deployment)

@@ -6,6 +6,12 @@ import pytest
 
 from anchorage.cli.entry import main
 from anchorage.demo import demo_text
+from anchorage.deployment.draft import read_draft
+from tui import engine, store
+from tui.banner import banner
+from tui.fields import KEYS
+from tui.recording import Stands
+from tui.session import Session
 
 DAY = "2026-03-10T"
 AS_BUILT = (
@@ -90,3 +96,30 @@ def test_snow_of_the_file_is_not_cleared_by_a_word_either(do, log, site):
     assert load(do) == lay
     log("inspection", "passed", at="11:30")
     assert load(do) == 0.0
+
+
+# --- an all-clear that does not count
+
+
+def test_an_all_clear_that_does_not_count_is_told_wherever_it_stands(do, log, site):
+    log("wind", "25 mph", at="12:00")
+    said = log("all-clear", at="12:05")
+    assert "All-clear of entry 2 does not count: 5 min after a reading at that level" in said
+    why = "All-clear of entry 2 does not count"
+    assert why in do("check")[1]
+    assert why in do("now")[1]
+    assert why in do("outlook", "--say", "gusts 5 mph until 18:00", "--zone", "UTC")[1]
+    s = Session()
+    s.begin(store.Document(), read_draft(AS_BUILT, KEYS))
+    s.answered(engine.evaluate(s.draft, s.number, site.parent, beside=site))
+    s.stands = Stands((), s.number, level="people-out", headline="PEOPLE OUT")
+    assert banner(s).more[0].startswith(why)
+
+
+def test_one_that_counts_takes_the_words_of_those_before_with_it(do, log):
+    log("wind", "25 mph", at="10:00")
+    log("all-clear", at="10:05")
+    log("wind", "3 mph", at="11:00")
+    log("inspection", "passed", at="11:01")
+    assert "does not count" not in log("all-clear", at="11:02")
+    assert "does not count" not in do("now")[1] + do("check")[1]
