@@ -23,6 +23,7 @@ from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import read, show
+from anchorage.core.words import all_of
 from anchorage.deployment.models import SPEED_IS, Deployment, HowDetail, Openings
 from anchorage.deployment.policy import use_of
 from anchorage.holding.ground import FEET, snow_dry_at, snow_is_dry
@@ -151,7 +152,7 @@ def _attachments(x: Installation) -> list[Fact]:
             if h is None
             else [_ATTACHED[h[0]].format(some=say("some") if lashing.on_ground else say("none"))]
         ) + ([] if s is None else [_FOOT[s[1]]])
-        out.append(Fact("attachment" if h else "foot", " and ".join(said), with_keys(anchorage=keys)))
+        out.append(Fact("attachment" if h else "foot", all_of(said), with_keys(anchorage=keys)))
     return out
 
 

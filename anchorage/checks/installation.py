@@ -23,6 +23,7 @@ from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import as_typed
+from anchorage.core.words import any_of
 from anchorage.deployment.models import Deployment, PointIn, Shelter
 from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.formulas import working
@@ -520,7 +521,7 @@ def _site_notes(d: Deployment, notes: list[str]) -> None:
         (say("a building or shelter close by"), "beside" not in site.model_fields_set),
     ]
     if none := [what for what, left_out in near if left_out]:
-        said = " or ".join(filter(None, (", ".join(none[:-1]), none[-1])))
+        said = any_of(filter(None, (", ".join(none[:-1]), none[-1])))
         notes.append(later("Nothing is said of {said}: none is counted.", said=said))
     if site.beside != "nothing":
         notes.append(

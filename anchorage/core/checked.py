@@ -90,7 +90,7 @@ class Check:
             before, hole, after = (f"{{by}}: {what}" if what.on_line else what).partition("{by}")
             if name.startswith(before) and name.endswith(after) and (hole or name == before):
                 return cls(what, name[len(before) : len(name) - len(after)])
-        raise ValueError(f"{name!r} is the name of no check")
+        raise ValueError(name)
 
     @property
     def code(self) -> str:

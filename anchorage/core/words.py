@@ -1,5 +1,6 @@
 """The words for verdicts and levels that every command, screen and page shares. See ``tables/glossary.toml``."""
 
+import functools
 import re
 from collections import Counter
 from collections.abc import Iterable
@@ -116,6 +117,23 @@ OF_FRAME = re.compile(r"frame (\d+)")
 def _part(m: re.Match[str]) -> str:
     frame = OF_FRAME.fullmatch(m[0])
     return say(m[0]) if frame is None else say("frame {n}", n=frame[1])
+
+
+def all_of(parts: Iterable[str]) -> str:
+    """``a and b``; nothing of nothing."""
+    found = [str(p) for p in parts]
+    return functools.reduce(lambda a, b: say("{one} and {other}", one=a, other=b), found) if found else ""
+
+
+def any_of(parts: Iterable[str]) -> str:
+    """``a or b``; nothing of nothing."""
+    found = [str(p) for p in parts]
+    return functools.reduce(lambda a, b: say("{one} or {other}", one=a, other=b), found) if found else ""
+
+
+def out_of(part: str, whole: str) -> str:
+    """``32 of 40 mph``."""
+    return say("{part} of {whole}", part=part, whole=whole)
 
 
 def doors_shut(walls: Iterable[str]) -> str:

@@ -15,7 +15,7 @@ from anchorage.core import tables, units
 from anchorage.core.out import Level, PolicyOut
 from anchorage.core.say import as_shown, mark, say
 from anchorage.core.units import Rounding, System
-from anchorage.core.words import LEVELS
+from anchorage.core.words import LEVELS, all_of, out_of
 from anchorage.deployment.models import Deployment, Times
 
 TIGHT = 1e-9
@@ -64,7 +64,7 @@ class Against:
         if self.share is None:
             return self.gust
         share = "" if self.percent is None else f", {self.percent} %"
-        return f"{self.gust.partition(' ')[0]} of {self.limit}{share}"
+        return f"{out_of(self.gust.partition(' ')[0], self.limit)}{share}"
 
     @property
     def sentence(self) -> str:
@@ -246,7 +246,7 @@ def policy_of(d: Deployment | None = None) -> Policy:
     if d is not None and (d.outlook.secure is not None or d.outlook.people_out is not None):
         notes.append(say("[outlook] secure and people_out count everywhere; their place is [policy] now."))
     if looser:
-        what = " and ".join(
+        what = all_of(
             say(
                 "{levels} at {shares} instead of {rows}",
                 levels=LEVELS[k],

@@ -14,7 +14,7 @@ from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.say import dated, later, plural, say
 from anchorage.core.tables import STRENGTH
 from anchorage.core.units import System, show
-from anchorage.core.words import VERDICTS, spoken
+from anchorage.core.words import VERDICTS, out_of, spoken
 from anchorage.fleet.rows import ORDER, SiteRow
 from anchorage.outlook.clock import seconds
 from anchorage.paper.points import table_csv
@@ -61,7 +61,7 @@ def against(r: SiteRow, system: System) -> str:
     gust = "?" if r.gust_m_s is None else show("speed", r.gust_m_s, system, rounding="up")
     if r.limit_gust_m_s is None:
         return gust if r.verdict != "unusable" else ""
-    return f"{gust.split()[0]} of {show('speed', r.limit_gust_m_s, system, rounding='down')}"
+    return out_of(gust.split()[0], show("speed", r.limit_gust_m_s, system, rounding="down"))
 
 
 def _time(iso: str, zone: tzinfo) -> str:

@@ -6,9 +6,9 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any
 
 from anchorage.core.plain import table, wrap
-from anchorage.core.say import ENGLISH, dated, later, say, speaking
+from anchorage.core.say import ENGLISH, dated, later, plural, say, speaking
 from anchorage.core.units import System, show
-from anchorage.core.words import so_many
+from anchorage.core.words import all_of, so_many
 from anchorage.fleet.moving import Down, Move, Moving, SiteCounts, Why
 from anchorage.fleet.show import parquet
 from anchorage.outlook.clock import iso
@@ -45,7 +45,7 @@ def by_words(d: Down, now: int, zone: tzinfo) -> str:
         return say("DO NOT PUT UP")
     if d.by is None:
         return say("no time known")
-    return "NOW" if d.by <= now else _time(d.by, zone)
+    return say("NOW") if d.by <= now else _time(d.by, zone)
 
 
 def why_words(d: Down, zone: tzinfo) -> str:
@@ -62,36 +62,33 @@ def headline(m: Moving) -> str:
     """How many are held, and how many come down."""
     n, of = len(m.held), len(m.rows)
     against = say("over the forecast") if m.by_forecast else say("against the wind of its file")
-    words = say(
-        "{n} of {of} shelters {n_2} held {against}",
-        n=n,
+    words = plural(
+        "{n} of {of} shelters is held {against}",
+        "{n} of {of} shelters are held {against}",
+        n,
         of=of,
-        n_2="is" if n == 1 else "are",
         against=against,
     )
     up, not_up = sum(d.standing for d in m.down), sum(not d.standing for d in m.down)
     unread = of - n - len(m.down)
     if up:
-        words += say("; {up} come{what} down", up=up, what="s"[: up == 1])
+        words += plural("; {n} comes down", "; {n} come down", up)
     if not_up:
-        words += say(
-            "; {not_up} {not_up_2} not put up", not_up=not_up, not_up_2="is" if not_up == 1 else "are"
-        )
+        words += plural("; {n} is not put up", "; {n} are not put up", not_up)
     if unread:
-        words += say(
-            "; {unread} cannot be judged and keep{what} what {it_has}",
-            unread=unread,
-            what="s"[: unread == 1],
-            it_has=say("it has") if unread == 1 else say("they have"),
+        words += plural(
+            "; {n} cannot be judged and keeps what it has",
+            "; {n} cannot be judged and keep what they have",
+            unread,
         )
     verdicts = [r.verdict for r in m.rows if r.file in {h.file for h in m.held}]
     if unsure := sum(v == "unknown" for v in verdicts):
         words += say("; of those held {unsure} CANNOT SAY for other reasons, below", unsure=unsure)
     if other := sum(v == "no-go" for v in verdicts):
-        words += say(
-            "; {other} {other_2} held and NO-GO for other reasons, below",
-            other=other,
-            other_2="is" if other == 1 else "are",
+        words += plural(
+            "; {n} is held and NO-GO for other reasons, below",
+            "; {n} are held and NO-GO for other reasons, below",
+            other,
         )
     return words + ("." if m.moves else say(". Nothing is to be moved."))
 
@@ -101,10 +98,11 @@ def point_words(h: SiteCounts) -> str:
     each: dict[int, list[str]] = {}
     for k, n in h.points.items():
         each.setdefault(n, []).append(k)
-    return (
-        ", ".join(f"{n} at {' '.join(ids)}" for n, ids in sorted(each.items(), reverse=True) if n)
-        or "nothing"
-    )
+    return ", ".join(
+        say("{units} at {points}", units=n, points=" ".join(ids))
+        for n, ids in sorted(each.items(), reverse=True)
+        if n
+    ) or say("nothing")
 
 
 def _loads(m: Moving, zone: tzinfo) -> dict[tuple[str, str], list[tuple[str, ...]]]:
@@ -116,7 +114,7 @@ def _loads(m: Moving, zone: tzinfo) -> dict[tuple[str, str], list[tuple[str, ...
         )
     return {
         crew: [
-            (_time(leaves, zone), _time(done, zone), _time(of[0].by, zone, "-"), start, end, " and ".join(words_of(x.item, x.count) for x in of), str(of[0].rounds))
+            (_time(leaves, zone), _time(done, zone), _time(of[0].by, zone, "-"), start, end, all_of(words_of(x.item, x.count) for x in of), str(of[0].rounds))
             for (leaves, start, end, done), of in loads.items()
         ]
         for crew, loads in grouped.items()

@@ -14,6 +14,7 @@ from anchorage.core.constants import gravity
 from anchorage.core.errors import NotModelledError
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import as_typed
+from anchorage.core.words import all_of
 from anchorage.deployment.models import Deployment, HowDetail, Margins, PointIn, Stake
 from anchorage.formulas import blocks, stakes, working
 from anchorage.holding.ground import (
@@ -326,7 +327,7 @@ def _lines_unrated(d: Deployment) -> str:
     missing = [w for w, given in ((line, a.line_rated), (loop, a.attachment_rated)) if given is None]
     return say(
         "What breaks before the anchors do is not known: give the rated load {missing}.",
-        missing=" and ".join(missing),
+        missing=all_of(missing),
     )
 
 

@@ -13,6 +13,7 @@ from anchorage.checks.whatif import changed
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
+from anchorage.core.words import named
 from anchorage.deployment.models import Deployment, Openings
 from anchorage.holding import states
 from anchorage.judging.verdict import bounds
@@ -135,9 +136,9 @@ def _stacked(most: int | None, unit: str) -> list[str]:
         if most is None
         else [
             say(
-                "More than {most} {unit}s do not stand on one frame point: tie them on, or use heavier units.",
+                "More than {most} {units} do not stand on one frame point: tie them on, or use heavier units.",
                 most=most,
-                unit=unit,
+                units=named(unit, 2),
             )
         ]
     )

@@ -15,6 +15,7 @@ from anchorage.core.checked import Check, What
 from anchorage.core.closed import OK
 from anchorage.core.say import numeral, say
 from anchorage.core.units import System, as_typed, show
+from anchorage.core.words import all_of, spoken
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import Policy
 from anchorage.formulas import working
@@ -102,8 +103,10 @@ def _trigger_words(t: Trigger, d: Deployment, snow: SnowOut, gust: float, secure
     match t:
         case "snow-lies":
             given = [(r.roof_snow_unlocked, "unlocked"), (r.roof_snow_locked, "locked")]
-            says = " and ".join(
-                say("{v} with straps {how}", v=as_typed(v), how=how) for v, how in given if v is not None
+            says = all_of(
+                say("{v} with straps {how}", v=as_typed(v), how=spoken(how))
+                for v, how in given
+                if v is not None
             )
             tail = say(", the maker gives {says}", says=says) if says else ""
             return say(
@@ -119,7 +122,7 @@ def _trigger_words(t: Trigger, d: Deployment, snow: SnowOut, gust: float, secure
             return say("the ground falls {tan}", tan=f"{float(np.tan(np.deg2rad(d.site.slope))):.1%}")
         case "gust-over" | "gust-near":
             blows = show("speed", gust, system, rounding="up")
-            share = "" if t == "gust-over" else f"{secure:.0%} of "
+            share = "" if t == "gust-over" else say("{share} of ", share=f"{secure:.0%}")
             return say(
                 "{blows} is over {share}the {gust_unlocked} that the maker gives with straps unlocked",
                 blows=blows,

@@ -18,7 +18,7 @@ from anchorage.core.constants import gravity
 from anchorage.core.out import Level, Reason, RecordOut
 from anchorage.core.say import capital, later, numeral, say
 from anchorage.core.units import System, show
-from anchorage.core.words import LEVELS, doors_shut, named, so_many, spoken
+from anchorage.core.words import LEVELS, all_of, doors_shut, named, so_many, spoken
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.holding.ground import cold_conditions
@@ -162,8 +162,8 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
             Reason(
                 code="cannot-be-held",
                 text=say(
-                    "No number of {unit_name}s holds this: {governed_by}. {way_out}",
-                    unit_name=x.hardware.unit_name,
+                    "No number of {units} holds this: {governed_by}. {way_out}",
+                    units=named(x.hardware.unit_name, 2),
                     governed_by=spoken(x.sized.governed_by),
                     way_out=_way_out(x),
                 ),
@@ -423,7 +423,10 @@ def order_of_taking_down(x: Installation, half: HalfBuiltOut, steps: list[PlaceF
 
 def _spread(step: PlaceFirstOut) -> str:
     counts = sorted(set(step.points.values()) - {0}, reverse=True)
-    return ", ".join(f"{n} at {' '.join(i for i, k in step.points.items() if k == n)}" for n in counts)
+    return ", ".join(
+        say("{units} at {points}", units=n, points=" ".join(i for i, k in step.points.items() if k == n))
+        for n in counts
+    )
 
 
 def _way_out(x: Installation) -> str:
@@ -440,7 +443,7 @@ def _way_out(x: Installation) -> str:
 
 def unrated(codes: Collection[str]) -> str:
     """What a headline says after the gust that the anchorage holds, where ratings are not given. codes: of ``UNRATED``."""
-    missing = " and ".join(UNRATED[k] for k in UNRATED if k in codes)
+    missing = all_of(UNRATED[k] for k in UNRATED if k in codes)
     lines = say(" if its lines do") if LINE_RATING_MISSING in codes else ""
     return say("{lines} - {missing} not given, ask the maker", lines=lines, missing=missing)
 
@@ -502,7 +505,7 @@ def _if_so(x: Installation, codes: Collection[str], holds: str) -> str:
     return say(
         " It holds to {holds} {items}{frame}.",
         holds=holds,
-        items=" and ".join((w for c, w in _STANDS.items() if c in codes)),
+        items=all_of(w for c, w in _STANDS.items() if c in codes),
         frame=frame,
     )
 

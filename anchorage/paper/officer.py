@@ -6,7 +6,7 @@ import math
 
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
-from anchorage.core.words import spoken
+from anchorage.core.words import out_of, spoken
 from anchorage.judging.result import CheckOut, Plan
 from anchorage.paper.blocks import Beside, Block, Break, Bullets, Grid, Heading, Lines, Para
 from anchorage.paper.content import SheetIn, down
@@ -29,9 +29,9 @@ def amounts(c: CheckOut, plan: Plan) -> str:
     system = plan.show_units
     kind = KINDS.get(c.unit)
     if kind is None:  # gusts squared
-        return " of ".join(show("speed", math.sqrt(v), system, digits=1) for v in (c.demand, c.capacity))
+        return out_of(*(show("speed", math.sqrt(v), system, digits=1) for v in (c.demand, c.capacity)))
     digits = 2 if kind == "pressure" and system == "us" else None
-    return " of ".join(show(kind, v, system, digits=digits) for v in (c.demand, c.capacity))
+    return out_of(*(show(kind, v, system, digits=digits) for v in (c.demand, c.capacity)))
 
 
 def check_grid(plan: Plan) -> Grid:

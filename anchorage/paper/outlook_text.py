@@ -83,7 +83,14 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     if n.past:
         return say("{name} NOW: {because}", name=name, because=because)
     far = say(", outlook only") if n.outlook_only else ""
-    return f"{name} BY {show(_at(at), zone)}{done}: {because}{far}"
+    return say(
+        "{name} BY {at}{done}: {because}{far}",
+        name=name,
+        at=show(_at(at), zone),
+        done=done,
+        because=because,
+        far=far,
+    )
 
 
 def due(o: Outlook, n: DeadlineNoteOut) -> str | None:
@@ -209,7 +216,7 @@ def hour_lines(o: Outlook, zone: tzinfo) -> Iterator[str]:
 
 
 def _window(w: WindowOut, zone: tzinfo) -> str:
-    return f"{show(_at(w.start), zone)} to {show(_at(w.end), zone)}" + (
+    return say("{start} to {end}", start=show(_at(w.start), zone), end=show(_at(w.end), zone)) + (
         say(", outlook only") if w.outlook_only else ""
     )
 

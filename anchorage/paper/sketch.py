@@ -105,7 +105,9 @@ def _edge(points: Sequence[PointOut], inner: int) -> tuple[str, ...]:
             say("{n} each", n=n) if len(counts) == 1 else say("{many} with {n}", many=many, n=n)
             for n, many in counts.items()
         )
-        return "".join(line), f"{points[0].id} to {points[-1].id}: {words}"
+        return "".join(line), say(
+            "{first} to {last}: {words}", first=points[0].id, last=points[-1].id, words=words
+        )
     return ("".join(line), "".join(labels)) if points else ("".join(line),)
 
 

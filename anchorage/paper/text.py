@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from anchorage.core.plain import WIDE, cut, inert, table, wrap
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
-from anchorage.core.words import LEVELS, VERDICTS, named, spoken, torn_words
+from anchorage.core.words import LEVELS, VERDICTS, named, out_of, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
 from anchorage.judging.gusts import coming_down, of_plan, printed, set_up_below
 from anchorage.judging.result import AlarmOut, CheckOut, MovesOut, Plan, StockOut
@@ -706,14 +706,14 @@ class Page:
     def amounts(self, c: CheckOut) -> str:
         """Demand of capacity; a pressure of the wind is named q."""
         if c.unit == "m^2/s^2":  # gusts are compared by their squares
-            return " of ".join(
-                show("speed", math.sqrt(v), self.system, digits=1) for v in (c.demand, c.capacity)
+            return out_of(
+                *(show("speed", math.sqrt(v), self.system, digits=1) for v in (c.demand, c.capacity))
             )
         if c.unit not in AMOUNTS:
-            return f"{c.demand:.3g} of {c.capacity:.3g}{'' if c.unit == '1' else ' ' + c.unit}"
+            return f"{out_of(numeral(c.demand, '.3g'), numeral(c.capacity, '.3g'))}{'' if c.unit == '1' else ' ' + c.unit}"
         kind = AMOUNTS[c.unit]
         q = "q " if kind == "pressure" and c.holds_to_m_s is not None else ""
-        return f"{q}{self.amount(kind, c.demand)} of {self.amount(kind, c.capacity)}"
+        return f"{q}{out_of(self.amount(kind, c.demand), self.amount(kind, c.capacity))}"
 
     def amount(self, kind: str, value: float) -> str:
         return show(

@@ -41,7 +41,9 @@ def verdict_of(ds: xr.Dataset) -> Verdict:
 def headline(region: Region, ds: xr.Dataset, zone: tzinfo) -> str:
     """The verdict with the cells that it holds for."""
     each = counts(ds)
-    parts = [f"{VERDICTS[v]} in {each[v]}" for v in ("no-go", "unknown", "go") if each[v]]
+    parts = [
+        say("{verdict} in {n}", verdict=VERDICTS[v], n=each[v]) for v in ("no-go", "unknown", "go") if each[v]
+    ]
     cells = sum(each.values())
     return say(
         "{parts} of {cells}: {subject}, until {window}",

@@ -20,7 +20,7 @@ from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.out import Reason
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import read, show
-from anchorage.core.words import named, so_many
+from anchorage.core.words import all_of, named, so_many
 from anchorage.deployment.models import Deployment, Spot
 from anchorage.deployment.policy import GO_IN, use_of
 from anchorage.judging.plan import Assessment, assess, brought, stock_words
@@ -217,7 +217,7 @@ class Comparison:
             if least is not None:
                 self._take(there, x, choices, least, say("as little of what was brought as does it"), None)
             if best is None:
-                words = " and ".join(so_many(c.brought, stock_words(c.kind, c.unit or x.deployment.anchorage.unit or "unit")) for c in choices)  # fmt: skip
+                words = all_of(so_many(c.brought, stock_words(c.kind, c.unit or x.deployment.anchorage.unit or "unit")) for c in choices)  # fmt: skip
                 few = sum(c.brought for c in choices) < sum(bool(able) for able in run.pattern)
                 why = (
                     say(
