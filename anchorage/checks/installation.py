@@ -287,7 +287,7 @@ class Installation:
     @cached_property
     def racking(self) -> tuple[Racking, ...]:
         """Sway along and across the ridge, with what resists it."""
-        snow = roof_snow(self.deployment)
+        snow = roof_snow(self.deployment.snow, self.deployment.shelter, self.deployment.site)
         return rackings(
             self.deployment, self.shape, snow, self.loaded, self.wind.gust_effect, self.factors.line
         )
@@ -630,7 +630,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         margin = factors(d.margins)
         if d.anchorage.friction_adds:
             margin = replace(margin, adds=tables.row("mixed", "slides").value)
-    wind = wind_state(d, shape, margin.wind)
+    wind = wind_state(d.wind, d.site, d.snow, shape, margin.wind)
     notes += wind.assumptions
     with working.title("Openings", of=Topic.OPENINGS):
         inside = internal_pressure(d, shape, notes)
@@ -653,7 +653,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     least = code_minimum(d, shape)
     if least is not None:
         everywhere = replace(everywhere, minimum_push=least[0], minimum_moment=least[1])
-    lying = roof_snow(d)
+    lying = roof_snow(d.snow, d.shelter, d.site)
     locked = as_left(d, lying, wind.gust * wind.over_hill, policy.secure)
     if locked and d.shelter.strap is not None:
         sways = rackings(d, shape, lying, loaded, wind.gust_effect, margin.line)
@@ -795,7 +795,7 @@ def without_walls(x: Installation) -> Installation:
     bare = {"form": form.get(was.form, was.form), "openings": None, "blockage": None}
     d = x.deployment.model_copy(update={"shelter": was.model_copy(update=bare), "door": [], "duct": []})
     shape = shape_of(d.shelter)
-    wind = wind_state(d, shape, x.factors.wind)
+    wind = wind_state(d.wind, d.site, d.snow, shape, x.factors.wind)
     inside, loaded = internal_pressure(d, shape, []), _loaded(d, shape, wind.wall_height_ratio)
     everywhere = base(shape, _cases(d, shape, loaded, wind, inside), x.usable, d.site.slope)
     everywhere = everywhere.of_kinds(x.base.kinds) if everywhere.ids == x.base.ids else everywhere

@@ -113,7 +113,7 @@ def setting_up(x: Installation, found: list[Limit] | None = None) -> tuple[HalfB
     door open. Where the file does not say which, the worse of both. found: the checks of the installation, where they were run.
     """
     d, cover = x.deployment, x.deployment.halfway.cover
-    mean = mean_of(d, x.wind)
+    mean = mean_of(d.wind, x.wind)
     known: dict[str, Any] = {"cover": cover, "mean_m_s": mean.speed, "gust_factor": mean.factor,
                              "mean_is": "typed" if mean.typed else "from the gust"}  # fmt: skip
     gusts, steps = dict[str, float](), list[PlaceFirstOut]()

@@ -178,7 +178,7 @@ def _with_snow(
     """Snow and straps, and the snow limit beside the gust limit. notes and used get what they stand on."""
     d = x.deployment
     with tables.collect() as rows:
-        lying = roof_snow(d)
+        lying = roof_snow(d.snow, d.shelter, d.site)
         snow = snow_out(d, lying, notes)
     used += rows if lying.lies else []
     straps = straps_out(
@@ -332,7 +332,7 @@ def calls(x: Installation) -> set[When]:
     has: dict[When, bool] = {
         "stakes": bool(kinds & {*_DRIVEN}), "lines": any(h.line_angle is not None for h in x.hard),
         "ballast": bool(kinds & {"ballast", "line-ballast"}), "water": any(fill_of(h.unit_name) == "water" for h in x.hard),
-        "decon": d.deployment.use == "decon", "ducts": bool(d.duct) or roof_snow(d).lies, "forecast": (d.wind.speed_is or "").startswith("forecast"),
+        "decon": d.deployment.use == "decon", "ducts": bool(d.duct) or roof_snow(d.snow, d.shelter, d.site).lies, "forecast": (d.wind.speed_is or "").startswith("forecast"),
     }  # fmt: skip
     return {k for k, there in has.items() if there}
 

@@ -217,8 +217,8 @@ def _filling(
 def _pond(d: Deployment) -> PondOut | None:
     s, system = d.snow, d.deployment.show_units
     with working.title("Water on the roof"):
-        slope, needed = slope_for_water(roof_of(d.shelter)), pocket_slope(d)
-    pocket = holds_pocket(d, needed)
+        slope, needed = slope_for_water(roof_of(d.shelter)), pocket_slope(d.snow)
+    pocket = holds_pocket(d.snow, d.shelter, needed)
     flat = tables.row("snow-forecast", "rain-stays-below").value
     if needed is None and not pocket and not (slope < flat and s.lies):
         return None
@@ -269,7 +269,7 @@ def _warnings(d: Deployment, s: RoofSnow, pond: PondOut | None) -> list[str]:
     if "ice" in (d.snow.kind, *(x.kind for x in d.snow.layers)) or site.state == "ice":
         keys.append("snow-warn-sheet")
     if s.lies:
-        keys += ["snow-warn-rain"] if d.snow.rain or rain_stays(d) else []
+        keys += ["snow-warn-rain"] if d.snow.rain or rain_stays(d.snow, d.shelter) else []
         keys += ["snow-warn-feet"] if d.shelter.form in TWO_SLOPES else []
     if pond is not None and pond.pocket:
         keys.append("snow-warn-pond")
@@ -406,7 +406,7 @@ def snow_reason(c: CheckOut, system: System) -> str:
 def explain_snow(d: Deployment) -> list[str]:
     """The working of the snow load, line by line."""
     with working.record() as tape:
-        s = roof_snow(d)
+        s = roof_snow(d.snow, d.shelter, d.site)
         out = snow_out(d, s, [])
     picked = [x for x in tape.steps if x.titles]
     lines = working.Tape(picked).lines()

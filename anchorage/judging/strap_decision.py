@@ -172,7 +172,7 @@ def decide(
     d: Deployment, snow: SnowOut, gust: float, racking: Sequence[RackingOut], policy: Policy, *, locked: bool
 ) -> tuple[Decision, str]:
     """The decision and its reason. With no rating it is never a computed pass. locked: the straps are, or are to be."""
-    found = triggers(d, roof_snow(d), gust, policy.secure)
+    found = triggers(d, roof_snow(d.snow, d.shelter, d.site), gust, policy.secure)
     why = [_trigger_words(t, d, snow, gust, policy.secure) for t in found]
     missing, over = _missing(d, snow, gust), _too_much(d, snow, gust, racking, locked=locked)
     secure, system = policy.secure, d.deployment.show_units
@@ -284,7 +284,7 @@ def strap_conditions(d: Deployment, straps: StrapsOut, *, unknown: bool) -> list
 def explain_straps(x: Installation) -> list[str]:
     """The working of the straps, line by line."""
     d = x.deployment
-    snow = snow_out(d, roof_snow(d), [])
+    snow = snow_out(d, roof_snow(d.snow, d.shelter, d.site), [])
     with working.record() as tape:
         racking = replace(x).racking  # anew, so that it is on the tape
     picked = [

@@ -69,7 +69,11 @@ def bounds(x: Installation, *, read_here: bool = False) -> list[Bound]:
             )
         )
     if x.policy.gust is not None:
-        hill = x.wind.over_hill if read_here else policy_hill(x.deployment, x.wind.over_hill)
+        hill = (
+            x.wind.over_hill
+            if read_here
+            else policy_hill(x.deployment.wind, x.deployment.site, x.wind.over_hill)
+        )
         out.append(Bound(x.policy.gust / hill, "local policy"))
     if x.locked and x.deployment.shelter.strap is not None:
         for r in x.racking:
@@ -103,7 +107,9 @@ def taken_down_below(x: Installation) -> float:
     """
     known = [setting_up(x)[0].up_to_m_s or 0.0]
     if x.policy.setup_gust is not None:
-        known.append(x.policy.setup_gust / policy_hill(x.deployment, x.wind.over_hill))
+        known.append(
+            x.policy.setup_gust / policy_hill(x.deployment.wind, x.deployment.site, x.wind.over_hill)
+        )
     return min(known)
 
 
@@ -290,7 +296,7 @@ def setup_reasons(x: Installation, half: HalfBuiltOut) -> list[Reason]:
     system, gust, out = x.deployment.deployment.show_units, x.wind.gust, []
     policy = x.policy.setup_gust
     if policy is not None:
-        policy /= policy_hill(x.deployment, x.wind.over_hill)
+        policy /= policy_hill(x.deployment.wind, x.deployment.site, x.wind.over_hill)
     if policy is not None and gust > policy * OK:
         out.append(
             Reason(

@@ -13,7 +13,7 @@ from anchorage.core.constants import ZERO_CELSIUS, gravity, water_density
 from anchorage.core.errors import OutOfRangeError
 from anchorage.core.say import later, numeral
 from anchorage.core.units import as_typed
-from anchorage.deployment.models import Deployment, Falling, Layer
+from anchorage.deployment.models import Falling, Layer, Shelter, Site, Snow
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
 from anchorage.loads.snow_codes import NAMES, Roof, code_snow, roof_of
@@ -81,32 +81,31 @@ def slope_for_water(roof: Roof) -> float:
     return 0.0 if roof.arch else roof.slope
 
 
-def pocket_slope(d: Deployment) -> float | None:
+def pocket_slope(s: Snow) -> float | None:
     """Slope (deg) up to which the sag of the cloth holds a pocket; None where no sag is given."""
-    s = d.snow
     if s.sag is None or s.sag_span is None:
         return None
     return float(formulas.pocket_slope(float(s.sag), float(s.sag_span)))
 
 
-def holds_pocket(d: Deployment, needed: float | None) -> bool:
-    """True where water is said, or by the sag must be expected, to stand. needed: ``pocket_slope(d)`` (deg)."""
-    by_sag = needed is not None and needed > 0 and slope_for_water(roof_of(d.shelter)) <= needed
-    return bool(d.snow.pockets) or by_sag
+def holds_pocket(snow: Snow, shelter: Shelter, needed: float | None) -> bool:
+    """True where water is said, or by the sag must be expected, to stand. needed: ``pocket_slope`` (deg)."""
+    by_sag = needed is not None and needed > 0 and slope_for_water(roof_of(shelter)) <= needed
+    return bool(snow.pockets) or by_sag
 
 
-def rain_stays(d: Deployment) -> bool:
+def rain_stays(snow: Snow, shelter: Shelter) -> bool:
     """True where all rain on snow counts as held: a slope under 10 degrees, or a pocket."""
     flat = tables.row("snow-forecast", "rain-stays-below").value
-    return slope_for_water(roof_of(d.shelter)) < flat or holds_pocket(d, pocket_slope(d))
+    return slope_for_water(roof_of(shelter)) < flat or holds_pocket(snow, shelter, pocket_slope(snow))
 
 
-def _rain(d: Deployment, load: float, notes: list[str]) -> float:
+def _rain(snow: Snow, shelter: Shelter, load: float, notes: list[str]) -> float:
     """Load of the rain that has stayed in the snow (Pa)."""
-    if not d.snow.rain:
+    if not snow.rain:
         return 0.0
-    rain = _given(float(d.snow.rain), "R", "m", d.snow.rain)
-    if not rain_stays(d):
+    rain = _given(float(snow.rain), "R", "m", snow.rain)
+    if not rain_stays(snow, shelter):
         share = tables.row("snow-forecast", "pack-holds")
         working.looked_up("c", share)
         rain = float(
@@ -127,8 +126,8 @@ def _rain(d: Deployment, load: float, notes: list[str]) -> float:
     return float(formulas.water_load(water_density(), rain, gravity()))
 
 
-def _measured(d: Deployment, notes: list[str]) -> RoofSnow:
-    s, depth = d.snow, None
+def _measured(s: Snow, shelter: Shelter, beside: str, notes: list[str]) -> RoofSnow:
+    depth = None
     if s.water is not None:
         load = float(
             formulas.water_load(water_density(), _given(float(s.water), "w", "m", s.water), gravity())
@@ -144,25 +143,24 @@ def _measured(d: Deployment, notes: list[str]) -> RoofSnow:
         layers = s.layers or ([Layer(depth=s.depth, kind=s.kind)] if s.depth is not None else [])
         load, depth = _layers(list(layers), notes)
         basis = "measured in layers" if len(layers) > 1 else "measured depth"
-    if d.site.beside != "nothing" and load > 0:
+    if beside != "nothing" and load > 0:
         notes.append(
             later(
                 "Something stands beside: snow that drifts or slides off it comes on top and is not in the load."
             )
         )
     with working.title("Rain in the snow"):
-        rain = _rain(d, load, notes)
+        rain = _rain(s, shelter, load, notes)
     total = load + rain
     return RoofSnow("measured", basis, total, 0.0, total, "snow on one slope only", depth, None, rain, ())
 
 
-def roof_snow(d: Deployment) -> RoofSnow:
+def roof_snow(s: Snow, shelter: Shelter, site: Site) -> RoofSnow:
     """What lies on the roof, or what a code asks for there. ``notes`` of the result are the assumptions made."""
     notes: list[str] = []
-    s = d.snow
     with working.title("Snow on the roof"):
         if s.ground_load is not None:
-            c = code_snow(d, notes)
+            c = code_snow(s, shelter, site, notes)
             basis = f"by {NAMES[str(s.edition)]}"
             found = RoofSnow("code", basis, c.uniform, c.light, c.heavy, c.uneven, None, c.strength, 0.0, ())
             notes.append(
@@ -171,7 +169,7 @@ def roof_snow(d: Deployment) -> RoofSnow:
                 )
             )
         elif s.measured or s.depth is not None or s.water is not None or s.core is not None or s.layers:
-            found = _measured(d, notes)
+            found = _measured(s, shelter, site.beside, notes)
         else:
             return RoofSnow("none", "none said", 0.0, 0.0, 0.0, "none", None, None, 0.0, ())
     return replace(found, notes=tuple(dict.fromkeys(notes)))
@@ -263,7 +261,7 @@ def accumulate(
     snowfall : array, (..., span), optional
         Depth of new snow in the span, m; used where ``liquid`` is not given or NaN.
     stays : bool
-        ``rain_stays(d)``.
+        ``rain_stays``.
     start : array
         Load at the beginning, Pa.
     pockets : bool

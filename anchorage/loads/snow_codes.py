@@ -9,7 +9,7 @@ import numpy as np
 from anchorage.core import tables
 from anchorage.core.say import later, say
 from anchorage.core.units import as_typed
-from anchorage.deployment.models import SURROUNDINGS, Deployment, Shelter
+from anchorage.deployment.models import SURROUNDINGS, Shelter, Site, Snow
 from anchorage.formulas import snow_code as code
 from anchorage.formulas import working
 
@@ -75,26 +75,26 @@ def _row(table: str, key: str, symbol: str) -> float:
     return row.value
 
 
-def _ce(d: Deployment, notes: list[str]) -> float:
-    how = {None: "sheltered", "partially": "partial", "fully": "full"}.get(d.snow.exposure, "sheltered")
-    if d.snow.exposure is None:
+def _ce(snow: Snow, site: Site, notes: list[str]) -> float:
+    how = {None: "sheltered", "partially": "partial", "fully": "full"}.get(snow.exposure, "sheltered")
+    if snow.exposure is None:
         notes.append(
             later(
                 "Snow by code: how open the roof lies to the wind is not given, taken as sheltered, the most snow."
             )
         )
-    letter = d.site.exposure or (SURROUNDINGS[d.site.surroundings] if d.site.surroundings else None)
+    letter = site.exposure or (SURROUNDINGS[site.surroundings] if site.surroundings else None)
     if letter is None:
         notes.append(later("Snow by code: surroundings not given, taken as town or woods, the most snow."))
     return _row("snow-ce", f"{(letter or 'B').lower()}-{how}", "Ce")
 
 
-def _ct(d: Deployment, notes: list[str]) -> float:
-    if d.snow.heated and d.snow.edition == "asce7-22":
+def _ct(snow: Snow, notes: list[str]) -> float:
+    if snow.heated and snow.edition == "asce7-22":
         notes.append(
             later("ASCE 7-22 has a table for heated roofs that is not in here: counted as unheated.")
         )
-    if d.snow.heated and d.snow.edition != "asce7-22":
+    if snow.heated and snow.edition != "asce7-22":
         return _row("snow-ct", "other", "Ct")
     return _row("snow-ct", "unheated", "Ct")
 
@@ -106,14 +106,14 @@ def cs(slope: float, ct: float, *, slippery: bool) -> float:
     return float(code.slope_factor(slope, start, _row("snow-cs", "zero", "b")))
 
 
-def _drift(d: Deployment, roof: Roof, ground: float, sloped: float, strength: bool) -> float:
+def _drift(snow: Snow, roof: Roof, ground: float, sloped: float, strength: bool) -> float:
     """Load on the leeward slope next to the ridge, with the drift (Pa)."""
     weight = _weight(ground)
-    hd = _drift_height(d, roof.run, ground, weight, strength=strength)
+    hd = _drift_height(snow, roof.run, ground, weight, strength=strength)
     return float(code.leeward_peak(sloped, hd, weight, roof.run / roof.rise))
 
 
-def _drift_height(d: Deployment, run: float, ground: float, weight: float, *, strength: bool, importance: float = 1.0) -> float:  # fmt: skip
+def _drift_height(snow: Snow, run: float, ground: float, weight: float, *, strength: bool, importance: float = 1.0) -> float:  # fmt: skip
     """Height of a drift from a roof of a length (m), as the edition has it. importance: of the use, at a roof step."""
     u = {
         k: tables.row("snow-uneven", k).value
@@ -121,7 +121,7 @@ def _drift_height(d: Deployment, run: float, ground: float, weight: float, *, st
     }
     long = max(run, u["run-least"])
     if strength:
-        winter = d.snow.winter_wind
+        winter = snow.winter_wind
         w2 = winter if winter is not None else _row("snow-uneven", "winter-wind-22", "W2")
         a = _row("snow-uneven", "drift-22", "a")
         return float(code.drift_height_22(u["foot"], a, ground, u["psf"], long, w2, weight))
@@ -144,17 +144,17 @@ def _weight(ground: float) -> float:
                                   _row("snow-weight", "most", "γmax")))  # fmt: skip
 
 
-def _at_the_wall(d: Deployment, roof: Roof, p: tuple[float, float, float, float, float], notes: list[str], *, strength: bool) -> float:  # fmt: skip
+def _at_the_wall(snow: Snow, eave: float, roof: Roof, p: tuple[float, float, float, float, float], notes: list[str], *, strength: bool) -> float:  # fmt: skip
     """Largest load beside a taller building (Pa): drift off its roof or against its wall, or what slides off it; never both."""
-    b, (ground, flat, sloped, importance, _) = d.snow.building, p
+    b, (ground, flat, sloped, importance, _) = snow.building, p
     if b is None:
         return 0.0
     weight = _weight(ground)
-    off = _drift_height(d, float(b.width), ground, weight, strength=strength, importance=importance)
+    off = _drift_height(snow, float(b.width), ground, weight, strength=strength, importance=importance)
     against = _row("snow-uneven", "windward-drift", "c") * _drift_height(
-        d, roof.span, ground, weight, strength=strength, importance=importance
+        snow, roof.span, ground, weight, strength=strength, importance=importance
     )
-    drop = float(b.height) - float(d.shelter.eave)
+    drop = float(b.height) - float(eave)
     peak = float(code.step_peak(sloped, max(off, against), drop, weight))
     if b.slope > tables.row("snow-uneven", "slide-from").value:
         share, reach = _row("snow-uneven", "slide", "c"), _row("snow-uneven", "slide-reach", "x")
@@ -167,7 +167,7 @@ def _whole_slope() -> str:
     return say("The whole width of the building beside counts as one slope towards the shelter.")
 
 
-def _uneven_asce(d: Deployment, roof: Roof, p: tuple[float, float, float, float, float],
+def _uneven_asce(snow: Snow, roof: Roof, p: tuple[float, float, float, float, float],
                  *, strength: bool) -> tuple[float, float, str]:  # fmt: skip
     """(light, heavy, words) at the level of the edition. p: ground, pf, ps, Is, Ce."""
     ground, flat, sloped, importance, ce = p
@@ -175,26 +175,26 @@ def _uneven_asce(d: Deployment, roof: Roof, p: tuple[float, float, float, float,
         low, high = (tables.row("snow-uneven", k).value for k in ("arch-line-least", "arch-line-most"))
         if not low <= roof.line <= high:
             return 0.0, sloped, "snow on one half only"
-        ct = tables.row("snow-ct", "other" if d.snow.heated and not strength else "unheated").value
+        ct = tables.row("snow-ct", "other" if snow.heated and not strength else "unheated").value
         at = min(roof.slope, tables.row("snow-uneven", "arch-point").value)
-        factor = cs(at, ct, slippery=d.snow.slippery)
+        factor = cs(at, ct, slippery=snow.slippery)
         peak = float(code.arch_peak(_row("snow-uneven", "arch-peak", "c"), flat, factor, ce))
         return 0.0, max(peak, sloped), "curved roof: windward half bare, peak on the leeward half"
     least, most = (tables.row("snow-uneven", k).value for k in ("slope-least", "slope-most"))
     if roof.form not in TWO_SLOPES or not least <= roof.slope <= most:
         return 0.0, sloped, "snow on one half only"
     light = float(code.windward_share(_row("snow-uneven", "windward", "c"), sloped))
-    heavy = _drift(d, roof, ground, sloped, strength)
+    heavy = _drift(snow, roof, ground, sloped, strength)
     if roof.run <= tables.row("snow-uneven", "run-narrow").value and importance * ground > heavy:
         return 0.0, importance * ground, "windward slope bare, the ground's snow on the leeward slope"
     return light, heavy, "drift on the leeward slope"
 
 
-def _asce(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
-    s, ground = d.snow, float(d.snow.ground_load or 0.0)
+def _asce(s: Snow, eave: float, site: Site, roof: Roof, notes: list[str]) -> CodeSnow:
+    ground = float(s.ground_load or 0.0)
     strength = s.edition == "asce7-22"
     working.given("pg", ground, "Pa", as_typed(s.ground_load, ""))
-    ce, ct, factor = _ce(d, notes), _ct(d, notes), _row("snow-flat", "flat", "c")
+    ce, ct, factor = _ce(s, site, notes), _ct(s, notes), _row("snow-flat", "flat", "c")
     if s.risk_category is None:
         notes.append(
             later(
@@ -219,8 +219,8 @@ def _asce(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
     if roof.line < low:
         uniform = max(uniform, float(code.minimum_low_slope(importance, ground, most)))
     parts = ground, flat, sloped, importance, ce
-    light, heavy, words = _uneven_asce(d, roof, parts, strength=strength)
-    wall = _at_the_wall(d, roof, parts, notes, strength=strength)
+    light, heavy, words = _uneven_asce(s, roof, parts, strength=strength)
+    wall = _at_the_wall(s, eave, roof, parts, notes, strength=strength)
     if wall > heavy:
         light, heavy, words = 0.0, wall, "snow off the building beside"
     if not strength:
@@ -235,8 +235,8 @@ def _asce(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
     return CodeSnow(service[0], service[1], service[2], words, uniform)
 
 
-def _ground_en(d: Deployment) -> float:
-    s, ground = d.snow, float(d.snow.ground_load or 0.0)
+def _ground_en(s: Snow) -> float:
+    ground = float(s.ground_load or 0.0)
     working.given("sk", ground, "Pa", as_typed(s.ground_load, ""))
     if s.return_period is not None and s.variation is not None:
         euler, divisor = _row("snow-en-other", "gumbel-mean", "c"), _row("snow-en-other", "gumbel-50", "k50")
@@ -254,8 +254,7 @@ def mu1(slope: float, *, held: bool) -> float:
     return flat.value if held else float(code.mu_1(flat.value, slope, start, end))
 
 
-def _en(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
-    s = d.snow
+def _en(s: Snow, shelter: Shelter, roof: Roof, notes: list[str]) -> CodeSnow:
     if s.exposure is None:
         notes.append(
             later(
@@ -265,7 +264,7 @@ def _en(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
     if s.heated:
         notes.append(later("EN 1991-1-3: no reduction for heating is counted, its rule is not in here."))
     ce = _row("snow-en-ce", s.exposure or "sheltered", "Ce")
-    ct, ground = _row("snow-en-other", "thermal", "Ct"), _ground_en(d)
+    ct, ground = _row("snow-en-other", "thermal", "Ct"), _ground_en(s)
     if roof.arch:
         even = tables.row("snow-en-mu", "mu1-0").value
         peak = float(code.mu_3(_row("snow-en-other", "arch-base", "c0"), _row("snow-en-other", "arch-rate", "c1"),
@@ -277,7 +276,7 @@ def _en(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
         two = roof.form in TWO_SLOPES
         other = _row("snow-en-other", "duopitch-uneven", "c") * peak if two else 0.0
         words = "half of the snow on one slope" if two else "snow on one half only"
-        joined = d.shelter.joined
+        joined = shelter.joined
         if two and joined is not None and joined.how == "side-by-side":
             t = tables.table("snow-en-mu")
             most = t["mu2-30"]
@@ -287,7 +286,7 @@ def _en(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
     if s.building is not None:
         keys = ("beside-least", "beside-most")
         low, high = (tables.row("snow-en-other", k).value for k in keys)
-        drop = float(s.building.height) - float(d.shelter.eave) - roof.rise
+        drop = float(s.building.height) - float(shelter.eave) - roof.rise
         mu = float(
             code.mu_w(
                 float(s.building.width),
@@ -312,7 +311,11 @@ def _en(d: Deployment, roof: Roof, notes: list[str]) -> CodeSnow:
     return CodeSnow(uniform, light, heavy, words, None)
 
 
-def code_snow(d: Deployment, notes: list[str]) -> CodeSnow:
+def code_snow(snow: Snow, shelter: Shelter, site: Site, notes: list[str]) -> CodeSnow:
     """What the edition of the file asks for on this roof."""
-    roof = roof_of(d.shelter)
-    return _en(d, roof, notes) if d.snow.edition == "en1991-1-3" else _asce(d, roof, notes)
+    roof = roof_of(shelter)
+    return (
+        _en(snow, shelter, roof, notes)
+        if snow.edition == "en1991-1-3"
+        else _asce(snow, shelter.eave, site, roof, notes)
+    )

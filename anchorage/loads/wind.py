@@ -12,7 +12,7 @@ from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import OutOfRangeError
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import as_typed, show
-from anchorage.deployment.models import AVERAGING_S, SPEED_IS, Deployment, Wind
+from anchorage.deployment.models import AVERAGING_S, SPEED_IS, Site, Snow, Topography, Wind
 from anchorage.formulas import air, en1991, speed, velocity, working
 from anchorage.loads.asce7 import FLAT_BELOW
 from anchorage.loads.terrain import arcs, exposure, speed_up, topography_note
@@ -58,9 +58,8 @@ class WindState:
         return float(velocity.speed_of_pressure(pressure, self.pressure_per_gust_squared))
 
 
-def air_density(d: Deployment, notes: list[str]) -> float:
+def air_density(site: Site, snow: Snow, notes: list[str]) -> float:
     """Density of the air at the site (kg/m^3). Left out: sea level, dry, 0 °C (-20 °C with snow, ice or frost)."""
-    site = d.site
     if site.pressure is not None:
         pressure = float(site.pressure)
         working.given("p", pressure, "Pa", as_typed(site.pressure, ""))
@@ -76,10 +75,10 @@ def air_density(d: Deployment, notes: list[str]) -> float:
     else:
         cold = (
             site.state in COLD_STATES
-            or d.snow.lies
-            or d.snow.depth is not None
-            or d.snow.water is not None
-            or d.snow.falling is not None
+            or snow.lies
+            or snow.depth is not None
+            or snow.water is not None
+            or snow.falling is not None
         )
         row = tables.row("air-default", "temperature-snow" if cold else "temperature")
         temperature = row.value
@@ -161,11 +160,11 @@ def least_gust_factor(state: WindState) -> float:
     return min([gust_factor("10 min", "durst", []), *every])
 
 
-def mean_of(d: Deployment, state: WindState) -> Mean:
+def mean_of(wind: Wind, state: WindState) -> Mean:
     """The mean that a gust rides on: the number itself where it is a mean; else the highest that the gust may ride on."""
-    averaging = "10 min" if d.wind.method == "en1991" else averaging_of(d.wind, [])
+    averaging = "10 min" if wind.method == "en1991" else averaging_of(wind, [])
     typed = AVERAGING_S[averaging] > GUST_S
-    factor = gust_factor(averaging, d.wind.conversion, []) if typed else least_gust_factor(state)
+    factor = gust_factor(averaging, wind.conversion, []) if typed else least_gust_factor(state)
     return Mean(state.gust / factor, factor, typed)
 
 
@@ -183,8 +182,8 @@ def averaging_of(wind: Wind, notes: list[str]) -> str:
     return "1 h"
 
 
-def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
-    wind, value = d.wind, float(d.wind.speed)
+def _gust_at_10_m(wind: Wind, site: Site, letter: str, notes: list[str]) -> float:
+    value = float(wind.speed)
     if wind.beaufort is not None and wind.beaufort < 12:
         working.looked_up("V (upper end of the force)", tables.row("beaufort", f"force-{wind.beaufort + 1}"))
         notes.append(
@@ -206,18 +205,18 @@ def _gust_at_10_m(d: Deployment, letter: str, notes: list[str]) -> float:
             )
         )
     low = _read_low(wind)
-    if d.site.exposure is None and d.site.surroundings is None:
+    if site.exposure is None and site.surroundings is None:
         letter = "BCD"
     if low and averaging == "3 s":
         return _raise(value, height, reference, "gust-exponent", letter, notes)
-    if low and d.site.z0 is not None:
+    if low and site.z0 is not None:
         notes.append(
             later(
                 "The mean wind was read {height} m above the ground: brought up to 10 m by the log law.",
                 height=numeral(height, ".1f"),
             )
         )
-        z0 = float(d.site.z0)
+        z0 = float(site.z0)
         value = float(speed.mean_at_reference(value, reference, z0, height / z0))
     elif low:
         value = _raise(value, height, reference, "mean-exponent", letter, notes)
@@ -236,23 +235,23 @@ def read_on_site(wind: Wind) -> bool:
     return wind.speed > 0 and (_read_low(wind) or wind.speed_is in ("meter-peak", "meter-average"))
 
 
-def read_on_hill(d: Deployment) -> bool:
+def read_on_hill(wind: Wind, site: Site) -> bool:
     """Is the number what a meter showed at the shelter, on or near a hill whose speed-up it then has in it already?
 
     A number from low down that is not said to be from a meter at the shelter may be from anywhere.
     """
     return (
-        d.site.topography is not None
-        and d.wind.method != "en1991"
-        and d.wind.level != "strength"
-        and d.wind.speed > 0
-        and d.wind.speed_is in ("meter-peak", "meter-average")
+        site.topography is not None
+        and wind.method != "en1991"
+        and wind.level != "strength"
+        and wind.speed > 0
+        and wind.speed_is in ("meter-peak", "meter-average")
     )
 
 
-def policy_hill(d: Deployment, over_hill: float) -> float:
+def policy_hill(wind: Wind, site: Site, over_hill: float) -> float:
     """What a gust of a local policy is divided by before a gust for level ground is held against it: 1 unless it was read on the hill."""
-    return over_hill if read_on_hill(d) else 1.0
+    return over_hill if read_on_hill(wind, site) else 1.0
 
 
 def _raise(
@@ -272,45 +271,47 @@ def _raise(
     return float(speed.gust_at_reference(value, height, reference, exponent))
 
 
-def profile(d: Deployment, height: float, letter: str, notes: list[str]) -> float:
+def profile(wind: Wind, height: float, letter: str, notes: list[str]) -> float:
     """``physics``: pressure at roof height over pressure at 10 m in the terrain that the number was given for."""
     at_shelter = _kz(height, letter, "asce7-16")
     reference = tables.row("reference-height", "asce7").value
     open_, site = _kz(reference, "C", "asce7-16"), _kz(reference, letter, "asce7-16")
-    if d.wind.terrain is None and letter != "C":
+    if wind.terrain is None and letter != "C":
         notes.append(
             later(
                 "Not said whether the forecast already contains the site's roughness: the worse of both is used."
             )
         )
-    at_10 = {"open": open_, "site": site, None: min(open_, site)}[d.wind.terrain]
+    at_10 = {"open": open_, "site": site, None: min(open_, site)}[wind.terrain]
     return float(velocity.profile_factor(at_shelter, at_10))
 
 
-def _kzt(d: Deployment, letter: str, height: float) -> float:
-    return 1.0 if d.site.topography is None else speed_up(d.site.topography, letter, height)
+def _kzt(hill: Topography | None, letter: str, height: float) -> float:
+    return 1.0 if hill is None else speed_up(hill, letter, height)
 
 
-def _unit(given: float, unit: float, d: Deployment, factor: float) -> tuple[float, float]:
+def _unit(given: float, unit: float, wind: Wind, factor: float) -> tuple[float, float]:
     """Service gust, and q over its square, of a gust at 10 m at the level that was given."""
-    if d.wind.level != "strength":
+    if wind.level != "strength":
         return given, unit
     gust = float(speed.service_of_strength(given, factor))
     return gust, (unit * given**2 / gust**2 if gust > 0 else unit / factor)
 
 
-def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, notes: list[str]) -> WindState:
+def _over(
+    wind: Wind, site: Site, snow: Snow, shape: Shape, strength_factor: float, letter: str, notes: list[str]
+) -> WindState:
     """The wind at the shelter by ``physics`` or ASCE 7, over one terrain."""
     height = shape.roof_height(FLAT_BELOW)
-    edition = d.wind.method if d.wind.method != "physics" else "asce7-16"
-    given = _gust_at_10_m(d, letter, notes)
-    density = air_density(d, notes)
-    kzt = _kzt(d, letter, height)
-    if d.wind.method == "physics":
-        k = profile(d, height, letter, notes)
-        if read_on_site(d.wind):
-            k = max(k, float(d.wind.speed) ** 2 / given**2)
-        if d.site.topography is not None:
+    edition = wind.method if wind.method != "physics" else "asce7-16"
+    given = _gust_at_10_m(wind, site, letter, notes)
+    density = air_density(site, snow, notes)
+    kzt = _kzt(site.topography, letter, height)
+    if wind.method == "physics":
+        k = profile(wind, height, letter, notes)
+        if read_on_site(wind):
+            k = max(k, float(wind.speed) ** 2 / given**2)
+        if site.topography is not None:
             k = float(velocity.profile_over_hill(k, kzt))
         pressure = float(velocity.pressure_physics(density, k, given))
         unit = float(velocity.pressure_physics(density, k, 1.0))
@@ -318,19 +319,17 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
     else:
         kz = _kz(height, letter, edition)
         ke = 1.0
-        if d.site.elevation is not None and d.site.elevation > 0:
-            ke = float(
-                velocity.elevation_factor(float(d.site.elevation), tables.row("ke-rate", "asce7").value)
-            )
+        if site.elevation is not None and site.elevation > 0:
+            ke = float(velocity.elevation_factor(float(site.elevation), tables.row("ke-rate", "asce7").value))
         constant, kd = tables.row("velocity-constant", "asce7").value, tables.row("kd", "building").value
         pressure = float(velocity.pressure_asce7(constant, kz, kzt, ke, kd, given))
         unit = float(velocity.pressure_asce7(constant, kz, kzt, ke, kd, 1.0))
         gust_effect = tables.row("gust-effect", "rigid").value
-        if d.site.topography is None:
+        if site.topography is None:
             notes.append(later("Topography factor Kzt = 1: no hill, ridge or bluff near."))
-    if d.site.topography is not None:
-        notes.append(topography_note(d.site.topography, letter, kzt))
-    gust, unit = _unit(given, unit, d, strength_factor)
+    if site.topography is not None:
+        notes.append(topography_note(site.topography, letter, kzt))
+    gust, unit = _unit(given, unit, wind, strength_factor)
     over_hill = math.sqrt(kzt)
     if kzt > 1.0:
         notes.append(
@@ -339,9 +338,11 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
                 over_hill=numeral(over_hill, ".2f"),
             )
         )
-    if read_on_hill(d) and kzt > 1.0:
-        read = _kzt(d, letter, float(d.wind.height or tables.row("reference-height", "asce7").value))
-        least = float(velocity.pressure_physics(density, 1.0, float(d.wind.speed)))
+    if read_on_hill(wind, site) and kzt > 1.0:
+        read = _kzt(
+            site.topography, letter, float(wind.height or tables.row("reference-height", "asce7").value)
+        )
+        least = float(velocity.pressure_physics(density, 1.0, float(wind.speed)))
         level = float(velocity.level_ground(pressure, kzt, read))
         pressure = min(max(level, least), pressure)
         gust = float(velocity.speed_of_pressure(pressure, unit))
@@ -352,34 +353,34 @@ def _over(d: Deployment, shape: Shape, strength_factor: float, letter: str, note
                 gust_2=show("speed", gust, "si"),
             )
         )
-    if d.wind.level == "strength":
+    if wind.level == "strength":
         notes.append(later("The speed given is strength level; gusts shown are service level, V·√0.6."))
     at_roof = _kz(height, letter, edition)
-    low = _kzt(d, letter, 0.0) / kzt  # a hill speeds the wind up most at the ground
+    low = _kzt(site.topography, letter, 0.0) / kzt  # a hill speeds the wind up most at the ground
     tops = {str(w.wall): max(float(w.vertices[:, 2].max()), 0.0) for w in shape.walls}
     ratio = {f: max(_kz(tops.get(f, 0.0), letter, edition) / at_roof * low, 1.0) for f in FACES}
     return WindState(gust, pressure, unit, density, gust_effect, ratio, letter, (), over_hill=over_hill)
 
 
-def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindState:
+def _en1991(wind: Wind, shape: Shape, name: str, notes: list[str]) -> WindState:
     """The wind at the shelter by EN 1991-1-4, over one terrain category. The gust is for people; q comes from qp(ze)."""
     key = f"cat-{name.lower()}"
     z0, floor = tables.row("en-terrain-z0", key), tables.row("en-terrain-zmin", key)
     profile_ = {k: tables.row("en-profile", k).value for k in ("kr-factor", "kr-reference", "kr-power", "turbulence", "gust-factor")}  # fmt: skip
-    working.given("V", float(d.wind.speed), "m/s", as_typed(d.wind.speed, ""))
+    working.given("V", float(wind.speed), "m/s", as_typed(wind.speed, ""))
     chance = 1.0
-    if d.wind.return_period is not None:
+    if wind.return_period is not None:
         c = {k: tables.row("en-cprob", k).value for k in ("k", "n", "p-reference")}
-        chance = float(en1991.probability_factor(1 / d.wind.return_period, c["p-reference"], c["k"], c["n"]))
+        chance = float(en1991.probability_factor(1 / wind.return_period, c["p-reference"], c["k"], c["n"]))
         notes.append(
             later(
                 "Taken as the 50-year basic wind speed, brought to {return_period} years: V x {chance}.",
-                return_period=numeral(d.wind.return_period, "g"),
+                return_period=numeral(wind.return_period, "g"),
                 chance=numeral(chance, ".3f"),
             )
         )
     direction, season = (tables.row("en-basic-speed", k).value for k in ("direction", "season"))
-    basic = float(en1991.basic_speed(float(d.wind.speed), direction, season, chance))
+    basic = float(en1991.basic_speed(float(wind.speed), direction, season, chance))
     kr = en1991.terrain_factor(
         profile_["kr-factor"], z0.value, profile_["kr-reference"], profile_["kr-power"]
     )
@@ -388,14 +389,14 @@ def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindSta
     density = tables.row("en-air-density", "recommended").value
     mean = en1991.mean_speed(cr, basic)
     pressure = float(en1991.peak_pressure(profile_["gust-factor"], intensity, density, mean))
-    gust = float(speed.gust_of_mean(basic, gust_factor("10 min", d.wind.conversion, notes)))
+    gust = float(speed.gust_of_mean(basic, gust_factor("10 min", wind.conversion, notes)))
     notes.append(
         later(
             "EN 1991-1-4: the gust shown stands for the 10 min mean; the pressure is qp at the height of the ridge. Orography factor 1: not for a hilltop, ridge or bluff edge."
         )
     )
     base_mean = en1991.mean_speed(
-        cr, basic / gust if gust > 0 else 1 / gust_factor("10 min", d.wind.conversion, [])
+        cr, basic / gust if gust > 0 else 1 / gust_factor("10 min", wind.conversion, [])
     )
     unit = float(en1991.peak_pressure(profile_["gust-factor"], intensity, density, base_mean))
     height = tables.row("en-structural-factor", "height").value
@@ -404,13 +405,17 @@ def _en1991(d: Deployment, shape: Shape, name: str, notes: list[str]) -> WindSta
     return WindState(gust, pressure, unit, density, 1.0, dict.fromkeys(FACES, 1.0), name, ())
 
 
-def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState:
+def wind_state(wind: Wind, site: Site, snow: Snow, shape: Shape, strength_factor: float) -> WindState:
     """Gust at 10 m and velocity pressure at the shelter.
 
     Parameters
     ----------
-    d : Deployment
-        Site and wind of it.
+    wind : Wind
+        The number and what it is.
+    site : Site
+        Ground, air and hill.
+    snow : Snow
+        Any says that the air is cold where no temperature is given.
     shape : Shape
         Heights of it.
     strength_factor : float
@@ -429,16 +434,16 @@ def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState
     """
     notes: list[str] = []
     with working.title("Wind at the shelter", of=working.Topic.WIND):
-        ground = arcs(d.site, d.wind.method, notes)
+        ground = arcs(site, wind.method, notes)
         names = list(dict.fromkeys(name for _, _, name in ground))
         found: dict[str, tuple[WindState, list[str]]] = {}
         for name in names:
             own: list[str] = []
             with working.title(f"Over {name}") if len(names) > 1 else nullcontext():
-                if d.wind.method == "en1991":
-                    state = _en1991(d, shape, name, own)
+                if wind.method == "en1991":
+                    state = _en1991(wind, shape, name, own)
                 else:
-                    state = _over(d, shape, strength_factor, name, own)
+                    state = _over(wind, site, snow, shape, strength_factor, name, own)
             found[name] = (state, own)
     first = max(names, key=lambda n: (found[n][0].pressure, found[n][0].pressure_per_gust_squared))
     state, own = found[first]
@@ -448,7 +453,8 @@ def wind_state(d: Deployment, shape: Shape, strength_factor: float) -> WindState
     share = {n: _share(x, state) for n, (x, _) in found.items()}
     if len(names) > 1:
         notes.append(say("Ground by bearing: ") + ", ".join(f"{a:.0f}-{(a + b) % 360:.0f}° {n}" for a, b, n in ground) + say("; each load case over the windiest within 45°."))  # fmt: skip
-    if read_on_hill(d):  # what a gust on level ground gives is that of the terrain where it gives most
+    if read_on_hill(wind, site):
+        # what a gust on level ground gives is that of the terrain where it gives most
         unit = max(x.pressure_per_gust_squared for x, _ in found.values())
         share = {n: max(s, found[n][0].pressure_per_gust_squared / unit) for n, s in share.items()}
         gust = float(velocity.speed_of_pressure(state.pressure, unit))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from anchorage.core import tables
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, Site, Wind
 from anchorage.deployment.policy import policy_of
 from anchorage.formulas import en1991, speed, velocity
 from anchorage.loads.terrain import arcs, exposure, speed_up
@@ -68,11 +68,11 @@ def profiles(height: float) -> dict[str, float]:
     return out
 
 
-def site_share(d: Deployment) -> float:
+def site_share(wind: Wind, site: Site) -> float:
     """Gust at 10 m at the site over the gust at 10 m in the terrain that the wind number is for; never more than 1."""
-    if d.wind.terrain == "site":
+    if wind.terrain == "site":
         return 1.0
-    letter = exposure(d.site, []).lower()
+    letter = exposure(site, []).lower()
     reference = tables.row("reference-height", "asce7").value
     return min(math.sqrt(_kz(reference, letter) / _kz(reference, "c")), 1.0)
 
@@ -122,7 +122,7 @@ def trip(d: Deployment, gust: float, limit: float | None = None) -> Trip:
     """What a gust (service 3 s gust at 10 m, m/s) looks like on a hand-held meter and on the Beaufort scale. limit: of the plan."""
     every = profiles(hand_height())
     model = min(every, key=lambda k: every[k])
-    share = site_share(d)
+    share = site_share(d.wind, d.site)
     reading = gust * share * every[model] * hill_share(d, hand_height(), limit)
     return Trip(gust, reading, model, beaufort(gust * share))
 

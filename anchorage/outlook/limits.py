@@ -120,8 +120,8 @@ def roof_of(plan: Plan, d: Deployment) -> Roof:
     lies = s.method == "measured"
     standing = 0.0 if pond is None or pond.load_pa is None else pond.load_pa
     return Roof(
-        (s.roof_load_pa if lies else 0.0) + standing, s.lying_depth_m if lies else 0.0, water, deep, snow.rain_stays(d),
-        snow.holds_pocket(d, snow.pocket_slope(d)), pond is not None and pond.grows,
+        (s.roof_load_pa if lies else 0.0) + standing, s.lying_depth_m if lies else 0.0, water, deep, snow.rain_stays(d.snow, d.shelter),
+        snow.holds_pocket(d.snow, d.shelter, snow.pocket_slope(d.snow)), pond is not None and pond.grows,
     )  # fmt: skip
 
 
@@ -139,7 +139,7 @@ def _snow_rules(d: Deployment) -> tuple[list[float], list[float]]:
 def _half_built(plan: Plan, d: Deployment) -> float | None:
     """The lower of local policy for setting up and what it takes on the way up and down; None where neither is known."""
     policy = d.policy.setup_gust
-    own = None if policy is None else float(policy) / policy_hill(d, plan.wind.over_hill)
+    own = None if policy is None else float(policy) / policy_hill(d.wind, d.site, plan.wind.over_hill)
     held = None if plan.half_built is None else plan.half_built.up_to_m_s
     return min([v for v in (own, held) if v is not None], default=None)
 

@@ -367,8 +367,11 @@ class _Over:
         of: dict[int | None, Deployment] = {e.id: self._measured(file, e) for e in since}
         if not before:
             of[None] = file
-        load = {i: roof_snow(d).load for i, d in of.items()}
-        if file.snow.ground_load is not None and roof_snow(file).load >= load[last.id]:
+        load = {i: roof_snow(d.snow, d.shelter, d.site).load for i, d in of.items()}
+        if (
+            file.snow.ground_load is not None
+            and roof_snow(file.snow, file.shelter, file.site).load >= load[last.id]
+        ):
             self.changes.append(ChangeOut(code="snow-kept", value=str(last.data["typed"]), entry=last.id))
             return
         most = max(load, key=lambda i: (load[i], i == last.id))

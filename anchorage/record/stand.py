@@ -17,7 +17,6 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from anchorage.checks.installation import Installation, assemble, heading_true, within
-from anchorage.checks.whatif import changed
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.core.out import HeldOut, Level, Reason, RecordOut
@@ -187,14 +186,15 @@ class _Judge:
             "speed": float(data["speed_m_s"]), "speed_is": "meter-peak", "averaging": data["averaging"], "level": None, "terrain": "site",
             "height": float(data["height_m"]), "bearing": None, "beaufort": None, "return_period": None, "method": self._method(),
         }  # fmt: skip
-        state = wind_state(changed(self.d, wind=wind), self.x.shape, 1.0)
+        read = self.d.wind.model_copy(update=wind)
+        state = wind_state(read, self.d.site, self.d.snow, self.x.shape, 1.0)
         held = self.limit(data.get("from"))
         share = math.sqrt(state.pressure / held) if held > 0 else (0.0 if state.pressure == 0 else math.inf)
         share = max([share, *(state.gust / c if c > 0 else math.inf for c in self.caps_read)])
         limit = min([self.x.wind.gust_of(held), *self.caps])
         profile = self._profile(float(data["height_m"]), limit)
         gust = float(data["speed_m_s"]) * gust_factor(data["averaging"], "larger", []) / profile
-        most = limit * site_share(self.d)
+        most = limit * site_share(self.d.wind, self.d.site)
         share = max(share, gust / most if most > 0 else math.inf if gust > 0 else 0.0)
         at_paper = self._on_paper(gust, most, profile)
         level: Level = self.x.policy.level(share)

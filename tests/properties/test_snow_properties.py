@@ -1,5 +1,7 @@
 """Snow and straps: more snow never helps, units do not matter, layers add, depth times density is water, hours are alone."""
 
+from operator import attrgetter
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -34,7 +36,7 @@ def metres(low: float, high: float) -> st.SearchStrategy[float]:
 
 
 def loads(d: Deployment) -> list[float]:
-    s = roof_snow(d)
+    s = roof_snow(d.snow, d.shelter, d.site)
     return [s.load, s.heavy, s.light + s.heavy]
 
 
@@ -95,11 +97,16 @@ def test_psf_and_kpa_agree(psf: float, edition: str) -> None:
 @given(st.lists(st.tuples(metres(0, 0.5), KIND), min_size=1, max_size=5), st.randoms())
 def test_layers_add_in_any_order(layers: list[tuple[float, str]], random: object) -> None:
     tables_ = [{"depth": f"{d} m", "kind": k} for d, k in layers]
-    alone = sum(roof_snow(winter(snow={"depth": f"{d} m", "kind": k})).load for d, k in layers)
+    alone = sum(
+        roof_snow(*attrgetter("snow", "shelter", "site")(winter(snow={"depth": f"{d} m", "kind": k}))).load
+        for d, k in layers
+    )
     shuffled = list(tables_)
     random.shuffle(shuffled)  # type: ignore[attr-defined]
     for each in (tables_, shuffled):
-        assert roof_snow(winter(snow={"layers": each})).load == pytest.approx(alone, rel=1e-12, abs=1e-9)
+        assert roof_snow(
+            *attrgetter("snow", "shelter", "site")(winter(snow={"layers": each}))
+        ).load == pytest.approx(alone, rel=1e-12, abs=1e-9)
 
 
 @given(metres(0.001, 1), st.floats(10, 1000))
@@ -113,8 +120,12 @@ def test_depth_times_density_is_water(depth: float, rho: float) -> None:
 
 @given(metres(0, 0.5))
 def test_water_and_a_core_of_it_agree(water: float) -> None:
-    by_water = roof_snow(winter(snow={"water": f"{water} m"})).load
-    by_core = roof_snow(winter(snow={"core": {"mass": f"{water * 10!r} kg", "area": "0.01 m2"}})).load
+    by_water = roof_snow(*attrgetter("snow", "shelter", "site")(winter(snow={"water": f"{water} m"}))).load
+    by_core = roof_snow(
+        *attrgetter("snow", "shelter", "site")(
+            winter(snow={"core": {"mass": f"{water * 10!r} kg", "area": "0.01 m2"}})
+        )
+    ).load
     assert by_water == pytest.approx(by_core, rel=1e-9, abs=1e-9)
 
 

@@ -140,7 +140,9 @@ def test_both_editions_give_the_same_pressure_for_the_same_exposure_coefficient(
     """One writes Kd in q, the other in p: the pressure that counts is one and the same."""
     other = with_(file, wind__method="asce7-22")
     with mock.patch.object(wind_module, "_kz", return_value=kz):
-        a, b = (wind_state(d, shape_of(d.shelter), 0.6) for d in map(read, (file, other)))
+        a, b = (
+            wind_state(d.wind, d.site, d.snow, shape_of(d.shelter), 0.6) for d in map(read, (file, other))
+        )
         assert a.pressure == b.pressure
         assert a.gust_of(100.0) == b.gust_of(100.0)
         assert wind_ratios(stand(file)) == wind_ratios(stand(other))

@@ -1,6 +1,7 @@
 """The [snow] table and what is said about the snow: refusals, alarms, hours left, ponds, clearing, weight, limits, working."""
 
 import math
+from operator import attrgetter
 
 import numpy as np
 import pytest
@@ -83,10 +84,14 @@ def test_what_a_neighbour_sheds_is_counted_or_refused() -> None:
             winter(snow=snow, site__beside="building")
     with pytest.raises(InputFaults, match="collects the snow of both"):
         winter(snow=CODE, **side)
-    alone = roof_snow(winter(snow=EN, shelter__ridge="8 ft"))
-    valley = roof_snow(winter(snow=EN, **side))
+    alone = roof_snow(*attrgetter("snow", "shelter", "site")(winter(snow=EN, shelter__ridge="8 ft")))
+    valley = roof_snow(*attrgetter("snow", "shelter", "site")(winter(snow=EN, **side)))
     assert valley.heavy == pytest.approx(alone.heavy * (0.8 + 0.8 * 6.3402 / 30) / 0.8, rel=1e-5)
-    beside = roof_snow(winter(snow={**EN, "building": BUILDING}, site__beside="building"))
+    beside = roof_snow(
+        *attrgetter("snow", "shelter", "site")(
+            winter(snow={**EN, "building": BUILDING}, site__beside="building")
+        )
+    )
     # b1 10 m, b2 5.49 m, drop 6 - 3.05 m: (b1 + b2)/2h = 2.63 < 2 kN/m3 · h / 1 kPa = 5.9
     assert beside.heavy == pytest.approx(1.2 * 1000 * 15.4864 / (2 * (6 - 3.048)), rel=1e-6)
 
@@ -184,11 +189,24 @@ def test_sag_and_slope_decide_on_a_pocket(ridge: str, pocket: bool) -> None:
 
 
 def test_rain_stays_on_a_flat_roof_and_mostly_drains_off_a_steep_one() -> None:
-    flat = roof_snow(winter(shelter__ridge="7 ft 6 in", snow={"water": "20 mm", "rain": "10 mm"}))
-    steep = roof_snow(winter(snow={"water": "20 mm", "rain": "10 mm"}))
+    flat = roof_snow(
+        *attrgetter("snow", "shelter", "site")(
+            winter(shelter__ridge="7 ft 6 in", snow={"water": "20 mm", "rain": "10 mm"})
+        )
+    )
+    steep = roof_snow(
+        *attrgetter("snow", "shelter", "site")(winter(snow={"water": "20 mm", "rain": "10 mm"}))
+    )
     assert flat.rain == pytest.approx(98.0665)
     assert steep.rain == pytest.approx(9.80665)  # 5 % of 20 mm
-    assert roof_snow(winter(snow={"water": "20 mm", "rain": "10 mm", "pockets": True})).rain == flat.rain
+    assert (
+        roof_snow(
+            *attrgetter("snow", "shelter", "site")(
+                winter(snow={"water": "20 mm", "rain": "10 mm", "pockets": True})
+            )
+        ).rain
+        == flat.rain
+    )
 
 
 def test_clearing_and_warnings() -> None:
@@ -225,7 +243,11 @@ def test_heating_lowers_only_the_thermal_factor_of_7_10_and_7_16() -> None:
         ("en1991-1-3", 1.0),
     ):
         cold, warm = (
-            roof_snow(winter(snow={"ground_load": "40 psf", "edition": edition, "heated": h}))
+            roof_snow(
+                *attrgetter("snow", "shelter", "site")(
+                    winter(snow={"ground_load": "40 psf", "edition": edition, "heated": h})
+                )
+            )
             for h in (False, True)
         )
         assert warm.load == pytest.approx(cold.load * share)

@@ -20,7 +20,7 @@ BOTH = {"gust_unlocked": "40 mph", "gust_locked": "55 mph", "roof_snow_unlocked"
 
 def told(**snow):
     d = winter(snow=snow, shelter__rating=BOTH)
-    return d, snow_out(d, roof_snow(d), [])
+    return d, snow_out(d, roof_snow(d.snow, d.shelter, d.site), [])
 
 
 def test_a_load_is_shown_up_and_a_limit_down():
@@ -85,7 +85,7 @@ def test_ice_and_its_fall_are_warned_of_where_snow_lies():
 
 def judged(gust, straps="unlocked", snow=None, rating=BOTH):
     d = winter(snow=snow or {}, shelter__straps=straps, shelter__rating=rating)
-    return d, snow_out(d, roof_snow(d), []), float(read("speed", gust))
+    return d, snow_out(d, roof_snow(d.snow, d.shelter, d.site), []), float(read("speed", gust))
 
 
 @pytest.mark.parametrize(
@@ -129,7 +129,7 @@ def test_a_strap_is_held_against_its_rating_without_wind():
 
 def test_sway_that_nobody_knows_is_asked_about_beyond_what_is_given_unlocked():
     d = winter(snow={}, shelter__rating=BOTH, shelter__straps="locked")
-    snow, x = snow_out(d, roof_snow(d), []), assemble(d)
+    snow, x = snow_out(d, roof_snow(d.snow, d.shelter, d.site), []), assemble(d)
     out = straps_out(d, snow, 10.0, x.wind.pressure, x.wind.gust_of, x.racking, x.policy, 1.0, locked=True)
     assert out.unknown_sway, "the file says nothing of the straps"
     limit = float(read("speed", "40 mph"))

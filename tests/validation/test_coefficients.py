@@ -221,7 +221,7 @@ def test_xc_combined_as_an_envelope(name: str) -> None:
 def _box_panels(deploy: Callable[..., Deployment]) -> tuple[pressures.Panels, float]:
     d = deploy()
     shape = shape_of(d.shelter)
-    state = wind_state(d, shape, 0.6)
+    state = wind_state(d.wind, d.site, d.snow, shape, 0.6)
     return panels_of(shape, "front", state.wall_height_ratio), state.pressure / PSF
 
 

@@ -138,7 +138,7 @@ def test_whole_chain_against_the_formulas_written_again(
     kind = "ballast"
     unit_mass = "20 kg"
     """)
-    state = wind_state(d, shape_of(d.shelter), 1.0)
+    state = wind_state(d.wind, d.site, d.snow, shape_of(d.shelter), 1.0)
     chance = (
         ((1 - 0.2 * math.log(-math.log(1 - 1 / years))) / (1 - 0.2 * math.log(-math.log(0.98)))) ** 0.5
         if years

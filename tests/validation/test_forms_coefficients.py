@@ -220,7 +220,7 @@ def test_beaufort_is_the_upper_end_of_the_force_as_a_mean(force: int) -> None:
     """Printed to 0.1 with gaps of 0.1 between forces: the upper end is taken at the next one's lower bound."""
     d = _read(wind=f"beaufort = {force}")
     assert float(d.wind.speed) == pytest.approx(BEAUFORT_TOP[force] + 0.1, abs=1e-9)
-    assert wind_state(d, shape_of(d.shelter), 1.0).gust == pytest.approx(
+    assert wind_state(d.wind, d.site, d.snow, shape_of(d.shelter), 1.0).gust == pytest.approx(
         1.66 * (BEAUFORT_TOP[force] + 0.1), rel=1e-12
     )
 
@@ -245,7 +245,7 @@ def test_log_law_brings_a_mean_up(z0: float, factor: float) -> None:
     """ln(10/z0)/ln(2/z0), to the three figures of the register of sources; through the file as well."""
     assert float(speed.mean_at_reference(1.0, 10.0, z0, 2.0 / z0)) == pytest.approx(factor, abs=6e-4)
     d = _read(site=f'z0 = "{z0} m"', wind='speed = "10 m/s"\naveraging = "10 min"\nheight = "2 m"')
-    gust = wind_state(d, shape_of(d.shelter), 1.0).gust
+    gust = wind_state(d.wind, d.site, d.snow, shape_of(d.shelter), 1.0).gust
     assert gust == pytest.approx(10 * 1.66 * math.log(10 / z0) / math.log(2 / z0), rel=1e-12)
 
 

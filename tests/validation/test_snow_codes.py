@@ -4,6 +4,8 @@ pub = the answer is printed in the source; calc = inputs and formula are printed
 Tolerances are half of the last printed digit unless a line says otherwise. psf and ft as printed.
 """
 
+from operator import attrgetter
+
 import numpy as np
 import pytest
 from snow_files import winter
@@ -45,7 +47,7 @@ def test_o1_guide_example_4_3_flat_gable() -> None:
     """O1 pub: pg 30, Ce 1.0, Ct 1.2, Is 1.0, 1/2 in 12: ps = 25.2 psf; the minimum of 20 and rain do not govern."""
     d = winter(shelter__width="24 ft", shelter__eave="7 ft", shelter__ridge="7.5 ft", site__surroundings="field",
                snow={"ground_load": "30 psf", "edition": "asce7-10", "exposure": "partially", "risk_category": "II"})  # fmt: skip
-    found = roof_snow(d)
+    found = roof_snow(d.snow, d.shelter, d.site)
     assert found.load / PSF == pytest.approx(25.2, abs=0.05)
     assert found.strength is None
 
@@ -67,7 +69,7 @@ def test_o3_open_source_verification_case() -> None:
     """O3 pub: pg 30, terrain B, partially exposed, Ct 1.0, category II: pf = 21.0."""
     d = winter(shelter__ridge="7 ft", site__surroundings="town", snow={
         "ground_load": "30 psf", "edition": "asce7-16", "exposure": "partially", "risk_category": "II", "heated": True})  # fmt: skip
-    assert roof_snow(d).load / PSF == pytest.approx(21.0, abs=0.05)
+    assert roof_snow(d.snow, d.shelter, d.site).load / PSF == pytest.approx(21.0, abs=0.05)
 
 
 def test_o4_cool_slippery_line_by_equation_not_by_the_misdrawn_figure() -> None:
@@ -85,8 +87,8 @@ def test_o15_six_lines_of_the_slope_factor(slope: float, ct: float, slippery: bo
 def _duopitch(**more: object) -> object:
     run = 3.0
     return code_snow(
-        winter(shelter__width=f"{2 * run} m", shelter__eave="3 m", shelter__ridge=f"{3 + 0.15 * run} m",
-               snow={"ground_load": "0.65 kPa", "edition": "en1991-1-3", "exposure": "normal", **more}), [])  # fmt: skip
+        *attrgetter("snow", "shelter", "site")(winter(shelter__width=f"{2 * run} m", shelter__eave="3 m", shelter__ridge=f"{3 + 0.15 * run} m",
+               snow={"ground_load": "0.65 kPa", "edition": "en1991-1-3", "exposure": "normal", **more})), [])  # fmt: skip
 
 
 def test_o5_duopitch_of_15_percent() -> None:
@@ -212,16 +214,22 @@ def test_through_the_file_asce_7_16() -> None:
     flat = winter(snow={**snow, "building": {**BESIDE, "slope": 0}}, **shelter)
     pf = 0.7 * 0.9 * 1.2 * 25
     hd = 0.43 * 40 ** (1 / 3) * 35**0.25 - 1.5
-    found = code_snow(flat, [])
+    found = code_snow(flat.snow, flat.shelter, flat.site, [])
     assert found.heavy / PSF == pytest.approx(pf + hd * (0.13 * 25 + 14), rel=1e-4)
     assert found.light == 0.0
     steep = code_snow(
-        winter(snow={**snow, "building": {"width": "200 ft", "height": "20 ft", "slope": 30}}, **shelter), []
+        *attrgetter("snow", "shelter", "site")(
+            winter(snow={**snow, "building": {"width": "200 ft", "height": "20 ft", "slope": 30}}, **shelter)
+        ),
+        [],
     )
     drift = pf + (0.43 * 200 ** (1 / 3) * 35**0.25 - 1.5) * 17.25
     assert steep.heavy / PSF == pytest.approx(max(drift, pf + 0.4 * pf * 200 / 15), rel=1e-4)
     low = code_snow(
-        winter(snow={**snow, "building": {"width": "300 ft", "height": "8.5 ft", "slope": 0}}, **shelter), []
+        *attrgetter("snow", "shelter", "site")(
+            winter(snow={**snow, "building": {"width": "300 ft", "height": "8.5 ft", "slope": 0}}, **shelter)
+        ),
+        [],
     )
     assert low.heavy / PSF == pytest.approx(1.5 * 17.25, rel=1e-4)  # filled to the step
 
@@ -232,7 +240,10 @@ def test_through_the_file_en_1991_with_a_slope_that_sheds() -> None:
     shelter = {"shelter__width": "6 m", "shelter__eave": "2.5 m", "shelter__ridge": "3 m"}
     flat, steep = (
         code_snow(
-            winter(snow={**snow, "building": {"width": "10 m", "height": "6 m", "slope": a}}, **shelter), []
+            *attrgetter("snow", "shelter", "site")(
+                winter(snow={**snow, "building": {"width": "10 m", "height": "6 m", "slope": a}}, **shelter)
+            ),
+            [],
         )
         for a in (15, 30)
     )
@@ -295,8 +306,8 @@ def test_arch_geometry_of_the_printed_example() -> None:
 def test_7_22_is_strength_level_and_has_no_importance_factor() -> None:
     """The same ground figure under 7-22 gives pf without Is, kept as strength, and 0.7 of it for the rating."""
     more = {"ground_load": "50 psf", "exposure": "partially", "risk_category": "IV"}
-    old = roof_snow(winter(snow={**more, "edition": "asce7-16"}))
-    new = roof_snow(winter(snow={**more, "edition": "asce7-22"}))
+    old = roof_snow(*attrgetter("snow", "shelter", "site")(winter(snow={**more, "edition": "asce7-16"})))
+    new = roof_snow(*attrgetter("snow", "shelter", "site")(winter(snow={**more, "edition": "asce7-22"})))
     assert new.strength is not None
     assert old.load == pytest.approx(1.2 * new.strength)
     assert new.load == pytest.approx(0.7 * new.strength)

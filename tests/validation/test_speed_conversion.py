@@ -108,7 +108,7 @@ def test_wmo_10_min_mean_of_20_m_s(deploy: Callable[..., Deployment]) -> None:
     d = deploy(wind='speed = "20 m/s"', margins="lumped-1.5")
     d = d.model_copy(update={"wind": d.wind.model_copy(update={"averaging": "10 min"})})
     # 1e-9: one product.
-    assert wind_state(d, shape_of(d.shelter), 1.5).gust == pytest.approx(33.2, rel=1e-9)
+    assert wind_state(d.wind, d.site, d.snow, shape_of(d.shelter), 1.5).gust == pytest.approx(33.2, rel=1e-9)
 
 
 def test_a_gust_is_not_turned_into_a_gust_again() -> None:
@@ -145,7 +145,7 @@ def test_mean_reading_at_2_m_is_raised_by_the_mean_exponent(deploy: Callable[...
     def gust(averaging: str) -> float:
         wind = base.wind.model_copy(update={"averaging": averaging, "height": 2.0})
         d = base.model_copy(update={"wind": wind})
-        return wind_state(d, shape_of(d.shelter), 1.5).gust
+        return wind_state(d.wind, d.site, d.snow, shape_of(d.shelter), 1.5).gust
 
     # 1e-9: arithmetic.
     assert gust("10 min") == pytest.approx(10 * 5 ** (1 / 6.5) * 1.66, rel=1e-9)

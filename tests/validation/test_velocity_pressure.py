@@ -58,7 +58,7 @@ def test_kd_is_there_once() -> None:
 def test_kd_is_there_once_in_a_deployment(method: str, deploy: Callable[..., Deployment]) -> None:
     """V 115 mph through the whole of the program, over its own Kz: the 28.78 psf of Kz = 1."""
     d = deploy(wind=f'method = "{method}"\nspeed = "115 mph"\nlevel = "strength"')
-    state = wind_state(d, shape_of(d.shelter), 0.6)
+    state = wind_state(d.wind, d.site, d.snow, shape_of(d.shelter), 0.6)
     # 0.05 psf: as above.
     assert state.pressure / kz(15 * 0.3048, "C", method) / PSF == pytest.approx(28.78, abs=0.05)
 
@@ -73,7 +73,7 @@ def test_both_editions_give_one_pressure_for_one_kz(
     for method in ("asce7-16", "asce7-22"):
         d = deploy(eave=feet, ridge=feet, site=f'exposure = "{letter}"\nelevation = "3000 ft"',
                    wind=f'method = "{method}"\nspeed = "115 mph"\nlevel = "strength"')  # fmt: skip
-        q = wind_state(d, shape_of(d.shelter), 0.6).pressure
+        q = wind_state(d.wind, d.site, d.snow, shape_of(d.shelter), 0.6).pressure
         over_kz.append(q / kz(feet * 0.3048, letter, method))
     assert over_kz[0] == pytest.approx(over_kz[1], rel=1e-12)  # arithmetic alone differs
 
@@ -126,6 +126,6 @@ def test_a_forecast_gust_is_the_same_with_its_height_typed_or_not(
     found = []
     for height in (None, 33 * 0.3048, 30 * 0.3048):
         at = d.model_copy(update={"wind": d.wind.model_copy(update={"height": height})})
-        found.append(wind_state(at, shape_of(d.shelter), 0.6).pressure)
+        found.append(wind_state(at.wind, at.site, at.snow, shape_of(d.shelter), 0.6).pressure)
     assert found[1] == pytest.approx(found[0], rel=1e-12)
     assert found[2] >= found[1]
