@@ -30,6 +30,7 @@ class What(StrEnum):
     PUSH_OF_FRAME = "push of its frame"
     RATING = "rating"
     POLICY = "local policy"
+    TAKING_DOWN = "taking down"
     STRAPS = "straps {by}"
     STRAPS_STILL = "straps {by}, no wind"
     BEARING = "ground bearing"

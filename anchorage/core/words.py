@@ -39,6 +39,7 @@ NAMES = (
     mark("uplift of its frame"),
     mark("stake of a frame foot"),
     mark("local policy"),
+    mark("taking down"),
     mark("ground bearing"),
     mark("leg and foot"),
     mark("shelter"),

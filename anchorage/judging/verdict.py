@@ -88,7 +88,7 @@ def bounds(x: Installation, *, read_here: bool = False) -> list[Bound]:
                     )
                 )
     if coming_down(x.deployment):
-        out.append(Bound(taken_down_below(x), say("the shelter half taken down"), say("taking down")))
+        out.append(Bound(taken_down_below(x), say("the shelter half taken down"), What.TAKING_DOWN))
     return out
 
 
