@@ -22,7 +22,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from anchorage.core.plain import cut, inert
-from anchorage.core.say import say
+from anchorage.core.say import language, languages, now_usually, say
 from anchorage.deployment.draft import Draft, items, number_in, template, without
 from tui import engine, keys, mended, metering, recording, store
 from tui.banner import banner, status
@@ -90,8 +90,8 @@ class AnchorageApp(App[None]):
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "ctrl+f"
 
-    def __init__(self, path: Path | None = None, *, clock: float | None = None) -> None:
-        """path: the file to open. clock: for tests, the time at which a forecast is judged."""
+    def __init__(self, path: Path | None = None, *, clock: float | None = None, asked: bool = False) -> None:
+        """path: the file to open. clock: for tests, the time at which a forecast is judged. asked: the language was typed, and goes before that of the file."""
         mended.everything()
         super().__init__()
         self.start_path, self.clock = path, clock
@@ -103,6 +103,9 @@ class AnchorageApp(App[None]):
         self.typed_at = 0.0
         self.deep_after = DEEP
         self.ready = self.marking = False
+        self.asked = asked
+        self.of_file = ""
+        """Language that the draft asked for when it was last answered."""
         self.made = 0
         """Things made when it was last looked."""
         self.bench = ThreadPoolExecutor(1, "plan")
@@ -317,6 +320,7 @@ class AnchorageApp(App[None]):
         if answer.plan is not None and (good is None or (answer.deep and not good.deep)):
             _spare_the_lasting()
         self.session.answered(answer)
+        self._language_of_draft()
         faults = {t.key: t.text for t in answer.faults}
         points = answer.plan.anchorage.points if answer.plan is not None else ()
         self.form.show_answer(faults, answer.echoes, answer.inherited, tuple(p.id for p in points))
@@ -647,6 +651,32 @@ class AnchorageApp(App[None]):
         """Sun or night."""
         self.theme = "night" if self.theme == "sun" else "sun"
         store.remember(theme=self.theme)
+
+    def action_language(self) -> None:
+        """The next language."""
+        self.speak(keys.next_language())
+
+    def speak(self, name: str) -> None:
+        """Every word in another language; what is typed is not touched, and is judged again since answers are words too."""
+        now_usually(name)
+        base = self.screen_stack[0]
+        for strip in base.query(Strip):
+            strip.show()
+        self.lay_out()
+        self.form.speak()
+        self.session.weather_found = self.session.compared = self.session.stands = None
+        self.session.worked = (0, "", [])
+        self.changed()
+        self.show_page(self.session.view_name)
+
+    def _language_of_draft(self) -> None:
+        """The draft asks for a language: one that was opened, or the field was filled in."""
+        said = self.session.draft.text("deployment.lang")
+        if said != self.of_file:
+            self.of_file = said
+            if said in languages() and said != language() and not self.asked:
+                self.speak(said)
+            self.asked = False
 
     def action_plain(self) -> None:
         """Dots or plain characters."""

@@ -33,6 +33,6 @@ def tui(args: argparse.Namespace) -> tuple[int, str]:
         raise TuiError(say("tui: it needs a terminal; in a pipe use  anchorage check FILE"))
     from tui.app import AnchorageApp  # noqa: PLC0415 - textual comes with it
 
-    app = AnchorageApp(path)
+    app = AnchorageApp(path, asked=bool(args.languages))
     app.run()
     return (app.return_code or 0), ""

@@ -352,6 +352,11 @@ class Form(Vertical):
             lines = [*lines[: SAYS[1] - 1], cut(lines[SAYS[1] - 1], wide - 8) + " ... F1"]
         self._put("\n".join(lines), wrong=bool(fault) and self.scold)
 
+    def speak(self) -> None:
+        """Labels and what is said in another language; the input and what is in it stay as they are."""
+        self._lay()
+        self._again()
+
     def _put(self, text: str, *, wrong: bool) -> None:
         if self._said == (text, wrong):
             return

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from textual.binding import Binding
 
-from anchorage.core.say import later, say
+from anchorage.core.say import language, languages, later, not_reviewed, say, signs
 
 
 @dataclass(frozen=True)
@@ -84,6 +84,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("keep", "alt+k", "Alt+K", later("keep"), later("Keep this as it is, to compare with later"), "look", "k"),
     Action("theme", "ctrl+t", "Ctrl+T", later("light"), later("Change between the colors for sun and for night"), "look", "t"),
     Action("plain", "alt+p", "Alt+P", later("plain"), later("Draw with plain characters, for a terminal without dots"), "look"),
+    Action("language", "f2", "F2", later("language"), later("The words in another language; what is typed stays as it is"), "look"),
     Action("subject(1)", "pagedown", "PgDn", later("next subject"), later("In the form the next subject; in a view a page on"), later("fill in")),
     Action("subject(-1)", "pageup", "PgUp", later("subject before"), later("In the form the subject before; in a view a page back"), later("fill in")),
     Action("leap(1)", "alt+down", "Alt+Down", later("next item"), later("The next door, duct, point, layer or line of a list"), later("fill in")),
@@ -133,6 +134,15 @@ def foot(where: str) -> Iterator[tuple[str, str, str]]:
             yield (bare(a) if where == "look" else a.shown), a.word, a.name
     if where == "look":
         yield "?", say("every key"), "help_field"
+        yield "F2", signs(next_language()).name, "language"
+    if (said := not_reviewed()) != "":
+        yield "", said, "language"
+
+
+def next_language() -> str:
+    """The language that comes after the one that is shown."""
+    every = languages()
+    return every[(every.index(language()) + 1) % len(every)] if language() in every else every[0]
 
 
 def every_key() -> list[str]:

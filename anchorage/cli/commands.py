@@ -46,6 +46,9 @@ class Command(ABC):
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {}
     """Arguments that name what it writes, and the ends that such a name may have."""
 
+    pages: ClassVar[bool] = True
+    """Whether what it prints is a page for people, and no file, screen or script."""
+
     @abstractmethod
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
         """Everything that can be typed after its name."""
@@ -189,6 +192,7 @@ class Demo(Command):
 
 class New(Command):
     name, group = "new", Group.BEFORE
+    pages = False
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"file": DEPLOYMENTS}
     says = later("write a deployment file to fill in")
     more = later("In a terminal it asks some plain questions first. What is not answered is left out.")
@@ -902,6 +906,7 @@ class Bundle(Command):
 
 class Formula(Command):
     name, group = "formula", Group.HELP
+    pages = False
     says = later("list the formulas, or work one out by itself")
     more = later(
         "Numbers are SI unless a unit is given: anchorage formula pressure_physics density=1.25 profile=1 'speed=45 mph'"
@@ -971,6 +976,7 @@ class Glossary(Command):
 
 class Tui(Command):
     name, group = "tui", Group.LOOK_UP
+    pages = False
     reads = ("file",)
     says = later("fill in a deployment on the screen and see at once what it comes to")
     more = later("A file that is not there yet is begun. Without a file it offers recent ones and the demos.")
@@ -1002,6 +1008,7 @@ class Tui(Command):
 
 class Schema(Command):
     name, group = "schema", Group.HELP
+    pages = False
     says = later("JSON Schema of the deployment file, for an editor that completes and checks it")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
@@ -1019,6 +1026,7 @@ TESTS_TOPIC = "tests"
 
 class Help(Command):
     name, group = "help", Group.LOOK_UP
+    pages = False
     says = later("what can be typed after a command; alone, it lists what else can be looked up")
 
     def add_arguments(self, p: argparse.ArgumentParser) -> None:

@@ -15,7 +15,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any, NoReturn
 
-from anchorage.cli.commands import COMMANDS, Group
+from anchorage.cli.commands import COMMANDS, Command, Group
 from anchorage.cli.common import Done
 from anchorage.cli.paths import settle
 from anchorage.core import console
@@ -23,7 +23,16 @@ from anchorage.core.closed import EXITS
 from anchorage.core.console import NotShownError
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import did_you_mean, inert, narrow
-from anchorage.core.say import ENGLISH, languages, later, now_usually, of_environment, say, usually
+from anchorage.core.say import (
+    ENGLISH,
+    languages,
+    later,
+    not_reviewed,
+    now_usually,
+    of_environment,
+    say,
+    usually,
+)
 from anchorage.core.textfile import PLAINLY, load_toml, place_is_gone, read_whole, why_not
 from anchorage.core.version import VERSION
 
@@ -231,6 +240,8 @@ def _settle_language(parser: argparse.ArgumentParser, args: argparse.Namespace) 
     typed = None if args.lang is None else args.lang.split(",")
     if typed is not None and (wrong := [t for t in typed if t not in languages()]):
         parser.error(say("--lang {wrong}: there are words in {languages}", wrong=wrong[0], languages=", ".join(languages())))  # fmt: skip
+    if typed is not None and len(typed) > 1 and (args.command != "sheet" or len(typed) > 2):
+        parser.error(say("--lang {typed}: two languages stand side by side on the sheet and on its card alone", typed=args.lang))  # fmt: skip
     args.languages = typed or []
     if getattr(args, "json", False):
         now_usually(ENGLISH)
@@ -255,6 +266,12 @@ def _fitting(text: str) -> str:
     """A page as the terminal has room for it."""
     wide = console.columns()
     return narrow(text, wide) if wide < console.USUAL else text
+
+
+def _small_print(command: Command, args: argparse.Namespace) -> str:
+    """What is said under a page whose words are a translation that nobody of the trade has read."""
+    said = not_reviewed() if command.pages and not getattr(args, "json", False) else ""
+    return f"\n({said})\n" if said else ""
 
 
 def _shown(text: str, *, whole: bool) -> None:
@@ -342,5 +359,5 @@ def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None, did: list[
         )
         return UNUSABLE
     did += [found.did] if isinstance(found, Done) and found.did else []
-    _shown(found[1], whole=getattr(args, "json", False))
+    _shown(f"{found[1]}{_small_print(command, args)}", whole=getattr(args, "json", False))
     return found[0]

@@ -10,7 +10,7 @@ from typing import Any
 from anchorage.cli.common import CommandError, Done, Outcome, as_json, as_text, weather, wrote
 from anchorage.cli.judge import opened
 from anchorage.core.outputs import put
-from anchorage.core.say import say
+from anchorage.core.say import say, speaking
 from anchorage.core.textfile import fingerprint, read_whole, why_not
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
@@ -109,7 +109,9 @@ def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Documen
         from anchorage.paper.card_page import card_document  # noqa: PLC0415 - the same
 
         plan = make_plan(d)
-        return card_document(card(d), plan, d, m, args.paper), say("card: {plan}", plan=plan.name)
+        return card_document(card(d), plan, d, m, args.paper, cautions=len(args.languages) > 1), say(
+            "card: {plan}", plan=plan.name
+        )
     from anchorage.judging.explain import explain  # noqa: PLC0415 - slow, and no other sheet needs it
 
     a = assess(d, deep=True, show=True)
@@ -145,6 +147,11 @@ def sheet(args: argparse.Namespace) -> Outcome:
         )
     else:
         document, headline = _document(args, d, m)
+        if len(args.languages) > 1:
+            from anchorage.paper.two import beside  # noqa: PLC0415 - who asks for two
+
+            with speaking(args.languages[1]):
+                document = beside(document, _document(args, opened(args), made(args, d))[0])
         raw = rendered(document, kind)
     put(args.output, raw)
     return Done(

@@ -122,9 +122,13 @@ class Document:
     about: str = field(default="")
     """One line on what the document is, for its metadata."""
 
+    translation: str = field(default_factory=not_reviewed)
+    """What is said of the translation that its words are, in small print; nothing of English."""
+
+    @property
     def last_line(self) -> str:
-        """What stands at the foot of each page, with what is said of a translation."""
-        return " · ".join(x for x in (self.foot, not_reviewed()) if x)
+        """What stands at the foot of each page."""
+        return " · ".join(x for x in (self.foot, self.translation) if x)
 
 
 def parts(document: Document) -> list[list[tuple[Block, ...]]]:

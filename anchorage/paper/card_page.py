@@ -132,7 +132,9 @@ def _what_to_do() -> tuple[Block, ...]:
     )
 
 
-def card_document(card: Card, plan: Plan, d: Deployment, made: Made, paper: Paper) -> Document:
+def card_document(
+    card: Card, plan: Plan, d: Deployment, made: Made, paper: Paper, *, cautions: bool = False
+) -> Document:
     """What it takes, the levels, what to do; a page where all of it is read with ease, else the rows for readings on a second."""
     system = plan.show_units
     unit, height = ("mph", "33 ft") if system == "us" else ("m/s", "10 m")
@@ -160,6 +162,7 @@ def card_document(card: Card, plan: Plan, d: Deployment, made: Made, paper: Pape
         _limits(card, plan, d),
         Para(say("By hand: meter {hand_height} up, facing the wind, {row} heights clear, peak held. A lower reading never relaxes a level.", hand_height=height_words(hand_height(), system), row=numeral(tables.row("hand-held", "clear").value, "g"))),
         Beside((_snow(card, plan), _what_to_do()), (1.0, 1.25)),
+        *((Heading(say("CAUTIONS, always")), Bullets(tuple(c.short for c in plan.cautions), columns=2)) if cautions else ()),
         Break(soft=True),
         Heading(say("READINGS")),
         Grid((say("date, time"), say("peak by hand"), say("from"), say("snow on roof"), say("level"), say("who, what was done")), blanks, "llllll", (1.1, 0.8, 0.6, 0.8, 0.8, 2), tall=True),

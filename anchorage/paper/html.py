@@ -106,7 +106,7 @@ def html(document: Document) -> str:
     wide = SIZES[document.paper][0]
     style = STYLE % {"paper": {"letter": "Letter", "a4": "A4"}[document.paper], "wide": wide}
     body = "\n".join(map(_block, document.blocks))
-    foot, said = document.last_line(), language()
+    foot, said = document.last_line, language()
     return (
         f'<!DOCTYPE html>\n<html lang="{said}">\n<head>\n<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f'<meta name="description" content="{_text(document.about)}">\n<title>{_text(document.title)}</title>\n<style>\n{style}</style>\n</head>\n'

@@ -100,7 +100,7 @@ def _data(b: Block, body: float, least: float) -> dict[str, Any]:
 
 def _covered(document: Document) -> bool:
     """True where the fonts shipped here have every character."""
-    text = "".join([document.title, document.last_line(), *words(document.blocks)])
+    text = "".join([document.title, document.last_line, *words(document.blocks)])
     return all(any(ord(c) in r for r in _COVERED) for c in text)
 
 
@@ -111,7 +111,7 @@ def _pages(raw: bytes) -> int:
 def _inputs(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) -> str:
     return json.dumps({
         "title": clean(document.title), "about": clean(document.about), "keywords": list(document.keywords), "version": VERSION, "lang": language(), "page": say("page {n} of {of}", n="#1", of="#2"),
-        "fonts": [FAMILY], "paper": {"letter": "us-letter", "a4": "a4"}[document.paper], "foot": clean(document.last_line()), "least": document.least,
+        "fonts": [FAMILY], "paper": {"letter": "us-letter", "a4": "a4"}[document.paper], "foot": clean(document.last_line), "least": document.least,
         "parts": [{"size": size, "blocks": [_data(b, size, document.least) for b in blocks]} for size, blocks in pages],
     })  # fmt: skip
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from anchorage.core.plain import inert, wrap
-from anchorage.core.say import capital, later, say
+from anchorage.core.plain import columns, inert, wrap
+from anchorage.core.say import ENGLISH, capital, language, later, say
 from anchorage.core.units import show
 from anchorage.core.words import VERDICTS, spoken
 from anchorage.deployment.policy import SUBJECTS
@@ -23,6 +23,9 @@ from anchorage.paper.words import short_words
 MOST, COLUMNS, WORDS = 60, 79, 250
 """Lines, columns, and words before the cautions."""
 LABEL = 9
+"""Columns of a label at the least."""
+MORE_WORDS = 1.3
+"""What takes so many words in English takes as many more in another language."""
 END = later("The same with sketch, points, texts and sources: --full. The checks: --engineer.")
 LONGEST, SHORTEST = 40, 14
 """Words of one text, and where nothing else makes room."""
@@ -48,19 +51,19 @@ class Part:
     """The same in fewer words, where there is such a way to say it."""
     longest: int = LONGEST
 
-    def lines(self) -> list[str]:
-        """The part as lines."""
+    def lines(self, wide: int) -> list[str]:
+        """The part as lines. wide: columns of the labels."""
         out = list[str]()
         shown = [*self.texts, *([say("{gone} more: --full", gone=self.gone)] if self.gone else [])]
         for n, text in enumerate(shown):
             out += wrap(
-                _cut(text, self.longest), f"{self.label if n == 0 else '':<{LABEL}}", " " * LABEL, COLUMNS
+                _cut(text, self.longest), f"{self.label if n == 0 else '':<{wide}}", " " * wide, COLUMNS
             )
         return out
 
 
 def _cut(text: str, most: int) -> str:
-    words = text.split()
+    words, most = text.split(), round(most * _longer())
     return text if len(words) <= most else " ".join(words[:most]) + say(" ... (--full)")
 
 
@@ -83,7 +86,7 @@ def _gusts(page: Page) -> list[Part]:
 
 def _snow(page: Page) -> Part:
     limit = page.plan.limit.roof_snow_pa
-    text = page.lying().removeprefix("Snow: ")
+    text = page.lying().partition(":")[2].strip()
     if limit is not None and not page.plan.snow.roof_load_pa:
         text += say(" Limit {limit}.", limit=show("pressure", limit, page.system, rounding="down"))
     due = [x for x in page.plan.snow.warnings if x]
@@ -140,15 +143,19 @@ def _why(page: Page) -> Part:
     return Part(say("WHY"), (*page.exceeded(), *more), keep=3, least=2, rank=2)
 
 
-def _verdict(plan: Plan) -> list[str]:
+def _longer() -> float:
+    return 1.0 if language() == ENGLISH else MORE_WORDS
+
+
+def _verdict(plan: Plan, wide: int) -> list[str]:
     named = {subject: use for use, subject in SUBJECTS.items()}
     others = ", ".join(
         f"{spoken(named[k])} {VERDICTS[v]}" for k, v in plan.subjects.items() if k != plan.subject
     )
     return [
         "=" * COLUMNS, *wrap(plan.headline, wide=COLUMNS), "=" * COLUMNS,
-        *wrap(plan.name, f"{say('FOR'):<{LABEL}}", " " * LABEL, COLUMNS),
-        *wrap(others, f"{say('BESIDES'):<{LABEL}}", " " * LABEL, COLUMNS),
+        *wrap(plan.name, f"{say('FOR'):<{wide}}", " " * wide, COLUMNS),
+        *wrap(others, f"{say('BESIDES'):<{wide}}", " " * wide, COLUMNS),
     ]  # fmt: skip
 
 
@@ -159,8 +166,8 @@ def _words(lines: Sequence[str]) -> int:
 def cautions(plan: Plan) -> list[str]:
     """Every caution in a line of its own: first those that this installation calls for."""
     first = [c.short for c in plan.cautions if c.called_for]
-    lines = [f"! {t}" for t in first]
-    return [say("CAUTIONS, always"), *lines, *(f"- {c.short}" for c in plan.cautions if not c.called_for)]
+    lines = [("! ", t) for t in first] + [("- ", c.short) for c in plan.cautions if not c.called_for]
+    return [say("CAUTIONS, always"), *(x for sign, t in lines for x in wrap(t, sign, "  ", COLUMNS))]
 
 
 def _range(plan: Plan) -> list[Part]:
@@ -188,20 +195,25 @@ def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = (
         Part(say("ONLY IF"), tuple(plan.conditions), keep=2, rank=1),
         Part(say("TAKEN AS"), tuple(taken), keep=0, rank=7),
     ]
-    head, foot = [*before, *_verdict(plan)], ["", *cautions(plan), END]
-    parts = _fitted(parts, MOST - len(head) - len(foot), WORDS - _words(_verdict(plan)))
-    return [inert(line) for line in (*head, *(x for p in parts for x in p.lines()), *foot)]
+    wide = max(
+        LABEL, 1 + max(columns(label) for label in (say("FOR"), say("BESIDES"), *(p.label for p in parts)))
+    )
+    verdict = _verdict(plan, wide)
+    head, foot = [*before, *verdict], ["", *cautions(plan), *wrap(END, wide=COLUMNS)]
+    most = round(WORDS * _longer()) - _words(verdict)
+    parts = _fitted(parts, MOST - len(head) - len(foot), most, wide)
+    return [inert(line) for line in (*head, *(x for p in parts for x in p.lines(wide)), *foot)]
 
 
 def _less(p: Part) -> Part:
     return replace(p, texts=p.texts[:-1], gone=p.gone + 1)
 
 
-def _fitted(parts: list[Part], lines: int, words: int) -> list[Part]:
+def _fitted(parts: list[Part], lines: int, words: int, wide: int) -> list[Part]:
     """The parts without what there is no room for: from the part that gives up first, its last text first."""
 
     def fits() -> bool:
-        shown = [x for p in parts for x in p.lines()]
+        shown = [x for p in parts for x in p.lines(wide)]
         return len(shown) <= lines and _words(shown) <= words
 
     order = sorted((i for i, p in enumerate(parts) if p.rank), key=lambda i: -parts[i].rank)

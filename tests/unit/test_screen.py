@@ -29,7 +29,10 @@ def plan(name: str) -> Plan:
 def crowded(p: Plan) -> Plan:
     """The same with more reasons, conditions and assumptions than any screen has room for."""
     many = [f"Number {n}: " + "this has to be looked at by somebody who knows it. " * 6 for n in range(30)]
-    reasons = [*p.reasons, *(SimpleNamespace(code=f"x{n}", text=t) for n, t in enumerate(many))]
+    reasons = [
+        *p.reasons,
+        *(SimpleNamespace(code=f"x{n}", text=t, exceeded=False, by_level=False) for n, t in enumerate(many)),
+    ]
     return p.model_copy(update={"reasons": reasons, "conditions": many, "assumptions": many})
 
 
