@@ -13,6 +13,7 @@ from anchorage.core.say import dated, numeral, say
 from anchorage.core.units import System, read, show, upper
 from anchorage.core.words import LEVELS
 from anchorage.deployment.models import AVERAGING_S
+from anchorage.loads.wind import gust_factor
 from anchorage.loads.wind_trip import hand_height
 from anchorage.outlook.clock import utc
 from anchorage.record.kinds import (
@@ -29,6 +30,7 @@ from anchorage.record.kinds import (
     SNOW_KINDS,
     STRAPS,
     STRONGEST,
+    STRONGEST_GUST,
     TESTS,
     is_time,
 )
@@ -137,6 +139,14 @@ def _wind(s: Said) -> dict[str, Any]:
     speed, typed = _quantity("speed", "wind", None if s.value is None else str(upper(s.value)), FASTEST)
     height, height_text = _height(s.height)
     averaging = "3 s" if s.averaging is None else _one_of("--averaging", s.averaging, tuple(AVERAGING_S))
+    if speed * gust_factor(averaging, "larger", []) > STRONGEST_GUST:
+        raise _bad(
+            "wind",
+            typed,
+            say(
+                "no mean wind that was ever measured: NOT KEPT. If it was the peak, leave --averaging out; if the unit slipped, log it again. Until then go by what you see: everybody out of it"
+            ),
+        )
     if s.bearing is not None and not 0 <= s.bearing <= 360:
         raise _bad("--from", s.bearing, say("degrees from 0 to 360 that the wind comes from"))
     return {

@@ -26,6 +26,8 @@ TESTS = {"drag": "force", "weigh": "mass", "pull": "force", "vane": "pressure", 
 REACHED = ("secure", "people-out", "keep-away")
 FASTEST, DEEPEST, STRONGEST, HIGHEST = 100.0, 5.0, 500_000.0, 200.0
 """m/s, m, N, m: beyond them it is a slip of the hand."""
+STRONGEST_GUST = 150.0
+"""m/s: over any gust that was ever measured near the ground, and the end of what the formulas are for."""
 MOST_UNITS = 100_000
 LATEST = 7_258_118_400
 """Seconds since 1970 of the year 2200."""

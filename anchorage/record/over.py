@@ -16,7 +16,7 @@ from anchorage.checks.installation import shape_of
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import ChangeOut, EditOut, Reason, RecordOut
-from anchorage.core.say import say
+from anchorage.core.say import plural, say
 from anchorage.core.textfile import exists, fingerprint, read_whole
 from anchorage.core.units import Measure, as_typed
 from anchorage.deployment.models import Deployment, SiteTest
@@ -314,17 +314,16 @@ class _Over:
                 ),
             )
         elif n and how == "in-all":
-            self.ask(
-                "placed-where",
-                say(
-                    "Entry {id} says {n} in all and not where they stand: {share} count at each of {points} points. {again}",
-                    id=e.id,
-                    n=n,
-                    share=share,
-                    points=points,
-                    again=again,
-                ),
+            counted = say(
+                "Entry {id} says {n} in all and not where they stand: {share} count at each of {points} points.",
+                id=e.id,
+                n=n,
+                share=share,
+                points=points,
             )
+            left = n - share * points
+            rest = left_over(left) if left else ""
+            self.ask("placed-where", " ".join(x for x in (counted, rest, again) if x))
 
     def doors(self) -> None:
         e, d = self.last("doors"), self.d
@@ -508,6 +507,11 @@ def looked_at(e: Entry) -> bool:
 
 def _order(e: Entry) -> tuple[int, int]:
     return e.at, e.id
+
+
+def left_over(n: int) -> str:
+    """Units of a count in all that go into no whole number at each point, in words."""
+    return plural(n, "{n} is left over and counts nowhere.", "{n} are left over and count nowhere.", n=n)
 
 
 _NO_SNOW: dict[str, Any] = {

@@ -18,7 +18,7 @@ import numpy as np
 
 from anchorage.checks.installation import Installation, assemble, heading_true, within
 from anchorage.core import tables
-from anchorage.core.errors import AnchorageError, NotModelledError
+from anchorage.core.errors import AnchorageError, NotModelledError, OutOfRangeError
 from anchorage.core.out import HeldOut, Level, Reason, RecordOut
 from anchorage.core.say import capital, later, say
 from anchorage.core.units import read, show
@@ -187,7 +187,14 @@ class _Judge:
             "height": float(data["height_m"]), "bearing": None, "beaufort": None, "return_period": None, "method": self._method(),
         }  # fmt: skip
         read = self.d.wind.model_copy(update=wind)
-        state = wind_state(read, self.d.site, self.d.snow, self.x.shape, 1.0)
+        try:
+            state = wind_state(read, self.d.site, self.d.snow, self.x.shape, 1.0)
+        except (
+            OutOfRangeError
+        ):  # more than any wind: of an older record, or read low down; it counts as the worst
+            most = float(data["speed_m_s"]) * gust_factor(data["averaging"], "larger", [])
+            limit = min([self.x.wind.gust_of(self.limit(data.get("from"))), *self.caps])
+            return Reading(e, most, math.inf, "keep-away", limit, "keep-away")
         held = self.limit(data.get("from"))
         share = math.sqrt(state.pressure / held) if held > 0 else (0.0 if state.pressure == 0 else math.inf)
         share = max([share, *(state.gust / c if c > 0 else math.inf for c in self.caps_read)])

@@ -101,16 +101,18 @@ def _told(r: Request, e: Entry) -> list[str]:
     """What is to be known at once of an entry, since it does not do what it may have been logged for."""
     if e.event == "all-clear":
         return [x for x in (refused(r.deployment, r.file, e),) if x]
-    if e.event != "snow":
+    if e.event not in ("snow", "placed"):
         return []
     record = read_record(r.file, r.deployment)
     try:
         out = None if record is None else as_it_stands(r.deployment, record)[1]
     except NotItsOwnError:
         return []
-    return (
-        [] if out is None else change_words([c for c in out.changes if c.entry == e.id and c.code in UNDONE])
-    )
+    if out is None:
+        return []
+    if e.event == "placed":
+        return [a.text for a in out.asks if a.code == "placed-where" and e.data.get("how") == "in-all"]
+    return change_words([c for c in out.changes if c.entry == e.id and c.code in UNDONE])
 
 
 def _counts(d: Deployment, data: dict[str, Any], said: Said) -> None:

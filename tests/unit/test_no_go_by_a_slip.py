@@ -1,12 +1,15 @@
 """What one word or one slip of the hand may not do: clear a roof, end a level, make ground hold, or be believed for what cannot be."""
 
+import calendar
 import json
 
 import pytest
 
 from anchorage.cli.entry import main
+from anchorage.core.textfile import fingerprint
 from anchorage.demo import demo_text
 from anchorage.deployment.draft import read_draft
+from anchorage.record.store import Record, path_of
 from tui import engine, store
 from tui.banner import banner
 from tui.fields import KEYS
@@ -123,3 +126,40 @@ def test_one_that_counts_takes_the_words_of_those_before_with_it(do, log):
     log("inspection", "passed", at="11:01")
     assert "does not count" not in log("all-clear", at="11:02")
     assert "does not count" not in do("now")[1] + do("check")[1]
+
+
+# --- readings and counts that cannot be meant
+
+
+def test_a_mean_over_every_wind_that_blew_is_not_kept(do, site):
+    code, _, err = do("log", "wind", "99 m/s", "--averaging", "1 h", "--who", "A. Lee")
+    assert code == 2
+    assert "NOT KEPT" in err
+    assert "everybody out" in err
+    assert not path_of(site).exists()
+
+
+@pytest.mark.parametrize(("speed", "averaging", "height"), [(99.0, "1 h", 1.5), (99.0, "3 s", 1.0)])
+def test_one_that_is_in_the_record_already_is_the_worst(do, site, speed, averaging, height):
+    with Record(path_of(site), write=True) as r:
+        data = {"speed_m_s": speed, "typed": "99 m/s", "height_m": height, "height": "by hand"}
+        data |= {"averaging": averaging, "from": None}
+        at = calendar.timegm((2026, 3, 10, 12, 20, 0))
+        r.append(at=at, written=at, who="A", event="wind", data=data, file=fingerprint(site.read_bytes()))
+    code, out, err = do("now", "--json")
+    assert (code, json.loads(out)["level"]) == (1, "keep-away"), err
+    assert do("now")[0] == do("check")[0] == 1
+
+
+@pytest.mark.parametrize(
+    ("n", "each", "left"),
+    [(100, 12, "4 are left over and count nowhere"), (97, 12, "1 is left over"), (96, 12, ""), (5, 0, "5 are left over")],
+)  # fmt: skip
+def test_what_is_placed_in_all_is_never_more_than_was_said_and_what_is_left_is_told(do, log, n, each, left):
+    said = log("placed", n, "--in-all", "--more-came")
+    assert f"{n} in all and not where they stand: {each} count at each of 8 points." in said
+    assert left in said
+    assert ("left over" in said) == bool(left)
+    points = json.loads(do("check", "--json")[1])["anchorage"]["points"]
+    assert [p["units"] for p in points] == [each] * 8
+    assert left in do("check", "--full")[1]
