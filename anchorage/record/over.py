@@ -511,7 +511,7 @@ def _order(e: Entry) -> tuple[int, int]:
 
 def left_over(n: int) -> str:
     """Units of a count in all that go into no whole number at each point, in words."""
-    return plural(n, "{n} is left over and counts nowhere.", "{n} are left over and count nowhere.", n=n)
+    return plural("{n} is left over and counts nowhere.", "{n} are left over and count nowhere.", n)
 
 
 _NO_SNOW: dict[str, Any] = {
