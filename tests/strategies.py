@@ -440,7 +440,7 @@ THROUGH_FEET: File = GABLE | {
 """The same on stiff clay with stakes through the feet."""
 
 
-NOT_SIZED = [Sized({}, None, "not sized in this test")] * 3
+NOT_SIZED = [Sized((), None, "not sized in this test")] * 3
 
 
 @contextlib.contextmanager

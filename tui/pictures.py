@@ -46,7 +46,7 @@ def drawn(shapes: Sequence[Shape], wide: int, high: int, *, plain: bool) -> list
 
 def rose(plan: Plan, around: Around | None, wide: int, high: int, *, plain: bool) -> list[Line]:
     """What it takes by where the wind comes from, north up: outside the limit, inside the gust of PEOPLE OUT; the wind of today on it."""
-    from anchorage.judging.gusts import printed  # noqa: PLC0415
+    from anchorage.judging.gusts import number  # noqa: PLC0415
     from anchorage.paper.drawing import Circle, Polygon, Text  # noqa: PLC0415
     from anchorage.paper.drawing import Line as Stroke  # noqa: PLC0415 - after the first screen
     from anchorage.paper.sketch import compass  # noqa: PLC0415
@@ -73,7 +73,7 @@ def rose(plan: Plan, around: Around | None, wide: int, high: int, *, plain: bool
         if round(b) % 45 == 0:
             x, y = at(b, top * 1.12)
             side: Side = "right" if x > 0.2 else "left" if x < -0.2 else "middle"
-            words = f"{compass(b)} {printed(plan, g).partition(' ')[0]}" if known else compass(b)
+            words = f"{compass(b)} {number(plan, g)}" if known else compass(b)
             shapes.append(Text(x, y, words, "label", side))
     gust = min(plan.wind.gust_m_s, top * 1.3)
     come = around.wind_from if around is not None else None

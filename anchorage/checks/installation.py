@@ -18,7 +18,7 @@ from anchorage.checks.outcome import Step
 from anchorage.checks.sizing import Sized, raised, sizes
 from anchorage.core import tables
 from anchorage.core.checked import What
-from anchorage.core.closed import FACES
+from anchorage.core.closed import FACES, ONE_SLOPE
 from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.core.say import later, numeral, say
@@ -136,7 +136,7 @@ def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
         )
     if form == "hip" and d.shelter.ridge_length is None:
         notes.append(later("Length of the ridge not given: the roof is taken as equally steep all round."))
-    if "single-slope" in form and "high_side" not in d.shelter.model_fields_set:
+    if form in ONE_SLOPE and "high_side" not in d.shelter.model_fields_set:
         notes.append(
             later("Which side is the high one is not given: taken as the left, looking out of the front.")
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 from anchorage.core.out import Number, Out
@@ -72,6 +73,30 @@ class WallOut(Out):
     wall: str
     units_open: int | None
     units_shut: int | None
+
+
+class GroupOut(Out):
+    """Points that get the same count: a group of them, or their ids where a group is told apart no further; what is counted there where that differs."""
+
+    at: str
+    item: str = ""
+    each: int
+
+    @property
+    def name(self) -> str:
+        """``corner``, ``side, sandbag``."""
+        return f"{self.at}, {self.item}" if self.item else self.at
+
+    @staticmethod
+    def by_name(groups: Sequence[GroupOut]) -> dict[str, int]:
+        """The counts by the names of the groups, as the JSON has them."""
+        return {g.name: g.each for g in groups}
+
+    @classmethod
+    def read(cls, counts: Mapping[str, int]) -> tuple[GroupOut, ...]:
+        """The groups of such a JSON."""
+        parts = [(name.partition(", "), n) for name, n in counts.items()]
+        return tuple(cls(at=at, item=item, each=n) for (at, _, item), n in parts)
 
 
 class RangeOut(Out):

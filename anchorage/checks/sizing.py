@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,8 +12,8 @@ from anchorage.checks.checks import limits, linear_limits, worst_ratio
 from anchorage.checks.footprint import Base, Floats, held
 from anchorage.checks.limit import Limit
 from anchorage.checks.lines import feet_needed, tension_needed
+from anchorage.checks.outcome import GroupOut
 from anchorage.core.closed import OK
-from anchorage.core.say import say
 from anchorage.holding.hardware import Factors, Hardware
 
 GROUPS = ("corner", "side", "end")
@@ -25,9 +25,14 @@ MOST = 2000
 class Sized:
     """Counts by group and by point, and the check that asked for them; counts None where nothing is enough."""
 
-    by_group: dict[str, int]
+    groups: tuple[GroupOut, ...]
     counts: NDArray[np.int_] | None
     governed_by: str
+
+    @property
+    def by_group(self) -> dict[str, int]:
+        """The counts by the names of the groups."""
+        return GroupOut.by_name(self.groups)
 
     @property
     def total(self) -> int | None:
@@ -159,9 +164,16 @@ def _built(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArra
 class _Members:
     """Groups of points that get the same count: same place in the plan, same hardware."""
 
-    names: tuple[str, ...]
+    places: tuple[tuple[str, str], ...]
+    """Where each is, and what is counted there where the points differ in that."""
     member: Floats
     """(g, n), 1 where a point belongs."""
+
+    def counted(self, each: Iterable[float]) -> tuple[GroupOut, ...]:
+        """The groups, so many at each point of them."""
+        return tuple(
+            GroupOut(at=at, item=item, each=int(n)) for (at, item), n in zip(self.places, each, strict=True)
+        )
 
 
 def _members(b: Base, hard: Sequence[Hardware]) -> _Members:
@@ -175,14 +187,10 @@ def _members(b: Base, hard: Sequence[Hardware]) -> _Members:
             kinds.append(h)
         keys.append((group, kinds.index(h)))
     order = sorted({k for k in keys if k is not None}, key=lambda k: (k[1], GROUPS.index(k[0])))
-    names = tuple(g if len(kinds) == 1 else f"{g}, {kinds[i].counted}" for g, i in order)
+    places = [(g, "" if len(kinds) == 1 else kinds[i].counted) for g, i in order]
     where = ["/".join(b.ids[n] for n, k in enumerate(keys) if k == o) for o in order]
-    names = tuple(
-        n if names.count(n) == 1 else f"{at}, {n.partition(', ')[2]}"
-        for n, at in zip(names, where, strict=True)
-    )
     return _Members(
-        names,
+        tuple(p if places.count(p) == 1 else (at, p[1]) for p, at in zip(places, where, strict=True)),
         np.array([[1.0 if k == o else 0.0 for k in keys] for o in order]).reshape(len(order), len(keys)),
     )
 
@@ -192,7 +200,7 @@ def raised(found: Sized, b: Base, hard: Sequence[Hardware], least: NDArray[np.in
     if found.counts is None or np.all(found.counts >= least):
         return found
     counts, groups = np.maximum(found.counts, least), _members(b, hard)
-    most = {n: int(counts[m > 0].max()) for n, m in zip(groups.names, groups.member, strict=True)}
+    most = groups.counted(counts[m > 0].max() for m in groups.member)
     return Sized(most, counts, why)
 
 
@@ -231,8 +239,8 @@ def sizes(
 ) -> list[Sized]:
     """Least counts that hold at each velocity pressure (Pa), a code minimum of the base included."""
     groups = _members(b, hard)
-    if not groups.names:
-        return [Sized({}, None, say("no usable point")) for _ in pressures]
+    if not groups.places:
+        return [Sized((), None, "no usable point") for _ in pressures]
     few = b.take(np.array([0]))
     zero = np.zeros(len(b.ids))
     empty = linear_limits(b, held(hard, factors, zero, shelter_mass, b.usable), factors)
@@ -249,14 +257,14 @@ def sizes(
 def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, groups: _Members, names: list[str],
          gain: Floats, need: Floats) -> Sized:  # fmt: skip
     member = groups.member
-    low, why = np.zeros(len(groups.names), int), ""
+    low, why = np.zeros(len(groups.places), int), ""
     on_lines = any(h.kind not in ("ballast", "none") for h in hard)
     if on_lines:
         worth = _per_point(b, hard, factors, mass, q)
         units = np.array([units_for(h, w) for h, w in zip(hard, worth, strict=True)])
         group = np.array([units[m > 0].max() for m in member])
         if not np.all(group <= MOST):
-            return Sized({}, None, hard[int(np.argmax(units))].counted)
+            return Sized((), None, hard[int(np.argmax(units))].counted)
         low, why = group.astype(int), hard[int(np.argmax(units))].counted
     if low.any() or np.any(
         need > 0
@@ -272,18 +280,17 @@ def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: fl
         at = int(
             np.argmax(np.where(stuck, need, -np.inf) if stuck.any() else need / np.maximum(helps, 1e-300))
         )
-        return Sized({}, None, names[at])
+        return Sized((), None, names[at])
     if on_lines and (
         b.slope or not b.usable.all() or len({h.kind for h in hard}) > 1 or any(h.crowd for h in hard)
     ):
         best = _verified(b, hard, factors, mass, q, member, best)
         if best is None:
-            return Sized({}, None, "line")
+            return Sized((), None, "line")
     slack = np.where(helps > 0, (gain @ best - need) / np.where(helps > 0, helps, 1.0), np.inf)
     if (not on_lines and best.any()) or np.any(best > low):
         why = names[int(np.argmin(slack))]
-    by_group = dict(zip(groups.names, (int(k) for k in best), strict=True))
-    return Sized(by_group, (best @ member).astype(int), why)
+    return Sized(groups.counted(best), (best @ member).astype(int), why)
 
 
 def _passes(

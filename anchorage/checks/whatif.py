@@ -23,7 +23,7 @@ from anchorage.checks.installation import (
 )
 from anchorage.checks.limit import Limit
 from anchorage.checks.outcome import Cover, HalfBuiltOut, LostOut, PlaceFirstOut, Step, WallOut
-from anchorage.core.closed import FACES
+from anchorage.core.closed import CANOPIES, FACES
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
 from anchorage.deployment.models import Deployment, Openings
@@ -214,7 +214,7 @@ class Totals:
 def wall_effects(d: Deployment, totals: Totals) -> list[WallOut]:
     """What opening or shutting each wall does to the number of units, the others as they stand."""
     o = d.shelter.openings or Openings()
-    if d.shelter.form.startswith("canopy"):
+    if d.shelter.form in CANOPIES:
         return []
     shape = shape_of(d.shelter)
     known: dict[tuple[Inside, ...], int | None] = {}

@@ -171,6 +171,7 @@ def _json(found: Any, plan: Plan) -> Any:
 
     data = asdict(found)
     for item, i in zip(data["items"], found.items, strict=True):
+        del item["thing"]  # for those who go on with the list
         item["bring"] = i.bring
     return {
         "schema": 1,

@@ -21,7 +21,7 @@ from anchorage.core.words import named
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.reader import LONGEST, read_data, read_file
 from anchorage.holding.ground import fill_of
-from anchorage.judging.packing import packing
+from anchorage.judging.packing import Thing, packing
 from anchorage.judging.plan import Assessment, assess
 from anchorage.outlook.weathered import as_it_stands
 from anchorage.ways.work import work_of
@@ -128,7 +128,7 @@ def _needs(a: Assessment) -> tuple[dict[str, int], float, float, float | None]:
     """Counts by item, mass as it stands, mass carried, volume."""
     steel = tables.row("packing-tool", "light-stake").value
     sand = tables.row("packing-sand", "unit-weight").value
-    stakes = next((i.mass_kg / i.bring for i in packing(a).items if i.name == "stakes" and i.bring), 0.0)
+    stakes = next((i.mass_kg / i.bring for i in packing(a).items if i.thing is Thing.STAKES and i.bring), 0.0)
     counts: dict[str, int] = {}
     mass = carried = 0.0
     volume: float | None = 0.0
@@ -147,7 +147,7 @@ def _needs(a: Assessment) -> tuple[dict[str, int], float, float, float | None]:
         elif water:
             more = m / water_density()
         else:
-            more = m * gravity() / sand if p.item.startswith("sandbag") else math.nan
+            more = m * gravity() / sand if fill_of(p.item) == "sand" else math.nan
         volume = None if volume is None or math.isnan(more) else volume + more
     return counts, mass, carried, volume
 

@@ -18,7 +18,7 @@ from anchorage.climate.kits import Kit
 from anchorage.core import tables
 from anchorage.core.plain import cut, table, wrap
 from anchorage.core.say import ENGLISH, decimal, language, later, numeral, say, signs, speaking
-from anchorage.core.units import System
+from anchorage.core.units import System, shown
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import VERDICTS, so_many, spoken
 from anchorage.outlook.clock import iso, show, utc
@@ -157,10 +157,9 @@ def _return_lines(c: Climate, system: System) -> list[str]:
         for f in FITS:
             g = next((g for g in c.returns if g.fit == f and g.years == years), None)
             if g is not None:
-                high = _gust(g.high, system, up=True) if math.isfinite(g.high) else "?"
-                cells.append(
-                    f"{_gust(g.gust, system, up=True)} ({_gust(g.low, system, up=False).partition(' ')[0]} to {high.partition(' ')[0]})"
-                )
+                high = shown("speed", g.high, system, rounding="up").number if math.isfinite(g.high) else "?"
+                low = shown("speed", g.low, system, rounding="down").number
+                cells.append(f"{_gust(g.gust, system, up=True)} ({low} to {high})")
         rows.append([say("{years} years", years=numeral(years, "g")), *cells])
     storms = (
         ""

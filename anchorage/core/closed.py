@@ -11,6 +11,23 @@ EXITS = {"go": 0, "no-go": 1, "unusable": 2, "unknown": 3}
 """Exit code of a verdict, and of what cannot be read."""
 FACES = ("front", "right", "back", "left")
 """The walls, and where the wind comes from, clockwise as seen from above."""
+CANOPIES = ("canopy-gable", "canopy-single-slope")
+"""Forms that stand on posts, without walls."""
+ONE_SLOPE = ("single-slope", "canopy-single-slope")
+"""Forms whose roof falls to one side alone."""
+_LETTERS = {f[0].upper(): f for f in FACES}
+
+
+def point_id(along: str, number: int) -> str:
+    """Code of an anchor point: the wall that it stands at, the corners at the long ones, and its place there from 1."""
+    return f"{along[0].upper()}{number}"
+
+
+def place_of(point: str) -> tuple[str, int]:
+    """The wall and the place of an anchor point by its code."""
+    return _LETTERS[point[0]], int(point[1:])
+
+
 State = Literal["dry", "wet", "frozen", "ice", "snow", "soiled"]
 """Of the ground; table ``state``."""
 STATES: tuple[str, ...] = get_args(State)

@@ -142,11 +142,6 @@ def decimal(number: str) -> str:
     return number if sign == "." else number.replace(".", sign)
 
 
-def as_shown(text: str) -> float:
-    """The number with which a quantity begins that was shown here: what is decided on it is what people see."""
-    return float(text.partition(" ")[0].replace(signs(language()).decimal, "."))
-
-
 def numeral(value: Any, how: str) -> str:
     """A number for people. how: as ``format`` takes it."""
     return decimal(format(value, how))

@@ -12,7 +12,7 @@ import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, Literal, Self, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple, Self, TypeAlias
 
 import pint
 from pydantic_core import core_schema
@@ -230,6 +230,18 @@ def convert(kind: str, si_value: float, unit: str) -> float:
     return float(_exact(inside, si_value, _usual(inside, unit)))
 
 
+class Shown(NamedTuple):
+    """A value as a reader gets it: the number and its unit."""
+
+    number: str
+    unit: str
+    value: float
+    """What the number is."""
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.unit}"
+
+
 def show(
     kind: str,
     si_value: float,
@@ -245,19 +257,39 @@ def show(
     ``digits`` (decimals) and ``unit`` replace the usual choice. Lengths in US units are feet and inches;
     those under a foot keep a tenth of an inch, and those under 100 mm are shown in mm.
     """
-    inside, value = _kind(kind, _ALL), Fraction(_finite(_kind(kind, _ALL), si_value))
+    if unit is None and digits is None and kind == "length" and system == "us":
+        _can_show(system, rounding)
+        inside = _kind(kind, _ALL)
+        return _feet_and_inches(_exact(inside, _finite(inside, si_value), "in"), rounding)
+    return str(shown(kind, si_value, system, digits=digits, rounding=rounding, unit=unit))
+
+
+def _can_show(system: System, rounding: Rounding) -> None:
     if system not in ("us", "si"):
         raise ValueError(say("cannot show units of {system}; write us or si", system=_seen(system)))
     if rounding not in ("near", "down", "up"):
         raise ValueError(say("cannot round {rounding}; write near, down or up", rounding=_seen(rounding)))
-    if unit is None and digits is None and kind == "length" and system == "us":
-        return _feet_and_inches(_exact(inside, si_value, "in"), rounding)
+
+
+def shown(
+    kind: str,
+    si_value: float,
+    system: System,
+    *,
+    digits: int | None = None,
+    rounding: Rounding = "near",
+    unit: str | None = None,
+) -> Shown:
+    """The same in its parts, for what stands beside its unit once; a length always in one unit."""
+    inside, value = _kind(kind, _ALL), Fraction(_finite(_kind(kind, _ALL), si_value))
+    _can_show(system, rounding)
     named = _suited(inside, value, system) if unit is None else _usual(inside, unit)
     exact = _exact(inside, si_value, named)
     step = inside.steps[named] if digits is None else Fraction(1, 10**digits)
     if kind == "density" and digits is None and abs(exact) < 10:
         step = Fraction(1, 1000)  # air
-    return f"{decimal(_number(_rounded(exact, step, rounding), step))} {named}"
+    rounded = _rounded(exact, step, rounding)
+    return Shown(decimal(_number(rounded, step)), named, float(rounded))
 
 
 def both(

@@ -30,6 +30,7 @@ NAMES = (
     mark("water on the roof"),
     mark("foot that holds nothing"),
     mark("code minimum"),
+    mark("no usable point"),
     mark("stake"),
     mark("line"),
     mark("line anchor"),

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from anchorage.core import tables
+from anchorage.core.closed import CANOPIES
 from anchorage.core.say import say
 from anchorage.core.units import as_typed
 from anchorage.deployment.models import SPEED_IS, Deployment, Site
@@ -70,7 +71,7 @@ def form(d: Deployment, fault: Any) -> None:
                 'shorter than the shelter ({length}); as long as it: form = "gable"', length=as_typed(length)
             ),
         )
-    canopy = str(kind).startswith("canopy")
+    canopy = kind in CANOPIES
     if value_of(s, "blockage") is not None and not canopy:
         fault(
             "shelter.blockage",

@@ -13,7 +13,7 @@ from typing import Literal, Protocol
 
 from anchorage.core import tables, units
 from anchorage.core.out import Level, PolicyOut
-from anchorage.core.say import as_shown, mark, say
+from anchorage.core.say import mark, say
 from anchorage.core.units import Rounding, System
 from anchorage.core.words import LEVELS, all_of, out_of
 from anchorage.deployment.models import Deployment, Times
@@ -50,6 +50,8 @@ class Against:
     """Gust over limit, exact; None where no limit was found."""
     gust: str
     limit: str
+    numbers: tuple[str, str]
+    """Of the gust and of the limit, without their unit."""
     secure: str
     people_out: str
     keep_away: str
@@ -64,7 +66,7 @@ class Against:
         if self.share is None:
             return self.gust
         share = "" if self.percent is None else f", {self.percent} %"
-        return f"{out_of(self.gust.partition(' ')[0], self.limit)}{share}"
+        return f"{out_of(self.numbers[0], self.limit)}{share}"
 
     @property
     def sentence(self) -> str:
@@ -177,30 +179,42 @@ def against(
     kind, usual = _WRITTEN[what]
     unit, base = usual[system]
 
-    def show(value: float, rounding: Rounding, digits: int | None) -> str:
-        return units.show(kind, value, system, rounding=rounding, digits=digits, unit=unit)
+    def show(value: float, rounding: Rounding, digits: int | None) -> units.Shown:
+        return units.shown(kind, value, system, rounding=rounding, digits=digits, unit=unit)
 
     level = _level(s, share_of(gust, math.nan if limit is None else limit))
     if limit is None or not math.isfinite(limit):
         none = say("no limit found")
-        return Against(level, None, show(gust, "up", base), none, none, none, none, None)
+        blows = show(gust, "up", base)
+        return Against(level, None, str(blows), none, (blows.number, none), none, none, none, None)
     above = ORDER[1:][ORDER.index(level) :]
     finer: tuple[int | None, ...] = (base, *range((base or 0) + 1, DECIMALS + 1))
     finer = finer if least is None else finer[finer.index(least) :]
     for digits in finer:
         blows = show(gust, "up", digits)
         most = show(limit, "down", digits)
-        if all(as_shown(blows) < _begins(s, k) * as_shown(most) * (1.0 - TIGHT) for k in above):
+        if all(blows.value < _begins(s, k) * most.value * (1.0 - TIGHT) for k in above):
             break
     marks = []
     for k in ORDER[1:]:
         for more in finer[finer.index(digits) :]:
             shown = show(_begins(s, k) * limit, "down", more)
-            if k not in above or as_shown(blows) < as_shown(shown):
+            if k not in above or blows.value < shown.value:
                 break
-        marks.append(shown)
-    whole = percent(as_shown(blows) / as_shown(most)) if as_shown(most) > 0 else None
-    return Against(level, share_of(gust, limit), blows, most, marks[0], marks[1], marks[2], whole, digits)
+        marks.append(str(shown))
+    whole = percent(blows.value / most.value) if most.value > 0 else None
+    return Against(
+        level,
+        share_of(gust, limit),
+        str(blows),
+        str(most),
+        (blows.number, most.number),
+        marks[0],
+        marks[1],
+        marks[2],
+        whole,
+        digits,
+    )
 
 
 def decimals(s: LevelShares, pairs: Iterable[tuple[float, float | None]], system: System) -> int | None:

@@ -13,7 +13,7 @@ from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.say import dated, later, plural, say
 from anchorage.core.tables import STRENGTH
-from anchorage.core.units import System, show
+from anchorage.core.units import System, show, shown
 from anchorage.core.words import VERDICTS, out_of, spoken
 from anchorage.fleet.rows import ORDER, SiteRow
 from anchorage.outlook.clock import seconds
@@ -58,30 +58,32 @@ def tally(rows: Sequence[SiteRow]) -> dict[str, int]:
 
 def against(r: SiteRow, system: System) -> str:
     """``32 of 40 mph``: gusts up, limits down."""
-    gust = "?" if r.gust_m_s is None else show("speed", r.gust_m_s, system, rounding="up")
+    gust = None if r.gust_m_s is None else shown("speed", r.gust_m_s, system, rounding="up")
     if r.limit_gust_m_s is None:
-        return gust if r.verdict != "unusable" else ""
-    return out_of(gust.split()[0], show("speed", r.limit_gust_m_s, system, rounding="down"))
+        return "" if r.verdict == "unusable" else str(gust or "?")
+    return out_of(
+        "?" if gust is None else gust.number, show("speed", r.limit_gust_m_s, system, rounding="down")
+    )
 
 
 def _time(iso: str, zone: tzinfo) -> str:
     return dated(datetime.fromisoformat(iso).astimezone(zone), "%a %H:%M")
 
 
-def _order(words: str, iso: str, now: int, zone: tzinfo) -> str:
+def _order(due: str, words: str, iso: str, now: int, zone: tzinfo) -> str:
     """``PEOPLE OUT BY Tue 17:30``, and once that is past ``PEOPLE OUT NOW (was Tue 17:30)``."""
     if seconds(datetime.fromisoformat(iso)) > now:
         return f"{words} {_time(iso, zone)}"
-    return say("{rpartition} NOW (was {iso})", rpartition=words.rpartition(" ")[0], iso=_time(iso, zone))
+    return say("{due} NOW (was {iso})", due=due, iso=_time(iso, zone))
 
 
 def _deadlines(r: SiteRow, now: int, zone: tzinfo) -> str:
     pairs = (
-        (say("secure by"), r.secure_by),
-        (say("PEOPLE OUT BY"), r.people_out_by),
-        (say("START TAKING DOWN BY"), r.start_strike_by),
+        (say("secure"), say("secure by"), r.secure_by),
+        (say("PEOPLE OUT"), say("PEOPLE OUT BY"), r.people_out_by),
+        (say("START TAKING DOWN"), say("START TAKING DOWN BY"), r.start_strike_by),
     )
-    parts = [_order(words, t, now, zone) for words, t in pairs if t is not None]
+    parts = [_order(due, words, t, now, zone) for due, words, t in pairs if t is not None]
     if r.missing:
         parts.append(say("no deadline without [times] {missing}", missing=r.missing))
     return ", ".join(parts) + (

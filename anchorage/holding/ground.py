@@ -512,6 +512,6 @@ def material_of(unit: str | None, said: str | None) -> str | None:
 
 
 def fill_of(unit: str) -> str:
-    """What a listed unit of ballast is filled with on site, such as water; nothing for another."""
+    """What a listed unit of ballast is filled with on site, water or sand; nothing for another."""
     table = tables.table("ballast-mass")
     return table.by_key[unit].fill if unit in table else ""

@@ -8,6 +8,11 @@ from anchorage.deployment.policy import TIGHT, Against, against
 from anchorage.judging.result import Plan
 
 
+def number(plan: Plan, gust: float) -> str:
+    """A gust that something takes as ``printed`` has it, without its unit."""
+    return units.shown("speed", gust, plan.show_units, rounding="down", digits=of_plan(plan).digits).number
+
+
 def printed(plan: Plan, gust: float | None) -> str:
     """A gust that something takes, rounded down, with the decimals of every other gust of this plan."""
     if gust is None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from enum import Enum
 
 import numpy as np
 
@@ -23,6 +24,15 @@ ON_LINE = ("stakes", "line-ballast", "deadman")
 VEHICLES = ("pickup", "trailer", "truck")
 
 
+class Thing(Enum):
+    """What a line of the list is, where the rest of the list depends on it."""
+
+    STAKES = "stakes"
+    DEADMEN = "deadmen"
+    SANDBAGS = "sandbags"
+    OTHER = "other"
+
+
 @dataclass(frozen=True)
 class Item:
     """One line of the list. brought and short are None where the stock does not say."""
@@ -37,6 +47,7 @@ class Item:
     note: str
     fill: str = ""
     """What it is filled with where it stands, such as water; it is driven out empty."""
+    thing: Thing = Thing.OTHER
 
     @property
     def bring(self) -> int:
@@ -106,10 +117,17 @@ def _brought(stock: dict[str, int] | None, *names: str) -> int | None:
 
 
 def _item(
-    name: str, needed: int, spare: int, brought: int | None, mass: float, note: str = "", fill: str = ""
+    name: str,
+    needed: int,
+    spare: int,
+    brought: int | None,
+    mass: float,
+    note: str = "",
+    fill: str = "",
+    thing: Thing = Thing.OTHER,
 ) -> Item:
     short = None if brought is None else max(needed - brought, 0)
-    return Item(name, needed, spare, brought, short, mass * (needed + spare), note, fill)
+    return Item(name, needed, spare, brought, short, mass * (needed + spare), note, fill, thing)
 
 
 def _stake_mass(d: Deployment) -> float:
@@ -136,6 +154,7 @@ def _held(plan: Plan, d: Deployment) -> list[Item]:
                     _brought(stock, "stakes"),
                     _stake_mass(d),
                     say("straight steel bars, 4 in longer than they are driven"),
+                    thing=Thing.STAKES,
                 )
             )
         elif kind == "deadman":
@@ -148,14 +167,17 @@ def _held(plan: Plan, d: Deployment) -> list[Item]:
                     _brought(stock, "deadmen"),
                     0.0,
                     say("logs or timbers, and a spade for each two"),
+                    thing=Thing.DEADMEN,
                 )
             )
         else:
             n = sum(p.units for p in mine)
             each = mine[0].mass_kg / mine[0].units if mine[0].units else plan.anchorage.unit_mass_kg
-            spare = _spare("sandbag", n) if item.startswith("sandbag") else 0
-            brought = _brought(stock, stock_key(item), "units")
-            out.append(_item(named(item, 2), n, spare, brought, each, fill=fill_of(item)))
+            fill, brought = fill_of(item), _brought(stock, stock_key(item), "units")
+            bags = fill == "sand"
+            spare, name = _spare("sandbag", n) if bags else 0, named(item, 2)
+            thing = Thing.SANDBAGS if bags else Thing.OTHER
+            out.append(_item(name, n, spare, brought, each, fill="" if bags else fill, thing=thing))
     return out
 
 
@@ -214,8 +236,8 @@ def _lines(plan: Plan, d: Deployment) -> list[Item]:
 
 
 def _tools(items: Sequence[Item]) -> list[Item]:
-    stakes = sum(i.needed for i in items if i.name == "stakes")
-    bags = sum(i.needed for i in items if i.name.startswith("sandbag"))
+    stakes = sum(i.needed for i in items if i.thing is Thing.STAKES)
+    bags = sum(i.needed for i in items if i.thing is Thing.SANDBAGS)
     out = []
     if stakes:
         out.append(
@@ -288,7 +310,7 @@ def _unweighed(items: Sequence[Item], d: Deployment) -> list[str]:
                 "The shelter is NOT in the mass: its own is not given (shelter.mass). Weigh it or ask the maker."
             )
         )
-    if any(i.name == "deadmen" for i in items):
+    if any(i.thing is Thing.DEADMEN for i in items):
         out.append(later("Logs, timbers and spades of the deadmen are NOT in the mass."))
     if any(i.fill == "water" for i in items):
         out.append(
@@ -302,7 +324,7 @@ def _unweighed(items: Sequence[Item], d: Deployment) -> list[str]:
 def _filling(items: Sequence[Item], crew: int) -> list[Filling]:
     out = []
     for i in items:
-        if i.name.startswith("sandbag"):
+        if i.thing is Thing.SANDBAGS:
             volume = (
                 i.mass_kg
                 * gravity()

@@ -286,7 +286,11 @@ def _alternatives(x: Installation) -> list[AlternativeOut]:
         fits = need.counts is None or np.array_equal(fitting(x, need.counts, planned=True), need.counts)
         out.append(
             AlternativeOut(
-                use=key, subject=subject, units_by_group=need.by_group, total=need.total, does_it=fits
+                use=key,
+                subject=subject,
+                groups=need.groups,
+                total=need.total,
+                does_it=fits,
             )
         )
     return out

@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, PlainSerializer, PlainValidator
+from pydantic import BeforeValidator, Field, PlainSerializer, PlainValidator
 
-from anchorage.checks.outcome import FindOut, HalfBuiltOut, LostOut, PlaceFirstOut, RangeOut, WallOut
+from anchorage.checks.outcome import (
+    FindOut,
+    GroupOut,
+    HalfBuiltOut,
+    LostOut,
+    PlaceFirstOut,
+    RangeOut,
+    WallOut,
+)
 from anchorage.core.checked import Check
+from anchorage.core.closed import place_of
 from anchorage.core.out import HeldOut, Level, Number, Out, PolicyOut, Reason, RecordOut
 
 Verdict = Literal["go", "no-go", "unknown"]
@@ -77,6 +86,16 @@ class PointOut(Out):
     units: int
     mass_kg: float
     stakes: int
+
+    @property
+    def along(self) -> str:
+        """The wall that it stands at."""
+        return place_of(self.id)[0]
+
+    @property
+    def number(self) -> int:
+        """Its place there, from 1."""
+        return place_of(self.id)[1]
 
 
 class TotalOut(Out):
@@ -301,12 +320,17 @@ class StockOut(Out):
     """What gives first then."""
 
 
+_GROUPS = BeforeValidator(lambda x: GroupOut.read(x) if isinstance(x, dict) else x)
+
+
 class AlternativeOut(Out):
     """What would be needed for another use of the same shelter in the same gust."""
 
     use: str = ""
     subject: str
-    units_by_group: dict[str, int]
+    groups: Annotated[tuple[GroupOut, ...], _GROUPS, PlainSerializer(GroupOut.by_name)] = Field(
+        alias="units_by_group"
+    )
     total: int | None
     """None where no count is enough."""
     does_it: bool = True

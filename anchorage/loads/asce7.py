@@ -102,11 +102,11 @@ def walled(shape: Shape, face: str, ratio: dict[str, float]) -> Panels:
         pair, lee = _windward(h_over_l, slope), _leeward_roof(h_over_l, slope)
         opposite = FACES[(FACES.index(face) + 2) % 4]
         for surface in shape.roofs:
-            if surface.name.startswith(face):
+            if surface.faces == face:
                 made.add(surface, pair)
-            elif surface.name.startswith(opposite):
+            elif surface.faces == opposite:
                 made.add(surface, lee)
-        beside = tuple(s for s in shape.roofs if not s.name.startswith((face, opposite)))
+        beside = tuple(s for s in shape.roofs if s.faces not in (face, opposite))
         if beside:
             _add_strips(made, view, beside, height)
     return made.panels()

@@ -168,7 +168,7 @@ def _cut(
             for roof in roofs:
                 piece = view.lane(view.strip(roof, start, end), low, high)
                 if piece is not None:
-                    out.append((Surface(f"{roof.name}, zone {zone}", piece.vertices), zone))
+                    out.append((Surface(f"{roof.name}, zone {zone}", piece.vertices, faces=roof.faces), zone))
     return out
 
 
@@ -183,8 +183,8 @@ def _gable_pieces(shape: Shape, face: str, view: View) -> list[tuple[Surface, st
         middle = _zone(f"{kind}-h-limit") * edge
         rest = [("H", strip, middle, "all"), ("I", middle, far, "all")]
         return _cut(view, shape.roofs, [*front, *rest], lane)
-    windward = tuple(s for s in shape.roofs if s.name.startswith(face))
-    lee = tuple(s for s in shape.roofs if not s.name.startswith(face))
+    windward = tuple(s for s in shape.roofs if s.faces == face)
+    lee = tuple(s for s in shape.roofs if s.faces != face)
     ridge = view.depth / 2
     pieces = _cut(view, windward, [*front, ("H", strip, far, "all")], lane)
     return pieces + _cut(
@@ -291,7 +291,7 @@ def _canopy(shape: Shape, face: str, blockage: str | None) -> Panels:
     for name, piece in halves:
         if piece is None:
             continue
-        first = piece.name.startswith("right") if duo else name == "windward"
+        first = piece.faces == "right" if duo else name == "windward"
         values = [cf * (share[0] if first else share[1]) for _, cf in forces for share in spreads.values()]
         made.add(piece, values, name=f"{piece.name}, {name} half" if name else piece.name)
     add_friction(made, shape, face)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -117,7 +118,7 @@ class PanelSet:
         )
         if len(every) != len(self.variants):
             raise ValueError(f"{surface.name}: {len(every)} values for {len(self.variants)} variants")
-        renamed = Surface(name, surface.vertices, surface.wall, surface.exact) if name else surface
+        renamed = replace(surface, name=name) if name else surface
         self._surfaces.append(renamed)
         self._values.append(every)
         self._ratio.append(ratio)

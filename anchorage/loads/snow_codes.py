@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from anchorage.core import tables
+from anchorage.core.closed import ONE_SLOPE
 from anchorage.core.say import later, say
 from anchorage.core.units import as_typed
 from anchorage.deployment.models import SURROUNDINGS, Shelter, Site, Snow
@@ -58,7 +59,7 @@ class Roof:
 
 def roof_of(s: Shelter) -> Roof:
     """The roof of a shelter."""
-    single = s.form.endswith("single-slope")
+    single = s.form in ONE_SLOPE
     rise = max(float(s.ridge if s.ridge is not None else s.eave) - float(s.eave), 0.0)
     run = float(s.width) if single else float(s.width) / 2
     line = float(np.degrees(np.arctan2(rise, run)))

@@ -68,7 +68,7 @@ def _first(s: Stand, beats: Sequence[Beat], zone: tzinfo, now: int) -> str:
         return say("{gust} gust, and no limit is known. Level: {level}.", gust=found.gust, level=level)
     return say(
         "{gust} of {limit} {unit}, {percent} percent of what it holds, at {at}. Level: {level}.",
-        gust=found.gust.partition(" ")[0], limit=found.limit.partition(" ")[0], unit=SPOKEN[plan.show_units], percent=found.percent,
+        gust=found.numbers[0], limit=found.numbers[1], unit=SPOKEN[plan.show_units], percent=found.percent,
         at=_clock(r.entry.at, zone), level=level,
     )  # fmt: skip
 

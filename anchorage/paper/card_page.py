@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from anchorage.core import tables
 from anchorage.core.say import later, numeral, say
-from anchorage.core.units import System, show
+from anchorage.core.units import System, show, shown
 from anchorage.core.words import spoken
 from anchorage.deployment.models import Deployment
 from anchorage.judging.card import SHOWN, Card, Cell
@@ -21,10 +21,15 @@ MPH = 0.44704
 READINGS = 4
 
 
+def _whole(gust: float, system: System) -> str:
+    """A gust as a whole number, down."""
+    return shown("speed", gust, system, digits=0, rounding="down").number
+
+
 def _cell(c: Cell | None, system: System) -> str:
     if c is None:
         return "-"
-    return show("speed", c.gust, system, digits=0, rounding="down").split()[0] + ("*" if c.by_rating else "")
+    return _whole(c.gust, system) + ("*" if c.by_rating else "")
 
 
 def _rows(card: Card, system: System) -> tuple[tuple[str, ...], ...]:
@@ -42,9 +47,7 @@ def _rows(card: Card, system: System) -> tuple[tuple[str, ...], ...]:
 def looked_up(card: Card, system: System) -> list[int]:
     """Every number that the first table prints: the rows of the second, so that one leads into the other."""
     cells = [c for r in card.rows for c in (*r.shut.values(), *r.open.values()) if c is not None]
-    return sorted(
-        {n for c in cells if (n := int(show("speed", c.gust, system, digits=0, rounding="down").split()[0]))}
-    )
+    return sorted({n for c in cells if (n := int(_whole(c.gust, system)))})
 
 
 def _limits(card: Card, plan: Plan, d: Deployment) -> Grid:
@@ -55,9 +58,7 @@ def _limits(card: Card, plan: Plan, d: Deployment) -> Grid:
         row = [str(n)]
         for part in (policy.secure, policy.people_out, policy.keep_away):
             t = trip(d, n * scale * part)
-            row += [
-                show("speed", v, system, digits=0, rounding="down").split()[0] for v in (t.gust, t.reading)
-            ]
+            row += [_whole(v, system) for v in (t.gust, t.reading)]
         rows.append(tuple(row))
     high = "33\u00a0ft" if system == "us" else "10\u00a0m"
     head = (

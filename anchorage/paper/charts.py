@@ -8,8 +8,8 @@ from datetime import UTC, datetime, tzinfo
 from itertools import groupby
 
 from anchorage.core.say import dated, say
-from anchorage.core.units import System, convert, show
-from anchorage.judging.gusts import printed
+from anchorage.core.units import System, convert, shown
+from anchorage.judging.gusts import number
 from anchorage.judging.result import Plan
 from anchorage.outlook.result import HourOut, Outlook
 from anchorage.paper.drawings import Drawing
@@ -52,7 +52,7 @@ def polar_drawing(plan: Plan, wind_from: float | None, size: float) -> Drawing |
             c.text(
                 x,
                 y + 1.0,
-                f"{compass(b)} {printed(plan, g).split()[0]}",
+                f"{compass(b)} {number(plan, g)}",
                 2.6,
                 bold=b % 90 == 0,
             )
@@ -148,7 +148,7 @@ def _levels(
         c.text(
             x1 - 0.8,
             below,
-            f"{word} {show('speed', gust, outlook.show_units, rounding='down').split()[0]}",
+            f"{word} {shown('speed', gust, outlook.show_units, rounding='down').number}",
             2.0,
             anchor="end",
         )

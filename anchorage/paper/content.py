@@ -297,18 +297,22 @@ def clearing_words(plan: Plan) -> list[str]:
     return list(plan.snow.clearing) or [tables.texts("advice-snow")[0].text]
 
 
+def snow_now(plan: Plan) -> str:
+    """What lies on the roof."""
+    s, digits = plan.snow, 1 if plan.show_units == "us" else None
+    if not s.roof_load_pa:
+        return say("none on the roof now.")
+    load = show("pressure", s.roof_load_pa, plan.show_units, rounding="up", digits=digits)
+    if s.basis:
+        return say("{load} on the roof now ({basis}).", load=load, basis=s.basis)
+    return say("{load} on the roof now.", load=load)
+
+
 def snow_words(plan: Plan) -> list[str]:
     """Load, limit in depths, when to clear."""
     s, system, depths = plan.snow, plan.show_units, plan.limit.roof_snow_depth_m
     digits = 1 if system == "us" else None
-    load = show("pressure", s.roof_load_pa, system, rounding="up", digits=digits)
-    out = [
-        say("SNOW: none on the roof now.")
-        if not s.roof_load_pa
-        else say("SNOW: {load} on the roof now ({basis}).", load=load, basis=s.basis)
-        if s.basis
-        else say("SNOW: {load} on the roof now.", load=load)
-    ]
+    out = [say("SNOW: {lies}", lies=snow_now(plan))]
     if plan.limit.roof_snow_pa is None:
         out.append(say("Snow limit not given: ask the maker. Until then keep the roof clear."))
     else:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from anchorage.checks.installation import shape_of
+from anchorage.core.closed import ONE_SLOPE
 from anchorage.core.say import say
 from anchorage.core.units import show
 from anchorage.core.words import spoken
@@ -99,15 +100,18 @@ class Polygon:
     closed: bool = True
 
 
+SIDES = ("left", "right")
+"""The long walls, with the feet of the frames."""
 Shape = Line | Circle | Text | Polygon | Dimension
 
 
 def gives_first(plan: Plan) -> tuple[str, ...]:
     """Ids of the points at what gives first: the point, both feet of the frame; none where it gives as a whole."""
-    ids = {p.id for p in plan.anchorage.points}
-    sides = sum(p.startswith("L") for p in ids)
-    places = {f"frame {k}": (f"L{k}", f"R{k}") for k in range(1, sides + 1)} | {p: (p,) for p in ids}
-    return tuple(p for p in places.get(plan.limit.where, ()) if p in ids)
+    places = {p.id: [p.id] for p in plan.anchorage.points}
+    for p in plan.anchorage.points:
+        if p.along in SIDES:
+            places.setdefault(f"frame {p.number}", []).append(p.id)
+    return tuple(places.get(plan.limit.where, ()))
 
 
 def first_words(plan: Plan) -> str:
@@ -148,10 +152,10 @@ def _point(p: PointOut, weak: bool, radius: float, at: tuple[float, float], more
     )
     words = held(p) + more
     style: Style = "weak-label" if weak else "label"
-    if p.id[:1] in ("L", "R"):
-        side: Side = "left" if p.id[0] == "L" else "right"
+    if p.along in SIDES:
+        side: Side = "left" if p.along == "left" else "right"
         return [mark, Text(x + radius * (-2 if side == "left" else 2), y, words, style, side, p.id)]
-    off = radius * (3 if p.id[:1] == "F" else -3)
+    off = radius * (3 if p.along == "front" else -3)
     return [mark, Text(x, y + off, words, style, "middle", p.id)]
 
 
@@ -304,7 +308,7 @@ def _sizes(plan: Plan, form: Form) -> list[Shape]:
         Dimension(-x, -y, x, -y, show("length", form.width, system), "width"),
         Dimension(0.0, y, 0.0, -y, show("length", form.length, system), "length"),
     ]
-    left = [p for p in plan.anchorage.points if p.id.startswith("L")]
+    left = [p for p in plan.anchorage.points if p.along == "left"]
     if len(left) > 1:
         step = abs(left[0].x_m - left[1].x_m)
         out.append(Dimension(-x, left[0].x_m, -x, left[1].x_m, show("length", step, system), "step"))
@@ -380,7 +384,7 @@ def outline(form: Form) -> tuple[tuple[float, float], ...]:
             else [(-half, form.eave), (half, form.eave)]
         )
         return ((-half, 0.0), *arc, (half, 0.0))
-    if form.form.endswith("single-slope"):
+    if form.form in ONE_SLOPE:
         left = form.ridge if form.low_side == "right" else form.eave
         right = form.eave if form.low_side == "right" else form.ridge
         top: tuple[tuple[float, float], ...] = ((-half, left), (half, right))
@@ -396,19 +400,19 @@ def _holding(plan: Plan, d: Deployment, form: Form, depth: float) -> list[Shape]
         form.width / 2,
         max((out_by(d, p) for p in plan.anchorage.points), default=0.0),
     )
-    for letter, x in (("L", -half), ("R", half)):
-        kinds = {p.kind for p in plan.anchorage.points if p.usable and p.id.startswith(letter)}
+    for along, x in (("left", -half), ("right", half)):
+        kinds = {p.kind for p in plan.anchorage.points if p.usable and p.along == along}
         end = x + math.copysign(far, x)
         if far and kinds & set(ON_LINE):
-            out.append(Line(x, form.eave, end, 0.0, "line", of=letter))
+            out.append(Line(x, form.eave, end, 0.0, "line", of=along))
         if depth and "stakes" in kinds:
-            out.append(Line(end, 0.0, end, -depth, "stake", of=letter))
+            out.append(Line(end, 0.0, end, -depth, "stake", of=along))
         if "line-ballast" in kinds and far:
-            out.append(Circle(end, 0.0, 0.0, "point", "block", letter))
+            out.append(Circle(end, 0.0, 0.0, "point", "block", along))
         if "ballast" in kinds:
-            out.append(Circle(x, 0.0, 0.0, "point", "ballast", letter))
-    on_line = [p for p in plan.anchorage.points if p.kind in ON_LINE and p.usable and p.id[0] in "LR"]
-    sign = -1.0 if on_line and on_line[-1].id.startswith("L") else 1.0
+            out.append(Circle(x, 0.0, 0.0, "point", "ballast", along))
+    on_line = [p for p in plan.anchorage.points if p.kind in ON_LINE and p.usable and p.along in SIDES]
+    sign = -1.0 if on_line and on_line[-1].along == "left" else 1.0
     side: Side = "right" if sign > 0 else "left"
     angle, end = line_angle(d), sign * (half + far)
     if angle is not None and far:

@@ -11,6 +11,7 @@ from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
 from anchorage.judging.result import Plan
 from anchorage.paper.drawing import (
+    SIDES,
     Circle,
     Dimension,
     Line,
@@ -93,7 +94,7 @@ class _Plan:
             (19.0 if windy else 9.0) if self.reach else (29.0 if windy else 21.0)
         )  # mm round it, for labels
         top = 20.0 if turned else 14.0
-        ends = [p for p in plan.anchorage.points if p.id.startswith("F")]
+        ends = [p for p in plan.anchorage.points if p.along == "front"]
         self.turned = len(ends) > 2  # labels of the ends upright
         top += 8.0 if self.turned else 5.0 if self.reach else 0.0
         low = 25.0 if self.turned else 18.0 if self.reach or ends else 13.0
@@ -168,9 +169,9 @@ class _Plan:
     def labelled(self, name: str) -> bool:
         """False for a point of a side that stands too close to the last one that has its name on the drawing."""
         p = next(p for p in self.plan.anchorage.points if p.id == name)
-        gap = self.gap if p.id[0] in "LR" else self.end_gap
+        gap = self.gap if p.along in SIDES else self.end_gap
         every = max(math.ceil(1.15 * SMALLEST / gap), 1)
-        return p.group == "corner" or (int(p.id[1:]) - 1) % every == 0
+        return p.group == "corner" or (p.number - 1) % every == 0
 
     def point(self, s: Circle, way: tuple[float, float] | None) -> None:
         """A mark with its label. way: of the line that it stands at the end of."""
@@ -180,10 +181,11 @@ class _Plan:
             self.c.circle(x, y, RING, "line")
         if not self.labelled(s.of):
             return
-        words = held(next(p for p in self.plan.anchorage.points if p.id == s.of))
+        p = next(p for p in self.plan.anchorage.points if p.id == s.of)
+        words = held(p)
         clear = RING if s.of in self.weak else 1.2
-        size, sideways = min(3.2, max(self.gap * 0.9, SMALLEST)), {"L": -1, "R": 1}.get(s.of[0], 0)
-        front = s.of.startswith("F")
+        size, sideways = min(3.2, max(self.gap * 0.9, SMALLEST)), {"left": -1, "right": 1}.get(p.along, 0)
+        front = p.along == "front"
         if way is not None and sideways:
             low = way[1] < -0.1 * math.hypot(*way)  # a line to the back: its label below
             self.c.text(x, y + (3.4 + clear if low else -1.0 - clear), words, size, bold=True)
@@ -208,7 +210,7 @@ class _Plan:
         """Width below, length inside, the step of the points at the left wall."""
         (x1, y1), (x2, y2) = self.at(s.x1, s.y1), self.at(s.x2, s.y2)
         if s.of == "width":
-            ends = any(p.id.startswith("B") for p in self.plan.anchorage.points)
+            ends = any(p.along == "back" for p in self.plan.anchorage.points)
             below = 15.5 if self.turned else 9.0 if ends or self.reach else 4.5
             self.c.dimension(x1, y1 + below, x2, y2 + below, s.text)
         elif s.of == "length":
@@ -220,7 +222,7 @@ class _Plan:
     def edge(self) -> None:
         """Front, north, wind, scale bar: their directions are the drawing's, their places are on the paper's edge."""
         c, heading, wind = self.c, self.around.heading, self.around.wind_from
-        ends = any(p.id.startswith("F") for p in self.plan.anchorage.points)
+        ends = any(p.along == "front" for p in self.plan.anchorage.points)
         front = self.at(0.0, self.half_l + self.reach)[1]
         c.text(
             self.mx,

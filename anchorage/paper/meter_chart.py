@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 
 from anchorage.core.say import say
-from anchorage.core.units import System, convert, show
+from anchorage.core.units import System, convert, show, shown
 from anchorage.core.words import LEVELS
 from anchorage.deployment.policy import ORDER
 from anchorage.meter.store import Minute
@@ -128,7 +128,7 @@ def strip_drawing(
     for level, m in zip(ORDER[1:], marks, strict=True):
         if m <= most:
             c.line(left, y_of(m), left + wide, y_of(m), "dash")
-            c.text(left + wide + 1.0, y_of(m) + 0.9, f"{LEVELS[level]} {show('speed', m, system, rounding='down').split()[0]}", 2.4, anchor="start", bold=True)  # fmt: skip
+            c.text(left + wide + 1.0, y_of(m) + 0.9, f"{LEVELS[level]} {shown('speed', m, system, rounding='down').number}", 2.4, anchor="start", bold=True)  # fmt: skip
     c.line(left, top, left, top + high, "line")
     c.line(left, top + high, left + wide, top + high, "line")
     for share in (0.0, 0.5, 1.0):

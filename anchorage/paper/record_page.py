@@ -26,7 +26,7 @@ from anchorage.paper.content import (
     level_rows,
     limit_words,
     same_force,
-    snow_words,
+    snow_now,
     trip_words,
 )
 from anchorage.paper.drawings import Drawing
@@ -284,7 +284,7 @@ def _points(s: Stand) -> tuple[tuple[str, ...], ...]:
 def _stands(s: Stand) -> tuple[tuple[str, str], ...]:
     d, plan = s.d, s.plan
     doors = ", ".join(f"{x.wall} {x.state}" for x in d.door) or say("no door named in the file")
-    snow = snow_words(plan)[0].removeprefix("SNOW: ")
+    snow = snow_now(plan)
     edited = [] if s.record is None else edit_words(s.record)
     return (
         (say("Counted"), _counted(s)),

@@ -86,11 +86,11 @@ def _gusts(page: Page) -> list[Part]:
 
 def _snow(page: Page) -> Part:
     limit = page.plan.limit.roof_snow_pa
-    text = page.lying().partition(":")[2].strip()
+    text = page.lying()
     if limit is not None and not page.plan.snow.roof_load_pa:
         text += say(" Limit {limit}.", limit=show("pressure", limit, page.system, rounding="down"))
     due = [x for x in page.plan.snow.warnings if x]
-    return Part(say("SNOW"), (f"{text[0].upper()}{text[1:]}", *due), keep=1, rank=6)
+    return Part(say("SNOW"), (capital(text), *due), keep=1, rank=6)
 
 
 def _straps(plan: Plan) -> Part:

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from anchorage.core.closed import FACES
 from anchorage.core.plain import columns, wrap
 from anchorage.core.say import later, say
 from anchorage.judging.result import Plan, PointOut
@@ -52,11 +53,11 @@ def _label(p: PointOut) -> str:
 
 def sketch(plan: Plan, around: Around) -> list[str]:
     """The drawing, front at the top, at most 60 columns."""
-    side = {s: [p for p in plan.anchorage.points if p.id[0] == s] for s in "LRFB"}
-    left, right = ([_label(p) for p in side[s]] for s in "LR")
+    side = {f: [p for p in plan.anchorage.points if p.along == f] for f in FACES}
+    left, right = ([_label(p) for p in side[s]] for s in ("left", "right"))
     lead, tail, last = max(map(columns, left)), max(map(columns, right)), len(left) - 1
-    inner = min(INNER if len(side["F"]) < 3 else WITH_ENDS, SKETCH - lead - tail - 20)
-    edges = {0: _edge(side["F"], inner), last: _edge(side["B"], inner)}
+    inner = min(INNER if len(side["front"]) < 3 else WITH_ENDS, SKETCH - lead - tail - 20)
+    edges = {0: _edge(side["front"], inner), last: _edge(side["back"], inner)}
     at = _arrow(around.side, last)
     margin = " " * (lead + 9)
     body = list[str]()

@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
+from anchorage.checks.outcome import GroupOut
 from anchorage.core.plain import WIDE, cut, inert, table, wrap
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
@@ -65,22 +66,19 @@ def unit_words(unit: str, count: int) -> str:
     return named(inert(unit), count)
 
 
-def _at_each(by_group: dict[str, int]) -> list[str]:
+def _at_each(groups: Sequence[GroupOut]) -> list[str]:
     """``10 at each corner``; where the points differ, the group is named ``corner, sandbag``."""
-    if len(by_group) > 1 and len(set(by_group.values())) == 1 and not any(", " in g for g in by_group):
-        return [say("{next} at each point", next=next(iter(by_group.values())))]
-    out = []
-    for group, n in by_group.items():
-        place, _, item = group.partition(", ")
-        out.append(
-            say(
-                "{n}{item} at each {get}",
-                n=n,
-                item=f" {unit_words(item, n)}" if item else "",
-                get=GROUPS.get(place, (place,))[0],
-            )
+    if len(groups) > 1 and len({g.each for g in groups}) == 1 and not any(g.item for g in groups):
+        return [say("{next} at each point", next=groups[0].each)]
+    return [
+        say(
+            "{n}{item} at each {get}",
+            n=g.each,
+            item=f" {unit_words(g.item, g.each)}" if g.item else "",
+            get=GROUPS.get(g.at, (g.at,))[0],
         )
-    return out
+        for g in groups
+    ]
 
 
 def _number(count: int | None) -> str:
@@ -184,7 +182,7 @@ def use_words(plan: Plan, *, brief: bool = False) -> list[str]:
             else f"{lead}: {a.total}"
         )
         if a.total and not brief:
-            text += f" ({', '.join(_at_each(a.units_by_group))})"
+            text += f" ({', '.join(_at_each(a.groups))})"
         if not a.does_it:
             text += (
                 say(" (more than a point takes)")
@@ -231,8 +229,11 @@ def range_brief(plan: Plan) -> list[str]:
 def range_words(plan: Plan) -> list[str]:
     """The range as lines."""
     texts = range_texts(plan)
-    lines = [x for text in texts for x in wrap(text, "", "    " if text.startswith("[ ]") else "")]
-    return ["", *lines, say("Then say it in the file and judge it anew.")] if lines else []
+    if not texts:
+        return []
+    head, *boxes, seen = texts
+    lines = [*wrap(head), *(x for box in boxes for x in wrap(box, "", "    ")), *wrap(seen)]
+    return ["", *lines, say("Then say it in the file and judge it anew.")]
 
 
 def find_out_words(plan: Plan) -> list[str]:
@@ -545,7 +546,7 @@ class Page:
             ),
         ]
         s = p.snow
-        lines += wrap(self.lying(), "", "  ")
+        lines += wrap(say("Snow: {snow_share}", snow_share=self.lying()), "", "  ")
         if s.uneven_heavy_pa > 0:
             light, heavy = (
                 show("pressure", v, self.system, rounding="up", digits=1 if self.system == "us" else None)
@@ -558,13 +559,13 @@ class Page:
         """The snow on the roof."""
         s = self.plan.snow
         if not s.roof_load_pa:
-            return say("Snow: none on the roof.")
+            return say("none on the roof.")
         if s.limit_pa is not None:
-            return say("Snow: {snow_share}", snow_share=snow_share(self.plan))
+            return snow_share(self.plan)
         load = show(
             "pressure", s.roof_load_pa, self.system, rounding="up", digits=1 if self.system == "us" else None
         )
-        return say("Snow: {load} on the roof. CANNOT SAY: the maker's snow rating is missing.", load=load)
+        return say("{load} on the roof. CANNOT SAY: the maker's snow rating is missing.", load=load)
 
     def snow_limit(self) -> list[str]:
         """What snow the roof takes, as a load and as depths."""

@@ -14,7 +14,7 @@ from anchorage.paper.blocks import Block, Break, Bullets, Document, Grid, Headin
 from anchorage.paper.content import Made, figure
 from anchorage.paper.drawings import plan_drawing, section_drawing
 from anchorage.paper.sketch import compass
-from anchorage.paper.ways_text import Piece, ways_pieces
+from anchorage.paper.ways_text import DASH, Piece, ways_pieces
 from anchorage.ways.changes import put
 from anchorage.ways.result import WayOut, WaysOut
 
@@ -75,7 +75,7 @@ def _blocks(pieces: Sequence[Piece]) -> list[Block]:
         elif p.way:
             out.append(Para(f"{p.lead.strip()} {p.text}", bold=True, size=1.1))
         elif p.lead:
-            items.append(f"{p.lead.strip().removeprefix('-')} {p.text}".strip())
+            items.append(p.text if p.lead == DASH else f"{p.lead.strip()} {p.text}")
         else:
             out.append(Para(p.text))
     end()

@@ -79,6 +79,10 @@ def cost_words(w: WayOut, system: System) -> list[str]:
     return out
 
 
+DASH = "- "
+"""What the lines of a list begin with."""
+
+
 @dataclass(frozen=True)
 class Piece:
     """A paragraph of the comparison. head: a heading; way: the first line of a way; lead, hang: what its lines begin with."""
@@ -202,7 +206,7 @@ def ways_pieces(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[P
         *_uses(found, groups, common, engineer=engineer),
     ]
     if common:
-        out += [Piece(say("ALL OF THEM NEED"), head=True, gap=True), *(Piece(t, "- ", "  ") for t in common)]
+        out += [Piece(say("ALL OF THEM NEED"), head=True, gap=True), *(Piece(t, DASH, "  ") for t in common)]
     if found.beaten:
         out.append(
             Piece(
@@ -219,12 +223,12 @@ def ways_pieces(found: WaysOut, plan: Plan, *, engineer: bool = False) -> list[P
     if why:
         out.append(Piece(say("DOES NOT DO IT"), head=True, gap=True))
         out += [
-            Piece(f"{inert('; '.join(names))}: {inert(text.rstrip('.'))}.", "- ", "  ")
+            Piece(f"{inert('; '.join(names))}: {inert(text.rstrip('.'))}.", DASH, "  ")
             for text, names in why.items()
         ]
     out += [
         Piece(say("CAUTIONS"), head=True, gap=True),
-        *(Piece(c.short or c.text, "- ", "  ") for c in plan.cautions),
+        *(Piece(c.short or c.text, DASH, "  ") for c in plan.cautions),
     ]
     rates = say("rates of sandbags were read, the others are from memory; ") if found.from_memory else ""
     last = say(

@@ -175,9 +175,9 @@ def lines(region: Region, ds: xr.Dataset, zone: tzinfo, system: System) -> list[
             ]
         )
     out += ["", *table(rows, "lrl")]
-    for name, words in (
-        ("start_strike_by", say("START TAKING DOWN BY")),
-        ("people_out_by", say("PEOPLE OUT BY")),
+    for name, due, words in (
+        ("start_strike_by", say("START TAKING DOWN"), say("START TAKING DOWN BY")),
+        ("people_out_by", say("PEOPLE OUT"), say("PEOPLE OUT BY")),
     ):
         d = data["deadlines"][name]
         if d["earliest"] is not None:
@@ -186,7 +186,7 @@ def lines(region: Region, ds: xr.Dataset, zone: tzinfo, system: System) -> list[
             when = (
                 say("{words} {at} at the earliest", words=words, at=show(at, zone))
                 if at > now
-                else say("{words} NOW at the worst place", words=words.removesuffix(" BY"))
+                else say("{words} NOW at the worst place", words=due)
             )
             out += wrap(f"{when} ({_where(region, ds, name)}){late}")
         elif d["missing"] and any(v["cells"] for v in data["levels"].values()):

@@ -42,10 +42,10 @@ def hip(
     x, y, r = length / 2, width / 2, top / 2
     crown = [(r, 0.0, ridge), (-r, 0.0, ridge)] if top > 0 else [(0.0, 0.0, ridge)]
     roof = (
-        Surface("right roof", np.array([(-x, -y, eave), (x, -y, eave), *crown])),
-        Surface("left roof", np.array([(x, y, eave), (-x, y, eave), *reversed(crown)])),
-        Surface("front roof", np.array([(x, -y, eave), (x, y, eave), crown[0]])),
-        Surface("back roof", np.array([(-x, y, eave), (-x, -y, eave), crown[-1]])),
+        Surface("right roof", np.array([(-x, -y, eave), (x, -y, eave), *crown]), faces="right"),
+        Surface("left roof", np.array([(x, y, eave), (-x, y, eave), *reversed(crown)]), faces="left"),
+        Surface("front roof", np.array([(x, -y, eave), (x, y, eave), crown[0]]), faces="front"),
+        Surface("back roof", np.array([(-x, y, eave), (-x, -y, eave), crown[-1]]), faces="back"),
     )
     points = anchor_points(length, width, per_side, per_end)
     surfaces = (*_box(length, width, eave), *roof)
@@ -109,8 +109,14 @@ def canopy_gable(
     """A gable roof on posts, without walls. m."""
     x, y = length / 2, width / 2
     roof = (
-        Surface("right roof", np.array([(-x, -y, eave), (x, -y, eave), (x, 0, ridge), (-x, 0, ridge)])),
-        Surface("left roof", np.array([(-x, 0, ridge), (x, 0, ridge), (x, y, eave), (-x, y, eave)])),
+        Surface(
+            "right roof",
+            np.array([(-x, -y, eave), (x, -y, eave), (x, 0, ridge), (-x, 0, ridge)]),
+            faces="right",
+        ),
+        Surface(
+            "left roof", np.array([(-x, 0, ridge), (x, 0, ridge), (x, y, eave), (-x, y, eave)]), faces="left"
+        ),
     )
     points = anchor_points(length, width, per_side, per_end)
     return Shape("canopy-gable", length, width, eave, ridge, roof, points)

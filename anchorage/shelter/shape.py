@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.core.closed import FACES
+from anchorage.core.closed import CANOPIES, FACES, ONE_SLOPE, point_id
 
 Floats = NDArray[np.float64]
 
@@ -35,6 +35,8 @@ class Surface:
     wall: str | None = None
     exact: tuple[Floats, Floats] | None = None
     """(vector, centroid) of a flat surface with a curved edge, which the vertices only draw."""
+    faces: str | None = None
+    """The side that a slope of the roof faces; None for walls and where one slope goes all across."""
 
     @cached_property
     def _fan(self) -> list[tuple[list[float], list[float]]]:
@@ -79,7 +81,7 @@ class Surface:
         v = _clip(_clip(self.vertices.tolist(), axis, low, 1.0), axis, high, -1.0)
         if len(v) < 3:
             return None
-        piece = Surface(self.name, np.array(v), self.wall)
+        piece = Surface(self.name, np.array(v), self.wall, faces=self.faces)
         return piece if piece.area > 1e-12 else None
 
 
@@ -128,12 +130,12 @@ class Shape:
     @property
     def canopy(self) -> bool:
         """True for a roof on posts, without walls."""
-        return self.form.startswith("canopy")
+        return self.form in CANOPIES
 
     @property
     def slope(self) -> float:
         """Roof slope across the ridge in degrees; of an arch, of the chord from its foot to its crown."""
-        run = self.width if self.form.endswith("single-slope") else self.width / 2
+        run = self.width if self.form in ONE_SLOPE else self.width / 2
         return float(np.degrees(np.arctan2(self.ridge - self.eave, run)))
 
     def slope_to(self, face: str) -> float:
@@ -198,8 +200,16 @@ def _surfaces(
         roof = [Surface("roof", np.array([(-x, -y, right), (x, -y, right), (x, y, left), (-x, y, left)]))]
     else:
         roof = [
-            Surface("right roof", np.array([(-x, -y, right), (x, -y, right), (x, 0, ridge), (-x, 0, ridge)])),
-            Surface("left roof", np.array([(-x, 0, ridge), (x, 0, ridge), (x, y, left), (-x, y, left)])),
+            Surface(
+                "right roof",
+                np.array([(-x, -y, right), (x, -y, right), (x, 0, ridge), (-x, 0, ridge)]),
+                faces="right",
+            ),
+            Surface(
+                "left roof",
+                np.array([(-x, 0, ridge), (x, 0, ridge), (x, y, left), (-x, y, left)]),
+                faces="left",
+            ),
         ]
     return (*walls, *roof)
 
@@ -211,16 +221,23 @@ def anchor_points(length: float, width: float, per_side: int, per_end: int) -> t
     """
     half = float(np.sqrt(0.5))
     points = []
-    for letter, sign in (("L", 1.0), ("R", -1.0)):
+    for along, sign in (("left", 1.0), ("right", -1.0)):
         for k, x in enumerate(np.linspace(length / 2, -length / 2, per_side)):
             corner = k in (0, per_side - 1)
             out = (half * (1.0 if k == 0 else -1.0), half * sign) if corner else (0.0, sign)
             points.append(
-                Point(f"{letter}{k + 1}", float(x), sign * width / 2, "corner" if corner else "side", out, k)
+                Point(
+                    point_id(along, k + 1),
+                    float(x),
+                    sign * width / 2,
+                    "corner" if corner else "side",
+                    out,
+                    k,
+                )
             )
-    for letter, sign in (("F", 1.0), ("B", -1.0)):
+    for along, sign in (("front", 1.0), ("back", -1.0)):
         for k, y in enumerate(np.linspace(width / 2, -width / 2, per_end)[1:-1]):
-            points.append(Point(f"{letter}{k + 2}", sign * length / 2, float(y), "end", (sign, 0.0)))
+            points.append(Point(point_id(along, k + 2), sign * length / 2, float(y), "end", (sign, 0.0)))
     return tuple(points)
 
 

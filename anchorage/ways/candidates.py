@@ -11,6 +11,7 @@ from typing import Any
 
 from anchorage.checks.installation import heading_true, shape_of
 from anchorage.core import tables
+from anchorage.core.closed import CANOPIES
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import named
@@ -277,7 +278,7 @@ def _shut(d: Deployment, base: Idea) -> Iterator[Idea]:
         keys["door"] = [{**x, "is": "closed"} for x in doors]
     if o is None or any(getattr(o, f) for f in ("front", "back", "left", "right")):
         keys["shelter.openings"] = {"front": 0.0, "back": 0.0, "left": 0.0, "right": 0.0}
-    if keys and not d.shelter.form.startswith("canopy"):
+    if keys and d.shelter.form not in CANOPIES:
         yield base.also(say("; every opening shut before the wind comes"), keys, (say("Every door and wall stays shut: nobody comes or goes while the wind blows."),),
                         _minutes("opening") * max(len(free), 1), nobody_through=any(x.state == "in-use" for x in d.door))  # fmt: skip
     if len(free) > 1:

@@ -47,7 +47,7 @@ def crew_of(d: Deployment) -> int:
 
 def _unit_minutes(h: Hardware) -> float:
     """Of one unit of ballast, filled and placed."""
-    if h.unit_name.startswith("sandbag"):
+    if fill_of(h.unit_name) == "sand":
         return 60.0 / tables.row("packing-sand", "fill-rate").value
     if fill_of(h.unit_name) == "water":
         return _min("water-tote" if h.unit_name == "water-tote" else "water")

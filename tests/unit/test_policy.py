@@ -199,7 +199,7 @@ def test_what_stands_there_is_held_to_the_same_and_a_stack_said_goes_before_the_
 def test_more_than_four_stakes_are_not_planned_at_a_point_and_four_are():
     p = make_plan(read())
     by = {a.use: a for a in p.alternatives}
-    assert max(by["working"].units_by_group.values()) == 5
+    assert max(g.each for g in by["working"].groups) == 5
     assert (by["working"].does_it, by["people-in"].does_it) == (False, True)
     assert p.does_not_do == []  # what was driven was driven
 

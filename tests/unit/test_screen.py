@@ -11,6 +11,7 @@ import pytest
 from anchorage.cli import entry
 from anchorage.cli.entry import main
 from anchorage.core import tables
+from anchorage.core.out import Reason
 from anchorage.core.plain import columns
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.reader import read_text
@@ -29,10 +30,7 @@ def plan(name: str) -> Plan:
 def crowded(p: Plan) -> Plan:
     """The same with more reasons, conditions and assumptions than any screen has room for."""
     many = [f"Number {n}: " + "this has to be looked at by somebody who knows it. " * 6 for n in range(30)]
-    reasons = [
-        *p.reasons,
-        *(SimpleNamespace(code=f"x{n}", text=t, exceeded=False, by_level=False) for n, t in enumerate(many)),
-    ]
+    reasons = [*p.reasons, *(Reason(code=f"x{n}", text=t) for n, t in enumerate(many))]
     return p.model_copy(update={"reasons": reasons, "conditions": many, "assumptions": many})
 
 

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from toml_writer import demo, written
 
-from anchorage.checks.outcome import HalfBuiltOut, LostOut, WallOut
+from anchorage.checks.outcome import GroupOut, HalfBuiltOut, LostOut, WallOut
 from anchorage.core.checked import Check, What
 from anchorage.core.out import Reason
 from anchorage.core.plain import WIDE, columns, cut, inert, table, wrap
@@ -245,15 +245,23 @@ def test_alternatives_say_what_each_use_asks_for() -> None:
 
 
 def test_alternatives_where_points_differ_say_what_is_at_each() -> None:
-    by = {"corner, stake": 2, "side, sandbag": 9}
-    asked = [AlternativeOut(use="set-up", subject="set up", units_by_group=by, total=22)]
+    groups = (GroupOut(at="corner", item="stake", each=2), GroupOut(at="side", item="sandbag", each=9))
+    by = GroupOut.by_name(groups)
+    assert GroupOut.read(by) == groups
+    assert by == {"corner, stake": 2, "side, sandbag": 9}
+    asked = [AlternativeOut(use="set-up", subject="set up", groups=groups, total=22)]
     text = words(check_lines(_BASE.model_copy(update={"alternatives": asked})))
     assert (
         "- SET UP in gusts to 20 mph (NO-GO half built; this once finished): 22 (2 stakes at each corner, 9 sandbags at each side point)"
         in text
     )
     asked = [
-        AlternativeOut(use="set-up", subject="set up", units_by_group={"corner": 3, "side": 3}, total=24)
+        AlternativeOut(
+            use="set-up",
+            subject="set up",
+            groups=(GroupOut(at="corner", each=3), GroupOut(at="side", each=3)),
+            total=24,
+        )
     ]
     text = words(check_lines(_BASE.model_copy(update={"alternatives": asked})))
     assert "- SET UP in gusts to 20 mph (NO-GO half built; this once finished): 24 (3 at each point)" in text
