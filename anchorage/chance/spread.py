@@ -133,15 +133,15 @@ def _worth(d: Deployment, p: PointIn) -> Worth | None:
     s = d.anchorage.stake
     if s is None or s.combination is not None:
         return None
-    bar = bar_at(d, s, p, surface_state(d, p.state or d.site.state, [], p.surface))
+    bar = bar_at(d.anchorage, d.ground, s, p, surface_state(d.ground, p.state or d.site.state, [], p.surface))
     clay = bar.soil is not None and bar.soil in tables.table("soil-strength")
     su = middle(tables.row("soil-strength", bar.soil)) if clay and bar.soil is not None else None
-    read = su_here(d, bar)
+    read = su_here(d.ground, bar)
     if read is not None and su is not None:
-        group = strengths(d, bar.surface)
+        group = strengths(d.ground, bar.surface)
         su = float(np.mean(group.values)) * read / group.value if group is not None and group.value else read
     angle = UPRIGHT if s.line_angle is None else float(s.line_angle)
-    found = stake_worth(bar, angle, pulled_of(d, s), [], su)
+    found = stake_worth(bar, angle, pulled_of(d.anchorage, d.ground, s), [], su)
     return None if bar.soil is None and found.basis is not Basis.TEST else found
 
 
@@ -150,7 +150,7 @@ def _tests_of(d: Deployment, worth: list[Worth | None]) -> tuple[float, ...]:
     s = d.anchorage.stake
     if s is None or all(w is None or w.basis is Basis.THEORY for w in worth):
         return ()
-    of = pulled_of(d, s)
+    of = pulled_of(d.anchorage, d.ground, s)
     if of is None:
         return ()
     factor = tables.row("pull-test", "wet-factor").value if of.bar.state == "dry" else 1.0
@@ -166,14 +166,14 @@ def mean_of(x: Installation) -> Mean:
     worth: list[Worth | None] = [None] * n
     for i, p in enumerate(point_inputs(d, x.base.ids)):
         with tables.collect() as rows:
-            h = hardware(d, p, ONES)
+            h = hardware(d.anchorage, d.ground, p, ONES)
         friction[i] = _centred("friction", rows, h.friction)
         foot[i] = _centred("friction", rows, h.foot)
         if h.unit_mass and (d.anchorage.unit_mass is None or p.unit is not None):
             mass[i] = _centred("ballast-mass", rows, h.unit_mass) / h.unit_mass
         if h.kind == "line-ballast":
             with tables.collect() as rows:
-                rub[i] = _centred("friction", rows, ground_rub(d, p))
+                rub[i] = _centred("friction", rows, ground_rub(d.anchorage, d.ground, p))
         elif h.kind == "stakes":
             w = worth[i] = _worth(d, p)
             if w is not None:
@@ -380,7 +380,10 @@ class Model:
         if blocks.any():
             weight = np.array([g.unit_mass if g.kind == "line-ballast" else 0.0 for g in m.hard])
             rub = np.clip(np.where(blocks, m.rub, 1.0) * mu, *_span("block_slide"))
-            on_it = block_pull(self.x.deployment, weight * gravity() * units, rub, degrees) * self._count
+            on_it = (
+                block_pull(self.x.deployment.anchorage.block, weight * gravity() * units, rub, degrees)
+                * self._count
+            )
             out = np.where(blocks, on_it, out)
         found: Floats = np.where(h.on_line, out, 0.0)
         return found

@@ -185,13 +185,14 @@ def _site(x: Installation) -> Iterator[Fact]:
             with_keys(site={"state": "dry"}),
             open=False,
         )
-    cold = with_keys(site={"temperature": snow_dry_at() + ZERO_CELSIUS})
-    if site.temperature is None and site.state == "snow" and snow_is_dry(cold(d)):
+    dry_cold = {"temperature": snow_dry_at() + ZERO_CELSIUS}
+    cold = site.model_copy(update=dry_cold)
+    if site.temperature is None and site.state == "snow" and snow_is_dry(cold, d.snow):
         dry = show("temperature", snow_dry_at() + ZERO_CELSIUS, d.deployment.show_units, rounding="down")
         yield Fact(
             "temperature",
             say("at or below {dry} by a thermometer, and no thaw: the snow on the ground stays dry", dry=dry),
-            cold,
+            with_keys(site=dry_cold),
             quick=False,
         )
     unsaid = not (site.exposure or site.surroundings or site.terrain_category or site.exposures or site.z0)

@@ -289,7 +289,13 @@ class Installation:
         """Sway along and across the ridge, with what resists it."""
         snow = roof_snow(self.deployment.snow, self.deployment.shelter, self.deployment.site)
         return rackings(
-            self.deployment, self.shape, snow, self.loaded, self.wind.gust_effect, self.factors.line
+            self.deployment.shelter,
+            self.deployment.site.slope,
+            self.shape,
+            snow,
+            self.loaded,
+            self.wind.gust_effect,
+            self.factors.line,
         )
 
     @property
@@ -323,12 +329,14 @@ class Installation:
         d = self.deployment
         which = [WHICH_USE] if asks_which_use(d) else []
         blind = [(UTILITIES_OPEN, MARKED)] if self.drives_blind else []
-        ground = site_asks(d, (str(p.surface or d.site.surface) for p in point_inputs(d, self.base.ids)))
+        ground = site_asks(
+            d.anchorage, d.ground, (str(p.surface or d.site.surface) for p in point_inputs(d, self.base.ids))
+        )
         return tuple(
             dict.fromkeys(
                 [
                     *blind,
-                    *mass_asks(d, self.shape.plan_area),
+                    *mass_asks(d.deployment, d.shelter, d.anchorage, self.shape.plan_area),
                     *ground,
                     *which,
                     *_ratings_turned(d),
@@ -473,7 +481,7 @@ def _no_better(d: Deployment, p: PointIn, margin: Factors, here: Hardware) -> Ha
     kind = None if p.kind == "none" else p.kind
     if kind is None and d.anchorage.kind == "mixed":
         kind = "ballast"
-    would = hardware(d, p.model_copy(update={"usable": True, "kind": kind}), margin)
+    would = hardware(d.anchorage, d.ground, p.model_copy(update={"usable": True, "kind": kind}), margin)
     return replace(here, friction=min(here.friction, would.foot))
 
 
@@ -496,7 +504,7 @@ def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[st
         )
         if alike not in made:
             with working.title(f"What holds: one unit at {p.id}", of=Topic.HOLDING):
-                made[alike] = _no_better(d, p, margin, hardware(d, p, margin))
+                made[alike] = _no_better(d, p, margin, hardware(d.anchorage, d.ground, p, margin))
         out.append(made[alike])
     notes += dict.fromkeys(n for h in made.values() for n in h.notes)
     return tuple(out)
@@ -618,8 +626,8 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
     ]
     less = off_load(d, in_use)
     if less is None:
-        return replace(x, evidence=findings(d))
-    return replace(_assemble(less, uses), evidence=findings(less))
+        return replace(x, evidence=findings(d.anchorage, d.ground))
+    return replace(_assemble(less, uses), evidence=findings(less.anchorage, less.ground))
 
 
 def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
@@ -654,9 +662,9 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     if least is not None:
         everywhere = replace(everywhere, minimum_push=least[0], minimum_moment=least[1])
     lying = roof_snow(d.snow, d.shelter, d.site)
-    locked = as_left(d, lying, wind.gust * wind.over_hill, policy.secure)
+    locked = as_left(d.shelter, d.snow, d.site.slope, lying, wind.gust * wind.over_hill, policy.secure)
     if locked and d.shelter.strap is not None:
-        sways = rackings(d, shape, lying, loaded, wind.gust_effect, margin.line)
+        sways = rackings(d.shelter, d.site.slope, shape, lying, loaded, wind.gust_effect, margin.line)
         lost = [k for r in sways if r.count for k in ("angle", "bay") if getattr(r, k) is None]
         if lost:
             key = f"shelter.strap.{lost[0]}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated, Literal
 
@@ -673,6 +674,20 @@ class About(Part):
     """Masses that are more than usual were weighed."""
 
 
+@dataclass(frozen=True)
+class Ground:
+    """What the file says of the ground that it stands on: what lies and falls there, what was tested, and what is spilt."""
+
+    site: Site
+    snow: Snow
+    points: list[PointIn]
+    tests: list[SiteTest]
+    settled: bool
+    """The state was chosen with the temperature of its hour in mind."""
+    decon: bool
+    """Water is spilt there as long as it stands."""
+
+
 class Deployment(Part):
     """A deployment file. docs: ``anchorage schema`` prints it as a JSON Schema."""
 
@@ -707,6 +722,12 @@ class Deployment(Part):
     def settled(self) -> bool:
         """Whether the state of the ground was chosen with the temperature of its hour in mind: the thermometer of the file has no say in it."""
         return self._settled
+
+    @property
+    def ground(self) -> Ground:
+        """All of the file that bears on what the ground gives."""
+        decon = self.deployment.use == "decon"
+        return Ground(self.site, self.snow, self.point, self.test, self._settled, decon)
 
     def settle(self) -> Deployment:
         """A copy whose state of the ground stands as it is."""

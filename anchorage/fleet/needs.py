@@ -215,7 +215,7 @@ class Site:
 
     def counts(self, gust: float, state: str) -> Points | str:
         """Counts for a gust on the ground in a state, or what governs where none are enough."""
-        own = state in ("", surface_state(self.d, self.d.site.state, []))
+        own = state in ("", surface_state(self.d.ground, self.d.site.state, []))
         ways: list[str | None] = [None] if own else [state]
         if own and state and self.d.test:
             ways.append(state)  # what was measured is gone with the weather, in the same state too

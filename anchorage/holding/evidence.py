@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from anchorage.core import tables
-from anchorage.deployment.models import Deployment, SiteTest
+from anchorage.deployment.models import Anchorage, Deployment, Ground, SiteTest
 from anchorage.holding.ground import Footing, friction_tests, measured_alone, surface_state
 from anchorage.holding.hardware import mass_said, staked_surface
 from anchorage.holding.measured import HARD, Group, Lack, meters, newtons, stakes_pulled, strengths, weighings
@@ -37,14 +37,14 @@ def _held(g: Group, value: float, high: float | None) -> tuple[float, tuple[Lack
     return value, ()
 
 
-def _friction(d: Deployment, g: Group, groups: Sequence[Group]) -> Finding:
+def _friction(ground: Ground, g: Group, groups: Sequence[Group]) -> Finding:
     name = f"{g.what}-{g.under.replace(' ', '-')}"
     if Lack.ICE_OR_MUD in g.lacks or g.value is None:
         return Finding(g.kind, name, g.state, len(g.values), g.value, None, False, g.lacks)
     stand = Footing(g.surface, g.state, None, None, None, None)
     row, value = measured_alone(stand, g)
     held = (Lack.PULL_TO_FIVE,) if value < g.value else ()
-    here = surface_state(d, d.site.state, [])
+    here = surface_state(ground, ground.site.state, [])
     twin = any(
         o is not g and (o.what, o.under, o.surface, o.state) == (g.what, g.under, g.surface, here)
         for o in groups
@@ -57,27 +57,27 @@ def _friction(d: Deployment, g: Group, groups: Sequence[Group]) -> Finding:
     return Finding(g.kind, name, g.state, len(g.values), value, row, used, tuple(lacks))
 
 
-def findings(d: Deployment) -> tuple[Finding, ...]:
+def findings(anchorage: Anchorage, ground: Ground) -> tuple[Finding, ...]:
     """What came of the tests of a deployment."""
-    if not d.test:
+    if not ground.tests:
         return ()
-    drags = friction_tests(d)
-    out = [_friction(d, g, drags) for g in drags if not g.unsure]
+    drags = friction_tests(anchorage, ground)
+    out = [_friction(ground, g, drags) for g in drags if not g.unsure]
     unsure = dict[tuple[object, ...], list[Finding]]()
     for g in drags:
         if g.unsure:
-            unsure.setdefault((g.state, g.values, g.foot), []).append(_friction(d, g, drags))
+            unsure.setdefault((g.state, g.values, g.foot), []).append(_friction(ground, g, drags))
     out += [
         replace(each[0], contact="?", row_value=None, used=any(f.used for f in each))
         for each in unsure.values()
     ]
-    if (w := weighings(d)) is not None:
-        said, high = mass_said(d)
+    if (w := weighings(anchorage, ground.tests)) is not None:
+        said, high = mass_said(anchorage)
         value, held = (w.value, ()) if w.value is None else _held(w, w.value, high)
         used = value is not None and (w.whole or (said is not None and value < said))
         out.append(Finding("weigh", w.what, "", len(w.values), value, said, used, (*w.lacks, *held)))
-    surface = staked_surface(d)
-    if (p := stakes_pulled(d, surface)) is not None:
+    surface = staked_surface(anchorage, ground)
+    if (p := stakes_pulled(ground, surface)) is not None:
         out.append(
             Finding(
                 "pull",
@@ -90,9 +90,9 @@ def findings(d: Deployment) -> tuple[Finding, ...]:
                 p[0].lacks,
             )
         )
-    for ground in dict.fromkeys(str(t.surface or d.site.surface) for t in d.test if t.kind == "vane"):
-        v, stake = strengths(d, ground), d.anchorage.stake
-        soil = stake.soil if stake is not None and ground == str(surface) else None
+    for on in dict.fromkeys(str(t.surface or ground.site.surface) for t in ground.tests if t.kind == "vane"):
+        v, stake = strengths(ground, on), anchorage.stake
+        soil = stake.soil if stake is not None and on == str(surface) else None
         row = tables.table("soil-strength").by_key.get(soil or "")
         if v is not None:
             value, held = (v.value, ()) if v.value is None or row is None else _held(v, v.value, row.high)
@@ -110,7 +110,7 @@ def findings(d: Deployment) -> tuple[Finding, ...]:
                     lacks,
                 )
             )
-    if (m := meters(d)) is not None:
+    if (m := meters(ground.tests)) is not None:
         out.append(Finding("meter", m.what, "", len(m.values), m.value, 1.0, False, m.lacks))
     return tuple(out)
 

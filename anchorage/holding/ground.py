@@ -10,8 +10,8 @@ from anchorage.core import tables
 from anchorage.core.closed import STATES
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.say import later, numeral, say
-from anchorage.core.units import show
-from anchorage.deployment.models import Deployment
+from anchorage.core.units import System, show
+from anchorage.deployment.models import Anchorage, Ground, Site, Snow
 from anchorage.formulas import working
 from anchorage.holding.measured import HARD, NEVER, Group, drags, row_of
 
@@ -79,9 +79,9 @@ WITH_MELT = ("wet", "slush", "ice")
 """Kinds of snow that melted, or do."""
 
 
-def snow_is_dry(d: Deployment) -> bool:
+def snow_is_dry(site: Site, s: Snow) -> bool:
     """Whether snow on the ground is snow and no slush: cold by the thermometer, no rain on it, and of no kind that has melted."""
-    t, s = d.site.temperature, d.snow
+    t = site.temperature
     kinds = (s.kind, s.falling and s.falling.kind, *(layer.kind for layer in s.layers))
     return (
         t is not None
@@ -91,20 +91,22 @@ def snow_is_dry(d: Deployment) -> bool:
     )
 
 
-def _snows(d: Deployment) -> bool:
-    return d.snow.lies or d.snow.falling is not None
+def _snows(snow: Snow) -> bool:
+    return snow.lies or snow.falling is not None
 
 
-def frost_said(d: Deployment) -> bool:
+def frost_said(ground: Ground) -> bool:
     """Whether anything in the file says that it freezes, or just did."""
-    return _snows(d) or any(state in FROST for state in (d.site.state, *(p.state for p in d.point)))
+    return _snows(ground.snow) or any(
+        state in FROST for state in (ground.site.state, *(p.state for p in ground.points))
+    )
 
 
-def may_freeze(d: Deployment) -> bool:
+def may_freeze(ground: Ground) -> bool:
     """Whether water that lies is ice: by the thermometer, and where there is none by snow or frost in the file."""
-    if d.site.temperature is None:
-        return frost_said(d)
-    return d.site.temperature - ZERO_CELSIUS <= freezes_at()
+    if ground.site.temperature is None:
+        return frost_said(ground)
+    return ground.site.temperature - ZERO_CELSIUS <= freezes_at()
 
 
 def holds_water(state: str, surface: str | None) -> bool:
@@ -112,18 +114,18 @@ def holds_water(state: str, surface: str | None) -> bool:
     return state in WITH_WATER or (state == "frozen" and (surface is None or is_hard(surface)))
 
 
-def surface_state(d: Deployment, given: str | None, notes: list[str], surface: str | None = None) -> str:
+def surface_state(ground: Ground, given: str | None, notes: list[str], surface: str | None = None) -> str:
     """State of the surface, the worst of what is said, of what snow in the file puts on it and of what the temperature makes of
     water; left out: the slipperiest that the weather allows. Decontamination: never better than wet.
 
     surface: the ground it is asked of, the site's where not given.
     """
-    site, decon = d.site, d.deployment.use == "decon"
-    freezing = not d.settled and may_freeze(d)
-    ground = surface or site.surface
+    site, decon = ground.site, ground.decon
+    freezing = not ground.settled and may_freeze(ground)
+    under = surface or site.surface
     state = given
     if state is None:
-        state = "ice" if freezing or _snows(d) else "wet"
+        state = "ice" if freezing or _snows(ground.snow) else "wet"
         unknown = (
             ""
             if site.temperature is not None
@@ -132,7 +134,7 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
         notes.append(
             later("State of the surface not given: taken as {state}{unknown}.", state=state, unknown=unknown)
         )
-    elif not d.settled and _snows(d) and given in (*UNDER_SNOW, "soiled"):
+    elif not ground.settled and _snows(ground.snow) and given in (*UNDER_SNOW, "soiled"):
         state = "snow" if given in UNDER_SNOW else "ice"
         notes.append(
             later(
@@ -150,9 +152,9 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
     if (
         state == "snow"
         and melts
-        and not d.settled
-        and (ground is None or is_hard(ground))
-        and not snow_is_dry(d)
+        and not ground.settled
+        and (under is None or is_hard(under))
+        and not snow_is_dry(ground.site, ground.snow)
     ):
         state = "ice"
         notes.append(
@@ -165,7 +167,7 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
         freezing
         and state != "ice"
         and given is not None
-        and (holds_water(given, ground) or holds_water(state, ground))
+        and (holds_water(given, under) or holds_water(state, under))
     ):
         state = "ice"
         why = (
@@ -191,37 +193,35 @@ def surface_state(d: Deployment, given: str | None, notes: list[str], surface: s
     return state
 
 
-def cold_conditions(d: Deployment) -> list[str]:
+def cold_conditions(ground: Ground, system: System) -> list[str]:
     """What has to be true of cold and water for the state of the ground to be what is counted, in words."""
-    surfaces = {(p.state or d.site.state, p.surface or d.site.surface) for p in d.point} | {
-        (d.site.state, d.site.surface)
+    surfaces = {(p.state or ground.site.state, p.surface or ground.site.surface) for p in ground.points} | {
+        (ground.site.state, ground.site.surface)
     }
-    states = {surface_state(d, given, [], surface) for given, surface in surfaces}
+    states = {surface_state(ground, given, [], surface) for given, surface in surfaces}
     if not states - {"ice"}:
         return []
-    if d.site.temperature is None:
+    if ground.site.temperature is None:
         return [
             say(
                 "It is above {said_cold}: the temperature is not in the file, and water on the ground would be ice.",
-                said_cold=_said_cold(d),
+                said_cold=_said_cold(system),
             )
         ]
-    if "snow" in states and snow_is_dry(d):
+    if "snow" in states and snow_is_dry(ground.site, ground.snow):
         return [
             say(
                 "The snow on the ground stays dry, at or below {dry}: no thaw, no rain, nothing spilt and no ice under it, which would count as ice.",
-                dry=show(
-                    "temperature", snow_dry_at() + ZERO_CELSIUS, d.deployment.show_units, rounding="down"
-                ),
+                dry=show("temperature", snow_dry_at() + ZERO_CELSIUS, system, rounding="down"),
             )
         ]
-    if "dry" in states and may_freeze(d):
+    if "dry" in states and may_freeze(ground):
         return [say("The ground is dry, and stays dry: no rain, thaw or spilt water, which would be ice.")]
     return []
 
 
-def _said_cold(d: Deployment) -> str:
-    return show("temperature", freezes_at() + ZERO_CELSIUS, d.deployment.show_units)
+def _said_cold(system: System) -> str:
+    return show("temperature", freezes_at() + ZERO_CELSIUS, system)
 
 
 @lru_cache(maxsize=4)
@@ -261,9 +261,9 @@ def _least(rows: Sequence[tables.Row]) -> tables.Row:
     return min(rows, key=lambda r: r.value)
 
 
-def friction_tests(d: Deployment) -> tuple[Group, ...]:
+def friction_tests(anchorage: Anchorage, ground: Ground) -> tuple[Group, ...]:
     """Friction that was measured at the site, by what slid on what."""
-    return drags(d, RUBS, _ON_FEET) if d.test else ()
+    return drags(anchorage, ground, RUBS, _ON_FEET) if ground.tests else ()
 
 
 def _wet_share(what: str, under: str, surface: str) -> float:
@@ -417,10 +417,10 @@ def is_hard(surface: str) -> bool:
     return surface not in table or not table.by_key[surface].value
 
 
-def site_asks(d: Deployment, surfaces: Iterable[str]) -> list[tuple[str, str]]:
+def site_asks(anchorage: Anchorage, ground: Ground, surfaces: Iterable[str]) -> list[tuple[str, str]]:
     """(code, question) of what must be known of the ground that the points stand on."""
     used, out = list(dict.fromkeys(surfaces)), []
-    if d.site.beneath is None and any(map(is_hard, used)):
+    if ground.site.beneath is None and any(map(is_hard, used)):
         out.append(
             (
                 "beneath-unknown",
@@ -429,8 +429,8 @@ def site_asks(d: Deployment, surfaces: Iterable[str]) -> list[tuple[str, str]]:
                 ),
             )
         )
-    if d.site.lowest_friction_by is None:
-        known = {g.surface for g in friction_tests(d) if g.whole and g.under == g.surface}
+    if ground.site.lowest_friction_by is None:
+        known = {g.surface for g in friction_tests(anchorage, ground) if g.whole and g.under == g.surface}
         out += [
             (
                 "surface-unknown",

@@ -15,7 +15,17 @@ from anchorage.core.errors import NotModelledError
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import as_typed
 from anchorage.core.words import all_of
-from anchorage.deployment.models import Deployment, HowDetail, Margins, PointIn, Stake
+from anchorage.deployment.models import (
+    Anchorage,
+    Block,
+    Ground,
+    HowDetail,
+    Margins,
+    PointIn,
+    Site,
+    SiteTest,
+    Stake,
+)
 from anchorage.formulas import blocks, stakes, working
 from anchorage.holding.ground import (
     Footing,
@@ -139,18 +149,17 @@ class _Notes:
         return {"notes": tuple(self.notes), "asks": tuple(self.asks)}
 
 
-def _unit(d: Deployment, p: PointIn, to: _Notes) -> tuple[str, float]:
-    a = d.anchorage
+def _unit(a: Anchorage, tests: list[SiteTest], p: PointIn, to: _Notes) -> tuple[str, float]:
     if a.unit_mass is not None and p.unit is None:
         working.given("m", float(a.unit_mass), "kg", as_typed(a.unit_mass, ""))
         mass = float(a.unit_mass)
-        return a.unit or "unit", mass_here(d, mass, mass) or mass
+        return a.unit or "unit", mass_here(a, tests, mass, mass) or mass
     name = p.unit or a.unit
     if name is None:
         raise NotModelledError(say("point {id}: what lies there? give unit", id=p.id))
     if p.unit in (None, a.unit):
         listed = tables.table("ballast-mass").by_key[name]
-        weighed = mass_here(d, listed.value, listed.value if listed.high is None else listed.high)
+        weighed = mass_here(a, tests, listed.value, listed.value if listed.high is None else listed.high)
         if weighed is not None:
             return name, weighed
     row = tables.row("ballast-mass", name)
@@ -165,20 +174,19 @@ def _unit(d: Deployment, p: PointIn, to: _Notes) -> tuple[str, float]:
     return name, row.value
 
 
-def mass_said(d: Deployment) -> tuple[float | None, float | None]:
+def mass_said(a: Anchorage) -> tuple[float | None, float | None]:
     """Mass of one unit by file or table (kg), and its high end."""
-    a = d.anchorage
     if a.unit_mass is not None:
         return float(a.unit_mass), float(a.unit_mass)
     row = tables.table("ballast-mass").by_key.get(a.unit or "")
     return (None, None) if row is None else (row.value, row.value if row.high is None else row.high)
 
 
-def mass_here(d: Deployment, value: float, high: float) -> float | None:
+def mass_here(anchorage: Anchorage, tests: list[SiteTest], value: float, high: float) -> float | None:
     """Mass of one unit as it was weighed (kg), the low fractile; fewer than three for less alone; None by what was said. high: what
     fewer than five may not go over.
     """
-    g = weighings(d)
+    g = weighings(anchorage, tests)
     if g is None or g.value is None:
         return None
     mass = g.value if len(g.values) >= tables.row("evidence", "places-asked").value else min(g.value, high)
@@ -190,13 +198,13 @@ def mass_here(d: Deployment, value: float, high: float) -> float | None:
     return mass
 
 
-def _placed(d: Deployment, p: PointIn) -> bool:
-    return d.anchorage.placed is not None or p.placed is not None
+def _placed(anchorage: Anchorage, p: PointIn) -> bool:
+    return anchorage.placed is not None or p.placed is not None
 
 
-def _stand(d: Deployment, p: PointIn, to: _Notes) -> Footing:
-    a, site = d.anchorage, d.site
-    state = surface_state(d, p.state or site.state, to.notes, p.surface)
+def _stand(a: Anchorage, ground: Ground, p: PointIn, to: _Notes) -> Footing:
+    site = ground.site
+    state = surface_state(ground, p.state or site.state, to.notes, p.surface)
     material = material_of(p.unit or a.unit, p.unit_material or a.unit_material)
     how, clear = a.how, False
     if how == "lashed-to-leg":
@@ -205,7 +213,14 @@ def _stand(d: Deployment, p: PointIn, to: _Notes) -> Footing:
         if not (detail.stop and detail.every_bag):
             how = "on-foot" if clear else None  # what touches the ground slides there too
     return Footing(
-        str(p.surface or site.surface), state, a.contact, a.foot, how, material, friction_tests(d), clear
+        str(p.surface or site.surface),
+        state,
+        a.contact,
+        a.foot,
+        how,
+        material,
+        friction_tests(a, ground),
+        clear,
     )
 
 
@@ -216,9 +231,9 @@ LASHED = {
 """Code and question of what must be known before a lashing counts."""
 
 
-def _lashing(d: Deployment, to: _Notes) -> None:
+def _lashing(how: HowDetail | None, to: _Notes) -> None:
     """What a lashing to the leg is worth by what was said of it; what was not is asked for."""
-    detail = d.anchorage.how_detail or HowDetail()
+    detail = how or HowDetail()
     missing = [LASHED[k] for k in LASHED if getattr(detail, k) is None]
     to.asks += missing
     if missing or not detail.every_bag:
@@ -242,9 +257,9 @@ def _made_of(stand: Footing, unit: str, to: _Notes) -> None:
         )
 
 
-def _bears(d: Deployment, p: PointIn, to: _Notes) -> None:
-    soft = str(p.surface or d.site.surface) in tables.table("bearing")
-    if soft and d.anchorage.bearing_area is None:
+def _bears(anchorage: Anchorage, site: Site, p: PointIn, to: _Notes) -> None:
+    soft = str(p.surface or site.surface) in tables.table("bearing")
+    if soft and anchorage.bearing_area is None:
         to.notes.append(
             later("Whether the ground bears the ballast is not checked: give anchorage.bearing_area.")
         )
@@ -259,13 +274,13 @@ def _water(name: str, to: _Notes) -> None:
         )
 
 
-def _ballast(d: Deployment, p: PointIn) -> Hardware:
-    a, to = d.anchorage, _Notes()
-    name, mass = _unit(d, p, to)
-    stand = _stand(d, p, to)
+def _ballast(a: Anchorage, ground: Ground, p: PointIn) -> Hardware:
+    to = _Notes()
+    name, mass = _unit(a, ground.tests, p, to)
+    stand = _stand(a, ground, p, to)
     _made_of(stand, name, to)
     foot, mu = frame_friction(stand, to.notes) if p.on_ground else (0.0, 0.0)
-    if a.how is None and _placed(d, p):
+    if a.how is None and _placed(a, p):
         to.asks.append(
             (
                 "how-missing",
@@ -281,7 +296,7 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
             )
         )
     if a.how == "lashed-to-leg":
-        _lashing(d, to)
+        _lashing(a.how_detail, to)
     if a.how == "standing-tied":
         to.notes.append(
             later(
@@ -289,7 +304,7 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
             )
         )
     _water(name, to)
-    _bears(d, p, to)
+    _bears(a, ground.site, p, to)
     if a.stake is not None and a.kind == "ballast":
         to.notes.append(
             later("A stake is described in the file but the anchorage is ballast: stakes count nothing.")
@@ -300,9 +315,8 @@ def _ballast(d: Deployment, p: PointIn) -> Hardware:
     return Hardware("ballast", name, mass, mu, own_friction=foot, most=most, **to.done())
 
 
-def _line(d: Deployment, angle: float, to: _Notes) -> dict[str, Any]:
+def _line(a: Anchorage, angle: float, to: _Notes) -> dict[str, Any]:
     """Weakest of the line, its knot and its attachment, as a rated load."""
-    a = d.anchorage
     loads: list[tuple[float, str]] = []
     if a.line_rated is not None:
         knot = tables.row("line", "knot-efficiency") if a.knots else None
@@ -314,14 +328,13 @@ def _line(d: Deployment, angle: float, to: _Notes) -> dict[str, Any]:
     if a.attachment_rated is not None:
         loads.append((float(a.attachment_rated), say("attachment on the shelter")))
     if len(loads) < 2:
-        to.asks.append((LINE_RATING_MISSING, _lines_unrated(d)))
+        to.asks.append((LINE_RATING_MISSING, _lines_unrated(a)))
     weakest = min(loads) if loads else (None, "line")
     return {"line_angle": angle, "line_strength": weakest[0], "line_weakest": weakest[1]}
 
 
-def _lines_unrated(d: Deployment) -> str:
+def _lines_unrated(a: Anchorage) -> str:
     """Which rated load of a line is not given, and where it is found."""
-    a = d.anchorage
     line = say("of the lines (their label or packing), as anchorage.line_rated")
     loop = say("of the loops on the shelter that they run from (the maker), as anchorage.attachment_rated")
     missing = [w for w, given in ((line, a.line_rated), (loop, a.attachment_rated)) if given is None]
@@ -331,8 +344,8 @@ def _lines_unrated(d: Deployment) -> str:
     )
 
 
-def _foot(d: Deployment, p: PointIn, to: _Notes) -> tuple[float, str]:
-    stand = _stand(d, p, to)
+def _foot(anchorage: Anchorage, ground: Ground, p: PointIn, to: _Notes) -> tuple[float, str]:
+    stand = _stand(anchorage, ground, p, to)
     if stand.state in ("ice", "snow"):
         to.notes.append(
             later("On ice or snow the feet hold no twist: run two lines from each corner, one each way.")
@@ -340,12 +353,12 @@ def _foot(d: Deployment, p: PointIn, to: _Notes) -> tuple[float, str]:
     return (bare_friction(stand, to.notes) if p.on_ground else 0.0), stand.state
 
 
-def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
-    a, to = d.anchorage, _Notes()
+def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
+    to = _Notes()
     s = a.stake
     if s is None:
         raise NotModelledError(say("stakes are not described: give [anchorage.stake]"))
-    mu, state = _foot(d, p, to)
+    mu, state = _foot(a, ground, p, to)
     if (a.unit is not None or a.unit_mass is not None) and a.kind == "stakes":
         to.notes.append(
             later("Ballast is described in the file but the anchorage is stakes: ballast counts nothing.")
@@ -372,11 +385,11 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
             mu,
             tension=pull,
             pull=f.stake * pull,
-            **_line(d, angle, to),
+            **_line(a, angle, to),
             **to.done(),
         )
     crowd = group(s, to.notes)
-    worth = _worth(d, s, p, state, to)
+    worth = _worth(a, ground, s, p, state, to)
     _tell(s, worth, to)
     if s.line_angle is None:
         to.notes.append(
@@ -416,7 +429,7 @@ def _stakes(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         tension=tension,
         pull=f.stake * tension,
         crowd=crowd,
-        **_line(d, s.line_angle, to),
+        **_line(a, s.line_angle, to),
         **to.done(),
     )
 
@@ -425,52 +438,52 @@ UNSAID_SOIL = "loose-sand"
 """What soil that nobody named is taken as, where that holds less than the soil that was named elsewhere."""
 
 
-def staked_surface(d: Deployment) -> str | None:
+def staked_surface(anchorage: Anchorage, ground: Ground) -> str | None:
     """Surface that the soil and the pull tests of [anchorage.stake] are of; None where that cannot be told."""
-    site = d.site.surface
+    site = ground.site.surface
     if site is not None and site in tables.table("surface") and tables.table("surface")[site].value:
         return site
-    found = {p.surface for p in d.point if p.usable and (p.kind or d.anchorage.kind) == "stakes"}
+    found = {p.surface for p in ground.points if p.usable and (p.kind or anchorage.kind) == "stakes"}
     return found.pop() if len(found) == 1 else None
 
 
-def bar_at(d: Deployment, s: Stake, p: PointIn, state: str) -> Bar:
+def bar_at(anchorage: Anchorage, ground: Ground, s: Stake, p: PointIn, state: str) -> Bar:
     """A stake as it stands at a point; its soil None where nobody said what it is there."""
-    surface = p.surface or d.site.surface
-    soil = p.soil or (s.soil if surface == staked_surface(d) else None)
+    surface = p.surface or ground.site.surface
+    soil = p.soil or (s.soil if surface == staked_surface(anchorage, ground) else None)
     arm = float(s.line_height) if s.line_angle is not None else 0.0
     deep = s.driven if p.driven is None else p.driven
     lean = float(s.lean or 0.0) if s.line_angle is not None else 0.0
-    return Bar(float(s.diameter), float(deep), arm, soil, surface, state, lean, float(d.site.slope))
+    return Bar(float(s.diameter), float(deep), arm, soil, surface, state, lean, float(ground.site.slope))
 
 
-def pulled_of(d: Deployment, s: Stake) -> Pulled | None:
+def pulled_of(anchorage: Anchorage, ground: Ground, s: Stake) -> Pulled | None:
     """The pull tests of the file, of stakes like those in use where nothing else is said of them."""
-    here = stakes_pulled(d, staked_surface(d))
+    here = stakes_pulled(ground, staked_surface(anchorage, ground))
     if not s.pull_tests:
-        return None if here is None else _pulled_here(d, s, *here)
+        return None if here is None else _pulled_here(ground.site.slope, s, *here)
     arm = s.line_height if s.line_angle is not None else 0.0
     bar = Bar(
         float(s.diameter if s.test_diameter is None else s.test_diameter),
         float(s.driven if s.test_driven is None else s.test_driven),
         float(arm if s.test_height is None else s.test_height),
         s.test_soil or s.soil,
-        staked_surface(d),
+        staked_surface(anchorage, ground),
         s.tested,
-        fall=float(d.site.slope),
+        fall=float(ground.site.slope),
     )
     told = Pulled(bar, s.pull_angle, tuple(float(t) for t in s.pull_tests))
     if here is None or here[0].lowest is None:
         return told
-    other = _pulled_here(d, s, *here)
+    other = _pulled_here(ground.site.slope, s, *here)
     worth = [min(told.pulls), *([] if other.worth is None else [other.worth]), *other.pulls]
     return replace(told, worth=min(worth), pulls=(*told.pulls, min(other.pulls)))
 
 
-def _pulled_here(d: Deployment, s: Stake, g: Group, angle: float | None) -> Pulled:
+def _pulled_here(ground_slope: float, s: Stake, g: Group, angle: float | None) -> Pulled:
     """Stakes like those in use that were pulled at the site, each at its place."""
     arm = float(s.line_height) if s.line_angle is not None else 0.0
-    bar = Bar(float(s.diameter), float(s.driven), arm, s.soil, g.surface, g.state, fall=float(d.site.slope))
+    bar = Bar(float(s.diameter), float(s.driven), arm, s.soil, g.surface, g.state, fall=float(ground_slope))
     pulls = g.values or (0.0 if g.lowest is None else g.lowest,)
     return Pulled(
         bar,
@@ -481,12 +494,12 @@ def _pulled_here(d: Deployment, s: Stake, g: Group, angle: float | None) -> Pull
     )
 
 
-def su_here(d: Deployment, bar: Bar) -> float | None:
+def su_here(ground: Ground, bar: Bar) -> float | None:
     """Strength of the clay at a stake as it was read there (Pa): whole readings in the row's place, fewer for less alone; None by the row.
 
     Theory halves it in wet ground; what was read in wet ground is not halved.
     """
-    g = strengths(d, bar.surface)
+    g = strengths(ground, bar.surface)
     if g is None or g.value is None or bar.soil not in tables.table("soil-strength"):
         return None
     row = tables.table("soil-strength").by_key[str(bar.soil)]
@@ -515,11 +528,11 @@ def _soils_under(surface: str | None) -> tuple[str, ...]:
     return tuple(k for k in every if of is None or k in tables.table(of))
 
 
-def _worth(d: Deployment, s: Stake, p: PointIn, state: str, to: _Notes) -> Worth:
+def _worth(anchorage: Anchorage, ground: Ground, s: Stake, p: PointIn, state: str, to: _Notes) -> Worth:
     """What a stake at a point is worth; asks for the soil where theory is needed and it is not known."""
-    bar, tested = bar_at(d, s, p, state), pulled_of(d, s)
+    bar, tested = bar_at(anchorage, ground, s, p, state), pulled_of(anchorage, ground, s)
     angle = UPRIGHT if s.line_angle is None else float(s.line_angle)
-    worth = stake_worth(bar, angle, tested, to.notes, su_here(d, bar))
+    worth = stake_worth(bar, angle, tested, to.notes, su_here(ground, bar))
     if bar.soil is not None:
         under = _soils_under(bar.surface)
         if bar.soil in under:
@@ -536,7 +549,7 @@ def _worth(d: Deployment, s: Stake, p: PointIn, state: str, to: _Notes) -> Worth
         )
         each = [stake_worth(replace(bar, soil=k), angle, None, to.notes) for k in under]
         return min([worth, *each], key=lambda w: (w.theory, w.lateral + w.axial))
-    if bar.surface != staked_surface(d):
+    if bar.surface != staked_surface(anchorage, ground):
         to.asks.append(
             (
                 "soil-missing",
@@ -645,9 +658,9 @@ def _tell(s: Stake, worth: Worth, to: _Notes) -> None:
         )
 
 
-def block_pull(d: Deployment, weight: Any, rub: Any, angle: Any) -> Any:
+def block_pull(block: Block | None, weight: Any, rub: Any, angle: Any) -> Any:
     """Pull along a line at which ballast on it slides or tips, the least (N). weight (N), rub (1), angle (deg)."""
-    slide, b = blocks.block_slide(weight, angle, rub), d.anchorage.block
+    slide, b = blocks.block_slide(weight, angle, rub), block
     if b is None:
         return slide
     load = np.asarray(weight, float)[()]
@@ -659,27 +672,27 @@ def block_pull(d: Deployment, weight: Any, rub: Any, angle: Any) -> Any:
     return np.minimum(np.minimum(slide, tip), back)
 
 
-def ground_rub(d: Deployment, p: PointIn) -> float:
+def ground_rub(anchorage: Anchorage, ground: Ground, p: PointIn) -> float:
     """Friction of ballast that lies on the ground at a point (1)."""
     to = _Notes()
-    return on_ground_friction(_stand(d, p, to), to.notes)
+    return on_ground_friction(_stand(anchorage, ground, p, to), to.notes)
 
 
-def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
-    a, to = d.anchorage, _Notes()
-    name, mass = _unit(d, p, to)
+def _line_ballast(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
+    to = _Notes()
+    name, mass = _unit(a, ground.tests, p, to)
     if a.line_angle is None:
         raise NotModelledError(
             say(
                 "anchorage.line_angle: at what angle above the ground do the lines to the ballast run? 45 is half way up"
             )
         )
-    mu, _ = _foot(d, p, to)
-    stand = _stand(d, p, to)
+    mu, _ = _foot(a, ground, p, to)
+    stand = _stand(a, ground, p, to)
     _made_of(stand, name, to)
-    ground = on_ground_friction(stand, to.notes)
+    rub = on_ground_friction(stand, to.notes)
     _water(name, to)
-    _bears(d, p, to)
+    _bears(a, ground.site, p, to)
     weight = mass * gravity()
     if a.block is None:
         to.notes.append(
@@ -692,20 +705,20 @@ def _line_ballast(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         name,
         mass,
         mu,
-        tension=float(block_pull(d, weight, ground, a.line_angle)),
-        pull=float(block_pull(d, f.ballast * weight, f.friction * ground, a.line_angle)),
-        **_line(d, a.line_angle, to),
+        tension=float(block_pull(a.block, weight, rub, a.line_angle)),
+        pull=float(block_pull(a.block, f.ballast * weight, f.friction * rub, a.line_angle)),
+        **_line(a, a.line_angle, to),
         **to.done(),
     )
 
 
-def _deadman(d: Deployment, p: PointIn, f: Factors) -> Hardware:
-    a, to = d.anchorage, _Notes()
+def _deadman(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
+    to = _Notes()
     if a.deadman is None or a.line_angle is None:
         raise NotModelledError(
             say("a deadman needs [anchorage.deadman] with depth, length and face, and anchorage.line_angle")
         )
-    mu, state = _foot(d, p, to)
+    mu, state = _foot(a, ground, p, to)
     pull = deadman_strength(a.deadman, a.line_angle, state, to.notes)
     return Hardware(
         "deadman",
@@ -715,14 +728,14 @@ def _deadman(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         tension=pull,
         pull=f.stake * pull,
         most=1,
-        **_line(d, a.line_angle, to),
+        **_line(a, a.line_angle, to),
         **to.done(),
     )
 
 
-def hardware(d: Deployment, p: PointIn, f: Factors) -> Hardware:
+def hardware(anchorage: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
     """What one unit at a point is worth, with the assumptions made and the questions left open."""
-    kind = p.kind or (d.anchorage.kind if d.anchorage.kind != "mixed" else None)
+    kind = p.kind or (anchorage.kind if anchorage.kind != "mixed" else None)
     if kind is None:
         raise NotModelledError(
             say(
@@ -731,10 +744,10 @@ def hardware(d: Deployment, p: PointIn, f: Factors) -> Hardware:
         )
     if kind == "none" or not p.usable:
         to = _Notes()
-        mu, _ = _foot(d, p, to)
+        mu, _ = _foot(anchorage, ground, p, to)
         return Hardware("none", "nothing", 0.0, mu, most=0)
     if kind == "stakes":
-        return _stakes(d, p, f)
+        return _stakes(anchorage, ground, p, f)
     if kind == "line-ballast":
-        return _line_ballast(d, p, f)
-    return _deadman(d, p, f) if kind == "deadman" else _ballast(d, p)
+        return _line_ballast(anchorage, ground, p, f)
+    return _deadman(anchorage, ground, p, f) if kind == "deadman" else _ballast(anchorage, ground, p)

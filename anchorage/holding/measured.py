@@ -15,7 +15,7 @@ import numpy as np
 from anchorage.core import tables
 from anchorage.core.constants import gravity
 from anchorage.core.units import Measure
-from anchorage.deployment.models import Anchorage, Deployment, SiteTest
+from anchorage.deployment.models import Anchorage, Ground, Site, SiteTest
 from anchorage.formulas import evidence, working
 
 NEVER = ("ice", "soiled")
@@ -164,19 +164,19 @@ def _group(kind: str, what: str, under: str, surface: str, state: str, found: Se
     return Group(kind, what, under, surface, state, values, lowest, value, tuple(lacks), **more)  # type: ignore[arg-type]
 
 
-def _surface(d: Deployment, t: SiteTest) -> str:
-    return str(t.surface or d.site.surface)
+def _surface(site: Site, t: SiteTest) -> str:
+    return str(t.surface or site.surface)
 
 
-def drags(d: Deployment, units: dict[str, str], feet: dict[str, str]) -> tuple[Group, ...]:
+def drags(a: Anchorage, ground: Ground, units: dict[str, str], feet: dict[str, str]) -> tuple[Group, ...]:
     """Friction that was measured. units, feet: the rows of a material of ballast, and what a foot is to what lies on it.
 
     Where the file does not say what the unit or the foot is made of, a pull stands at each pair that it may have been.
     """
-    a, groups = d.anchorage, dict[tuple[str, str, str, str, bool, bool], list[SiteTest]]()
-    for t in d.test:
+    groups = dict[tuple[str, str, str, str, bool, bool], list[SiteTest]]()
+    for t in ground.tests:
         if t.kind == "drag":
-            surface = _surface(d, t)
+            surface = _surface(ground.site, t)
             whats, unders = _slid(a, t, units), _under(a, t, surface, feet)
             every = units.values() if t.what == "unit" else ("cloth", *feet)
             unsure = whats is None or unders is None
@@ -219,21 +219,21 @@ def drags(d: Deployment, units: dict[str, str], feet: dict[str, str]) -> tuple[G
     return tuple(out)
 
 
-def weighings(d: Deployment) -> Group | None:
+def weighings(anchorage: Anchorage, tests: list[SiteTest]) -> Group | None:
     """Masses of units that were weighed (kg), each a place of its own; None where none was."""
-    tests = [t for t in d.test if t.kind == "weigh"]
-    if not tests:
+    weighed = [t for t in tests if t.kind == "weigh"]
+    if not weighed:
         return None
     found = [
-        (f"{i}.{k}", _kilograms(v), _lost(t)) for i, t in enumerate(tests) for k, v in enumerate(t.force)
+        (f"{i}.{k}", _kilograms(v), _lost(t)) for i, t in enumerate(weighed) for k, v in enumerate(t.force)
     ]
     with working.title("Units that were weighed"):
-        return _group("weigh", d.anchorage.unit or "unit", "", "", "", found, _figure("spread-friction"))
+        return _group("weigh", anchorage.unit or "unit", "", "", "", found, _figure("spread-friction"))
 
 
-def strengths(d: Deployment, surface: str | None) -> Group | None:
+def strengths(ground: Ground, surface: str | None) -> Group | None:
     """Undrained strength of clay that was read on a ground (Pa), each reading by itself; None where none was."""
-    tests = [t for t in d.test if t.kind == "vane" and _surface(d, t) == str(surface)]
+    tests = [t for t in ground.tests if t.kind == "vane" and _surface(ground.site, t) == str(surface)]
     if not tests:
         return None
     state = "dry" if any((t.state or "dry") == "dry" for t in tests) else "wet"
@@ -242,9 +242,11 @@ def strengths(d: Deployment, surface: str | None) -> Group | None:
         return _group("vane", "clay", "", str(surface), state, found, _figure("spread-stake"))
 
 
-def stakes_pulled(d: Deployment, surface: str | None) -> tuple[Group, float | None] | None:
+def stakes_pulled(ground: Ground, surface: str | None) -> tuple[Group, float | None] | None:
     """Stakes that were pulled on a ground (N), and the angle if all were pulled at one; None where none was."""
-    tests = [t for t in d.test if t.kind == "pull" and _surface(d, t) == str(surface) and t.force]
+    tests = [
+        t for t in ground.tests if t.kind == "pull" and _surface(ground.site, t) == str(surface) and t.force
+    ]
     if not tests:
         return None
     state = "dry" if any((t.state or "dry") == "dry" for t in tests) else "wet"
@@ -263,14 +265,14 @@ def stakes_pulled(d: Deployment, surface: str | None) -> tuple[Group, float | No
     return made, angles.pop() if len(angles) == 1 else None
 
 
-def meters(d: Deployment) -> Group | None:
+def meters(tests: list[SiteTest]) -> Group | None:
     """What a meter read over what was forecast for then, pair by pair; shown, and never credited."""
-    tests = [t for t in d.test if t.kind == "meter"]
-    if not tests:
+    read = [t for t in tests if t.kind == "meter"]
+    if not read:
         return None
     found = [
         (t.place, float(v) / float(f), ())
-        for t in tests
+        for t in read
         for v, f in zip(t.force, t.steady, strict=False)
         if float(f) > 0
     ]

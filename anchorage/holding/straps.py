@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from anchorage.core import tables
 from anchorage.core.constants import gravity
 from anchorage.core.say import say
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Shelter, Snow
 from anchorage.formulas import straps as formulas
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import net_pressure
@@ -115,17 +115,19 @@ Trigger = Literal["snow-lies", "snow-falls", "leans", "slopes", "gust-over", "gu
 """Why straps are locked whatever the ratings say."""
 
 
-def triggers(d: Deployment, s: RoofSnow, gust: float, secure: float) -> list[Trigger]:
+def triggers(
+    shelter: Shelter, snow: Snow, ground_slope: float, s: RoofSnow, gust: float, secure: float
+) -> list[Trigger]:
     """What calls for locked straps, in the order in which it is said. gust: at the shelter (m/s); secure: share of a limit."""
-    falling, most, out = d.snow.falling, d.shelter.rating.gust_unlocked, list[Trigger]()
+    falling, most, out = snow.falling, shelter.rating.gust_unlocked, list[Trigger]()
     lean, slope = (tables.row("strap-lock", k).value for k in ("lean", "cross-slope"))
     if s.load > 0:
         out.append("snow-lies")
     elif s.method == "none" and falling is not None and any((falling.depth, falling.water)):
         out.append("snow-falls")
-    if d.shelter.lean is not None and d.shelter.lean > lean:
+    if shelter.lean is not None and shelter.lean > lean:
         out.append("leans")
-    if float(np.tan(np.deg2rad(d.site.slope))) > slope:
+    if float(np.tan(np.deg2rad(ground_slope))) > slope:
         out.append("slopes")
     if most is not None and gust > float(most):
         out.append("gust-over")
@@ -134,11 +136,17 @@ def triggers(d: Deployment, s: RoofSnow, gust: float, secure: float) -> list[Tri
     return out
 
 
-def as_left(d: Deployment, s: RoofSnow, gust: float, secure: float) -> bool:
+def as_left(
+    shelter: Shelter, snow: Snow, ground_slope: float, s: RoofSnow, gust: float, secure: float
+) -> bool:
     """Whether the straps are locked once the conditions of the verdict are met: they are, or it asks for it."""
-    r = d.shelter.rating
+    r = shelter.rating
     only_locked = r.gust_locked is not None and r.gust_unlocked is None
-    return d.shelter.straps == "locked" or only_locked or bool(triggers(d, s, gust, secure))
+    return (
+        shelter.straps == "locked"
+        or only_locked
+        or bool(triggers(shelter, snow, ground_slope, s, gust, secure))
+    )
 
 
 def lower_given(unlocked: float | None, locked: float | None, straps: str) -> float | None:
@@ -174,9 +182,9 @@ def wind_pushes(loaded: Mapping[str, Panels], gust_effect: float, height: float)
     return out
 
 
-def _one(d: Deployment, shape: Shape, s: RoofSnow, direction: Direction, wind: float,
+def _one(sh: Shelter, ground_slope: float, shape: Shape, s: RoofSnow, direction: Direction, wind: float,
          gamma: float) -> Racking:  # fmt: skip
-    sh, strap = d.shelter, d.shelter.strap
+    strap = sh.strap
     height, along = leg_height(shape), direction == ALONG
     # A joint of shelters in line can part and carries nothing: along the ridge each stands on its own straps, with its own roof and weight,
     # and takes the wind on the end of the line alone; across it the straps of the two ends of the line hold all of them.
@@ -186,7 +194,7 @@ def _one(d: Deployment, shape: Shape, s: RoofSnow, direction: Direction, wind: f
         lean = max(
             _sway_of_code(height, sh.points_per_side if along else 2),
             float(sh.lean or 0.0),
-            float(np.tan(np.deg2rad(d.site.slope))),
+            float(np.tan(np.deg2rad(ground_slope))),
         )
         missing = [] if sh.mass is not None else ["shelter.mass"]
         per_wall = None if strap is None else strap.count if along else strap.ends
@@ -240,7 +248,8 @@ def _one(d: Deployment, shape: Shape, s: RoofSnow, direction: Direction, wind: f
 
 
 def rackings(
-    d: Deployment,
+    shelter: Shelter,
+    ground_slope: float,
     shape: Shape,
     s: RoofSnow,
     loaded: Mapping[str, Panels],
@@ -251,8 +260,8 @@ def rackings(
     with working.title("Wind at the eave"):
         pushes = wind_pushes(loaded, gust_effect, leg_height(shape))
     with tables.collect() as rows:
-        along = _one(d, shape, s, ALONG, pushes[ALONG], gamma_line)
-        across = _one(d, shape, s, ACROSS, pushes[ACROSS], gamma_line)
+        along = _one(shelter, ground_slope, shape, s, ALONG, pushes[ALONG], gamma_line)
+        across = _one(shelter, ground_slope, shape, s, ACROSS, pushes[ACROSS], gamma_line)
     return replace(along, rows=tuple(rows)), replace(across, rows=tuple(rows))
 
 

@@ -5,23 +5,23 @@ from __future__ import annotations
 from anchorage.core import tables
 from anchorage.core.say import say
 from anchorage.core.units import show
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import About, Anchorage, Shelter
 
 MASS_UNUSUAL = "mass-unusual"
 """Code of the question whether a mass is what it was typed as."""
 
 
-def mass_asks(d: Deployment, plan_area: float) -> list[tuple[str, str]]:
+def mass_asks(about: About, shelter: Shelter, a: Anchorage, plan_area: float) -> list[tuple[str, str]]:
     """(code, question) for each mass of the file over what is usual, unless it was weighed. plan_area (m2)."""
-    if d.deployment.weighed:
+    if about.weighed:
         return []
-    usual, a = tables.table("usual-most").by_key, d.anchorage
+    usual = tables.table("usual-most").by_key
     unit = a.unit if a.unit in usual and a.unit not in ("shelter", "other") else "other"
     found = [
-        ("shelter.mass", d.shelter.mass, usual["shelter"].value * plan_area, usual["shelter"].label),
+        ("shelter.mass", shelter.mass, usual["shelter"].value * plan_area, usual["shelter"].label),
         ("anchorage.unit_mass", a.unit_mass, usual[unit].value, usual[unit].label),
     ]
-    system = d.deployment.show_units
+    system = about.show_units
     return [
         (
             MASS_UNUSUAL,

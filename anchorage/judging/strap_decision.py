@@ -172,7 +172,9 @@ def decide(
     d: Deployment, snow: SnowOut, gust: float, racking: Sequence[RackingOut], policy: Policy, *, locked: bool
 ) -> tuple[Decision, str]:
     """The decision and its reason. With no rating it is never a computed pass. locked: the straps are, or are to be."""
-    found = triggers(d, roof_snow(d.snow, d.shelter, d.site), gust, policy.secure)
+    found = triggers(
+        d.shelter, d.snow, d.site.slope, roof_snow(d.snow, d.shelter, d.site), gust, policy.secure
+    )
     why = [_trigger_words(t, d, snow, gust, policy.secure) for t in found]
     missing, over = _missing(d, snow, gust), _too_much(d, snow, gust, racking, locked=locked)
     secure, system = policy.secure, d.deployment.show_units

@@ -625,7 +625,7 @@ def conditions_of(x: Installation) -> list[str]:
         )
     if x.sized is not None:
         out.append(say("What is listed for each point is in place before the wind is."))
-    out += [*_hung_conditions(x), *cold_conditions(x.deployment)]
+    out += [*_hung_conditions(x), *cold_conditions(x.deployment.ground, x.deployment.deployment.show_units)]
     if x.deployment.shelter.straps == "locked":
         out.append(say("The sidewall straps are locked."))
     shut = [d.wall for d in x.deployment.door if d.closed]

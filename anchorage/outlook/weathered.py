@@ -51,12 +51,14 @@ class Said(NamedTuple):
 
 def said_of(d: Deployment) -> Said:
     """What the file says of the ground, at the site or at any point."""
-    of = {(surface_state(d, d.site.state, []), d.site.surface)}
+    of = {(surface_state(d.ground, d.site.state, []), d.site.surface)}
     for p in d.point:
         surface = p.surface or d.site.surface
-        of.add((surface_state(d, p.state or d.site.state, [], surface), surface))
-    state = surface_state(d, d.site.state, [])
-    lies = any(s == "ice" or holds_water(s, on) or (s == "snow" and not snow_is_dry(d)) for s, on in of)
+        of.add((surface_state(d.ground, p.state or d.site.state, [], surface), surface))
+    state = surface_state(d.ground, d.site.state, [])
+    lies = any(
+        s == "ice" or holds_water(s, on) or (s == "snow" and not snow_is_dry(d.site, d.snow)) for s, on in of
+    )
     packs = any(s == "snow" and (on is None or is_hard(on)) for s, on in of)
     return Said(state, lies, any(s in FROZEN for s, _ in of), packs, usual_of(d))
 
@@ -64,7 +66,7 @@ def said_of(d: Deployment) -> Said:
 def usual_of(d: Deployment) -> float | None:
     """°C of an hour whose forecast has none: of the file; where that has none either, freezing if snow or frost is in it."""
     if d.site.temperature is None:
-        return freezes_at() if may_freeze(d) else None
+        return freezes_at() if may_freeze(d.ground) else None
     return d.site.temperature - ZERO_CELSIUS
 
 
@@ -143,7 +145,8 @@ class Grounds:
     """What the installation takes on each state of its ground, worked out once for each that is asked about."""
 
     def __init__(self, plan: Plan, d: Deployment, base: Limits) -> None:
-        self.d, self.base = as_it_stands(d, plan), replace(base, state=surface_state(d, d.site.state, []))
+        self.d = as_it_stands(d, plan)
+        self.base = replace(base, state=surface_state(d.ground, d.site.state, []))
         self._one: dict[str, Limits] = {}
         self._all: dict[frozenset[str], Limits] = {frozenset(): self.base}
 

@@ -368,7 +368,7 @@ def _columns(x: Installation, choices: Sequence[Choice], pattern: Sequence[Seque
             at = choices[k].at(p)
             alike = at.model_copy(update={"id": "", "placed": 0})
             if alike not in made:
-                made[alike] = hardware(x.deployment, at, x.factors)
+                made[alike] = hardware(x.deployment.anchorage, x.deployment.ground, at, x.factors)
             h = made[alike]
             top = most_stakes if h.kind == "stakes" else h.most
             most = choices[k].brought if top is None else min(top, choices[k].brought)

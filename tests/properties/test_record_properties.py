@@ -95,7 +95,7 @@ def test_logging_something_worse_makes_nothing_better(file: File, n: int, state:
         "coming down": said("coming-down", ""),
     }
     # as the thermometer of the file leaves it; what the file said of the ground is said anew
-    stands = [surface_state(with_state(d, s), s, []) for s in (state, *STATES)]
+    stands = [surface_state(with_state(d, s).ground, s, []) for s in (state, *STATES)]
     worse = [
         s for s, as_ in zip(STATES, stands[1:], strict=True) if all_lower(str(d.site.surface), stands[0], as_)
     ]

@@ -63,7 +63,7 @@ def tried_all(run):
             p = PointIn(id=x.base.ids[i])
         mine = []
         for k in ks:
-            h = hardware(x.deployment, run.choices[k].at(p), x.factors)
+            h = hardware(x.deployment.anchorage, x.deployment.ground, run.choices[k].at(p), x.factors)
             most = 4 if h.kind == "stakes" else run.choices[k].brought if h.most is None else h.most
             mine += [(k, h, n) for n in range(1, min(most, run.choices[k].brought) + 1)]
         able.append(mine)
