@@ -454,6 +454,7 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     """The page to hand out, as the end of its name says: .pdf, .html, anything else plain text."""
     from anchorage.core.textfile import exists, fingerprint  # noqa: PLC0415
     from anchorage.judging.explain import explain  # noqa: PLC0415
+    from anchorage.judging.weak import with_most  # noqa: PLC0415
     from anchorage.paper.content import Made, SheetIn  # noqa: PLC0415
     from anchorage.paper.record_page import sheet_rows  # noqa: PLC0415
     from anchorage.paper.render import rendered  # noqa: PLC0415 - after the first screen
@@ -462,7 +463,7 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     d, kind = answer.deployment, path.suffix.lower()
     if d is None or answer.plan is None or answer.around is None:
         return b""
-    a = _assessed(d, answer.assessed, deep=True)
+    a = with_most(_assessed(d, answer.assessed, deep=True))
     plan = a.plan
     found = weather_found if weather_found is not None and weather_found.number == answer.number else None
     if kind not in (".pdf", ".html", ".htm"):

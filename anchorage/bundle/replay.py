@@ -27,6 +27,7 @@ from anchorage.deployment.policy import use_of
 from anchorage.deployment.reader import LONGEST, read_file
 from anchorage.judging.explain import explain
 from anchorage.judging.plan import Assessment, assess
+from anchorage.judging.weak import with_most
 from anchorage.outlook.asked import Asked as Weather
 from anchorage.outlook.asked import forecasts_of, zone_said
 from anchorage.outlook.build import outlook
@@ -97,7 +98,7 @@ def judged(path: Path, forecasts: list[str], asked: Asked, *, pdf: bool = False)
     zone = zone_said(asked.zone, d)
     where = zone or UTC
     over = put_over(d, path, asked.now, zone)
-    a = assess(over, deep=True, show=True)
+    a = with_most(assess(over, deep=True, show=True))
     out: dict[str, bytes] = {"plan.json": (a.plan.to_json() + "\n").encode("utf-8")}
     around = Around(
         heading_true(over), over.wind.bearing, tuple(t.text for t in tables.texts("action-secure-"))

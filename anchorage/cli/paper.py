@@ -113,8 +113,9 @@ def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Documen
             "card: {plan}", plan=plan.name
         )
     from anchorage.judging.explain import explain  # noqa: PLC0415 - slow, and no other sheet needs it
+    from anchorage.judging.weak import with_most  # noqa: PLC0415 - the same
 
-    a = assess(d, deep=True, show=True)
+    a = with_most(assess(d, deep=True, show=True))
     s = SheetIn(
         a.plan,
         d,

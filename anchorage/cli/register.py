@@ -32,7 +32,7 @@ def _table(t: tables.Table) -> dict[str, Any]:
 
 def _source(file: str, s: Source) -> dict[str, Any]:
     return {"file": file, "id": s.id, "title": s.title, "short": s.short, "publisher": s.publisher,
-            "edition": s.edition, "year": s.year, "where": s.where}  # fmt: skip
+            "edition": s.edition, "year": s.year, "where": s.where, "second_hand": s.second_hand}  # fmt: skip
 
 
 def _text(t: tables.Text) -> dict[str, Any]:
@@ -58,7 +58,7 @@ def _figure(r: tables.Row) -> str:
 
 def _stands(r: tables.Row) -> str:
     """How a figure was obtained, and from what; how it was computed is said in its note."""
-    if r.how in ("read", "computed") and r.cited:
+    if r.how in ("read", "second-hand", "computed") and r.cited:
         return f"[{r.how}: {r.cited}{f', {r.clause}' if r.clause else ''}]"
     return f"[{r.how}]"
 
@@ -160,7 +160,7 @@ def sources(args: argparse.Namespace) -> Outcome:
     lines = [
         *wrap(
             say(
-                "read: seen in the source. computed: from figures that were seen, the note says how. memory: known, not seen. common practice: everybody does it, no source."
+                "read: seen in the source. computed: from figures that were seen, the note says how. second-hand: of the source, seen where another text repeats it. memory: known, not seen. common practice: everybody does it, no source."
             )
         )
     ]

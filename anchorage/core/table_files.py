@@ -6,7 +6,8 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-How = Literal["read", "computed", "common practice", "memory"]
+How = Literal["read", "computed", "second-hand", "common practice", "memory"]
+"""Of a figure: read in what is cited; worked out; of what is cited, read where another text repeats it; said by many; remembered."""
 Key = Annotated[str, Field(pattern=r"^[a-z0-9]+([-.][a-z0-9]+)*$")]
 Words = Annotated[str, Field(min_length=1)]
 
@@ -25,6 +26,8 @@ class Source(Strict):
     edition: Words | None = None
     year: int | None = None
     where: Words
+    second_hand: bool = False
+    """It was not seen itself: its figures were read in a text, a program or a sheet that repeats them."""
 
     def cite(self) -> str:
         parts = [self.short or self.title]

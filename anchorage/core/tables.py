@@ -42,7 +42,7 @@ from anchorage.core.textfile import load_toml
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-STRENGTH: tuple[How, ...] = ("read", "computed", "common practice", "memory")
+STRENGTH: tuple[How, ...] = ("read", "computed", "second-hand", "common practice", "memory")
 MARKER = "INDEX.toml"
 DANGERS: tuple[Danger, ...] = get_args(Danger)
 
@@ -59,7 +59,7 @@ class _Stated(Strict):
 
     @model_validator(mode="after")
     def _complete(self) -> Self:
-        if self.how == "read" and not (self.source and self.clause):
+        if self.how in ("read", "second-hand") and not (self.source and self.clause):
             raise ValueError("what was read names its source and the clause in that source")
         if self.how == "computed" and not self.note:
             raise ValueError("a computed figure says how, in its note")
@@ -68,6 +68,8 @@ class _Stated(Strict):
     def cite(self) -> str:
         if self.how == "read":
             return f"{self.cited}, {self.clause}"
+        if self.how == "second-hand":
+            return say("{source}, {clause}, second-hand", source=self.cited, clause=self.clause)
         if self.how == "computed":
             return f"computed: {self.note}"
         return say("memory, not read") if self.how == "memory" else say("common practice, no source")
@@ -373,6 +375,8 @@ class _Checker:
             self.cited.add(source)
             if source not in self.sources:
                 self.faults.append(f"{place}: the source {source!r} is not declared in this file")
+            elif how in ("read", "second-hand") and (how != "read") != self.sources[source].second_hand:
+                self.faults.append(f"{place}: {how!r} of {source!r}, whose second_hand says otherwise")
         cited = self.sources[source].cite() if source in self.sources else ""
         return {"source": source, "clause": clause, "how": how, "cited": cited}
 
@@ -535,7 +539,7 @@ def load_all() -> None:
 
 
 def weakest(hows: Iterable[How]) -> How:
-    """Return the weakest of some provenances: read is the strongest, memory the weakest."""
+    """Return the weakest of some provenances, by STRENGTH."""
     given = list(hows)
     if not given:
         raise TableError("the provenance of a result that used no row cannot be told")

@@ -88,6 +88,7 @@ NAMES = (
     mark("frozen"),
     mark("read"),
     mark("computed"),
+    mark("second-hand"),
     mark("memory"),
     mark("common practice"),
     mark("pickup"),

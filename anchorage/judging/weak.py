@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
+import numpy as np
+
+from anchorage.checks.installation import assemble
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
-from anchorage.judging.plan import Assessment, assess
+from anchorage.deployment.policy import use_of
+from anchorage.judging.plan import Assessment
 from anchorage.judging.result import MovesOut
+from anchorage.judging.snow_report import snow_out
+from anchorage.judging.verdict import bounds
+from anchorage.loads.roof_snow import roof_snow
 
 WEAK = ("memory", "common practice")
 STEP = 0.1
@@ -30,9 +37,26 @@ def _said(value: float, r: tables.Row) -> str:
     return f"{value:.4g}" if r.unit == "1" else f"{value:.4g} {r.unit}"
 
 
-def _units(a: Assessment) -> int | None:
-    need = a.installation.needs.get(a.installation.use)
-    return None if need is None else need.total
+@dataclass(frozen=True)
+class _Held:
+    """As much of a result as a figure can move, without what else a plan says."""
+
+    units: int | None
+    """Needed for the use that is judged."""
+    sized: bool
+    gusts: tuple[float | None, float | None]
+    """That limits (m/s), and that which the anchorage holds."""
+    snow: float | None
+    """As a share of what the roof carries."""
+
+
+def _held(d: Deployment) -> _Held:
+    x = assemble(d, (use_of(d),))
+    own = x.wind.gust_of(min(float(np.min(f.q)) for f in x.limits() if not f.fixed))
+    both = (min([own, *(b.gust for b in bounds(x))]), own)
+    need = x.needs.get(x.use)
+    return _Held(None if need is None else need.total, x.sized is not None, tuple(g if np.isfinite(g) else None for g in both),
+                 snow_out(d, roof_snow(d.snow, d.shelter, d.site), []).ratio)  # type: ignore[arg-type]  # fmt: skip
 
 
 def _worse(now: float | None, then: float | None, power: float) -> float:
@@ -42,32 +66,30 @@ def _worse(now: float | None, then: float | None, power: float) -> float:
     return 1.0 if not then else 1.0 - (then / now) ** (1 / power)
 
 
-def _moved(base: Assessment, then: Assessment) -> float:
+def _moved(base: _Held, then: _Held) -> float:
     """By what share of a gust it is worse. Where the count follows from the figures, so does the gust: the count is asked first."""
-    was, now = _units(base), _units(then)
-    snow = _worse(base.plan.snow.ratio, then.plan.snow.ratio, -2.0)
-    if base.plan.anchorage.sized and was != now:
-        return max(snow, _worse(was, now, -2.0))
-    gusts = [(x.plan.limit.gust_m_s, x.plan.limit.anchorage_gust_m_s) for x in (base, then)]
-    return max(snow, *(_worse(one, other, 1.0) for one, other in zip(*gusts, strict=True)))
+    snow = _worse(base.snow, then.snow, -2.0)
+    if base.sized and base.units != then.units:
+        return max(snow, _worse(base.units, then.units, -2.0))
+    return max(snow, *(_worse(one, other, 1.0) for one, other in zip(base.gusts, then.gusts, strict=True)))
 
 
 def moves_most(d: Deployment) -> MovesOut | None:
     """The figure, and what becomes of the result; None where none of them makes it worse."""
     with tables.collect() as rows:
-        base = assess(d)
+        base = _held(d)
     most, found = LEAST, None
     for r in dict.fromkeys(r for r in rows if r.how in WEAK):
         for value in ends(r):
             try:
                 with tables.instead(r, value):
-                    then = assess(d)
+                    then = _held(d)
             except AnchorageError:
                 continue  # a figure that the program refuses to be so
             if (share := _moved(base, then)) > most:
                 most, found = share, MovesOut(
-                    row=f"{r.table} {r.key}", how=r.how, value=_said(r.value, r), worse=_said(value, r), gust_m_s=then.plan.limit.gust_m_s,
-                    units=_units(then), units_now=_units(base), ratio=then.plan.snow.ratio,
+                    row=f"{r.table} {r.key}", how=r.how, value=_said(r.value, r), worse=_said(value, r), gust_m_s=then.gusts[0],
+                    units=then.units, units_now=base.units, ratio=then.snow,
                 )  # fmt: skip
     return found
 

@@ -10,7 +10,7 @@ from anchorage.core.words import out_of, spoken
 from anchorage.judging.result import CheckOut, Plan
 from anchorage.paper.blocks import Beside, Block, Break, Bullets, Grid, Heading, Lines, Para
 from anchorage.paper.content import SheetIn, down
-from anchorage.paper.text import load_words, strength_words
+from anchorage.paper.text import load_words, moves_most, strength_words
 from anchorage.paper.words import limit_text
 
 WORKED = (later("Wind at the shelter"), later("Load case"), later("Share of the point"), "Check")
@@ -230,17 +230,19 @@ def officer_blocks(s: SheetIn) -> list[Block]:
 def _engineer(s: SheetIn) -> list[Block]:
     """Every check, what it stands on, the working of what governs, the record."""
     p = s.plan
-    weak = f": {', '.join(p.provenance.weak)}" if p.provenance.weak else ""
+    tried = p.provenance.tried
+    weak = f": {', '.join(p.provenance.weak)}" if p.provenance.weak and not tried else ""
+    stands = say(
+        "Weakest provenance of any figure used: {weakest}{weak}.",
+        weakest=spoken(p.provenance.weakest),
+        weak=weak,
+    )
+    holds = say("What holds: {strength_words}.", strength_words=strength_words(p))
     texts = [
         _wind(p),
         _demand(p),
-        say("What holds: {strength_words}.", strength_words=strength_words(p)),
-        _margins(p),
-        say(
-            "Weakest provenance of any figure used: {weakest}{weak}.",
-            weakest=spoken(p.provenance.weakest),
-            weak=weak,
-        ),
+        f"{holds} {_margins(p)}",
+        f"{stands} {moves_most(p)}" if tried else stands,
     ]
     out: list[Block] = [
         Heading(say("FOR THE ENGINEER")),

@@ -13,7 +13,7 @@ from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, out_of, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
 from anchorage.judging.gusts import coming_down, of_plan, printed, set_up_below
-from anchorage.judging.result import AlarmOut, CheckOut, MovesOut, Plan, StockOut
+from anchorage.judging.result import AlarmOut, CheckOut, Plan, StockOut
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count, sketch
 
@@ -243,6 +243,22 @@ def find_out_words(plan: Plan) -> list[str]:
         saved = "" if o.saves is None else say(", {saves} fewer", saves=o.saves)
         out.append(f"{o.text[0].upper()}{o.text[1:]}: {o.total}{saved}.")
     return out
+
+
+def moves_most(p: Plan) -> str:
+    """The figure without a publication that moves this result most, and what becomes of it then."""
+    m = p.provenance.most
+    if m is None:
+        return say("No weak figure moves this by a thousandth of the gust or more.")
+    become = [say("{n} needed, now {now}", n=m.units, now=m.units_now)] if m.units is not None and m.units != m.units_now else []  # fmt: skip
+    gust, now = m.gust_m_s, p.limit.gust_m_s
+    if gust is None:
+        become.append(say("no limiting gust can be told"))
+    elif now is not None and gust < now and not (become and p.anchorage.sized):
+        become.append(say("holds to {gust}, now {now}", gust=show("speed", gust, p.show_units, digits=1), now=show("speed", now, p.show_units, digits=1)))  # fmt: skip
+    if m.ratio is not None and m.ratio > (p.snow.ratio or 0.0):
+        become.append(say("snow at {share} % of what the roof carries", share=round(100 * m.ratio)))
+    return say("Weak figure that moves this most: {row} ({how}). At {worse} instead of {value}: {become}.", row=m.row, how=m.how, worse=m.worse, value=m.value, become="; ".join(become))  # fmt: skip
 
 
 class Page:
@@ -678,22 +694,8 @@ class Page:
                 "",
                 "  ",
             ),
-            *(wrap(self.moves(p.provenance.most), "", "  ") if p.provenance.tried else []),
+            *(wrap(moves_most(p), "", "  ") if p.provenance.tried else []),
         ]
-
-    def moves(self, m: MovesOut | None) -> str:
-        """The figure without a publication that moves this result most, and what becomes of it then."""
-        if m is None:
-            return say("No weak figure moves this by a thousandth of the gust or more.")
-        become = [say("{n} needed, now {now}", n=m.units, now=m.units_now)] if m.units is not None and m.units != m.units_now else []  # fmt: skip
-        gust, now = m.gust_m_s, self.plan.limit.gust_m_s
-        if gust is None:
-            become.append(say("no limiting gust can be told"))
-        elif now is not None and gust < now and not (become and self.plan.anchorage.sized):
-            become.append(say("holds to {gust}, now {now}", gust=show("speed", gust, self.system, digits=1), now=show("speed", now, self.system, digits=1)))  # fmt: skip
-        if m.ratio is not None and m.ratio > (self.plan.snow.ratio or 0.0):
-            become.append(say("snow at {share} % of what the roof carries", share=round(100 * m.ratio)))
-        return say("Weak figure that moves this most: {row} ({how}). At {worse} instead of {value}: {become}.", row=m.row, how=m.how, worse=m.worse, value=m.value, become="; ".join(become))  # fmt: skip
 
     def checks(self) -> list[str]:
         rows = [(say("check"), say("where"), "load", say("holds to"))]

@@ -132,7 +132,7 @@ def test_what_was_read_or_computed_from_a_source_has_its_clause_and_what_was_not
     known = {s.id: s for _, s in tables.register().sources}
     reg = tables.register()
     for x in (*reg.rows, *reg.texts, *reg.codes):
-        if x.how == "read":
+        if x.how in ("read", "second-hand"):
             assert known[x.source].publisher, x.key
             assert x.clause, x.key
         elif x.how == "computed":
@@ -140,6 +140,27 @@ def test_what_was_read_or_computed_from_a_source_has_its_clause_and_what_was_not
             assert (x.source is None) or (x.clause and known[x.source].publisher), x.key
         else:
             assert x.source is None, x.key
+
+
+REPEATS = re.compile(
+    r"second-hand|third-hand|transcri|restate|ported|read off|open (worksheet|module|code|script|engine)|PyPI|xcfem"
+)
+
+
+def test_what_was_read_where_another_repeats_it_is_graded_so():
+    """A source that says of itself that it was not seen is second_hand, and none of its figures is `read`."""
+    sources = [s for _, s in tables.register().sources]
+    for s in sources:
+        if REPEATS.search(f"{s.title} {s.where}") and s.id not in ("jcss-wind", "geomembrane-sand-2013"):
+            assert s.second_hand, s.id
+    hidden = {s.id for s in sources if s.second_hand}
+    reg = tables.register()
+    of = [x for x in (*reg.rows, *reg.texts, *reg.codes) if x.source in hidden]
+    assert {x.how for x in of} == {"second-hand", "computed"}
+    assert not [
+        x for x in (*reg.rows, *reg.texts, *reg.codes) if x.how == "second-hand" and x.source not in hidden
+    ]
+    assert all(x.cite().endswith(", second-hand") for x in of if x.how == "second-hand")
 
 
 @pytest.mark.parametrize(
@@ -232,6 +253,9 @@ def test_the_part_for_the_engineer_names_it(tmp_path, monkeypatch, capsys):
     main(["check", "a.toml", "--engineer", "--json"])
     most = json.loads(capsys.readouterr().out)["provenance"]["most"]
     assert f"Weak figure that moves this most: {most['row']} ({most['how']})." in page
+    main(["sheet", "a.toml", "-o", "s.html"])
+    paper = " ".join(Path("s.html").read_text(encoding="utf-8").split())
+    assert f"Weak figure that moves this most: {most['row']} ({most['how']})." in paper
     Path("a.toml").write_text(demo_text("asphalt"), encoding="utf-8")
     main(["check", "a.toml", "--engineer"])
     assert "No weak figure moves this by a thousandth" in " ".join(capsys.readouterr().out.split())

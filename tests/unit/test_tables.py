@@ -81,6 +81,16 @@ def test_the_citation_says_how_without_a_source(tmp_path: Path, how: str, cite: 
         assert row.clause is None
 
 
+def test_what_was_not_seen_itself_is_never_read(tmp_path: Path) -> None:
+    """The same row: refused as `read`, and as `second-hand` it keeps its source and says so."""
+    repeated = f"{SOURCE}second_hand = true\n"
+    assert "whose second_hand says otherwise" in refusal(write(tmp_path, sources=repeated))
+    head = HEAD.replace('"read"', '"second-hand"')
+    row = write(tmp_path, head=head, sources=repeated).table("friction")["cloth-asphalt-dry"]
+    assert row.source == "klipalo-2022"
+    assert row.cite() == "Klipalo et al. 2022, abstract, second-hand"
+
+
 REFUSED_ROWS = {
     "unknown source": ('key = "b", value = 1, source = "nobody", clause = "1"', "'nobody' is not declared"),
     "another source does not take over the clause": (
@@ -96,6 +106,10 @@ REFUSED_ROWS = {
     "practice with a source": (
         'key = "b", value = 1, how = "common practice", source = "klipalo-2022"',
         "'common practice' may not",
+    ),
+    "second-hand of what was seen": (
+        'key = "b", value = 1, how = "second-hand", source = "klipalo-2022", clause = "1"',
+        "whose second_hand says otherwise",
     ),
     "nan": ('key = "b", value = nan', "finite number"),
     "infinity": ('key = "b", value = 1, high = inf', "finite number"),
