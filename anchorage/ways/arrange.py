@@ -9,7 +9,7 @@ choice in each case, and q is halved. What was found is then judged by the check
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -42,6 +42,14 @@ WORK_S = 2.0
 """The same for the arrangement of least work, where what was found by then does."""
 SOLVE_S = 4.0
 """Seconds at most for one solution; what is left open is printed as a gap."""
+SMALL = 30
+"""Choices at points in all up to which a program is given its full time; larger ones are seldom proved, so what is looked for is a good one."""
+LARGE_S = 0.6
+"""Seconds for a large program as it is, whose bound is kept, and for its arrangement of least work."""
+PART_S = 0.4
+"""The same for each of its parts, in which it is settled which level of friction counts in which case."""
+REFINED = 2
+"""Times that the levels are chosen anew by what was found."""
 GAP = 5e-4
 """Share of what is looked for at which a solution counts as the best; the bound that was proved is kept beside it."""
 NARROW = 1e-3
@@ -80,6 +88,8 @@ class Arranged:
     q: float
     bound: float
     """No arrangement of these choices at these points holds more than this (Pa)."""
+    values: Floats | None = field(default=None, compare=False, repr=False)
+    """Of the program, to look for others near it."""
 
 
 def choices_of(d: Deployment) -> list[Choice]:
@@ -211,8 +221,12 @@ def _worst_pairs(a: Floats, b: Floats) -> list[tuple[float, float]]:
 class _Checks:
     """The checks of what stands on the frame as rows of a program. q: a fixed pressure, or None where it is a variable."""
 
-    def __init__(self, x: Installation, b: Base, p: _Program, q: float | None) -> None:
+    def __init__(
+        self, x: Installation, b: Base, p: _Program, q: float | None, part: float | Floats | None
+    ) -> None:
         self.x, self.b, self.p, self.fixed = x, b, p, q
+        self.near = part if isinstance(part, np.ndarray) else None
+        self.kept: dict[tuple[float, int], tuple[dict[int, float], float]] = {}
         self.f: Factors = x.factors
         self.mass = x.shelter_mass * gravity()
         self.shelter = self.f.shelter * self.mass
@@ -220,8 +234,10 @@ class _Checks:
         self.levels = sorted(
             {self.f.friction * m for c in p.columns for m in (c.h.friction, c.h.foot)}, reverse=True
         )
+        if isinstance(part, float):
+            self.levels = [part]
         self.fall = float(np.deg2rad(b.slope))
-        self.big = 1.0
+        self.mine = [[(k, c) for k, c in enumerate(p.columns) if c.point == i] for i in range(self.n)]
 
     def asks(self, per_q: float) -> tuple[dict[int, float], float]:
         """(row, right side) of per_q times q."""
@@ -262,39 +278,41 @@ class _Checks:
         for i in {c.point for c in self.p.columns if c.h.kind == "ballast"}:
             if most[i] <= 0:
                 continue
-            mine = [(k, c) for k, c in enumerate(self.p.columns) if c.point == i]
+            mine = self.mine[i]
             row, right = self.asks(self.f.wind * float(most[i]))
             hold = {self.p.n(k): self._up(c) for k, c in mine}
             self.p.at_least(_merge(hold, row), right - float(own[i]))
 
-    def rub(
-        self, level: float, share: Floats, on: NDArray[np.bool_] | None = None
-    ) -> tuple[dict[int, float], float]:
-        """(row, constant) of Σ φμκW up to a level less what pulls downhill; share: of the shelter's weight at each point."""
+    def rub(self, level: float, frame: int = -1) -> tuple[dict[int, float], float]:
+        """(row, constant) of Σ φμκW up to a level less what pulls downhill, of a frame or (-1) of the shelter as a whole."""
+        if (level, frame) in self.kept:
+            return self.kept[level, frame]
         row: dict[int, float] = {}
         cos, sin = float(np.cos(self.fall)), float(np.sin(self.fall))
-        constant = 0.0
+        constant, g = 0.0, gravity()
         for i in range(self.n):
-            if on is not None and not on[i]:
+            if frame >= 0 and self.b.frame[i] != frame:
                 continue
-            constant -= self.mass * float(share[i]) * sin
-            mine = [(k, c) for k, c in enumerate(self.p.columns) if c.point == i]
-            if not mine:
-                constant += (
-                    cos * self.shelter * float(share[i]) * min(self.f.friction * self.x.hard[i].foot, level)
-                )
-            for k, c in mine:
-                foot = cos * self.shelter * float(share[i]) * min(self.f.friction * c.h.foot, level)
+            share = 1.0 / self.n if frame < 0 else float(self.b.frame_weight[frame]) / 2
+            constant -= self.mass * share * sin
+            if not self.mine[i]:
+                constant += cos * self.shelter * share * min(self.f.friction * self.x.hard[i].foot, level)
+            for k, c in self.mine[i]:
+                foot = cos * self.shelter * share * min(self.f.friction * c.h.foot, level)
                 row[self.p.z(k)] = row.get(self.p.z(k), 0.0) + foot
                 if c.h.kind == "ballast":
-                    load = c.h.unit_mass * gravity()
+                    load = c.h.unit_mass * g
                     row[self.p.n(k)] = (
                         cos * self.f.ballast * load * min(self.f.friction * c.h.friction, level) - load * sin
                     )
+        self.kept[level, frame] = row, constant
         return row, constant
 
     def either(self, options: list[tuple[dict[int, float], float]], spare: Sequence[int] = ()) -> None:
         """At least one of some rows (what is more than their right side) holds, or one of some choices is taken."""
+        if self.near is not None and len(options) > 1:
+            at = self.near
+            options = [max(options, key=lambda o: sum(a * float(at[v]) for v, a in o[0].items()) - o[1])]
         if len(options) == 1 and not spare:
             self.p.at_least(*options[0])
             return
@@ -324,22 +342,17 @@ class _Checks:
     def sliding(self) -> None:
         """Friction alone, the shelter as a whole and frame by frame: for what stands on the frame only."""
         b, gamma = self.b, self.f.wind
-        even = np.full(self.n, 1.0 / self.n)
         for push, up in _worst_pairs(size(b.cases.push)[:, 0], plus(b.cases.uplift)[:, 0]):
-            self.either([self.slides(m, even, None, gamma * (push + m * up)) for m in self.levels])
+            self.either([self.slides(m, gamma * (push + m * up)) for m in self.levels])
         if not len(b.frame_weight):
             return
         pushed, lifted = frame_loads(b)
         for f in range(len(b.frame_weight)):
-            on = b.frame == f
-            half = np.where(on, b.frame_weight[f] / 2, 0.0)
             for push, up in _worst_pairs(pushed[:, f], plus(lifted[:, f])):
-                self.either([self.slides(m, half, on, gamma * (push + m * up)) for m in self.levels])
+                self.either([self.slides(m, gamma * (push + m * up), f) for m in self.levels])
 
-    def slides(
-        self, m: float, share: Floats, on: NDArray[np.bool_] | None, per_q: float
-    ) -> tuple[dict[int, float], float]:
-        row, constant = self.rub(m, share, on)
+    def slides(self, m: float, per_q: float, frame: int = -1) -> tuple[dict[int, float], float]:
+        row, constant = self.rub(m, frame)
         asks, right = self.asks(per_q)
         return _merge(row, asks), right - constant
 
@@ -348,7 +361,7 @@ class _Checks:
         if b.minimum_push is None or b.minimum_moment is None:
             return
         levers = b.arms[:, None] - b.edges @ b.xy.T
-        row, constant = self.rub(np.inf, np.full(self.n, 1.0 / self.n))
+        row, constant = self.rub(np.inf)
         driven = any(c.h.kind in DRIVEN for c in self.p.columns)
         for face, edge in enumerate((2, 3, 0, 1)):
             if not driven:
@@ -398,7 +411,7 @@ def _common(p: _Program, choices: Sequence[Choice], pattern: Sequence[Sequence[i
 def _solve(
     p: _Program, cost: dict[int, float], most_q: float, seconds: float, gap: float
 ) -> tuple[NDArray[np.float64] | None, float]:
-    """(values, bound on the cost); None where there is no solution."""
+    """(values, bound on the cost); None where none was found, and the bound is inf where it is proved that there is none."""
     try:
         from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - an extra, and slow to load
         from scipy.sparse import coo_array  # noqa: PLC0415 - the same
@@ -428,9 +441,13 @@ def _solve(
     found = milp(objective, constraints=LinearConstraint(a, low, high), integrality=kind, bounds=Bounds(np.zeros(wide), upper),
                  options={"time_limit": seconds, "mip_rel_gap": gap})  # fmt: skip
     bound = found.mip_dual_bound if found.mip_dual_bound is not None else -np.inf
+    if found.status == INFEASIBLE:
+        bound = np.inf
     return (None if found.x is None else np.asarray(found.x, float)), float(bound)
 
 
+INFEASIBLE = 2
+"""Status of the solver where it is proved that nothing holds."""
 SPREAD = 0.5
 """Minutes that a unit more at the point that has most counts for: of arrangements that cost about the same the evener."""
 
@@ -450,12 +467,12 @@ def _work(p: _Program, x: Installation) -> dict[int, float]:
     return cost
 
 
-def _read(p: _Program, v: Floats, n: int, q: float, bound: float) -> Arranged:
+def _read(columns: Sequence[_Column], v: Floats, n: int, q: float, bound: float) -> Arranged:
     counts, choice = np.zeros(n, int), [-1] * n
-    for k, c in enumerate(p.columns):
-        if round(float(v[p.z(k)])):
-            counts[c.point], choice[c.point] = round(float(v[p.n(k)])), c.choice
-    return Arranged(tuple(choice), counts, q, bound)
+    for k, c in enumerate(columns):
+        if round(float(v[len(columns) + k])):
+            counts[c.point], choice[c.point] = round(float(v[k])), c.choice
+    return Arranged(tuple(choice), counts, q, bound, v)
 
 
 @dataclass(frozen=True)
@@ -591,13 +608,10 @@ class _Driven:
 
     def _friction(self, load: tuple[float, ...], frame: int = -1) -> list[tuple[dict[int, float], float]]:
         checks, gamma = self.checks, self.f.wind
-        even = np.full(checks.n, 1.0 / checks.n)
-        out = [checks.slides(m, even, None, gamma * (load[0] + m * load[1])) for m in checks.levels]
+        out = [checks.slides(m, gamma * (load[0] + m * load[1])) for m in checks.levels]
         out = [(row, low + load[2]) for row, low in out]
         if frame >= 0:
-            on = self.b.frame == frame
-            half = np.where(on, self.b.frame_weight[frame] / 2, 0.0)
-            out += [checks.slides(m, half, on, gamma * (load[3] + m * load[4])) for m in checks.levels]
+            out += [checks.slides(m, gamma * (load[3] + m * load[4]), frame) for m in checks.levels]
         return out
 
     def _feet(self) -> None:
@@ -628,14 +642,12 @@ class _Driven:
         """The frames that only weights hold against a push."""
         some, added = by_weight(self.b, self.one, self.f.wind, self.q)
         for f in range(self.pushed.shape[1]):
-            on = self.b.frame == f
-            half = np.where(on, self.b.frame_weight[f] / 2, 0.0)
             asks = {
                 (float(self.pushed[c, f]), max(float(self.lifted[c, f]), 0.0), round(float(added[c, f]), 6))
                 for c in np.flatnonzero(some[:, f] & (self.pushed[:, f] > 0))
             }
             for push, up, more in _most(asks):
-                rows = [self.checks.slides(m, half, on, self.f.wind * (push + m * up)) for m in self.checks.levels]  # fmt: skip
+                rows = [self.checks.slides(m, self.f.wind * (push + m * up), f) for m in self.checks.levels]  # fmt: skip
                 self.checks.either([(row, low + more) for row, low in rows])
 
     def _whole(self) -> None:
@@ -657,12 +669,16 @@ class _Driven:
             self.checks.either([(row, needs), *self._friction(load)])
 
 
-def _program(columns: Sequence[_Column], x: Installation, choices: Sequence[Choice], pattern: Sequence[Sequence[int]], q: float | None, most_q: float) -> _Program:  # fmt: skip
-    """The checks as a program, at a pressure or with it as a variable."""
+def _program(columns: Sequence[_Column], x: Installation, choices: Sequence[Choice], pattern: Sequence[Sequence[int]], q: float | None, most_q: float, part: float | Floats | None = None) -> _Program:  # fmt: skip
+    """The checks as a program, at a pressure or with it as a variable.
+
+    part: of it where one level of friction counts in every case, or in each the one that holds most in an arrangement (its values): what
+    holds there holds, and it is much easier.
+    """
     p = _Program(columns)
     _common(p, choices, pattern)
     hard = _hard(columns, x, pattern)
-    checks = _Checks(x, standing_on(x, hard, pattern), p, q)
+    checks = _Checks(x, standing_on(x, hard, pattern), p, q, part)
     checks.x_most = most_q
     checks.lifting()
     if q is not None and any(c.h.kind in DRIVEN for c in columns):
@@ -706,43 +722,77 @@ class Solver:
         """Whether some points have stakes or deadmen, which are linear at a given pressure only."""
         return any(self.choices[k].kind in DRIVEN for able in self.pattern for k in able)
 
-    def least_work(self, q: float, bound: float | None = None) -> Arranged | None:
-        """The arrangement of least work that holds a pressure; None where none does."""
-        p = _program(self.columns, self.x, self.choices, self.pattern, q, self.most_q)
-        v, _ = _solve(p, _work(p, self.x), self.most_q, WORK_S, self.gap)
-        return (
-            None if v is None else _read(p, v, len(self.pattern), q, self.most_q if bound is None else bound)
-        )
+    @property
+    def large(self) -> bool:
+        """Whether it is too large to be proved in the time that there is."""
+        return len(self.columns) > SMALL
+
+    def _program(self, q: float | None, part: float | Floats | None = None) -> _Program:
+        return _program(self.columns, self.x, self.choices, self.pattern, q, self.most_q, part)
+
+    def _levels(self) -> list[float]:
+        return sorted({self.x.factors.friction * m for c in self.columns for m in (c.h.friction, c.h.foot)}, reverse=True)  # fmt: skip
+
+    def least_work(self, q: float, bound: float | None = None, near: Floats | None = None) -> Arranged | None:
+        """The arrangement of least work that holds a pressure; None where none does. near: values of one that does."""
+        best, least = None, np.inf
+        parts: list[float | Floats | None] = [None]
+        if self.large:
+            parts = [*self._levels()] if near is None else [near]
+        for part in parts:
+            p = self._program(q, part)
+            cost = _work(p, self.x)
+            seconds = PART_S if self.large else WORK_S
+            v, _ = _solve(p, cost, self.most_q, seconds, self.gap)
+            if v is not None and (mine := sum(c * float(v[k]) for k, c in cost.items())) < least:
+                best, least = v, mine
+        top = self.most_q if bound is None else bound
+        return None if best is None else _read(self.columns, best, len(self.pattern), q, top)
 
     def best(self) -> Arranged | None:
         """The arrangement that holds most, and of those that do the one of least work. Raises ``NoSolverError``."""
         return self._halved() if self.driven else self._at_once()
 
     def _at_once(self) -> Arranged | None:
-        p = _program(self.columns, self.x, self.choices, self.pattern, None, self.most_q)
-        v, bound = _solve(p, {p.q(): -1.0}, self.most_q, self.seconds, self.gap)
+        def run(part: float | Floats | None, seconds: float) -> tuple[Floats | None, float, float]:
+            p = self._program(None, part)
+            v, bound = _solve(p, {p.q(): -1.0}, self.most_q, seconds, self.gap)
+            return v, -1.0 if v is None else float(v[p.q()]), -bound
+
+        v, q, bound = run(None, LARGE_S if self.large else self.seconds)
+        if self.large and q < bound * (1 - self.gap):
+            tries: list[float | Floats] = [*self._levels()]
+            for n in range(len(tries) + REFINED):
+                if n >= len(tries) and v is None:
+                    break
+                other, more, _ = run(tries[n] if n < len(tries) else v, PART_S)
+                if other is not None and more > q:
+                    v, q = other, more
+                elif n >= len(tries):
+                    break
         if v is None:
             return None
-        q, bound = float(v[p.q()]), min(-bound, self.most_q)
-        found = _read(p, v, len(self.pattern), q, bound)
-        return self.least_work(q * (1 - 1e-9), bound) or found
+        bound = max(min(bound, self.most_q), q)
+        found = _read(self.columns, v, len(self.pattern), q, bound)
+        return self.least_work(q * (1 - 1e-9), bound, v) or found
 
     def _halved(self) -> Arranged | None:
         best = self.least_work(self.most_q, self.most_q)
-        low, high = 0.0, self.most_q
+        low, high, near, proved = 0.0, self.most_q, None, self.most_q
         while best is None or high - low > NARROW * high:
             if high <= NARROW * self.most_q or (best is not None and best.q >= self.most_q):
                 break
             q = (low + high) / 2
-            p = _program(self.columns, self.x, self.choices, self.pattern, q, self.most_q)
-            v, _ = _solve(p, {}, self.most_q, self.seconds, self.gap)
+            p = self._program(q)
+            v, none = _solve(p, {}, self.most_q, LARGE_S if self.large else self.seconds, self.gap)
             if v is None:
-                high = q
+                high, proved = q, q if none == np.inf else proved
             else:
-                low, best = q, _read(p, v, len(self.pattern), q, high)
+                low, best, near = q, _read(self.columns, v, len(self.pattern), q, proved), v
         if best is None:
             return None
-        return self.least_work(best.q, high) or best
+        best = replace(best, bound=proved)
+        return self.least_work(best.q, proved, near) or best
 
 
 def solvers(x: Installation, most_q: float) -> tuple[list[Choice], list[Solver]]:

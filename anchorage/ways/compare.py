@@ -200,7 +200,11 @@ class Comparison:
         for run in runs:
             try:
                 best = run.best()
-                least = run.least_work(target) if best is not None and best.bound >= target else None
+                least = (
+                    run.least_work(target, near=best.values)
+                    if best is not None and best.bound >= target
+                    else None
+                )
             except NoSolverError as e:
                 self.off[f"{there.name}{ALL_OF_IT}"] = str(e)
                 return
