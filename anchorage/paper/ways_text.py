@@ -102,6 +102,20 @@ def _named(w: WayOut, found: WaysOut) -> str:
     return f"{name}: {verdict}" if w.use != found.use or "wind.speed" in w.changes else f"{verdict}: {name}"
 
 
+def _by_side(w: WayOut, found: WaysOut, holds: str) -> str:
+    """What it holds from the weakest side, then in the wind that is forecast."""
+    system, share = found.show_units, found.policy.people_out
+    least, gust = w.any_side_m_s or 0.0, w.gust_m_s or 0.0
+    return say(
+        "From any side it holds to {least}; people out from {out}. Only while the wind stays where the forecast has it: {holds}, out from {out_there}. Gives first: {gives_first}.",
+        least=show("speed", least, system, rounding="down"),
+        out=show("speed", share * least, system, rounding="down"),
+        holds=holds,
+        out_there=show("speed", share * gust, system, rounding="down"),
+        gives_first=spoken(w.gives_first),
+    )
+
+
 def way_pieces(
     n: int, w: WayOut, found: WaysOut, groups: dict[str, str], common: Sequence[str]
 ) -> list[Piece]:
@@ -122,10 +136,19 @@ def way_pieces(
             out=out,
             gives_first=spoken(w.gives_first),
         )
+        if w.any_side_m_s is None
+        else _by_side(w, found, holds)
     ]
     if w.bound_m_s is not None and w.gust_m_s is not None and w.gust_m_s < w.bound_m_s * 0.999:
         more = show("speed", w.bound_m_s, system, rounding="up")
         texts.append(say("Not proved to be the most: no arrangement of these holds over {more}.", more=more))
+    if w.least_min is not None and w.least_min < w.person_min - 0.5:
+        texts.append(
+            say(
+                "Not proved to be the least work: none that does it takes under {least} person-minutes.",
+                least=f"{w.least_min:.0f}",
+            )
+        )
     texts += [f"{total}: {spread_words(w.points, groups)}.", "; ".join(cost_words(w, system)) + "."]
     needs = say("needs: ")
     return [

@@ -88,6 +88,8 @@ class Arranged:
     q: float
     bound: float
     """No arrangement of these choices at these points holds more than this (Pa)."""
+    least: float | None = None
+    """None that holds the pressure takes fewer person-minutes; None where it is proved to be the one, or was not looked for."""
     values: Floats | None = field(default=None, compare=False, repr=False)
     """Of the program, to look for others near it."""
 
@@ -452,12 +454,14 @@ SPREAD = 0.5
 """Minutes that a unit more at the point that has most counts for: of arrangements that cost about the same the evener."""
 
 
-def _work(p: _Program, x: Installation) -> dict[int, float]:
-    """Person-minutes of an arrangement."""
+def _work(p: _Program, x: Installation, *, even: bool = True) -> dict[int, float]:
+    """Person-minutes of an arrangement. even: and how unevenly it is spread."""
     d, cost = x.deployment, dict[int, float]()
     for k, c in enumerate(p.columns):
         cost[p.n(k)] = of_one(d, c.h, depth_at(d, x.base.ids[c.point]))
         cost[p.z(k)] = at_a_point(d, c.h)
+    if not even:
+        return cost
     for j in {c.choice for c in p.columns}:
         mine = [k for k, c in enumerate(p.columns) if c.choice == j]
         top = p.whole(float(max(p.columns[k].most for k in mine)))
@@ -472,7 +476,7 @@ def _read(columns: Sequence[_Column], v: Floats, n: int, q: float, bound: float)
     for k, c in enumerate(columns):
         if round(float(v[len(columns) + k])):
             counts[c.point], choice[c.point] = round(float(v[k])), c.choice
-    return Arranged(tuple(choice), counts, q, bound, v)
+    return Arranged(tuple(choice), counts, q, bound, values=v)
 
 
 @dataclass(frozen=True)
@@ -739,15 +743,23 @@ class Solver:
         parts: list[float | Floats | None] = [None]
         if self.large:
             parts = [*self._levels()] if near is None else [near]
+        proved = False
         for part in parts:
             p = self._program(q, part)
             cost = _work(p, self.x)
-            seconds = PART_S if self.large else WORK_S
-            v, _ = _solve(p, cost, self.most_q, seconds, self.gap)
+            v, low = _solve(p, cost, self.most_q, PART_S if self.large else WORK_S, self.gap)
             if v is not None and (mine := sum(c * float(v[k]) for k, c in cost.items())) < least:
-                best, least = v, mine
-        top = self.most_q if bound is None else bound
-        return None if best is None else _read(self.columns, best, len(self.pattern), q, top)
+                best, least, proved = v, mine, part is None and low >= mine * (1 - 2 * self.gap)
+        if best is None:
+            return None
+        found = _read(self.columns, best, len(self.pattern), q, self.most_q if bound is None else bound)
+        return found if proved else replace(found, least=self._least_minutes(q))
+
+    def _least_minutes(self, q: float) -> float:
+        """No arrangement that holds a pressure takes less, as far as that is proved in the time that there is."""
+        p = self._program(q)
+        _, low = _solve(p, _work(p, self.x, even=False), self.most_q, PART_S, self.gap)
+        return max(low, 0.0) if np.isfinite(low) else 0.0
 
     def best(self) -> Arranged | None:
         """The arrangement that holds most, and of those that do the one of least work. Raises ``NoSolverError``."""

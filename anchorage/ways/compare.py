@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.checks.checks import worst_pressure
-from anchorage.checks.installation import Installation, assemble, target_pressure
+from anchorage.checks.installation import Installation, assemble, heading_true, target_pressure
 from anchorage.core import tables
 from anchorage.core.closed import OK
 from anchorage.core.errors import AnchorageError, InputFaults
@@ -61,6 +61,8 @@ class Option:
     sure: Verdict
     bound: float | None = None
     """No arrangement of what was brought, of these kinds at these points, holds more than this gust (m/s)."""
+    least: float | None = None
+    """None of them that does it takes fewer person-minutes; None where it is proved to be the one, or was not looked for."""
 
     @property
     def cost(self) -> float:
@@ -77,6 +79,14 @@ class Option:
 
 def _held(x: Installation, counts: NDArray[np.int_]) -> float:
     return min([x.gust_held(counts), *(b.gust for b in bounds(x))])
+
+
+def any_side(x: Installation, counts: NDArray[np.int_] | None = None) -> float | None:
+    """The gust (m/s) that it holds from the side from which it holds least; None where wind from every side counts anyhow."""
+    d = x.deployment
+    if d.wind.bearing is None or heading_true(d) is None:
+        return None
+    return min([x.gust_held(counts, on=x.everywhere), *(b.gust for b in bounds(x))])
 
 
 def _fault(e: AnchorageError) -> str:
@@ -138,12 +148,12 @@ def _why_not(x: Installation, use: str, counts: NDArray[np.int_] | None, governe
     if x.policy.level_of(x.wind.gust, gust) not in GO_IN[use] or x.wind.gust > gust * OK:
         b = min(bounds(x), key=lambda b: b.gust, default=None)
         by = "" if b is None or b.gust > gust + NEAR else f" ({b.name})"
-        asked = show("speed", x.wind.gust / x.policy.share_for(use), system, rounding="up")
         return say(
-            "it holds to {gust}{by}, and {asked} is asked for",
+            "it holds to {gust}{by}, which is enough for gusts to {upto} and not for {asked}",
             gust=show("speed", gust, system, rounding="down"),
             by=by,
-            asked=asked,
+            upto=show("speed", gust * x.policy.share_for(use) * (1 - 1e-6), system, rounding="down"),
+            asked=show("speed", x.wind.gust, system, rounding="up"),
         )
     return ""
 
@@ -176,6 +186,7 @@ class Comparison:
         more = Ideas()
         more.found = with_the_same(self.d, base, more)
         self._all(more)
+        self._from_any_side()
         self._lull()
         return self.front()
 
@@ -276,21 +287,7 @@ class Comparison:
             self.off[idea.name] = _fault(e)
             return
         why = _why_not(y, self.use, y.counts, "", planned=True)
-        if y.base is not y.everywhere and d.wind.bearing is not None:
-            other = min([y.gust_held(on=y.everywhere), *(b.gust for b in bounds(y))])
-            said = show("speed", other, d.deployment.show_units, rounding="down")
-            idea = replace(
-                idea,
-                needs=(
-                    *idea.needs,
-                    say(
-                        "The wind stays within 45° of {bearing}°: from any other side this spread holds to {gust}.",
-                        bearing=numeral(d.wind.bearing, "g"),
-                        gust=said,
-                    ),
-                ),
-            )
-        o = replace(self._option(idea, d, y, self.use, y.counts), bound=bound)
+        o = replace(self._option(idea, d, y, self.use, y.counts), bound=bound, least=found.least)
         if not why:
             self.options.append(o)
         else:
@@ -298,17 +295,29 @@ class Comparison:
             if everything:
                 self.lulls.append(o)
 
+    def _from_any_side(self) -> None:
+        """Where nothing does it in the wind that is forecast: the spread that holds most from any side, for a lull may come from any."""
+        if self.d.wind.bearing is None or any(o.use == self.use for o in self.options):
+            return
+        there = Idea(say("wind from any side: "), {"wind.from": None})
+        try:
+            x = assemble(put(self.d, there.changes), (self.use,))
+        except AnchorageError:
+            return
+        self._arranged(there, x)
+
     def _lull(self) -> None:
-        """Where nothing does it: the best that there is, in less wind."""
-        best = max(self.lulls, key=lambda o: o.gust, default=None)
-        w = self.d.wind
+        """Where nothing does it: the best that there is, in less wind, from whichever side that comes."""
+        w, share = self.d.wind, self.a.installation.policy.share_for(self.use)
+        best = max(self.lulls, key=lambda o: any_side(o.x, o.counts) or o.gust, default=None)
         if best is None or any(o.use == self.use for o in self.options) or w.method != "physics":
             return
         system = self.d.deployment.show_units
-        upto = show(
-            "speed", best.gust * best.x.policy.share_for(self.use) * (1 - 1e-6), system, rounding="down"
-        )
+        holds = any_side(best.x, best.counts) or best.gust
+        upto = show("speed", holds * share * (1 - 1e-6), system, rounding="down")
         keys: dict[str, object] = {"wind.speed": upto}
+        if w.bearing is not None:
+            keys["wind.from"] = None
         if w.speed_is != "forecast-gust":
             keys |= {"wind.speed_is": "forecast-gust"}
             keys |= {
@@ -332,7 +341,8 @@ class Comparison:
             turn = x.wind.gust_of(1.0) / best.x.wind.gust_of(
                 1.0
             )  # the number may stand for another pressure now
-            bound = None if best.bound is None else best.bound * turn
+            turned = "wind.from" in keys and best.d.wind.bearing is not None
+            bound = None if best.bound is None or turned else best.bound * turn
             self.options.append(replace(self._option(idea, d, x, self.use, x.counts), bound=bound))
 
     def front(self) -> list[Option]:
@@ -422,8 +432,12 @@ def gives_first(plan: Plan) -> str:
     return f"{limit.governed_by} ({limit.where})"
 
 
-def _needs(o: Option, plan: Plan) -> list[str]:
-    """What has to be known first, then what has to be true."""
+def _needs(o: Option, plan: Plan, other: float | None) -> list[str]:
+    """What has to be known first, then what has to be true. other: the gust that it holds from any side, if that is less."""
+    turn = list[str]()
+    if other is not None and o.d.wind.bearing is not None:
+        gust = show("speed", other, o.d.deployment.show_units, rounding="down")
+        turn = [say("The wind stays within 45° of {bearing}°: from any other side this spread holds to {gust}.", bearing=numeral(o.d.wind.bearing, "g"), gust=gust)]  # fmt: skip
     asked = [text for _, text in o.x.asks]
     asked += [r.text for r in plan.reasons if r.code in ("rating-missing", "stock-missing")]
     doors = through_doors(o.d, o.x.shape, o.x.hard, o.counts.tolist())
@@ -440,19 +454,21 @@ def _needs(o: Option, plan: Plan) -> list[str]:
     if setup is not None and o.work.minutes * 60 > float(setup):
         most = show("time", float(setup), o.d.deployment.show_units)
         slow = [say("More hands or more time: {minutes} min with {people} people, and [times] setup says {most}.", minutes=o.work.minutes, people=o.work.crew, most=most)]  # fmt: skip
-    return list(dict.fromkeys([*asked, *slow, *o.idea.needs, *clear, *plan.conditions]))
+    return list(dict.fromkeys([*turn, *asked, *slow, *o.idea.needs, *clear, *plan.conditions]))
 
 
 def way_out(o: Option) -> tuple[WayOut, str]:
     """A way as the one door judges it, and what that has against it."""
     a = assess(o.d)
     plan, x = a.plan, a.installation
-    after, more = follow(x), one_more(x)
+    after, more, other = follow(x), one_more(x), any_side(x)
+    if other is not None and plan.limit.gust_m_s is not None and other >= plan.limit.gust_m_s - NEAR:
+        other = None
     made = WayOut(
         name=o.idea.name, changes=dict(o.idea.changes), verdict=plan.verdict, use=o.use, points=_points(plan),
         total=plan.anchorage.total.units + plan.anchorage.total.stakes, mass_kg=o.work.mass_kg, person_min=round(o.work.person_min, 1), crew=o.work.crew,
         water_kg=o.work.water_kg, hands=o.work.hands, loads=o.work.loads, gust_m_s=plan.limit.gust_m_s, gives_first=gives_first(plan), bound_m_s=o.bound,
-        lines=laid(x), needs=_needs(o, plan), fails_next=[] if after is None else [NextOut(point=g.where, gust_m_s=g.gust) for g in after.then],
+        least_min=o.least, any_side_m_s=other, lines=laid(x), needs=_needs(o, plan, other), fails_next=[] if after is None else [NextOut(point=g.where, gust_m_s=g.gust) for g in after.then],
         holds_on=None if after is None else after.holds_on, first_nominal_m_s=None if after is None else after.first.gust,
         one_more=None if more is None else NextOut(point=more.point, gust_m_s=more.gust),
     )  # fmt: skip

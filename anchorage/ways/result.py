@@ -62,6 +62,10 @@ class WayOut(Out):
     gust_m_s: Number
     bound_m_s: Number = None
     """Of everything that was brought: no arrangement of these kinds at these points holds more; null for other ways."""
+    any_side_m_s: Number = None
+    """Gust from the side from which it holds least, where that is less than in the wind that is forecast; null elsewhere."""
+    least_min: Number = None
+    """Of what was brought: no arrangement that does it is proved to take more person-minutes than this; null where the least was found."""
     gives_first: str
     fails_next: list[NextOut] = []  # noqa: RUF012 - the same
     holds_on: bool | None = None
