@@ -253,6 +253,9 @@ def policy_of(d: Deployment | None = None) -> Policy:
     rows = in_table()
     said = {} if d is None else {k: v for k, v in shares_said(d).items() if v is not None}
     shares = {k: said.get(k, rows[k].value) for k in ("secure", "people-out")}
+    most = {k: tables.row("level-most", k).value for k in shares}
+    over = {k: v for k, v in shares.items() if v > most[k] + TIGHT}
+    shares = {k: min(v, most[k]) for k, v in shares.items()}
     shares["secure"] = min(shares["secure"], shares["people-out"])
     looser = tuple(k for k, v in shares.items() if v > rows[k].value + TIGHT)
     signed = "" if d is None else d.policy.signed_by or ""
@@ -278,6 +281,15 @@ def policy_of(d: Deployment | None = None) -> Policy:
                 what=what,
             ),
         )
+    notes += [
+        say(
+            "{level} at {said} of the limit leaves no room for the next gust and for getting out: {most} counts, whoever signs.",
+            level=LEVELS[k],
+            said=f"{v:.0%}",
+            most=f"{most[k]:.0%}",
+        )
+        for k, v in over.items()
+    ]
     source = (
         rows["secure"].cite()
         if not said

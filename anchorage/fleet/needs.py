@@ -37,7 +37,7 @@ from anchorage.outlook.asked import Asked, forecasts_of
 from anchorage.outlook.build import outlook
 from anchorage.outlook.clock import seconds, zone_of
 from anchorage.outlook.deadlines import leads_of
-from anchorage.outlook.hours import Forecast
+from anchorage.outlook.hours import Forecast, stale
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.weathered import as_forecast, on_ground, plan_for
 from anchorage.record.over import phase_of, read_record
@@ -405,4 +405,6 @@ def _need(site: Site, o: StockOptions) -> Need:
     found = _steps(site, plan, there, at.starts, up=standing)
     if isinstance(found, _Stuck):
         return replace(at, state=State.OVER, over=found.governed, over_from=found.hour.start)
+    if seen is not None and (not any(h.sure for h in hours) or all(stale(f, o.now) for f in site.forecasts)):
+        return replace(at, state=State.UNREAD)  # what was forecast long ago holds nothing and lets nothing go
     return replace(at, steps=found)

@@ -75,6 +75,8 @@ class SiteRow:
     """The weakest of what its figures stand on."""
     record: str = ""
     """What the record beside it changed, where there is one."""
+    notice: str = ""
+    """Who signed for levels that are looser than published practice."""
 
     @property
     def deadline(self) -> str | None:
@@ -111,7 +113,7 @@ def of_plan(file: str, plan: Plan) -> SiteRow:
         gust_m_s=plan.wind.gust_m_s, limit_gust_m_s=limit, share=_finite(plan.levels.share), gives_first=plan.limit.governed_by,
         anchorage=plan.anchorage.kind, units=total.units, mass_kg=round(total.mass_kg, 1), stakes=total.stakes,
         reason="" if plan.verdict == "go" else " ".join(r.text for r in plan.reasons) or plan.headline,
-        provenance=plan.provenance.weakest, record=" ".join(record_words(plan.record)),
+        provenance=plan.provenance.weakest, record=" ".join(record_words(plan.record)), notice=plan.policy.notice,
     )  # fmt: skip
 
 
@@ -138,7 +140,7 @@ def of_outlook(file: str, plan: Plan, found: Outlook) -> SiteRow:
         start_strike_by=found.deadlines.start_strike_by, missing=", ".join(dict.fromkeys(m for n in found.deadline_notes for m in n.missing)),
         forecast="; ".join(f"{s.name}, {s.format}, {(say('of unknown age') if s.issued is None else s.issued)}" for s in found.sources),
         reason="" if found.verdict == "go" else " ".join(r.text for r in found.reasons) or found.headline,
-        provenance=found.provenance, record=by_plan.record,
+        provenance=found.provenance, record=by_plan.record, notice=by_plan.notice,
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from typing import Any
 from anchorage.core.closed import EXITS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import columns, cut, inert, wrap
-from anchorage.core.say import dated, later, plural, say
+from anchorage.core.say import capital, dated, later, plural, say
 from anchorage.core.tables import STRENGTH
 from anchorage.core.units import System, show, shown
 from anchorage.core.words import VERDICTS, out_of, spoken
@@ -130,7 +130,7 @@ def lines(rows: Sequence[SiteRow], system: System, now: int, zone: tzinfo, zone_
                 )
             )
         )
-        for text in (_deadlines(r, now, zone), r.reason, r.record):
+        for text in (_deadlines(r, now, zone), r.reason, r.record, capital(r.notice)):
             out += wrap(cut(text, MOST), "    ", wide=WIDE) if text else []
     known = {r.provenance for r in rows}
     weak = next((how for how in reversed(STRENGTH) if how in known), None)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 
 from anchorage.core.out import Level
-from anchorage.core.say import later, say
+from anchorage.core.say import capital, later, say
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS, VERDICTS
 from anchorage.deployment.policy import Against, against
@@ -130,6 +130,7 @@ def _third(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> str:
         for at, what in sorted(found)[:4]
     ]
     last = "" if o is not None else say(" No forecast.")
+    last += f" {capital(s.plan.policy.notice)}." if s.plan.policy.notice else ""
     return "; ".join(dict.fromkeys(texts)).capitalize() + "." + last
 
 

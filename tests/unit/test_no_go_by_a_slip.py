@@ -6,9 +6,13 @@ import json
 import pytest
 
 from anchorage.cli.entry import main
+from anchorage.core import tables
 from anchorage.core.textfile import fingerprint
-from anchorage.demo import demo_text
+from anchorage.demo import county, demo_text
 from anchorage.deployment.draft import read_draft
+from anchorage.deployment.policy import policy_of
+from anchorage.deployment.reader import read_text
+from anchorage.judging.plan import make_plan
 from anchorage.record.store import Record, path_of
 from tui import engine, store
 from tui.banner import banner
@@ -163,3 +167,69 @@ def test_what_is_placed_in_all_is_never_more_than_was_said_and_what_is_left_is_t
     points = json.loads(do("check", "--json")[1])["anchorage"]["points"]
     assert [p["units"] for p in points] == [each] * 8
     assert left in do("check", "--full")[1]
+
+
+# --- levels of one's own
+
+
+LOOSE = '\n[policy]\nsecure = 0.99\npeople_out = 0.99\nsigned_by = "Q. Signer"\n'
+
+
+def test_whoever_signs_a_level_leaves_room_for_the_next_gust(site, do):
+    """At 0.99 of the limit the next gust is over it; the floor is our own choice and stands in the table as that."""
+    d = read_text(AS_BUILT + LOOSE)
+    p = policy_of(d)
+    rows = {k: tables.row("level-most", k) for k in ("secure", "people-out")}
+    assert {r.how for r in rows.values()} == {"common practice"}
+    assert (p.secure, p.people_out) == (rows["secure"].value, rows["people-out"].value)
+    assert p.secure < p.people_out < p.keep_away
+    limit = make_plan(d).limit.gust_m_s
+    near = AS_BUILT.replace("speed = ", f'speed = "{0.95 * limit:.3f} m/s" # ', 1)
+    site.write_text(near + LOOSE, encoding="utf-8")
+    code, out, _ = do("check", "--full")
+    assert code == 1
+    assert "PEOPLE OUT at 99% of the limit leaves no room for the next gust" in out
+
+
+def test_who_signed_stands_on_every_page(site, do, log, tmp_path, capsys):
+    site.write_text(AS_BUILT + LOOSE, encoding="utf-8")
+    log("wind", "5 mph", at="12:20")
+    heard = ("--say", "until 18:00 gust 10 mph", "--zone", "UTC")
+    for command in (
+        ["check"],
+        ["limit"],
+        ["ways"],
+        ["pack"],
+        ["now"],
+        ["now", "--aloud"],
+        ["outlook", *heard],
+    ):
+        assert "Q. Signer" in do(*command)[1], command
+    for command in ("sheet", "now"):
+        page = tmp_path / f"{command}.html"
+        do(command, "-o", page)
+        assert "Q. Signer" in page.read_text(encoding="utf-8"), command
+    main(["fleet", str(site.parent)])
+    assert "Q. Signer" in capsys.readouterr().out
+
+
+# --- many sites
+
+
+def test_of_many_sites_none_is_held_by_a_forecast_that_is_months_old(capsys):
+    at = county()
+    ask = [
+        "fleet",
+        str(at),
+        "--stock",
+        str(at / "stock.toml"),
+        "--forecast",
+        str(at / "forecast.csv"),
+        "--jobs",
+        "1",
+    ]
+    code = main([*ask, "--now", "2027-01-10T12:00:00Z"])
+    said = " ".join(capsys.readouterr().out.split())
+    assert "0 of 3 shelters are held" in said
+    assert "cannot be judged and keep what they have" in said
+    assert code != 0
