@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from anchorage.core.plain import wrap
+from anchorage.core.plain import columns, wrap
 from anchorage.core.say import capital, later, say
 from anchorage.core.words import VERDICTS, spoken
 from tui.fields import plainly
@@ -46,6 +46,8 @@ def row(asked: str, said: str, wide: int, style: str = "") -> list[Line]:
     said = plainly(said)
     if wide < ROOM:
         return [(asked, "head"), *((line, style) for line in wrap(said, "  ", "  ", max(wide, 12)))]
+    if columns(asked) >= LABEL:
+        return [(asked, "head"), *((line, style) for line in wrap(said, " " * LABEL, None, wide))]
     return [(line, style) for line in wrap(said, asked.ljust(LABEL), " " * LABEL, wide)]
 
 
@@ -109,13 +111,10 @@ def short_words(plan: Plan, s: StockOut) -> str:
     from anchorage.paper.text import GROUPS  # noqa: PLC0415 - after the first screen
 
     if not s.short:
-        return say(
-            "nothing: {needed} {item} {sized}, {brought} brought",
-            needed=s.needed,
-            item=s.item,
-            sized="needed" if plan.anchorage.sized else "placed",
-            brought=s.brought,
-        )
+        of = {"needed": s.needed, "item": s.item, "brought": s.brought}
+        if plan.anchorage.sized:
+            return say("nothing: {needed} {item} needed, {brought} brought", **of)
+        return say("nothing: {needed} {item} placed, {brought} brought", **of)
     said = say(
         "{short} {item} SHORT: {needed} needed, {brought} brought",
         short=s.short,
@@ -128,7 +127,7 @@ def short_words(plan: Plan, s: StockOut) -> str:
     parts = [
         say("{n} at each of {k} {groups}", n=n, k=k, groups=GROUPS[g][1])
         if k > 1
-        else f"{n} at 1 {GROUPS[g][0]}"
+        else say("{n} at 1 {group}", n=n, group=GROUPS[g][0])
         for (g, n), k in groups.items()
     ]
     if parts and s.brought:

@@ -21,7 +21,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
-from anchorage.core.plain import cut, inert
+from anchorage.core.plain import columns, inert, wrap
 from anchorage.core.say import language, languages, now_usually, say
 from anchorage.deployment.draft import Draft, items, number_in, template, without
 from tui import engine, keys, mended, metering, recording, store
@@ -462,8 +462,11 @@ class AnchorageApp(App[None]):
 
     def show_status(self) -> None:
         """File, what is not saved, what has to be heeded."""
-        said = cut(status(self.session), max(self.size.width, 20))
-        self.status.update(Content(said), layout=False)
+        said, room = status(self.session), max(self.size.width, 20)
+        told = [said] if columns(said) <= room else wrap(said, wide=room)
+        if self.status.styles.height is None or self.status.styles.height.value != len(told):
+            self.status.styles.height = len(told)
+        self.status.update(Content("\n".join(told)), layout=False)
 
     def show_page(self, name: str) -> None:
         """The page of a view, if that is the one that is shown."""

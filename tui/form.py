@@ -21,7 +21,7 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Input, Static
 
 from anchorage.core.plain import columns, cut, inert, wrap
-from anchorage.core.say import say
+from anchorage.core.say import ENGLISH, language, say
 from anchorage.deployment.draft import Draft, items, number_in, template
 from tui.fields import SUBJECTS, Field, Several, list_of, subject_of
 from tui.keys import ACTIONS
@@ -32,6 +32,8 @@ LONGEST = 500
 """Characters of a field."""
 LABEL = {False: 18, True: 21}
 """Columns of a label, in a narrow and in a wide form."""
+LONGER = 3
+"""Columns more for the labels of another language."""
 WIDE = 44
 SAYS = (3, 6)
 """Lines under the rows, at least and at most."""
@@ -161,7 +163,7 @@ class Rows(Painted):
         if y >= len(self.rows):
             return Cells.blank(wide, self.base)
         label, how, text, empty = self.rows[y]
-        words = cut(label, self.label)
+        words = cut(label, self.label - 1)
         words += " " * (self.label - columns(words))
         left = self.cells(words, f"rows--{how}" if how else "").crop(0, self.label)
         right = self.cells(cut(text, max(wide - self.label, 4)), f"rows--{empty}" if empty else "")
@@ -275,7 +277,7 @@ class Form(Vertical):
     @property
     def label(self) -> int:
         """Columns of a label."""
-        return LABEL[self.size.width > WIDE]
+        return LABEL[self.size.width > WIDE] + (0 if language() == ENGLISH else LONGER)
 
     def marks(self) -> None:
         """A mark before each field that has to be mended, and the words for the one that one is in."""
@@ -347,6 +349,8 @@ class Form(Vertical):
             text = say("One of: {choices}", choices=", ".join(choices))
         else:
             text = say("For example: {example}", example=field.example)
+        if columns(f"  {field.label}") > self.label:
+            text = f"{field.label.strip()}: {text}"
         lines = wrap(text, "", "  ", wide)
         if len(lines) > SAYS[1]:  # the rest is one key away
             lines = [*lines[: SAYS[1] - 1], cut(lines[SAYS[1] - 1], wide - 8) + " ... F1"]

@@ -94,7 +94,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("nudge(-1)", "shift+down", "Shift+Down", later("less"), later("One step less, or the choice before"), later("fill in")),
     Action("leave", "ctrl+q", "Ctrl+Q", later("leave"), later("Leave; what is not saved is asked about"), "file", "q", "look"),
 )  # fmt: skip
-GROUPS = ("look", later("fill in"), later("write down"), later("print"), later("file"))
+GROUPS = (later("look"), later("fill in"), later("write down"), later("print"), later("file"))
 SHORT = {"enter": "Enter", "question_mark": "?"}
 
 

@@ -26,8 +26,14 @@ SOLID, EMPTY = ("█", "#"), ("░", ".")
 
 
 def head(title: str, wide: int) -> Line:
-    """A heading across the view."""
-    return f"{title} ".ljust(wide, "─")[:wide], "head"
+    """A heading across the view; one that is longer is broken, and the page takes each of its lines apart."""
+    *first, last = wrap(title, "", "", max(wide, 12))
+    return "\n".join([*first, f"{last} ".ljust(wide, "─")[:wide]]), "head"
+
+
+def apart(lines: Sequence[Line]) -> list[Line]:
+    """Each line by itself."""
+    return [(line, style) for text, style in lines for line in text.split("\n")]
 
 
 def para(text: str, wide: int, first: str = "", style: str = "") -> list[Line]:
@@ -94,7 +100,7 @@ def spread(plan: Plan) -> list[str]:
         parts = [
             say("{n} at each of {many} {groups}", n=n, many=many_, groups=GROUPS[g][1])
             if many_ > 1
-            else f"{n} at 1 {GROUPS[g][0]}"
+            else say("{n} at 1 {group}", n=n, group=GROUPS[g][0])
             for (g, n), many_ in groups.items()
         ]
         total = sum(n * k for (_, n), k in groups.items())
@@ -106,24 +112,18 @@ def stock(plan: Plan, wide: int) -> list[Line]:
     """Need against what was brought."""
     out: list[Line] = []
     for s in plan.stock:
-        word = "needed" if plan.anchorage.sized else "placed"
         rest = (
             say("{short} SHORT", short=s.short)
             if s.short
             else say("{brought} over", brought=s.brought - s.needed)
         )
-        out += para(
-            say(
-                "{item}: {rest}; {needed} {word}, {brought} brought",
-                item=s.item,
-                rest=rest,
-                needed=s.needed,
-                word=word,
-                brought=s.brought,
-            ),
-            wide,
-            style="bad" if s.short else "",
+        of = {"item": s.item, "rest": rest, "needed": s.needed, "brought": s.brought}
+        said = (
+            say("{item}: {rest}; {needed} needed, {brought} brought", **of)
+            if plan.anchorage.sized
+            else say("{item}: {rest}; {needed} placed, {brought} brought", **of)
         )
+        out += para(said, wide, style="bad" if s.short else "")
         if s.short and s.holds_with_stock_m_s is not None:
             out += para(
                 say("With these alone it holds to {plan}.", plan=down(plan, s.holds_with_stock_m_s)),
@@ -140,7 +140,7 @@ def place(plan: Plan, wide: int) -> list[Line]:
     from anchorage.paper.text import use_words  # noqa: PLC0415
     from anchorage.paper.words import record_words  # noqa: PLC0415
 
-    out = [head("PLACE" if plan.anchorage.sized else say("STANDS NOW"), wide)]
+    out = [head(say("PLACE") if plan.anchorage.sized else say("STANDS NOW"), wide)]
     for text in record_words(plan.record):
         out += para(text, wide)
     for text in spread(plan) or [say("Nothing is placed.")]:
@@ -148,10 +148,16 @@ def place(plan: Plan, wide: int) -> list[Line]:
     out += stock(plan, wide)
     out.append(head(say("EACH POINT"), wide))
     weak = gives_first(plan)
-    out.append((f"{'id':<5}{'place':>6}  {say('pulls up'):>10} {'pushes':>10}", ""))
+    heads = (say("id"), say("place"), say("pulls up"), say("pushes"))
+    short = len(heads[0]) < 5 and len(heads[1]) <= 6 and max(map(len, heads[2:])) <= 10
+    out += (
+        [(f"{heads[0]:<5}{heads[1]:>6}  {heads[2]:>10} {heads[3]:>10}", "")]
+        if short
+        else para(", ".join(heads), wide)
+    )
     for p in plan.anchorage.points:
-        n = str(count(p)) if p.usable and p.kind != "none" else "none"
-        mark = " weak" if p.id in weak else ""
+        n = str(count(p)) if p.usable and p.kind != "none" else say("none")
+        mark = f" {say('weak')}" if p.id in weak else ""
         pulls = f"{up(plan, 'force', p.uplift_n):>10} {up(plan, 'force', p.sliding_n):>10}"
         out.append((f"{cut(p.id, 5):<5}{n:>6}  {pulls}{mark}", "head" if mark else ""))
     out.append(head(say("TO USE IT FOR"), wide))
@@ -231,11 +237,17 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
             ("keep-away", found.keep_away),
         )
         falling = coming_down(plan)  # everybody is out by then
+        broad = max(11, 1 + max(len(f"{LEVELS[k]}") for k, _ in every))
         for level, gust in every[2:] if falling else every:
-            now = "  <- reached" if found.level in ORDER[ORDER.index(level) :] else ""
+            now = say("  <- reached") if found.level in ORDER[ORDER.index(level) :] else ""
             out.append(
                 (
-                    say("{level}from {gust}{now}", level=f"{LEVELS[level]:<11}", gust=f"{gust:>8}", now=now),
+                    say(
+                        "{level}from {gust}{now}",
+                        level=f"{LEVELS[level]:<{broad}}",
+                        gust=f"{gust:>8}",
+                        now=now,
+                    ),
                     "bad" if now else "",
                 )
             )
@@ -248,7 +260,7 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
         low = b.gust_m_s is not None and least is not None and b.gust_m_s <= least * (1 + 1e-9)
         share = 1.0 if b.gust_m_s is None else b.gust_m_s / top
         size = max(min(wide - 24, 30), 4)
-        mark = " least" if low and top > (least or 0.0) * (1 + 1e-6) else ""
+        mark = f" {say('least')}" if low and top > (least or 0.0) * (1 + 1e-6) else ""
         text = f"{compass(b.bearing):<4}{down(plan, b.gust_m_s):>8} {bar(share, size, plain=plain)}{mark}"
         out.append((text, "warn" if mark else ""))
     return out
@@ -261,16 +273,18 @@ def load(c: CheckOut) -> str:
     """How far a check is used up, marked where it is over."""
     if c.ratio is None:
         return say("OVER: no hold")
-    return f"{'OVER ' if not c.ok else ''}{c.ratio * 100:.0f} %"
+    share = f"{c.ratio * 100:.0f} %"
+    return share if c.ok else say("OVER {by}", by=share)
 
 
 def used(plan: Plan, c: CheckOut) -> tuple[float, str]:
     """How far a check is used up, as a share for the bar and in words: by gusts, where the wind is what reaches it."""
-    over = "" if c.ok else "OVER "
     if c.holds_to_m_s is None:
         return (1.0 if c.ratio is None else c.ratio), load(c)
+    held = say("to {gust}", gust=down(plan, c.holds_to_m_s))
+    held = held if c.ok else say("OVER {by}", by=held)
     share = plan.wind.gust_m_s / c.holds_to_m_s if c.holds_to_m_s > 0 else math.inf
-    return (1.0 if not c.ok else min(share, 0.999)), f"{over}to {down(plan, c.holds_to_m_s)}"
+    return (1.0 if not c.ok else min(share, 0.999)), held
 
 
 def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> list[Line]:
@@ -287,11 +301,10 @@ def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> l
         drawn = bar(share, size, plain=plain)
         style = "bad" if not c.ok else "head" if mark == ">" else ""
         name = inert(f"{c.check}, {spoken(c.where)}")
-        if line:
-            name = cut(name, 36)
+        if line and columns(name) <= 36:
             out.append((f"{mark}{name}{' ' * (37 - columns(name))}{drawn} {said}", style))
         else:
-            out += [(cut(f"{mark}{name}", wide), style), (f"  {drawn} {said}", style)]
+            out += [*((x, style) for x in wrap(name, mark, "   ", wide)), (f"  {drawn} {said}", style)]
     out.append(head(say("WHAT THE WIND DOES, without margins"), wide))
     d = plan.demand
     out += para(
@@ -463,13 +476,16 @@ def compare(plan: Plan, other: Compared, wide: int) -> list[Line]:
         out += para(
             say("Counts were chosen anew for the other way: it is not what stands."), wide, "! ", "warn"
         )
-    col = max((wide - 14) // 2, 8)
-    out.append((f"{'':<13}{say('as it is'):<{col}} {cut(other.name, col)} ".ljust(wide, "─")[:wide], "head"))
+    broad = max(12, *(columns(n) + 1 for n in a))
+    col = max((wide - 2 - broad) // 2, 8)
+    out.append(
+        (f"{'':<{broad + 1}}{say('as it is'):<{col}} {cut(other.name, col)} ".ljust(wide, "─")[:wide], "head")
+    )
     for name, mine in a.items():
         differs = mine != b[name]
         out.append(
             (
-                f"{'*' if differs else ' '}{name:<12}{cut(mine, col):<{col}} {cut(b[name], col)}",
+                f"{'*' if differs else ' '}{name:<{broad}}{cut(mine, col):<{col}} {cut(b[name], col)}",
                 "head" if differs else "",
             )
         )

@@ -18,7 +18,7 @@ from textual.selection import Selection
 from textual.strip import Strip as Cells
 from textual.widgets import Static
 
-from anchorage.core.plain import cut, inert, wrap
+from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.say import later, say
 from tui.fields import plainly
 from tui.keys import looking
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from tui.views import PlanView
 
 STALE = later(" FROM BEFORE ")
+ROWS = (3, 6)
+"""Lines of the verdict, at least and at most."""
 TONES = ("-go", "-no-go", "-unknown", "-stale")
 
 
@@ -41,7 +43,7 @@ class Verdict(Painted):
         """Nothing is known yet."""
         super().__init__(id="verdict")
         self.said: tuple[str, str, tuple[str, ...], str] = (
-            "WAIT",
+            say("WAIT"),
             say("the program is starting"),
             (),
             "-stale",
@@ -51,6 +53,7 @@ class Verdict(Painted):
     def on_resize(self) -> None:
         """The words are broken anew; this comes before the first time it is shown, too."""
         self._lines = []
+        self._make_room()
         self.refresh()
 
     def say(self, word: str, what: str, more: tuple[str, ...], tone: str) -> None:
@@ -58,7 +61,16 @@ class Verdict(Painted):
         what, more = plainly(what), tuple(plainly(m) for m in more)
         if self.said != (word, what, more, tone):
             self.said, self._lines = (word, what, more, tone), []
+            self._make_room()
             self.refresh()
+
+    def _make_room(self) -> None:
+        """Three lines; where the verdict itself takes more, so many."""
+        word, what, _, _ = self.said
+        need = len(wrap(what, " " * (len(inert(word)) + 3), " ", max(self.size.width, 20)))
+        high = min(max(need, ROWS[0]), ROWS[1])
+        if self.is_attached and self.styles.height is not None and self.styles.height.value != high:
+            self.styles.height = high
 
     def _broken(self) -> list[str]:
         """The verdict in as many lines as it takes, and of the rest what has room whole: nothing of it is cut."""
@@ -117,7 +129,7 @@ class Page(ScrollView, Painted, can_focus=True):
 
     def show(self, lines: Sequence[Line]) -> None:
         """Other lines."""
-        texts = [(inert(text), style) for text, style in lines]
+        texts = [(inert(line), style) for text, style in lines for line in text.split("\n")]
         if texts == self.texts:
             return
         self.texts = texts
@@ -228,7 +240,11 @@ class View(Vertical):
             )
         if self.hint:
             parts.append(self.hint)
-        self.further.update(Content(cut("  ".join(parts), max(self.size.width - 1, 8))), layout=False)
+        room, said = max(self.size.width - 1, 8), "  ".join(parts)
+        told = [said] if columns(said) <= room else [*wrap(said, wide=room), ""][:2]
+        if self.further.styles.height is None or self.further.styles.height.value != len(told):
+            self.further.styles.height = len(told)
+        self.further.update(Content("\n".join(told)), layout=False)
 
     @property
     def wide(self) -> int:

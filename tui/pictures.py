@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from anchorage.core.plain import columns, cut
 from anchorage.core.say import say
-from tui.pages import Line
+from tui.pages import Line, apart
 
 if TYPE_CHECKING:
     from anchorage.deployment.models import Deployment
@@ -25,6 +25,7 @@ HIGH, LEAST = 15, 8
 def beside(left: Sequence[Line], right: Sequence[Line], at: int) -> list[Line]:
     """Two columns, the second from column ``at`` on. A line has the style of its words, not of its picture."""
     out: list[Line] = []
+    right = apart(right)
     for i in range(max(len(left), len(right))):
         a = left[i][0] if i < len(left) else ""
         b, style = right[i] if i < len(right) else ("", "")

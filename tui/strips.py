@@ -46,7 +46,7 @@ class Strip(Static):
         parts: list[Content | tuple[str, str]] = []
         self.places, x, y = [], 0, 0
         for i, (key, word, action) in enumerate(self.items):
-            text = f"{key} {word}" if key else word
+            text = f"{key} {word}" if key else str(word)
             after = self.items[i + 1] if not action and i + 1 < len(self.items) else None
             room = len(text) + (len(f"{after[0]} {after[1]}") + 1 if after is not None else 0)
             if x and x + room > wide:
@@ -58,9 +58,15 @@ class Strip(Static):
             if key:
                 parts += [(key, style or "bold"), (f" {word}", style)]
             else:
-                parts.append((word, style if action else "underline"))
+                parts.append((text, style if action else "underline"))
             parts.append((" ", ""))
             x += len(text) + 1
+        if (
+            self.id == "views"
+            and self.size.width
+            and (self.styles.height is None or self.styles.height.value != y + 1)
+        ):
+            self.styles.height = y + 1
         self.update(Content.assemble(*parts))
 
     async def on_click(self, event: Click) -> None:

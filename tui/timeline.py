@@ -7,7 +7,7 @@ import math
 from typing import TYPE_CHECKING
 
 from anchorage.core.say import dated, later, say
-from anchorage.core.words import LEVELS
+from anchorage.core.words import LEVELS, spoken
 from tui.pages import Line, head, para
 from tui.pictures import scale
 
@@ -71,16 +71,17 @@ def _hour(
     from anchorage.outlook.clock import read_iso, utc  # noqa: PLC0415 - after the first screen
 
     at = utc(read_iso(h.start, "outlook", "time")).astimezone(found.zone)
-    gust = "gust ?" if h.gust_m_s is None else show("speed", h.gust_m_s, o.show_units, rounding="up")
+    gust = say("gust ?") if h.gust_m_s is None else show("speed", h.gust_m_s, o.show_units, rounding="up")
     gust = f">={gust}" if h.gust_is == "at least" and h.gust_m_s is not None else gust
     share = h.share if h.share is not None and math.isfinite(h.share) else None
-    size = max(wide - 40, 6)
+    broad = max(11, 1 + max(len(f"{v}") for v in LEVELS.values()))
+    extra = f" {spoken('thunder')}" if h.thunder else ""
+    size = max(wide - 29 - broad - max(len(extra) - 8, 0), 6)
     middle = "?" * size if share is None else scale(levels, share, TOP, size, plain=plain)
     per_cent = "    " if share is None else f"{min(percent(share), 999):>3}%"
-    level = LEVELS[h.level] + ("*" if h.outlook_only else "")
-    extra = " thunder" if h.thunder else ""
+    level = f"{LEVELS[h.level]}{'*' if h.outlook_only else ''}"
     style = {"people-out": "bad", "keep-away": "bad", "secure": "warn", "unknown": "warn"}.get(h.level, "")
-    return [(f"{dated(at, '%a %H')} {middle} {per_cent} {level:<11}{gust:>8}{extra}", style)]
+    return [(f"{dated(at, '%a %H')} {middle} {per_cent} {level:<{broad}}{gust:>8}{extra}", style)]
 
 
 def timeline(found: Weather, policy: PolicyOut, wide: int, *, plain: bool = False) -> list[Line]:

@@ -327,7 +327,7 @@ def _marks(plan: Plan, d: Deployment | None, form: Form | None, radius: float) -
             end = (-(p.y_m + dy * far), p.x_m + dx * far)
             out.append(Line(*at, *end, "line", of=p.id))
             at = end
-        out += _point(p, p.id in weak, radius, at, " weak" if weak[:1] == (p.id,) else "")
+        out += _point(p, p.id in weak, radius, at, f" {say('weak')}" if weak[:1] == (p.id,) else "")
     return out
 
 

@@ -103,19 +103,13 @@ def _short(page: Page) -> Part:
     plan = page.plan
     out = short_words(plan)
     short = max(1, len(out))
-    left = say("left over") if plan.anchorage.sized else say("not placed")
-    what = say("needed") if plan.anchorage.sized else say("placed")
     for s in plan.stock:
         if not s.short:
+            of = {"item": s.item, "needed": s.needed, "brought": s.brought, "rest": s.brought - s.needed}
             out.append(
-                say(
-                    "{item}: {needed} {what}, {brought} brought, {rest}.",
-                    item=s.item,
-                    needed=s.needed,
-                    what=what,
-                    brought=s.brought,
-                    rest=f"{s.brought - s.needed} {left}",
-                )
+                say("{item}: {needed} needed, {brought} brought, {rest} left over.", **of)
+                if plan.anchorage.sized
+                else say("{item}: {needed} placed, {brought} brought, {rest} not placed.", **of)
             )
     return Part(say("BROUGHT"), tuple(out), keep=short, least=short, rank=3)
 

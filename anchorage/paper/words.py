@@ -40,7 +40,7 @@ def spread_words(plan: Plan) -> list[str]:
             parts = [
                 say("{n} at each of {many} {groups}", n=n, many=many, groups=GROUPS[g][1])
                 if many > 1
-                else f"{n} at 1 {GROUPS[g][0]}"
+                else say("{n} at 1 {group}", n=n, group=GROUPS[g][0])
                 for (g, n), many in groups.items()
             ]
         out.append(f"{', '.join(parts)} = {total} {unit_words(item, total)}.")
