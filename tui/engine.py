@@ -164,7 +164,7 @@ def around_of(d: Deployment) -> Around:
     from anchorage.paper.sketch import Around  # noqa: PLC0415
 
     actions = tuple(t.text for t in tables.texts("action-secure-"))
-    return Around(heading_true(d), d.wind.bearing, actions)
+    return Around(heading_true(d.site), d.wind.bearing, actions)
 
 
 def _inherited(draft: Draft, d: Deployment) -> dict[str, str]:

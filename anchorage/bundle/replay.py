@@ -101,7 +101,7 @@ def judged(path: Path, forecasts: list[str], asked: Asked, *, pdf: bool = False)
     a = with_most(assess(over, deep=True, show=True))
     out: dict[str, bytes] = {"plan.json": (a.plan.to_json() + "\n").encode("utf-8")}
     around = Around(
-        heading_true(over), over.wind.bearing, tuple(t.text for t in tables.texts("action-secure-"))
+        heading_true(over.site), over.wind.bearing, tuple(t.text for t in tables.texts("action-secure-"))
     )
     out["pages/check.txt"] = _text([*check_lines(a.plan, around), *engineer_lines(a.plan)])
     o = _outlook(a, over, forecasts, asked)

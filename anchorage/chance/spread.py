@@ -19,7 +19,7 @@ from anchorage.checks.installation import Installation, loads_by_part, point_inp
 from anchorage.core import tables
 from anchorage.core.constants import gravity
 from anchorage.core.say import say
-from anchorage.deployment.models import AVERAGING_S, Deployment, PointIn
+from anchorage.deployment.models import AVERAGING_S, Anchorage, Ground, PointIn
 from anchorage.formulas import stakes
 from anchorage.formulas.working import REGISTRY
 from anchorage.holding.ground import fill_of, material_of, surface_state
@@ -128,29 +128,29 @@ def _centred(name: str, rows: list[tables.Row], value: float) -> float:
     return value if row is None else middle(row)
 
 
-def _worth(d: Deployment, p: PointIn) -> Worth | None:
+def _worth(anchorage: Anchorage, ground: Ground, p: PointIn) -> Worth | None:
     """A straight stake at the mean of its soil; None where there is none, or where nobody said what it stands in."""
-    s = d.anchorage.stake
+    s = anchorage.stake
     if s is None or s.combination is not None:
         return None
-    bar = bar_at(d.anchorage, d.ground, s, p, surface_state(d.ground, p.state or d.site.state, [], p.surface))
+    bar = bar_at(anchorage, ground, s, p, surface_state(ground, p.state or ground.site.state, [], p.surface))
     clay = bar.soil is not None and bar.soil in tables.table("soil-strength")
     su = middle(tables.row("soil-strength", bar.soil)) if clay and bar.soil is not None else None
-    read = su_here(d.ground, bar)
+    read = su_here(ground, bar)
     if read is not None and su is not None:
-        group = strengths(d.ground, bar.surface)
+        group = strengths(ground, bar.surface)
         su = float(np.mean(group.values)) * read / group.value if group is not None and group.value else read
     angle = UPRIGHT if s.line_angle is None else float(s.line_angle)
-    found = stake_worth(bar, angle, pulled_of(d.anchorage, d.ground, s), [], su)
+    found = stake_worth(bar, angle, pulled_of(anchorage, ground, s), [], su)
     return None if bar.soil is None and found.basis is not Basis.TEST else found
 
 
-def _tests_of(d: Deployment, worth: list[Worth | None]) -> tuple[float, ...]:
+def _tests_of(anchorage: Anchorage, ground: Ground, worth: list[Worth | None]) -> tuple[float, ...]:
     """Pulls that count at some point (N), halved where that is counted."""
-    s = d.anchorage.stake
+    s = anchorage.stake
     if s is None or all(w is None or w.basis is Basis.THEORY for w in worth):
         return ()
-    of = pulled_of(d.anchorage, d.ground, s)
+    of = pulled_of(anchorage, ground, s)
     if of is None:
         return ()
     factor = tables.row("pull-test", "wet-factor").value if of.bar.state == "dry" else 1.0
@@ -164,7 +164,7 @@ def mean_of(x: Installation) -> Mean:
     lateral, axial, friction, foot, rub = (np.zeros(n) for _ in range(5))
     mass, share = np.ones(n), np.ones(n)
     worth: list[Worth | None] = [None] * n
-    for i, p in enumerate(point_inputs(d, x.base.ids)):
+    for i, p in enumerate(point_inputs(d.point, x.base.ids)):
         with tables.collect() as rows:
             h = hardware(d.anchorage, d.ground, p, ONES)
         friction[i] = _centred("friction", rows, h.friction)
@@ -175,14 +175,24 @@ def mean_of(x: Installation) -> Mean:
             with tables.collect() as rows:
                 rub[i] = _centred("friction", rows, ground_rub(d.anchorage, d.ground, p))
         elif h.kind == "stakes":
-            w = worth[i] = _worth(d, p)
+            w = worth[i] = _worth(d.anchorage, d.ground, p)
             if w is not None:
                 lateral[i], axial[i], share[i] = w.lateral, w.axial, w.share
         hard.append(h)
     one = held(hard, ONES, x.counts, x.shelter_mass, x.base.usable)
     basis = tuple(None if w is None else w.basis for w in worth)
     return Mean(
-        tuple(hard), one, lateral, axial, mass, friction, foot, rub, basis, share, _tests_of(d, worth)
+        tuple(hard),
+        one,
+        lateral,
+        axial,
+        mass,
+        friction,
+        foot,
+        rub,
+        basis,
+        share,
+        _tests_of(d.anchorage, d.ground, worth),
     )
 
 
@@ -208,7 +218,7 @@ def spreads_of(x: Installation, mean: Mean) -> list[Spread]:
     if x.shelter_mass > 0:
         add("shelter-mass")
     if kinds & {"ballast", "line-ballast"}:
-        add(_mass_key(x.deployment, mean))
+        add(_mass_key(x.deployment.anchorage, mean))
     if mean.friction.any() or mean.foot.any() or mean.rub.any():
         add("friction")
     n = len(x.base.ids)
@@ -247,8 +257,8 @@ def _site_size(soil: str | None, key: str) -> float:
     return tables.row("spread", key).value
 
 
-def _mass_key(d: Deployment, mean: Mean) -> str:
-    if d.anchorage.unit_mass is not None:
+def _mass_key(anchorage: Anchorage, mean: Mean) -> str:
+    if anchorage.unit_mass is not None:
         return "own-mass"
     name = next(h.unit_name for h in mean.hard if h.unit_mass)
     if material_of(name, None) == "concrete":

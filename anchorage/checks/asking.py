@@ -80,7 +80,7 @@ class _Runs:
     def __init__(self, x: Installation, totals: Totals) -> None:
         self.x, self.use, self.totals = x, use_of(x.deployment), totals
         self.usable = np.array(
-            [p.usable and p.kind != "none" for p in point_inputs(x.deployment, x.base.ids)]
+            [p.usable and p.kind != "none" for p in point_inputs(x.deployment.point, x.base.ids)]
         )
         self.base = x.base.holding(self.usable)
         self.known: dict[Any, int | None] = {}
@@ -111,7 +111,7 @@ class _Runs:
         try:
             if x.deployment.shelter.straps == "locked" and other.shelter.mass != x.deployment.shelter.mass:
                 return assemble(other, (self.use,)).needs[self.use].total
-            hard = hardware_at(other, x.base.ids, x.factors)
+            hard = hardware_at(other.anchorage, other.ground, x.base.ids, x.factors, [])
             mass = float(other.shelter.mass or 0.0)
             if (hard, mass) not in self.known:
                 target = target_pressure(x.wind, x.policy.share_for(self.use))

@@ -24,7 +24,18 @@ from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import as_typed
 from anchorage.core.words import any_of
-from anchorage.deployment.models import Deployment, PointIn, Shelter
+from anchorage.deployment.models import (
+    Anchorage,
+    Deployment,
+    Gaps,
+    Ground,
+    PointIn,
+    Rating,
+    Shelter,
+    Site,
+    Snow,
+    Wind,
+)
 from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import enclosure_classes
@@ -89,20 +100,20 @@ def _kept(
     return made, tuple(dict.fromkeys(rows))
 
 
-def _loaded(d: Deployment, shape: Shape, ratio: dict[str, float]) -> dict[str, Panels]:
+def _loaded(method: str, blockage: str | None, shape: Shape, ratio: dict[str, float]) -> dict[str, Panels]:
     """The loaded panels for wind on each face; kept for the next run with this shape, unless the working is wanted."""
     if working.recording() or tables.varied():
-        return {f: panels(shape, f, ratio, d.wind.method, d.shelter.blockage) for f in FACES}
+        return {f: panels(shape, f, ratio, method, blockage) for f in FACES}
     key = tuple(ratio[f] for f in FACES)
     out = {}
     for f in FACES:
-        out[f], rows = _kept(shape, f, key, d.wind.method, d.shelter.blockage)
+        out[f], rows = _kept(shape, f, key, method, blockage)
         tables.used(*rows)
     return out
 
 
-def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
-    joined, form = d.shelter.joined, d.shelter.form
+def _shelter_notes(shelter: Shelter, snow: Snow, shape: Shape, notes: list[str]) -> None:
+    joined, form = shelter.joined, shelter.form
     if joined is not None and joined.how == "end-to-end":
         notes.append(
             later(
@@ -124,19 +135,19 @@ def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
                 "A canopy: no walls, no pressure inside; wind on posts, fascia and anything hung beneath is not in it. Close no side without checking it as a closed shelter."
             )
         )
-        if d.shelter.blockage is None:
+        if shelter.blockage is None:
             notes.append(
                 later(
                     "Not said whether more than half of the way under the canopy is blocked: the worse of both is used."
                 )
             )
-    if d.snow.holds_down:
+    if snow.holds_down:
         notes.append(
             later("snow.holds_down counts nothing: snow slides, blows and melts off, and is never weight.")
         )
-    if form == "hip" and d.shelter.ridge_length is None:
+    if form == "hip" and shelter.ridge_length is None:
         notes.append(later("Length of the ridge not given: the roof is taken as equally steep all round."))
-    if form in ONE_SLOPE and "high_side" not in d.shelter.model_fields_set:
+    if form in ONE_SLOPE and "high_side" not in shelter.model_fields_set:
         notes.append(
             later("Which side is the high one is not given: taken as the left, looking out of the front.")
         )
@@ -148,47 +159,47 @@ def _shelter_notes(d: Deployment, shape: Shape, notes: list[str]) -> None:
         )
 
 
-def openable(d: Deployment, shape: Shape, *, shut: bool) -> Areas:
+def openable(gaps: Gaps, shape: Shape, *, shut: bool) -> Areas:
     """What of each wall may be open at the most (m^2), front, right, back, left. shut: ducts alone, all else is shut."""
     opened = np.zeros(4)
-    o = d.shelter.openings
+    o = gaps.openings
     if o is not None and not shut:
         opened += np.array([getattr(o, f) for f in FACES]) * shape.sides
-    for door in d.door:
+    for door in gaps.doors:
         if not door.closed and not shut:
             opened[FACES.index(door.wall)] += door.width * door.height
-    for duct in d.duct:
+    for duct in gaps.ducts:
         opened[FACES.index(duct.wall)] += duct.count * np.pi / 4 * duct.diameter**2
     fits: Areas = np.minimum(opened, shape.sides)
     return fits
 
 
-def _ways(d: Deployment, shape: Shape) -> dict[str, list[Areas]]:
+def _ways(gaps: Gaps, shape: Shape) -> dict[str, list[Areas]]:
     """What may be open at the most, by wall, as it stands and shut. Nothing said of the walls: besides, any one of them alone."""
-    ways = {STANDING: [openable(d, shape, shut=False)], SHUT: [openable(d, shape, shut=True)]}
-    if d.shelter.openings is None:
+    ways = {STANDING: [openable(gaps, shape, shut=False)], SHUT: [openable(gaps, shape, shut=True)]}
+    if gaps.openings is None:
         ways[STANDING] += list(np.diag(shape.sides))
     return ways
 
 
-def _torn(d: Deployment, shape: Shape) -> list[Areas]:
+def _torn(gaps: Gaps, shape: Shape) -> list[Areas]:
     """What may be open at the most with one of the closed doors torn open, for each."""
-    whole, out = openable(d, shape, shut=False), []
-    for door in d.door:
+    whole, out = openable(gaps, shape, shut=False), []
+    for door in gaps.doors:
         if door.closed:
             more = np.array([door.width * door.height * (f == door.wall) for f in FACES])
             out.append(np.minimum(whole + more, shape.sides))
     return out
 
 
-def _inside(d: Deployment, shape: Shape, ways: list[Areas]) -> Inside:
+def _inside(method: str, shape: Shape, ways: list[Areas]) -> Inside:
     """The worst internal pressure that the openings may bring about: |GCpi|, or by face (ByFace).
 
     Every opening may be shut, open or anything between, by itself: the classes that this leads to are few and known in closed
     form, so none of the combinations is left out. What is asked of the anchorage grows towards either end of the range of
     pressures, so the ends of it stand for all between.
     """
-    if d.wind.method == "en1991":
+    if method == "en1991":
         return pressures_en.inside(shape, ways)
     limits_ = {k.replace("-", "_"): tables.row("enclosure-limits", k).value
                for k in ("open-fraction", "windward-excess", "small-fraction", "small-area", "envelope-fraction")}  # fmt: skip
@@ -205,24 +216,24 @@ def _inside(d: Deployment, shape: Shape, ways: list[Areas]) -> Inside:
     return rows[kind].value
 
 
-def internal_pressure(d: Deployment, shape: Shape, notes: list[str]) -> dict[str, Inside]:
+def internal_pressure(gaps: Gaps, method: str, shape: Shape, notes: list[str]) -> dict[str, Inside]:
     """The worst pressure inside with the openings as they stand, and with all shut that can be shut."""
     if shape.canopy:
         return {STANDING: 0.0, SHUT: 0.0}
-    if d.shelter.openings is None:
-        some = say("any wall may be") if d.wind.method == "en1991" else say("one wall is taken as")
+    if gaps.openings is None:
+        some = say("any wall may be") if method == "en1991" else say("one wall is taken as")
         notes.append(
             later(
                 "Openings not given: {some} open, which raises the uplift. Give shelter.openings, 0 where shut.",
                 some=some,
             )
         )
-    return {k: _inside(d, shape, ways) for k, ways in _ways(d, shape).items()}
+    return {k: _inside(method, shape, ways) for k, ways in _ways(gaps, shape).items()}
 
 
-def code_minimum(d: Deployment, shape: Shape) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
+def code_minimum(wind: Wind, shape: Shape) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
     """Least push (N) and its moment about the base (N m) on each face by the code; None for ``physics`` or when off."""
-    if d.wind.method in ("physics", "en1991") or not d.wind.code_minimum:
+    if wind.method in ("physics", "en1991") or not wind.code_minimum:
         return None
     wall, roof = tables.row("minimum-load", "wall").value, tables.row("minimum-load", "roof").value
     push, moment = np.zeros(4), np.zeros(4)
@@ -330,7 +341,9 @@ class Installation:
         which = [WHICH_USE] if asks_which_use(d) else []
         blind = [(UTILITIES_OPEN, MARKED)] if self.drives_blind else []
         ground = site_asks(
-            d.anchorage, d.ground, (str(p.surface or d.site.surface) for p in point_inputs(d, self.base.ids))
+            d.anchorage,
+            d.ground,
+            (str(p.surface or d.site.surface) for p in point_inputs(d.point, self.base.ids)),
         )
         return tuple(
             dict.fromkeys(
@@ -339,7 +352,7 @@ class Installation:
                     *mass_asks(d.deployment, d.shelter, d.anchorage, self.shape.plan_area),
                     *ground,
                     *which,
-                    *_ratings_turned(d),
+                    *_ratings_turned(d.shelter.rating),
                     *(a for h in self.hard for a in h.asks),
                 ]
             )
@@ -430,9 +443,9 @@ def _first_feet(found: list[Limit], b: Base) -> list[int]:
     return sorted(feet)
 
 
-def _ratings_turned(d: Deployment) -> list[tuple[str, str]]:
+def _ratings_turned(r: Rating) -> list[tuple[str, str]]:
     """A locked rating below the unlocked one: one of them is a slip, or locking breaks the frame."""
-    r, out = d.shelter.rating, []
+    out = []
     for what, key, a, b in (
         ("gust", "gust", r.gust_unlocked, r.gust_locked),
         ("snow", "roof-snow", r.roof_snow_unlocked, r.roof_snow_locked),
@@ -449,9 +462,8 @@ def _ratings_turned(d: Deployment) -> list[tuple[str, str]]:
     return out
 
 
-def heading_true(d: Deployment) -> float | None:
+def heading_true(site: Site) -> float | None:
     """Bearing that the front faces, degrees true; None where it is not known as such."""
-    site = d.site
     if site.heading is None:
         return None
     if site.heading_north == "true":
@@ -465,13 +477,13 @@ def within(bearings: NDArray[np.float64], bearing: float) -> NDArray[np.bool_]:
     return off <= 45.0 + 1e-9
 
 
-def point_inputs(d: Deployment, ids: Sequence[str]) -> list[PointIn]:
+def point_inputs(points: list[PointIn], ids: Sequence[str]) -> list[PointIn]:
     """What the file says of each point, those that it does not name included."""
-    said = {p.id: p for p in d.point}
+    said = {p.id: p for p in points}
     return [said.get(i, PointIn(id=i)) for i in ids]
 
 
-def _no_better(d: Deployment, p: PointIn, margin: Factors, here: Hardware) -> Hardware:
+def _no_better(anchorage: Anchorage, ground: Ground, p: PointIn, margin: Factors, here: Hardware) -> Hardware:
     """A foot that is out of use rubs no better than with no units of what would stand there: that is one state.
 
     What would stand there in a mixed anchorage may not be said: ballast, which rubs least.
@@ -479,17 +491,19 @@ def _no_better(d: Deployment, p: PointIn, margin: Factors, here: Hardware) -> Ha
     if here.kind != "none":
         return here
     kind = None if p.kind == "none" else p.kind
-    if kind is None and d.anchorage.kind == "mixed":
+    if kind is None and anchorage.kind == "mixed":
         kind = "ballast"
-    would = hardware(d.anchorage, d.ground, p.model_copy(update={"usable": True, "kind": kind}), margin)
+    would = hardware(anchorage, ground, p.model_copy(update={"usable": True, "kind": kind}), margin)
     return replace(here, friction=min(here.friction, would.foot))
 
 
-def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[str]) -> tuple[Hardware, ...]:
+def hardware_at(
+    anchorage: Anchorage, ground: Ground, ids: Sequence[str], margin: Factors, notes: list[str]
+) -> tuple[Hardware, ...]:
     """Hardware of each point, worked out once for points that are alike."""
     made: dict[tuple[object, ...], Hardware] = {}
     out = []
-    for p in point_inputs(d, ids):
+    for p in point_inputs(ground.points, ids):
         alike = (
             p.usable,
             p.kind,
@@ -504,27 +518,23 @@ def _hardware(d: Deployment, ids: Sequence[str], margin: Factors, notes: list[st
         )
         if alike not in made:
             with working.title(f"What holds: one unit at {p.id}", of=Topic.HOLDING):
-                made[alike] = _no_better(d, p, margin, hardware(d.anchorage, d.ground, p, margin))
+                made[alike] = _no_better(anchorage, ground, p, margin, hardware(anchorage, ground, p, margin))
         out.append(made[alike])
     notes += dict.fromkeys(n for h in made.values() for n in h.notes)
     return tuple(out)
 
 
-def hardware_at(d: Deployment, ids: Sequence[str], margin: Factors) -> tuple[Hardware, ...]:
-    """Hardware of each point of a deployment, for a run with something changed."""
-    return _hardware(d, ids, margin, [])
-
-
-def kinds_at(d: Deployment, ids: Sequence[str], hard: Sequence[Hardware]) -> tuple[int, ...]:
+def kinds_at(
+    anchorage: Anchorage, points: list[PointIn], ids: Sequence[str], hard: Sequence[Hardware]
+) -> tuple[int, ...]:
     """What stands at each point, by number; at one that is out of use what the file would have there."""
-    rest = None if d.anchorage.kind == "mixed" else d.anchorage.kind
-    return kinds_of(hard, [p.kind or rest for p in point_inputs(d, ids)])
+    rest = None if anchorage.kind == "mixed" else anchorage.kind
+    return kinds_of(hard, [p.kind or rest for p in point_inputs(points, ids)])
 
 
-def _site_notes(d: Deployment, notes: list[str]) -> None:
-    site = d.site
+def _site_notes(site: Site, method: str, points: list[PointIn], notes: list[str]) -> None:
     near = [
-        (say("a hill, ridge or bluff"), site.topography is None and d.wind.method == "physics"),
+        (say("a hill, ridge or bluff"), site.topography is None and method == "physics"),
         (say("a slope of the ground"), "slope" not in site.model_fields_set),
         (say("a building or shelter close by"), "beside" not in site.model_fields_set),
     ]
@@ -545,21 +555,23 @@ def _site_notes(d: Deployment, notes: list[str]) -> None:
                 lowest_friction_by=site.lowest_friction_by,
             )
         )
-    off = [p.id for p in d.point if not p.on_ground]
+    off = [p.id for p in points if not p.on_ground]
     if off:
         notes.append(
             later(
                 "Foot off the ground at {off}: no friction counted there; pack it solid.", off=", ".join(off)
             )
         )
-    out = [p.id for p in d.point if not p.usable]
+    out = [p.id for p in points if not p.usable]
     if out:
         notes.append(later("Not used as anchor points: {out}.", out=", ".join(out)))
 
 
-def _counts(d: Deployment, ids: Sequence[str]) -> NDArray[np.int_] | None:
-    placed, said = d.anchorage.placed, {p.id: p for p in d.point}
-    if placed is None and not any(p.placed is not None for p in d.point):
+def _counts(
+    placed: int | dict[str, int] | None, points: list[PointIn], ids: Sequence[str]
+) -> NDArray[np.int_] | None:
+    said = {p.id: p for p in points}
+    if placed is None and not any(p.placed is not None for p in points):
         return None
     counts = []
     for i in ids:
@@ -575,7 +587,7 @@ def target_pressure(wind: WindState, share: float) -> float:
     return wind.pressure / (share * (1.0 - 1e-9)) ** 2 if share < 1.0 else wind.pressure
 
 
-def _cases(d: Deployment, shape: Shape, loaded: dict[str, Panels], wind: WindState, inside: dict[str, Inside],
+def _cases(site: Site, shape: Shape, loaded: dict[str, Panels], wind: WindState, inside: dict[str, Inside],
            outside: float = 1.0, within: float = 1.0) -> Cases:  # fmt: skip
     """All load cases over the ground that each comes over; outside, within: factors on the pressures of either side."""
     widths = {f: shape.length if f in ("left", "right") else shape.width for f in FACES}
@@ -586,26 +598,26 @@ def _cases(d: Deployment, shape: Shape, loaded: dict[str, Panels], wind: WindSta
     made = load_cases(
         loaded, widths, wind.gust_effect, variants, twist, off, diagonal, outside, within, shut=SHUT
     )
-    heading = heading_true(d)
+    heading = heading_true(site)
     if len(wind.by_ground) > 1 and heading is not None:
         made = made.over(case_ratio(made.bearing, heading, list(wind.ground), wind.by_ground))
     return made
 
 
-def _counting(d: Deployment, cases: Cases) -> NDArray[np.bool_] | None:
+def _counting(bearing: float | None, site: Site, cases: Cases) -> NDArray[np.bool_] | None:
     """Which cases count for the bearing given, (c,); None where all do."""
-    heading = heading_true(d)
-    if d.wind.bearing is None or heading is None:
+    heading = heading_true(site)
+    if bearing is None or heading is None:
         return None
-    return within(cases.bearing, d.wind.bearing - heading)
+    return within(cases.bearing, bearing - heading)
 
 
 def loads_by_part(x: Installation) -> tuple[Cases, Cases]:
     """The load cases of the installation from the pressures outside alone, and from those inside alone."""
     parts = []
     for outside, inside in ((1.0, 0.0), (0.0, 1.0)):
-        made = _cases(x.deployment, x.shape, x.loaded, x.wind, x.inside, outside, inside)
-        counting = _counting(x.deployment, made)
+        made = _cases(x.deployment.site, x.shape, x.loaded, x.wind, x.inside, outside, inside)
+        counting = _counting(x.deployment.wind.bearing, x.deployment.site, made)
         parts.append(made if counting is None else made.take(counting))
     return parts[0], parts[1]
 
@@ -641,24 +653,24 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     wind = wind_state(d.wind, d.site, d.snow, shape, margin.wind)
     notes += wind.assumptions
     with working.title("Openings", of=Topic.OPENINGS):
-        inside = internal_pressure(d, shape, notes)
+        inside = internal_pressure(d.gaps, d.wind.method, shape, notes)
     mass = float(d.shelter.mass or 0.0)
     if d.shelter.mass is None:
         notes.append(later("Shelter mass not given: its own weight holds nothing down."))
-    loaded = _loaded(d, shape, wind.wall_height_ratio)
-    _shelter_notes(d, shape, notes)
+    loaded = _loaded(d.wind.method, d.shelter.blockage, shape, wind.wall_height_ratio)
+    _shelter_notes(d.shelter, d.snow, shape, notes)
     ids = [p.id for p in shape.points]
-    usable = np.array([p.usable and p.kind != "none" for p in point_inputs(d, ids)])
+    usable = np.array([p.usable and p.kind != "none" for p in point_inputs(d.point, ids)])
     with working.title("Load cases"):
-        everywhere = base(shape, _cases(d, shape, loaded, wind, inside), usable, d.site.slope)
-    if len(wind.by_ground) > 1 and heading_true(d) is None:
+        everywhere = base(shape, _cases(d.site, shape, loaded, wind, inside), usable, d.site.slope)
+    if len(wind.by_ground) > 1 and heading_true(d.site) is None:
         notes.append(
             later("Which way the front faces (true) is not given: the windiest ground counts on every side.")
         )
-    hard = _hardware(d, ids, margin, notes)
-    everywhere = everywhere.of_kinds(kinds_at(d, ids, hard))
-    _site_notes(d, notes)
-    least = code_minimum(d, shape)
+    hard = hardware_at(d.anchorage, d.ground, ids, margin, notes)
+    everywhere = everywhere.of_kinds(kinds_at(d.anchorage, d.point, ids, hard))
+    _site_notes(d.site, d.wind.method, d.point, notes)
+    least = code_minimum(d.wind, shape)
     if least is not None:
         everywhere = replace(everywhere, minimum_push=least[0], minimum_moment=least[1])
     lying = roof_snow(d.snow, d.shelter, d.site)
@@ -682,7 +694,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
                     "Locked straps lift the windward foot of their bay: counted at every point of the strapped walls, since the file does not say which bay it is."
                 )
             )
-    counting = _counting(d, everywhere.cases)
+    counting = _counting(d.wind.bearing, d.site, everywhere.cases)
     on = everywhere if counting is None else everywhere.take(counting)
     if d.wind.bearing is not None and counting is None:
         notes.append(
@@ -695,7 +707,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
             zip(each, sizes(on, hard, margin, mass, [target_pressure(wind, s) for s in each]), strict=True)
         )
     needs = {k: found[s] for k, s in shares.items()}
-    counts, sized = _counts(d, everywhere.ids), None
+    counts, sized = _counts(d.anchorage.placed, d.point, everywhere.ids), None
     if counts is None:
         sized = needs[use_of(d)]
         counts = sized.counts if sized.counts is not None else np.zeros(len(everywhere.ids), int)
@@ -758,18 +770,20 @@ def torn_open(x: Installation) -> float | None:
     Raises ``errors.AnchorageError`` where that can not be judged.
     """
     d = x.deployment
-    ways = [] if x.shape.canopy else _torn(d, x.shape)
+    ways = [] if x.shape.canopy else _torn(d.gaps, x.shape)
     if not ways:
         return None
-    return x.gust_held(on=_under(x, _inside(d, x.shape, [*_ways(d, x.shape)[STANDING], *ways])))
+    return x.gust_held(
+        on=_under(x, _inside(d.wind.method, x.shape, [*_ways(d.gaps, x.shape)[STANDING], *ways]))
+    )
 
 
 def _under(x: Installation, inside: Inside) -> Base:
     """The base of an installation with this pressure inside."""
     if inside == x.inside[STANDING]:
         return x.base
-    cases = _cases(x.deployment, x.shape, x.loaded, x.wind, {STANDING: inside})
-    counting = _counting(x.deployment, cases)
+    cases = _cases(x.deployment.site, x.shape, x.loaded, x.wind, {STANDING: inside})
+    counting = _counting(x.deployment.wind.bearing, x.deployment.site, cases)
     return x.base.under(cases if counting is None else cases.take(counting))
 
 
@@ -777,7 +791,7 @@ def _doors_open(x: Installation) -> list[Areas]:
     """What may be open at the most while people go in and out: every door, the closed ones too."""
     d = x.deployment
     doors = [door.model_copy(update={"state": "open"}) for door in d.door]
-    return _ways(d.model_copy(update={"door": doors}), x.shape)[STANDING]
+    return _ways(d.model_copy(update={"door": doors}).gaps, x.shape)[STANDING]
 
 
 def with_doors_open(x: Installation) -> Base:
@@ -785,7 +799,7 @@ def with_doors_open(x: Installation) -> Base:
 
     Raises ``errors.AnchorageError`` where that can not be judged, as those below.
     """
-    return x.base if x.shape.canopy else _under(x, _inside(x.deployment, x.shape, _doors_open(x)))
+    return x.base if x.shape.canopy else _under(x, _inside(x.deployment.wind.method, x.shape, _doors_open(x)))
 
 
 def with_a_wall_open(x: Installation) -> Base:
@@ -793,7 +807,7 @@ def with_a_wall_open(x: Installation) -> Base:
     if x.shape.canopy:
         return x.base
     ways = [*_doors_open(x), *np.diag(x.shape.sides)]
-    return _under(x, _inside(x.deployment, x.shape, ways))
+    return _under(x, _inside(x.deployment.wind.method, x.shape, ways))
 
 
 def without_walls(x: Installation) -> Installation:
@@ -804,10 +818,13 @@ def without_walls(x: Installation) -> Installation:
     d = x.deployment.model_copy(update={"shelter": was.model_copy(update=bare), "door": [], "duct": []})
     shape = shape_of(d.shelter)
     wind = wind_state(d.wind, d.site, d.snow, shape, x.factors.wind)
-    inside, loaded = internal_pressure(d, shape, []), _loaded(d, shape, wind.wall_height_ratio)
-    everywhere = base(shape, _cases(d, shape, loaded, wind, inside), x.usable, d.site.slope)
+    inside, loaded = (
+        internal_pressure(d.gaps, d.wind.method, shape, []),
+        _loaded(d.wind.method, d.shelter.blockage, shape, wind.wall_height_ratio),
+    )
+    everywhere = base(shape, _cases(d.site, shape, loaded, wind, inside), x.usable, d.site.slope)
     everywhere = everywhere.of_kinds(x.base.kinds) if everywhere.ids == x.base.ids else everywhere
-    counting = _counting(d, everywhere.cases)
+    counting = _counting(d.wind.bearing, d.site, everywhere.cases)
     on = everywhere if counting is None else everywhere.take(counting)
     if on.ids != x.base.ids:
         raise NotModelledError(say("without its walls the roof would stand on other points"))

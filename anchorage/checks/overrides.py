@@ -72,7 +72,7 @@ def override(
         if not 0 <= bearing <= 360:
             raise _fault("--from", bearing, say("degrees from 0 to 360 that the wind comes from"))
         put("wind", say("wind from {bearing}°", bearing=numeral(bearing, "g")), bearing=bearing)
-        if heading_true(d) is None:
+        if heading_true(d.site) is None:
             said[-1] += say(
                 ": which way the front faces (true) is not in the file, so wind from any side counts and this changes nothing"
             )

@@ -80,7 +80,7 @@ def lost_anchor(x: Installation, cap: float | None) -> LostOut | None:
 def _windward_corners(x: Installation) -> Ints:
     """Corners that meet the wind: two of them where its bearing is known, else any."""
     corner = np.array([g == "corner" for g in x.base.groups])
-    heading, bearing = heading_true(x.deployment), x.deployment.wind.bearing
+    heading, bearing = heading_true(x.deployment.site), x.deployment.wind.bearing
     if heading is None or bearing is None:
         return corner.astype(int)
     to = np.deg2rad(bearing - heading)
@@ -223,7 +223,7 @@ def wall_effects(d: Deployment, totals: Totals) -> list[WallOut]:
         now = changed(d, shelter={"openings": o.model_copy(update={wall: fraction})})
         now = now.model_copy(update={"door": [x for x in d.door if x.wall != wall]})
         try:
-            inside = tuple(internal_pressure(now, shape, []).values())
+            inside = tuple(internal_pressure(now.gaps, now.wind.method, shape, []).values())
         except AnchorageError:
             return None
         if inside not in known:

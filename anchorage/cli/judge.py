@@ -116,7 +116,7 @@ def _text(
     if short:
         return [*before, *limit_lines(plan)]
     actions = tuple(t.text for t in tables.texts("action-secure-"))
-    around = Around(heading_true(d), d.wind.bearing, actions)
+    around = Around(heading_true(d.site), d.wind.bearing, actions)
     if args.full:
         return [*before, *check_lines(plan, around)]
     lines = screen_lines(plan, around, before)

@@ -675,6 +675,15 @@ class About(Part):
 
 
 @dataclass(frozen=True)
+class Gaps:
+    """What may stand open in the walls."""
+
+    openings: Openings | None
+    doors: list[Door]
+    ducts: list[Duct]
+
+
+@dataclass(frozen=True)
 class Ground:
     """What the file says of the ground that it stands on: what lies and falls there, what was tested, and what is spilt."""
 
@@ -722,6 +731,11 @@ class Deployment(Part):
     def settled(self) -> bool:
         """Whether the state of the ground was chosen with the temperature of its hour in mind: the thermometer of the file has no say in it."""
         return self._settled
+
+    @property
+    def gaps(self) -> Gaps:
+        """All of the file that lets wind in through the walls."""
+        return Gaps(self.shelter.openings, self.door, self.duct)
 
     @property
     def ground(self) -> Ground:

@@ -152,7 +152,7 @@ def _limit_out(x: Installation, found: list[Limit]) -> LimitOut:
     others = [b.gust for b in bounds(x)]
     held = min([x.wind.gust_of(float(per_case[shut].min())), *others]) if shut is not None else None
     torn = _torn_out(x, others)
-    heading = heading_true(x.deployment)
+    heading = heading_true(x.deployment.site)
     by_bearing = []
     if heading is not None:
         if x.base is not x.everywhere:
@@ -303,7 +303,7 @@ def _bearing(x: Installation) -> list[CheckOut]:
         return []
     worst: tuple[float, float, float, str] | None = None
     for p, h, n, id_ in zip(
-        point_inputs(x.deployment, x.base.ids), x.hard, x.counts, x.base.ids, strict=True
+        point_inputs(x.deployment.point, x.base.ids), x.hard, x.counts, x.base.ids, strict=True
     ):
         surface = str(p.surface or x.deployment.site.surface)
         if surface not in tables.table("bearing") or not h.unit_mass or not n:

@@ -465,7 +465,7 @@ def crew_blocks(s: SheetIn) -> list[Block]:
         say("Beaufort"),
         say("Then"),
     )
-    around = Around(heading_true(s.d), s.d.wind.bearing)
+    around = Around(heading_true(s.d.site), s.d.wind.bearing)
     wind = (
         say("Wind from any side counts.")
         if around.heading is None or around.wind_from is None

@@ -82,7 +82,7 @@ class _Plan:
 
     def __init__(self, plan: Plan, d: Deployment, room: tuple[float, float]) -> None:
         self.plan, self.d = plan, d
-        self.around = Around(heading_true(d), d.wind.bearing)
+        self.around = Around(heading_true(d.site), d.wind.bearing)
         self.shapes = plan_shapes(plan, self.around, d, lines=True)
         self.weak = gives_first(plan)
         wall = next(s for s in self.shapes if isinstance(s, Polygon))

@@ -82,7 +82,7 @@ def points_csv(plan: Plan) -> str:
 
 def place_of(d: Deployment, x: float, y: float) -> tuple[float, float]:
     """Longitude and latitude of a place x m towards the front and y m to the left of the middle of the shelter."""
-    latitude, longitude, heading = d.site.latitude, d.site.longitude, heading_true(d)
+    latitude, longitude, heading = d.site.latitude, d.site.longitude, heading_true(d.site)
     if latitude is None or longitude is None:
         raise PointsError(
             say(

@@ -165,7 +165,7 @@ class _Judge:
 
     def __init__(self, x: Installation) -> None:
         self.d, self.x = x.deployment, x
-        self.heading = heading_true(self.d)
+        self.heading = heading_true(self.d.site)
         every = [f for f in self.x.limits(on=self.x.everywhere) if not f.fixed]
         self.per_case = np.min([f.q.min(axis=-1) for f in every], axis=0)
         self.caps = [b.gust for b in bounds(self.x)]

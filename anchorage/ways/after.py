@@ -83,7 +83,7 @@ class _State:
 
     def __init__(self, x: Installation) -> None:
         self.x, self.f = x, nominal(x.factors)
-        self.hard = hardware_at(x.deployment, x.base.ids, self.f)
+        self.hard = hardware_at(x.deployment.anchorage, x.deployment.ground, x.base.ids, self.f, [])
         self.holds = x.holding()
         self.lost, self.slid, self.frames = set[int](), set[int](), set[int]()
         self.opened: Base | None = None

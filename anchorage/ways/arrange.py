@@ -115,7 +115,7 @@ def choices_of(d: Deployment) -> list[Choice]:
 def patterns(x: Installation, choices: Sequence[Choice]) -> list[list[list[int]]]:
     """For each way to share the points out: the choices that each point has. All on the frame; then driven where the ground takes it."""
     d = x.deployment
-    points = point_inputs(d, x.base.ids)
+    points = point_inputs(d.point, x.base.ids)
     able = [p.usable and p.kind != "none" for p in points]
     soft = [not is_hard(str(p.surface or d.site.surface)) for p in points]
     clear = [crossed(d, x.shape, p) is None for p in x.shape.points]
@@ -378,7 +378,7 @@ def _columns(x: Installation, choices: Sequence[Choice], pattern: Sequence[Seque
     out = []
     made: dict[PointIn, Hardware] = {}
     most_stakes = int(tables.row("stakes-at-point", "most").value)
-    for i, p in enumerate(point_inputs(x.deployment, x.base.ids)):
+    for i, p in enumerate(point_inputs(x.deployment.point, x.base.ids)):
         for k in pattern[i]:
             at = choices[k].at(p)
             alike = at.model_copy(update={"id": "", "placed": 0})

@@ -294,7 +294,7 @@ def _straps(d: Deployment, base: Idea) -> Iterator[Idea]:
 
 
 def _turned(d: Deployment, base: Idea, ideas: Ideas) -> Iterator[Idea]:
-    heading, bearing = heading_true(d), d.wind.bearing
+    heading, bearing = heading_true(d.site), d.wind.bearing
     if heading is None or bearing is None or d.site.heading is None:
         ideas.off[say("turning the shelter")] = say("The bearing of the wind, or which way the front faces (true), is not in the file: wind from every side counts, whichever way it stands.")  # fmt: skip
         return

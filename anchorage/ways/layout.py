@@ -64,7 +64,7 @@ def through_doors(d: Deployment, form: Shape, hard: Sequence[Hardware], counts: 
 
 def laid(x: Installation) -> list[LineOut]:
     """Every line of an installation; none where nothing is on lines."""
-    d, form, heading, out = x.deployment, shape_of(x.deployment.shelter), heading_true(x.deployment), []
+    d, form, heading, out = x.deployment, shape_of(x.deployment.shelter), heading_true(x.deployment.site), []
     eave = float(d.shelter.eave)
     for p, h, n in zip(form.points, x.hard, x.counts, strict=True):
         if h.line_angle is None or not n:

@@ -105,8 +105,8 @@ def test_the_ends_of_the_range_of_pressures_stand_for_all_between(kind: str) -> 
         some = tuple(tuple(a + (b - a) * (s + 1.0) / 2.0 for s in at) for a, b in zip(low, high, strict=True))
         held = {}
         for name, values in (("ends", ends), ("between", ByFace(some))):
-            cases = _cases(x.deployment, x.shape, x.loaded, x.wind, {STANDING: values})
-            counting = _counting(x.deployment, cases)
+            cases = _cases(x.deployment.site, x.shape, x.loaded, x.wind, {STANDING: values})
+            counting = _counting(x.deployment.wind.bearing, x.deployment.site, cases)
             held[name] = x.gust_held(on=x.base.under(cases if counting is None else cases.take(counting)))
         assert held["between"] >= held["ends"] * (1 - 1e-9)
 

@@ -79,7 +79,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 @pytest.mark.parametrize("name", NAMES)
 def test_paper_and_terminal_draw_the_same_shapes(name):
     plan, d = PLANS[name], FILES[name]
-    around = Around(heading_true(d), d.wind.bearing)
+    around = Around(heading_true(d.site), d.wind.bearing)
     shapes = plan_shapes(plan, around, d, lines=True)
     drawing = plan_drawing(plan, d, (103.0, 112.0))
     k = 1000 / int(re.search(r"Scale 1:(\d+)", drawing.note)[1])
