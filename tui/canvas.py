@@ -6,7 +6,7 @@ A cell is about twice as high as it is wide, so a dot is about square and one sc
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from anchorage.core.plain import columns, inert
@@ -17,7 +17,9 @@ MARKS: dict[str, tuple[str, str]] = {"point": ("■", "o"), "weak": ("◆", "W")
 """Of a point: with a full font, and in plain characters. Each is a shape of its own, so that no colour is needed."""
 NORTH_ASIDE = (0, 1, -1, 2, -2, 3, -3)
 """Columns by which the letter of the north arrow makes way for other words."""
-FIRST = ("weak-label", "front", "wind", "axis", "north", "label", "scale", "door")
+POINTERS = "↑↗→↘↓↙←↖"
+"""Beside the letter of north where there is no room for its arrow."""
+FIRST = ("weak-label", "front", "wind", "axis", "label", "scale", "door")
 """Which words get their place first where there is not room for all."""
 MOST = 400.0
 """Dots to a metre at most."""
@@ -190,6 +192,11 @@ class _Cells:
             self.chars[cy][cx], self.styles[cy][cx], self.taken[cy][cx] = char, style, True
             self.bits[cy][cx] = 0
 
+    def free(self, cx: int, cy: int) -> bool:
+        """Whether nothing is there; beyond the edge nothing is."""
+        inside = 0 <= cx < self.width and 0 <= cy < self.height
+        return not inside or not (self.taken[cy][cx] or self.bits[cy][cx] or self.chars[cy][cx])
+
     def words(self, x: int, y: int, text: str, side: str, style: str) -> bool:
         """Write words; False where something is in the way."""
         wide = columns(text)
@@ -220,6 +227,41 @@ def _plain(text: str) -> str:
     return "".join(c if c.isascii() else {"°": " deg"}.get(c, "?") for c in text)
 
 
+def _north(
+    cells: _Cells, at: Callable[[float, float], tuple[int, int]], shapes: Sequence[Line | Text]
+) -> bool:
+    """The arrow to north with its letter, where nothing else is; else the letter with a pointer, wherever there is room."""
+    arrow = next((s for s in shapes if isinstance(s, Line)), None)
+    letter = next((s for s in shapes if isinstance(s, Text)), None)
+    if arrow is None or letter is None:
+        return False
+    a, b, (x, y) = at(arrow.x1, arrow.y1), at(arrow.x2, arrow.y2), at(letter.x, letter.y)
+    n = max(abs(b[0] - a[0]), abs(b[1] - a[1]), 1)
+    path = {
+        ((a[0] + (b[0] - a[0]) * i // n + dx) // 2, (a[1] + (b[1] - a[1]) * i // n + dy) // 4)
+        for i in range(n + 1)
+        for dx in (-3, 0, 3)
+        for dy in (-3, 0, 3)
+    }
+    if all(cells.free(*c) for c in path) and any(
+        cells.words(x + 2 * k, y, letter.text, letter.side, "north") for k in NORTH_ASIDE
+    ):
+        cells.arrow(a, b, "north")
+        return True
+    turn = math.atan2(b[0] - a[0], a[1] - b[1]) / (math.pi / 4)
+    pointer = POINTERS[round(turn) % 8]
+    text = letter.text + (_PLAIN_POINTERS[pointer] if cells.plain else pointer)
+    used = [any(not cells.free(c, cy) for c in range(cells.width)) for cy in range(cells.height)]
+    for cy in sorted(range(cells.height), key=lambda r: not used[r]):
+        for cx in (cells.width - columns(text), 0):
+            if all(cells.free(c, cy) for c in range(cx - 1, cx + columns(text) + 1)):
+                return cells.words((cx + columns(text) // 2) * 2, cy * 4, text, "middle", "north")
+    return False
+
+
+_PLAIN_POINTERS = dict(zip(POINTERS, ("^", "^>", ">", "v>", "v", "<v", "<", "<^"), strict=True))
+
+
 def draw(shapes: Sequence[Shape], width: int, height: int, *, plain: bool = False) -> Picture:
     """Everything as large as it fits into so many cells."""
     shapes = [
@@ -241,7 +283,10 @@ def draw(shapes: Sequence[Shape], width: int, height: int, *, plain: bool = Fals
         if isinstance(s, Polygon):
             for (x1, y1), (x2, y2) in zip(s.points, (*s.points[1:], s.points[0]), strict=True):
                 cells.line(at(x1, y1), at(x2, y2), s.style)
-        elif isinstance(s, Line) and s.style != "door":  # it lies in the wall: its word says it
+        elif isinstance(s, Line) and s.style not in (
+            "door",
+            "north",
+        ):  # it lies in the wall: its word says it
             a, b = at(s.x1, s.y1), at(s.x2, s.y2)
             if s.arrow:
                 cells.arrow(a, b, s.style)
@@ -256,8 +301,9 @@ def draw(shapes: Sequence[Shape], width: int, height: int, *, plain: bool = Fals
         for s in shapes:
             if isinstance(s, Text) and s.style == style:
                 x, y = at(s.x, s.y)
-                aside = NORTH_ASIDE if style == "north" else (0,)
-                left_out += not any(cells.words(x + 2 * k, y, s.text, s.side, s.style) for k in aside)
+                left_out += not cells.words(x, y, s.text, s.side, s.style)
+    north = [s for s in shapes if isinstance(s, Line | Text) and s.style == "north"]
+    left_out += not _north(cells, at, north) if north else 0
     return Picture(cells.rows(), scale, origin, left_out)
 
 

@@ -208,3 +208,20 @@ def test_the_letter_of_the_north_arrow_never_ends_other_words(heading):
     pictures = [draw(shapes, wide, high) for wide in range(34, 47) for high in (9, 11, 12)]
     assert any(words in line for p in pictures for line in p.lines())
     assert not any(f"{words}N" in line for p in pictures for line in p.lines())
+
+
+@pytest.mark.parametrize("wind", [None, 90.0, 270.0])
+@pytest.mark.parametrize(("heading", "pointer"), [(0.0, "↑"), (40.0, "↖"), (180.0, "↓"), (270.0, "→")])
+def test_north_points_somewhere_however_little_room_there_is(heading, pointer, wind):
+    """At 80x24 the letter stood there and its arrow lay under other words. Front up: north is turned back by the heading."""
+    for hot in (False, True):
+        shapes = plan_shapes(PLANS["asphalt"], Around(heading, wind), hot_to_clean=hot)
+        for wide, high in ((36, 15), (37, 13), (60, 24)):
+            cells = [
+                c
+                for row in draw(shapes, wide, high).rows
+                for c, style in row
+                if style == "north" and c != " "
+            ]
+            assert cells.count("N") == 1
+            assert pointer in cells or sum("\u2801" <= c <= "\u28ff" for c in cells) >= 3

@@ -25,6 +25,8 @@ from anchorage.paper import outlook_text as text
 
 DEMO = Path(demo.__file__).parent
 NOW = "2026-03-10T18:00:00Z"
+WINTER = "2026-01-13T18:00:00Z"
+"""In the days of the winter forecast."""
 FORECASTS = sorted(p.name for p in DEMO.glob("demo-forecast-*"))
 SAY = ["--say", "until 23:00Z gust 12 mph", "--say", "until 06:00Z gust 9 mph"]
 
@@ -66,12 +68,13 @@ def test_the_first_lines_are_the_verdict_and_the_next_deadline(capsys):
         "America/Chicago",
         "--for",
         "people-in",
+        now=WINTER,
     )
     page = " ".join(out.split())
     assert page.startswith("NO-GO")
-    assert "stay up with people in, until Wed 01:00 CDT (06:00 UTC)" in page
+    assert "stay up with people in, until Wed 00:00 CST (06:00 UTC)" in page
     assert re.search(
-        r"START TAKING DOWN BY Tue \d\d:\d[05] CDT \(\d\d:\d[05] UTC\) \(down \d\d:\d[05]\)", page
+        r"START TAKING DOWN BY Tue \d\d:\d[05] CST \(\d\d:\d[05] UTC\) \(down \d\d:\d[05]\)", page
     )
     assert "PEOPLE OUT BY Tue" in page
 
@@ -177,6 +180,7 @@ def test_the_calendar_has_the_deadlines(capsys, tmp_path):
         "--json",
         "--for",
         "people-in",
+        now=WINTER,
     )
     assert (code, err) == (1, f"wrote {path}\n")
     data = json.loads(out)
