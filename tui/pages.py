@@ -137,7 +137,7 @@ def place(plan: Plan, wide: int) -> list[Line]:
     """What goes where, what is short, what would help."""
     from anchorage.paper.drawing import gives_first  # noqa: PLC0415 - after the first screen
     from anchorage.paper.sketch import count  # noqa: PLC0415
-    from anchorage.paper.text import use_words  # noqa: PLC0415
+    from anchorage.paper.text import counts_words  # noqa: PLC0415
     from anchorage.paper.words import record_words  # noqa: PLC0415
 
     out = [head(say("PLACE") if plan.anchorage.sized else say("STANDS NOW"), wide)]
@@ -161,7 +161,7 @@ def place(plan: Plan, wide: int) -> list[Line]:
         pulls = f"{up(plan, 'force', p.uplift_n):>10} {up(plan, 'force', p.sliding_n):>10}"
         out.append((f"{cut(p.id, 5):<5}{n:>6}  {pulls}{mark}", "head" if mark else ""))
     out.append(head(say("TO USE IT FOR"), wide))
-    for text in use_words(plan):
+    for text in counts_words(plan):
         out += para(text, wide)
     for text in plan.advice:
         out += para(text, wide, "- ")

@@ -161,3 +161,12 @@ def _safe(char: str, before: str) -> str:
     if (kind[0] == "C" and ord(char) not in _SEEN) or char in UNSEEN:
         return "?"
     return char
+
+
+_NAMED = r"\[[a-z_]+(?:\.[a-z_]+)*\](?: [a-z]+_[a-z_]+| [a-z]+(?=\)))?|\b[a-z]+(?:\.[a-z_]+)+\b"
+_ASIDE = re.compile(rf" \((?:{_NAMED})(?:, [a-z_]+)*\)")
+
+
+def without_keys(text: str) -> str:
+    """A sentence for people who never see the file: without the names in brackets that things have there."""
+    return _ASIDE.sub("", text)

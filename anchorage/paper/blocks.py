@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
 from anchorage.core.say import not_reviewed
@@ -143,6 +143,24 @@ def parts(document: Document) -> list[list[tuple[Block, ...]]]:
             out.append([[]])
     found = [[tuple(p) for p in page if p] for page in out]
     return [page for page in found if page]
+
+
+def reworded(blocks: Sequence[Block], said: Callable[[str], str]) -> list[Block]:
+    """The same blocks with each text as another function says it, drawings left as they are."""
+    out: list[Block] = []
+    for b in blocks:
+        match b:
+            case Banner():
+                out.append(replace(b, text=said(b.text), under=tuple(map(said, b.under))))
+            case Heading() | Para():
+                out.append(replace(b, text=said(b.text)))
+            case Bullets():
+                out.append(replace(b, items=tuple(map(said, b.items))))
+            case Beside():
+                out.append(replace(b, columns=tuple(tuple(reworded(c, said)) for c in b.columns)))
+            case _:
+                out.append(b)
+    return out
 
 
 def words(blocks: Sequence[Block]) -> list[str]:

@@ -58,7 +58,10 @@ def _limits(card: Card, plan: Plan, d: Deployment) -> Grid:
         row = [str(n)]
         for part in (policy.secure, policy.people_out, policy.keep_away):
             t = trip(d, n * scale * part)
-            row += [_whole(v, system) for v in (t.gust, t.reading)]
+            both = (
+                (t.gust, t.reading) if part < policy.keep_away else (t.reading,)
+            )  # the limit itself is the first column
+            row += [_whole(v, system) for v in both]
         rows.append(tuple(row))
     high = "33\u00a0ft" if system == "us" else "10\u00a0m"
     head = (
@@ -67,10 +70,17 @@ def _limits(card: Card, plan: Plan, d: Deployment) -> Grid:
         say("by hand"),
         say("OUT {high}", high=high),
         say("by hand"),
-        say("AWAY {high}", high=high),
-        say("by hand"),
+        say("AWAY by hand"),
     )
-    return Grid(head, tuple(rows), "rrrrrrr", (1,) * 7, bold=(0, 2, 4, 6), size=0.9, columns=2)
+    return Grid(
+        head,
+        tuple(rows),
+        "rrrrrr",
+        (1.0, 1.4, 0.9, 0.9, 0.9, 1.0),
+        bold=(0, 2, 4, 5),
+        size=0.9,
+        columns=1 + (len(rows) > 6) + (len(rows) > 26),
+    )
 
 
 def _snow(card: Card, plan: Plan) -> tuple[Block, ...]:
@@ -136,7 +146,7 @@ def _what_to_do() -> tuple[Block, ...]:
 def card_document(
     card: Card, plan: Plan, d: Deployment, made: Made, paper: Paper, *, cautions: bool = False
 ) -> Document:
-    """What it takes, the levels, what to do; a page where all of it is read with ease, else the rows for readings on a second."""
+    """What it takes, the levels, what to do, rows for readings: one page; with the cautions (in several languages) the rows on a second."""
     system = plan.show_units
     unit, height = ("mph", "33 ft") if system == "us" else ("m/s", "10 m")
     each = say(", {mass_each} each", mass_each=show("mass", card.mass_each, system)) if card.mass_each else ""
@@ -163,8 +173,7 @@ def card_document(
         _limits(card, plan, d),
         Para(say("By hand: meter {hand_height} up, facing the wind, {row} heights clear, peak held. A lower reading never relaxes a level.", hand_height=height_words(hand_height(), system), row=numeral(tables.row("hand-held", "clear").value, "g"))),
         Beside((_snow(card, plan), _what_to_do()), (1.0, 1.25)),
-        *((Heading(say("CAUTIONS, always")), Bullets(tuple(c.short for c in plan.cautions), columns=2)) if cautions else ()),
-        Break(soft=True),
+        *((Heading(say("CAUTIONS, always")), Bullets(tuple(c.short for c in plan.cautions), columns=2), Break(soft=True)) if cautions else ()),
         Heading(say("READINGS")),
         Grid((say("date, time"), say("peak by hand"), say("from"), say("snow on roof"), say("level"), say("who, what was done")), blanks, "llllll", (1.1, 0.8, 0.6, 0.8, 0.8, 2), tall=True),
         Para(say("Made beforehand for this shelter, this kind of anchor and this surroundings. Not a permit, not sealed engineering; the maker's manual and the local code govern where stricter. A named person decides."), size=0.85),

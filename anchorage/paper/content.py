@@ -193,26 +193,27 @@ def trip_words(s: SheetIn) -> str:
 def banner(s: SheetIn) -> Banner:
     """Verdict and subjects. Where the outlook is worse than the plan, the outlook is the verdict of the page."""
     p, o = s.plan, s.outlook
+    name = say("For: ") + p.name  # a name may read like a verdict
     stands = tuple(record_words(p.record))
     others = "; ".join(f"{spoken(k)}: {VERDICTS[v]}" for k, v in p.subjects.items() if k != p.subject)
     why = () if p.verdict == "go" else (say("WHY: ") + " ".join(why_words(p)[:REASONS]),)
     also = say("Also: {others}.", others=others) if others else ""
     if o is None:
-        return Banner(p.headline, p.verdict, (p.name, *stands, *why, also))
+        return Banner(p.headline, p.verdict, (name, *stands, *why, also))
     if worst_of(p.verdict, o.verdict) != p.verdict:
         because = (say("WHY: ") + " ".join(r.text for r in o.reasons[:REASONS]),) if o.reasons else ()
         return Banner(
             o.headline,
             o.verdict,
             (
-                p.name,
+                name,
                 *stands,
                 *because,
                 say("In the gust of the file: {headline}. {also}", headline=p.headline, also=also),
             ),
         )
     return Banner(
-        p.headline, p.verdict, (p.name, *stands, *why, also, say("Outlook: {headline}", headline=o.headline))
+        p.headline, p.verdict, (name, *stands, *why, also, say("Outlook: {headline}", headline=o.headline))
     )
 
 
@@ -408,9 +409,7 @@ def _straps_snow(s: SheetIn) -> tuple[Block, ...]:
 def _outlook(s: SheetIn) -> tuple[Block, ...]:
     o = s.outlook
     if o is None:
-        times = say(
-            "No outlook on this sheet: no deadline is known. Make one with --forecast, and watch the wind."
-        )
+        times = say("No outlook on this sheet: no deadline is known. Get the forecast, and watch the wind.")
         return (Heading(say("DEADLINES")), Para(times))
     words = tuple(deadline_words(o, n, s.made.zone) for n in in_order(o))
     return (

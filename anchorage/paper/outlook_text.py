@@ -21,6 +21,12 @@ WORDS = LEVELS | {"normal": "normal"}  # in small letters, so that the hours tha
 TIMES = later(
     'Write into the file, under [times], what your crew takes: notify = "5 min" until all are told, people_out = "10 min" until all are out, strike = "40 min" to take it down.'
 )
+LASTS = {
+    "notify": later("time until all are told"),
+    "people_out": later("time until all are out"),
+    "strike": later("time that taking down takes"),
+}
+"""What a deadline is counted back by, in words."""
 STAYS = ("normal", "secure")
 """Levels in which people may stay inside."""
 ORDERS = {
@@ -68,16 +74,16 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
         return say("TOO LATE TO TAKE DOWN: people out, then keep away; {because}", because=because)
     if n.missing and n.past:
         return say(
-            "{name} NOW: {because}; for the next time give [times] {missing}",
+            "{name} NOW: {because}. Not given, for the next time: {missing}",
             name=name,
             because=because,
-            missing=", ".join(n.missing),
+            missing=", ".join(str(LASTS[k]) for k in n.missing),
         )
     if n.missing:
         return say(
-            "{name} BY: not known, give [times] {missing}; {because}",
+            "{name} BY: not known without the {missing}; {because}",
             name=name,
-            missing=", ".join(n.missing),
+            missing=", ".join(str(LASTS[k]) for k in n.missing),
             because=because,
         )
     if n.past:

@@ -323,7 +323,7 @@ def hand_over(
     )
     coming = () if o is None else (say("Next: {next_deadline}.", next_deadline=next_deadline(o, zone)),)
     blocks: list[Block] = [
-        Banner(say("HAND-OVER: {headline}", headline=s.headline), tone, (plan.name, say("As of {time} ({iso})", time=day_time(now, zone), iso=_iso(now)), *reading, *coming, *s.why)),  # type: ignore[arg-type]
+        Banner(say("HAND-OVER: {headline}", headline=s.headline), tone, (say("For: ") + plan.name, say("As of {time} ({iso})", time=day_time(now, zone), iso=_iso(now)), *reading, *coming, *s.why)),  # type: ignore[arg-type]
         _shift_grid(s, zone),
         Grid(("", say("name"), say("position, title"), say("signature"), say("date and time")), ((say("Hands over"), who[0], "", "", when), (say("Takes over"), who[1], "", "", when)), "lllll", (0, 1, 1, 1, 1), tall=True, bold=(0, 1)),
         Beside((

@@ -17,7 +17,7 @@ from anchorage.judging.gusts import coming_down, set_up_below
 from anchorage.judging.result import Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around
-from anchorage.paper.text import NOWHERE, Page, range_brief, range_texts, use_words
+from anchorage.paper.text import NOWHERE, Page, counts_words, range_brief, range_texts
 from anchorage.paper.words import short_words
 
 MOST, COLUMNS, WORDS = 60, 79, 250
@@ -175,11 +175,11 @@ def _range(plan: Plan) -> list[Part]:
 def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = ()) -> list[str]:
     """The first screen. before: lines that stand over it, which take of its room."""
     page = Page(plan, around)
-    uses, taken, measured = use_words(plan), plan.assumptions, evidence_lines(plan)
+    uses, taken, measured = counts_words(plan), plan.assumptions, evidence_lines(plan)
     parts = [
         _why(page),
         _place(page),
-        Part(say("COUNTS"), tuple(uses), keep=len(uses), brief=tuple(use_words(plan, brief=True))),
+        Part(say("COUNTS"), tuple(uses), keep=len(uses), brief=tuple(counts_words(plan, brief=True))),
         *_range(plan),
         *_gusts(page),
         _straps(plan),

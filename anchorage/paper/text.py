@@ -7,12 +7,14 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from anchorage.checks.outcome import GroupOut
+from anchorage.core.out import Reason
 from anchorage.core.plain import WIDE, cut, inert, table, wrap
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, out_of, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
 from anchorage.judging.gusts import coming_down, of_plan, printed, set_up_below
+from anchorage.judging.plan import SQUARED
 from anchorage.judging.result import AlarmOut, CheckOut, Plan, StockOut
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count, sketch
@@ -185,12 +187,36 @@ def use_words(plan: Plan, *, brief: bool = False) -> list[str]:
             text += f" ({', '.join(_at_each(a.groups))})"
         if not a.does_it:
             text += (
-                say(" (more than a point takes)")
+                say(" (CANNOT BE: more than a point takes)")
                 if brief
                 else say(", which is more than a point can have: it does not do it here")
             )
         lines.append(text + (say(" - everyone out from {out}", out=out) if use == "empty" else "") + ".")
     return lines
+
+
+CURES_NOT = ("level-snow", "pond-grows", "inspection-failed", "record-level", "coming-down")
+"""Reasons of a no-go that no number of weights or stakes takes away, beside checks of what is no anchor."""
+
+
+def counts_words(plan: Plan, *, brief: bool = False) -> list[str]:
+    """What each use takes; first, where it is so, that no count of them makes it a go."""
+    by = {(c.check, c.where): c for c in plan.checks}
+
+    def stays(r: Reason) -> bool:
+        c = by.get(r.of) if r.of is not None else None
+        return r.code in CURES_NOT or (c is not None and (c.holds_to_m_s is None or c.case == SQUARED))
+
+    why = next((r.text for r in plan.reasons if stays(r)), "") if plan.verdict == "no-go" else ""
+    uses = use_words(plan, brief=brief)
+    if not why:
+        return uses
+    head = (
+        say("NO-GO WHATEVER THE COUNT, see WHY.")
+        if brief
+        else say("NO-GO WHATEVER THE COUNT: {why}", why=why)
+    )
+    return [head, *uses]
 
 
 def range_texts(plan: Plan) -> list[str]:
@@ -415,7 +441,7 @@ class Page:
         return show("force", newtons, self.system, rounding="up")
 
     def needs(self) -> list[str]:
-        return [say("What each use asks for:"), *bullets(use_words(self.plan))]
+        return [say("What each use asks for:"), *bullets(counts_words(self.plan))]
 
     # 4: gusts
 

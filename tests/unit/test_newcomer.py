@@ -141,7 +141,7 @@ def test_a_level_that_is_reached_is_now_whatever_times_are_missing(site, capsys)
     )
     out = " ".join(say(capsys, *said)[1].split())
     assert "PEOPLE OUT NOW: gust from" in out
-    assert "for the next time give [times] notify, people_out" in out
+    assert "Not given, for the next time: time until all are told, time until all are out" in out
     assert "START TAKING DOWN NOW" not in out
     assert "NO TIME TO TAKE IT DOWN AGAIN: do not put it up" in out
 

@@ -19,7 +19,7 @@ from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.judging.card import card
 from anchorage.judging.plan import make_plan
-from anchorage.paper.blocks import Banner, Document, Figure, Grid
+from anchorage.paper.blocks import Banner, Document, Figure, Grid, Heading, words
 from anchorage.paper.card_page import card_document
 from anchorage.paper.content import Made, SheetIn, banner, crew_blocks
 from anchorage.paper.drawing import gives_first
@@ -411,15 +411,26 @@ def test_the_first_page_spreads_what_is_short_and_has_fields_to_fill_in(capsys, 
 @pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("system", ["us", "si"])
 def test_the_two_tables_of_the_card_lead_into_each_other(name, system):
-    """Every number that the first table prints is a row of the second, and nothing else is."""
+    """Every number that the first table prints is a row of the second, and nothing else is; the card is one page."""
     d = read_text(demo_text(name))
     d = d.model_copy(update={"deployment": d.deployment.model_copy(update={"show_units": system})})
     made, plan = card(d), make_plan(d)
-    grids = [
-        b
-        for b in card_document(made, plan, d, Made("s.toml", "0", 0), "letter").blocks
-        if isinstance(b, Grid)
-    ]
+    page = card_document(made, plan, d, Made("s.toml", "0", 0), "letter")
+    if system == "us":
+        assert len(pypdf.PdfReader(io.BytesIO(pdf(page))).pages) == 1
+    grids = [b for b in page.blocks if isinstance(b, Grid)]
     first = {c.rstrip("*") for row in grids[0].rows for c in row[2:]} - {"-", "0"}
     assert {row[0] for row in grids[1].rows} == first
-    assert all(int(a) <= int(b) <= int(c) for _, a, _, b, _, c, _ in grids[1].rows)
+    assert all(int(a) <= int(b) <= int(c) for c, a, _, b, _, _ in grids[1].rows)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_page_of_the_crew_has_no_words_of_the_file_and_sets_the_name_apart(name):
+    d = read_text(demo_text(name))
+    blocks = sheet_document(SheetIn(make_plan(d), d, Made("s.toml", "0", 0)), "letter").blocks
+    crew = blocks[
+        : next(i for i, b in enumerate(blocks) if isinstance(b, Heading) and "STRAPS" in b.text) + 2
+    ]
+    said = " ".join(words(crew))
+    assert not re.search(r"\[[a-z_.]+\]|\b[a-z]+\.[a-z]+_[a-z]+\b|--[a-z]", said), said
+    assert blocks[0].under[0] == f"For: {d.deployment.name}"

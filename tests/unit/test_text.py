@@ -14,12 +14,13 @@ from toml_writer import demo, written
 from anchorage.checks.outcome import GroupOut, HalfBuiltOut, LostOut, WallOut
 from anchorage.core.checked import Check, What
 from anchorage.core.out import Reason
-from anchorage.core.plain import WIDE, columns, cut, inert, table, wrap
+from anchorage.core.plain import WIDE, columns, cut, inert, table, without_keys, wrap
+from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import AlternativeOut, BearingOut, CheckOut, LevelsOut, Plan
 from anchorage.paper.sketch import SKETCH, Around
-from anchorage.paper.text import NOWHERE, check_lines, limit_lines, unit_words
+from anchorage.paper.text import NOWHERE, check_lines, counts_words, limit_lines, unit_words
 
 
 def plan(name: str = "asphalt", **changes: Any) -> Plan:
@@ -633,3 +634,25 @@ def test_the_engineer_gets_the_wind_as_typed_and_the_factors() -> None:
         "one sandbag 40 lb",
     ):
         assert said in text
+
+
+@pytest.mark.parametrize(("name", "cured"), [("winter", False), ("asphalt", True), ("clay", True)])
+def test_counts_that_cure_nothing_say_so(name, cured):
+    """Snow over the rule stays over it, whatever stands at the points; too few stakes are cured by more of them."""
+    p = make_plan(read_text(demo_text(name)))
+    assert ("NO-GO WHATEVER THE COUNT" in " ".join(counts_words(p))) is not cured
+    assert any("NO-GO WHATEVER THE COUNT, see WHY" in t for t in counts_words(p, brief=True)) is not cured
+
+
+def test_a_rating_that_is_exceeded_is_cured_by_no_count():
+    text = demo_text("asphalt").replace('speed = "20 mph"', 'speed = "60 mph"')
+    assert counts_words(make_plan(read_text(text)))[0].startswith("NO-GO WHATEVER THE COUNT: Rating")
+
+
+def test_the_names_of_the_file_go_where_they_stand_aside():
+    for text, said in (
+        ("not described ([shelter.strap] count). Ask the maker.", "not described. Ask the maker."),
+        ("as in use (anchorage.stake.test_driven, test_diameter, test_soil).", "as in use."),
+        ("Gust (3 s) at (x, y) stays (see 9).", "Gust (3 s) at (x, y) stays (see 9)."),
+    ):
+        assert without_keys(text) == said
