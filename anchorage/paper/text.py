@@ -187,7 +187,7 @@ def use_words(plan: Plan, *, brief: bool = False) -> list[str]:
             text += f" ({', '.join(_at_each(a.groups))})"
         if not a.does_it:
             text += (
-                say(" (CANNOT BE: more than a point takes)")
+                say(" (NOT POSSIBLE at a point)")
                 if brief
                 else say(", which is more than a point can have: it does not do it here")
             )
@@ -211,12 +211,9 @@ def counts_words(plan: Plan, *, brief: bool = False) -> list[str]:
     uses = use_words(plan, brief=brief)
     if not why:
         return uses
-    head = (
-        say("NO-GO WHATEVER THE COUNT, see WHY.")
-        if brief
-        else say("NO-GO WHATEVER THE COUNT: {why}", why=why)
-    )
-    return [head, *uses]
+    if brief and uses:
+        return [say("NO COUNT CURES IT. {use}", use=uses[0]), *uses[1:]]
+    return [say("NO COUNT CURES IT: {why}", why=why), *uses]
 
 
 def range_texts(plan: Plan) -> list[str]:

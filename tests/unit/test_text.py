@@ -640,13 +640,13 @@ def test_the_engineer_gets_the_wind_as_typed_and_the_factors() -> None:
 def test_counts_that_cure_nothing_say_so(name, cured):
     """Snow over the rule stays over it, whatever stands at the points; too few stakes are cured by more of them."""
     p = make_plan(read_text(demo_text(name)))
-    assert ("NO-GO WHATEVER THE COUNT" in " ".join(counts_words(p))) is not cured
-    assert any("NO-GO WHATEVER THE COUNT, see WHY" in t for t in counts_words(p, brief=True)) is not cured
+    assert ("NO COUNT CURES IT" in " ".join(counts_words(p))) is not cured
+    assert any("NO COUNT CURES IT" in t for t in counts_words(p, brief=True)) is not cured
 
 
 def test_a_rating_that_is_exceeded_is_cured_by_no_count():
     text = demo_text("asphalt").replace('speed = "20 mph"', 'speed = "60 mph"')
-    assert counts_words(make_plan(read_text(text)))[0].startswith("NO-GO WHATEVER THE COUNT: Rating")
+    assert counts_words(make_plan(read_text(text)))[0].startswith("NO COUNT CURES IT: Rating")
 
 
 def test_the_names_of_the_file_go_where_they_stand_aside():
