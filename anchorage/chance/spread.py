@@ -321,7 +321,7 @@ class Model:
             return x.under(cases)
         names = ("rigid", "frame", "frame_uplift", "frame_push")
         shares = {n: both(n, self.shares) for n in names}
-        return replace(x, cases=cases, shares=replace(x.shares, push_rigid=NOTHING, **shares))
+        return replace(x, cases=cases, every=None, shares=replace(x.shares, push_rigid=NOTHING, **shares))
 
     def _held(self, u: Floats, factor: Any, by: dict[str, Spread]) -> Held:
         m, h = self.mean, self.mean.held

@@ -23,7 +23,7 @@ from anchorage.checks.footprint import (
     per_frame,
     weight_of_frames,
 )
-from anchorage.checks.limit import Limit, linear, plus, size
+from anchorage.checks.limit import Limit, alike, linear, plus, size
 from anchorage.checks.lines import feet_checks, line_checks, rubbing, rubbing_frames, staked_slide
 from anchorage.core.checked import Check, What
 from anchorage.core.closed import FACES
@@ -112,8 +112,8 @@ def _slide_q(
     )
     with np.errstate(divide="ignore", invalid="ignore"):
         q = friction.sliding_limit(capacity, gamma * push, mu, gamma * plus(uplift))
-    q, demand, capacity = np.broadcast_arrays(np.where(demand > 0, q, np.inf), demand, capacity)
-    return q, demand, capacity
+    q = np.where(demand > 0, q, np.inf)
+    return q, alike(q, demand), alike(q, capacity)
 
 
 def _best(found: list[tuple[Floats, Floats, Floats]]) -> tuple[Floats, Floats, Floats]:

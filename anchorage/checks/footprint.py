@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import functools
+import operator
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -15,7 +17,7 @@ from anchorage.core.checked import Gives
 from anchorage.core.closed import FACES
 from anchorage.core.constants import gravity
 from anchorage.core.errors import NotModelledError
-from anchorage.formulas import ballast
+from anchorage.formulas import ballast, working
 from anchorage.formulas.demand import Cases, Shares, frame_factors, rigid_shares, shares
 from anchorage.holding.hardware import Factors, Hardware
 from anchorage.shelter.shape import OUTWARD, Shape
@@ -23,6 +25,38 @@ from anchorage.shelter.shape import OUTWARD, Shape
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 _LABELS = {"stakes": Gives.STAKE, "line-ballast": Gives.BLOCK, "deadman": Gives.DEADMAN}
+
+
+class Same(tuple[Any, ...]):
+    """Things to keep a result under, alike only if they are the very same objects: nothing is compared by value.
+
+    What keeps a result keeps these too, so that none of them goes and leaves its place to another.
+    """
+
+    __slots__ = ()
+
+    def __hash__(self) -> int:
+        return hash(tuple(map(id, self)))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and len(self) == len(other) and all(map(operator.is_, self, other))
+
+    def __ne__(self, other: object) -> bool:
+        return not self == other
+
+
+def settled(made: Any) -> Any:
+    """A record whose arrays nobody can write into any more: it is kept for whoever asks again."""
+    for f in fields(made):
+        value = getattr(made, f.name)
+        if isinstance(value, np.ndarray):
+            value.setflags(write=False)
+    return made
+
+
+def may_keep() -> bool:
+    """Whether what was worked out before may be used: no tape is on, and no figure stands instead of its row."""
+    return not working.recording() and not tables.varied()
 
 
 @dataclass(frozen=True)
@@ -69,24 +103,24 @@ class Base:
     """Its moment about the base (N m), (4,)."""
     kinds: tuple[int, ...] = ()
     """What stands at each point, by number, -1 where that is not known; empty: all points hold in one way."""
+    every: Shares | None = None
+    """What the points would be asked for if each held something, for the same load cases."""
 
     def take(self, index: Flags | NDArray[np.int_]) -> Base:
         """The same base under a selection of the cases."""
-        s = self.shares
-        picked = Shares(
-            s.rigid[index], s.push_rigid[index], s.frame[index], s.frame_uplift[index], s.frame_push[index]
-        )
-        return replace(self, cases=self.cases.take(index), shares=picked)
+        every = None if self.every is None else _taken(self.every, index)
+        shared = every if every is not None and self.shares is self.every else _taken(self.shares, index)
+        return replace(self, cases=self.cases.take(index), shares=shared, every=every)
 
     def strapped(self, fixed: Floats, per_q: Floats) -> Base:
         """The same base with what locked straps lift at each point, (n,)."""
         if not (np.any(fixed) or np.any(per_q)):
             return self
-        return _on(replace(self, strap_fixed=fixed, strap_per_q=per_q), self.usable)
+        return _on(replace(self, strap_fixed=fixed, strap_per_q=per_q, every=None), self.usable)
 
     def under(self, cases: Cases) -> Base:
         """The same base under other load cases, with leading axes (..., c, .) or without."""
-        return _on(replace(self, cases=cases), self.usable)
+        return _on(replace(self, cases=cases, every=None), self.usable)
 
     def without(self, lost: Flags) -> Base:
         """The same base with some points more that hold nothing."""
@@ -99,7 +133,7 @@ class Base:
     def of_kinds(self, kinds: tuple[int, ...]) -> Base:
         """The same base where points hold in these ways: see ``stiffnesses``."""
         one = kinds if len({k for k in kinds if k >= 0}) > 1 else ()
-        return self if one == self.kinds else _on(replace(self, kinds=one), self.usable)
+        return self if one == self.kinds else _on(replace(self, kinds=one, every=None), self.usable)
 
     def each(self) -> Base:
         """The same base with every foot asked for its own share, whether it holds something or not."""
@@ -125,6 +159,12 @@ class Base:
         near &= np.sign(self.xy[:, None, 1]) == np.sign(self.xy[None, :, 1])
         share = np.divide(1.0, near.sum(axis=0), out=np.zeros(n), where=near.any(axis=0))
         return np.where(self.usable[None, :], np.eye(n), near * share)
+
+
+def _taken(s: Shares, index: Flags | NDArray[np.int_]) -> Shares:
+    return Shares(
+        s.rigid[index], s.push_rigid[index], s.frame[index], s.frame_uplift[index], s.frame_push[index]
+    )
 
 
 MOST_SETS = 64
@@ -165,7 +205,7 @@ def _stiffer(b: Base, left: Flags, rigid: Floats, push: Floats) -> tuple[Floats,
     if not b.kinds:
         return rigid, push
     for k in stiffnesses(b.kinds, left):
-        up, side = rigid_shares(b.xy, left, b.cases, k)
+        up, side = _rigid(b, left, k)
         rigid, push = np.maximum(rigid, up + b.strap_per_q * left), np.maximum(push, side)
     return rigid, push
 
@@ -175,24 +215,27 @@ def _on(b: Base, usable: Flags) -> Base:
     at every point, and frame by frame what they are asked on their neighbours. Two neighbours, or a base that cannot
     stand without them: nothing spans them, and each is asked for what it would be if it held.
     """
-    every = np.ones(len(usable), bool)
-    load = shares(b.xy, every, b.frame, b.length, b.width, b.cases)
-    if np.any(b.strap_per_q):
-        load = replace(
-            load,
-            rigid=load.rigid + b.strap_per_q,
-            frame=load.frame + b.strap_per_q * (b.frame >= 0),
-        )
-    rigid, push = _stiffer(b, every, load.rigid, load.push_rigid)
-    load = replace(load, rigid=rigid, push_rigid=push)
+    load = b.every
+    if load is None or working.recording():
+        load = _asked_of_every(b)
+        if np.any(b.strap_per_q):
+            load = replace(
+                load,
+                rigid=load.rigid + b.strap_per_q,
+                frame=load.frame + b.strap_per_q * (b.frame >= 0),
+            )
+        if b.kinds:
+            rigid, push = _stiffer(b, np.ones(len(usable), bool), load.rigid, load.push_rigid)
+            load = replace(load, rigid=rigid, push_rigid=push)
     count = int(b.frame.max()) + 1
-    weight = np.zeros(0)
-    if count:
+    weight = b.frame_weight
+    if count and len(weight) != count:
         x = np.array([b.xy[b.frame == k, 0].mean() for k in range(count)])
         weight = frame_factors(x, b.length, np.zeros((1, 1)))[0]
     whole = replace(
         b,
         shares=load,
+        every=load,
         usable=usable,
         frame_weight=weight,
         spanned=False,
@@ -200,6 +243,39 @@ def _on(b: Base, usable: Flags) -> Base:
         strap_here=b.strap_fixed,
     )
     return whole if usable.all() else _lacking(whole)
+
+
+def _plain(b: Base) -> bool:
+    """Whether its load cases are those of one installation, and not of thousands of draws or places at once."""
+    return b.cases.uplift.ndim == 2 and may_keep()
+
+
+def _asked_of_every(b: Base) -> Shares:
+    if _plain(b):
+        return _shares_kept(Same((b.xy, b.frame, b.cases)), b.length, b.width)
+    return shares(b.xy, np.ones(len(b.xy), bool), b.frame, b.length, b.width, b.cases)
+
+
+@functools.lru_cache(maxsize=64)
+def _shares_kept(of: Same, length: float, width: float) -> Shares:
+    xy, frame, cases = of
+    made: Shares = settled(shares(xy, np.ones(len(xy), bool), frame, length, width, cases))
+    return made
+
+
+def _rigid(b: Base, left: Flags, springs: Floats | None = None) -> tuple[Floats, Floats]:
+    if _plain(b):
+        return _rigid_kept(Same((b.xy, b.cases)), left.tobytes(), None if springs is None else springs.tobytes())
+    return rigid_shares(b.xy, left, b.cases, springs)
+
+
+@functools.lru_cache(maxsize=128)
+def _rigid_kept(of: Same, left: bytes, springs: bytes | None) -> tuple[Floats, Floats]:
+    k = None if springs is None else np.frombuffer(springs)
+    made = rigid_shares(of[0], np.frombuffer(left, bool), of[1], k)
+    for a in made:
+        a.setflags(write=False)
+    return made
 
 
 def _lacking(b: Base) -> Base:
@@ -212,7 +288,7 @@ def _lacking(b: Base) -> Base:
         left = np.ones(len(b.usable), bool)
         left[lost] = False
         try:
-            up, side = rigid_shares(b.xy, left, b.cases)
+            up, side = _rigid(b, left)
         except NotModelledError:
             spanned = spanned and len(lost) < len(gone)
             continue
@@ -235,18 +311,29 @@ def _lacking(b: Base) -> Base:
 
 def base(shape: Shape, cases: Cases, usable: Flags | None = None, slope: float = 0.0) -> Base:
     """Put the load cases on the base of a shape; usable: points that can hold anything, all where left out."""
+    bare = (_bare_kept if may_keep() else _bare)(Same((shape, cases)), slope)
+    return _on(bare, bare.usable if usable is None else usable)
+
+
+def _bare(of: Same, slope: float) -> Base:
+    shape, cases = of
     xy = np.array([(p.x, p.y) for p in shape.points])
     frame = np.array([-1 if p.frame is None else p.frame for p in shape.points])
-    good = np.ones(len(xy), bool) if usable is None else usable
+    good = np.ones(len(xy), bool)
     none = np.zeros((len(cases.names), len(xy)))
-    bare = Base(
+    return Base(
         cases=cases, shares=Shares(none, none, none, none[:, :0], none[:, :0]), xy=xy, ids=tuple(p.id for p in shape.points),
         groups=tuple(p.group for p in shape.points), outward=np.array([p.outward for p in shape.points]), usable=good, spanned=False, carries=False, frame=frame, beside=_beside(xy, shape),
         edges=np.array([OUTWARD[f] for f in FACES]),
         arms=np.array([shape.length / 2, shape.width / 2, shape.length / 2, shape.width / 2]), frame_weight=np.zeros(0),
         length=shape.length, width=shape.width, slope=slope,
     )  # fmt: skip
-    return _on(bare, good)
+
+
+@functools.lru_cache(maxsize=64)
+def _bare_kept(of: Same, slope: float) -> Base:
+    made: Base = settled(_bare(of, slope))
+    return made
 
 
 def _beside(xy: Floats, shape: Shape) -> Flags:
@@ -311,11 +398,65 @@ def kinds_of(hard: Sequence[Hardware], would: Sequence[str | None]) -> tuple[int
     )
 
 
+@dataclass(frozen=True)
+class _Columns:
+    """What stands at each point as arrays, (n,), so that hundreds of counts need not ask each point again."""
+
+    on_line: Flags
+    on_frame: Flags
+    on_foot: Flags
+    mass: Floats
+    """kg of one unit on the frame, 0 of others."""
+    friction: Floats
+    foot: Floats
+    pull: Floats
+    lateral: Floats
+    axial: Floats
+    angle: Floats
+    most: Floats
+    """The largest of what one unit is worth as weight, on a line and through the foot: 0 where it is nothing."""
+    strength: tuple[float | None, ...]
+    crowded: bool
+
+
+@functools.lru_cache(maxsize=64)
+def _columns(hard: Same) -> _Columns:
+    def each(name: str) -> Floats:
+        return np.array([float(getattr(h, name)) for h in hard])
+
+    on_frame = np.array([h.kind == "ballast" for h in hard])
+    mass = np.where(on_frame, each("unit_mass"), 0.0)
+    pull, lateral, axial = each("pull"), each("lateral"), each("axial")
+    made: _Columns = settled(
+        _Columns(
+            on_line=np.array([h.line_angle is not None for h in hard]),
+            on_frame=on_frame,
+            on_foot=np.array([h.kind == "stakes" and h.line_angle is None for h in hard]),
+            mass=mass,
+            friction=each("friction"),
+            foot=each("foot"),
+            pull=pull,
+            lateral=lateral,
+            axial=axial,
+            angle=np.deg2rad([h.line_angle or 0.0 for h in hard]),
+            most=np.max([mass, pull, lateral, axial], axis=0, initial=0.0),
+            strength=tuple(h.line_strength for h in hard),
+            crowded=any(h.crowd is not None for h in hard),
+        )
+    )
+    return made
+
+
+def _worth(hard: Sequence[Hardware], count: Floats) -> Floats:
+    """Units' worth of so many units at each point, (..., n)."""
+    if not _columns(Same(hard)).crowded:
+        return count
+    return np.stack([h.effective(count[..., i]) for i, h in enumerate(hard)], axis=-1)
+
+
 def holding(hard: Sequence[Hardware], counts: Any) -> Flags:
     """Points that hold something, (n,): what is there is worth something as weight, on a line or through the foot."""
-    worth = [float(h.effective(n)) for h, n in zip(hard, counts, strict=True)]
-    each = [max(h.unit_mass if h.kind == "ballast" else 0.0, h.pull, h.lateral, h.axial) for h in hard]
-    there: Flags = np.array(worth) * np.array(each) > 0
+    there: Flags = _worth(hard, np.asarray(counts, float)) * _columns(Same(hard)).most > 0
     return there
 
 
@@ -326,20 +467,14 @@ def held(
     count = np.asarray(counts, float)
     n = count.shape[-1]
     good = np.ones(n, bool) if usable is None else usable
-    worth = np.stack([h.effective(count[..., i]) for i, h in enumerate(hard)], axis=-1)[..., None, :] * good
+    worth = _worth(hard, count)[..., None, :] * good
 
-    def each(name: str) -> Floats:
-        return np.array([float(getattr(h, name)) for h in hard])
-
-    on_line = np.array([h.line_angle is not None for h in hard]) & good
-    on_frame = np.array([h.kind == "ballast" for h in hard])
-    on_foot = np.array([h.kind == "stakes" and h.line_angle is None for h in hard]) & good
-    mass = np.where(on_frame, each("unit_mass"), 0.0)
-    weight = ballast.ballast_weight(worth, mass, gravity())
-    strength = [h.line_strength for h in hard]
+    x = _columns(Same(hard))
+    on_line, on_frame, on_foot = x.on_line & good, x.on_frame, x.on_foot & good
+    weight = ballast.ballast_weight(worth, x.mass, gravity())
     line = None
-    if any(s is not None for s in strength):
-        rated = np.array([np.inf if s is None else s * factors.wind / factors.line for s in strength])
+    if any(s is not None for s in x.strength):
+        rated = np.array([np.inf if s is None else s * factors.wind / factors.line for s in x.strength])
         line = np.where(on_line & (worth > 0), rated, np.where(on_line, 0.0, np.inf))
     shelter = factors.shelter * shelter_mass * gravity()
     kinds = {h.kind for h, use in zip(hard, good, strict=True) if use and h.kind != "none"}
@@ -349,13 +484,13 @@ def held(
         full=shelter_mass * gravity() + weight.sum(-1, keepdims=True),
         load=weight,
         ballast=factors.ballast * weight,
-        friction=(factors.friction * each("friction"))[None, :],
-        foot=(factors.friction * each("foot"))[None, :],
-        tension=np.where(on_line, each("pull") * worth, 0.0),
+        friction=(factors.friction * x.friction)[None, :],
+        foot=(factors.friction * x.foot)[None, :],
+        tension=np.where(on_line, x.pull * worth, 0.0),
         line=line,
-        lateral=np.where(on_foot, each("lateral") * worth, 0.0),
-        axial=np.where(on_foot, each("axial") * worth, 0.0),
-        angle=np.deg2rad([h.line_angle or 0.0 for h in hard]),
+        lateral=np.where(on_foot, x.lateral * worth, 0.0),
+        axial=np.where(on_foot, x.axial * worth, 0.0),
+        angle=x.angle,
         on_line=on_line,
         on_foot=on_foot,
         weighed=on_frame & good,
@@ -378,7 +513,8 @@ def credits_of(h: Held) -> list[Floats]:
     costs): each alone is safe, the best of them is the answer, and a slipperier contact never raises it.
     """
     every = np.concatenate(np.broadcast_arrays(h.foot, h.friction), axis=-1)
-    flat = np.unique(every.reshape(-1, every.shape[-1]), axis=1)
+    flat = every.reshape(-1, every.shape[-1])
+    flat = np.array([sorted(set(flat[0].tolist()))]) if len(flat) == 1 else np.unique(flat, axis=1)
     found = [column.reshape(*every.shape[:-1], 1) for column in flat.T if column.any()]
     return found or [np.zeros((1, 1))]
 
@@ -417,8 +553,15 @@ def frame_loads(b: Base) -> tuple[Floats, Floats]:
 
 def per_frame(b: Base, per_point: Floats) -> Floats:
     """Sum over the two feet of each frame, (..., n) -> (..., f)."""
-    pick = np.zeros((per_point.shape[-1], len(b.frame_weight)))
-    on = b.frame >= 0
-    pick[np.flatnonzero(on), b.frame[on]] = 1.0
-    summed: Floats = per_point @ pick
+    summed: Floats = per_point @ _pick(Same((b.frame,)), len(b.frame_weight))
     return summed
+
+
+@functools.lru_cache(maxsize=64)
+def _pick(of: Same, frames: int) -> Floats:
+    frame: NDArray[np.int_] = of[0]
+    pick = np.zeros((len(frame), frames))
+    on = frame >= 0
+    pick[np.flatnonzero(on), frame[on]] = 1.0
+    pick.setflags(write=False)
+    return pick

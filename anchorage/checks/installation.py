@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.checks.checks import bare_feet, limits, worst_pressure
-from anchorage.checks.footprint import Base, Held, base, held, holding, kinds_of
+from anchorage.checks.footprint import Base, Held, Same, base, held, holding, kinds_of, may_keep, settled
 from anchorage.checks.limit import Limit
 from anchorage.checks.outcome import Step
 from anchorage.checks.sizing import Sized, raised, sizes
@@ -68,6 +68,7 @@ MARKED = later(
 )
 SHUT, STANDING = "openings shut", "openings as they stand"
 Areas = NDArray[np.float64]
+T = TypeVar("T")
 
 
 def shape_of(s: Shelter) -> Shape:
@@ -294,6 +295,22 @@ class Installation:
     """The straps are locked once the conditions of the verdict are met."""
     evidence: tuple[Finding, ...] = ()
     """What came of tests at the site."""
+    _kept: dict[str, tuple[Any, tuple[tables.Row, ...]]] = field(
+        init=False, repr=False, compare=False, default_factory=dict
+    )
+    """What follows from the rest and is asked for twice, with the rows of tables that it stands on; a copy begins anew."""
+
+    def kept(self, name: str, make: Callable[[], T]) -> T:
+        """What was made under this name before, or is now."""
+        if name in self._kept:
+            found, of = self._kept[name]
+            tables.used(*of)
+        else:
+            with tables.collect() as rows:
+                found = make()
+            self._kept[name] = found, tuple(dict.fromkeys(rows))
+        out: T = found
+        return out
 
     @cached_property
     def racking(self) -> tuple[Racking, ...]:
@@ -595,12 +612,24 @@ def _cases(site: Site, shape: Shape, loaded: dict[str, Panels], wind: WindState,
     twist, off, diagonal = (
         tables.row("torsion", k).value for k in ("load-factor", "eccentricity", "diagonal-factor")
     )
-    made = load_cases(
-        loaded, widths, wind.gust_effect, variants, twist, off, diagonal, outside, within, shut=SHUT
-    )
+    of = Same(loaded[f] for f in FACES)
+    plain = (*(widths[f] for f in FACES), wind.gust_effect, twist, off, diagonal, outside, within)
+    made = (_cases_kept if may_keep() else _all_cases)(of, tuple(variants.items()), plain)
     heading = heading_true(site)
     if len(wind.by_ground) > 1 and heading is not None:
         made = made.over(case_ratio(made.bearing, heading, list(wind.ground), wind.by_ground))
+    return made
+
+
+def _all_cases(of: Same, inside: tuple[tuple[str, Inside], ...], numbers: tuple[float, ...]) -> Cases:
+    loaded, widths = (dict(zip(FACES, x, strict=True)) for x in (of, numbers[:4]))
+    gust, twist, off, diagonal, outside, within_ = numbers[4:]
+    return load_cases(loaded, widths, gust, dict(inside), twist, off, diagonal, outside, within_, shut=SHUT)
+
+
+@functools.lru_cache(maxsize=64)
+def _cases_kept(of: Same, inside: tuple[tuple[str, Inside], ...], numbers: tuple[float, ...]) -> Cases:
+    made: Cases = settled(_all_cases(of, inside, numbers))
     return made
 
 
@@ -742,7 +771,7 @@ def _with_what_goes_first(x: Installation) -> Installation:
         return x
     try:
         with working.silent():
-            least = [s.needed(x.policy.share_for("set-up")) for s in before_the_walls(x)]
+            least = first_counts(x)
     except AnchorageError:  # setting up is not judged then, and says so
         return x
     enough = [n for n in least if n is not None]
@@ -752,6 +781,7 @@ def _with_what_goes_first(x: Installation) -> Installation:
     if need is x.needs["set-up"]:
         return x
     now = replace(x, needs={**x.needs, "set-up": need})
+    now._kept.update(x._kept)  # noqa: SLF001 - of its own class: the needs change nothing of it
     if x.sized is None or x.use != "set-up" or need.counts is None:
         return now
     there = holding(x.hard, need.counts)
@@ -846,11 +876,16 @@ class State:
     on: Base
     before: Step
     name: str
+    known: dict[bytes, float] = field(default_factory=dict, repr=False, compare=False)
+    """Gusts that it was found to hold, by the counts."""
 
     def gust(self, counts: NDArray[np.int_]) -> float:
         """Gust (m/s) that it holds with these counts, or with none where what is placed does more harm than good."""
         tried = [counts, np.zeros_like(counts)] if np.any(counts) else [counts]
-        return max(self.x.gust_held(c, self.on) for c in tried)
+        for c in tried:
+            if c.tobytes() not in self.known:
+                self.known[c.tobytes()] = self.x.gust_held(c, self.on)
+        return max(self.known[c.tobytes()] for c in tried)
 
     def needed(self, share: float) -> NDArray[np.int_] | None:
         """Least counts through the feet with which the judged gust is a share of the one that it holds; None where none are."""
@@ -870,15 +905,36 @@ def going_up(x: Installation) -> Installation:
     return replace(x, deployment=d.model_copy(update={"anchorage": use}), shelter_mass=mass)
 
 
-def before_the_walls(x: Installation) -> list[State]:
-    """States of a shelter whose roof and walls go on after its frame, in their order; an arch has its cover on or off as one."""
-    y, out = going_up(x), []
+def _shell(x: Installation) -> State:
+    y = going_up(x)
+    return State(y, with_a_wall_open(y), "raise", say("the bare shell"))
+
+
+def bare_shell(x: Installation) -> State:
+    """The shell with its worst side open, before it is raised."""
+    return x.kept("shell", lambda: _shell(x))
+
+
+def _on_the_way(x: Installation) -> list[State]:
+    out = []
     if x.deployment.shelter.form != "arch":
-        roof = without_walls(y)
+        roof = without_walls(going_up(x))
         out.append(State(roof, roof.base, "roof", say("the roof up and no wall")))
     if not x.shape.canopy:
-        out.append(State(y, with_a_wall_open(y), "walls", say("one wall missing, on the side of the wind")))
+        name = say("one wall missing, on the side of the wind")
+        out.append(replace(bare_shell(x), before="walls", name=name))
     return out
+
+
+def before_the_walls(x: Installation) -> list[State]:
+    """States of a shelter whose roof and walls go on after its frame, in their order; an arch has its cover on or off as one."""
+    return x.kept("before the walls", lambda: _on_the_way(x))
+
+
+def first_counts(x: Installation) -> list[NDArray[np.int_] | None]:
+    """Least counts through the feet in each of them, for what is left of the gust to whoever sets up."""
+    share = x.policy.share_for("set-up")
+    return x.kept("first counts", lambda: [s.needed(share) for s in before_the_walls(x)])
 
 
 def secured(x: Installation) -> NDArray[np.bool_] | None:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.core.checked import Check, Gives
-from anchorage.formulas import ballast
+from anchorage.formulas import ballast, working
 
 Floats = NDArray[np.float64]
 
@@ -59,10 +59,20 @@ def size(v: Floats) -> Floats:
     return length
 
 
+def alike(q: Floats, x: Floats) -> Floats:
+    """An array in the shape of another."""
+    return x if x.shape == q.shape else np.broadcast_to(x, q.shape)
+
+
 def linear(check: Check, demand: Floats, capacity: Floats, items: tuple[str, ...], unit: str) -> Limit:
     """A check whose demand grows with q against a capacity that does not change."""
-    demand, capacity = np.broadcast_arrays(plus(demand), capacity)
+    demand = plus(demand)
+    shown = working.recording()  # then every case is written with its own numbers
+    if shown:
+        demand, capacity = np.broadcast_arrays(demand, capacity)
     with np.errstate(divide="ignore", invalid="ignore"):
         q = np.maximum(ballast.limit(capacity, demand), 0.0)
+    if not shown:
+        demand, capacity = alike(q, demand), alike(q, capacity)
     np.copyto(q, np.inf, where=demand <= 0)
     return Limit(check, q, items, demand, capacity, unit)

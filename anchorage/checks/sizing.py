@@ -113,9 +113,11 @@ def _searched(
         small, large, needed = small[ok], large[ok], needed[ok]
         if not len(small):
             break
-        best = min(best, *_rank(sizes, needed, large))
-        ranks = _rank(sizes, needed, small)
-        kept = np.array([r <= best for r in ranks])
+        total, most = _rank(sizes, needed, large)
+        least = float(total.min())
+        best = min(best, (least, float(most[total == least].min())))
+        total, most = _rank(sizes, needed, small)
+        kept = (total < best[0]) | ((total == best[0]) & (most <= best[1]))
         small, large, needed = small[kept], large[kept], needed[kept]
         if np.array_equal(small, large):
             at = min(range(len(small)), key=lambda i: tuple(small[i]))
@@ -124,10 +126,10 @@ def _searched(
     return None
 
 
-def _rank(sizes: Floats, first: Floats, others: Floats) -> list[tuple[float, float]]:
-    """(total, largest count) of counts, least first."""
+def _rank(sizes: Floats, first: Floats, others: Floats) -> tuple[Floats, Floats]:
+    """(total, largest count) of counts: the first decides, and among equals the second."""
     c = np.concatenate([first[:, None], others], axis=1)
-    return list(zip((c @ sizes).tolist(), c.max(axis=1).tolist(), strict=True))
+    return c @ sizes, c.max(axis=1)
 
 
 def _halved(small: Floats, large: Floats) -> tuple[Floats, Floats]:
@@ -249,13 +251,15 @@ def sizes(
     gain = np.concatenate([r.gain for r in rows])
     per_q, fixed = np.concatenate([r.per_q for r in rows]), np.concatenate([r.fixed for r in rows])
     names = [r.name for r in rows for _ in r.per_q]
+    same = np.unique(gain, axis=0, return_inverse=True)
     return [
-        _one(b, hard, factors, shelter_mass, q, groups, names, gain, per_q * q + fixed) for q in pressures
+        _one(b, hard, factors, shelter_mass, q, groups, names, gain, same, per_q * q + fixed)
+        for q in pressures
     ]
 
 
 def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, groups: _Members, names: list[str],
-         gain: Floats, need: Floats) -> Sized:  # fmt: skip
+         gain: Floats, alike: tuple[Floats, NDArray[np.int_]], need: Floats) -> Sized:  # fmt: skip
     member = groups.member
     low, why = np.zeros(len(groups.places), int), ""
     on_lines = any(h.kind not in ("ballast", "none") for h in hard)
@@ -270,7 +274,7 @@ def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: fl
         need > 0
     ):  # a foot with nothing would be one that holds nothing, and the others are asked for more
         low = np.maximum(low, 1)
-    same, which = np.unique(gain, axis=0, return_inverse=True)
+    same, which = alike
     most = np.full(len(same), -np.inf)
     np.maximum.at(most, which.ravel(), need)
     best = _least(member.sum(axis=1), same, most, low)

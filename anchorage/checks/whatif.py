@@ -10,15 +10,14 @@ from numpy.typing import NDArray
 from anchorage.checks.checks import bare_feet, limits, worst_pressure
 from anchorage.checks.installation import (
     Installation,
-    State,
     assemble,
+    bare_shell,
     before_the_walls,
-    going_up,
+    first_counts,
     heading_true,
     internal_pressure,
     shape_of,
     through_foot,
-    with_a_wall_open,
     with_doors_open,
 )
 from anchorage.checks.limit import Limit
@@ -124,8 +123,7 @@ def setting_up(x: Installation, found: list[Limit] | None = None) -> tuple[HalfB
             asked = found if found is not None and opened is x.base else x.limits(on=opened)
             finished = x.wind.gust_of(worst_pressure(asked))
             if cover != "after":
-                y = going_up(x)
-                shell = State(y, with_a_wall_open(y), "raise", say("the bare shell"))
+                shell = bare_shell(x)
                 none, corners = np.zeros_like(x.counts), np.where(_windward_corners(x), x.counts, 0)
                 gusts[shell.name] = known["bare_m_s"] = min(shell.gust(none), finished)
                 up_to.append(known["bare_m_s"] * least_gust_factor(x.wind))
@@ -135,7 +133,7 @@ def setting_up(x: Installation, found: list[Limit] | None = None) -> tuple[HalfB
                 ]
             if cover != "attached":
                 states, most = before_the_walls(x), _by_foot(x)
-                least = [s.needed(share) for s in states]
+                least = first_counts(x)
                 said, on = _said_first(x), np.zeros_like(x.counts)
                 now = most if said is None else said
                 held = {s.name: min(s.gust(now), finished) for s in states}

@@ -7,6 +7,7 @@ the float nearest to what was typed, and a value written here reads back as the 
 
 from __future__ import annotations
 
+import functools
 import math
 import re
 from dataclasses import dataclass, field
@@ -281,15 +282,28 @@ def shown(
     unit: str | None = None,
 ) -> Shown:
     """The same in its parts, for what stands beside its unit once; a length always in one unit."""
-    inside, value = _kind(kind, _ALL), Fraction(_finite(_kind(kind, _ALL), si_value))
+    inside = _kind(kind, _ALL)
+    value = _finite(inside, si_value)
     _can_show(system, rounding)
-    named = _suited(inside, value, system) if unit is None else _usual(inside, unit)
+    if unit is not None:
+        _usual(inside, unit)
+    number, named, rounded = _stepped(kind, value, system, digits, rounding, unit)
+    return Shown(decimal(number), named, rounded)
+
+
+@functools.lru_cache(maxsize=4096)
+def _stepped(
+    kind: str, si_value: float, system: System, digits: int | None, rounding: Rounding, unit: str | None
+) -> tuple[str, str, float]:
+    """The number with a point, in no language, its unit, and what it is."""
+    inside = _ALL[kind]
+    named = _suited(inside, Fraction(si_value), system) if unit is None else _usual(inside, unit)
     exact = _exact(inside, si_value, named)
     step = inside.steps[named] if digits is None else Fraction(1, 10**digits)
     if kind == "density" and digits is None and abs(exact) < 10:
         step = Fraction(1, 1000)  # air
     rounded = _rounded(exact, step, rounding)
-    return Shown(decimal(_number(rounded, step)), named, float(rounded))
+    return _number(rounded, step), named, float(rounded)
 
 
 def both(

@@ -32,6 +32,9 @@ if TYPE_CHECKING:
 P = ParamSpec("P")
 R = TypeVar("R")
 Limits = tuple[float | None, float | None]
+ARRAY = (np.ndarray, np.generic)
+_least: Any = np.minimum.reduce
+_most: Any = np.maximum.reduce
 REAL = (float, int)  # a constant: building ``float | int`` at each call would take longer than the formula
 __all__ = [
     "REGISTRY",
@@ -101,21 +104,22 @@ class Formula:
         """Refuse the first argument with a value that is NaN or outside its closed range."""
         for name, value, (low, high) in zip(self.names, given, self.spans, strict=True):
             if isinstance(value, REAL):
-                good = low <= value <= high
-            elif isinstance(value, np.ndarray | np.generic):
-                least = np.minimum.reduce(value, axis=None, initial=math.inf)  # NaN where there is one
-                good = bool(least >= low) and (
-                    high == math.inf or bool(np.maximum.reduce(value, axis=None, initial=-math.inf) <= high)
-                )
+                if low <= value <= high:
+                    continue
+            elif isinstance(value, ARRAY):
+                # NaN where there is one
+                if _least(value, None, None, None, False, math.inf) >= low and (
+                    high == math.inf or _most(value, None, None, None, False, -math.inf) <= high
+                ):
+                    continue
             elif hasattr(value, "__array_ufunc__"):  # a stand-in, or a quantity of the dimension check
                 continue
             else:
                 raise TypeError(f"{self.name}: {name} is a number or an array, not {value!r}")
-            if not good:
-                a = np.asarray(value)
-                found = float(a[~((a >= low) & (a <= high))].flat[0])
-                limits = self.valid.get(name, (low, high))
-                raise OutOfRangeError(self.name, name, found, *limits, self.arguments[name][1])
+            a = np.asarray(value)
+            found = float(a[~((a >= low) & (a <= high))].flat[0])
+            limits = self.valid.get(name, (low, high))
+            raise OutOfRangeError(self.name, name, found, *limits, self.arguments[name][1])
 
     @property
     def citation(self) -> str:
