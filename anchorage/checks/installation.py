@@ -21,7 +21,7 @@ from anchorage.core.checked import What
 from anchorage.core.closed import FACES, ONE_SLOPE
 from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError, NotModelledError
-from anchorage.core.say import later, numeral, say
+from anchorage.core.say import language, later, numeral, say
 from anchorage.core.units import as_typed
 from anchorage.core.words import any_of
 from anchorage.deployment.models import (
@@ -295,20 +295,21 @@ class Installation:
     """The straps are locked once the conditions of the verdict are met."""
     evidence: tuple[Finding, ...] = ()
     """What came of tests at the site."""
-    _kept: dict[str, tuple[Any, tuple[tables.Row, ...]]] = field(
+    _kept: dict[tuple[str, str], tuple[Any, tuple[tables.Row, ...]]] = field(
         init=False, repr=False, compare=False, default_factory=dict
     )
     """What follows from the rest and is asked for twice, with the rows of tables that it stands on; a copy begins anew."""
 
     def kept(self, name: str, make: Callable[[], T]) -> T:
-        """What was made under this name before, or is now."""
-        if name in self._kept:
-            found, of = self._kept[name]
+        """What was made under this name before, or is now; its words are those of the language of the context."""
+        key = (name, language())
+        if key in self._kept:
+            found, of = self._kept[key]
             tables.used(*of)
         else:
             with tables.collect() as rows:
                 found = make()
-            self._kept[name] = found, tuple(dict.fromkeys(rows))
+            self._kept[key] = found, tuple(dict.fromkeys(rows))
         out: T = found
         return out
 
