@@ -265,7 +265,9 @@ def _shares_kept(of: Same, length: float, width: float) -> Shares:
 
 def _rigid(b: Base, left: Flags, springs: Floats | None = None) -> tuple[Floats, Floats]:
     if _plain(b):
-        return _rigid_kept(Same((b.xy, b.cases)), left.tobytes(), None if springs is None else springs.tobytes())
+        return _rigid_kept(
+            Same((b.xy, b.cases)), left.tobytes(), None if springs is None else springs.tobytes()
+        )
     return rigid_shares(b.xy, left, b.cases, springs)
 
 

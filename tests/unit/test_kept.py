@@ -58,7 +58,7 @@ def test_what_is_kept_cannot_be_written_into():
     b = installation.assemble(d).everywhere
     for array in (b.cases.uplift, b.xy, b.every.rigid):
         with pytest.raises(ValueError, match="read-only"):
-            array += 1.0
+            array[...] = 1.0
 
 
 def test_only_the_very_same_things_are_the_same():
