@@ -240,17 +240,11 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
         broad = max(11, 1 + max(len(f"{LEVELS[k]}") for k, _ in every))
         for level, gust in every[2:] if falling else every:
             now = say("  <- reached") if found.level in ORDER[ORDER.index(level) :] else ""
-            out.append(
-                (
-                    say(
-                        "{level}from {gust}{now}",
-                        level=f"{LEVELS[level]:<{broad}}",
-                        gust=f"{gust:>8}",
-                        now=now,
-                    ),
-                    "bad" if now else "",
-                )
+            said = say(
+                "{level}from {gust}{now}", level=f"{LEVELS[level]:<{broad}}", gust=f"{gust:>8}", now=now
             )
+            style = "bad" if now else ""
+            out += [(said, style)] if columns(said) <= wide else para(said, wide, "", style)
     out.append(head(say("BY WHERE THE WIND COMES FROM"), wide))
     if not lim.by_bearing:
         return out + para(say("Give the bearing that the front faces (Site) to see each side."), wide)
@@ -259,7 +253,7 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     for b in lim.by_bearing:
         low = b.gust_m_s is not None and least is not None and b.gust_m_s <= least * (1 + 1e-9)
         share = 1.0 if b.gust_m_s is None else b.gust_m_s / top
-        size = max(min(wide - 24, 30), 4)
+        size = max(min(wide - 19 - len(say("least")), 30), 4)
         mark = f" {say('least')}" if low and top > (least or 0.0) * (1 + 1e-6) else ""
         text = f"{compass(b.bearing):<4}{down(plan, b.gust_m_s):>8} {bar(share, size, plain=plain)}{mark}"
         out.append((text, "warn" if mark else ""))

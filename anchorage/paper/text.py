@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from anchorage.checks.outcome import GroupOut
 from anchorage.core.out import Reason
-from anchorage.core.plain import WIDE, cut, inert, table, wrap
+from anchorage.core.plain import WIDE, columns, cut, inert, table, wrap
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, out_of, spoken, torn_words
@@ -768,6 +768,11 @@ def engineer_lines(plan: Plan) -> list[str]:
     return [inert(line) for line in Page(plan, NOWHERE).engineer()]
 
 
+def _fits(text: str) -> list[str]:
+    """A line as it is, or broken where it is longer than the page."""
+    return [text] if columns(text) <= WIDE else wrap(text)
+
+
 def limit_lines(plan: Plan) -> list[str]:
     """Only the gusts: what it takes and when to act."""
     page = Page(plan, Around())
@@ -783,5 +788,8 @@ def limit_lines(plan: Plan) -> list[str]:
     ]
     return [
         inert(line)
-        for line in [*lines, say("What to place where, conditions and cautions:  anchorage check FILE")]
+        for line in [
+            *lines,
+            *_fits(say("What to place where, conditions and cautions:  anchorage check FILE")),
+        ]
     ]
