@@ -28,7 +28,6 @@ from anchorage.holding.hardware import (
     Hardware,
     bar_at,
     block_pull,
-    ground_rub,
     hardware,
     pulled_of,
     su_here,
@@ -121,11 +120,9 @@ class Mean:
         return float(np.mean(self.tests)) if self.tests and min(self.tests) > 0 else 0.0
 
 
-def _centred(name: str, rows: list[tables.Row], value: float) -> float:
-    """A figure at the middle of the range of the row that it came from; name: how the table's name begins."""
-    tested = {"friction": "site-test-drag", "ballast-mass": "site-test-weigh"}[name]
-    row = next((r for r in rows if r.table.startswith((name, tested)) and r.value == value), None)
-    return value if row is None else middle(row)
+def _centred(row: tables.Row | None) -> float:
+    """A coefficient at the middle of the range of its row; 0 where nothing rubs."""
+    return 0.0 if row is None else middle(row)
 
 
 def _worth(anchorage: Anchorage, ground: Ground, p: PointIn) -> Worth | None:
@@ -165,16 +162,11 @@ def mean_of(x: Installation) -> Mean:
     mass, share = np.ones(n), np.ones(n)
     worth: list[Worth | None] = [None] * n
     for i, p in enumerate(point_inputs(d.point, x.base.ids)):
-        with tables.collect() as rows:
-            h = hardware(d.anchorage, d.ground, p, ONES)
-        friction[i] = _centred("friction", rows, h.friction)
-        foot[i] = _centred("friction", rows, h.foot)
-        if h.unit_mass and (d.anchorage.unit_mass is None or p.unit is not None):
-            mass[i] = _centred("ballast-mass", rows, h.unit_mass) / h.unit_mass
-        if h.kind == "line-ballast":
-            with tables.collect() as rows:
-                rub[i] = _centred("friction", rows, ground_rub(d.anchorage, d.ground, p))
-        elif h.kind == "stakes":
+        h = hardware(d.anchorage, d.ground, p, ONES)
+        friction[i], foot[i], rub[i] = (_centred(r) for r in (h.rows.under, h.rows.own, h.rows.rub))
+        if h.rows.mass is not None and h.unit_mass and (d.anchorage.unit_mass is None or p.unit is not None):
+            mass[i] = middle(h.rows.mass) / h.unit_mass
+        if h.kind == "stakes":
             w = worth[i] = _worth(d.anchorage, d.ground, p)
             if w is not None:
                 lateral[i], axial[i], share[i] = w.lateral, w.axial, w.share

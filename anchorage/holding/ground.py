@@ -387,8 +387,8 @@ def _contacts(s: Footing) -> tuple[list[Contact], list[Contact]]:
     return every, every
 
 
-def _used(name: str, contacts: Sequence[Contact], state: str, notes: list[str]) -> float:
-    """The lowest of some contacts, its row reported, and said where no row is for it."""
+def _used(name: str, contacts: Sequence[Contact], state: str, notes: list[str]) -> tables.Row:
+    """The row of the lowest of some contacts, reported, and said where no row is for it."""
     least = min(contacts, key=lambda c: c.row.value)
     if not least.published:
         kind = "ice" if state == "ice" else ""
@@ -403,7 +403,7 @@ def _used(name: str, contacts: Sequence[Contact], state: str, notes: list[str]) 
         )
     working.looked_up(name, least.row)
     tables.used(least.row)
-    return least.row.value
+    return least.row
 
 
 def is_listed(surface: str) -> bool:
@@ -460,14 +460,14 @@ def _note_surface(surface: str, notes: list[str]) -> None:
         )
 
 
-def on_ground_friction(s: Footing, notes: list[str]) -> float:
-    """Coefficient of ballast that lies on the ground itself, on a line."""
+def on_ground_friction(s: Footing, notes: list[str]) -> tables.Row:
+    """Row of the coefficient of ballast that lies on the ground itself, on a line."""
     _note_surface(s.surface, notes)
     return _used("μ of ballast on the ground", [_on_ground(b, s) for b in _ballast(s)], s.state, notes)
 
 
-def frame_friction(s: Footing, notes: list[str]) -> tuple[float, float]:
-    """Least coefficient under the shelter's own weight, and under the ballast on the frame or tied to it."""
+def frame_friction(s: Footing, notes: list[str]) -> tuple[tables.Row, tables.Row]:
+    """Rows of the least coefficient under the shelter's own weight, and under the ballast on the frame or tied to it."""
     _note_surface(s.surface, notes)
     if s.contact is None:
         notes.append(
@@ -487,7 +487,7 @@ def frame_friction(s: Footing, notes: list[str]) -> tuple[float, float]:
         return mu, mu
     foot = _used("μ of the foot", own, s.state, notes)
     beside = _used("μ of ballast on the ground", ballast, s.state, notes)
-    if s.how == "standing-tied" and foot < beside:
+    if s.how == "standing-tied" and foot.value < beside.value:
         notes.append(
             later(
                 "The feet are more slippery than the ballast beside them: tie snug by hand, since a tie that is cinched stands the ballast on the feet."
@@ -496,8 +496,8 @@ def frame_friction(s: Footing, notes: list[str]) -> tuple[float, float]:
     return foot, beside
 
 
-def bare_friction(s: Footing, notes: list[str]) -> float:
-    """Least coefficient under a foot with no ballast on it."""
+def bare_friction(s: Footing, notes: list[str]) -> tables.Row:
+    """Row of the least coefficient under a foot with no ballast on it."""
     return frame_friction(Footing(s.surface, s.state, s.contact, s.foot, "hung-clear", None, s.tests), notes)[
         0
     ]

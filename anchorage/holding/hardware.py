@@ -72,6 +72,19 @@ class Factors:
 
 
 @dataclass(frozen=True)
+class Rows:
+    """The rows that figures of hardware are; None where somebody typed one, or there is nothing."""
+
+    mass: tables.Row | None = None
+    under: tables.Row | None = None
+    """Friction of what the ballast stands on, or of the foot where there is none on it."""
+    own: tables.Row | None = None
+    """Friction of what the shelter's own weight stands on."""
+    rub: tables.Row | None = None
+    """Friction of ballast that lies on the ground, on a line."""
+
+
+@dataclass(frozen=True)
 class Hardware:
     """What stands at a point. Forces in N, factored, of one unit."""
 
@@ -103,6 +116,7 @@ class Hardware:
     most: int | None = None
     """Units that can be at a point; None for no bound."""
     notes: tuple[str, ...] = field(default=(), compare=False)
+    rows: Rows = field(default=Rows(), compare=False)
     asks: tuple[tuple[str, str], ...] = field(default=(), compare=False)
     """(code, question): what must be known before this may be called go."""
 
@@ -140,6 +154,11 @@ def factors(margins: Margins) -> Factors:
     )
 
 
+def _value(row: tables.Row | None) -> float:
+    """Of a row; nothing where there is none."""
+    return 0.0 if row is None else row.value
+
+
 class _Notes:
     def __init__(self) -> None:
         self.notes: list[str] = []
@@ -149,11 +168,14 @@ class _Notes:
         return {"notes": tuple(self.notes), "asks": tuple(self.asks)}
 
 
-def _unit(a: Anchorage, tests: list[SiteTest], p: PointIn, to: _Notes) -> tuple[str, float]:
+def _unit(
+    a: Anchorage, tests: list[SiteTest], p: PointIn, to: _Notes
+) -> tuple[str, float, tables.Row | None]:
     if a.unit_mass is not None and p.unit is None:
         working.given("m", float(a.unit_mass), "kg", as_typed(a.unit_mass, ""))
         mass = float(a.unit_mass)
-        return a.unit or "unit", mass_here(a, tests, mass, mass) or mass
+        weighed = mass_here(a, tests, mass, mass)
+        return a.unit or "unit", mass if weighed is None else weighed.value, weighed
     name = p.unit or a.unit
     if name is None:
         raise NotModelledError(say("point {id}: what lies there? give unit", id=p.id))
@@ -161,7 +183,7 @@ def _unit(a: Anchorage, tests: list[SiteTest], p: PointIn, to: _Notes) -> tuple[
         listed = tables.table("ballast-mass").by_key[name]
         weighed = mass_here(a, tests, listed.value, listed.value if listed.high is None else listed.high)
         if weighed is not None:
-            return name, weighed
+            return name, weighed.value, weighed
     row = tables.row("ballast-mass", name)
     working.looked_up("m", row)
     to.notes.append(
@@ -171,7 +193,7 @@ def _unit(a: Anchorage, tests: list[SiteTest], p: PointIn, to: _Notes) -> tuple[
             row=numeral(row.value, "g"),
         )
     )
-    return name, row.value
+    return name, row.value, row
 
 
 def mass_said(a: Anchorage) -> tuple[float | None, float | None]:
@@ -182,8 +204,8 @@ def mass_said(a: Anchorage) -> tuple[float | None, float | None]:
     return (None, None) if row is None else (row.value, row.value if row.high is None else row.high)
 
 
-def mass_here(anchorage: Anchorage, tests: list[SiteTest], value: float, high: float) -> float | None:
-    """Mass of one unit as it was weighed (kg), the low fractile; fewer than three for less alone; None by what was said. high: what
+def mass_here(anchorage: Anchorage, tests: list[SiteTest], value: float, high: float) -> tables.Row | None:
+    """Row of the mass of one unit as it was weighed (kg), the low fractile; fewer than three for less alone; None by what was said. high: what
     fewer than five may not go over.
     """
     g = weighings(anchorage, tests)
@@ -195,7 +217,7 @@ def mass_here(anchorage: Anchorage, tests: list[SiteTest], value: float, high: f
     row = row_of(g, mass, "kg")
     working.looked_up("m", row)
     tables.used(row)
-    return mass
+    return row
 
 
 def _placed(anchorage: Anchorage, p: PointIn) -> bool:
@@ -276,10 +298,10 @@ def _water(name: str, to: _Notes) -> None:
 
 def _ballast(a: Anchorage, ground: Ground, p: PointIn) -> Hardware:
     to = _Notes()
-    name, mass = _unit(a, ground.tests, p, to)
+    name, mass, weighed = _unit(a, ground.tests, p, to)
     stand = _stand(a, ground, p, to)
     _made_of(stand, name, to)
-    foot, mu = frame_friction(stand, to.notes) if p.on_ground else (0.0, 0.0)
+    own, under = frame_friction(stand, to.notes) if p.on_ground else (None, None)
     if a.how is None and _placed(a, p):
         to.asks.append(
             (
@@ -312,7 +334,9 @@ def _ballast(a: Anchorage, ground: Ground, p: PointIn) -> Hardware:
     most = a.stack
     if most is None and a.how != "standing-tied" and name in tables.table("stacking"):
         most = int(tables.row("stacking", name).value)
-    return Hardware("ballast", name, mass, mu, own_friction=foot, most=most, **to.done())
+    return Hardware(
+        "ballast", name, mass, _value(under), own_friction=_value(own), most=most, rows=Rows(weighed, under, own), **to.done()
+    )  # fmt: skip
 
 
 def _line(a: Anchorage, angle: float, to: _Notes) -> dict[str, Any]:
@@ -344,13 +368,13 @@ def _lines_unrated(a: Anchorage) -> str:
     )
 
 
-def _foot(anchorage: Anchorage, ground: Ground, p: PointIn, to: _Notes) -> tuple[float, str]:
+def _foot(anchorage: Anchorage, ground: Ground, p: PointIn, to: _Notes) -> tuple[tables.Row | None, str]:
     stand = _stand(anchorage, ground, p, to)
     if stand.state in ("ice", "snow"):
         to.notes.append(
             later("On ice or snow the feet hold no twist: run two lines from each corner, one each way.")
         )
-    return (bare_friction(stand, to.notes) if p.on_ground else 0.0), stand.state
+    return (bare_friction(stand, to.notes) if p.on_ground else None), stand.state
 
 
 def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
@@ -358,7 +382,7 @@ def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
     s = a.stake
     if s is None:
         raise NotModelledError(say("stakes are not described: give [anchorage.stake]"))
-    mu, state = _foot(a, ground, p, to)
+    foot, state = _foot(a, ground, p, to)
     if (a.unit is not None or a.unit_mass is not None) and a.kind == "stakes":
         to.notes.append(
             later("Ballast is described in the file but the anchorage is stakes: ballast counts nothing.")
@@ -382,7 +406,8 @@ def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
             "stakes",
             say("{combination} holdfast", combination=s.combination),
             0.0,
-            mu,
+            _value(foot),
+            rows=Rows(under=foot, own=foot),
             tension=pull,
             pull=f.stake * pull,
             **_line(a, angle, to),
@@ -399,7 +424,8 @@ def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
             "stakes",
             "stake",
             0.0,
-            mu,
+            _value(foot),
+            rows=Rows(under=foot, own=foot),
             lateral=f.stake * worth.lateral,
             axial=f.stake * worth.best(worth.axial),
             crowd=crowd,
@@ -425,7 +451,8 @@ def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
         "stakes",
         "stake",
         0.0,
-        mu,
+        _value(foot),
+        rows=Rows(under=foot, own=foot),
         tension=tension,
         pull=f.stake * tension,
         crowd=crowd,
@@ -672,22 +699,16 @@ def block_pull(block: Block | None, weight: Any, rub: Any, angle: Any) -> Any:
     return np.minimum(np.minimum(slide, tip), back)
 
 
-def ground_rub(anchorage: Anchorage, ground: Ground, p: PointIn) -> float:
-    """Friction of ballast that lies on the ground at a point (1)."""
-    to = _Notes()
-    return on_ground_friction(_stand(anchorage, ground, p, to), to.notes)
-
-
 def _line_ballast(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
     to = _Notes()
-    name, mass = _unit(a, ground.tests, p, to)
+    name, mass, weighed = _unit(a, ground.tests, p, to)
     if a.line_angle is None:
         raise NotModelledError(
             say(
                 "anchorage.line_angle: at what angle above the ground do the lines to the ballast run? 45 is half way up"
             )
         )
-    mu, _ = _foot(a, ground, p, to)
+    foot, _ = _foot(a, ground, p, to)
     stand = _stand(a, ground, p, to)
     _made_of(stand, name, to)
     rub = on_ground_friction(stand, to.notes)
@@ -704,9 +725,10 @@ def _line_ballast(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardw
         "line-ballast",
         name,
         mass,
-        mu,
-        tension=float(block_pull(a.block, weight, rub, a.line_angle)),
-        pull=float(block_pull(a.block, f.ballast * weight, f.friction * rub, a.line_angle)),
+        _value(foot),
+        rows=Rows(weighed, foot, foot, rub),
+        tension=float(block_pull(a.block, weight, rub.value, a.line_angle)),
+        pull=float(block_pull(a.block, f.ballast * weight, f.friction * rub.value, a.line_angle)),
         **_line(a, a.line_angle, to),
         **to.done(),
     )
@@ -718,13 +740,14 @@ def _deadman(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
         raise NotModelledError(
             say("a deadman needs [anchorage.deadman] with depth, length and face, and anchorage.line_angle")
         )
-    mu, state = _foot(a, ground, p, to)
+    foot, state = _foot(a, ground, p, to)
     pull = deadman_strength(a.deadman, a.line_angle, state, to.notes)
     return Hardware(
         "deadman",
         "deadman",
         0.0,
-        mu,
+        _value(foot),
+        rows=Rows(under=foot, own=foot),
         tension=pull,
         pull=f.stake * pull,
         most=1,
@@ -744,8 +767,8 @@ def hardware(anchorage: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Ha
         )
     if kind == "none" or not p.usable:
         to = _Notes()
-        mu, _ = _foot(anchorage, ground, p, to)
-        return Hardware("none", "nothing", 0.0, mu, most=0)
+        foot, _ = _foot(anchorage, ground, p, to)
+        return Hardware("none", "nothing", 0.0, _value(foot), most=0, rows=Rows(under=foot, own=foot))
     if kind == "stakes":
         return _stakes(anchorage, ground, p, f)
     if kind == "line-ballast":

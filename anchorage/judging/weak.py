@@ -53,10 +53,11 @@ class _Held:
 def _held(d: Deployment) -> _Held:
     x = assemble(d, (use_of(d),))
     own = x.wind.gust_of(min(float(np.min(f.q)) for f in x.limits() if not f.fixed))
-    both = (min([own, *(b.gust for b in bounds(x))]), own)
+    least = min([own, *(b.gust for b in bounds(x))])
+    both = (least if np.isfinite(least) else None, own if np.isfinite(own) else None)
     need = x.needs.get(x.use)
-    return _Held(None if need is None else need.total, x.sized is not None, tuple(g if np.isfinite(g) else None for g in both),
-                 snow_out(d, roof_snow(d.snow, d.shelter, d.site), []).ratio)  # type: ignore[arg-type]  # fmt: skip
+    return _Held(None if need is None else need.total, x.sized is not None, both,
+                 snow_out(d, roof_snow(d.snow, d.shelter, d.site), []).ratio)  # fmt: skip
 
 
 def _worse(now: float | None, then: float | None, power: float) -> float:

@@ -14,14 +14,12 @@ from anchorage.core.closed import BENEATH, MATERIALS, STATES
 from anchorage.core.errors import InputFaults
 from anchorage.deployment.models import Anchorage
 from anchorage.deployment.reader import read_text
+from anchorage.holding import ground
 from anchorage.holding.ground import (
     CONTACTS,
     FEET,
     RUBS,
     Footing,
-    bare_friction,
-    frame_friction,
-    on_ground_friction,
 )
 from anchorage.holding.states import worse
 from anchorage.judging.plan import make_plan
@@ -29,6 +27,19 @@ from anchorage.judging.result import Plan
 
 HOWS = (None, "on-foot", "hung-clear", "standing-tied", "lashed-to-leg")
 SURFACES = tables.table("surface").keys()
+
+
+def frame_friction(s: Footing, notes: list[str]) -> tuple[float, float]:
+    own, under = ground.frame_friction(s, notes)
+    return own.value, under.value
+
+
+def bare_friction(s: Footing, notes: list[str]) -> float:
+    return ground.bare_friction(s, notes).value
+
+
+def on_ground_friction(s: Footing, notes: list[str]) -> float:
+    return ground.on_ground_friction(s, notes).value
 
 
 def grip(surface: str = "asphalt", state: str = "wet", contact: str | None = "plate", foot: str | None = "rubber",

@@ -12,12 +12,14 @@ from strategies import GABLE, ON_LINES, Q, read, with_
 from anchorage.chance import spread
 from anchorage.chance.chance import Sampler, _first_order, _quantile, _sample, above, chance_of, tail_of
 from anchorage.chance.normal import chi_square_of, normal_cdf
-from anchorage.chance.spread import ONES, Model
+from anchorage.chance.spread import ONES, Model, mean_of, middle
 from anchorage.chance.tails import design_point, tail
 from anchorage.checks.checks import limits
 from anchorage.checks.installation import assemble
 from anchorage.core import tables
-from anchorage.deployment.reader import read_file
+from anchorage.demo import demo_text
+from anchorage.deployment.reader import read_file, read_text
+from anchorage.holding import ground
 
 DEMO = Path(__file__).parents[2] / "anchorage" / "demo" / "asphalt.toml"
 
@@ -241,3 +243,20 @@ def test_a_speed_at_strength_level_is_the_same_wind():
                                   wind__level="service", wind__speed=Q("speed", strength.wind.gust))))  # fmt: skip
     a, b = (_sample(Sampler(x, 1), 500)[0] for x in (strength, service))
     np.testing.assert_allclose(a, b, rtol=1e-9)
+
+
+def test_a_mean_is_that_of_the_row_that_was_used_and_of_no_other_of_the_same_figure(monkeypatch):
+    """A row that is looked up beside it, of the same value and another range, changes nothing."""
+    d = read_text(demo_text("asphalt"), "demo")
+    plain = mean_of(assemble(d))
+    (row,) = {r.key: r for h in plain.hard if (r := h.rows.under) is not None}.values()
+    beside = row.model_copy(update={"key": "beside", "low": row.value / 2, "high": row.value})
+    was = ground.frame_friction
+
+    def twice(s, notes):
+        tables.used(beside)
+        return was(s, notes)
+
+    monkeypatch.setattr("anchorage.holding.hardware.frame_friction", twice)
+    assert mean_of(assemble(d)).friction.tolist() == plain.friction.tolist()
+    assert plain.friction.tolist() == [middle(row)] * len(plain.hard)
