@@ -84,7 +84,7 @@ def _held(x: Installation, counts: NDArray[np.int_]) -> float:
 def any_side(x: Installation, counts: NDArray[np.int_] | None = None) -> float | None:
     """The gust (m/s) that it holds from the side from which it holds least; None where wind from every side counts anyhow."""
     d = x.deployment
-    if d.wind.bearing is None or heading_true(d) is None:
+    if d.wind.bearing is None or heading_true(d.site) is None:
         return None
     return min([x.gust_held(counts, on=x.everywhere), *(b.gust for b in bounds(x))])
 
