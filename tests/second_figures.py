@@ -276,7 +276,7 @@ def pressure_of(job: Job, height: float) -> float:
 
 
 def in_state(dry: float, wet: float, frozen: float, state: str, on_snow: float) -> float:
-    """A pair in a state, from its figures; dirt is never better than wet, nor snow than frost."""
+    """A pair in a state, from its figures; dirt is at best as wet, nor snow than frost."""
     return {
         "dry": dry,
         "wet": wet,

@@ -1,7 +1,7 @@
-"""Stakes and blocks on lines, in the second reckoning: who takes the push, what the lee lines add, the q at which each is full.
+"""Stakes and blocks on lines, in the second reckoning: who takes the push, what the lee lines add, the q that fills each.
 
-Nothing of the package is used here. From the design's section 3: lines stand square to their side, corner lines at 45 degrees; the push is
-shared among the lines that face it, what lee lines pull added; frame by frame all of it is on the windward foot.
+Nothing of the package is used here. A line pulls straight away from its wall, at a corner halfway between two; those that face the push
+have it between them, with what the lee lines pull on top; frame by frame the windward foot has it all.
 """
 
 from __future__ import annotations

@@ -311,7 +311,7 @@ def outside(shelter: Shelter, face: str, higher: Callable[[float], float]) -> li
 
 
 def _windward(ratio: float, slope: float, k: int) -> float:
-    """Between values of one sign only, 0.0 in the place of the other: where both come out, the one that presses down."""
+    """Only like signs are joined, 0.0 in the place of the other: where both come out, the one that presses down."""
     halves = []
     for half in (max, min):
         rows = tuple(between(slope, SLOPES, tuple(half(v, 0.0) for v in row[k])) for row in WINDWARD_ROOF)
@@ -365,7 +365,7 @@ def _inside_of(opened: dict[str, float], gross: dict[str, float], envelope: floa
 
 
 def strip_shares(length: float, frames: int, arm: float = 0.0) -> tuple[float, ...]:
-    """Share of each frame, from the front: its tributary strip, end frames half; arm: distance of the load from the middle.
+    """Share of each frame, from the front: the strip up to halfway to its neighbours; arm: distance of the load from the middle.
 
     A load off the middle is spread in a straight line along the shelter: w(x) = (1/L) (1 + 12 arm x / L^2).
     """

@@ -9,7 +9,7 @@ from anchorage.deployment.draft import Draft
 
 @dataclass
 class History:
-    """Drafts one after the other. Typing in one field is one step until the field is left."""
+    """Drafts one after the other. What is typed into a field is a single step, up to leaving it."""
 
     now: Draft
     past: list[Draft] = field(default_factory=list)

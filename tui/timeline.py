@@ -1,4 +1,4 @@
-"""The forecast as a timeline: deadlines first, then a line an hour with a bar of the share of the limiting gust."""
+"""The forecast as a timeline: deadlines first, then a line an hour with a bar of its part of the limiting gust."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What was left out and decides the count: the range that it leaves open, and what to find out or do, each found by running again.
+"""What was left out and decides the count: the range that it leaves open, and what would narrow it, each line by a run of its own.
 
 A fact that nobody stated is run as the best that the site and what was stated leave open; what was stated is never bettered. The
 low end is all of these at once. It is an offer to look, never a count: nothing but the page and the JSON of ``check`` reads it.
@@ -282,7 +282,7 @@ def _hardware(x: Installation) -> Iterator[Fact]:
 
 
 def by_joint_factor(x: Installation) -> int | None:
-    """Units in all if sliding had the factor that the source of the lowest measured pairs asks for; None with other margins, or where none is enough."""
+    """Units in all if sliding had the factor for joints of whoever measured the lowest pairs; None with other margins, or where none is enough."""
     if x.factors.set != "lumped-1.5" or not any(h.kind == "ballast" for h in x.hard):
         return None
     asks = tables.row("friction-factor", "joint").value

@@ -1,7 +1,7 @@
 """Cases x checks in numpy: the velocity pressure at which each check is just met.
 
-Arrays are shaped (..., case, item). The ratio of a wind check is q divided by the q at which it is just met: 1 at the
-limit, growing with V². Wind is never credited as weight: x⁺ = max(x, 0).
+Arrays are shaped (..., case, item). A wind check has one limiting q; its ratio is q over that, so it is 1 at the limit and
+goes with V². What the wind presses down holds nothing: x⁺ = max(x, 0).
 """
 
 from __future__ import annotations
@@ -81,7 +81,7 @@ def _lift(b: Base, h: Held, gamma: float) -> list[Limit]:
 
 
 def _resisting_moment(b: Base, h: Held) -> Floats:
-    """κs·Ws·c + Σ (κb·B + ψV)·l about each base edge (N m), (..., 1, 4)."""
+    """κs·Ws·c + Σ (κb·B + ψV)·l about every edge of the base (N m), (..., 1, 4)."""
     levers = b.arms[:, None] - b.edges @ b.xy.T
     hold = h.ballast + _vertical(h)
     each = [ballast.moment_resistance(h.shelter, b.arms[k], hold, levers[k]) for k in range(len(b.arms))]
@@ -137,7 +137,7 @@ def _sizing_credit(h: Held, at: Any) -> list[Floats]:
 
 
 def friction_checks(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> tuple[Limit, Limit | None]:
-    """Sliding on friction alone: the shelter as a whole, and each frame on its own two feet. sizing: linear in the counts."""
+    """Sliding on friction alone: the shelter as a whole, and each frame by itself. sizing: linear in the counts."""
     tried = _sizing_credit(h, lambda mu: np.max(mu, axis=-1, keepdims=True)) if sizing else credits_of(h)
     found = []
     with _title(What.SLIDE):
@@ -285,7 +285,7 @@ def worst_ratio(found: list[Limit], q: float) -> float:
 
 
 def ratio(x: Limit, q: float) -> float:
-    """Ratio of one check: q over the q at which it is just met; demand over capacity where it does not grow."""
+    """Ratio of one check: q over its limiting q; demand over capacity where it does not grow."""
     if x.fixed and x.demand is not None and x.capacity is not None:
         with np.errstate(divide="ignore", invalid="ignore"):
             return float(np.max(np.where(x.demand > 0, x.demand / x.capacity, 0.0)))
@@ -301,7 +301,7 @@ def worst_pressure(found: list[Limit]) -> float:
 
 
 def ratios(found: list[Limit], pressure: Floats | float) -> dict[str, Floats]:
-    """Ratio of each check for one pressure or many (Pa), shape of pressure: q over the q at which it is just met."""
+    """Ratio of each check for one pressure or many (Pa), shape of pressure: q over its limiting q."""
     q = np.asarray(pressure, float)
     out = {}
     for x in found:

@@ -1,4 +1,4 @@
-"""One check as the velocity pressure at which it is just met."""
+"""One check as its limiting velocity pressure."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Limit:
-    """One check: q at which it is just met (Pa), (..., c, k), with what is asked and what there is."""
+    """One check: its limiting q (Pa), (..., c, k), with what is asked and what there is."""
 
     check: Check
     q: Floats

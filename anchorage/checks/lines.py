@@ -1,4 +1,4 @@
-"""Lines and stakes through feet: who takes the push, what the lee lines add, and the q at which each is full.
+"""Lines and stakes through feet: who takes the push, what the lee lines add, and the q that fills each.
 
 The push H is shared among the lines that lean away from the wind; a line on the lee side holds uplift only, and what it
 pulls outward adds to H. Everything is piecewise linear in q and solved at its breakpoints.

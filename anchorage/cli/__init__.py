@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command; the exit code is 0 go, 1 no-go, 2 unusable input, 3 unknown."""
+    """Run one command; the exit code is that of :mod:`anchorage.cli.entry`."""
     from anchorage.cli import entry  # noqa: PLC0415 - the face stays light
 
     return entry.main(argv)

@@ -162,7 +162,7 @@ def items() -> list[Item]:
         Item("anchorage.placed", "12", say("as it stands now, at each point; left out: the number is worked out"), say("Already placed at each point (left out: the number is worked out)?"), _number(0), live=False),
         Item("anchorage.line_rated", '"1000 lbf"', say("load stamped on the guy lines: without it nothing on lines is a go"), live=False, kind="stakes"),
         Item("anchorage.attachment_rated", '"800 lbf"', say("of the loops that they run from, by the maker: the same"), live=False, kind="stakes"),
-        Item("anchorage.how_detail.stop", "true", say("lashed: it rests on the plate or under a stop, the leg cannot rise without it"), say("Does the leg take the weight along when it rises - on its plate or under a stop (yes, no)?"), _yes_no, live=False, kind="ballast", lashed=True),
+        Item("anchorage.how_detail.stop", "true", say("lashed: on the plate or under a stop, a leg that comes up takes it along"), say("Does the leg take the weight along when it rises - on its plate or under a stop (yes, no)?"), _yes_no, live=False, kind="ballast", lashed=True),
         Item("anchorage.how_detail.every_bag", "true", say("lashed: every single weight has its own tie"), say("Is every single one bound to the leg (yes, no)?"), _yes_no, live=False, kind="ballast", lashed=True),
         Item("anchorage.how_detail.on_ground", "false", say("lashed: some of the weight touches the ground"), say("Does any of the weight touch the ground (yes, no)?"), _yes_no, live=False, kind="ballast", lashed=True),
         Item("anchorage.stake.diameter", '"1 in"', say("of the bar"), say("Diameter of the stakes?"), length, needed=True, kind="stakes"),

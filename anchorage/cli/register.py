@@ -135,7 +135,7 @@ def _licences(args: argparse.Namespace) -> Outcome:
 
 
 def sources(args: argparse.Namespace) -> Outcome:
-    """Print the register: every figure, every sentence, every source, also of what is not done yet."""
+    """Print the register: every figure, sentence and source, those that nothing uses yet among them."""
     if args.licences:
         return _licences(args)
     register = tables.register()

@@ -1,1 +1,1 @@
-"""What every room needs: errors, text files, units, tables with their provenance, words, text safe to print."""
+"""What every room needs: errors, files, tables and their provenance, units, words, text safe to print."""

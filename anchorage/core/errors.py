@@ -1,4 +1,4 @@
-"""One family of errors. Each says what was read, what is accepted and the way out; none reaches a user as a traceback."""
+"""One family of errors. Each says what it met, what it would take, and the way out; nobody sees a traceback."""
 
 from __future__ import annotations
 

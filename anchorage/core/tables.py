@@ -529,7 +529,7 @@ def texts(prefix: str) -> list[Text]:
 
 
 def register() -> Register:
-    """Return every table, row, source and text, also of what is not implemented."""
+    """Return all tables, rows, sources and texts, those that nothing uses among them."""
     return library().register()
 
 

@@ -240,7 +240,7 @@ class HowDetail(Part):
     """What holds a weight to its leg. What is left out is asked for, and meanwhile the weight counts as lying on the foot."""
 
     stop: YesNo | None = None
-    """Carried on the plate, or under a stop: the leg cannot rise without it."""
+    """On the plate or under a stop: a leg that comes up takes it along."""
     every_bag: YesNo | None = None
     """Each weight is bound to the leg by itself, none only lies on another."""
     on_ground: YesNo | None = None
@@ -403,7 +403,7 @@ AVERAGING_S = {"3 s": 3.0, "1 min": 60.0, "2 min": 120.0, "10 min": 600.0, "1 h"
 
 
 class Openings(Part):
-    """Open fraction of each wall as it will stand in the wind, 0 to 1."""
+    """Share of each wall that is open while the wind blows, 0 to 1."""
 
     front: Fraction = 0.0
     back: Fraction = 0.0
@@ -412,7 +412,7 @@ class Openings(Part):
 
 
 class Rating(Part):
-    """What the maker's manual states. Leave out what it does not state; nothing is invented."""
+    """What stands in the maker's manual. Nothing else belongs here, and nothing is invented."""
 
     gust_unlocked: Gust | None = None
     gust_locked: Gust | None = None
@@ -580,7 +580,7 @@ class Wind(Part):
 
 
 class Margins(Part):
-    """One named set of margins, or your own from your copy of a standard or manual."""
+    """One named set of margins, or your own, from what you go by."""
 
     set: Literal["lumped-1.5", "asd", "en1997-equ", "own"] = "lumped-1.5"
     wind: Annotated[float, Field(ge=0.5, le=5)] | None = None
@@ -594,7 +594,7 @@ class Margins(Part):
 
 
 class Times(Part):
-    """How long things take with your crew. A missing time is asked for where a deadline needs it."""
+    """How long things take with your crew. Where a deadline needs one that is not here, it is asked for."""
 
     setup: Time | None = None
     secure: Time | None = None

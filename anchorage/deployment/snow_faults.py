@@ -20,7 +20,7 @@ def _quoted(value: Any) -> str:
 
 
 def snow_faults(d: Deployment, fault: Any) -> None:
-    """Report each fault with ``fault(key, what was read, what is accepted)``."""
+    """Report each fault with ``fault(key, found, accepted)``."""
     s = d.snow
     _one_way(s, fault)
     for name in ("depth", "falling"):

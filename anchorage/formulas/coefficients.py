@@ -1,4 +1,4 @@
-"""Pressure coefficients: interpolation between values of one sign only, enclosure class, net pressure."""
+"""Pressure coefficients: interpolation where the signs are alike, enclosure class, net pressure."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def _bilinear(x: float, y: float, xs: Floats, ys: Floats, z: Floats) -> float:
 
 
 def same_sign(x: float, y: float, xs: ArrayLike, ys: ArrayLike, table: ArrayLike) -> float:
-    """Interpolate a two-way table between values of the same sign only; where there is none, 0.0 stands in.
+    """Interpolate a two-way table between two of like sign only; where there is none, 0.0 stands in.
 
     The positive and the negative parts are interpolated apart; the positive part counts where it is not zero, since
     the other sign has a column of its own in the figures.

@@ -148,7 +148,7 @@ class Cases:
     moment: Floats
     """S (m^3), (c, 2)."""
     push: Floats
-    """H (m^2), (c, 2); the larger of with and without the horizontal part of the roof pressures."""
+    """H (m^2), (c, 2); with the horizontal part of the roof pressures or without it, the larger."""
     eccentricity: Floats
     """Along the face (m), signed, (c, 1)."""
     twist: Floats
@@ -160,7 +160,7 @@ class Cases:
     exposure: Floats | None = None
     """q of the terrain that the wind comes over, over the largest of all terrains, (c, 1); None: the same all round."""
     shut: NDArray[np.bool_] | None = None
-    """True where every opening that can be shut is shut, (c,); None: it makes no difference."""
+    """True where all that shuts is shut, (c,); None: it makes no difference."""
 
     @property
     def twisted(self) -> NDArray[np.bool_]:

@@ -48,7 +48,7 @@ def log_spread(variation: Any) -> Any:
     force="F [N]", weight="W [N]",
 )  # fmt: skip
 def pulled_friction(force: Any, weight: Any) -> Any:
-    """Coefficient of friction that a level pull shows. force: the lesser of greatest and steady (N); weight: what was
+    """Coefficient of friction that a level pull shows. force: steady or greatest, whichever is less (N); weight: what was
     pulled (N). Returns (1).
 
     >>> pulled_friction(300.0, 600.0)

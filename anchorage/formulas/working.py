@@ -1,4 +1,4 @@
-"""Write a formula once, as a plain numpy function, and get its number, its arrays and its derivation from it.
+"""A formula is a numpy function, written one time; value, arrays and derivation all come of it.
 
 ``@formula`` calls the function once, when it is decorated, with stand-ins that record the arithmetic. The record
 is printed with symbols and with numbers, so what is shown cannot drift from what is computed. While :func:`record`

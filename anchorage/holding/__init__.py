@@ -1,1 +1,1 @@
-"""What resists: ground and friction, hardware, stakes, straps; formulas married to tables."""
+"""What resists: friction on the ground, stakes, straps and other hardware; formulas married to tables."""

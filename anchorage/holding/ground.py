@@ -116,7 +116,7 @@ def holds_water(state: str, surface: str | None) -> bool:
 
 def surface_state(ground: Ground, given: str | None, notes: list[str], surface: str | None = None) -> str:
     """State of the surface, the worst of what is said, of what snow in the file puts on it and of what the temperature makes of
-    water; left out: the slipperiest that the weather allows. Decontamination: never better than wet.
+    water; left out: the slipperiest that the weather allows. Decontamination: wet at the best.
 
     surface: the ground it is asked of, the site's where not given.
     """
@@ -240,7 +240,7 @@ def _pairs(ground: tables.Table, stack: tables.Table, surfaces: tables.Table) ->
 
 
 def _looked_up(what: str, under: str, partners: Iterable[str], state: str, between: str) -> Contact:
-    """The row of a pair; without one the lowest of both partners in that state, and never over our own bound for it.
+    """The row of a pair; without one the least that either of the two has in that state, and never over our own bound for it.
 
     partners: how the rows of either partner begin or end; soiled: the wet pair, and never over its own row.
     """

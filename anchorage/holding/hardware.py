@@ -247,7 +247,7 @@ def _stand(a: Anchorage, ground: Ground, p: PointIn, to: _Notes) -> Footing:
 
 
 LASHED = {
-    "stop": ("lashing-stop", later("Is the weight carried on the plate or under a stop, so that the leg cannot rise without it? Give anchorage.how_detail.stop.")),
+    "stop": ("lashing-stop", later("Does the weight lie on the plate, or under a stop, so that a leg that comes up takes it along? Give anchorage.how_detail.stop.")),
     "every_bag": ("lashing-every", later("Is every single weight bound to the leg? Give anchorage.how_detail.every_bag.")),
 }  # fmt: skip
 """Code and question of what must be known before a lashing counts."""

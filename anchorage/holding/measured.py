@@ -84,7 +84,7 @@ def _student(freedom: int) -> float:
 
 
 def counts_for(values: Sequence[float], known: float) -> float:
-    """What values count for: the least of the lowest, the 5 % fractile with their own spread, and that with a spread taken as known.
+    """What values count for: the lowest, or the 5 % fractile by their own spread or by one taken as known, whichever is least.
 
     known: coefficient of variation (1).
     """
@@ -131,7 +131,7 @@ def _under(a: Anchorage, t: SiteTest, surface: str, feet: dict[str, str]) -> str
 
 
 def _pull(t: SiteTest, k: int, share: float) -> float:
-    """Force of a pull: the lesser of greatest and steady; a share of the greatest where the steady was not read."""
+    """Force of a pull: steady or greatest, whichever is less; a share of the greatest where the steady was not read."""
     greatest = newtons(t.force[k])
     return min(greatest, newtons(t.steady[k])) if k < len(t.steady) else share * greatest
 

@@ -396,7 +396,7 @@ def deadman_strength(m: Deadman, angle: float, state: str, notes: list[str]) -> 
     )
     notes.append(
         later(
-            "Deadman: the trench is cut across the pull with its face undercut towards the line, and the line leaves the bottom of the log."
+            "Deadman: the trench is cut across the pull with its face undercut towards the line, and the line comes off below the log."
         )
     )
     return float(blocks.deadman_pull(row.value, multiplier, float(m.face), float(m.length), trench))

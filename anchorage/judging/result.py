@@ -144,7 +144,7 @@ class TornOut(Out):
 
 
 class LimitOut(Out):
-    """The gust that the installation takes: the lowest of anchorage, maker's rating and local policy."""
+    """The gust that the installation takes: of anchorage, rating and policy the lowest."""
 
     gust_m_s: Number
     governed_by: str

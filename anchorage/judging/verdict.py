@@ -448,7 +448,7 @@ def _way_out(x: Installation) -> str:
 
 
 def unrated(codes: Collection[str]) -> str:
-    """What a headline says after the gust that the anchorage holds, where ratings are not given. codes: of ``UNRATED``."""
+    """What a headline says after the gust of the anchorage, where ratings are not given. codes: of ``UNRATED``."""
     missing = all_of(UNRATED[k] for k in UNRATED if k in codes)
     lines = say(" if its lines do") if LINE_RATING_MISSING in codes else ""
     return say("{lines} - {missing} not given, ask the maker", lines=lines, missing=missing)

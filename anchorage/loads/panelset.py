@@ -1,4 +1,4 @@
-"""Puts loaded panels together: cuts of surfaces by distance from the windward edge, and figures found between table rows."""
+"""Puts loaded panels together: cuts of surfaces by how far they are from the edge that faces the wind, and figures found between table rows."""
 
 from __future__ import annotations
 

@@ -107,7 +107,7 @@ def _kz(height: float, letter: str, edition: str) -> float:
 
 
 def gust_factor(averaging: str, conversion: str, notes: list[str]) -> float:
-    """3 s gust over a mean of another averaging time, by the named choice; 1 for a number that is a gust already."""
+    """3 s gust over a mean of another averaging time, by the named choice; 1 where it is one already."""
     seconds = AVERAGING_S[averaging]
     if seconds <= GUST_S:
         return 1.0

@@ -24,7 +24,7 @@ class Trip:
     gust: float
     """3 s gust at 10 m."""
     reading: float
-    """Peak that a hand-held meter shows, the lowest of the terrain models."""
+    """Peak that a hand-held meter shows, by the terrain model that gives least."""
     model: str
     """The model that gives the lowest."""
     beaufort: int

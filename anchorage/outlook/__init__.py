@@ -1,4 +1,4 @@
-"""Forecasts: one reader a format, then hours, levels, verdicts and the latest times to act.
+"""Forecasts: a reader for each format; what it gave becomes hours, levels, verdicts and the times by which to act.
 
 Nothing here reads the clock: every function takes the time it is asked at.
 """

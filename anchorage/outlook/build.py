@@ -45,7 +45,7 @@ NOT_SAID = {
     "thunder": later("Look and listen for thunder: this forecast never speaks of it."),
     "snow": later("Look for snow, ice and rain: this forecast never speaks of amounts."),
 }
-"""What a kind of source never says is a condition of the verdict."""
+"""What a kind of source never speaks of, the verdict depends on."""
 
 
 def remarks_out(forecasts: Sequence[Forecast]) -> RemarksOut:

@@ -181,7 +181,7 @@ def read_moment(
     past: bool = False,
     fixed: bool = False,
 ) -> Moment:
-    """Both times that may be meant. late: of the two in the hour that a clock change doubles; past: not one that is still to come.
+    """Both times that may be meant. late: of the two where the clock goes back; past: not one that is still to come.
 
     fixed: of a zone that is said by its letters the offset that they stand for, not the clock of the place.
     """
@@ -231,7 +231,7 @@ def _own_zone(text: str, zone: tzinfo | None, *, fixed: bool) -> tuple[str, tzin
 
 
 class Moment(NamedTuple):
-    """A time as it was said, around the time that it was said at."""
+    """A time in somebody's words, around the moment of saying it."""
 
     last: int | None
     """The last such time up to then."""

@@ -98,7 +98,7 @@ def _deadline(name: Name, j: Judged | None, lead: Lead, now: int) -> Deadline:
 
 
 def deadlines(judged: Sequence[Judged], t: Times, now: int) -> tuple[Deadline, Deadline, Deadline]:
-    """secure_by, people_out_by, start_strike_by. A time that is missing is asked for; no deadline is made up."""
+    """secure_by, people_out_by, start_strike_by. What the crew did not say is asked for, and nothing is made up."""
 
     def half(j: Judged) -> bool:
         most = j.ground.half_built

@@ -58,7 +58,7 @@ class Judged:
     ground: Limits
     """What the installation takes on the ground as it is in this hour."""
     acts: Level = "normal"
-    """The level that is acted upon: an unknown hour is no rest."""
+    """The level that is acted upon: what nobody knows gives nobody a rest."""
 
     @property
     def known_rank(self) -> int:
@@ -226,14 +226,14 @@ def _chance(h: Hour, limits: Limits) -> float | None:
 
 
 def _with_waits(judged: list[Judged], end: int) -> list[Judged]:
-    """Unknown hours are acted upon; after people-out nobody goes back before 30 min under the next lower level, and an inspection."""
+    """Unknown hours are acted upon; after people-out nobody goes back before half an hour under the level beneath, and an inspection."""
     level = np.array([rule.NAMES.index(j.level) for j in judged], np.int8)
     known = np.array([j.known_rank for j in judged], np.int8)
     heard = np.array([any(d.kind == "statement" for d in j.hour.doubts) for j in judged])
     inside = sum(j.hour.start < end for j in judged)
     acts = rule.acted(known, level, heard, inside)
     out, waiting, after = [], np.zeros(1, bool), np.zeros(1, bool)
-    words = say("30 min under the next lower level and an inspection come first")
+    words = say("30 min under the level beneath and an inspection come first")
     for i, j in enumerate(judged):
         here = replace(j, acts=rule.NAMES[acts[i]])
         holds, waiting = rule.waits(level[i : i + 1], waiting)
@@ -268,7 +268,7 @@ def all_clear(judged: Sequence[Judged], policy: Policy | None = None) -> int | N
 
 
 def thunder_wait(heard: Sequence[int], policy: Policy | None = None) -> int | None:
-    """Not before this (s): 30 min after the last thunder; every thunder starts the wait again."""
+    """Not before this (s): half an hour after it thundered last; each thunder begins it anew."""
     return max(heard) + (policy or policy_of()).thunder_wait if heard else None
 
 

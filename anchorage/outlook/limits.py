@@ -42,7 +42,7 @@ class Limits:
     """Speeds are service 3 s gusts at 10 m (m/s), loads Pa on the roof."""
 
     gust: float
-    """The lowest of anchorage, maker's rating and local policy, whatever the bearing."""
+    """Of anchorage, rating and policy the lowest, whatever the bearing."""
     governed_by: str
     by_bearing: tuple[tuple[float, float], ...] = ()
     """Bearing (degrees true) and its limiting gust."""

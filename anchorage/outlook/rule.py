@@ -102,10 +102,10 @@ SHORT_GAP = 2
 
 
 def acted(known: Ranks, level: Ranks, statement: ArrayLike, inside: int) -> Ranks:
-    """The level that is acted upon, hours along the first axis. An unknown hour is no rest.
+    """The level that is acted upon, hours along the first axis. What nobody knows gives nobody a rest.
 
-    A gap of at most two hours takes its worse neighbour. A longer one, one that reaches the end, or one that holds a
-    statement that was not understood counts as people-out from its first hour. inside: hours up to the end of the stay;
+    Up to two hours in a row are as the worse hour beside them. More than that, or a gap that runs to the end, or one with a
+    statement in it that could not be read, is people-out from where it begins. inside: hours up to the end of the stay;
     a gap that lies wholly after them and has no end counts as what is known.
     """
     n, unknown = len(level), level == UNKNOWN

@@ -34,7 +34,7 @@ def seen(value: object, most: int = 60) -> str:
 
 
 def refuse(name: str, key: str, got: object, accepted: str) -> InputFaults:
-    """One fault: where it is, what was read, what is accepted."""
+    """One fault: where it is, what stood there, what may stand there."""
     return InputFaults([Fault(_inert(name), _inert(key[:120]), say("read {got}", got=seen(got)), accepted)])
 
 

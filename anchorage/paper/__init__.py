@@ -1,1 +1,1 @@
-"""Drawings and pages: text, PDF, HTML, CSV, GeoJSON, calendar, card."""
+"""Drawings, and pages of every kind that is written, from text to calendar."""

@@ -171,12 +171,12 @@ def card_document(
         *(Para(n) for n in card.notes),
         Heading(say("FROM WHAT IT TAKES TO THE LEVELS, {unit}: find the number above in the first column", unit=unit)),
         _limits(card, plan, d),
-        Para(say("By hand: meter {hand_height} up, facing the wind, {row} heights clear, peak held. A lower reading never relaxes a level.", hand_height=height_words(hand_height(), system), row=numeral(tables.row("hand-held", "clear").value, "g"))),
+        Para(say("By hand: meter {hand_height} up, facing the wind, {row} heights clear, peak held. A lower reading ends no level.", hand_height=height_words(hand_height(), system), row=numeral(tables.row("hand-held", "clear").value, "g"))),
         Beside((_snow(card, plan), _what_to_do()), (1.0, 1.25)),
         *((Heading(say("CAUTIONS, always")), Bullets(tuple(c.short for c in plan.cautions), columns=2), Break(soft=True)) if cautions else ()),
         Heading(say("READINGS")),
         Grid((say("date, time"), say("peak by hand"), say("from"), say("snow on roof"), say("level"), say("who, what was done")), blanks, "llllll", (1.1, 0.8, 0.6, 0.8, 0.8, 2), tall=True),
-        Para(say("Made beforehand for this shelter, this kind of anchor and this surroundings. Not a permit, not sealed engineering; the maker's manual and the local code govern where stricter. A named person decides."), size=0.85),
+        Para(say("Made beforehand for this shelter, this kind of anchor and this surroundings. Not a permit, sealed by no engineer; where the maker or the local code asks for more, that counts. A named person decides."), size=0.85),
     ]  # fmt: skip
     return Document(
         title=say("{plan}: card", plan=plan.name),

@@ -65,7 +65,7 @@ class Made:
     def foot(self) -> str:
         """What stands at the foot of every page."""
         return say(
-            "{file}, sha256 {fingerprint} · anchorage {version} · made {when} · not a permit, not sealed engineering",
+            "{file}, sha256 {fingerprint} · anchorage {version} · made {when} · not a permit, sealed by no engineer",
             file=self.file,
             fingerprint=self.fingerprint,
             version=VERSION,
@@ -183,7 +183,7 @@ def trip_words(s: SheetIn) -> str:
         else say(" Lowest of the terrain models ({model}), rounded down.", model=found.keep_away.model)
     )
     return say(
-        "Hand-held: {hand_height} up, facing the wind, {clear} heights clear of shelter and vehicles, peak held.{model} Act at the reading; a lower reading never relaxes a level. Beaufort is a 10 min mean: act when that force is reached.",
+        "Hand-held: {hand_height} up, facing the wind, {clear} heights from shelter and vehicles, peak held.{model} Act at the reading; a lower one ends no level. Beaufort is a 10 min mean: act when that force is reached.",
         hand_height=height_words(hand_height(), s.plan.show_units),
         clear=numeral(clear, "g"),
         model=model,

@@ -251,7 +251,7 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
         "",
         *wrap(
             say(
-                "A named person decides. A lower reading never relaxes a level: an all-clear does, half an hour after the wind and with an inspection."
+                "A named person decides. A lower reading ends no level: an all-clear does, half an hour after the wind and with an inspection."
             )
         ),
     ]
@@ -339,7 +339,7 @@ def hand_over(
         Grid((say("time"), "who", "what"), rows, "lll", (0, 0, 1), size=0.95),
         Para(say("{entries} entries in the record, the last sealed {mark}. To check later: anchorage log FILE --check {mark}", entries=len(entries), mark=entries[-1].mark) if entries else say("Nothing has been logged.")),
         *([Bullets(s.assumed)] if s.assumed else []),
-        Para(say("If it lifts, let go. At thunder everybody to a building or a hard-topped vehicle. A named person decides. Not a permit, not sealed engineering."), bold=True),
+        Para(say("If it lifts, let go. At thunder everybody to a building or a hard-topped vehicle. A named person decides. Not a permit, sealed by no engineer."), bold=True),
     ]  # fmt: skip
     return Document(
         title=say("{plan}: hand-over", plan=plan.name),

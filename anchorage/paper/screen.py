@@ -158,7 +158,7 @@ def _words(lines: Sequence[str]) -> int:
 
 
 def cautions(plan: Plan) -> list[str]:
-    """Every caution in a line of its own: first those that this installation calls for."""
+    """Every caution on one line: those that belong to what stands here lead."""
     first = [c.short for c in plan.cautions if c.called_for]
     lines = [("! ", t) for t in first] + [("- ", c.short) for c in plan.cautions if not c.called_for]
     return [say("CAUTIONS, always"), *(x for sign, t in lines for x in wrap(t, sign, "  ", COLUMNS))]

@@ -681,7 +681,7 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     if blown is not None:
         asked.append(
             say(
-                "Stakes and lines want a hand check after the gust of entry {id} before they count again: log an inspection.",
+                "After the gust of entry {id} stakes and lines count again only with a hand check: log an inspection.",
                 id=blown.entry.id,
             )
         )

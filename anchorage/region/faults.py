@@ -11,5 +11,5 @@ class RegionError(AnchorageError):
 
 
 def refuse(name: str, key: str, got: object, accepted: str) -> InputFaults:
-    """One fault of a grid: where it is, what was read, what is accepted."""
+    """One fault of a grid: where it is, what stood there, what may stand there."""
     return untrusted.refuse(name, key, got, accepted)

@@ -141,7 +141,7 @@ def table(raw: bytes) -> str:
 
 
 def draft(raw: bytes) -> str:
-    """Into the fields of the interface and out again: nothing is lost, and what is written can be read."""
+    """Into the fields of the interface and out again: nothing is lost, and what comes out goes in again."""
     text = raw.decode("utf-8", "replace")
     try:
         found = read_draft(text, KEYS, FILE)

@@ -1,4 +1,4 @@
-"""Danger that is added to any forecast, at any place and in any words, never moves a verdict toward go nor a deadline later."""
+"""Danger that is added to any forecast, at any place and in any words, makes no verdict better and no deadline later."""
 
 import functools
 

@@ -1,4 +1,4 @@
-"""What holds, whatever it is: more never hurts, cases do not see each other, halves make a whole, shares add up."""
+"""What holds, whatever it is: more never hurts, no case knows of another, halves make a whole, shares add up."""
 
 from dataclasses import replace
 

@@ -300,7 +300,7 @@ AUTUMN = "2026-11-01T03:00:00Z"
 
 
 def test_the_hour_that_a_clock_change_doubles(capsys, site):
-    """Danger starts at the earlier reading and ends at the later; what it follows ends at the earlier too."""
+    """Of two moments danger begins at the first and ends at the second; what it follows ends at the first too."""
     calm = "until 12:00 gust 15 mph"
     _, out = said(capsys, site, calm, "from 01:30 until 04:00 thunder", now=AUTUMN)
     assert [h["start"][11:13] for h in out["hours"] if h["thunder"]] == ["06", "07", "08", "09"]

@@ -1,4 +1,4 @@
-"""The ground follows the forecast: a dry file under a wet forecast is judged wet, and what lies freezes; nothing dries."""
+"""What the forecast does to the ground: rain makes a dry file wet, what lies freezes, nothing dries."""
 
 from dataclasses import replace
 

@@ -210,7 +210,7 @@ ALIGNED = list(product((0.0, 2.0, 8.0, 20.0), (0.5, 3.0, 12.0), (20.0, 45.0, 70.
 def test_corner_lines_by_hand_and_by_linprog(
     uplift: float, push: float, angle: float, one_case: Callable[..., Base], hold: Callable[..., Held]
 ) -> None:
-    """3. Four corner lines at 45° in plan, uplift U in the middle, push H along x: each corner has U/4 up.
+    """3. Four corner lines, each at 45° to both sides, uplift U in the middle, push H along x: each corner has U/4 up.
 
     By hand: lee lines T = U/(4 sin α); windward ones the larger of that and (H + 2·U/4·cot α·cos 45°)/(2 cos α cos 45°).
     """
