@@ -111,14 +111,14 @@ def short_words(plan: Plan, s: StockOut) -> str:
     from anchorage.paper.text import GROUPS  # noqa: PLC0415 - after the first screen
 
     if not s.short:
-        of = {"needed": s.needed, "item": s.item, "brought": s.brought}
+        of = {"needed": s.needed, "item": spoken(s.item), "brought": s.brought}
         if plan.anchorage.sized:
             return say("nothing: {needed} {item} needed, {brought} brought", **of)
         return say("nothing: {needed} {item} placed, {brought} brought", **of)
     said = say(
         "{short} {item} SHORT: {needed} needed, {brought} brought",
         short=s.short,
-        item=s.item,
+        item=spoken(s.item),
         needed=s.needed,
         brought=s.brought,
     )

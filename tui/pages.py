@@ -117,7 +117,7 @@ def stock(plan: Plan, wide: int) -> list[Line]:
             if s.short
             else say("{brought} over", brought=s.brought - s.needed)
         )
-        of = {"item": s.item, "rest": rest, "needed": s.needed, "brought": s.brought}
+        of = {"item": spoken(s.item), "rest": rest, "needed": s.needed, "brought": s.brought}
         said = (
             say("{item}: {rest}; {needed} needed, {brought} brought", **of)
             if plan.anchorage.sized
@@ -422,14 +422,16 @@ def _facts(plan: Plan) -> dict[str, str]:
     total = plan.anchorage.total
     return {
         "verdict": VERDICTS[plan.verdict],
-        "level": LEVELS[plan.levels.level],
+        say("level"): LEVELS[plan.levels.level],
         say("holds to"): down(plan, lim.gust_m_s),
-        "anchorage": down(plan, lim.anchorage_gust_m_s),
+        say("anchorage"): down(plan, lim.anchorage_gust_m_s),
         say("gives first"): spoken(lim.governed_by),
-        "where": lim.where,
+        say("where"): spoken(lim.where),
         say("SECURE from"): of_plan(plan).secure,
         say("OUT from"): of_plan(plan).people_out,
-        "units": f"{total.units + total.stakes} {many(plan.anchorage.points[0].item, 2) if plan.anchorage.points else ''}",
+        say(
+            "units"
+        ): f"{total.units + total.stakes} {many(plan.anchorage.points[0].item, 2) if plan.anchorage.points else ''}",
         "straps": plan.straps.decision,
         say("wind lifts"): up(plan, "force", plan.demand.uplift_n),
         say("wind pushes"): up(plan, "force", plan.demand.sliding_n),

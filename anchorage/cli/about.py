@@ -15,8 +15,8 @@ from pathlib import Path
 
 from anchorage.core import console, folders, machine
 from anchorage.core.outputs import METER, RECORD
-from anchorage.core.plain import inert
-from anchorage.core.say import languages, say
+from anchorage.core.plain import inert, wrap
+from anchorage.core.say import languages, not_reviewed, say, signs, speaking
 from anchorage.core.version import VERSION
 
 PROJECT = "shelter-anchorage"
@@ -113,3 +113,26 @@ def lines() -> list[str]:
 def page() -> str:
     """The same as text."""
     return "".join(inert(line) + "\n" for line in lines())
+
+
+def languages_lines() -> list[str]:
+    """Which languages there are, whether somebody of the trade has read them, and where their terms are from."""
+    out = [
+        *wrap(
+            say(
+                "Words only: numbers are read the same in every language, and JSON, keys, commands and exit codes stay as they are. --lang, then [deployment] lang, then LC_ALL, LC_MESSAGES or LANG."
+            )
+        )
+    ]
+    for code in languages():
+        of = signs(code)
+        with speaking(code):
+            said = not_reviewed()
+        out += ["", *wrap(f"{code}: {of.name}{f' ({said})' if said else ''}")]
+        if of.terms:
+            out += [
+                x
+                for t in (say("Terms, as its translator names them:"), *of.terms)
+                for x in wrap(t, "  - " if t in of.terms else "  ", "    ")
+            ]
+    return out

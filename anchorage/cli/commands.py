@@ -1020,8 +1020,8 @@ class Schema(Command):
         return schema(args)
 
 
-TESTS_TOPIC = "tests"
-"""What can be looked up that is no command: how to measure at the site."""
+TESTS_TOPIC, LANGUAGES_TOPIC = "tests", "languages"
+"""What can be looked up that is no command: how to measure at the site; which languages there are, and who has read them."""
 
 
 class Help(Command):
@@ -1034,8 +1034,8 @@ class Help(Command):
             "topic",
             nargs="?",
             metavar="TOPIC",
-            choices=(*COMMANDS, "help", TESTS_TOPIC),
-            help=say("a command, or tests: how to measure at the site"),
+            choices=(*COMMANDS, "help", TESTS_TOPIC, LANGUAGES_TOPIC),
+            help=say("a command; tests: how to measure at the site; languages: which there are"),
         )
 
     def run(self, args: argparse.Namespace) -> Outcome:
@@ -1043,6 +1043,10 @@ class Help(Command):
             from anchorage.paper.site_tests import how_to_lines  # noqa: PLC0415 - slow to load, and needed by one topic
 
             return 0, "\n".join(how_to_lines())
+        if args.topic == LANGUAGES_TOPIC:
+            from anchorage.cli.about import languages_lines  # noqa: PLC0415 - the same
+
+            return 0, "".join(f"{line}\n" for line in languages_lines())
         return 0, str(args.program.about(args.topic))
 
 

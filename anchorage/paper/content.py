@@ -247,7 +247,7 @@ def _gives(plan: Plan) -> str:
             governed_by=spoken(lim.governed_by),
             anchorage_gust_m_s=down(lim.anchorage_gust_m_s, plan),
             anchorage_governed_by=spoken(lim.anchorage_governed_by),
-            where=lim.where,
+            where=spoken(lim.where),
         )
     if lim.secured_gust_m_s is not None:
         words += say(

@@ -10,7 +10,7 @@ from anchorage.core.words import out_of, spoken
 from anchorage.judging.result import CheckOut, Plan
 from anchorage.paper.blocks import Beside, Block, Break, Bullets, Grid, Heading, Lines, Para
 from anchorage.paper.content import SheetIn, down
-from anchorage.paper.text import load_words, moves_most, strength_words
+from anchorage.paper.text import brought_words, load_words, moves_most, strength_words
 from anchorage.paper.words import limit_text
 
 WORKED = (later("Wind at the shelter"), later("Load case"), later("Share of the point"), "Check")
@@ -125,22 +125,7 @@ def _what_if(plan: Plan) -> list[str]:
 def _stock(plan: Plan) -> list[str]:
     out = []
     for s in plan.stock:
-        word = say("needed") if plan.anchorage.sized else say("placed")
-        rest = (
-            say("{short} SHORT", short=s.short)
-            if s.short
-            else say("{brought} left", brought=s.brought - s.needed)
-        )
-        out.append(
-            say(
-                "{item}: {needed} {word}, {brought} brought, {rest}.",
-                item=s.item,
-                needed=s.needed,
-                word=word,
-                brought=s.brought,
-                rest=rest,
-            )
-        )
+        out.append(brought_words(s, sized=plan.anchorage.sized))
         if s.short and s.holds_with_stock_m_s is not None:
             out.append(
                 say(

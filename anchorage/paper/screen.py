@@ -17,7 +17,7 @@ from anchorage.judging.gusts import coming_down, set_up_below
 from anchorage.judging.result import Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around
-from anchorage.paper.text import NOWHERE, Page, counts_words, range_brief, range_texts
+from anchorage.paper.text import NOWHERE, Page, brought_words, counts_words, range_brief, range_texts
 from anchorage.paper.words import short_words
 
 MOST, COLUMNS, WORDS = 60, 79, 250
@@ -105,12 +105,7 @@ def _short(page: Page) -> Part:
     short = max(1, len(out))
     for s in plan.stock:
         if not s.short:
-            of = {"item": s.item, "needed": s.needed, "brought": s.brought, "rest": s.brought - s.needed}
-            out.append(
-                say("{item}: {needed} needed, {brought} brought, {rest} left over.", **of)
-                if plan.anchorage.sized
-                else say("{item}: {needed} placed, {brought} brought, {rest} not placed.", **of)
-            )
+            out.append(brought_words(s, sized=plan.anchorage.sized))
     return Part(say("BROUGHT"), tuple(out), keep=short, least=short, rank=3)
 
 

@@ -76,13 +76,13 @@ def sketch(plan: Plan, around: Around) -> list[str]:
     wind = [margin + say("wind").center(inner)]
     lines = [
         *(wind if at == (-1, 0) else []),
-        margin + f"front{faces}".center(inner),
+        margin + f"{say('front')}{faces}".center(inner),
         *(margin + x for x in edges[0][1:]),
     ]
     lines += [
         *body,
         *(margin + x for x in edges[last][1:]),
-        margin + "back".center(inner),
+        margin + say("back").center(inner),
         *(wind if at == (last + 1, 0) else []),
     ]
     return [*(line.rstrip() for line in lines), *_words(around)]

@@ -455,7 +455,7 @@ class Page:
         lim = self.plan.limit
         only = say(" (anchorage only)") if lim.anchorage_only else ""
         by_anchorage = lim.gust_m_s == lim.anchorage_gust_m_s
-        out = [say("Holds to {limit}{only}. ", limit=self.limit(lim.gust_m_s), only=only) + (say("Gives first") if by_anchorage else say("Set by")) + f": {spoken(lim.governed_by)}{f', {lim.where}' if by_anchorage else ''}."]  # fmt: skip
+        out = [say("Holds to {limit}{only}. ", limit=self.limit(lim.gust_m_s), only=only) + (say("Gives first") if by_anchorage else say("Set by")) + f": {spoken(lim.governed_by)}{f', {spoken(lim.where)}' if by_anchorage else ''}."]  # fmt: skip
         sides = [(b.gust_m_s, b.bearing) for b in lim.by_bearing if b.gust_m_s is not None]
         if sides and (lim.gust_m_s is None or min(sides)[0] < lim.gust_m_s * (1 - 1e-9)):
             out[0] += " " + say(
@@ -469,7 +469,7 @@ class Page:
                     "The anchorage alone holds to {limit}. Gives first: {anchorage_governed_by}, {where}.",
                     limit=self.limit(lim.anchorage_gust_m_s),
                     anchorage_governed_by=spoken(lim.anchorage_governed_by),
-                    where=lim.where,
+                    where=spoken(lim.where),
                 )
             )
         if lim.foot_gust_m_s is not None:
@@ -651,23 +651,7 @@ class Page:
         lines = ["", rule(say("BROUGHT"))]
         for s in self.plan.stock:
             sized = self.plan.anchorage.sized
-            rest = (
-                say("{short} SHORT", short=s.short)
-                if s.short
-                else f"{s.brought - s.needed} {(say('left over') if sized else say('not placed'))}"
-            )
-            lines += wrap(
-                say(
-                    "{item}: {needed} {sized}, {brought} brought, {rest}.",
-                    item=s.item,
-                    needed=s.needed,
-                    sized="needed" if sized else "placed",
-                    brought=s.brought,
-                    rest=rest,
-                ),
-                "",
-                "  ",
-            )
+            lines += wrap(brought_words(s, sized=sized), "", "  ")
             asked = next((a for a in self.plan.alternatives if a.subject == self.plan.subject), None)
             if not sized and asked is not None and asked.total is not None:
                 lines += [
@@ -771,6 +755,28 @@ def engineer_lines(plan: Plan) -> list[str]:
 def _fits(text: str) -> list[str]:
     """A line as it is, or broken where it is longer than the page."""
     return [text] if columns(text) <= WIDE else wrap(text)
+
+
+def brought_words(s: StockOut, *, sized: bool) -> str:
+    """What is needed, or placed, against what was brought."""
+    of = {
+        "item": spoken(s.item),
+        "needed": s.needed,
+        "brought": s.brought,
+        "rest": s.brought - s.needed,
+        "short": s.short,
+    }
+    if s.short:
+        return (
+            say("{item}: {needed} needed, {brought} brought, {short} SHORT.", **of)
+            if sized
+            else say("{item}: {needed} placed, {brought} brought, {short} SHORT.", **of)
+        )
+    return (
+        say("{item}: {needed} needed, {brought} brought, {rest} left over.", **of)
+        if sized
+        else say("{item}: {needed} placed, {brought} brought, {rest} not placed.", **of)
+    )
 
 
 def limit_lines(plan: Plan) -> list[str]:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from anchorage.core.out import RecordOut
 from anchorage.core.say import later, plural, say
+from anchorage.core.words import spoken
 from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import of_plan, printed
 from anchorage.judging.result import Plan
@@ -57,7 +58,7 @@ def short_words(plan: Plan) -> list[str]:
         said = say(
             "SHORT: {short} {item} ({needed} needed, {brought} brought).",
             short=s.short,
-            item=s.item,
+            item=spoken(s.item),
             needed=s.needed,
             brought=s.brought,
         )
