@@ -95,7 +95,7 @@ def judged(path: Path, forecasts: list[str], asked: Asked, *, pdf: bool = False)
     d = read_file(path)
     if asked.units is not None:
         d = d.model_copy(update={"deployment": d.deployment.model_copy(update={"show_units": asked.units})})
-    zone = zone_said(asked.zone, d)
+    zone = zone_said(asked.zone, d.outlook)
     where = zone or UTC
     over = put_over(d, path, asked.now, zone)
     a = with_most(assess(over, deep=True, show=True))
@@ -125,9 +125,9 @@ def judged(path: Path, forecasts: list[str], asked: Asked, *, pdf: bool = False)
 
 
 def _outlook(a: Assessment, d: Deployment, forecasts: list[str], asked: Asked) -> Outlook | None:
-    zone = zone_said(asked.zone, d)
+    zone = zone_said(asked.zone, d.outlook)
     found = forecasts_of(
-        Weather(forecasts, asked.say, asked.heard, asked.issued), d, asked.now, zone, lenient=True
+        Weather(forecasts, asked.say, asked.heard, asked.issued), d.forecast, asked.now, zone, lenient=True
     )
     if not found:
         return None

@@ -356,7 +356,7 @@ class Installation:
     def asks(self) -> tuple[tuple[str, str], ...]:
         """(code, question) of what must be known before this may be called go."""
         d = self.deployment
-        which = [WHICH_USE] if asks_which_use(d) else []
+        which = [WHICH_USE] if asks_which_use(d.deployment, d.anchorage, d.door) else []
         blind = [(UTILITIES_OPEN, MARKED)] if self.drives_blind else []
         ground = site_asks(
             d.anchorage,

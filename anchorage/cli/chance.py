@@ -47,7 +47,7 @@ def chance(args: argparse.Namespace) -> Outcome:
     d = opened(args)
     notes: list[str] = []
     spread = _spread(args)
-    hours, zone = None, zone_said(args.zone, d)
+    hours, zone = None, zone_said(args.zone, d.outlook)
     with_forecast = bool(args.forecast or args.say or d.forecast is not None or args.at is not None)
     if with_forecast and d.wind.bearing is not None:
         d = d.model_copy(update={"wind": d.wind.model_copy(update={"bearing": None})})
@@ -110,7 +110,7 @@ def _by_hour(
         else read_iso(args.now, say("command line"), "--now", zone)
     )
     start, end, _, _ = stay_of(d.times, zone, now)
-    every = with_thunder(forecasts_of(weather(args), d, now, zone), [], now)
+    every = with_thunder(forecasts_of(weather(args), d.forecast, now, zone), [], now)
     inside = [h for h in hours_of(every, now, end) if h.end > start and h.start < end]
     draws = found.draws.clip(max=found.cap) if math.isfinite(found.cap) else found.draws
     return hours_chance(inside, draws, spread, end, zone or UTC)

@@ -54,7 +54,7 @@ def climate(args: argparse.Namespace) -> Outcome:
     if args.kit and args.file == "-":
         raise CommandError(say("--kit: give the deployment as a file, not by standard input"))
     d = opened(args)
-    zone = zone_said(args.zone, d) or UTC
+    zone = zone_said(args.zone, d.outlook) or UTC
     reports = invented() if args.history == NAME else read_reports(args.history, args.station)
     found = made(d, reports, args.hours, zone, args.years)
     compared = kits(found, args.file, args.kit) if args.kit else []

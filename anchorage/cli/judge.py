@@ -76,7 +76,7 @@ def opened(args: argparse.Namespace) -> Deployment:
     from anchorage.outlook.asked import zone_said  # noqa: PLC0415 - the same
     from anchorage.outlook.clock import read_iso  # noqa: PLC0415 - only with a record
 
-    now, zone = None, zone_said(getattr(args, "zone", None), d)
+    now, zone = None, zone_said(getattr(args, "zone", None), d.outlook)
     if getattr(args, "now", None) is not None:
         now = read_iso(args.now, say("command line"), "--now", zone)
     return put_over(d, Path(args.file), now, zone)

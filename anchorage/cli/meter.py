@@ -203,7 +203,7 @@ def meter(args: argparse.Namespace) -> Outcome:
     library()
     path = Path(args.file)
     d = load(args.file, args.units)
-    said = zone_said(args.zone, d)
+    said = zone_said(args.zone, d.outlook)
     if args.at is not None:
         place_of(args.at)
     mast = mast or _asked(path, d)

@@ -33,12 +33,12 @@ def _run(args: argparse.Namespace, d: Deployment) -> Outcome:
     now = (
         seconds(datetime.now(UTC))
         if args.now is None
-        else read_iso(args.now, say("command line"), "--now", zone_said(args.zone, d))
+        else read_iso(args.now, say("command line"), "--now", zone_said(args.zone, d.outlook))
     )
-    zone = zone_said(args.zone, d)
+    zone = zone_said(args.zone, d.outlook)
     if args.units is not None:
         d = d.model_copy(update={"deployment": d.deployment.model_copy(update={"show_units": args.units})})
-    forecasts = forecasts_of(weather(args), d, now, zone)
+    forecasts = forecasts_of(weather(args), d.forecast, now, zone)
     if not forecasts and not args.thunder:
         raise OutlookError(
             say(

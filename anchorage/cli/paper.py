@@ -33,7 +33,7 @@ KINDS = (".pdf", ".html", ".htm", ".csv", ".geojson")
 
 def zone(args: argparse.Namespace, d: Deployment) -> tzinfo:
     """Zone of the people; UTC where none is given."""
-    return zone_said(args.zone, d) or UTC
+    return zone_said(args.zone, d.outlook) or UTC
 
 
 def moment(args: argparse.Namespace, where: tzinfo) -> int:
@@ -89,8 +89,8 @@ def the_outlook(
 ) -> Outlook | None:
     """The outlook where a forecast is given, on the command line or in the file. name: of the zone, where one was typed."""
     d = a.deployment
-    said = zone_said(name, d)
-    found = forecasts_of(asked, d, now, said, lenient=lenient)
+    said = zone_said(name, d.outlook)
+    found = forecasts_of(asked, d.forecast, now, said, lenient=lenient)
     if not found:
         return None
     spread = None if d.outlook.spread is None else float(d.outlook.spread)

@@ -60,7 +60,9 @@ def _write(args: argparse.Namespace, d: Deployment, where: tzinfo) -> Outcome:
         averaging=args.averaging, bearing=args.bearing, kind=args.kind, after=args.after, note=args.note,
         how=args.how, more=args.more, same=args.same, relief=args.relief, watch=args.watch,
     )  # fmt: skip
-    kept = keep(Request(Path(args.file), d, said, moment(args, where), zone_said(args.zone, d), args.at))
+    kept = keep(
+        Request(Path(args.file), d, said, moment(args, where), zone_said(args.zone, d.outlook), args.at)
+    )
     text = (
         as_json({"schema": 1, "entry": _entry(kept.entry), "faults_before": list(kept.faults_before)})
         if args.json

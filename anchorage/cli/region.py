@@ -86,7 +86,7 @@ def region(args: argparse.Namespace) -> Outcome:
     picture, run, store, summary = _modules()
     d = opened(args)
     where = zone(args, d)
-    said = zone_said(args.zone, d)
+    said = zone_said(args.zone, d.outlook)
     now = moment(args, where)
     issued = (
         None

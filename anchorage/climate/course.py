@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from anchorage.climate.reports import ICE, SNOW, WET, Floats, Ints, Reports
 from anchorage.core import tables
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Ground
 from anchorage.deployment.policy import TIGHT
 from anchorage.holding.ground import freezes_at, snow_dry_at
 from anchorage.judging.plan import Assessment
@@ -129,12 +129,12 @@ def lately(there: NDArray[np.bool_], n: int) -> NDArray[np.bool_]:
     return found
 
 
-def ground_bits(h: Hours, d: Deployment, n: int) -> NDArray[np.int8]:
+def ground_bits(h: Hours, ground: Ground, n: int) -> NDArray[np.int8]:
     """States that the ground of each hour may be in besides the one of the file, by the rule of the outlook."""
     out = np.zeros(len(h), np.int8)
     if "water" not in h.reports.tells and "temperature" not in h.reports.tells:
         return out
-    said = said_of(d)
+    said = said_of(ground)
     t = np.where(np.isnan(h.coldest), np.nan if said.usual is None else said.usual, h.coldest)
     with np.errstate(invalid="ignore"):
         thaws, soft = (t > 0.0) & said.thaws, ~(t <= snow_dry_at())
@@ -156,7 +156,7 @@ def ground_bits(h: Hours, d: Deployment, n: int) -> NDArray[np.int8]:
 def ranked(h: Hours, x: Takes, n: int, *, wet: bool = False) -> tuple[rule.Ranks, rule.Flags]:
     """Judge each hour: its rank, and whether it is missing. n: hours of a window, for which what fell stays; wet: always."""
     r, policy = h.reports, x.policy
-    bits = np.full(len(h), WET, np.int8) if wet else ground_bits(h, x.deployment, n)
+    bits = np.full(len(h), WET, np.int8) if wet else ground_bits(h, x.deployment.ground, n)
     share = np.full(len(h.rows), np.nan)
     rank, missing = h.level.copy(), np.isnan(h.gust)
     of = bits[h.hour_of]

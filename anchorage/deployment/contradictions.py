@@ -11,7 +11,7 @@ from anchorage.core.say import say
 from anchorage.core.units import as_typed
 from anchorage.deployment import load_faults
 from anchorage.deployment.holding_faults import ON_TOP, holding, refused
-from anchorage.deployment.models import SPEED_IS, Deployment, OutlookIn, Policy
+from anchorage.deployment.models import SPEED_IS, Deployment, Margins, OutlookIn, Policy, Wind
 from anchorage.deployment.policy import in_table
 from anchorage.deployment.said import value_of
 from anchorage.deployment.snow_faults import snow_faults
@@ -30,20 +30,17 @@ def contradictions(d: Deployment, file: str, known: set[str]) -> list[Fault]:
         if key not in known:
             out.append(Fault(file, key, got, accepted))
 
-    for check in (
-        _shelter,
-        load_faults.form,
-        _site,
-        load_faults.terrain,
-        _wind,
-        load_faults.wind,
-        snow_faults,
-        holding,
-        _margins,
-        _stock,
-        _policy,
-    ):
-        check(d, fault)
+    _shelter(d, fault)
+    load_faults.form(d, fault)
+    _site(d, fault)
+    load_faults.terrain(d.site, d.wind, fault)
+    _wind(d.wind, d.margins, fault)
+    load_faults.wind(d.wind, fault)
+    snow_faults(d, fault)
+    holding(d, fault)
+    _margins(d.margins, fault)
+    _stock(d, fault)
+    _policy(d.policy, d.outlook, fault)
     return out
 
 
@@ -137,8 +134,8 @@ def _site(d: Deployment, fault: Any) -> None:
         )
 
 
-def _wind(d: Deployment, fault: Any) -> None:
-    w, margins = d.wind, value_of(d.margins, "set")
+def _wind(w: Wind, m: Margins, fault: Any) -> None:
+    margins = value_of(m, "set")
     said = value_of(w, "speed_is")
     if said is not None:
         averaging, height = SPEED_IS[said]
@@ -168,7 +165,7 @@ def _wind(d: Deployment, fault: Any) -> None:
             say("not given"),
             say('code maps give "strength" speeds (ASCE 7-10 on); a forecast or a reading is "service"'),
         )
-    strength_set = margins == "asd" or (margins == "own" and value_of(d.margins, "level") == "strength")
+    strength_set = margins == "asd" or (margins == "own" and value_of(m, "level") == "strength")
     if strength == "strength" and not strength_set and margins is not None:
         fault(
             "wind.level",
@@ -201,8 +198,7 @@ def _wind(d: Deployment, fault: Any) -> None:
         )
 
 
-def _margins(d: Deployment, fault: Any) -> None:
-    m = d.margins
+def _margins(m: Margins, fault: Any) -> None:
     typed = [
         k
         for k in ("wind", "shelter", "ballast", "friction", "stake", "line", "level", "source")
@@ -224,8 +220,7 @@ def _margins(d: Deployment, fault: Any) -> None:
         )
 
 
-def _policy(d: Deployment, fault: Any) -> None:
-    p, o = d.policy, d.outlook
+def _policy(p: Policy, o: OutlookIn, fault: Any) -> None:
     if not isinstance(p, Policy) or not isinstance(o, OutlookIn):
         return
     said = dict[str, tuple[str, float | None]]()

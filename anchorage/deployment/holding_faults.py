@@ -10,7 +10,7 @@ from anchorage.core import tables
 from anchorage.core.plain import meant
 from anchorage.core.say import later, say
 from anchorage.core.units import as_typed
-from anchorage.deployment.models import Deployment, PointIn
+from anchorage.deployment.models import Anchorage, Deployment, PointIn, Shelter, Site
 from anchorage.deployment.said import value_of
 
 ON_TOP = later(
@@ -28,9 +28,9 @@ def refused(surface: str) -> str | None:
     return ON_TOP if any(word in name for word in tables.table("beneath-word").by_key) else None
 
 
-def point_ids(d: Deployment) -> list[str]:
+def point_ids(shelter: Shelter) -> list[str]:
     """Names of the anchor points of a shelter, or nothing where its numbers are not readable."""
-    side, end = value_of(d.shelter, "side_points"), value_of(d.shelter, "points_per_end")
+    side, end = value_of(shelter, "side_points"), value_of(shelter, "points_per_end")
     if not isinstance(side, int) or not isinstance(end, int):
         return []
     return [f"{c}{k}" for c in "LR" for k in range(1, side + 1)] + [
@@ -41,7 +41,7 @@ def point_ids(d: Deployment) -> list[str]:
 def holding(d: Deployment, fault: Any) -> None:
     """Faults of [anchorage], [anchorage.stake] and [[point]]."""
     a = d.anchorage
-    kind, ids = value_of(a, "kind"), point_ids(d)
+    kind, ids = value_of(a, "kind"), point_ids(d.shelter)
     kinds = _points(d, kind, ids, fault)
     if "ballast" in kinds or "line-ballast" in kinds:
         _ballast(d, fault)
@@ -71,7 +71,7 @@ def holding(d: Deployment, fault: Any) -> None:
                 say("not given"),
                 say("give [anchorage.stake] with diameter, driven and soil"),
             )
-        _stake(d, kinds, fault)
+        _stake(d.anchorage, kinds, fault)
     if value_of(a, "how") == "on-flap":
         fault(
             "anchorage.how",
@@ -234,7 +234,7 @@ def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, fa
         and stake is not None
         and value_of(stake, "soil") is not None
         and not value_of(d, "point")
-        and not _soft_elsewhere(d)
+        and not _soft_elsewhere(d.site)
     ):
         fault(
             "anchorage.stake.soil",
@@ -245,10 +245,10 @@ def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, fa
         )
 
 
-def _soft_elsewhere(d: Deployment) -> bool:
+def _soft_elsewhere(site: Site) -> bool:
     """Whether the file names other ground that takes stakes."""
     surfaces = tables.table("surface")
-    other = value_of(d.site, "other") or []
+    other = value_of(site, "other") or []
     return any(s.surface in surfaces and surfaces[s.surface].value for s in other)
 
 
@@ -302,8 +302,8 @@ def _deadman(a: Any, fault: Any) -> None:
         )
 
 
-def _stake(d: Deployment, kinds: set[str], fault: Any) -> None:
-    stake = value_of(d.anchorage, "stake")
+def _stake(anchorage: Anchorage, kinds: set[str], fault: Any) -> None:
+    stake = value_of(anchorage, "stake")
     if stake is None:
         return
     soil, tests = value_of(stake, "soil"), value_of(stake, "pull_tests")
@@ -350,7 +350,7 @@ def _stake(d: Deployment, kinds: set[str], fault: Any) -> None:
                 say('"to-failure" or "held" (stopped before it moved)'),
             )
     angle, height = value_of(stake, "line_angle"), value_of(stake, "line_height")
-    rated = None if kinds & {"line-ballast", "deadman"} else value_of(d.anchorage, "line_rated")
+    rated = None if kinds & {"line-ballast", "deadman"} else value_of(anchorage, "line_rated")
     if angle is None and (rated is not None or value_of(stake, "combination") is not None):
         fault(
             "anchorage.stake.line_angle",

@@ -10,7 +10,7 @@ from anchorage.core import tables
 from anchorage.core.closed import CANOPIES
 from anchorage.core.say import say
 from anchorage.core.units import as_typed
-from anchorage.deployment.models import SPEED_IS, Deployment, Site
+from anchorage.deployment.models import SPEED_IS, Deployment, Site, Wind
 from anchorage.deployment.said import value_of
 
 LOWEST_EAVE = 0.3
@@ -131,9 +131,9 @@ def _joined(d: Deployment, fault: Any) -> None:
         )
 
 
-def terrain(d: Deployment, fault: Any) -> None:
+def terrain(site: Site, wind: Wind, fault: Any) -> None:
     """Faults of what the wind comes over."""
-    site, method = d.site, value_of(d.wind, "method")
+    method = value_of(wind, "method")
     en = method == "en1991"
     if value_of(site, "terrain_category") is not None and not en:
         fault(
@@ -160,7 +160,7 @@ def terrain(d: Deployment, fault: Any) -> None:
             "site.topography", say('given, with method = "en1991"'),
             say('the orography factor of EN 1991-1-4 could not be read: use method = "physics" or "asce7-22", which have one'),
         )  # fmt: skip
-    z0, height = value_of(site, "z0"), value_of(d.wind, "height")
+    z0, height = value_of(site, "z0"), value_of(wind, "height")
     if isinstance(z0, float) and isinstance(height, float) and height < 20 * z0:
         fault(
             "site.z0",
@@ -172,9 +172,8 @@ def terrain(d: Deployment, fault: Any) -> None:
         )
 
 
-def wind(d: Deployment, fault: Any) -> None:
+def wind(w: Wind, fault: Any) -> None:
     """Faults of the wind number: Beaufort, return period, and the 10 min mean of EN 1991-1-4."""
-    w = d.wind
     force = value_of(w, "beaufort")
     if force is not None:
         _beaufort(w, force, fault)
@@ -199,7 +198,7 @@ def wind(d: Deployment, fault: Any) -> None:
                 say("goes with a 50-year basic wind speed, not with a forecast or a reading"),
             )
     if value_of(w, "method") == "en1991":
-        _en1991(d, fault)
+        _en1991(w, fault)
 
 
 def _beaufort(w: Any, force: int, fault: Any) -> None:
@@ -223,8 +222,7 @@ def _beaufort(w: Any, force: int, fault: Any) -> None:
         )
 
 
-def _en1991(d: Deployment, fault: Any) -> None:
-    w = d.wind
+def _en1991(w: Wind, fault: Any) -> None:
     said = value_of(w, "speed_is")
     averaging = value_of(w, "averaging") or (SPEED_IS[said][0] if said else None)
     if averaging is None:

@@ -16,7 +16,8 @@ from anchorage.core.out import Level, PolicyOut
 from anchorage.core.say import mark, say
 from anchorage.core.units import Rounding, System
 from anchorage.core.words import LEVELS, all_of, out_of
-from anchorage.deployment.models import Deployment, Times
+from anchorage.deployment.models import About, Anchorage, Deployment, Door, OutlookIn, Times
+from anchorage.deployment.models import Policy as PolicyIn
 
 TIGHT = 1e-9
 """A share this near to a level has reached it."""
@@ -251,7 +252,7 @@ def in_table() -> dict[str, tables.Row]:
 def policy_of(d: Deployment | None = None) -> Policy:
     """The policy of a file; of the tables alone where there is none."""
     rows = in_table()
-    said = {} if d is None else {k: v for k, v in shares_said(d).items() if v is not None}
+    said = {} if d is None else {k: v for k, v in shares_said(d.policy, d.outlook).items() if v is not None}
     shares = {k: said.get(k, rows[k].value) for k in ("secure", "people-out")}
     most = {k: tables.row("level-most", k).value for k in shares}
     over = {k: v for k, v in shares.items() if v > most[k] + TIGHT}
@@ -306,22 +307,21 @@ def policy_of(d: Deployment | None = None) -> Policy:
     )  # fmt: skip
 
 
-def shares_said(d: Deployment) -> dict[Level, float | None]:
+def shares_said(p: PolicyIn, o: OutlookIn) -> dict[Level, float | None]:
     """Shares that the file gives; ``[policy]`` goes before ``[outlook]``."""
-    p, o = d.policy, d.outlook
     return {
         "secure": p.secure if p.secure is not None else o.secure,
         "people-out": p.people_out if p.people_out is not None else o.people_out,
     }
 
 
-def asks_which_use(d: Deployment) -> bool:
+def asks_which_use(about: About, anchorage: Anchorage, doors: list[Door]) -> bool:
     """Whether it matters which use is meant and the file does not say: people come and go, and it may be work or shelter."""
-    if "size_for" in d.anchorage.model_fields_set:
+    if "size_for" in anchorage.model_fields_set:
         return False
-    return d.deployment.use == "decon" or any(x.state == "in-use" for x in d.door)
+    return about.use == "decon" or any(x.state == "in-use" for x in doors)
 
 
 def use_of(d: Deployment) -> str:
     """The use that is meant: that of the file, else people inside; where doors are in use and nothing is said, work, which asks for more."""
-    return "working" if asks_which_use(d) else d.anchorage.size_for
+    return "working" if asks_which_use(d.deployment, d.anchorage, d.door) else d.anchorage.size_for

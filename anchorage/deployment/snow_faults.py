@@ -6,7 +6,7 @@ from typing import Any
 
 from anchorage.core.say import say
 from anchorage.core.units import as_typed
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, Shelter, Site, Snow
 from anchorage.deployment.said import value_of
 
 WAYS = ("depth", "layers", "water", "core", "ground_load")
@@ -119,13 +119,13 @@ def _code(d: Deployment, fault: Any) -> None:
             ),
         )
     _family(s, edition, fault)
-    _beside(d, edition, fault)
+    _beside(d.snow, d.shelter, d.site, edition, fault)
 
 
-def _beside(d: Deployment, edition: str, fault: Any) -> None:
+def _beside(snow: Snow, shelter: Shelter, site: Site, edition: str, fault: Any) -> None:
     """Snow that a taller building or a neighbour's roof adds: counted by its rule, or refused."""
-    building, european = value_of(d.snow, "building"), edition == "en1991-1-3"
-    joined = value_of(d.shelter, "joined")
+    building, european = value_of(snow, "building"), edition == "en1991-1-3"
+    joined = value_of(shelter, "joined")
     if joined is not None and value_of(joined, "how") == "side-by-side" and not european:
         fault(
             "snow.edition",
@@ -134,7 +134,7 @@ def _beside(d: Deployment, edition: str, fault: Any) -> None:
                 "the valley between shelters side by side collects the snow of both; of the codes in here only en1991-1-3 has its rule"
             ),
         )
-    if value_of(d.site, "beside") == "building" and building is None:
+    if value_of(site, "beside") == "building" and building is None:
         fault(
             "snow.building",
             say("not given"),
@@ -143,7 +143,7 @@ def _beside(d: Deployment, edition: str, fault: Any) -> None:
             ),
         )
     if building is not None:
-        height, top = value_of(building, "height"), value_of(d.shelter, "ridge")
+        height, top = value_of(building, "height"), value_of(shelter, "ridge")
         if isinstance(height, float) and isinstance(top, float) and height < top + 0.1:
             fault(
                 "snow.building.height",

@@ -174,7 +174,11 @@ class Site:
         zone = None if name is None else zone_of(name, say("command line") if o.zone else "[outlook]")
         paths, without = forecasts_for(o, path)
         given = bool(paths) and not without
-        found = forecasts_of(Asked(paths, issued=o.issued), d, o.now, zone, lenient=True) if given else []
+        found = (
+            forecasts_of(Asked(paths, issued=o.issued), d.forecast, o.now, zone, lenient=True)
+            if given
+            else []
+        )
         return cls(path, d, o.now, zone, tuple(found), use_of(d), tuple(without))
 
     def with_counts(self, points: Points | None) -> Deployment:

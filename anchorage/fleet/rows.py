@@ -180,7 +180,7 @@ def _judge(path: Path, o: Options) -> SiteRow:
         return row if not without else without_forecast(row, path, without)
     zone = o.zone or d.outlook.zone
     where = None if zone is None else zone_of(zone, say("command line") if o.zone else "[outlook]")
-    found = forecasts_of(Asked(paths, issued=o.issued), d, o.now, where, lenient=True)
+    found = forecasts_of(Asked(paths, issued=o.issued), d.forecast, o.now, where, lenient=True)
     plan, spread = plan_for(assess(d), found), d.outlook.spread
     out = outlook(plan, d, found, o.now, where, use=o.use or use_of(d), spread=None if spread is None else float(spread))  # fmt: skip
     return of_outlook(path.name, plan, out)

@@ -14,7 +14,7 @@ from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
 from anchorage.core.words import named
-from anchorage.deployment.models import Deployment, Openings
+from anchorage.deployment.models import Deployment, Openings, Rating
 from anchorage.holding import states
 from anchorage.judging.verdict import bounds
 from anchorage.loads.roof_snow import depths_of
@@ -125,7 +125,7 @@ def card(d: Deployment) -> Card:
         for n in counts
     )
     notes += _stacked(h.most, h.unit_name)
-    snow, load = _snow(d)
+    snow, load = _snow(d.shelter.rating)
     points = int(np.sum(some.usable))
     return Card(h.counted, rows, means, h.unit_mass, points, snow, load, tuple(notes))
 
@@ -144,8 +144,7 @@ def _stacked(most: int | None, unit: str) -> list[str]:
     )
 
 
-def _snow(d: Deployment) -> tuple[dict[str, dict[str, float]], dict[str, float]]:
-    r = d.shelter.rating
+def _snow(r: Rating) -> tuple[dict[str, dict[str, float]], dict[str, float]]:
     loads = {
         k: v for k, v in (("unlocked", r.roof_snow_unlocked), ("locked", r.roof_snow_locked)) if v is not None
     }

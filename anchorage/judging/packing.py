@@ -15,7 +15,7 @@ from anchorage.core.constants import gravity, water_density
 from anchorage.core.say import later, say
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Anchorage, Count, Shelter, Stake
 from anchorage.holding.ground import fill_of
 from anchorage.judging.plan import Assessment
 from anchorage.judging.result import Plan
@@ -130,17 +130,16 @@ def _item(
     return Item(name, needed, spare, brought, short, mass * (needed + spare), note, fill, thing)
 
 
-def _stake_mass(d: Deployment) -> float:
-    s = d.anchorage.stake
+def _stake_mass(s: Stake | None) -> float:
     if s is None:
         return 0.0
     length = float(s.driven) + _value("packing-tool", "over-ground")
     return math.pi / 4 * float(s.diameter) ** 2 * length * _value("packing-tool", "light-stake")
 
 
-def _held(plan: Plan, d: Deployment) -> list[Item]:
+def _held(plan: Plan, stock: dict[str, Count] | None, stake: Stake | None) -> list[Item]:
     """Units of ballast and stakes."""
-    out, stock = [], d.stock
+    out = []
     used = [p for p in plan.anchorage.points if p.usable and p.kind != "none"]
     for kind, item in dict.fromkeys((p.kind, p.item) for p in used):
         mine = [p for p in used if (p.kind, p.item) == (kind, item)]
@@ -152,7 +151,7 @@ def _held(plan: Plan, d: Deployment) -> list[Item]:
                     n,
                     _spare("stake", n),
                     _brought(stock, "stakes"),
-                    _stake_mass(d),
+                    _stake_mass(stake),
                     say("straight steel bars, 4 in longer than they are driven"),
                     thing=Thing.STAKES,
                 )
@@ -181,19 +180,17 @@ def _held(plan: Plan, d: Deployment) -> list[Item]:
     return out
 
 
-def _lines(plan: Plan, d: Deployment) -> list[Item]:
+def _lines(plan: Plan, anchorage: Anchorage, shelter: Shelter, stock: dict[str, Count] | None) -> list[Item]:
     """Lines, ties and straps."""
     used = [p for p in plan.anchorage.points if p.usable and p.kind != "none"]
     lines = sum(
         p.kind in ON_LINE
-        and (
-            p.kind != "stakes" or (d.anchorage.stake is not None and d.anchorage.stake.line_angle is not None)
-        )
+        and (p.kind != "stakes" or (anchorage.stake is not None and anchorage.stake.line_angle is not None))
         for p in used
     )
     ties = (
         sum(p.kind == "ballast" for p in used)
-        if d.anchorage.how in ("standing-tied", "hung-clear", "lashed-to-leg")
+        if anchorage.how in ("standing-tied", "hung-clear", "lashed-to-leg")
         else 0
     )
     out = []
@@ -203,7 +200,7 @@ def _lines(plan: Plan, d: Deployment) -> list[Item]:
                 "lines",
                 lines,
                 _spare("line", lines),
-                _brought(d.stock, "lines"),
+                _brought(stock, "lines"),
                 _value("packing-mass", "line"),
                 say("one a point, with a tensioner and a flag"),
             )
@@ -219,7 +216,7 @@ def _lines(plan: Plan, d: Deployment) -> list[Item]:
                 say("one a point, from the ballast to the frame"),
             )
         )
-    strap = d.shelter.strap
+    strap = shelter.strap
     if strap is not None and (strap.count or strap.ends):
         n = 4 * ((strap.count or 0) + (strap.ends or 0))
         out.append(
@@ -294,17 +291,17 @@ def _tools(items: Sequence[Item]) -> list[Item]:
     ]
 
 
-def _shelter(d: Deployment) -> Item:
+def _shelter(shelter: Shelter) -> Item:
     """The shelter itself, as heavy as the file says; its straps are part of it."""
     return _item(
-        say("shelter"), 1, 0, None, float(d.shelter.mass or 0.0), say("frame, cover, straps, floor, bags")
+        say("shelter"), 1, 0, None, float(shelter.mass or 0.0), say("frame, cover, straps, floor, bags")
     )
 
 
-def _unweighed(items: Sequence[Item], d: Deployment) -> list[str]:
+def _unweighed(items: Sequence[Item], shelter: Shelter) -> list[str]:
     """What is driven out and is not in the mass of the list."""
     out: list[str] = []
-    if d.shelter.mass is None:
+    if shelter.mass is None:
         out.append(
             later(
                 "The shelter is NOT in the mass: its own is not given (shelter.mass). Weigh it or ask the maker."
@@ -374,15 +371,15 @@ def packing(a: Assessment, crew: int | None = None) -> Packing:
     """The list for an installation. crew: people who fill and carry; left out, as in the table."""
     plan, d = a.plan, a.deployment
     people = int(_value("packing-tool", "crew")) if crew is None else crew
-    held = _held(plan, d)
-    items = [*held, *_lines(plan, d), _shelter(d)]
+    held = _held(plan, d.stock, d.anchorage.stake)
+    items = [*held, *_lines(plan, d.anchorage, d.shelter, d.stock), _shelter(d.shelter)]
     items += _tools(items)
     mass = sum(i.mass_kg for i in items if i.fill != "water")
     notes: list[str] = [
         later(
             "The mass is of all that is on the list, spares too; people, fuel and what goes into the shelter come on top."
         ),
-        *_unweighed(held, d),
+        *_unweighed(held, d.shelter),
     ]
     vehicles = {k: math.ceil(mass / _value("packing-load", k) - 1e-9) for k in VEHICLES}
     return Packing(plan.name, tuple(items), tuple(_filling(held, people)), tuple(_lifts(held)), mass,

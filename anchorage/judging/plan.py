@@ -421,7 +421,10 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     checks += [_simple_check(Check(b.check, b.of), x.wind.gust, b.gust) for b in bounds(x)]
     checks += [*_bearing(x), *_foot_bears(x)]
     snow, straps, limit = _with_snow(x, _limit_out(x, found), notes, used)
-    checks += [*snow_checks(d, snow), *strap_checks(x.racking, locked=x.locked)]
+    checks += [
+        *snow_checks(d.policy, d.deployment.show_units, snow),
+        *strap_checks(x.racking, locked=x.locked),
+    ]
     levels = levels_of(x.policy, x.wind.gust, limit.gust_m_s if limit.gust_m_s is not None else float("nan"))
     not_done = does_not_do(x, x.counts)
     worst = max(levels.level, snow.level, key=RANK.index)
@@ -451,7 +454,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     if d.record is not None:
         reasons += [*d.record.blocks, *d.record.asks]
         held = d.record.level
-        if coming_down(d):
+        if coming_down(d.record):
             text = held.text if held is not None else say("It is being taken down: nobody inside.")
             reasons.insert(0, Reason(code=COMING_DOWN, text=text))
         elif held is not None and held.level not in GO_IN[x.use]:
@@ -509,7 +512,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, units_at_friction_2=by_joint_factor(x) if deep else None, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
         half_built=half, place_first=first, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
-        conditions=[*(order_of_taking_down if coming_down(d) else order_of_setting_up)(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d, straps, unknown=swaying)], assumptions=[str(n) for n in notes], cautions=cautions(calls(x)),
+        conditions=[*(order_of_taking_down if coming_down(d.record) else order_of_setting_up)(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d.shelter, straps, unknown=swaying)], assumptions=[str(n) for n in notes], cautions=cautions(calls(x)),
         evidence=[
             EvidenceOut(kind=f.kind, contact=f.contact, state=f.state, n=f.n, value=f.value, row_value=f.row_value, used=f.used, why=[w.value for w in f.why])
             for f in x.evidence

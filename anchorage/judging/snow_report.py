@@ -14,7 +14,8 @@ from anchorage.core.out import Level
 from anchorage.core.say import capital, later, numeral, say
 from anchorage.core.units import Rounding, System, show
 from anchorage.core.words import LEVELS, spoken
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, Shelter, Site, Snow
+from anchorage.deployment.models import Policy as PolicyIn
 from anchorage.deployment.policy import GO_IN, ORDER, Policy, against, policy_of
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
@@ -53,10 +54,10 @@ def depth_text(m: float, system: System, rounding: Rounding = "up") -> str:
     return show("length", m, system, rounding=rounding, unit="cm", digits=0)
 
 
-def limit_of(d: Deployment) -> float | None:
+def limit_of(shelter: Shelter) -> float | None:
     """Snow (Pa) that the maker gives for the straps as they are, and no more than with them locked; None where the file does not say."""
-    r = d.shelter.rating
-    return lower_given(r.roof_snow_unlocked, r.roof_snow_locked, d.shelter.straps)
+    r = shelter.rating
+    return lower_given(r.roof_snow_unlocked, r.roof_snow_locked, shelter.straps)
 
 
 def _depth_now(s: RoofSnow) -> tuple[float, str]:
@@ -66,10 +67,9 @@ def _depth_now(s: RoofSnow) -> tuple[float, str]:
     return depths_of(s.load)["new"], say(", if it is new snow, since no depth was measured")
 
 
-def _rules(d: Deployment) -> list[tuple[str, float | None, float | None, str]]:
+def _rules(policy: PolicyIn, system: System) -> list[tuple[str, float | None, float | None, str]]:
     """(rule, load, depth, what it takes for granted)."""
     out: list[tuple[str, float | None, float | None, str]] = []
-    policy, system = d.policy, d.deployment.show_units
     if policy.snow is not None:
         prefix, name, caveat = POLICIES[policy.snow]
         load, depth = (tables.row("snow-policy", f"{prefix}-{k}").value for k in ("load", "depth"))
@@ -116,13 +116,13 @@ def _alarms(d: Deployment, s: RoofSnow, policy: Policy, carried: float) -> list[
             AlarmOut(rule=rule, measure=measure, at=at, now=now, reached=reached, text=words, level=level)
         )
 
-    for rule, load, depth, granted in _rules(d):
+    for rule, load, depth, granted in _rules(d.policy, d.deployment.show_units):
         if load is not None:
             add(rule, "load", load, carried, f".{granted}")
         if depth is not None and s.method != "code":
             now, how = _depth_now(s)
             add(rule, "depth", depth, now, f"{how}.")
-    limit = limit_of(d)
+    limit = limit_of(d.shelter)
     if limit:
         said = against(policy, carried, limit, system, "load")
         for level, mark in zip(DUE, (said.secure, said.people_out, said.keep_away), strict=True):
@@ -169,7 +169,7 @@ def _filling(
     d: Deployment, s: RoofSnow, policy: Policy, notes: list[str], carried: float
 ) -> tuple[list[FillingOut], float | None]:
     """When each share of the nearer of rating and rules is reached at the given rate, and how often to clear (h)."""
-    limit, falling, rules = limit_of(d), d.snow.falling, _rules(d)
+    limit, falling, rules = limit_of(d.shelter), d.snow.falling, _rules(d.policy, d.deployment.show_units)
     if falling is None or (limit is None and not rules):
         return [], None
     out = []
@@ -214,11 +214,10 @@ def _filling(
     return out, again
 
 
-def _pond(d: Deployment) -> PondOut | None:
-    s, system = d.snow, d.deployment.show_units
+def _pond(s: Snow, shelter: Shelter, system: System) -> PondOut | None:
     with working.title("Water on the roof"):
-        slope, needed = slope_for_water(roof_of(d.shelter)), pocket_slope(d.snow)
-    pocket = holds_pocket(d.snow, d.shelter, needed)
+        slope, needed = slope_for_water(roof_of(shelter)), pocket_slope(s)
+    pocket = holds_pocket(s, shelter, needed)
     flat = tables.row("snow-forecast", "rain-stays-below").value
     if needed is None and not pocket and not (slope < flat and s.lies):
         return None
@@ -256,8 +255,8 @@ def _pond(d: Deployment) -> PondOut | None:
     )
 
 
-def _warnings(d: Deployment, s: RoofSnow, pond: PondOut | None) -> list[str]:
-    site, keys = d.site, []
+def _warnings(snow: Snow, shelter: Shelter, site: Site, s: RoofSnow, pond: PondOut | None) -> list[str]:
+    keys = []
     cold = (
         site.temperature is not None and float(site.temperature) <= tables.row("snow-pond", "ice-thaw").value
     )
@@ -266,39 +265,39 @@ def _warnings(d: Deployment, s: RoofSnow, pond: PondOut | None) -> list[str]:
         keys.append("snow-warn-ice")
     if s.lies or site.state in ("ice", "frozen"):
         keys.append("snow-warn-thaw")
-    if "ice" in (d.snow.kind, *(x.kind for x in d.snow.layers)) or site.state == "ice":
+    if "ice" in (snow.kind, *(x.kind for x in snow.layers)) or site.state == "ice":
         keys.append("snow-warn-sheet")
     if s.lies:
-        keys += ["snow-warn-rain"] if d.snow.rain or rain_stays(d.snow, d.shelter) else []
-        keys += ["snow-warn-feet"] if d.shelter.form in TWO_SLOPES else []
+        keys += ["snow-warn-rain"] if snow.rain or rain_stays(snow, shelter) else []
+        keys += ["snow-warn-feet"] if shelter.form in TWO_SLOPES else []
     if pond is not None and pond.pocket:
         keys.append("snow-warn-pond")
-    joined = d.shelter.joined is not None and d.shelter.joined.how == "side-by-side"
-    counted = s.method == "code" and d.snow.edition == "en1991-1-3"  # its rules for both are in the load
-    if (d.site.beside != "nothing" or joined) and s.lies and not counted:
+    joined = shelter.joined is not None and shelter.joined.how == "side-by-side"
+    counted = s.method == "code" and snow.edition == "en1991-1-3"  # its rules for both are in the load
+    if (site.beside != "nothing" or joined) and s.lies and not counted:
         keys.append("snow-warn-valley")
     return [tables.text(k).text for k in keys]
 
 
-def _foot_push(d: Deployment, s: RoofSnow) -> float | None:
-    roof = roof_of(d.shelter)
+def _foot_push(shelter: Shelter, s: RoofSnow) -> float | None:
+    roof = roof_of(shelter)
     if roof.form not in TWO_SLOPES or roof.rise <= 0 or not s.lies:
         return None
-    spacing = float(d.shelter.length) / (d.shelter.points_per_side - 1)
+    spacing = float(shelter.length) / (shelter.points_per_side - 1)
     with working.title("Feet push outward"):
         cases = [(s.load, s.load), (s.light, s.heavy)]
         return max(
-            float(formulas.gable_thrust(a, b, spacing, roof.span, float(d.shelter.eave) + roof.rise))
+            float(formulas.gable_thrust(a, b, spacing, roof.span, float(shelter.eave) + roof.rise))
             for a, b in cases
         )
 
 
 def snow_out(d: Deployment, s: RoofSnow, notes: list[str]) -> SnowOut:
     """All that is said about the snow. notes: gets the assumptions."""
-    limit, area = limit_of(d), float(d.shelter.length) * d.shelter.in_line * float(d.shelter.width)
+    limit, area = limit_of(d.shelter), float(d.shelter.length) * d.shelter.in_line * float(d.shelter.width)
     notes += s.notes
     policy = policy_of(d)
-    pond = _pond(d)
+    pond = _pond(d.snow, d.shelter, d.deployment.show_units)
     carried = s.load + (pond.load_pa or 0.0 if pond is not None else 0.0)
     filling, again = _filling(d, s, policy, notes, carried)
     alarms = _alarms(d, s, policy, carried)
@@ -307,9 +306,9 @@ def snow_out(d: Deployment, s: RoofSnow, notes: list[str]) -> SnowOut:
     return SnowOut(
         roof_load_pa=s.load, limit_pa=limit, ratio=ratio, method=s.method, basis=s.basis, uneven_light_pa=s.light,
         uneven_heavy_pa=s.heavy, uneven=s.uneven, strength_load_pa=s.strength, rain_pa=s.rain, depth_m=s.depth, lying_depth_m=_depth_now(s)[0],
-        mass_kg=float(formulas.roof_weight(s.load, area)) / gravity(), foot_push_n=_foot_push(d, s),
+        mass_kg=float(formulas.roof_weight(s.load, area)) / gravity(), foot_push_n=_foot_push(d.shelter, s),
         depth_if_m=depths_of(s.load) if s.lies else {}, alarms=alarms, level=_level(s, limit, alarms, policy, carried, pond), filling=filling, clear_every_h=again,
-        pond=pond, clearing=clearing, warnings=_warnings(d, s, pond),
+        pond=pond, clearing=clearing, warnings=_warnings(d.snow, d.shelter, d.site, s, pond),
     )  # fmt: skip
 
 
@@ -339,7 +338,7 @@ def snow_conditions(out: SnowOut, use: str) -> list[str]:
     ]
 
 
-def snow_checks(d: Deployment, out: SnowOut) -> list[CheckOut]:
+def snow_checks(policy: PolicyIn, system: System, out: SnowOut) -> list[CheckOut]:
     """Checks of the snow: the maker's rating, its uneven case where that is heavier, and the rules chosen."""
     found: list[tuple[Check, float, float, str, str]] = []
     if out.limit_pa is not None and out.roof_load_pa:
@@ -349,7 +348,7 @@ def snow_checks(d: Deployment, out: SnowOut) -> list[CheckOut]:
     water = out.pond.load_pa if out.pond is not None else None
     if out.limit_pa is not None and water:
         found.append((Check(What.WATER), out.roof_load_pa + water, out.limit_pa, "Pa", "where it stands"))
-    rules = {name for name, *_ in _rules(d)}
+    rules = {name for name, *_ in _rules(policy, system)}
     found += [
         (
             Check(What.SNOW_LOAD if a.measure == "load" else What.SNOW_DEPTH, a.rule),

@@ -16,7 +16,7 @@ from anchorage.core.closed import OK
 from anchorage.core.say import numeral, say
 from anchorage.core.units import System, as_typed, show
 from anchorage.core.words import all_of, spoken
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, Shelter
 from anchorage.deployment.policy import Policy
 from anchorage.formulas import working
 from anchorage.holding.straps import Racking, Trigger, triggers
@@ -97,9 +97,17 @@ def racking_out(r: Racking, q: float, gust_of: Callable[[float], float], system:
     )  # fmt: skip
 
 
-def _trigger_words(t: Trigger, d: Deployment, snow: SnowOut, gust: float, secure: float) -> str:
+def _trigger_words(
+    t: Trigger,
+    shelter: Shelter,
+    ground_slope: float,
+    system: System,
+    snow: SnowOut,
+    gust: float,
+    secure: float,
+) -> str:
     """Why straps are locked whatever the ratings say."""
-    system, r = d.deployment.show_units, d.shelter.rating
+    r = shelter.rating
     match t:
         case "snow-lies":
             given = [(r.roof_snow_unlocked, "unlocked"), (r.roof_snow_locked, "locked")]
@@ -117,9 +125,9 @@ def _trigger_words(t: Trigger, d: Deployment, snow: SnowOut, gust: float, secure
         case "snow-falls":
             return say("snow is falling")
         case "leans":
-            return say("the frame leans {lean}", lean=f"{d.shelter.lean:.1%}")
+            return say("the frame leans {lean}", lean=f"{shelter.lean:.1%}")
         case "slopes":
-            return say("the ground falls {tan}", tan=f"{float(np.tan(np.deg2rad(d.site.slope))):.1%}")
+            return say("the ground falls {tan}", tan=f"{float(np.tan(np.deg2rad(ground_slope))):.1%}")
         case "gust-over" | "gust-near":
             blows = show("speed", gust, system, rounding="up")
             share = "" if t == "gust-over" else say("{share} of ", share=f"{secure:.0%}")
@@ -131,9 +139,9 @@ def _trigger_words(t: Trigger, d: Deployment, snow: SnowOut, gust: float, secure
             )
 
 
-def _missing(d: Deployment, snow: SnowOut, gust: float) -> str | None:
+def _missing(shelter: Shelter, snow: SnowOut, gust: float) -> str | None:
     """What the maker would have to say, or None."""
-    r = d.shelter.rating
+    r = shelter.rating
     if r.gust_locked is None and r.gust_unlocked is None:
         return say("The maker's wind ratings are not in the file")
     if r.gust_locked is None and r.gust_unlocked is not None and gust > float(r.gust_unlocked):
@@ -147,10 +155,16 @@ def _missing(d: Deployment, snow: SnowOut, gust: float) -> str | None:
 
 
 def _too_much(
-    d: Deployment, snow: SnowOut, gust: float, racking: Sequence[RackingOut], *, locked: bool
+    shelter: Shelter,
+    system: System,
+    snow: SnowOut,
+    gust: float,
+    racking: Sequence[RackingOut],
+    *,
+    locked: bool,
 ) -> str | None:
     """What even locked straps do not take, or None."""
-    r, system = d.shelter.rating, d.deployment.show_units
+    r = shelter.rating
     if r.gust_locked is not None and gust > float(r.gust_locked):
         return say(
             "{gust} is over the {gust_locked} that the maker gives with straps locked",
@@ -175,8 +189,12 @@ def decide(
     found = triggers(
         d.shelter, d.snow, d.site.slope, roof_snow(d.snow, d.shelter, d.site), gust, policy.secure
     )
-    why = [_trigger_words(t, d, snow, gust, policy.secure) for t in found]
-    missing, over = _missing(d, snow, gust), _too_much(d, snow, gust, racking, locked=locked)
+    why = [
+        _trigger_words(t, d.shelter, d.site.slope, d.deployment.show_units, snow, gust, policy.secure)
+        for t in found
+    ]
+    missing = _missing(d.shelter, snow, gust)
+    over = _too_much(d.shelter, d.deployment.show_units, snow, gust, racking, locked=locked)
     secure, system = policy.secure, d.deployment.show_units
     first = f"{why[0][0].upper()}{why[0][1:]}" if why else ""
     if over is not None:
@@ -266,10 +284,10 @@ def strap_checks(racking: Sequence[Racking], *, locked: bool) -> list[CheckOut]:
     return out
 
 
-def strap_conditions(d: Deployment, straps: StrapsOut, *, unknown: bool) -> list[str]:
+def strap_conditions(shelter: Shelter, straps: StrapsOut, *, unknown: bool) -> list[str]:
     """What goes with the decision: lock them, when, what that costs, and what they are not known to hold. unknown: that is a reason already."""
     out = []
-    if straps.decision in ("lock", "lock, and still not enough") and d.shelter.straps == "unlocked":
+    if straps.decision in ("lock", "lock, and still not enough") and shelter.straps == "unlocked":
         out.append(say("Lock the sidewall straps. {text}", text=tables.text("straps-freeze").text))
     if straps.unknown_sway and not unknown:
         limits = say("what the maker gives with straps unlocked")

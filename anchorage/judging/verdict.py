@@ -19,7 +19,6 @@ from anchorage.core.out import Level, Reason, RecordOut
 from anchorage.core.say import capital, later, numeral, say
 from anchorage.core.units import System, show
 from anchorage.core.words import LEVELS, all_of, doors_shut, named, so_many, spoken
-from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.holding.ground import cold_conditions
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
@@ -87,7 +86,7 @@ def bounds(x: Installation, *, read_here: bool = False) -> list[Bound]:
                         r.direction,
                     )
                 )
-    if coming_down(x.deployment):
+    if coming_down(x.deployment.record):
         out.append(Bound(taken_down_below(x), say("the shelter half taken down"), What.TAKING_DOWN))
     return out
 
@@ -95,9 +94,9 @@ def bounds(x: Installation, *, read_here: bool = False) -> list[Bound]:
 COMING_DOWN = "coming-down"
 
 
-def coming_down(d: Deployment) -> bool:
+def coming_down(record: RecordOut | None) -> bool:
     """Whether it is being taken down, by its record."""
-    return d.record is not None and d.record.phase == COMING_DOWN
+    return record is not None and record.phase == COMING_DOWN
 
 
 def taken_down_below(x: Installation) -> float:
@@ -463,7 +462,7 @@ def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: lis
         subject = say("EMPTY ONLY, everyone out from {people_out}", people_out=at.people_out)
     if verdict == "no-go":
         held = x.deployment.record.level if x.deployment.record is not None else None
-        if coming_down(x.deployment):
+        if coming_down(x.deployment.record):
             return say(
                 "NO-GO: nobody inside, it is COMING DOWN; go on only in gusts under {gust}", gust=holds
             )

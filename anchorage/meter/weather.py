@@ -155,7 +155,7 @@ class Weather(threading.Thread):
             record = read_record(self.path, d, now)
             if record is not None and record.entries:  # its level is held beside this, and is no forecast
                 d = as_it_stands(d, record)[0]
-            found = forecasts_of(replace(self.asked, at=None), d, now, self.zone)
+            found = forecasts_of(replace(self.asked, at=None), d.forecast, now, self.zone)
             if self.answer is not None:
                 found += read_text(self.answer.text, now, say("NWS at {at}", at=self.asked.at))
             if not found:

@@ -11,7 +11,7 @@ from pathlib import Path
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.say import say
 from anchorage.core.textfile import read_whole, why_not
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import ForecastIn, OutlookIn
 from anchorage.outlook import live
 from anchorage.outlook.clock import read_said, zone_of
 from anchorage.outlook.hours import Forecast
@@ -53,7 +53,7 @@ def _spoken(lines: Sequence[str], heard: str | None, now: int, name: str, zone: 
 
 
 def forecasts_of(
-    args: Asked, d: Deployment, now: int, zone: tzinfo | None, *, lenient: bool = False
+    args: Asked, forecast: ForecastIn | None, now: int, zone: tzinfo | None, *, lenient: bool = False
 ) -> list[Forecast]:
     """Everything that is known of the weather, from files, lines, the network and the deployment file."""
     issued = (
@@ -73,7 +73,7 @@ def forecasts_of(
                 b"",
             )
         )
-    if (said := d.forecast) is not None:
+    if (said := forecast) is not None:
         sources.append(
             ("[forecast]", lambda: [_spoken(said.lines, said.heard, now, "[forecast]", zone)], b"")
         )
@@ -86,8 +86,8 @@ def forecasts_of(
     return found
 
 
-def zone_said(name: str | None, d: Deployment) -> tzinfo | None:
+def zone_said(name: str | None, outlook: OutlookIn) -> tzinfo | None:
     """Time zone of the command line, else that of the file; None where neither gives one."""
     if name is not None:
         return zone_of(name, say("command line"))
-    return None if d.outlook.zone is None else zone_of(d.outlook.zone, "[outlook]")
+    return None if outlook.zone is None else zone_of(outlook.zone, "[outlook]")

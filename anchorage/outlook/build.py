@@ -400,7 +400,11 @@ def outlook(
         alone = judged
         judged = at_least(judged, plan.record, now)
         inside = [j for j in judged if j.hour.end > start and j.hour.start < end]
-        three = while_coming_down(alone, d.times, now) if coming_down(d) else deadlines(judged, d.times, now)
+        three = (
+            while_coming_down(alone, d.times, now)
+            if coming_down(d.record)
+            else deadlines(judged, d.times, now)
+        )
         return _result(plan, d, every, now, shown, limits, policy, judged, inside, three, start, end, length, use,
                        given=given, zoned=zone is not None, used=used)  # fmt: skip
 
@@ -413,14 +417,14 @@ def _result(
     system = d.deployment.show_units
     verdict = worst(_verdict(inside, use), *(b.verdict for b in limits.blocks))
     held = plan.held
-    holds = coming_down(d) or (held is not None and held.level not in GO_IN[use])
+    holds = coming_down(d.record) or (held is not None and held.level not in GO_IN[use])
     verdict = "no-go" if holds else verdict
     headline = _headline(
         verdict, spoken(subject_of(use)), limits, inside, use, end, zone, system, now, three[1]
     )
     digits = decimals(policy, [(j.wind.gust, j.limit) for j in judged if j.wind is not None], system)
     reasons = _reasons(inside, use, limits, policy, zone, system, digits)
-    if coming_down(d):
+    if coming_down(d.record):
         gust = show_unit("speed", limits.gust, system, rounding="down")
         headline = say("NO-GO: nobody inside, it is COMING DOWN; go on only in gusts under {gust}", gust=gust)
     elif holds and held is not None:

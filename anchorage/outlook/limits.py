@@ -10,7 +10,7 @@ from anchorage.core.checked import What
 from anchorage.core.constants import gravity, water_density
 from anchorage.core.errors import NotModelledError
 from anchorage.core.say import capital, say
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, Policy, Shelter, Site, Snow, Wind
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.snow_report import POLICIES
@@ -95,11 +95,11 @@ def limits_of(plan: Plan, d: Deployment) -> Limits:
     )
     own = math.inf if plan.limit.gust_m_s is None else plan.limit.gust_m_s
     lowest = min([own, *(g for _, g in by_bearing)])
-    loads, depths = _snow_rules(d)
+    loads, depths = _snow_rules(d.policy)
     return Limits(
         gust=lowest, governed_by=plan.limit.governed_by if lowest == own else "the anchorage, for wind from its weakest side",
-        by_bearing=by_bearing, half_built=_half_built(plan, d), set_up_asks=_asks(plan), bare=None if plan.half_built is None else plan.half_built.bare_m_s,
-        roof=roof_of(plan, d), sway_gust=_or_inf(plan.straps.covered_gust_m_s), sway_snow=_or_inf(plan.straps.covered_snow_pa), snow_unrated=plan.snow.limit_pa is None,
+        by_bearing=by_bearing, half_built=_half_built(plan, d.policy.setup_gust, d.wind, d.site), set_up_asks=_asks(plan), bare=None if plan.half_built is None else plan.half_built.bare_m_s,
+        roof=roof_of(plan, d.snow, d.shelter), sway_gust=_or_inf(plan.straps.covered_gust_m_s), sway_snow=_or_inf(plan.straps.covered_snow_pa), snow_unrated=plan.snow.limit_pa is None,
         roof_snow=min([v for v in (plan.snow.limit_pa, *loads) if v is not None], default=None), roof_depth=min(depths, default=None),
         rating_missing=plan.limit.anchorage_only,
         blocks=_blocks(plan), heading=d.site.heading, set_up_wind=d.wind.bearing,
@@ -110,9 +110,9 @@ def _or_inf(v: float | None) -> float:
     return math.inf if v is None else v
 
 
-def roof_of(plan: Plan, d: Deployment) -> Roof:
+def roof_of(plan: Plan, said: Snow, shelter: Shelter) -> Roof:
     """What is on the roof now: snow that was measured, water that stands there, what falls by who is there."""
-    s, pond, fall = plan.snow, plan.snow.pond, d.snow.falling
+    s, pond, fall = plan.snow, plan.snow.pond, said.falling
     water = 0.0 if fall is None else snow.rate_of(fall, []) / (water_density() * gravity())
     deep = 0.0 if fall is None or fall.depth is None else float(fall.depth) / 3600.0
     if fall is not None and fall.depth is None:
@@ -120,26 +120,25 @@ def roof_of(plan: Plan, d: Deployment) -> Roof:
     lies = s.method == "measured"
     standing = 0.0 if pond is None or pond.load_pa is None else pond.load_pa
     return Roof(
-        (s.roof_load_pa if lies else 0.0) + standing, s.lying_depth_m if lies else 0.0, water, deep, snow.rain_stays(d.snow, d.shelter),
-        snow.holds_pocket(d.snow, d.shelter, snow.pocket_slope(d.snow)), pond is not None and pond.grows,
+        (s.roof_load_pa if lies else 0.0) + standing, s.lying_depth_m if lies else 0.0, water, deep, snow.rain_stays(said, shelter),
+        snow.holds_pocket(said, shelter, snow.pocket_slope(said)), pond is not None and pond.grows,
     )  # fmt: skip
 
 
-def _snow_rules(d: Deployment) -> tuple[list[float], list[float]]:
+def _snow_rules(policy: Policy) -> tuple[list[float], list[float]]:
     """Loads (Pa) and depths (m) of the rules that the file chooses."""
-    loads = [float(d.policy.snow_load)] if d.policy.snow_load is not None else []
-    depths = [float(d.policy.snow_depth)] if d.policy.snow_depth is not None else []
-    if d.policy.snow is not None:
-        prefix = POLICIES[d.policy.snow][0]
+    loads = [float(policy.snow_load)] if policy.snow_load is not None else []
+    depths = [float(policy.snow_depth)] if policy.snow_depth is not None else []
+    if policy.snow is not None:
+        prefix = POLICIES[policy.snow][0]
         loads.append(tables.row("snow-policy", f"{prefix}-load").value)
         depths.append(tables.row("snow-policy", f"{prefix}-depth").value)
     return loads, depths
 
 
-def _half_built(plan: Plan, d: Deployment) -> float | None:
+def _half_built(plan: Plan, policy: float | None, wind: Wind, site: Site) -> float | None:
     """The lower of local policy for setting up and what it takes on the way up and down; None where neither is known."""
-    policy = d.policy.setup_gust
-    own = None if policy is None else float(policy) / policy_hill(d.wind, d.site, plan.wind.over_hill)
+    own = None if policy is None else float(policy) / policy_hill(wind, site, plan.wind.over_hill)
     held = None if plan.half_built is None else plan.half_built.up_to_m_s
     return min([v for v in (own, held) if v is not None], default=None)
 

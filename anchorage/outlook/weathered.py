@@ -13,7 +13,7 @@ from typing import NamedTuple
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, Ground
 from anchorage.holding.ground import (
     FROST,
     freezes_at,
@@ -49,25 +49,26 @@ class Said(NamedTuple):
     """Degrees Celsius of an hour whose forecast has none."""
 
 
-def said_of(d: Deployment) -> Said:
+def said_of(ground: Ground) -> Said:
     """What the file says of the ground, at the site or at any point."""
-    of = {(surface_state(d.ground, d.site.state, []), d.site.surface)}
-    for p in d.point:
-        surface = p.surface or d.site.surface
-        of.add((surface_state(d.ground, p.state or d.site.state, [], surface), surface))
-    state = surface_state(d.ground, d.site.state, [])
+    of = {(surface_state(ground, ground.site.state, []), ground.site.surface)}
+    for p in ground.points:
+        surface = p.surface or ground.site.surface
+        of.add((surface_state(ground, p.state or ground.site.state, [], surface), surface))
+    state = surface_state(ground, ground.site.state, [])
     lies = any(
-        s == "ice" or holds_water(s, on) or (s == "snow" and not snow_is_dry(d.site, d.snow)) for s, on in of
+        s == "ice" or holds_water(s, on) or (s == "snow" and not snow_is_dry(ground.site, ground.snow))
+        for s, on in of
     )
     packs = any(s == "snow" and (on is None or is_hard(on)) for s, on in of)
-    return Said(state, lies, any(s in FROZEN for s, _ in of), packs, usual_of(d))
+    return Said(state, lies, any(s in FROZEN for s, _ in of), packs, usual_of(ground))
 
 
-def usual_of(d: Deployment) -> float | None:
+def usual_of(ground: Ground) -> float | None:
     """°C of an hour whose forecast has none: of the file; where that has none either, freezing if snow or frost is in it."""
-    if d.site.temperature is None:
-        return freezes_at() if may_freeze(d.ground) else None
-    return d.site.temperature - ZERO_CELSIUS
+    if ground.site.temperature is None:
+        return freezes_at() if may_freeze(ground) else None
+    return ground.site.temperature - ZERO_CELSIUS
 
 
 def as_forecast(d: Deployment, formats: Sequence[str]) -> Deployment:
@@ -98,12 +99,12 @@ def _warmest(h: Hour, usual: float | None) -> float | None:
     return max(both, default=None)
 
 
-def states_of(hours: Sequence[Hour], d: Deployment) -> list[frozenset[str]]:
+def states_of(hours: Sequence[Hour], ground: Ground) -> list[frozenset[str]]:
     """States that the ground of each hour may be in besides the one of the file."""
-    said, lies, thaws, packs, usual = said_of(d)
+    said, lies, thaws, packs, usual = said_of(ground)
     cold, dry, seen, out = freezes_at(), snow_dry_at(), set[str](), list[frozenset[str]]()
     same = (
-        {said} if not d.test else set()
+        {said} if not ground.tests else set()
     )  # what was measured is gone with the weather, in the same state too
     iced = slush = False
     for h in hours:
@@ -190,7 +191,7 @@ def limits_by_hour(
 ) -> list[Limits]:
     """The limits of each hour, on the ground as it is then."""
     grounds = Grounds(plan, as_forecast(d, formats), base)
-    return [grounds.of(s) for s in states_of(hours, d)]
+    return [grounds.of(s) for s in states_of(hours, d.ground)]
 
 
 def possible(grounds: Grounds) -> dict[str, Limits]:

@@ -254,7 +254,7 @@ def history_of(d: Deployment, grid: Grid, n: int, zone: tzinfo) -> History:
     starts = first + HOUR * np.arange(hours, dtype=np.int64)
     used = {role: f for role, f in grid.fields.items() if role in USED}
     parts = tuple(_part(role, f, starts) for role, f in used.items())
-    said = said_of(d)
+    said = said_of(d.ground)
     falls = bool(set(used) & {*FALLING, "temperature"})
     grounds = {code: _ground(takes, code) for code in (range(8) if falls else (0,))}
     job = Job(

@@ -14,7 +14,7 @@ from anchorage.core import tables
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.say import say
 from anchorage.core.version import VERSION
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, Times
 from anchorage.deployment.policy import policy_of, use_of
 from anchorage.holding.ground import freezes_at, snow_dry_at
 from anchorage.judging.plan import assess
@@ -88,7 +88,7 @@ def region_of(d: Deployment, grid: Grid, now: int, zone: tzinfo | None, *, use: 
         rule.VERDICTS.index(floor), tables.row("thunder-chance", "least").value / 100.0, factor=gust_of_mean_factor(), **_ground(plan, d, limits, grid),
         every_level=every_level,
     )  # fmt: skip
-    notes = _notes(grid, d, old, hours, given=given, zoned=zone is not None)
+    notes = _notes(grid, d.times, old, hours, given=given, zoned=zone is not None)
     return Region(plan.name, grid, job, plan, limits, leads_of(d.times), old, notes)
 
 
@@ -104,12 +104,12 @@ def _ground(plan: Plan, d: Deployment, limits: Limits, grid: Grid) -> dict[str, 
         Weathered(state, x, sectors_of(x, sector), rule.VERDICTS.index(worst("unknown" if x.rating_missing else "go", *(b.verdict for b in x.blocks))))
         for state, x in possible(grounds).items()
     )  # fmt: skip
-    said = said_of(d)
+    said = said_of(d.ground)
     return {"weathered": each, "lies": said.lies, "thaws": said.thaws, "packs": said.packs, "freezes_at": freezes_at() + ZERO_CELSIUS,
             "snow_dry_at": snow_dry_at() + ZERO_CELSIUS, "usual": float("nan") if said.usual is None else said.usual + ZERO_CELSIUS}  # fmt: skip
 
 
-def _notes(grid: Grid, d: Deployment, old: str, hours: Hours, *, given: bool, zoned: bool) -> tuple[str, ...]:
+def _notes(grid: Grid, times: Times, old: str, hours: Hours, *, given: bool, zoned: bool) -> tuple[str, ...]:
     out = [say("{name}: {old}; it gives no go.", name=grid.name, old=old)] if old else []
     warn, _ = age_limits()
     if not old and grid.issued is not None and hours.now - grid.issued > warn:
@@ -136,9 +136,9 @@ def _notes(grid: Grid, d: Deployment, old: str, hours: Hours, *, given: bool, zo
         out.append(say("The grid gives no amounts of snow or rain: what falls is not in the load."))
     if not given:
         out.append(say("No end of the stay is given: the next 12 h count. Give [times] start and end."))
-    if not zoned and (d.times.start or d.times.end):
+    if not zoned and (times.start or times.end):
         out.append(say("No time zone is given: all times are UTC."))
-    if d.times.margin is None:
+    if times.margin is None:
         out.append(say("Spare time in each deadline: 15 min (common practice). Give [times] margin."))
     if grid.members > 1:
         out.append(

@@ -24,8 +24,8 @@ def when_calm(d: Deployment, now: int) -> str:
     if d.forecast is None:
         return ""
     try:
-        zone = zone_said(None, d)
-        found = forecasts_of(Asked(), d, now, zone, lenient=True)
+        zone = zone_said(None, d.outlook)
+        found = forecasts_of(Asked(), d.forecast, now, zone, lenient=True)
         out = outlook(plan_for(assess(d), found), d, found, now, zone, use=use_of(d))
     except AnchorageError as e:
         return say("When it is that calm cannot be said: {why}", why=str(e))

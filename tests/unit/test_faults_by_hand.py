@@ -34,7 +34,7 @@ def with_(d, part, **changes):
 @given(st.integers(2, 12), st.integers(2, 6))
 def test_the_points_are_those_of_the_shape(side, end):
     d = read_text(demo_text("asphalt"))
-    named = point_ids(with_(d, "shelter", points_per_side=side, points_per_end=end, joined=None))
+    named = point_ids(with_(d, "shelter", points_per_side=side, points_per_end=end, joined=None).shelter)
     assert named == [p.id for p in gable(5.0, 6.0, 2.0, 3.0, side, end).points]
 
 
@@ -59,7 +59,7 @@ def test_the_demos_have_no_fault(demo):
 
 def test_a_count_is_needed_for_every_point_and_for_no_other():
     d = read_text(demo_text("asphalt"))
-    ids = point_ids(d)
+    ids = point_ids(d.shelter)
     whole = dict.fromkeys(ids, 3)
     assert not faults(holding, with_(d, "anchorage", placed=whole))
     less = {k: v for k, v in whole.items() if k != ids[0]}

@@ -154,7 +154,9 @@ def test_the_open_terrain_of_the_file_is_no_credit_for_a_gridded_forecast(capsys
     d = read_text(body)
     gridded = plan_for(
         assess(d),
-        forecasts_of(weather(command_args("--say", "until 23:00Z gust 12 mph")), d, 1773165600, None),
+        forecasts_of(
+            weather(command_args("--say", "until 23:00Z gust 12 mph")), d.forecast, 1773165600, None
+        ),
     )
     assert gridded.limit.gust_m_s < 0.99 * make_plan(d).limit.gust_m_s
     assert gridded.anchorage.total.units == make_plan(d).anchorage.total.units

@@ -64,7 +64,7 @@ def test_water_that_lies_is_ice_in_the_cold_and_snow_is_snow():
     assert [h.state for h in judged(site(), replace(f, rain=())).hours[:4]] == ["dry"] * 4
     snow = replace(forecast(2.0, 2.0), snow=(span(0, 1, 0.01),), temperature=(span(0, 2, 3.0),))
     d = site()
-    states = states_of(hours_of([snow], T0, T0 + 7200), d)
+    states = states_of(hours_of([snow], T0, T0 + 7200), d.ground)
     assert states == [frozenset({"wet", "snow"})] * 2
 
 
