@@ -19,6 +19,7 @@ UNSEEN = frozenset("\u034f\u115f\u1160\u17b4\u17b5\u3164\uffa0")
 
 def inert(text: str) -> str:
     """The same text with nothing in it that acts on a terminal: no escapes, no line breaks, no change of direction."""
+    text = str(text)  # what was put off is put into words here
     if text.isascii() and text.isprintable():
         return text
     return "".join(map(_inert, text))
@@ -147,6 +148,7 @@ _JOINERS = "\u200c\u200d"
 
 def clean(text: str) -> str:
     """The same text with nothing in it that acts on a page or hides there: controls, turns of direction, no width."""
+    text = str(text)  # what was put off is put into words here
     if text.isascii() and text.isprintable():
         return text
     return "".join(_safe(c, text[i - 1] if i else "") for i, c in enumerate(text))

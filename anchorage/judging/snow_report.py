@@ -414,7 +414,7 @@ def explain_snow(d: Deployment) -> list[str]:
     lines.append(
         say(
             "Load on the roof, {basis}: {load} Pa; uneven case, {uneven}: {light} and {heavy} Pa",
-            basis=s.basis,
+            basis=spoken(s.basis),
             load=numeral(s.load, ".5g"),
             uneven=s.uneven,
             light=numeral(s.light, ".5g"),

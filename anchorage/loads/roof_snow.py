@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from anchorage.core import tables
 from anchorage.core.constants import ZERO_CELSIUS, gravity, water_density
 from anchorage.core.errors import OutOfRangeError
-from anchorage.core.say import later, numeral
+from anchorage.core.say import later, numeral, say
 from anchorage.core.units import as_typed
 from anchorage.deployment.models import Falling, Layer, Shelter, Site, Snow
 from anchorage.formulas import snow as formulas
@@ -161,7 +161,7 @@ def roof_snow(s: Snow, shelter: Shelter, site: Site) -> RoofSnow:
     with working.title("Snow on the roof"):
         if s.ground_load is not None:
             c = code_snow(s, shelter, site, notes)
-            basis = f"by {NAMES[str(s.edition)]}"
+            basis = say("by {code}", code=NAMES[str(s.edition)])
             found = RoofSnow("code", basis, c.uniform, c.light, c.heavy, c.uneven, None, c.strength, 0.0, ())
             notes.append(
                 later(

@@ -50,6 +50,10 @@ def looked_up(card: Card, system: System) -> list[int]:
     return sorted({n for c in cells if (n := int(_whole(c.gust, system)))})
 
 
+NARROW = 7
+"""Letters of a word that has room in the heads of three tables next to each other."""
+
+
 def _limits(card: Card, plan: Plan, d: Deployment) -> Grid:
     """From a number of the first table to the three levels, as gust at 10 m and on the hand-held meter."""
     system, policy = plan.show_units, plan.policy
@@ -79,7 +83,9 @@ def _limits(card: Card, plan: Plan, d: Deployment) -> Grid:
         (1.0, 1.4, 0.9, 0.9, 0.9, 1.0),
         bold=(0, 2, 4, 5),
         size=0.9,
-        columns=1 + (len(rows) > 6) + (len(rows) > 26),
+        columns=1
+        + (len(rows) > 6)
+        + (len(rows) > 26 and max(len(w) for h in head for w in h.split()) <= NARROW),
     )
 
 
@@ -172,7 +178,11 @@ def card_document(
         Heading(say("FROM WHAT IT TAKES TO THE LEVELS, {unit}: find the number above in the first column", unit=unit)),
         _limits(card, plan, d),
         Para(say("By hand: meter {hand_height} up, facing the wind, {row} heights clear, peak held. A lower reading ends no level.", hand_height=height_words(hand_height(), system), row=numeral(tables.row("hand-held", "clear").value, "g"))),
-        Beside((_snow(card, plan), _what_to_do()), (1.0, 1.25)),
+        *(
+            (*_snow(card, plan), Break(soft=True), *_what_to_do())
+            if cautions
+            else (Beside((_snow(card, plan), _what_to_do()), (1.0, 1.25)),)
+        ),
         *((Heading(say("CAUTIONS, always")), Bullets(tuple(c.short for c in plan.cautions), columns=2), Break(soft=True)) if cautions else ()),
         Heading(say("READINGS")),
         Grid((say("date, time"), say("peak by hand"), say("from"), say("snow on roof"), say("level"), say("who, what was done")), blanks, "llllll", (1.1, 0.8, 0.6, 0.8, 0.8, 2), tall=True),

@@ -43,7 +43,6 @@ REASONS = 3
 """Reasons in the frame of the verdict; all of them stand on the second page."""
 MANY = 24
 """Points from which on their list gets the whole width."""
-SNOW_WORDS = {"new": "new", "settled": "settled", "wet": "wet"}
 
 
 @dataclass(frozen=True)
@@ -305,7 +304,7 @@ def snow_now(plan: Plan) -> str:
         return say("none on the roof now.")
     load = show("pressure", s.roof_load_pa, plan.show_units, rounding="up", digits=digits)
     if s.basis:
-        return say("{load} on the roof now ({basis}).", load=load, basis=s.basis)
+        return say("{load} on the roof now ({basis}).", load=load, basis=spoken(s.basis))
     return say("{load} on the roof now.", load=load)
 
 
@@ -319,7 +318,7 @@ def snow_words(plan: Plan) -> list[str]:
     else:
         top = show("pressure", plan.limit.roof_snow_pa, system, rounding="down", digits=digits)
         deep = ", ".join(
-            f"{show('length', v, system, rounding='down')} {SNOW_WORDS[k]}" for k, v in depths.items()
+            f"{show('length', v, system, rounding='down')} {spoken(k)}" for k, v in depths.items()
         )
         out.append(
             say("At most {top} on the roof", top=top)

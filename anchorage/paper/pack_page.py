@@ -69,7 +69,7 @@ def work_words(k: Packing, system: System) -> list[str]:
         )
     out += [say("Lifts: {count} by {by}.", count=x.count, by=spoken(x.by)) for x in k.lifts]
     if k.mass_kg:
-        loads = ", or ".join(
+        loads = say(", or ").join(
             plural("{n} {name} load", "{n} {name} loads", n, name=spoken(name))
             for name, n in k.vehicles.items()
         )

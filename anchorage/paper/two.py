@@ -18,9 +18,13 @@ from anchorage.paper.blocks import (
     Lines,
 )
 
+MOST_BESIDE = 2
+"""Tables next to each other: heads in two languages want room."""
+
 
 def _both(a: str, b: str) -> str:
-    return a if a == b else f"{a} / {b}"
+    """What differs by its decimal sign alone stands once."""
+    return a if a.replace(",", ".") == b.replace(",", ".") else f"{a} / {b}"
 
 
 def _cells(a: tuple[str, ...], b: tuple[str, ...]) -> tuple[str, ...]:
@@ -34,7 +38,7 @@ def _pair(a: Block, b: Block) -> Iterator[Block]:
             yield Heading(_both(a.text, b.text))
         case (Grid(), Grid()) if len(a.rows) == len(b.rows):
             rows = tuple(_cells(x, y) for x, y in zip(a.rows, b.rows, strict=True))
-            yield replace(a, head=_cells(a.head, b.head), rows=rows)
+            yield replace(a, head=_cells(a.head, b.head), rows=rows, columns=min(a.columns, MOST_BESIDE))
         case (Beside(), Beside()):  # halves of halves are too narrow to read
             for x, y in zip(a.columns, b.columns, strict=True):
                 yield from _paired(x, y)
