@@ -214,16 +214,14 @@ class Job:
 
 
 def ground(job: Job) -> str:
-    """The state that counts: water that lies is ice from 2 degC down, frost and snow are on ground that nothing drains from."""
+    """The state that counts: water that lies is ice from 2 degC down, frost is on ground that nothing drains from; snow there is
+    slush, which counts as ice, unless a thermometer says that it is at -3 degC or below.
+    """
     cold = job.temperature is not None and job.temperature <= 275.15
-    frost = job.state in ("frozen", "snow") and job.surface in (
-        "asphalt",
-        "concrete",
-        "concrete-smooth",
-        "other",
-    )
-    wet = job.state in ("wet", "soiled")
-    return "ice" if (cold and wet) or (frost and (cold or job.temperature is None)) else job.state
+    hard = job.surface in ("asphalt", "concrete", "concrete-smooth", "other")
+    frost = job.state == "frozen" and hard and (cold or job.temperature is None)
+    slush = job.state == "snow" and hard and (job.temperature is None or job.temperature > 273.15 - 3.0)
+    return "ice" if (cold and job.state in ("wet", "soiled")) or frost or slush else job.state
 
 
 def density(job: Job) -> float:
