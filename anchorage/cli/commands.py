@@ -11,7 +11,8 @@ from collections.abc import Mapping
 from enum import Enum
 from typing import ClassVar
 
-from anchorage.cli.common import Outcome
+from anchorage.cli.common import Outcome, as_text
+from anchorage.cli.topics import LANGUAGES, TESTS, TOPICS, abouts
 from anchorage.core.say import later, say
 from anchorage.core.words import USES
 from anchorage.demo import COUNTY, NAMES
@@ -1020,10 +1021,6 @@ class Schema(Command):
         return schema(args)
 
 
-TESTS_TOPIC, LANGUAGES_TOPIC = "tests", "languages"
-"""What can be looked up that is no command: how to measure at the site; which languages there are, and who has read them."""
-
-
 class Help(Command):
     name, group = "help", Group.LOOK_UP
     pages = False
@@ -1034,19 +1031,21 @@ class Help(Command):
             "topic",
             nargs="?",
             metavar="TOPIC",
-            choices=(*COMMANDS, "help", TESTS_TOPIC, LANGUAGES_TOPIC),
-            help=say("a command; tests: how to measure at the site; languages: which there are"),
+            choices=(*COMMANDS, "help", *abouts()),
+            help=say("a command, or what else is explained: {names}", names=", ".join(abouts())),
         )
 
     def run(self, args: argparse.Namespace) -> Outcome:
-        if args.topic == TESTS_TOPIC:
+        if args.topic == TESTS:
             from anchorage.paper.site_tests import how_to_lines  # noqa: PLC0415 - slow to load, and needed by one topic
 
-            return 0, "\n".join(how_to_lines())
-        if args.topic == LANGUAGES_TOPIC:
+            return 0, as_text(how_to_lines())
+        if args.topic == LANGUAGES:
             from anchorage.cli.about import languages_lines  # noqa: PLC0415 - the same
 
-            return 0, "".join(f"{line}\n" for line in languages_lines())
+            return 0, as_text(languages_lines())
+        if args.topic in TOPICS:
+            return 0, as_text(TOPICS[args.topic].lines(args.topic))
         return 0, str(args.program.about(args.topic))
 
 

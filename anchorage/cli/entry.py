@@ -18,6 +18,7 @@ from typing import Any, NoReturn
 from anchorage.cli.commands import COMMANDS, Command, Group
 from anchorage.cli.common import Done
 from anchorage.cli.paths import settle
+from anchorage.cli.topics import abouts
 from anchorage.core import console
 from anchorage.core.closed import EXITS
 from anchorage.core.console import NotShownError
@@ -155,6 +156,10 @@ class Program(_Parser):
         lines.add_text(say("anchorage help TOPIC says what can be typed after a command, after these also:"))
         lines.start_section(say("more to look up"))
         lines.add_arguments(self.listed(Group.HELP))
+        lines.end_section()
+        lines.start_section(say("explained"))
+        for name, about in abouts().items():
+            lines.add_argument(argparse._SubParsersAction._ChoicesPseudoAction(name, (), about))  # type: ignore[attr-defined]  # noqa: SLF001 - as argparse lists commands
         lines.end_section()
         return lines.format_help()
 

@@ -1,4 +1,4 @@
-"""A laptop that never sees a network: the folder of wheels and the single file of the README, installed and run where there is no route.
+"""A laptop that never sees a network: the folder of wheels and the single file of ``help offline``, installed and run where there is no route.
 
 It takes two minutes and asks the package index, so it runs with ``ANCHORAGE_LONG=1`` alone; else it is skipped, and says so.
 """
@@ -16,8 +16,10 @@ from pathlib import Path
 
 import pytest
 
+from anchorage.cli.topics import TOPICS
+
 ROOT = Path(__file__).parents[2]
-README = (ROOT / "README.md").read_text(encoding="utf-8")
+PAGE = "\n".join(TOPICS["offline"].lines("offline"))
 NO_ROUTE = ["unshare", "-n"]
 pytestmark = pytest.mark.skipif(
     not os.environ.get("ANCHORAGE_LONG"), reason="two minutes and the package index: ANCHORAGE_LONG=1"
@@ -31,8 +33,8 @@ def run(*words, cwd, **more):
 
 
 def command(start):
-    """The line of the README that begins so, as words: what is documented is what is tried."""
-    (line,) = (x.partition("  #")[0] for x in README.splitlines() if x.startswith(start))
+    """The line of ``anchorage help offline`` that begins so, as words: what is documented is what is tried."""
+    (line,) = (x.strip() for x in PAGE.splitlines() if x.strip().startswith(start))
     return line.split()
 
 

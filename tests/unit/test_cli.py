@@ -18,6 +18,7 @@ from anchorage import __version__
 from anchorage.cli import entry as cli
 from anchorage.cli.commands import COMMANDS
 from anchorage.cli.entry import main
+from anchorage.cli.topics import abouts
 from anchorage.demo import NAMES, demo_text
 
 HEAVY = ("pint", "numpy", "pydantic", "textual", "scipy", "tomlkit", "platformdirs")
@@ -331,7 +332,7 @@ def test_what_the_first_page_leaves_out_is_listed_by_help_and_every_command_has_
 ) -> None:
     assert main(["help"]) == 0
     listed = set(re.findall(r"^  ([a-z]+) ", capsys.readouterr().out, re.MULTILINE))
-    assert listed == {"chance", "formula", "sources", "defaults", "glossary", "schema"}
+    assert listed == {"chance", "formula", "sources", "defaults", "glossary", "schema", *abouts()}
     for name in COMMANDS:
         assert main(["help", name]) == 0
         assert capsys.readouterr().out.startswith(f"usage: anchorage {name} ")
