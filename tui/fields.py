@@ -290,6 +290,7 @@ SUBJECTS: tuple[Subject, ...] = (
         _placed,
         _use,
         Field("anchorage.line_angle", later("Line to block"), "45", step=5),
+        Field("anchorage.line_plan", later("Lines run to"), "L1 270; R1 90"),
         Field("anchorage.line_rated", later("Line rated"), "1000 lbf", step=100),
         Field("anchorage.knots", later("Lines knotted"), "true", YES_NO),
         Field("anchorage.attachment_rated", later("Loop rated"), "800 lbf", step=100),

@@ -212,6 +212,7 @@ HELP: dict[str, tuple[str, str]] = {
     "snow.building.slope": (later("Slope of its roof towards the shelter, degrees."), later("Look at the gable.")),
     "snow.return_period": (later("EN 1991-1-3 annex D: return period in years."), later("Your authority.")),
     "snow.variation": (later("EN 1991-1-3 annex D: how much the yearly largest snow varies."), later("The national annex.")),
+    "anchorage.line_plan": (later("Where lines run in plan, by point, in degrees clockwise from where the front faces. Left out: square to the side, half way at corners."), later("Stand at the point, look along the line.")),
     "anchorage.friction_adds": (later("true: three quarters of the friction count beside stakes and lines. Else whichever of them holds more, alone."), later("Only where an engineer says so.")),
     "anchorage.stack": (later("How many units fit on one point. Left out, from the table."), later("Build one stack and count.")),
     "anchorage.stake.combination": (later("Wooden pickets in a line, lashed head to foot: how many in each row, the front first."), later("Look at it.")),

@@ -24,7 +24,14 @@ from anchorage.checks.footprint import (
     weight_of_frames,
 )
 from anchorage.checks.limit import Limit, alike, linear, plus, size
-from anchorage.checks.lines import feet_checks, line_checks, rubbing, rubbing_frames, staked_slide
+from anchorage.checks.lines import (
+    along_ridge,
+    feet_checks,
+    line_checks,
+    rubbing,
+    rubbing_frames,
+    staked_slide,
+)
 from anchorage.core.checked import Check, What
 from anchorage.core.closed import FACES
 from anchorage.formulas import ballast, friction, working
@@ -233,7 +240,8 @@ def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     slide, frames = friction_checks(b, h, gamma)
     out = [*_lift(b, h, gamma)]
     if h.on_line.any() or h.on_foot.any():
-        rubbed, some = rubbing_frames(b, h, gamma) if h.on_line.any() and h.mixed else (None, None)
+        unlike = h.mixed or along_ridge(b, h)
+        rubbed, some = rubbing_frames(b, h, gamma) if h.on_line.any() and unlike else (None, None)
         each = rubbed if rubbed is not None or frames is None else frames.q
         out += line_checks(b, h, gamma, each) if h.on_line.any() else []
         if h.on_foot.any():

@@ -52,7 +52,7 @@ from anchorage.loads.roof_snow import roof_snow
 from anchorage.loads.terrain import case_ratio
 from anchorage.loads.wind import WindState, wind_state
 from anchorage.shelter import forms
-from anchorage.shelter.shape import Shape, gable, single_slope
+from anchorage.shelter.shape import OUTWARD, Point, Shape, gable, single_slope
 
 WHICH_USE = (
     "use-unsaid",
@@ -76,6 +76,56 @@ def shape_of(s: Shelter) -> Shape:
     length, top = s.length * s.in_line, float(s.ridge or s.eave)
     size = (length, float(s.width), float(s.eave), top, s.side_points, s.points_per_end)
     return _shape(s.form, size, s.high_side, s.ridge_length)
+
+
+STRAIGHT_OUT = 0.17
+"""Of a line from a point that is no corner, the least part of its direction that is square to its side: about 80° off it."""
+
+
+def lined(a: Anchorage, shape: Shape) -> Shape:
+    """The shape with its lines where the file has them run. Raises ``NotModelledError`` for one that would run under the shelter."""
+    plan = a.line_plan
+    return _lined(shape, tuple(sorted(plan.items()))) if plan else shape
+
+
+@functools.lru_cache(maxsize=64)
+def _lined(shape: Shape, plan: tuple[tuple[str, float], ...]) -> Shape:
+    said, points = dict(plan), []
+    if unknown := said.keys() - {p.id for p in shape.points}:
+        raise NotModelledError(say("anchorage.line_plan: the shelter has no point {ids}", ids=", ".join(sorted(unknown))))  # fmt: skip
+    for p in shape.points:
+        if p.id not in said:
+            points.append(p)
+            continue
+        way = direction(said[p.id])
+        out = [way[0] * x + way[1] * y for x, y in square_to(shape, p)]
+        if min(out) < (STRAIGHT_OUT if len(out) == 1 else -1e-9) or max(out) <= 0:
+            raise NotModelledError(
+                say(
+                    "anchorage.line_plan: a line from {id} at {angle}° from the front runs along the wall or under the shelter: it has to lead away from it",
+                    id=p.id,
+                    angle=numeral(said[p.id], "g"),
+                )
+            )
+        points.append(replace(p, outward=way))
+    return replace(shape, points=tuple(points))
+
+
+def direction(from_front: float) -> tuple[float, float]:
+    """Unit vector in plan for degrees clockwise from where the front faces."""
+    a = np.deg2rad(from_front)
+    return round(float(np.cos(a)), 12), round(-float(np.sin(a)), 12)
+
+
+def square_to(shape: Shape, p: Point) -> list[tuple[float, float]]:
+    """Outward directions square to the sides that a point stands on: two at a corner."""
+    on = [
+        ("front", p.x - shape.length / 2),
+        ("right", -p.y - shape.width / 2),
+        ("back", -p.x - shape.length / 2),
+        ("left", p.y - shape.width / 2),
+    ]
+    return [OUTWARD[side] for side, off in on if abs(off) < 1e-6]
 
 
 @functools.lru_cache(maxsize=64)
@@ -689,6 +739,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         notes.append(later("Shelter mass not given: its own weight holds nothing down."))
     loaded = _loaded(d.wind.method, d.shelter.blockage, shape, wind.wall_height_ratio)
     _shelter_notes(d.shelter, d.snow, shape, notes)
+    shape = lined(d.anchorage, shape)
     ids = [p.id for p in shape.points]
     usable = np.array([p.usable and p.kind != "none" for p in point_inputs(d.point, ids)])
     with working.title("Load cases"):
@@ -853,6 +904,7 @@ def without_walls(x: Installation) -> Installation:
         internal_pressure(d.gaps, d.wind.method, shape, []),
         _loaded(d.wind.method, d.shelter.blockage, shape, wind.wall_height_ratio),
     )
+    shape = lined(d.anchorage, shape)
     everywhere = base(shape, _cases(d.site, shape, loaded, wind, inside), x.usable, d.site.slope)
     everywhere = everywhere.of_kinds(x.base.kinds) if everywhere.ids == x.base.ids else everywhere
     counting = _counting(d.wind.bearing, d.site, everywhere.cases)

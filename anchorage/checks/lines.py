@@ -83,6 +83,15 @@ def _geometry(b: Base, h: Held, gamma: float) -> _Geometry:
     )  # fmt: skip
 
 
+ALONG = 1e-6
+"""Part of a line across the ridge under which it runs along it, and holds nothing of what pushes its frame."""
+
+
+def along_ridge(b: Base, h: Held) -> bool:
+    """Whether a line from a foot of a frame runs along the ridge."""
+    return bool((h.on_line & (b.frame >= 0) & (np.abs(b.outward[:, 1]) <= ALONG)).any())
+
+
 @dataclass(frozen=True)
 class _FrameGeometry:
     """The windward foot of each frame and what its lee foot adds, at every point, (c, n)."""
@@ -93,7 +102,7 @@ class _FrameGeometry:
     """What weight holds it."""
     windward: Flags
     by_weight: Flags
-    """Windward feet that have a weight and neither a line nor stakes, (c, n)."""
+    """Windward feet that have neither a line against the push nor stakes, (c, n)."""
     push: Floats
     lift: Floats
     own: Floats
@@ -124,9 +133,9 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
     on = b.frame >= 0
     k = np.where(on, b.frame, 0)
     push = b.pushed
-    out_y = b.outward[:, 1]
-    cos_y = np.abs(out_y)
-    facing = on & (push != 0) & (out_y * np.sign(push) < 0)
+    cos_y = np.abs(b.outward[:, 1])
+    facing = on & (push != 0) & (np.sign(b.xy[:, 1]) * np.sign(push) < 0)
+    against = g.has & (cos_y > ALONG)
     index = range(len(k))
     opposite = np.array(
         [next((j for j in index if on[j] and on[i] and k[j] == k[i] and j != i), i) for i in index]
@@ -141,12 +150,12 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
     feet = h.shelter * np.where(on, b.frame_weight[k] / 2, 0.0) + h.ballast - gamma * b.strap_here
     carry = b.carry if b.carries else None
     pressed = gamma * np.where(facing, np.abs(push), 0.0)
-    windward = facing & g.has
+    windward = facing & against
     if carry is not None:
         pressed, lee = pressed @ carry.T, np.where(facing, lee, 0.0)
         downhill = np.where(facing, downhill, 0.0) @ carry.T
-        windward = (pressed > 0) & g.has
-    by_weight = facing & b.usable & ~h.on_line & ~h.on_foot
+        windward = (pressed > 0) & against
+    by_weight = facing & b.usable & ~(h.on_line & (cos_y > ALONG)) & ~h.on_foot
     return _FrameGeometry(rise, feet, windward, by_weight, pressed, lift, own, _starts(lift, own), lee + 0 * lift,
                           np.cos(h.angle) * cos_y, downhill, carry)  # fmt: skip
 

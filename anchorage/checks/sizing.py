@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from anchorage.checks.checks import limits, linear_limits, worst_ratio
 from anchorage.checks.footprint import Base, Floats, held
 from anchorage.checks.limit import Limit
-from anchorage.checks.lines import feet_needed, tension_needed
+from anchorage.checks.lines import along_ridge, feet_needed, tension_needed
 from anchorage.checks.outcome import GroupOut
 from anchorage.core.closed import OK
 from anchorage.holding.hardware import Factors, Hardware
@@ -286,7 +286,11 @@ def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: fl
         )
         return Sized((), None, names[at])
     if on_lines and (
-        b.slope or not b.usable.all() or len({h.kind for h in hard}) > 1 or any(h.crowd for h in hard)
+        b.slope
+        or not b.usable.all()
+        or len({h.kind for h in hard}) > 1
+        or any(h.crowd for h in hard)
+        or along_ridge(b, held(hard, factors, np.ones(len(hard)), mass, b.usable))
     ):
         best = _verified(b, hard, factors, mass, q, member, best)
         if best is None:

@@ -35,7 +35,7 @@ FLAGS = frozenset({"anchorage.knots", "anchorage.friction_adds", "anchorage.how_
                    "snow.holds_down", "snow.pockets", "snow.heated", "snow.slippery", "snow.exceptional",
                    "wind.code_minimum", "deployment.weighed", "shelter.spans_lost_foot", "shelter.strap.frame_across", "point[].usable", "point[].on_ground"})  # fmt: skip
 LISTS = frozenset({"anchorage.stake.pull_tests", "forecast.lines", "test[].force", "test[].steady"})
-BY_POINT = frozenset({"anchorage.placed", "halfway.placed"})
+BY_POINT = frozenset({"anchorage.placed", "halfway.placed", "anchorage.line_plan"})
 """The same number everywhere, or each point with its own: ``L1 12; R1 10``."""
 YES, NO = ("true", "yes", "y"), ("false", "no", "n")
 _NUMBER = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,17})(?:\.[0-9]{1,17})?")

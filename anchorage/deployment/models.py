@@ -271,6 +271,8 @@ class Anchorage(Part):
     """Rated load of the loop or ring on the shelter."""
     line_angle: Annotated[float, Field(ge=10, le=80)] | None = None
     """Of the lines to ballast on the ground, degrees above it."""
+    line_plan: dict[Name, Annotated[float, Field(ge=0, le=360)]] | None = None
+    """Where lines run in plan, by point: degrees clockwise from where the front faces; left out: square to the side, from corners half way."""
     bearing_area: Annotated[float, Quantity("area", low="0.001 m^2", high="20 m^2")] | None = None
     """Ground that the ballast of one point presses on."""
     friction_adds: bool = False

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from anchorage.checks.installation import shape_of
+from anchorage.checks.installation import lined, shape_of
 from anchorage.core.closed import ONE_SLOPE
 from anchorage.core.say import say
 from anchorage.core.units import show
@@ -348,7 +348,7 @@ def plan_shapes(
     half_w, half_l = wide / 2, long / 2
     radius = 0.02 * max(wide, long)
     corners = ((-half_w, half_l), (half_w, half_l), (half_w, -half_l), (-half_w, -half_l))
-    form = None if d is None else shape_of(d.shelter)
+    form = None if d is None else lined(d.anchorage, shape_of(d.shelter))
     out: list[Shape] = [Line(0.0, half_l, 0.0, -half_l, "ridge")] if form is None else _roof(form)
     out.append(Polygon(corners, "wall"))
     if d is not None and form is not None:

@@ -16,9 +16,11 @@ from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
-from anchorage.deployment.models import Deployment, PointIn, Spot
+from anchorage.deployment.models import Deployment, PointIn, Spot, Stake
 from anchorage.holding.ground import is_hard
-from anchorage.ways.changes import at_points, written
+from anchorage.holding.hardware import factors, hardware
+from anchorage.ways.changes import at_points, put_quietly, written
+from anchorage.ways.layout import crossed, directions
 
 HOWS: dict[str | None, str] = {
     "standing-tied": later("standing on the ground, tied to the feet"),
@@ -199,7 +201,7 @@ def _stakes(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
         else say("on lines at {line_angle}°", line_angle=numeral(s.line_angle, "g"))
     )
     yield Idea(say("longer stakes {how}, driven {said}", how=how, said=said), {**base, **longer}, (say("Stakes that can be driven {said}: not those of the file.", said=said),))  # fmt: skip
-    ideas.off[say("leaned stakes")] = say("Sources disagree on what lean does: it earns nothing, so leaned ones are counted as upright ones.")  # fmt: skip
+    yield from _leaned(d, s, ideas)
     ideas.off[say("stakes through anchor plates")] = say("Nothing is published in the tables on what a plate adds: pull-test what you have, as [[test]].")  # fmt: skip
 
 
@@ -213,6 +215,79 @@ def _deadmen(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
         yield Idea(
             say("deadmen on lines at {angle}°", angle=numeral(angle, "g")), {**one_kind(d, "deadman"), **keys}
         )
+
+
+def _other_directions(d: Deployment, found: Iterator[Idea]) -> Iterator[Idea]:
+    """The same, and for one angle of each kind of line the corner lines in other directions: across the ridge, and away from what is kept clear."""
+    plans, done = _plans(d), set[str]()
+    for idea in found:
+        yield idea
+        made = put_quietly(d, idea.changes)
+        kind = None if made is None else made.anchorage.kind
+        if made is None or kind is None or kind in done:
+            continue
+        s = made.anchorage.stake if kind == "stakes" else None
+        angle = made.anchorage.line_angle if s is None else s.line_angle
+        own = _own_angle(d, kind)
+        if angle is None or (angle != own if own is not None else angle != ANGLES[1]):
+            continue
+        done.add(kind)
+        for words, plan in plans:
+            yield idea.also(words, {"anchorage.line_plan": plan})
+
+
+def _own_angle(d: Deployment, kind: str) -> float | None:
+    if kind != "stakes":
+        return d.anchorage.line_angle
+    return None if d.anchorage.stake is None else d.anchorage.stake.line_angle
+
+
+def _plans(d: Deployment) -> list[tuple[str, dict[str, float] | None]]:
+    """(words, where the lines of corners run) beside what the file says."""
+    form, said = shape_of(d.shelter), dict(d.anchorage.line_plan or {})
+    corners = [p for p in form.points if p.group == "corner"]
+    free = {p.id: directions(d, form, p) for p in corners}
+    across = {p.id: 90.0 if p.y < 0 else 270.0 for p in corners}
+    out: list[tuple[str, dict[str, float] | None]] = []
+    away = {p.id: free[p.id][0] for p in corners if free[p.id] and crossed(d, form, p) is not None}
+    if away and said | away != said:
+        out.append((say("; lines of {ids} turned away from what is kept clear", ids=", ".join(away)), said | away))  # fmt: skip
+    any_wind = (
+        d.wind.bearing is None or heading_true(d.site) is None
+    )  # what holds against one side alone is no way to find
+    if any_wind and all(across[i] in free[i] for i in across) and said | across != said:
+        out.append((say("; corner lines straight across the ridge"), said | across))
+    if said:
+        out.append((say("; lines square to the walls, half way at corners"), None))
+    return out
+
+
+def _leaned(d: Deployment, s: Stake, ideas: Ideas) -> Iterator[Idea]:
+    """Stakes with their heads away from the shelter, on lines: a way of its own only where one holds more than upright."""
+    if s.line_angle is None or s.combination is not None:
+        return
+    lean = _row_of_lean()
+    name = say("stakes leaned {lean}° away from the shelter", lean=numeral(lean, "g"))
+    changes = {**one_kind(d, "stakes"), "anchorage.stake.lean": lean}
+    ids, said = [p.id for p in shape_of(d.shelter).points], {p.id: p for p in d.point}
+    every = [said.get(i, PointIn(id=i)) for i in ids]
+    soft = [p for p in every if not is_hard(str(p.surface or d.site.surface))]
+    if not soft:
+        ideas.off[name] = say("No stake goes into this ground.")
+        return
+    point, margin = soft[0].model_copy(update={"kind": "stakes", "usable": True}), factors(d.margins)
+    both = [d.anchorage.model_copy(update={"stake": s.model_copy(update={"lean": at})}) for at in (lean, None)]  # fmt: skip
+    holds = [hardware(a, d.ground, point, margin).tension for a in both]
+    if holds[0] > holds[1] * 1.001:
+        yield Idea(name, changes)
+        return
+    system = d.deployment.show_units
+    leaned, straight = (show("force", h, system, rounding="down") for h in holds)
+    ideas.off[name] = say("Along its line one holds {leaned} and an upright one {straight}: sources disagree on what lean does, so it earns nothing.", leaned=leaned, straight=straight)  # fmt: skip
+
+
+def _row_of_lean() -> float:
+    return tables.row("lean", "asked").value
 
 
 def _by_ground(d: Deployment) -> Iterator[Idea]:
@@ -260,11 +335,15 @@ def on_the_spot(d: Deployment, spot: Spot) -> Idea:
     return Idea(say("on the {where}{off}: ", where=where, off=off), keys, needs, _minutes("turn"), far)
 
 
-def _holds_with(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
-    yield from _ballast(d)
+def _on_lines(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
     yield from _weights_on_lines(d)
     yield from _stakes(d, ideas)
     yield from _deadmen(d, ideas)
+
+
+def _holds_with(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
+    yield from _ballast(d)
+    yield from _other_directions(d, _on_lines(d, ideas))
     yield from _by_ground(d)
 
 

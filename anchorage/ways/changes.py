@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from anchorage.core.errors import InputFaults
 from anchorage.core.say import later
 from anchorage.deployment.models import Deployment, Part
 from anchorage.deployment.reader import read_data
@@ -32,6 +33,14 @@ def put(d: Deployment, changes: Changes) -> Deployment:
     made = read_data(data, NAME)
     made = made.under(d.record)
     return made.settle() if d.settled else made
+
+
+def put_quietly(d: Deployment, changes: Changes) -> Deployment | None:
+    """The same; None where that cannot be, which is said where the way is judged."""
+    try:
+        return put(d, changes)
+    except InputFaults:
+        return None
 
 
 def _set(place: dict[str, Any], path: list[str], value: Any) -> None:

@@ -38,6 +38,8 @@ class LineOut(Out):
     from_wall_m: float
     """In plan, to where it comes down: tied lower it comes down nearer."""
     length_m: float
+    allowed_deg: list[float] = []  # noqa: RUF012 - the same
+    """Directions from the front that nothing which is kept clear is in the way of."""
 
 
 class WayOut(Out):

@@ -2,14 +2,18 @@
 
 import json
 
+import numpy as np
 import pytest
 from toml_writer import demo, written
 
+from anchorage.checks.lines import rubbing
 from anchorage.cli.entry import main
-from anchorage.core.errors import InputFaults
+from anchorage.core.checked import What
+from anchorage.core.errors import InputFaults, NotModelledError
 from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import assess
 from anchorage.paper.drawing import Line, Text, plan_shapes
+from anchorage.ways.candidates import candidates
 from anchorage.ways.compare import ways
 from anchorage.ways.layout import in_the_way, laid
 from anchorage.ways.work import crew_of
@@ -86,6 +90,76 @@ def test_a_stretch_that_ends_before_it_begins_is_a_fault():
         of(keep_clear=[{"side": "left", "from": "9 ft", "to": "7 ft"}])
 
 
+SQUARE = {"L1": 270.0, "L4": 270.0, "R1": 90.0, "R4": 90.0}
+HALF_WAY = {"L1": 315.0, "L4": 225.0, "R1": 45.0, "R4": 135.0}
+TURNED = {"wind__from": None, "anchorage__stake__pull_tests": None, "anchorage__stake__pull_angle": None, "anchorage__stake__pulled": None, "anchorage__stake__tested": None}  # fmt: skip
+
+
+def worst(x, name, along):
+    """Least pressure of a check among the cases with wind straight along the ridge, or straight across it."""
+    push = x.base.cases.push
+    some = np.abs(push[:, 1 if along else 0]) < 1e-9
+    return min(float(np.min(f.q[..., some, :])) for f in x.limits() if f.name == name)
+
+
+def test_the_directions_that_are_taken_where_nothing_is_said_may_be_said():
+    assert of(anchorage__line_plan=HALF_WAY).plan.limit.gust_m_s == pytest.approx(of().plan.limit.gust_m_s)
+
+
+def test_corner_lines_across_the_ridge_hold_nothing_along_it_and_more_across():
+    """Two points at an end: along the ridge only corner lines pull, cos 45 of each; turned square to the sides none do, and
+    friction is all. Across it each brings all of its level pull, where half way it brought cos 45 of it.
+    """
+    half, square = (
+        of(**TURNED, anchorage__line_plan=plan, shelter__points_per_end=2).installation
+        for plan in (None, SQUARE)
+    )
+    assert worst(square, "slide", along=True) < worst(half, "slide", along=True)
+    rub = [float(v) for v in np.ravel(rubbing(square.base, square.held(), square.factors.wind))]
+    assert any(q == pytest.approx(worst(square, "slide", along=True)) for q in rub)
+    assert worst(square, "stake: push", along=False) > worst(half, "stake: push", along=False)
+
+
+def test_a_line_along_the_ridge_holds_nothing_of_its_frame():
+    """The end frame then has no line against a push across: it slides on its own weight."""
+    x = of(anchorage__line_plan={"L1": 0.0, "R1": 0.0}).installation
+    found = [f for f in x.limits() if f.check.what is What.SLIDE_OF_FRAME]
+    assert np.isfinite(found[0].q[..., 0]).any()
+    assert not np.isfinite(found[0].q[..., 1:]).any()
+    assert x.gust_held() < of().installation.gust_held()
+
+
+@pytest.mark.parametrize("plan", [{"L2": 90.0}, {"L2": 0.0}, {"L1": 180.0}, {"X9": 0.0}])
+def test_a_line_under_the_shelter_or_from_nowhere_is_refused(plan):
+    with pytest.raises(NotModelledError, match="line_plan"):
+        of(anchorage__line_plan=plan)
+
+
+def test_lines_turn_away_from_what_is_kept_clear():
+    """The whole front is kept clear: corner lines there run square to the sides, as one of the ways, and no other may run."""
+    a = of(keep_clear=[{"side": "front", "why": "exit"}], wind__speed="12 mph")
+    found = ways(a)
+    way = next(w for w in found.ways if w.lines)
+    lines = {x.point: x for x in way.lines}
+    assert {i: lines[i].from_front_deg for i in ("L1", "R1")} == {"L1": 270.0, "R1": 90.0}
+    assert lines["L1"].allowed_deg == [270.0]
+    assert lines["L4"].allowed_deg == [225.0, 180.0, 270.0]
+    assert any("kept clear" in n.why and "L1 (exit)" in n.why for n in found.not_)
+    away = [
+        i.changes["anchorage.line_plan"] for i in candidates(a.deployment).found if "turned away" in i.name
+    ]
+    assert {"L1": 270.0, "R1": 90.0} in away
+
+
+def test_a_line_is_drawn_where_it_runs():
+    """From the corner at 9 ft to the left and 12 ft to the front, 7 ft out: square to its side to 16 ft, and 12 ft to the front still."""
+    a = of(anchorage__line_plan=SQUARE, wind__speed="12 mph")
+    drawn = [
+        s for s in plan_shapes(a.plan, d=a.deployment, lines=True) if isinstance(s, Line) and s.of == "L1"
+    ]
+    assert (drawn[0].x2, drawn[0].y2) == pytest.approx((-16 * 0.3048, 12 * 0.3048))
+
+
 def test_worse_is_never_better():
     """Less to choose from, more kept clear: no way that was not there, and no better best."""
     lawn = {"site__other": [{"surface": "grass", "state": "wet"}], "stock": {"sandbags": 40}}
@@ -112,7 +186,8 @@ def test_the_page_has_the_list_the_drawings_and_the_lines(tmp_path, capsys):
         assert words in text, words
     main(["ways", str(path), "--json"])
     lines = next(w["lines"] for w in json.loads(capsys.readouterr().out)["ways"] if w["lines"])
-    assert set(lines[0]) == {"point", "angle_deg", "from_front_deg", "bearing_deg", "from_wall_m", "length_m"}
+    assert set(lines[0]) == {"point", "angle_deg", "from_front_deg", "bearing_deg", "from_wall_m", "length_m", "allowed_deg"}  # fmt: skip
+    assert lines[0]["allowed_deg"] == [315, 0, 270]
 
 
 def test_the_page_is_never_written_over_its_own_file(tmp_path, capsys):
