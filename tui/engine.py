@@ -453,7 +453,7 @@ def working(answer: Answer, topic: str) -> list[str]:
 def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: Path | None) -> bytes:
     """The page to hand out, as the end of its name says: .pdf, .html, anything else plain text."""
     from anchorage.core.textfile import exists, fingerprint  # noqa: PLC0415
-    from anchorage.judging.explain import explain  # noqa: PLC0415
+    from anchorage.judging.explain import for_the_sheet  # noqa: PLC0415
     from anchorage.judging.weak import with_most  # noqa: PLC0415
     from anchorage.paper.content import Made, SheetIn  # noqa: PLC0415
     from anchorage.paper.record_page import sheet_rows  # noqa: PLC0415
@@ -472,7 +472,9 @@ def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: 
     name = doc.name if doc is not None else say("not saved")
     made = Made(name, fingerprint(to_toml(answer.draft).encode("utf-8", "replace")), int(time.time()), zone)
     record = sheet_rows(str(doc), zone) if doc is not None and exists(doc) else ()
-    sheet = SheetIn(plan, d, made, found.outlook if found is not None else None, tuple(explain(a)), record)
+    sheet = SheetIn(
+        plan, d, made, found.outlook if found is not None else None, tuple(for_the_sheet(a)), record
+    )
     return rendered(sheet_document(sheet, "letter"), kind)
 
 

@@ -25,7 +25,7 @@ from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
 from anchorage.deployment.reader import LONGEST, read_file
-from anchorage.judging.explain import explain
+from anchorage.judging.explain import for_the_sheet
 from anchorage.judging.plan import Assessment, assess
 from anchorage.judging.weak import with_most
 from anchorage.outlook.asked import Asked as Weather
@@ -114,7 +114,7 @@ def judged(path: Path, forecasts: list[str], asked: Asked, *, pdf: bool = False)
     used = [path, path.parent / d.shelter.use] if d.shelter.use else [path]
     made = Made(path.name, fingerprint(*(read_whole(p, LONGEST) for p in used)), asked.now, where)
     document = sheet_document(
-        SheetIn(a.plan, over, made, o, tuple(explain(a)), sheet_rows(str(path), where)), "letter"
+        SheetIn(a.plan, over, made, o, tuple(for_the_sheet(a)), sheet_rows(str(path), where)), "letter"
     )
     out["pages/sheet.html"] = html(document).encode("utf-8")
     if pdf:

@@ -112,7 +112,7 @@ def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Documen
         return card_document(card(d), plan, d, m, args.paper, cautions=len(args.languages) > 1), say(
             "card: {plan}", plan=plan.name
         )
-    from anchorage.judging.explain import explain  # noqa: PLC0415 - slow, and no other sheet needs it
+    from anchorage.judging.explain import for_the_sheet  # noqa: PLC0415 - slow, and no other sheet needs it
     from anchorage.judging.weak import with_most  # noqa: PLC0415 - the same
 
     a = with_most(assess(d, deep=True, show=True))
@@ -121,7 +121,7 @@ def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Documen
         d,
         m,
         the_outlook(weather(args), args.zone, a, m.now),
-        tuple(explain(a)),
+        tuple(for_the_sheet(a)),
         _record(args, m.zone),
     )
     return sheet_document(s, args.paper), banner(s).text

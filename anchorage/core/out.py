@@ -67,6 +67,8 @@ class ChangeOut(Out):
     where: str = ""
     """The points it is said of; nothing for all."""
     entry: int | None = None
+    in_all: int | None = Field(default=None, exclude=True)
+    """Of what was placed, where the number is over all points; not part of the JSON."""
 
 
 class EditOut(Out):

@@ -21,10 +21,10 @@ def change_words(changes: list[ChangeOut]) -> list[str]:
     out, missing = [], dict[str, list[str]]()
     for c in changes:
         if c.code == "placed":
-            out.append(
-                say("{value} placed", value=c.value)
-                + ("" if " " in c.value else f" at {c.where or say('each point')}")
-            )
+            if c.in_all is not None:
+                out.append(say("{value} placed", value=say("{n} in all", n=c.in_all)))
+            else:
+                out.append(say("{value} placed", value=c.value) + f" at {c.where or say('each point')}")
         elif c.code == "not-counted":
             missing.setdefault(c.value, []).append(c.where)
         else:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
@@ -68,8 +69,8 @@ def _face(p: Panels, face: str, x: Installation, roof: int, axes: Sequence[int])
 _AXIS = ("Force along the ridge, towards the front", "Force across, towards the left", "Force upward")
 
 
-def _case_lines(x: Installation, c: int) -> list[str]:
-    """The load case from coefficients to U, S and H."""
+def _case_lines(x: Installation, c: int) -> tuple[list[str], list[str]]:
+    """The load case from coefficients to pressures and forces, and from those to U, S and H."""
     cases = x.base.cases
     parts = cases.parts[c]
     face, roof, inner = parts[0], int(parts[1]), int(parts[2])
@@ -86,7 +87,7 @@ def _case_lines(x: Installation, c: int) -> list[str]:
                 demand.resultant(demand.panel_force(pressure, p.vector[:, 2]))
     every = _lines(s for s in tape.steps if _of(s) is not Topic.COEFFICIENTS)
     lines = [line for line in every if not _NOTHING.search(line)]
-    return [*lines, *_sums(x, c, pairs, values[inner])]
+    return lines, _sums(x, c, pairs, values[inner])
 
 
 def _clean(value: float) -> float:
@@ -251,6 +252,16 @@ def _coefficients(tape: Tape, faces: Sequence[str]) -> list[str]:
     return _lines(s for s in tape.steps if _of(s) is Topic.COEFFICIENTS and s.titles[0].at in faces)
 
 
+@dataclass(frozen=True)
+class _Part:
+    """A part of the working. sheet: the sheet carries it."""
+
+    lines: Sequence[str]
+    sheet: bool = False
+    gap: bool = True
+    """An empty line before it."""
+
+
 def explain(a: Assessment, what: str | None = None) -> list[str]:
     """Working as lines of text. what: a check by name, one of ``topics()``, or None for the governing check.
 
@@ -258,14 +269,30 @@ def explain(a: Assessment, what: str | None = None) -> list[str]:
     """
     if what in ("snow", "straps"):
         return explain_snow(a.deployment) if what == "snow" else explain_straps(a.installation)
-    x, tape = a.installation, a.tape
+    tape = a.tape
     if tape is None:
         raise ValueError("assessed without its working: assess(d, show=True)")
-    found = x.limits()
-    known = {f.name: f for f in found if not f.people}
     general = _general(tape)
     if what in general:
         return general[what]
+    return _spaced(_parts(a, tape, what))
+
+
+def for_the_sheet(a: Assessment) -> list[str]:
+    """Of the working of the governing check what the sheet carries: the wind, the sums of the case, shares, the check."""
+    if a.tape is None:
+        raise ValueError("assessed without its working: assess(d, show=True)")
+    return _spaced([p for p in _parts(a, a.tape, None) if p.sheet])
+
+
+def _spaced(parts: Iterable[_Part]) -> list[str]:
+    out = [line for p in parts for line in (["", *p.lines] if p.gap else p.lines)]
+    return [line for line, before in zip(out, ["", *out], strict=False) if line or before]
+
+
+def _parts(a: Assessment, tape: Tape, what: str | None) -> list[_Part]:
+    x, general = a.installation, _general(tape)
+    known = {f.name: f for f in x.limits() if not f.people}
     if what is not None and what != "all" and what not in known:
         raise KeyError(", ".join((*topics(), *known)))
     chosen = (
@@ -275,20 +302,18 @@ def explain(a: Assessment, what: str | None = None) -> list[str]:
         if what
         else [min(known.values(), key=lambda f: -ratio(f, x.wind.pressure))]
     )
-    out = [line for k in ("wind", "margins", "openings", "holding") for line in (*general[k], "")]
+    out = [_Part(general[k], sheet=k == "wind") for k in ("wind", "margins", "openings", "holding")]
     for limit in chosen:
         c, item = limit.worst
         if limit.fixed:
-            out += ["", f"Check: {limit.name}", *_limit_lines(x, limit, float("inf"))]
+            lines = [f"Check: {limit.name}", *_limit_lines(x, limit, float("inf"))]
+            out.append(_Part(lines, sheet=True))
             continue
+        forces, sums = _case_lines(x, c)
         out += [
-            "",
-            *_coefficients(tape, x.base.cases.parts[c][0::4]),
-            "",
-            *_case_lines(x, c),
-            "",
-            *_point_steps(x, limit.check.what, c, item),
-            "",
-            *_check_lines(x, limit, c, item),
+            _Part([*_coefficients(tape, x.base.cases.parts[c][0::4]), "", *forces]),
+            _Part(sums, sheet=True, gap=False),
+            _Part(_point_steps(x, limit.check.what, c, item), sheet=True),
+            _Part(_check_lines(x, limit, c, item), sheet=True),
         ]
-    return [line for line, before in zip(out, ["x", *out], strict=False) if line or before]
+    return out

@@ -336,7 +336,7 @@ def calls(x: Installation) -> set[When]:
     has: dict[When, bool] = {
         "stakes": bool(kinds & {*_DRIVEN}), "lines": any(h.line_angle is not None for h in x.hard),
         "ballast": bool(kinds & {"ballast", "line-ballast"}), "water": any(fill_of(h.unit_name) == "water" for h in x.hard),
-        "decon": d.deployment.use == "decon", "ducts": bool(d.duct) or roof_snow(d.snow, d.shelter, d.site).lies, "forecast": (d.wind.speed_is or "").startswith("forecast"),
+        "decon": d.deployment.use == "decon", "ducts": bool(d.duct) or roof_snow(d.snow, d.shelter, d.site).lies, "forecast": d.wind.speed_is in ("forecast-gust", "forecast-wind"),
     }  # fmt: skip
     return {k for k, there in has.items() if there}
 

@@ -179,10 +179,6 @@ def _hours(hours: HoursChance, system: System, zone: tzinfo) -> list[str]:
     for h in hours.hours:
         at = moment(int(datetime.fromisoformat(h.start).timestamp()), zone)
         gust = "-" if h.gust_m_s is None else show("speed", h.gust_m_s, system, rounding="up")
-        said = (
-            say("cannot say: {why}", why=h.why.removeprefix("the forecast is "))
-            if h.probability is None
-            else words(h.probability)
-        )
-        rows.append([at, gust, cut(inert(said), 34)])
+        said = say("cannot say: {why}", why=h.why) if h.probability is None else words(h.probability)
+        rows.append([at, gust, cut(inert(said), 46)])
     return table(rows, " > ")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from anchorage.core.say import later, numeral, say
+from anchorage.core.say import numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import out_of, spoken
 from anchorage.judging.result import CheckOut, Plan
@@ -13,7 +13,6 @@ from anchorage.paper.content import SheetIn, down
 from anchorage.paper.text import brought_words, load_words, moves_most, strength_words
 from anchorage.paper.words import limit_text
 
-WORKED = (later("Wind at the shelter"), later("Load case"), later("Share of the point"), "Check")
 """Parts of the working that the sheet carries; the rest is printed by ``check --working``."""
 KINDS = {"N": "force", "N*m": "moment", "Pa": "pressure", "m": "length"}
 """Kind of quantity of each unit of a check; any other is a gust squared."""
@@ -138,12 +137,12 @@ def _stock(plan: Plan) -> list[str]:
 
 def working_lines(lines: tuple[str, ...]) -> tuple[str, ...]:
     """The parts of the working that the sheet carries, no line twice, cut at a length that is said."""
-    out, wanted, seen, pressures = list[str](), False, set[str](), 0
+    out, seen, pressures = list[str](), set[str](), 0
     for line in lines:
         title = bool(line) and not line.startswith(" ")
         if title:
-            wanted, pressures = line.startswith(WORKED), 0
-        if not wanted or not line or pressures or (line in seen and not title) or line.startswith(LEFT_OUT):
+            pressures = 0
+        if not line or pressures or (line in seen and not title) or line.startswith(LEFT_OUT):
             continue
         pressures += line.startswith("  q = ")
         seen.add(line)

@@ -273,10 +273,17 @@ class _Over:
             n, where, how = int(e.data["count"]), e.data.get("where"), e.data.get("how")
             if where is None:
                 told.clear()
-                value = str(n) if how != "in-all" else say("{n} in all", n=n)
-                share = n if how != "in-all" else n // max(len(needed), 1)
+                in_all = how == "in-all"
+                share = n if not in_all else n // max(len(needed), 1)
                 logged = dict.fromkeys(needed, share)
-                told.append(ChangeOut(code="placed", value=value, entry=e.id))
+                told.append(
+                    ChangeOut(
+                        code="placed",
+                        value=f"{n} in all" if in_all else str(n),
+                        in_all=n if in_all else None,
+                        entry=e.id,
+                    )
+                )
                 self._how(e, n, share, how, len(needed))
             else:
                 logged[str(where)] = n

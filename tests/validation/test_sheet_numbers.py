@@ -14,7 +14,7 @@ from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.holding import states
 from anchorage.judging.card import SHOWN, card
-from anchorage.judging.explain import explain
+from anchorage.judging.explain import for_the_sheet
 from anchorage.judging.gusts import of_plan
 from anchorage.judging.plan import assess, make_plan
 from anchorage.loads.wind_trip import beaufort, profiles, site_share, trip
@@ -47,7 +47,9 @@ def both(request):
     d = read_text(demo_text(name))
     d = changed(d, deployment={"show_units": system})
     plan = make_plan(d, deep=True)
-    document = sheet_document(SheetIn(plan, d, MADE, None, tuple(explain(assess(d, show=True)))), "letter")
+    document = sheet_document(
+        SheetIn(plan, d, MADE, None, tuple(for_the_sheet(assess(d, show=True)))), "letter"
+    )
     page = re.sub(r"<style>.*?</style>", "", html(document), flags=re.DOTALL)
     plain = (
         re.sub(r"<[^>]+>", " ", page)
