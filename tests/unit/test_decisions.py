@@ -55,7 +55,7 @@ FILES = {
 TYPED = {
     "tui/form.py FieldInput.complete", "tui/writing.py WriteDown.enter", "tui/filing.py Files.open_path", "tui/filing.py Files.save_as",
     "tui/store.py sketch_of", "tui/store.py _read", "tui/fields.py nudged", "tui/recording.py write_down", "tui/engine.py working",
-    "tui/serving.py Gate.session_of", "tui/serving.py sequence", "tui/serving.py guarded.Guarded.only_who_may", "tui/store.py nearby",
+    "tui/serving.py Gate.session_of", "tui/serving.py sequence", "tui/serving.py guarded.Guarded.only_who_may",
 }  # fmt: skip
 """What somebody types or sends, and the options that it becomes."""
 LAID_OUT = {
