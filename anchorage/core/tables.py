@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import functools
 import math
+import re
 from collections import Counter
 from contextvars import ContextVar
 from dataclasses import dataclass, field, replace
@@ -382,17 +383,22 @@ class _Checker:
 
 
 class Library:
-    """The tables of one folder. A file is checked in full when something in it is first asked for."""
+    """The tables of one folder. A file is checked in full when something in it is first asked for.
 
-    def __init__(self, folder: Path) -> None:
+    shipped: it is parsed then too, and what is in it is found by its headings, as all of ours are written (a test holds that):
+    a check needs half of the files, and to parse the others takes longer than the check.
+    """
+
+    def __init__(self, folder: Path, *, shipped: bool = False) -> None:
         self.folder = folder
+        self._texts_of = {
+            path.name: path.read_text(encoding="utf-8")
+            for path in sorted(folder.glob("*.toml"))
+            if path.name != MARKER
+        }
         self._raw: dict[str, dict[str, Any]] = {}
-        for path in sorted(folder.glob("*.toml")):
-            if path.name != MARKER:
-                try:
-                    self._raw[path.name] = load_toml(path.read_text(encoding="utf-8"))
-                except ValueError as e:
-                    raise TableError(f"{path.name}: this is no TOML file: {e}") from None
+        for name in () if shipped else self._texts_of:
+            self._parsed(name)
         self._checked: dict[str, _File] = {}
         self._tables = self._homes("tables", "name")
         self._texts = self._homes("texts", "key")
@@ -401,19 +407,33 @@ class Library:
     def _homes(self, kind: str, name: str) -> dict[str, str]:
         """Return the file of each table or text; faults of shape are left for the check of that file."""
         homes: dict[str, str] = {}
-        for file, data in self._raw.items():
-            entries = data.get(kind, [])
-            entries = entries if isinstance(entries, list) else []
-            names = [e[name] for e in entries if isinstance(e, dict) and isinstance(e.get(name), str)]
-            for n in dict.fromkeys(names):
+        for file in self._texts_of:
+            for n in dict.fromkeys(self.named(file, kind, name)):
                 if n in homes:
                     raise TableError(f"{file}: {kind} {n!r} is also in {homes[n]}; a name is given once")
                 homes[n] = file
         return homes
 
+    def _parsed(self, file: str) -> dict[str, Any]:
+        if file not in self._raw:
+            try:
+                self._raw[file] = load_toml(self._texts_of[file])
+            except ValueError as e:
+                raise TableError(f"{file}: this is no TOML file: {e}") from None
+        return self._raw[file]
+
+    def named(self, file: str, kind: str, name: str) -> list[str]:
+        """The names of what stands in a file, in its order; of one that is not parsed yet by its headings."""
+        if file not in self._raw:
+            heading = rf'^\[\[{kind}\]\]\n(?:[^\[\n][^\n]*\n)*?{name} = "([^"\\]+)"$'
+            return re.findall(heading, self._texts_of[file], flags=re.MULTILINE)
+        entries = self._raw[file].get(kind, [])
+        entries = entries if isinstance(entries, list) else []
+        return [e[name] for e in entries if isinstance(e, dict) and isinstance(e.get(name), str)]
+
     def _file(self, name: str) -> _File:
         if name not in self._checked:
-            self._checked[name] = _Checker(name, self._raw[name]).file()
+            self._checked[name] = _Checker(name, self._parsed(name)).file()
         return self._checked[name]
 
     def table(self, name: str) -> Table:
@@ -440,7 +460,7 @@ class Library:
     def register(self) -> Register:
         """Check every file and return all that is declared; every fault of every file is raised at once."""
         faults, files = [], []
-        for name in self._raw:
+        for name in self._texts_of:
             try:
                 files.append(self._file(name))
             except TableError as e:
@@ -471,7 +491,7 @@ def tables_dir(package: Path = Path(__file__).parents[1]) -> Path:
 @functools.lru_cache(maxsize=1)
 def library() -> Library:
     """Return the tables that the program ships with."""
-    return Library(tables_dir())
+    return Library(tables_dir(), shipped=True)
 
 
 @functools.lru_cache(maxsize=1024)

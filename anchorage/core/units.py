@@ -1,13 +1,15 @@
 """Quantities as people write them: read once, strictly, at the edge; shown in the reader's own units.
 
-pint is the authority for the factors. It is asked once, at import, and only about names written in this
-file; what a user typed never reaches it. The factors are held as exact fractions, so a value read here is
+pint is the authority for the factors. It is asked when they are drawn anew (``unit_factors.json``; a test holds the two
+together), and only about names of ``unit_table``: to build its registry takes longer than a check. What a user typed
+never reaches it. The factors are held as exact fractions, so a value read here is
 the float nearest to what was typed, and a value written here reads back as the same float.
 """
 
 from __future__ import annotations
 
 import functools
+import json
 import math
 import re
 from dataclasses import dataclass, field
@@ -15,7 +17,6 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple, Self, TypeAlias
 
-import pint
 from pydantic_core import core_schema
 
 from anchorage.core.say import decimal, later, say
@@ -77,7 +78,14 @@ class Kind:
         )
 
 
-def _kinds() -> dict[str, Kind]:
+Factors: TypeAlias = dict[str, dict[str, tuple[Fraction, Fraction]]]
+"""By kind and unit: value inside = number times scale plus offset."""
+
+
+def by_pint() -> Factors:
+    """The factors as pint has them."""
+    import pint  # noqa: PLC0415 - it takes as long to load as a check
+
     registry: Any = pint.UnitRegistry(str(Path(__file__).with_name("units.txt")), non_int_type=Fraction)
 
     def factor(unit: str, inside: str) -> tuple[Fraction, Fraction]:
@@ -85,13 +93,30 @@ def _kinds() -> dict[str, Kind]:
         zero, one = (Fraction(registry.Quantity(Fraction(n), unit).m_as(inside)) for n in (0, int(many)))
         return one - zero, zero
 
+    return {
+        name: {unit: factor(unit, inside) for _, unit, _, _ in rows}
+        for name, (inside, *_, rows) in SPELLINGS.items()
+    }
+
+
+def kept_factors() -> Factors:
+    """The same as they were drawn."""
+    data = json.loads(Path(__file__).with_name("unit_factors.json").read_text(encoding="utf-8"))
+    return {
+        name: {unit: (Fraction(scale), Fraction(offset)) for unit, (scale, offset) in of.items()}
+        for name, of in data.items()
+    }
+
+
+def _kinds() -> dict[str, Kind]:
+    factors = kept_factors()
     found = {}
-    for name, (inside, si, us, metric, example, rows) in SPELLINGS.items():
+    for name, (_, si, us, metric, example, rows) in SPELLINGS.items():
         units: dict[str, tuple[Fraction, Fraction]] = {}
         names, systems, steps = dict[str, str](), dict[str, str](), dict[str, Fraction]()
         for system, unit, step, spellings in rows:
             usual, *_ = every = spellings.split("|")
-            units |= dict.fromkeys(every, factor(unit, inside))
+            units |= dict.fromkeys(every, factors[name][unit])
             names |= dict.fromkeys(every, usual)
             systems[usual], steps[usual] = system, Fraction(step)
         found[name] = Kind(name, si, us, metric, example, units, names, systems, steps)

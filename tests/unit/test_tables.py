@@ -298,6 +298,14 @@ def test_the_marker_is_looked_for_in_the_package_first(tmp_path: Path) -> None:
     assert tables_dir(package) == package / "_tables"
 
 
+def test_what_is_in_a_shipped_file_is_found_by_its_headings_as_by_its_parser() -> None:
+    whole, quick = Library(tables.tables_dir()), Library(tables.tables_dir(), shipped=True)
+    for kind, name in (("tables", "name"), ("texts", "key"), ("codes", "name")):
+        found = [n for file in whole._texts_of for n in whole.named(file, kind, name)]
+        assert found
+        assert found == [n for file in whole._texts_of for n in quick.named(file, kind, name)]
+
+
 def test_all_shipped_tables_load() -> None:
     load_all()
     register = tables.register()

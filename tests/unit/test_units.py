@@ -301,6 +301,11 @@ def test_user_text_never_reaches_pint(monkeypatch):
         read("speed", "45 furlong")
 
 
+def test_the_factors_that_are_kept_are_those_of_pint():
+    """To draw them anew: ``python tests/unit_factors.py``."""
+    assert units.by_pint() == units.kept_factors()
+
+
 def test_only_this_module_imports_pint():
     def imports(path):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
