@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from textual.binding import Binding
 
-from anchorage.core.say import language, languages, later, not_reviewed, say, signs
+from anchorage.core.say import Word, language, languages, later, mark, not_reviewed, say, signs
 
 
 @dataclass(frozen=True)
@@ -78,8 +78,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("sheet", "ctrl+p", "Ctrl+P", later("sheet"), later("Read the cautions, then write the page to hand out"), "print", "p", "both"),
     Action("save", "ctrl+s", "Ctrl+S", later("save"), later("Write the deployment file"), "file", "s", "both"),
     Action("save_as", "alt+s", "Alt+S", later("save as"), later("Write it under another name"), "file"),
-    Action("open", "ctrl+o", "Ctrl+O", later("open"), later("Open a file, a recent one or a demo"), "file", "o", "look"),
-    Action("new", "ctrl+n", "Ctrl+N", later("new"), later("A new deployment of this shelter, of a saved one or of nothing"), "file", "n", "look"),
+    Action("open", "ctrl+o", "Ctrl+O", Word("open", "key"), later("Open a file, a recent one or a demo"), "file", "o", "look"),
+    Action("new", "ctrl+n", "Ctrl+N", Word("new", "key"), later("A new deployment of this shelter, of a saved one or of nothing"), "file", "n", "look"),
     Action("forecast_file", "ctrl+l", "Ctrl+L", later("load forecast"), later("Judge a forecast file as well"), later("fill in"), "l"),
     Action("keep", "alt+k", "Alt+K", later("keep"), later("Keep this as it is, to compare with later"), "look", "k"),
     Action("theme", "ctrl+t", "Ctrl+T", later("light"), later("Change between the colors for sun and for night"), "look", "t"),
@@ -94,6 +94,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("nudge(-1)", "shift+down", "Shift+Down", later("less"), later("One step less, or the choice before"), later("fill in")),
     Action("leave", "ctrl+q", "Ctrl+Q", later("leave"), later("Leave; what is not saved is asked about"), "file", "q", "look"),
 )  # fmt: skip
+ELSEWHERE = (mark("open (key)"), mark("new (key)"))
+"""Words of keys that are others elsewhere."""
 GROUPS = (later("look"), later("fill in"), later("write down"), later("print"), later("file"))
 SHORT = {"enter": "Enter", "question_mark": "?"}
 

@@ -11,8 +11,8 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeAlias
 
 from anchorage.core.plain import columns, cut, inert, wrap
-from anchorage.core.say import numeral, say
-from anchorage.core.words import LEVELS, VERDICTS, spoken, torn_words
+from anchorage.core.say import mark, numeral, say, word
+from anchorage.core.words import LEVELS, VERDICTS, snow_kind, spoken, torn_words
 from tui.fields import plainly
 
 if TYPE_CHECKING:
@@ -133,6 +133,9 @@ def stock(plan: Plan, wide: int) -> list[Line]:
     return out
 
 
+COUNT = mark("place (count)")
+
+
 def place(plan: Plan, wide: int) -> list[Line]:
     """What goes where, what is short, what would help."""
     from anchorage.paper.drawing import gives_first  # noqa: PLC0415 - after the first screen
@@ -148,7 +151,7 @@ def place(plan: Plan, wide: int) -> list[Line]:
     out += stock(plan, wide)
     out.append(head(say("EACH POINT"), wide))
     weak = gives_first(plan)
-    heads = (say("id"), say("place"), say("pulls up"), say("pushes"))
+    heads = (say("id"), word("place", "count"), say("pulls up"), say("pushes"))
     short = len(heads[0]) < 5 and len(heads[1]) <= 6 and max(map(len, heads[2:])) <= 10
     out += (
         [(f"{heads[0]:<5}{heads[1]:>6}  {heads[2]:>10} {heads[3]:>10}", "")]
@@ -157,9 +160,11 @@ def place(plan: Plan, wide: int) -> list[Line]:
     )
     for p in plan.anchorage.points:
         n = str(count(p)) if p.usable and p.kind != "none" else say("none")
-        mark = f" {say('weak')}" if p.id in weak else ""
+        said = f" {say('weak')}" if p.id in weak else ""
         pulls = f"{up(plan, 'force', p.uplift_n):>10} {up(plan, 'force', p.sliding_n):>10}"
-        out.append((f"{cut(p.id, 5):<5}{n:>6}  {pulls}{mark}", "head" if mark else ""))
+        text, style = f"{cut(p.id, 5):<5}{n:>6}  {pulls}", "head" if said else ""
+        fits = columns(f"{text}{said}") <= wide + 1
+        out += [(f"{text}{said if fits else ''}", style), *([] if fits else [(f"    {said}", style)])]
     out.append(head(say("TO USE IT FOR"), wide))
     for text in counts_words(plan):
         out += para(text, wide)
@@ -330,7 +335,7 @@ def bears(plan: Plan) -> str:
         say(
             "{show_units} of {kind} snow",
             show_units=show("length", m, plan.show_units, rounding="down", unit=unit, digits=digits),
-            kind=kind,
+            kind=snow_kind(kind),
         )
         for kind, m in lim.roof_snow_depth_m.items()
     )

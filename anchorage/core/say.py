@@ -194,6 +194,33 @@ def say(text: str, /, **given: object) -> str:
     return text.format_map(given) if given else text
 
 
+def word(text: str, of: str) -> str:
+    """A word that is another one elsewhere, by what it is said of: ``new`` of snow, ``open`` of a key. Its message is ``new (snow)``; mark it."""
+    if language() == ENGLISH:
+        return text
+    message = f"{text} ({of})"
+    found = say(message)
+    return text if found == message else found
+
+
+class Word(str):
+    """The same, put off until it is shown. It is compared by its English text."""
+
+    __slots__ = ("of",)
+    of: str
+
+    def __new__(cls, text: str, of: str) -> Self:
+        new = super().__new__(cls, text)
+        new.of = of
+        return new
+
+    def __str__(self) -> str:
+        return word(str.__str__(self), self.of)
+
+    def __format__(self, how: str) -> str:
+        return format(str(self), how)
+
+
 def mark(text: str) -> str:
     """A message for the catalogue that is put into words elsewhere: for a text that is at the same time a code."""
     return text

@@ -5,7 +5,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable
 
-from anchorage.core.say import ENGLISH, form, language, later, mark, plural, say
+from anchorage.core.say import ENGLISH, form, language, later, mark, plural, say, word
 
 VERDICTS = {"go": later("GO"), "no-go": later("NO-GO"), "unknown": later("CANNOT SAY")}
 LEVELS = {"normal": later("NORMAL"), "secure": later("SECURE"), "people-out": later("PEOPLE OUT"), "keep-away": later("KEEP AWAY"), "unknown": later("CANNOT SAY")}  # fmt: skip
@@ -90,13 +90,6 @@ NAMES = (
     mark("right"),
     mark("unlocked"),
     mark("locked"),
-    mark("new"),
-    mark("settled"),
-    mark("wet"),
-    mark("slush"),
-    mark("ice"),
-    mark("dry"),
-    mark("frozen"),
     mark("read"),
     mark("computed"),
     mark("second-hand"),
@@ -117,6 +110,21 @@ NAMES = (
     mark("stakes"),
 )
 """Names of checks, places, answers and causes that are codes as well: never compared in words."""
+
+
+SNOW = (
+    mark("new (snow)"),
+    mark("settled (snow)"),
+    mark("wet (snow)"),
+    mark("slush (snow)"),
+    mark("ice (snow)"),
+)
+"""Kinds of snow: ``new`` is another word in the interface."""
+
+
+def snow_kind(kind: str) -> str:
+    """A kind of snow in words."""
+    return word(kind, "snow")
 
 
 def spoken(code: str) -> str:

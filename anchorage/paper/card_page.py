@@ -5,7 +5,7 @@ from __future__ import annotations
 from anchorage.core import tables
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import System, show, shown
-from anchorage.core.words import spoken
+from anchorage.core.words import snow_kind, spoken
 from anchorage.deployment.models import Deployment
 from anchorage.judging.card import SHOWN, Card, Cell
 from anchorage.judging.result import Plan
@@ -116,7 +116,7 @@ def _snow(card: Card, plan: Plan) -> tuple[Block, ...]:
     return (
         Heading(say("SNOW ON THE ROOF, at most")),
         Grid(
-            ("", say("load"), say("new"), say("settled"), say("wet")),
+            ("", say("load"), *map(snow_kind, ("new", "settled", "wet"))),
             tuple(rows),
             "lrrrr",
             (1, 0, 0, 0, 0),

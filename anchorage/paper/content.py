@@ -10,7 +10,7 @@ from anchorage.core import tables
 from anchorage.core.say import dated, numeral, say
 from anchorage.core.units import System, both, show
 from anchorage.core.version import VERSION
-from anchorage.core.words import LEVELS, VERDICTS, spoken, torn_words
+from anchorage.core.words import LEVELS, VERDICTS, snow_kind, spoken, torn_words
 from anchorage.deployment.models import Deployment
 from anchorage.judging.gusts import coming_down, of_plan, set_up_below
 from anchorage.judging.result import Plan, PointOut
@@ -318,7 +318,7 @@ def snow_words(plan: Plan) -> list[str]:
     else:
         top = show("pressure", plan.limit.roof_snow_pa, system, rounding="down", digits=digits)
         deep = ", ".join(
-            f"{show('length', v, system, rounding='down')} {spoken(k)}" for k, v in depths.items()
+            f"{show('length', v, system, rounding='down')} {snow_kind(k)}" for k, v in depths.items()
         )
         out.append(
             say("At most {top} on the roof", top=top)

@@ -11,7 +11,7 @@ from anchorage.core.out import Reason
 from anchorage.core.plain import WIDE, columns, cut, inert, table, wrap
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
-from anchorage.core.words import LEVELS, VERDICTS, named, out_of, spoken, torn_words
+from anchorage.core.words import LEVELS, VERDICTS, named, out_of, snow_kind, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
 from anchorage.judging.gusts import coming_down, of_plan, printed, set_up_below
 from anchorage.judging.plan import SQUARED
@@ -613,7 +613,7 @@ class Page:
             return []
         unit, digits = ("in", 1) if self.system == "us" else ("cm", 0)
         depths = ", ".join(
-            f"{show('length', m, self.system, rounding='down', unit=unit, digits=digits)} {spoken(kind)}"
+            f"{show('length', m, self.system, rounding='down', unit=unit, digits=digits)} {snow_kind(kind)}"
             for kind, m in limit.roof_snow_depth_m.items()
         )
         load = show("pressure", limit.roof_snow_pa, self.system, rounding="down")
