@@ -10,6 +10,7 @@ from typing import Any
 
 from textual.pilot import Pilot
 
+from anchorage.core.say import language, usually
 from anchorage.demo import demo_text
 from tui.app import AnchorageApp
 
@@ -65,7 +66,10 @@ async def running(
     app = AnchorageApp(path, **more)
     if not deep:
         app.deep_after = 600.0  # the slow questions are not what most tests are about
-    async with app.run_test(size=size, notifications=True) as pilot:
+    # a key changes the language of the process: the next test begins as this one did
+    async with contextlib.AsyncExitStack() as after:
+        after.enter_context(usually(language()))
+        pilot = await after.enter_async_context(app.run_test(size=size, notifications=True))
         await settled(app, pilot)
         if not looking and app.view.page.has_focus and len(app.screen_stack) == 1:
             await press(pilot, "enter")

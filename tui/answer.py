@@ -185,7 +185,8 @@ def answer(
     phase = plan.record.phase if plan.record is not None else stands.state if stands is not None else ""
     state = PROGRESS[phase]
     if stands is not None and (stands.headline or state):
-        words = f"{state}. {stands.headline}".strip(". ") if state else stands.headline
+        named = bool(stands.headline) and phase == "coming-down"  # the headline says it
+        words = f"{state}. {stands.headline}".strip(". ") if state and not named else stands.headline
         out += row(
             say("By the record"),
             words,

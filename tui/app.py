@@ -27,7 +27,7 @@ from anchorage.deployment.draft import Draft, items, number_in, template, withou
 from tui import engine, keys, mended, metering, recording, store
 from tui.banner import banner, status
 from tui.dialogs import Dialog, Tell
-from tui.fields import FIELDS, KEYS, SUBJECTS, labelled, list_of, nudged, subject_of
+from tui.fields import FIELDS, KEYS, SUBJECTS, labelled, list_of, nudged, order_of, subject_of
 from tui.filing import Files
 from tui.form import Form
 from tui.help import HELP
@@ -544,9 +544,8 @@ class AnchorageApp(App[None]):
             self.notify(inert(said), markup=False)
             return
         here = self.form.here
-        now = here.field.key if here is not None else ""
-        at = keys.index(now) + 1 if now in keys else 0
-        key = keys[at % len(keys)]
+        now = order_of(here.field.key) if here is not None and self.session.filling else (-1, 0)
+        key = next((k for k in keys if order_of(k) > now), keys[0])
         self.fill_in()
         self.form.go_to(key)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from anchorage.core.plain import cut, inert
-from anchorage.core.say import say
+from anchorage.core.say import plural, say
 from anchorage.core.words import VERDICTS
 from tui import engine, metering
 from tui.fields import labelled
@@ -133,7 +133,13 @@ def status(s: Session) -> str:
             )
         )
     if plan is not None and plan.record is not None:
-        parts.append(say("RECORD of {entries} entries goes over what is typed", entries=plan.record.entries))
+        parts.append(
+            plural(
+                "RECORD of {n} entry goes over what is typed",
+                "RECORD of {n} entries goes over what is typed",
+                plan.record.entries,
+            )
+        )
     if s.forecasts:
         parts.append(say("forecast {forecasts}", forecasts=inert(s.forecasts[-1].name)))
     return "  ".join(parts)

@@ -150,6 +150,17 @@ class Tell(Dialog):
             yield Static(say("Down, PgDn, End: further. Enter or Esc: back."), classes="hint", markup=False)
 
 
+class _WhereTo(Input):
+    """The path of a page. A space too many of those that turned the pages changes nothing of it."""
+
+    async def _on_key(self, event: Key) -> None:
+        if event.key == "space" and (not self.selection.is_empty or not self.value):
+            event.stop()
+            event.prevent_default()
+            return
+        await super()._on_key(event)
+
+
 class Heed(Dialog):
     """Cautions that have to be gone through to the end before the page is written."""
 
@@ -171,7 +182,7 @@ class Heed(Dialog):
             with VerticalScroll(id="cautions", classes="words"):
                 yield Static("\n".join(inert(t) for t in self.lines), markup=False)
             yield Static("", id="ask", markup=False)
-            yield Input(inert(self.path), id="path", max_length=1000, disabled=True, compact=True)
+            yield _WhereTo(inert(self.path), id="path", max_length=1000, disabled=True, compact=True)
             yield Static(
                 say("Space or PgDn: further. Up, PgUp: back a little. Esc: leave it, nothing is written."),
                 classes="hint",
@@ -210,8 +221,8 @@ class Heed(Dialog):
 
     def action_go(self) -> None:
         """Write, once all has been read."""
-        path = self.query_one("#path", Input).value.strip()
-        if self.read and path:
+        path = self.query_one("#path", Input).value.strip() or self.path
+        if self.read:
             self.dismiss(path)
 
     @on(Input.Submitted)

@@ -6,7 +6,7 @@ Everything slow to import is imported inside, so that the first screen is there 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
 from functools import lru_cache, partial
@@ -17,6 +17,7 @@ from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import nearest
 from anchorage.core.say import language, later, say
 from anchorage.deployment.draft import Draft, items, path_of, template, to_toml, typed_key
+from tui.fields import begun_at, order_of
 
 if TYPE_CHECKING:
     from anchorage.deployment.models import Deployment
@@ -97,6 +98,12 @@ def told(error: AnchorageError, draft: Draft | None = None) -> tuple[Told, ...]:
             for f in error.faults
         )
     return (Told("", str(error)),)
+
+
+def in_order(faults: Sequence[Told]) -> tuple[Told, ...]:
+    """Faults from the top of the form to its foot, a table that is not there at all where it begins."""
+    placed = [Told(begun_at(t.key), t.text) for t in faults]
+    return tuple(sorted(placed, key=lambda t: order_of(t.key)))
 
 
 @lru_cache(maxsize=512)
@@ -205,7 +212,7 @@ def evaluate(
             measured=_measured(d, plan),
         )  # fmt: skip
     except AnchorageError as e:
-        faults = told(e, draft)
+        faults = in_order(told(e, draft))
     except Exception as e:  # noqa: BLE001 - a fault of the program must not take the typed text with it
         faults = (
             Told(

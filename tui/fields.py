@@ -445,6 +445,26 @@ def subject_of(key: str) -> int | None:
     return None
 
 
+_NEEDED = {
+    "shelter": "shelter.form",
+    "site": "site.surface",
+    "wind": "wind.speed",
+    "anchorage": "anchorage.kind",
+}
+"""Where a whole table that is not there begins to be filled in."""
+_ORDER = {f.key: i for i, f in reversed(list(enumerate(f for s in SUBJECTS for f in s.fields)))}
+
+
+def begun_at(key: str) -> str:
+    """The field to go to for a key of which something has to be corrected."""
+    return _NEEDED.get(key, key)
+
+
+def order_of(key: str) -> tuple[int, int]:
+    """Where a key stands in the form, from its top to its foot; what has no field comes last."""
+    return _ORDER.get(template(key), len(_ORDER)), number_in(key)
+
+
 def labelled(key: str) -> str:
     """``Shelter, Wall height`` for a key; the key itself where no field has it."""
     i, field = subject_of(key), field_of(key)

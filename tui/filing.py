@@ -20,6 +20,7 @@ from anchorage.core.textfile import exists
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.draft import Draft, read_draft
 from tui import engine, metering, owner, recording, store
+from tui.banner import banner
 from tui.dialogs import AskPath, Choose, Heed
 from tui.fields import KEYS
 from tui.writing import WriteDown
@@ -479,9 +480,10 @@ class Files:
 
         lines = [text for text, _ in heed(answer.plan, min(max(self.app.size.width - 8, 40), 86))]
         stem = self.s.doc.path.with_suffix("") if self.s.doc.path else Path("deployment")
+        told = banner(self.s)
         kind = "pdf" if importlib.util.find_spec("typst") is not None else "html"
         self.app.push_screen(
-            Heed(answer.plan.headline, lines, f"{stem}.{kind}"), partial(self._write_sheet, answer)
+            Heed(f"{told.word}: {told.what}", lines, f"{stem}.{kind}"), partial(self._write_sheet, answer)
         )
 
     def _write_sheet(self, answer: engine.Answer, path: str | None) -> None:

@@ -104,10 +104,10 @@ class FieldInput(Input):
             await self.app.run_action(MOVES[event.key])
 
     def complete(self) -> None:
-        """Complete a choice that is begun, and go on."""
+        """Complete a choice that is begun, and go on; of several the one that all the others begin with, else none."""
         typed = self.value.strip().lower()
         begun = [c for c in self.form.choices_of(self.field) if c.lower().startswith(typed)]
-        begun = [c for c in begun if c.lower() == typed] or begun
+        begun = [c for c in begun if all(o.lower().startswith(c.lower()) for o in begun)] or begun
         if typed and len(begun) == 1 and self.value != begun[0]:
             self.value = begun[0]
         self.form.step(1)

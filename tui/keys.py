@@ -85,7 +85,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("theme", "ctrl+t", "Ctrl+T", later("light"), later("Change between the colors for sun and for night"), "look", "t"),
     Action("plain", "alt+p", "Alt+P", later("plain"), later("Draw with plain characters, for a terminal without dots"), "look"),
     Action("language", "f2", "F2", later("language"), later("The words in another language; what is typed stays as it is"), "look"),
-    Action("subject(1)", "pagedown", "PgDn", later("next subject"), later("In the form the next subject; in a view a page on"), later("fill in")),
+    Action("subject(1)", "pagedown", "PgDn", later("subject"), later("In the form the next subject; in a view a page on"), later("fill in"), "", "fill"),
     Action("subject(-1)", "pageup", "PgUp", later("subject before"), later("In the form the subject before; in a view a page back"), later("fill in")),
     Action("leap(1)", "alt+down", "Alt+Down", later("next item"), later("The next door, duct, point, layer or line of a list"), later("fill in")),
     Action("leap(-1)", "alt+up", "Alt+Up", later("item before"), later("The one before"), later("fill in")),
@@ -130,7 +130,7 @@ def foot(where: str) -> Iterator[tuple[str, str, str]]:
         mine = [a for a in ACTIONS if a.group == group and a.at in (where, "both")]
         if where == "look" and group == "look":
             continue  # the strip of views is that
-        if mine:
+        if mine and group != "look":  # Esc says itself where it goes
             yield "", group.upper(), ""
         for a in mine:
             yield (bare(a) if where == "look" else a.shown), a.word, a.name

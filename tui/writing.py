@@ -74,17 +74,17 @@ EVENTS: tuple[Event, ...] = (
         Line("bearing", later("Comes from"), later("Degrees true, 0 to 360: west is 270. May be left out.")),
         Line("height", later("Meter at"), later("Height of the meter above the ground, such as 6 ft; left out: held by hand."), empty=later("held by hand")),
         Line("averaging", later("Averaged"), later("3 s for a held peak (if left out), 1 min, 2 min, 10 min or 1 h."), ("3 s", "1 min", "2 min", "10 min", "1 h"), empty=later("3 s, a held peak")))),
-    Event("snow", later("Snow on roof"), (
-        Line("value", later("Depth"), later("Depth on the roof with its unit: 2 in, 5 cm."), needed=True),
-        Line("kind", later("Kind"), later("new, settled, wet, slush or ice; left out: wet."), ("new", "settled", "wet", "slush", "ice"), empty="wet"))),
-    Event("pull-test", later("Pull test"), (
-        Line("value", later("Held or gave at"), later("The pull with its unit: 620 lbf, 2.8 kN."), needed=True),
-        Line("where", later("At point"), later("The name of the point, such as R1.")))),
     Event("placed", later("Placed"), (
         Line("value", later("Units"), later("A whole number: what stands at the point now, at each point, or in all."), needed=True),
         Line("how", later("Of all points"), later("each or in-all: so many at each point, or so many in all; left out where one point is named."), ("each", "in-all")),
         _WHERE,
         Line("more", later("More came"), later("yes: more stands there than was brought by the file, and that is so."), ("yes",)))),
+    Event("setup", later("Set-up done"), (_WORDS,)),
+    Event("coming-down", later("Taking down"), (_WORDS,)),
+    Event("struck", later("Taken down"), (_WORDS,)),
+    Event("snow", later("Snow on roof"), (
+        Line("value", later("Depth"), later("Depth on the roof with its unit: 2 in, 5 cm."), needed=True),
+        Line("kind", later("Kind"), later("new, settled, wet, slush or ice; left out: wet."), ("new", "settled", "wet", "slush", "ice"), empty="wet"))),
     Event("doors", later("Doors"), (Line("value", later("All doors"), later("open, closed or in-use."), ("open", "closed", "in-use"), needed=True),)),
     Event("straps", later("Wall straps"), (Line("value", later("Straps"), later("locked or unlocked."), ("locked", "unlocked"), needed=True),)),
     Event("state", later("Ground"), (Line("value", later("State"), later("dry, wet, frozen, ice, snow or soiled (mud, leaves, oil)."), STATES, needed=True),)),
@@ -94,14 +94,14 @@ EVENTS: tuple[Event, ...] = (
              ("shift", "wind", "rain", "snow", "frost", "thaw", "change", later("before people go in"))),
         Line("value", later("Result"), later("passed or failed. Failed: nobody in until one passed. Left out beside a note: asked, and no go until it is said."), ("passed", "failed")),
         _WHERE)),
+    Event("pull-test", later("Pull test"), (
+        Line("value", later("Held or gave at"), later("The pull with its unit: 620 lbf, 2.8 kN."), needed=True),
+        Line("where", later("At point"), later("The name of the point, such as R1.")))),
     Event("action", later("Action done"), (_MUST, _WHERE)),
-    Event("setup", later("Set-up done"), (_WORDS,)),
     Event("all-clear", later("All-clear"), (_WORDS,)),
     Event("hand-over", later("Hand-over"), (Line("to", later("Handed to"), later("The name of the person who takes over."), needed=True),
         Line("relief", later("Relief at"), later("When the relief comes: 06:00Z; without Z by the time zone under Times. May be left out.")),
         Line("watch", later("Night watch"), later("Who watches wind and sky at night; left out, it is asked for.")), _WORDS)),
-    Event("coming-down", later("Taking down"), (_WORDS,)),
-    Event("struck", later("Taken down"), (_WORDS,)),
     Event("test", later("Test at the site"), (
         Line("value", later("Result"), later("With its unit: 620 lbf, 41 lb, 0.6 psi, 18 mph."), needed=True),
         Line("kind", later("Kind"), later("drag, weigh, pull, vane or meter."), ("drag", "weigh", "pull", "vane", "meter"), needed=True), _WHERE)),
@@ -239,7 +239,7 @@ class WriteDown(Dialog):
             say("To be kept: {word}: {said}.", word=event.word, said=", ".join(said)),
             "",
             "  ",
-            max(box.size.width, 40),
+            box.size.width or 70,
         )
         box.update(Content("\n".join(inert(x) for x in whole[:3])))
 
@@ -302,7 +302,7 @@ class WriteDown(Dialog):
     def _tell(self, text: str, *, wrong: bool = False) -> None:
         box = self.query_one("#accepted", Static)
         box.set_class(wrong, "-wrong")
-        wide = max(box.size.width, 40)
+        wide = box.size.width or 70
         lines = wrap(text, "! " if wrong else "", "  ", wide)
         if EVENTS[self.at].name == "correct" and not wrong:
             lines = [*(cut(inert(e), wide) for e in self.entries), *lines]

@@ -96,7 +96,7 @@ def _second(s: Stand, zone: tzinfo, now: int) -> str:
             gust=printed(s.plan, s.plan.limit.gust_m_s),
         )
     if s.phase == "coming-down":
-        return say("Stop taking it down. Everybody well away from it until a lull.")
+        return say("Stop taking it down. Everybody well away from it until the all-clear.")
     if s.level in ("people-out", "keep-away") or (s.level == "secure" and s.verdict == "go"):
         told = [say("Why: {why}.", why=_short(s.because))] if s.because else []
         return " ".join([str(DO[s.level]), *told, _until(s, zone, now)])

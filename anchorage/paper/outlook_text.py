@@ -61,7 +61,8 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     )
     if n.begun and n.past:
         return say("STOP TAKING DOWN, STAND CLEAR until a lull: {because}", because=because)
-    not_up = o.window_given and _at(o.start) > _at(o.now)
+    phase = o.record.phase if o.record is not None else ""
+    not_up = phase in ("not-up", "down") or (o.window_given and _at(o.start) > _at(o.now))
     if n.name == "start_strike_by" and o.cannot_strike and (not_up or o.subject == subject_of("set-up")):
         return say("NO TIME TO TAKE IT DOWN AGAIN: do not put it up; {because}", because=because)
     if n.lull_m_s is not None:

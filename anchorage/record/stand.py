@@ -753,7 +753,7 @@ def _headline(
     if phase == "down":
         return say("TAKEN DOWN")
     if phase == "coming-down" and level == "keep-away":
-        return say("COMING DOWN: KEEP AWAY, stop and stand clear until a lull")
+        return say("COMING DOWN: KEEP AWAY, stop and stand clear until an all-clear")
     if phase == "coming-down":
         return say(
             "COMING DOWN: NOBODY INSIDE, go on only in gusts under {gust}",

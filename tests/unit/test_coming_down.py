@@ -136,7 +136,7 @@ def test_a_reading_over_what_the_half_built_takes_stops_the_work(site):
     site.log("12:50", "coming-down")
     code, said = site.say("now", at="12:51")
     assert code == 1
-    assert "COMING DOWN: KEEP AWAY, stop and stand clear until a lull" in said
+    assert "COMING DOWN: KEEP AWAY, stop and stand clear until an all-clear" in said
     assert "Stop taking it down. Everybody well away from it" in site.say("now", "--aloud", at="12:51")[1]
 
 

@@ -5,7 +5,7 @@ import random
 import re
 
 import pytest
-from textual.events import MouseScrollDown
+from textual.events import MouseScrollDown, Paste
 from tui_kit import demo_file, press, running, screen_text, settled, typing, until
 
 from anchorage.cli.entry import main
@@ -54,7 +54,9 @@ def test_the_last_line_of_each_view_comes_to_the_screen(way, tmp_path):
     asyncio.run(main())
 
 
-def test_the_last_words_of_what_is_asked_over_the_screen_can_be_read(tmp_path):
+def test_the_last_words_of_what_is_asked_over_the_screen_can_be_read(tmp_path, monkeypatch):
+    monkeypatch.setattr(engine, "sheet_bytes", lambda *_: b"a page")
+
     async def main():
         async with running(demo_file(tmp_path), (80, 24), looking=True) as (app, pilot):
             await press(pilot, "question_mark")
@@ -68,6 +70,8 @@ def test_the_last_words_of_what_is_asked_over_the_screen_can_be_read(tmp_path):
                 await pilot.pause()
             assert app.screen.read
             assert "writes the page" in screen_text(app)
+            await press(pilot, "enter")  # the spaces that were too many changed nothing of the path
+            await until(pilot, lambda: any(p.suffix in (".pdf", ".html") for p in tmp_path.iterdir()), 20)
 
     asyncio.run(main())
 
@@ -234,3 +238,67 @@ def test_a_sheet_from_the_interface_is_never_milder_than_the_readings(tmp_path):
                 assert "NO-GO" in page
 
     asyncio.run(look())
+
+
+FILLED_IN = (
+    "down", "T:gable", "down", "T:24'", "down", "T:20'", "down", "T:7'", "down", "T:9'6", "down", "down", "T:310lb", "down", "T:4", "down", "T:2",
+    "ctrl+g", "T:asphalt", "down", "T:wet", "down", "T:town", "down", "T:25 mph", "down", "T:forecast-gust", "down", "down", "T:people-in", "down",
+    "T:ballast", "down", "T:sandb", "enter", "T:standing-tied", "down", "T:rubber", "down", "down", "T:nothing", "down", "down", "T:attached",
+    "down", "T:200", "escape", "s", "enter",
+)  # fmt: skip
+"""From no file to a file that is saved; ``T:`` is the text of a value."""
+
+
+def test_from_no_file_to_a_verdict_and_a_file_in_at_most_sixty_keys(tmp_path):
+    async def main():
+        async with running(None, (80, 24), looking=True) as (app, pilot):
+            n = await press(pilot, "enter")  # a shelter from nothing stands first
+            for key in FILLED_IN:
+                if key.startswith("T:"):
+                    app.screen.focused.post_message(Paste(key[2:]))
+                    await pilot.pause()
+                else:
+                    n += await press(pilot, key)
+            assert n <= 60
+            await until(pilot, (tmp_path / "deployment.toml").exists, 20)
+            await settled(app, pilot)
+            assert app.session.answer.plan is not None, screen_text(app)
+            assert 'unit = "sandbag"' in (tmp_path / "deployment.toml").read_text()
+
+    asyncio.run(main())
+
+
+def test_each_state_of_the_work_is_written_down_in_at_most_eight_keys_and_stands_first(tmp_path):
+    async def main():
+        async with running(demo_file(tmp_path), (80, 24), looking=True) as (app, pilot):
+            for at, state in ((2, "IT STANDS"), (3, "COMING DOWN"), (4, "TAKEN DOWN")):
+                n = await press(pilot, "r")
+                await until(pilot, lambda: isinstance(app.screen, WriteDown))
+                assert "Alt+Down, Alt+Up: another kind" in screen_text(app)
+                n += await press(pilot, *["alt+down"] * at)
+                if not app.screen.said().get("who"):
+                    app.screen.inputs()[-1].value = "lee"
+                assert n + await press(pilot, "ctrl+s") <= 8
+                await until(pilot, lambda: not isinstance(app.screen, WriteDown), 20)
+                await until(pilot, lambda state=state: f"By the record    {state}" in screen_text(app), 20)
+                assert (
+                    "it is COMING DOWN; go on only in gusts under" in " ".join(screen_text(app).split())
+                ) is (state == "COMING DOWN")
+
+    asyncio.run(main())
+
+
+def test_to_correct_goes_on_from_where_one_is_and_round(tmp_path):
+    """It went to the first table that was missing and stayed there."""
+
+    async def main():
+        async with running(None, (80, 24), looking=True) as (app, pilot):
+            await press(pilot, "enter")
+            await settled(app, pilot)
+            seen = []
+            for _ in range(5):
+                await press(pilot, "ctrl+g")
+                seen.append(app.form.here.field.key)
+            assert seen == ["shelter.form", "site.surface", "wind.speed", "anchorage.kind", "shelter.form"]
+
+    asyncio.run(main())
