@@ -37,7 +37,9 @@ from anchorage.ways.work import at_a_point, depth_at, of_one
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
-DRIVEN = ("stakes", "deadman")
+DRIVEN = ("stakes", "deadman", "line-ballast")
+"""What does not stand on the frame: driven, buried, or a weight at the end of a line."""
+WEIGHTS = ("ballast", "line-ballast")
 WORK_S = 2.0
 """The same for the arrangement of least work, where what was found by then does."""
 SOLVE_S = 4.0
@@ -70,6 +72,11 @@ class Choice:
     kind: str
     unit: str | None
     brought: int
+
+    @property
+    def of(self) -> tuple[str, str | None]:
+        """What of the stock it is: a weight is the same on the frame and on a line."""
+        return ("weight", self.unit) if self.kind in WEIGHTS else (self.kind, None)
 
     def at(self, p: PointIn) -> PointIn:
         """A point with it."""
@@ -105,6 +112,8 @@ def choices_of(d: Deployment) -> list[Choice]:
         if names:
             out.append(Choice("ballast", None, sum(stock[k] for k in names)))
     out += [Choice("ballast", u, stock[stock_key(u)]) for u in listed if u != own and stock.get(stock_key(u))]
+    if a.line_angle is not None:
+        out += [replace(c, kind="line-ballast") for c in out]
     if a.stake is not None and stock.get("stakes"):
         out.append(Choice("stakes", None, stock["stakes"]))
     if a.deadman is not None and a.line_angle is not None and stock.get("deadmen"):
@@ -128,14 +137,30 @@ def patterns(x: Installation, choices: Sequence[Choice]) -> list[list[list[int]]
     if on_frame:
         out.append([on_frame if a else [] for a in able])
     for k, c in enumerate(choices):
-        if c.kind not in DRIVEN:
+        if c.kind not in DRIVEN or c.kind in WEIGHTS:
             continue
         goes = [s and (free or not lined[c.kind]) for s, free in zip(soft, clear, strict=True)]
-        if any(a and s for a, s in zip(able, goes, strict=True)):
-            some = [([k] if s else on_frame) if a else [] for a, s in zip(able, goes, strict=True)]
-            if all(p or not a for p, a in zip(some, able, strict=True)):
-                out.append(some)
-    return out
+        out += _with(able, goes, [k], [on_frame, *([j] for j in _on_lines(choices, clear, goes))])
+    corner = [p.group == "corner" for p in x.shape.points]
+    for k in _on_lines(choices, clear, [False] * len(able)):
+        every = [True] * len(able)
+        for some in (every, corner, [not at for at in corner]):
+            out += _with(able, [s and free for s, free in zip(some, clear, strict=True)], [k], [on_frame])
+    return [p for n, p in enumerate(out) if p not in out[:n]]
+
+
+def _on_lines(choices: Sequence[Choice], clear: Sequence[bool], others: Sequence[bool]) -> list[int]:
+    """Weights at the end of lines, where lines may run from every point that has nothing else."""
+    free = all(c or o for c, o in zip(clear, others, strict=True)) or not any(others)
+    return [k for k, c in enumerate(choices) if c.kind == "line-ballast"] if free else []
+
+
+def _with(able: Sequence[bool], goes: Sequence[bool], these: list[int], rests: Sequence[list[int]]) -> list[list[list[int]]]:  # fmt: skip
+    """The points shared out: these where they go, and on the others each of what is left; nothing where a point would be left over."""
+    if not any(a and g for a, g in zip(able, goes, strict=True)):
+        return []
+    made = [[(these if g else rest) if a else [] for a, g in zip(able, goes, strict=True)] for rest in rests]
+    return [some for some in made if all(p or not a for p, a in zip(some, able, strict=True))]
 
 
 @dataclass(frozen=True)
@@ -404,10 +429,10 @@ def _common(p: _Program, choices: Sequence[Choice], pattern: Sequence[Sequence[i
     for i, able in enumerate(pattern):
         if able:
             p.equal({p.z(k): 1.0 for k, c in enumerate(p.columns) if c.point == i}, 1.0)
-    for j, choice in enumerate(choices):
-        row = {p.n(k): 1.0 for k, c in enumerate(p.columns) if c.choice == j}
+    for stock in dict.fromkeys(c.of for c in choices):
+        row = {p.n(k): 1.0 for k, c in enumerate(p.columns) if choices[c.choice].of == stock}
         if row:
-            p.at_most(row, float(choice.brought))
+            p.at_most(row, float(next(c.brought for c in choices if c.of == stock)))
 
 
 def _solve(

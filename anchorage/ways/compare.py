@@ -232,8 +232,10 @@ class Comparison:
             if least is not None:
                 self._take(there, x, choices, least, say("as little of what was brought as does it"), None)
             if best is None:
-                words = all_of(so_many(c.brought, stock_words(c.kind, c.unit or x.deployment.anchorage.unit or "unit")) for c in choices)  # fmt: skip
-                few = sum(c.brought for c in choices) < sum(bool(able) for able in run.pattern)
+                words = all_of(so_many(c.brought, stock_words(c.kind, c.unit or x.deployment.anchorage.unit or "unit")) for c in choices if c.kind != "line-ballast")  # fmt: skip
+                few = sum(c.brought for c in choices if c.kind != "line-ballast") < sum(
+                    bool(able) for able in run.pattern
+                )
                 why = (
                     say(
                         "{words} are too few to hold every foot: name the feet that go without, and what is left is judged",
@@ -272,8 +274,13 @@ class Comparison:
             j: int(sum(n for c, n in zip(found.choice, found.counts, strict=True) if c == j))
             for j in range(len(choices))
         }
-        names = [so_many(n, stock_words(choices[j].kind, choices[j].unit or x.deployment.anchorage.unit or "unit")) for j, n in used.items() if n]  # fmt: skip
-        left = [so_many(c.brought - used[j], stock_words(c.kind, c.unit or x.deployment.anchorage.unit or "unit")) for j, c in enumerate(choices) if everything and c.brought > used[j]]  # fmt: skip
+        unit = x.deployment.anchorage.unit or "unit"
+        on_line = [j for j, n in used.items() if n and choices[j].kind == "line-ballast"]
+        names = [so_many(n, stock_words(choices[j].kind, choices[j].unit or unit)) for j, n in used.items() if n and j not in on_line]  # fmt: skip
+        names += [say("{weights} on lines", weights=so_many(used[j], stock_words(choices[j].kind, choices[j].unit or unit))) for j in on_line]  # fmt: skip
+        gone = {c.of: sum(used[j] for j, o in enumerate(choices) if o.of == c.of) for c in choices}
+        brought_ = {c.of: c for c in reversed(choices)}
+        left = [so_many(c.brought - gone[k], stock_words(c.kind, c.unit or unit)) for k, c in brought_.items() if everything and c.brought > gone[k]]  # fmt: skip
         spare = (
             (say("{left} are left and raise nothing there: keep them as spares.", left=" and ".join(left)),)
             if left

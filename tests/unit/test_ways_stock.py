@@ -68,10 +68,11 @@ def tried_all(run):
             mine += [(k, h, n) for n in range(1, min(most, run.choices[k].brought) + 1)]
         able.append(mine)
     for taken in itertools.product(*able):
-        if any(sum(n for k, _, n in taken if k == j) > c.brought for j, c in enumerate(run.choices)):
+        stock = {c.of: c.brought for c in run.choices}
+        if any(sum(n for k, _, n in taken if run.choices[k].of == of) > most for of, most in stock.items()):
             continue
         hard = [h for _, h, _ in taken]
-        b = bases.setdefault(tuple(h.kind for h in hard), None) or standing_on(x, hard, run.pattern)
+        b = bases.get(tuple(h.kind for h in hard)) or standing_on(x, hard, run.pattern)
         bases[tuple(h.kind for h in hard)] = b
         found = limits(
             b, held(hard, x.factors, np.array([n for _, _, n in taken]), x.shelter_mass, b.usable), x.factors
@@ -153,6 +154,17 @@ def test_adding_stock_never_lowers_the_best(bags, barrels, more_bags, more_barre
     assert best(bags + more_bags, barrels + more_barrels) >= best(bags, barrels) * (1 - 1e-6)
 
 
+@pytest.mark.parametrize(("few", "more"), [((5, 3), (7, 3)), ((5, 3), (5, 4))])
+def test_adding_stakes_or_weights_never_lowers_the_best_of_unlike_points(few, more):
+    """Best of every way to share the points out, stakes beside weights; halving leaves a thousandth."""
+
+    def best(stakes, barrels):
+        found = [r.best() for r in runs_of(halves(stock={"stakes": stakes, "water_barrels": barrels}))]
+        return max(f.q for f in found if f is not None)
+
+    assert best(*more) >= best(*few) * (1 - 2e-3)
+
+
 def test_the_least_work_that_does_it_costs_no_more_than_the_best():
     d = small(stock={"sandbags": 30, "water_barrels": 4})
     run = runs_of(d)[0]
@@ -224,3 +236,21 @@ def test_a_lull_that_is_forecast_is_named_with_its_hours():
 def test_only_what_was_brought_is_a_choice():
     d = small(stock={"sandbags": 5, "water_barrels": 0, "stakes": 9})
     assert [(c.kind, c.unit, c.brought) for c in choices_of(d)] == [("ballast", None, 5)]
+
+
+@pytest.mark.parametrize(
+    ("sides", "stock"), [(3, {"water_barrels": 7}), (2, {"sandbags": 3, "water_barrels": 3})]
+)
+def test_weights_on_lines_beside_weights_on_the_frame_are_the_best_of_all_that_can_be_tried(sides, stock):
+    """The same unit on the frame or at the end of a line counts once: never more of it than were brought."""
+    d = small(stock=stock, shelter__points_per_side=sides, anchorage__line_angle=30, anchorage__line_rated="1500 lbf")  # fmt: skip
+    runs = [r for r in runs_of(d) if r.driven]
+    kinds = [{r.choices[k].kind for able in r.pattern for k in able} for r in runs]
+    assert {"line-ballast"} in kinds
+    assert ({"line-ballast", "ballast"} in kinds) == (sides == 3)
+    for run in runs:
+        best, found = tried_all(run), run.best()
+        assert (0.0 if found is None else found.q) == pytest.approx(best, rel=2e-3)
+        for of in {c.of for c in run.choices} if found is not None else ():
+            mine = [n for c, n in zip(found.choice, found.counts, strict=True) if c >= 0 and run.choices[c].of == of]  # fmt: skip
+            assert sum(mine) <= next(c.brought for c in run.choices if c.of == of)
