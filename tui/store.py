@@ -197,7 +197,7 @@ def read_journal(doc: Document, path: Path | None = None) -> Found | None:
         typed = {str(k): str(v) for k, v in data["typed"].items()}
         draft = Draft(typed, dict(data["rest"]))
         at = float(data["at"])
-        time.localtime(at)
+        datetime.fromtimestamp(at).astimezone()
         if not all(0 <= p < MOST_ITEMS for k in typed for p in path_of(k) if isinstance(p, int)):
             return None
         to_toml(draft)
