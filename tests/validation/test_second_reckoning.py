@@ -497,13 +497,19 @@ FIGURES: list[tuple[Any, str, Any]] = [
 ]
 """One figure at a time a little wrong."""
 
+BEGIN = {
+    "STRIP_SECOND": 11, "INSIDE_ENCLOSED": 12, "LEEWARD_SLOPES": 20, "NO_ROW": 238, "LEAST_PULLS": 113, "PULL_OFF": 226, "MEAN_POWER": 36, "LEVEL": 38,
+}  # fmt: skip
+"""Where a deployment stands that hangs on a figure which few do; all others are asked after it."""
+
 
 @pytest.mark.parametrize(("module", "figure", "wrong"), FIGURES, ids=[f[1] for f in FIGURES])
 def test_one_wrong_figure_is_noticed(
     module: Any, figure: str, wrong: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(module, figure, wrong)
-    for at in range(240):
+    begin = BEGIN.get(figure, 0)
+    for at in (*range(begin, 240), *range(begin)):
         plan = planned(at)
         if not isinstance(plan, str) and differences(jobs()[at], plan):
             return
