@@ -51,11 +51,6 @@ def row(asked: str, said: str, wide: int, style: str = "") -> list[Line]:
     return [(line, style) for line in wrap(said, asked.ljust(LABEL), " " * LABEL, wide)]
 
 
-def subject_words(plan: Plan) -> dict[str, str]:
-    """``set up: GO`` for each use."""
-    return {k: f"{say(k)}: {VERDICTS[v]}" for k, v in plan.subjects.items()}
-
-
 def by_reading(plan: Plan, stands: Stands | None) -> dict[str, Verdict]:
     """Each use by the worse of the wind typed and the readings that still hold."""
     from anchorage.deployment.policy import GO_IN, SUBJECTS  # noqa: PLC0415 - after the first screen

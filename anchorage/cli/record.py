@@ -120,8 +120,8 @@ def now(args: argparse.Namespace) -> Outcome:
     d = _deployment(args)
     kind = None if args.output is None else kind_of(args.output, (".pdf", ".html", ".htm"))
     m = made(args, d)
-    heard = getattr(args, "say", None) or getattr(args, "forecast", None)
-    if heard and args.file != "-" and not exists(path_of(args.file)):
+    asked = weather(args)
+    if (asked.say or asked.forecast) and args.file != "-" and not exists(path_of(args.file)):
         raise CommandError(
             say(
                 "{file}: nothing has been logged yet, and WHAT WAS HEARD WAS NOT JUDGED. Danger in it counts: people out until it was looked at. anchorage outlook FILE judges it with the same words; anchorage log FILE setup --who NAME begins the record",
@@ -132,7 +132,7 @@ def now(args: argparse.Namespace) -> Outcome:
         entries, faults = r.entries(), r.faults()
     record = read_record(Path(args.file), d)
     s = stand(assess(d), record or Recorded((), (), {}, ""), m.now)
-    o = the_outlook(weather(args), args.zone, s.assessed, m.now, lenient=True)
+    o = the_outlook(asked, args.zone, s.assessed, m.now, lenient=True)
     if o is not None:
         s = with_outlook(s, o, m.now)
     beats = [b for b in heartbeats(args.file) if b.looked <= m.now + 60]

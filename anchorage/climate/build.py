@@ -100,10 +100,10 @@ def _codes(h: Hours, x: Takes, n: int) -> tuple[windows.Codes, windows.Codes, wi
     """Codes of hours, of windows, and of windows by their known hours alone."""
     rank, missing = ranked(h, x, n)
     hourly = windows.code_of(rank, missing)
-    whole = windows.worst_of(hourly, n)
+    whole = windows.worst_within(hourly, n)
     alone = hourly.copy()
     alone[missing] = windows.code_of(rank, np.zeros(len(h), bool))[missing]
-    return hourly, whole, windows.worst_of(alone, n)
+    return hourly, whole, windows.worst_within(alone, n)
 
 
 def window_counts(h: Hours, x: Takes, n: int) -> Ints:
@@ -180,7 +180,7 @@ def _on_wet(h: Hours, x: Takes, n: int) -> tuple[float, float] | None:
     if "water" in h.reports.tells or x.grounds.base.state != "dry":
         return None
     limits, _ = x.on(frozenset({"wet"}))
-    whole = windows.worst_of(windows.code_of(*ranked(h, x, n, wet=True)), n)
+    whole = windows.worst_within(windows.code_of(*ranked(h, x, n, wet=True)), n)
     return limits.gust, float(np.mean(whole == windows.IN))
 
 

@@ -29,7 +29,7 @@ def code_of(rank: rule.Ranks, missing: rule.Flags) -> Codes:
     return found
 
 
-def worst_of(codes: Codes, n: int) -> Codes:
+def worst_within(codes: Codes, n: int) -> Codes:
     """The worst of the ``n`` hours from each hour on, for every window that lies wholly within."""
     if n < 1 or n > len(codes):
         return codes[:0]

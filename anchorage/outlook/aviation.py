@@ -84,11 +84,6 @@ def harmless(token: str) -> Harmless | None:
     return None if len(token) > 24 else next((why for why, p in _HARMLESS if p.fullmatch(token)), None)
 
 
-def is_harmless(token: str) -> bool:
-    """Whether a group is known and bears on nothing here."""
-    return harmless(token) is not None
-
-
 def rimes(token: str) -> bool:
     """Whether a group of weather is freezing fog: no weight on a roof, and ice on the ground."""
     return is_weather(token) and re.search(r"(?a)FZ(?:[A-Z]{2})*FG", token) is not None

@@ -215,7 +215,7 @@ def count_block(*arrays: NDArray[Any], job: Job) -> NDArray[np.int32]:
         lost = np.isnan(gust) | (gust > job.sway_gust * (1 + TIGHT))
     missing |= _hourly(gust_part, lost, empty=False, worse=np.logical_or)
     missing |= ~gust_part.near.covered.reshape((-1,) + (1,) * (rank.ndim - 1))
-    codes = windows.worst_of(windows.code_of(rank, missing), job.n)
+    codes = windows.worst_within(windows.code_of(rank, missing), job.n)
     return windows.cell_counts(codes, job.month).astype(np.int32)
 
 

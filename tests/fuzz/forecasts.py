@@ -275,7 +275,11 @@ def _coded_danger(raw: bytes, rng: random.Random) -> tuple[bytes, int, int]:
     """A weather group, whole or bent, put behind the first wind; one that is bent into another of the lists may say less."""
     word = _bent(rng.choice(_WARNS), rng)
     listed = aviation.weather(word)
-    if aviation.is_harmless(word) or not word or (listed is not None and not set(listed[0]) - {"rain"}):
+    if (
+        aviation.harmless(word) is not None
+        or not word
+        or (listed is not None and not set(listed[0]) - {"rain"})
+    ):
         word = "TSRA"
     text = raw.decode().split("\nMETAR")[0]
     m = _WIND.search(text)
