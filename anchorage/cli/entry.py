@@ -159,7 +159,7 @@ class Program(_Parser):
         lines.end_section()
         lines.start_section(say("explained"))
         for name, about in abouts().items():
-            lines.add_argument(argparse._SubParsersAction._ChoicesPseudoAction(name, (), about))  # type: ignore[attr-defined]  # noqa: SLF001 - as argparse lists commands
+            lines.add_argument(argparse._SubParsersAction._ChoicesPseudoAction(name, (), about))  # noqa: SLF001 - as argparse lists commands
         lines.end_section()
         return lines.format_help()
 

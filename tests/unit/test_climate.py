@@ -155,7 +155,7 @@ def test_an_hour_without_a_reported_gust_has_the_mean_and_ten_knots():
     h = hours_of(reports(text))
     assert h.gust / KNOT == pytest.approx([24.0, 31.0, 24.0])  # a gust below its mean is none
     assert h.reported.tolist() == [False, True, False]
-    assert tables.row("gust-coding", "hidden").how == "read"
+    assert tables.row("gust-coding", "hidden").how == "second-hand"
 
 
 def test_a_gap_is_unknown_and_a_report_that_slips_by_some_minutes_is_none():
