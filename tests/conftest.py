@@ -17,6 +17,8 @@ from hypothesis import HealthCheck, settings
 
 # what the interface remembers (recent files, journals) never goes to the place of whoever runs the tests
 os.environ["ANCHORAGE_STATE"] = tempfile.mkdtemp(prefix="anchorage-tests-")
+# nor does the language of their machine change what is read
+os.environ["LC_ALL"] = "C.UTF-8"
 
 if "ANCHORAGE_MUTANT" not in os.environ:
     # what is compiled is kept, whatever the shell says: else each worker and each command that a test starts compiles all anew
@@ -29,6 +31,16 @@ settings.register_profile(
     "night", derandomize=False, deadline=None, max_examples=4000, print_blob=True, suppress_health_check=SLOW
 )
 settings.load_profile("ci")
+
+
+@pytest.fixture(autouse=True)
+def _language_is_put_back():
+    """The interface changes the language of the program; the next test begins with the words of the first."""
+    from anchorage.core import say
+
+    with say.usually(say.ENGLISH):
+        yield
+
 
 LONGEST = ("test_never_better_by_worse", "test_second_reckoning", "test_tui_reach", "test_chance_properties")
 
