@@ -15,7 +15,7 @@ from anchorage.core import machine
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.outputs import put
 from anchorage.core.plain import inert
-from anchorage.core.say import say
+from anchorage.core.say import not_reviewed, say
 from anchorage.core.textfile import exists
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.draft import Draft, read_draft
@@ -194,7 +194,11 @@ class Files:
                 say("Which shelter?"),
                 "",
                 offers,
-                say("Arrows and Enter pick one; Shift+Tab types a path."),
+                " ".join(
+                    x
+                    for x in (say("Arrows and Enter pick one; Shift+Tab types a path."), not_reviewed())
+                    if x
+                ),
                 store.sketch_of,
             ),
             lambda typed: self._unless_dirty(lambda: self.open_path(typed)) if typed else None,

@@ -162,4 +162,5 @@ def every_key() -> list[str]:
                 out.append(f"  {keys}: {a.word}. {a.what}.")
     out += ["MOVING", say("  Up, Down, PgUp, PgDn, Home, End: in a view a line, a page, its first and its last line."),
             say("  Left, Right: the next check, number or other way."), say("  Up, Down, Tab, Enter: in the form the next field.")]  # fmt: skip
+    out += [said] if (said := not_reviewed()) else []
     return out

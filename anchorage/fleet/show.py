@@ -118,7 +118,7 @@ def lines(rows: Sequence[SiteRow], system: System, now: int, zone: tzinfo, zone_
         _cells(HEADS),
     ]
     for r in rows:
-        level = "" if r.verdict == "unusable" else r.level.replace("-", " ")
+        level = "" if r.verdict == "unusable" else spoken(r.level.replace("-", " "))
         out.append(
             _cells(
                 (

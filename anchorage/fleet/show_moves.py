@@ -12,7 +12,7 @@ from anchorage.core.words import all_of, so_many
 from anchorage.fleet.moving import Down, Move, Moving, SiteCounts, Why
 from anchorage.fleet.show import parquet
 from anchorage.outlook.clock import iso
-from anchorage.paper.movement_page import CrewList, Movement
+from anchorage.paper.movement_page import LINES, CrewList, Movement
 from anchorage.paper.points import table_csv
 
 COLUMNS = ("item", "count", "from", "to", "crew", "vehicle", "loads", "leaves", "done", "by")
@@ -158,7 +158,7 @@ def move_lines(v: Movement) -> list[str]:
             out += wrap(f"{file}: {by}. {why}", "  ", "    ")
         out.append("")
     for c in v.crews:
-        rows = [("leave", "back", "due", "from", "to", "what", "loads"), *c.rows]
+        rows = [tuple(map(str, LINES[1:])), *c.rows]
         out += [c.title, *(f"  {x}" for x in table(rows, "llllllr")), ""]
     if v.points:
         out.append(say("THEN STANDS AT THE POINTS:"))

@@ -328,7 +328,7 @@ def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: S
 
 def _not_said(forecasts: Sequence[Forecast]) -> list[str]:
     says = frozenset[str]().union(*(f.says for f in forecasts))
-    return [words for kind, words in NOT_SAID.items() if kind not in says]
+    return [str(words) for kind, words in NOT_SAID.items() if kind not in says]
 
 
 def with_thunder(

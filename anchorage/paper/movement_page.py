@@ -5,11 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from anchorage.core import tables
-from anchorage.core.say import say
+from anchorage.core.say import Word, later, mark, say
 from anchorage.paper.blocks import Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.paper.content import Made
 
-LINES = ("", "leave", "back", "due", "from", "to", "what", "loads")
+LINES = (
+    "",
+    Word("leave", "crew"),
+    Word("back", "crew"),
+    later("due"),
+    later("from"),
+    later("to"),
+    later("what"),
+    later("loads"),
+)
+CREW = (mark("leave (crew)"), mark("back (crew)"))
+"""Words that are others elsewhere."""
 
 
 @dataclass(frozen=True)
@@ -36,12 +47,12 @@ class Movement:
 
 def movement_document(m: Movement, made: Made, paper: Paper) -> Document:
     """The list as pages, a box to tick beside each load."""
-    blocks: list[Block] = [Para("MOVE", bold=True, size=1.6), Para(m.headline, bold=True)]
+    blocks: list[Block] = [Para(say("MOVE"), bold=True, size=1.6), Para(m.headline, bold=True)]
     if m.down:
         blocks += [
             Heading(say("COMES DOWN, the first first")),
             Grid(
-                ("", "shelter", say("begin by"), "why"),
+                ("", say("shelter"), say("begin by"), say("why")),
                 tuple(("☐", *r) for r in m.down),
                 "clll",
                 (0, 0, 0, 1),
@@ -68,7 +79,7 @@ def movement_document(m: Movement, made: Made, paper: Paper) -> Document:
     if m.reasons:
         blocks += [Heading(say("WHY NOT ALL, and what does not fit")), Bullets(m.reasons)]
     blocks += [
-        Heading("NOTES"), Bullets(m.notes, size=0.9), Bullets(tuple(t.short for t in tables.texts("caution-")), columns=2, size=0.8),
+        Heading(say("NOTES")), Bullets(m.notes, size=0.9), Bullets(tuple(t.short for t in tables.texts("caution-")), columns=2, size=0.8),
         Para(say("Given out by: ____________________   at: __________   Done, said by each crew: ____________________")),
     ]  # fmt: skip
     return Document(

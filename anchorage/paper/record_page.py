@@ -283,7 +283,9 @@ def _points(s: Stand) -> tuple[tuple[str, ...], ...]:
 
 def _stands(s: Stand) -> tuple[tuple[str, str], ...]:
     d, plan = s.d, s.plan
-    doors = ", ".join(f"{x.wall} {x.state}" for x in d.door) or say("no door named in the file")
+    doors = ", ".join(f"{spoken(x.wall)} {spoken(x.state)}" for x in d.door) or say(
+        "no door named in the file"
+    )
     snow = snow_now(plan)
     edited = [] if s.record is None else edit_words(s.record)
     return (
@@ -327,7 +329,7 @@ def hand_over(
         _shift_grid(s, zone),
         Grid(("", say("name"), say("position, title"), say("signature"), say("date and time")), ((say("Hands over"), who[0], "", "", when), (say("Takes over"), who[1], "", "", when)), "lllll", (0, 1, 1, 1, 1), tall=True, bold=(0, 1)),
         Beside((
-            (Heading(say("AS IT STANDS")), Grid((), _stands(s), "ll", (0, 1), bold=(0,)), Grid((say("at"), say("counted"), "what"), _points(s), "lrl", (0, 0, 1), bold=(1,), columns=2, size=0.9)),
+            (Heading(say("AS IT STANDS")), Grid((), _stands(s), "ll", (0, 1), bold=(0,)), Grid((say("at"), say("counted"), say("what")), _points(s), "lrl", (0, 0, 1), bold=(1,), columns=2, size=0.9)),
             (Heading(say("DUE")), Bullets(tuple(due_words(x, zone) for x in s.due), box=True), Heading(say("NEXT 12 HOURS")), Bullets(tuple(outlook_words(o, zone, now)))),
         ), (1.1, 1.0)),
         *([] if meter is None else [figure(meter)]),
@@ -336,7 +338,7 @@ def hand_over(
         *same_force(sheet),
         Para(trip_words(sheet), size=0.85),
         Heading(say("WHAT HAPPENED since the hand-over before")),
-        Grid((say("time"), "who", "what"), rows, "lll", (0, 0, 1), size=0.95),
+        Grid((say("time"), say("who"), say("what")), rows, "lll", (0, 0, 1), size=0.95),
         Para(say("{entries} entries in the record, the last sealed {mark}. To check later: anchorage log FILE --check {mark}", entries=len(entries), mark=entries[-1].mark) if entries else say("Nothing has been logged.")),
         *([Bullets(s.assumed)] if s.assumed else []),
         Para(say("If it lifts, let go. At thunder everybody to a building or a hard-topped vehicle. A named person decides. Not a permit, sealed by no engineer."), bold=True),

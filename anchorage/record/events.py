@@ -11,7 +11,7 @@ from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import clean
 from anchorage.core.say import dated, numeral, say
 from anchorage.core.units import System, read, show, upper
-from anchorage.core.words import LEVELS
+from anchorage.core.words import LEVELS, snow_kind, spoken
 from anchorage.deployment.models import AVERAGING_S
 from anchorage.loads.wind import gust_factor
 from anchorage.loads.wind_trip import hand_height
@@ -285,13 +285,13 @@ def data_of(
 def words_of(e: Entry, system: System) -> str:
     """An entry in words."""
     d = e.data
-    place = f" at {d['where']}" if "where" in d else ""
+    place = say(" at {where}", where=d["where"]) if "where" in d else ""
     match e.event:
         case "wind":
             typed, speed = str(d.get("typed", "")), float(d.get("speed_m_s", 0.0))
             height = str(d.get("height", ""))
             how = (
-                "peak"
+                say("peak")
                 if d.get("averaging") == "3 s"
                 else say("{averaging} mean", averaging=d.get("averaging"))
             )
@@ -304,7 +304,7 @@ def words_of(e: Entry, system: System) -> str:
             ) + ("" if d.get("from") is None else say(", from {from_}°", from_=numeral(d["from"], "g")))
         case "snow":
             text = say("snow on the roof {typed}", typed=d.get("typed", "")) + (
-                f", {d['kind']}" if d.get("kind") else ""
+                f", {snow_kind(d['kind'])}" if d.get("kind") else ""
             )
         case "pull-test":
             text = say("pull test {typed}", typed=d.get("typed", ""))
@@ -331,17 +331,19 @@ def words_of(e: Entry, system: System) -> str:
         case "correct":
             text = say("correction: entry {entry} was wrong and does not count", entry=d.get("entry", ""))
         case "doors" | "straps" | "state":
-            text = f"{WORDS[e.event]} {d.get(e.event, '')}"
+            text = f"{WORDS[e.event]} {spoken(str(d.get(e.event, '')))}"
         case "inspection":
-            text = "inspection" + (say(" after {after}", after=d["after"]) if d.get("after") else "")
-            text += f" {d['result'].upper()}" if d.get("result") else ""
+            text = say("inspection") + (
+                say(" after {after}", after=spoken(d["after"])) if d.get("after") else ""
+            )
+            text += f" {spoken(d['result']).upper()}" if d.get("result") else ""
         case "hand-over":
             text = say("hand-over to {to}", to=d.get("to", ""))
             if is_time(d.get("relief")):
                 text += say(", relief {at}", at=dated(utc(d["relief"]), "%a %d %b %H:%MZ"))
             text += say(", at night {watch} watches", watch=d["watch"]) if d.get("watch") else ""
         case _:
-            text = WORDS.get(e.event, e.event)
+            text = str(WORDS.get(e.event, e.event))
     note = f": {d['note']}" if d.get("note") else ""
     same = say(" (the same shelter: its file was mended)") if d.get("same") else ""
     return f"{text}{place}{note}{same}"

@@ -22,7 +22,7 @@ from anchorage.core.errors import AnchorageError, NotModelledError, OutOfRangeEr
 from anchorage.core.out import HeldOut, Level, Reason, RecordOut
 from anchorage.core.say import capital, later, say
 from anchorage.core.units import read, show
-from anchorage.core.words import LEVELS
+from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import ORDER, Policy, use_of
 from anchorage.judging.changes import change_words
@@ -779,7 +779,7 @@ def _headline(
 def _blocks(plan: Plan) -> list[str]:
     """What fails whatever the wind: snow, points where nothing was counted; stock aside."""
     out = [
-        say("{name} ({where}) fails as it stands.", name=capital(c.name), where=c.where)
+        say("{name} ({where}) fails as it stands.", name=capital(spoken(c.name)), where=spoken(c.where))
         for c in plan.checks
         if not c.ok and c.holds_to_m_s is None
     ]
