@@ -192,10 +192,10 @@ TRIED = 2
 """Of the points that promise most, how many are run in full."""
 
 
-def one_more(x: Installation) -> OneMore | None:
-    """Where one unit more raises the gust that it holds most; None where none raises it, or it would not fit."""
+def one_more(x: Installation, holds: float | None = None) -> OneMore | None:
+    """Where one unit more raises the gust that it holds most; None where none raises it, or it would not fit. holds: that gust (m/s), if known."""
     cap = min((b.gust for b in bounds(x)), default=np.inf)
-    now = min(x.gust_held(), cap)
+    now = min(x.gust_held() if holds is None else holds, cap)
     b = x.standing()
     able = [
         i

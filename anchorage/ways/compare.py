@@ -129,8 +129,8 @@ def _too_many(x: Installation, counts: NDArray[np.int_], *, planned: bool) -> st
     return say("{top} at {ids}, more than the {most_at} that a point can have; as many as it can have hold to {holds}", top=so_many(top, named(h.unit_name, 2)), ids=x.base.ids[at], most_at=most_at(h, planned=planned), holds=holds)  # fmt: skip
 
 
-def _why_not(x: Installation, use: str, counts: NDArray[np.int_] | None, governed_by: str, *, planned: bool | None = None) -> str:  # fmt: skip
-    """Why it does not do it for a use; nothing where it does."""
+def _unfit(x: Installation, counts: NDArray[np.int_] | None, governed_by: str, *, planned: bool | None = None) -> str:  # fmt: skip
+    """Why these counts cannot be had or cannot stand there, whatever they hold; nothing where they can."""
     if counts is None:
         return say(
             "no number of {counted} holds this: {governed_by}",
@@ -141,10 +141,12 @@ def _why_not(x: Installation, use: str, counts: NDArray[np.int_] | None, governe
         return more
     if crossing := in_the_way(x.deployment, x.shape, x.hard, counts.tolist()):
         return crossing
-    short, _ = _short_of(x, counts)
-    if short:
-        return "; ".join(short)
-    gust, system = _held(x, counts), x.deployment.deployment.show_units
+    return "; ".join(_short_of(x, counts)[0])
+
+
+def _too_weak(x: Installation, use: str, gust: float) -> str:
+    """Why a gust that is held (m/s) is not enough for a use; nothing where it is."""
+    system = x.deployment.deployment.show_units
     if x.policy.level_of(x.wind.gust, gust) not in GO_IN[use] or x.wind.gust > gust * OK:
         b = min(bounds(x), key=lambda b: b.gust, default=None)
         by = "" if b is None or b.gust > gust + NEAR else f" ({b.name})"
@@ -293,8 +295,9 @@ class Comparison:
         except AnchorageError as e:
             self.off[idea.name] = _fault(e)
             return
-        why = _why_not(y, self.use, y.counts, "", planned=True)
-        o = replace(self._option(idea, d, y, self.use, y.counts), bound=bound, least=found.least)
+        gust = _held(y, y.counts)
+        why = _unfit(y, y.counts, "", planned=True) or _too_weak(y, self.use, gust)
+        o = replace(self._option(idea, d, y, self.use, y.counts, gust), bound=bound, least=found.least)
         if not why:
             self.options.append(o)
         else:
@@ -342,7 +345,10 @@ class Comparison:
             x = assemble(d, (self.use,))
         except AnchorageError:
             return
-        if float(x.wind.gust) > 0 and not _why_not(x, self.use, x.counts, "", planned=True):
+        gust = _held(x, x.counts)
+        if float(x.wind.gust) > 0 and not (
+            _unfit(x, x.counts, "", planned=True) or _too_weak(x, self.use, gust)
+        ):
             if self.now is not None and (calm := when_calm(d, self.now)):
                 idea = replace(idea, needs=(calm, *idea.needs))
             turn = x.wind.gust_of(1.0) / best.x.wind.gust_of(
@@ -350,7 +356,7 @@ class Comparison:
             )  # the number may stand for another pressure now
             turned = "wind.from" in keys and best.d.wind.bearing is not None
             bound = None if best.bound is None or turned else best.bound * turn
-            self.options.append(replace(self._option(idea, d, x, self.use, x.counts), bound=bound))
+            self.options.append(replace(self._option(idea, d, x, self.use, x.counts, gust), bound=bound))
 
     def front(self) -> list[Option]:
         """The ways that no other beats."""
@@ -387,19 +393,19 @@ class Comparison:
         for use in uses[:1] if built else uses:
             need = x.needs[use]
             counts = x.counts if built else need.counts
-            why = _why_not(x, use, counts, need.governed_by)
+            why, gust = _unfit(x, counts, need.governed_by), 0.0
+            if not why and counts is not None:
+                gust = _held(x, counts)
+                why = _too_weak(x, use, gust)
             if idea.nobody_through and use in ("working", "set-up"):
                 continue
             if why or counts is None:
                 if use == self.use:
                     self.off[idea.name] = why
                 continue
-            self.options.append(self._option(idea, d, x, use, counts))
+            self.options.append(self._option(idea, d, x, use, counts, gust))
 
-    def _option(
-        self, idea: Idea, d: Deployment, x: Installation, use: str, counts: NDArray[np.int_]
-    ) -> Option:
-        gust = _held(x, counts)
+    def _option(self, idea: Idea, d: Deployment, x: Installation, use: str, counts: NDArray[np.int_], gust: float) -> Option:  # fmt: skip
         if use != self.use:
             out = show("speed", x.policy.people_out * gust, d.deployment.show_units, rounding="down")
             words, need = (
@@ -464,11 +470,11 @@ def _needs(o: Option, plan: Plan, other: float | None) -> list[str]:
     return list(dict.fromkeys([*turn, *asked, *slow, *o.idea.needs, *clear, *plan.conditions]))
 
 
-def way_out(o: Option) -> tuple[WayOut, str]:
-    """A way as the one door judges it, and what that has against it."""
-    a = assess(o.d)
+def way_out(o: Option, known: Assessment | None = None) -> tuple[WayOut, str]:
+    """A way as the one door judges it, and what that has against it. known: of the file as it is."""
+    a = known if known is not None and o.d is known.deployment else assess(o.d)
     plan, x = a.plan, a.installation
-    after, more, other = follow(x), one_more(x), any_side(x)
+    after, more, other = follow(x), one_more(x, plan.limit.anchorage_gust_m_s), any_side(x)
     if other is not None and plan.limit.gust_m_s is not None and other >= plan.limit.gust_m_s - NEAR:
         other = None
     made = WayOut(
@@ -516,7 +522,7 @@ def _judged(run: Comparison, kept: list[Option]) -> list[WayOut]:
     while True:
         for o in kept:
             if id(o) not in done:
-                done[id(o)] = (o, *way_out(o))
+                done[id(o)] = (o, *way_out(o, run.a))
         bad = [o for o in kept if done[id(o)][2]]
         if not bad:
             return [done[id(o)][1] for o in kept]
