@@ -43,7 +43,7 @@ from anchorage.formulas.demand import Cases, Inside, Panels, load_cases
 from anchorage.formulas.working import Topic
 from anchorage.holding.evidence import Finding, findings, off_load
 from anchorage.holding.ground import site_asks
-from anchorage.holding.hardware import Factors, Hardware, factors, hardware
+from anchorage.holding.hardware import Factors, Hardware, beyond_belief, factors, hardware
 from anchorage.holding.straps import Racking, added_uplift, as_left, rackings
 from anchorage.holding.usual import mass_asks
 from anchorage.loads import en1991 as pressures_en
@@ -61,6 +61,13 @@ WHICH_USE = (
     ),
 )
 """Code and question of a file that does not say what is meant."""
+NO_DOOR = (
+    "door-unsaid",
+    later(
+        'No door is in the file and nothing opens: how do people come and go? Give the door that they use ([[door]] is = "in-use"), or size_for = "people-in" where nobody does.'
+    ),
+)
+"""Code and question of work in a shelter that nobody can enter."""
 UTILITIES_OPEN = "utilities-open"
 """Code of the question whether what is buried is marked."""
 MARKED = later(
@@ -407,6 +414,7 @@ class Installation:
         """(code, question) of what must be known before this may be called go."""
         d = self.deployment
         which = [WHICH_USE] if asks_which_use(d.deployment, d.anchorage, d.door) else []
+        which += [NO_DOOR] if self.no_door and self.use == "working" else []
         blind = [(UTILITIES_OPEN, MARKED)] if self.drives_blind else []
         ground = site_asks(
             d.anchorage,
@@ -418,12 +426,26 @@ class Installation:
                 [
                     *blind,
                     *mass_asks(d.deployment, d.shelter, d.anchorage, self.shape.plan_area),
+                    *beyond_belief(d.deployment, d.anchorage, d.ground),
                     *ground,
                     *which,
                     *_ratings_turned(d.shelter.rating),
                     *(a for h in self.hard for a in h.asks),
                 ]
             )
+        )
+
+    @property
+    def no_door(self) -> bool:
+        """Whether nothing of a shelter with walls opens by the file: no door and no duct is in it, and all fractions are said to be 0."""
+        d = self.deployment
+        opens = d.shelter.openings
+        return (
+            not self.shape.canopy
+            and not d.door
+            and not d.duct
+            and opens is not None
+            and not any(v for _, v in opens)
         )
 
     @property

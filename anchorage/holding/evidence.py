@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from anchorage.core import tables
 from anchorage.deployment.models import Anchorage, Deployment, Ground, SiteTest
 from anchorage.holding.ground import Footing, friction_tests, measured_alone, surface_state
-from anchorage.holding.hardware import mass_said, staked_surface
+from anchorage.holding.hardware import mass_said, most_pulled_here, staked_surface
 from anchorage.holding.measured import HARD, Group, Lack, meters, newtons, stakes_pulled, strengths, weighings
 
 
@@ -77,7 +79,11 @@ def findings(anchorage: Anchorage, ground: Ground) -> tuple[Finding, ...]:
         used = value is not None and (w.whole or (said is not None and value < said))
         out.append(Finding("weigh", w.what, "", len(w.values), value, said, used, (*w.lacks, *held)))
     surface = staked_surface(anchorage, ground)
-    if (p := stakes_pulled(ground, surface)) is not None:
+    if (
+        p := stakes_pulled(
+            ground, surface, np.inf if anchorage.stake is None else most_pulled_here(anchorage.stake)
+        )
+    ) is not None:
         out.append(
             Finding(
                 "pull",

@@ -13,9 +13,10 @@ from anchorage.core.closed import MATERIALS
 from anchorage.core.constants import gravity
 from anchorage.core.errors import NotModelledError
 from anchorage.core.say import later, numeral, say
-from anchorage.core.units import as_typed
+from anchorage.core.units import as_typed, show
 from anchorage.core.words import all_of
 from anchorage.deployment.models import (
+    About,
     Anchorage,
     Block,
     Ground,
@@ -37,7 +38,18 @@ from anchorage.holding.ground import (
     on_ground_friction,
     surface_state,
 )
-from anchorage.holding.measured import Group, Lack, row_of, stakes_pulled, strengths, weighings
+from anchorage.holding.measured import (
+    Group,
+    Lack,
+    friction_most,
+    kilograms,
+    newtons,
+    row_of,
+    stakes_pulled,
+    strengths,
+    weighed_most,
+    weighings,
+)
 from anchorage.holding.stakes import (
     UPRIGHT,
     Bar,
@@ -48,6 +60,7 @@ from anchorage.holding.stakes import (
     deadman_strength,
     group,
     holdfast,
+    most_pulled,
     stake_worth,
 )
 
@@ -486,8 +499,9 @@ def bar_at(anchorage: Anchorage, ground: Ground, s: Stake, p: PointIn, state: st
 
 def pulled_of(anchorage: Anchorage, ground: Ground, s: Stake) -> Pulled | None:
     """The pull tests of the file, of stakes like those in use where nothing else is said of them."""
-    here = stakes_pulled(ground, staked_surface(anchorage, ground))
-    if not s.pull_tests:
+    here = stakes_pulled(ground, staked_surface(anchorage, ground), most_pulled_here(s))
+    pulls = tuple(float(t) for t in s.pull_tests or () if float(t) <= most_told(s))
+    if not pulls:
         return None if here is None else _pulled_here(ground.site.slope, s, *here)
     arm = s.line_height if s.line_angle is not None else 0.0
     bar = Bar(
@@ -499,12 +513,69 @@ def pulled_of(anchorage: Anchorage, ground: Ground, s: Stake) -> Pulled | None:
         s.tested,
         fall=float(ground.site.slope),
     )
-    told = Pulled(bar, s.pull_angle, tuple(float(t) for t in s.pull_tests))
+    told = Pulled(bar, s.pull_angle, pulls)
     if here is None or here[0].lowest is None:
         return told
     other = _pulled_here(ground.site.slope, s, *here)
     worth = [min(told.pulls), *([] if other.worth is None else [other.worth]), *other.pulls]
     return replace(told, worth=min(worth), pulls=(*told.pulls, min(other.pulls)))
+
+
+def most_pulled_here(s: Stake) -> float:
+    """Pull (N) that is believed at the most of a stake like those in use."""
+    return most_pulled(float(s.diameter), float(s.driven), 0.0)
+
+
+def most_told(s: Stake) -> float:
+    """The same of those that ``pull_tests`` is of."""
+    of = (
+        s.diameter if s.test_diameter is None else s.test_diameter,
+        s.driven if s.test_driven is None else s.test_driven,
+    )
+    return most_pulled(float(of[0]), float(of[1]), 0.0)
+
+
+BEYOND_BELIEF = "test-beyond-belief"
+"""Code of the question whether a reading is what it was typed as."""
+
+
+def beyond_belief(about: About, anchorage: Anchorage, ground: Ground) -> list[tuple[str, str]]:
+    """(code, question) for each reading that is more than can be: until it is mended the table's row counts."""
+    s = anchorage.stake
+    kinds = {
+        "weigh": ("mass", weighed_most(anchorage.unit)),
+        "vane": ("pressure", tables.row("evidence", "vane-most").value),
+    }
+    out = list[tuple[str, str, float, float]]()
+    for i, t in enumerate(ground.tests):
+        if t.lost == "expired":
+            continue
+        kind, most = kinds.get(t.kind, ("force", np.inf))
+        if t.kind == "drag" and t.load is not None:
+            most = friction_most() * newtons(t.load)
+        elif t.kind == "pull" and s is not None:
+            most = most_pulled_here(s)
+        read = [kilograms(v) if t.kind == "weigh" else newtons(v) for v in t.force]
+        out += [(f"test {i + 1}", kind, v, most) for v in read if v > most * (1 + 1e-9)]
+    if s is not None and s.pull_tests:
+        out += [
+            ("anchorage.stake.pull_tests", "force", float(v), most_told(s))
+            for v in s.pull_tests
+            if float(v) > most_told(s)
+        ]
+    system = about.show_units
+    return [
+        (
+            BEYOND_BELIEF,
+            say(
+                "{key} reads {value}, more than can be ({most} at the most): did a unit or a digit slip? It counts nothing until it is mended.",
+                key=key,
+                value=show(kind, value, system),
+                most=show(kind, most, system, rounding="down"),
+            ),
+        )
+        for key, kind, value, most in out
+    ]
 
 
 def _pulled_here(ground_slope: float, s: Stake, g: Group, angle: float | None) -> Pulled:

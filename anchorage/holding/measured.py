@@ -42,6 +42,7 @@ class Lack(Enum):
     NOT_HERE = "not-here"
     SHOWN = "shown-only"
     EXPIRED = "expired"
+    BEYOND = "beyond-belief"
 
 
 @dataclass(frozen=True)
@@ -106,7 +107,7 @@ def newtons(value: Measure | float) -> float:
     return float(value) * (gravity() if getattr(value, "kind", "force") == "mass" else 1.0)
 
 
-def _kilograms(value: Measure | float) -> float:
+def kilograms(value: Measure | float) -> float:
     return float(value) / (gravity() if getattr(value, "kind", "mass") == "force" else 1.0)
 
 
@@ -157,7 +158,9 @@ def _group(kind: str, what: str, under: str, surface: str, state: str, found: Se
         lacks.append(Lack.FEW_PLACES)
     if not found:
         lacks.append(Lack.NOTHING_READ)
-    lowest = min((v for _, v, each in found if not {Lack.EXPIRED, Lack.LOAD_OFF} & {*each}), default=None)
+    lowest = min(
+        (v for _, v, each in found if not {Lack.EXPIRED, Lack.LOAD_OFF, Lack.BEYOND} & {*each}), default=None
+    )
     value = counts_for(values, known) if values else None
     if more.get("unsure"):
         lacks.append(Lack.WHAT)
@@ -166,6 +169,23 @@ def _group(kind: str, what: str, under: str, surface: str, state: str, found: Se
 
 def _surface(site: Site, t: SiteTest) -> str:
     return str(t.surface or site.surface)
+
+
+def _beyond(value: float, most: float) -> tuple[Lack, ...]:
+    """That a reading is more than can be: it counts nothing, and is asked about."""
+    return (Lack.BEYOND,) if value > most * (1 + 1e-9) else ()
+
+
+def friction_most() -> float:
+    """Pull over load that is believed at the most."""
+    return _figure("friction-most")
+
+
+def weighed_most(unit: str | None) -> float:
+    """Mass of a unit (kg) that is believed at the most."""
+    rows = tables.table("usual-most").by_key
+    key = unit if unit in rows and unit != "shelter" else "other"
+    return _figure("weigh-over-usual") * rows[str(key)].value
 
 
 def drags(a: Anchorage, ground: Ground, units: dict[str, str], feet: dict[str, str]) -> tuple[Group, ...]:
@@ -196,10 +216,8 @@ def drags(a: Anchorage, ground: Ground, units: dict[str, str], feet: dict[str, s
                 found += [(t.place, np.inf, (*lacks, Lack.LOAD)) for _ in t.force]
                 continue
             load = newtons(t.load)
-            found += [
-                (t.place, float(evidence.pulled_friction(_pull(t, k, share), load)), tuple(lacks))
-                for k in range(len(t.force))
-            ]
+            each = [float(evidence.pulled_friction(_pull(t, k, share), load)) for k in range(len(t.force))]
+            found += [(t.place, v, (*lacks, *_beyond(v, friction_most()))) for v in each]
         loads = tuple(newtons(t.load) for t in tests if t.load is not None and t.force)
         with working.title(f"Pulls at the site: {what} on {under}, {state}"):
             out.append(
@@ -224,8 +242,11 @@ def weighings(anchorage: Anchorage, tests: list[SiteTest]) -> Group | None:
     weighed = [t for t in tests if t.kind == "weigh"]
     if not weighed:
         return None
+    most = weighed_most(anchorage.unit)
     found = [
-        (f"{i}.{k}", _kilograms(v), _lost(t)) for i, t in enumerate(weighed) for k, v in enumerate(t.force)
+        (f"{i}.{k}", kilograms(v), (*_lost(t), *_beyond(kilograms(v), most)))
+        for i, t in enumerate(weighed)
+        for k, v in enumerate(t.force)
     ]
     with working.title("Units that were weighed"):
         return _group("weigh", anchorage.unit or "unit", "", "", "", found, _figure("spread-friction"))
@@ -237,13 +258,20 @@ def strengths(ground: Ground, surface: str | None) -> Group | None:
     if not tests:
         return None
     state = "dry" if any((t.state or "dry") == "dry" for t in tests) else "wet"
-    found = [(f"{i}.{k}", float(v), _lost(t)) for i, t in enumerate(tests) for k, v in enumerate(t.force)]
+    most = _figure("vane-most")
+    found = [
+        (f"{i}.{k}", float(v), (*_lost(t), *_beyond(float(v), most)))
+        for i, t in enumerate(tests)
+        for k, v in enumerate(t.force)
+    ]
     with working.title("Strength of the clay, read at the site"):
         return _group("vane", "clay", "", str(surface), state, found, _figure("spread-stake"))
 
 
-def stakes_pulled(ground: Ground, surface: str | None) -> tuple[Group, float | None] | None:
-    """Stakes that were pulled on a ground (N), and the angle if all were pulled at one; None where none was."""
+def stakes_pulled(
+    ground: Ground, surface: str | None, believed: float = np.inf
+) -> tuple[Group, float | None] | None:
+    """Stakes that were pulled on a ground (N), and the angle if all were pulled at one; None where none was. believed: the most that is."""
     tests = [
         t for t in ground.tests if t.kind == "pull" and _surface(ground.site, t) == str(surface) and t.force
     ]
@@ -258,7 +286,8 @@ def stakes_pulled(ground: Ground, surface: str | None) -> tuple[Group, float | N
             else (Lack.MOVED if t.movement is not None else Lack.MOVEMENT,)
         )
         lack = (*_lost(t), *lack)
-        found += [(t.place, _pull(t, k, 1.0), lack) for k in range(len(t.force))]
+        each = [_pull(t, k, 1.0) for k in range(len(t.force))]
+        found += [(t.place, v, (*lack, *_beyond(v, believed))) for v in each]
     angles = {t.angle for t in tests}
     with working.title("Stakes that were pulled at the site"):
         made = _group("pull", "stake", "", str(surface), state, found, _figure("spread-stake"))

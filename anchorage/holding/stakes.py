@@ -267,6 +267,14 @@ def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[flo
     return float(np.minimum(soil_side, bending)), float(axial)
 
 
+def most_pulled(diameter: float, driven: float, arm: float) -> float:
+    """Pull of a stake (N) that is believed at the most: so many times theory in the strongest soil of the tables."""
+    soils = tables.table("soil-unit-weight").keys()
+    with working.quiet():
+        found = [max(_by_theory(Bar(diameter, driven, arm, soil, None, "dry"), [])) for soil in soils]
+    return max(found) * tables.row("evidence", "pull-over-theory").value
+
+
 def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[float, float, float]]] | None:
     """(spacing in diameters, free spacing, multipliers) where stakes at a point weaken each other; None where not."""
     free, least = (

@@ -614,6 +614,12 @@ def _hung_conditions(x: Installation) -> list[str]:
 
 def conditions_of(x: Installation) -> list[str]:
     out = list[str]()
+    if x.no_door and x.use != "working":
+        out.append(
+            say(
+                "No door is in the file: is there none, and does nothing open while it stands? A door that opens goes into the file first."
+            )
+        )
     if x.drives_blind:
         out.append(say("Utilities are located and marked before any stake is driven."))
     if any(h.line_angle is not None for h in x.hard):

@@ -60,6 +60,7 @@ LACKS: dict[Lack, str] = {
     Lack.FEW_PLACES: later("fewer than three named places: several at one place tell of one"),
     Lack.NOTHING_READ: later("nothing was read yet"),
     Lack.WHAT: later("what was pulled, or what it slid on, is not said"),
+    Lack.BEYOND: later("more than can be: did a unit or a digit slip?"),
     Lack.LOAD: later("what it carried was not weighed"),
     Lack.LOAD_OFF: later("what it carried is not between half and twice of what it carries here"),
     Lack.NOT_LEVEL: later("it was not pulled level"),

@@ -233,3 +233,82 @@ def test_of_many_sites_none_is_held_by_a_forecast_that_is_months_old(capsys):
     assert "0 of 3 shelters are held" in said
     assert "cannot be judged and keep what they have" in said
     assert code != 0
+
+
+# --- doors
+
+
+@pytest.mark.parametrize("use", ["working", "people-in", "empty"])
+def test_a_shelter_in_whose_file_no_door_is_says_so_on_the_first_screen(site, do, use):
+    text = "\n".join(x for x in AS_BUILT.splitlines() if not x.startswith("size_for"))
+    i, j = text.index("[[door]]"), text.index("[site]")
+    bare = (text[:i] + text[j:]).replace("[anchorage]", f'[anchorage]\nsize_for = "{use}"', 1)
+    site.write_text(bare, encoding="utf-8")
+    code, out, _ = do("check")
+    assert "No door is in the file" in out
+    if use == "working":  # people come and go through something
+        assert code == 3
+        assert "door-unsaid" in [r["code"] for r in json.loads(do("check", "--json")[1])["reasons"]]
+    # with a door, with a duct, or with what is open left out there is nothing to ask
+    for more in (text[i:j], '[[duct]]\nwall = "front"\ndiameter = "12 in"\n\n'):
+        site.write_text(bare.replace("[site]", more + "[site]", 1), encoding="utf-8")
+        assert "No door is in the file" not in do("check", "--full")[1]
+    left_out = "\n".join(x for x in bare.splitlines() if not x.startswith("openings"))
+    site.write_text(left_out, encoding="utf-8")
+    assert "No door is in the file" not in do("check", "--full")[1]
+
+
+# --- tests of any size
+
+
+CLAY = demo_text("clay")
+
+
+def stands_on(text):
+    p = make_plan(read_text(text))
+    return (
+        p.limit.anchorage_gust_m_s,
+        p.anchorage.total.units + p.anchorage.total.stakes,
+        {r.code for r in p.reasons},
+    )
+
+
+def test_a_stake_that_was_pulled_with_more_than_any_ground_gives_is_asked_about(do, site):
+    bare = "\n".join(
+        x
+        for x in CLAY.splitlines()
+        if not x.startswith(("pull_tests", "pull_angle", "tested", "pulled", "test_"))
+    )
+    [line] = [x for x in CLAY.splitlines() if x.startswith("pull_tests")]
+    theory, slip = (
+        stands_on(bare),
+        stands_on(CLAY.replace(line, 'pull_tests = ["62000 lbf", "70000 lbf", "65500 lbf"]')),
+    )
+    assert slip[:2] == theory[:2], "the table's row counts meanwhile"
+    assert "test-beyond-belief" in slip[2] - theory[2]
+    # one digit more in one of three: the two that can be are too few to go before theory
+    one = stands_on(CLAY.replace(line, 'pull_tests = ["620 lbf", "700 lbf", "65500 lbf"]'))
+    assert "test-beyond-belief" in one[2]
+    assert one[1] >= stands_on(CLAY.replace(line, 'pull_tests = ["620 lbf", "700 lbf"]'))[1]
+    assert "test-beyond-belief" not in stands_on(CLAY)[2]
+
+
+DRAG = '\n[[test]]\nkind = "drag"\nwhat = "foot"\nplace = "{p}"\ncontact = "ground"\nstate = "wet"\nload = "200 lbf"\nforce = ["{f} lbf"]\n'
+
+
+def test_friction_weight_and_clay_beyond_belief_count_nothing_and_are_asked_about():
+    def pulled(f):
+        return AS_BUILT + "".join(DRAG.format(p=p, f=f) for p in "ABC")
+
+    none, slip = stands_on(AS_BUILT), stands_on(pulled(2000))
+    assert slip[0] == none[0]
+    assert "test-beyond-belief" in slip[2]
+    assert "test-beyond-belief" not in stands_on(pulled(90))[2]
+    weigh = '\n[[test]]\nkind = "weigh"\nforce = ["{m} lb", "{m} lb", "{m} lb"]\n'
+    heavy, real = (stands_on(AS_BUILT + weigh.format(m=m)) for m in (400, 42))
+    assert heavy[0] == none[0]
+    assert "test-beyond-belief" in heavy[2] - real[2]
+    vane = '\n[[test]]\nkind = "vane"\nplace = "A"\nforce = ["{v} psf", "{v} psf", "{v} psf"]\n'
+    hard, soft = (stands_on(CLAY + vane.format(v=v)) for v in (20000, 2000))
+    assert hard[0] == stands_on(CLAY)[0]
+    assert "test-beyond-belief" in hard[2] - soft[2]
