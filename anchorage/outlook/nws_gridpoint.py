@@ -57,9 +57,9 @@ COVERAGES = ("slight_chance", "chance", "isolated", "scattered", "patchy", "area
              "likely", "numerous", "widespread", "definite")  # fmt: skip
 UNSURE = COVERAGES[:8]
 WEATHER: dict[str, tuple[Danger, ...]] = {
-    "": (), "blowing_dust": ("wind",), "blowing_sand": ("wind",), "blowing_snow": (), "drizzle": ("rain",), "fog": (), "freezing_fog": (),
-    "freezing_drizzle": ("ice",), "freezing_rain": ("ice",), "freezing_spray": ("ice",), "frost": (), "hail": ("hail",), "haze": (), "ice_crystals": (),
-    "ice_fog": (), "rain": ("rain",), "rain_showers": ("rain",), "sleet": ("snow", "ice"), "smoke": (), "snow": ("snow",), "snow_showers": ("snow",),
+    "": (), "blowing_dust": ("wind",), "blowing_sand": ("wind",), "blowing_snow": (), "drizzle": ("rain",), "fog": (), "freezing_fog": ("cold",),
+    "freezing_drizzle": ("ice",), "freezing_rain": ("ice",), "freezing_spray": ("ice",), "frost": ("cold",), "hail": ("hail",), "haze": (), "ice_crystals": (),
+    "ice_fog": ("cold",), "rain": ("rain",), "rain_showers": ("rain",), "sleet": ("snow", "ice"), "smoke": (), "snow": ("snow",), "snow_showers": ("snow",),
     "thunderstorms": ("thunder",), "volcanic_ash": ("unknown",), "water_spouts": ("tornado",), "snow_flurries": ("snow",), "ice_pellets": ("snow", "ice"),
     "waterspouts": ("tornado",), "tornadoes": ("tornado",), "squalls": ("squall",), "dust_storm": ("wind",),
 }  # fmt: skip

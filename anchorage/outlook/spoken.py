@@ -14,6 +14,7 @@ it was heard, in whatever order they are written. Where a time may mean two mome
 
 from __future__ import annotations
 
+import functools
 import itertools
 import re
 from collections.abc import Iterator, Sequence
@@ -73,10 +74,17 @@ _CLAUSES = re.compile(r"(?a)(?:[;,]|\.(?!\d)|\bthen\b|\band then\b)", re.IGNOREC
 
 
 _GOES_ON = ("and", "or", "well", "little", "bit", "slightly", "much", "just", "anything")
-_NONE_EXPECTED = re.compile(
-    r"(?i)no (?:thunder|thunderstorms?|lightning|storms?|severe weather)(?: or (?:thunder|thunderstorms?|lightning))?(?: (?:is |are )?(?:expected|forecast))?"
-)
-"""A denial by itself and without a time: no danger, and no word that any was looked for."""
+
+
+@functools.lru_cache(maxsize=1)
+def _denial() -> re.Pattern[str]:
+    """A clause that plainly denies a danger, from its comma or its and to the end of it: no danger, and no word that any was looked for."""
+    what, ends = (
+        "|".join(sorted(tables.codes(n), key=len, reverse=True)) for n in ("denied", "denied-ending")
+    )
+    return re.compile(
+        rf"(?i)(?:^|[ ]*,[ ]*(?:and[ ]+|but[ ]+)?|[ ]+and[ ]+)(?:no|without)[ ](?:any[ ])?(?:{what})(?:[ ](?:or|and)[ ](?:{what}))*(?:[ ](?:{ends}))?(?=[ ]*(?:,|\.?$))"
+    )
 
 
 class Stretch(NamedTuple):
@@ -458,7 +466,14 @@ def _run(
     lines: list[_Line] = []
     for i, line in rest:
         key = say("line {i}", i=i)
-        if _NONE_EXPECTED.fullmatch(line) or not _signed_off(line):
+        denied = [m[0] for m in _denial().finditer(line)]
+        for text in denied:
+            out.a.leave(text.strip(" ,"), key, "not said")
+        if denied:
+            line = _denial().sub("", line).strip(" ,.")  # noqa: PLW2901 - the rest of the line
+        if denied and not line:
+            continue
+        if not _signed_off(line):
             out.a.leave(line, key, "not said" if _signed_off(line) else "filler")
             continue
         try:

@@ -396,3 +396,43 @@ def test_of_a_range_the_upper_figure_counts(capsys, site, text, found):
     for bad in ("18-12 mph", "12-18", "12-18 mph or so", "12 kt - 18 mph"):
         assert main(["log", str(site), "wind", bad, "--who", "Name", "--now", NOW, "--zone", ZONE]) == 2
     capsys.readouterr()
+
+
+# What is plainly denied
+
+
+@pytest.mark.parametrize(
+    "where",
+    [
+        "{x}",
+        "until Wed 02:00 gust 8 mph, {x}",
+        "{x}, until Wed 02:00 gust 8 mph",
+        "until Wed 02:00 gust 8 mph and {x}",
+    ],
+)
+@pytest.mark.parametrize(
+    "x",
+    [
+        "no thunder",
+        "no lightning seen",
+        "without any thunderstorms",
+        "no thunder or lightning expected",
+        "no hail",
+    ],
+)
+def test_a_danger_that_is_plainly_denied_is_none(capsys, site, x, where):
+    out = said(capsys, site, CALM, where.format(x=x))[1]
+    assert {h["level"] for h in out["hours"][:8]} == {"normal"}
+    assert out["remarks"]["not_understood"] == []
+
+
+@pytest.mark.parametrize(
+    "x",
+    [
+        "no thunder until 20:00", "no doubt thunder", "not without thunder", "no more thunder", "no thunder yet", "no thunder but lightning",
+        "no thunder, lightning", "thunder no", "no, thunder", "no thunder before 20:00", "no storm warning", "no end of thunder",
+    ],
+)  # fmt: skip
+def test_a_denial_that_may_mean_otherwise_stays_what_it_was(capsys, site, x):
+    out = said(capsys, site, f"{CALM}, {x}")[1]
+    assert out["hours"][0]["level"] in ("people-out", "keep-away", "unknown")

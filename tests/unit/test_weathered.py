@@ -1,12 +1,15 @@
 """What the forecast does to the ground: rain makes a dry file wet, what lies freezes, nothing dries."""
 
+import json
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from forecast_kit import gridpoint, hourly, weather
 from outlook_kit import at, forecast
 from region_kit import NOW, deployment, grid, region, table
 
+from anchorage.core import tables
 from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import assess, make_plan
@@ -144,6 +147,25 @@ def test_freezing_fog_is_ice_on_the_ground_and_no_weight_on_the_roof():
     assert not f.unmeasured
     metar = aerodrome("METAR ZZZZ 101750Z 27003KT 0300 FZFG M02/M02 Q1013", site())
     assert metar.hours[0].state == "ice"
+
+
+@pytest.mark.parametrize("kind", ["freezing_fog", "ice_fog", "frost"])
+def test_freezing_fog_and_frost_of_a_grid_point_are_ice_on_the_ground_and_no_weight(kind):
+    f = read_forecast(json.dumps(gridpoint(weather=weather(kind, "areas", None))), T0, "point")[0]
+    assert not f.unmeasured
+    assert {h.state for h in judged(site(), f).hours[:6]} == {"ice"}
+    calm = read_forecast(json.dumps(gridpoint(weather=weather("fog", "areas", None))), T0, "point")[0]
+    assert {h.state for h in judged(site(), calm).hours[:6]} == {"dry"}
+
+
+@pytest.mark.parametrize("code", [48, 49])
+def test_rime_fog_by_its_code_is_ice(code):
+    """WMO code table 4677: 48 and 49 are fog that lays down rime."""
+    row = tables.codes("wmo-4677")[str(code)]
+    assert "ice" in row.danger
+    data = hourly(weather_code=code)
+    f = read_forecast(json.dumps(data), T0, "hours")[0]
+    assert {h.state for h in judged(site(), f).hours[:6]} == {"ice"}
 
 
 def test_the_temperature_of_a_report_makes_wet_ground_ice():
