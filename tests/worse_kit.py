@@ -20,6 +20,7 @@ from anchorage.core.closed import MATERIALS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.table_files import Worse
 from anchorage.deployment.models import Deployment
+from anchorage.holding.hardware import beyond_belief
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
 from tests.strategies import File, Q, points, read, unsized
@@ -663,7 +664,32 @@ def _no_line(file: File, key: str) -> bool:
     return a["kind"] == "mixed" or not (s.get("line_height") or a.get("line_rated") or s.get("combination"))
 
 
+def _nothing_opens(file: File, key: str) -> bool:
+    """Then it is asked how people get in, and an opening answers that."""
+    opens = file["shelter"].get("openings")
+    return (
+        file["anchorage"].get("size_for") == "working"
+        and not file.get("door")
+        and not file.get("duct")
+        and opens is not None
+        and not any(opens.values())
+    )
+
+
+def _beyond_belief(file: File, key: str) -> bool:
+    """Then it counts nothing, and less of it may be believed."""
+    if "test" not in file and not (file["anchorage"].get("stake") or {}).get("pull_tests"):
+        return False
+    try:
+        d = read(tidy(file))
+    except AnchorageError:
+        return True
+    return bool(beyond_belief(d.deployment, d.anchorage, d.ground))
+
+
 UNLESS: dict[str, Callable[[File, str], bool]] = {
+    "nothing opens and people come and go": _nothing_opens,
+    "a reading is beyond belief": _beyond_belief,
     "weight pulls": _pulls,
     "locked straps pull at their feet": lambda f, k: (
         "strap" in f["shelter"]  # locked, or to be

@@ -103,6 +103,8 @@ Unless = Literal[
     "a return period under 50 years",
     "warmer rain stays in snow",
     "cold snow is no slush",
+    "nothing opens and people come and go",
+    "a reading is beyond belief",
     "a code says the snow",
     "the last strap goes",
     "points differ",
