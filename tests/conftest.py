@@ -49,6 +49,7 @@ FEW = 3
 """Files that are run in one process: to start workers takes longer than these."""
 
 
+@pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers(config):
     """One worker more than there are processors, since tests of the interface wait; none for a few files."""
     named = [Path(str(a).split("::")[0]) for a in config.args]

@@ -30,6 +30,7 @@ def thinned(raw: bytes, keep: int = 6) -> bytes:
     return json.dumps(data).encode()
 
 
+COUNTY = (HERE / "county" / "stock.toml").read_bytes()
 DEPLOYMENTS = [demo_text(name).encode() for name in NAMES]
 SHELTERS = [
     ("[shelter]" + re.split(r"(?m)^\[shelter\]", text.decode())[1].split("\n[site]")[0]).encode()

@@ -6,7 +6,7 @@ import functools
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from . import corpus, files, forecasts, records, typed, written
+from . import corpus, files, forecasts, others, records, typed, written
 
 
 @dataclass(frozen=True)
@@ -65,6 +65,10 @@ READERS: dict[str, Reader] = {r.name: r for r in (
     Reader("record", _of(b""), "bytes", records.record_harm, 8, records.record),
     Reader("log", _of(b""), "bytes", records.logged, 40),
     Reader("grid", lambda: list(files.grids()), "bytes", files.simple(files.grid), 1),
+    Reader("meter", _of(*others.METER), "text", others.meter_harm, 100, others.meter),
+    Reader("stock", lambda: [corpus.COUNTY], "toml", files.simple(others.stock), 40, others.stock),
+    Reader("bundle", lambda: list(others.bundles()), "bytes", files.simple(others.bundle), 60, others.bundle),
+    Reader("ways", _of(*corpus.DEPLOYMENTS), "toml", files.simple(others.ways_out), 1, others.ways_out),
     Reader("page-message", _of(*written.MESSAGES), "json", files.simple(written.message), 60, written.message),
     Reader("output", _of(*corpus.DEPLOYMENTS, b"a,b\n1,2\n"), "toml", files.simple(written.output), 20, written.output),
     Reader("arguments", _of(b""), "bytes", typed.arguments, 1.5),

@@ -27,7 +27,7 @@ from .files import asphalt, folder
 from .oracle import hold, named
 
 LOGGED = (("setup", None), ("placed", "12"), ("thunder", None), ("wind", "32 mph"), ("wind", "14 m/s"), ("snow", "2 in"), ("straps", "locked"), ("doors", "open"),
-          ("state", "wet"), ("pull-test", "620 lbf"), ("inspection", None), ("hand-over", None), ("all-clear", None), ("note", "père 🚑"))  # fmt: skip
+          ("state", "wet"), ("pull-test", "620 lbf"), ("inspection", None), ("hand-over", None), ("all-clear", None), ("test", "62 lbf"), ("crossing", "secure"), ("coming-down", None), ("note", "père 🚑"))  # fmt: skip
 
 
 @functools.cache
@@ -35,9 +35,8 @@ def _base() -> tuple[bytes, tuple[Any, ...]]:
     path = folder() / "base.log.db"
     with Record(path, write=True) as r:
         for i, (event, value) in enumerate(LOGGED):
-            data = data_of(
-                Said(event, value, "A. Lee", to="B. Roe", how="each" if event == "placed" else None), ("R1",)
-            )
+            more = {"placed": {"how": "each"}, "test": {"kind": "drag", "where": "R1"}}.get(event, {})
+            data = data_of(Said(event, value, "A. Lee", to="B. Roe", **more), ("R1",))
             r.append(
                 at=NOW - 7200 + 60 * i,
                 written=NOW - 7200 + 60 * i,
@@ -54,7 +53,7 @@ def _base() -> tuple[bytes, tuple[Any, ...]]:
 
 CELLS: tuple[Any, ...] = (None, 0, -1, 10**18, 2**63 - 1, 1.5, math.inf, "", "x", b"\xff\x00", b"", "\x1b[2J", "nan", "[]", "{}", "null", "[" * 3000, '{"speed_m_s": "x"}',
     '{"speed_m_s": NaN, "height_m": 1, "averaging": "3 s"}', '{"count": null}', '{"count": "many"}', '{"doors": []}', '{"from": "x", "speed_m_s": 1}', '{"depth_m": 1e999, "typed": "x"}',
-    '{"state": "lava"}', '{"straps": 1}', '{"note": {"a": 1}}', '{"where": ["R1"]}', "wind", "placed", "snow", "doors", "state", "pull-test", "\u202ex", "9" * 400)  # fmt: skip
+    '{"state": "lava"}', '{"straps": 1}', '{"note": {"a": 1}}', '{"where": ["R1"]}', "wind", "placed", "snow", "doors", "state", "pull-test", "test", "thunder", "correct", "crossing", "coming-down", "struck", "meter", '{"level": "x"}', '{"entry": 1e99}', '{"kind": "drag", "value": -1}', "\u202ex", "9" * 400)  # fmt: skip
 
 
 def _by_sql(path: Path, rng: random.Random) -> None:
@@ -74,7 +73,7 @@ def _by_sql(path: Path, rng: random.Random) -> None:
                 ("id", "at", "written", "who", "event", "data", "data", "data", "file", "before", "seal")
             )
             change = f"UPDATE entries SET {column} = ? WHERE id = ?"  # noqa: S608 - the names are above
-            db.execute(change, (rng.choice(CELLS), rng.randrange(1, 14)))
+            db.execute(change, (rng.choice(CELLS), rng.randrange(1, len(LOGGED))))
 
 
 def record(raw: bytes, *, judged: bool = False) -> str:
