@@ -27,7 +27,7 @@ SORTS = ("worst", "name", "file", "share", "holds", "deadline")
 class Group(Enum):
     """Where a command stands in the help: by when it is wanted."""
 
-    BEFORE = "before"
+    BEFORE = later("before")
     STANDING = later("while it stands")
     MANY = later("many of them")
     LOOK_UP = later("look up")

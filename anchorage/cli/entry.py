@@ -275,7 +275,11 @@ def _fitting(text: str) -> str:
 
 def _small_print(command: Command, args: argparse.Namespace) -> str:
     """What is said under a page whose words are a translation that nobody of the trade has read."""
-    said = not_reviewed() if command.pages and not getattr(args, "json", False) else ""
+    said = (
+        not_reviewed()
+        if command.pages and not (getattr(args, "json", False) or getattr(args, "aloud", False))
+        else ""
+    )
     return f"\n({said})\n" if said else ""
 
 

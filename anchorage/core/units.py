@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple, Self, TypeAli
 
 from pydantic_core import core_schema
 
-from anchorage.core.say import decimal, later, say
+from anchorage.core.say import decimal, later, mark, say
 from anchorage.core.unit_table import SPELLINGS
 
 if TYPE_CHECKING:
@@ -39,6 +39,12 @@ _WIDEST: Final = Fraction(
 )  # of a step: the guard on a large figure never decides a rounding by itself
 _INCHES: Final = 12  # in a foot: the notation 7 ft 6 in
 _PARTS: Final = (2, 4, 8, 16, 32, 64)  # of an inch: the graduations of a US tape measure
+
+
+NOUNS: Final = (
+    mark("a length"), mark("an area"), mark("a volume"), mark("a speed"), mark("a force"), mark("a mass"), mark("a pressure"), mark("a temperature"),
+    mark("a density"), mark("a unit weight"), mark("an angle"), mark("a time"), mark("a moment"),
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -65,7 +71,8 @@ class Kind:
     @property
     def noun(self) -> str:
         """Name with its article, for a sentence."""
-        return f"{'an' if self.name[0] in 'aeio' else 'a'} {self.name.replace('_', ' ')}"
+        noun = f"{'an' if self.name[0] in 'aeio' else 'a'} {self.name.replace('_', ' ')}"
+        return say(noun)
 
     @property
     def accepts(self) -> str:

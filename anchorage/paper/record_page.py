@@ -145,7 +145,8 @@ def reading_words(r: Reading, plan: Plan, now: int) -> str:
 
 def due_words(due: Due, zone: tzinfo) -> str:
     """``inspection after wind: NOW``."""
-    return f"{due.what}: " + (say("NOW") if due.at is None else f"by {day_time(due.at, zone)}")
+    when = say("NOW") if due.at is None else say("by {time}", time=day_time(due.at, zone))
+    return f"{due.what}: {when}"
 
 
 def shift_words(s: Stand, zone: tzinfo) -> list[str]:
