@@ -8,8 +8,9 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
+from anchorage.core.checked import What
 from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.say import mark, numeral, say, word
 from anchorage.core.words import LEVELS, VERDICTS, snow_kind, spoken, torn_words
@@ -276,10 +277,25 @@ def load(c: CheckOut) -> str:
     return share if c.ok else say("OVER {by}", by=share)
 
 
+SNOWY: dict[What, Literal["load", "depth"]] = {
+    What.SNOW: "load",
+    What.SNOW_LOAD: "load",
+    What.SNOW_DEPTH: "depth",
+}
+"""Checks of snow, by what is measured of it."""
+
+
 def used(plan: Plan, c: CheckOut) -> tuple[float, str]:
     """How far a check is used up, as a share for the bar and in words: by gusts, where the wind is what reaches it."""
+    from anchorage.deployment.policy import against  # noqa: PLC0415 - after the first screen
+
     if c.holds_to_m_s is None:
-        return (1.0 if c.ratio is None else c.ratio), load(c)
+        share = 1.0 if c.ratio is None else c.ratio
+        if c.check.what in SNOWY and c.ratio is not None and c.capacity > 0:
+            # of the figures that are printed of it elsewhere
+            said = f"{against(plan.policy, c.demand, c.capacity, plan.show_units, SNOWY[c.check.what]).percent} %"
+            return share, said if c.ok else say("OVER {by}", by=said)
+        return share, load(c)
     held = say("to {gust}", gust=down(plan, c.holds_to_m_s))
     held = held if c.ok else say("OVER {by}", by=held)
     share = plan.wind.gust_m_s / c.holds_to_m_s if c.holds_to_m_s > 0 else math.inf
@@ -288,9 +304,10 @@ def used(plan: Plan, c: CheckOut) -> tuple[float, str]:
 
 def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> list[Line]:
     """A bar for each check. A check is picked for its working."""
+    from anchorage.judging.gusts import of_plan  # noqa: PLC0415
     from anchorage.paper.drawing import first_words  # noqa: PLC0415 - after the first screen
 
-    gust = up(plan, "speed", plan.wind.gust_m_s)
+    gust = of_plan(plan).gust
     out = [head(say("EACH CHECK: the gust of {gust} against what it holds to", gust=gust), wide)]
     line = wide >= 72
     for c in plan.checks:
@@ -420,20 +437,34 @@ def heed(plan: Plan, wide: int) -> list[Line]:
 # Comparing
 
 
-def _facts(plan: Plan) -> dict[str, str]:
-    from anchorage.judging.gusts import of_plan  # noqa: PLC0415 - after the first screen
+def _facts(plan: Plan, *beside: Plan) -> dict[str, str]:
+    """beside: the plans that it stands beside: every gust has the decimals of the finest of them."""
+    from anchorage.core import units  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.gusts import of_plan  # noqa: PLC0415
 
-    lim = plan.limit
+    lim, found = plan.limit, of_plan(plan)
+    digits = max((of_plan(p).digits or 0 for p in (plan, *beside)), default=0) or None
+
+    def gust(v: float | None) -> str:
+        return (
+            say("no limit found")
+            if v is None
+            else units.show("speed", v, plan.show_units, rounding="down", digits=digits)
+        )
+
+    def from_(share: float, as_printed: str) -> str:
+        return as_printed if digits == found.digits or lim.gust_m_s is None else gust(share * lim.gust_m_s)
+
     total = plan.anchorage.total
     return {
         "verdict": VERDICTS[plan.verdict],
         say("level"): LEVELS[plan.levels.level],
-        say("holds to"): down(plan, lim.gust_m_s),
-        say("anchorage"): down(plan, lim.anchorage_gust_m_s),
+        say("holds to"): gust(lim.gust_m_s),
+        say("anchorage"): gust(lim.anchorage_gust_m_s),
         say("gives first"): spoken(lim.governed_by),
         say("where"): spoken(lim.where),
-        say("SECURE from"): of_plan(plan).secure,
-        say("OUT from"): of_plan(plan).people_out,
+        say("SECURE from"): from_(plan.policy.secure, found.secure),
+        say("OUT from"): from_(plan.policy.people_out, found.people_out),
         say(
             "units"
         ): f"{total.units + total.stakes} {many(plan.anchorage.points[0].item, 2) if plan.anchorage.points else ''}",
@@ -452,7 +483,7 @@ def compare(plan: Plan, other: Compared, wide: int) -> list[Line]:
     if other.plan is None:
         return out + para(other.trouble, wide, "! ", "warn")
     theirs = other.built or other.plan
-    a, b = _facts(plan), _facts(theirs)
+    a, b = _facts(plan, theirs, other.plan), _facts(theirs, plan, other.plan)
     changed = [
         say("{n}: {a}, with {other} {b}", n=n, a=a[n], other=other.name, b=b[n]) for n in a if a[n] != b[n]
     ]
@@ -464,7 +495,7 @@ def compare(plan: Plan, other: Compared, wide: int) -> list[Line]:
     for text in changed or [say("Nothing: both come to the same.")]:
         out += para(text, wide, "- ", "head" if changed else "")
     if other.built is not None:
-        c = _facts(other.plan)
+        c = _facts(other.plan, plan, theirs)
         anew = [
             say("{n}: {b} as built, {c} with counts chosen anew", n=n, b=b[n], c=c[n])
             for n in c
