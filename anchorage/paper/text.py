@@ -170,7 +170,7 @@ def use_words(plan: Plan, *, brief: bool = False) -> list[str]:
             "working": say("WORK, people coming and going, up to a forecast {gust}", gust=at.gust),
             "set-up": say("SET UP in gusts to {gust}", gust=at.gust)
             if plan.subjects.get(SUBJECTS["set-up"]) == "go"
-            else say("SET UP: NO-GO in gusts to {gust}, half built; finished it takes", gust=at.gust),
+            else say("SET UP (NO-GO half built in gusts to {gust}), once finished", gust=at.gust),
             "empty": say("EMPTY ONLY"),
         }[use]
         unit = (

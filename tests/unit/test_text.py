@@ -253,7 +253,7 @@ def test_alternatives_where_points_differ_say_what_is_at_each() -> None:
     asked = [AlternativeOut(use="set-up", subject="set up", groups=groups, total=22)]
     text = words(check_lines(_BASE.model_copy(update={"alternatives": asked})))
     assert (
-        "- SET UP: NO-GO in gusts to 20 mph, half built; finished it takes: 22 (2 stakes at each corner, 9 sandbags at each side point)"
+        "- SET UP (NO-GO half built in gusts to 20 mph), once finished: 22 (2 stakes at each corner, 9 sandbags at each side point)"
         in text
     )
     asked = [
@@ -265,7 +265,7 @@ def test_alternatives_where_points_differ_say_what_is_at_each() -> None:
         )
     ]
     text = words(check_lines(_BASE.model_copy(update={"alternatives": asked})))
-    assert "- SET UP: NO-GO in gusts to 20 mph, half built; finished it takes: 24 (3 at each point)" in text
+    assert "- SET UP (NO-GO half built in gusts to 20 mph), once finished: 24 (3 at each point)" in text
 
 
 def test_where_no_number_is_enough_none_is_offered() -> None:
