@@ -228,6 +228,13 @@ def test_a_deadline_stands_on_the_five_minutes_before():
     assert at(deadlines(hours("ns"), times(notify=5, people_out=0, strike=0, margin=0), 0))[0] == 55
 
 
+def test_what_takes_no_time_takes_none():
+    """60 - 5 - 15 is 40, done 5 later: people who are out at once and a shelter that is down at once add nothing."""
+    found = deadlines(hours("no"), times(notify=5, people_out=0, strike=0), 0)
+    assert at(found) == [40, 40, 40]
+    assert [d.note.done_by[11:19] for d in found] == ["00:45:00"] * 3
+
+
 def test_what_is_reached_already_is_past():
     found = deadlines(hours("s"), times(**CREW), 100)
     assert [d.note.past for d in found] == [True, False, True]
@@ -265,7 +272,8 @@ def test_too_late_by_the_bare_shell_leaves_the_lull_before_the_level():
     found = deadlines(hours("nnns", [5] * 4, half=4.0, bare=3.0), times(**CREW), 0)[2]
     assert found.note.past
     assert (found.note.lull_m_s, found.note.lull_by[11:16]) == (3.0, "01:50")
-    assert deadlines(hours("nnns", [5] * 4, half=4.0), times(**CREW), 0)[2].note.lull_m_s is None
+    none = deadlines(hours("nnns", [5] * 4, half=4.0), times(**CREW), 0)[2].note
+    assert (none.lull_m_s, none.lull_by) == (None, None)
     assert (
         deadlines(hours("ns", [5] * 2, half=4.0, bare=3.0), times(**CREW), 0)[2].note.lull_m_s is None
     )  # 60 - 70 < 0
@@ -316,6 +324,8 @@ def test_the_first_start_that_fits():
     assert fit("nnnso") is None
     assert fit("nnn") is None
     assert fit("nnos") is None
+    assert fit("nnonn") is None
+    assert fit("onnonn") is None
     assert fit("nnnnn", now=HOUR) == (1, 5)
     assert fit("nnnn", now=1) is None
     assert fit("nnnn", half=1.0) is None  # a gust at the limit is no calm
@@ -325,6 +335,7 @@ def test_the_first_start_that_fits():
     assert (asked.missing, asked.earliest_fit.start[11:13]) == ([], "00")
     less = windows(hours("nnnn"), "people-in", times(setup=60), None, 0)
     assert (less.missing, less.earliest_fit) == (["strike", "start and end"], None)
+    assert windows(hours("nnnn"), "people-in", times(setup=60, strike=60), None, 0).earliest_fit is None
     assert windows([], "people-in", times(setup=60, strike=60), HOUR, 0).earliest_fit is None
 
 

@@ -7,7 +7,7 @@ import pytest
 from anchorage.core import tables
 from anchorage.demo import demo_text
 from anchorage.deployment import policy
-from anchorage.deployment.policy import against, decimals, percent, policy_of, share_of
+from anchorage.deployment.policy import TIGHT, against, decimals, percent, policy_of, share_of
 from anchorage.deployment.reader import read_text
 
 P = policy_of()
@@ -42,6 +42,17 @@ def test_a_level(share, level):
     assert P.level(share) == level
     if math.isfinite(share):
         assert P.level_of(10 * share, 10) == level
+
+
+def test_the_width_of_rounding_itself_has_reached_it_and_is_not_looser():
+    assert [P.level(k - TIGHT) for k in (0.6, 0.8, 1.0)] == ["secure", "people-out", "keep-away"]
+    assert file({"[policy]": f'secure = {0.6 + TIGHT!r}\nsigned_by = "B. Signer"'}).looser == ()
+    assert file({"[policy]": f'secure = {0.6 + 2 * TIGHT!r}\nsigned_by = "B. Signer"'}).looser == ("secure",)
+
+
+def test_nine_decimals_where_only_they_say_it():
+    a = against(P, 1.0 - 2e-9, 1.0, "si")
+    assert (a.level, a.digits, a.words) == ("people-out", 9, "0.999999998 of 1.000000000 m/s, 99 %")
 
 
 def test_where_the_levels_begin_and_what_each_use_may_reach():
