@@ -35,7 +35,7 @@ def ranks(text):
 
 @pytest.mark.parametrize(
     ("value", "limit", "share"),
-    [(3, 4, 0.75), (0, 0, 0), (-1, 5, 0), (5, 0, INF), (0.5, 0.0, INF), (5, -1, INF), (1, 0.5, 2), (NAN, 5, NAN), (NAN, 0, NAN), (5, NAN, NAN), (0, NAN, 0), (5, INF, 0)],
+    [(3, 4, 0.75), (0, 0, 0), (-1, 5, 0), (5, 0, INF), (0.5, 0.0, INF), (5, -1, INF), (5, -0.0, INF), (5, -0.5, INF), (1, 0.5, 2), (NAN, 5, NAN), (NAN, 0, NAN), (5, NAN, NAN), (0, NAN, 0), (5, INF, 0)],
 )  # fmt: skip
 def test_a_share_of_a_limit(value, limit, share):
     assert rule.share_of(value, limit) == pytest.approx(share, nan_ok=True)
@@ -63,6 +63,7 @@ def test_a_rule_of_depth_empties_and_no_more(depth, most, rank):
 
 
 def test_causes_and_gaps():
+    assert rule.ABSENT < N  # what is not there is beneath what is normal
     assert rule.flag_rank([True, False]).tolist() == [OUT, rule.ABSENT]
     assert rule.known_of([np.array([-1, 1, 3], np.int8), np.array([-1, 2, 0], np.int8)]).tolist() == [
         N,
@@ -223,7 +224,8 @@ def test_a_deadline_stands_on_the_five_minutes_before():
     found = deadlines(hours("ns"), times(notify=7, people_out=0, strike=0), 0)
     assert [d.exact / MIN for d in found[::2]] == [38, 38]
     assert at(found) == [35, None, 35]
-    assert at(deadlines(hours("ns"), times(notify=5, people_out=0, strike=0, secure=20), 0))[0] == 20
+    secured = deadlines(hours("ns"), times(notify=5, people_out=0, strike=0, secure=20), 0)[0]
+    assert (secured.at, secured.note.done_by[11:19]) == (20 * MIN, "00:45:00")
     assert at(deadlines(hours("ns"), times(notify=5, people_out=0, strike=0, margin=30), 0))[0] == 25
     assert at(deadlines(hours("ns"), times(notify=5, people_out=0, strike=0, margin=0), 0))[0] == 55
 

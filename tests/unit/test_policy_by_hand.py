@@ -23,6 +23,8 @@ NAN, INF = math.nan, math.inf
         (-1, 0, 0),
         (1, 0, INF),
         (1, -1, INF),
+        (1, -0.5, INF),
+        (0, -0.5, 0),
         (0, -1, 0),
         (NAN, 1, NAN),
         (1, NAN, NAN),
