@@ -431,6 +431,8 @@ class Plan(Out):
     margins: dict[str, Any]
     provenance: ProvenanceOut
     conditions: list[str]
+    no_door: bool = False
+    """No door is in the file and nothing opens, which is a question for who stands before it."""
     assumptions: list[str]
     cautions: list[CautionOut]
     evidence: list[EvidenceOut] = []

@@ -181,6 +181,11 @@ def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = (
         _snow(page),
         _short(page),
         *([Part(say("MEASURED"), tuple(measured), keep=1, rank=4)] if measured else []),
+        *(
+            [Part(say("DOORS"), (say("None is in the file: does nothing open while it stands?"),))]
+            if plan.no_door
+            else []
+        ),
         Part(say("ONLY IF"), tuple(plan.conditions), keep=2, rank=1),
         Part(say("TAKEN AS"), tuple(taken), keep=0, rank=7),
     ]

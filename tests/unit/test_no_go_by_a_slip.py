@@ -245,7 +245,8 @@ def test_a_shelter_in_whose_file_no_door_is_says_so_on_the_first_screen(site, do
     bare = (text[:i] + text[j:]).replace("[anchorage]", f'[anchorage]\nsize_for = "{use}"', 1)
     site.write_text(bare, encoding="utf-8")
     code, out, _ = do("check")
-    assert "No door is in the file" in out
+    assert "DOORS None is in the file: does nothing open while it stands?" in out
+    assert "No door is in the file" in do("check", "--full")[1]
     if use == "working":  # people come and go through something
         assert code == 3
         assert "door-unsaid" in [r["code"] for r in json.loads(do("check", "--json")[1])["reasons"]]
@@ -312,3 +313,8 @@ def test_friction_weight_and_clay_beyond_belief_count_nothing_and_are_asked_abou
     hard, soft = (stands_on(CLAY + vane.format(v=v)) for v in (20000, 2000))
     assert hard[0] == stands_on(CLAY)[0]
     assert "test-beyond-belief" in hard[2] - soft[2]
+
+
+def test_the_demo_without_a_door_says_so_on_the_first_screen(do, site):
+    site.write_text(CLAY, encoding="utf-8")
+    assert "DOORS None is in the file" in do("check")[1]
