@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import functools
 from typing import Any
 
 import numpy as np
 
-from anchorage.formulas.working import formula
+from anchorage.formulas.working import formula, recording
 
 _BROMS = "UFC 3-220-20 (DM 7.2, 2025), Broms"
 
@@ -136,8 +137,26 @@ def sand_moment(pull: Any, arm: Any, unit_weight: Any, width: Any, passive: Any,
     return pull * arm + 2 / 3 * pull * np.sqrt(pull / (factor * unit_weight * width * passive))
 
 
+@functools.lru_cache(maxsize=1024)
+def _one_bending(
+    moment: float, arm: float, unit_weight: float, width: float, passive: float, factor: float
+) -> float:
+    """The same of one bar, as it is asked for again at each lean and line of a stake."""
+    low, high = np.float64(0.0), np.float64(moment / np.maximum(arm, 1e-6))
+    for _ in range(80):
+        middle = (low + high) / 2
+        if sand_moment(middle, arm, unit_weight, width, passive, factor) > moment:
+            high = middle
+        else:
+            low = middle
+    return float(low)
+
+
 def sand_bending(moment: Any, arm: Any, unit_weight: Any, width: Any, passive: Any, factor: Any) -> Any:
     """Pull at which a bar in sand yields in bending, by halving on ``sand_moment``, which only rises. N."""
+    given = (moment, arm, unit_weight, width, passive, factor)
+    if not recording() and all(isinstance(x, float) for x in given):
+        return _one_bending(*map(float, given))
     high = np.asarray(moment / np.maximum(arm, 1e-6), float)
     low = np.zeros_like(high)
     for _ in range(80):

@@ -25,7 +25,7 @@ from anchorage.judging.plan import make_plan
 
 REFERENCE_S = 11.3e-3
 CHECK_S, MILLION_S, MILLION_BYTES = 15e-3, 2.0, 2**30
-COLD = 2.5
+COLD = 1.5
 ROOT = Path(__file__).parents[2]
 
 
@@ -63,6 +63,9 @@ def test_one_check_takes_no_longer_than_it_may():
     d = placed(GABLE, 40)
     make_plan(d)  # tables are read once
     check, reference = turns(lambda: make_plan(d), workload(), rounds=25)
+    print(
+        f"check {check * 1e3:.1f} ms, reference {reference * 1e3:.1f} ms: {check / reference:.2f} times, at most {CHECK_S / REFERENCE_S:.2f}"
+    )
     assert check / reference < CHECK_S / REFERENCE_S, (
         f"{check * 1e3:.1f} ms, reference {reference * 1e3:.1f} ms"
     )
@@ -134,4 +137,5 @@ def test_the_command_starts_in_time(tmp_path):
         assert code == 0
         imports.append(took)
     check, base = statistics.median(checks[1:]), statistics.median(imports[1:])  # the first fills the caches
+    print(f"cold check {check:.2f} s, bare imports {base:.2f} s: {check / base:.2f} times, at most {COLD}")
     assert check / base < COLD, f"{check:.2f} s against {base:.2f} s"

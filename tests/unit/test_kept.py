@@ -15,6 +15,7 @@ from anchorage.core.say import speaking
 from anchorage.core.units import show
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.reader import read_text
+from anchorage.formulas import stakes, working
 from anchorage.judging.plan import make_plan
 from tests.strategies import read
 from tests.worse_kit import deployment
@@ -75,3 +76,12 @@ def test_a_figure_is_written_in_the_language_of_now():
     with speaking("es"):
         assert show("speed", 12.34, "si", digits=1) == "12,3 m/s"
     assert show("speed", 12.34, "si", digits=1) == "12.3 m/s"
+
+
+def test_one_bar_bends_as_many_do_and_as_it_does_with_its_working():
+    given = [(900.0, arm, 9.8e3, 0.025, 3.4, 1.5) for arm in (0.0, 0.03, 0.4)]
+    many = stakes.sand_bending(900.0, np.array([g[1] for g in given]), 9.8e3, 0.025, 3.4, 1.5)
+    for one, of_many in zip(given, many, strict=True):
+        with working.record():
+            shown = stakes.sand_bending(*one)
+        assert stakes.sand_bending(*one) == of_many == shown
