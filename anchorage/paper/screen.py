@@ -67,6 +67,14 @@ def _cut(text: str, most: int) -> str:
     return text if len(words) <= most else " ".join(words[:most]) + say(" ... (--full)")
 
 
+def _raised_below(plan: Plan) -> str:
+    """The gust below which it may go up, with the mean wind that this is where the bare shell decides."""
+    at, half = set_up_below(plan)[1], plan.half_built
+    if half is None or half.bare_m_s is None:
+        return at
+    return say("{gust} (the mean wind below {mean})", gust=at, mean=show("speed", half.bare_m_s, plan.show_units, rounding="down"))  # fmt: skip
+
+
 def _gusts(page: Page) -> list[Part]:
     f, act = page.found, list[str]()
     if coming_down(page.plan):
@@ -75,7 +83,7 @@ def _gusts(page: Page) -> list[Part]:
         act = [
             say(
                 "SET UP only below {set_up_below}; SECURE from {secure}; PEOPLE OUT from {people_out}; KEEP AWAY from {keep_away}.",
-                set_up_below=set_up_below(page.plan)[1],
+                set_up_below=_raised_below(page.plan),
                 secure=f.secure,
                 people_out=f.people_out,
                 keep_away=f.keep_away,

@@ -1,6 +1,7 @@
 """How far the work is by the record, and what follows while it comes down: nobody inside, and no more than half built holds."""
 
 import json
+import re
 
 import pytest
 
@@ -155,6 +156,18 @@ def test_the_outlook_counts_to_when_it_has_to_be_down_and_not_to_when_to_begin(s
     said = site.say("outlook", "--forecast", str(forecast), at="13:00")[1]
     assert "STOP TAKING DOWN, STAND CLEAR until a lull: gust from Tue 13:00 UTC" in said
     assert "KEEP AWAY" in said
+
+
+def test_deadlines_stand_in_the_order_of_their_times(site):
+    """SECURE stood under PEOPLE OUT and START TAKING DOWN, whichever came first."""
+    forecast = site.path.with_name("heard.txt")
+    forecast.write_text(
+        "zone UTC\nheard 12:40\nuntil 18:00 gust 8 mph SW\nuntil 22:00 gust 25 mph W\nuntil 23:00 gust 40 mph W\n"
+    )
+    lines = site.say("outlook", "--forecast", str(forecast), at="13:00")[1].partition("Hours, limit")[0]
+    found = re.findall(r"(SECURE|PEOPLE OUT|START TAKING DOWN) BY Tue (\d\d:\d\d)", lines)
+    assert len(found) == 3
+    assert [at for _, at in found] == sorted(at for _, at in found)
 
 
 def test_the_sheet_says_it_and_names_the_gust_to_stop_at(site):
