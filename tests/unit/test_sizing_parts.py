@@ -1,0 +1,93 @@
+"""The parts of a sizing at their boundaries, counted by hand: whole numbers, boxes, how many are worth so much, counts that are raised."""
+
+from types import SimpleNamespace as Made
+
+import numpy as np
+import pytest
+
+from anchorage.checks import sizing
+from anchorage.checks.outcome import GroupOut
+from anchorage.checks.sizing import MOST, Sized, raised, units_for
+
+INF = float("inf")
+
+
+@pytest.mark.parametrize(
+    ("worth", "units"),
+    [(0, 0), (1e-12, 0), (0.1, 1), (1, 1), (3 + 2e-9, 3), (3 + 5e-9, 4), (3.1, 4), (MOST, MOST), (MOST + 1e-7, INF), (INF, INF), (float("nan"), INF)],
+)  # fmt: skip
+def test_how_many_are_worth_so_much(worth, units):
+    assert units_for(Made(crowd=None), worth) == units
+
+
+def test_how_many_that_crowd_each_other_are_worth_so_much():
+    """Each after the first is worth half: two are worth 1.5, three 2."""
+    h = Made(crowd=True, effective=lambda n: np.where(n > 0, 0.5 + 0.5 * n, 0.0))
+    assert [units_for(h, w) for w in (0, 0.5, 1, 1.001, 1.5, 1.5 + 1e-9, 2, 2.1)] == [0, 1, 1, 2, 2, 2, 3, 4]
+    assert units_for(Made(crowd=True, effective=lambda n: np.minimum(n, 2.0)), 2.5) == INF
+
+
+def test_the_smallest_whole_number_of_every_row():
+    rest, gain = np.array([[3.0, 5.0], [2.0000000001, -4.0], [6.1, 0.0]]), np.array([1.0, 2.0])
+    assert sizing._needed(rest, gain).tolist() == [3.0, 2.0, 7.0]
+
+
+def test_total_first_then_the_largest():
+    total, most = sizing._rank(np.array([4.0, 2.0]), np.array([1.0, 3.0]), np.array([[5.0], [1.0]]))
+    assert (total.tolist(), most.tolist()) == ([14.0, 14.0], [5.0, 3.0])
+
+
+def test_boxes_are_cut_in_two_and_hold_all_that_they_held():
+    small, large = sizing._halved(np.array([[0.0, 2.0]]), np.array([[3.0, 2.0]]))
+    assert sorted(zip(small.tolist(), large.tolist(), strict=True)) == [([0.0, 2.0], [1.0, 2.0]), ([2.0, 2.0], [3.0, 2.0])]  # fmt: skip
+    small, large = sizing._halved(np.array([[0.0, 1.0]]), np.array([[1.0, 2.0]]))
+    held = [(x, y) for a, b in zip(small, large, strict=True) for x in np.arange(a[0], b[0] + 1) for y in np.arange(a[1], b[1] + 1)]  # fmt: skip
+    assert sorted(held) == [(0.0, 1.0), (0.0, 2.0), (1.0, 1.0), (1.0, 2.0)]
+    one = np.array([[4.0]])
+    assert [x.tolist() for x in sizing._halved(one, one)] == [[[4.0]], [[4.0]]]
+
+
+def test_the_edge_of_what_can_stand_at_a_point():
+    """One group, a unit holds 1: MOST are found, one more is none."""
+    one, low = np.array([[1.0]]), np.array([0])
+    for b, found in ((MOST, [MOST]), (MOST - 0.5, [MOST]), (MOST + 0.5, None)):
+        c = sizing._least(np.array([4.0]), one, np.array([float(b)]), low)
+        assert (c if c is None else c.tolist()) == found
+
+
+def test_of_two_alike_the_one_with_less_is_filled_first_and_none_is_too_many():
+    """Two groups of 4 and 2 points; a unit at either holds 1 a point: 4 a + 2 b >= 10 is a 2, b 1 or a 1, b 3: ten units both."""
+    sizes, a = np.array([4.0, 2.0]), np.array([[4.0, 2.0]])
+    assert sizing._least(sizes, a, np.array([10.0]), np.array([0, 0])).tolist() == [2, 1]
+    assert sizing._least(sizes, a, np.array([10.0]), np.array([0, 3])).tolist() == [1, 3]
+    assert sizing._least(sizes, a, np.array([0.0]), np.array([0, 0])).tolist() == [0, 0]
+    assert sizing._least(sizes, a, np.array([-5.0]), np.array([1, 0])).tolist() == [1, 0]
+    assert sizing._least(sizes, 0 * a, np.array([1.0]), np.array([0, 0])) is None
+
+
+def base():
+    usable = np.array([True, True, True, False])
+    return Made(ids=["L1", "L2", "R1", "R2"], groups=["corner", "side", "corner", "corner"], usable=usable)
+
+
+def hard(kind="ballast"):
+    return [Made(kind=kind, counted="bag")] * 4
+
+
+def test_places_are_groups_that_are_in_use():
+    got = sizing._members(base(), hard())
+    assert [at for at, _ in got.places] == ["corner", "side"]
+    assert got.member.tolist() == [[1, 0, 1, 0], [0, 1, 0, 0]]
+    assert sizing._members(base(), hard("none")).member.shape == (0, 4)
+    assert [(g.at, g.each) for g in got.counted([2.0, 3.0])] == [("corner", 2), ("side", 3)]
+
+
+def test_counts_are_raised_and_never_lowered():
+    found = Sized((GroupOut(at="corner", item="", each=2), GroupOut(at="side", item="", each=3)), np.array([2, 3, 2, 0]), "lift")  # fmt: skip
+    assert found.total == 7
+    assert Sized((), None, "lift").total is None
+    assert raised(found, base(), hard(), np.array([2, 1, 0, 0]), "w") is found
+    assert raised(Sized((), None, "x"), base(), hard(), np.array([9, 9, 9, 9]), "w").counts is None
+    up = raised(found, base(), hard(), np.array([1, 4, 3, 0]), "before the walls are on")
+    assert (up.counts.tolist(), up.governed_by) == ([2, 4, 3, 0], "before the walls are on")
+    assert up.by_group == {"corner": 3, "side": 4}
