@@ -382,6 +382,13 @@ class _Checker:
         return {"source": source, "clause": clause, "how": how, "cited": cited}
 
 
+def _text_of(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except UnicodeDecodeError as e:
+        raise TableError(f"{path.name}: this is no TOML file: {e}") from None
+
+
 class Library:
     """The tables of one folder. A file is checked in full when something in it is first asked for.
 
@@ -391,11 +398,7 @@ class Library:
 
     def __init__(self, folder: Path, *, shipped: bool = False) -> None:
         self.folder = folder
-        self._texts_of = {
-            path.name: path.read_text(encoding="utf-8")
-            for path in sorted(folder.glob("*.toml"))
-            if path.name != MARKER
-        }
+        self._texts_of = {p.name: _text_of(p) for p in sorted(folder.glob("*.toml")) if p.name != MARKER}
         self._raw: dict[str, dict[str, Any]] = {}
         for name in () if shipped else self._texts_of:
             self._parsed(name)
