@@ -161,7 +161,7 @@ def decisive(plan: Plan) -> tuple[str, str, str]:
     if plan.reasons:
         n = len(plan.reasons) - 1
         more = say(" And {n} more: 9.", n=n) if n else ""
-        asked = say("Not known") if plan.verdict == "unknown" else "Why"
+        asked = say("Not known") if plan.verdict == "unknown" else say("Why")
         return asked, f"{plan.reasons[0].text}{more}", STYLES[plan.verdict] if plan.verdict != "go" else ""
     if plan.conditions:
         n = len(plan.conditions) - 1
@@ -234,11 +234,13 @@ def answer(
     counted = total.units + total.stakes
     if not counted and plan.asks("cannot-be-held"):
         held = [say("no number of them holds this")]
-    out += row("Place" if plan.anchorage.sized else say("As placed"), "; ".join(held) or "nothing", wide)
+    out += row(
+        say("Place") if plan.anchorage.sized else say("As placed"), "; ".join(held) or say("nothing"), wide
+    )
     if measured:
         out += row(say("Measured here"), " ".join(measured), wide)
     stock = "; ".join(short_words(plan, s) for s in plan.stock)
-    out += row("Short", stock or say("cannot say: what was brought is not filled in (Stock in the form)"), wide,
+    out += row(say("Short"), stock or say("cannot say: what was brought is not filled in (Stock in the form)"), wide,
                "bad" if any(s.short for s in plan.stock) else "")  # fmt: skip
     out += row(say("Act at"), act_words(plan), wide)
     asked, words, style = decisive(plan)

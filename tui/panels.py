@@ -239,8 +239,8 @@ class View(Vertical):
                 )
             )
         if self.hint:
-            parts.append(self.hint)
-        room, said = max(self.size.width - 1, 8), "  ".join(parts)
+            parts.append(str(self.hint))
+        room, said = max(self.size.width - 2, 8), "  ".join(parts)
         told = [said] if columns(said) <= room else [*wrap(said, wide=room), ""][:2]
         if self.further.styles.height is None or self.further.styles.height.value != len(told):
             self.further.styles.height = len(told)

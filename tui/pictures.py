@@ -117,7 +117,7 @@ def roof(plan: Plan, d: Deployment | None, wide: int, high: int, *, plain: bool)
     shapes: list[Shape] = [Polygon(edge, "wall"), Stroke(-half * 1.1, 0.0, half * 1.1, 0.0, "ground")]
     if s.limit_pa is not None:
         shapes += over(lift)
-        shapes.append(Text(half, up[-1][1] + lift, "bears", "label", "right"))
+        shapes.append(Text(half, up[-1][1] + lift, say("bears"), "label", "right"))
     if s.roof_load_pa and share is not None:
         by = lift * min(share, 1.6)
         shapes += [
@@ -125,7 +125,7 @@ def roof(plan: Plan, d: Deployment | None, wide: int, high: int, *, plain: bool)
             for k in (0.5, 1.0)
             for (x1, y1), (x2, y2) in itertools.pairwise(up)
         ]
-        shapes.append(Text(-half, up[0][1] + by, "lies", "label", "left"))
+        shapes.append(Text(-half, up[0][1] + by, say("lies"), "label", "left"))
     return drawn(shapes, wide, high, plain=plain)
 
 

@@ -35,10 +35,12 @@ def _racking_text(r: Racking, q: float, status: str, holds: float | None, system
     if r.vertical is None:
         return say(
             "Sway {direction}: the mass of the shelter is not in the file (shelter.mass); it leans on the straps.",
-            direction=r.direction,
+            direction=spoken(r.direction),
         )
     if r.by_word:
-        return say("Sway {direction}: the frame takes it, by the maker's word.", direction=r.direction)
+        return say(
+            "Sway {direction}: the frame takes it, by the maker's word.", direction=spoken(r.direction)
+        )
     if not r.count:
         what = (
             say("straps in the long walls are not described ([shelter.strap] count)")
@@ -47,11 +49,11 @@ def _racking_text(r: Racking, q: float, status: str, holds: float | None, system
                 "nothing in the file resists it: sidewall straps do not, only end-wall straps or the frame itself"
             )
         )
-        return say("Sway {direction}: {what}. Ask the maker.", direction=r.direction, what=what)
+        return say("Sway {direction}: {what}. Ask the maker.", direction=spoken(r.direction), what=what)
     if r.folds:
         return say(
             "Sway {direction}: the straps stretch so much that the frame folds (α = {ratio}, at least 3 is needed). More straps or stiffer ones.",
-            direction=r.direction,
+            direction=spoken(r.direction),
             ratio=numeral(r.ratio or 0.0, ".2g"),
         )
     tension = r.tension(q)
@@ -59,7 +61,7 @@ def _racking_text(r: Racking, q: float, status: str, holds: float | None, system
         gaps = ", ".join(r.missing)
         return say(
             "Sway {direction}: cannot be computed without {gaps}. Ask the maker.",
-            direction=r.direction,
+            direction=spoken(r.direction),
             gaps=gaps,
         )
     pull = say(
@@ -76,11 +78,11 @@ def _racking_text(r: Racking, q: float, status: str, holds: float | None, system
         gaps = ", ".join(r.missing)
         return say(
             "Sway {direction}: {pull} if the straps are stiff enough; without {gaps} that is no pass. Ask the maker.",
-            direction=r.direction,
+            direction=spoken(r.direction),
             pull=pull,
             gaps=gaps,
         )
-    return say("Sway {direction}: {pull}{tail}.", direction=r.direction, pull=pull, tail=tail)
+    return say("Sway {direction}: {pull}{tail}.", direction=spoken(r.direction), pull=pull, tail=tail)
 
 
 def racking_out(r: Racking, q: float, gust_of: Callable[[float], float], system: System) -> RackingOut:
