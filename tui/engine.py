@@ -20,7 +20,7 @@ from anchorage.deployment.draft import Draft, items, path_of, template, to_toml,
 from tui.fields import begun_at, order_of
 
 if TYPE_CHECKING:
-    from anchorage.deployment.models import Deployment
+    from anchorage.deployment.models import Deployment, Shelter, Site, Wind
     from anchorage.judging.plan import Assessment
     from anchorage.judging.result import Plan
     from anchorage.outlook.hours import Forecast
@@ -164,23 +164,23 @@ def _echo(kind: str, text: str, system: str, _: str) -> str:
         return ""
 
 
-def around_of(d: Deployment) -> Around:
+def around_of(wind: Wind, site: Site) -> Around:
     """Where the front faces and the wind comes from, and what to do at SECURE."""
     from anchorage.checks.installation import heading_true  # noqa: PLC0415
     from anchorage.core import tables  # noqa: PLC0415 - after the first screen
     from anchorage.paper.sketch import Around  # noqa: PLC0415
 
     actions = tuple(t.text for t in tables.texts("action-secure-"))
-    return Around(heading_true(d.site), d.wind.bearing, actions)
+    return Around(heading_true(site), wind.bearing, actions)
 
 
-def _inherited(draft: Draft, d: Deployment) -> dict[str, str]:
+def _inherited(draft: Draft, shelter: Shelter) -> dict[str, str]:
     if not draft.text("shelter.use"):
         return {}
     from anchorage.core.units import as_typed  # noqa: PLC0415 - after the first screen
 
     out = {}
-    for name, value in d.shelter:
+    for name, value in shelter:
         if (
             name not in ("use", "rating", "openings")
             and value is not None
@@ -205,10 +205,10 @@ def evaluate(
         d = planned if beside is None else _as_it_stands(planned, beside)
         a = assess(d, deep=deep, show=deep)
         plan = a.plan
-        around, decon = around_of(d), d.deployment.use == "decon"
+        around, decon = around_of(d.wind, d.site), d.deployment.use == "decon"
         shapes = tuple(plan_shapes(plan, around, d, hot_to_clean=decon))
         return Answer(
-            number=number, draft=draft, faults=(), plan=plan, deployment=d, around=around, decon=decon, echoes=echoes, inherited=_inherited(draft, planned), deep=deep, shapes=shapes, planned=planned, assessed=a,
+            number=number, draft=draft, faults=(), plan=plan, deployment=d, around=around, decon=decon, echoes=echoes, inherited=_inherited(draft, planned.shelter), deep=deep, shapes=shapes, planned=planned, assessed=a,
             measured=_measured(d, plan),
         )  # fmt: skip
     except AnchorageError as e:

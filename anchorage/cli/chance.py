@@ -16,7 +16,7 @@ from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.say import say
 from anchorage.core.tables import weakest
 from anchorage.core.units import read as read_unit
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import About, Deployment
 from anchorage.judging.plan import assess
 from anchorage.judging.result import Plan
 from anchorage.judging.verdict import rating
@@ -83,7 +83,7 @@ def chance(args: argparse.Namespace) -> Outcome:
     notes += x.assumptions
     code = 3 if hours is not None and hours.high is None else 0
     if args.json:
-        return code, as_json(_as_data(d, found, hours, notes, plan))
+        return code, as_json(_as_data(d.deployment, found, hours, notes, plan))
     return code, as_text(
         chance_lines(d.deployment.name, found, d.deployment.show_units, hours, zone or UTC, notes, plan)
     )
@@ -129,10 +129,10 @@ def _held(gusts: Sequence[HeldGust]) -> list[dict[str, float]]:
 
 
 def _as_data(
-    d: Deployment, c: Chance, hours: HoursChance | None, notes: list[str], plan: Plan
+    about: About, c: Chance, hours: HoursChance | None, notes: list[str], plan: Plan
 ) -> dict[str, Any]:
     return {
-        "schema": 1, "name": d.deployment.name, "gust_m_s": c.gust, "gust_spread_m_s": c.gust_spread,
+        "schema": 1, "name": about.name, "gust_m_s": c.gust, "gust_spread_m_s": c.gust_spread,
         "at_the_gust": _estimate(c.fails_at_gust), "with_the_spread_of_the_gust": _estimate(c.fails_with_spread),
         "gust_held": _held(c.held),
         "gust_held_median_m_s": c.median,

@@ -19,7 +19,7 @@ from anchorage.core.plain import wrap
 from anchorage.core.say import say
 from anchorage.core.textfile import GIVE_TEXT, why_not
 from anchorage.demo import COUNTY, NAMES, demo_text
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, Site, Wind
 from anchorage.deployment.reader import read_file, read_text
 from anchorage.judging.plan import Assessment, assess
 from anchorage.judging.result import Plan
@@ -110,13 +110,13 @@ def _limit_only(plan: Plan) -> dict[str, Any]:
 
 
 def _text(
-    d: Deployment, plan: Plan, args: argparse.Namespace, before: list[str], *, short: bool
+    wind: Wind, site: Site, plan: Plan, args: argparse.Namespace, before: list[str], *, short: bool
 ) -> list[str]:
     """The page that was asked for. before: what was put over the file."""
     if short:
         return [*before, *limit_lines(plan)]
     actions = tuple(t.text for t in tables.texts("action-secure-"))
-    around = Around(heading_true(d.site), d.wind.bearing, actions)
+    around = Around(heading_true(site), wind.bearing, actions)
     if args.full:
         return [*before, *check_lines(plan, around)]
     lines = screen_lines(plan, around, before)
@@ -136,7 +136,7 @@ def _judged(
     if args.json:
         data = _limit_only(plan) if short else _plain(plan)
         return plan, data if working is None else {**data, "working": working}, []
-    lines = _text(d, plan, args, before, short=short)
+    lines = _text(d.wind, d.site, plan, args, before, short=short)
     if working is not None:
         lines += ["", rule(say("WORKING")), *(out for line in working for out in _hung(line))]
     return plan, {}, lines

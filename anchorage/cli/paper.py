@@ -143,7 +143,7 @@ def sheet(args: argparse.Namespace) -> Outcome:
             )
         plan = make_plan(d)
         raw, headline = (
-            (points_csv(plan) if kind == ".csv" else points_geojson(plan, d, m)).encode("utf-8"),
+            (points_csv(plan) if kind == ".csv" else points_geojson(plan, d.site, m)).encode("utf-8"),
             plan.headline,
         )
     else:

@@ -155,7 +155,14 @@ def _needs(a: Assessment) -> tuple[dict[str, int], float, float, float | None]:
 def _kit(name: str, a: Assessment, x: Takes, c: Climate) -> Kit:
     counts, mass, carried, volume = _needs(a)
     i = a.installation
-    minutes = work_of(a.deployment, i.hard, i.base.ids, [int(n) for n in i.counts]).person_min
+    minutes = work_of(
+        a.deployment.anchorage,
+        a.deployment.crew,
+        a.deployment.point,
+        i.hard,
+        i.base.ids,
+        [int(n) for n in i.counts],
+    ).person_min
     found = windows.shares(window_counts(c.hours, x, c.n))
     short = {s.item: s.short for s in a.plan.stock if s.short}
     gust = x.limits.gust if math.isfinite(x.limits.gust) else None

@@ -271,7 +271,7 @@ class Session:
         before, self.told_earlier = self.told_earlier, found
         if before is not None and before.level == found.level and before.at < now:
             return  # the hour that was told of is the one that runs
-        at = show_time(found.at, zone_in(self.d))
+        at = show_time(found.at, zone_in(self.d.outlook))
         self.warnings.append(
             say(
                 "By what this site does to a forecast, {factor}: {level} may come from {at}, earlier than forecast.",

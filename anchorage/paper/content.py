@@ -362,7 +362,7 @@ def _place(s: SheetIn) -> tuple[Block, ...]:
 def _hold_words(s: SheetIn) -> list[Block]:
     """How it is fixed: the line, the stake, the ballast."""
     d, p, out = s.d, s.plan, list[str]()
-    angle, stake = line_angle(d), d.anchorage.stake
+    angle, stake = line_angle(d.anchorage), d.anchorage.stake
     if stake is not None and any(x.kind == "stakes" for x in p.anchorage.points):
         size = say(
             "{diameter} thick, {driven} in the ground",
@@ -493,7 +493,7 @@ def crew_blocks(s: SheetIn) -> list[Block]:
 
 def _shape(s: SheetIn) -> tuple[Block, ...]:
     """The hours, the section and the wind from each side: what is looked at once."""
-    section = figure(section_drawing(s.plan, s.d, (88.0, 56.0)))
+    section = figure(section_drawing(s.plan, s.d.shelter, s.d.anchorage, (88.0, 56.0)))
     polar = polar_drawing(s.plan, s.d.wind.bearing, 56.0)
     cut = Beside(((section,), ()) if polar is None else ((section,), (figure(polar),)), (1.0, 1.0))
     return (*_hours(s), cut)

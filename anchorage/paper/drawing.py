@@ -16,7 +16,7 @@ from anchorage.core.closed import ONE_SLOPE
 from anchorage.core.say import say
 from anchorage.core.units import show
 from anchorage.core.words import spoken
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Anchorage, Deployment, Door, KeepClear, Shelter
 from anchorage.judging.result import Plan, PointOut
 from anchorage.paper.sketch import Around, compass, count
 from anchorage.shelter.shape import Shape as Form
@@ -220,20 +220,19 @@ def wind_words(bearing: float) -> str:
     return say("WIND {bearing}°", bearing=round(bearing) % 360)
 
 
-def line_angle(d: Deployment) -> float | None:
+def line_angle(a: Anchorage) -> float | None:
     """Degrees above the ground of the lines, where the anchorage has lines."""
-    a = d.anchorage
     if a.kind in ("stakes", "mixed") and a.stake is not None and a.stake.line_angle is not None:
         return a.stake.line_angle
     return a.line_angle if a.kind in ("line-ballast", "deadman", "mixed") else None
 
 
-def out_by(d: Deployment, p: PointOut) -> float:
+def out_by(shelter: Shelter, anchorage: Anchorage, p: PointOut) -> float:
     """How far out of the wall the line of a point reaches the ground, if it starts at the eave (m)."""
-    angle = line_angle(d)
+    angle = line_angle(anchorage)
     if angle is None or p.kind not in ON_LINE:
         return 0.0
-    return float(d.shelter.eave) / math.tan(math.radians(angle))
+    return float(shelter.eave) / math.tan(math.radians(angle))
 
 
 def _roof(form: Form) -> list[Shape]:
@@ -251,9 +250,9 @@ def _roof(form: Form) -> list[Shape]:
     return out
 
 
-def _doors(d: Deployment, form: Form) -> list[Shape]:
+def _doors(doors: list[Door], form: Form) -> list[Shape]:
     out, seen = list[Shape](), dict[str, int]()
-    for door in d.door:
+    for door in doors:
         n = seen[door.wall] = seen.get(door.wall, 0) + 1
         half, shift = min(float(door.width), form.length) / 2, (n - 1) * float(door.width) * 1.2
         x, y = form.width / 2, form.length / 2
@@ -276,10 +275,10 @@ CLEAR_OFF = 0.35
 """Out of the wall, to where a stretch that is kept clear is drawn (m)."""
 
 
-def _kept_clear(d: Deployment, form: Form) -> list[Shape]:
+def _kept_clear(keep_clear: list[KeepClear], form: Form) -> list[Shape]:
     """Stretches along the walls over which no line may run."""
     out, half_w, half_l = list[Shape](), form.width / 2, form.length / 2
-    for k in d.keep_clear:
+    for k in keep_clear:
         long = form.length if k.side in ("left", "right") else form.width
         start, end = min(float(k.start or 0.0), long), long if k.end is None else min(float(k.end), long)
         if k.side in ("left", "right"):
@@ -321,7 +320,7 @@ def _marks(plan: Plan, d: Deployment | None, form: Form | None, radius: float) -
     ways = {p.id: p.outward for p in form.points} if form is not None else {}
     for p in plan.anchorage.points:
         at = (-p.y_m, p.x_m)
-        far = out_by(d, p) if d is not None else 0.0
+        far = out_by(d.shelter, d.anchorage, p) if d is not None else 0.0
         if far:
             dx, dy = ways[p.id]
             end = (-(p.y_m + dy * far), p.x_m + dx * far)
@@ -352,10 +351,10 @@ def plan_shapes(
     out: list[Shape] = [Line(0.0, half_l, 0.0, -half_l, "ridge")] if form is None else _roof(form)
     out.append(Polygon(corners, "wall"))
     if d is not None and form is not None:
-        out += _doors(d, form)
+        out += _doors(d.door, form)
     out += _marks(plan, d if lines else None, form, radius)
     if lines and form is not None and d is not None:
-        out += [*_kept_clear(d, form), *_sizes(plan, form)]
+        out += [*_kept_clear(d.keep_clear, form), *_sizes(plan, form)]
     out += _around(plan, around, hot_to_clean=hot_to_clean)
     name, metres = next(
         (s for s in reversed(SCALES_M[plan.show_units]) if s[1] <= wide), SCALES_M[plan.show_units][0]
@@ -393,12 +392,12 @@ def outline(form: Form) -> tuple[tuple[float, float], ...]:
     return top if form.canopy else ((-half, 0.0), *top, (half, 0.0))
 
 
-def _holding(plan: Plan, d: Deployment, form: Form, depth: float) -> list[Shape]:
+def _holding(plan: Plan, shelter: Shelter, anchorage: Anchorage, form: Form, depth: float) -> list[Shape]:
     """What holds each side: line, stake, block or bags; its words on one side only."""
     out, half, far = (
         list[Shape](),
         form.width / 2,
-        max((out_by(d, p) for p in plan.anchorage.points), default=0.0),
+        max((out_by(shelter, anchorage, p) for p in plan.anchorage.points), default=0.0),
     )
     for along, x in (("left", -half), ("right", half)):
         kinds = {p.kind for p in plan.anchorage.points if p.usable and p.along == along}
@@ -414,7 +413,7 @@ def _holding(plan: Plan, d: Deployment, form: Form, depth: float) -> list[Shape]
     on_line = [p for p in plan.anchorage.points if p.kind in ON_LINE and p.usable and p.along in SIDES]
     sign = -1.0 if on_line and on_line[-1].along == "left" else 1.0
     side: Side = "right" if sign > 0 else "left"
-    angle, end = line_angle(d), sign * (half + far)
+    angle, end = line_angle(anchorage), sign * (half + far)
     if angle is not None and far:
         out.append(Text(end, 0.0, f"{angle:g}°", "label", side))
     if depth:
@@ -426,18 +425,18 @@ def _holding(plan: Plan, d: Deployment, form: Form, depth: float) -> list[Shape]
     return out
 
 
-def section_shapes(plan: Plan, d: Deployment) -> list[Shape]:
+def section_shapes(plan: Plan, shelter: Shelter, anchorage: Anchorage) -> list[Shape]:
     """A cut across the ridge in metres, seen from outside of the front: heights, lines with their angle, stakes, ballast."""
-    form, system, stake = shape_of(d.shelter), plan.show_units, d.anchorage.stake
+    form, system, stake = shape_of(shelter), plan.show_units, anchorage.stake
     staked = stake is not None and any(p.kind == "stakes" for p in plan.anchorage.points)
     depth = float(stake.driven) if stake is not None and staked else 0.0
     half = form.width / 2
-    far = half + max((out_by(d, p) for p in plan.anchorage.points), default=0.0)
+    far = half + max((out_by(shelter, anchorage, p) for p in plan.anchorage.points), default=0.0)
     out: list[Shape] = [Line(-far, 0.0, far, 0.0, "ground")]
     if form.canopy:
         out += [Line(x, 0.0, x, form.eave, "wall") for x in (-half, half)]
     out.append(Polygon(outline(form), "wall", closed=not form.canopy))
-    out += _holding(plan, d, form, depth)
+    out += _holding(plan, shelter, anchorage, form, depth)
     for of, x, y, length in (("eave", -half, form.eave, form.eave), ("ridge", 0.0, form.ridge, form.ridge)):
         out.append(Dimension(x, 0.0, x, y, show("length", length, system), of))
     out.append(Dimension(-half, 0.0, half, 0.0, show("length", form.width, system), "width"))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from anchorage.checks.installation import heading_true, shape_of
 from anchorage.core.say import numeral, say
 from anchorage.core.units import show
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Anchorage, Deployment, Shelter
 from anchorage.judging.result import Plan
 from anchorage.paper.drawing import (
     SIDES,
@@ -87,7 +87,7 @@ class _Plan:
         self.weak = gives_first(plan)
         wall = next(s for s in self.shapes if isinstance(s, Polygon))
         self.half_w, self.half_l = (max(p[i] for p in wall.points) for i in (0, 1))
-        self.reach = max((out_by(d, p) for p in plan.anchorage.points), default=0.0)
+        self.reach = max((out_by(d.shelter, d.anchorage, p) for p in plan.anchorage.points), default=0.0)
         turned = self.around.heading is not None
         windy = turned and d.wind.bearing is not None
         side = (
@@ -342,11 +342,11 @@ class _Section:
         self.c.dimension(x1 + off, y1, x2 + off, y2, s.text, 2.4)
 
 
-def section_drawing(plan: Plan, d: Deployment, room: tuple[float, float]) -> Drawing:
+def section_drawing(plan: Plan, shelter: Shelter, anchorage: Anchorage, room: tuple[float, float]) -> Drawing:
     """A cut across the ridge, seen from the front: heights, lines with their angle, stakes and ballast."""
-    form, angle = shape_of(d.shelter), line_angle(d)
-    far = max((out_by(d, p) for p in plan.anchorage.points), default=0.0)
-    section = _Section(section_shapes(plan, d), form.ridge, room)
+    form, angle = shape_of(shelter), line_angle(anchorage)
+    far = max((out_by(shelter, anchorage, p) for p in plan.anchorage.points), default=0.0)
+    section = _Section(section_shapes(plan, shelter, anchorage), form.ridge, room)
     section.draw()
     words = say("Section from the front, 1:{scale}.", scale=section.scale)
     if angle is not None and far:

@@ -13,7 +13,7 @@ from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import clean
 from anchorage.core.say import ENGLISH, say, speaking
 from anchorage.core.version import VERSION
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Site
 from anchorage.judging.result import Plan, PointOut
 from anchorage.paper.content import Made
 
@@ -80,9 +80,9 @@ def points_csv(plan: Plan) -> str:
     return table_csv(COLUMNS, rows)
 
 
-def place_of(d: Deployment, x: float, y: float) -> tuple[float, float]:
+def place_of(site: Site, x: float, y: float) -> tuple[float, float]:
     """Longitude and latitude of a place x m towards the front and y m to the left of the middle of the shelter."""
-    latitude, longitude, heading = d.site.latitude, d.site.longitude, heading_true(d.site)
+    latitude, longitude, heading = site.latitude, site.longitude, heading_true(site)
     if latitude is None or longitude is None:
         raise PointsError(
             say(
@@ -103,11 +103,11 @@ def place_of(d: Deployment, x: float, y: float) -> tuple[float, float]:
 
 
 @speaking(ENGLISH)
-def points_geojson(plan: Plan, d: Deployment, made: Made) -> str:
+def points_geojson(plan: Plan, site: Site, made: Made) -> str:
     """A FeatureCollection by RFC 7946: the outline of the shelter and its anchor points. A sketch, not a survey."""
     corners = [(p.x_m, p.y_m) for p in plan.anchorage.points if p.group == "corner"]
     x, y = max(c[0] for c in corners), max(c[1] for c in corners)
-    ring = [place_of(d, *c) for c in ((x, y), (-x, y), (-x, -y), (x, -y), (x, y))]
+    ring = [place_of(site, *c) for c in ((x, y), (-x, y), (-x, -y), (x, -y), (x, y))]
     features: list[dict[str, Any]] = [{
         "type": "Feature", "id": "shelter", "geometry": {"type": "Polygon", "coordinates": [ring]},
         "properties": {"name": clean(plan.name), "headline": clean(plan.headline), "verdict": plan.verdict, "limit_gust_m_s": plan.limit.gust_m_s,
@@ -117,7 +117,7 @@ def points_geojson(plan: Plan, d: Deployment, made: Made) -> str:
         {
             "type": "Feature",
             "id": p.id,
-            "geometry": {"type": "Point", "coordinates": place_of(d, p.x_m, p.y_m)},
+            "geometry": {"type": "Point", "coordinates": place_of(site, p.x_m, p.y_m)},
             "properties": _row(p),
         }
         for p in plan.anchorage.points

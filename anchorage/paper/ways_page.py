@@ -40,7 +40,7 @@ def drawn(w: WayOut, d: Deployment) -> list[Block]:
         Break(),
         Heading(say("DRAWN: {name}", name=inert(w.name))),
         figure(plan_drawing(plan, made, PLAN_MM)),
-        figure(section_drawing(plan, made, SECTION_MM)),
+        figure(section_drawing(plan, made.shelter, made.anchorage, SECTION_MM)),
     ]
     if w.lines:
         out += [

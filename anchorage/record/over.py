@@ -19,7 +19,7 @@ from anchorage.core.out import ChangeOut, EditOut, Reason, RecordOut
 from anchorage.core.say import plural, say
 from anchorage.core.textfile import exists, fingerprint, read_whole
 from anchorage.core.units import Measure, as_typed
-from anchorage.deployment.models import Deployment, SiteTest
+from anchorage.deployment.models import About, Deployment, Shelter, SiteTest
 from anchorage.deployment.reader import LONGEST, read_text
 from anchorage.holding import states
 from anchorage.loads.roof_snow import roof_snow
@@ -91,9 +91,9 @@ def taking_down(counting: Sequence[Entry]) -> Entry | None:
     return next(e for e in reversed(counting) if e.event == "coming-down")
 
 
-def parts_of(path: Path, d: Deployment) -> tuple[bytes, ...]:
+def parts_of(path: Path, shelter: Shelter) -> tuple[bytes, ...]:
     """The deployment file and the saved shelter that it uses, byte for byte. Raises ``OSError``."""
-    used = [path, path.parent / d.shelter.use] if d.shelter.use else [path]
+    used = [path, path.parent / shelter.use] if shelter.use else [path]
     return tuple(read_whole(p, LONGEST) for p in used)
 
 
@@ -102,7 +102,7 @@ def read_record(path: Path, d: Deployment, now: int | None = None) -> Recorded |
     if not exists(path_of(path)):
         return None
     try:
-        raw = parts_of(path, d)
+        raw = parts_of(path, d.shelter)
         file, here = fingerprint(*raw), {fingerprint(*raw): tuple(p.decode("utf-8") for p in raw)}
     except (OSError, UnicodeDecodeError):
         file, here = "", {}  # what is typed, and no file yet or any more
@@ -133,9 +133,9 @@ def kept_for(record: Recorded, e: Entry) -> Deployment | None:
     return None if parts is None else file_then(parts)
 
 
-def identity(d: Deployment) -> dict[str, Any]:
+def identity(about: About, shelter: Shelter) -> dict[str, Any]:
     """Name, form and sizes."""
-    return {"deployment.name": d.deployment.name} | {f"shelter.{k}": getattr(d.shelter, k) for k in SIZES}
+    return {"deployment.name": about.name} | {f"shelter.{k}": getattr(shelter, k) for k in SIZES}
 
 
 def _flat(value: Any, key: str = "") -> dict[str, str]:
@@ -189,7 +189,7 @@ def _own(d: Deployment, record: Recorded, asks: list[Reason]) -> None:
         )
         asks.append(Reason(code="record-file-unknown", text=text))
         return
-    mine, theirs = identity(d), identity(then)
+    mine, theirs = identity(d.deployment, d.shelter), identity(then.deployment, then.shelter)
     other = [k for k in mine if mine[k] != theirs[k]]
     if other:
         k = other[0]

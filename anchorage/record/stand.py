@@ -23,7 +23,7 @@ from anchorage.core.out import HeldOut, Level, Reason, RecordOut
 from anchorage.core.say import capital, later, say
 from anchorage.core.units import read, show
 from anchorage.core.words import LEVELS, spoken
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, OutlookIn
 from anchorage.deployment.policy import ORDER, Policy, use_of
 from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import printed
@@ -328,9 +328,9 @@ def standing(
     return Standing(level, notes, cause, max(reached_at, default=0) + policy.all_clear_wait)
 
 
-def zone_in(d: Deployment) -> tzinfo:
+def zone_in(outlook: OutlookIn) -> tzinfo:
     """The zone of the file; UTC where it gives none."""
-    return UTC if d.outlook.zone is None else zone_of(d.outlook.zone)
+    return UTC if outlook.zone is None else zone_of(outlook.zone)
 
 
 def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | None = None) -> Deployment:
@@ -354,7 +354,7 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
     held = _judged(d, record, made, out).standing()
     if held.level == "normal" or held.cause is None:
         return made
-    where = zone or zone_in(d)
+    where = zone or zone_in(d.outlook)
     text = say("{words} (anchorage now {path}).", words=held.words(where), path=path.name)
     refused = next(reversed(held.notes.values()), "")
     text = f"{text} {refused}".strip()
@@ -649,7 +649,7 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     readings = tuple(r for r in every if r.entry.id not in gone)
     raised, notes = held.level, list(held.notes.values())
     if held.cause is not None and (not readings or held.cause.id != readings[-1].entry.id):
-        words = held.words(zone_in(d))
+        words = held.words(zone_in(d.outlook))
         notes = [*([f"{words}."] if words else []), *notes]
     notes += _corrected_notes(every, gone, raised)
     counting = record.counting
@@ -713,7 +713,7 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     due = [] if struck else due
     due.sort(key=lambda x: (x.at is not None, x.at or 0))
     return Stand(assessed=fresh, verdict=verdict, level=level, raised=raised, headline=headline, why=tuple(why), readings=readings, due=tuple(due),
-                 changes=tuple(change_words(changes)), phase=phase, assumed=assumed, record=out, open=tuple(asked), shift=shift, blocks=tuple(blocks), because=notes[0] if over is not None else held.words(zone_in(d)),
+                 changes=tuple(change_words(changes)), phase=phase, assumed=assumed, record=out, open=tuple(asked), shift=shift, blocks=tuple(blocks), because=notes[0] if over is not None else held.words(zone_in(d.outlook)),
                  until=max(clears, default=None), thunder_until=over)  # fmt: skip
 
 

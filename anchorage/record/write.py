@@ -12,7 +12,7 @@ from anchorage.core.plain import clean
 from anchorage.core.say import say
 from anchorage.core.textfile import fingerprint, why_not
 from anchorage.core.words import so_many
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, SiteTest
 from anchorage.judging.changes import UNDONE, change_words
 from anchorage.judging.plan import make_plan
 from anchorage.outlook.clock import read_said
@@ -77,9 +77,9 @@ def keep(r: Request) -> Kept:
                 )
             )
     _asked(stands, data, said)
-    _counts(d, data, said)
+    _counts(d.test, data, said)
     try:
-        parts = parts_of(r.file, d)
+        parts = parts_of(r.file, d.shelter)
     except OSError as e:
         raise RecordError(
             say(
@@ -115,9 +115,9 @@ def _told(r: Request, e: Entry) -> list[str]:
     return change_words([c for c in out.changes if c.entry == e.id and c.code in UNDONE])
 
 
-def _counts(d: Deployment, data: dict[str, Any], said: Said) -> None:
+def _counts(tests: list[SiteTest], data: dict[str, Any], said: Said) -> None:
     """A test that would count nothing is not kept as if it did: what it is read against is in the file."""
-    if said.event != "test" or any(t.kind == data["kind"] for t in d.test):
+    if said.event != "test" or any(t.kind == data["kind"] for t in tests):
         return
     place = (
         ""

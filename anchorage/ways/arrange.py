@@ -27,7 +27,7 @@ from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import later
 from anchorage.deployment.contradictions import stock_key
-from anchorage.deployment.models import Deployment, PointIn
+from anchorage.deployment.models import Anchorage, Count, PointIn
 from anchorage.formulas.demand import overturning
 from anchorage.holding.ground import is_hard
 from anchorage.holding.hardware import Factors, Hardware, hardware
@@ -101,9 +101,9 @@ class Arranged:
     """Of the program, to look for others near it."""
 
 
-def choices_of(d: Deployment) -> list[Choice]:
+def choices_of(a: Anchorage, brought: dict[str, Count] | None) -> list[Choice]:
     """What the stock names that can stand on the frame or be driven, as it is described in the file."""
-    stock, a = dict(d.stock or {}), d.anchorage
+    stock = dict(brought or {})
     out: list[Choice] = []
     own = a.unit if a.unit is not None else "unit" if a.unit_mass is not None else None
     listed = tables.table("ballast-mass").by_key
@@ -127,7 +127,7 @@ def patterns(x: Installation, choices: Sequence[Choice]) -> list[list[list[int]]
     points = point_inputs(d.point, x.base.ids)
     able = [p.usable and p.kind != "none" for p in points]
     soft = [not is_hard(str(p.surface or d.site.surface)) for p in points]
-    clear = [crossed(d, x.shape, p) is None for p in x.shape.points]
+    clear = [crossed(d.keep_clear, x.shape, p) is None for p in x.shape.points]
     lined = {
         "stakes": d.anchorage.stake is not None and d.anchorage.stake.line_angle is not None,
         "deadman": True,
@@ -483,8 +483,8 @@ def _work(p: _Program, x: Installation, *, even: bool = True) -> dict[int, float
     """Person-minutes of an arrangement. even: and how unevenly it is spread."""
     d, cost = x.deployment, dict[int, float]()
     for k, c in enumerate(p.columns):
-        cost[p.n(k)] = of_one(d, c.h, depth_at(d, x.base.ids[c.point]))
-        cost[p.z(k)] = at_a_point(d, c.h)
+        cost[p.n(k)] = of_one(d.anchorage, c.h, depth_at(d.anchorage, d.point, x.base.ids[c.point]))
+        cost[p.z(k)] = at_a_point(d.anchorage, c.h)
     if not even:
         return cost
     for j in {c.choice for c in p.columns}:
@@ -834,7 +834,7 @@ class Solver:
 
 def solvers(x: Installation, most_q: float) -> tuple[list[Choice], list[Solver]]:
     """One for each way to share the points out."""
-    choices = choices_of(x.deployment)
+    choices = choices_of(x.deployment.anchorage, x.deployment.stock)
     return choices, [Solver(x, choices, pattern, most_q) for pattern in patterns(x, choices)]
 
 
@@ -855,7 +855,7 @@ def changes_of(x: Installation, choices: Sequence[Choice], found: Arranged) -> d
         }
     out: dict[str, Any] = {
         "anchorage.kind": one or "mixed",
-        "point": at_points(d, rows, drop=("placed", "kind", "unit", "unit_material")),
+        "point": at_points(d.point, rows, drop=("placed", "kind", "unit", "unit_material")),
     }
     if d.anchorage.placed is not None:
         out["anchorage.placed"] = None

@@ -16,7 +16,18 @@ from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
-from anchorage.deployment.models import Deployment, PointIn, Spot, Stake
+from anchorage.deployment.models import (
+    Anchorage,
+    Count,
+    Deployment,
+    Door,
+    PointIn,
+    Shelter,
+    Site,
+    Spot,
+    Stake,
+    Wind,
+)
 from anchorage.holding.ground import is_hard
 from anchorage.holding.hardware import factors, hardware
 from anchorage.ways.changes import at_points, put_quietly, written
@@ -74,40 +85,40 @@ def _minutes(key: str) -> float:
     return tables.row("packing-work", key).value
 
 
-def unplaced(d: Deployment) -> dict[str, Any]:
+def unplaced(anchorage: Anchorage, points: list[PointIn]) -> dict[str, Any]:
     """The changes after which the program chooses the counts."""
     out: dict[str, Any] = {}
-    if d.anchorage.placed is not None:
+    if anchorage.placed is not None:
         out["anchorage.placed"] = None
-    if any(p.placed is not None for p in d.point):
-        out["point"] = at_points(d, {}, drop=("placed",))
+    if any(p.placed is not None for p in points):
+        out["point"] = at_points(points, {}, drop=("placed",))
     return out
 
 
-def one_kind(d: Deployment, kind: str) -> dict[str, Any]:
+def one_kind(anchorage: Anchorage, points: list[PointIn], kind: str) -> dict[str, Any]:
     """The changes after which every point is held by the same."""
-    out = unplaced(d)
+    out = unplaced(anchorage, points)
     out["anchorage.kind"] = kind
-    if any(p.kind is not None or p.unit is not None or p.unit_material is not None or p.placed is not None for p in d.point):  # fmt: skip
-        out["point"] = _alike(d)
+    if any(p.kind is not None or p.unit is not None or p.unit_material is not None or p.placed is not None for p in points):  # fmt: skip
+        out["point"] = _alike(points)
     return out
 
 
-def _alike(d: Deployment) -> list[dict[str, Any]]:
-    none = {p.id: {"kind": "none"} for p in d.point if p.kind == "none"}
-    return at_points(d, none, drop=("placed", "kind", "unit", "unit_material"))
+def _alike(points: list[PointIn]) -> list[dict[str, Any]]:
+    none = {p.id: {"kind": "none"} for p in points if p.kind == "none"}
+    return at_points(points, none, drop=("placed", "kind", "unit", "unit_material"))
 
 
-def units_of(d: Deployment) -> dict[str, dict[str, Any]]:
+def units_of(a: Anchorage, stock: dict[str, Count] | None) -> dict[str, dict[str, Any]]:
     """Ballast to compare: name -> changes that make it the unit of the file. What was brought; where nothing is said, what could be."""
-    a, listed = d.anchorage, tables.table("ballast-mass").by_key
+    listed = tables.table("ballast-mass").by_key
     own = a.unit if a.unit is not None else "unit" if a.unit_mass is not None else None
     names: list[str] = [] if own is None else [own]
-    if d.stock is None:
+    if stock is None:
         names += [u for u in BRING if u != own]
     else:
-        names += [u for u in listed if d.stock.get(stock_key(u)) and u != own]
-        if own is not None and own in listed and len(names) > 1 and not _said(d.stock, own):
+        names += [u for u in listed if stock.get(stock_key(u)) and u != own]
+        if own is not None and own in listed and len(names) > 1 and not _said(stock, own):
             names.remove(own)
     out: dict[str, dict[str, Any]] = {}
     for u in names:
@@ -121,21 +132,20 @@ def _said(stock: Mapping[str, int], unit: str) -> bool:
     return stock_key(unit) in stock or "units" in stock
 
 
-def _light(u: str, d: Deployment) -> bool:
+def _light(u: str, anchorage: Anchorage) -> bool:
     """Whether people can lift one, so that it can be hung or bound."""
     listed = tables.table("ballast-mass").by_key
-    mass = float(d.anchorage.unit_mass) if d.anchorage.unit_mass is not None and u == (d.anchorage.unit or "unit") else listed[u].value if u in listed else 0.0  # fmt: skip
+    mass = float(anchorage.unit_mass) if anchorage.unit_mass is not None and u == (anchorage.unit or "unit") else listed[u].value if u in listed else 0.0  # fmt: skip
     return 0 < mass <= tables.row("packing-lift", "two-people").value * 1.005
 
 
-def _ballast(d: Deployment) -> Iterator[Idea]:
-    a = d.anchorage
-    for u, unit in units_of(d).items():
-        base = {**one_kind(d, "ballast"), **unit}
-        if a.how in (None, "on-foot") and _light(u, d) | (a.how is not None):
+def _ballast(a: Anchorage, points: list[PointIn], stock: dict[str, Count] | None) -> Iterator[Idea]:
+    for u, unit in units_of(a, stock).items():
+        base = {**one_kind(a, points, "ballast"), **unit}
+        if a.how in (None, "on-foot") and _light(u, a) | (a.how is not None):
             yield Idea(f"{named(u, 2)}, {HOWS[a.how]}", base)
         for how in TRIED:
-            if how != "standing-tied" and not _light(u, d):
+            if how != "standing-tied" and not _light(u, a):
                 continue
             keys: dict[str, Any] = {} if how == a.how else {"anchorage.how": how}
             needs = _EMPTY
@@ -151,10 +161,9 @@ def _ballast(d: Deployment) -> Iterator[Idea]:
             yield Idea(f"{named(u, 2)}, {HOWS[how]}", {**base, **keys}, needs)
 
 
-def _weights_on_lines(d: Deployment) -> Iterator[Idea]:
-    a = d.anchorage
-    for u, unit in units_of(d).items():
-        base = {**one_kind(d, "line-ballast"), **unit}
+def _weights_on_lines(a: Anchorage, points: list[PointIn], stock: dict[str, Count] | None) -> Iterator[Idea]:
+    for u, unit in units_of(a, stock).items():
+        base = {**one_kind(a, points, "line-ballast"), **unit}
         for angle in _angles(a.line_angle):
             keys = {} if angle == a.line_angle else {"anchorage.line_angle": angle}
             yield Idea(
@@ -168,7 +177,7 @@ def _angles(own: float | None) -> list[float]:
 
 def _stakes(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
     s = d.anchorage.stake
-    base = one_kind(d, "stakes")
+    base = one_kind(d.anchorage, d.point, "stakes")
     if s is None:
         if d.stock is None or d.stock.get("stakes"):
             ideas.off[say("stakes")] = say("What stakes there are is not in the file: give [anchorage.stake] with diameter, driven and soil; pull three.")  # fmt: skip
@@ -205,15 +214,18 @@ def _stakes(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
     ideas.off[say("stakes through anchor plates")] = say("Nothing is published in the tables on what a plate adds: pull-test what you have, as [[test]].")  # fmt: skip
 
 
-def _deadmen(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
-    if d.anchorage.deadman is None:
-        if d.stock is not None and d.stock.get("deadmen"):
+def _deadmen(
+    anchorage: Anchorage, points: list[PointIn], stock: dict[str, Count] | None, ideas: Ideas
+) -> Iterator[Idea]:
+    if anchorage.deadman is None:
+        if stock is not None and stock.get("deadmen"):
             ideas.off[say("deadmen")] = say("What they are is not in the file: give [anchorage.deadman] with depth, length and face.")  # fmt: skip
         return
-    for angle in (a for a in _angles(d.anchorage.line_angle) if a <= 45):
-        keys = {} if angle == d.anchorage.line_angle else {"anchorage.line_angle": angle}
+    for angle in (a for a in _angles(anchorage.line_angle) if a <= 45):
+        keys = {} if angle == anchorage.line_angle else {"anchorage.line_angle": angle}
         yield Idea(
-            say("deadmen on lines at {angle}°", angle=numeral(angle, "g")), {**one_kind(d, "deadman"), **keys}
+            say("deadmen on lines at {angle}°", angle=numeral(angle, "g")),
+            {**one_kind(anchorage, points, "deadman"), **keys},
         )
 
 
@@ -228,7 +240,7 @@ def _other_directions(d: Deployment, found: Iterator[Idea]) -> Iterator[Idea]:
             continue
         s = made.anchorage.stake if kind == "stakes" else None
         angle = made.anchorage.line_angle if s is None else s.line_angle
-        own = _own_angle(d, kind)
+        own = _own_angle(d.anchorage, kind)
         if angle is None or (angle != own if own is not None else angle != ANGLES[1]):
             continue
         done.add(kind)
@@ -236,20 +248,20 @@ def _other_directions(d: Deployment, found: Iterator[Idea]) -> Iterator[Idea]:
             yield idea.also(words, {"anchorage.line_plan": plan})
 
 
-def _own_angle(d: Deployment, kind: str) -> float | None:
+def _own_angle(anchorage: Anchorage, kind: str) -> float | None:
     if kind != "stakes":
-        return d.anchorage.line_angle
-    return None if d.anchorage.stake is None else d.anchorage.stake.line_angle
+        return anchorage.line_angle
+    return None if anchorage.stake is None else anchorage.stake.line_angle
 
 
 def _plans(d: Deployment) -> list[tuple[str, dict[str, float] | None]]:
     """(words, where the lines of corners run) beside what the file says."""
     form, said = shape_of(d.shelter), dict(d.anchorage.line_plan or {})
     corners = [p for p in form.points if p.group == "corner"]
-    free = {p.id: directions(d, form, p) for p in corners}
+    free = {p.id: directions(d.keep_clear, form, p) for p in corners}
     across = {p.id: 90.0 if p.y < 0 else 270.0 for p in corners}
     out: list[tuple[str, dict[str, float] | None]] = []
-    away = {p.id: free[p.id][0] for p in corners if free[p.id] and crossed(d, form, p) is not None}
+    away = {p.id: free[p.id][0] for p in corners if free[p.id] and crossed(d.keep_clear, form, p) is not None}
     if away and said | away != said:
         out.append((say("; lines of {ids} turned away from what is kept clear", ids=", ".join(away)), said | away))  # fmt: skip
     any_wind = (
@@ -268,7 +280,7 @@ def _leaned(d: Deployment, s: Stake, ideas: Ideas) -> Iterator[Idea]:
         return
     lean = _row_of_lean()
     name = say("stakes leaned {lean}° away from the shelter", lean=numeral(lean, "g"))
-    changes = {**one_kind(d, "stakes"), "anchorage.stake.lean": lean}
+    changes = {**one_kind(d.anchorage, d.point, "stakes"), "anchorage.stake.lean": lean}
     ids, said = [p.id for p in shape_of(d.shelter).points], {p.id: p for p in d.point}
     every = [said.get(i, PointIn(id=i)) for i in ids]
     soft = [p for p in every if not is_hard(str(p.surface or d.site.surface))]
@@ -297,13 +309,13 @@ def _by_ground(d: Deployment) -> Iterator[Idea]:
     soft = {i: not is_hard(str(said.get(i, PointIn(id=i)).surface or d.site.surface)) for i in ids}
     if d.anchorage.stake is None or len(set(soft.values())) < 2:
         return
-    for u, unit in units_of(d).items():
+    for u, unit in units_of(d.anchorage, d.stock).items():
         rows = {i: {"kind": "stakes" if soft[i] else "ballast"} for i in ids}
         none = {p.id: {"kind": "none"} for p in d.point if p.kind == "none"}
-        points = at_points(d, {**rows, **none}, drop=("placed", "kind", "unit", "unit_material"))
+        points = at_points(d.point, {**rows, **none}, drop=("placed", "kind", "unit", "unit_material"))
         if d.anchorage.unit is None and d.anchorage.unit_mass is None and not unit:
             continue
-        yield Idea(say("stakes where they go in, {u} on the rest", u=named(u, 2)), {**unplaced(d), "anchorage.kind": "mixed", **unit, "point": points})  # fmt: skip
+        yield Idea(say("stakes where they go in, {u} on the rest", u=named(u, 2)), {**unplaced(d.anchorage, d.point), "anchorage.kind": "mixed", **unit, "point": points})  # fmt: skip
 
 
 def on_the_spot(d: Deployment, spot: Spot) -> Idea:
@@ -336,45 +348,45 @@ def on_the_spot(d: Deployment, spot: Spot) -> Idea:
 
 
 def _on_lines(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
-    yield from _weights_on_lines(d)
+    yield from _weights_on_lines(d.anchorage, d.point, d.stock)
     yield from _stakes(d, ideas)
-    yield from _deadmen(d, ideas)
+    yield from _deadmen(d.anchorage, d.point, d.stock, ideas)
 
 
 def _holds_with(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
-    yield from _ballast(d)
+    yield from _ballast(d.anchorage, d.point, d.stock)
     yield from _other_directions(d, _on_lines(d, ideas))
     yield from _by_ground(d)
 
 
-def _shut(d: Deployment, base: Idea) -> Iterator[Idea]:
+def _shut(shelter: Shelter, every: list[Door], base: Idea) -> Iterator[Idea]:
     """Openings shut, and doors one at a time."""
-    doors = [written(x) for x in d.door]
-    free = [n for n, x in enumerate(d.door) if not x.closed]
-    o = d.shelter.openings
+    doors = [written(x) for x in every]
+    free = [n for n, x in enumerate(every) if not x.closed]
+    o = shelter.openings
     keys: dict[str, Any] = {}
     if free:
         keys["door"] = [{**x, "is": "closed"} for x in doors]
     if o is None or any(getattr(o, f) for f in ("front", "back", "left", "right")):
         keys["shelter.openings"] = {"front": 0.0, "back": 0.0, "left": 0.0, "right": 0.0}
-    if keys and d.shelter.form not in CANOPIES:
+    if keys and shelter.form not in CANOPIES:
         yield base.also(say("; every opening shut before the wind comes"), keys, (say("Every door and wall stays shut: nobody comes or goes while the wind blows."),),
-                        _minutes("opening") * max(len(free), 1), nobody_through=any(x.state == "in-use" for x in d.door))  # fmt: skip
+                        _minutes("opening") * max(len(free), 1), nobody_through=any(x.state == "in-use" for x in every))  # fmt: skip
     if len(free) > 1:
         for n in free:
             one = [{**x, "is": "closed"} if k in free and k != n else x for k, x in enumerate(doors)]
-            yield base.also(say("; doors in turn, here the {wall} one open", wall=d.door[n].wall), {"door": one}, (say("One door at a time: the others are shut before it is opened."),),
+            yield base.also(say("; doors in turn, here the {wall} one open", wall=every[n].wall), {"door": one}, (say("One door at a time: the others are shut before it is opened."),),
                             _minutes("opening") * len(free))  # fmt: skip
 
 
-def _straps(d: Deployment, base: Idea) -> Iterator[Idea]:
-    other = "unlocked" if d.shelter.straps == "locked" else "locked"
+def _straps(shelter: Shelter, base: Idea) -> Iterator[Idea]:
+    other = "unlocked" if shelter.straps == "locked" else "locked"
     yield base.also(say("; straps {other}", other=other), {"shelter.straps": other}, (say("The sidewall straps are {other}.", other=other),), _minutes("straps"))  # fmt: skip
 
 
-def _turned(d: Deployment, base: Idea, ideas: Ideas) -> Iterator[Idea]:
-    heading, bearing = heading_true(d.site), d.wind.bearing
-    if heading is None or bearing is None or d.site.heading is None:
+def _turned(wind: Wind, site: Site, base: Idea, ideas: Ideas) -> Iterator[Idea]:
+    heading, bearing = heading_true(site), wind.bearing
+    if heading is None or bearing is None or site.heading is None:
         ideas.off[say("turning the shelter")] = say("The bearing of the wind, or which way the front faces (true), is not in the file: wind from every side counts, whichever way it stands.")  # fmt: skip
         return
     for turn, words in (
@@ -382,13 +394,13 @@ def _turned(d: Deployment, base: Idea, ideas: Ideas) -> Iterator[Idea]:
         (180, say("half round")),
         (270, say("a quarter to the left")),
     ):
-        keys = {"site.heading": (d.site.heading + turn) % 360.0}
+        keys = {"site.heading": (site.heading + turn) % 360.0}
         yield base.also(say("; turned {words}", words=words), keys, (say("The wind comes from where the forecast says, within 45°, for the whole stay."),), _minutes("turn"))  # fmt: skip
 
 
 def with_the_same(d: Deployment, base: Idea, ideas: Ideas) -> list[Idea]:
     """The same anchors with something else done: openings shut, straps, turned."""
-    return [*_shut(d, base), *_straps(d, base), *_turned(d, base, ideas)]
+    return [*_shut(d.shelter, d.door, base), *_straps(d.shelter, base), *_turned(d.wind, d.site, base, ideas)]
 
 
 def candidates(d: Deployment) -> Ideas:

@@ -10,7 +10,7 @@ from typing import Any
 
 from anchorage.core.errors import InputFaults
 from anchorage.core.say import later
-from anchorage.deployment.models import Deployment, Part
+from anchorage.deployment.models import Deployment, Part, PointIn
 from anchorage.deployment.reader import read_data
 
 Changes = Mapping[str, Any]
@@ -62,10 +62,10 @@ def written(part: Part) -> dict[str, Any]:
 
 
 def at_points(
-    d: Deployment, per_point: Mapping[str, Mapping[str, Any]], *, drop: tuple[str, ...] = ()
+    points: list[PointIn], per_point: Mapping[str, Mapping[str, Any]], *, drop: tuple[str, ...] = ()
 ) -> list[dict[str, Any]]:
     """The list of points as it would be written: what the file says of each, without some keys, and with these."""
-    out = {p.id: {k: v for k, v in written(p).items() if k not in drop} for p in d.point}
+    out = {p.id: {k: v for k, v in written(p).items() if k not in drop} for p in points}
     for i, keys in per_point.items():
         out[i] = {**out.get(i, {"id": i}), **keys}
     return [p for p in out.values() if len(p) > 1]

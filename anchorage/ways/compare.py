@@ -139,7 +139,7 @@ def _unfit(x: Installation, counts: NDArray[np.int_] | None, governed_by: str, *
         )
     if more := _too_many(x, counts, planned=x.sized is not None if planned is None else planned):
         return more
-    if crossing := in_the_way(x.deployment, x.shape, x.hard, counts.tolist()):
+    if crossing := in_the_way(x.deployment.keep_clear, x.shape, x.hard, counts.tolist()):
         return crossing
     return "; ".join(_short_of(x, counts)[0])
 
@@ -426,7 +426,16 @@ class Comparison:
                 needs=(need, *idea.needs),
             )
             d = put(self.d, idea.changes)
-        work = work_of(d, x.hard, x.base.ids, [int(n) for n in counts], more=idea.minutes, carry=idea.carry)
+        work = work_of(
+            d.anchorage,
+            d.crew,
+            d.point,
+            x.hard,
+            x.base.ids,
+            [int(n) for n in counts],
+            more=idea.minutes,
+            carry=idea.carry,
+        )
         return Option(idea, d, x, use, counts, gust, work, _sure(x, counts))
 
 
@@ -453,7 +462,7 @@ def _needs(o: Option, plan: Plan, other: float | None) -> list[str]:
         turn = [say("The wind stays within 45° of {bearing}°: from any other side this spread holds to {gust}.", bearing=numeral(o.d.wind.bearing, "g"), gust=gust)]  # fmt: skip
     asked = [text for _, text in o.x.asks]
     asked += [r.text for r in plan.reasons if r.code in ("rating-missing", "stock-missing")]
-    doors = through_doors(o.d, o.x.shape, o.x.hard, o.counts.tolist())
+    doors = through_doors(o.d.door, o.x.shape, o.x.hard, o.counts.tolist())
     clear = [
         say(
             "No line runs across the way out of the {wall} door: where in the wall it is, is not in the file.",

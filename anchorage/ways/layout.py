@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from anchorage.checks.installation import Installation, heading_true, lined, shape_of, square_to
 from anchorage.core.say import say
-from anchorage.deployment.models import Deployment, KeepClear
+from anchorage.deployment.models import Door, KeepClear
 from anchorage.holding.hardware import Hardware
 from anchorage.shelter.shape import OUTWARD, Point, Shape
 from anchorage.ways.result import LineOut
@@ -30,9 +30,9 @@ def _along(p: Point, form: Shape, side: str) -> float | None:
     return half_w - p.y if on else None
 
 
-def crossed(d: Deployment, form: Shape, p: Point, run: float = math.inf) -> KeepClear | None:
+def crossed(keep_clear: list[KeepClear], form: Shape, p: Point, run: float = math.inf) -> KeepClear | None:
     """The stretch that a line from a point would cross; None where none is in the way. run: how far it goes in plan (m)."""
-    for k in d.keep_clear:
+    for k in keep_clear:
         at = _along(p, form, k.side)
         out = sum(a * b for a, b in zip(p.outward, OUTWARD[k.side], strict=True))
         if at is None or out <= NEAR:
@@ -53,38 +53,42 @@ def _leads_in(at: float, along: float, start: float, end: float) -> bool:
     return along > NEAR if at < start else along < -NEAR
 
 
-def directions(d: Deployment, form: Shape, p: Point) -> list[float]:
+def directions(keep_clear: list[KeepClear], form: Shape, p: Point) -> list[float]:
     """Directions in which a line may run from a point, degrees clockwise from the front: square to each of its sides, and half way at a
     corner; those that cross nothing that is kept clear, the one that is taken where nothing is said first.
     """
     square = square_to(form, p)
     half = [tuple(sum(v) / math.sqrt(2) for v in zip(*square, strict=True))] if len(square) == 2 else []
     ways = [(float(x), float(y)) for x, y in (*half, *square)]
-    return [_from_front(w) for w in ways if crossed(d, form, replace(p, outward=w)) is None]
+    return [_from_front(w) for w in ways if crossed(keep_clear, form, replace(p, outward=w)) is None]
 
 
 def _from_front(way: tuple[float, float]) -> float:
     return round(math.degrees(math.atan2(-way[1], way[0])) % 360.0, 6)
 
 
-def in_the_way(d: Deployment, form: Shape, hard: Sequence[Hardware], counts: Sequence[int]) -> str:
+def in_the_way(
+    keep_clear: list[KeepClear], form: Shape, hard: Sequence[Hardware], counts: Sequence[int]
+) -> str:
     """Which lines may not run, and why; nothing where all may."""
     out = []
     for p, h, n in zip(form.points, hard, counts, strict=True):
         k = None
         if h.line_angle is not None and n:
-            k = crossed(d, form, p, form.eave / math.tan(math.radians(h.line_angle)))
+            k = crossed(keep_clear, form, p, form.eave / math.tan(math.radians(h.line_angle)))
         if k is not None:
             out.append(f"{p.id} ({k.why or k.side})")
     return say("its lines would cross what is kept clear at {where}", where=", ".join(out)) if out else ""
 
 
-def through_doors(d: Deployment, form: Shape, hard: Sequence[Hardware], counts: Sequence[int]) -> list[str]:
+def through_doors(
+    doors: list[Door], form: Shape, hard: Sequence[Hardware], counts: Sequence[int]
+) -> list[str]:
     """Walls with a door along which some line runs: where in the wall the door is, the file does not say."""
     lined = [p for p, h, n in zip(form.points, hard, counts, strict=True) if h.line_angle is not None and n]
     return [
         wall
-        for wall in dict.fromkeys(door.wall for door in d.door)
+        for wall in dict.fromkeys(door.wall for door in doors)
         if any(_along(p, form, wall) is not None and p.group != "corner" for p in lined)
     ]
 
@@ -102,7 +106,7 @@ def laid(x: Installation) -> list[LineOut]:
         out.append(
             LineOut(
                 point=p.id, angle_deg=h.line_angle, from_front_deg=off, bearing_deg=None if heading is None else (heading + off) % 360.0,
-                from_wall_m=eave / math.tan(a), length_m=eave / math.sin(a), allowed_deg=directions(d, form, p),
+                from_wall_m=eave / math.tan(a), length_m=eave / math.sin(a), allowed_deg=directions(d.keep_clear, form, p),
             )
         )  # fmt: skip
     return out

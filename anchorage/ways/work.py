@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from anchorage.core import tables
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Anchorage, Crew, PointIn
 from anchorage.holding.ground import fill_of
 from anchorage.holding.hardware import Hardware
 from anchorage.judging.packing import VEHICLES
@@ -40,9 +40,9 @@ class Work:
         return math.ceil(self.person_min / self.crew - 1e-9)
 
 
-def crew_of(d: Deployment) -> int:
+def crew_of(crew: Crew) -> int:
     """People who do the work: those of the file, else as in the table."""
-    return int(tables.row("packing-tool", "crew").value) if d.crew.people is None else d.crew.people
+    return int(tables.row("packing-tool", "crew").value) if crew.people is None else crew.people
 
 
 def _unit_minutes(h: Hardware) -> float:
@@ -59,30 +59,30 @@ def _hands(h: Hardware) -> str:
     return HANDS[0] if h.unit_mass <= one else HANDS[1] if h.unit_mass <= two else HANDS[2]
 
 
-def at_a_point(d: Deployment, h: Hardware) -> float:
+def at_a_point(anchorage: Anchorage, h: Hardware) -> float:
     """Minutes at a point that has any of it, however many."""
     if h.line_angle is not None:
         return _min("line")
-    return _min("tie") if h.kind == "ballast" and d.anchorage.how in TIED else 0.0
+    return _min("tie") if h.kind == "ballast" and anchorage.how in TIED else 0.0
 
 
-def of_one(d: Deployment, h: Hardware, driven: float) -> float:
+def of_one(anchorage: Anchorage, h: Hardware, driven: float) -> float:
     """Minutes of each one at a point. driven: how deep, of a stake (m)."""
     if h.kind == "stakes":
         return _min("stake") + max(driven - _min("stake-first"), 0.0) * _min("stake-deeper")
     if h.kind == "deadman":
         return _min("deadman")
-    bound = _min("bind") if h.kind == "ballast" and d.anchorage.how == "lashed-to-leg" else 0.0
+    bound = _min("bind") if h.kind == "ballast" and anchorage.how == "lashed-to-leg" else 0.0
     return bound + _unit_minutes(h)
 
 
-def depth_at(d: Deployment, point: str) -> float:
+def depth_at(anchorage: Anchorage, points: list[PointIn], point: str) -> float:
     """How deep stakes are driven at a point (m); 0 where there are none."""
-    said, stake = next((p.driven for p in d.point if p.id == point), None), d.anchorage.stake
+    said, stake = next((p.driven for p in points if p.id == point), None), anchorage.stake
     return float(said or (stake.driven if stake is not None else 0.0))
 
 
-def work_of(d: Deployment, hard: Sequence[Hardware], ids: Sequence[str], counts: Sequence[int], *, more: float = 0.0, carry: float = 0.0) -> Work:  # fmt: skip
+def work_of(anchorage: Anchorage, crew: Crew, points: list[PointIn], hard: Sequence[Hardware], ids: Sequence[str], counts: Sequence[int], *, more: float = 0.0, carry: float = 0.0) -> Work:  # fmt: skip
     """The work of an arrangement. more: minutes besides; carry: distance (m) that what is lifted and driven is carried."""
     person = more
     mass = water = 0.0
@@ -90,7 +90,7 @@ def work_of(d: Deployment, hard: Sequence[Hardware], ids: Sequence[str], counts:
     for h, i, n in zip(hard, ids, counts, strict=True):
         if h.kind == "none" or not n:
             continue
-        person += at_a_point(d, h) + int(n) * of_one(d, h, depth_at(d, i))
+        person += at_a_point(anchorage, h) + int(n) * of_one(anchorage, h, depth_at(anchorage, points, i))
         person += carry * _min("walk") * int(n) if carry else 0.0
         if h.kind in ("ballast", "line-ballast"):
             mass += n * h.unit_mass
@@ -100,4 +100,4 @@ def work_of(d: Deployment, hard: Sequence[Hardware], ids: Sequence[str], counts:
                 hands = max(hands, HANDS.index(_hands(h)))
     dry = mass - water
     loads = {k: math.ceil(dry / tables.row("packing-load", k).value - 1e-9) for k in VEHICLES if dry}
-    return Work(person, float(mass), float(water), "" if hands < 0 else HANDS[hands], crew_of(d), loads)
+    return Work(person, float(mass), float(water), "" if hands < 0 else HANDS[hands], crew_of(crew), loads)

@@ -126,11 +126,11 @@ def test_paper_and_terminal_draw_the_same_shapes(name):
 @pytest.mark.parametrize("name", NAMES)
 def test_the_section_is_to_scale_and_its_line_has_the_angle_that_is_written_at_it(name):
     plan, d = PLANS[name], FILES[name]
-    shapes = section_shapes(plan, d)
+    shapes = section_shapes(plan, d.shelter, d.anchorage)
     top = max(y for s in shapes if isinstance(s, Polygon) for _, y in s.points)
     assert top == pytest.approx(float(d.shelter.ridge))
     lines = [s for s in shapes if isinstance(s, Line) and s.style == "line"]
-    angle = line_angle(d)
+    angle = line_angle(d.anchorage)
     for s in lines:
         assert math.degrees(math.atan2(s.y1 - s.y2, abs(s.x2 - s.x1))) == pytest.approx(angle)
         assert abs(s.x2) > abs(s.x1), "outwards"
@@ -139,7 +139,7 @@ def test_the_section_is_to_scale_and_its_line_has_the_angle_that_is_written_at_i
     assert not lines or f"{angle:g}°" in said
     stakes = [s for s in shapes if isinstance(s, Line) and s.style == "stake"]
     assert all(s.y2 == pytest.approx(-float(d.anchorage.stake.driven)) for s in stakes)
-    svg = section_drawing(plan, d, (88.0, 56.0)).svg
+    svg = section_drawing(plan, d.shelter, d.anchorage, (88.0, 56.0)).svg
     assert all(t in svg for t in said)
 
 

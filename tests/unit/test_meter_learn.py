@@ -176,7 +176,7 @@ def test_the_factor_of_the_site_warns_at_the_meter_once_and_raises_no_level(tmp_
     assert (r.seen.level, r.seen.alarm) == ("normal", None)
     out = json.loads(json.dumps(report_json(r)))
     assert out["site_factor"]["n"] == 12
-    assert "of 12" in "\n".join(screen_lines(r, zone_in(story.session.d), "x"))
+    assert "of 12" in "\n".join(screen_lines(r, zone_in(story.session.d.outlook), "x"))
 
 
 def test_gust_over_mean_of_the_site_against_the_table():

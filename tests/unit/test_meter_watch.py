@@ -108,7 +108,7 @@ def test_silence_is_louder_than_a_calm(story):
     assert r.seen.alarm is None
     r = story.wait(3.0)
     assert (r.seen.level, r.seen.alarm, r.seen.wind.gust) == ("unknown", "silent", None)
-    assert "NO READING FROM THE METER" in "\n".join(screen_lines(r, zone_in(story.session.d), "x"))
+    assert "NO READING FROM THE METER" in "\n".join(screen_lines(r, zone_in(story.session.d.outlook), "x"))
     back = story.blow(1.0, 10)
     assert (back.seen.level, back.seen.alarm) == ("normal", None)
     assert [e for _, e in story.events()] == ["silent", "back"]
@@ -370,7 +370,7 @@ def test_a_bad_line_never_lowers_and_never_raises_what_the_good_ones_say(tmp_pat
 
 def test_units_of_people(story):
     r = story.blow(convert("speed", 5.0, "m/s"), 8)
-    assert "mph" in "\n".join(screen_lines(r, zone_in(story.session.d), "x"))
+    assert "mph" in "\n".join(screen_lines(r, zone_in(story.session.d.outlook), "x"))
 
 
 def test_foreign_talkers_take_the_place_of_none_for_long(story):

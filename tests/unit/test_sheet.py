@@ -194,7 +194,7 @@ def test_the_plan_is_to_scale_with_every_point_at_its_place(name):
     for p in plan.anchorage.points:
         assert f"{p.id}: {p.units + p.stakes}" in labels
     assert drawing.width <= 103.0
-    section = section_drawing(plan, d, (88.0, 56.0))
+    section = section_drawing(plan, d.shelter, d.anchorage, (88.0, 56.0))
     stake = d.anchorage.stake
     assert ("°" in section.svg) == (stake is not None and stake.line_angle is not None)
     assert stake is None or f"{stake.line_angle:g}°" in section.svg
@@ -309,7 +309,10 @@ def test_every_form_has_its_drawings(form):
     d = read_text(demo_text("clay"))
     d = d.model_copy(update={"shelter": d.shelter.model_copy(update=FORMS[form])})
     plan = make_plan(d)
-    for drawing in (plan_drawing(plan, d, (103.0, 112.0)), section_drawing(plan, d, (88.0, 56.0))):
+    for drawing in (
+        plan_drawing(plan, d, (103.0, 112.0)),
+        section_drawing(plan, d.shelter, d.anchorage, (88.0, 56.0)),
+    ):
         root = ET.fromstring(drawing.svg)
         for part in root.iter():
             for key in ("x", "y", "x1", "x2", "y1", "y2", "cx", "cy"):

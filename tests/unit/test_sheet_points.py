@@ -83,7 +83,7 @@ def test_a_library_of_the_format_accepts_the_map():
 
     d = placed()
     plan = make_plan(d)
-    found = FeatureCollection.model_validate_json(points_geojson(plan, d, MADE))
+    found = FeatureCollection.model_validate_json(points_geojson(plan, d.site, MADE))
     assert isinstance(found.features[0].geometry, Polygon)
     ring = found.features[0].geometry.coordinates[0]
     area = sum(a[0] * b[1] - b[0] * a[1] for a, b in itertools.pairwise(ring))
@@ -96,12 +96,12 @@ def test_a_library_of_the_format_accepts_the_map():
 @pytest.mark.parametrize("heading", [0, 40, 90, 180, 271.5])
 def test_the_points_lie_where_the_heading_puts_them(heading):
     d = placed(heading=heading)
-    east, north = place_of(d, 10.0, 0.0)  # 10 m towards the front
+    east, north = place_of(d.site, 10.0, 0.0)  # 10 m towards the front
     dy = math.radians(north - 41.5) * EARTH
     dx = math.radians(east + 87.6) * EARTH * math.cos(math.radians(41.5))
     assert math.hypot(dx, dy) == pytest.approx(10.0, abs=0.01)
     assert math.degrees(math.atan2(dx, dy)) % 360 == pytest.approx(heading % 360, abs=0.05)
-    left = place_of(d, 0.0, 10.0)
+    left = place_of(d.site, 0.0, 10.0)
     ly = math.radians(left[1] - 41.5) * EARTH
     lx = math.radians(left[0] + 87.6) * EARTH * math.cos(math.radians(41.5))
     assert math.degrees(math.atan2(lx, ly)) % 360 == pytest.approx((heading - 90) % 360, abs=0.05)
@@ -109,11 +109,11 @@ def test_the_points_lie_where_the_heading_puts_them(heading):
 
 def test_without_a_place_or_a_heading_there_is_no_map():
     with pytest.raises(PointsError, match=r"site\.latitude"):
-        place_of(read_text(demo_text("asphalt")), 0, 0)
+        place_of(read_text(demo_text("asphalt")).site, 0, 0)
     with pytest.raises(PointsError, match=r"site\.heading"):
-        place_of(placed(heading=None), 0, 0)
-    assert place_of(placed(longitude=179.9999), 0.0, 100.0)[0] == pytest.approx(179.99898, abs=2e-5)
-    assert -180 <= place_of(placed(longitude=179.9999, heading=90), 100.0, 0.0)[0] < -179.9
+        place_of(placed(heading=None).site, 0, 0)
+    assert place_of(placed(longitude=179.9999).site, 0.0, 100.0)[0] == pytest.approx(179.99898, abs=2e-5)
+    assert -180 <= place_of(placed(longitude=179.9999, heading=90).site, 100.0, 0.0)[0] < -179.9
 
 
 def test_from_the_command_line(capsys, tmp_path):

@@ -57,7 +57,7 @@ def test_a_stretch_kept_clear_takes_the_ways_whose_lines_cross_it_and_no_other()
     assert not [w for w in kept.ways if any(x.point == "L2" for x in w.lines)]
     assert any("kept clear at L2 (fire lane)" in n.why for n in kept.not_)
     other = of(keep_clear=[{"side": "left", "from": "9 ft", "to": "12 ft", "why": "bench"}]).installation
-    assert in_the_way(other.deployment, other.shape, other.hard, other.counts.tolist()) == ""
+    assert in_the_way(other.deployment.keep_clear, other.shape, other.hard, other.counts.tolist()) == ""
 
 
 def test_a_stretch_kept_clear_is_on_the_plan_where_it_is():
@@ -165,7 +165,7 @@ def test_worse_is_never_better():
     lawn = {"site__other": [{"surface": "grass", "state": "wet"}], "stock": {"sandbags": 40}}
     more, less = ways(of("asphalt", **lawn)), ways(of("asphalt", stock={"sandbags": 40}))
     assert max(w.gust_m_s for w in more.ways) >= max(w.gust_m_s for w in less.ways) - 1e-9
-    assert crew_of(read_text(written(demo("asphalt", crew={"people": 2})))) == 2
+    assert crew_of(read_text(written(demo("asphalt", crew={"people": 2}))).crew) == 2
 
 
 def test_the_page_has_the_list_the_drawings_and_the_lines(tmp_path, capsys):

@@ -235,7 +235,7 @@ def test_a_lull_that_is_forecast_is_named_with_its_hours():
 
 def test_only_what_was_brought_is_a_choice():
     d = small(stock={"sandbags": 5, "water_barrels": 0, "stakes": 9})
-    assert [(c.kind, c.unit, c.brought) for c in choices_of(d)] == [("ballast", None, 5)]
+    assert [(c.kind, c.unit, c.brought) for c in choices_of(d.anchorage, d.stock)] == [("ballast", None, 5)]
 
 
 @pytest.mark.parametrize(
