@@ -2,6 +2,7 @@
 
 import ast
 import doctest
+import functools
 import importlib
 import math
 import sys
@@ -14,6 +15,7 @@ import pint
 import pytest
 
 from anchorage.formulas.working import REGISTRY, evaluate
+from tests.trees import tree
 
 ROOT = Path(__file__).parents[2]
 FILES = {
@@ -89,9 +91,10 @@ def within(module, parts):
     return any(module == p or module.startswith(f"{p}.") or fnmatch(module, p) for p in parts)
 
 
+@functools.cache
 def imports(module, *, deferred):
     """Names imported, ``from a import b`` as a.b where that is a module; deferred: inside functions too."""
-    todo = list(ast.parse(FILES[module].read_text(encoding="utf-8")).body)
+    todo = list(tree(FILES[module]).body)
     found = set()
     while todo:
         node = todo.pop()

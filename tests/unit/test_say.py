@@ -17,10 +17,11 @@ from anchorage.core import say as words
 from anchorage.core import tables
 from anchorage.core.say import Later, capital, languages, later, mark, places, plural, say, speaking
 from anchorage.core.words import NAMES, named, so_many
+from tests.trees import tree
 
 ROOT = Path(__file__).parents[2]
 MODULES = sorted(p for part in ("anchorage", "tui") for p in (ROOT / part).rglob("*.py"))
-TREES = {str(p.relative_to(ROOT)): ast.parse(p.read_text(encoding="utf-8")) for p in MODULES}
+FILES = {str(p.relative_to(ROOT)): p for p in MODULES}
 
 
 @pytest.fixture
@@ -143,10 +144,10 @@ def said_in(tree):
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize("module", TREES)
+@pytest.mark.parametrize("module", FILES)
 def test_every_place_of_a_message_is_given_by_name_and_nothing_else_is(module):
     """``later`` may be filled where it is shown; a literal in braces without anything given is text of a file."""
-    for call in said_in(TREES[module]):
+    for call in said_in(tree(FILES[module])):
         first = call.args[: 2 if call.func.id == "plural" else 1]
         if any(k.arg is None for k in call.keywords):
             continue
@@ -171,7 +172,7 @@ def test_every_place_of_a_message_is_given_by_name_and_nothing_else_is(module):
 def test_the_template_drawn_anew_is_the_same_and_nothing_that_is_said_is_missing_in_it():
     found = catalogue.collected()
     template = {text for m in found for text in (m.id if isinstance(m.id, tuple) else (m.id,))}
-    said = {text for tree in TREES.values() for _, texts in catalogue.messages(tree) for text in texts}
+    said = {text for file in FILES.values() for _, texts in catalogue.messages(tree(file)) for text in texts}
     assert said - {""} <= template
     assert {t.text_ for t in tables.texts("")} <= template
     drawn = catalogue.drawn(found)
@@ -290,11 +291,15 @@ def shown(node):
     return []
 
 
-@pytest.mark.parametrize("module", TREES)
+@pytest.mark.parametrize("module", FILES)
 def test_no_sentence_that_people_read_stands_outside_of_the_catalogue(module):
     if any(module.startswith(place) for place in NOT_SAID):
         return
     found = {
-        x for node in ast.walk(TREES[module]) for part in shown(node) for x in bare(part) if x[1] not in CODES
+        x
+        for node in ast.walk(tree(FILES[module]))
+        for part in shown(node)
+        for x in bare(part)
+        if x[1] not in CODES
     }
     assert bool(found) == (module in YET), f"say these, or they are codes: {sorted(found)}"

@@ -13,6 +13,7 @@ from tui_kit import NO_VERDICT, demo_file, do, press, running, screen_text, sett
 
 from anchorage.demo import demo_text
 from anchorage.deployment.draft import read_draft
+from tests.trees import tree
 from tui import command, engine, recording, store
 from tui.fields import KEYS
 from tui.keys import ACTIONS, VIEWS
@@ -22,7 +23,7 @@ from tui.writing import EVENTS, WriteDown
 
 TUI = Path(command.__file__).parent
 MODULES = [importlib.import_module(f"tui.{p.stem}") for p in sorted(TUI.glob("*.py")) if p.stem != "__init__"]
-TREES = {m.__name__: ast.parse(inspect.getsource(m)) for m in MODULES}
+FILES = {m.__name__: Path(str(m.__file__)) for m in MODULES}
 
 
 @pytest.fixture(autouse=True)
@@ -33,8 +34,8 @@ def _state(tmp_path, monkeypatch):
 
 def calls(name):
     """Every call of a function or method of this name, with its module."""
-    for module, tree in TREES.items():
-        for node in ast.walk(tree):
+    for module, file in FILES.items():
+        for node in ast.walk(tree(file)):
             if isinstance(node, ast.Call):
                 f = node.func
                 if (f.attr if isinstance(f, ast.Attribute) else getattr(f, "id", "")) == name:
@@ -73,7 +74,7 @@ def test_nothing_is_printed_while_the_screen_is_drawn():
     assert {m for m, _ in calls("print")} <= {"tui.command"}
     written = [
         m
-        for m, t in TREES.items()
+        for m, t in ((m, tree(f)) for m, f in FILES.items())
         for n in ast.walk(t)
         if isinstance(n, ast.Attribute) and n.attr in ("stderr", "stdout")
     ]
