@@ -91,3 +91,33 @@ def test_counts_are_raised_and_never_lowered():
     up = raised(found, base(), hard(), np.array([1, 4, 3, 0]), "before the walls are on")
     assert (up.counts.tolist(), up.governed_by) == ([2, 4, 3, 0], "before the walls are on")
     assert up.by_group == {"corner": 3, "side": 4}
+
+
+def one(gain, need, member=((1.0, 1.0),)):
+    groups = sizing._Members(tuple(("corner", "") for _ in member), np.array(member))
+    names = [f"check {i}" for i in range(len(need))]
+    alike = np.unique(np.array(gain), axis=0, return_inverse=True)
+    return sizing._one(None, hard()[:2], None, 0.0, 1.0, groups, names, np.array(gain), alike, np.array(need))
+
+
+def test_the_check_that_asked_is_the_one_with_least_to_spare_of_those_that_units_help():
+    found = one([[1.0], [0.0]], [2.5, -0.1])
+    assert (found.counts.tolist(), found.governed_by) == ([3, 3], "check 0")
+    assert one([[1.0], [2.0]], [2.5, 5.9]).governed_by == "check 1"  # to spare: 0.5 and 0.05 of a unit
+
+
+def test_nothing_is_asked_or_nothing_helps_or_too_many_are():
+    none = one([[1.0], [0.0]], [-1.0, -0.1])
+    assert (none.counts.tolist(), none.governed_by) == ([0, 0], "")
+    least = one([[1.0], [1.0]], [0.1, -0.5], member=((1.0, 0.0),))
+    assert least.counts.tolist() == [1, 0]
+    stuck = one([[1.0], [0.0]], [2.5, 0.1])
+    assert (stuck.counts, stuck.governed_by) == (None, "check 1")
+    many = one([[1.0], [0.5]], [MOST - 1.0, MOST])
+    assert (many.counts, many.governed_by) == (None, "check 1")
+
+
+def test_where_one_is_needed_anywhere_no_foot_is_left_with_nothing():
+    """A foot with nothing would be one that holds nothing: a second group that nothing asks of gets one too."""
+    found = one([[1.0, 0.0]], [2.5], member=((1.0, 0.0), (0.0, 1.0)))
+    assert found.counts.tolist() == [3, 1]
