@@ -96,7 +96,6 @@ def _words(cause: int, h: Hour, limits: Limits) -> tuple[str, str]:
     )[cause]
 
 
-OWED = {"mean": "mean wind", "snow": "snow", "thunder": "thunder"}
 GAPS = {
     "statement": "not understood",
     "danger": "danger without a number",
