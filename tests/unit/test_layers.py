@@ -163,7 +163,8 @@ def load(module):
 
 
 LOADED = {m: load(m) for m in FILES if not m.endswith("__main__") and m.startswith("anchorage")}
-FORMULAS = dict(REGISTRY)
+FORMULAS = dict(sorted(REGISTRY.items()))
+"""In the order of their names: which module was imported first is another in each process of tests."""
 EVERY = pytest.mark.parametrize("name", FORMULAS)
 
 
