@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import accumulate
 from typing import Literal, TypeAlias
 
 from anchorage.core.say import not_reviewed
@@ -64,6 +65,19 @@ class Grid:
     """Rows high enough to write in with a glove on."""
     columns: int = 1
     """The rows are set side by side in so many columns."""
+    over: tuple[tuple[str, int], ...] = ()
+    """Heads over the heads: text and how many columns it stands over, all of them in order. Each begins behind a thick line."""
+    shaded: tuple[int, ...] = ()
+    """Columns on grey, so that nobody slips into the one beside."""
+    big: bool = False
+    """Boxes in which a number is written large."""
+    close: bool = False
+    """Rows close to each other: a long table in which one number is looked up."""
+
+    def begins(self) -> tuple[int, ...]:
+        """Columns at which a group of ``over`` begins, but for the first."""
+        at = list(accumulate(n for _, n in self.over))
+        return tuple(at[:-1])
 
 
 @dataclass(frozen=True)
@@ -175,7 +189,7 @@ def words(blocks: Sequence[Block]) -> list[str]:
             case Bullets():
                 out += b.items
             case Grid():
-                out += [*b.head, *(c for row in b.rows for c in row)]
+                out += [*(t for t, _ in b.over if t), *b.head, *(c for row in b.rows for c in row)]
             case Lines():
                 out += b.lines
             case Figure():

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import math
+
 from anchorage.core import tables
-from anchorage.core.say import later, numeral, say
+from anchorage.core.out import Level
+from anchorage.core.say import capital, later, numeral, say
 from anchorage.core.units import System, show, shown
-from anchorage.core.words import snow_kind, spoken
+from anchorage.core.words import LEVELS, snow_kind, spoken
 from anchorage.deployment.models import Deployment
+from anchorage.deployment.policy import ORDER, Policy, policy_of
 from anchorage.judging.card import SHOWN, Card, Cell
 from anchorage.judging.result import Plan
+from anchorage.loads.roof_snow import depths_of
 from anchorage.loads.wind_trip import hand_height, trip
 from anchorage.paper.blocks import Beside, Block, Break, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.paper.content import Made, height_words
@@ -16,9 +21,18 @@ from anchorage.paper.text import unit_words
 from anchorage.paper.words import record_words
 
 WORDS = {"dry": later("DRY"), "wet": later("WET"), "ice": later("ICE")}
+KINDS = ("new", "settled", "wet")
+SNOW_LEVELS: tuple[Level, ...] = ("people-out", "keep-away")
 MPH = 0.44704
 """m/s, exact."""
-READINGS = 4
+READINGS = (2, 5)
+"""Blank rows for readings: so many at least, and at most."""
+LINES = 34
+"""Lines of the two tables that leave room for no more rows than the least."""
+EDGE = 0.7
+"""Letters that the edges of a column take."""
+FEW = 6
+"""Rows of the levels that stand in one table."""
 
 
 def _whole(gust: float, system: System) -> str:
@@ -50,84 +64,100 @@ def looked_up(card: Card, system: System) -> list[int]:
     return sorted({n for c in cells if (n := int(_whole(c.gust, system)))})
 
 
-NARROW = 7
-"""Letters of a word that has room in the heads of three tables next to each other."""
+def _high(system: System) -> str:
+    """The height that a forecast gust is for."""
+    return "33\u00a0ft" if system == "us" else "10\u00a0m"
 
 
 def _limits(card: Card, plan: Plan, d: Deployment) -> Grid:
-    """From a number of the first table to the three levels, as gust at 10 m and on the hand-held meter."""
+    """From a number of the first table to the three levels: as the forecast says them, and apart from it as the hand-held meter shows them."""
     system, policy = plan.show_units, plan.policy
     rows, scale = [], MPH if system == "us" else 1.0
     for n in looked_up(card, system):
-        row = [str(n)]
-        for part in (policy.secure, policy.people_out, policy.keep_away):
-            t = trip(d, n * scale * part)
-            both = (
-                (t.gust, t.reading) if part < policy.keep_away else (t.reading,)
-            )  # the limit itself is the first column
-            row += [_whole(v, system) for v in both]
-        rows.append(tuple(row))
-    high = "33\u00a0ft" if system == "us" else "10\u00a0m"
-    head = (
-        say("takes"),
-        say("SECURE {high}", high=high),
-        say("by hand"),
-        say("OUT {high}", high=high),
-        say("by hand"),
-        say("AWAY by hand"),
-    )
+        found = [trip(d, n * scale * part) for part in (policy.secure, policy.people_out, policy.keep_away)]
+        shown = [_whole(t.gust, system) for t in found] + [_whole(t.reading, system) for t in found]
+        rows.append((str(n), *shown))
+    levels = tuple(str(LEVELS[k]) for k in ORDER[1:])
+    head = (say("takes"), *levels, *levels)
     return Grid(
         head,
         tuple(rows),
-        "rrrrrr",
-        (1.0, 1.4, 0.9, 0.9, 0.9, 1.0),
-        bold=(0, 2, 4, 5),
+        "rrrrrrr",
+        tuple(max(map(len, h.split())) + EDGE for h in head),
+        bold=(0, 4, 5, 6),
         size=0.9,
-        columns=1
-        + (len(rows) > 6)
-        + (len(rows) > 26 and max(len(w) for h in head for w in h.split()) <= NARROW),
+        columns=1 + (len(rows) > FEW),
+        over=(("", 1), (say("FORECAST, gust at {high}", high=_high(system)), 3), (say("HAND METER"), 3)),
+        shaded=(4, 5, 6),
+        close=True,
     )
 
 
-def _snow(card: Card, plan: Plan) -> tuple[Block, ...]:
+def _mine() -> Grid:
+    """Boxes for the numbers of this site, so that nobody looks them up in the wind."""
+    levels = tuple(str(LEVELS[k]) for k in ORDER[1:])
+    head = (
+        *levels,
+        say("at each point"),
+        say("ground"),
+        say("openings"),
+        say("who decides"),
+    )
+    return Grid(
+        head,
+        (("", "", "", "", say("dry / wet / ice"), say("shut / open"), ""),),
+        "lllllll",
+        (0.9, 1.1, 1.1, 1.1, 1.3, 1.15, 1.6),
+        big=True,
+        over=((say("WRITE IN HERE: my numbers, hand meter"), 3), (say("they hold only for this"), 4)),
+    )
+
+
+def _snow(card: Card, plan: Plan, policy: Policy) -> tuple[Block, ...]:
     system = plan.show_units
     if not card.snow:
         return (
             Heading(say("SNOW ON THE ROOF")),
             Para(say("Not given by the file: ask the maker. Until then keep the roof clear."), bold=True),
         )
-    rows = []
-    for straps, depths in card.snow.items():
-        deep = [show("length", depths[k], system, rounding="down") for k in ("new", "settled", "wet")]
-        rows.append(
-            (
-                say("straps {straps}", straps=spoken(straps)),
-                show(
-                    "pressure",
-                    card.snow_load[straps],
-                    system,
-                    rounding="down",
-                    digits=1 if system == "us" else None,
-                ),
-                *deep,
+    rows: list[tuple[str, ...]] = []
+    digits = 1 if system == "us" else None
+    for straps, most in card.snow_load.items():
+        for level in SNOW_LEVELS:
+            load = policy.begins(level) * most
+            deep = depths_of(load)
+            rows.append(
+                (
+                    spoken(straps) if level == SNOW_LEVELS[0] else "",
+                    str(LEVELS[level]),
+                    show("pressure", load, system, rounding="down", digits=digits),
+                    *(show("length", deep[k], system, rounding="down") for k in KINDS),
+                )
             )
-        )
     text = " ".join(t.text for t in tables.texts("advice-snow"))
     return (
-        Heading(say("SNOW ON THE ROOF, at most")),
+        Heading(say("SNOW ON THE ROOF, from")),
         Grid(
-            ("", say("load"), *map(snow_kind, ("new", "settled", "wet"))),
+            (say("straps"), "", say("load"), *map(snow_kind, KINDS)),
             tuple(rows),
-            "lrrrr",
-            (1, 0, 0, 0, 0),
-            bold=(2, 3, 4),
+            "llrrrr",
+            (1, 0, 0, 0, 0, 0),
+            bold=(1, 3, 4, 5),
+            size=0.9,
+            close=True,
         ),
+        Para(say("PEOPLE OUT: nobody inside, clear the snow from outside. KEEP AWAY: nobody near, not to clear it either."), bold=True),
         Para(text),
-    )
+    )  # fmt: skip
 
 
 def _what_to_do() -> tuple[Block, ...]:
     secure = [t.text for t in tables.texts("action-secure-")]
+    secure.append(
+        say(
+            "Shut doors and added ballast count only once all of it is done: then read the tables again, in the new column and row."
+        )
+    )
     return (
         Heading(say("WHAT TO DO AT EACH LEVEL")),
         Para(say("SET UP only below SECURE, and below what it holds half built."), bold=True),
@@ -135,16 +165,54 @@ def _what_to_do() -> tuple[Block, ...]:
         Bullets(tuple(secure)),
         Para(
             say(
-                "PEOPLE OUT: everybody out, away from the downwind side. Count them. Back only after an inspection."
+                "PEOPLE OUT: everybody out. Leave towards where the wind comes from; nobody stays on the side that it blows to. Count them. Nobody back before the all-clear."
             ),
             bold=True,
         ),
-        Para(say("KEEP AWAY: nobody near. Do not try to save it. If it lifts, let go."), bold=True),
+        Para(
+            say(
+                "KEEP AWAY: nobody near the shelter. Do not try to save it. If the shelter lifts, let go of it and get clear."
+            ),
+            bold=True,
+        ),
+    )
+
+
+def _after(policy: Policy) -> tuple[Block, ...]:
+    """What no table of wind says, and what ends a level, as the record has it."""
+    return (
         Para(
             say(
                 "THUNDER: everybody to a building or a hard-topped vehicle, whatever this card says; back 30 min after the last."
             ),
             bold=True,
+        ),
+        Para(
+            say(
+                "ALL-CLEAR: a lower reading ends no level. The person who decides does, after {wait} min of readings under that level and the one below it, and an inspection that found nothing wrong.",
+                wait=policy.all_clear_wait // 60,
+            ),
+            bold=True,
+        ),
+    )
+
+
+def _how_many() -> tuple[Block, ...]:
+    """From a forecast to a row, as the program counts: a level begins at its number, and printed numbers are rounded down."""
+    return (
+        Heading(say("HOW MANY, from the highest gust forecast while it stands (not the mean wind)")),
+        Bullets(
+            (
+                say(
+                    "Column: the worst that the ground may be, ICE wherever it may freeze; open, unless every opening stays shut."
+                ),
+                say(
+                    "Row, people stay inside: the first whose number has, in the table of the levels, a FORECAST figure of PEOPLE OUT over that gust. Work with people coming and going, and setting up: a figure of SECURE."
+                ),
+                say(
+                    "Equal is not over: a level begins at its number. No row is over it, or there is only -: do not put it up."
+                ),
+            )
         ),
     )
 
@@ -152,46 +220,65 @@ def _what_to_do() -> tuple[Block, ...]:
 def card_document(
     card: Card, plan: Plan, d: Deployment, made: Made, paper: Paper, *, cautions: bool = False
 ) -> Document:
-    """What it takes, the levels, what to do, rows for readings: one page; with the cautions (in several languages) the rows on a second."""
+    """What it takes, the levels, what to do, rows for readings: one page; with the cautions (in several languages) the tables, what to do, and the rest on a page each."""
     system = plan.show_units
-    unit, height = ("mph", "33 ft") if system == "us" else ("m/s", "10 m")
-    each = say(", {mass_each} each", mass_each=show("mass", card.mass_each, system)) if card.mass_each else ""
-    head = (
-        say("at each point"),
-        say("in all"),
-        *(say("{words} shut", words=WORDS[s]) for s in SHOWN),
-        *(say("{words} open", words=WORDS[s]) for s in SHOWN),
+    policy = policy_of(d)
+    unit, height = "mph" if system == "us" else "m/s", _high(system)
+    each = (
+        say(
+            " Each {unit} weighs {mass}.",
+            unit=unit_words(card.item, 1),
+            mass=show("mass", card.mass_each, system),
+        )
+        if card.mass_each
+        else ""
     )
-    grid = Grid(head, _rows(card, system), "rrrrrrrr", (1,) * 8, bold=(2, 3, 4, 5, 6, 7), size=1.2)
+    states = tuple(str(WORDS[s]) for s in SHOWN)
+    grid = Grid(
+        (say("at each point"), say("in all"), *states, *states),
+        _rows(card, system),
+        "rrrrrrrr",
+        (1.4, *(1,) * 7),
+        bold=(2, 3, 4, 5, 6, 7),
+        size=1.1,
+        over=((capital(unit_words(card.item, 2)), 2), (say("every opening shut"), 3), (card.open_means, 3)),
+        close=True,
+    )
     only = (
         say(" The maker's rating of the frame is not given: these are for the anchorage only.")
         if plan.limit.anchorage_only
         else say(" *: set by the maker's rating or local policy, not by the anchorage.")
     )
-    blanks = tuple(("",) * 6 for _ in range(READINGS))
+    limits = _limits(card, plan, d)
+    room = (LINES - len(card.rows) - math.ceil(len(limits.rows) / limits.columns)) // 2
+    blanks = (("",) * 6,) * min(max(READINGS[0], room), READINGS[1])
+    snow = (*_snow(card, plan, policy), *_after(policy))
     blocks: list[Block] = [
         Para(say("CARD: {plan}", plan=plan.name), bold=True, size=1.6),
-        Para(say("Gust that it takes, {unit}: 3 s gust at {height}. Rows: {unit_words} at EACH of {points} points{each}. Open: {open_means}. -: cannot be judged.{only}", unit=unit, height=height, unit_words=unit_words(card.item, 2), points=card.points, each=each, open_means=card.open_means, only=only), bold=True),
+        Para(say("Gust that it takes, {unit}: 3 s gust at {height}. Rows: {unit_words} at EACH of {points} points.{each} -: cannot be judged.{only}", unit=unit, height=height, unit_words=unit_words(card.item, 2), points=card.points, each=each, only=only), bold=True),
         *(Para(t) for t in record_words(plan.record)),
+        *_how_many(),
         grid,
         *(Para(n) for n in card.notes),
-        Heading(say("FROM WHAT IT TAKES TO THE LEVELS, {unit}: find the number above in the first column", unit=unit)),
-        _limits(card, plan, d),
-        Para(say("By hand: meter {hand_height} up, facing the wind, {row} heights clear, peak held. A lower reading ends no level.", hand_height=height_words(hand_height(), system), row=numeral(tables.row("hand-held", "clear").value, "g"))),
+        Heading(say("THE LEVELS, {unit}: in the first column find the number of the table above", unit=unit)),
+        limits,
+        Para(say("Hand meter: hold it {hand_height} up, facing the wind, at {row} times the height of anything near; the highest that it shows counts.", hand_height=height_words(hand_height(), system), row=numeral(tables.row("hand-held", "clear").value, "g"))),
+        _mine(),
         *(
-            (*_snow(card, plan), Break(soft=True), *_what_to_do())
+            (Break(soft=True), *_what_to_do(), *snow)
             if cautions
-            else (Beside((_snow(card, plan), _what_to_do()), (1.0, 1.25)),)
+            else (Beside((_what_to_do(), snow), (1.1, 1.0)),)
         ),
-        *((Heading(say("CAUTIONS, always")), Bullets(tuple(c.short for c in plan.cautions), columns=2), Break(soft=True)) if cautions else ()),
-        Heading(say("READINGS")),
-        Grid((say("date, time"), say("peak by hand"), say("from"), say("snow on roof"), say("level"), say("who, what was done")), blanks, "llllll", (1.1, 0.8, 0.6, 0.8, 0.8, 2), tall=True),
-        Para(say("Made beforehand for this shelter, this kind of anchor and this surroundings. Not a permit, sealed by no engineer; where the maker or the local code asks for more, that counts. A named person decides."), size=0.85),
+        Para(say("Only for this shelter, this kind of anchor and this surroundings. Where the maker or the local code asks for more, that counts. The named person decides."), size=0.85),
+        *((Break(soft=True), Heading(say("CAUTIONS, always")), Bullets(tuple(c.short for c in plan.cautions), columns=2)) if cautions else ()),
+        Break(soft=True),
+        Grid((say("date, time"), say("highest on the meter"), say("wind from"), say("snow on roof"), say("level"), say("who, what was done")), blanks, "llllll", (1, 1.3, 0.6, 1.1, 0.8, 2), tall=True),
     ]  # fmt: skip
     return Document(
         title=say("{plan}: card", plan=plan.name),
         blocks=tuple(blocks),
         foot=plan.policy.after(made.foot),
         paper=paper,
+        roomy=Document.roomy if cautions else Document.least,
         about=say("Limiting gusts by units at each point"),
     )

@@ -31,7 +31,8 @@ body { font-family: "DejaVu Sans Condensed", "DejaVu Sans", Verdana, Arial, sans
 h2 { font-size: 10.5pt; border-bottom: 1.5px solid #000; margin: 2.5mm 0 1mm 0; break-after: avoid; }
 p { margin: 0.6mm 0; } ul { margin: 0.5mm 0; padding-left: 5mm; } ul.box { list-style: "☐  "; } li { break-inside: avoid; }
 table { border-collapse: collapse; width: 100%%; margin: 1mm 0; } td, th { border: 1px solid #000; padding: 0.4mm 1.2mm; vertical-align: top; text-align: left; }
-th { background: #e4e4e4; } tr { break-inside: avoid; } .r { text-align: right; } .c { text-align: center; } .tall td { height: 9mm; } .tight { white-space: nowrap; }
+th { background: #e4e4e4; white-space: pre-line; } tr { break-inside: avoid; } .r { text-align: right; } .c { text-align: center; } .tall td { height: 9mm; } .big td { height: 14mm; } .tight { white-space: nowrap; }
+td.apart, th.apart { border-left: 4px solid #000; } td.shaded { background: #e4e4e4; } .close td { padding-top: 0; padding-bottom: 0; }
 .beside { display: flex; gap: 4mm; } .beside > div { min-width: 0; } .many { columns: 2; column-gap: 5mm; } .three { columns: 3; column-gap: 4mm; }
 figure { margin: 1mm 0; break-inside: avoid; text-align: center; } figure svg { max-width: 100%%; height: auto; } figcaption { font-size: 85%%; text-align: left; }
 pre { font-family: inherit; white-space: pre-wrap; margin: 0; } footer { border-top: 1px solid #000; margin-top: 3mm; font-size: 8pt; }
@@ -44,27 +45,42 @@ def _text(text: str) -> str:
     return escape(clean(text), quote=True)
 
 
+def _head(text: str) -> str:
+    return "\n".join(map(_text, text.splitlines()))
+
+
 def _size(size: float) -> str:
     return "" if size == 1.0 else f' style="font-size:{size * 100:.0f}%"'
 
 
 def _grid(b: Grid) -> str:
     names = {"l": "", "r": "r", "c": "c"}
-    widths = b.widths or (0.0,) * len(b.align)
+    widths, apart = b.widths or (0.0,) * len(b.align), b.begins()
 
     def classes(i: int) -> str:
-        found = " ".join(x for x in (names[b.align[i]], "tight" if not widths[i] and b.widths else "") if x)
+        marks = (
+            names[b.align[i]],
+            "tight" if not widths[i] and b.widths else "",
+            "apart" if i in apart else "",
+            "shaded" if i in b.shaded else "",
+        )
+        found = " ".join(x for x in marks if x)
         return f' class="{found}"' if found else ""
 
-    head = "".join(f"<th{classes(i)}>{_text(t)}</th>" for i, t in enumerate(b.head))
+    head = "".join(f"<th{classes(i)}>{_head(t)}</th>" for i, t in enumerate(b.head))
 
     def cell(i: int, text: str) -> str:
         inside = f"<b>{_text(text)}</b>" if i in b.bold else _text(text)
         return f"<td{classes(i)}>{inside}</td>"
 
     rows = "".join("<tr>" + "".join(cell(i, t) for i, t in enumerate(row)) + "</tr>" for row in b.rows)
-    tall = ' class="tall"' if b.tall else ""
-    top = f"<thead><tr>{head}</tr></thead>" if b.head else ""
+    tall = ' class="tall"' if b.tall else ' class="big"' if b.big else ' class="close"' if b.close else ""
+    groups = "".join(
+        f'<th class="c{" apart" if k else ""}" colspan="{n}">{_head(t)}</th>'
+        for k, (t, n) in enumerate(b.over)
+    )
+    over = f"<tr>{groups}</tr>" if groups else ""
+    top = f"<thead>{over}<tr>{head}</tr></thead>" if b.head else ""
     return f"<table{tall}{_size(b.size)}>{top}<tbody>{rows}</tbody></table>"
 
 

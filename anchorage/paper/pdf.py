@@ -46,6 +46,11 @@ class SheetError(AnchorageError):
     """A sheet that cannot be made, and what would make it possible."""
 
 
+def _head(text: str) -> str:
+    """The head of a column, whose lines stay lines."""
+    return "\n".join(map(clean, text.splitlines()))
+
+
 def _data(b: Block, body: float, least: float) -> dict[str, Any]:
     """A block for the template. body: of the text (pt); least: no text is smaller (pt)."""
 
@@ -73,9 +78,9 @@ def _data(b: Block, body: float, least: float) -> dict[str, Any]:
                 "box": b.box,
             }
         case Grid():
-            return {"kind": "grid", "head": [clean(t) for t in b.head], "rows": [[clean(t) for t in row] for row in b.rows],
+            return {"kind": "grid", "head": [_head(t) for t in b.head], "rows": [[clean(t) for t in row] for row in b.rows],
                     "align": b.align, "widths": list(b.widths), "size": pt(b.size), "bold": list(b.bold), "tall": b.tall,
-                    "columns": b.columns}  # fmt: skip
+                    "columns": b.columns, "over": [[_head(t), n] for t, n in b.over], "begins": b.begins(), "shaded": list(b.shaded), "close": b.close, "big": b.big}  # fmt: skip
         case Lines():
             deep = [(len(line) - len(line.lstrip()), clean(line.strip())) for line in b.lines]
             return {"kind": "lines", "lines": deep, "columns": b.columns, "size": pt(b.size)}

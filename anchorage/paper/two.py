@@ -27,6 +27,11 @@ def _both(a: str, b: str) -> str:
     return a if a.replace(",", ".") == b.replace(",", ".") else f"{a} / {b}"
 
 
+def _heads(a: str, b: str) -> str:
+    """Heads of columns stand under each other: a column is as narrow as its numbers."""
+    return a if a == b else f"{a}\n{b}"
+
+
 def _cells(a: tuple[str, ...], b: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(_both(x, y) for x, y in zip(a, b, strict=True))
 
@@ -38,7 +43,15 @@ def _pair(a: Block, b: Block) -> Iterator[Block]:
             yield Heading(_both(a.text, b.text))
         case (Grid(), Grid()) if len(a.rows) == len(b.rows):
             rows = tuple(_cells(x, y) for x, y in zip(a.rows, b.rows, strict=True))
-            yield replace(a, head=_cells(a.head, b.head), rows=rows, columns=min(a.columns, MOST_BESIDE))
+            over = tuple((_heads(x, y), n) for (x, n), (y, _) in zip(a.over, b.over, strict=True))
+            yield replace(
+                a,
+                head=tuple(map(_heads, a.head, b.head)),
+                rows=rows,
+                columns=min(a.columns, MOST_BESIDE),
+                over=over,
+                widths=tuple(map(max, a.widths, b.widths)),
+            )
         case (Beside(), Beside()):  # halves of halves are too narrow to read
             for x, y in zip(a.columns, b.columns, strict=True):
                 yield from _paired(x, y)

@@ -252,7 +252,11 @@ def test_a_card_in_two_languages_says_everything_in_both_and_that_nobody_has_rea
             said = [words.say(t.short) for t in short]
             assert [t for t in said if escape(t, quote=False) in page or escape(t) in page]
             assert (
-                escape(words.say("KEEP AWAY: nobody near. Do not try to save it. If it lifts, let go."))
+                escape(
+                    words.say(
+                        "KEEP AWAY: nobody near the shelter. Do not try to save it. If the shelter lifts, let go of it and get clear."
+                    )
+                )
                 in page
             )
     with words.speaking("es"):

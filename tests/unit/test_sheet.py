@@ -13,13 +13,17 @@ import pypdf
 import pytest
 
 from anchorage import demo
+from anchorage.checks.whatif import changed
 from anchorage.cli.entry import main
 from anchorage.core.plain import clean
+from anchorage.core.say import languages, speaking
+from anchorage.core.words import LEVELS
 from anchorage.demo import NAMES, demo_text
+from anchorage.deployment.policy import GO_IN, policy_of
 from anchorage.deployment.reader import read_text
 from anchorage.judging.card import card
 from anchorage.judging.plan import make_plan
-from anchorage.paper.blocks import Banner, Document, Figure, Grid, Heading, words
+from anchorage.paper.blocks import Banner, Beside, Document, Figure, Grid, Heading, Para, words
 from anchorage.paper.card_page import card_document
 from anchorage.paper.content import Made, SheetIn, banner, crew_blocks
 from anchorage.paper.drawing import gives_first
@@ -424,7 +428,88 @@ def test_the_two_tables_of_the_card_lead_into_each_other(name, system):
     grids = [b for b in page.blocks if isinstance(b, Grid)]
     first = {c.rstrip("*") for row in grids[0].rows for c in row[2:]} - {"-", "0"}
     assert {row[0] for row in grids[1].rows} == first
-    assert all(int(a) <= int(b) <= int(c) for c, a, _, b, _, _ in grids[1].rows)
+    for takes, *levels in grids[1].rows:
+        forecast, meter = list(map(int, levels[:3])), list(map(int, levels[3:]))
+        assert forecast == sorted(forecast)
+        assert forecast[2] == int(takes)  # nobody near from the gust on that it takes
+        assert meter == sorted(meter)
+        assert all(m <= f for m, f in zip(meter, forecast, strict=True))
+
+
+def _card(name, language, **given):
+    with speaking(language):
+        d = changed(read_text(demo_text(name)), **given)
+        return card_document(card(d), make_plan(d), d, Made("s.toml", "0", 0), "letter")
+
+
+@pytest.mark.parametrize("language", languages())
+def test_the_card_of_each_language_is_one_page_and_its_numbers_stand_under_their_source(language):
+    """Nobody is to take a gust of the forecast for one of the meter: each group of columns has its own head, behind a thick line and on grey."""
+    with speaking(language):
+        page = _card("winter", language)
+        assert len(pypdf.PdfReader(io.BytesIO(pdf(page))).pages) == 1
+        assert len(pypdf.PdfReader(io.BytesIO(pdf(_card("asphalt", language)))).pages) == 1
+        limits, mine = (
+            b for b in page.blocks if isinstance(b, Grid) and len(b.over) > 1 and len(b.align) == 7
+        )
+        levels = [str(LEVELS[k]) for k in ("secure", "people-out", "keep-away")]
+        assert [n for _, n in limits.over] == [1, 3, 3]
+        assert limits.over[1][0] != limits.over[2][0]
+        assert list(limits.head[1:]) == levels * 2
+        assert limits.begins() == (1, 4)
+        assert limits.shaded == (4, 5, 6)
+        assert list(mine.head[:3]) == levels
+        assert not any(mine.rows[0][:3])
+        marks = ('colspan="3"', 'class="c apart"', "apart shaded")
+        assert all(x in html(page) for x in marks)
+
+
+@pytest.mark.parametrize("language", languages())
+def test_the_card_says_what_to_do_in_the_same_order_in_each_language(language):
+    """What is said at each level, in its place; the row of the words is that of English."""
+    beside = next(b for b in _card("asphalt", language).blocks if isinstance(b, Beside))
+    own = [[type(b) for b in column] for column in beside.columns]
+    english = next(b for b in _card("asphalt", "en").blocks if isinstance(b, Beside))
+    assert own == [[type(b) for b in column] for column in english.columns]
+    with speaking(language):
+        levels = [str(LEVELS[k]) for k in ("secure", "people-out", "keep-away")]
+    bold = [b.text for b in beside.columns[0] if isinstance(b, Para) and b.bold]
+    assert [next(k for k in levels if k in t) for t in bold[1:]] == levels
+    assert [t.startswith(k) for t, k in zip(bold[1:], levels, strict=True)] == [True] * 3
+
+
+def test_the_row_that_the_card_chooses_is_one_in_which_people_may_stay():
+    """The rule in words, done by hand: over the gust, not equal to it. The program's own level of that gust and count is below people out."""
+    d = read_text(demo_text("asphalt"))
+    found, page, policy = card(d), _card("asphalt", "en"), policy_of(d)
+    grids = [b for b in page.blocks if isinstance(b, Grid)]
+    out = {row[0]: int(row[2]) for row in grids[1].rows}
+    for gust in range(1, 45):
+        rows = [k for k, row in enumerate(grids[0].rows) if out[row[3].rstrip("*")] > gust]
+        if not rows:
+            assert gust >= 36  # 80 % of the 45 mph that the frame is rated for
+            continue
+        cell = found.rows[rows[0]].shut["wet"]
+        assert policy.level_of(gust * 0.44704, cell.gust) in GO_IN["people-in"]
+        if rows[
+            0
+        ]:  # a row less holds it by no more than what printing rounds away: a mile an hour of each number
+            before = found.rows[rows[0] - 1].shut["wet"]
+            assert (gust + 1.8) * 0.44704 > policy.people_out * before.gust
+
+
+def test_snow_over_what_the_roof_takes_has_its_levels_on_the_card():
+    """winter: 3.5 and 9 psf by its file; people out from 80 % of it on, as of a gust."""
+    beside = next(b for b in _card("winter", "en").blocks if isinstance(b, Beside))
+    (snow,) = (b for b in beside.columns[1] if isinstance(b, Grid))
+    assert [row[1:3] for row in snow.rows] == [
+        ("PEOPLE OUT", "2.8 psf"),
+        ("KEEP AWAY", "3.5 psf"),
+        ("PEOPLE OUT", "7.2 psf"),
+        ("KEEP AWAY", "9.0 psf"),
+    ]
+    assert policy_of(read_text(demo_text("winter"))).all_clear_wait == 1800
+    assert any("30 min of readings" in b.text for b in beside.columns[1] if isinstance(b, Para))
 
 
 @pytest.mark.parametrize("name", NAMES)
