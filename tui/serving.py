@@ -114,7 +114,7 @@ class Gate:
 
 SEQUENCES = {
     "enter": "\r", "escape": "\x1b", "tab": "\t", "shift+tab": "\x1b[Z", "space": " ", "backspace": "\x7f", "up": "\x1b[A", "down": "\x1b[B", "right": "\x1b[C", "left": "\x1b[D",
-    "home": "\x1b[H", "end": "\x1b[F", "pageup": "\x1b[5~", "pagedown": "\x1b[6~", "delete": "\x1b[3~", "f1": "\x1bOP", "question_mark": "?",
+    "home": "\x1b[H", "end": "\x1b[F", "pageup": "\x1b[5~", "pagedown": "\x1b[6~", "delete": "\x1b[3~", "f1": "\x1bOP", "f2": "\x1bOQ", "question_mark": "?",
 }  # fmt: skip
 MODIFIED = {"shift": "2", "alt": "3"}
 MOVING = (

@@ -50,6 +50,8 @@ class Part:
     brief: tuple[str, ...] = ()
     """The same in fewer words, where there is such a way to say it."""
     longest: int = LONGEST
+    shorten: bool = True
+    """Whether its texts may be broken off where all else gave up what it could."""
 
     def lines(self, wide: int) -> list[str]:
         """The part as lines. wide: columns of the labels."""
@@ -89,7 +91,10 @@ def _gusts(page: Page) -> list[Part]:
                 keep_away=f.keep_away,
             )
         ]
-    return [Part(say("GUSTS"), tuple(page.held()), keep=3, rank=5), Part(say("ACT"), tuple(act))]
+    return [
+        Part(say("GUSTS"), tuple(page.held()), keep=3, rank=5, shorten=False),
+        Part(say("ACT"), tuple(act)),
+    ]
 
 
 def _snow(page: Page) -> Part:
@@ -224,7 +229,7 @@ def _fitted(parts: list[Part], lines: int, words: int, wide: int) -> list[Part]:
     ways += [(i, lambda p: replace(p, texts=p.brief)) for i, p in enumerate(parts) if p.brief]
     ways += [(i, _less) for i in order if parts[i].rank < LIGHT for _ in parts[i].texts[parts[i].keep :]]
     ways += [(i, _less) for i in order for _ in parts[i].texts[parts[i].least : parts[i].keep]]
-    ways += [(i, lambda p: replace(p, longest=SHORTEST)) for i in order]
+    ways += [(i, lambda p: replace(p, longest=SHORTEST)) for i in order if parts[i].shorten]
     for i, way in ways:
         if fits():
             break

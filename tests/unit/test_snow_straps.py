@@ -23,7 +23,7 @@ HEAVY = {"depth": "6 in", "kind": "wet"}
 
 
 def plan(**changes: object) -> Plan:
-    return make_plan(winter(**changes))
+    return make_plan(winter(**{"shelter__rating": BOTH, **changes}))
 
 
 DECISIONS = [  # name, changes, decision, part of the reason
@@ -250,7 +250,7 @@ def test_hours_beyond_what_unlocked_straps_are_given_for_are_unknown_too() -> No
     from anchorage.outlook.judge import judge
     from anchorage.outlook.limits import limits_of
 
-    d = winter(**{**OVER, "shelter__strap": STRAP, "wind__speed": "15 mph"})
+    d = winter(**{**OVER, "shelter__rating": BOTH, "shelter__strap": STRAP, "wind__speed": "15 mph"})
     limits = limits_of(make_plan(d), d)
     f = forecast(37 * 0.44704, 43 * 0.44704)
     found = judge(hours_of([f], f.issued, f.issued + 7200), limits, policy_of(d), f.issued)
