@@ -85,7 +85,12 @@ def _words(cause: int, h: Hour, limits: Limits) -> tuple[str, str]:
     """A cause of a level, in the order of the rule, with its name and its words."""
     return (
         ("gust", limits.governed_by),
-        ("roof snow", say("clear the snow, both sides together")),
+        (
+            "roof snow",
+            say(
+                "clear the snow from the ground, both sides together; at KEEP AWAY nobody goes near, not to clear it either"
+            ),
+        ),
         ("snow depth", say("the rule that was chosen empties it at this depth of snow on the roof")),
         (
             "water on the roof",
