@@ -160,12 +160,18 @@ def _kept(
 
 def _loaded(method: str, blockage: str | None, shape: Shape, ratio: dict[str, float]) -> dict[str, Panels]:
     """The loaded panels for wind on each face; kept for the next run with this shape, unless the working is wanted."""
-    if working.recording() or tables.varied():
-        return {f: panels(shape, f, ratio, method, blockage) for f in FACES}
     key = tuple(ratio[f] for f in FACES)
+    return tables.again(
+        ("loaded", Same((shape,)), key, method, blockage), lambda: _panels(method, blockage, shape, key)
+    )
+
+
+def _panels(method: str, blockage: str | None, shape: Shape, ratio: tuple[float, ...]) -> dict[str, Panels]:
+    if not may_keep():
+        return {f: panels(shape, f, dict(zip(FACES, ratio, strict=True)), method, blockage) for f in FACES}
     out = {}
     for f in FACES:
-        out[f], rows = _kept(shape, f, key, method, blockage)
+        out[f], rows = _kept(shape, f, ratio, method, blockage)
         tables.used(*rows)
     return out
 
@@ -287,6 +293,11 @@ def internal_pressure(gaps: Gaps, method: str, shape: Shape, notes: list[str]) -
             )
         )
     return {k: _inside(method, shape, ways) for k, ways in _ways(gaps, shape).items()}
+
+
+def _inside_told(d: Deployment, shape: Shape) -> tuple[dict[str, Inside], list[str]]:
+    notes: list[str] = []
+    return internal_pressure(d.gaps, d.wind.method, shape, notes), notes
 
 
 def code_minimum(wind: Wind, shape: Shape) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
@@ -614,6 +625,13 @@ def hardware_at(
     return tuple(out)
 
 
+def _hardware_told(
+    d: Deployment, ids: Sequence[str], margin: Factors
+) -> tuple[tuple[Hardware, ...], list[str]]:
+    notes: list[str] = []
+    return hardware_at(d.anchorage, d.ground, ids, margin, notes), notes
+
+
 def kinds_at(
     anchorage: Anchorage, points: list[PointIn], ids: Sequence[str], hard: Sequence[Hardware]
 ) -> tuple[int, ...]:
@@ -687,7 +705,9 @@ def _cases(site: Site, shape: Shape, loaded: dict[str, Panels], wind: WindState,
     )
     of = Same(loaded[f] for f in FACES)
     plain = (*(widths[f] for f in FACES), wind.gust_effect, twist, off, diagonal, outside, within)
-    made = (_cases_kept if may_keep() else _all_cases)(of, tuple(variants.items()), plain)
+    given = (of, tuple(variants.items()), plain)
+    make = _cases_kept if may_keep() else _all_cases
+    made = tables.again(("cases", *given), lambda: make(*given))
     heading = heading_true(site)
     if len(wind.by_ground) > 1 and heading is not None:
         made = made.over(case_ratio(made.bearing, heading, list(wind.ground), wind.by_ground))
@@ -752,10 +772,12 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         margin = factors(d.margins)
         if d.anchorage.friction_adds:
             margin = replace(margin, adds=tables.row("mixed", "slides").value)
-    wind = wind_state(d.wind, d.site, d.snow, shape, margin.wind)
+    here = Same((d, shape))
+    wind = tables.again(("wind", here, margin.wind), lambda: wind_state(d.wind, d.site, d.snow, shape, margin.wind))  # fmt: skip
     notes += wind.assumptions
     with working.title("Openings", of=Topic.OPENINGS):
-        inside = internal_pressure(d.gaps, d.wind.method, shape, notes)
+        inside, told = tables.again(("inside", here), lambda: _inside_told(d, shape))
+    notes += told
     mass = float(d.shelter.mass or 0.0)
     if d.shelter.mass is None:
         notes.append(later("Shelter mass not given: its own weight holds nothing down."))
@@ -765,18 +787,27 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     ids = [p.id for p in shape.points]
     usable = np.array([p.usable and p.kind != "none" for p in point_inputs(d.point, ids)])
     with working.title("Load cases"):
-        everywhere = base(shape, _cases(d.site, shape, loaded, wind, inside), usable, d.site.slope)
+        cases = _cases(d.site, shape, loaded, wind, inside)
+        key = (Same((d, shape, cases)), usable.tobytes())
+        everywhere = tables.again(("base", *key), lambda: base(shape, cases, usable, d.site.slope))
     if len(wind.by_ground) > 1 and heading_true(d.site) is None:
         notes.append(
             later("Which way the front faces (true) is not given: the windiest ground counts on every side.")
         )
-    hard = hardware_at(d.anchorage, d.ground, ids, margin, notes)
-    everywhere = everywhere.of_kinds(kinds_at(d.anchorage, d.point, ids, hard))
+    hard, told = tables.again(("hardware", here, margin), lambda: _hardware_told(d, ids, margin))
+    notes += told
+    kinds = kinds_at(d.anchorage, d.point, ids, hard)
+    alike = everywhere
+    everywhere = tables.again(("kinds", Same((alike,)), kinds), lambda: alike.of_kinds(kinds))
     _site_notes(d.site, d.wind.method, d.point, notes)
     least = code_minimum(d.wind, shape)
     if least is not None:
-        everywhere = replace(everywhere, minimum_push=least[0], minimum_moment=least[1])
-    lying = roof_snow(d.snow, d.shelter, d.site)
+        plain = everywhere
+        everywhere = tables.again(
+            ("least", Same((plain,)), *(v.tobytes() for v in least)),
+            lambda: replace(plain, minimum_push=least[0], minimum_moment=least[1]),
+        )
+    lying = tables.again(("lying", here), lambda: roof_snow(d.snow, d.shelter, d.site))
     locked = as_left(d.shelter, d.snow, d.site.slope, lying, wind.gust * wind.over_hill, policy.secure)
     if locked and d.shelter.strap is not None:
         sways = rackings(d.shelter, d.site.slope, shape, lying, loaded, wind.gust_effect, margin.line)
@@ -798,7 +829,10 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
                 )
             )
     counting = _counting(d.wind.bearing, d.site, everywhere.cases)
-    on = everywhere if counting is None else everywhere.take(counting)
+    every = everywhere
+    on = every if counting is None else tables.again(
+        ("on", Same((every,)), counting.tobytes()), lambda: every.take(counting)
+    )  # fmt: skip
     if d.wind.bearing is not None and counting is None:
         notes.append(
             later("Wind bearing given, but not which way the front faces (true): wind from any side counts.")
@@ -806,9 +840,10 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     with working.title("Sizing"):
         shares = {k: policy.share_for(k) for k in uses}
         each = tuple(dict.fromkeys(shares.values()))
-        found = dict(
-            zip(each, sizes(on, hard, margin, mass, [target_pressure(wind, s) for s in each]), strict=True)
-        )
+        pressures = [target_pressure(wind, s) for s in each]
+        made_of = (Same((on, *hard)), margin, mass, tuple(pressures))
+        least_counts = tables.again(("sizes", *made_of), lambda: sizes(on, hard, margin, mass, pressures))
+        found = dict(zip(each, least_counts, strict=True))
     needs = {k: found[s] for k, s in shares.items()}
     counts, sized = _counts(d.anchorage.placed, d.point, everywhere.ids), None
     if counts is None:

@@ -13,7 +13,7 @@ from collections import Counter
 from contextvars import ContextVar
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple, Self, get_args
+from typing import TYPE_CHECKING, Any, NamedTuple, Self, TypeVar, get_args
 
 from pydantic import Field, ValidationError, model_validator
 
@@ -41,8 +41,9 @@ from anchorage.core.table_files import (
 from anchorage.core.textfile import load_toml
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Callable, Hashable, Iterable, Iterator
 
+T = TypeVar("T")
 STRENGTH: tuple[How, ...] = ("read", "computed", "second-hand", "common practice", "memory")
 MARKER = "INDEX.toml"
 DANGERS: tuple[Danger, ...] = get_args(Danger)
@@ -504,7 +505,9 @@ def _table(name: str) -> Table:
 
 def table(name: str) -> Table:
     """Return one table, with the figure that :func:`instead` has put into it, if any."""
-    other = _INSTEAD.get()
+    other, asked = _INSTEAD.get(), _ASKED.get()
+    if asked is not None:
+        asked.add(name)
     return _table(name) if other is None or other.table != name else _changed(other)
 
 
@@ -528,6 +531,49 @@ def instead(r: Row, value: float) -> Iterator[None]:
         yield
     finally:
         _INSTEAD.reset(token)
+
+
+@contextlib.contextmanager
+def trying() -> Iterator[None]:
+    """Parts of a result that are made in here by :func:`again` are made once, as long as no figure in them stands otherwise.
+
+    For one question about one deployment, which asks for it many times over: nothing outlives it.
+    """
+    tokens = _TRIED.set({}), _ASKED.set(None)
+    try:
+        yield
+    finally:
+        _TRIED.reset(tokens[0])
+        _ASKED.reset(tokens[1])
+
+
+def again(key: Hashable, make: Callable[[], T]) -> T:
+    """What was made under this key before, with the rows that it reported; made anew where nothing is kept, or where a figure
+    of any table that it asked for stands otherwise now. key: all that it is made from, and a name for the part.
+    """
+    tried = _TRIED.get()
+    if tried is None:
+        return make()
+    before, other = tried.get(key), _INSTEAD.get()
+    outer, asked = _ASKED.get(), set[str]()
+    if before is not None and (other is None or other.table not in before[2]):
+        found, rows, asked = before
+        used(*rows)
+    else:
+        token = _ASKED.set(asked)
+        try:
+            with collect() as seen:
+                found = make()
+        finally:
+            _ASKED.reset(token)
+        rows = tuple(dict.fromkeys(seen))
+        asked.update(r.table for r in rows)
+        if other is None:
+            tried[key] = found, rows, asked
+    if outer is not None:
+        outer |= asked
+    out: T = found
+    return out
 
 
 def row(table_name: str, key: str) -> Row:
@@ -571,6 +617,9 @@ def weakest(hows: Iterable[How]) -> How:
 
 _LISTS: ContextVar[tuple[list[Row], ...]] = ContextVar("anchorage_rows", default=())
 _INSTEAD: ContextVar[Row | None] = ContextVar("anchorage_instead", default=None)
+_TRIED: ContextVar[dict[Hashable, tuple[Any, tuple[Row, ...], set[str]]] | None] = ContextVar("anchorage_tried", default=None)  # fmt: skip
+_ASKED: ContextVar[set[str] | None] = ContextVar("anchorage_asked", default=None)
+"""Names of the tables that are asked for by what :func:`again` makes."""
 
 
 @contextlib.contextmanager

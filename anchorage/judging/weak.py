@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from anchorage.checks.installation import assemble
+from anchorage.checks.footprint import Same
+from anchorage.checks.installation import Installation, assemble
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
@@ -50,14 +51,22 @@ class _Held:
     """As a share of what the roof carries."""
 
 
+def _least_pressure(x: Installation) -> float:
+    """At which anything of the anchorage gives (Pa), whatever a code asks for at the least."""
+    return min(float(np.min(f.q)) for f in x.limits() if not f.fixed)
+
+
 def _held(d: Deployment) -> _Held:
     x = assemble(d, (use_of(d),))
-    own = x.wind.gust_of(min(float(np.min(f.q)) for f in x.limits() if not f.fixed))
+    of = (Same((x.base, *x.hard)), x.counts.tobytes(), x.shelter_mass, x.factors, x.sized is None, x.use)
+    own = x.wind.gust_of(tables.again(("least pressure", *of), lambda: _least_pressure(x)))
     least = min([own, *(b.gust for b in bounds(x))])
     both = (least if np.isfinite(least) else None, own if np.isfinite(own) else None)
     need = x.needs.get(x.use)
-    return _Held(None if need is None else need.total, x.sized is not None, both,
-                 snow_out(d, roof_snow(d.snow, d.shelter, d.site), []).ratio)  # fmt: skip
+    snow = tables.again(
+        ("snow", Same((d,))), lambda: snow_out(d, roof_snow(d.snow, d.shelter, d.site), []).ratio
+    )
+    return _Held(None if need is None else need.total, x.sized is not None, both, snow)
 
 
 def _worse(now: float | None, then: float | None, power: float) -> float:
@@ -77,6 +86,11 @@ def _moved(base: _Held, then: _Held) -> float:
 
 def moves_most(d: Deployment) -> MovesOut | None:
     """The figure, and what becomes of the result; None where none of them makes it worse."""
+    with tables.trying():
+        return _most(d)
+
+
+def _most(d: Deployment) -> MovesOut | None:
     with tables.collect() as rows:
         base = _held(d)
     most, found = LEAST, None
