@@ -294,13 +294,18 @@ def worst_ratio(found: list[Limit], q: float) -> float:
 
 def ratio(x: Limit, q: float) -> float:
     """Ratio of one check: q over its limiting q; demand over capacity where it does not grow."""
-    if x.fixed and x.demand is not None and x.capacity is not None:
-        with np.errstate(divide="ignore", invalid="ignore"):
-            return float(np.max(np.where(x.demand > 0, x.demand / x.capacity, 0.0)))
-    least = float(np.min(x.q))
-    if q <= 0 or least == np.inf:
-        return 0.0
-    return q / least if least > 0 else float("inf")
+    return float(np.max(ratios_of(x, q)))
+
+
+def ratios_of(x: Limit, q: float) -> Floats:
+    """The same by the leading axes of the check, (...,)."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        if x.fixed and x.demand is not None and x.capacity is not None:
+            asked: Floats = np.max(np.where(x.demand > 0, x.demand / x.capacity, 0.0), axis=(-2, -1))
+            return asked
+        least = np.min(x.q, axis=(-2, -1))
+        grown: Floats = np.where((least == np.inf) | (q <= 0), 0.0, np.where(least > 0, q / least, np.inf))
+        return grown
 
 
 def worst_pressure(found: list[Limit]) -> float:

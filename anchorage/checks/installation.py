@@ -788,8 +788,8 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     usable = np.array([p.usable and p.kind != "none" for p in point_inputs(d.point, ids)])
     with working.title("Load cases"):
         cases = _cases(d.site, shape, loaded, wind, inside)
-        key = (Same((d, shape, cases)), usable.tobytes())
-        everywhere = tables.again(("base", *key), lambda: base(shape, cases, usable, d.site.slope))
+        stands = ("base", Same((d, shape, cases)), usable.tobytes())
+        everywhere = tables.again(stands, lambda: base(shape, cases, usable, d.site.slope))
     if len(wind.by_ground) > 1 and heading_true(d.site) is None:
         notes.append(
             later("Which way the front faces (true) is not given: the windiest ground counts on every side.")

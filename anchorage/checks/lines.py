@@ -6,15 +6,18 @@ pulls outward adds to H. Everything is piecewise linear in q and solved at its b
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from anchorage.checks.footprint import (
     Base,
     Flags,
     Floats,
     Held,
+    Same,
     credited,
     credits_of,
     frame_loads,
@@ -127,6 +130,17 @@ class _FrameGeometry:
         return (net if self.carry is None else net @ self.carry.T) + self.downhill
 
 
+@functools.lru_cache(maxsize=64)
+def _opposite(of: Same) -> NDArray[np.int_]:
+    """The other foot of the frame that each point stands on, itself where there is none, (n,)."""
+    frame: NDArray[np.int_] = of[0]
+    index = range(len(frame))
+    found = [next((j for j in index if frame[j] == frame[i] >= 0 and j != i), i) for i in index]
+    other = np.array(found, int)
+    other.setflags(write=False)
+    return other
+
+
 def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeometry | None:
     if not len(b.frame_weight):
         return None
@@ -136,10 +150,7 @@ def _frame_geometry(b: Base, h: Held, gamma: float, g: _Geometry) -> _FrameGeome
     cos_y = np.abs(b.outward[:, 1])
     facing = on & (push != 0) & (np.sign(b.xy[:, 1]) * np.sign(push) < 0)
     against = g.has & (cos_y > ALONG)
-    index = range(len(k))
-    opposite = np.array(
-        [next((j for j in index if on[j] and on[i] and k[j] == k[i] and j != i), i) for i in index]
-    )
+    opposite = _opposite(Same((b.frame,)))
     lift = gamma * plus(b.shares.frame[..., opposite])
     lifted = np.broadcast_to(gamma * b.strap_here, (len(k),))[opposite]
     own = h.shelter * b.frame_weight[k[opposite]] / 2 + h.ballast[..., opposite] - lifted + 0 * lift

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import itertools
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorage.checks.checks import limits, linear_limits, worst_ratio
+from anchorage.checks.checks import limits, linear_limits, ratios_of
 from anchorage.checks.footprint import Base, Floats, held
 from anchorage.checks.limit import Limit
 from anchorage.checks.lines import along_ridge, feet_needed, tension_needed
 from anchorage.checks.outcome import GroupOut
 from anchorage.core.closed import OK
+from anchorage.formulas.demand import overturning
 from anchorage.holding.hardware import Factors, Hardware
 
 GROUPS = ("corner", "side", "end")
@@ -240,9 +242,17 @@ def sizes(
     b: Base, hard: Sequence[Hardware], factors: Factors, shelter_mass: float, pressures: Sequence[float]
 ) -> list[Sized]:
     """Least counts that hold at each velocity pressure (Pa), a code minimum of the base included."""
+    least = sizer(b, hard, factors, shelter_mass)
+    return [least(q) for q in pressures]
+
+
+def sizer(
+    b: Base, hard: Sequence[Hardware], factors: Factors, shelter_mass: float
+) -> Callable[[float], Sized]:
+    """The same for pressures that are asked for one by one."""
     groups = _members(b, hard)
     if not groups.places:
-        return [Sized((), None, "no usable point") for _ in pressures]
+        return lambda _: Sized((), None, "no usable point")
     few = b.take(np.array([0]))
     zero = np.zeros(len(b.ids))
     empty = linear_limits(b, held(hard, factors, zero, shelter_mass, b.usable), factors)
@@ -252,10 +262,7 @@ def sizes(
     per_q, fixed = np.concatenate([r.per_q for r in rows]), np.concatenate([r.fixed for r in rows])
     names = [r.name for r in rows for _ in r.per_q]
     same = np.unique(gain, axis=0, return_inverse=True)
-    return [
-        _one(b, hard, factors, shelter_mass, q, groups, names, gain, same, per_q * q + fixed)
-        for q in pressures
-    ]
+    return lambda q: _one(b, hard, factors, shelter_mass, q, groups, names, gain, same, per_q * q + fixed)
 
 
 def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, groups: _Members, names: list[str],
@@ -301,29 +308,98 @@ def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: fl
     return Sized(groups.counted(best), (best @ member).astype(int), why)
 
 
-def _passes(
-    b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, counts: Floats
-) -> bool:
-    found = limits(b, held(hard, factors, counts, mass, b.usable), factors)
-    return worst_ratio([f for f in found if not f.of_line], q) <= OK
+NEAR = 1e-12
+"""Relative distance of two loads that are one but for rounding; far below that of a ratio from what is let pass."""
+AHEAD = 24
+"""Counts at most that are tried in one run."""
+
+
+def _telling(b: Base) -> Base:
+    """The base under those of its cases that no other outdoes: with the same push, at no place less uplift or overturning."""
+    same = np.concatenate(
+        [b.cases.push, b.cases.eccentricity, b.cases.twist, b.cases.bearing[:, None], b.shares.frame_push],
+        axis=-1,
+    )
+    tip = overturning(b.cases.uplift, b.arms, b.cases.moment @ b.edges.T)
+    s = b.shares
+    more = np.concatenate([b.cases.uplift, s.rigid, s.push_rigid, s.frame, s.frame_uplift, tip], axis=-1)
+    near, slack = (NEAR * (1.0 + np.abs(v).max(axis=0)) for v in (same, more))
+    i, j = np.nonzero((np.abs(same[:, None, :] - same[None, :, :]) <= near).all(axis=-1))
+    covers, covered = ((more[x] >= more[y] - slack).all(axis=-1) for x, y in ((i, j), (j, i)))
+    out = np.unique(j[covers & (~covered | (i < j))])
+    return b.take(np.setdiff1d(np.arange(len(same)), out))
+
+
+class _Trials:
+    """Whether counts by group hold at a pressure, by the whole of the checks; several are tried in one run."""
+
+    def __init__(self, b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, member: Floats) -> None:  # fmt: skip
+        self.b, self.hard, self.factors, self.mass, self.q, self.member = b, hard, factors, mass, q, member
+        self.known: dict[bytes, bool] = {}
+
+    def hold(self, counts: NDArray[np.int_], ahead: Iterable[NDArray[np.int_]] = ()) -> bool:
+        """ahead: those that may be asked for next."""
+        key = counts.tobytes()
+        if key not in self.known:
+            every = [counts, *itertools.islice((c for c in ahead if c.tobytes() not in self.known), AHEAD)]
+            for c, ok in zip(every, self._run(np.array(every)), strict=True):
+                self.known[c.tobytes()] = bool(ok)
+        return self.known[key]
+
+    def _run(self, every: NDArray[np.int_]) -> NDArray[np.bool_]:
+        h = held(self.hard, self.factors, every @ self.member, self.mass, self.b.usable)
+        ok = np.ones(len(every), bool)
+        for f in limits(self.b, h, self.factors):
+            ok &= f.of_line | (ratios_of(f, self.q) <= OK)
+        return ok
+
+
+def _next(c: NDArray[np.int_]) -> NDArray[np.int_]:
+    return c + np.maximum(1, c // 4)
+
+
+def _if_each_holds(
+    c: NDArray[np.int_], g: int, enough: int, best: NDArray[np.int_]
+) -> Iterator[NDArray[np.int_]]:
+    """What thinning comes to from group g on, as long as each trial holds."""
+    x = c.copy()
+    for k in range(g, len(c)):
+        x[k], short = (enough if k == g else x[k]), int(best[k]) - 1
+        while x[k] - short > 1:
+            x[k] = (x[k] + short) // 2
+            yield x.copy()
 
 
 def _verified(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, member: Floats,
               best: NDArray[np.int_]) -> NDArray[np.int_] | None:  # fmt: skip
     """Run the whole of the checks; where crowding or the share of friction still leaves them short, add and thin."""
-    c = best.copy()
-    while not _passes(b, hard, factors, mass, q, c @ member):
+    if _Trials(b, hard, factors, mass, q, member).hold(best):
+        return best.copy()
+    tried, c = _Trials(_telling(b), hard, factors, mass, q, member), _next(best)
+    while not tried.hold(c, itertools.islice(_climb(c), 4)):
         if c.max() > MOST:
             return None
-        c = c + np.maximum(1, c // 4)
+        c = _next(c)
     for g in range(len(c)):
-        enough, short = int(c[g]), int(best[g]) - 1
+        enough, short, missed = int(c[g]), int(best[g]) - 1, False
         while enough - short > 1:
-            trial = c.copy()
-            trial[g] = (enough + short) // 2
-            if _passes(b, hard, factors, mass, q, trial @ member):
+            trial = _with(c, g, (enough + short) // 2)
+            all_left = (_with(c, g, n) for n in range(short + 1, enough))
+            if tried.hold(trial, all_left if missed else _if_each_holds(c, g, enough, best)):
                 enough = int(trial[g])
             else:
-                short = int(trial[g])
+                short, missed = int(trial[g]), True
         c[g] = enough
     return c
+
+
+def _climb(c: NDArray[np.int_]) -> Iterator[NDArray[np.int_]]:
+    while c.max() <= MOST:
+        c = _next(c)
+        yield c
+
+
+def _with(c: NDArray[np.int_], g: int, count: int) -> NDArray[np.int_]:
+    out = c.copy()
+    out[g] = count
+    return out

@@ -97,10 +97,11 @@ def reach_each(slope: Floats, slopes: Floats, starts: Floats, targets: Floats) -
     offset[..., 1:] = np.cumsum(slopes * held, axis=-1)
     value = np.where(there, rise[..., :-1] * held - offset[..., :-1], np.inf)
     goal = np.maximum(targets, 0.0)
-    past = (value[..., None, :] < goal[..., None]) | (
-        (rise[..., None, :-1] <= 0) & (value[..., None, :] <= goal[..., None])
-    )
-    at = past.sum(axis=-1)
+    past = value[..., None, :] < goal[..., None]
+    level = rise[..., :-1] <= 0
+    if level.any():
+        past = past | (level[..., None, :] & (value[..., None, :] <= goal[..., None]))
+    at = np.count_nonzero(past, axis=-1)
     shape = np.broadcast_shapes(rise.shape[:-1], at.shape[:-1])
     rise, offset = (np.broadcast_to(v, (*shape, v.shape[-1])) for v in (rise, offset))
     at = np.broadcast_to(at, (*shape, at.shape[-1]))

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.checks.installation import Installation
-from anchorage.checks.sizing import sizes
+from anchorage.checks.sizing import sizer
 from anchorage.judging.verdict import bounds
 
 BISECTIONS = 24
@@ -42,10 +42,10 @@ def alike(x: Installation, brought: int) -> Spread | None:
     """
     if len({(h.kind, h.counted) for h in x.hard if h.kind != "none"}) != 1:
         return None
-    base = x.base.holding(x.usable)
+    sized = sizer(x.base.holding(x.usable), x.hard, x.factors, x.shelter_mass)
 
     def least(q: float) -> Counts | None:
-        found = sizes(base, x.hard, x.factors, x.shelter_mass, [q])[0].counts
+        found = sized(q).counts
         return None if found is None or int(found.sum()) > brought else found
 
     low, high = 0.0, max(x.wind.pressure, 1.0)
