@@ -8,11 +8,15 @@ from collections.abc import AsyncIterator, Awaitable, Callable
 from pathlib import Path
 from typing import Any
 
+from textual import _wait, events
 from textual.pilot import Pilot
 
 from anchorage.core.say import language, usually
 from anchorage.demo import demo_text
 from tui.app import AnchorageApp
+
+# after each key Textual looks twice whether the process is idle, 20 ms each time: most of what a test of the interface waits
+_wait.SLEEP_GRANULARITY, _wait.SLEEP_IDLE = 0.005, 0.001
 
 SIZES = ((80, 24), (120, 40))
 NO_VERDICT = ("WAIT", "NO VERDICT")
@@ -27,8 +31,8 @@ def screen_text(app: AnchorageApp) -> str:
 
 async def settled(app: AnchorageApp, pilot: Pilot[Any], *, deep: bool = False) -> None:
     """Wait until what is typed now has been answered."""
-    for _ in range(1500):
-        await pilot.pause(0.01)
+    for _ in range(3000):
+        await pilot.pause(0.005)
         a = app.session.answer
         if (
             app.ready
@@ -49,7 +53,7 @@ async def until(
     end = time.monotonic() + seconds
     while not true():
         assert time.monotonic() < end, f"waited in vain\n{screen_text(pilot.app)}"
-        await pilot.pause(0.02)
+        await pilot.pause(0.005)
     await pilot.pause()
 
 
@@ -81,6 +85,16 @@ async def press(pilot: Pilot[Any], *keys: str) -> int:
     for key in keys:
         await pilot.press(key)
     return len(keys)
+
+
+async def held_down(pilot: Pilot[Any], key: str, times: int) -> None:
+    """A key that is held down: they come one on another, and the screen follows at the end."""
+    for _ in range(times):
+        event = events.Key(key, None)
+        event.set_sender(pilot.app)
+        pilot.app._driver.send_message(event)
+    await pilot.pause()
+    await pilot.pause()
 
 
 def typing(text: str) -> list[str]:

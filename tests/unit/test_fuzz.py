@@ -12,6 +12,10 @@ CASES = {
     "nbm-recorded": 100,
     "grid": 15,
     "arguments": 10,
+    "ways": 30,
+    "alerts": 60,
+    "cap": 80,
+    "public-text": 80,
     "record": 100,
 }
 """Of the slower readers; 200 of the others."""

@@ -175,8 +175,6 @@ def test_the_html_is_one_file_without_script_or_link(capsys, site, tmp_path):
     assert seen.tags.count("svg") == 3
     for svg in re.findall(r"<svg.*?</svg>", page, re.DOTALL):
         ET.fromstring(svg)
-    pages = out.with_suffix(".pdf")
-    run(capsys, "sheet", site, "-o", pages, "--now", NOW)
     assert page.count("<h2>") > 8
 
 

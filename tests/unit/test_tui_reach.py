@@ -6,7 +6,7 @@ import re
 
 import pytest
 from textual.events import MouseScrollDown, Paste
-from tui_kit import demo_file, press, running, screen_text, settled, typing, until
+from tui_kit import demo_file, held_down, press, running, screen_text, settled, typing, until
 
 from anchorage.cli.entry import main
 from tui import engine, keys
@@ -46,9 +46,11 @@ def test_the_last_line_of_each_view_comes_to_the_screen(way, tmp_path):
                         break
                     if way == "wheel":
                         await pilot._post_mouse_events([MouseScrollDown], page)
+                        await pilot.pause()
+                    elif way == "down":
+                        await held_down(pilot, way, 10)
                     else:
                         await press(pilot, way)
-                    await pilot.pause()
                 await until(pilot, lambda: last_line(app) in screen_text(app), 5)
 
     asyncio.run(main())
