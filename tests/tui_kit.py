@@ -8,15 +8,12 @@ from collections.abc import AsyncIterator, Awaitable, Callable
 from pathlib import Path
 from typing import Any
 
-from textual import _wait, events
+from textual import events
 from textual.pilot import Pilot
 
 from anchorage.core.say import language, usually
 from anchorage.demo import demo_text
 from tui.app import AnchorageApp
-
-# after each key Textual looks twice whether the process is idle, 20 ms each time: most of what a test of the interface waits
-_wait.SLEEP_GRANULARITY, _wait.SLEEP_IDLE = 0.005, 0.001
 
 SIZES = ((80, 24), (120, 40))
 NO_VERDICT = ("WAIT", "NO VERDICT")

@@ -20,7 +20,7 @@ from anchorage.paper import chance_text
 
 DEMO = Path(__file__).parents[2] / "anchorage" / "demo"
 NOW = "2026-11-25T18:00:00Z"
-SHORT = ("--samples", "2000")
+SHORT = ("--samples", "1000")
 
 
 def run(capsys, *args):
@@ -48,7 +48,7 @@ def test_it_says_in_words_and_names_what_it_is_not(capsys):
 def test_the_json_has_every_number_with_its_error_and_its_sources(capsys):
     code, out, _ = run(capsys, str(DEMO / "mixed.toml"), *SHORT, "--json", "--seed", "7")
     data = json.loads(out)
-    assert (code, data["schema"], data["seed"], data["samples"]) == (0, 1, 7, 2000)
+    assert (code, data["schema"], data["seed"], data["samples"]) == (0, 1, 7, 1000)
     at = data["at_the_gust"]
     assert at["holds"] == pytest.approx(1 - at["fails"])
     assert at["standard_error"] > 0

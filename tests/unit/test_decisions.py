@@ -6,6 +6,8 @@ Rooms that read what others wrote (forecasts, files, what is typed) are left out
 import ast
 from pathlib import Path
 
+from tests.trees import tree
+
 ROOT = Path(__file__).parents[2]
 ROOMS = ("shelter", "formulas", "loads", "holding", "checks", "judging", "chance", "ways", "paper", "fleet")
 OUTLOOK = ("build", "deadlines", "judge", "limits", "result", "rule", "weathered")
@@ -107,7 +109,7 @@ def found():
     paths += (ROOT / "tui").glob("*.py")
     for path in sorted(paths):
         short = path.relative_to(ROOT).as_posix().removeprefix("anchorage/")
-        for where in cuts(ast.parse(path.read_text(encoding="utf-8")), ""):
+        for where in cuts(tree(path), ""):
             yield f"{short} {where}".strip()
 
 

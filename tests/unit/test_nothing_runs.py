@@ -11,6 +11,7 @@ import pytest
 
 from anchorage.cli.entry import main
 from anchorage.demo import demo_text
+from tests.trees import tree
 
 ROOT = Path(__file__).parents[2]
 FILES = sorted(p for part in ("anchorage", "tui") for p in (ROOT / part).rglob("*.py"))
@@ -85,9 +86,9 @@ def used(tree: ast.AST) -> set[str]:
 def test_what_could_run_or_fetch_stands_only_where_it_is_known_why():
     there, early = set(), set()
     for path in FILES:
-        where, tree = str(path.relative_to(ROOT)), ast.parse(path.read_text(encoding="utf-8"))
-        there |= {(where, name) for name in used(tree)}
-        top = ast.Module([n for n in tree.body if isinstance(n, ast.Import | ast.ImportFrom)], [])
+        where, parsed = str(path.relative_to(ROOT)), tree(path)
+        there |= {(where, name) for name in used(parsed)}
+        top = ast.Module([n for n in parsed.body if isinstance(n, ast.Import | ast.ImportFrom)], [])
         early |= {(where, name) for name in used(top) & set(LATE)}
     assert there - set(ALLOWED) == set(), "not known why"
     assert set(ALLOWED) - there == set(), "gone: take it off the list"

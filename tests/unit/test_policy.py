@@ -23,6 +23,7 @@ from anchorage.judging.plan import make_plan
 from anchorage.outlook.build import outlook
 from anchorage.outlook.limits import limits_of
 from anchorage.outlook.spoken import read_spoken
+from tests.trees import tree
 
 ROOT = Path(anchorage.__file__).parent
 OWN = "\n[policy]\nsecure = 0.3\npeople_out = 0.4\n"
@@ -44,7 +45,7 @@ def test_nothing_but_the_policy_reads_its_rows():
     for path in ROOT.rglob("*.py"):
         if path.name == "policy.py":
             continue
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree(path)):
             if (
                 isinstance(node, ast.Call)
                 and getattr(node.func, "attr", "") in ("row", "table")

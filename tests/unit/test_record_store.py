@@ -140,8 +140,17 @@ def test_too_long_is_refused_and_not_kept(tmp_path):
         assert r.entries() == []
 
 
+def acknowledged(folder: Path) -> list[list[str]]:
+    """What the writers were told is kept: mark, name, number."""
+    said = [p.read_text().splitlines(keepends=True) for p in folder.glob("x.log.db.w*")]
+    return [line.split() for lines in said for line in lines if line.endswith("\n")]
+
+
 def test_kill_9_two_hundred_times_loses_nothing_acknowledged(tmp_path):
-    """Writers are killed after 0 to 40 ms, four at a time on one record; what they acknowledged is there, the chain whole."""
+    """Writers are killed after 0 to 40 ms, four at a time on one record; what they acknowledged is there, the chain whole.
+
+    A busy machine gets fewer of them to their first word: then there are more than two hundred.
+    """
     path = tmp_path / "x.log.db"
     env = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
     with subprocess.Popen(
@@ -151,7 +160,10 @@ def test_kill_9_two_hundred_times_loses_nothing_acknowledged(tmp_path):
         text=True,
         env=env,
     ) as nursery:
-        for first in range(0, KILLS, AT_ONCE):
+        killed = 0
+        for first in range(0, 10 * KILLS, AT_ONCE):
+            if killed >= KILLS and len(acknowledged(tmp_path)) > KILLS / 4:
+                break
             pids = []
             for k in range(first, first + AT_ONCE):
                 print(f"w{k}", file=nursery.stdin, flush=True)
@@ -159,17 +171,17 @@ def test_kill_9_two_hundred_times_loses_nothing_acknowledged(tmp_path):
             for k, pid in enumerate(pids):
                 time.sleep(((first + k) * 7 % 41) / 1000 / AT_ONCE)
                 os.kill(pid, signal.SIGKILL)
+                killed += 1
         nursery.stdin.close()
-    said = [p.read_text().splitlines(keepends=True) for p in tmp_path.glob("x.log.db.w*")]
-    acknowledged = [line.split() for lines in said for line in lines if line.endswith("\n")]
-    assert len(acknowledged) > KILLS / 4
+    told = acknowledged(tmp_path)
+    assert len(told) > KILLS / 4
     with Record(path) as r:
         assert r.faults() == []
         kept = {e.mark: e for e in r.entries()}
-    for mark, who, n in acknowledged:
+    for mark, who, n in told:
         assert (kept[mark].who, kept[mark].data["n"]) == (who, int(n))
     assert (
-        len(kept) - len(acknowledged) <= KILLS
+        len(kept) - len(told) <= killed
     )  # at most one of each writer was on the disk and not yet acknowledged
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from types import SimpleNamespace
 from typing import Any
@@ -23,6 +24,7 @@ from anchorage.paper.sketch import Around
 ACTIONS = tuple(t.text for t in tables.texts("action-secure-"))
 
 
+@functools.cache
 def plan(name: str) -> Plan:
     return make_plan(read_text(demo_text(name), name), deep=True)
 

@@ -6,6 +6,7 @@ import importlib
 import inspect
 import math
 import re
+import time
 from pathlib import Path
 
 import pytest
@@ -237,14 +238,16 @@ def test_every_piece_of_text_on_every_screen_has_a_contrast_of_seven(tmp_path, t
 
 
 def _settled(app, name):
-    """Whether this view is shown and two looks at it read the same."""
-    before = ""
+    """Whether this view is shown, nothing is under way for it, and looks at it read the same for a fifth of a second."""
+    before, since = "", 0.0
 
     def stands():
-        nonlocal before
+        nonlocal before, since
         text = screen_text(app)
-        same, before = text == before, text
-        return same and app.session.view_name == name and not re.search("Working (it )?out", text)
+        under_way = app.busy or not app.session.fresh or re.search("Working (it )?out", text)
+        if text != before or app.session.view_name != name or under_way:
+            before, since = text, time.monotonic()
+        return time.monotonic() - since > 0.2
 
     return stands
 

@@ -173,14 +173,14 @@ def test_every_limit_state_agrees_draw_by_draw(asphalt):
 
 
 def test_a_small_chance_by_importance_sampling_is_that_of_plain_counting(asphalt):
-    """Where both can be had: 200,000 plain draws against 20,000 about the design points."""
+    """Where both can be had: 100,000 plain draws against 15,000 about the design points."""
     sampler = asphalt
     gust = 13.2
-    held, _ = _sample(sampler, 200_000)
+    held, _ = _sample(sampler, 100_000)
     plain = float(np.mean(held < gust))
-    t = tail_of(sampler, gust, 0.0, 20_000)
+    t = tail_of(sampler, gust, 0.0, 15_000)
     assert 1e-4 < plain < 1e-2
-    assert abs(plain - t.probability) < 4 * np.hypot(t.error, np.sqrt(plain / 200_000))
+    assert abs(plain - t.probability) < 4 * np.hypot(t.error, np.sqrt(plain / 100_000))
     assert t.error < 0.05 * t.probability
 
 
@@ -221,15 +221,15 @@ def test_a_chi_square_of_a_normal_is_that_of_scipy(freedom):
 
 
 def test_few_pull_tests_have_a_tail_and_it_is_found():
-    """Three tests: Student's t with 2 degrees. Counting 15,000 draws against samples about the design points."""
+    """Three tests: Student's t with 2 degrees. Counting 10,000 draws against samples about the design points."""
     sampler = Sampler(assemble(read_file(DEMO.with_name("clay.toml"))), 1)
     gust = 6.7
-    held, _ = _sample(sampler, 15_000)
+    held, _ = _sample(sampler, 10_000)
     counted = float(np.mean(held < gust))
-    t = tail_of(sampler, gust, 0.15 * gust, 5_000)
+    t = tail_of(sampler, gust, 0.15 * gust, 4_000)
     spread_out = float(above(held, gust, 0.15 * gust).mean())
     assert 1e-3 < counted < 1e-2
-    assert abs(t.probability - spread_out) < 4 * np.hypot(t.error, np.sqrt(counted / 15_000))
+    assert abs(t.probability - spread_out) < 4 * np.hypot(t.error, np.sqrt(counted / 10_000))
     assert t.error < 0.1 * t.probability
     assert 0.2 < t.first_order / t.probability < 5
 

@@ -5,6 +5,7 @@ the row has words for it they are printed. ``asks``: the reader or the result as
 """
 
 import copy
+import functools
 from collections.abc import Iterator
 from typing import Any
 
@@ -306,8 +307,14 @@ ASKED_BY_OUTLOOK = {
 
 
 def plan(file: File) -> Plan | None:
+    return _plan(text(file), "halfway" in file)
+
+
+@functools.cache
+def _plan(written: str, deep: bool) -> Plan | None:
+    """Many keys are left out of the same file."""
     try:
-        return make_plan(read_text(text(file)), deep=bool("halfway" in file))
+        return make_plan(read_text(written), deep=deep)
     except AnchorageError:
         return None
 
