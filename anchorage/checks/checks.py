@@ -28,6 +28,7 @@ from anchorage.checks.lines import (
     along_ridge,
     feet_checks,
     line_checks,
+    pulls,
     rubbing,
     rubbing_frames,
     staked_slide,
@@ -241,11 +242,12 @@ def limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     out = [*_lift(b, h, gamma)]
     if h.on_line.any() or h.on_foot.any():
         unlike = h.mixed or along_ridge(b, h)
-        rubbed, some = rubbing_frames(b, h, gamma) if h.on_line.any() and unlike else (None, None)
+        of = pulls(b, h, gamma) if h.on_line.any() else None
+        rubbed, some = rubbing_frames(b, h, gamma, of.frames) if of is not None and unlike else (None, None)
         each = rubbed if rubbed is not None or frames is None else frames.q
-        out += line_checks(b, h, gamma, each) if h.on_line.any() else []
+        out += line_checks(b, h, gamma, of, each) if of is not None else []
         if h.on_foot.any():
-            whole = rubbing(b, h, gamma) if h.on_line.any() else slide.q
+            whole = rubbing(b, h, gamma, of) if of is not None else slide.q
             carried = np.maximum(whole, out[-1].q) if h.on_line.any() else whole
             out += feet_checks(b, h, gamma, carried, None if each is None else np.maximum(each, whole))
         out += _alone(b, h, frames, rubbed, some)

@@ -223,11 +223,24 @@ def _by_weight(b: Base, h: Held, f: _FrameGeometry) -> Flags:
     return some
 
 
-def rubbing_frames(b: Base, h: Held, gamma: float) -> tuple[Floats, Flags]:
+@dataclass(frozen=True)
+class Pulls:
+    """What lines and feet of a base are asked by where they stand, for all checks of them."""
+
+    whole: _Geometry
+    frames: _FrameGeometry | None
+
+
+def pulls(b: Base, h: Held, gamma: float) -> Pulls:
+    """For what holds it."""
+    g = _geometry(b, h, gamma)
+    return Pulls(g, _frame_geometry(b, h, gamma, g))
+
+
+def rubbing_frames(b: Base, h: Held, gamma: float, f: _FrameGeometry | None) -> tuple[Floats, Flags]:
     """The q at which the friction of each frame is met, with what its lee line pulls outward; and the frames, case by case, that nothing
     else holds against the push, (c, f).
     """
-    f = _frame_geometry(b, h, gamma, _geometry(b, h, gamma))
     if f is None:
         none = np.zeros((*b.cases.push.shape[:-1], 0))
         return none, none > 0
@@ -277,10 +290,9 @@ def _frames_reach(f: _FrameGeometry, target: Floats) -> Floats:
     return found
 
 
-def line_checks(b: Base, h: Held, gamma: float, frames: Floats | None) -> list[Limit]:
+def line_checks(b: Base, h: Held, gamma: float, of: Pulls, frames: Floats | None) -> list[Limit]:
     """Lines: their own uplift, their share of the push with what the lee lines add, frame by frame as well. frames: the q up to which the friction of each frame does it, (c, f)."""
-    g = _geometry(b, h, gamma)
-    f = _frame_geometry(b, h, gamma, g)
+    g, f = of.whole, of.frames
     adds = g.rigid * g.lee
     rub = _rubbing(b, h, gamma, g, adds)
     rest = rub if h.mixed else np.zeros_like(rub)
@@ -447,9 +459,9 @@ def _feet_alone(b: Base, h: Held) -> list[tuple[Floats, Floats, Floats]]:
     return models
 
 
-def rubbing(b: Base, h: Held, gamma: float) -> Floats:
+def rubbing(b: Base, h: Held, gamma: float, of: Pulls | None = None) -> Floats:
     """The q at which the friction of the whole is met, with what lee lines add to the push, (c, 1)."""
-    g = _geometry(b, h, gamma)
+    g = _geometry(b, h, gamma) if of is None else of.whole
     return _rubbing(b, h, gamma, g, g.rigid * g.lee)
 
 

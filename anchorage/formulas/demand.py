@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import functools
 import itertools
+import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Any
@@ -430,6 +431,13 @@ class Shares:
     """Push across the ridge on each frame (m^2), (c, f); 0 where the wind is along the ridge."""
 
 
+def _in_line(spread: Floats) -> bool:
+    """Whether points whose second moments these are, (2, 2), stand in one line: the least is nothing beside the largest."""
+    (a, b), (_, c) = spread.tolist()
+    off = math.hypot(a - c, 2 * b)
+    return not a + c - off > (a + c + off) / 1e9
+
+
 def rigid_shares(
     xy: Floats, usable: NDArray[np.bool_], cases: Cases, stiffness: Floats | None = None
 ) -> tuple[Floats, Floats]:
@@ -466,7 +474,7 @@ def rigid_shares(
     k = None if stiffness is None else stiffness[usable]
     g = p.mean(axis=0) if k is None else k @ p / k.sum()
     d = p - g
-    if np.linalg.cond(d.T @ d) > 1e9:
+    if _in_line(d.T @ d):
         raise NotModelledError(
             say(
                 "the usable anchor points stand in one line: nothing holds a moment across it; free at least one point off the line"
@@ -504,8 +512,8 @@ def _rigid_push(
 ) -> Floats:
     """Horizontal force of each point, push and twist on springs, alike or by k. d: places of the usable points from their middle g (m)."""
     n = len(d)
-    face = np.array([np.cos(np.deg2rad(cases.bearing)), -np.sin(np.deg2rad(cases.bearing))]).T
-    along = np.stack([-face[:, 1], face[:, 0]], axis=-1)
+    radians = np.deg2rad(cases.bearing)
+    along = np.stack([np.sin(radians), np.cos(radians)], axis=-1)
     middle = -g + along * cases.eccentricity
     hx, hy = cases.push[..., :1], cases.push[..., 1:]
     twist = cases.twist + middle[..., :1] * hy - middle[..., 1:] * hx

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, cast
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import clean
@@ -26,6 +26,9 @@ from anchorage.paper.blocks import (
     parts,
     words,
 )
+
+if TYPE_CHECKING:
+    import typst
 
 HERE = Path(__file__).parent
 FONTS = HERE / "fonts"
@@ -121,22 +124,23 @@ def _inputs(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) ->
     })  # fmt: skip
 
 
-def _fitted(document: Document, blocks: tuple[Block, ...]) -> float:
+def _fitted(press: typst.Compiler, document: Document, blocks: tuple[Block, ...]) -> float:
     """The largest size of text at which a part fits on one page, or the least that is still read."""
-    if _pages(_compile(document, [(document.size, blocks)])) <= 1:
+    if _pages(_compile(press, document, [(document.size, blocks)])) <= 1:
         return document.size
     steps = int((document.size - document.least) / _STEP)
     low, high = 1, steps  # steps down from the full size; the last is the least
     while low < high:
         mid = (low + high) // 2
-        if _pages(_compile(document, [(document.size - mid * _STEP, blocks)])) <= 1:
+        if _pages(_compile(press, document, [(document.size - mid * _STEP, blocks)])) <= 1:
             high = mid
         else:
             low = mid + 1
     return document.size - low * _STEP
 
 
-def _compile(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) -> bytes:
+def _press(document: Document) -> typst.Compiler:
+    """What sets the pages of a document, its fonts loaded once."""
     try:
         import typst  # noqa: PLC0415 - 34 MB that only paper needs
     except ImportError:  # a platform without a wheel
@@ -145,24 +149,36 @@ def _compile(document: Document, pages: list[tuple[float, tuple[Block, ...]]]) -
                 "no PDF on this machine: the package typst is not installed; write the sheet as OUT.html and print it from a browser"
             )
         ) from None
+    return typst.Compiler(
+        str(HERE / "page.typ"),
+        root=str(HERE),
+        font_paths=[str(FONTS)],
+        ignore_system_fonts=_covered(document),
+    )
+
+
+def _compile(
+    press: typst.Compiler, document: Document, pages: list[tuple[float, tuple[Block, ...]]]
+) -> bytes:
+    import typst  # noqa: PLC0415 - the same
+
     try:
-        raw: bytes = typst.compile(
-            str(HERE / "page.typ"), root=str(HERE), sys_inputs={"data": _inputs(document, pages)}, format="pdf",
-            font_paths=[str(FONTS)], ignore_system_fonts=_covered(document),
-        )  # fmt: skip
+        raw = press.compile(format="pdf", sys_inputs={"data": _inputs(document, pages)})
     except typst.TypstError as e:
         raise SheetError(
             say("the page could not be set: {e}; write the sheet as OUT.html", e=str(e)[:200])
         ) from None
-    return raw
+    return cast("bytes", raw)  # a list where pages are pictures
 
 
-def _joined(document: Document, page: list[tuple[Block, ...]]) -> list[tuple[Block, ...]]:
+def _joined(
+    press: typst.Compiler, document: Document, page: list[tuple[Block, ...]]
+) -> list[tuple[Block, ...]]:
     """What stands between soft breaks, as much to a page as fits on it at a size that is read with ease."""
     out = [page[0]]
     for blocks in page[1:]:
         both = (*out[-1], *blocks)
-        if _pages(_compile(document, [(document.roomy, both)])) <= 1:
+        if _pages(_compile(press, document, [(document.roomy, both)])) <= 1:
             out[-1] = both
         else:
             out.append(blocks)
@@ -171,5 +187,6 @@ def _joined(document: Document, page: list[tuple[Block, ...]]) -> list[tuple[Blo
 
 def pdf(document: Document) -> bytes:
     """The document as a PDF, a page for each part, its text made smaller until it fits, or as small as is still read."""
-    pages = [blocks for page in parts(document) for blocks in _joined(document, page)]
-    return _compile(document, [(_fitted(document, blocks), blocks) for blocks in pages])
+    press = _press(document)
+    pages = [blocks for page in parts(document) for blocks in _joined(press, document, page)]
+    return _compile(press, document, [(_fitted(press, document, blocks), blocks) for blocks in pages])

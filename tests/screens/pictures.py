@@ -35,9 +35,9 @@ def _sheet(folder: Path) -> bytes:
     """Page 1 of the sheet, 110 dots to the inch."""
     set_, seen = pdf._compile, []
 
-    def kept(document, pages):
+    def kept(press, document, pages):
         seen.append((document, pages))
-        return set_(document, pages)
+        return set_(press, document, pages)
 
     pdf._compile = kept
     anchorage(["sheet", str(folder / "deployment.toml"), "-o", str(folder / "sheet.pdf")])

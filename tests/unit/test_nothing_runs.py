@@ -53,7 +53,7 @@ ALLOWED = {
         "xml",
     ): "CAP is XML: expat with no DTD, no entity, bounded in size, depth and number; nothing is fetched",
     ("anchorage/region/run.py", "distributed"): "--scheduler asks for it; imported only then",
-    ("anchorage/paper/pdf.py", "compile"): "typst.compile: a page of the program, text goes in as data",
+    ("anchorage/paper/pdf.py", "compile"): "of typst: a page of the program, text goes in as data",
     ("anchorage/paper/svg.py", "xml"): "xml.sax.saxutils: escape and quoteattr; nothing is parsed",
     ("tui/app.py", "concurrent"): "one thread beside the interface",
     ("tui/serving.py", "importlib"): "--web asks for it: the server of the extra, for this machine",
