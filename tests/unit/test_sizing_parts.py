@@ -6,8 +6,14 @@ import numpy as np
 import pytest
 
 from anchorage.checks import sizing
+from anchorage.checks.checks import limits, worst_ratio
+from anchorage.checks.footprint import held
+from anchorage.checks.installation import assemble, target_pressure
 from anchorage.checks.outcome import GroupOut
 from anchorage.checks.sizing import MOST, Sized, raised, units_for
+from anchorage.core.closed import OK
+from anchorage.demo import demo_text
+from anchorage.deployment.reader import read_text
 
 INF = float("inf")
 
@@ -121,3 +127,21 @@ def test_where_one_is_needed_anywhere_no_foot_is_left_with_nothing():
     """A foot with nothing would be one that holds nothing: a second group that nothing asks of gets one too."""
     found = one([[1.0, 0.0]], [2.5], member=((1.0, 0.0), (0.0, 1.0)))
     assert found.counts.tolist() == [3, 1]
+
+
+def test_trials_on_the_cases_that_tell_are_the_whole_of_the_checks():
+    """Counts of a mixed anchorage, tried many at once on the cases that no other outdoes: each as by itself on all of them."""
+    x = assemble(read_text(demo_text("mixed")))
+    b, member = x.base, sizing._members(x.base, x.hard).member
+    few = sizing._telling(b)
+    assert 0 < len(few.cases.names) < len(b.cases.names)
+    rng = np.random.default_rng(4)
+    enough = np.array([x.needs[x.use].counts[m > 0].max() for m in member])
+    tried = [np.maximum(enough + rng.integers(-1, 4, len(enough)), 0) for _ in range(40)]
+    q = target_pressure(x.wind, x.policy.share_for(x.use))
+    trials = sizing._Trials(few, x.hard, x.factors, x.shelter_mass, q, member)
+    said = [trials.hold(c, tried) for c in tried]
+    for c, ok in zip(tried, said, strict=True):
+        found = limits(b, held(x.hard, x.factors, c @ member, x.shelter_mass, b.usable), x.factors)
+        assert ok == (worst_ratio([f for f in found if not f.of_line], q) <= OK)
+    assert {True, False} == set(said)

@@ -1,5 +1,6 @@
 """Where figures come from: publications that a stranger finds, no firm's page; and which weak figure moves a result most."""
 
+import contextlib
 import hashlib
 import json
 import re
@@ -9,10 +10,11 @@ import pytest
 
 from anchorage.cli.entry import main
 from anchorage.core import tables
+from anchorage.core.errors import AnchorageError
 from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import assess
-from anchorage.judging.weak import WEAK, ends, moves_most
+from anchorage.judging.weak import WEAK, _held, ends, moves_most
 
 HOSTS = (
     "github.com", "github.io", "w3.org", "doi.org", "weather.gov", "ndsu.edu", "cornell.edu", "unece.org", "wmo.int", "canada.ca",
@@ -223,6 +225,49 @@ def test_nothing_of_another_figure_stays_behind():
     assert not tables.varied()
     assert float(tables.row("torsion", "eccentricity")) == float(r)
     assert assess(d).plan == before
+
+
+@pytest.mark.parametrize("name", ["clay", "mixed"])
+def test_what_is_tried_again_is_what_is_worked_out_anew(name):
+    """Parts that a figure does not touch are kept from one try to the next: each try is still what a run of its own finds."""
+    d = demo(name)
+    with tables.collect() as rows:
+        base = _held(d)
+    every = list(dict.fromkeys(rows))[:: 6 if name == "clay" else 12]
+    found = []
+    for around in (tables.trying, contextlib.nullcontext):
+        with around():
+            assert _held(d) == base
+            found.append([])
+            for r in every:
+                with contextlib.suppress(AnchorageError), tables.instead(r, r.value * 0.8):
+                    found[-1].append((r.key, _held(d)))
+    assert found[0] == found[1]
+    assert any(held != base for _, held in found[0])
+    assert any(held == base for _, held in found[0])
+
+
+def test_a_part_is_made_again_when_a_figure_of_it_stands_otherwise():
+    r, other, made = tables.row("torsion", "eccentricity"), tables.row("mixed", "stiffer"), []
+
+    def part():
+        made.append(1)
+        return tables.again("inner", lambda: float(tables.row("torsion", "eccentricity")))
+
+    with tables.trying():
+        with tables.collect() as rows:
+            first, again = tables.again("part", part), tables.again("part", part)
+        assert first == again == float(r)
+        assert rows.count(r) >= 2
+        with tables.instead(other, 9.0):
+            assert tables.again("part", part) == float(r)
+        assert len(made) == 1
+        with tables.instead(r, 0.3):
+            assert tables.again("part", part) == 0.3
+        assert tables.again("part", part) == float(r)
+        assert len(made) == 2
+    assert tables.again("part", part) == float(r)
+    assert len(made) == 3
 
 
 def test_coefficients_that_are_kept_are_looked_up_anew():
