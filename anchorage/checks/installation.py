@@ -850,7 +850,8 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         sized = needs[use_of(d)]
         counts = sized.counts if sized.counts is not None else np.zeros(len(everywhere.ids), int)
     there = holding(hard, counts)
-    everywhere, on = everywhere.holding(there), on.holding(there)
+    placed = ("placed", Same((every, on)), there.tobytes())
+    everywhere, on = tables.again(placed, lambda: (every.holding(there), on.holding(there)))
     made = Installation(
         deployment=d,
         policy=policy,

@@ -120,8 +120,10 @@ class _FrameGeometry:
         """Pressure q (Pa) at which the windward foot is asked for a target, with what the lee feet add, (c, n)."""
         if self.carry is None:
             return lines.one_reach(self.push, self.lift * self.lee, self.starts, target)
-        adds = self.carry * (self.lift * self.lee)[..., None, :]
-        starts = self.starts[..., None, :] + 0 * adds
+        some = self.carry != 0  # of a point's own foot and its neighbours, few of all
+        near = np.argsort(~some, axis=1, kind="stable")[:, : max(int(some.sum(axis=1).max()), 1)]
+        adds = np.take_along_axis(self.carry, near, axis=1) * (self.lift * self.lee)[..., near]
+        starts = self.starts[..., near]
         return lines.reach_each(self.push, adds, starts, target[..., None])[..., 0]
 
     def added(self, q: float) -> Floats:
