@@ -26,7 +26,7 @@ if "ANCHORAGE_MUTANT" not in os.environ:
     sys.dont_write_bytecode = False
 
 SLOW = [HealthCheck.too_slow, HealthCheck.filter_too_much]
-settings.register_profile("ci", derandomize=True, deadline=None, max_examples=60, suppress_health_check=SLOW)
+settings.register_profile("ci", derandomize=True, deadline=None, max_examples=40, suppress_health_check=SLOW)
 settings.register_profile(
     "night", derandomize=False, deadline=None, max_examples=4000, print_blob=True, suppress_health_check=SLOW
 )

@@ -46,7 +46,7 @@ def number(low: float, high: float) -> st.SearchStrategy[float]:
 
 def some(share: float) -> settings:
     """A share of the examples of the profile, for what is slow to try: the default run stays within a minute and a half."""
-    return settings(max_examples=max(5, int(0.5 * settings.default.max_examples * share)))
+    return settings(max_examples=max(5, int(0.75 * settings.default.max_examples * share)))
 
 
 @dataclass(frozen=True)

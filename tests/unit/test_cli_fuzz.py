@@ -102,7 +102,7 @@ def hold(content: bytes, command: list[str], folder: Path) -> int:
     return code
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(name=st.sampled_from(NAMES), changes=CHANGES, command=COMMANDS)
 def test_any_values_in_any_keys(
     name: str, changes: list[tuple[tuple[str, ...], Any]], command: list[str], tmp_path_factory: Any
@@ -130,7 +130,7 @@ def test_any_damage_to_the_text(
     hold(raw[:k] + noise + raw[k + cut :], command, tmp_path_factory.getbasetemp())
 
 
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(text=st.text(max_size=60))
 def test_any_name_is_shown_inert_and_read_back_as_it_was(text: str, tmp_path_factory: Any) -> None:
     clean = text.encode("utf-8", "replace").decode()
