@@ -51,8 +51,8 @@ def row(asked: str, said: str, wide: int, style: str = "") -> list[Line]:
     return [(line, style) for line in wrap(said, asked.ljust(LABEL), " " * LABEL, wide)]
 
 
-def by_reading(plan: Plan, stands: Stands | None) -> dict[str, Verdict]:
-    """Each use by the worse of the wind typed and the readings that still hold."""
+def by_reading(plan: Plan, stands: Stands | None, found: Weather | None = None) -> dict[str, Verdict]:
+    """Each use by the worse of the wind typed and the readings that still hold; none is a go by a forecast that cannot be judged."""
     from anchorage.deployment.policy import GO_IN, SUBJECTS  # noqa: PLC0415 - after the first screen
 
     out = dict(plan.subjects)
@@ -60,6 +60,8 @@ def by_reading(plan: Plan, stands: Stands | None) -> dict[str, Verdict]:
         for use, levels in GO_IN.items():
             if SUBJECTS[use] in out and stands.level not in levels:
                 out[SUBJECTS[use]] = "no-go"
+    if found is not None and found.outlook is None:
+        out = {k: "unknown" if v == "go" else v for k, v in out.items()}
     return out
 
 
@@ -199,9 +201,11 @@ def answer(
             wide,
             STYLES[o.verdict],
         )
+    elif found is not None and found.trouble:
+        out += row(say("By the forecast"), found.trouble, wide, "warn")
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
 
-    subjects = by_reading(plan, stands)
+    subjects = by_reading(plan, stands, found)
     up = subjects.get(SUBJECTS["set-up"], plan.verdict)
     half = plan.half_built
     more = (
@@ -209,7 +213,7 @@ def answer(
         if half is not None and half.gust_m_s is not None
         else ""
     )
-    changed = subjects != plan.subjects or plan.held is not None
+    changed = by_reading(plan, stands) != plan.subjects or plan.held is not None
     lead = say("by the readings: ") if changed else say("in the wind typed: ") if by_forecast else ""
     go_up = row(say("May it go up?"), f"{lead}{VERDICTS[up]}{more}", wide, STYLES[up])
     said, worst = stay_words(plan, subjects)

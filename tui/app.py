@@ -330,7 +330,10 @@ class AnchorageApp(App[None]):
             self.set_timer(self.deep_after, partial(self._deepen, answer.number))
             self.ask_weather()
         asks = self.view.page.asks
-        self.ask(asks or ("now" if self.session.recorded else ""))  # the banner follows the latest reading
+        unread = answer.plan is None and self.session.stands is not None  # then by the saved file
+        self.ask(
+            asks or ("now" if self.session.recorded or unread else "")
+        )  # the banner follows the latest reading
         self.show_page(self.session.view_name)
 
     def _deepen(self, number: int) -> None:

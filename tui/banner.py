@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from tui.session import Session
 
 WORSE = ("go", "unknown", "no-go")
+OUT = ("people-out", "keep-away")
+"""Levels of a record that stand above everything."""
 
 
 class Banner(NamedTuple):
@@ -27,14 +29,23 @@ class Banner(NamedTuple):
 
 
 def banner(s: Session) -> Banner:
-    """The verdict of what is typed now, or that there is none yet."""
+    """The verdict of what is typed now, or that there is none yet; what the record says stays whatever else fails."""
     if not s.fresh or s.answer is None:
-        return Banner(say("WAIT"), say("working it out, no verdict yet"), (_next(s),), "-stale")
-    if s.answer.plan is None:
-        return Banner(say("NO VERDICT"), _to_mend(s.answer), (_next(s),), "-stale")
-    if s.judging:
-        return Banner(say("WAIT"), say("judging the forecast, no verdict yet"), (_next(s),), "-stale")
-    return _verdict(s, s.answer.plan)
+        said = Banner(say("WAIT"), say("working it out, no verdict yet"), (_next(s),), "-stale")
+    elif s.answer.plan is None:
+        said = Banner(say("NO VERDICT"), _to_mend(s.answer), (_next(s),), "-stale")
+    elif s.judging:
+        said = Banner(say("WAIT"), say("judging the forecast, no verdict yet"), (_next(s),), "-stale")
+    else:
+        return _verdict(s, s.answer.plan)
+    if s.stands is None or not s.stands.headline:
+        return said
+    if s.stands.level in OUT:
+        return Banner(
+            *_split(s.stands.headline, "no-go"), (f"{said.word}: {said.what}", *said.more), "-no-go"
+        )
+    record = f"{say('By the record')}: {s.stands.headline}"
+    return said._replace(more=(record, *said.more))
 
 
 def _split(headline: str, verdict: str) -> tuple[str, str]:
@@ -58,7 +69,7 @@ def _verdict(s: Session, plan: Plan) -> Banner:
         f"{_by(plan)}: {plan.headline}",
         say("The record says more: Now"),
     )
-    if stands is not None and stands.level in ("people-out", "keep-away"):
+    if stands is not None and stands.level in OUT:
         return Banner(*_split(stands.headline, "no-go"), tail, "-no-go")
     mine = by_reading(plan, stands).get(plan.subject, plan.verdict)
     if stands is not None and mine == "no-go" and plan.verdict != "no-go":

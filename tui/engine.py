@@ -263,18 +263,20 @@ def weather(answer: Answer, files: tuple[Path, ...], number: int, now: float | N
     at = int(time.time() if now is None else now)
     try:
         out, zone = judged(a, files, at)
-    except AnchorageError as e:
-        return Weather(number, trouble="; ".join(f"{t.key}: {t.text}" if t.key else t.text for t in told(e)))
-    except OSError as e:
-        return Weather(
-            number, trouble=say("The forecast file cannot be read: {strerror}", strerror=e.strerror)
-        )
     except Exception as e:  # noqa: BLE001 - see evaluate
-        return Weather(
-            number,
-            trouble=say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e),
-        )
+        return Weather(number, trouble=unjudged(e))
     return Weather(number, out, zone)
+
+
+def unjudged(error: Exception) -> str:
+    """Why a forecast cannot be judged, as a sentence."""
+    from anchorage.core.textfile import why_not  # noqa: PLC0415
+
+    if isinstance(error, AnchorageError):
+        return "; ".join(f"{t.key}: {t.text}" if t.key else t.text for t in told(error))
+    if isinstance(error, OSError):
+        return say("The forecast file cannot be read: {strerror}", strerror=why_not(error))
+    return say("a fault of the program, please report it: {name}: {e}", name=type(error).__name__, e=error)
 
 
 def judged(a: Assessment, files: tuple[Path, ...], at: int) -> tuple[Outlook | None, tzinfo]:

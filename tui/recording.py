@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import dated, say
-from tui.engine import Answer, evaluate, judged, told
+from tui.engine import Answer, evaluate, judged, told, unjudged
 
 if TYPE_CHECKING:
     from anchorage.deployment.draft import Draft
@@ -74,7 +74,7 @@ def _lines(
     from anchorage.meter.store import beats  # noqa: PLC0415
     from anchorage.paper.record_page import now_lines  # noqa: PLC0415
     from anchorage.record.over import Recorded, read_record  # noqa: PLC0415
-    from anchorage.record.stand import not_trusted, stand, with_outlook  # noqa: PLC0415
+    from anchorage.record.stand import not_known, not_trusted, stand, with_outlook, zone_in  # noqa: PLC0415
 
     d, a = answer.planned or answer.deployment, answer.assessed
     if d is None or a is None:
@@ -88,7 +88,11 @@ def _lines(
     at = int(time.time() if clock is None else clock)
     record = read_record(path, d) or Recorded((), (), {}, "")  # nothing has been logged yet
     s = stand(a if a.plan.record is None else assess(d), record, at)
-    o, zone = judged(s.assessed, forecasts, at)
+    try:
+        o, zone = judged(s.assessed, forecasts, at)
+    except Exception as e:  # noqa: BLE001 - a forecast that cannot be judged takes nothing of the record with it
+        o, zone = None, zone_in(d.outlook)
+        s = not_known(s, (unjudged(e),))
     if o is not None:
         s = with_outlook(s, o, at)
     s = not_trusted(with_meter(s, beats(path), at, zone), record.faults)

@@ -94,7 +94,10 @@ class Session:
         return self.answer.number if self.fresh and self.answer is not None else -1
 
     def begin(self, doc: store.Document, draft: Draft | None = None) -> None:
-        """Another file, or what there is of one."""
+        """Another file, or what there is of one: what was found of the one before, and its forecast, go with it."""
+        if doc.path is None or doc.path != self.doc.path:
+            self.forecasts = ()
+        self.stands = self.weather_found = self.compared = None
         self.doc, self.underneath = doc, False
         self.history = History(draft if draft is not None else doc.saved)
         self.good = None

@@ -85,7 +85,7 @@ class AnswerView(PlanView):
         from tui import answer, pictures  # noqa: PLC0415 - after the first screen
 
         good = s.good
-        stands = s.stands if s.stands is not None and s.stands.number == s.answer_number else None
+        stands = s.stands  # of another number too: what the record holds does not go while something is typed
         found = s.weather_found if s.forecast_given else None
         d, measured = (good.deployment, good.measured) if good is not None else (None, ())
         lines = answer.answer(plan, d, wide, stands=stands, found=found, measured=measured)

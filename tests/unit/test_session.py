@@ -6,7 +6,7 @@ import pytest
 
 from anchorage.demo import demo_text
 from anchorage.deployment.draft import read_draft
-from tui import engine, store
+from tui import answer, engine, recording, store
 from tui.banner import banner, status
 from tui.fields import KEYS
 from tui.keys import VIEWS
@@ -61,6 +61,64 @@ def test_a_forecast_that_is_not_judged_yet_is_waited_for(session, tmp_path):
 def test_readings_that_send_people_out_stand_above_every_plan(session, level):
     session.stands = Stands((), session.number, level=level, headline="NO-GO: out")
     assert banner(session)[:2] == ("NO-GO", "out")
+
+
+def test_what_the_record_says_stays_in_the_header_beside_a_typo_and_while_it_is_worked_out(session, tmp_path):
+    session.history.edit("wind.speed", "fast")
+    session.stands = Stands((), session.number, level="people-out", headline="PEOPLE OUT")
+    assert banner(session)[:2] == ("NO-GO", "PEOPLE OUT")
+    session.answered(engine.evaluate(session.draft, session.number, tmp_path))
+    said = banner(session)
+    assert (said.word, said.what, said.tone) == ("NO-GO", "PEOPLE OUT", "-no-go")
+    assert said.more[0].startswith("NO VERDICT: 1 to correct")
+    session.stands = Stands((), session.number, level="secure", headline="SECURE")
+    assert (banner(session).word, banner(session).more[0]) == ("NO VERDICT", "By the record: SECURE")
+
+
+def test_no_use_is_a_go_while_the_forecast_cannot_be_judged(session, tmp_path):
+    session.forecasts = (tmp_path / "nofile",)
+    session.weather_found = engine.weather(session.answer, session.forecasts, session.number)
+    assert session.weather_found.trouble == "The forecast file cannot be read: No such file or directory"
+    page = next(p for p in every_view() if p.name == "answer")
+    text = "\n".join(line for line, _ in page.lines_of(session, 70))
+    assert "The forecast file cannot be read" in text
+    rows = text[text.index("May it go up?") : text.index("Holds to")]
+    assert "CANNOT SAY" in rows
+    assert "GO:" not in rows.replace("NO-GO", "")
+
+
+def test_thunder_in_the_record_stays_whatever_the_forecast_file_is(tmp_path):
+    path = tmp_path / "site.toml"
+    path.write_text(demo_text("asphalt"), encoding="utf-8")
+    good, said = recording.write_down(path, {"event": "thunder", "who": "A. Leader"})
+    assert good, said
+    s = Session()
+    doc = store.open_file(path, KEYS)
+    s.begin(doc)
+    s.answered(engine.evaluate(s.draft, s.number, tmp_path, beside=path))
+    s.forecasts = (tmp_path / "nofile",)
+    s.stands = recording.now(s.answer, doc.saved, path, s.forecasts)
+    s.weather_found = engine.weather(s.answer, s.forecasts, s.number)
+    assert s.stands.level == "people-out"
+    text = " ".join(s.stands.lines)
+    assert "The forecast file cannot be read: No such file" in text
+    assert "Errno" not in text
+    assert banner(s)[:2] == ("NO-GO", "PEOPLE OUT")
+    stay, worst = answer.stay_words(
+        s.answer.plan, answer.by_reading(s.answer.plan, s.stands, s.weather_found)
+    )
+    assert worst == "no-go", stay
+
+
+def test_a_forecast_does_not_follow_to_another_shelter(session, tmp_path):
+    session.begin(store.Document(tmp_path / "a.toml"), session.draft)
+    session.forecasts = (tmp_path / "nofile",)
+    session.stands = Stands((), session.number, level="people-out", headline="PEOPLE OUT")
+    session.begin(store.Document(tmp_path / "a.toml"), session.draft)
+    assert session.forecasts, "the same file, read anew"
+    session.begin(store.Document(tmp_path / "b.toml"), session.draft)
+    assert session.forecasts == ()
+    assert session.stands is None
 
 
 def test_what_is_not_saved_or_written_by_others_is_said(session):
