@@ -191,6 +191,7 @@ def answer(
             "bad" if stands.level in ("people-out", "keep-away") else "head",
         )
     by_forecast = found is not None and found.outlook is not None
+    plan = plan.beside_a_forecast() if by_forecast else plan
     if found is not None and found.outlook is not None:
         from tui.timeline import deadlines  # noqa: PLC0415 - after the first screen
 

@@ -36,7 +36,7 @@ from anchorage.deployment.models import (
     Snow,
     Wind,
 )
-from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, policy_of, use_of
+from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, margins_ask, policy_of, use_of
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import enclosure_classes
 from anchorage.formulas.demand import Cases, Inside, Panels, load_cases
@@ -436,6 +436,7 @@ class Installation:
             dict.fromkeys(
                 [
                     *blind,
+                    *margins_ask(self.policy),
                     *mass_asks(d.deployment, d.shelter, d.anchorage, self.shape.plan_area),
                     *beyond_belief(d.deployment, d.anchorage, d.ground),
                     *ground,

@@ -116,11 +116,12 @@ def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Documen
     from anchorage.judging.weak import with_most  # noqa: PLC0415 - the same
 
     a = with_most(assess(d, deep=True, show=True))
+    found = the_outlook(weather(args), args.zone, a, m.now)
     s = SheetIn(
-        a.plan,
+        a.plan if found is None else a.plan.beside_a_forecast(),
         d,
         m,
-        the_outlook(weather(args), args.zone, a, m.now),
+        found,
         tuple(for_the_sheet(a)),
         _record(args, m.zone),
     )

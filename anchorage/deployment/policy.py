@@ -16,7 +16,7 @@ from anchorage.core.out import Level, PolicyOut
 from anchorage.core.say import mark, say
 from anchorage.core.units import Rounding, System
 from anchorage.core.words import LEVELS, all_of, out_of
-from anchorage.deployment.models import About, Anchorage, Deployment, Door, OutlookIn, Times
+from anchorage.deployment.models import About, Anchorage, Deployment, Door, Margins, OutlookIn, Times
 from anchorage.deployment.models import Policy as PolicyIn
 
 TIGHT = 1e-9
@@ -103,6 +103,8 @@ class Policy:
     gust: float | None
     """A local limit (m/s)."""
     setup_gust: float | None
+    laxer: str
+    """Margins of one's own that ask less than the set for such speeds, as key and value; empty where there are none."""
     margin: float
     """Spare time in each deadline (s)."""
     all_clear_wait: int
@@ -117,11 +119,12 @@ class Policy:
     @property
     def notice(self) -> str:
         """For every page, where the policy is looser than published practice."""
-        return (
-            say("levels looser than published practice, signed by {signed_by}", signed_by=self.signed_by)
-            if self.looser
-            else ""
-        )
+        said = []
+        if self.looser:
+            said.append(
+                say("levels looser than published practice, signed by {signed_by}", signed_by=self.signed_by)
+            )
+        return "; ".join(filter(None, (*said, own_margins_of(self))))
 
     def share_for(self, use: str) -> float:
         """Largest share of the limiting gust at which a use is still go."""
@@ -302,9 +305,62 @@ def policy_of(d: Deployment | None = None) -> Policy:
         shares["secure"], shares["people-out"], rows["keep-away"].value, source, signed, looser, tuple(notes),
         gust=None if own is None or own.gust is None else float(own.gust),
         setup_gust=None if own is None or own.setup_gust is None else float(own.setup_gust),
+        laxer="" if d is None else ", ".join(f"{k} {v:g}" for k, v in laxer(d.margins).items()),
         margin=margin_of(Times() if d is None else d.times), all_clear_wait=int(tables.row("deadline", "all-clear-wait").value),
         thunder_wait=int(tables.row("deadline", "thunder-wait").value),
     )  # fmt: skip
+
+
+def laxer(m: Margins) -> dict[str, float]:
+    """Factors of one's own that ask less than the set that takes such speeds, by key; none where they all ask as much.
+
+    A factor on the wind may as well be taken off what resists: weights and stakes are held against their share of the wind's.
+    """
+    if m.set != "own":
+        return {}
+    name = "margin-asd" if m.level == "strength" else "margin-lumped-1.5"
+    rows = {k: tables.row(name, k).value for k in ("wind", "shelter", "ballast", "friction", "stake", "line")}
+    own = {k: float(getattr(m, k)) for k in rows}
+    resists = {
+        k: own[k] / own["wind"] > rows[k] / rows["wind"] + TIGHT for k in ("shelter", "ballast", "stake")
+    }
+    less = {
+        "wind": any(resists.values()) and own["wind"] < rows["wind"] - TIGHT,
+        **{k: v and own[k] > rows[k] + TIGHT for k, v in resists.items()},
+        "friction": own["friction"] > rows["friction"] + TIGHT,
+        "line": own["line"] < rows["line"] - TIGHT,
+    }
+    return {k: v for k, v in own.items() if less.get(k)}
+
+
+def own_margins_of(policy: Policy) -> str:
+    """Who answers for margins that ask less than the set; empty where they ask as much, or nobody signed."""
+    if not policy.laxer or not policy.signed_by:
+        return ""
+    return say(
+        "Margins of your own count ({which}), signed by {signed_by}",
+        which=policy.laxer,
+        signed_by=policy.signed_by,
+    )
+
+
+MARGINS_OWN = "margins-own"
+"""Code of the question who answers for margins that ask less than the set."""
+
+
+def margins_ask(policy: Policy) -> list[tuple[str, str]]:
+    """(code, question) where nobody signed for margins that ask less than the set for such speeds."""
+    if not policy.laxer or policy.signed_by:
+        return []
+    return [
+        (
+            MARGINS_OWN,
+            say(
+                "Margins of your own ask less than the published set ({which}): give [policy] signed_by, the name of who answers for them, or leave [margins] out.",
+                which=policy.laxer,
+            ),
+        )
+    ]
 
 
 def shares_said(p: PolicyIn, o: OutlookIn) -> dict[Level, float | None]:

@@ -113,7 +113,7 @@ def of_plan(file: str, plan: Plan) -> SiteRow:
         gust_m_s=plan.wind.gust_m_s, limit_gust_m_s=limit, share=_finite(plan.levels.share), gives_first=plan.limit.governed_by,
         anchorage=plan.anchorage.kind, units=total.units, mass_kg=round(total.mass_kg, 1), stakes=total.stakes,
         reason="" if plan.verdict == "go" else " ".join(r.text for r in plan.reasons) or plan.headline,
-        provenance=plan.provenance.weakest, record=" ".join(record_words(plan.record)), notice=plan.policy.notice,
+        provenance=plan.provenance.weakest, record=" ".join(record_words(plan.record)), notice=" ".join(filter(None, (plan.unjudged, plan.policy.notice))),
     )  # fmt: skip
 
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from anchorage.core import tables
 from anchorage.deployment.models import Anchorage, Deployment, Ground, SiteTest
 from anchorage.holding.ground import Footing, friction_tests, measured_alone, surface_state
@@ -79,11 +77,7 @@ def findings(anchorage: Anchorage, ground: Ground) -> tuple[Finding, ...]:
         used = value is not None and (w.whole or (said is not None and value < said))
         out.append(Finding("weigh", w.what, "", len(w.values), value, said, used, (*w.lacks, *held)))
     surface = staked_surface(anchorage, ground)
-    if (
-        p := stakes_pulled(
-            ground, surface, np.inf if anchorage.stake is None else most_pulled_here(anchorage.stake)
-        )
-    ) is not None:
+    if (p := stakes_pulled(ground, surface, most_pulled_here(anchorage, ground))) is not None:
         out.append(
             Finding(
                 "pull",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -60,7 +61,7 @@ from anchorage.holding.stakes import (
     deadman_strength,
     group,
     holdfast,
-    most_pulled,
+    most_believed,
     stake_worth,
 )
 
@@ -499,20 +500,12 @@ def bar_at(anchorage: Anchorage, ground: Ground, s: Stake, p: PointIn, state: st
 
 def pulled_of(anchorage: Anchorage, ground: Ground, s: Stake) -> Pulled | None:
     """The pull tests of the file, of stakes like those in use where nothing else is said of them."""
-    here = stakes_pulled(ground, staked_surface(anchorage, ground), most_pulled_here(s))
-    pulls = tuple(float(t) for t in s.pull_tests or () if float(t) <= most_told(s))
+    here = stakes_pulled(ground, staked_surface(anchorage, ground), most_pulled_here(anchorage, ground))
+    bar = _told(anchorage, ground, s)
+    most = most_believed(bar, s.pull_angle) if s.pull_tests else np.inf
+    pulls = tuple(float(t) for t in s.pull_tests or () if float(t) <= most)
     if not pulls:
         return None if here is None else _pulled_here(ground.site.slope, s, *here)
-    arm = s.line_height if s.line_angle is not None else 0.0
-    bar = Bar(
-        float(s.diameter if s.test_diameter is None else s.test_diameter),
-        float(s.driven if s.test_driven is None else s.test_driven),
-        float(arm if s.test_height is None else s.test_height),
-        s.test_soil or s.soil,
-        staked_surface(anchorage, ground),
-        s.tested,
-        fall=float(ground.site.slope),
-    )
     told = Pulled(bar, s.pull_angle, pulls)
     if here is None or here[0].lowest is None:
         return told
@@ -521,18 +514,35 @@ def pulled_of(anchorage: Anchorage, ground: Ground, s: Stake) -> Pulled | None:
     return replace(told, worth=min(worth), pulls=(*told.pulls, min(other.pulls)))
 
 
-def most_pulled_here(s: Stake) -> float:
-    """Pull (N) that is believed at the most of a stake like those in use."""
-    return most_pulled(float(s.diameter), float(s.driven), 0.0)
-
-
-def most_told(s: Stake) -> float:
-    """The same of those that ``pull_tests`` is of."""
-    of = (
-        s.diameter if s.test_diameter is None else s.test_diameter,
-        s.driven if s.test_driven is None else s.test_driven,
+def _told(anchorage: Anchorage, ground: Ground, s: Stake) -> Bar:
+    """The stake that ``pull_tests`` is of."""
+    arm = s.line_height if s.line_angle is not None else 0.0
+    return Bar(
+        float(s.diameter if s.test_diameter is None else s.test_diameter),
+        float(s.driven if s.test_driven is None else s.test_driven),
+        float(arm if s.test_height is None else s.test_height),
+        s.test_soil or s.soil,
+        staked_surface(anchorage, ground),
+        s.tested,
+        fall=float(ground.site.slope),
     )
-    return most_pulled(float(of[0]), float(of[1]), 0.0)
+
+
+def _like_those_in_use(s: Stake, surface: str | None, state: str, slope: float) -> Bar:
+    arm = float(s.line_height) if s.line_angle is not None else 0.0
+    return Bar(float(s.diameter), float(s.driven), arm, s.soil, surface, state, fall=slope)
+
+
+def most_pulled_here(anchorage: Anchorage, ground: Ground) -> Callable[[SiteTest], float]:
+    """Pull (N) that is believed at the most of a test of stakes like those in use."""
+    s, slope = anchorage.stake, float(ground.site.slope)
+
+    def most(t: SiteTest) -> float:
+        if s is None:
+            return np.inf
+        return most_believed(_like_those_in_use(s, t.surface, t.state or "dry", slope), t.angle)
+
+    return most
 
 
 BEYOND_BELIEF = "test-beyond-belief"
@@ -546,7 +556,7 @@ def beyond_belief(about: About, anchorage: Anchorage, ground: Ground) -> list[tu
         "weigh": ("mass", weighed_most(anchorage.unit)),
         "vane": ("pressure", tables.row("evidence", "vane-most").value),
     }
-    out = list[tuple[str, str, float, float]]()
+    here, out = most_pulled_here(anchorage, ground), list[tuple[str, str, float, float]]()
     for i, t in enumerate(ground.tests):
         if t.lost == "expired":
             continue
@@ -554,14 +564,13 @@ def beyond_belief(about: About, anchorage: Anchorage, ground: Ground) -> list[tu
         if t.kind == "drag" and t.load is not None:
             most = friction_most() * newtons(t.load)
         elif t.kind == "pull" and s is not None:
-            most = most_pulled_here(s)
+            most = here(t)
         read = [kilograms(v) if t.kind == "weigh" else newtons(v) for v in t.force]
         out += [(f"test {i + 1}", kind, v, most) for v in read if v > most * (1 + 1e-9)]
     if s is not None and s.pull_tests:
+        most = most_believed(_told(anchorage, ground, s), s.pull_angle)
         out += [
-            ("anchorage.stake.pull_tests", "force", float(v), most_told(s))
-            for v in s.pull_tests
-            if float(v) > most_told(s)
+            ("anchorage.stake.pull_tests", "force", float(v), most) for v in s.pull_tests if float(v) > most
         ]
     system = about.show_units
     return [
@@ -580,8 +589,7 @@ def beyond_belief(about: About, anchorage: Anchorage, ground: Ground) -> list[tu
 
 def _pulled_here(ground_slope: float, s: Stake, g: Group, angle: float | None) -> Pulled:
     """Stakes like those in use that were pulled at the site, each at its place."""
-    arm = float(s.line_height) if s.line_angle is not None else 0.0
-    bar = Bar(float(s.diameter), float(s.driven), arm, s.soil, g.surface, g.state, fall=float(ground_slope))
+    bar = _like_those_in_use(s, g.surface, g.state, float(ground_slope))
     pulls = g.values or (0.0 if g.lowest is None else g.lowest,)
     return Pulled(
         bar,

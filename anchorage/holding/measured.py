@@ -6,7 +6,7 @@ still count for less than a table does, never for more.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -269,9 +269,9 @@ def strengths(ground: Ground, surface: str | None) -> Group | None:
 
 
 def stakes_pulled(
-    ground: Ground, surface: str | None, believed: float = np.inf
+    ground: Ground, surface: str | None, believed: Callable[[SiteTest], float] = lambda _: np.inf
 ) -> tuple[Group, float | None] | None:
-    """Stakes that were pulled on a ground (N), and the angle if all were pulled at one; None where none was. believed: the most that is."""
+    """Stakes that were pulled on a ground (N), and the angle if all were pulled at one; None where none was. believed: the most that is, of a test."""
     tests = [
         t for t in ground.tests if t.kind == "pull" and _surface(ground.site, t) == str(surface) and t.force
     ]
@@ -286,8 +286,8 @@ def stakes_pulled(
             else (Lack.MOVED if t.movement is not None else Lack.MOVEMENT,)
         )
         lack = (*_lost(t), *lack)
-        each = [_pull(t, k, 1.0) for k in range(len(t.force))]
-        found += [(t.place, v, (*lack, *_beyond(v, believed))) for v in each]
+        each, top = [_pull(t, k, 1.0) for k in range(len(t.force))], believed(t)
+        found += [(t.place, v, (*lack, *_beyond(v, top))) for v in each]
     angles = {t.angle for t in tests}
     with working.title("Stakes that were pulled at the site"):
         made = _group("pull", "stake", "", str(surface), state, found, _figure("spread-stake"))

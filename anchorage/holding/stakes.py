@@ -275,6 +275,20 @@ def most_pulled(diameter: float, driven: float, arm: float) -> float:
     return max(found) * tables.row("evidence", "pull-over-theory").value
 
 
+def most_believed(bar: Bar, angle: float | None) -> float:
+    """Pull (N) of a stake that is believed at the most. Where its soil is named, no more than so many times theory in that soil when dry.
+
+    angle: of the pull above the ground (degrees); None where it is not said, and then the side on which it stands more counts.
+    """
+    most = most_pulled(bar.diameter, bar.driven, 0.0)
+    if bar.soil is None:
+        return most
+    with working.quiet():
+        lateral, axial = _by_theory(replace(bar, lean=0.0, state="dry"), [])
+    theory = max(lateral, axial) if angle is None else along(angle, lateral, axial)
+    return min(most, theory * tables.row("evidence", "pull-over-named").value)
+
+
 def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[float, float, float]]] | None:
     """(spacing in diameters, free spacing, multipliers) where stakes at a point weaken each other; None where not."""
     free, least = (

@@ -19,7 +19,7 @@ from anchorage.checks.installation import (
     within,
 )
 from anchorage.checks.limit import Limit
-from anchorage.checks.outcome import FindOut
+from anchorage.checks.outcome import FindOut, HalfBuiltOut, PlaceFirstOut
 from anchorage.checks.whatif import Totals, lost_anchor, setting_up, wall_effects
 from anchorage.core import tables
 from anchorage.core.checked import Check, What
@@ -33,7 +33,7 @@ from anchorage.core.units import as_typed
 from anchorage.core.words import named, so_many
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
-from anchorage.deployment.policy import GO_IN, RANK, SUBJECTS, Policy
+from anchorage.deployment.policy import GO_IN, RANK, SUBJECTS, Policy, own_margins_of
 from anchorage.formulas import working
 from anchorage.formulas.blocks import bearing_pressure
 from anchorage.holding.ground import fill_of
@@ -87,6 +87,7 @@ from anchorage.judging.verdict import (
     reasons_of,
     setup_reasons,
     subjects_of,
+    unjudged,
     worst_of,
 )
 from anchorage.judging.with_stock import spread
@@ -412,6 +413,14 @@ def _cap(x: Installation) -> float | None:
     return min((b.gust for b in bounds(x)), default=None)
 
 
+def _first_conditions(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirstOut]) -> list[str]:
+    """What comes before all else: what was not judged, who answers for the margins, and how it goes up; what is coming down comes down first."""
+    said = [t for t in (unjudged(x), own_margins_of(x.policy)) if t]
+    if coming_down(x.deployment.record):
+        return [*order_of_taking_down(x, half, steps), *said]
+    return [*said, *order_of_setting_up(x, half, steps)]
+
+
 def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> Plan:
     """A Plan of an installation that is already put together. used: the rows that it stands on."""
     d = x.deployment
@@ -512,7 +521,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, units_at_friction_2=by_joint_factor(x) if deep else None, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
         half_built=half, place_first=first, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
-        no_door=x.no_door, conditions=[*(order_of_taking_down if coming_down(d.record) else order_of_setting_up)(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d.shelter, straps, unknown=swaying)], assumptions=[str(n) for n in notes], cautions=cautions(calls(x)),
+        no_door=x.no_door, unjudged=unjudged(x), conditions=[*_first_conditions(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d.shelter, straps, unknown=swaying)], assumptions=[str(n) for n in notes], cautions=cautions(calls(x)),
         evidence=[
             EvidenceOut(kind=f.kind, contact=f.contact, state=f.state, n=f.n, value=f.value, row_value=f.row_value, used=f.used, why=[w.value for w in f.why])
             for f in x.evidence

@@ -431,6 +431,8 @@ class Plan(Out):
     margins: dict[str, Any]
     provenance: ProvenanceOut
     conditions: list[str]
+    unjudged: str = Field(default="", exclude=True)
+    """That the file holds a forecast, which is not judged here: the first condition; empty where it holds none. Not part of the JSON."""
     no_door: bool = False
     """No door is in the file and nothing opens, which is a question for who stands before it."""
     assumptions: list[str]
@@ -444,6 +446,13 @@ class Plan(Out):
     def held(self) -> HeldOut | None:
         """The level that readings of the record hold it at; None at the normal one."""
         return None if self.record is None else self.record.level
+
+    def beside_a_forecast(self) -> Plan:
+        """The same where the forecast of the file is judged beside it."""
+        if not self.unjudged:
+            return self
+        kept = [c for c in self.conditions if c != self.unjudged]
+        return self.model_copy(update={"unjudged": "", "conditions": kept})
 
     def asks(self, code: str) -> bool:
         """Whether a reason of this code stands in the way."""

@@ -612,6 +612,13 @@ def _hung_conditions(x: Installation) -> list[str]:
     return out
 
 
+def unjudged(x: Installation) -> str:
+    """That a forecast in the file is not what it was judged by; empty where there is none."""
+    if x.deployment.forecast is None:
+        return ""
+    return say("The forecast of the file is not judged here: `anchorage outlook FILE` does.")
+
+
 def conditions_of(x: Installation) -> list[str]:
     out = list[str]()
     if x.no_door and x.use != "working":

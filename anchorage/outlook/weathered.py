@@ -90,7 +90,7 @@ def plan_for(a: Assessment, forecasts: Sequence[Forecast]) -> Plan:
     """The plan that forecasts are judged against."""
     d, plan = a.deployment, a.plan
     other = as_forecast(d, [f.format for f in forecasts])
-    return plan if other is d else make_plan(as_it_stands(other, plan))
+    return (plan if other is d else make_plan(as_it_stands(other, plan))).beside_a_forecast()
 
 
 def _warmest(h: Hour, usual: float | None) -> float | None:

@@ -785,6 +785,7 @@ def limit_lines(plan: Plan) -> list[str]:
     placed = page.spread() if page.total else [say("Nothing is placed.")]
     lines = [
         *wrap(plan.headline),
+        *(wrap(plan.unjudged) if plan.unjudged else ()),
         *wrap(plan.name, say("For: ")),
         *placed,
         f"{page.share()}.",

@@ -22,7 +22,7 @@ from anchorage.core.say import later, numeral, say
 from anchorage.core.units import read, show
 from anchorage.core.words import all_of, named, so_many
 from anchorage.deployment.models import Deployment, Spot
-from anchorage.deployment.policy import GO_IN, use_of
+from anchorage.deployment.policy import GO_IN, MARGINS_OWN, own_margins_of, use_of
 from anchorage.judging.plan import Assessment, assess, brought, stock_words
 from anchorage.judging.result import Plan
 from anchorage.judging.snow_report import CASE
@@ -476,7 +476,8 @@ def _needs(o: Option, plan: Plan, other: float | None) -> list[str]:
     if setup is not None and o.work.minutes * 60 > float(setup):
         most = show("time", float(setup), o.d.deployment.show_units)
         slow = [say("More hands or more time: {minutes} min with {people} people, and [times] setup says {most}.", minutes=o.work.minutes, people=o.work.crew, most=most)]  # fmt: skip
-    return list(dict.fromkeys([*turn, *asked, *slow, *o.idea.needs, *clear, *plan.conditions]))
+    first = [t for t in (plan.unjudged, own_margins_of(o.x.policy)) if t]
+    return list(dict.fromkeys([*first, *turn, *asked, *slow, *o.idea.needs, *clear, *plan.conditions]))
 
 
 def way_out(o: Option, known: Assessment | None = None) -> tuple[WayOut, str]:
@@ -498,6 +499,7 @@ def way_out(o: Option, known: Assessment | None = None) -> tuple[WayOut, str]:
 
 
 ANYWHERE = (
+    MARGINS_OWN,
     "record-level",
     "setup-policy",
     "half-built",

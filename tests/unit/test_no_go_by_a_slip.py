@@ -294,6 +294,68 @@ def test_a_stake_that_was_pulled_with_more_than_any_ground_gives_is_asked_about(
     assert "test-beyond-belief" not in stands_on(CLAY)[2]
 
 
+def test_a_stake_that_was_pulled_with_ten_times_its_own_soil_is_asked_about():
+    """A digit more in firm clay is under what the strongest clay gives."""
+    soft = CLAY.replace('"stiff-clay"', '"thumb-firm"')
+    [line] = [x for x in CLAY.splitlines() if x.startswith("pull_tests")]
+    few = stands_on(soft.replace(line, 'pull_tests = ["190 lbf", "190 lbf", "190 lbf"]'))
+    slip = stands_on(soft.replace(line, 'pull_tests = ["1900 lbf", "1900 lbf", "1900 lbf"]'))
+    assert slip[0] <= few[0]
+    assert "test-beyond-belief" in slip[2] - few[2]
+    # the same where each pull is a test of its own
+    bare = "\n".join(
+        x for x in soft.splitlines() if not x.startswith(("pull_tests", "pull_angle", "tested", "pulled"))
+    )
+    pull = '\n[[test]]\nkind = "pull"\nplace = "{p}"\nstate = "wet"\nangle = 45\nmovement = "1 in"\nforce = ["{f} lbf"]\n'
+    each, more = (stands_on(bare + "".join(pull.format(p=p, f=f) for p in "ABC")) for f in (190, 1900))
+    assert more[0] <= each[0]
+    assert "test-beyond-belief" in more[2] - each[2]
+
+
+OWN = '\n[margins]\nset = "own"\nwind = {wind}\nshelter = 1.0\nballast = 1.0\nfriction = 1.0\nstake = 0.5\nline = 1.0\nlevel = "service"\nsource = "my head"\n'
+
+
+def test_margins_that_ask_less_than_the_set_are_no_go_until_somebody_answers_for_them(site, do):
+    less, signed = OWN.format(wind=0.5), '\n[policy]\nsigned_by = "Q. Signer"\n'
+    asked = make_plan(read_text(AS_BUILT + less))
+    assert asked.verdict != "go"
+    assert "margins-own" in [r.code for r in asked.reasons]
+    site.write_text(AS_BUILT + less + signed, encoding="utf-8")
+    by = make_plan(read_text(site.read_text(encoding="utf-8")))
+    assert "margins-own" not in [r.code for r in by.reasons]
+    assert by.conditions[0].startswith("Margins of your own count (wind 0.5), signed by Q. Signer")
+    for command in (["check"], ["limit"], ["ways"], ["pack"]):
+        assert "Margins of your own count (wind 0.5), signed by Q. Signer" in do(*command)[1], command
+    # as much as the set asks, and more, is as it was; a factor on the wind may be taken off weights and stakes
+    for same in (
+        OWN.format(wind=1.5),
+        OWN.format(wind=2),
+        OWN.format(wind=1.0).replace("r = 1.0", "r = 0.6").replace("ballast = 1.0", "ballast = 0.6"),
+    ):
+        p = make_plan(read_text(AS_BUILT + same))
+        assert "margins-own" not in [r.code for r in p.reasons]
+        assert not p.policy.notice
+
+
+def test_a_forecast_in_the_file_is_said_not_to_be_judged_by_what_does_not(site, do, capsys):
+    heard = '\n[forecast]\nheard = "12:00"\nlines = ["until 18:00 gust 45 mph"]\n\n[outlook]\nzone = "UTC"\n'
+    said, none = (
+        "The forecast of the file is not judged here: `anchorage outlook FILE` does",
+        make_plan(read_text(AS_BUILT)),
+    )
+    site.write_text(AS_BUILT + heard, encoding="utf-8")
+    plan = make_plan(read_text(AS_BUILT + heard))
+    assert plan.conditions[0].startswith(said)
+    assert plan.verdict == none.verdict
+    assert plan.conditions[1:] == none.conditions
+    for command in ("check", "limit"):
+        assert said in do(command)[1], command
+    assert said in do("ways", "--now", f"{DAY}12:30:00Z")[1]
+    main(["fleet", str(site.parent)])
+    assert said in " ".join(capsys.readouterr().out.split())
+    assert "is not judged here" not in do("outlook")[1]
+
+
 DRAG = '\n[[test]]\nkind = "drag"\nwhat = "foot"\nplace = "{p}"\ncontact = "ground"\nstate = "wet"\nload = "200 lbf"\nforce = ["{f} lbf"]\n'
 
 
