@@ -165,9 +165,18 @@ def read_said(
     """A time as it is said: the first such time after ``near``, or with ``past`` the last one up to it."""
     m = read_moment(text, zone, near, name, key, late=late, past=past)
     found = (m.last if m.last is not None else m.first) if m.dated else m.last if past else m.first
+    if past and not m.dated and m.first is not None and m.last is not None and _ahead(m.first, m.last, near):
+        raise refuse(
+            name, key, text, say("that is still to come, or most of a day ago: write it with its date, as in 2026-11-28T18:00")
+        )  # fmt: skip
     if found is None:
         raise refuse(name, key, text, TIMES)
     return found
+
+
+def _ahead(first: int, last: int, near: int) -> bool:
+    """Whether a time of day alone is nearer in what is to come than in what was: a watch that goes fast, and nobody means yesterday."""
+    return first - last <= 90000 and first - near < near - last
 
 
 def read_moment(

@@ -53,6 +53,11 @@ class Recorded:
         gone = corrected(self.entries)
         return tuple(e for e in self.entries if e.id not in gone and e.event != "correct")
 
+    @property
+    def thunder(self) -> tuple[Entry, ...]:
+        """Thunder that was written down, whether or not somebody called it wrong since: its wait ends it and no correction."""
+        return tuple(e for e in self.entries if e.event == "thunder")
+
     def until(self, at: int) -> Recorded:
         """The record as it was at a time."""
         return Recorded(tuple(e for e in self.entries if e.at <= at), self.faults, self.files, self.file)
@@ -564,6 +569,6 @@ def as_it_stands(d: Deployment, record: Recorded) -> tuple[Deployment, RecordOut
         entries=len(record.entries), last=last.mark, phase=phase_of(record.counting),
         counted="record" if any(c.code == "placed" for c in changes) else "file" if by_file else "plan",
         changes=changes, edits=edits(d, record), asks=[*asks, *o.asks], blocks=o.blocks, notes=o.notes,
-        thunder=[e.at for e in record.counting if e.event == "thunder"],
+        thunder=[e.at for e in record.thunder],
     )  # fmt: skip
     return made.under(out), out

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import math
+import time
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, tzinfo
@@ -24,7 +25,7 @@ from anchorage.core.say import capital, later, say
 from anchorage.core.units import read, show
 from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.models import Deployment, OutlookIn
-from anchorage.deployment.policy import ORDER, Policy, use_of
+from anchorage.deployment.policy import ORDER, Policy, policy_of, use_of
 from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import printed
 from anchorage.judging.plan import Assessment, assess
@@ -339,27 +340,45 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
     if record is None or not record.entries:
         return d
     made, out = as_it_stands(d, record)
+    level = _thundered(made, record, out.phase, int(time.time()) if now is None else now)
     read_ = any(e.event in ("wind", "crossing") for e in record.entries)
-    if not read_ and out.phase != "coming-down":
-        return made
-    if d.margins.set == "asd" and not read_:
-        return made
-    if d.margins.set == "asd":
+    if d.margins.set == "asd" and read_:
         text = say(
             "Wind was logged, and strength-level margins judge no reading: at what level it stands is not known."
         )
-        return made.under(
-            out.model_copy(update={"asks": [*out.asks, Reason(code="record-level-unknown", text=text)]})
-        )
-    held = _judged(d, record, made, out).standing()
-    if held.level == "normal" or held.cause is None:
-        return made
-    where = zone or zone_in(d.outlook)
-    text = say("{words} (anchorage now {path}).", words=held.words(where), path=path.name)
-    refused = next(reversed(held.notes.values()), "")
-    text = f"{text} {refused}".strip()
-    level = HeldOut(level=held.level, entry=held.cause.id, clears=held.clears, text=text, refused=refused)
-    return made.under(out.model_copy(update={"level": level}))
+        asks = [*out.asks, Reason(code="record-level-unknown", text=text)]
+        return made.under(out.model_copy(update={"asks": asks, "level": level}))
+    held = None
+    if d.margins.set != "asd" and (read_ or out.phase == "coming-down"):
+        held = _judged(d, record, made, out).standing()
+    if held is not None and held.level != "normal" and held.cause is not None:
+        where = zone or zone_in(d.outlook)
+        text = say("{words} (anchorage now {path}).", words=held.words(where), path=path.name)
+        refused = next(reversed(held.notes.values()), "")
+        by_wind = HeldOut(level=held.level, entry=held.cause.id, clears=held.clears, text=f"{text} {refused}".strip(), refused=refused)  # fmt: skip
+        level = by_wind if level is None else _both(by_wind, level)
+    return made if level is None else made.under(out.model_copy(update={"level": level}))
+
+
+def _thundered(made: Deployment, record: Recorded, phase: str, now: int) -> HeldOut | None:
+    """The level of thunder that was logged, until its wait is over; what is down is empty."""
+    policy = policy_of(made)
+    until = thunder_wait([e.at for e in record.thunder], policy)
+    if until is None or until <= now or phase == "down":
+        return None
+    last = record.thunder[-1]
+    text = THUNDERED.format(id=last.id, thunder_wait=policy.thunder_wait // 60)
+    return HeldOut(level="people-out", entry=last.id, clears=until, text=text)
+
+
+def _both(wind: HeldOut, thunder: HeldOut) -> HeldOut:
+    worse = max(wind, thunder, key=lambda x: ORDER.index(x.level))
+    return worse.model_copy(
+        update={"clears": max(wind.clears, thunder.clears), "text": f"{thunder.text} {wind.text}", "refused": wind.refused}
+    )  # fmt: skip
+
+
+THUNDERED = later("Thunder (entry {id}): everybody out for {thunder_wait} min after the last.")
 
 
 def refused(d: Deployment, path: Path, e: Entry) -> str:
@@ -401,7 +420,7 @@ def watched(d: Deployment, path: Path, now: int) -> Watched:
     made, out = as_it_stands(d, record) if record.entries else (d, None)
     judged = _judged(d, record, made, out)
     here, held = judged.here, judged.standing()
-    heard = thunder_wait([e.at for e in record.counting if e.event == "thunder"], here.x.policy)
+    heard = thunder_wait([e.at for e in record.thunder], here.x.policy)
     return Watched(
         here, held, heard if heard is not None and heard > now else None, record.entries, here.x.policy
     )
@@ -657,7 +676,7 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     struck = phase == "down"
     old = not readings or now - readings[-1].entry.at > 2 * wait("reading")
     level: Level = "unknown" if old and ORDER.index(raised) < 2 else raised
-    thunder = [e for e in counting if e.event == "thunder"]
+    thunder = record.thunder
     until = thunder_wait([e.at for e in thunder], policy)
     if until is not None and until > now:
         level = max(raised, "people-out", key=ORDER.index)
@@ -666,7 +685,7 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
                 "Thunder (entry {id}), and the shelter is down: nobody stays in the open; into a solid building or a closed car for {thunder_wait} min after the last."
             )
             if struck
-            else later("Thunder (entry {id}): everybody out for {thunder_wait} min after the last.")
+            else THUNDERED
         )
         notes.insert(0, heard.format(id=thunder[-1].id, thunder_wait=policy.thunder_wait // 60))
     over = until if until is not None and until > now else None

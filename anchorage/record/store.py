@@ -29,6 +29,8 @@ LONGEST = 4000
 """Characters of the data of one entry."""
 WAIT = 10.0
 """Seconds that a writer waits for another one."""
+BEGINS = 0.5
+"""Seconds until a record that another begins has its tables."""
 VERSION = 2
 """1 kept no text of the deployment file."""
 APPLICATION = 0x616E6368
@@ -153,6 +155,20 @@ def _wait_for(what: Callable[[], object]) -> None:
             return
 
 
+def _begun(db: sqlite3.Connection) -> None:
+    """Look for the entries; a file with no table in it at all is one that another begins at this moment."""
+    until = time.monotonic() + BEGINS
+    while True:
+        try:
+            db.execute("SELECT count(*) FROM entries").fetchone()
+        except sqlite3.OperationalError:
+            if time.monotonic() > until or db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
+                raise
+            time.sleep(0.01)
+        else:
+            return
+
+
 def _entry(row: tuple[Any, ...]) -> Entry | None:
     """A row as an entry; None where it is not what this program writes."""
     id_, at, written, who, event, data, file, before, seal = row
@@ -243,7 +259,7 @@ class Record:
                 _wait_for(lambda: db.execute("PRAGMA journal_mode = WAL"))
                 self.db = db
                 self._prepare()
-            db.execute("SELECT count(*) FROM entries").fetchone()
+            _begun(db)
         except UnicodeDecodeError:  # what SQLite says of a damaged file quotes it
             db.close()
             raise sqlite3.DatabaseError("database disk image is malformed") from None

@@ -11,8 +11,10 @@ from anchorage.core.textfile import fingerprint
 from anchorage.demo import county, demo_text
 from anchorage.deployment.draft import read_draft
 from anchorage.deployment.policy import policy_of
-from anchorage.deployment.reader import read_text
+from anchorage.deployment.reader import read_file, read_text
 from anchorage.judging.plan import make_plan
+from anchorage.outlook.clock import read_iso
+from anchorage.record.stand import put_over
 from anchorage.record.store import Record, path_of
 from tui import engine, store
 from tui.banner import banner
@@ -380,3 +382,44 @@ def test_friction_weight_and_clay_beyond_belief_count_nothing_and_are_asked_abou
 def test_the_demo_without_a_door_says_so_on_the_first_screen(do, site):
     site.write_text(CLAY, encoding="utf-8")
     assert "DOORS None is in the file" in do("check")[1]
+
+
+@pytest.mark.parametrize("correct", [False, True])
+def test_thunder_that_was_logged_is_in_every_verdict_until_its_wait_is_over_whoever_calls_it_wrong(
+    tmp_path, capsys, correct
+):
+    path = tmp_path / "site.toml"
+    path.write_text(demo_text("asphalt"), encoding="utf-8")
+    at = "2026-03-10T18:{:02}:00Z".format
+
+    def told(command, *typed, now):
+        code = main([command, str(path), *typed, "--now", at(now)])
+        return code, capsys.readouterr().out
+
+    def judged(now):
+        return make_plan(put_over(read_file(path), path, read_iso(at(now), "t", "t")), deep=False)
+
+    told("log", "placed", "12", "--each", "--who", "A", now=0)
+    told("log", "setup", "--who", "A", now=1)
+    assert judged(2).verdict == "go"
+    told("log", "thunder", "--who", "A", now=3)
+    if correct:
+        told("log", "correct", "3", "--who", "A", now=4)
+    plan = judged(20)
+    assert plan.verdict == "no-go"
+    assert "Thunder (entry 3): everybody out" in plan.headline
+    code, out = told("now", now=20)
+    assert code == 1
+    assert "Thunder (entry 3): everybody out" in " ".join(out.split())
+    assert judged(34).verdict == "go"
+
+
+def test_a_watch_that_goes_fast_puts_no_danger_into_yesterday(tmp_path, capsys):
+    path = tmp_path / "site.toml"
+    path.write_text(demo_text("asphalt"), encoding="utf-8")
+    now = ["--now", "2026-03-10T18:00:00Z", "--zone", "Etc/UTC"]
+    assert main(["log", str(path), "wind", "60 mph", "--who", "A", "--at", "18:02", *now]) == 2
+    assert "still to come" in capsys.readouterr().err
+    heard = ["--say", "until 23:00 gust 8 mph", "--thunder", "18:01"]
+    assert main(["outlook", str(path), *heard, *now]) == 2
+    assert main(["log", str(path), "wind", "60 mph", "--who", "A", "--at", "17:58", *now]) == 0

@@ -452,7 +452,8 @@ def test_a_record_that_was_changed_gives_no_go(do, site):
 
 
 @pytest.mark.parametrize(("args", "what"), [
-    (["wind", "32 mph"], "--who"), (["wind", "32", "--who", "A"], "no unit"), (["wind", "32 mph", "--who", "A", "--at", "23:00Z"], ""),
+    (["wind", "32 mph"], "--who"), (["wind", "32", "--who", "A"], "no unit"), (["wind", "32 mph", "--who", "A", "--at", "08:00Z"], ""),
+    (["wind", "32 mph", "--who", "A", "--at", "23:00Z"], "write it with its date"),
     (["wind", "32 mph", "--who", "A", "--at", "2026-03-11T00:00:00Z"], "later than now"), (["note", "x", "--who", "A", "--csv", "x.csv"], "not both"), (["placed", "3", "--who", "A", "--where", "X"], "--where"),
 ])  # fmt: skip
 def test_what_cannot_be_logged_is_said_and_not_kept(do, site, args, what):
@@ -462,9 +463,11 @@ def test_what_cannot_be_logged_is_said_and_not_kept(do, site, args, what):
         assert what in err
         assert not path_of(site).exists()
     else:
-        assert code == 0  # the last 23:00Z up to now was yesterday
+        assert (
+            code == 0
+        )  # the last 08:00Z up to now, hours ago; 23:00Z is hours ahead, and nobody means yesterday by it
         with Record(path_of(site)) as r:
-            assert r.entries()[0].at == read_iso("2026-03-09T23:00:00Z", "t", "t")
+            assert r.entries()[0].at == read_iso("2026-03-10T08:00:00Z", "t", "t")
 
 
 def test_strength_level_margins_are_refused(do, site):
