@@ -295,9 +295,9 @@ def internal_pressure(gaps: Gaps, method: str, shape: Shape, notes: list[str]) -
     return {k: _inside(method, shape, ways) for k, ways in _ways(gaps, shape).items()}
 
 
-def _inside_told(d: Deployment, shape: Shape) -> tuple[dict[str, Inside], list[str]]:
+def _inside_told(gaps: Gaps, method: str, shape: Shape) -> tuple[dict[str, Inside], list[str]]:
     notes: list[str] = []
-    return internal_pressure(d.gaps, d.wind.method, shape, notes), notes
+    return internal_pressure(gaps, method, shape, notes), notes
 
 
 def code_minimum(wind: Wind, shape: Shape) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
@@ -627,10 +627,10 @@ def hardware_at(
 
 
 def _hardware_told(
-    d: Deployment, ids: Sequence[str], margin: Factors
+    anchorage: Anchorage, ground: Ground, ids: Sequence[str], margin: Factors
 ) -> tuple[tuple[Hardware, ...], list[str]]:
     notes: list[str] = []
-    return hardware_at(d.anchorage, d.ground, ids, margin, notes), notes
+    return hardware_at(anchorage, ground, ids, margin, notes), notes
 
 
 def kinds_at(
@@ -777,7 +777,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     wind = tables.again(("wind", here, margin.wind), lambda: wind_state(d.wind, d.site, d.snow, shape, margin.wind))  # fmt: skip
     notes += wind.assumptions
     with working.title("Openings", of=Topic.OPENINGS):
-        inside, told = tables.again(("inside", here), lambda: _inside_told(d, shape))
+        inside, told = tables.again(("inside", here), lambda: _inside_told(d.gaps, d.wind.method, shape))
     notes += told
     mass = float(d.shelter.mass or 0.0)
     if d.shelter.mass is None:
@@ -795,7 +795,9 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         notes.append(
             later("Which way the front faces (true) is not given: the windiest ground counts on every side.")
         )
-    hard, told = tables.again(("hardware", here, margin), lambda: _hardware_told(d, ids, margin))
+    hard, told = tables.again(
+        ("hardware", here, margin), lambda: _hardware_told(d.anchorage, d.ground, ids, margin)
+    )
     notes += told
     kinds = kinds_at(d.anchorage, d.point, ids, hard)
     alike = everywhere

@@ -340,7 +340,7 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
     if record is None or not record.entries:
         return d
     made, out = as_it_stands(d, record)
-    level = _thundered(made, record, out.phase, int(time.time()) if now is None else now)
+    level = _thundered(policy_of(made), record, out.phase, int(time.time()) if now is None else now)
     read_ = any(e.event in ("wind", "crossing") for e in record.entries)
     if d.margins.set == "asd" and read_:
         text = say(
@@ -360,9 +360,8 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
     return made if level is None else made.under(out.model_copy(update={"level": level}))
 
 
-def _thundered(made: Deployment, record: Recorded, phase: str, now: int) -> HeldOut | None:
+def _thundered(policy: Policy, record: Recorded, phase: str, now: int) -> HeldOut | None:
     """The level of thunder that was logged, until its wait is over; what is down is empty."""
-    policy = policy_of(made)
     until = thunder_wait([e.at for e in record.thunder], policy)
     if until is None or until <= now or phase == "down":
         return None

@@ -32,7 +32,7 @@ ELSEWHERE = {
     "climate": 4,
     "deployment": 15,
     "fleet": 2,
-    "judging": 14,
+    "judging": 15,
     "meter": 3,
     "outlook": 8,
     "paper": 8,
