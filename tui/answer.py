@@ -60,6 +60,9 @@ def by_reading(plan: Plan, stands: Stands | None, found: Weather | None = None) 
         for use, levels in GO_IN.items():
             if SUBJECTS[use] in out and stands.level not in levels:
                 out[SUBJECTS[use]] = "no-go"
+    if stands is not None and stands.state == "up" and stands.verdict == "unknown":
+        raising = SUBJECTS["set-up"]
+        out = {k: "unknown" if v == "go" and k != raising else v for k, v in out.items()}
     if found is not None and found.outlook is None:
         out = {k: "unknown" if v == "go" else v for k, v in out.items()}
     return out
@@ -182,7 +185,7 @@ def answer(
     phase = plan.record.phase if plan.record is not None else stands.state if stands is not None else ""
     state = PROGRESS[phase]
     if stands is not None and (stands.headline or state):
-        named = bool(stands.headline) and phase == "coming-down"  # the headline says it
+        named = bool(stands.headline) and phase in ("coming-down", "down")  # the headline says it
         words = f"{state}. {stands.headline}".strip(". ") if state and not named else stands.headline
         out += row(
             say("By the record"),

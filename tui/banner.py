@@ -75,7 +75,14 @@ def _verdict(s: Session, plan: Plan) -> Banner:
     if stands is not None and mine == "no-go" and plan.verdict != "no-go":
         said = say("{subject}: by the readings {headline}", subject=plan.subject, headline=stands.headline)
         return Banner(VERDICTS[mine], said, tail, "-no-go")
-    return _by_wind(s, plan)
+    if stands is not None and stands.state == "down":
+        return Banner(say("TAKEN DOWN"), say("By the record"), tail, "-stale")
+    found = _by_wind(s, plan)
+    if stands is None or stands.state != "up" or WORSE.index(stands.verdict) <= WORSE.index(found.tone[1:]):
+        return found
+    named = stands.headline == VERDICTS[stands.verdict]  # the word says it
+    said = stands.why if named and stands.why else f"{stands.headline}. {stands.why}".rstrip(". ")
+    return Banner(VERDICTS[stands.verdict], f"{say('By the record')}: {said}", tail, f"-{stands.verdict}")
 
 
 def _by_wind(s: Session, plan: Plan) -> Banner:

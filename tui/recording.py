@@ -15,6 +15,7 @@ from tui.engine import Answer, evaluate, judged, told, unjudged
 
 if TYPE_CHECKING:
     from anchorage.deployment.draft import Draft
+    from anchorage.judging.result import Verdict
     from anchorage.record.stand import Stand
 
 
@@ -37,6 +38,10 @@ class Stands:
     """The last of them: when and what was read, the gust it is worth, its share of the limit, the level."""
     state: str = ""
     """How far the work is by the record (``kinds.PHASES``); nothing where nothing was written down."""
+    verdict: Verdict = "go"
+    """Whether people may stay in by the record."""
+    why: str = ""
+    """The first reason of it."""
 
 
 def now(
@@ -49,8 +54,10 @@ def now(
     number = answer.number
     try:
         lines, s, state, readings = _lines(answer, path, forecasts, clock)
-        said = ("", "unknown") if s is None or s.struck else (s.headline, s.level)
-        return Stands(tuple(lines), number, by, *said, readings, state)
+        if s is None or (s.struck and s.level not in ("people-out", "keep-away")):
+            return Stands(tuple(lines), number, by, readings=readings, state=state)
+        why = next(iter(s.why), "")
+        return Stands(tuple(lines), number, by, s.headline, s.level, readings, state, s.verdict, why)
     except (AnchorageError, OSError) as e:
         texts = told(e) if isinstance(e, AnchorageError) else ()
         return Stands(

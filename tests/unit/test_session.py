@@ -6,6 +6,7 @@ import pytest
 
 from anchorage.demo import demo_text
 from anchorage.deployment.draft import read_draft
+from anchorage.deployment.policy import SUBJECTS
 from tui import answer, engine, recording, store
 from tui.banner import banner, status
 from tui.fields import KEYS
@@ -108,6 +109,48 @@ def test_thunder_in_the_record_stays_whatever_the_forecast_file_is(tmp_path):
         s.answer.plan, answer.by_reading(s.answer.plan, s.stands, s.weather_found)
     )
     assert worst == "no-go", stay
+
+
+def test_the_header_is_the_worse_of_the_plan_and_of_a_record_that_says_that_it_stands(session):
+    why = "No wind reading is logged."
+    up = Stands((), session.number, headline="CANNOT SAY", state="up", verdict="unknown", why=why)
+    assert banner(session).word == "GO"
+    session.stands = up
+    said = banner(session)
+    assert (said.word, said.what, said.tone) == (
+        "CANNOT SAY",
+        f"By the record: {why}",
+        "-unknown",
+    )
+    uses = answer.by_reading(session.answer.plan, up)
+    assert "go" not in {v for k, v in uses.items() if k != SUBJECTS["set-up"]}
+    session.stands = replace(up, verdict="no-go", headline="NORMAL: NOT SAFE AS IT STANDS")
+    assert (banner(session).word, banner(session).tone) == ("NO-GO", "-no-go")
+    session.stands = replace(up, state="")  # not up yet, nothing written down: nothing to go by but the wind
+    assert banner(session).word == "GO"
+
+
+def test_the_record_of_one_that_stands_without_a_reading_is_no_go(tmp_path):
+    path = tmp_path / "site.toml"
+    path.write_text(demo_text("asphalt"), encoding="utf-8")
+    assert recording.write_down(path, {"event": "setup", "who": "A. Leader"})[0]
+    doc = store.open_file(path, KEYS)
+    found = recording.now(engine.evaluate(doc.saved, 1, tmp_path, beside=path), doc.saved, path, ())
+    assert (found.state, found.verdict) == ("up", "unknown"), found
+    assert found.why
+    assert recording.write_down(path, {"event": "struck", "who": "A. Leader"})[0]
+    found = recording.now(engine.evaluate(doc.saved, 1, tmp_path, beside=path), doc.saved, path, ())
+    assert (found.state, found.headline) == ("down", "")
+    assert recording.write_down(path, {"event": "thunder", "who": "A. Leader"})[0]
+    found = recording.now(engine.evaluate(doc.saved, 1, tmp_path, beside=path), doc.saved, path, ())
+    assert (found.state, found.level) == ("down", "people-out")
+    assert "THUNDER" in found.headline
+
+
+def test_what_was_taken_down_is_said_to_be(session):
+    session.stands = Stands((), session.number, state="down")
+    said = banner(session)
+    assert (said.word, said.what) == ("TAKEN DOWN", "By the record")
 
 
 def test_a_forecast_does_not_follow_to_another_shelter(session, tmp_path):
