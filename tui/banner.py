@@ -26,6 +26,8 @@ class Banner(NamedTuple):
     what: str
     more: tuple[str, ...]
     tone: str
+    must: bool = False
+    """The first line of what more there is, is an order: it is shown whatever room there is."""
 
 
 def banner(s: Session) -> Banner:
@@ -89,7 +91,7 @@ def _by_wind(s: Session, plan: Plan) -> Banner:
     """Of the wind that is typed and of the forecast the worse; the other one under it."""
     from tui.answer import banner_words  # noqa: PLC0415
     from tui.pages import next_limit, spread  # noqa: PLC0415 - after the first screen
-    from tui.timeline import deadlines  # noqa: PLC0415
+    from tui.timeline import deadlines, ordered  # noqa: PLC0415
 
     found = s.weather_found if s.forecast_given else None
     placed = "Place" if plan.anchorage.sized else "Standing"
@@ -104,11 +106,11 @@ def _by_wind(s: Session, plan: Plan) -> Banner:
     if found.outlook is None:
         why = say("the forecast cannot be judged, Hours says why")
         return Banner(say("CANNOT SAY"), why, (typed, places), "-unknown")
-    o, due = found.outlook, next(iter(deadlines(found)), "")
+    o, due, must = found.outlook, next(iter(deadlines(found)), ""), ordered(found)
     if WORSE.index(o.verdict) >= WORSE.index(plan.verdict):
-        return Banner(*_split(o.headline, o.verdict), _said(due, other, typed), f"-{o.verdict}")
+        return Banner(*_split(o.headline, o.verdict), _said(due, other, typed), f"-{o.verdict}", must)
     forecast = say("Forecast: {headline}", headline=o.headline)
-    return Banner(*_split(plan.headline, plan.verdict), _said(due, other, forecast), f"-{plan.verdict}")
+    return Banner(*_split(plan.headline, plan.verdict), _said(due, other, forecast), f"-{plan.verdict}", must)
 
 
 def _said(*parts: str) -> tuple[str, ...]:

@@ -42,11 +42,12 @@ class Verdict(Painted):
     def __init__(self) -> None:
         """Nothing is known yet."""
         super().__init__(id="verdict")
-        self.said: tuple[str, str, tuple[str, ...], str] = (
+        self.said: tuple[str, str, tuple[str, ...], str, bool] = (
             say("WAIT"),
             say("the program is starting"),
             (),
             "-stale",
+            False,
         )
         self._lines: list[str] = []
 
@@ -56,30 +57,34 @@ class Verdict(Painted):
         self._make_room()
         self.refresh()
 
-    def say(self, word: str, what: str, more: tuple[str, ...], tone: str) -> None:
-        """Word first and in reverse, then what it is about, then the next limit and as much more as there is room for."""
+    def say(self, word: str, what: str, more: tuple[str, ...], tone: str, must: bool = False) -> None:
+        """Word first and in reverse, then what it is about, then the next limit and as much more as there is room for; must: the first of it at any cost."""
         what, more = plainly(what), tuple(plainly(m) for m in more)
-        if self.said != (word, what, more, tone):
-            self.said, self._lines = (word, what, more, tone), []
+        if self.said != (word, what, more, tone, must):
+            self.said, self._lines = (word, what, more, tone, must), []
             self._make_room()
             self.refresh()
 
     def _make_room(self) -> None:
-        """Three lines; where the verdict itself takes more, so many."""
-        word, what, _, _ = self.said
-        need = len(wrap(what, " " * (len(inert(word)) + 3), " ", max(self.size.width, 20)))
+        """Three lines; where the verdict itself and an order under it take more, so many."""
+        word, what, more, _, must = self.said
+        wide = max(self.size.width, 20)
+        need = len(wrap(what, " " * (len(inert(word)) + 3), " ", wide))
+        need += len(wrap(more[0], " ", " ", wide - 1)) if must and more else 0
         high = min(max(need, ROWS[0]), ROWS[1])
         if self.is_attached and self.styles.height is not None and self.styles.height.value != high:
             self.styles.height = high
 
     def _broken(self) -> list[str]:
         """The verdict in as many lines as it takes, and of the rest what has room whole: nothing of it is cut."""
-        word, what, more, _ = self.said
+        word, what, more, _, must = self.said
         wide, high = max(self.size.width, 20), max(self.size.height, 3)
         head = f" {inert(word)} "
         lines = wrap(what, " " * len(head) + " ", " ", wide)
-        if len(lines) > high:
-            lines = [*lines[: high - 1], cut(" " + " ".join(x.strip() for x in lines[high - 1 :]), wide - 1)]
+        room = high - (len(wrap(more[0], " ", " ", wide - 1)) if must and more else 0)
+        room = max(room, 2)
+        if len(lines) > room:
+            lines = [*lines[: room - 1], cut(" " + " ".join(x.strip() for x in lines[room - 1 :]), wide - 1)]
         for m in more:
             rest = wrap(m, " ", " ", wide - 1) if m else []
             if len(lines) + len(rest) <= high:

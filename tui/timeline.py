@@ -63,6 +63,19 @@ def deadlines(found: Weather) -> list[str]:
     return list(dict.fromkeys([first, *rest]))
 
 
+def ordered(found: Weather) -> bool:
+    """Whether what is due first is an order to people: out now, too late to take down, or stop taking down."""
+    from anchorage.paper.outlook_text import in_order  # noqa: PLC0415 - after the first screen
+
+    o = found.outlook
+    notes = [] if o is None else [n for n in in_order(o) if n.reached is not None]
+    if o is None or not notes:
+        return False
+    first = notes[0]
+    late = first.name == "start_strike_by" and o.cannot_strike and first.lull_m_s is None
+    return late or (first.past and (first.name == "people_out_by" or first.begun))
+
+
 def _hour(
     h: HourOut, o: Outlook, found: Weather, wide: int, levels: tuple[tuple[str, float], ...], *, plain: bool
 ) -> list[Line]:

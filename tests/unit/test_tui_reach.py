@@ -6,7 +6,7 @@ import re
 
 import pytest
 from textual.events import MouseScrollDown, Paste
-from tui_kit import demo_file, held_down, press, running, screen_text, settled, typing, until
+from tui_kit import demo_file, do, held_down, press, running, screen_text, settled, typing, until
 
 from anchorage.cli.entry import main
 from tui import engine, keys
@@ -304,3 +304,21 @@ def test_to_correct_goes_on_from_where_one_is_and_round(tmp_path):
             assert seen == ["shelter.form", "site.surface", "wind.speed", "anchorage.kind", "shelter.form"]
 
     asyncio.run(main())
+
+
+def test_an_order_of_the_forecast_stands_in_the_header_of_a_small_screen(tmp_path):
+    said = {
+        "outlook.zone": "America/Chicago",
+        "forecast.heard": "07:40",
+        "forecast.lines[1]": "until 09:30 gust 26 mph",
+        "forecast.lines[2]": "until 17:00 gust 60 mph",
+    }
+
+    async def job(app, pilot):
+        app.take(app.session.draft.over(said))
+        await settled(app, pilot)
+        await until(pilot, lambda: not app.session.judging and app.session.weather_found.outlook is not None)
+        top = " ".join(screen_text(app).partition("asphalt.toml")[0].split())
+        assert "TOO LATE TO TAKE DOWN: people out, then keep away" in top
+
+    do(job, demo_file(tmp_path), (64, 24), clock=1764078600.0)
