@@ -147,6 +147,9 @@ SANDS = {  # phi, steel on soil, unit weight moist and under water: Caltrans tab
 }  # fmt: skip
 WET_HOLD = 0.5  # University of Illinois pulls, second-hand: soaked ground holds half of dry
 MOST = 2000  # units at one point beyond which nothing is enough: the program's own bound
+PULL_OVER_NAMED = (
+    10.0  # the design's choice: more than so many times theory in the named soil when dry is a slip
+)
 LEAST_PULLS = 3  # test loading after DIN 4125
 PULL_OFF = 10.0  # degrees between pull and line
 LEVEL = {
@@ -489,6 +492,21 @@ def mass_of(job: Job) -> float:
     return job.unit_mass if job.unit_mass is not None else UNITS[job.unit or "sandbag"][0]
 
 
+def inclined(at: float, of: tuple[float, float]) -> float:
+    """A pull at an angle, of what the stake holds across and along."""
+    return of[1] if at == 90.0 else 1.0 / (cos(radians(at)) / of[0] + sin(radians(at)) / of[1])
+
+
+def most_believed(job: Job) -> float:
+    """A pull beyond it is a slip of a digit or a unit."""
+    assert job.stake is not None
+    b, deep, soil, angle, e = job.stake
+    there = deep if job.test_driven is None else job.test_driven
+    at = job.pulled_at or angle or 90.0
+    dry = replace(job, state="dry", stake=(b, there, soil, angle, e))
+    return PULL_OVER_NAMED * inclined(at, bar(dry)) if soil is not None else inf
+
+
 def stake_worth(job: Job) -> tuple[float, float, float]:
     """Push, pull-out, and pull along its own line (straight up through the foot) of one stake, tests and theory together.
 
@@ -499,21 +517,22 @@ def stake_worth(job: Job) -> tuple[float, float, float]:
     b, deep, soil, angle, e = job.stake
     line = 90.0 if angle is None else angle
 
-    def inclined(at: float, of: tuple[float, float]) -> float:
-        return of[1] if at == 90.0 else 1.0 / (cos(radians(at)) / of[0] + sin(radians(at)) / of[1])
-
     push, out = bar(job)
     theory = out if angle is None else as_built(job, line)
     if not job.pulls:
         return push, out, theory
     there = deep if job.test_driven is None else job.test_driven
     at = line if job.pulled_at is None else job.pulled_at
-    foreseen = inclined(at, bar(replace(job, state=job.tested, stake=(b, there, soil, angle, e))))
-    cut = min(1.0, min(job.pulls) / foreseen)
+    stood = replace(job, stake=(b, there, soil, angle, e))
+    pulls = [p for p in job.pulls if p <= most_believed(job)]
+    if not pulls:
+        return push, out, theory
+    foreseen = inclined(at, bar(replace(stood, state=job.tested)))
+    cut = min(1.0, min(pulls) / foreseen)
     push, out = push * cut, out * cut
     along, rain = theory * cut, WET_HOLD if job.tested == "dry" else 1.0
-    pull = min(job.pulls) * rain
+    pull = min(pulls) * rain
     wetter = job.tested == "dry" and job.state != "dry"
-    if len(job.pulls) < LEAST_PULLS or abs(at - line) > PULL_OFF or wetter or deep < there:
+    if len(pulls) < LEAST_PULLS or abs(at - line) > PULL_OFF or wetter or deep < there:
         return push, out, min(pull, along)
     return push, out, max(pull, rain * along) if deep > there else pull

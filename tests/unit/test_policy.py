@@ -96,7 +96,17 @@ def test_looser_than_the_table_asks_for_a_name_and_prints_it(table, key, value, 
         ["check"],
         ["limit"],
         ["pack"],
-        ["outlook", "--say", "until 23:00 gust 12 mph", "--heard", "12:00", "--zone", "UTC"],
+        [
+            "outlook",
+            "--say",
+            "until 23:00 gust 12 mph",
+            "--heard",
+            "12:00",
+            "--now",
+            "2026-03-10T12:30:00Z",
+            "--zone",
+            "UTC",
+        ],
     ):
         main([command[0], str(file), *command[1:]])
         assert "B. Signer" in capsys.readouterr().out, command

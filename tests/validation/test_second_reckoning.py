@@ -208,6 +208,11 @@ def jobs() -> list[Job]:
         if "stake" in held and buried.random() < 0.3:
             held = _deadman(buried, held)
         job = Job(**_shelter(r), **wind, **air, **held, size_for=use)
+        if job.pulls and job.stake is not None and len(out) % 6:  # the others are left as they are: slips
+            most = second_figures.most_believed(job)
+            job = replace(
+                job, pulls=tuple(p if p <= most else round(most * p / 9001.0, 4) for p in job.pulls)
+            )
         if not job.on_frame and job.unit is None and job.unit_mass is None and falls.random() < 0.5:
             job = replace(job, slope=_number(falls, 0.5, 12.0))
         placed = r.choice(
