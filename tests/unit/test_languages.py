@@ -22,7 +22,7 @@ from anchorage.fleet import run
 from tui.keys import views as views_of_keys
 
 LANGUAGES = [*catalogue.LANGUAGES]
-FULL = False
+FULL = True
 """True once both languages have every message: from then on a message without an entry is a fault."""
 
 
