@@ -172,7 +172,7 @@ def sources(args: argparse.Namespace) -> Outcome:
         lines += ["", "SENTENCES"]
         lines += [out for t in texts for out in wrap(f"{t.key}: {t.text} [{t.cite()}]", "  ", "    ")]
     lines += ["", "SOURCES"]
-    for _, s in listed:
+    for s in dict.fromkeys(s for _, s in listed):
         parts = [s.title, s.publisher, s.edition, None if s.year is None else str(s.year)]
         lines += wrap(f"{s.id}: {', '.join(p for p in parts if p)}; {s.where}", "  ", "    ")
     return 0, as_text(lines)

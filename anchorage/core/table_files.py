@@ -198,9 +198,13 @@ class CodesIn(Provenance):
     rows: Annotated[list[CodeIn], Field(min_length=1)]
 
 
-class FileIn(Strict):
+class SourcesIn(Strict):
     title: Words
     sources: list[Source] = []
+
+
+class FileIn(Strict):
+    title: Words
     tables: list[TableIn] = []
     texts: list[TextIn] = []
     defaults: list[Default] = []

@@ -30,6 +30,7 @@ from anchorage.core.table_files import (
     Provenance,
     RowIn,
     Source,
+    SourcesIn,
     Strict,
     Suffix,
     TableIn,
@@ -44,8 +45,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable, Iterator
 
 T = TypeVar("T")
+M = TypeVar("M", FileIn, SourcesIn)
 STRENGTH: tuple[How, ...] = ("read", "computed", "second-hand", "common practice", "memory")
-MARKER = "INDEX.toml"
+MARKER, SOURCES = "INDEX.toml", "sources.toml"
 DANGERS: tuple[Danger, ...] = get_args(Danger)
 
 
@@ -210,7 +212,7 @@ def _placed(table: Table, axes: tuple[str, ...], prefix: str) -> dict[tuple[floa
 
 class _File(NamedTuple):
     name: str
-    sources: tuple[Source, ...]
+    cited: set[str]
     tables: tuple[Table, ...]
     texts: tuple[Text, ...]
     defaults: tuple[Default, ...]
@@ -225,7 +227,8 @@ class Register:
     """Everything that is declared, implemented or not, file by file."""
 
     tables: tuple[Table, ...]
-    sources: tuple[tuple[str, Source], ...]  # (file, source)
+    sources: tuple[tuple[str, Source], ...]
+    """Each with each file that names it."""
     texts: tuple[Text, ...]
     defaults: tuple[Default, ...]
     worse: tuple[Worse, ...]
@@ -255,24 +258,27 @@ def _place(data: Any, loc: tuple[int | str, ...]) -> str:
     return " ".join(words)
 
 
+def _model(model: type[M], name: str, data: dict[str, Any]) -> M:
+    try:
+        return model.model_validate(data)
+    except ValidationError as e:
+        raise TableError(
+            "\n".join(f"{name}: {_place(data, f['loc'])}: {f['msg']}" for f in e.errors())
+        ) from None
+
+
 class _Checker:
     """Check one file and let its rows inherit; ``faults`` collects what is wrong with it."""
 
-    def __init__(self, name: str, data: dict[str, Any]) -> None:
+    def __init__(self, name: str, data: dict[str, Any], sources: dict[str, Source]) -> None:
         self.name = name
         self.faults: list[str] = []
         self.cited: set[str] = set()
-        try:
-            self.read = FileIn.model_validate(data)
-        except ValidationError as e:
-            raise TableError(
-                "\n".join(f"{name}: {_place(data, f['loc'])}: {f['msg']}" for f in e.errors())
-            ) from None
-        self.sources = {s.id: s for s in self.read.sources}
+        self.read = _model(FileIn, name, data)
+        self.sources = sources
 
     def file(self) -> _File:
         """Return the file, or raise every fault in it at once."""
-        self.once("source", [s.id for s in self.read.sources])
         self.once("table", [t.name for t in self.read.tables])
         self.once("text", [t.key for t in self.read.texts])
         self.once("term", [t.term for t in self.read.terms])
@@ -284,14 +290,11 @@ class _Checker:
         tables = tuple(map(self.table, self.read.tables))
         texts = tuple(t for t in map(self.text, self.read.texts) if t is not None)
         codes = tuple(c for c in (self.code(a, b) for a in self.read.codes for b in a.rows) if c is not None)
-        self.faults += [
-            f"source {s!r} is declared and never cited" for s in self.sources if s not in self.cited
-        ]
         if self.faults:
             raise TableError("\n".join(f"{self.name}: {text}" for text in self.faults))
         return _File(
             self.name,
-            tuple(self.read.sources),
+            self.cited,
             tables,
             texts,
             tuple(self.read.defaults),
@@ -376,7 +379,7 @@ class _Checker:
         if source is not None:
             self.cited.add(source)
             if source not in self.sources:
-                self.faults.append(f"{place}: the source {source!r} is not declared in this file")
+                self.faults.append(f"{place}: the source {source!r} is not declared in {SOURCES}")
             elif how in ("read", "second-hand") and (how != "read") != self.sources[source].second_hand:
                 self.faults.append(f"{place}: {how!r} of {source!r}, whose second_hand says otherwise")
         cited = self.sources[source].cite() if source in self.sources else ""
@@ -390,6 +393,13 @@ def _text_of(path: Path) -> str:
         raise TableError(f"{path.name}: this is no TOML file: {e}") from None
 
 
+def _load(file: str, text: str) -> dict[str, Any]:
+    try:
+        return load_toml(text)
+    except ValueError as e:
+        raise TableError(f"{file}: this is no TOML file: {e}") from None
+
+
 class Library:
     """The tables of one folder. A file is checked in full when something in it is first asked for.
 
@@ -400,6 +410,7 @@ class Library:
     def __init__(self, folder: Path, *, shipped: bool = False) -> None:
         self.folder = folder
         self._texts_of = {p.name: _text_of(p) for p in sorted(folder.glob("*.toml")) if p.name != MARKER}
+        self._sources_of = self._texts_of.pop(SOURCES, 'title = "Sources"')
         self._raw: dict[str, dict[str, Any]] = {}
         for name in () if shipped else self._texts_of:
             self._parsed(name)
@@ -420,10 +431,7 @@ class Library:
 
     def _parsed(self, file: str) -> dict[str, Any]:
         if file not in self._raw:
-            try:
-                self._raw[file] = load_toml(self._texts_of[file])
-            except ValueError as e:
-                raise TableError(f"{file}: this is no TOML file: {e}") from None
+            self._raw[file] = _load(file, self._texts_of[file])
         return self._raw[file]
 
     def named(self, file: str, kind: str, name: str) -> list[str]:
@@ -435,9 +443,17 @@ class Library:
         entries = entries if isinstance(entries, list) else []
         return [e[name] for e in entries if isinstance(e, dict) and isinstance(e.get(name), str)]
 
+    @functools.cached_property
+    def sources(self) -> dict[str, Source]:
+        """Every source by its id."""
+        found = _model(SourcesIn, SOURCES, _load(SOURCES, self._sources_of)).sources
+        if twice := [s for s, count in Counter(s.id for s in found).items() if count > 1]:
+            raise TableError(f"{SOURCES}: there more than once: {', '.join(twice)}")
+        return {s.id: s for s in found}
+
     def _file(self, name: str) -> _File:
         if name not in self._checked:
-            self._checked[name] = _Checker(name, self._parsed(name)).file()
+            self._checked[name] = _Checker(name, self._parsed(name), self.sources).file()
         return self._checked[name]
 
     def table(self, name: str) -> Table:
@@ -469,11 +485,15 @@ class Library:
                 files.append(self._file(name))
             except TableError as e:
                 faults.append(str(e))
+        cited = set[str]().union(*(f.cited for f in files))
+        faults += [
+            f"{SOURCES}: {s} is named by nothing" for s in self.sources if not faults and s not in cited
+        ]
         if faults:
             raise TableError("\n".join(faults))
         return Register(
             tuple(t for f in files for t in f.tables),
-            tuple((f.name, s) for f in files for s in f.sources),
+            tuple((f.name, s) for f in files for s in self.sources.values() if s.id in f.cited),
             tuple(t for f in files for t in f.texts),
             tuple(t for f in files for t in f.defaults),
             tuple(t for f in files for t in f.worse),

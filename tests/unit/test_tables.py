@@ -38,7 +38,8 @@ def write(
     more: str = "",
     name: str = "f.toml",
 ) -> Library:
-    (folder / name).write_text(f'title = "T"\n{sources}{head}rows = [ {rows} ]\n{more}', encoding="utf-8")
+    (folder / tables.SOURCES).write_text(f'title = "S"\n{sources}', encoding="utf-8")
+    (folder / name).write_text(f'title = "T"\n{head}rows = [ {rows} ]\n{more}', encoding="utf-8")
     return Library(folder)
 
 
@@ -148,8 +149,12 @@ def test_other_refusals_of_the_loader(tmp_path: Path) -> None:
     uncited = SOURCE + SOURCE.replace("klipalo-2022", "unused")
     bare = '[[tables]]\nname = "t"\nquantity = "q"\n'
     text = '[[texts]]\nkey = "k"\ntext = "t"\nhow = "memory"\n'
-    assert "source 'klipalo-2022' is there 2 times" in refusal(write(tmp_path, sources=twice))
-    assert "'unused' is declared and never cited" in refusal(write(tmp_path, sources=uncited))
+    assert "sources.toml: there more than once: klipalo-2022" in refusal(write(tmp_path, sources=twice))
+    assert "sources.toml: unused is named by nothing" in refusal(write(tmp_path, sources=uncited))
+    assert "f.toml: sources: Extra inputs" in refusal(write(tmp_path, head=SOURCE + HEAD))
+    assert "sources.toml: sources klipalo-2022 isbn: Extra" in refusal(
+        write(tmp_path, sources=f"{SOURCE}isbn = 1")
+    )
     assert "unit is missing" in refusal(write(tmp_path, '{ key = "b", value = 1, how = "memory" }', bare, ""))
     assert "how" in refusal(write(tmp_path, '{ key = "b", value = 1, unit = "m" }', bare, ""))
     assert "at least 1 item" in refusal(write(tmp_path, ""))
