@@ -9,7 +9,7 @@ import argparse
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from enum import Enum
-from typing import ClassVar
+from typing import Any, ClassVar, NamedTuple
 
 from anchorage.cli.common import Outcome, as_text
 from anchorage.cli.topics import LANGUAGES, TESTS, TOPICS, abouts
@@ -34,6 +34,76 @@ class Group(Enum):
     HELP = later("listed by: anchorage help")
 
 
+class Option(NamedTuple):
+    """Something that can be typed after a command, as argparse takes it."""
+
+    names: list[str]
+    says: str
+    more: dict[str, Any]
+    under: str | None
+    """Title of the options that it stands among; EITHER: not together with the others of these."""
+
+
+EITHER = "either"
+OVER = later("instead of what the file says")
+
+
+def value(names: str, of: str | None, says: str, *, under: str | None = None, **more: Any) -> Option:
+    return Option(names.split(), says, {"metavar": of, **more} if of is not None else more, under)
+
+
+def flag(names: str, says: str, **more: Any) -> Option:
+    return value(names, None, says, action="store_true", **more)
+
+
+def several(names: str, of: str, says: str) -> Option:
+    return value(names, of, says, action="append", default=[])
+
+
+JSON = flag("--json", later("print one JSON object and nothing else"))  # fmt: skip
+FILE = value("file", "FILE", later("deployment file; - reads standard input"))  # fmt: skip
+FILE_OR_NONE = value("file", "FILE", later("deployment file; - reads standard input"), nargs="?")  # fmt: skip
+PAPER = value("--paper", None, later("paper size (letter if left out)"), choices=PAPERS, default="letter")  # fmt: skip
+ZONE = value("--zone", "ZONE", later('time zone of the people, such as "America/Chicago" or Central'))  # fmt: skip
+UNITS = value("--units", None, later("units to show; left out, those that the file asks for"), choices=("us", "si"))  # fmt: skip
+HEARD = value("--heard", "TIME", later("when that was heard; left out, now"))  # fmt: skip
+AS_AT = value("--now", "TIME", later("judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"))  # fmt: skip
+ISSUED = value("--issued", "TIME", later("when the forecast was made, where its format does not say"))  # fmt: skip
+PAGE = value("-o --output", "PATH", later("write it as .pdf or .html instead of printing it"))  # fmt: skip
+USE = value("--for", None, later("what it is judged for; left out, size_for of the file"), dest="use", choices=USES)  # fmt: skip
+SPREAD = value("--spread", "SPEED", later("standard deviation of the gust, where the forecast has none"))
+TIMES = (
+    value("--now", "TIME", later("as at this time, as in 2026-11-25T18:00:00Z; left out, the clock")),
+    ZONE,
+)  # fmt: skip
+FORECASTS = (
+    several("--forecast", "PATH", later("forecast file: NWS JSON, TAF, METAR, NBM, hourly JSON, CSV, the text of a public forecast page, public alerts (CAP XML or JSON), or lines as heard; told from what is in it. Of several the worse counts")),
+    several("--say", "LINE", later('a line as people say it: "until 18:00 gust 35 mph", "tonight winds 15 to 25 mph with gusts up to 40 mph", "severe thunderstorm warning until 18:00", "sleet 1 in", "tornado watch", "force 7 until 20:00"; with --zone, or 18:00Z')),
+    HEARD,
+    value("--at", "LAT,LON", later("fetch the NWS gridpoint forecast of a place (needs the extra: live)")),
+    flag("--offline", later("with --at: use the last good answer")),
+    AS_AT, ZONE, ISSUED,
+)  # fmt: skip
+RESULTS = (
+    JSON, UNITS,
+    value("--working", "WHAT", later("add the working: of what governs, of a check by its name, or of wind, coefficients, openings, holding, margins, all"), nargs="?", const=""),
+)  # fmt: skip
+SHOWS = (
+    flag("--full", later("print everything, with the texts of the cautions and the checks")),
+    flag("--engineer", later("add the checks and what they stand on")),
+)  # fmt: skip
+INSTEAD = (
+    flag("--as-planned", later("leave out the record beside the file")),
+    value("--gust", "SPEED", later("3 s gust at 10 m, for example '35 mph'"), under=OVER),
+    value("--from", "DEGREES", later("bearing that the wind comes from"), dest="bearing", type=float, under=OVER),
+    value("--state", None, later("of the surface: dry, wet, frozen, ice or snow"), under=OVER),
+    value("--placed", "N", later("units at every point, as it stands"), type=int, under=OVER),
+    value("--doors", None, later("open or shut, all that the file names"), under=OVER),
+    value("--straps", None, later("unlocked or locked"), under=OVER),
+    value("--for", None, later("what it is judged and sized for"), dest="use", choices=USES, under=OVER),
+)  # fmt: skip
+
+
 class Command(ABC):
     """A command. ``run`` raises ``AnchorageError`` for what it refuses."""
 
@@ -50,9 +120,18 @@ class Command(ABC):
     pages: ClassVar[bool] = True
     """Whether what it prints is a page for people, and no file, screen or script."""
 
-    @abstractmethod
+    options: ClassVar[tuple[Option, ...]] = ()
+    """Everything that can be typed after its name."""
+
     def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        """Everything that can be typed after its name."""
+        places: dict[str | None, Any] = {None: p}
+        for o in self.options:
+            if o.under not in places:
+                titled = o.under != EITHER
+                places[o.under] = (
+                    p.add_argument_group(str(o.under)) if titled else p.add_mutually_exclusive_group()
+                )
+            places[o.under].add_argument(*o.names, help=str(o.says), **o.more)
 
     @abstractmethod
     def run(self, args: argparse.Namespace) -> Outcome:
@@ -62,89 +141,6 @@ class Command(ABC):
         """Put right what was typed in another order; what is wrong with it, None where nothing is."""
         del args
         return None
-
-
-def _time(p: argparse.ArgumentParser) -> None:
-    p.add_argument(
-        "--now", metavar="TIME", help=say("as at this time, as in 2026-11-25T18:00:00Z; left out, the clock")
-    )
-    p.add_argument(
-        "--zone", metavar="ZONE", help=say('time zone of the people, such as "America/Chicago" or Central')
-    )
-
-
-def _units(p: argparse.ArgumentParser) -> None:
-    p.add_argument(
-        "--units", choices=("us", "si"), help=say("units to show; left out, those that the file asks for")
-    )
-
-
-def _json(p: argparse.ArgumentParser) -> None:
-    p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
-
-
-def _forecasts(p: argparse.ArgumentParser) -> None:
-    p.add_argument("--forecast", metavar="PATH", action="append", default=[],
-                   help=say("forecast file: NWS JSON, TAF, METAR, NBM, hourly JSON, CSV, the text of a public forecast page, public alerts (CAP XML or JSON), or lines as heard; told from what is in it. Of several the worse counts"))  # fmt: skip
-    p.add_argument("--say", metavar="LINE", action="append", default=[],
-                   help=say('a line as people say it: "until 18:00 gust 35 mph", "tonight winds 15 to 25 mph with gusts up to 40 mph", "severe thunderstorm warning until 18:00", "sleet 1 in", "tornado watch", "force 7 until 20:00"; with --zone, or 18:00Z'))  # fmt: skip
-    p.add_argument("--heard", metavar="TIME", help=say("when that was heard; left out, now"))
-    p.add_argument(
-        "--at",
-        metavar="LAT,LON",
-        help=say("fetch the NWS gridpoint forecast of a place (needs the extra: live)"),
-    )
-    p.add_argument("--offline", action="store_true", help=say("with --at: use the last good answer"))
-    p.add_argument(
-        "--now",
-        metavar="TIME",
-        help=say("judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"),
-    )
-    p.add_argument(
-        "--zone", metavar="ZONE", help=say('time zone of the people, such as "America/Chicago" or Central')
-    )
-    p.add_argument(
-        "--issued", metavar="TIME", help=say("when the forecast was made, where its format does not say")
-    )
-
-
-def _spread(p: argparse.ArgumentParser) -> None:
-    p.add_argument(
-        "--spread", metavar="SPEED", help=say("standard deviation of the gust, where the forecast has none")
-    )
-
-
-def _results(p: argparse.ArgumentParser) -> None:
-    p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
-    p.add_argument(
-        "--units", choices=("us", "si"), help=say("units to show; left out, those that the file asks for")
-    )
-    p.add_argument("--working", nargs="?", const="", metavar="WHAT",
-                   help=say("add the working: of what governs, of a check by its name, or of wind, coefficients, openings, holding, margins, all"))  # fmt: skip
-
-
-def _pages(p: argparse.ArgumentParser) -> None:
-    p.add_argument(
-        "--full",
-        action="store_true",
-        help=say("print everything, with the texts of the cautions and the checks"),
-    )
-    p.add_argument("--engineer", action="store_true", help=say("add the checks and what they stand on"))
-
-
-def _instead(p: argparse.ArgumentParser) -> None:
-    """Values that go before those of the file; what was put over what is printed."""
-    p.add_argument("--as-planned", action="store_true", help=say("leave out the record beside the file"))
-    group = p.add_argument_group(say("instead of what the file says"))
-    group.add_argument("--gust", metavar="SPEED", help=say("3 s gust at 10 m, for example '35 mph'"))
-    group.add_argument(
-        "--from", dest="bearing", type=float, metavar="DEGREES", help=say("bearing that the wind comes from")
-    )
-    group.add_argument("--state", help=say("of the surface: dry, wet, frozen, ice or snow"))
-    group.add_argument("--placed", type=int, metavar="N", help=say("units at every point, as it stands"))
-    group.add_argument("--doors", help=say("open or shut, all that the file names"))
-    group.add_argument("--straps", help=say("unlocked or locked"))
-    group.add_argument("--for", dest="use", choices=USES, help=say("what it is judged and sized for"))
 
 
 def _file_of(args: argparse.Namespace) -> str | None:
@@ -161,19 +157,11 @@ class Demo(Command):
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"copy": DEPLOYMENTS}
     says = later("judge the invented deployments that ship with the program")
     more = later("The exit code is 0 whenever it ran.")
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("name", nargs="?", choices=(*NAMES, COUNTY),
-                       help=say("one of them: {names}; {county}: three that share a store", names=" or ".join(NAMES), county=COUNTY))  # fmt: skip
-        p.add_argument(
-            "--copy",
-            metavar="PATH",
-            help=say(
-                "write the demo's file there, to be edited (asphalt if no name is given); of county a new folder"
-            ),
-        )
-        _results(p)
-        _pages(p)
+    options = (
+        value("name", None, later("one of them: {names}; {county}: three that share a store", names=" or ".join(NAMES), county=COUNTY), nargs="?", choices=(*NAMES, COUNTY)),
+        value("--copy", "PATH", later("write the demo's file there, to be edited (asphalt if no name is given); of county a new folder")),
+        *RESULTS, *SHOWS,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         if args.name == COUNTY:
@@ -197,13 +185,11 @@ class New(Command):
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"file": DEPLOYMENTS}
     says = later("write a deployment file to fill in")
     more = later("In a terminal it asks some plain questions first. What is not answered is left out.")
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help=say("file to write; - prints it"))
-        p.add_argument(
-            "--no-questions", action="store_true", help=say("ask nothing, write the commented example")
-        )
-        p.add_argument("--force", action="store_true", help=say("replace the file if there is one"))
+    options = (
+        value("file", "FILE", later("file to write; - prints it")),
+        flag("--no-questions", later("ask nothing, write the commented example")),
+        flag("--force", later("replace the file if there is one")),
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.newfile import new  # noqa: PLC0415 - see above
@@ -215,12 +201,12 @@ class Check(Command):
     name, group = "check", Group.BEFORE
     reads = ("file",)
     says = later("judge a deployment: go or no-go, what to place where, what gust it takes")
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", nargs="?", help=say("deployment file; - reads standard input"))
-        _results(p)
-        _pages(p)
-        _instead(p)
+    options = (
+        FILE_OR_NONE,
+        *RESULTS,
+        *SHOWS,
+        *INSTEAD,
+    )
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.judge import check  # noqa: PLC0415 - see above
@@ -236,11 +222,11 @@ class Limit(Command):
     reads = ("file",)
     says = later("what gust a deployment takes, and at which gusts to act")
     more = later("The exit code is that of check: the gust in the file is judged.")
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", nargs="?", help=say("deployment file; - reads standard input"))
-        _results(p)
-        _instead(p)
+    options = (
+        FILE_OR_NONE,
+        *RESULTS,
+        *INSTEAD,
+    )
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.judge import limit  # noqa: PLC0415 - see above
@@ -261,24 +247,11 @@ class Ways(Command):
     more = later(
         "The exit code is that of check, of the file as it is; 0 where a page was written. With --json each way has the changes that make the file it."
     )
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
-        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
-        p.add_argument(
-            "--units", choices=("us", "si"), help=say("units to show; left out, those that the file asks for")
-        )
-        p.add_argument(
-            "--engineer", action="store_true", help=say("add what follows the first anchor that gives")
-        )
-        p.add_argument(
-            "-o", "--output", metavar="PATH", help=say("write it as .pdf or .html instead of printing it")
-        )
-        p.add_argument(
-            "--paper", choices=PAPERS, default="letter", help=say("paper size (letter if left out)")
-        )
-        _time(p)
-        _instead(p)
+    options = (
+        FILE, JSON, UNITS,
+        flag("--engineer", later("add what follows the first anchor that gives")),
+        PAGE, PAPER, *TIMES, *INSTEAD,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.ways import ways  # noqa: PLC0415 - see above
@@ -294,34 +267,14 @@ class Outlook(Command):
     more = later(
         "Forecasts come from files, lines as they were heard, the file, or the network; the worse counts."
     )
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
-        _forecasts(p)
-        p.add_argument(
-            "--thunder",
-            metavar="TIME",
-            action="append",
-            default=[],
-            help=say("when thunder was heard; each starts 30 min again"),
-        )
-        _spread(p)
-        p.add_argument(
-            "--for",
-            dest="use",
-            choices=USES,
-            help=say("what it is judged for; left out, size_for of the file"),
-        )
-        p.add_argument(
-            "--ics",
-            metavar="PATH",
-            help=say("write the deadlines as a calendar file (needs the extra: live)"),
-        )
-        p.add_argument(
-            "--chance", action="store_true", help=say("add the chance that the limit is passed, in words")
-        )
-        _units(p)
-        _json(p)
+    options = (
+        FILE, *FORECASTS,
+        several("--thunder", "TIME", later("when thunder was heard; each starts 30 min again")),
+        SPREAD, USE,
+        value("--ics", "PATH", later("write the deadlines as a calendar file (needs the extra: live)")),
+        flag("--chance", later("add the chance that the limit is passed, in words")),
+        UNITS, JSON,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.outlook import outlook  # noqa: PLC0415 - see above
@@ -336,23 +289,12 @@ class Chance(Command):
     more = later(
         "It changes no verdict: the exit code is 0 whenever it ran, 3 where a forecast bounds nothing."
     )
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
-        p.add_argument(
-            "--samples", metavar="N", type=int, default=20_000, help=say("draws, 20000 if not given")
-        )
-        p.add_argument(
-            "--seed",
-            metavar="S",
-            type=int,
-            default=1,
-            help=say("the same seed draws the same, 1 if not given"),
-        )
-        _forecasts(p)
-        _spread(p)
-        _units(p)
-        _json(p)
+    options = (
+        FILE,
+        value("--samples", "N", later("draws, 20000 if not given"), type=int, default=20_000),
+        value("--seed", "S", later("the same seed draws the same, 1 if not given"), type=int, default=1),
+        *FORECASTS, SPREAD, UNITS, JSON,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.chance import chance  # noqa: PLC0415 - see above
@@ -367,28 +309,14 @@ class Sheet(Command):
     says = later(
         "the page for the crew and the one who signs: PDF, HTML, a card, or the points as a table or map"
     )
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
-        p.add_argument("-o", "--output", metavar="PATH", required=True,
-                       help=say("what to write, by the end of its name: .pdf, .html, .csv (the points), .geojson (the points on a map)"))  # fmt: skip
-        p.add_argument(
-            "--paper", choices=PAPERS, default="letter", help=say("paper size (letter if left out)")
-        )
-        p.add_argument(
-            "--forecast",
-            metavar="PATH",
-            action="append",
-            default=[],
-            help=say("forecast file, for the deadlines and the timeline"),
-        )
-        p.add_argument(
-            "--card",
-            action="store_true",
-            help=say("the one-page card to make beforehand, for no power and no screen"),
-        )
-        _time(p)
-        _units(p)
+    options = (
+        FILE,
+        value("-o --output", "PATH", later("what to write, by the end of its name: .pdf, .html, .csv (the points), .geojson (the points on a map)"), required=True),
+        PAPER,
+        several("--forecast", "PATH", later("forecast file, for the deadlines and the timeline")),
+        flag("--card", later("the one-page card to make beforehand, for no power and no screen")),
+        *TIMES, UNITS,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.paper import sheet  # noqa: PLC0415 - see above
@@ -403,19 +331,11 @@ class Pack(Command):
     says = later(
         "what to bring: counts, spares, sand, lifts, loads; what is short, and what only the stock is good for"
     )
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
-        p.add_argument(
-            "-o", "--output", metavar="PATH", help=say("write it as .pdf or .html instead of printing it")
-        )
-        p.add_argument(
-            "--paper", choices=PAPERS, default="letter", help=say("paper size (letter if left out)")
-        )
-        p.add_argument("--crew", type=int, metavar="N", help=say("people who fill and carry"))
-        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
-        _time(p)
-        _units(p)
+    options = (
+        FILE, PAGE, PAPER,
+        value("--crew", "N", later("people who fill and carry"), type=int),
+        JSON, *TIMES, UNITS,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.paper import pack  # noqa: PLC0415 - see above
@@ -429,110 +349,31 @@ class Log(Command):
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"csv": (".csv",)}
     says = later("write down what happened, or print, check and export the record")
     more = later('For example: anchorage log our-shelter.toml wind "32 mph" --who "A. Lee"')
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument(
-            "file", metavar="FILE", help=say("deployment file; the record is beside it, FILE.log.db")
-        )
-        p.add_argument(
-            "event",
-            nargs="?",
-            choices=tuple(EVENTS),
-            metavar="EVENT",
-            help=say("one of {events}; without it the record is printed", events=", ".join(EVENTS)),
-        )
-        p.add_argument(
-            "value",
-            nargs="?",
-            metavar="VALUE",
-            help=say(
-                '"32 mph", "3 in", "620 lbf", a number of units, open, closed, locked, unlocked, a state, passed or failed (inspection), the number of a wrong entry, or words'
-            ),
-        )
-        p.add_argument("--who", metavar="NAME", default="", help=say("who says so"))
-        p.add_argument("--to", metavar="NAME", help=say("with hand-over: who takes over"))
-        p.add_argument(
-            "--relief", metavar="TIME", help=say("with hand-over: when the relief comes, such as 06:00")
-        )
-        p.add_argument(
-            "--watch", metavar="NAME", help=say("with hand-over: who watches wind and sky at night")
-        )
-        p.add_argument("--at", metavar="TIME", help=say("when it happened, if not now"))
-        p.add_argument("--where", metavar="POINT", help=say("the anchor point, such as R1"))
-        of = p.add_mutually_exclusive_group()
-        of.add_argument(
-            "--each",
-            dest="how",
-            action="store_const",
-            const=HOW[0],
-            help=say("with placed: so many at each point"),
-        )
-        of.add_argument(
-            "--in-all",
-            dest="how",
-            action="store_const",
-            const=HOW[1],
-            help=say("with placed: so many in all"),
-        )
-        p.add_argument(
-            "--more-came",
-            dest="more",
-            action="store_true",
-            help=say("with placed: more stands there than [stock] says was brought, and that is so"),
-        )
-        p.add_argument(
-            "--same-shelter",
-            dest="same",
-            action="store_true",
-            help=say("the name or the sizes in the file were mended, and the record is of this shelter"),
-        )
-        p.add_argument(
-            "--height", metavar="HEIGHT", help=say("of the wind meter over the ground; left out, by hand")
-        )
-        p.add_argument(
-            "--averaging",
-            metavar="TIME",
-            help=say("of the wind reading: 3 s (a held peak, if left out), 1 min, 2 min, 10 min or 1 h"),
-        )
-        p.add_argument(
-            "--from",
-            dest="bearing",
-            type=float,
-            metavar="BEARING",
-            help=say("degrees true that the wind comes from"),
-        )
-        p.add_argument(
-            "--kind",
-            metavar="KIND",
-            help=say(
-                "of the snow: new, settled, wet, slush or ice; left out, wet. Of a test: drag, weigh, pull, vane or meter"
-            ),
-        )
-        p.add_argument(
-            "--after",
-            metavar="WHAT",
-            help=say("with inspection: shift, wind, rain, snow, frost, thaw or change"),
-        )
-        p.add_argument("--note", metavar="WORDS", help=say("in words"))
-        p.add_argument("--csv", metavar="PATH", help=say("write the whole record as a table"))
-        p.add_argument(
-            "--check",
-            nargs="?",
-            const="",
-            metavar="SEAL",
-            help=say("check the chain, and that a seal printed earlier, such as 12:ab12cd34ef56, is in it"),
-        )
-        p.add_argument(
-            "--find",
-            nargs="*",
-            metavar="KEY=VALUE",
-            help=say(
-                "search the records of a folder, given in place of FILE: since=, until=, date=, shelter=, level=, who=, event=, near-miss; what was held against what came. --csv writes what was found"
-            ),
-        )
-        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
-        _time(p)
-        _units(p)
+    options = (
+        value("file", "FILE", later("deployment file; the record is beside it, FILE.log.db")),
+        value("event", "EVENT", later("one of {events}; without it the record is printed", events=", ".join(EVENTS)), nargs="?", choices=tuple(EVENTS)),
+        value("value", "VALUE", later('"32 mph", "3 in", "620 lbf", a number of units, open, closed, locked, unlocked, a state, passed or failed (inspection), the number of a wrong entry, or words'), nargs="?"),
+        value("--who", "NAME", later("who says so"), default=""),
+        value("--to", "NAME", later("with hand-over: who takes over")),
+        value("--relief", "TIME", later("with hand-over: when the relief comes, such as 06:00")),
+        value("--watch", "NAME", later("with hand-over: who watches wind and sky at night")),
+        value("--at", "TIME", later("when it happened, if not now")),
+        value("--where", "POINT", later("the anchor point, such as R1")),
+        value("--each", None, later("with placed: so many at each point"), dest="how", action="store_const", const=HOW[0], under=EITHER),
+        value("--in-all", None, later("with placed: so many in all"), dest="how", action="store_const", const=HOW[1], under=EITHER),
+        flag("--more-came", later("with placed: more stands there than [stock] says was brought, and that is so"), dest="more"),
+        flag("--same-shelter", later("the name or the sizes in the file were mended, and the record is of this shelter"), dest="same"),
+        value("--height", "HEIGHT", later("of the wind meter over the ground; left out, by hand")),
+        value("--averaging", "TIME", later("of the wind reading: 3 s (a held peak, if left out), 1 min, 2 min, 10 min or 1 h")),
+        value("--from", "BEARING", later("degrees true that the wind comes from"), dest="bearing", type=float),
+        value("--kind", "KIND", later("of the snow: new, settled, wet, slush or ice; left out, wet. Of a test: drag, weigh, pull, vane or meter")),
+        value("--after", "WHAT", later("with inspection: shift, wind, rain, snow, frost, thaw or change")),
+        value("--note", "WORDS", later("in words")),
+        value("--csv", "PATH", later("write the whole record as a table")),
+        value("--check", "SEAL", later("check the chain, and that a seal printed earlier, such as 12:ab12cd34ef56, is in it"), nargs="?", const=""),
+        value("--find", "KEY=VALUE", later("search the records of a folder, given in place of FILE: since=, until=, date=, shelter=, level=, who=, event=, near-miss; what was held against what came. --csv writes what was found"), nargs="*"),
+        JSON, *TIMES, UNITS,
+    )  # fmt: skip
 
     def settle(self, args: argparse.Namespace) -> str | None:
         if args.find is None:
@@ -558,27 +399,16 @@ class Now(Command):
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": PAGES}
     says = later("where it stands against its limits by the latest readings, and what is due")
     more = later("Exit code 0: people may stay in; 1: not; 3: cannot say.")
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help=say("deployment file with a record beside it"))
-        p.add_argument("-o", "--output", metavar="PATH", help=say("write the hand-over page, .pdf or .html"))
-        p.add_argument(
-            "--paper", choices=PAPERS, default="letter", help=say("paper size (letter if left out)")
-        )
-        p.add_argument(
-            "--forecast",
-            metavar="PATH",
-            action="append",
-            default=[],
-            help=say("forecast file, for the deadlines"),
-        )
-        p.add_argument("--say", metavar="LINE", action="append", default=[],
-                       help=say('what was heard of the weather, as in "until 18:00 gust 35 mph", "tornado warning", "thunder"'))  # fmt: skip
-        p.add_argument("--heard", metavar="TIME", help=say("when that was heard; left out, now"))
-        p.add_argument("--aloud", action="store_true", help=say("three lines to read out over a radio"))
-        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
-        _time(p)
-        _units(p)
+    options = (
+        value("file", "FILE", later("deployment file with a record beside it")),
+        value("-o --output", "PATH", later("write the hand-over page, .pdf or .html")),
+        PAPER,
+        several("--forecast", "PATH", later("forecast file, for the deadlines")),
+        several("--say", "LINE", later('what was heard of the weather, as in "until 18:00 gust 35 mph", "tornado warning", "thunder"')),
+        HEARD,
+        flag("--aloud", later("three lines to read out over a radio")),
+        JSON, *TIMES, UNITS,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.record import now  # noqa: PLC0415 - see above
@@ -594,44 +424,20 @@ class Meter(Command):
     more = later(
         "Exit code, by the level at the end and what the record says is placed: 0: people may stay in; 1: not; 3: cannot say."
     )
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help=say("deployment file; the record stands beside it"))
-        p.add_argument("--from", dest="source", metavar="WHERE",
-                       help=say("tcp://HOST:PORT, udp://HOST:PORT, serial:PATH (serial:PATH@9600) or file:PATH, NMEA 0183 (needs the extra: meter)"))  # fmt: skip
-        p.add_argument(
-            "--for",
-            dest="lasts",
-            metavar="TIME",
-            help=say("for so long, as in 30s; left out, until it is stopped"),
-        )
-        p.add_argument(
-            "--height",
-            metavar="LENGTH",
-            help=say("how high over the ground the meter stands; said once, the record keeps it"),
-        )
-        p.add_argument("--place", metavar="WORDS", help=say("where it stands"))
-        p.add_argument("--mark", metavar="DEGREES", type=float,
-                       help=say("where its mark points, degrees true, for a meter that counts its angles from that"))  # fmt: skip
-        p.add_argument("--forecast", metavar="PATH", action="append", default=[],
-                       help=say("forecast file beside it; it is read again when it changes, and that is told"))  # fmt: skip
-        p.add_argument(
-            "--at",
-            metavar="LAT,LON",
-            help=say("the NWS forecast of a place, asked for each half hour (needs the extra: live)"),
-        )
-        p.add_argument("--on-alarm", metavar="CMD",
-                       help=say("run a program of yours at each alarm; ANCHORAGE_EVENT, _LEVEL and _TEXT say which, its input is the line of it"))  # fmt: skip
-        p.add_argument(
-            "--csv", metavar="PATH", help=say("write the last 48 h, a row a minute, and read no meter")
-        )
-        p.add_argument("--json", action="store_true", help=say("one JSON object a line, at a terminal too"))
-        p.add_argument(
-            "--zone",
-            metavar="ZONE",
-            help=say('time zone of the people, such as "America/Chicago" or Central'),
-        )
-        _units(p)
+    options = (
+        value("file", "FILE", later("deployment file; the record stands beside it")),
+        value("--from", "WHERE", later("tcp://HOST:PORT, udp://HOST:PORT, serial:PATH (serial:PATH@9600) or file:PATH, NMEA 0183 (needs the extra: meter)"), dest="source"),
+        value("--for", "TIME", later("for so long, as in 30s; left out, until it is stopped"), dest="lasts"),
+        value("--height", "LENGTH", later("how high over the ground the meter stands; said once, the record keeps it")),
+        value("--place", "WORDS", later("where it stands")),
+        value("--mark", "DEGREES", later("where its mark points, degrees true, for a meter that counts its angles from that"), type=float),
+        several("--forecast", "PATH", later("forecast file beside it; it is read again when it changes, and that is told")),
+        value("--at", "LAT,LON", later("the NWS forecast of a place, asked for each half hour (needs the extra: live)")),
+        value("--on-alarm", "CMD", later("run a program of yours at each alarm; ANCHORAGE_EVENT, _LEVEL and _TEXT say which, its input is the line of it")),
+        value("--csv", "PATH", later("write the last 48 h, a row a minute, and read no meter")),
+        flag("--json", later("one JSON object a line, at a terminal too")),
+        ZONE, UNITS,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.meter import meter  # noqa: PLC0415 - see above
@@ -649,60 +455,21 @@ class Fleet(Command):
     more = later(
         "Exit code: 1 if one is no-go, else 2 if one cannot be read, else 3 if one cannot be judged, else 0."
     )
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument(
-            "folder",
-            metavar="FOLDER",
-            help=say("folder with deployment files (*.toml); folders inside it are left alone"),
-        )
-        p.add_argument("--forecast", metavar="PATH", action="append", default=[],
-                       help=say("forecast file for all of them; or a folder with one for each: NAME.json, NAME.csv or NAME.txt for NAME.toml. Several may be given: the worse counts"))  # fmt: skip
-        p.add_argument(
-            "--stock",
-            metavar="FILE",
-            help=say(
-                "file of a store: what is moved where so that every shelter holds, and what comes down first where not all can (needs the extra: fleet)"
-            ),
-        )
-        p.add_argument("--sort", choices=SORTS, default="worst",
-                       help=say("worst: verdict, then share of the limit; share: of the limiting gust; holds: weakest first; deadline: earliest first"))  # fmt: skip
-        p.add_argument("--reverse", action="store_true", help=say("the other way round"))
-        p.add_argument("--jobs", metavar="N", type=int, help=say("processes; left out, one a processor"))
-        p.add_argument(
-            "-o",
-            "--output",
-            metavar="PATH",
-            help=say(
-                "write the table: .csv, or .parquet (needs the extra: fleet); with --stock the moves, also as a list to print: .pdf, .html"
-            ),
-        )
-        p.add_argument(
-            "--paper", choices=PAPERS, default="letter", help=say("paper size (letter if left out)")
-        )
-        p.add_argument(
-            "--now",
-            metavar="TIME",
-            help=say("judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"),
-        )
-        p.add_argument(
-            "--zone",
-            metavar="ZONE",
-            help=say("time zone of the people; left out, that of each file, else UTC"),
-        )
-        p.add_argument(
-            "--issued",
-            metavar="TIME",
-            help=say("when the forecasts were made, where their format does not say"),
-        )
-        p.add_argument(
-            "--for",
-            dest="use",
-            choices=USES,
-            help=say("what they are judged for; left out, size_for of each file (with a forecast)"),
-        )
-        p.add_argument("--units", choices=("us", "si"), default="us", help=say("units to show; left out, us"))
-        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
+    options = (
+        value("folder", "FOLDER", later("folder with deployment files (*.toml); folders inside it are left alone")),
+        several("--forecast", "PATH", later("forecast file for all of them; or a folder with one for each: NAME.json, NAME.csv or NAME.txt for NAME.toml. Several may be given: the worse counts")),
+        value("--stock", "FILE", later("file of a store: what is moved where so that every shelter holds, and what comes down first where not all can (needs the extra: fleet)")),
+        value("--sort", None, later("worst: verdict, then share of the limit; share: of the limiting gust; holds: weakest first; deadline: earliest first"), choices=SORTS, default="worst"),
+        flag("--reverse", later("the other way round")),
+        value("--jobs", "N", later("processes; left out, one a processor"), type=int),
+        value("-o --output", "PATH", later("write the table: .csv, or .parquet (needs the extra: fleet); with --stock the moves, also as a list to print: .pdf, .html")),
+        PAPER, AS_AT,
+        value("--zone", "ZONE", later("time zone of the people; left out, that of each file, else UTC")),
+        value("--issued", "TIME", later("when the forecasts were made, where their format does not say")),
+        value("--for", None, later("what they are judged for; left out, size_for of each file (with a forecast)"), dest="use", choices=USES),
+        value("--units", None, later("units to show; left out, us"), choices=("us", "si"), default="us"),
+        JSON,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.fleet import fleet  # noqa: PLC0415 - see above
@@ -718,58 +485,20 @@ class Region(Command):
         "one installation over a gridded forecast: hours, deadlines and chance in every cell, and a map"
     )
     more = later("It needs the extra region. The exit code is that of the worst cell.")
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
-        p.add_argument("--grid", metavar="PATH", required=True,
-                       help=say("gridded forecast: NetCDF-4 or a Zarr folder, CF attributes, gusts with standard_name wind_speed_of_gust; the word demo takes an invented one"))  # fmt: skip
-        p.add_argument(
-            "-o",
-            "--output",
-            metavar="PATH",
-            help=say("write every cell: .nc or .zarr; .png writes the map only"),
-        )
-        p.add_argument("--map", metavar="PATH", help=say("write a map as PNG"))
-        p.add_argument("--levels", action="store_true", help=say("write the level of every hour too"))
-        p.add_argument("--scheduler", metavar="ADDRESS", help=say("run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path. Nothing is encrypted and nobody is asked for a password: only on a network that you trust"))  # fmt: skip
-        p.add_argument(
-            "--jobs", metavar="N", type=int, help=say("threads to use here; left out, one a processor")
-        )
-        p.add_argument(
-            "--now",
-            metavar="TIME",
-            help=say("judge as at this time, as in 2026-11-25T18:00:00Z; left out, the clock"),
-        )
-        p.add_argument(
-            "--zone",
-            metavar="ZONE",
-            help=say('time zone of the people, such as "America/Chicago" or Central'),
-        )
-        p.add_argument(
-            "--issued",
-            metavar="TIME",
-            help=say("when the forecast was made, where the grid has no forecast_reference_time"),
-        )
-        p.add_argument(
-            "--gust-from",
-            metavar="NAME",
-            help=say("variable of the grid that is the gust, where it does not say so"),
-        )
-        p.add_argument(
-            "--thunder-from",
-            metavar="NAME",
-            help=say("variable of the grid with the chance of thunder, in 1 or %%"),
-        )
-        p.add_argument(
-            "--for",
-            dest="use",
-            choices=USES,
-            help=say("what it is judged for; left out, size_for of the file"),
-        )
-        p.add_argument(
-            "--units", choices=("us", "si"), help=say("units to show; left out, those that the file asks for")
-        )
-        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
+    options = (
+        FILE,
+        value("--grid", "PATH", later("gridded forecast: NetCDF-4 or a Zarr folder, CF attributes, gusts with standard_name wind_speed_of_gust; the word demo takes an invented one"), required=True),
+        value("-o --output", "PATH", later("write every cell: .nc or .zarr; .png writes the map only")),
+        value("--map", "PATH", later("write a map as PNG")),
+        flag("--levels", later("write the level of every hour too")),
+        value("--scheduler", "ADDRESS", later("run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path. Nothing is encrypted and nobody is asked for a password: only on a network that you trust")),
+        value("--jobs", "N", later("threads to use here; left out, one a processor"), type=int),
+        AS_AT, ZONE,
+        value("--issued", "TIME", later("when the forecast was made, where the grid has no forecast_reference_time")),
+        value("--gust-from", "NAME", later("variable of the grid that is the gust, where it does not say so")),
+        value("--thunder-from", "NAME", later("variable of the grid with the chance of thunder, in 1 or %%")),
+        USE, UNITS, JSON,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.region import region  # noqa: PLC0415 - see above
@@ -787,64 +516,21 @@ class Climate(Command):
     )
     reads = ("file", "history", "kit")
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"output": (".csv", ".nc", ".zarr"), "map": (".png",)}
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("file", metavar="FILE", help=say("deployment file; - reads standard input"))
-        p.add_argument("--history", metavar="PATH", required=True,
-                       help=say("observations of a station: a table with station, valid, drct, sknt, gust, or METAR lines with their dates; or a reanalysis by the hour as NetCDF-4 or Zarr; the word demo takes an invented station"))  # fmt: skip
-        p.add_argument(
-            "--hours", metavar="N", type=int, required=True, help=say("length of a stay, in whole hours")
-        )
-        p.add_argument(
-            "--kit",
-            metavar="PATH",
-            nargs="+",
-            action="extend",
-            default=[],
-            help=say(
-                "other stocks to compare: files with [anchorage], or whole deployments; each is sized to stand as often"
-            ),
-        )
-        p.add_argument(
-            "--years",
-            metavar="YEARS",
-            type=float,
-            nargs="+",
-            action="extend",
-            default=[],
-            help=say("return periods; left out, 2, 10 and 50"),
-        )
-        p.add_argument(
-            "--station", metavar="NAME", help=say("the one to take, where the history holds several")
-        )
-        p.add_argument(
-            "-o",
-            "--output",
-            metavar="PATH",
-            help=say("write every month and hour as .csv; of a grid every cell as .nc or .zarr"),
-        )
-        p.add_argument("--map", metavar="PATH", help=say("of a grid: write a map as PNG"))
-        p.add_argument(
-            "--gust-from",
-            metavar="NAME",
-            help=say("of a grid: variable that is the gust, where it does not say so"),
-        )
-        p.add_argument("--scheduler", metavar="ADDRESS", help=say("of a grid: run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path. Nothing is encrypted and nobody is asked for a password: only on a network that you trust"))  # fmt: skip
-        p.add_argument(
-            "--jobs",
-            metavar="N",
-            type=int,
-            help=say("of a grid: threads to use here; left out, one a processor"),
-        )
-        p.add_argument(
-            "--zone",
-            metavar="ZONE",
-            help=say(
-                'time zone of the people, such as "America/Chicago"; left out, that of the file, else UTC'
-            ),
-        )
-        _units(p)
-        _json(p)
+    options = (
+        FILE,
+        value("--history", "PATH", later("observations of a station: a table with station, valid, drct, sknt, gust, or METAR lines with their dates; or a reanalysis by the hour as NetCDF-4 or Zarr; the word demo takes an invented station"), required=True),
+        value("--hours", "N", later("length of a stay, in whole hours"), type=int, required=True),
+        value("--kit", "PATH", later("other stocks to compare: files with [anchorage], or whole deployments; each is sized to stand as often"), nargs="+", action="extend", default=[]),
+        value("--years", "YEARS", later("return periods; left out, 2, 10 and 50"), type=float, nargs="+", action="extend", default=[]),
+        value("--station", "NAME", later("the one to take, where the history holds several")),
+        value("-o --output", "PATH", later("write every month and hour as .csv; of a grid every cell as .nc or .zarr")),
+        value("--map", "PATH", later("of a grid: write a map as PNG")),
+        value("--gust-from", "NAME", later("of a grid: variable that is the gust, where it does not say so")),
+        value("--scheduler", "ADDRESS", later("of a grid: run on a dask cluster, such as tcp://10.0.0.5:8786; its workers read the same path. Nothing is encrypted and nobody is asked for a password: only on a network that you trust")),
+        value("--jobs", "N", later("of a grid: threads to use here; left out, one a processor"), type=int),
+        value("--zone", "ZONE", later('time zone of the people, such as "America/Chicago"; left out, that of the file, else UTC')),
+        UNITS, JSON,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.climate import climate  # noqa: PLC0415 - see above
@@ -860,31 +546,15 @@ class Bundle(Command):
         "everything that a judgement stood on in one file, and whether such a file is whole and still judged the same"
     )
     more = later("With --check: exit code 0 the same, 2 not.")
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument(
-            "file", metavar="FILE", nargs="?", help=say("deployment file; the record beside it goes along")
-        )
-        p.add_argument("-o", "--output", metavar="PATH", help=say("the bundle to write, .zip"))
-        p.add_argument("--check", metavar="PATH", help=say("look at a bundle instead, and judge it again"))
-        p.add_argument(
-            "--seal", metavar="SEAL", help=say("with --check: as it was printed when the bundle was made")
-        )
-        p.add_argument("--forecast", metavar="PATH", action="append", default=[], help=say("forecast file that was used; several may be given"))  # fmt: skip
-        p.add_argument(
-            "--say",
-            metavar="LINE",
-            action="append",
-            default=[],
-            help=say("what was heard of the weather, as it was said"),
-        )
-        p.add_argument("--heard", metavar="TIME", help=say("when that was heard; left out, now"))
-        p.add_argument(
-            "--issued", metavar="TIME", help=say("when the forecast was made, where its format does not say")
-        )
-        _time(p)
-        _units(p)
-        _json(p)
+    options = (
+        value("file", "FILE", later("deployment file; the record beside it goes along"), nargs="?"),
+        value("-o --output", "PATH", later("the bundle to write, .zip")),
+        value("--check", "PATH", later("look at a bundle instead, and judge it again")),
+        value("--seal", "SEAL", later("with --check: as it was printed when the bundle was made")),
+        several("--forecast", "PATH", later("forecast file that was used; several may be given")),
+        several("--say", "LINE", later("what was heard of the weather, as it was said")),
+        HEARD, ISSUED, *TIMES, UNITS, JSON,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.bundle import bundle  # noqa: PLC0415 - see above
@@ -912,13 +582,11 @@ class Formula(Command):
     more = later(
         "Numbers are SI unless a unit is given: anchorage formula pressure_physics density=1.25 profile=1 'speed=45 mph'"
     )
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("name", nargs="?", metavar="NAME", help=say("a formula; without it all are listed"))
-        p.add_argument(
-            "values", nargs="*", metavar="ARGUMENT=VALUE", help=say("a value for each of its arguments")
-        )
-        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
+    options = (
+        value("name", "NAME", later("a formula; without it all are listed"), nargs="?"),
+        value("values", "ARGUMENT=VALUE", later("a value for each of its arguments"), nargs="*"),
+        JSON,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.formula import formula  # noqa: PLC0415 - see above
@@ -929,15 +597,11 @@ class Formula(Command):
 class Sources(Command):
     name, group = "sources", Group.HELP
     says = later("every figure in the tables: where it is from and how it was obtained")
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("table", nargs="?", metavar="TABLE", help=say("only this table, with its notes"))
-        p.add_argument(
-            "--licences",
-            action="store_true",
-            help=say("what is shipped and what it needs, each with its licence"),
-        )
-        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
+    options = (
+        value("table", "TABLE", later("only this table, with its notes"), nargs="?"),
+        flag("--licences", later("what is shipped and what it needs, each with its licence")),
+        JSON,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.register import sources  # noqa: PLC0415 - see above
@@ -948,12 +612,10 @@ class Sources(Command):
 class Defaults(Command):
     name, group = "defaults", Group.HELP
     says = later("what is taken where a key of the file is left out, and on which side that errs")
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument(
-            "part", nargs="?", metavar="PART", help=say("only this part of the file, for example anchorage")
-        )
-        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
+    options = (
+        value("part", "PART", later("only this part of the file, for example anchorage"), nargs="?"),
+        JSON,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.register import defaults  # noqa: PLC0415 - see above
@@ -964,10 +626,10 @@ class Defaults(Command):
 class Glossary(Command):
     name, group = "glossary", Group.HELP
     says = later("names, symbols and units that every command, screen and page shares")
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument("word", nargs="?", metavar="WORD", help=say("only terms with this in their name"))
-        p.add_argument("--json", action="store_true", help=say("print one JSON object and nothing else"))
+    options = (
+        value("word", "WORD", later("only terms with this in their name"), nargs="?"),
+        JSON,
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.register import glossary  # noqa: PLC0415 - see above
@@ -981,25 +643,13 @@ class Tui(Command):
     reads = ("file",)
     says = later("fill in a deployment on the screen and see at once what it comes to")
     more = later("A file that is not there yet is begun. Without a file it offers recent ones and the demos.")
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        p.add_argument(
-            "file", metavar="FILE", nargs="?", help=say("deployment file; one that is not there yet is begun")
-        )
-        p.add_argument(
-            "--web", action="store_true", help=say("serve it to a browser instead (needs the extra: web)")
-        )
-        p.add_argument(
-            "--host",
-            default="127.0.0.1",
-            help=say("address to serve on; on anything but this machine whoever listens in can read along"),
-        )
-        p.add_argument(
-            "--port", type=int, default=8000, help=say("port to serve on, 1 to 65535; 0 takes a free one")
-        )
-        p.add_argument(
-            "--idle", type=int, default=60, metavar="MINUTES", help=say("end after so long without a touch")
-        )
+    options = (
+        value("file", "FILE", later("deployment file; one that is not there yet is begun"), nargs="?"),
+        flag("--web", later("serve it to a browser instead (needs the extra: web)")),
+        value("--host", None, later("address to serve on; on anything but this machine whoever listens in can read along"), default="127.0.0.1"),
+        value("--port", None, later("port to serve on, 1 to 65535; 0 takes a free one"), type=int, default=8000),
+        value("--idle", "MINUTES", later("end after so long without a touch"), type=int, default=60),
+    )  # fmt: skip
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from tui.command import tui  # noqa: PLC0415 - see above
@@ -1011,9 +661,6 @@ class Schema(Command):
     name, group = "schema", Group.HELP
     pages = False
     says = later("JSON Schema of the deployment file, for an editor that completes and checks it")
-
-    def add_arguments(self, p: argparse.ArgumentParser) -> None:
-        del p
 
     def run(self, args: argparse.Namespace) -> Outcome:
         from anchorage.cli.register import schema  # noqa: PLC0415 - see above
