@@ -208,6 +208,7 @@ def answer(
     elif found is not None and found.trouble:
         out += row(say("By the forecast"), found.trouble, wide, "warn")
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.gusts import held_text  # noqa: PLC0415
 
     subjects = by_reading(plan, stands, found)
     up = subjects.get(SUBJECTS["set-up"], plan.verdict)
@@ -227,7 +228,9 @@ def answer(
         go_up = row(say("Taking down"), " ".join(plan.conditions[:2]), wide)
     out += [*stay, *go_up] if phase in ("up", "coming-down") else [*go_up, *stay]
     by = (
-        say(
+        say("Gives first: {first}", first=spoken(plan.short.gives_first))
+        if plan.short is not None
+        else say(
             "Gives first: {governed_by}, {where}",
             governed_by=spoken(lim.governed_by),
             where=spoken(lim.where),
@@ -236,7 +239,7 @@ def answer(
         else say("Set by: {governed_by}", governed_by=spoken(lim.governed_by))
     )
     only = say(". FRAME NOT JUDGED: its limit is not given, ask the maker") if lim.anchorage_only else ""
-    out += row(say("Holds to"), f"{down(plan, lim.gust_m_s)}. {by}{only}", wide)
+    out += row(say("Holds to"), f"{held_text(plan)}. {by}{only}", wide)
     out += row(say("Judged for"), wind_words(plan, d), wide)
     held = spread(plan)
     counted = total.units + total.stakes

@@ -183,15 +183,19 @@ def place(plan: Plan, wide: int) -> list[Line]:
 
 def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     """What it takes, when to act, from where."""
-    from anchorage.paper.sketch import compass  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.gusts import FOR_ALL, held_text  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.sketch import compass  # noqa: PLC0415
 
-    lim, out = plan.limit, [head(say("HOLDS TO"), wide)]
+    lim, short, out = plan.limit, plan.short, [head(say("HOLDS TO"), wide)]
     own = lim.gust_m_s == lim.anchorage_gust_m_s
     out += para(
-        f"{down(plan, lim.gust_m_s)}{(say(' (anchorage only: ask the maker about the frame)') if lim.anchorage_only else '')}",
+        f"{held_text(plan)}{(say(' (anchorage only: ask the maker about the frame)') if lim.anchorage_only else '')}",
         wide,
         style="head",
     )
+    if short is not None:
+        out += para(say("Gives first: {first}", first=spoken(short.gives_first)), wide)
+        out += para(FOR_ALL, wide)
     first = f"{spoken(lim.anchorage_governed_by)}, {spoken(lim.where)}"
     out += para(
         say("Gives first: {first}", first=first)
@@ -254,14 +258,16 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     out.append(head(say("BY WHERE THE WIND COMES FROM"), wide))
     if not lim.by_bearing:
         return out + para(say("Give the bearing that the front faces (Site) to see each side."), wide)
-    top = max((b.gust_m_s or 0.0) for b in lim.by_bearing) or 1.0
-    least = min((b.gust_m_s for b in lim.by_bearing if b.gust_m_s is not None), default=None)
-    for b in lim.by_bearing:
-        low = b.gust_m_s is not None and least is not None and b.gust_m_s <= least * (1 + 1e-9)
-        share = 1.0 if b.gust_m_s is None else b.gust_m_s / top
+    by = dict(plan.by_bearing)
+    top = max(by.values(), default=0.0) or 1.0
+    least = min(by.values(), default=None)
+    for bearing in (b.bearing for b in lim.by_bearing):
+        takes = by.get(bearing)
+        low = takes is not None and least is not None and takes <= least * (1 + 1e-9)
+        share = 1.0 if takes is None else takes / top
         size = max(min(wide - 19 - len(say("least")), 30), 4)
         mark = f" {say('least')}" if low and top > (least or 0.0) * (1 + 1e-6) else ""
-        text = f"{compass(b.bearing):<4}{down(plan, b.gust_m_s):>8} {bar(share, size, plain=plain)}{mark}"
+        text = f"{compass(bearing):<4}{down(plan, takes):>8} {bar(share, size, plain=plain)}{mark}"
         out.append((text, "warn" if mark else ""))
     return out
 
@@ -453,13 +459,14 @@ def _facts(plan: Plan, *beside: Plan) -> dict[str, str]:
         )
 
     def from_(share: float, as_printed: str) -> str:
-        return as_printed if digits == found.digits or lim.gust_m_s is None else gust(share * lim.gust_m_s)
+        held = plan.put_up_m_s
+        return as_printed if digits == found.digits or held is None else gust(share * held)
 
     total = plan.anchorage.total
     return {
         "verdict": VERDICTS[plan.verdict],
         say("level"): LEVELS[plan.levels.level],
-        say("holds to"): gust(lim.gust_m_s),
+        say("holds to"): gust(plan.put_up_m_s),
         say("anchorage"): gust(lim.anchorage_gust_m_s),
         say("gives first"): spoken(lim.governed_by),
         say("where"): spoken(lim.where),

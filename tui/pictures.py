@@ -52,13 +52,13 @@ def rose(plan: Plan, around: Around | None, wide: int, high: int, *, plain: bool
     from anchorage.paper.drawing import Line as Stroke  # noqa: PLC0415 - after the first screen
     from anchorage.paper.sketch import compass  # noqa: PLC0415
 
-    lim = plan.limit
-    if lim.gust_m_s is None:
+    held = plan.put_up_m_s
+    if held is None:
         return []
-    found = [(b.bearing, b.gust_m_s) for b in lim.by_bearing if b.gust_m_s is not None]
+    found = plan.by_bearing
     known = len(found) >= 3
     if not known:
-        found = [(float(b), lim.gust_m_s) for b in range(0, 360, 15)]
+        found = [(float(b), held) for b in range(0, 360, 15)]
     top = max(g for _, g in found)
 
     def at(bearing: float, gust: float) -> tuple[float, float]:

@@ -107,7 +107,7 @@ def _finite(v: float | None) -> float | None:
 
 def of_plan(file: str, plan: Plan) -> SiteRow:
     """The row of a file without a forecast."""
-    total, limit = plan.anchorage.total, _finite(plan.limit.gust_m_s)
+    total, limit = plan.anchorage.total, _finite(plan.put_up_m_s)
     return SiteRow(
         file=file, name=plan.name, verdict=plan.verdict, subject=plan.subject, headline=plan.headline, level=plan.levels.level,
         gust_m_s=plan.wind.gust_m_s, limit_gust_m_s=limit, share=_finite(plan.levels.share), gives_first=plan.limit.governed_by,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from anchorage.core import units
-from anchorage.core.say import say
+from anchorage.core.say import later, say
 from anchorage.deployment.policy import TIGHT, Against, against
 from anchorage.judging.result import Plan
 
@@ -20,9 +20,25 @@ def printed(plan: Plan, gust: float | None) -> str:
     return units.show("speed", gust, plan.show_units, rounding="down", digits=of_plan(plan).digits)
 
 
+def held_text(plan: Plan) -> str:
+    """The gust that what would be put up holds; where the stock is short, beside it that of all that is needed."""
+    held = printed(plan, plan.put_up_m_s)
+    if plan.short is None:
+        return held
+    return say(
+        "{gust} with only what was brought; {needed} once all that is needed is placed",
+        gust=held,
+        needed=printed(plan, plan.limit.gust_m_s),
+    )
+
+
+FOR_ALL = later("What follows is for all that is needed, in place.")
+"""Said before gusts of the counts, where the stock is short of them."""
+
+
 def of_plan(plan: Plan) -> Against:
-    """The gust that a Plan judged against what it found."""
-    return against(plan.policy, plan.wind.gust_m_s, plan.limit.gust_m_s, plan.show_units)
+    """The gust that a Plan judged against what would be put up."""
+    return against(plan.policy, plan.wind.gust_m_s, plan.put_up_m_s, plan.show_units)
 
 
 def coming_down(plan: Plan) -> bool:

@@ -56,6 +56,7 @@ from anchorage.judging.result import (
     TotalOut,
     Verdict,
     WindOut,
+    put_up,
 )
 from anchorage.judging.snow_report import CASE, snow_checks, snow_conditions, snow_lasts, snow_out
 from anchorage.judging.strap_decision import (
@@ -434,17 +435,18 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         *snow_checks(d.policy, d.deployment.show_units, snow),
         *strap_checks(x.racking, locked=x.locked),
     ]
-    levels = levels_of(x.policy, x.wind.gust, limit.gust_m_s if limit.gust_m_s is not None else float("nan"))
+    points = _points(x)
+    stock = _stock(x, points)
+    stands = put_up(limit.gust_m_s, stock, sized=x.sized is not None)
+    levels = levels_of(x.policy, x.wind.gust, stands if stands is not None else float("nan"))
     not_done = does_not_do(x, x.counts)
     worst = max(levels.level, snow.level, key=RANK.index)
     subjects = subjects_of(worst, ok=all(c.ok for c in checks) and not not_done)
     if not not_done and all(c.ok for c in checks if c.check.what is not What.BARE):
         empty = SUBJECTS["empty"]
         subjects = {**subjects, empty: subjects_of(worst, ok=True)[empty]}
-    points = _points(x)
-    stock = _stock(x, points)
     reasons = [
-        *reasons_of(x, checks, stock, snow, subjects, levels, limit, not_done),
+        *reasons_of(x, checks, stock, snow, subjects, levels, stands, not_done),
         *_not_counted(x, points),
     ]
     swaying = sway_unknown(straps, snow, x.wind.gust)
@@ -504,7 +506,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     weak = tables.weakest([r.how for r in used])
     return Plan(
         name=d.deployment.name, show_units=d.deployment.show_units, verdict=verdict, subject=subject, subjects=subjects,
-        headline=x.policy.out().after(headline_of(x, verdict, limit, reasons, snow_lasts(snow, x.use))), reasons=reasons, does_not_do=not_done,
+        headline=x.policy.out().after(headline_of(x, verdict, stands, reasons, snow_lasts(snow, x.use))), reasons=reasons, does_not_do=not_done,
         wind=WindOut(gust_m_s=x.wind.gust, velocity_pressure_pa=q, density_kg_m3=x.wind.density, method=d.wind.method,
                      exposure=x.wind.exposure, over_hill=x.wind.over_hill, as_typed=as_typed(d.wind.speed, f"{float(d.wind.speed):g} m/s")),
         demand=DemandOut(uplift_n=max(float(b.cases.uplift.max()), 0.0) * q,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, PlainSerializer, PlainValidator
@@ -320,6 +322,12 @@ class StockOut(Out):
     """What gives first then."""
 
 
+def put_up(limit: float | None, stock: Sequence[StockOut], *, sized: bool) -> float | None:
+    """The gust that what would be put up holds (m/s): with only what was brought where that is short of the counts, else the limit."""
+    only = [s.holds_with_stock_m_s for s in stock if sized and s.short and s.holds_with_stock_m_s is not None]
+    return min([*only, *([] if limit is None else [limit])], default=None)
+
+
 _GROUPS = BeforeValidator(lambda x: GroupOut.read(x) if isinstance(x, dict) else x)
 
 
@@ -446,6 +454,23 @@ class Plan(Out):
     def held(self) -> HeldOut | None:
         """The level that readings of the record hold it at; None at the normal one."""
         return None if self.record is None else self.record.level
+
+    @property
+    def put_up_m_s(self) -> float | None:
+        """The gust (m/s) that what would be put up holds; by it one acts. It is the limit but where the stock is short of the counts."""
+        return put_up(self.limit.gust_m_s, self.stock, sized=self.anchorage.sized)
+
+    @property
+    def short(self) -> StockOut | None:
+        """What was brought of the kind that is short, where what would be put up holds less than the counts that are needed."""
+        return None if self.put_up_m_s == self.limit.gust_m_s else next(s for s in self.stock if s.short)
+
+    @property
+    def by_bearing(self) -> list[tuple[float, float]]:
+        """What would be put up by where the wind comes from: bearing, gust (m/s); those without a limit are left out."""
+        held = math.inf if self.short is None or self.put_up_m_s is None else self.put_up_m_s
+        found = ((b.bearing, math.inf if b.gust_m_s is None else b.gust_m_s) for b in self.limit.by_bearing)
+        return [(b, min(g, held)) for b, g in found if min(g, held) < math.inf]
 
     def beside_a_forecast(self) -> Plan:
         """The same where the forecast of the file is judged beside it."""

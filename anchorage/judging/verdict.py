@@ -23,7 +23,7 @@ from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.holding.ground import cold_conditions
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
 from anchorage.holding.straps import lower_given
-from anchorage.judging.result import CheckOut, DoesNotOut, LevelsOut, LimitOut, SnowOut, StockOut, Verdict
+from anchorage.judging.result import CheckOut, DoesNotOut, LevelsOut, SnowOut, StockOut, Verdict
 from anchorage.judging.snow_report import CASE, snow_reason
 from anchorage.loads.wind import policy_hill
 
@@ -158,8 +158,8 @@ def _ranked(c: CheckOut) -> float:
 
 
 def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], snow: SnowOut, verdicts: dict[str, Verdict],
-             levels: LevelsOut, limit: LimitOut, not_done: list[DoesNotOut]) -> list[Reason]:  # fmt: skip
-    """Everything that stands in the way, no-go reasons first."""
+             levels: LevelsOut, limit: float | None, not_done: list[DoesNotOut]) -> list[Reason]:  # fmt: skip
+    """Everything that stands in the way, no-go reasons first. limit: what would be put up holds to it."""
     system, out = x.deployment.deployment.show_units, []
     subject = SUBJECTS[x.use]
     if x.sized is not None and x.sized.counts is None:
@@ -221,14 +221,6 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
                 ),
             )
         )
-    if not out and verdicts[subject] == "no-go" and limit.gust_m_s is not None:
-        out.append(
-            Reason(
-                code=f"level-{levels.level}",
-                by_level=True,
-                text=f"{against(x.policy, x.wind.gust, limit.gust_m_s, system).words}: {LEVELS[levels.level]}.",
-            )
-        )
     out += [
         Reason(
             code="stock-short",
@@ -242,6 +234,14 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
         for s in stock
         if s.short
     ]
+    if not out and verdicts[subject] == "no-go" and limit is not None:
+        out.append(
+            Reason(
+                code=f"level-{levels.level}",
+                by_level=True,
+                text=f"{against(x.policy, x.wind.gust, limit, system).words}: {LEVELS[levels.level]}.",
+            )
+        )
     if rating(x) is None:
         out.append(
             Reason(
@@ -453,10 +453,12 @@ def unrated(codes: Collection[str]) -> str:
     return say("{lines} - {missing} not given, ask the maker", lines=lines, missing=missing)
 
 
-def headline_of(x: Installation, verdict: Verdict, limit: LimitOut, reasons: list[Reason], lasts: str) -> str:
-    """lasts: how long it is go in snow that falls; nothing where none does."""
+def headline_of(
+    x: Installation, verdict: Verdict, limit: float | None, reasons: list[Reason], lasts: str
+) -> str:
+    """limit: what would be put up holds to it. lasts: how long it is go in snow that falls; nothing where none does."""
     system = x.deployment.deployment.show_units
-    at = against(x.policy, x.wind.gust, limit.gust_m_s, system)
+    at = against(x.policy, x.wind.gust, limit, system)
     gust, holds, subject = at.gust, at.limit, spoken(SUBJECTS[x.use])
     if x.use == "empty":
         subject = say("EMPTY ONLY, everyone out from {people_out}", people_out=at.people_out)

@@ -93,7 +93,7 @@ def _second(s: Stand, zone: tzinfo, now: int) -> str:
     if s.phase == "coming-down" and s.level != "keep-away":
         return say(
             "It is coming down: nobody inside. Go on only in gusts under {gust}.",
-            gust=printed(s.plan, s.plan.limit.gust_m_s),
+            gust=printed(s.plan, s.plan.put_up_m_s),
         )
     if s.phase == "coming-down":
         return say("Stop taking it down. Everybody well away from it until the all-clear.")

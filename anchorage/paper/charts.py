@@ -27,7 +27,7 @@ def _unit(system: System) -> str:
 
 def polar_drawing(plan: Plan, wind_from: float | None, size: float) -> Drawing | None:
     """Rings of gust, and how much the installation takes from each bearing; None where the bearings are not known."""
-    found = [(b.bearing, b.gust_m_s) for b in plan.limit.by_bearing if b.gust_m_s is not None]
+    found = plan.by_bearing
     if len(found) < 3:
         return None
     unit = _unit(plan.show_units)

@@ -224,7 +224,7 @@ def limit_words(plan: Plan) -> str:
     lines = say(", if its lines and loops do") if plan.asks("line-rating-missing") else ""
     return say(
         "HOLDS TO {gust_m_s}: 3 s gust at {height}{only}{lines}",
-        gust_m_s=down(lim.gust_m_s, plan),
+        gust_m_s=down(plan.put_up_m_s, plan),
         height=height,
         only=only,
         lines=lines,
@@ -234,7 +234,13 @@ def limit_words(plan: Plan) -> str:
 def _gives(plan: Plan) -> str:
     lim = plan.limit
     words = share_words(plan) + "."
-    if lim.gust_m_s == lim.anchorage_gust_m_s:
+    if plan.short is not None:
+        words += say(
+            " With only what was brought; gives first: {governed_by}. Once all that is needed is placed: {needed}.",
+            governed_by=spoken(plan.short.gives_first),
+            needed=down(lim.gust_m_s, plan),
+        )
+    elif lim.gust_m_s == lim.anchorage_gust_m_s:
         words += say(
             " Gives first: {governed_by}, {where}.",
             governed_by=spoken(lim.governed_by),
@@ -248,7 +254,7 @@ def _gives(plan: Plan) -> str:
             anchorage_governed_by=spoken(lim.anchorage_governed_by),
             where=spoken(lim.where),
         )
-    if lim.secured_gust_m_s is not None:
+    if lim.secured_gust_m_s is not None and plan.short is None:
         words += say(
             " With every opening shut: {secured_gust_m_s}.", secured_gust_m_s=down(lim.secured_gust_m_s, plan)
         )
@@ -437,7 +443,7 @@ def _hours(s: SheetIn) -> tuple[Block, ...]:
 
 def _other_limit(s: SheetIn) -> tuple[Block, ...]:
     """Said where the forecast is held against less than the sheet's own limit."""
-    own, held = s.plan.limit.gust_m_s, None if s.outlook is None else s.outlook.limit_m_s
+    own, held = s.plan.put_up_m_s, None if s.outlook is None else s.outlook.limit_m_s
     if own is None or held is None or held >= own * 0.999:
         return ()
     return (

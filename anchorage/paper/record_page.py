@@ -11,7 +11,7 @@ from anchorage.core.textfile import exists
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.policy import against
-from anchorage.judging.gusts import of_plan
+from anchorage.judging.gusts import held_text, of_plan
 from anchorage.judging.result import Plan
 from anchorage.loads.wind_trip import hand_height
 from anchorage.outlook.clock import HOUR, read_iso
@@ -33,7 +33,7 @@ from anchorage.paper.drawings import Drawing
 from anchorage.paper.outlook_text import deadline_words, in_order, next_deadline
 from anchorage.paper.points import table_csv
 from anchorage.paper.sketch import count
-from anchorage.paper.words import MOST_NOTES, edit_words, limit_text, spread_words
+from anchorage.paper.words import MOST_NOTES, edit_words, spread_words
 from anchorage.record.events import words_of
 from anchorage.record.kinds import result_of
 from anchorage.record.stand import Due, Reading, Stand
@@ -228,7 +228,7 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
         say(
             "{if_all} it holds to {limit_text}",
             if_all=say("If all that is planned is in place") if s.assumed else say("As it stands"),
-            limit_text=limit_text(plan, plan.limit.gust_m_s),
+            limit_text=held_text(plan),
         )
         + (say(" (anchorage only).") if plan.limit.anchorage_only else ".")
     )
@@ -294,7 +294,7 @@ def _stands(s: Stand) -> tuple[tuple[str, str], ...]:
         (say("Doors"), doors), (say("Straps"), spoken(d.shelter.straps)), (say("Ground"), f"{d.site.surface or say('not given')}, {d.site.state or say('state not given')}"),
         (say("Snow"), snow), (say("Changed"), "; ".join(s.changes) or say("nothing against the file")),
         *([(say("File edited"), "; ".join(edited))] if edited else []),
-        (say("Would hold") if s.assumed else say("Holds to"), limit_text(plan, plan.limit.gust_m_s)),
+        (say("Would hold") if s.assumed else say("Holds to"), held_text(plan)),
     )  # fmt: skip
 
 

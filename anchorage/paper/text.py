@@ -13,7 +13,7 @@ from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, out_of, snow_kind, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
-from anchorage.judging.gusts import coming_down, of_plan, printed, set_up_below
+from anchorage.judging.gusts import FOR_ALL, coming_down, held_text, of_plan, printed, set_up_below
 from anchorage.judging.plan import SQUARED
 from anchorage.judging.result import AlarmOut, CheckOut, Plan, StockOut
 from anchorage.paper.site_tests import evidence_lines
@@ -455,14 +455,18 @@ class Page:
         lim = self.plan.limit
         only = say(" (anchorage only)") if lim.anchorage_only else ""
         by_anchorage = lim.gust_m_s == lim.anchorage_gust_m_s
-        out = [say("Holds to {limit}{only}. ", limit=self.limit(lim.gust_m_s), only=only) + (say("Gives first") if by_anchorage else say("Set by")) + f": {spoken(lim.governed_by)}{f', {spoken(lim.where)}' if by_anchorage else ''}."]  # fmt: skip
-        sides = [(b.gust_m_s, b.bearing) for b in lim.by_bearing if b.gust_m_s is not None]
-        if sides and (lim.gust_m_s is None or min(sides)[0] < lim.gust_m_s * (1 - 1e-9)):
+        short, held = self.plan.short, self.plan.put_up_m_s
+        gives = (say("Gives first") if by_anchorage else say("Set by")) + f": {spoken(lim.governed_by)}{f', {spoken(lim.where)}' if by_anchorage else ''}."  # fmt: skip
+        first = gives if short is None else f"{say('Gives first')}: {spoken(short.gives_first)}."
+        out = [say("Holds to {limit}{only}. ", limit=held_text(self.plan), only=only) + first]
+        sides = [(g, b) for b, g in self.plan.by_bearing]
+        if sides and (held is None or min(sides)[0] < held * (1 - 1e-9)):
             out[0] += " " + say(
                 "ONLY for wind from the side that the file gives: from {side} it holds to {limit}, and the outlook goes by that.",
                 side=compass(min(sides)[1]),
                 limit=self.limit(min(sides)[0]),
             )
+        out += [] if short is None else [f"{FOR_ALL} {gives}"]
         if not by_anchorage:
             out.append(
                 say(
@@ -504,6 +508,7 @@ class Page:
             )
             out += wrap(say("Half built it {holds}. {note}", holds=holds, note=half.note), "", "  ")
         if lost is not None:
+            out += [] if self.plan.short is None else wrap(FOR_ALL, "", "  ")
             holds = self.limit(lost.gust_m_s)
             out += wrap(
                 say(
@@ -550,7 +555,7 @@ class Page:
         return table([(say("Set up only below"), set_up_below(self.plan)[1]), (say("SECURE from"), f.secure), (say("PEOPLE OUT from"), f.people_out), (say("KEEP AWAY from"), f.keep_away)], "lr")  # fmt: skip
 
     def bearings(self) -> list[str]:
-        found = [(compass(b.bearing), self.limit(b.gust_m_s)) for b in self.plan.limit.by_bearing]
+        found = [(compass(b), self.limit(g)) for b, g in self.plan.by_bearing]
         if not found:
             return []
         if len({gust for _, gust in found}) == 1:

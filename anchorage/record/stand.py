@@ -775,7 +775,7 @@ def _headline(
     if phase == "coming-down":
         return say(
             "COMING DOWN: NOBODY INSIDE, go on only in gusts under {gust}",
-            gust=printed(plan, plan.limit.gust_m_s),
+            gust=printed(plan, plan.put_up_m_s),
         )
     if not counted and not blocks and level in ("normal", "secure"):
         return say(

@@ -409,6 +409,14 @@ def test_the_first_page_spreads_what_is_short_and_has_fields_to_fill_in(capsys, 
     assert "With only these: 6 at each of 4 corners, 9 at each of 4 side points; so it holds to" in text
     for field in ("site, place", "who decides", "phone", "up since"):
         assert field in text
+    assert "HOLDS TO 30 mph" in text, "by what would be put up, and so are the levels"
+    assert "24 mph" in text
+    assert "Force 4 is" not in text
+
+
+def test_levels_of_one_force_are_marked_on_the_first_page(capsys, site, tmp_path):
+    run(capsys, "sheet", site, "-o", tmp_path / "x.pdf", "--now", NOW)
+    text = " ".join(reader(tmp_path / "x.pdf").pages[0].extract_text().split())
     assert "4 *" in text
     assert "Force 4 is SECURE and PEOPLE OUT alike" in text
 
