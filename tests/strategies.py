@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 
 from anchorage.checks.checks import ratio
 from anchorage.checks.installation import Installation, assemble
+from anchorage.checks.limit import Limit
 from anchorage.checks.sizing import Sized
 from anchorage.core import tables
 from anchorage.core.closed import MATERIALS, STATES
@@ -513,3 +514,8 @@ def _mirrored(file: File, walls: dict[str, str], turn: float) -> File:
         heading = out["site"]["heading"]
         out["wind"]["from"] = (2 * heading + turn - out["wind"]["from"]) % 360.0
     return out
+
+
+def worst_ratio(found: list[Limit], q: float) -> float:
+    """Largest ratio of any check at a velocity pressure (Pa)."""
+    return max(ratio(x, q) for x in found)

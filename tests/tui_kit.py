@@ -123,3 +123,15 @@ def demo_file(folder: Path, name: str = "asphalt") -> Path:
     path = folder / f"{name}.toml"
     path.write_text(demo_text(name), encoding="utf-8")
     return path
+
+
+def contrast(a: str, b: str) -> float:
+    """Contrast of two colours by the relative luminance of WCAG."""
+
+    def light(colour: str) -> float:
+        parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+        r, g, b = (p / 12.92 if p <= 0.03928 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
+        return 0.2126 * r + 0.7152 * g + 0.0722 * b
+
+    high, low = sorted((light(a), light(b)), reverse=True)
+    return (high + 0.05) / (low + 0.05)

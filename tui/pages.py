@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from anchorage.core.checked import What
@@ -557,19 +557,3 @@ def sideways(lines: Sequence[str], wide: int) -> list[Line]:
             [(t, "") for t in wrap(line, lead, lead + "    ", max(wide, 12))] if line.strip() else [("", "")]
         )
     return out
-
-
-PAGES: dict[str, Callable[..., list[Line]]] = {"gusts": gusts, "checks": checks, "snow": snow}
-__all__ = [
-    "PAGES",
-    "Line",
-    "checks",
-    "columns",
-    "compare",
-    "gusts",
-    "heed",
-    "place",
-    "sideways",
-    "snow",
-    "ways",
-]

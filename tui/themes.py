@@ -53,15 +53,3 @@ SUN = _theme("sun", _SUN, dark=False)
 NIGHT = _theme("night", _NIGHT, dark=True)
 THEMES = (SUN, NIGHT)
 PAIRS = {"sun": _SUN, "night": _NIGHT}
-
-
-def contrast(a: str, b: str) -> float:
-    """Contrast of two colours by the relative luminance of WCAG."""
-
-    def light(colour: str) -> float:
-        parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
-        r, g, b = (p / 12.92 if p <= 0.03928 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
-        return 0.2126 * r + 0.7152 * g + 0.0722 * b
-
-    high, low = sorted((light(a), light(b)), reverse=True)
-    return (high + 0.05) / (low + 0.05)

@@ -55,7 +55,7 @@ REPLAYED = (
     "pages/sheet.html",
 )
 """Members that are judged anew. A PDF is kept as it was printed: what sets it is another program, with a version of its own."""
-PACKAGES = ("numpy", "pydantic", "pint", "typst")
+PACKAGES = ("numpy", "pydantic", "typst")
 MOST = 200
 """Differences that are told."""
 DEEPEST = 8

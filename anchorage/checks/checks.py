@@ -289,11 +289,6 @@ def linear_limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     return out
 
 
-def worst_ratio(found: list[Limit], q: float) -> float:
-    """Largest ratio of any check at a velocity pressure (Pa); inf where something has no resistance at all."""
-    return max(ratio(x, q) for x in found)
-
-
 def ratio(x: Limit, q: float) -> float:
     """Ratio of one check: q over its limiting q; demand over capacity where it does not grow."""
     return float(np.max(ratios_of(x, q)))

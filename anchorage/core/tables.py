@@ -13,7 +13,7 @@ from collections import Counter
 from contextvars import ContextVar
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple, Self, TypeVar, get_args
+from typing import TYPE_CHECKING, Any, NamedTuple, Self, TypeVar
 
 from pydantic import Field, ValidationError, model_validator
 
@@ -48,7 +48,6 @@ T = TypeVar("T")
 M = TypeVar("M", FileIn, SourcesIn)
 STRENGTH: tuple[How, ...] = ("read", "computed", "second-hand", "common practice", "memory")
 MARKER, SOURCES = "INDEX.toml", "sources.toml"
-DANGERS: tuple[Danger, ...] = get_args(Danger)
 
 
 class _Stated(Strict):

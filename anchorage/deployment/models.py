@@ -25,7 +25,6 @@ from anchorage.core.units import KINDS, Measure, upper
 SnowKind = Literal["new", "settled", "wet", "slush", "ice"]
 Depth = Annotated[float, Quantity("length", low="0 m", high="5 m")]
 Water = Annotated[float, Quantity("length", low="0 m", high="2 m")]
-RoofLoad = Annotated[float, Quantity("pressure", low="0 Pa", high="10 kPa")]
 YesNo = Annotated[bool, Field(strict=True)]
 
 

@@ -187,41 +187,6 @@ def rate_of(f: Falling, notes: list[str]) -> float:
 # Forecast
 
 
-def nws_ratio(temperature: ArrayLike) -> Floats:
-    """Depth of new snow over its melt water by the NWS table. For depth only: never a load, see ``load_ratio``.
-
-    Parameters
-    ----------
-    temperature : array
-        K. Between two bands the denser counts.
-
-    Returns
-    -------
-    array
-        Like ``temperature`` (1); NaN above 34 degF, where the table has no row.
-
-    Raises
-    ------
-    OutOfRangeError
-        Colder than the last row.
-
-    """
-    fahrenheit = (np.asarray(temperature, float) - ZERO_CELSIUS) * 9 / 5 + 32
-    rows = tables.table("snow-nws-ratio").rows
-    tables.used(*rows)
-    coldest = min(r.at["cold"] for r in rows)
-    if np.any(fahrenheit < coldest - 0.5):
-        raise OutOfRangeError(
-            "NWS snow ratio", "temperature", float(np.nanmin(fahrenheit)), coldest, None, "degF"
-        )
-    out = np.full(fahrenheit.shape, np.nan)
-    for r in (
-        rows
-    ):  # from warm to cold: a band begins at its warm edge, so a gap belongs to the warmer, denser one
-        out = np.where(fahrenheit <= r.at["warm"], r.value, out)
-    return out
-
-
 def load_ratio(temperature: ArrayLike) -> Floats:
     """Ratio taken for load where only a depth is forecast: never a cold, loose one. temperature (K); NaN counts as warm."""
     fahrenheit = (np.asarray(temperature, float) - ZERO_CELSIUS) * 9 / 5 + 32
@@ -246,7 +211,7 @@ class Accumulated:
 
 def accumulate(
     temperature: ArrayLike, *, liquid: ArrayLike | None = None, snowfall: ArrayLike | None = None, stays: bool,
-    start: ArrayLike = 0.0, pockets: bool = False, melt: ArrayLike = 0.0, heated: bool = False,
+    start: ArrayLike = 0.0, pockets: bool = False,
 ) -> Accumulated:  # fmt: skip
     """Add up what is forecast to fall on a roof, span by span along the last axis; leading axes are free.
 
@@ -266,10 +231,6 @@ def accumulate(
         Load at the beginning, Pa.
     pockets : bool
         Rain is held with no snow there too.
-    melt : array
-        Water melted in the span, m; only with ``heated``.
-    heated : bool
-        Heating that is logged.
 
     Returns
     -------
@@ -279,32 +240,31 @@ def accumulate(
     Raises
     ------
     ValueError
-        Neither ``liquid`` nor ``snowfall``, or ``melt`` without ``heated``.
+        Neither ``liquid`` nor ``snowfall``.
 
     """
     if liquid is None and snowfall is None:
         raise ValueError("give liquid or snowfall of each span")
     t = np.asarray(temperature, float)
     some = [np.asarray(v, float) for v in (liquid, snowfall) if v is not None]
-    shape = np.broadcast_shapes(t.shape, *(v.shape for v in some), np.shape(melt))
+    shape = np.broadcast_shapes(t.shape, *(v.shape for v in some))
     nothing = np.full(shape, np.nan)
     water = nothing if liquid is None else np.broadcast_to(np.asarray(liquid, float), shape)
     deep = nothing if snowfall is None else np.broadcast_to(np.asarray(snowfall, float), shape)
-    t, melted = np.broadcast_to(t, shape), np.broadcast_to(np.asarray(melt, float), shape)
-    for name, values in (("liquid", water), ("snowfall", deep), ("melt", melted)):
+    t = np.broadcast_to(t, shape)
+    for name, values in (("liquid", water), ("snowfall", deep)):
         if np.any(values < 0):
             raise OutOfRangeError("snow forecast", name, float(np.nanmin(values)), 0.0, None, "m")
-    if np.any(melted != 0) and not heated:
-        raise ValueError("melting is counted only where heating is logged")
     stick = tables.row("snow-forecast", "stick-at-or-below").value + ZERO_CELSIUS
     snowing = ~(t > stick) | (deep > 0)
     with np.errstate(invalid="ignore"):
         amount = np.where(np.isnan(water), deep / load_ratio(t), water)
-    return _add_up(amount, snowing, melted, np.asarray(start, float), stays=stays, pockets=pockets)
+    return _add_up(amount, snowing, np.asarray(start, float), stays=stays, pockets=pockets)
 
 
-def _add_up(amount: Floats, snowing: NDArray[np.bool_], melted: Floats, start: Floats, *, stays: bool,
-            pockets: bool) -> Accumulated:  # fmt: skip
+def _add_up(
+    amount: Floats, snowing: NDArray[np.bool_], start: Floats, *, stays: bool, pockets: bool
+) -> Accumulated:
     g, rho = gravity(), water_density()
     share = tables.row("snow-forecast", "pack-holds").value
     roof = tables.row("snow-forecast", "roof-share").value
@@ -317,15 +277,9 @@ def _add_up(amount: Floats, snowing: NDArray[np.bool_], melted: Floats, start: F
         wet = rain + np.where(snow, 0.0, fell)
         kept = np.where((ice > 0) | pockets, wet, 0.0) if stays or pockets else np.minimum(wet, share * ice)
         rain = np.where(np.isnan(fell), np.nan, kept)
-        ice = np.where(np.isnan(fell), np.nan, np.maximum(ice - melted[..., k], 0.0))
+        ice = np.where(np.isnan(fell), np.nan, ice)
         total[..., k], held[..., k] = ice + rain, rain
     return Accumulated(total * rho * g, total * rho, held * rho, snowing)
-
-
-def melt_of_heating(inside: float, span: float) -> float:
-    """Water (m) that logged heating can melt at most in a span (s) through a single cover; inside temperature (K)."""
-    u, latent = (tables.row("snow-forecast", k).value for k in ("cover-transmittance", "latent-heat"))
-    return float(formulas.melt_rate(u, max(inside - ZERO_CELSIUS, 0.0), latent, water_density())) * span
 
 
 def depths_of(load: float) -> dict[str, float]:

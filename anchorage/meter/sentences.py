@@ -25,7 +25,6 @@ _PROPER = re.compile(r"[$!][A-Z0-9]{3,9}(,[ -)+-~]*)?(\*[0-9A-Fa-f]{2})?")
 _NUMBER = re.compile(r"\+?[0-9]{1,4}(\.[0-9]{0,4})?")
 _UNITS = {"N": "kt", "M": "m/s", "K": "km/h", "S": "mph"}
 """Letters of the standard, and what is written for them here."""
-KINDS = ("MWV", "MWD", "VWR", "MDA", "XDR")
 
 
 class MeterError(AnchorageError):

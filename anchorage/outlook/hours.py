@@ -16,8 +16,6 @@ from anchorage.outlook.clock import HOUR
 if TYPE_CHECKING:
     from anchorage.outlook.remarks import Remark, Remarks
 
-Kind = Literal["gust", "mean", "snow", "thunder"]
-"""What a kind of source may speak of."""
 FIRM, LIGHT = 1.0, 0.5
 """Snow without an amount: some for certain; so little or so unsure that an amount of nothing beside it is no contradiction."""
 MOST_HOURS = 24 * 20

@@ -42,8 +42,6 @@ WORDS: dict[str, str] = {
     "cannot be read": later("cannot be read"),
 }
 """What is told to people beside what was not understood."""
-MOST = 300
-"""Remarks that are kept word for word; more of one kind are counted."""
 
 
 class Remark(NamedTuple):

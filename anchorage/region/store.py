@@ -17,7 +17,6 @@ from anchorage.region import bounds
 from anchorage.region.faults import RegionError, refuse
 from anchorage.region.probe import axes_of
 
-KINDS = (".nc", ".zarr", ".png")
 _HDF = b"\x89HDF\r\n\x1a\n"
 _FORMATS = later("NetCDF-4 (.nc) or a Zarr folder")
 

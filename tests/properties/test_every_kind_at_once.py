@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from strategies import files, some, stand
+from strategies import files, some, stand, worst_ratio
 
-from anchorage.checks.checks import ratio, worst_pressure, worst_ratio
+from anchorage.checks.checks import ratio, worst_pressure
 from anchorage.formulas.velocity import speed_of_pressure
 
 

@@ -6,9 +6,22 @@ import numpy as np
 import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
-from strategies import EVERY_FOOT, KINDS_HELD, Q, files, number, points, read, some, stand, wind_ratios, with_
+from strategies import (
+    EVERY_FOOT,
+    KINDS_HELD,
+    Q,
+    files,
+    number,
+    points,
+    read,
+    some,
+    stand,
+    wind_ratios,
+    with_,
+    worst_ratio,
+)
 
-from anchorage.checks.checks import limits, ratio, ratios, worst_ratio
+from anchorage.checks.checks import limits, ratio, ratios
 from anchorage.checks.footprint import base, held
 from anchorage.checks.installation import shape_of
 from anchorage.core.closed import FACES

@@ -6,9 +6,20 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from strategies import EVERY_FOOT, KINDS_HELD, THROUGH_FEET, Q, files, points, read, some, twin, with_
+from strategies import (
+    EVERY_FOOT,
+    KINDS_HELD,
+    THROUGH_FEET,
+    Q,
+    files,
+    points,
+    read,
+    some,
+    twin,
+    with_,
+    worst_ratio,
+)
 
-from anchorage.checks.checks import worst_ratio
 from anchorage.checks.installation import SUBJECTS, assemble, target_pressure
 from anchorage.checks.sizing import GROUPS
 

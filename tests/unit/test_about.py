@@ -18,7 +18,7 @@ def test_what_runs_here_is_said_whole(capsys):
     assert len(capsys.readouterr().out.split()) == 2
     assert main(["--version", "--verbose"]) == 0
     out = capsys.readouterr().out
-    for name in ("numpy", "pint", "pydantic", "textual", "typst"):
+    for name in ("numpy", "pydantic", "textual", "typst"):
         assert f"{name} {importlib.metadata.version(name)}" in out
     for extra in ("fleet", "region", "live", "web"):
         assert f"extra {extra}:" in out

@@ -4,6 +4,7 @@ import json
 import re
 from collections import Counter
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from fuzz import corpus
@@ -12,6 +13,7 @@ from outlook_kit import DATA, at, judged
 from anchorage import demo
 from anchorage.core import tables
 from anchorage.core.errors import InputFaults
+from anchorage.core.table_files import Danger
 from anchorage.outlook.clock import zone_of
 from anchorage.outlook.reader import read_text
 from anchorage.outlook.remarks import Account
@@ -95,7 +97,7 @@ def test_the_lists_of_codes_are_whole():
     assert list(tables.codes("wmo-4677")) == list(tables.codes("wmo-4680")) == [str(i) for i in range(100)]
     assert set(tables.codes("vtec-significance")) == set("WYASOFN")
     assert len(tables.codes("vtec-phenomenon")) == 71
-    dangers, degrees = tables.DANGERS, ("said", *"WYASOFN")
+    dangers, degrees = get_args(Danger), ("said", *"WYASOFN")
     assert set(tables.codes("danger-counts")) == {f"{d}.{g}" for d in dangers for g in degrees}
     counts = tables.codes("danger-counts")
     for danger in dangers:

@@ -38,7 +38,6 @@ OPTIONAL = {
 }
 """What an extra installs: a module that needs one of these may be absent."""
 ONLY_IN = {
-    "pint": ("anchorage.core.units",),
     "pydantic": (
         "anchorage.core",
         "anchorage.deployment.models",

@@ -4,9 +4,10 @@ from types import SimpleNamespace as Made
 
 import numpy as np
 import pytest
+from strategies import worst_ratio
 
 from anchorage.checks import sizing
-from anchorage.checks.checks import limits, worst_ratio
+from anchorage.checks.checks import limits
 from anchorage.checks.footprint import held
 from anchorage.checks.installation import assemble, target_pressure
 from anchorage.checks.outcome import GroupOut

@@ -1,6 +1,5 @@
 """The [snow] table and what is said about the snow: refusals, alarms, hours left, ponds, clearing, weight, limits, working."""
 
-import math
 from operator import attrgetter
 
 import numpy as np
@@ -13,7 +12,7 @@ from anchorage.deployment.reader import read_text
 from anchorage.judging.explain import explain, topics
 from anchorage.judging.plan import assess, make_plan
 from anchorage.judging.result import Plan
-from anchorage.loads.roof_snow import accumulate, melt_of_heating, nws_ratio, roof_snow
+from anchorage.loads.roof_snow import accumulate, roof_snow
 
 CODE = {"ground_load": "30 psf", "edition": "asce7-16"}
 EN = {"ground_load": "1 kPa", "edition": "en1991-1-3"}
@@ -253,16 +252,6 @@ def test_heating_lowers_only_the_thermal_factor_of_7_10_and_7_16() -> None:
         assert warm.load == pytest.approx(cold.load * share)
 
 
-def test_melting_needs_logged_heating() -> None:
-    hours = {"temperature": np.full(3, 270.0), "liquid": np.full(3, 0.002), "stays": True}
-    melt = melt_of_heating(273.15 + 15, 3600.0)
-    assert melt == pytest.approx(0.00097, abs=5e-6)
-    with pytest.raises(ValueError, match="heating is logged"):
-        accumulate(**hours, melt=melt)
-    warm = accumulate(**hours, melt=melt, heated=True).water
-    assert warm == pytest.approx(np.arange(1, 4) * (2 - melt * 1000), abs=1e-9)
-
-
 def test_phase_at_two_degrees_and_rain_on_snow() -> None:
     t = np.array([275.15, 275.16, 275.16])
     found = accumulate(t, liquid=np.full(3, 0.004), stays=True)
@@ -294,12 +283,6 @@ def test_negative_amounts_are_refused(bad: dict[str, object]) -> None:
 def test_a_forecast_of_nothing_is_refused() -> None:
     with pytest.raises(ValueError, match="give liquid or snowfall"):
         accumulate(np.array([270.0]), stays=True)
-
-
-def test_nws_table_ends() -> None:
-    assert math.isnan(float(nws_ratio(275.0)))
-    with pytest.raises(OutOfRangeError):
-        nws_ratio(230.0)
 
 
 def test_kind_left_out_is_the_heaviest_wet_snow_and_said() -> None:

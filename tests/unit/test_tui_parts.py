@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from tui_kit import contrast
 
 from anchorage.core import folders, tables
 from anchorage.core.errors import InputFaults
@@ -41,7 +42,7 @@ from tui.fields import (
 from tui.filing import of_same_shelter
 from tui.help import HELP
 from tui.keys import ACTIONS, bare
-from tui.themes import PAIRS, THEMES, contrast
+from tui.themes import PAIRS, THEMES
 
 SCHEMA = Deployment.model_json_schema(by_alias=True)
 

@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 import pytest
-from tui_kit import NO_VERDICT, demo_file, do, press, running, screen_text, settled, typing, until
+from tui_kit import NO_VERDICT, contrast, demo_file, do, press, running, screen_text, settled, typing, until
 
 from anchorage.demo import demo_text
 from anchorage.deployment.draft import read_draft
@@ -19,7 +19,6 @@ from tui import command, engine, recording, store
 from tui.fields import KEYS
 from tui.keys import ACTIONS, VIEWS
 from tui.panels import Verdict
-from tui.themes import contrast
 from tui.writing import EVENTS, WriteDown
 
 TUI = Path(command.__file__).parent

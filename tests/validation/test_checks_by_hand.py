@@ -12,6 +12,7 @@ from math import atan2, cos, degrees, radians, sin, sqrt, tan
 
 import numpy as np
 import pytest
+from strategies import worst_ratio
 
 from anchorage.checks.checks import limits, linear_limits, ratio
 from anchorage.checks.footprint import Base, Held, base, frame_loads, held, per_frame
@@ -505,7 +506,7 @@ def test_what_locked_straps_lift_comes_to_lines_and_stakes(
 
 def test_ratio_of_a_check() -> None:
     """q over what it stands; 0 in a calm or where nothing is asked; no end where it stands nothing."""
-    from anchorage.checks.checks import ratios, worst_pressure, worst_ratio
+    from anchorage.checks.checks import ratios, worst_pressure
 
     def check(by: str, q: float) -> Limit:
         return Limit(Check(What.PUSH, by), np.array([[q, 2 * q]]), ("a", "b"), None, None, "Pa")

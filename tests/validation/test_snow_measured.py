@@ -11,7 +11,7 @@ from anchorage.core import tables
 from anchorage.core.constants import gravity, water_density
 from anchorage.formulas import snow as formulas
 from anchorage.judging.plan import make_plan
-from anchorage.loads.roof_snow import load_ratio, nws_ratio
+from anchorage.loads.roof_snow import load_ratio
 
 PSF, FT, INCH = 47.88026, 0.3048, 0.0254
 PER_FOOT = {"fema-light": 3.0, "fema-wet": 21.0, "fema-ice": 57.0}
@@ -65,15 +65,8 @@ def test_no_density_in_use_is_heavier_than_water() -> None:
 
 @pytest.mark.parametrize(("fahrenheit", "inches"), NWS)
 def test_o11_nws_new_snow_from_a_tenth_of_an_inch_of_water(fahrenheit: float, inches: float) -> None:
-    ratio = nws_ratio((fahrenheit - 32) / 1.8 + 273.15)
-    assert formulas.new_snow_of_water(0.10, float(ratio)) == pytest.approx(inches, abs=0.05)
-
-
-@pytest.mark.parametrize(
-    ("fahrenheit", "ratio"), [(27.5, 10), (19.5, 15), (14.5, 20), (9.5, 30), (-0.5, 40), (-20.5, 50)]
-)
-def test_between_two_bands_the_denser_counts(fahrenheit: float, ratio: float) -> None:
-    assert nws_ratio((fahrenheit - 32) / 1.8 + 273.15) == ratio
+    (ratio,) = (r for r in tables.table("snow-nws-ratio").rows if r.at["cold"] <= fahrenheit <= r.at["warm"])
+    assert formulas.new_snow_of_water(0.10, ratio.value) == pytest.approx(inches, abs=0.05)
 
 
 def test_o12_fluffy_and_wet() -> None:
