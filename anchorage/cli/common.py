@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 from anchorage.core.errors import AnchorageError
-from anchorage.core.outputs import put
+from anchorage.core.outputs import RECORD, put
 from anchorage.core.plain import inert
 from anchorage.core.say import say
 from anchorage.core.textfile import exists
@@ -67,8 +67,6 @@ def weather(args: argparse.Namespace) -> Asked:
 
 def left_out(file: str) -> list[str]:
     """That there is a record of a file, which a judgement as planned does not look at."""
-    from anchorage.record.store import path_of  # noqa: PLC0415 - SQLite comes with it
-
-    if file == "-" or not exists(path_of(file)):
+    if file == "-" or not exists(f"{file}{RECORD}"):
         return []
     return [say("AS PLANNED: the record is left out. As it stands: anchorage check {file}", file=inert(file))]

@@ -6,6 +6,7 @@ Nothing heavy is imported here: ``anchorage --help`` and ``--version`` answer at
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import re
 import sys
@@ -38,6 +39,8 @@ from anchorage.core.textfile import PLAINLY, load_toml, place_is_gone, read_whol
 from anchorage.core.version import VERSION
 
 UNUSABLE, STOPPED = EXITS["unusable"], 130
+SELDOM = 150_000, 10, 10
+"""Things made between two looks for waste: more than a check makes, which is over before it has any."""
 SCREEN = 60
 """Lines that are never too many for one page."""
 EXIT_CODES = later("exit codes: 0 go (or done), 1 no-go, 2 the input cannot be used, 3 cannot say\n")
@@ -179,8 +182,9 @@ class Program(_Parser):
         return lines.format_help()
 
 
-def build_parser() -> Program:
-    """Everything that can be typed."""
+def build_parser(typed: Sequence[str] = ()) -> Program:
+    """Everything that can be typed; where ``typed`` begins with a command, the others without what can be typed after them."""
+    wanted = [c for c in typed[:1] if c in COMMANDS and c != "help"] or list(COMMANDS)
     parser = Program(
         prog="anchorage",
         description=say("What holds a soft shelter down, what gust it can take, and whether it may go up."),
@@ -201,8 +205,9 @@ def build_parser() -> Program:
     for c in COMMANDS.values():
         text = f"{c.says[0].upper()}{c.says[1:]}.{f' {c.more}' if c.more else ''}"
         of = commands.add_parser(c.name, help=c.says, description=text, epilog=EXIT_CODES)
-        c.add_arguments(of)
-        _add_language(of, argparse.SUPPRESS)
+        if c.name in wanted:
+            c.add_arguments(of)
+            _add_language(of, argparse.SUPPRESS)
     return parser
 
 
@@ -305,11 +310,16 @@ def main(argv: Sequence[str] | None = None) -> int:
     if argv is None and os.environ.get("ANCHORAGE_DEBUG") != "1":
         warnings.simplefilter("ignore")  # for a person they are noise among the faults; tests see them all
         sys.unraisablehook = lambda _: None  # the same: a library that trips over closing a damaged file
+    if argv is None:
+        gc.set_threshold(*SELDOM)
+        os.environ.setdefault(
+            "PYDANTIC_DISABLE_PLUGINS", "__all__"
+        )  # to look for some takes longer than to read a file
     did: list[str] = []
     try:
         try:
             with usually(_typed_language(sys.argv[1:] if argv is None else argv) or of_environment()):
-                return _run(build_parser(), argv, did)
+                return _run(build_parser(sys.argv[1:] if argv is None else argv), argv, did)
         finally:
             console.write("")  # what argparse printed goes out here, where a closed pipe is caught
     except KeyboardInterrupt:
@@ -369,4 +379,6 @@ def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None, did: list[
         return UNUSABLE
     did += [found.did] if isinstance(found, Done) and found.did else []
     _shown(f"{found[1]}{_small_print(command, args)}", whole=getattr(args, "json", False))
+    if argv is None and not command.writes:
+        gc.freeze()  # nothing that it made has to be closed: the process ends without a last look through it
     return found[0]

@@ -68,13 +68,12 @@ def load(file: str, units: str | None) -> Deployment:
 
 def opened(args: argparse.Namespace) -> Deployment:
     """The installation to judge: the file, and the record beside it put over it, up to ``--now`` where one is given."""
-    from anchorage.record.stand import put_over  # noqa: PLC0415 - SQLite comes with it
-
     d = load(args.file, args.units)
     if args.file == "-" or getattr(args, "as_planned", False) or left_out(args.file) == []:
         return d
-    from anchorage.outlook.asked import zone_said  # noqa: PLC0415 - the same
-    from anchorage.outlook.clock import read_iso  # noqa: PLC0415 - only with a record
+    from anchorage.outlook.asked import zone_said  # noqa: PLC0415 - only with a record
+    from anchorage.outlook.clock import read_iso  # noqa: PLC0415 - the same
+    from anchorage.record.stand import put_over  # noqa: PLC0415 - the same
 
     now, zone = None, zone_said(getattr(args, "zone", None), d.outlook)
     if getattr(args, "now", None) is not None:

@@ -1,7 +1,5 @@
 """The frozen base of everything that is given out as JSON."""
 
-from __future__ import annotations
-
 import math
 from typing import Annotated, Literal
 
@@ -21,7 +19,7 @@ Number = Annotated[float | None, PlainSerializer(_finite, when_used="json")]
 class Out(BaseModel):
     """Frozen part of a Plan."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, defer_build=True)
 
 
 Level = Literal["normal", "secure", "people-out", "keep-away", "unknown"]

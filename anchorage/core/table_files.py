@@ -1,7 +1,5 @@
 """What a file of ``tables/`` may say, and nothing else: strict models of its sources, tables, texts and defaults."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -13,7 +11,7 @@ Words = Annotated[str, Field(min_length=1)]
 
 
 class Strict(BaseModel):
-    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
 class Source(Strict):

@@ -1,10 +1,8 @@
 """What a team writes: the deployment file, checked whole, every fault reported at once."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import (
     BaseModel,
@@ -29,9 +27,13 @@ YesNo = Annotated[bool, Field(strict=True)]
 
 
 class Part(BaseModel):
-    """One table of the file: frozen, no unknown keys, no NaN."""
+    """One table of the file: frozen, no unknown keys, no NaN. What checks it is made when it is first read by, and for a whole file once:
+    so a table that is left out stands as ``model_construct()``, and annotations are no strings.
+    """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True, defer_build=True
+    )
 
 
 class Layer(Part):
@@ -336,7 +338,7 @@ class SiteTest(Part):
         """Code of why it counts no more; nothing while it counts. No key of the file."""
         return self._lost
 
-    def losing(self, why: str) -> SiteTest:
+    def losing(self, why: str) -> Self:
         """A copy that counts no more."""
         made = self.model_copy()
         made._lost = why  # noqa: SLF001 - a copy of this very class
@@ -353,7 +355,7 @@ class SiteTest(Part):
         return value
 
     @model_validator(mode="after")
-    def _measures(self) -> SiteTest:
+    def _measures(self) -> Self:
         """What was read is of the kind that the test reads."""
         wanted = TEST_MEASURES[self.kind]
         for value in (*self.force, *self.steady):
@@ -470,7 +472,7 @@ class Shelter(Part):
     points_per_side: Annotated[int, Field(ge=2, le=40, strict=True)]
     points_per_end: Annotated[int, Field(ge=2, le=40, strict=True)] = 2
     openings: Openings | None = None
-    rating: Rating = Rating()
+    rating: Rating = Rating.model_construct()
     straps: Literal["unlocked", "locked"] = "unlocked"
     strap: Strap | None = None
     spans_lost_foot: bool = False
@@ -701,25 +703,25 @@ class Ground:
 class Deployment(Part):
     """A deployment file. docs: ``anchorage schema`` prints it as a JSON Schema."""
 
-    deployment: About = About()
+    deployment: About = About.model_construct()
     shelter: Shelter
-    site: Site = Site()
+    site: Site = Site.model_construct()
     wind: Wind
-    snow: Snow = Snow()
+    snow: Snow = Snow.model_construct()
     anchorage: Anchorage
-    margins: Margins = Margins()
+    margins: Margins = Margins.model_construct()
     stock: dict[str, Count] | None = None
-    times: Times = Times()
-    crew: Crew = Crew()
-    policy: Policy = Policy()
+    times: Times = Times.model_construct()
+    crew: Crew = Crew.model_construct()
+    policy: Policy = Policy.model_construct()
     door: list[Door] = Field(default_factory=list)
     duct: list[Duct] = Field(default_factory=list)
     point: list[PointIn] = Field(default_factory=list)
     keep_clear: Annotated[list[KeepClear], Field(max_length=50)] = Field(default_factory=list)
     test: Annotated[list[SiteTest], Field(max_length=200)] = Field(default_factory=list)
-    halfway: Halfway = Halfway()
+    halfway: Halfway = Halfway.model_construct()
     forecast: ForecastIn | None = None
-    outlook: OutlookIn = OutlookIn()
+    outlook: OutlookIn = OutlookIn.model_construct()
     _record: RecordOut | None = PrivateAttr(default=None)
     _settled: bool = PrivateAttr(default=False)
 
@@ -744,13 +746,13 @@ class Deployment(Part):
         decon = self.deployment.use == "decon"
         return Ground(self.site, self.snow, self.point, self.test, self._settled, decon)
 
-    def settle(self) -> Deployment:
+    def settle(self) -> Self:
         """A copy whose state of the ground stands as it is."""
         made = self.model_copy()
         made._settled = True  # noqa: SLF001 - a copy of this very class
         return made
 
-    def under(self, record: RecordOut | None) -> Deployment:
+    def under(self, record: RecordOut | None) -> Self:
         """A copy that a record stands over, or none."""
         made = self.model_copy()
         made._record = record  # noqa: SLF001 - a copy of this very class

@@ -1,10 +1,8 @@
 """What comes out: a Plan, frozen, in SI, with the names of its JSON."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, PlainSerializer, PlainValidator
 
@@ -472,7 +470,7 @@ class Plan(Out):
         found = ((b.bearing, math.inf if b.gust_m_s is None else b.gust_m_s) for b in self.limit.by_bearing)
         return [(b, min(g, held)) for b, g in found if min(g, held) < math.inf]
 
-    def beside_a_forecast(self) -> Plan:
+    def beside_a_forecast(self) -> Self:
         """The same where the forecast of the file is judged beside it."""
         if not self.unjudged:
             return self

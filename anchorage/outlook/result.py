@@ -1,7 +1,5 @@
 """What comes out of the outlook, with the names of its JSON. Times are ISO 8601 in UTC; speeds m/s, loads Pa."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from pydantic import Field
