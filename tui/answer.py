@@ -145,13 +145,13 @@ def short_words(plan: Plan, s: StockOut) -> str:
 
 def act_words(plan: Plan) -> str:
     """Gusts at which to act."""
-    from anchorage.judging.gusts import coming_down, of_plan  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.gusts import coming_down, go_on_words, of_plan  # noqa: PLC0415 - after the first screen
 
     at = of_plan(plan)
     if at.share is None:
         return say("no limit was found")
     if coming_down(plan):
-        return say("gust {keep_away} KEEP AWAY: stop, stand clear, wait for a lull", keep_away=at.keep_away)
+        return go_on_words(plan)
     return say(
         "gust {secure} SECURE, {people_out} PEOPLE OUT, {keep_away} KEEP AWAY",
         secure=at.secure,

@@ -36,7 +36,7 @@ def _due(o: Outlook, found: Weather) -> list[tuple[float, str]]:
     out = []
     for n in o.deadline_notes:
         said = due(o, n)
-        if said is not None:
+        if said is not None and (n.asked or not n.past):
             at = utc(read_iso(said, "outlook", "time"))
             out.append(
                 (
@@ -72,7 +72,7 @@ def ordered(found: Weather) -> bool:
     if o is None or not notes:
         return False
     first = notes[0]
-    late = first.name == "start_strike_by" and o.cannot_strike and first.lull_m_s is None
+    late = first.name == "start_strike_by" and first.asked and o.cannot_strike and first.lull_m_s is None
     return late or (first.past and (first.name == "people_out_by" or first.begun))
 
 

@@ -59,7 +59,7 @@ class HalfBuiltOut(Out):
     finished_m_s: Number = None
     """What it holds finished, every door open."""
     up_to_m_s: Number = None
-    """Forecast gust up to which it may be put up or taken down, the share of the level in it."""
+    """Forecast gust up to which it may be put up or taken down, the share of the level and local policy in it."""
     mean_m_s: float = 0.0
     """The mean wind that the gust which is judged rides on."""
     mean_is: Literal["typed", "from the gust"] = "from the gust"

@@ -29,7 +29,7 @@ from anchorage.deployment.models import Deployment, Openings
 from anchorage.deployment.policy import use_of
 from anchorage.formulas import working
 from anchorage.formulas.demand import Inside
-from anchorage.loads.wind import least_gust_factor, mean_of
+from anchorage.loads.wind import least_gust_factor, mean_of, policy_hill
 
 Ints = NDArray[np.int_]
 
@@ -163,6 +163,8 @@ def setting_up(x: Installation, found: list[Limit] | None = None) -> tuple[HalfB
     gusts["finished, every door open"] = finished
     steps.append(_step(x, "use", x.counts, finished))
     worst = min(gusts, key=lambda k: gusts[k])
+    if x.policy.setup_gust is not None:
+        up_to.append(x.policy.setup_gust / policy_hill(d.wind, d.site, x.wind.over_hill))
     half = HalfBuiltOut(
         gust_m_s=gusts[worst], governed_by=worst, note=_note(x, worst, cover), finished_m_s=finished,
         up_to_m_s=min([share * finished, *up_to]), **known,

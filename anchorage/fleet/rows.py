@@ -87,6 +87,14 @@ class SiteRow:
         )
 
 
+def _strike_by(o: Outlook) -> str | None:
+    """When taking down has to begin; None where no hour asks for it."""
+    note = next((n for n in o.deadline_notes if n.name == "start_strike_by"), None)
+    if note is not None and not note.asked and not note.begun:
+        return None
+    return o.deadlines.start_strike_by if note is None or note.lull_m_s is None else note.lull_by
+
+
 def is_saved_shelter(path: Path) -> bool:
     """A file with a shelter and nothing else is there to be used by others (``[shelter] use``): it is no deployment."""
     try:
@@ -137,7 +145,7 @@ def of_outlook(file: str, plan: Plan, found: Outlook) -> SiteRow:
         gust_m_s=None if h is None else h.gust_m_s, limit_gust_m_s=limit, share=None if h is None else _finite(h.share),
         gives_first=found.governed_by, anchorage=by_plan.anchorage, units=by_plan.units, mass_kg=by_plan.mass_kg, stakes=by_plan.stakes,
         worst_hour=None if h is None else h.start, secure_by=found.deadlines.secure_by, people_out_by=found.deadlines.people_out_by,
-        start_strike_by=found.deadlines.start_strike_by, missing=", ".join(dict.fromkeys(m for n in found.deadline_notes for m in n.missing)),
+        start_strike_by=_strike_by(found), missing=", ".join(dict.fromkeys(m for n in found.deadline_notes for m in n.missing)),
         forecast="; ".join(f"{s.name}, {s.format}, {(say('of unknown age') if s.issued is None else s.issued)}" for s in found.sources),
         reason="" if found.verdict == "go" else " ".join(r.text for r in found.reasons) or found.headline,
         provenance=found.provenance, record=by_plan.record, notice=by_plan.notice,

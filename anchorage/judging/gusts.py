@@ -6,6 +6,7 @@ from anchorage.core import units
 from anchorage.core.say import later, say
 from anchorage.deployment.policy import TIGHT, Against, against
 from anchorage.judging.result import Plan
+from anchorage.judging.verdict import calm, taking_down_words
 
 
 def number(plan: Plan, gust: float) -> str:
@@ -44,6 +45,17 @@ def of_plan(plan: Plan) -> Against:
 def coming_down(plan: Plan) -> bool:
     """Whether it is being taken down, by its record."""
     return plan.record is not None and plan.record.phase == "coming-down"
+
+
+def lull(plan: Plan, below: float | None) -> str:
+    """The wind in which alone the bare shell is raised or folded, where it is under the gust (m/s) that stops the work."""
+    return calm(plan.half_built, below, plan.show_units)
+
+
+def go_on_words(plan: Plan) -> str:
+    """In what wind taking down goes on, of a plan that is coming down."""
+    most = plan.put_up_m_s
+    return taking_down_words(plan.half_built, most, printed(plan, most), plan.show_units)
 
 
 def set_up_below(plan: Plan) -> tuple[float | None, str]:

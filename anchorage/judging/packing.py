@@ -19,6 +19,7 @@ from anchorage.deployment.models import Anchorage, Count, Shelter, Stake
 from anchorage.holding.ground import fill_of
 from anchorage.judging.plan import Assessment
 from anchorage.judging.result import Plan
+from anchorage.judging.verdict import calm
 
 ON_LINE = ("stakes", "line-ballast", "deadman")
 VEHICLES = ("pickup", "trailer", "truck")
@@ -85,6 +86,8 @@ class Best:
     gust_m_s: float
     governed_by: str
     set_up_below_m_s: float
+    lull: str
+    """The wind in which alone the bare shell is raised, where that is less; else nothing."""
     people_out_m_s: float
 
 
@@ -361,10 +364,11 @@ def _best(a: Assessment) -> Best | None:
         x, counts=counts, sized=None, everywhere=x.everywhere.holding(there), base=x.base.holding(there)
     )
     first = lacking[0]
-    up_to, held = setting_up(built)[0].up_to_m_s, float(first.holds_with_stock_m_s or 0.0)
+    half, held = setting_up(built)[0], float(first.holds_with_stock_m_s or 0.0)
+    up_to = half.up_to_m_s
     below = held * x.policy.secure if up_to is None else min(held * x.policy.secure, up_to)
     groups = {p.group: first.spread[p.id] for p in points if first.spread.get(p.id)}
-    return Best(first.item, first.brought, sum(first.spread.values()), groups, held, first.gives_first, below, held * x.policy.people_out)  # fmt: skip
+    return Best(first.item, first.brought, sum(first.spread.values()), groups, held, first.gives_first, below, calm(half, below, a.plan.show_units), held * x.policy.people_out)  # fmt: skip
 
 
 def packing(a: Assessment, crew: int | None = None) -> Packing:

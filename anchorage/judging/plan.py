@@ -506,7 +506,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     weak = tables.weakest([r.how for r in used])
     return Plan(
         name=d.deployment.name, show_units=d.deployment.show_units, verdict=verdict, subject=subject, subjects=subjects,
-        headline=x.policy.out().after(headline_of(x, verdict, stands, reasons, snow_lasts(snow, x.use))), reasons=reasons, does_not_do=not_done,
+        headline=x.policy.out().after(headline_of(x, verdict, stands, reasons, snow_lasts(snow, x.use), half)), reasons=reasons, does_not_do=not_done,
         wind=WindOut(gust_m_s=x.wind.gust, velocity_pressure_pa=q, density_kg_m3=x.wind.density, method=d.wind.method,
                      exposure=x.wind.exposure, over_hill=x.wind.over_hill, as_typed=as_typed(d.wind.speed, f"{float(d.wind.speed):g} m/s")),
         demand=DemandOut(uplift_n=max(float(b.cases.uplift.max()), 0.0) * q,

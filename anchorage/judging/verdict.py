@@ -105,11 +105,30 @@ def taken_down_below(x: Installation) -> float:
     0 where what the half-built shelter holds cannot be judged: then no gust is known that it takes.
     """
     known = [setting_up(x)[0].up_to_m_s or 0.0]
-    if x.policy.setup_gust is not None:
+    if x.policy.setup_gust is not None:  # where the rest cannot be judged, policy may still say less
         known.append(
             x.policy.setup_gust / policy_hill(x.deployment.wind, x.deployment.site, x.wind.over_hill)
         )
     return min(known)
+
+
+def calm(half: HalfBuiltOut | None, below: float | None, system: System) -> str:
+    """The wind in which alone the bare shell is raised or folded, where it is under the gust (m/s) that stops the work; else nothing.
+
+    Both are right: gusts of a spell may go over what the shell stands in, as long as the mean does not, so that a lull comes.
+    """
+    bare = None if half is None else half.bare_m_s
+    if bare is None or not np.isfinite(bare) or (below is not None and bare >= below * OK):
+        return ""
+    return _down(bare, system)
+
+
+def taking_down_words(half: HalfBuiltOut | None, below: float | None, gust: str, system: System) -> str:
+    """In what wind taking down goes on, the lower figure first. below: gust (m/s) that stops it; gust: the same as it is printed."""
+    under = calm(half, below, system)
+    if under:
+        return say("what holds it comes off only in a lull under {lull}; KEEP AWAY in gusts from {gust}: stop, stand clear", lull=under, gust=gust)  # fmt: skip
+    return say("go on only in gusts under {gust}; KEEP AWAY from there: stop, stand clear", gust=gust)
 
 
 def levels_of(policy: Policy, gust: float, limit: float) -> LevelsOut:
@@ -362,6 +381,7 @@ def order_of_setting_up(x: Installation, half: HalfBuiltOut, steps: list[PlaceFi
     system, word, at = x.deployment.deployment.show_units, _counted(x), {s.before: s for s in steps}
     down = say("down in reverse.")
     if half.bare_m_s is not None and np.isfinite(half.bare_m_s) and "rest" in at and "use" in at:
+        under = _down(half.bare_m_s if half.up_to_m_s is None else min(half.bare_m_s, half.up_to_m_s), system)
         first = sorted(at["rest"].points.values())[-2:]
         n, rest = sum(first), at["use"].total - sum(first)
         then = (
@@ -372,7 +392,7 @@ def order_of_setting_up(x: Installation, half: HalfBuiltOut, steps: list[PlaceFi
         return [
             say(
                 "Raise it in a lull under {bare_m_s}{then}; {down}",
-                bare_m_s=_down(half.bare_m_s, system),
+                bare_m_s=under,
                 then=then,
                 down=down,
             )
@@ -411,7 +431,7 @@ def order_of_taking_down(x: Installation, half: HalfBuiltOut, steps: list[PlaceF
         last = sum(sorted(at["rest"].points.values())[-2:])
         rest = at["use"].total - last
         if at["use"].total:
-            out.append(say("Everything stays in place until a lull under {bare_m_s}; then {rest} off, the {last} at the windward corners last, and fold it at once.", bare_m_s=_down(half.bare_m_s, system), rest=so_many(rest, word), last=last))  # fmt: skip
+            out.append(say("Everything stays in place until a lull under {bare_m_s}; then {rest} off, the {last} at the windward corners last, and fold it at once.", bare_m_s=_down(min(half.bare_m_s, taken_down_below(x)), system), rest=so_many(rest, word), last=last))  # fmt: skip
         return out
     stay = [
         say(
@@ -454,7 +474,12 @@ def unrated(codes: Collection[str]) -> str:
 
 
 def headline_of(
-    x: Installation, verdict: Verdict, limit: float | None, reasons: list[Reason], lasts: str
+    x: Installation,
+    verdict: Verdict,
+    limit: float | None,
+    reasons: list[Reason],
+    lasts: str,
+    half: HalfBuiltOut,
 ) -> str:
     """limit: what would be put up holds to it. lasts: how long it is go in snow that falls; nothing where none does."""
     system = x.deployment.deployment.show_units
@@ -465,9 +490,8 @@ def headline_of(
     if verdict == "no-go":
         held = x.deployment.record.level if x.deployment.record is not None else None
         if coming_down(x.deployment.record):
-            return say(
-                "NO-GO: nobody inside, it is COMING DOWN; go on only in gusts under {gust}", gust=holds
-            )
+            going_on = taking_down_words(half, limit, holds, system)
+            return say("NO-GO: nobody inside, it is COMING DOWN; {going_on}", going_on=going_on)
         if held is not None and any(r.code == RECORD_LEVEL for r in reasons):
             return say("NO-GO: {subject}. {held}", subject=subject, held=held.text)
         does_not = any(r.code == "does-not-do" for r in reasons)

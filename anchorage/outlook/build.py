@@ -18,9 +18,9 @@ from anchorage.deployment.models import Deployment, Times
 from anchorage.deployment.policy import GO_IN, ORDER, Policy, decimals, policy_of
 from anchorage.deployment.policy import against as gust_against
 from anchorage.judging.result import Plan, Verdict
-from anchorage.judging.verdict import RECORD_LEVEL, UNRATED, coming_down, unrated
+from anchorage.judging.verdict import RECORD_LEVEL, UNRATED, coming_down, taking_down_words, unrated
 from anchorage.outlook import chance
-from anchorage.outlook.clock import HOUR, iso, read_said, show
+from anchorage.outlook.clock import HOUR, iso, read_iso, read_said, show
 from anchorage.outlook.deadlines import Deadline, deadlines, stay, while_coming_down, windows
 from anchorage.outlook.hours import NO_G, TURNED_UP, Forecast, Span, age_limits, hours_of, stale
 from anchorage.outlook.judge import Judged, all_clear, judge, thunder_wait, worst
@@ -224,6 +224,33 @@ def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[J
     return say("CANNOT SAY: {subject}, {until}", subject=subject, until=until)
 
 
+def _with_order(
+    headline: str, verdict: Verdict, strike: Deadline, zone: tzinfo, system: System, *, stands: bool, end: int
+) -> str:
+    """A go that an order to take it down cuts short begins with the order and its time."""
+    note = strike.note
+    if verdict != "go" or strike.reached is None or note.begun:
+        return headline
+    if not stands and note.past:
+        return say(
+            "DO NOT PUT IT UP, there is no time to take it down again. Once up: {headline}", headline=headline
+        )
+    if not note.asked or (note.past and note.lull_m_s is None):
+        return headline  # it stays up, and may
+    by = note.lull_by if note.lull_m_s is not None else iso(strike.at)
+    before = note.lull_before if note.lull_m_s is not None else note.reached
+    limit = read_iso(by or before, "outlook", "time")
+    if limit >= end:
+        return headline
+    calm = "" if note.lull_m_s is None else show_unit("speed", note.lull_m_s, system, rounding="down")
+    at = show(limit, zone)
+    if by is None:
+        order = say("TAKE IT DOWN IN A LULL under {lull}, BEFORE {at}", lull=calm, at=at) if calm else say("TAKE IT DOWN BEFORE {at}", at=at)  # fmt: skip
+    else:
+        order = say("START TAKING DOWN IN A LULL under {lull}, BY {at}", lull=calm, at=at) if calm else say("START TAKING DOWN BY {at}", at=at)  # fmt: skip
+    return say("{order}. Until then {headline}", order=order, headline=headline)
+
+
 def _chance(inside: Sequence[Judged], end: int, zone: tzinfo) -> ChanceOut | None:
     if any(j.hour.thunder for j in inside) and any(j.hour.spread is not None for j in inside):
         return ChanceOut(low=None, high=None, text=say("Thunder: cannot be bounded: leave."))
@@ -424,9 +451,14 @@ def _result(
     )
     digits = decimals(policy, [(j.wind.gust, j.limit) for j in judged if j.wind is not None], system)
     reasons = _reasons(inside, use, limits, policy, zone, system, digits)
+    phase = "" if plan.record is None else plan.record.phase
+    headline = _with_order(
+        headline, verdict, three[2], zone, system, stands=phase not in ("not-up", "down"), end=end
+    )
     if coming_down(d.record):
         gust = show_unit("speed", limits.gust, system, rounding="down")
-        headline = say("NO-GO: nobody inside, it is COMING DOWN; go on only in gusts under {gust}", gust=gust)
+        going_on = taking_down_words(plan.half_built, limits.gust, gust, system)
+        headline = say("NO-GO: nobody inside, it is COMING DOWN; {going_on}", going_on=going_on)
     elif holds and held is not None:
         headline = say("NO-GO: {subject}. {held}", subject=spoken(subject_of(use)), held=held.text)
         reasons = [ReasonOut(code=RECORD_LEVEL, text=held.text), *(r for r in reasons if r.code != "record")]

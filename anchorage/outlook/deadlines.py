@@ -111,6 +111,7 @@ def deadlines(judged: Sequence[Judged], t: Times, now: int) -> tuple[Deadline, D
         "start_strike_by": lambda j: j.acts_rank >= SECURE or half(j),
     }
     a, b, c = (_deadline(name, _first(judged, test), leads[name], now) for name, test in tests.items())
+    c = replace(c, note=c.note.model_copy(update={"asked": a.reached is not None}))
     return a, b, _in_a_lull(c, judged, leads["start_strike_by"], now)
 
 
@@ -141,7 +142,12 @@ def _in_a_lull(strike: Deadline, judged: Sequence[Judged], lead: Lead, now: int)
     return replace(
         strike,
         note=strike.note.model_copy(
-            update={"lull_m_s": bare, "lull_by": iso(secure.at), "done_by": secure.note.done_by}
+            update={
+                "lull_m_s": bare,
+                "lull_by": iso(secure.at),
+                "lull_before": iso(secure.reached),
+                "done_by": secure.note.done_by,
+            }
         ),
     )
 

@@ -67,7 +67,11 @@ class DeadlineNoteOut(Out):
     lull_m_s: Number = None
     """Wind under which alone it is taken down, where its bare shell stands in no more and the forecast is over that already."""
     lull_by: str | None = None
-    """The latest time to begin that, before the wind asks to secure; None where no such hour is forecast."""
+    """The latest time to begin that, before the wind asks to secure; None where a time of the file is missing."""
+    lull_before: str | None = None
+    """Start of the hour that asks to secure, which that is counted back from."""
+    asked: bool = True
+    """Of taking down: whether an hour of the forecast asks for it. Where none does it is the last time that it can be done, and no order."""
     begun: bool = False
     """It is coming down already: the time is the one by which it has to be down."""
 

@@ -11,12 +11,12 @@ from anchorage.core.say import capital, later, say
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS, VERDICTS
 from anchorage.deployment.policy import Against, against
-from anchorage.judging.gusts import of_plan, printed
+from anchorage.judging.gusts import go_on_words, of_plan
 from anchorage.meter.beat import silent
 from anchorage.meter.store import Beat
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.result import Outlook
-from anchorage.paper.outlook_text import order_words
+from anchorage.paper.outlook_text import due, order_words
 from anchorage.record.stand import Stand, wait
 
 LONGEST = 110
@@ -92,8 +92,8 @@ def _second(s: Stand, zone: tzinfo, now: int) -> str:
     """What people do, why, and until when."""
     if s.phase == "coming-down" and s.level != "keep-away":
         return say(
-            "It is coming down: nobody inside. Go on only in gusts under {gust}.",
-            gust=printed(s.plan, s.plan.put_up_m_s),
+            "It is coming down: nobody inside. {going_on}.",
+            going_on=capital(go_on_words(s.plan)),
         )
     if s.phase == "coming-down":
         return say("Stop taking it down. Everybody well away from it until the all-clear.")
@@ -120,9 +120,14 @@ def _third(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> str:
         found.append((now if d.at is None else d.at, d.what))
     if o is not None:
         for n in o.deadline_notes:
-            at = getattr(o.deadlines, n.name)
+            at = due(o, n)
+            if not n.asked and n.past:
+                continue
             if n.past and n.reached is not None and n.lull_m_s is None:
                 found.append((0, order_words(n).lower()))
+            elif n.lull_before is not None and at is None:
+                soon = read_iso(n.lull_before, "outlook", "time")
+                found.append((soon, say("too late to take it down; begin well before, in a lull")))
             elif at is not None:
                 found.append((read_iso(at, "outlook", "time"), order_words(n).lower()))
     texts = [

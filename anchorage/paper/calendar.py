@@ -38,7 +38,7 @@ def calendar(o: Outlook, zone: tzinfo, file: str) -> bytes:
         at = due(o, n)
         if n.reached is not None and at is None and not n.past:
             continue  # a time of the file is missing: nobody knows when, and what was told before is not called off
-        off = n.reached is None
+        off = n.reached is None or (n.past and not n.asked)
         start = (
             stamp
             if off or at is None or (n.past and n.lull_m_s is None)

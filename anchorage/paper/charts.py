@@ -181,9 +181,11 @@ def _deadlines(
     high: float,
 ) -> None:
     d = outlook.deadlines
+    strike = next((n for n in outlook.deadline_notes if n.name == "start_strike_by"), None)
+    down = None if strike is None or not strike.asked else strike.lull_by or d.start_strike_by
     marks = [
         (d.secure_by, "SECURE"),
-        (d.start_strike_by, say("TAKE DOWN")),
+        (down, say("TAKE DOWN")),
         (d.people_out_by, say("PEOPLE OUT")),
     ]
     k = 0

@@ -12,7 +12,7 @@ from anchorage.core.units import System, both, show
 from anchorage.core.version import VERSION
 from anchorage.core.words import LEVELS, VERDICTS, snow_kind, spoken, torn_words
 from anchorage.deployment.models import Deployment
-from anchorage.judging.gusts import coming_down, of_plan, set_up_below
+from anchorage.judging.gusts import coming_down, lull, of_plan, set_up_below
 from anchorage.judging.result import Plan, PointOut
 from anchorage.judging.verdict import worst_of
 from anchorage.loads.wind_trip import Trip, hand_height, trip, trips
@@ -115,8 +115,14 @@ def level_rows(s: SheetIn) -> tuple[tuple[str, ...], ...]:
     secure = " ".join(t.text for t in tables.texts("action-secure-"))
     at, (below, words) = of_plan(s.plan), set_up_below(s.plan)
     set_up = found.secure if below is None else trip(s.d, below)
+    under = lull(s.plan, below)
+    put_up = (
+        say("In a spell of gusts under this; the frame is raised in a lull under {lull}.", lull=under)
+        if under
+        else say("Put it up only while the wind stays under this.")
+    )
     rows: list[tuple[str, str, Trip, str]] = [
-        (say("SET UP only below"), words, set_up, say("Put it up only while the wind stays under this.")),
+        (say("SET UP only below"), words, set_up, put_up),
         (say("SECURE from"), at.secure, found.secure, secure),
         (
             say("PEOPLE OUT from"),
@@ -132,7 +138,9 @@ def level_rows(s: SheetIn) -> tuple[tuple[str, ...], ...]:
         ),
     ]
     if coming_down(s.plan):
+        under = lull(s.plan, s.plan.put_up_m_s)
         down = say("Walls first, from outside, nobody inside. From this gust on stop and stand clear.")
+        down += say(" What holds it comes off only in a lull under {lull}.", lull=under) if under else ""
         rows = [(say("GO ON TAKING DOWN below"), at.keep_away, found.keep_away, down), rows[-1]]
     forces = [t.beaufort for _, _, t, _ in rows[1:]]
     return tuple(

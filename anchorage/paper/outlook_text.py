@@ -40,11 +40,41 @@ def order_words(n: DeadlineNoteOut) -> str:
     """What it is the time for."""
     if n.begun:
         return say("STOP TAKING DOWN") if n.past else say("BE DOWN")
+    if not n.asked:
+        return say("LAST TIME TO TAKE DOWN")
     return str(ORDERS[n.name])
 
 
 def _at(text: str | None) -> int:
     return read_iso(text, "outlook", "time")
+
+
+def out_words(o: Outlook, zone: tzinfo) -> str:
+    """When people leave what can be taken down no more."""
+    n = next(n for n in o.deadline_notes if n.name == "people_out_by")
+    at = o.deadlines.people_out_by
+    if n.past and n.reached is not None:
+        return say("people out now")
+    if at is not None:
+        return say("people out by {at}", at=show(_at(at), zone))
+    if n.reached is not None:
+        return say("people out before {at}", at=show(_at(n.reached), zone))
+    return say("people out")
+
+
+def _not_asked(o: Outlook, n: DeadlineNoteOut, done: str, zone: tzinfo) -> str:
+    """The last time to take it down, where no hour of the forecast asks for that: no order."""
+    reached, at = show(_at(n.reached), zone), o.deadlines.start_strike_by
+    if n.past and n.lull_m_s is not None:
+        lull = show_unit("speed", n.lull_m_s, o.show_units, rounding="down")
+        return say("IF IT STANDS, LEAVE IT UP: no hour here asks to take it down, and that goes only in a lull under {lull}", lull=lull)  # fmt: skip
+    if n.past:
+        return say("IF IT STANDS, LEAVE IT UP: no hour here asks to take it down, and there is no time for it before the gusts are too strong for that")  # fmt: skip
+    if at is None:
+        return say("IT MAY STAY UP: no hour here asks to take it down; from {at} it could not be, by the wind. How long before that to begin is not known without the {missing}",
+                   at=reached, missing=", ".join(str(LASTS[k]) for k in n.missing))  # fmt: skip
+    return say("IT MAY STAY UP: no hour here asks to take it down; whoever wants it down before the wind is too strong for that ({reached}) begins by {at}{done}",
+               reached=reached, at=show(_at(at), zone), done=done)  # fmt: skip
 
 
 def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
@@ -65,14 +95,19 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     not_up = phase in ("not-up", "down") or (o.window_given and _at(o.start) > _at(o.now))
     if n.name == "start_strike_by" and o.cannot_strike and (not_up or o.subject == subject_of("set-up")):
         return say("NO TIME TO TAKE IT DOWN AGAIN: do not put it up; {because}", because=because)
+    if not n.asked and not n.begun:
+        return _not_asked(o, n, done, zone)
     if n.lull_m_s is not None:
         lull = show_unit("speed", n.lull_m_s, o.show_units, rounding="down")
-        by = "" if n.lull_by is None else f" BY {show(_at(n.lull_by), zone)}{done}"
+        if n.lull_by is not None:
+            by = say(" BY {at}{done}", at=show(_at(n.lull_by), zone), done=done)
+        else:
+            by = "" if n.lull_before is None else say(" BEFORE {at}", at=show(_at(n.lull_before), zone))
         return say("{name}{by}, ONLY IN A LULL under {lull}", name=name, by=by, lull=lull)
     if n.name == "start_strike_by" and o.cannot_strike and all(h.known_level in STAYS for h in o.hours):
         return say("NO TIME TO TAKE DOWN before that: leave it up, secure it; {because}", because=because)
     if n.name == "start_strike_by" and o.cannot_strike:
-        return say("TOO LATE TO TAKE DOWN: people out, then keep away; {because}", because=because)
+        return say("TOO LATE TO TAKE DOWN: leave it up, {out}, then keep away; {because}", out=out_words(o, zone), because=because)  # fmt: skip
     if n.missing and n.past:
         return say(
             "{name} NOW: {because}. Not given, for the next time: {missing}",
@@ -112,6 +147,8 @@ def in_order(o: Outlook) -> list[DeadlineNoteOut]:
 
     def key(n: DeadlineNoteOut) -> tuple[int, int, int]:
         at = due(o, n)
+        if not n.asked and not n.begun:
+            return 2, order.index(n.name), 0
         if n.past and n.lull_m_s is None:
             return 0, order.index(n.name), 0
         if n.reached is None or at is None:

@@ -95,7 +95,9 @@ def best_words(k: Packing, plan: Plan) -> list[str]:
         if s.spread:
             used = sum(s.spread.values())
             out.append(say("Spread them so: {spread} = {used}", spread=spread_parts(plan, s), used=used) + (say("; what is left, {brought}, helps nothing there: keep it as spare.", brought=s.brought - used) if used < s.brought else "."))  # fmt: skip
-    return [*out, say("Set up only below {set_up_below_m_s}; people out from {people_out_m_s} (3 s gusts at {system}).", set_up_below_m_s=printed(plan, b.set_up_below_m_s), people_out_m_s=printed(plan, b.people_out_m_s), system="33 ft" if plan.show_units == "us" else "10 m")]  # fmt: skip
+    if b.lull:
+        out.append(say("Raise it only in a lull under {lull}.", lull=b.lull))
+    return [*out, say("Set up only in gusts below {set_up_below_m_s}; people out from {people_out_m_s} (3 s gusts at {system}).", set_up_below_m_s=printed(plan, b.set_up_below_m_s), people_out_m_s=printed(plan, b.people_out_m_s), system="33 ft" if plan.show_units == "us" else "10 m")]  # fmt: skip
 
 
 def pack_lines(k: Packing, plan: Plan) -> list[str]:

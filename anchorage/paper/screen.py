@@ -13,7 +13,7 @@ from anchorage.core.say import ENGLISH, capital, language, later, say
 from anchorage.core.units import show
 from anchorage.core.words import VERDICTS, spoken
 from anchorage.deployment.policy import SUBJECTS
-from anchorage.judging.gusts import coming_down, set_up_below
+from anchorage.judging.gusts import coming_down, go_on_words, lull, set_up_below
 from anchorage.judging.result import Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around
@@ -69,23 +69,24 @@ def _cut(text: str, most: int) -> str:
     return text if len(words) <= most else " ".join(words[:most]) + say(" ... (--full)")
 
 
-def _raised_below(plan: Plan) -> str:
-    """The gust below which it may go up, with the mean wind that this is where the bare shell decides."""
-    at, half = set_up_below(plan)[1], plan.half_built
-    if half is None or half.bare_m_s is None:
-        return at
-    return say("{gust} (the mean wind below {mean})", gust=at, mean=show("speed", half.bare_m_s, plan.show_units, rounding="down"))  # fmt: skip
+def raised_below(plan: Plan) -> str:
+    """In what wind it may go up, the lower figure first: the lull in which the bare shell is raised, and the gusts of the spell."""
+    below, words = set_up_below(plan)
+    under = lull(plan, below)
+    if not under:
+        return say("below {gust}", gust=words)
+    return say("in lulls under {lull}, gusts below {gust}", lull=under, gust=words)
 
 
 def _gusts(page: Page) -> list[Part]:
     f, act = page.found, list[str]()
     if coming_down(page.plan):
-        act = [say("GO ON TAKING DOWN only below {gust}; KEEP AWAY from there: stop, stand clear, wait for a lull.", gust=f.keep_away)]  # fmt: skip
+        act = [f"{capital(go_on_words(page.plan))}."]
     elif page.plan.levels.secure_m_s is not None:
         act = [
             say(
-                "SET UP only below {set_up_below}; SECURE from {secure}; PEOPLE OUT from {people_out}; KEEP AWAY from {keep_away}.",
-                set_up_below=_raised_below(page.plan),
+                "SET UP only {set_up}; SECURE from {secure}; PEOPLE OUT from {people_out}; KEEP AWAY from {keep_away}.",
+                set_up=raised_below(page.plan),
                 secure=f.secure,
                 people_out=f.people_out,
                 keep_away=f.keep_away,

@@ -13,7 +13,7 @@ from anchorage.core.say import later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, out_of, snow_kind, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
-from anchorage.judging.gusts import FOR_ALL, coming_down, held_text, of_plan, printed, set_up_below
+from anchorage.judging.gusts import FOR_ALL, coming_down, held_text, lull, of_plan, printed, set_up_below
 from anchorage.judging.plan import SQUARED
 from anchorage.judging.result import AlarmOut, CheckOut, Plan, StockOut
 from anchorage.paper.site_tests import evidence_lines
@@ -550,9 +550,13 @@ class Page:
         if self.plan.levels.secure_m_s is None:
             return []
         f = self.found
+        below, words = set_up_below(self.plan)
+        under = lull(self.plan, self.plan.put_up_m_s if coming_down(self.plan) else below)
         if coming_down(self.plan):
-            return table([(say("Go on taking down below"), f.keep_away), (say("KEEP AWAY from"), f.keep_away)], "lr")  # fmt: skip
-        return table([(say("Set up only below"), set_up_below(self.plan)[1]), (say("SECURE from"), f.secure), (say("PEOPLE OUT from"), f.people_out), (say("KEEP AWAY from"), f.keep_away)], "lr")  # fmt: skip
+            rows = [(say("What holds it off only in a lull under"), under)] if under else []
+            return table([*rows, (say("Go on taking down below"), f.keep_away), (say("KEEP AWAY from"), f.keep_away)], "lr")  # fmt: skip
+        rows = [(say("Raise it only in a lull under"), under)] if under else []
+        return table([*rows, (say("Set up only in gusts below") if under else say("Set up only below"), words), (say("SECURE from"), f.secure), (say("PEOPLE OUT from"), f.people_out), (say("KEEP AWAY from"), f.keep_away)], "lr")  # fmt: skip
 
     def bearings(self) -> list[str]:
         found = [(compass(b), self.limit(g)) for b, g in self.plan.by_bearing]

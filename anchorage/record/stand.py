@@ -27,7 +27,7 @@ from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.models import Deployment, OutlookIn
 from anchorage.deployment.policy import ORDER, Policy, policy_of, use_of
 from anchorage.judging.changes import change_words
-from anchorage.judging.gusts import printed
+from anchorage.judging.gusts import go_on_words, printed
 from anchorage.judging.plan import Assessment, assess
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.strap_decision import sway_reason
@@ -774,8 +774,8 @@ def _headline(
         return say("COMING DOWN: KEEP AWAY, stop and stand clear until an all-clear")
     if phase == "coming-down":
         return say(
-            "COMING DOWN: NOBODY INSIDE, go on only in gusts under {gust}",
-            gust=printed(plan, plan.put_up_m_s),
+            "COMING DOWN: NOBODY INSIDE; {going_on}",
+            going_on=go_on_words(plan),
         )
     if not counted and not blocks and level in ("normal", "secure"):
         return say(

@@ -26,7 +26,7 @@ def main():
     })  # fmt: skip
     answer = engine.evaluate(draft, 1, HERE, deep=True)
     assert answer.plan is not None, answer.faults
-    (HERE / "plan.json").write_text(answer.plan.to_json() + "\n", encoding="utf-8")
+    (HERE / "plan.json").write_text(answer.plan.beside_a_forecast().to_json() + "\n", encoding="utf-8")
     found = engine.weather(answer, (), 1, NOW)
     assert found.outlook is not None, found.trouble
     (HERE / "outlook.json").write_text(found.outlook.to_json() + "\n", encoding="utf-8")

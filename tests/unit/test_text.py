@@ -394,7 +394,7 @@ def test_limits_are_rounded_down_and_a_share_is_of_what_is_printed(limit: float,
         ("SECURE from", 0.6),
         ("PEOPLE OUT from", 0.8),
         ("KEEP AWAY from", 1.0),
-        ("Set up only below", min(0.6, _BASE.half_built.up_to_m_s / limit)),  # type: ignore[union-attr,operator]
+        ("Set up only", min(0.6, _BASE.half_built.up_to_m_s / limit)),  # type: ignore[union-attr,operator]
     ):
         row = next(line for line in lines if line.startswith(name))
         text = re.findall(r"([\d.]+) mph", row)[0]
