@@ -4,7 +4,9 @@ from pathlib import Path
 
 from anchorage.demo import demo_text
 from anchorage.meter.run import Clock, Session
+from anchorage.meter.site import Scale
 from anchorage.meter.sources import OPEN, Came
+from anchorage.record.stand import watched
 
 START = 1_800_000_000
 """Seconds since 1970 at which every story begins."""
@@ -83,3 +85,8 @@ class Story:
     def events(self):
         """(seconds, event) of everything that began."""
         return [(r.wall - START - self.off, e) for r in self.reports for e in r.seen.events]
+
+
+def scale_of(d, path, now, mast):
+    """The levels of a meter by the record as it is now."""
+    return Scale(watched(d, path, now), mast)

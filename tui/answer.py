@@ -14,7 +14,7 @@ from tui.pages import Line, down, spread
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from anchorage.deployment.models import Deployment
+    from anchorage.deployment.models import Deployment, Wind
     from anchorage.judging.result import Plan, StockOut, Verdict
     from tui.engine import Weather
     from tui.recording import Stands
@@ -84,15 +84,14 @@ def stay_words(plan: Plan, subjects: Mapping[str, Verdict]) -> tuple[str, str]:
     return said, subjects.get(SUBJECTS["people-in"], plan.verdict)
 
 
-def wind_words(plan: Plan, d: Deployment | None) -> str:
+def wind_words(plan: Plan, w: Wind | None) -> str:
     """The number that was typed, what kind it is, and the gust that it counts as."""
     from anchorage.core.units import show  # noqa: PLC0415 - after the first screen
 
     gust = show("speed", plan.wind.gust_m_s, plan.show_units, rounding="up")
     at = say("33 ft up") if plan.show_units == "us" else "10 m up"
-    if d is None:
+    if w is None:
         return say("gusts of {gust}, {at}", gust=gust, at=at)
-    w = d.wind
     kind = KINDS.get(w.speed_is or "", "")
     if not kind:
         kind = (
@@ -240,7 +239,7 @@ def answer(
     )
     only = say(". FRAME NOT JUDGED: its limit is not given, ask the maker") if lim.anchorage_only else ""
     out += row(say("Holds to"), f"{held_text(plan)}. {by}{only}", wide)
-    out += row(say("Judged for"), wind_words(plan, d), wide)
+    out += row(say("Judged for"), wind_words(plan, None if d is None else d.wind), wide)
     held = spread(plan)
     counted = total.units + total.stakes
     if not counted and plan.asks("cannot-be-held"):

@@ -12,7 +12,7 @@ from anchorage.core.say import say
 from tui.pages import Line, apart
 
 if TYPE_CHECKING:
-    from anchorage.deployment.models import Deployment
+    from anchorage.deployment.models import Shelter
     from anchorage.judging.result import Plan
     from anchorage.paper.drawing import Shape, Side
     from anchorage.paper.sketch import Around
@@ -96,15 +96,15 @@ def rose_words(around: Around | None) -> str:
     return say("North up. {many} Today: {mark}.", many=many, mark=mark)
 
 
-def roof(plan: Plan, d: Deployment | None, wide: int, high: int, *, plain: bool) -> list[Line]:
+def roof(plan: Plan, shelter: Shelter | None, wide: int, high: int, *, plain: bool) -> list[Line]:
     """The roof from the front, over it the snow that it bears, and the snow that lies there."""
     from anchorage.checks.installation import shape_of  # noqa: PLC0415
     from anchorage.paper.drawing import Line as Stroke  # noqa: PLC0415
     from anchorage.paper.drawing import Polygon, Text, outline  # noqa: PLC0415 - after the first screen
 
-    if d is None:
+    if shelter is None:
         return []
-    form, s = shape_of(d.shelter), plan.snow
+    form, s = shape_of(shelter), plan.snow
     edge = outline(form)
     up = edge if form.canopy else edge[1:-1]
     lift = max(form.ridge, 0.1) * 0.3

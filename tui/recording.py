@@ -93,7 +93,7 @@ def _lines(
             (),
         )
     at = int(time.time() if clock is None else clock)
-    record = read_record(path, d) or Recorded((), (), {}, "")  # nothing has been logged yet
+    record = read_record(path, d.shelter) or Recorded((), (), {}, "")  # nothing has been logged yet
     s = stand(a if a.plan.record is None else assess(d), record, at)
     try:
         o, zone = judged(s.assessed, forecasts, at)
@@ -147,7 +147,7 @@ def last_entries(path: Path) -> list[str]:
         return []
     try:
         d = read_file(path)
-        record = read_record(path, d)
+        record = read_record(path, d.shelter)
     except (AnchorageError, OSError):
         return []
     every = record.counting if record is not None else ()

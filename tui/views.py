@@ -264,7 +264,9 @@ class SnowView(PicturedView):
         """The roof and what lies on it."""
         from tui.pictures import roof  # noqa: PLC0415 - after the first screen
 
-        return roof(plan, good.deployment, size, high, plain=s.plain)
+        return roof(
+            plan, None if good.deployment is None else good.deployment.shelter, size, high, plain=s.plain
+        )
 
     def words(self, plan: Plan, wide: int, *, plain: bool) -> list[Line]:
         """Levels and what to do."""

@@ -138,7 +138,7 @@ def _outlook(a: Assessment, d: Deployment, forecasts: list[str], asked: Asked) -
 def _now(path: Path, d: Deployment, o: Outlook | None, asked: Asked, zone: Any) -> bytes:
     with Record(path_of(path)) as r:
         faults = r.faults()
-    s = stand(assess(d), read_record(path, d, asked.now) or Recorded((), (), {}, ""), asked.now)
+    s = stand(assess(d), read_record(path, d.shelter, asked.now) or Recorded((), (), {}, ""), asked.now)
     s = not_trusted(s if o is None else with_outlook(s, o, asked.now), faults)
     return _text(now_lines(s, o, zone, asked.now))
 

@@ -44,7 +44,7 @@ def _make(args: argparse.Namespace) -> Outcome:
                 wrong=repr(wrong[0]),
             )
         )
-    now = moment(args, zone(args, d))
+    now = moment(args, zone(args, d.outlook))
     asked = Asked(
         file.name, now, args.zone, args.units, tuple(Path(f).name for f in args.forecast), tuple(args.say), args.heard, args.issued, ENGLISH,
     )  # fmt: skip

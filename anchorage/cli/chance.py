@@ -16,7 +16,7 @@ from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.say import say
 from anchorage.core.tables import weakest
 from anchorage.core.units import read as read_unit
-from anchorage.deployment.models import About, Deployment
+from anchorage.deployment.models import About, ForecastIn, Times
 from anchorage.judging.plan import assess
 from anchorage.judging.result import Plan
 from anchorage.judging.verdict import rating
@@ -56,7 +56,7 @@ def chance(args: argparse.Namespace) -> Outcome:
     x, plan = a.installation, a.plan
     found = chance_of(x, samples=args.samples, seed=args.seed, gust_spread=spread)
     if with_forecast:
-        hours = _by_hour(args, d, found, spread, zone)
+        hours = _by_hour(args, d.times, d.forecast, found, spread, zone)
     if rating(x) is None:
         notes.append(
             say(
@@ -102,15 +102,15 @@ def _spread(args: argparse.Namespace) -> float | None:
 
 
 def _by_hour(
-    args: argparse.Namespace, d: Deployment, found: Chance, spread: float | None, zone: tzinfo | None
-) -> HoursChance:
+    args: argparse.Namespace, times: Times, forecast: ForecastIn | None, found: Chance, spread: float | None, zone: tzinfo | None,
+) -> HoursChance:  # fmt: skip
     now = (
         seconds(datetime.now(UTC))
         if args.now is None
         else read_iso(args.now, say("command line"), "--now", zone)
     )
-    start, end, _, _ = stay_of(d.times, zone, now)
-    every = with_thunder(forecasts_of(weather(args), d.forecast, now, zone), [], now)
+    start, end, _, _ = stay_of(times, zone, now)
+    every = with_thunder(forecasts_of(weather(args), forecast, now, zone), [], now)
     inside = [h for h in hours_of(every, now, end) if h.end > start and h.start < end]
     draws = found.draws.clip(max=found.cap) if math.isfinite(found.cap) else found.draws
     return hours_chance(inside, draws, spread, end, zone or UTC)

@@ -24,7 +24,7 @@ from anchorage.core.outputs import put
 from anchorage.core.plain import inert, wrap
 from anchorage.core.say import later, say
 from anchorage.core.units import read
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Shelter
 from anchorage.judging.plan import assess
 from anchorage.judging.result import Verdict
 from anchorage.judging.verdict import worst_of
@@ -144,10 +144,10 @@ def _keys() -> queue.SimpleQueue[str]:
     return typed
 
 
-def _asked(path: Path, d: Deployment) -> Mast | None:
+def _asked(path: Path, shelter: Shelter) -> Mast | None:
     """How high the meter stands, asked once at a terminal; the record keeps it."""
     here = console.is_terminal(sys.stdin) and console.is_terminal(sys.stdout)
-    record = read_record(path, d) if here else None
+    record = read_record(path, shelter) if here else None
     if not here or (record is not None and mast_of(record.entries) is not None):
         return None
     while True:
@@ -206,7 +206,7 @@ def meter(args: argparse.Namespace) -> Outcome:
     said = zone_said(args.zone, d.outlook)
     if args.at is not None:
         place_of(args.at)
-    mast = mast or _asked(path, d)
+    mast = mast or _asked(path, d.shelter)
     asked = weather(args)
     sky = (
         Weather(path, asked, said) if args.forecast or args.at is not None or d.forecast is not None else None
@@ -306,5 +306,5 @@ def _until(
 def _stands(session: Session) -> Verdict:
     """What the record says of people in it at the end, as ``now`` does: what was not counted holds nobody."""
     d = session.d
-    record = read_record(session.path, d) or Recorded((), (), {}, "")
+    record = read_record(session.path, d.shelter) or Recorded((), (), {}, "")
     return stand(assess(d), record, int(session.clock.wall())).verdict

@@ -12,7 +12,7 @@ from anchorage.cli.judge import opened
 from anchorage.core.outputs import put
 from anchorage.core.say import say, speaking
 from anchorage.core.textfile import fingerprint, read_whole, why_not
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, OutlookIn
 from anchorage.deployment.policy import use_of
 from anchorage.deployment.reader import LONGEST
 from anchorage.judging.plan import Assessment, assess, make_plan
@@ -31,9 +31,9 @@ from anchorage.paper.words import record_words
 KINDS = (".pdf", ".html", ".htm", ".csv", ".geojson")
 
 
-def zone(args: argparse.Namespace, d: Deployment) -> tzinfo:
+def zone(args: argparse.Namespace, outlook: OutlookIn) -> tzinfo:
     """Zone of the people; UTC where none is given."""
-    return zone_said(args.zone, d.outlook) or UTC
+    return zone_said(args.zone, outlook) or UTC
 
 
 def moment(args: argparse.Namespace, where: tzinfo) -> int:
@@ -47,7 +47,7 @@ def moment(args: argparse.Namespace, where: tzinfo) -> int:
 
 def made(args: argparse.Namespace, d: Deployment) -> Made:
     """Where a page is from."""
-    where = zone(args, d)
+    where = zone(args, d.outlook)
     if args.file == "-":
         return Made(
             say("standard input"),

@@ -74,7 +74,7 @@ def _write(args: argparse.Namespace, d: Deployment, where: tzinfo) -> Outcome:
 def log(args: argparse.Namespace) -> Outcome:
     """Write an entry, or print, export and check the record."""
     d = _deployment(args)
-    where = zone(args, d)
+    where = zone(args, d.outlook)
     if args.event is not None:
         if args.csv is not None or args.check is not None:
             raise CommandError(say("log: write an entry, or export and check the record; not both at once"))
@@ -130,7 +130,7 @@ def now(args: argparse.Namespace) -> Outcome:
         )
     with Record(path_of(args.file)) as r:
         entries, faults = r.entries(), r.faults()
-    record = read_record(Path(args.file), d)
+    record = read_record(Path(args.file), d.shelter)
     s = stand(assess(d), record or Recorded((), (), {}, ""), m.now)
     o = the_outlook(asked, args.zone, s.assessed, m.now, lenient=True)
     if o is not None:

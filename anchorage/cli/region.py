@@ -59,7 +59,7 @@ def availability(args: argparse.Namespace) -> Outcome:
         args.history,
         d,
         args.hours,
-        zone(args, d),
+        zone(args, d.outlook),
         gust_from=args.gust_from,
         scheduler=args.scheduler,
         jobs=args.jobs,
@@ -85,7 +85,7 @@ def region(args: argparse.Namespace) -> Outcome:
     _check(args)
     picture, run, store, summary = _modules()
     d = opened(args)
-    where = zone(args, d)
+    where = zone(args, d.outlook)
     said = zone_said(args.zone, d.outlook)
     now = moment(args, where)
     issued = (

@@ -22,7 +22,7 @@ def ways(args: argparse.Namespace) -> Outcome:
 
     d, said = instead(opened(args), args)
     a = assess(d)
-    now = None if d.forecast is None else moment(args, zone(args, d))
+    now = None if d.forecast is None else moment(args, zone(args, d.outlook))
     found = compared(a, now)
     code = EXITS[a.plan.verdict]
     if args.output is not None:

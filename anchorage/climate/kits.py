@@ -18,7 +18,7 @@ from anchorage.core.errors import AnchorageError, Fault, InputFaults
 from anchorage.core.say import say
 from anchorage.core.textfile import load_toml, read_whole
 from anchorage.core.words import named
-from anchorage.deployment.models import Deployment
+from anchorage.deployment.models import Deployment, PointIn
 from anchorage.deployment.reader import LONGEST, read_data, read_file
 from anchorage.holding.ground import fill_of
 from anchorage.judging.packing import Thing, packing
@@ -87,7 +87,7 @@ def _toml(path: str) -> dict[str, Any]:
         ) from None
 
 
-def read_kit(path: str, d: Deployment, file: str) -> Deployment:
+def read_kit(path: str, points: Sequence[PointIn], file: str) -> Deployment:
     """A kit: a deployment of its own, or a file with [anchorage] alone, which stands under the shelter of ``file``."""
     data = _toml(path)
     if not data.keys() <= PARTS:
@@ -104,10 +104,10 @@ def read_kit(path: str, d: Deployment, file: str) -> Deployment:
             ]
         )
     base = {k: v for k, v in _toml(file).items() if k not in ("anchorage", "stock", "point", "test")}
-    kept = [p.model_dump(mode="python", exclude_unset=True) for p in d.point]
+    kept = [p.model_dump(mode="python", exclude_unset=True) for p in points]
     ground = [{k: v for k, v in p.items() if k in OF_PLACE} for p in kept]
-    points = [p for p in ground if len(p) > 1]
-    merged = {**base, **({"point": points} if points else {}), **data}
+    own = [p for p in ground if len(p) > 1]
+    merged = {**base, **({"point": own} if own else {}), **data}
     if "name" not in data.get("deployment", {}):
         merged["deployment"] = {**base.get("deployment", {}), "name": Path(path).stem[:60]}
     else:
@@ -218,7 +218,7 @@ def kits(c: Climate, file: str, others: Sequence[str]) -> list[Kit]:
     out = [own]
     for path in others:
         try:
-            found = read_kit(path, d, file)
+            found = read_kit(path, d.point, file)
         except OSError as e:
             raise InputFaults(
                 [

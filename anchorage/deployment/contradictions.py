@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from anchorage.core import tables
@@ -11,7 +12,19 @@ from anchorage.core.say import say
 from anchorage.core.units import as_typed
 from anchorage.deployment import load_faults
 from anchorage.deployment.holding_faults import ON_TOP, holding, refused
-from anchorage.deployment.models import SPEED_IS, Deployment, Margins, OutlookIn, Policy, Wind
+from anchorage.deployment.models import (
+    SPEED_IS,
+    Deployment,
+    Door,
+    Duct,
+    KeepClear,
+    Margins,
+    OutlookIn,
+    Policy,
+    Shelter,
+    Site,
+    Wind,
+)
 from anchorage.deployment.policy import in_table
 from anchorage.deployment.said import value_of
 from anchorage.deployment.snow_faults import snow_faults
@@ -30,22 +43,22 @@ def contradictions(d: Deployment, file: str, known: set[str]) -> list[Fault]:
         if key not in known:
             out.append(Fault(file, key, got, accepted))
 
-    _shelter(d, fault)
-    load_faults.form(d, fault)
-    _site(d, fault)
+    doors, ducts, stock = (value_of(d, k) or [] for k in ("door", "duct", "stock"))
+    _shelter(d.shelter, doors, ducts, fault)
+    load_faults.form(d.shelter, [k for k, v in (("door", doors), ("duct", ducts)) if v], stock, fault)
+    _site(d.site, value_of(d, "keep_clear") or [], fault)
     load_faults.terrain(d.site, d.wind, fault)
     _wind(d.wind, d.margins, fault)
     load_faults.wind(d.wind, fault)
     snow_faults(d, fault)
     holding(d, fault)
     _margins(d.margins, fault)
-    _stock(d, fault)
+    _stock(stock, fault)
     _policy(d.policy, d.outlook, fault)
     return out
 
 
-def _shelter(d: Deployment, fault: Any) -> None:
-    s = d.shelter
+def _shelter(s: Shelter, doors: Iterable[Door], ducts: Iterable[Duct], fault: Any) -> None:
     form, eave, ridge = value_of(s, "form"), value_of(s, "eave"), value_of(s, "ridge")
     if ridge is not None and isinstance(eave, float) and isinstance(ridge, float) and ridge < eave:
         fault(
@@ -63,11 +76,11 @@ def _shelter(d: Deployment, fault: Any) -> None:
                     say("locked straps lift the foot of their bay, and by how much hangs on it: measure it"),
                 )
     walls: dict[str, float] = {}
-    for door in value_of(d, "door") or []:
+    for door in doors:
         walls[door.wall] = walls.get(door.wall, 0.0) + (
             0.0 if door.state == "closed" else door.width * door.height
         )
-    for duct in value_of(d, "duct") or []:
+    for duct in ducts:
         walls[duct.wall] = walls.get(duct.wall, 0.0) + duct.count * 0.7854 * duct.diameter**2
     length, width = value_of(s, "length"), value_of(s, "width")
     if isinstance(eave, float) and isinstance(length, float) and isinstance(width, float):
@@ -83,8 +96,7 @@ def _shelter(d: Deployment, fault: Any) -> None:
                 )
 
 
-def _site(d: Deployment, fault: Any) -> None:
-    site = d.site
+def _site(site: Site, clear: Iterable[KeepClear], fault: Any) -> None:
     surface = value_of(site, "surface")
     surfaces = tables.table("surface")
     if surface is None:
@@ -107,7 +119,7 @@ def _site(d: Deployment, fault: Any) -> None:
             fault(key, read, why)
         elif spot.surface not in surfaces and (hint := did_you_mean(spot.surface, surfaces.keys(), 0.75)):
             fault(key, read, hint)
-    for n, k in enumerate(value_of(d, "keep_clear") or [], 1):
+    for n, k in enumerate(clear, 1):
         if k.start is not None and k.end is not None and k.end < k.start:
             fault(
                 f"keep_clear[{n}].to",
@@ -252,10 +264,7 @@ def _policy(p: Policy, o: OutlookIn, fault: Any) -> None:
         )
 
 
-def _stock(d: Deployment, fault: Any) -> None:
-    stock = value_of(d, "stock")
-    if not stock:
-        return
+def _stock(stock: Iterable[str], fault: Any) -> None:
     accepted = {
         "stakes",
         "lines",

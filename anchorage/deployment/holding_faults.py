@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from functools import partial
 from typing import Any
 
 from anchorage.core import tables
@@ -41,10 +42,11 @@ def point_ids(shelter: Shelter) -> list[str]:
 def holding(d: Deployment, fault: Any) -> None:
     """Faults of [anchorage], [anchorage.stake] and [[point]]."""
     a = d.anchorage
-    kind, ids = value_of(a, "kind"), point_ids(d.shelter)
-    kinds = _points(d, kind, ids, fault)
+    ids = point_ids(d.shelter)
+    points: list[PointIn] = value_of(d, "point") or []
+    kinds = _points(points, a, d.site, ids, fault)
     if "ballast" in kinds or "line-ballast" in kinds:
-        _ballast(d, fault)
+        _ballast(a, points, fault)
     if "line-ballast" in kinds and value_of(a, "line_angle") is None:
         fault(
             "anchorage.line_angle",
@@ -71,7 +73,7 @@ def holding(d: Deployment, fault: Any) -> None:
                 say("not given"),
                 say("give [anchorage.stake] with diameter, driven and soil"),
             )
-        _stake(d.anchorage, kinds, fault)
+        _stake(a, kinds, fault)
     if value_of(a, "how") == "on-flap":
         fault(
             "anchorage.how",
@@ -102,7 +104,7 @@ def holding(d: Deployment, fault: Any) -> None:
                 where,
                 placed,
                 ids,
-                {p.id for p in value_of(d, "point") or [] if p.placed is not None or not p.usable},
+                {p.id for p in points if p.placed is not None or not p.usable},
                 fault,
             )
 
@@ -119,9 +121,12 @@ def _placed(where: str, placed: dict[str, int], ids: list[str], said: set[str], 
         )
 
 
-def _points(d: Deployment, kind: str | None, ids: list[str], fault: Any) -> set[str]:
+def _points(
+    points: Sequence[PointIn], anchorage: Anchorage, site: Site, ids: list[str], fault: Any
+) -> set[str]:
     """Faults of the points; returns the kinds in use."""
-    points: list[PointIn] = value_of(d, "point") or []
+    kind = value_of(anchorage, "kind")
+    place = partial(_ground, site, value_of(anchorage, "stake"), bool(points), fault)
     kinds = {kind} if kind not in (None, "mixed") else set()
     seen: set[str] = set()
     for k, p in enumerate(points, 1):
@@ -156,7 +161,7 @@ def _points(d: Deployment, kind: str | None, ids: list[str], fault: Any) -> set[
                 say("read {soil}", soil=repr(p.soil)),
                 say("one of {keys}", keys=", ".join(soils.keys())),
             )
-        _made_of(f"{where}.unit_material", p.unit or value_of(d.anchorage, "unit"), p.unit_material, fault)
+        _made_of(f"{where}.unit_material", p.unit or value_of(anchorage, "unit"), p.unit_material, fault)
         if p.kind is not None and p.usable:
             kinds.add(p.kind)
         use = p.kind or (kind if kind != "mixed" else None)
@@ -168,7 +173,7 @@ def _points(d: Deployment, kind: str | None, ids: list[str], fault: Any) -> set[
                     'anchorage.kind is "mixed": what holds this point? ballast, stakes, line-ballast, deadman or none'
                 ),
             )
-        _ground(d, where, p.surface, use if p.usable else None, fault)
+        place(where, p.surface, use if p.usable else None)
     if kind == "mixed":
         missing = [i for i in ids if i not in seen]
         if missing:
@@ -181,7 +186,7 @@ def _points(d: Deployment, kind: str | None, ids: list[str], fault: Any) -> set[
                 ),
             )
     elif len(seen) < max(len(ids), 1):
-        _ground(d, "site", value_of(d.site, "surface"), kind, fault)
+        place("site", value_of(site, "surface"), kind)
     return {k for k in kinds if k is not None}
 
 
@@ -200,9 +205,11 @@ def _made_of(key: str, unit: str | None, said: str | None, fault: Any) -> None:
         )
 
 
-def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, fault: Any) -> None:
+def _ground(
+    site: Site, stake: Any, by_point: bool, fault: Any, where: str, surface: str | None, kind: str | None
+) -> None:
     if surface is None and where != "site":
-        surface = value_of(d.site, "surface")
+        surface = value_of(site, "surface")
     surfaces = tables.table("surface")
     why = refused(surface) if surface is not None else None
     if surface is None or (why is not None and where == "site"):
@@ -211,7 +218,6 @@ def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, fa
         fault(f"{where}.surface", say("read {surface}", surface=repr(surface)), why)
         return
     hard = surface in surfaces and not surfaces[surface].value
-    stake = value_of(d.anchorage, "stake")
     if kind in DRIVEN and surface not in surfaces:
         fault(
             f"{where}.surface",
@@ -233,8 +239,8 @@ def _ground(d: Deployment, where: str, surface: str | None, kind: str | None, fa
         and hard
         and stake is not None
         and value_of(stake, "soil") is not None
-        and not value_of(d, "point")
-        and not _soft_elsewhere(d.site)
+        and not by_point
+        and not _soft_elsewhere(site)
     ):
         fault(
             "anchorage.stake.soil",
@@ -261,12 +267,12 @@ def _listed(unit: str, known: Iterable[str]) -> str | None:
     return next((k for k in known if bare(k) == bare(unit)), None)
 
 
-def _ballast(d: Deployment, fault: Any) -> None:
-    a, units = d.anchorage, tables.table("ballast-mass")
+def _ballast(a: Anchorage, points: Sequence[PointIn], fault: Any) -> None:
+    units = tables.table("ballast-mass")
     unit, mass = value_of(a, "unit"), value_of(a, "unit_mass")
-    own = all(
-        p.unit is not None for p in value_of(d, "point") or [] if p.kind in ("ballast", "line-ballast")
-    ) and value_of(a, "kind") not in ("ballast", "line-ballast")
+    own = all(p.unit is not None for p in points if p.kind in ("ballast", "line-ballast")) and value_of(
+        a, "kind"
+    ) not in ("ballast", "line-ballast")
     if unit is None and mass is None and not own:
         fault(
             "anchorage.unit",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable
 from typing import Any
 
 import numpy as np
@@ -10,7 +11,7 @@ from anchorage.core import tables
 from anchorage.core.closed import CANOPIES
 from anchorage.core.say import say
 from anchorage.core.units import as_typed
-from anchorage.deployment.models import SPEED_IS, Deployment, Site, Wind
+from anchorage.deployment.models import SPEED_IS, Shelter, Site, Wind
 from anchorage.deployment.said import value_of
 
 LOWEST_EAVE = 0.3
@@ -28,9 +29,8 @@ def overlapping(site: Site) -> bool:
     )
 
 
-def form(d: Deployment, fault: Any) -> None:
-    """Faults of the form of the shelter and of what is joined to it."""
-    s = d.shelter
+def form(s: Shelter, cut: Iterable[str], stock: Collection[str], fault: Any) -> None:
+    """Faults of the form of the shelter and of what is joined to it. cut: keys of openings in its walls."""
     kind, eave, ridge, length = (value_of(s, k) for k in ("form", "eave", "ridge", "length"))
     if kind is not None and ridge is None:
         what = {
@@ -79,27 +79,23 @@ def form(d: Deployment, fault: Any) -> None:
             say("only a canopy has it: leave it out"),
         )
     if canopy:
-        _no_walls(d, fault)
-    _joined(d, fault)
+        _no_walls(s, cut, fault)
+    _joined(s, stock, fault)
 
 
-def _no_walls(d: Deployment, fault: Any) -> None:
-    openings = value_of(d.shelter, "openings")
+def _no_walls(s: Shelter, cut: Iterable[str], fault: Any) -> None:
+    openings = value_of(s, "openings")
     if openings is not None and any(getattr(openings, f) < 1.0 for f in ("front", "back", "left", "right")):
         fault(
             "shelter.openings",
             "given",
             say("a canopy has no walls: leave them out; with walls on, give the closed form"),
         )
-    for key in ("door", "duct"):
-        if value_of(d, key):
-            fault(
-                key, "given", say("a canopy has no walls: leave it out; with walls on, give the closed form")
-            )
+    for key in cut:
+        fault(key, "given", say("a canopy has no walls: leave it out; with walls on, give the closed form"))
 
 
-def _joined(d: Deployment, fault: Any) -> None:
-    s = d.shelter
+def _joined(s: Shelter, stock: Collection[str], fault: Any) -> None:
     joined, kind, eave, ridge, width = (value_of(s, k) for k in ("joined", "form", "eave", "ridge", "width"))
     if joined is None:
         return
@@ -121,7 +117,7 @@ def _joined(d: Deployment, fault: Any) -> None:
             "shelter.joined", got,
             say("side by side makes a roof of several bays, for which no readable source has a rule, and whose valleys may lift more than a bay alone: only gables under 10° are done, each as if it stood alone; else keep a gap and check each by itself"),
         )  # fmt: skip
-    elif value_of(d, "stock"):
+    elif stock:
         fault(
             "stock",
             "given",

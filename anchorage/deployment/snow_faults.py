@@ -55,7 +55,7 @@ def snow_faults(d: Deployment, fault: Any) -> None:
             say("read {quoted}", quoted=_quoted(s.rain)),
             say("rain counts in the snow it fell on: give depth, layers, water or core"),
         )
-    _code(d, fault)
+    _code(s, d.shelter, d.site, value_of(d.wind, "method"), fault)
 
 
 def _one_way(s: Any, fault: Any) -> None:
@@ -73,8 +73,7 @@ def _one_way(s: Any, fault: Any) -> None:
         )
 
 
-def _code(d: Deployment, fault: Any) -> None:
-    s = d.snow
+def _code(s: Snow, shelter: Shelter, site: Site, method: str | None, fault: Any) -> None:
     edition = value_of(s, "edition")
     if value_of(s, "ground_load") is None:
         for name in ("edition", "level", "exposure", "building", *ASCE, *EN):
@@ -107,7 +106,6 @@ def _code(d: Deployment, fault: Any) -> None:
                 edition_2=STRENGTH[edition],
             ),
         )
-    method = value_of(d.wind, "method")
     wind_family = {"asce7-16": ("asce7-10", "asce7-16"), "asce7-22": ("asce7-22",), "en1991": ("en1991-1-3",)}
     if method in wind_family and edition not in wind_family[method]:
         fault(
@@ -119,7 +117,7 @@ def _code(d: Deployment, fault: Any) -> None:
             ),
         )
     _family(s, edition, fault)
-    _beside(d.snow, d.shelter, d.site, edition, fault)
+    _beside(s, shelter, site, edition, fault)
 
 
 def _beside(snow: Snow, shelter: Shelter, site: Site, edition: str, fault: Any) -> None:

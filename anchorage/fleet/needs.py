@@ -359,7 +359,7 @@ def _start(site: Site, o: Outlook | None) -> int | None:
 
 def _is_up(site: Site, now: int) -> bool | None:
     """Whether it stands by its record; None where that says nothing."""
-    record = read_record(site.path, site.d, now)
+    record = read_record(site.path, site.d.shelter, now)
     entries = () if record is None else record.counting
     phase = phase_of(entries)
     return None if phase in ("", "not-up", "going-up") else phase != "down"

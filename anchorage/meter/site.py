@@ -112,11 +112,6 @@ class Scale:
         return ORDER[sum(speed >= m for m in self.marks)]
 
 
-def scale_of(d: Deployment, path: Path, now: int, mast: Mast) -> Scale:
-    """The levels of a meter by the record as it is now."""
-    return Scale(watched(d, path, now), mast)
-
-
 def marks_of(d: Deployment, path: Path, now: int) -> tuple[float, ...]:
     """Where the levels begin on the meter that is described in the record."""
     w = watched(d, path, now)

@@ -152,7 +152,7 @@ class Weather(threading.Thread):
         now = int(self.clock())
         try:
             d = read_file(self.path)
-            record = read_record(self.path, d, now)
+            record = read_record(self.path, d.shelter, now)
             if record is not None and record.entries:  # its level is held beside this, and is no forecast
                 d = as_it_stands(d, record)[0]
             found = forecasts_of(replace(self.asked, at=None), d.forecast, now, self.zone)

@@ -8,6 +8,7 @@ thick a line is and how far words stand from their place is for whoever draws it
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -314,14 +315,13 @@ def _sizes(plan: Plan, form: Form) -> list[Shape]:
     return out
 
 
-def _marks(plan: Plan, d: Deployment | None, form: Form | None, radius: float) -> list[Shape]:
-    """The points, at their feet, or with their lines where those are drawn."""
+def _marks(plan: Plan, reach: Mapping[str, float], form: Form | None, radius: float) -> list[Shape]:
+    """The points, at their feet, or at the ends of their lines. reach: of each point with a line, how far out that goes (m)."""
     out, weak = list[Shape](), gives_first(plan)
     ways = {p.id: p.outward for p in form.points} if form is not None else {}
     for p in plan.anchorage.points:
         at = (-p.y_m, p.x_m)
-        far = out_by(d.shelter, d.anchorage, p) if d is not None else 0.0
-        if far:
+        if far := reach.get(p.id, 0.0):
             dx, dy = ways[p.id]
             end = (-(p.y_m + dy * far), p.x_m + dx * far)
             out.append(Line(*at, *end, "line", of=p.id))
@@ -352,7 +352,12 @@ def plan_shapes(
     out.append(Polygon(corners, "wall"))
     if d is not None and form is not None:
         out += _doors(d.door, form)
-    out += _marks(plan, d if lines else None, form, radius)
+    reach = (
+        {p.id: out_by(d.shelter, d.anchorage, p) for p in plan.anchorage.points}
+        if lines and d is not None
+        else {}
+    )
+    out += _marks(plan, reach, form, radius)
     if lines and form is not None and d is not None:
         out += [*_kept_clear(d.keep_clear, form), *_sizes(plan, form)]
     out += _around(plan, around, hot_to_clean=hot_to_clean)

@@ -203,7 +203,7 @@ def looked(path: Path, now: int) -> Looked:
     try:
         d = read_file(path)
         name = d.deployment.name
-        record = read_record(path, d)
+        record = read_record(path, d.shelter)
         if record is not None and any(e.event == "wind" for e in entries):
             last = max([now, *(e.at for e in entries)])
             s = stand(assess(d), record, last)

@@ -102,12 +102,12 @@ def parts_of(path: Path, shelter: Shelter) -> tuple[bytes, ...]:
     return tuple(read_whole(p, LONGEST) for p in used)
 
 
-def read_record(path: Path, d: Deployment, now: int | None = None) -> Recorded | None:
+def read_record(path: Path, shelter: Shelter, now: int | None = None) -> Recorded | None:
     """The record beside a deployment file up to a time; None where nothing was logged."""
     if not exists(path_of(path)):
         return None
     try:
-        raw = parts_of(path, d.shelter)
+        raw = parts_of(path, shelter)
         file, here = fingerprint(*raw), {fingerprint(*raw): tuple(p.decode("utf-8") for p in raw)}
     except (OSError, UnicodeDecodeError):
         file, here = "", {}  # what is typed, and no file yet or any more

@@ -336,7 +336,7 @@ def zone_in(outlook: OutlookIn) -> tzinfo:
 
 def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | None = None) -> Deployment:
     """A deployment with the record beside its file over it, and the level at which it stands: what every command judges."""
-    record = read_record(path, d, now)
+    record = read_record(path, d.shelter, now)
     if record is None or not record.entries:
         return d
     made, out = as_it_stands(d, record)
@@ -382,7 +382,7 @@ THUNDERED = later("Thunder (entry {id}): everybody out for {thunder_wait} min af
 
 def refused(d: Deployment, path: Path, e: Entry) -> str:
     """Why an all-clear that was just written down does not count; nothing where it does."""
-    record = read_record(path, d)
+    record = read_record(path, d.shelter)
     if record is None or d.margins.set == "asd":
         return ""
     made, out = as_it_stands(d, record)
@@ -415,7 +415,7 @@ def watched(d: Deployment, path: Path, now: int) -> Watched:
                 'margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"'
             )
         )
-    record = read_record(path, d, now) or Recorded((), (), {}, "")
+    record = read_record(path, d.shelter, now) or Recorded((), (), {}, "")
     made, out = as_it_stands(d, record) if record.entries else (d, None)
     judged = _judged(d, record, made, out)
     here, held = judged.here, judged.standing()

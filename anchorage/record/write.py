@@ -56,7 +56,7 @@ def keep(r: Request) -> Kept:
         at = read_said(at, r.zone, r.now, "log", "--at", past=True)
     if at > r.now:
         raise RecordError(say("--at {at}: that is later than now; log what has happened", at=r.at))
-    before = read_record(r.file, d)
+    before = read_record(r.file, d.shelter)
     try:
         stands = d if before is None or not before.entries else as_it_stands(d, before)[0]
     except NotItsOwnError:
@@ -103,7 +103,7 @@ def _told(r: Request, e: Entry) -> list[str]:
         return [x for x in (refused(r.deployment, r.file, e),) if x]
     if e.event not in ("snow", "placed"):
         return []
-    record = read_record(r.file, r.deployment)
+    record = read_record(r.file, r.deployment.shelter)
     try:
         out = None if record is None else as_it_stands(r.deployment, record)[1]
     except NotItsOwnError:

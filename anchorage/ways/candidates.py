@@ -13,7 +13,7 @@ from anchorage.checks.installation import heading_true, shape_of
 from anchorage.core import tables
 from anchorage.core.closed import CANOPIES
 from anchorage.core.say import later, numeral, say
-from anchorage.core.units import show
+from anchorage.core.units import System, show
 from anchorage.core.words import named
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import (
@@ -21,6 +21,7 @@ from anchorage.deployment.models import (
     Count,
     Deployment,
     Door,
+    KeepClear,
     PointIn,
     Shelter,
     Site,
@@ -231,7 +232,7 @@ def _deadmen(
 
 def _other_directions(d: Deployment, found: Iterator[Idea]) -> Iterator[Idea]:
     """The same, and for one angle of each kind of line the corner lines in other directions: across the ridge, and away from what is kept clear."""
-    plans, done = _plans(d), set[str]()
+    plans, done = _plans(d.shelter, d.anchorage, d.site, d.wind, d.keep_clear), set[str]()
     for idea in found:
         yield idea
         made = put_quietly(d, idea.changes)
@@ -254,18 +255,20 @@ def _own_angle(anchorage: Anchorage, kind: str) -> float | None:
     return None if anchorage.stake is None else anchorage.stake.line_angle
 
 
-def _plans(d: Deployment) -> list[tuple[str, dict[str, float] | None]]:
+def _plans(
+    shelter: Shelter, anchorage: Anchorage, site: Site, wind: Wind, clear: list[KeepClear]
+) -> list[tuple[str, dict[str, float] | None]]:
     """(words, where the lines of corners run) beside what the file says."""
-    form, said = shape_of(d.shelter), dict(d.anchorage.line_plan or {})
+    form, said = shape_of(shelter), dict(anchorage.line_plan or {})
     corners = [p for p in form.points if p.group == "corner"]
-    free = {p.id: directions(d.keep_clear, form, p) for p in corners}
+    free = {p.id: directions(clear, form, p) for p in corners}
     across = {p.id: 90.0 if p.y < 0 else 270.0 for p in corners}
     out: list[tuple[str, dict[str, float] | None]] = []
-    away = {p.id: free[p.id][0] for p in corners if free[p.id] and crossed(d.keep_clear, form, p) is not None}
+    away = {p.id: free[p.id][0] for p in corners if free[p.id] and crossed(clear, form, p) is not None}
     if away and said | away != said:
         out.append((say("; lines of {ids} turned away from what is kept clear", ids=", ".join(away)), said | away))  # fmt: skip
     any_wind = (
-        d.wind.bearing is None or heading_true(d.site) is None
+        wind.bearing is None or heading_true(site) is None
     )  # what holds against one side alone is no way to find
     if any_wind and all(across[i] in free[i] for i in across) and said | across != said:
         out.append((say("; corner lines straight across the ridge"), said | across))
@@ -302,39 +305,41 @@ def _row_of_lean() -> float:
     return tables.row("lean", "asked").value
 
 
-def _by_ground(d: Deployment) -> Iterator[Idea]:
+def _by_ground(
+    shelter: Shelter, anchorage: Anchorage, every: list[PointIn], site: Site, stock: dict[str, Count] | None
+) -> Iterator[Idea]:
     """Stakes where the ground takes them and ballast on the rest, where the points stand on both."""
-    ids = [p.id for p in shape_of(d.shelter).points]
-    said = {p.id: p for p in d.point}
-    soft = {i: not is_hard(str(said.get(i, PointIn(id=i)).surface or d.site.surface)) for i in ids}
-    if d.anchorage.stake is None or len(set(soft.values())) < 2:
+    ids = [p.id for p in shape_of(shelter).points]
+    said = {p.id: p for p in every}
+    soft = {i: not is_hard(str(said.get(i, PointIn(id=i)).surface or site.surface)) for i in ids}
+    if anchorage.stake is None or len(set(soft.values())) < 2:
         return
-    for u, unit in units_of(d.anchorage, d.stock).items():
+    for u, unit in units_of(anchorage, stock).items():
         rows = {i: {"kind": "stakes" if soft[i] else "ballast"} for i in ids}
-        none = {p.id: {"kind": "none"} for p in d.point if p.kind == "none"}
-        points = at_points(d.point, {**rows, **none}, drop=("placed", "kind", "unit", "unit_material"))
-        if d.anchorage.unit is None and d.anchorage.unit_mass is None and not unit:
+        none = {p.id: {"kind": "none"} for p in every if p.kind == "none"}
+        points = at_points(every, {**rows, **none}, drop=("placed", "kind", "unit", "unit_material"))
+        if anchorage.unit is None and anchorage.unit_mass is None and not unit:
             continue
-        yield Idea(say("stakes where they go in, {u} on the rest", u=named(u, 2)), {**unplaced(d.anchorage, d.point), "anchorage.kind": "mixed", **unit, "point": points})  # fmt: skip
+        yield Idea(say("stakes where they go in, {u} on the rest", u=named(u, 2)), {**unplaced(anchorage, every), "anchorage.kind": "mixed", **unit, "point": points})  # fmt: skip
 
 
-def on_the_spot(d: Deployment, spot: Spot) -> Idea:
+def on_the_spot(spot: Spot, site: Site, every: list[PointIn], system: System) -> Idea:
     """The shelter on other ground: as a way that others begin with."""
     state = spot.state
     where = f"{state} {spot.surface}" if state else spot.surface
     off = (
         ""
         if spot.distance is None
-        else say(" {distance} off", distance=show("length", float(spot.distance), d.deployment.show_units))
+        else say(" {distance} off", distance=show("length", float(spot.distance), system))
     )
     keys: dict[str, Any] = {"site.surface": spot.surface, "site.state": state}
-    if is_hard(spot.surface) and d.site.beneath is not None:
+    if is_hard(spot.surface) and site.beneath is not None:
         keys["site.beneath"] = None  # it was said of the other ground
     points = [
         {k: v for k, v in written(p).items() if k not in ("surface", "state", "soil", "on_ground")}
-        for p in d.point
+        for p in every
     ]
-    if any(p.surface is not None or p.state is not None or not p.on_ground for p in d.point):
+    if any(p.surface is not None or p.state is not None or not p.on_ground for p in every):
         keys["point"] = [p for p in points if len(p) > 1]
     far = 0.0 if spot.distance is None else float(spot.distance)
     needs = (
@@ -356,7 +361,7 @@ def _on_lines(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
 def _holds_with(d: Deployment, ideas: Ideas) -> Iterator[Idea]:
     yield from _ballast(d.anchorage, d.point, d.stock)
     yield from _other_directions(d, _on_lines(d, ideas))
-    yield from _by_ground(d)
+    yield from _by_ground(d.shelter, d.anchorage, d.point, d.site, d.stock)
 
 
 def _shut(shelter: Shelter, every: list[Door], base: Idea) -> Iterator[Idea]:
@@ -398,9 +403,11 @@ def _turned(wind: Wind, site: Site, base: Idea, ideas: Ideas) -> Iterator[Idea]:
         yield base.also(say("; turned {words}", words=words), keys, (say("The wind comes from where the forecast says, within 45°, for the whole stay."),), _minutes("turn"))  # fmt: skip
 
 
-def with_the_same(d: Deployment, base: Idea, ideas: Ideas) -> list[Idea]:
+def with_the_same(
+    shelter: Shelter, doors: list[Door], wind: Wind, site: Site, base: Idea, ideas: Ideas
+) -> list[Idea]:
     """The same anchors with something else done: openings shut, straps, turned."""
-    return [*_shut(d.shelter, d.door, base), *_straps(d.shelter, base), *_turned(d.wind, d.site, base, ideas)]
+    return [*_shut(shelter, doors, base), *_straps(shelter, base), *_turned(wind, site, base, ideas)]
 
 
 def candidates(d: Deployment) -> Ideas:
@@ -408,7 +415,7 @@ def candidates(d: Deployment) -> Ideas:
     ideas = Ideas([Idea(say("as the file has it"), {}, as_it_is=True)])
     ideas.found += _holds_with(d, ideas)
     for spot in d.site.other:
-        there = on_the_spot(d, spot)
+        there = on_the_spot(spot, d.site, d.point, d.deployment.show_units)
         moved = d.model_copy(
             update={"site": d.site.model_copy(update={"surface": spot.surface, "state": spot.state})}
         )

@@ -186,14 +186,14 @@ class Comparison:
         best = min((o for o in self.options if o.use == self.use and o.sure != "no-go"), key=lambda o: (SURE.index(o.sure), o.cost), default=None)  # fmt: skip
         base = best.idea if best is not None else ideas.found[0]
         more = Ideas()
-        more.found = with_the_same(self.d, base, more)
+        more.found = with_the_same(self.d.shelter, self.d.door, self.d.wind, self.d.site, base, more)
         self._all(more)
         self._from_any_side()
         self._lull()
         return self.front()
 
     def _elsewhere(self, spot: Spot) -> None:
-        there = on_the_spot(self.d, spot)
+        there = on_the_spot(spot, self.d.site, self.d.point, self.d.deployment.show_units)
         try:
             x = assemble(put(self.d, there.changes), (self.use,))
         except AnchorageError:

@@ -482,7 +482,7 @@ def test_every_event_has_words_and_one_that_changes_the_installation_is_put_over
 def test_a_record_read_by_itself_needs_no_file_that_was_kept(site):
     """Recorded is what everything is judged by; without entries nothing is put over."""
     d = read_file(site)
-    assert read_record(site, d) is None
+    assert read_record(site, d.shelter) is None
     s = stand(assess(d), Recorded((), (), {}, ""), 100)
     assert (s.verdict, s.record) == ("unknown", None)
 

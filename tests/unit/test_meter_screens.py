@@ -11,12 +11,12 @@ import pytest
 from tui_kit import demo_file, press, running, screen_text, until
 
 from anchorage.cli.entry import main
-from anchorage.meter.site import by_hand, scale_of
+from anchorage.meter.site import by_hand
 from anchorage.meter.store import Minute
 from anchorage.paper.meter_chart import strip_drawing, strip_lines, strip_words
 from anchorage.paper.meter_page import iso, screen_lines
 from anchorage.record.store import Record, path_of
-from tests.meter_kit import START, Story, mwv
+from tests.meter_kit import START, Story, mwv, scale_of
 from tui.metering import Metering
 
 MARKS = (8.0, 11.0, 14.0)

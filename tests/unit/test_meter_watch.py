@@ -12,11 +12,11 @@ from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_file
 from anchorage.judging.plan import make_plan
 from anchorage.loads.wind_trip import trips
-from anchorage.meter.site import Mast, by_hand, entry_of, scale_of
+from anchorage.meter.site import Mast, by_hand, entry_of
 from anchorage.paper.meter_page import report_json, screen_lines
 from anchorage.record.stand import watched, zone_in
 from anchorage.record.store import Record, path_of
-from tests.meter_kit import START, Story, mwv, sentence
+from tests.meter_kit import START, Story, mwv, scale_of, sentence
 
 KEYS = {"time", "gust_m_s", "mean_2min_m_s", "from_deg", "level", "alarm"}
 POLE = Mast(3.048, "10 ft", "north-east pole")
