@@ -27,8 +27,33 @@ def stretched(text):
     return f"{head} {filling}{tail}" if len(filling) > 1 else out
 
 
+OTHERS = str.maketrans(
+    "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ",
+    "абцдефгхийклмнопярстувшжызАБЦДЕФГХИЙКЛМНОПЯРСТУВШЖЫЗ",
+)
+"""A letter of another alphabet for each, as wide: a word in ours that is still shown stands in no message."""
+
+
+def marked(text):
+    """The same places and blanks, as long as before, and no letter of it one of ours."""
+    out, depth = "", 0
+    for c in text:
+        depth += (c == "{") - (c == "}")
+        out += c if depth else c.translate(OTHERS)
+    return out.replace("%%", "%")
+
+
 def speak_at_length(monkeypatch, folder):
-    """Make the language, beside those that there are."""
+    """A language twice as long, beside those that there are."""
+    return _speak(monkeypatch, folder, stretched)
+
+
+def speak_marked(monkeypatch, folder):
+    """A language that shares no letter with what is typed, with codes and with units."""
+    return _speak(monkeypatch, folder, marked)
+
+
+def _speak(monkeypatch, folder, how):
     from babel.messages.pofile import read_po
 
     with catalogue.TEMPLATE.open("rb") as file:
@@ -36,7 +61,7 @@ def speak_at_length(monkeypatch, folder):
     made = catalogue.of_language("es")
     for m in template:
         if m.id:
-            made.add(m.id, tuple(map(stretched, m.id)) if isinstance(m.id, tuple) else stretched(m.id))
+            made.add(m.id, tuple(map(how, m.id)) if isinstance(m.id, tuple) else how(m.id))
     out = io.BytesIO()
     write_mo(out, made)
     at = folder / PSEUDO / "LC_MESSAGES" / "anchorage.mo"

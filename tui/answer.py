@@ -89,17 +89,21 @@ def wind_words(plan: Plan, w: Wind | None) -> str:
     from anchorage.core.units import show  # noqa: PLC0415 - after the first screen
 
     gust = show("speed", plan.wind.gust_m_s, plan.show_units, rounding="up")
-    at = say("33 ft up") if plan.show_units == "us" else "10 m up"
+    at = say("33 ft up") if plan.show_units == "us" else say("10 m up")
     if w is None:
         return say("gusts of {gust}, {at}", gust=gust, at=at)
     kind = KINDS.get(w.speed_is or "", "")
     if not kind:
         kind = (
             say("a mean over {averaging}", averaging=w.averaging) if w.averaging and w.averaging != "3 s"
-            else "a gust" if w.averaging
+            else say("a gust") if w.averaging
             else say("NOT SAID whether gust or mean, so taken as an hourly mean")
         )  # fmt: skip
-    height = f" at {w.height.text}" if w.height is not None and hasattr(w.height, "text") else ""
+    height = (
+        say(" at {height}", height=w.height.text)
+        if w.height is not None and hasattr(w.height, "text")
+        else ""
+    )
     same = plan.wind.as_typed == gust and not height
     worth = f", {at}" if same else say(". It counts as gusts of {gust}, {at}", gust=gust, at=at)
     return f"{plan.wind.as_typed}, {kind}{height}{worth}"
@@ -260,7 +264,9 @@ def answer(
         out += row(say("Only if"), plan.conditions[0] + (say(" And {n} more: 9.", n=n) if n else ""), wide)
     straps = plan.straps.decision
     out += row(
-        say("Wall straps"), f"{straps}{'' if straps == 'not needed' else '. ' + plan.straps.reason}", wide
+        say("Wall straps"),
+        f"{spoken(straps)}{'' if straps == 'not needed' else '. ' + plan.straps.reason}",
+        wide,
     )
     return out
 

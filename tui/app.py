@@ -15,6 +15,7 @@ from typing import Any
 
 from textual import on, work
 from textual.app import App, ComposeResult, SystemCommand
+from textual.command import CommandPalette
 from textual.containers import Horizontal
 from textual.content import Content
 from textual.message import Message
@@ -22,12 +23,12 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from anchorage.core.plain import columns, inert, wrap
-from anchorage.core.say import language, languages, now_usually, say
+from anchorage.core.say import capital, language, languages, now_usually, say
 from anchorage.deployment.draft import Draft, items, number_in, template, without
 from tui import engine, keys, mended, metering, recording, store
 from tui.banner import banner, status
-from tui.dialogs import Dialog, Tell
-from tui.fields import FIELDS, KEYS, SUBJECTS, labelled, list_of, nudged, order_of, subject_of
+from tui.dialogs import Dialog, Finder, Tell
+from tui.fields import FIELDS, KEYS, SUBJECTS, kept, labelled, list_of, nudged, order_of, shown, subject_of
 from tui.filing import Files
 from tui.form import Form
 from tui.help import HELP
@@ -106,6 +107,8 @@ class AnchorageApp(App[None]):
         self.asked = asked
         self.of_file = ""
         """Language that the draft asked for when it was last answered."""
+        self.before: Draft | None = None
+        """What was last answered with a plan, in another language: it is answered anew where what is typed cannot be."""
         self.made = 0
         """Things made when it was last looked."""
         self.bench = ThreadPoolExecutor(1, "plan")
@@ -239,6 +242,11 @@ class AnchorageApp(App[None]):
     def _work_out(self, draft: Draft, number: int, folder: Path, deep: bool, beside: Path | None) -> None:
         self.post_message(Arrived(engine.evaluate(draft, number, folder, deep=deep, beside=beside)))
 
+    def _work_out_before(self, draft: Draft) -> None:
+        spoken = language()
+        found = engine.evaluate(draft, -1, self.session.doc.folder, beside=self.session.beside)
+        self.post_message(Arrived(engine.Before(found, spoken)))
+
     @on(Arrived)
     def _arrived(self, event: Arrived) -> None:
         what = event.what
@@ -246,6 +254,10 @@ class AnchorageApp(App[None]):
             return  # it is being left
         if isinstance(what, engine.Answer):
             self._answered(what)
+        elif isinstance(what, engine.Before):
+            if self.session.good is None and what.answer.plan is not None and what.spoken == language():
+                self.session.good = what.answer
+                self.show_page(self.session.view_name)
         elif isinstance(what, metering.Metering):
             self._metered(what)
         elif what.number != self.session.number:
@@ -321,6 +333,9 @@ class AnchorageApp(App[None]):
             _spare_the_lasting()
         self.session.answered(answer)
         self._language_of_draft()
+        if answer.plan is None and self.session.good is None and self.before is not None:
+            self.bench.submit(self._work_out_before, self.before)
+        self.before = None
         faults = {t.key: t.text for t in answer.faults}
         points = answer.plan.anchorage.points if answer.plan is not None else ()
         self.form.show_answer(faults, answer.echoes, answer.inherited, tuple(p.id for p in points))
@@ -557,8 +572,9 @@ class AnchorageApp(App[None]):
         here = self.form.here
         if here is None:
             return
-        text = nudged(here.field, here.value, by, self.form.choices_of(here.field))
+        text = nudged(here.field, kept(here.field, here.value), by, self.form.choices_of(here.field))
         if text is not None:
+            text = shown(here.field, text)
             here.value = text
             here.cursor_position = len(text)
 
@@ -632,7 +648,7 @@ class AnchorageApp(App[None]):
             return
         self.take(without(self.session.draft, held.name, n))
         self.notify(
-            say("{word} {n} taken out. Ctrl+Z puts it back.", word=held.word.capitalize(), n=n), markup=False
+            say("{word} {n} taken out. Ctrl+Z puts it back.", word=capital(held.word), n=n), markup=False
         )
 
     def action_look(self) -> None:
@@ -669,8 +685,10 @@ class AnchorageApp(App[None]):
             strip.show()
         self.lay_out()
         self.form.speak()
-        self.session.weather_found = self.session.compared = self.session.stands = None
-        self.session.worked = (0, "", [])
+        s = self.session
+        self.before = s.good.draft if s.good is not None else None
+        s.answer = s.good = s.weather_found = s.compared = s.stands = None
+        s.worked = (0, "", [])
         self.changed()
         self.show_page(self.session.view_name)
 
@@ -698,7 +716,7 @@ class AnchorageApp(App[None]):
         key = here.field.key
         (meaning, found), choices = HELP[template(key)], self.form.choices_of(here.field)
         takes = (
-            say("One of: {choices}", choices=", ".join(choices))
+            say("One of: {choices}", choices=", ".join(shown(here.field, c) for c in choices))
             if choices
             else say("For example: {example}", example=here.field.example)
         )
@@ -714,13 +732,18 @@ class AnchorageApp(App[None]):
             )
         self.push_screen(Tell(labelled(key), [*words, say("In the file: {key}", key=key)]))
 
+    def action_command_palette(self) -> None:
+        """Find a field, a subject or an action by its name."""
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(Finder(placeholder=say("Search for commands…"), id="--command-palette"))
+
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Everything that can be done, every field, every number."""
         del screen
         for a in ACTIONS:
             if a.name != "command_palette":
                 yield SystemCommand(
-                    f"{a.word[:1].upper()}{a.word[1:]} ({a.shown})", a.what, partial(self.run_action, a.name)
+                    f"{capital(a.word)} ({a.shown})", a.what, partial(self.run_action, a.name)
                 )
         for i, s in enumerate(SUBJECTS):
             yield SystemCommand(
@@ -729,7 +752,7 @@ class AnchorageApp(App[None]):
             )  # fmt: skip
         for key in KEYS:
             yield SystemCommand(
-                f"Go to: {FIELDS[key].label.format(n='').strip()}",
+                say("Go to: {field}", field=FIELDS[key].label.format(n="").strip()),
                 HELP[key][0],
                 partial(self.run_action, f"go_field('{key}')"),
             )

@@ -94,8 +94,8 @@ def _by_wind(s: Session, plan: Plan) -> Banner:
     from tui.timeline import deadlines, ordered  # noqa: PLC0415
 
     found = s.weather_found if s.forecast_given else None
-    placed = "Place" if plan.anchorage.sized else "Standing"
-    places = f"{placed}: {'; '.join(spread(plan)) or 'nothing'}"
+    placed = say("Place") if plan.anchorage.sized else say("As placed")
+    places = f"{placed}: {'; '.join(spread(plan)) or say('nothing')}"
     other = banner_words(plan)
     if found is None:
         word, rest = _split(plan.headline, plan.verdict)
@@ -138,7 +138,7 @@ def _to_mend(answer: engine.Answer) -> str:
 def status(s: Session) -> str:
     """File, what is not saved, what has to be heeded."""
     parts = [inert(x) for x in (s.doc.name, metering.status(s.meter)) if x]
-    parts.append(say("NOT SAVED") if s.dirty else "saved")
+    parts.append(say("NOT SAVED") if s.dirty else say("saved"))
     if not s.place.owner:
         parts.append(say("OPEN IN ANOTHER WINDOW"))
     if s.underneath:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding
+from textual.command import CommandList, CommandPalette
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.events import Key
@@ -229,3 +231,19 @@ class Heed(Dialog):
     def _entered(self, event: Input.Submitted) -> None:
         event.stop()
         self.action_go()
+
+
+class Finder(CommandPalette):
+    """The palette, with words in the language of the interface."""
+
+    def _start_no_matches_countdown(self, search_value: str) -> None:
+        self._stop_no_matches_countdown()
+        self._no_matches_timer = self.set_timer(
+            self._NO_MATCHES_COUNTDOWN, partial(self._found_nothing, search_value)
+        )
+
+    def _found_nothing(self, wanted: str) -> None:
+        if wanted:
+            nothing = Content(say("Nothing has that name"))
+            self.query_one(CommandList).add_option(Option(nothing, disabled=True, id=self._NO_MATCHES))
+        self._list_visible = bool(wanted)

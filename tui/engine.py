@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import nearest
 from anchorage.core.say import language, later, say
+from anchorage.core.words import spoken
 from anchorage.deployment.draft import Draft, items, path_of, template, to_toml, typed_key
 from tui.fields import begun_at, order_of
 
@@ -61,6 +62,14 @@ class Answer:
     assessed: Assessment | None = field(default=None, compare=False, repr=False)
     measured: tuple[str, ...] = ()
     """What was tested at the site, and what that does to the count; nothing where nothing was tested."""
+
+
+@dataclass(frozen=True)
+class Before:
+    """The last draft with a plan, answered once more since the language is another."""
+
+    answer: Answer
+    spoken: str
 
 
 @dataclass(frozen=True)
@@ -449,7 +458,7 @@ def working(answer: Answer, topic: str) -> list[str]:
         return [
             say(
                 "{topic}: given by the maker, a local rule or a limit and not worked out by formulas.{more}",
-                topic=topic,
+                topic=spoken(topic),
                 more=more,
             )
         ]

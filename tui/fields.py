@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from anchorage.core.choices import NAMES, SNOW, UNITS, chosen, code_of
 from anchorage.core.closed import BENEATH, MATERIALS, PULLED, STATES, TEST_MEASURES
-from anchorage.core.say import language, later
+from anchorage.core.say import Word, language, later, mark
 from anchorage.deployment.draft import Draft, items, number_in, numbered, template
 
 
@@ -33,6 +34,8 @@ class Several:
     name: str
     word: str
     """What one item is called."""
+    add: str
+    """What stands in the first field of the next one."""
     fields: tuple[Field, ...]
     least: int = 1
     """Items that there is room for at the least."""
@@ -118,18 +121,18 @@ _bags = Field("stock.sandbags", later("Sandbags"), "120", step=10, asks=later("h
 _stakes = Field("stock.stakes", later("Stakes"), "24")
 
 
-_doors = Several("door", "door", (
+_doors = Several("door", later("door"), later("add a door"), (
     Field("door[].wall", later("Door {n} wall"), "front", WALLS),
     Field("door[].width", later("Door {n} wide"), "6 ft"),
     Field("door[].height", later("Door {n} high"), "7 ft"),
     Field("door[].is", later("Door {n} is"), "closed", ("open", "closed", "in-use")),
 ))  # fmt: skip
-_ducts = Several("duct", "duct", (
+_ducts = Several("duct", later("duct"), later("add a duct"), (
     Field("duct[].wall", later("Duct {n} wall"), "back", WALLS),
     Field("duct[].diameter", later("Duct {n} across"), "12 in"),
     Field("duct[].count", later("Duct {n} number"), "1"),
 ))  # fmt: skip
-_points = Several("point", "point", (
+_points = Several("point", later("point"), later("add a point"), (
     Field("point[].id", later("Point {n}"), "R3"),
     Field("point[].kind", later("  held by"), "stakes", ("ballast", "stakes", "line-ballast", "deadman", "none", "vehicle")),
     Field("point[].unit", later("  ballast is"), "sandbag", BALLAST),
@@ -142,28 +145,28 @@ _points = Several("point", "point", (
     Field("point[].on_ground", later("  on the ground"), "true", YES_NO),
     Field("point[].usable", later("  can be used"), "true", YES_NO),
 ), folds=True)  # fmt: skip
-_layers = Several("snow.layers", "layer", (
+_layers = Several("snow.layers", later("layer"), later("add a layer"), (
     Field("snow.layers[].depth", later("Layer {n} depth"), "2 in"),
     Field("snow.layers[].kind", later("Layer {n} kind"), "settled", SNOW_KINDS),
 ))  # fmt: skip
-_sectors = Several("site.exposures", "sector", (
+_sectors = Several("site.exposures", later("sector"), later("add a sector"), (
     Field("site.exposures[].from", later("Sector {n} from"), "180", step=15),
     Field("site.exposures[].to", later("Sector {n} to"), "270", step=15),
     Field("site.exposures[].exposure", later("Sector {n} exp."), "D", ("B", "C", "D")),
     Field("site.exposures[].terrain_category", later("Sector {n} cat."), "I", CATEGORIES),
 ))  # fmt: skip
-_spots = Several("site.other", "spot", (
+_spots = Several("site.other", later("spot"), later("add a spot"), (
     Field("site.other[].surface", later("Spot {n} ground"), "grass", SURFACES),
     Field("site.other[].state", later("  its state"), "wet", STATES),
     Field("site.other[].distance", later("  distance"), "60 ft", step=10),
 ), folds=True)  # fmt: skip
-_clear = Several("keep_clear", "stretch", (
+_clear = Several("keep_clear", later("stretch"), later("add a stretch"), (
     Field("keep_clear[].side", later("Keep clear {n}"), "front", WALLS),
     Field("keep_clear[].from", later("  from"), "4 ft"),
     Field("keep_clear[].to", later("  to"), "10 ft"),
     Field("keep_clear[].why", later("  what for"), "exit"),
 ), folds=True)  # fmt: skip
-_tests = Several("test", "test", (
+_tests = Several("test", later("test"), later("add a test"), (
     Field("test[].kind", later("Test {n}"), "drag", tuple(TEST_MEASURES)),
     Field("test[].what", later("  pulled"), "foot", PULLED),
     Field("test[].place", later("  place"), later("by the gate")),
@@ -177,9 +180,11 @@ _tests = Several("test", "test", (
     Field("test[].movement", later("  head moved"), "1 in", step=0.5),
     Field("test[].at", later("  when"), "2026-11-28 13:40"),
 ), folds=True)  # fmt: skip
+LINE = mark("line (forecast)")
 _lines = Several(
     "forecast.lines",
-    "line",
+    Word("line", "forecast"),
+    later("add a line"),
     (Field("forecast.lines[]", later("Line {n}"), "until 18:00 gust 35 mph"),),
     least=8,
 )
@@ -229,7 +234,7 @@ SUBJECTS: tuple[Subject, ...] = (
     )),
     Subject(later("Openings"), (
         _doors, _ducts,
-        *(Field(f"shelter.openings.{w}", later("Open, {w}", w=w), "0.0", step=0.1) for w in WALLS),
+        *(Field(f"shelter.openings.{w}", later("Open, {w}", w=later(w)), "0.0", step=0.1) for w in WALLS),
     )),
     Subject(later("Site"), (
         _surface, _beneath, _state, _around,
@@ -371,7 +376,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("outlook.zone", later("Time zone"), "America/Chicago"),
         *(Field(f"times.{k}", label, example, step=5) for k, label, example in (
             ("setup", later("To set up"), "45 min"), ("secure", later("To secure"), "10 min"), ("notify", later("To tell all"), "5 min"),
-            ("people_out", later("People out"), "10 min"), ("strike", later("To take down"), "40 min"), ("margin", "Spare", "15 min"))),
+            ("people_out", later("People out"), "10 min"), ("strike", later("To take down"), "40 min"), ("margin", later("Spare"), "15 min"))),
     )),
     Subject(later("Forecast"), (
         Field("forecast.heard", later("Heard at"), "13:40"),
@@ -404,6 +409,33 @@ KEYS: tuple[str, ...] = tuple(dict.fromkeys(f.key for s in SUBJECTS for f in s.f
 FIELDS: dict[str, Field] = {f.key: f for s in SUBJECTS for f in s.fields}
 """By key; the fields of a list by their key without a number."""
 LISTS: dict[str, Several] = {p.name: p for s in SUBJECTS for p in s.parts if isinstance(p, Several)}
+
+
+OF = {
+    "site.surface": "ground", "site.other[].surface": "ground", "point[].surface": "ground", "test[].surface": "ground",
+    "site.state": "state", "site.other[].state": "state", "point[].state": "state", "test[].state": "state", "anchorage.stake.tested": "state",
+    "site.beneath": "under", "site.beside": "beside", "site.surroundings": "country", "wind.terrain": "country", "wind.speed_is": "number",
+    "anchorage.size_for": NAMES, "shelter.straps": NAMES, "shelter.high_side": NAMES, "door[].wall": NAMES, "duct[].wall": NAMES, "keep_clear[].side": NAMES,
+    "anchorage.unit": UNITS, "point[].unit": UNITS, "anchorage.kind": "held", "point[].kind": "held", "anchorage.how": "tied", "halfway.cover": "cover",
+    "anchorage.foot": "made", "anchorage.unit_material": "made", "anchorage.contact": "made", "point[].unit_material": "made", "test[].what": "made", "test[].contact": "made",
+    "shelter.form": "form", "shelter.blockage": "canopy", "shelter.joined.how": "joined", "deployment.use": "used", "door[].is": "door",
+    "site.heading_north": "north", "site.utilities": "pipes", "site.topography.feature": "hill", "site.topography.side": "hill",
+    "wind.method": "method", "wind.level": "method", "wind.conversion": "method", "margins.level": "method", "margins.set": "method", "snow.level": "method",
+    "snow.kind": SNOW, "snow.layers[].kind": SNOW, "snow.falling.kind": SNOW, "snow.exposure": "roof",
+    "anchorage.deadman.ground": "soil", "point[].soil": "soil", "anchorage.stake.soil": "soil", "anchorage.stake.test_soil": "soil",
+    "anchorage.stake.pulled": "pull", "test[].kind": "test",
+} | {k: "so" for k, f in FIELDS.items() if f.choices == YES_NO}  # fmt: skip
+"""What the choices of a field are said of, where they have words of their own; the others are letters, numbers and names of standards."""
+
+
+def shown(field: Field, text: str) -> str:
+    """What stands in a field, as it is read: a choice in words, all else as it was typed."""
+    return chosen(text, OF.get(template(field.key), "")) if text in field.choices else text
+
+
+def kept(field: Field, text: str) -> str:
+    """What goes into the file for what was typed: the code of a choice that was typed in words."""
+    return code_of(text, OF.get(template(field.key), ""), field.choices) if field.choices else text
 
 
 def numbered_field(key: str, n: int) -> Field:

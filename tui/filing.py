@@ -547,6 +547,6 @@ class Files:
             self.app.exit()
             return
         self.app.push_screen(
-            Choose("Leave", [say("{doc} has changes that are not saved.", doc=self.s.doc.name)],
+            Choose(say("Leave"), [say("{doc} has changes that are not saved.", doc=self.s.doc.name)],
                    [("s", say("Save and leave"), "save"), ("k", say("Keep them for next time and leave"), "keep"), ("d", say("Drop them and leave"), "drop")]), go,
         )  # fmt: skip

@@ -20,10 +20,11 @@ from textual.strip import Strip as Cells
 from textual.suggester import SuggestFromList
 from textual.widgets import Input, Static
 
+from anchorage.core.choices import folded
 from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.say import ENGLISH, language, say
 from anchorage.deployment.draft import Draft, items, number_in, template
-from tui.fields import SUBJECTS, Field, Several, list_of, subject_of
+from tui.fields import SUBJECTS, Field, Several, kept, list_of, shown, subject_of
 from tui.keys import ACTIONS
 from tui.painted import Painted
 from tui.strips import Strip
@@ -69,7 +70,7 @@ class FieldInput(Input):
     def watch_value(self, value: str) -> None:
         """Something was typed. At once, not by a message: the next key may be for the next field."""
         if not self.quiet:
-            self.form.take_in(self.field.key, value)
+            self.form.take_in(self.field.key, kept(self.field, value))
 
     def put(self, text: str, *, select: bool = True) -> None:
         """Show a text without that counting as typing. select: so that typing begins anew, as on coming to it."""
@@ -105,11 +106,15 @@ class FieldInput(Input):
 
     def complete(self) -> None:
         """Complete a choice that is begun, and go on; of several the one that all the others begin with, else none."""
-        typed = self.value.strip().lower()
-        begun = [c for c in self.form.choices_of(self.field) if c.lower().startswith(typed)]
-        begun = [c for c in begun if all(o.lower().startswith(c.lower()) for o in begun)] or begun
-        if typed and len(begun) == 1 and self.value != begun[0]:
-            self.value = begun[0]
+        typed, codes = folded(self.value), self.form.choices_of(self.field)
+        every = {c: [folded(shown(self.field, c)), folded(c)] for c in codes}
+        for at in range(2):  # as it is read, then as the file has it
+            begun = [c for c in codes if every[c][at].startswith(typed)]
+            begun = [c for c in begun if all(every[o][at].startswith(every[c][at]) for o in begun)] or begun
+            if begun:
+                break
+        if typed and len(begun) == 1 and self.value != shown(self.field, begun[0]):
+            self.value = shown(self.field, begun[0])
         self.form.step(1)
 
     def _on_paste(self, event: Paste) -> None:
@@ -225,7 +230,7 @@ class Form(Vertical):
         """Other texts, without that counting as typing."""
         self.draft = draft
         self._lay()
-        self.input.put(draft.text(self.input.field.key))
+        self.input.put(shown(self.input.field, draft.text(self.input.field.key)))
         self.marks()
 
     def show_answer(
@@ -256,12 +261,13 @@ class Form(Vertical):
         self.fields = [f for f in every if not _folds(f) or f.key.split(".", 1)[0] == item]
         self._place()
 
-    def _stand(self, field: Field) -> None:
+    def _stand(self, field: Field, *, select: bool = True) -> None:
         """The input is for another field now."""
         self.input.field = field
         choices = self.choices_of(field)
-        self.input.suggester = _suggester(choices) if choices else None
-        self.input.put(self.draft.text(field.key))
+        every = tuple(dict.fromkeys([*(shown(field, c) for c in choices), *choices]))
+        self.input.suggester = _suggester(every) if choices else None
+        self.input.put(shown(field, self.draft.text(field.key)), select=select)
 
     def _place(self) -> None:
         """The input on the row of its field."""
@@ -286,7 +292,7 @@ class Form(Vertical):
             key = field.key
             at = here is not None and here.field.key == key
             wrong = bool(self.faults) and self.fault_of(key) and (self.scold or not at)
-            text = self.draft.text(key)
+            text = shown(field, self.draft.text(key))
             rows.append((
                 f"{'! ' if wrong else '  '}{field.label}{self._more(field)}", "here" if at else "wrong" if wrong else "",
                 text or self._hint(field), "" if text else "empty",
@@ -301,11 +307,11 @@ class Form(Vertical):
         """What stands in a field that is empty."""
         saved, held = self.inherited.get(field.key, ""), list_of(field.key)
         if saved:
-            return say("{saved} (saved)", saved=inert(saved))
+            return say("{saved} (saved)", saved=inert(shown(field, saved)))
         if held is None or not _first(field) or number_in(field.key) < held.least:
             return field.asks or NONE
         last = number_in(field.key) > items(self.draft, held.name)
-        return say("add a {word}", word=held.word) if last else NONE
+        return str(held.add) if last else NONE
 
     def _more(self, field: Field) -> str:
         """How many values are folded away behind this row."""
@@ -346,7 +352,7 @@ class Form(Vertical):
         elif key in self.echoes and here.value.strip():
             text = f"= {self.echoes[key]}"
         elif choices:
-            text = say("One of: {choices}", choices=", ".join(choices))
+            text = say("One of: {choices}", choices=", ".join(shown(field, c) for c in choices))
         else:
             text = say("For example: {example}", example=field.example)
         if columns(f"  {field.label}") > self.label:
@@ -357,7 +363,9 @@ class Form(Vertical):
         self._put("\n".join(lines), wrong=bool(fault) and self.scold)
 
     def speak(self) -> None:
-        """Labels and what is said in another language; the input and what is in it stay as they are."""
+        """Labels, choices and what is said in another language; what is typed stays as it is."""
+        self.faults, self.echoes = {}, {}  # in other words as soon as it is answered
+        self._stand(self.input.field, select=False)
         self._lay()
         self._again()
 
@@ -405,7 +413,7 @@ class Form(Vertical):
 
     def come(self, *, select: bool = True) -> None:
         """One is in a field."""
-        self.input.put(self.draft.text(self.input.field.key), select=select)
+        self.input.put(shown(self.input.field, self.draft.text(self.input.field.key)), select=select)
         self.marks()
         self.call_after_refresh(self.in_sight)
 

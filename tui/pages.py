@@ -174,7 +174,7 @@ def place(plan: Plan, wide: int) -> list[Line]:
     for w in plan.walls:
         if w.units_open != w.units_shut:
             a, b = (say("no number") if u is None else str(u) for u in (w.units_open, w.units_shut))
-            out += para(say("{wall} wall open: {a}; shut: {b}", wall=w.wall, a=a, b=b), wide, "- ")
+            out += para(say("{wall} wall open: {a}; shut: {b}", wall=spoken(w.wall), a=a, b=b), wide, "- ")
     return out
 
 
@@ -428,7 +428,7 @@ def heed(plan: Plan, wide: int) -> list[Line]:
     """Reasons, conditions, what was taken as true, cautions."""
     out: list[Line] = []
     for title, texts in (
-        ("WHY", [r.text for r in plan.reasons]),
+        (say("WHY"), [r.text for r in plan.reasons]),
         (say("ONLY IF"), plan.conditions),
         (say("TAKEN AS TRUE: correct what is wrong"), plan.assumptions),
         (say("CAUTIONS, always"), [f"{c.text} [{c.source}]" for c in plan.cautions]),
@@ -464,7 +464,7 @@ def _facts(plan: Plan, *beside: Plan) -> dict[str, str]:
 
     total = plan.anchorage.total
     return {
-        "verdict": VERDICTS[plan.verdict],
+        say("verdict"): VERDICTS[plan.verdict],
         say("level"): LEVELS[plan.levels.level],
         say("holds to"): gust(plan.put_up_m_s),
         say("anchorage"): gust(lim.anchorage_gust_m_s),
@@ -475,7 +475,7 @@ def _facts(plan: Plan, *beside: Plan) -> dict[str, str]:
         say(
             "units"
         ): f"{total.units + total.stakes} {many(plan.anchorage.points[0].item, 2) if plan.anchorage.points else ''}",
-        "straps": plan.straps.decision,
+        say("straps"): spoken(plan.straps.decision),
         say("wind lifts"): up(plan, "force", plan.demand.uplift_n),
         say("wind pushes"): up(plan, "force", plan.demand.sliding_n),
         say("snow limit"): say("not given")

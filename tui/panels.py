@@ -164,8 +164,8 @@ class Page(ScrollView, Painted, can_focus=True):
         if self.stale and y == 0:
             strip = Cells(
                 [
-                    *strip.crop(0, wide - len(STALE)),
-                    Segment(STALE, self.base + Style(bold=True, reverse=True)),
+                    *strip.crop(0, wide - columns(str(STALE))),
+                    Segment(str(STALE), self.base + Style(bold=True, reverse=True)),
                 ]
             )
         return strip.apply_offsets(0, at)

@@ -127,7 +127,7 @@ def timeline(found: Weather, policy: PolicyOut, wide: int, *, plain: bool = Fals
         if any(h.outlook_only for h in o.hours)
         else []
     )
-    for title, texts in (("WHY", [r.text for r in o.reasons]), (say("ONLY IF"), o.conditions), (say("TAKEN AS"), o.assumptions), ("NOTE", o.cautions)):  # fmt: skip
+    for title, texts in ((say("WHY"), [r.text for r in o.reasons]), (say("ONLY IF"), o.conditions), (say("TAKEN AS"), o.assumptions), (say("NOTE"), o.cautions)):  # fmt: skip
         if texts:
             out.append(head(title, wide))
             for text in texts:

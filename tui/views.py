@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, ClassVar, Literal
 
 from anchorage.core.say import later, say
+from anchorage.core.words import spoken
 from tui import engine, metering, store
 from tui.fields import labelled
 from tui.panels import Page
@@ -143,7 +144,7 @@ class WorkingView(PlanView):
         from tui.pages import head, sideways  # noqa: PLC0415 - after the first screen
 
         del plan
-        lines = [head(s.topic.upper(), wide)]
+        lines = [head(spoken(s.topic).upper(), wide)]
         return lines + (
             sideways(s.worked[2], wide) if s.worked[1] == s.topic else [(say("Working it out"), "")]
         )

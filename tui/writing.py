@@ -16,9 +16,11 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from anchorage.core.choices import chosen, code_of, folded
 from anchorage.core.closed import STATES
 from anchorage.core.plain import cut, inert, wrap
-from anchorage.core.say import later, say
+from anchorage.core.say import Word, later, say
+from anchorage.record.kinds import AFTER
 from tui.dialogs import Dialog
 
 
@@ -31,6 +33,8 @@ class Line:
     accepted: str
     choices: tuple[str, ...] = ()
     needed: bool = False
+    of: str = ""
+    """What the choices are said of, where they have words of their own."""
     empty: str = ""
     """What stands there while nothing is typed: what is then taken."""
 
@@ -64,7 +68,7 @@ WHEN = Line(
     later(
         "Left out: now. Else the last 13:40Z, or 2026-11-25 13:40Z; without Z by the time zone under Times."
     ),
-    empty="now",
+    empty=later("now"),
 )
 NOTE = Line("note", later("Note"), later("Anything else, in words; may be left out."))
 COMMON = (WHEN, NOTE, WHO)
@@ -76,27 +80,27 @@ EVENTS: tuple[Event, ...] = (
         Line("averaging", later("Averaged"), later("3 s for a held peak (if left out), 1 min, 2 min, 10 min or 1 h."), ("3 s", "1 min", "2 min", "10 min", "1 h"), empty=later("3 s, a held peak")))),
     Event("placed", later("Placed"), (
         Line("value", later("Units"), later("A whole number: what stands at the point now, at each point, or in all."), needed=True),
-        Line("how", later("Of all points"), later("each or in-all: so many at each point, or so many in all; left out where one point is named."), ("each", "in-all")),
+        Line("how", later("Of all points"), later("each or in-all: so many at each point, or so many in all; left out where one point is named."), ("each", "in-all"), of="count"),
         _WHERE,
-        Line("more", later("More came"), later("yes: more stands there than was brought by the file, and that is so."), ("yes",)))),
+        Line("more", later("More came"), later("yes: more stands there than was brought by the file, and that is so."), ("yes",), of="so"))),
     Event("setup", later("Set-up done"), (_WORDS,)),
     Event("coming-down", later("Taking down"), (_WORDS,)),
     Event("struck", later("Taken down"), (_WORDS,)),
     Event("inspection", later("Inspection"), (
         Line("after", later("After"), later("shift, wind, rain, snow, frost, thaw, change, or before people go in; may be left out."),
-             ("shift", "wind", "rain", "snow", "frost", "thaw", "change", later("before people go in"))),
-        Line("value", later("Result"), later("passed or failed. Failed: nobody in until one passed. Left out beside a note: asked, and no go until it is said."), ("passed", "failed")),
+             AFTER, of="after"),
+        Line("value", later("Result"), later("passed or failed. Failed: nobody in until one passed. Left out beside a note: asked, and no go until it is said."), ("passed", "failed"), of="result"),
         _WHERE)),
     Event("thunder", later("Thunder heard"), (_WORDS,)),
     Event("hand-over", later("Hand-over"), (Line("to", later("Handed to"), later("The name of the person who takes over."), needed=True),
         Line("relief", later("Relief at"), later("When the relief comes: 06:00Z; without Z by the time zone under Times. May be left out.")),
         Line("watch", later("Night watch"), later("Who watches wind and sky at night; left out, it is asked for.")), _WORDS)),
-    Event("doors", later("Doors"), (Line("value", later("All doors"), later("open, closed or in-use."), ("open", "closed", "in-use"), needed=True),)),
+    Event("doors", later("Doors"), (Line("value", later("All doors"), later("open, closed or in-use."), ("open", "closed", "in-use"), of="door", needed=True),)),
     Event("snow", later("Snow on roof"), (
         Line("value", later("Depth"), later("Depth on the roof with its unit: 2 in, 5 cm."), needed=True),
-        Line("kind", later("Kind"), later("new, settled, wet, slush or ice; left out: wet."), ("new", "settled", "wet", "slush", "ice"), empty="wet"))),
-    Event("straps", later("Wall straps"), (Line("value", later("Straps"), later("locked or unlocked."), ("locked", "unlocked"), needed=True),)),
-    Event("state", later("Ground"), (Line("value", later("State"), later("dry, wet, frozen, ice, snow or soiled (mud, leaves, oil)."), STATES, needed=True),)),
+        Line("kind", later("Kind"), later("new, settled, wet, slush or ice; left out: wet."), ("new", "settled", "wet", "slush", "ice"), of="snow", empty=Word("wet", "snow")))),
+    Event("straps", later("Wall straps"), (Line("value", later("Straps"), later("locked or unlocked."), ("locked", "unlocked"), of="name", needed=True),)),
+    Event("state", later("Ground"), (Line("value", later("State"), later("dry, wet, frozen, ice, snow or soiled (mud, leaves, oil)."), STATES, of="state", needed=True),)),
     Event("pull-test", later("Pull test"), (
         Line("value", later("Held or gave at"), later("The pull with its unit: 620 lbf, 2.8 kN."), needed=True),
         Line("where", later("At point"), later("The name of the point, such as R1.")))),
@@ -104,14 +108,14 @@ EVENTS: tuple[Event, ...] = (
     Event("all-clear", later("All-clear"), (_WORDS,)),
     Event("test", later("Test at the site"), (
         Line("value", later("Result"), later("With its unit: 620 lbf, 41 lb, 0.6 psi, 18 mph."), needed=True),
-        Line("kind", later("Kind"), later("drag, weigh, pull, vane or meter."), ("drag", "weigh", "pull", "vane", "meter"), needed=True), _WHERE)),
-    Event("crossing", later("A level reached"), (Line("value", later("Level"), later("secure, people-out or keep-away."), ("secure", "people-out", "keep-away"), needed=True),)),
+        Line("kind", later("Kind"), later("drag, weigh, pull, vane or meter."), ("drag", "weigh", "pull", "vane", "meter"), of="test", needed=True), _WHERE)),
+    Event("crossing", later("A level reached"), (Line("value", later("Level"), later("secure, people-out or keep-away."), ("secure", "people-out", "keep-away"), of="level", needed=True),)),
     Event("meter", later("Meter on its pole"), (
         Line("height", later("Stands at"), later("Height of the meter above the ground, such as 10 ft."), needed=True),
         Line("bearing", later("Its mark"), later("Where its mark points, degrees true, if it counts its angles from that; may be left out.")))),
     Event("pair", later("Meter, forecast"), (Line("value", later("Speeds"), later("What the meter read of what was forecast for then: 24 mph of 30 mph."), needed=True),)),
     Event("correct", later("Correction"), (Line("value", later("Entry"), later("The number of the entry that was wrong; it counts no more. Then write down what is right."), needed=True),)),
-    Event("note", later("Note"), (_MUST, _WHERE, Line("same", later("Same shelter"), later("yes: the name or sizes in the file were mended, and the record is of this shelter."), ("yes",)))),
+    Event("note", later("Note"), (_MUST, _WHERE, Line("same", later("Same shelter"), later("yes: the name or sizes in the file were mended, and the record is of this shelter."), ("yes",), of="so"))),
 )  # fmt: skip
 """In the order of how often they are wanted."""
 
@@ -128,7 +132,14 @@ class LineInput(Input):
     def ask(self, line: Line, text: str) -> None:
         """Another line."""
         self.line, self.placeholder, self.value = line, line.empty, inert(text)
-        self.suggester = SuggestFromList(line.choices, case_sensitive=False) if line.choices else None
+        self.suggester = (
+            SuggestFromList(
+                [*dict.fromkeys([*(chosen(c, line.of) for c in line.choices), *line.choices])],
+                case_sensitive=False,
+            )
+            if line.choices
+            else None
+        )
 
     async def _on_key(self, event: Key) -> None:
         """In the order in which keys come, as in the form: those that come after one left this line are for the next."""
@@ -254,7 +265,7 @@ class WriteDown(Dialog):
 
     def said(self) -> dict[str, str]:
         """What is filled in, by what the record calls it."""
-        texts = {i.line.name: i.value.strip() for i in self.inputs()}
+        texts = {i.line.name: code_of(i.value.strip(), i.line.of, i.line.choices) for i in self.inputs()}
         return {"event": EVENTS[self.at].name, **{k: v for k, v in texts.items() if v}}
 
     def pick(self, at: int) -> None:
@@ -310,10 +321,11 @@ class WriteDown(Dialog):
 
     def enter(self, field: LineInput) -> None:
         """Complete a choice that is begun, and go on as in the form; after the last line it is kept."""
-        typed = field.value.strip().lower()
-        begun = [c for c in field.line.choices if c.lower().startswith(typed)]
+        typed, of = folded(field.value), field.line.of
+        begun = [c for c in field.line.choices if folded(chosen(c, of)).startswith(typed)]
+        begun = begun or [c for c in field.line.choices if c.startswith(typed)]
         if typed and len(begun) == 1:
-            field.value = begun[0]
+            field.value = chosen(begun[0], of)
         if field is self.inputs()[-1]:
             self.action_write()
         else:

@@ -654,7 +654,7 @@ def _site_notes(site: Site, method: str, points: list[PointIn], notes: list[str]
         notes.append(
             later(
                 "Beside a {beside}: no sheltering is counted, and the gap may funnel the wind to more than the forecast. Keep the joint able to part; it holds nothing.",
-                beside=site.beside,
+                beside=later("a building") if site.beside == "building" else later("another shelter"),
             )
         )
     if site.lowest_friction_by is not None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from anchorage.core.choices import DOORS_ARE, chosen
 from anchorage.core.out import ChangeOut
 from anchorage.core.say import later, say
+from anchorage.core.words import spoken
 
 _CHANGES = {
-    "doors": later("doors {value}"), "straps": later("straps {value}"), "state": later("ground {value}"), "snow": later("snow on the roof {value}"),
+    "straps": later("straps {value}"), "state": later("ground {value}"), "snow": later("snow on the roof {value}"),
     "snow-until-looked": later("snow on the roof {value}, less than before: the more of it counts until somebody looked and says so: both sides clear, frame and straps straight (log FILE inspection passed --after snow)"),
     "snow-kept": later("snow on the roof {value}, less than the load in the file, which stays"), "tests": later("{value} readings of tests"), "test-expired": later("a {value} test counts no more: weather or work came after it"),
     "struck": later("taken down: what was logged before counts no more"), "coming-down": later("it is coming down: nobody inside, and it holds what it holds half built"),
@@ -24,12 +26,23 @@ def change_words(changes: list[ChangeOut]) -> list[str]:
             if c.in_all is not None:
                 out.append(say("{value} placed", value=say("{n} in all", n=c.in_all)))
             else:
-                out.append(say("{value} placed", value=c.value) + f" at {c.where or say('each point')}")
+                out.append(
+                    say("{value} placed at {where}", value=c.value, where=c.where or say("each point"))
+                )
         elif c.code == "not-counted":
             missing.setdefault(c.value, []).append(c.where)
+        elif c.code == "doors":
+            out.append(str(DOORS_ARE[c.value]))
         else:
-            out.append(_CHANGES[c.code].format(value=c.value))
+            out.append(say(_CHANGES[c.code], value=_chosen(c)))
     for value, where in missing.items():
-        said = "nothing" if not value else say("{value}, as the file says,", value=value)
+        said = say("nothing") if not value else say("{value}, as the file says,", value=value)
         out.append(say("not counted, so {said} stands at {where}", said=said, where=", ".join(where)))
     return out
+
+
+def _chosen(c: ChangeOut) -> str:
+    """What it is changed to, in words where it is a code."""
+    return (
+        chosen(c.value, "state") if c.code == "state" else spoken(c.value) if c.code == "straps" else c.value
+    )

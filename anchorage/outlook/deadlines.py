@@ -203,9 +203,13 @@ def earliest_fit(
     return None
 
 
+STAY = "start and end"
+"""Both keys of it."""
+
+
 def windows(judged: Sequence[Judged], use: str, t: Times, length: int | None, now: int) -> WindowsOut:
     """Both windows. length: of the stay (s), None where the file does not give it."""
-    needs = {"setup": t.setup, "strike": t.strike, "start and end": length}
+    needs = {"setup": t.setup, "strike": t.strike, STAY: length}
     missing = [k for k, v in needs.items() if v is None]
     fit = None
     if t.setup is not None and t.strike is not None and length is not None and judged:

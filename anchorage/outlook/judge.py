@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from anchorage.core import tables
+from anchorage.core.choices import chosen
 from anchorage.core.out import Level
 from anchorage.core.say import say
-from anchorage.core.words import USES
+from anchorage.core.words import USES, all_of, spoken
 from anchorage.deployment.policy import TIGHT, Policy, policy_of
 from anchorage.judging.result import Verdict
 from anchorage.outlook import chance, rule
@@ -84,7 +85,7 @@ def _winds(hours: Sequence[Hour], grounds: Sequence[Limits]) -> list[tuple[float
 def _words(cause: int, h: Hour, limits: Limits) -> tuple[str, str]:
     """A cause of a level, in the order of the rule, with its name and its words."""
     return (
-        ("gust", limits.governed_by),
+        ("gust", spoken(limits.governed_by)),
         (
             "roof snow",
             say(
@@ -133,7 +134,7 @@ def _unknown(h: Hour, load: RoofLoad, limits: Limits) -> tuple[str, str]:
     if h.owed:
         return (
             f"{min(h.owed)} unknown",
-            say("nothing is said of {owed} here, and should be", owed=" and ".join(sorted(h.owed))),
+            say("nothing is said of {owed} here, and should be", owed=all_of(sorted(h.owed))),
         )
     if load.pascal > limits.sway_snow * (1 + TIGHT) or any(
         w.gust > limits.sway_gust * (1 + TIGHT) for w in h.winds
@@ -203,12 +204,18 @@ def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: P
         elif name == "normal":
             why = ""
         if ground.gust < limits.gust - TIGHT and governed == "gust" and why:
-            why = say("{why}; the ground counts as {state} then", why=why, state=ground.state)
+            why = say(
+                "{why}; the ground counts as {state} then", why=why, state=chosen(ground.state, "state")
+            )
         mine = [b for b in ground.blocks if b not in limits.blocks]
         if mine and name in ("normal", "secure"):
             governed, why = (
                 "ground",
-                say("on ground that is {state}: {mine}", state=ground.state, mine=mine[0].text),
+                say(
+                    "on ground that is {state}: {mine}",
+                    state=chosen(ground.state, "state"),
+                    mine=mine[0].text,
+                ),
             )
         x, wind = found[i]
         out.append(Judged(

@@ -10,6 +10,7 @@ from anchorage.core.checked import What
 from anchorage.core.constants import gravity, water_density
 from anchorage.core.errors import NotModelledError
 from anchorage.core.say import capital, say
+from anchorage.core.words import spoken
 from anchorage.deployment.models import Deployment, Policy, Shelter, Site, Snow, Wind
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.result import Plan, Verdict
@@ -149,7 +150,7 @@ def _asks(plan: Plan) -> tuple[Barrier, ...]:
 
 def _blocks(plan: Plan) -> tuple[Barrier, ...]:
     """What a plan holds against the installation that no gentler wind cures."""
-    out = [Barrier("check", say("{name} ({where}) fails whatever the wind.", name=capital(str(c.check)), where=c.where), "no-go")
+    out = [Barrier("check", say("{name} ({where}) fails whatever the wind.", name=capital(str(c.check)), where=spoken(c.where)), "no-go")
            for c in plan.checks if not c.ok and c.holds_to_m_s is None and c.check.what is not What.SNOW]  # fmt: skip
     for r in plan.reasons:
         if r.code in ("stock-short", "cannot-be-held", "does-not-do", "inspection-failed", COMING_DOWN):

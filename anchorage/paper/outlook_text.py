@@ -8,16 +8,21 @@ from datetime import tzinfo
 
 from anchorage.core import tables
 from anchorage.core.plain import WIDE, columns, wrap
-from anchorage.core.say import dated, later, numeral, say
+from anchorage.core.say import Word, dated, later, mark, numeral, say, word
 from anchorage.core.units import show as show_unit
-from anchorage.core.words import LEVELS, spoken
+from anchorage.core.words import LEVELS, all_of, spoken
 from anchorage.deployment.policy import against, decimals
 from anchorage.outlook.clock import HOUR, read_iso, show, utc
+from anchorage.outlook.deadlines import STAY
 from anchorage.outlook.limits import subject_of
 from anchorage.outlook.result import DeadlineNoteOut, HourOut, Outlook, WindowOut
 from anchorage.paper.words import record_words
 
-WORDS = LEVELS | {"normal": "normal"}  # in small letters, so that the hours that ask for something stand out
+MARKED = (mark("spoken (forecast)"), mark("normal (level)"))
+"""Words that are codes as well."""
+WORDS = LEVELS | {
+    "normal": Word("normal", "level")
+}  # in small letters, so that the hours that ask for something stand out
 TIMES = later(
     'Write into the file, under [times], what your crew takes: notify = "5 min" until all are told, people_out = "10 min" until all are out, strike = "40 min" to take it down.'
 )
@@ -309,7 +314,7 @@ def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str
         out += wrap(
             say(
                 "To find a window for set-up, use and taking down give [times] {missing}.",
-                missing=", ".join(w.missing),
+                missing=", ".join(all_of(("start", "end")) if m == STAY else m for m in w.missing),
             ),
             "",
             "  ",
@@ -339,7 +344,7 @@ def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str
         out += wrap(
             say(
                 "Forecast: {format}, {name}{issued}, {age}.",
-                format=s.format,
+                format=word(s.format, "forecast"),
                 name=s.name,
                 issued=issued,
                 age=age,
@@ -361,7 +366,7 @@ def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str
     out += wrap(
         say(
             "Weakest figure in it: {provenance}. A named person decides; measured wind on site goes before any forecast.",
-            provenance=o.provenance,
+            provenance=spoken(o.provenance),
         ),
         "",
         "  ",

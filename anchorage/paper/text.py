@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from anchorage.checks.outcome import GroupOut
 from anchorage.core.out import Reason
 from anchorage.core.plain import WIDE, columns, cut, inert, table, wrap
-from anchorage.core.say import later, numeral, say
+from anchorage.core.say import capital, later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, out_of, snow_kind, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
@@ -537,7 +537,7 @@ class Page:
         walls = [
             say(
                 "{wall} wall open: {number}, shut: {number_2}.",
-                wall=w.wall.capitalize(),
+                wall=capital(spoken(w.wall)),
                 number=_number(w.units_open),
                 number_2=_number(w.units_shut),
             )
@@ -600,7 +600,7 @@ class Page:
                 show("pressure", v, self.system, rounding="up", digits=1 if self.system == "us" else None)
                 for v in (s.uneven_light_pa, s.uneven_heavy_pa)
             )
-            lines += wrap(say("Lying unevenly it can be {heavy} on one slope and {light} on the other: clear both together.", heavy=heavy, light=light if s.uneven_light_pa else "none"), "", "  ")  # fmt: skip
+            lines += wrap(say("Lying unevenly it can be {heavy} on one slope and {light} on the other: clear both together.", heavy=heavy, light=light if s.uneven_light_pa else say("none")), "", "  ")  # fmt: skip
         return [*lines, *self.snow_limit(), *self.snow_more()]
 
     def lying(self) -> str:

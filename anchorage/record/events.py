@@ -6,6 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
+from anchorage.core.choices import DOORS_ARE, chosen
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.plain import clean
@@ -37,6 +38,8 @@ from anchorage.record.kinds import (
 from anchorage.record.store import Entry
 
 __all__ = ["AFTER", "SNOW_KINDS", "STATES", "WORDS", "Said", "data_of", "words_of"]
+BY_HAND = "by hand"
+"""What is kept for the height of a meter that nobody gave."""
 WORDS = {e.name: e.words for e in EVENTS.values()}
 
 
@@ -162,7 +165,7 @@ def _wind(s: Said) -> dict[str, Any]:
 def _height(text: str | None) -> tuple[float, str]:
     """Height of a meter (m), and as it was typed; by hand where none was."""
     if text is None:
-        return hand_height(), "by hand"
+        return hand_height(), BY_HAND
     height, typed = _quantity("length", "--height", text, HIGHEST)
     if height < 1.0:
         raise _bad("--height", text, say("at least 1 m over the ground"))
@@ -290,6 +293,7 @@ def words_of(e: Entry, system: System) -> str:
         case "wind":
             typed, speed = str(d.get("typed", "")), float(d.get("speed_m_s", 0.0))
             height = str(d.get("height", ""))
+            height = say("by hand") if height == BY_HAND else height
             how = (
                 say("peak")
                 if d.get("averaging") == "3 s"
@@ -313,7 +317,9 @@ def words_of(e: Entry, system: System) -> str:
             text = say("placed {count}", count=d.get("count", "")) + ("" if place else f" {of_all}")
             text += say(", more than was brought before") if d.get("more") else ""
         case "test":
-            text = say("test, {kind}: {typed}", kind=d.get("kind", ""), typed=d.get("typed", ""))
+            text = say(
+                "test, {kind}: {typed}", kind=chosen(d.get("kind", ""), "test"), typed=d.get("typed", "")
+            )
         case "crossing":
             text = say("the meter crossed {get}", get=LEVELS.get(str(d.get("level")), ""))
         case "meter":
@@ -330,13 +336,17 @@ def words_of(e: Entry, system: System) -> str:
             )
         case "correct":
             text = say("correction: entry {entry} was wrong and does not count", entry=d.get("entry", ""))
-        case "doors" | "straps" | "state":
-            text = f"{WORDS[e.event]} {spoken(str(d.get(e.event, '')))}"
+        case "doors":
+            text = str(DOORS_ARE.get(d.get("doors", ""), WORDS["doors"]))
+        case "straps":
+            text = say("straps {value}", value=spoken(str(d.get("straps", ""))))
+        case "state":
+            text = say("ground {value}", value=chosen(str(d.get("state", "")), "state"))
         case "inspection":
             text = say("inspection") + (
-                say(" after {after}", after=spoken(d["after"])) if d.get("after") else ""
+                say(" after {after}", after=chosen(d["after"], "after")) if d.get("after") else ""
             )
-            text += f" {spoken(d['result']).upper()}" if d.get("result") else ""
+            text += f" {chosen(d['result'], 'result').upper()}" if d.get("result") else ""
         case "hand-over":
             text = say("hand-over to {to}", to=d.get("to", ""))
             if is_time(d.get("relief")):

@@ -797,7 +797,7 @@ def _headline(
 def _blocks(plan: Plan) -> list[str]:
     """What fails whatever the wind: snow, points where nothing was counted; stock aside."""
     out = [
-        say("{name} ({where}) fails as it stands.", name=capital(spoken(c.name)), where=spoken(c.where))
+        say("{name} ({where}) fails as it stands.", name=capital(str(c.check)), where=spoken(c.where))
         for c in plan.checks
         if not c.ok and c.holds_to_m_s is None
     ]

@@ -14,7 +14,7 @@ from anchorage.core import tables
 from anchorage.core.closed import CANOPIES
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import System, show
-from anchorage.core.words import named
+from anchorage.core.words import named, spoken
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import (
     Anchorage,
@@ -386,7 +386,7 @@ def _shut(shelter: Shelter, every: list[Door], base: Idea) -> Iterator[Idea]:
 
 def _straps(shelter: Shelter, base: Idea) -> Iterator[Idea]:
     other = "unlocked" if shelter.straps == "locked" else "locked"
-    yield base.also(say("; straps {other}", other=other), {"shelter.straps": other}, (say("The sidewall straps are {other}.", other=other),), _minutes("straps"))  # fmt: skip
+    yield base.also(say("; straps {other}", other=spoken(other)), {"shelter.straps": other}, (say("The sidewall straps are {other}.", other=spoken(other)),), _minutes("straps"))  # fmt: skip
 
 
 def _turned(wind: Wind, site: Site, base: Idea, ideas: Ideas) -> Iterator[Idea]:

@@ -20,7 +20,7 @@ from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.out import Reason
 from anchorage.core.say import later, numeral, say
 from anchorage.core.units import read, show
-from anchorage.core.words import all_of, named, so_many
+from anchorage.core.words import all_of, named, so_many, spoken
 from anchorage.deployment.models import Deployment, Spot
 from anchorage.deployment.policy import GO_IN, MARGINS_OWN, own_margins_of, use_of
 from anchorage.judging.plan import Assessment, assess, brought, stock_words
@@ -135,7 +135,7 @@ def _unfit(x: Installation, counts: NDArray[np.int_] | None, governed_by: str, *
         return say(
             "no number of {counted} holds this: {governed_by}",
             counted=named(x.hardware.counted, 2),
-            governed_by=governed_by,
+            governed_by=spoken(governed_by),
         )
     if more := _too_many(x, counts, planned=x.sized is not None if planned is None else planned):
         return more
@@ -284,11 +284,11 @@ class Comparison:
         brought_ = {c.of: c for c in reversed(choices)}
         left = [so_many(c.brought - gone[k], stock_words(c.kind, c.unit or unit)) for k, c in brought_.items() if everything and c.brought > gone[k]]  # fmt: skip
         spare = (
-            (say("{left} are left and raise nothing there: keep them as spares.", left=" and ".join(left)),)
+            (say("{left} are left and raise nothing there: keep them as spares.", left=all_of(left)),)
             if left
             else ()
         )
-        idea = there.also(f"{' and '.join(names)} - {words}", changes_of(x, choices, found), spare)
+        idea = there.also(f"{all_of(names)} - {words}", changes_of(x, choices, found), spare)
         try:
             d = put(self.d, idea.changes)
             y = assemble(d, (self.use,))

@@ -1,25 +1,32 @@
 """The languages: a catalogue each of the very messages of the template, compiled as it stands, with every figure in its place."""
 
 import asyncio
+import re
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from html import escape
+from pathlib import Path
 
 import catalogue
 import languages_kit
 import pytest
 from babel.messages.pofile import read_po
 from pypdf import PdfReader
-from tui_kit import press, running, screen_text, settled
+from tui_kit import press, running, screen_text, settled, until
 
 from anchorage.cli.commands import COMMANDS
 from anchorage.cli.entry import main
+from anchorage.core import choices, tables, units
 from anchorage.core import say as words
-from anchorage.core import tables, units
 from anchorage.core.words import LEVELS, VERDICTS
 from anchorage.demo import demo_text
+from anchorage.deployment.policy import policy_of
 from anchorage.fleet import run
+from tui.fields import FIELDS, OF, SUBJECTS, kept, shown
+from tui.help import HELP
 from tui.keys import views as views_of_keys
+from tui.panels import STALE
+from tui.writing import EVENTS
 
 LANGUAGES = [*catalogue.LANGUAGES]
 FULL = True
@@ -124,8 +131,8 @@ def test_drawn_anew_a_language_keeps_what_still_stands_and_guesses_nothing(tmp_p
 def longer(monkeypatch, tmp_path):
     """A language in which every message is another text, twice as long."""
     yield languages_kit.speak_at_length(monkeypatch, tmp_path / "locale")
-    for kept in (words._catalogue, words._found, words._counted, words.signs):
-        kept.cache_clear()
+    for each in (words._catalogue, words._found, words._counted, words.signs):
+        each.cache_clear()
 
 
 def printed(capsys, *typed):
@@ -136,6 +143,14 @@ def printed(capsys, *typed):
         code = e.code
     out = capsys.readouterr()
     return code, out.out, out.err
+
+
+@pytest.fixture
+def marked(monkeypatch, tmp_path):
+    """A language without one of our letters: a word in them that is still shown stands in no message."""
+    yield languages_kit.speak_marked(monkeypatch, tmp_path / "locale")
+    for each in (words._catalogue, words._found, words._counted, words.signs):
+        each.cache_clear()
 
 
 @pytest.fixture
@@ -239,6 +254,182 @@ def test_another_thread_shows_the_words_of_the_program():
     assert words.language() == "en"
 
 
+OURS = frozenset(
+    [
+        "mph",
+        "ft",
+        "in",
+        "lb",
+        "lbf",
+        "psf",
+        "yd",
+        "gal",
+        "US",
+        "UTC",
+        "Z",
+        "N",
+        "E",
+        "S",
+        "W",
+        "NE",
+        "SE",
+        "SW",
+        "NW",
+        "NNE",
+        "ENE",
+        "ESE",
+        "SSE",
+        "SSW",
+        "WSW",
+        "WNW",
+        "NNW",
+        "degF",
+        "degC",
+        "ASCE",
+        "EN",
+        "setup",
+        "strike",
+        "start",
+        "end",
+        "times",
+        "sha",
+        "toml",
+        "html",
+        "Ctrl",
+        "Alt",
+        "Esc",
+        "Enter",
+        "PgUp",
+        "PgDn",
+        "Tab",
+        "anchorage",
+        "check",
+        "sheet",
+        "log",
+        "now",
+        "outlook",
+        "demo",
+        "inspection",
+        "all",
+        "clear",
+        "full",
+        "engineer",
+        "lang",
+        "qq",
+        "us",
+        "si",
+        "en",
+        "es",
+        "fr",
+        "dom",
+        "lun",
+        "mar",
+        "mié",
+        "jue",
+        "vie",
+        "sáb",
+        "ene",
+        "feb",
+        "abr",
+        "may",
+        "jun",
+        "jul",
+        "ago",
+        "sep",
+        "oct",
+        "nov",
+        "dic",
+    ]
+)
+"""What is no word of a message: units, points of the compass, keys, names of standards, what is typed after the program's name, and how the language names its days."""
+
+
+def left_over(page):
+    """Words in our letters on a page that are none of these. Sources in brackets and whatever follows ``anchorage`` are as they are written."""
+    page = " ".join(page.split()).replace(policy_of().source, "")
+    page = re.sub(
+        r"\[[A-Z][^\]]*\]|anchorage [a-z]+|--[a-z-]+|\d+:[0-9a-f]{12}|\b[0-9a-f]{12}\b",
+        " ",
+        page,
+        flags=re.DOTALL,
+    )
+    return sorted({*re.findall(r"[A-Za-zé]{2,}", page)} - OURS)
+
+
+FOREIGN = """
+[forecast]
+heard = "2026-11-28 06:00"
+lines = ["until 18:00 gust 15 mph", "until 21:00 gust 40 mph"]
+[outlook]
+zone = "UTC"
+"""
+
+
+def foreign(tmp_path, name, more=""):
+    """A demo in whose own words there is none of our letters."""
+    text = re.sub(r'(?m)^name = ".*"$', 'name = "Дом"', demo_text(name))
+    at = tmp_path / "дом.toml"
+    at.write_text(text + more, encoding="utf-8")
+    return at
+
+
+ENTRIES = (
+    ["placed", "8", "--each"], ["setup"], ["wind", "18 mph"], ["snow", "1 in"], ["inspection", "passed"], ["straps", "locked"], ["doors", "in-use"],
+    ["state", "ice"], ["thunder"],
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ["asphalt", "winter"])
+def test_no_word_on_a_page_stands_outside_of_the_messages(capsys, tmp_path, monkeypatch, marked, name):
+    monkeypatch.chdir(tmp_path)
+    at = foreign(tmp_path, name).name
+    mine = ["--lang", marked]
+    pages = [["check", at], ["limit", at], ["outlook", at, *NOW, "--zone", "UTC", "--say", "until 18:00 gust 35 mph"],
+             ["ways", at], ["pack", at], ["check", at, "--gust", "90 mph"]]  # fmt: skip
+    found = {" ".join(p): printed(capsys, *p, *mine)[1] for p in pages}
+    for entry in ENTRIES:
+        out = printed(capsys, "log", at, *entry, "--who", "Я", *NOW, *mine)
+        found[f"log {entry[0]}"] = out[1] + out[2]
+    for p in (["now", at, *NOW], ["now", at, "--aloud", *NOW], ["log", at, *NOW], ["check", at]):
+        found[" ".join(["then", *p])] = printed(capsys, *p, *mine)[1]
+    for p in (["sheet", at, "--card", *NOW], ["pack", at]):
+        printed(capsys, *p, "-o", "p.html", *mine)
+        page = re.sub(
+            r"<style.*?</style>|<[^>]*>", " ", Path("p.html").read_text(encoding="utf-8"), flags=re.DOTALL
+        )
+        found[f"{p[0]} on paper"] = page.replace("&amp;", "&")
+    assert all(found.values())
+    assert {k: left_over(v) for k, v in found.items() if left_over(v)} == {}
+
+
+# Choices: shown in words, kept as codes
+
+
+def test_each_choice_of_the_form_is_shown_in_words_and_either_may_be_typed(template):
+    """In no language is a word of one choice another choice of the same field."""
+    every = {m.id for m in template} | {i for m in template if isinstance(m.id, tuple) for i in m.id}
+    for key, field in FIELDS.items():
+        of = OF.get(key, "")
+        for code in field.choices if of in choices.CHOICES else ():
+            if f"{code} ({of})" not in choices.CHOICES[of]:
+                assert re.search(r"\d|^(asd|durst|wmo)$", code), (key, code)
+        if not of:
+            assert all(re.fullmatch(r"[A-Z0]|[IV]+|us|si|en|es|fr|.*\d.*", c) for c in field.choices), key
+        for language in LANGUAGES:
+            with words.speaking(language):
+                said = [str(choices.chosen(c, of)) for c in field.choices]
+                typed = [choices.folded(t) for t in said]
+                assert len({*typed}) == len(typed), (language, key, said)
+                for code, text in zip(field.choices, said, strict=True):
+                    assert kept(field, text.upper() if of else text) == code, (language, key, text)
+                    assert kept(field, choices.folded(text) if of else text) == code
+                    assert kept(field, code) == code
+                    assert shown(field, code) == text
+    assert {m for of in choices.CHOICES.values() for m in of} <= every
+    with words.speaking("en"):
+        assert all(shown(f, c) == kept(f, c) == c for f in FIELDS.values() for c in f.choices)
+
+
 # Pages
 
 
@@ -310,6 +501,107 @@ def test_the_language_is_changed_while_a_draft_is_open_and_nothing_typed_is_lost
         assert str(words.say("Shelter")) in spanish
         assert words.not_reviewed().split()[0] in spanish
     assert "Shelter" in english
+
+
+def test_a_choice_is_read_and_typed_in_the_language_and_kept_as_its_code(file):
+    async def job():
+        async with running(file, (80, 24)) as (app, pilot):
+            app.form.go_to("site.surface")
+            await pilot.pause()
+            before = (app.form.input.value, app.session.draft.text("site.surface"))
+            await press(pilot, *"hormi", *["backspace"] * 5, *"concr", "enter")
+            begun = app.session.draft.text("site.surface")  # two begin so: the one that the other begins with
+            app.form.go_to("anchorage.foot")
+            await press(pilot, *"METAL", "enter")
+            typed = app.session.draft.text("anchorage.foot")
+            app.form.go_to("door[1].is")
+            await press(pilot, *"closed")
+            coded = app.session.draft.text("door[1].is")
+            await press(pilot, "shift+up")
+            nudged_to = (app.form.input.value, app.session.draft.text("door[1].is"))
+            await settled(app, pilot)
+            return before, begun, typed, coded, nudged_to, app.session.answer.faults
+
+    with words.usually("es"):
+        before, begun, typed, coded, nudged_to, faults = asyncio.run(job())
+    assert before == ("asfalto", "asphalt")
+    assert (begun, typed, coded) == ("concrete", "bare-metal", "closed")
+    assert nudged_to == ("en uso", "in-use")
+    assert not faults
+
+
+def test_what_is_from_before_is_in_the_language_that_was_changed_to(file):
+    """A fault keeps the last plan on the screen: its sentences are made anew, and none of the language before is left."""
+
+    async def job():
+        async with running(file, (80, 24)) as (app, pilot):
+            app.form.go_to("wind.speed")
+            await press(pilot, "x", "escape", "9")
+            await settled(app, pilot)
+            await press(pilot, "f2")
+            await settled(app, pilot)
+            await until(pilot, lambda: app.session.good is not None)
+            await pilot.pause(0.2)
+            return "\n".join(t for t, _ in app.view.page.texts), screen_text(app)
+
+    with words.usually("en"):
+        page, screen = asyncio.run(job())
+    with words.speaking("es"):
+        assert str(words.say("CAUTIONS, always")) in page
+        assert str(STALE).strip() in screen
+    for text in (t.text for t in tables.texts("caution-")):
+        assert text[:40] not in page
+    assert not re.search(r"\b(the|and|with)\b", re.sub(r"\[[^\]]*\]", "", page))
+
+
+def test_no_word_of_the_interface_stands_outside_of_the_messages(tmp_path, monkeypatch, marked):
+    """Every view but the working of engineers, every subject of the form and every question."""
+    monkeypatch.chdir(tmp_path)
+    at = foreign(tmp_path, "winter", FOREIGN)
+    found = {}
+
+    cautions = languages_kit.marked("CAUTIONS, always")
+
+    async def job():
+        async with running(Path(at.name), (80, 60), looking=True, clock=1795845600.0) as (app, pilot):
+            for key in "1234567":
+                await press(pilot, key)
+                await until(pilot, lambda: str(words.say("Working it out")) not in screen_text(app))
+                found[f"view {key}"] = "\n".join(t for t, _ in app.view.page.texts)
+                found[f"screen {key}"] = screen_text(app).replace("English", "")
+            for key in ("question_mark", "ctrl+f", "p", "o", "n", "r", "alt+s", "l", "alt+m"):
+                before = app.screen
+                await press(pilot, key)
+                await until(pilot, lambda before=before: app.screen is not before)
+                await pilot.pause(0.05)
+                found[f"key {key}"] = screen_text(app).split(cautions)[0]
+                await press(pilot, "escape", *(["escape"] if key == "ctrl+f" else []))
+                await pilot.pause(0.05)
+            await press(pilot, "9")
+            await pilot.pause(0.1)
+            found["view 9"] = "\n".join(t for t, _ in app.view.page.texts)
+            await press(pilot, "enter")
+            for i, subject in enumerate(SUBJECTS):
+                app.form.go(i)
+                await pilot.pause(0.02)
+                rows = [*subject.rows(app.session.draft)]
+                found[f"subject {i}"] = "\n".join(
+                    [
+                        *(str(r) for row in app.form.rows.rows for r in (row[0], row[2])),
+                        *(str(f.asks) for f in rows),
+                        *(shown(f, c) for f in rows for c in f.choices),
+                    ]
+                )
+                found[f"help {i}"] = "\n".join(str(t) for f in subject.fields for t in HELP[f.key])
+
+    with words.usually(marked):
+        asyncio.run(job())
+        found["writing"] = "\n".join(
+            str(t) for e in EVENTS for x in e.lines for t in (e.word, x.label, x.accepted, x.empty)
+        )
+    codes = {*["asce", "asd", "cts", "durst", "equ", "gust", "II", "III", "inHg", "IV", "lumped", "min", "pdf", "until", "wmo", "asphalt", "clay", "mixed", "winter", "English"]}  # fmt: skip
+    found = {k: {*left_over(v)} - codes for k, v in found.items()}
+    assert {k: v for k, v in found.items() if v} == {}
 
 
 def test_in_a_longer_language_every_view_and_every_level_is_in_sight(file, longer):

@@ -1,0 +1,88 @@
+"""Words for what is chosen: the codes of the file and of the record as people read them. The code itself is what is kept.
+
+In English the code is the word. What a code is said of stands in brackets behind it, as in ``word``: ``open`` of a door
+and of country are two words elsewhere.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+
+from anchorage.core.say import ENGLISH, language, later, mark, word
+from anchorage.core.words import named, spoken
+
+CHOICES: dict[str, tuple[str, ...]] = {
+    "ground": (mark("asphalt (ground)"), mark("concrete (ground)"), mark("concrete-smooth (ground)"), mark("gravel (ground)"), mark("grass (ground)"), mark("sand (ground)"),
+               mark("clay (ground)"), mark("other (ground)")),
+    "state": (mark("dry (state)"), mark("wet (state)"), mark("frozen (state)"), mark("ice (state)"), mark("snow (state)"), mark("soiled (state)")),
+    "under": (mark("nothing (under)"), mark("building (under)"), mark("deck (under)"), mark("cellar (under)"), mark("ice (under)")),
+    "country": (mark("open (country)"), mark("field (country)"), mark("town (country)"), mark("site (country)")),
+    "number": (mark("forecast-gust (number)"), mark("forecast-wind (number)"), mark("meter-peak (number)"), mark("meter-average (number)"), mark("airport-wind (number)")),
+    "held": (mark("ballast (held)"), mark("stakes (held)"), mark("line-ballast (held)"), mark("deadman (held)"), mark("mixed (held)"), mark("none (held)"), mark("vehicle (held)")),
+    "cover": (mark("attached (cover)"), mark("after (cover)")),
+    "tied": (mark("lashed-to-leg (tied)"), mark("hung-clear (tied)"), mark("standing-tied (tied)"), mark("on-foot (tied)"), mark("on-flap (tied)")),
+    "so": (mark("true (so)"), mark("false (so)"), mark("yes (so)")),
+    "made": (mark("bare-metal (made)"), mark("plastic (made)"), mark("rubber (made)"), mark("woven (made)"), mark("concrete (made)"), mark("steel (made)"), mark("foot (made)"),
+             mark("unit (made)"), mark("cloth (made)"), mark("bag (made)"), mark("block (made)"), mark("plate (made)"), mark("ground (made)")),
+    "door": (mark("open (door)"), mark("closed (door)"), mark("in-use (door)")),
+    "soil": (mark("thumb-very-soft (soil)"), mark("thumb-soft (soil)"), mark("thumb-firm (soil)"), mark("thumb-hard (soil)"), mark("thumb-very-hard (soil)"), mark("loose-sand (soil)"),
+             mark("medium-sand (soil)"), mark("dense-sand (soil)"), mark("gravel (soil)"), mark("silty-sand (soil)"), mark("silt (soil)"), mark("very-soft-clay (soil)"),
+             mark("soft-clay (soil)"), mark("medium-clay (soil)"), mark("stiff-clay (soil)"), mark("very-stiff-clay (soil)"), mark("hard-clay (soil)"), mark("loam (soil)"),
+             mark("sand (soil)"), mark("fine (soil)"), mark("hardpan (soil)"), mark("fine-wet (soil)")),
+    "form": (mark("gable (form)"), mark("hip (form)"), mark("single-slope (form)"), mark("arch (form)"), mark("canopy-gable (form)"), mark("canopy-single-slope (form)")),
+    "canopy": (mark("clear (canopy)"), mark("obstructed (canopy)")),
+    "joined": (mark("end-to-end (joined)"), mark("side-by-side (joined)")),
+    "used": (mark("decon (used)"), mark("triage (used)"), mark("command-post (used)"), mark("hospitality (used)"), mark("other (used)")),
+    "north": (mark("true (north)"), mark("magnetic (north)")),
+    "beside": (mark("nothing (beside)"), mark("building (beside)"), mark("shelter (beside)")),
+    "pipes": (mark("marked (pipes)"), mark("not marked (pipes)")),
+    "hill": (mark("ridge (hill)"), mark("escarpment (hill)"), mark("hill (hill)"), mark("upwind (hill)"), mark("downwind (hill)")),
+    "method": (mark("physics (method)"), mark("service (method)"), mark("strength (method)"), mark("larger (method)"), mark("own (method)")),
+    "pull": (mark("to-failure (pull)"), mark("held (pull)")),
+    "test": (mark("drag (test)"), mark("weigh (test)"), mark("pull (test)"), mark("vane (test)"), mark("meter (test)")),
+    "roof": (mark("fully (roof)"), mark("partially (roof)"), mark("sheltered (roof)"), mark("windswept (roof)"), mark("normal (roof)")),
+    "after": (mark("shift (after)"), mark("wind (after)"), mark("rain (after)"), mark("snow (after)"), mark("frost (after)"), mark("thaw (after)"), mark("change (after)"),
+              mark("before people go in (after)")),
+    "result": (mark("passed (result)"), mark("failed (result)")),
+    "level": (mark("secure (level)"), mark("people-out (level)"), mark("keep-away (level)")),
+    "count": (mark("each (count)"), mark("in-all (count)")),
+}  # fmt: skip
+"""What a code is said of, and the messages of its codes."""
+DOORS_ARE = {
+    "open": later("doors open"),
+    "closed": later("doors closed"),
+    "in-use": later("doors in-use"),
+}
+"""All of them together, as the record says it."""
+NAMES, UNITS, SNOW = "name", "unit", "snow"
+"""Codes whose words stand elsewhere: names of walls, uses and straps; things that are counted; kinds of snow."""
+
+
+def chosen(code: str, of: str) -> str:
+    """A code in words; the code itself where it has none: a symbol, a letter, what was typed and is none."""
+    if not of or language() == ENGLISH:
+        return code
+    if of == NAMES:
+        return spoken(code)
+    return named(code, 1) if of == UNITS else word(code, of)
+
+
+def folded(text: str) -> str:
+    """As it is compared when it is typed: no capitals, no accents."""
+    apart = unicodedata.normalize("NFKD", text.strip().casefold())
+    return "".join(c for c in apart if not unicodedata.combining(c))
+
+
+def code_of(text: str, of: str, codes: Iterable[str]) -> str:
+    """The code that was typed by its word; what was typed where it is none."""
+    if not of or language() == ENGLISH:
+        return text
+    typed, every = folded(text), tuple(codes)
+    found = (c for c in every if typed in (folded(c), folded(chosen(c, of))))
+    return next(found, text)
+
+
+def any_of_codes(codes: Iterable[str], of: str) -> str:
+    """Codes in words, one after the other."""
+    return ", ".join(str(chosen(c, of)) for c in codes)
