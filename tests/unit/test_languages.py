@@ -557,6 +557,7 @@ def test_what_is_from_before_is_in_the_language_that_was_changed_to(file):
 def test_no_word_of_the_interface_stands_outside_of_the_messages(tmp_path, monkeypatch, marked):
     """Every view but the working of engineers, every subject of the form and every question."""
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("ANCHORAGE_STATE", str(tmp_path / "state"))  # no file that was opened before
     at = foreign(tmp_path, "winter", FOREIGN)
     found = {}
 
