@@ -8,6 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import atan, cos, exp, floor, inf, pi, radians, sin, sqrt, tan
+from typing import TYPE_CHECKING
+
+from tests.second_forms import en_pressure, en_speed
+
+if TYPE_CHECKING:
+    from tests.second_snow import Lying, Straps
 
 GRAVITY = 9.80665  # standard gravity
 
@@ -48,6 +54,7 @@ GUST_EFFECT = {
     "physics": 1.0,
     "asce7-16": 0.85,
     "asce7-22": 0.85,
+    "en1991": 1.0,
 }  # ASCE 7-16 section 26.11.1; 1.0 is the design's choice
 
 # --- margins: wind, shelter, ballast, friction, stake, line
@@ -209,6 +216,12 @@ class Job:
     wind_from: float | None = None
     slope: float = 0.0
     deadman: tuple[float, float, float, str | None, float | None] | None = None
+    blockage: str | None = None
+    category: str = "II"
+    return_period: float | None = None
+    line_plan: dict[str, float] | None = None
+    snow: Lying | None = None
+    straps: Straps | None = None
 
     @property
     def on_frame(self) -> bool:
@@ -220,16 +233,20 @@ def ground(job: Job) -> str:
     """The state that counts: water that lies is ice from 2 degC down, frost is on ground that nothing drains from; snow there is
     slush, which counts as ice, unless a thermometer says that it is at -3 degC or below.
     """
-    cold = job.temperature is not None and job.temperature <= 275.15
+    frosty = job.snow is not None or job.state in ("frozen", "ice", "snow")
+    cold = frosty if job.temperature is None else job.temperature <= 275.15
+    state = (
+        "snow" if job.snow is not None and job.state != "ice" else job.state
+    )  # what lies on the roof lies on the ground
     hard = job.surface in ("asphalt", "concrete", "concrete-smooth", "other")
-    frost = job.state == "frozen" and hard and (cold or job.temperature is None)
-    slush = job.state == "snow" and hard and (job.temperature is None or job.temperature > 273.15 - 3.0)
-    return "ice" if (cold and job.state in ("wet", "soiled")) or frost or slush else job.state
+    frost = state == "frozen" and hard and (cold or job.temperature is None)
+    slush = state == "snow" and hard and (job.temperature is None or job.temperature > 273.15 - 3.0)
+    return "ice" if (cold and job.state in ("wet", "soiled")) or frost or slush else state
 
 
 def density(job: Job) -> float:
     """Of the moist air on the site."""
-    cold = job.state in ("frozen", "ice", "snow")
+    cold = job.state in ("frozen", "ice", "snow") or job.snow is not None
     kelvin = job.temperature if job.temperature is not None else COLD if cold else MILD
     pressure = SEA_PRESSURE * (1.0 - LAPSE * job.elevation / SEA_KELVIN) ** EXPONENT
     e0, a, b = MAGNUS
@@ -245,7 +262,7 @@ def durst(t: float) -> float:
 
 def gust_of(job: Job) -> float:
     """The 3 s gust at 10 m behind the number: a low reading brought up by its own exponent, a mean by the larger of Durst and WMO."""
-    v = job.speed
+    v = job.speed if job.method != "en1991" else en_speed(job)
     if job.height is not None:
         v *= (10.0 / job.height) ** (1.0 / (GUST_POWER if job.averaging <= 3.0 else MEAN_POWER)[job.exposure])
     if job.averaging <= 3.0:
@@ -262,6 +279,8 @@ def kz(method: str, exposure: str, z: float) -> float:
 
 def pressure_of(job: Job, height: float) -> float:
     """q at the reference height, Kd in it where the method has one."""
+    if job.method == "en1991":
+        return en_pressure(job)
     v = gust_of(job)
     if job.method == "physics":
         at_shelter = kz("asce7-16", job.exposure, height)
@@ -371,6 +390,11 @@ def broms_sand(phi: float, gamma: float, b: float, deep: float, e: float, lean: 
     return low
 
 
+def soaked(job: Job) -> bool:
+    """What is driven or buried stands in wet ground: all but dry, and any under snow."""
+    return job.state != "dry" or job.snow is not None
+
+
 def bar(job: Job, lean: float = 0.0) -> tuple[float, float]:
     """Ultimate push and ultimate pull-out of one stake in its ground; soaked clay has half, soaked sand floats.
 
@@ -379,14 +403,14 @@ def bar(job: Job, lean: float = 0.0) -> tuple[float, float]:
     assert job.stake is not None
     b, deep, soil, _, e = job.stake
     e /= cos(radians(lean))
-    soaked = job.state != "dry"
+    wet = soaked(job)
     if soil in CLAYS:
-        su = CLAYS[soil] * (WET_HOLD if soaked else 1.0)
+        su = CLAYS[soil] * (WET_HOLD if wet else 1.0)
         return broms_clay(
             su / (1.0 + tan(radians(lean + job.slope))), b, deep, e
         ), ADHESION * su * pi * b * deep
     phi, delta, moist, floating = SANDS[soil]
-    gamma = floating if soaked else moist
+    gamma = floating if wet else moist
     shaft = EARTH_PRESSURE * tan(radians(delta)) * gamma * cos(radians(lean)) * deep / 2.0
     return broms_sand(phi, gamma, b, deep, e, lean, job.slope), shaft * pi * b * deep
 
@@ -482,9 +506,9 @@ def pull_of_deadman(job: Job, angle: float) -> float:
     depth, length, face, ground, trench = job.deadman
     slope = max((n for n in (1, 2, 3, 4) if atan(1.0 / n) >= angle - 1e-9), default=1)
     power = floor(DEADMAN[floor(depth / 0.3048 + 1e-9)][slope - 1] * PSF)
-    soaked = 1.0 if job.state == "dry" else WET_HOLD
+    left = WET_HOLD if soaked(job) else 1.0
     bears = max(0.0, length - (TRENCH if trench is None else trench))
-    return power * DEADMAN_GROUND[ground] * soaked * face * bears
+    return power * DEADMAN_GROUND[ground] * left * face * bears
 
 
 def mass_of(job: Job) -> float:
@@ -527,12 +551,12 @@ def stake_worth(job: Job) -> tuple[float, float, float]:
     pulls = [p for p in job.pulls if p <= most_believed(job)]
     if not pulls:
         return push, out, theory
-    foreseen = inclined(at, bar(replace(stood, state=job.tested)))
+    foreseen = inclined(at, bar(replace(stood, state=job.tested, snow=None)))
     cut = min(1.0, min(pulls) / foreseen)
     push, out = push * cut, out * cut
     along, rain = theory * cut, WET_HOLD if job.tested == "dry" else 1.0
     pull = min(pulls) * rain
-    wetter = job.tested == "dry" and job.state != "dry"
+    wetter = job.tested == "dry" and soaked(job)
     if len(pulls) < LEAST_PULLS or abs(at - line) > PULL_OFF or wetter or deep < there:
         return push, out, min(pull, along)
     return push, out, max(pull, rain * along) if deep > there else pull

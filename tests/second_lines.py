@@ -6,7 +6,7 @@ have it between them, with what the lee lines pull on top; frame by frame the wi
 
 from __future__ import annotations
 
-from math import cos, inf, sin, sqrt, tan
+from math import cos, inf, radians, sin, sqrt, tan
 from typing import TYPE_CHECKING
 
 from tests.second_figures import KNOT, Point
@@ -18,11 +18,13 @@ if TYPE_CHECKING:
 
 def over(resistance: float, asked: float) -> float:
     """The q at which what is asked per q is what there is; none where nothing is asked."""
-    return resistance / asked if asked > 0.0 else inf
+    return max(resistance, 0.0) / asked if asked > 0.0 else inf
 
 
-def outward(p: Point) -> tuple[float, float]:
-    """Where a line from a point runs: square to its side, at 45 degrees from a corner."""
+def outward(p: Point, plan: dict[str, float] | None = None) -> tuple[float, float]:
+    """Where a line from a point runs: square to its side, at 45 degrees from a corner, or as the plan has it, clockwise from the front."""
+    if plan and p.name in plan:
+        return cos(radians(plan[p.name])), -sin(radians(plan[p.name]))
     sx, sy = (1.0 if p.x > 0.0 else -1.0), (1.0 if p.y > 0.0 else -1.0)
     return {"corner": (sx * sqrt(0.5), sy * sqrt(0.5)), "side": (0.0, sy), "end": (sx, 0.0)}[p.group]
 
@@ -32,7 +34,7 @@ class Lines:
 
     def __init__(self, r: Reckoning, counts: dict[str, int], angle: float) -> None:
         self.r, self.counts, self.angle = r, counts, angle
-        self.out = [outward(p) for p in r.points]
+        self.out = [outward(p, r.job.line_plan) for p in r.points]
         self.holds = [counts[p.name] * r.pull for p in r.points]
         self.foot = {(p.frame, p.y > 0.0): k for k, p in enumerate(r.standing)}
         self.place = [k for k, p in enumerate(r.points) if p.frame is not None]
@@ -121,30 +123,30 @@ class Lines:
             push = g * c.push * q + sum(max(u * q - own, 0.0) * adds for u, own, adds in lee) + r.downhill(0)
             for k, tilt in zip(facing, tilts, strict=True):
                 out[k] = max(out[k], tilt * push / supply)
-            for j, lee_foot, outward in self.windward_feet(c):
+            for j, lee_foot, outward, back in self.windward_feet(c):
                 assert c.shares is not None
                 net = g * q * max(r.feet[i][lee_foot][0], 0.0) - r.own_at(r.standing[lee_foot], by_frame=True)
                 share = c.shares[r.standing[j].frame or 0]
                 push = g * q * abs(c.push_y) * share + r.dead_at(r.standing[j], by_frame=True) * 2.0 * r.steep
-                pull = (push + max(net, 0.0) * outward / tan(self.angle)) / (along * outward)
+                pull = (push + max(net, 0.0) * back / tan(self.angle)) / (along * outward)
                 out[self.place[j]] = max(out[self.place[j]], pull)
         return out
 
-    def windward_feet(self, c: Case) -> list[tuple[int, int, float]]:
-        """Of each frame the windward foot, the other, and how far their lines run across the shelter."""
+    def windward_feet(self, c: Case) -> list[tuple[int, int, float, float]]:
+        """Of each frame the windward foot, the other, and how far the line of either runs across the shelter."""
         if c.shares is None or not c.push_y:
             return []
         left = c.push_y < 0.0
         feet = [(self.foot[k, left], self.foot[k, not left]) for k in range(len(c.shares))]
-        return [(a, b, abs(self.out[self.place[a]][1])) for a, b in feet]
+        return [(a, b, *(abs(self.out[self.place[k]][1]) for k in (a, b))) for a, b in feet]
 
     def frames(self, i: int, c: Case, strength: list[float]) -> float:
         """One case frame by frame: all of the push on the windward foot, what the lee line pulls added."""
         r, g, least = self.r, self.r.gamma, inf
-        for a, b, outward in self.windward_feet(c):
+        for a, b, outward, back in self.windward_feet(c):
             assert c.shares is not None
             up_lee = g * max(r.feet[i][b][0], 0.0) if self.holds[self.place[b]] > 0.0 else 0.0
-            lee = [(up_lee, r.own_at(r.standing[b], by_frame=True), outward / tan(self.angle))]
+            lee = [(up_lee, r.own_at(r.standing[b], by_frame=True), back / tan(self.angle))]
             hold = strength[self.place[a]]
             if self.holds[self.place[a]] > 0.0:
                 share = c.shares[r.standing[a].frame or 0]
@@ -165,5 +167,5 @@ def meet(push: float, lee: list[tuple[float, float, float]], target: float) -> f
             return reached
         slope += up * adds
         fixed += own * adds
-        reached = (target + fixed) / slope
+        reached = max((target + fixed) / slope, 0.0)
     return reached

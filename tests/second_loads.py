@@ -208,6 +208,14 @@ class Shelter:
             ("right", [d, a, front, back]),
         ]
 
+    def gross(self) -> dict[str, float]:
+        """What openings are a share of."""
+        return {w.name: w.area for w in self.walls()}
+
+    def envelope(self) -> float:
+        """Of walls and roof."""
+        return sum(p.area for p in (*self.walls(), *self.roof()))
+
     def faces(self, name: str) -> tuple[float, float, float, float]:
         """What the wind sees of a side: area of the wall, height of its middle, area of the roof upright, height of its middle."""
         wall = next(w for w in self.walls() if w.name == name)
@@ -337,8 +345,7 @@ def inside_coefficients(
     A wall that is open by a share of it is tried shut, half and in full, a door shut and open, ducts blanked and open; a door that is
     said to be closed stays so. Nothing said of the walls: besides, one of them alone is open.
     """
-    gross = {w.name: w.area for w in shelter.walls()}
-    envelope = sum(gross.values()) + sum(p.area for p in shelter.roof())
+    gross, envelope = shelter.gross(), shelter.envelope()
     each = [[(w, s * gross[w] * f) for s in (0.0, 0.5, 1.0)] for w, f in (openings or {}).items() if f]
     each += [[(w, 0.0), (w, wide * high)] for w, wide, high, state in doors if state != "closed"]
     each += [[(w, 0.0), (w, n * pi * d * d / 4.0)] for w, d, n in ducts]
@@ -378,38 +385,6 @@ def strip_shares(length: float, frames: int, arm: float = 0.0) -> tuple[float, .
     return tuple(out)
 
 
-def load_cases(
-    shelter: Shelter,
-    frames: int,
-    gust_effect: float,
-    openings: dict[str, float] | None,
-    higher: Callable[[float], float],
-    doors: Doors = (),
-    ducts: Ducts = (),
-) -> list[Case]:
-    """higher: q at a height over q at the height h, for the windward wall, which is taken at its top and not below h.
-
-    Every load case of the design: faces, torsion, corners, each with both roofs, both signs of the pressure inside."""
-    zero = Sum()
-    outer = {face: [zero.plus(s, gust_effect) for s in outside(shelter, face, higher)] for face in FACES}
-    # the pressure inside pushes on walls and roof alike and stays whole where the push is taken without the roof's own
-    within = added([(p, -1.0) for p in (*shelter.walls(), *shelter.roof())], walls=True)
-    even = strip_shares(shelter.length, frames)
-    out: list[Case] = []
-    for inner in inside_coefficients(shelter, openings, doors, ducts):
-        for sign in dict.fromkeys((inner, -inner)):
-            inside = zero.plus(within, sign)
-            for face in FACES:
-                for s in outer[face]:
-                    out += _face_cases(shelter, face, s.plus(inside), even)
-            for a in ("front", "back"):
-                for b in ("left", "right"):
-                    for first in outer[a]:
-                        for second in outer[b]:
-                            out += _corners(a, b, first, second, inside, even)
-    return out
-
-
 def _sliding(s: Sum) -> tuple[float, float]:
     """Push with the roof's own, or without it if that is more."""
     if hypot(s.push_x, s.push_y) >= hypot(s.wall_x, s.wall_y):
@@ -431,17 +406,4 @@ def _face_cases(shelter: Shelter, face: str, s: Sum, even: tuple[float, ...]) ->
         out.append(
             Case(f"twist {face}", t * s.up, t * mx, t * my, t * push_x, t * push_y, twist, wind, arm, shares)
         )
-    return out
-
-
-def _corners(a: str, b: str, first: Sum, second: Sum, inside: Sum, even: tuple[float, ...]) -> list[Case]:
-    """Horizontal forces of both faces and their moments at 0.75, the uplift of either's roof and the pressure inside in full."""
-    both = Sum().plus(first, CORNER_LOAD).plus(second, CORNER_LOAD).plus(inside)
-    push_x, push_y = _sliding(both)
-    wind = (FACES[a][0] + FACES[b][0], FACES[a][1] + FACES[b][1])
-    out = []
-    for roof in (first, second):
-        mx = roof.up_x + inside.up_x + both.tip_x
-        my = roof.up_y + inside.up_y + both.tip_y
-        out.append(Case(f"{a}-{b}", roof.up + inside.up, mx, my, push_x, push_y, both.twist, wind, 0.0, even))
     return out

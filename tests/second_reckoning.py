@@ -7,6 +7,7 @@ base as one on equal springs and frame by frame, lift, slide, overturning, stake
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import atan2, ceil, cos, degrees, gcd, hypot, inf, radians, sin
 
 from tests.second_figures import (
@@ -29,8 +30,10 @@ from tests.second_figures import (
     pull_of_deadman,
     stake_worth,
 )  # fmt: skip
+from tests.second_forms import loads_of, shelter_of
 from tests.second_lines import Lines, outward, over
-from tests.second_loads import FACES, Case, Shelter, load_cases, strip_shares
+from tests.second_loads import FACES, Case, strip_shares
+from tests.second_snow import are_locked, lifted_by_straps, sways
 
 
 class Reckoning:
@@ -38,18 +41,19 @@ class Reckoning:
 
     def __init__(self, job: Job) -> None:
         self.job = job
-        self.shelter = Shelter(job.form, job.length, job.width, job.eave, job.ridge, job.high)
-        code, h = KZ_OF[job.method], self.shelter.height
+        self.shelter = shelter_of(job)
+        code, h = KZ_OF.get(job.method, ""), self.shelter.height
 
         def higher(z: float) -> float:
             return kz(code, job.exposure, z) / kz(code, job.exposure, h)
 
-        self.cases = load_cases(
-            self.shelter, job.per_side, GUST_EFFECT[job.method], job.openings, higher, job.doors, job.ducts
-        )
+        loads = loads_of(job, self.shelter, GUST_EFFECT[job.method], higher)
+        self.cases = loads.cases
         if job.heading is not None and job.wind_from is not None:
             self.cases = [c for c in self.cases if _within(c, job.wind_from - job.heading)]
         self.points = points_of(job)
+        self.strapped = lifted_by_straps(job, loads.outer, self.points)
+        self.sways = sways(job, loads.outer) if job.straps is not None else {}
         self.q = pressure_of(job, self.shelter.height)
         self.gamma, k_shelter, self.k_ballast, self.phi, self.psi, self.g_line = MARGINS[job.margins]
         self.own = k_shelter * job.mass * GRAVITY
@@ -107,6 +111,7 @@ class Reckoning:
                 row = [(level + bx * x + by * y, hypot(hx - turn * y, hy + turn * x)) for x, y in places]
             else:  # nobody asks for the push of a point
                 row = [(level + bx * x + by * y, 0.0) for x, y in places]
+            row = [(u + self.strapped[p.name][1], h) for (u, h), p in zip(row, self.points, strict=True)]
             self.rigid.append(row)
             if c.shares is None:
                 self.feet.append([])
@@ -118,9 +123,8 @@ class Reckoning:
             for p in self.points:
                 if p.frame is not None:
                     s = c.shares[p.frame]
-                    row.append(
-                        (s * (c.up / 2.0 + (lever if p.y > 0.0 else -lever)) + bx * p.x, s * push / 2.0)
-                    )
+                    foot = s * (c.up / 2.0 + (lever if p.y > 0.0 else -lever)) + bx * p.x
+                    row.append((foot + self.strapped[p.name][1], s * push / 2.0))
             self.feet.append(row)
         self.standing = [p for p in self.points if p.frame is not None]
 
@@ -137,11 +141,12 @@ class Reckoning:
 
     def own_at(self, p: Point, by_frame: bool) -> float:
         """The shelter's weight that holds a point down."""
-        return (
+        own = (
             self.own * self.even[p.frame] / 2.0
             if by_frame and p.frame is not None
             else self.own / len(self.points)
         )
+        return own - self.gamma * self.strapped[p.name][0]
 
     def reach(self, counts: dict[str, int]) -> dict[str, float]:
         """The q at which each check is just met, for so many units at each point."""
@@ -152,13 +157,29 @@ class Reckoning:
                 counts[p.name] * self.unit_up * (far - p.x * dx - p.y * dy) for p in self.points
             )
             out["overturn"] = min(out["overturn"], over(stays, g * most))
+        out |= self._straps()
         if self.job.on_frame or not total:
             return out | (self._bags(counts) if all(counts.values()) else self._few(counts))
         return out | (self._feet(counts) if self.angle is None else Lines(self, counts, self.angle).reach())
 
+    def _straps(self) -> dict[str, float]:
+        """The q at which locked straps are full."""
+        t, out = self.job.straps, {}
+        if t is None or not are_locked(self.job):
+            return {}
+        for name, s in self.sways.items():
+            if s.pulling:
+                full = t.rated * s.pulling * cos(radians(t.angle))
+                times = (
+                    s.amplifier if t.stiffness is not None and t.slack is not None else 1.0
+                )  # where it is not known a limit is the least
+                left = full / times - max(1.0, self.g_line) * s.still
+                out[f"straps {name} the ridge"] = 0.0 if s.folds else over(left, self.g_line * s.wind)
+        return out
+
     def code_least(self) -> list[tuple[float, float, tuple[float, float, float], tuple[float, float]]]:
         """Least push and its moment on each face, factored, the edge it tips over, the direction it comes from."""
-        if not self.job.code_minimum or self.job.method == "physics":
+        if not self.job.code_minimum or self.job.method in ("physics", "en1991"):
             return []
         out = []
         for (name, (dx, dy)), edge in zip(
@@ -176,7 +197,7 @@ class Reckoning:
         """What a unit at a point pulls against a push from a direction."""
         if self.angle is None:
             return self.lateral
-        ox, oy = outward(p)
+        ox, oy = outward(p, self.job.line_plan)
         return self.pull * cos(self.angle) * max(0.0, ox * wind[0] + oy * wind[1])
 
     def fixed(self, counts: dict[str, int]) -> dict[str, float]:
@@ -224,14 +245,18 @@ class Reckoning:
             out[names[2]] = min(
                 out[names[2]], over(stays, g * max((row[k][0] for row in self.feet if row), default=0.0))
             )
-        for k, share in enumerate(self.even):
+        for k in range(len(self.even)):
             bags = sum(counts[p.name] for p in self.standing if p.frame == k)
-            falls = (self.dead * share + bags * self.load) * self.steep
-            stands = [(self.mu_own, self.own * share * self.flat), (self.mu, bags * self.weight * self.flat)]
-            loads = [row[k] for row in self.frame if row and row[k][1] > 0.0]
-            q = min((slides(stands, falls, g * h, g * max(u, 0.0)) for u, h in loads), default=inf)
-            out[names[3]] = min(out[names[3]], q)
+            out[names[3]] = min(out[names[3]], self._frame_slides(k, bags))
         return out
+
+    def _frame_slides(self, k: int, bags: int) -> float:
+        """One frame on its own two feet."""
+        share, g = self.even[k], self.gamma
+        falls = (self.dead * share + bags * self.load) * self.steep
+        stands = [(self.mu_own, self.own * share * self.flat), (self.mu, bags * self.weight * self.flat)]
+        loads = [row[k] for row in self.frame if row and row[k][1] > 0.0]
+        return min((slides(stands, falls, g * h, g * max(u, 0.0)) for u, h in loads), default=inf)
 
     def next_to(self, a: Point, b: Point) -> bool:
         """Whether two points are neighbours on a side, or on an end that has points between its corners."""
@@ -384,7 +409,7 @@ class Reckoning:
         alone = over(count * self.lateral, g * push)
         if up <= 0.0 or g * alone * up <= own:
             return alone
-        return (count + own / self.axial) / (g * (up / self.axial + push / self.lateral))
+        return max(count + own / self.axial, 0.0) / (g * (up / self.axial + push / self.lateral))
 
     def least(self) -> list[dict[str, int]]:
         """The least counts by group that hold the gust for the use asked for; several where they are equally good.
@@ -403,7 +428,9 @@ class Reckoning:
                 for (_, _, far), most in zip(self._edges(), self.most_tip, strict=True)
             ),
         )
-        if job.on_frame:
+        if job.on_frame and job.slope:
+            total = max(total, first(lambda n: self.slide(n) >= q * (1.0 - 1e-12)))
+        elif job.on_frame:
             push = max(c.push + self.mu * max(c.up, 0.0) for c in self.cases)
             total = max(total, over(g * q * push / self.mu - self.robbed * self.own, self.weight))
         size = {k: sum(p.group == k for p in self.points) for k in low}
@@ -415,7 +442,10 @@ class Reckoning:
             push = least + self.downhill(0)
             total = max(total, over(tip - self.own * far, self.unit_up * far))
             if job.on_frame:
-                total = max(total, over((push - self.mu_own * self.own) / self.mu, self.weight))
+                gains = self.mu * self.weight * self.flat - self.load * self.steep
+                total = max(
+                    total, over(push - self.mu_own * self.own * self.flat, gains) if gains > 0.0 else inf
+                )
             elif (
                 self.mu * self.own * self.flat >= push
             ):  # the shelter's own friction does it; else lines and stakes alone must
@@ -463,6 +493,13 @@ class Reckoning:
                     raise_to(p, max(units))
         if self.job.on_frame:
             for k, share in enumerate(self.even):
+                if self.job.slope:
+                    for p in self.standing:
+                        if p.frame == k:
+                            raise_to(
+                                p, first(lambda n, k=k: self._frame_slides(k, 2 * n) >= q * (1.0 - 1e-12))
+                            )
+                    continue
                 push = max(
                     (h + self.mu * max(u, 0.0) for u, h in (row[k] for row in self.frame if row)), default=0.0
                 )
@@ -490,6 +527,17 @@ def slides(stands: list[tuple[float, float]], falls: float, push: float, uplift:
             return q
         left, gone = left - mu * n, gone + n
     return q
+
+
+def first(enough: Callable[[int], bool]) -> float:
+    """The least count that is enough, by halving; none up to the most that a point may have of everything."""
+    low, high = 0, 64 * MOST
+    if not enough(high):
+        return inf
+    while low < high:
+        middle = (low + high) // 2
+        low, high = (low, middle) if enough(middle) else (middle + 1, high)
+    return low
 
 
 def up(units: float) -> int:

@@ -105,23 +105,32 @@ def _overturn(b: Base, h: Held, gamma: float) -> Limit:
 
 
 def _slide_q(
-    b: Base, push: Floats, uplift: Floats, rub: Floats, weight: Floats, mu: Floats, gamma: float
+    b: Base,
+    push: Floats,
+    uplift: Floats,
+    rub: Floats,
+    weight: Floats,
+    mu: Floats,
+    gamma: float,
+    *,
+    sizing: bool = False,
 ) -> tuple[Floats, Floats, Floats]:
     """(q, demand per q, capacity): friction alone, demand γ(H + φμU⁺) against Σ φμκW, on the slope of the site.
 
     rub: Σ φμ·κW (N); weight: without a margin (N), which pulls downhill; mu: the largest φμ credited, which uplift takes away.
+    sizing: what is left may be less than nothing, so that units first make that up.
     """
     fall = np.deg2rad(b.slope)
     demand = gamma * (push + mu * plus(uplift))
-    capacity = (
+    left = (
         friction.sliding_resistance(1.0, rub)
         if b.slope == 0
-        else plus(friction.on_slope(rub, np.cos(fall), weight, np.sin(fall)))
+        else friction.on_slope(rub, np.cos(fall), weight, np.sin(fall))
     )
     with np.errstate(divide="ignore", invalid="ignore"):
-        q = friction.sliding_limit(capacity, gamma * push, mu, gamma * plus(uplift))
+        q = friction.sliding_limit(plus(left), gamma * push, mu, gamma * plus(uplift))
     q = np.where(demand > 0, q, np.inf)
-    return q, alike(q, demand), alike(q, capacity)
+    return q, alike(q, demand), alike(q, left if sizing else plus(left))
 
 
 def _best(found: list[tuple[Floats, Floats, Floats]]) -> tuple[Floats, Floats, Floats]:
@@ -152,7 +161,9 @@ def friction_checks(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> 
         for m in tried:
             foot, under = credited(h, m)
             rub = friction.summed(foot, h.own) + friction.summed(under, h.ballast)
-            found.append(_slide_q(b, size(b.cases.push), b.cases.uplift, rub, h.full, m, gamma))
+            found.append(
+                _slide_q(b, size(b.cases.push), b.cases.uplift, rub, h.full, m, gamma, sizing=sizing)
+            )
     whole = Limit(Check(What.SLIDE), *_named(found, ("shelter",)))
     if not len(b.frame_weight):
         return whole, None
@@ -166,7 +177,7 @@ def friction_checks(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> 
         for m in _sizing_credit(h, lambda mu: _most_of_frame(b, mu)) if sizing else tried:
             foot, under = credited(h, m[..., k] if sizing else m)
             rub = per_frame(b, foot * own) + per_frame(b, under * h.ballast)
-            found.append(_slide_q(b, push, up, rub, weight, m, gamma))
+            found.append(_slide_q(b, push, up, rub, weight, m, gamma, sizing=sizing))
     q, items, demand, capacity, unit = _named(found, frames)
     return whole, Limit(
         Check(What.SLIDE_OF_FRAME),
@@ -205,9 +216,12 @@ def _code_minimum(b: Base, h: Held, gamma: float, *, sizing: bool = False) -> li
     faces = tuple(f"wind on the {f}" for f in FACES)
     push = gamma * b.minimum_push[None, :] + h.full * np.sin(fall)
     hold = np.maximum(rub, pull) + 0 * push
-    if sizing and (h.on_line.any() or h.on_foot.any()):
-        own = friction.summed(h.foot, h.own) * np.cos(fall)
-        push, hold = np.where(own >= push, 0.0, push), pull + 0 * push
+    if sizing:  # what ballast adds to the pull downhill is taken off what it holds: a line in the counts
+        falls = h.load.sum(-1, keepdims=True) * np.sin(fall)
+        push, hold = push - falls, hold - falls
+        if h.on_line.any() or h.on_foot.any():
+            own = friction.summed(h.foot, h.own) * np.cos(fall)
+            push, hold = np.where(own >= push, 0.0, push), pull - falls + 0 * push
     slide = Limit(Check(What.LEAST_SLIDE), np.full((1, 4), np.inf), faces, push, hold, "N", fixed=True)
     resist = _resisting_moment(b, h)[..., [2, 3, 0, 1]]
     moment = gamma * b.minimum_moment[None, :]
@@ -282,8 +296,10 @@ def linear_limits(b: Base, h: Held, factors: Factors) -> list[Limit]:
     out = [*_lift(b, h, gamma), _overturn(b, h, gamma), *_code_minimum(b, h, gamma, sizing=True)]
     if h.on_line.any():
         alone = ~((-(b.cases.push @ b.outward.T) > 1e-9) & h.on_line).any(axis=-1, keepdims=True)
+        alone &= (size(b.cases.push) > 0) | (b.slope > 0)  # what nothing pushes does not slide
         if slide.demand is not None:
-            out.append(replace(slide, demand=np.where(alone, slide.demand, 0.0)))
+            left = None if slide.capacity is None else plus(slide.capacity)
+            out.append(replace(slide, demand=np.where(alone, slide.demand, 0.0), capacity=left))
     elif not h.on_foot.any():
         out += [slide, *([frames] if frames is not None else [])]
     return out

@@ -338,7 +338,9 @@ def line_checks(b: Base, h: Held, gamma: float, of: Pulls, frames: Floats | None
         out.append(
             Limit(Check(What.PUSH_OF_FRAME, name), np.where(f.windward, q, np.inf), b.ids, None, None, "Pa")
         )
-    pulled = np.where(g.total > 0, reached[..., -1:], 0.0)
+    # what nothing pushes does not slide, whatever lifts it
+    still = np.where((g.size <= 0) & (g.downhill <= 0), np.inf, 0.0)
+    pulled = np.where(g.total > 0, reached[..., -1:], still)
     out.append(Limit(Check(What.SLIDE), np.maximum(pulled, rub), ("shelter",), None, None, "Pa"))
     return out
 

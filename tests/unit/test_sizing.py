@@ -1,6 +1,7 @@
 """The search for the least counts, alone, and what it does where nothing helps."""
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,8 +9,10 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, read, some, with_
 
+from anchorage.checks.checks import worst_ratio
 from anchorage.checks.installation import assemble
 from anchorage.checks.sizing import MOST, _least
+from anchorage.deployment.reader import read_text
 
 SMALL = st.integers(0, 6).map(float)
 ROW = st.tuples(SMALL, SMALL, SMALL, st.integers(-3, 30).map(float))
@@ -103,3 +106,62 @@ def test_a_light_unit_is_sized_in_a_small_memory():
         tracemalloc.stop()
     assert found.total is not None
     assert peak < 100 * 2**20
+
+
+def file_of(shelter, wind, held, slope=0):
+    return f"""
+[shelter]
+length = "6 m"
+width = "6 m"
+mass = "400 kg"
+points_per_side = 3
+{shelter}
+[site]
+surface = "grass"
+state = "dry"
+exposure = "C"
+slope = {slope}
+beneath = "nothing"
+[wind]
+averaging = "3 s"
+level = "service"
+{wind}
+[anchorage]
+contact = "plate"
+foot = "rubber"
+{held}
+[halfway]
+cover = "attached"
+"""
+
+
+BLOCKS = 'kind = "ballast"\nunit = "concrete-block"\nhow = "hung-clear"'
+LOGS = 'kind = "deadman"\nline_angle = 30\n[anchorage.deadman]\ndepth = "1.2 m"\nlength = "1.5 m"\nface = "0.5 m"\nground = "loam"'
+
+
+@pytest.mark.parametrize("method", ["asce7-16", "asce7-22"])
+def test_a_canopy_that_nothing_pushes_does_not_slide_off_its_lines(method):
+    """Wind along the ridge of a canopy by ASCE 7 lifts and does not push: friction is no part of that, whatever the lift."""
+    canopy = 'form = "canopy-gable"\neave = "2.4 m"\nridge = "3.6 m"'
+    x = assemble(
+        read_text(file_of(canopy, f'method = "{method}"\nspeed = "20 m/s"\ncode_minimum = false', LOGS))
+    )
+    assert x.counts.min() >= 1
+    slide = next(f for f in x.limits() if f.name == "slide")
+    still = np.linalg.norm(x.base.cases.push, axis=-1) == 0
+    assert still.any()
+    assert np.isinf(slide.q[still]).all()
+    assert worst_ratio(x.limits(), x.wind.pressure) <= 1.0
+
+
+@pytest.mark.parametrize("slope", [0, 1, 3, 5])
+def test_what_ballast_itself_pulls_downhill_is_counted_when_it_is_sized(slope):
+    """The counts of a site that falls meet every check of the file, the least load of the code too."""
+    gable = 'form = "gable"\neave = "2.4 m"\nridge = "3.6 m"'
+    x = assemble(read_text(file_of(gable, 'method = "asce7-16"\nspeed = "5 m/s"', BLOCKS, slope)))
+    assert x.counts.max() >= 1
+    assert worst_ratio(x.limits(), x.wind.pressure) <= 1.0 + 1e-9
+    fewer = x.counts - (x.counts == x.counts.max())
+    assert (
+        worst_ratio(replace(x, counts=fewer).limits(), x.wind.pressure) > 0.8
+    )  # and they are not far more than it takes
