@@ -8,16 +8,21 @@
     ... --ranges         # the numbers in the ranges of validity of formulas, after a run of the module
     ... --wide           # with the wide list of tests after that of the module: slow, for survivors
 
-It takes about 1 s for a mutant. ``cosmic-ray.toml`` says which mutants are made and which tests a module is held by;
+    ... --minutes 3  # so long, then --on goes on where it ended
+
+Each mutant is first put into the code of one process that has all loaded (``inside.py``): some tens of milliseconds. What nothing kills there
+is run with everything imported anew, about 1 s a mutant, before it counts as survived. ``cosmic-ray.toml`` says which mutants are made and which tests a module is held by;
 ``explained.toml`` says why a survivor is no fault. One process of tests runs at a time. Not a part of CI.
 """
 
 import argparse
 import ast
+import difflib
 import json
 import os
 import re
 import shutil
+import signal
 import sqlite3
 import subprocess
 import sys
@@ -29,6 +34,8 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from zlib import crc32
 
+from cosmic_ray.mutating import mutate_code
+from cosmic_ray.plugins import get_operator
 from cosmic_ray.work_db import WorkDB, use_db
 from cosmic_ray.work_item import TestOutcome, WorkerOutcome, WorkItem, WorkResult
 
@@ -108,7 +115,11 @@ def server(python: str, copy: Path, place: Path, tests: list[str]):
 
 def ask(place: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, str(HERE / "ask.py"), str(place)], capture_output=True, text=True, check=False
+        [sys.executable, "-I", "-S", str(HERE / "ask.py"), str(place)],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=SETTINGS["cosmic-ray"]["timeout"],
     )
 
 
@@ -141,13 +152,100 @@ def reason(module: str, mutant: dict[str, str]) -> str | None:
     return None
 
 
-def prepare(module: str, work: Path, copy: Path, place: Path, share: float) -> None:
+def changed(session: Path, source: str) -> dict[str, tuple[str, str]]:
+    """Of each pending mutant the source and the difference; what cannot be made is written down so."""
+    out = {}
+    with use_db(str(session)) as db:
+        for item in db.pending_work_items:
+            m = item.mutations[0]
+            operator = get_operator(m.operator_name)(**(m.operator_args or {}))
+            mutant = mutate_code(source, operator, m.occurrence)
+            if mutant is None:
+                db.set_result(item.job_id, WorkResult(worker_outcome=WorkerOutcome.NO_TEST))
+                continue
+            lines = difflib.unified_diff(source.split("\n"), mutant.split("\n"), "a", "b", lineterm="")
+            out[item.job_id] = mutant, "\n".join(["--- mutation diff ---", *lines])
+    return out
+
+
+def put_down(session: Path, job: str, diff: str, output: str, *, killed: bool) -> None:
+    """One result."""
+    outcome = TestOutcome.KILLED if killed else TestOutcome.SURVIVED
+    with use_db(str(session)) as db:
+        db.set_result(
+            job,
+            WorkResult(worker_outcome=WorkerOutcome.NORMAL, output=output, test_outcome=outcome, diff=diff),
+        )
+
+
+def inside(module: str, a: argparse.Namespace, session: Path, copy: Path, tests: list[str]) -> None:
+    """All that are pending, in forks of one process: what is killed is written down, the others stay pending."""
+    path = copy / f"anchorage/{module}.py"
+    with closing(sqlite3.connect(session)) as base, base:
+        base.execute("CREATE TABLE IF NOT EXISTS passed (job TEXT PRIMARY KEY)")
+        passed = {row[0] for row in base.execute("SELECT job FROM passed")}
+    mutants = changed(session, path.read_text(encoding="utf-8"))
+    jobs, found = a.work / "jobs.jsonl", a.work / "found.jsonl"
+    found.unlink(missing_ok=True)
+    todo = [json.dumps([job, mutant]) for job, (mutant, _) in mutants.items() if job not in passed]
+    if not todo:
+        return
+    jobs.write_text("\n".join(todo), encoding="utf-8")
+    name = f"anchorage.{module.replace('/', '.')}"
+    words = [a.tests_with, str(HERE / "inside.py"), name, str(jobs), str(found), *tests]
+    env = {**os.environ, "PYTHONPATH": str(copy)}
+    with subprocess.Popen(
+        words, cwd=copy, env=env, start_new_session=True, stdout=subprocess.PIPE
+    ) as process:
+        try:
+            said = process.communicate(timeout=max(1.0, a.end - time.monotonic()))[0]
+        except subprocess.TimeoutExpired:
+            os.killpg(process.pid, signal.SIGKILL)
+            said = b""
+    lines = found.read_text(encoding="utf-8").splitlines() if found.exists() else []
+    results = [json.loads(line) for line in lines]
+    if not results or results[0][1] != "open":
+        raise SystemExit(f"{module}: the tests fail without a mutant\n{said.decode()}{results[:1]}")
+    for job, outcome, test in results[1:]:
+        if outcome == "killed":
+            put_down(session, job, mutants[job][1], test, killed=True)
+    with closing(sqlite3.connect(session)) as base, base:
+        base.executemany(
+            "INSERT OR IGNORE INTO passed VALUES (?)", [(j,) for j, o, _ in results[1:] if o == "open"]
+        )
+
+
+def anew(module: str, a: argparse.Namespace, session: Path, copy: Path, tests: list[str]) -> None:
+    """What passed inside, with everything imported anew with the mutant that is on disk."""
+    path, place = copy / f"anchorage/{module}.py", a.work / "door"
+    source = path.read_text(encoding="utf-8")
+    mutants = changed(session, source)
+    if not mutants or time.monotonic() > a.end:
+        return
+    with server(a.tests_with, copy, place, tests):
+        first = ask(place)
+        if first.returncode:
+            raise SystemExit(f"{module}: the tests fail without a mutant\n{first.stdout}")
+        for job, (mutant, diff) in mutants.items():
+            if time.monotonic() > a.end:
+                break
+            path.write_text(mutant, encoding="utf-8")
+            try:
+                result = ask(place)
+                put_down(session, job, diff, result.stdout, killed=result.returncode != 0)
+            except subprocess.TimeoutExpired:
+                put_down(session, job, diff, "too long", killed=True)
+            finally:
+                path.write_text(source, encoding="utf-8")
+
+
+def prepare(module: str, work: Path, copy: Path, share: float) -> None:
     """A session with the mutants of a module, those that are not wanted skipped."""
     name = module.replace("/", "-")
     config, session = work / f"{name}.toml", f"{name}.sqlite"
     own = {k: v for k, v in SETTINGS["cosmic-ray"].items() if not isinstance(v, dict)}
     own["module-path"] = f"anchorage/{module}.py"
-    own["test-command"] = f"{sys.executable} -I -S {HERE / 'ask.py'} {place}"
+    own["test-command"] = "none"  # run.py runs them
     dropped = SETTINGS["cosmic-ray"]["filters"]["operators-filter"]["exclude-operators"]
     words = [f"{k} = {json.dumps(v)}" for k, v in own.items()]
     config.write_text(
@@ -164,6 +262,7 @@ def prepare(module: str, work: Path, copy: Path, place: Path, share: float) -> N
 def forget(session: Path, jobs: list[str]) -> None:
     """Take back results, so that the mutants run again."""
     with closing(sqlite3.connect(session)) as base, base:
+        base.execute("DROP TABLE IF EXISTS passed")
         base.executemany("DELETE FROM work_results WHERE job_id = ?", [(j,) for j in jobs])
 
 
@@ -232,7 +331,10 @@ def main() -> None:
         "--rest", action="store_true", help="after a run with --share: those that were not drawn"
     )
     parser.add_argument("--report", action="store_true", help="say what the last run found, run nothing")
+    parser.add_argument("--minutes", type=float, default=1e6, help="no longer than this; then --on")
+    parser.add_argument("--on", action="store_true", help="go on with what is left of the last run")
     a = parser.parse_args()
+    a.end = time.monotonic() + 60.0 * a.minutes
     known: dict[str, list[str]] = SETTINGS["tests"]["modules"]
     modules = a.modules or list(known)
     copy = a.work / "copy"
@@ -243,23 +345,16 @@ def main() -> None:
     for module in modules:
         session = a.work / f"{module.replace('/', '-')}.sqlite"
         if not a.report:
-            place = a.work / "door"
-            config = session.with_suffix(".toml")
             if a.again or a.ranges or a.rest:
-                forget(
-                    session,
-                    to_run_again(session, module, copy, "" if a.again else RANGE if a.ranges else UNDRAWN),
-                )
-            else:
-                prepare(module, a.work, copy, place, a.share)
+                jobs = to_run_again(session, module, copy, "" if a.again else RANGE if a.ranges else UNDRAWN)
+                forget(session, jobs)
+            elif not (a.on and session.exists()):
+                prepare(module, a.work, copy, a.share)
             tests = SETTINGS["tests"]["ranges"] if a.ranges else list(known[module])
             if a.wide:
                 tests += [t for t in SETTINGS["tests"]["wide"] if t not in tests]
-            with server(a.tests_with, copy, place, tests):
-                first = ask(place)
-                if first.returncode:
-                    raise SystemExit(f"{module}: the tests fail without a mutant\n{first.stdout}")
-                tool("cosmic-ray", "exec", str(config), str(session), cwd=copy)
+            inside(module, a, session, copy, tests)
+            anew(module, a, session, copy, tests)
         if session.exists():
             total[module] = report(module, a.work, copy)
     columns = ("made", "left out", "run", "killed", "explained", "survived", RANGE, "not run")
