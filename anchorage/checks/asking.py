@@ -313,6 +313,7 @@ def asked(x: Installation, totals: Totals) -> tuple[RangeOut | None, list[FindOu
     What is to be found out stands first, best first, then what could be done. Last, where something was left out, the line in which all of it turns out well. totals: of other deployments, noted for who asks about them next.
     """
     runs, now = _Runs(x, totals), x.needs[x.use].total
+    totals.note(x.deployment, now)
     ways, facts = _attachments(x), [*_site(x), *_shelter(x), *_hardware(x)]
     opened = [f for f in facts if f.open]
     least, way = runs.best(opened, ways)
