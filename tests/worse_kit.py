@@ -428,7 +428,7 @@ def deployment(r: Random) -> File:
     )
     site = _site(r, method, surface)
     file: File = {
-        "deployment": {"name": "a file", "show_units": r.choice(("us", "si")), "use": r.choice((None, None, "other", "triage")), "weighed": r.choice((None, True))},
+        "deployment": {"name": "a file", "show_units": r.choice(("us", "si")), "use": r.choice((None, None, "other", "triage")), "weighed": r.choice((None, True)), "mixed_units": r.choice((None, True))},
         "shelter": shelter, "site": site, "wind": _wind(r, method, site, set_ == "asd"), "anchorage": _holds(r, kind),
     }  # fmt: skip
     if own:

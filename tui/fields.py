@@ -211,6 +211,7 @@ SUBJECTS: tuple[Subject, ...] = (
         Field("deployment.name", later("Name"), later("clinic forecourt")),
         Field("deployment.use", later("Used for"), "decon", ("decon", "triage", "command-post", "hospitality", "other")),
         Field("deployment.weighed", later("Masses weighed"), "false", YES_NO),
+        Field("deployment.mixed_units", later("Units mixed"), "false", YES_NO),
         Field("deployment.show_units", later("Show units"), "us", ("us", "si")),
         Field("deployment.lang", later("Language"), "en", ("en", "es", "fr")),
     )),

@@ -9,6 +9,7 @@ HELP: dict[str, tuple[str, str]] = {
     "deployment.show_units": (later("The units that results are shown in. You may type any units you like."), later("us for feet, pounds and mph; si for metres, kilograms and m/s.")),
     "deployment.lang": (later("The language of pages and of this screen. What you type stays as you type it, and numbers are read the same in all."), later("en for English, es for Spanish, fr for French.")),
     "deployment.weighed": (later("true where a mass that is more than usual was weighed; until then it is asked about."), later("A scale.")),
+    "deployment.mixed_units": (later("true where figures in other units than those of the shelter are meant so; until then each that may be a slip is asked about."), later("Read each of them once more.")),
     "deployment.use": (later("What happens inside. Decontamination wets the ground, so the surface counts as wet at the best."), later("Your assignment.")),
     "shelter.use": (later("A file with the sizes of your shelter, so that you type them once. What you type here goes before it."), later("A file in the same folder as this one.")),
     "shelter.form": (later("The shape of the roof. A canopy has a roof and no walls."), later("Look at it: two slopes, four slopes, one slope or round.")),

@@ -155,6 +155,11 @@ def last_entries(path: Path) -> list[str]:
     return [f"{e.id}: {words_of(e, d.deployment.show_units)}" for e in last]
 
 
+def _left_out(said: Mapping[str, str]) -> str | None:
+    """What a speed is whose averaging was left out: the form asks for the peak that was held."""
+    return "peak" if said["event"] == "wind" else None
+
+
 def write_down(path: Path, said: Mapping[str, str], clock: float | None = None) -> tuple[bool, list[str]]:
     """Put an event into the record, the way that ``anchorage log`` does."""
     from anchorage.core.plain import inert  # noqa: PLC0415 - after the first screen
@@ -167,7 +172,7 @@ def write_down(path: Path, said: Mapping[str, str], clock: float | None = None) 
     try:
         event = Said(
             said["event"], said.get("value"), who=said.get("who", ""), to=said.get("to"), where=said.get("where"),
-            height=said.get("height"), averaging=said.get("averaging"), bearing=_bearing(said.get("bearing")),
+            height=said.get("height"), averaging=said.get("averaging") or _left_out(said), bearing=_bearing(said.get("bearing")),
             kind=said.get("kind"), after=said.get("after"), note=said.get("note"), how=said.get("how"),
             more=said.get("more", "").lower() == "yes", same=said.get("same", "").lower() == "yes",
             relief=said.get("relief"), watch=said.get("watch"),

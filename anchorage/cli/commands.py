@@ -348,7 +348,7 @@ class Log(Command):
     reads = ("file",)
     writes: ClassVar[Mapping[str, tuple[str, ...]]] = {"csv": (".csv",)}
     says = later("write down what happened, or print, check and export the record")
-    more = later('For example: anchorage log our-shelter.toml wind "32 mph" --who "A. Lee"')
+    more = later('For example: anchorage log our-shelter.toml wind "32 mph" --averaging peak --who "A. Lee"')
     options = (
         value("file", "FILE", later("deployment file; the record is beside it, FILE.log.db")),
         value("event", "EVENT", later("one of {events}; without it the record is printed", events=", ".join(EVENTS)), nargs="?", choices=tuple(EVENTS)),
@@ -364,7 +364,7 @@ class Log(Command):
         flag("--more-came", later("with placed: more stands there than [stock] says was brought, and that is so"), dest="more"),
         flag("--same-shelter", later("the name or the sizes in the file were mended, and the record is of this shelter"), dest="same"),
         value("--height", "HEIGHT", later("of the wind meter over the ground; left out, by hand")),
-        value("--averaging", "TIME", later("of the wind reading: 3 s (a held peak, if left out), 1 min, 2 min, 10 min or 1 h")),
+        value("--averaging", "TIME", later("of the wind reading: peak (held by the meter), mean, 1 min, 2 min, 10 min or 1 h; left out, a mean")),
         value("--from", "BEARING", later("degrees true that the wind comes from"), dest="bearing", type=float),
         value("--kind", "KIND", later("of the snow: new, settled, wet, slush or ice; left out, wet. Of a test: drag, weigh, pull, vane or meter")),
         value("--after", "WHAT", later("with inspection: shift, wind, rain, snow, frost, thaw or change")),

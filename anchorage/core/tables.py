@@ -476,6 +476,11 @@ class Library:
         """Return the texts whose key starts with ``prefix``, in the order of their files."""
         return [self.text(key) for key in self._texts if key.startswith(prefix)]
 
+    def worse(self) -> tuple[Worse, ...]:
+        """The directions alone, without the files that hold none."""
+        files = (self._file(n) for n, text in self._texts_of.items() if "\nworse = [\n" in text)
+        return tuple(w for f in files for w in f.worse)
+
     def register(self) -> Register:
         """Check every file and return all that is declared; every fault of every file is raised at once."""
         faults, files = [], []
@@ -619,6 +624,12 @@ def texts(prefix: str) -> list[Text]:
 def register() -> Register:
     """Return all tables, rows, sources and texts, those that nothing uses among them."""
     return library().register()
+
+
+@functools.cache
+def directions() -> dict[str, Worse]:
+    """Which way each key of the file is worse."""
+    return {w.key: w for w in library().worse() if w.of == "file"}
 
 
 def load_all() -> None:

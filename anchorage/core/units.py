@@ -225,6 +225,48 @@ _RANGE: Final = re.compile(
 )
 
 
+OTHERWISE: Final = {
+    "ft": "m", "in": "cm", "yd": "m", "mi": "km", "m": "ft", "cm": "in", "km": "mi",
+    "ft2": "m2", "in2": "cm2", "yd2": "m2", "m2": "ft2", "cm2": "in2", "ft3": "m3", "yd3": "m3", "US gal": "L", "m3": "ft3", "L": "US gal",
+    "mph": "km/h", "ft/s": "m/s", "km/h": "mph", "m/s": "mph", "lbf": "N", "kip": "kN", "N": "lbf", "kN": "kip",
+    "lb": "kg", "short ton": "tonne", "kg": "lb", "tonne": "short ton",
+    "psf": "Pa", "psi": "kPa", "inHg": "hPa", "Pa": "psf", "kPa": "psi", "hPa": "inHg", "degF": "degC", "degC": "degF",
+    "lb/ft3": "kg/m3", "kg/m3": "lb/ft3", "g/cm3": "lb/ft3", "lbf/ft3": "N/m3", "N/m3": "lbf/ft3", "kN/m3": "lbf/ft3",
+}  # fmt: skip
+"""Each unit that is of one system: the one of the other system for which it is typed by a slip. Millimeters, grams and kelvin are no slip."""
+
+
+def typed_unit(value: Measure) -> str | None:
+    """The usual spelling of the unit in which it was typed; None for what nobody typed, and for feet with inches."""
+    inside = _kind(value.kind, KINDS)
+    m = _SIMPLE.fullmatch(value.text.translate(_SPACES).strip())
+    return None if m is None else inside.names.get(m["unit"].strip())
+
+
+def system_of(value: Measure) -> System | None:
+    """The system in whose units it was typed; None where both use the unit, and where it cannot be told."""
+    unit = typed_unit(value)
+    if unit is None:
+        inches = value.kind == "length" and _FEET_AND_INCHES.fullmatch(value.text.translate(_SPACES).strip())
+        return "us" if inches else None
+    found = KINDS[value.kind].systems[unit]
+    return "us" if found == "us" else "si" if found == "si" else None
+
+
+def by_slip(value: Measure) -> Measure | None:
+    """The same figure in the unit of the other system; None where there is none."""
+    unit = typed_unit(value)
+    other = OTHERWISE.get(unit or "")
+    if unit is None or other is None:
+        return None
+    m = _SIMPLE.fullmatch(value.text.translate(_SPACES).strip())
+    digits = "" if m is None else f"{m['sign']}{m['digits']}{m['power']}"
+    try:
+        return read(value.kind, f"{digits} {other}")
+    except ValueError:
+        return None
+
+
 def upper(text: object) -> object:
     """Of a range as a meter shows it or a radio says it (``12-18 mph``) the upper figure, for what is worse the more there is of it."""
     m = _RANGE.fullmatch(text) if isinstance(text, str) and len(text) <= LONGEST else None

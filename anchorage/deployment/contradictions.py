@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import Any
 
@@ -55,7 +56,30 @@ def contradictions(d: Deployment, file: str, known: set[str]) -> list[Fault]:
     _margins(d.margins, fault)
     _stock(stock, fault)
     _policy(d.policy, d.outlook, fault)
+    _signed(d.policy, d.site, fault)
     return out
+
+
+_WORD = re.compile(r"[^\W\d_]+")
+
+
+def is_name(text: str) -> bool:
+    """Whether it may name somebody, or a position: a word of two letters that differ, and none that stands in the place of a name."""
+    listed = tables.codes("no-name")
+    return any(len(set(w)) > 1 and w not in listed for w in _WORD.findall(text.casefold()))
+
+
+def _signed(p: Policy, site: Site, fault: Any) -> None:
+    for key, by in (
+        ("policy.signed_by", value_of(p, "signed_by")),
+        ("site.lowest_friction_by", value_of(site, "lowest_friction_by")),
+    ):
+        if isinstance(by, str) and not is_name(by):
+            fault(
+                key,
+                say("read {got}", got=repr(by)),
+                say("the name or the position of who answers for it: this names nobody"),
+            )
 
 
 def _shelter(s: Shelter, doors: Iterable[Door], ducts: Iterable[Duct], fault: Any) -> None:

@@ -33,7 +33,7 @@ NUMBERS = frozenset({
 })  # fmt: skip
 FLAGS = frozenset({"anchorage.knots", "anchorage.friction_adds", "anchorage.how_detail.stop", "anchorage.how_detail.every_bag", "anchorage.how_detail.on_ground",
                    "snow.holds_down", "snow.pockets", "snow.heated", "snow.slippery", "snow.exceptional",
-                   "wind.code_minimum", "deployment.weighed", "shelter.spans_lost_foot", "shelter.strap.frame_across", "point[].usable", "point[].on_ground"})  # fmt: skip
+                   "wind.code_minimum", "deployment.weighed", "deployment.mixed_units", "shelter.spans_lost_foot", "shelter.strap.frame_across", "point[].usable", "point[].on_ground"})  # fmt: skip
 LISTS = frozenset({"anchorage.stake.pull_tests", "forecast.lines", "test[].force", "test[].steady"})
 BY_POINT = frozenset({"anchorage.placed", "halfway.placed", "anchorage.line_plan"})
 """The same number everywhere, or each point with its own: ``L1 12; R1 10``."""

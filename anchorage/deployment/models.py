@@ -675,6 +675,8 @@ class About(Part):
     use: Literal["decon", "triage", "command-post", "hospitality", "other"] | None = None
     weighed: bool = False
     """Masses that are more than usual were weighed."""
+    mixed_units: bool = False
+    """What is typed in other units than the shelter is meant so."""
 
 
 @dataclass(frozen=True)

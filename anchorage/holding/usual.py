@@ -1,12 +1,16 @@
-"""Masses that are more than usual: a slip of the unit or of a digit holds a shelter down on paper alone."""
+"""Masses that are more than usual, and figures in other units than the shelter: a slip holds a shelter down on paper alone."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from anchorage.core import tables
 from anchorage.core.say import say
-from anchorage.core.units import show
-from anchorage.deployment.models import About, Anchorage, Shelter
+from anchorage.core.units import Measure, System, by_slip, show, system_of, typed_unit
+from anchorage.deployment.models import About, Anchorage, Part, Shelter
 
+UNITS_MIXED = "units-mixed"
+"""Code of the question whether a figure in other units than the shelter is meant so."""
 MASS_UNUSUAL = "mass-unusual"
 """Code of the question whether a mass is what it was typed as."""
 
@@ -36,3 +40,54 @@ def mass_asks(about: About, shelter: Shelter, a: Anchorage, plan_area: float) ->
         for key, mass, most, label in found
         if mass is not None and float(mass) > most
     ]
+
+
+def typed_in(part: Part, at: str = "") -> Iterator[tuple[str, Measure]]:
+    """(key, value) of every figure with a unit in a part of the file and in what it holds, entries of lists by the name of the list."""
+    for name, field in type(part).model_fields.items():
+        key = f"{at}{field.alias or name}"
+        value = getattr(part, name)
+        for one in value if isinstance(value, list | tuple) else (value,):
+            if isinstance(one, Measure):
+                yield key, one
+            elif isinstance(one, Part):
+                yield from typed_in(one, f"{key}.")
+
+
+def _of_shelter(shelter: Shelter) -> System | None:
+    """The system in which all of its sizes are typed; None where they differ or nobody typed them."""
+    sizes = (shelter.length, shelter.width, shelter.eave, shelter.ridge)
+    found = {system_of(v) for v in sizes if isinstance(v, Measure)}
+    return found.pop() if len(found) == 1 else None
+
+
+def unit_asks(about: About, shelter: Shelter, file: Part) -> list[tuple[str, str]]:
+    """(code, question) for each figure of the file in units of the other system, where the same figure in those of the shelter is worse.
+
+    It goes by the direction of each key: what would only be better is left alone, and so is what is worse neither way.
+    """
+    own = _of_shelter(shelter)
+    if own is None or about.mixed_units:
+        return []
+    asked = []
+    for key, value in typed_in(file):
+        if system_of(value) in (None, own) or (about.weighed and value.kind == "mass"):
+            continue
+        meant, way = by_slip(value), tables.directions().get(key)
+        if meant is None or way is None:
+            continue
+        if (way.worse == "less" and meant < value) or (way.worse == "more" and meant > value):
+            asked.append(
+                (
+                    UNITS_MIXED,
+                    say(
+                        "{key} is {typed}, and the shelter is typed in {lengths}. If {meant} was meant, this says too much: type it in {unit}, or give deployment.mixed_units = true.",
+                        key=key,
+                        typed=value.text,
+                        lengths="ft" if own == "us" else "m",
+                        meant=meant.text,
+                        unit=typed_unit(meant),
+                    ),
+                )
+            )
+    return list(dict.fromkeys(asked))

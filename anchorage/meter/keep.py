@@ -16,7 +16,7 @@ from anchorage.core.out import Level
 from anchorage.core.units import System, show
 from anchorage.deployment.models import Deployment
 from anchorage.meter.site import Mast
-from anchorage.record.events import Said
+from anchorage.record.events import PEAK, Said
 from anchorage.record.write import Request, keep
 
 WAITING = 500
@@ -47,7 +47,7 @@ class Keeper:
         """A gust of the meter."""
         typed = show("speed", speed, self.system, rounding="up", digits=2)
         height = mast.height_text if mast.said else None
-        said = Said("wind", typed, who=self.who, height=height, note=note or None)
+        said = Said("wind", typed, who=self.who, height=height, averaging=PEAK, note=note or None)
         self._add(Waiting(said, at, speed))
 
     def crossing(self, level: Level, at: int, note: str) -> None:

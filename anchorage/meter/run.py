@@ -398,6 +398,15 @@ class Session:
                     all=lost[1],
                 )
             )
+        earlier = self.watch.earlier(self.watch.looked)
+        if earlier is not None:
+            out.append(
+                say(
+                    "Readings that were in the file when it was opened ({n}) have no times: the highest, {gust}, counts as of then.",
+                    n=self.watch.found,
+                    gust=show("speed", earlier[0], self.system, rounding="up"),
+                )
+            )
         out += [w for at, w in self.lately if self.watch.looked - at < limit("record")]
         if not self.stands.said:
             out.append(

@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from anchorage.core import tables
 from anchorage.core.say import later, say
 from anchorage.meter.sentences import MeterError
 
@@ -37,6 +38,8 @@ PATIENCE = 6.0
 OPEN = "open"
 FRESH = 10.0
 """Seconds: a file written so recently ends with a line of now."""
+BACK = 1 << 20
+"""Bytes at the end of a file that was there: more than a meter sends in the time that a gust counts for."""
 HOW = later("tcp://HOST:PORT, udp://HOST:PORT, serial:PATH, serial:PATH@9600 or file:PATH")
 _NET = re.compile(r"(tcp|udp)://(\[[0-9A-Fa-f:.]+\]|[A-Za-z0-9._-]*):([0-9]{1,5})")
 
@@ -90,6 +93,8 @@ class Source(ABC):
 
     whole = False
     """Whether each piece is lines of its own: packets."""
+    before: tuple[bytes, ...] = ()
+    """Lines that were there already when it was opened, and may be of the last minutes: nobody knows when they came."""
 
 
 class _Net(Source):
@@ -171,7 +176,7 @@ def _serial(a: Address, guess: int) -> Source:
 
 
 class _File(Source):
-    """A file that grows: what was in it is not of now, but for its last line where it was written just now."""
+    """A file that grows. Its last line is of now where it was written just now; what stands before may be of the last minutes."""
 
     def __init__(self, a: Address, *, again: bool) -> None:
         self.path, self.fd = Path(a.path), -1
@@ -186,13 +191,18 @@ class _File(Source):
             raise LostError(e.strerror or str(e)) from None
         self.first = b""
         if self.regular and not again:
-            back = min(here.st_size, 512)
+            back = min(here.st_size, BACK)
             os.lseek(self.fd, here.st_size - back, os.SEEK_SET)
-            tail = os.read(self.fd, back)
+            tail = b""
+            while len(tail) < back and (more := os.read(self.fd, back - len(tail))):
+                tail += more
             lines = tail.splitlines(keepends=True)
             rest = lines.pop() if lines and not lines[-1].endswith(b"\n") else b""
             self.first = rest
-            if lines and time.time() - here.st_mtime < FRESH:  # a clock of files, and used for nothing else
+            age = time.time() - here.st_mtime  # a clock of files, and used for nothing else
+            if age < tables.row("meter-means", "looks-back").value:
+                self.before = tuple(lines)
+            if lines and age < FRESH:
                 self.first = lines[-1] + rest
         self.inode = here.st_ino
 
@@ -253,6 +263,8 @@ class Came:
     line: bytes = b""
     state: str = ""
     """Empty; ``OPEN``; or why it is not."""
+    before: tuple[bytes, ...] = ()
+    """With ``OPEN``: lines that were there already, in their order."""
 
 
 class Lines:
@@ -291,7 +303,7 @@ class Reader(threading.Thread):
             try:
                 source = open_source(self.address, again=opened > 0, guess=guess)
                 opened += 1
-                self._put(Came(self.clock(), state=OPEN))
+                self._put(Came(self.clock(), state=OPEN, before=source.before))
                 self._read(source)
                 guess += 1  # nothing was a sentence at this speed of the line
                 continue

@@ -9,7 +9,7 @@ from __future__ import annotations
 import functools
 from collections import Counter, deque
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -18,7 +18,7 @@ from anchorage.core import tables
 from anchorage.core.out import Level
 from anchorage.core.say import say
 from anchorage.deployment.policy import ORDER
-from anchorage.meter.gusts import Gusts, Wind, seconds
+from anchorage.meter.gusts import EDGE, Gusts, Wind, seconds
 from anchorage.meter.sentences import Refused, Sample, sample_of
 from anchorage.meter.site import Scale
 from anchorage.meter.sources import OPEN, Came
@@ -53,6 +53,20 @@ class Stream:
         self.same: tuple[float, float | None] | None = None
         self.since = self.speed_since = 0.0
         self.repeats = self.speed_repeats = 0
+        self.before: list[float] = []
+        """Speeds that were there when the source was opened, of which nobody knows when they came."""
+        self.opened = 0.0
+
+    def earlier(self, at: float) -> tuple[float, float] | None:
+        """The highest of those that may be of the time for which a gust counts, as of when the source was opened.
+
+        By the pace of the meter they are the last so many; until that is known, all of them.
+        """
+        window, pace = seconds("looks-back"), self.gusts.interval
+        if not self.before or at - self.opened > window:
+            return None
+        last = self.before if pace is None else self.before[-int(window / max(pace, EDGE) + 1) :]
+        return max(last) * self.gusts.raised(self.gusts.averaging()), self.opened
 
     def take(self, at: float, samples: Sequence[Sample]) -> None:
         """Samples that came at one moment: held up on their way, they are laid out at the meter's own pace, back to the one before."""
@@ -145,6 +159,8 @@ class Watch:
         self.began = at
         self.streams = dict[str, Stream]()
         self.refused, self.read = Counter[Refused](), 0
+        self.found = 0
+        """Readings that were there when the source was opened."""
         self.lately: deque[tuple[float, bool]] = deque(maxlen=LATELY)
         """Of the last minute: when a sentence about wind came, and whether it was damaged."""
         self.state = say("not open yet")
@@ -176,6 +192,7 @@ class Watch:
                 at, waiting = c.at, {}
             if c.state:
                 self.state = "" if c.state == OPEN else c.state
+                self._before(c)
                 continue
             s = sample_of(c.line, self.scale.mast.mark)
             if isinstance(s, Refused):
@@ -187,6 +204,21 @@ class Watch:
             self.lately.append((c.at, False))
             waiting.setdefault(s.stream, []).append(s)
         self._hand_on(at, waiting)
+
+    def _before(self, came: Came) -> None:
+        """What was in the source when it was opened: it may be of the last minutes, and its times are lost."""
+        for line in came.before:
+            s = sample_of(line, self.scale.mast.mark)
+            if not isinstance(s, Refused) and (s.stream in self.streams or len(self.streams) < STREAMS):
+                stream = self.streams.setdefault(s.stream, Stream(self._raised))
+                stream.before.append(s.speed)
+                stream.opened = came.at
+                self.found += 1
+
+    def earlier(self, at: float) -> tuple[float, float] | None:
+        """The highest gust of what was there before, as long as it counts."""
+        found = [x for s in self.streams.values() if (x := s.earlier(at)) is not None]
+        return max(found, default=None)
 
     def _hand_on(self, at: float, waiting: dict[str, list[Sample]]) -> None:
         for name, samples in waiting.items():
@@ -258,9 +290,14 @@ class Watch:
         for s in self.streams.values():
             s.gusts.settle(at)
         believed = [s for s in self.streams.values() if not s.silent(at)]
-        silent = not believed and (bool(self.streams) or at - self.began > limit("silent"))
+        silent = not believed and (
+            any(s.heard is not None for s in self.streams.values()) or at - self.began > limit("silent")
+        )
         stuck = bool(believed) and all(s.stuck(at) for s in believed)
         wind = self._wind(at)
+        earlier = self.earlier(at)
+        if earlier is not None and earlier[0] > (-1.0 if wind.gust is None else wind.gust):
+            wind = replace(wind, gust=earlier[0], gust_at=earlier[1])
         known = self.scale.level(wind.gust)
         rank = 0 if known == "unknown" else ORDER.index(known)
         events, reached = list[Event](), tuple(ORDER[self.rank + 1 : rank + 1])

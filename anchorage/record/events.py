@@ -13,7 +13,7 @@ from anchorage.core.plain import clean
 from anchorage.core.say import dated, numeral, say
 from anchorage.core.units import System, read, show, upper
 from anchorage.core.words import LEVELS, snow_kind, spoken
-from anchorage.deployment.models import AVERAGING_S
+from anchorage.deployment.models import AVERAGING_S, SPEED_IS
 from anchorage.loads.wind import gust_factor
 from anchorage.loads.wind_trip import hand_height
 from anchorage.outlook.clock import utc
@@ -40,6 +40,8 @@ from anchorage.record.store import Entry
 __all__ = ["AFTER", "SNOW_KINDS", "STATES", "WORDS", "Said", "data_of", "words_of"]
 BY_HAND = "by hand"
 """What is kept for the height of a meter that nobody gave."""
+PEAK, MEAN = "peak", "mean"
+"""What a reading of a meter is, as people say it; left out, the mean counts: it stands for more."""
 WORDS = {e.name: e.words for e in EVENTS.values()}
 
 
@@ -141,13 +143,18 @@ def _correct(s: Said, entries: Collection[int]) -> dict[str, Any]:
 def _wind(s: Said) -> dict[str, Any]:
     speed, typed = _quantity("speed", "wind", None if s.value is None else str(upper(s.value)), FASTEST)
     height, height_text = _height(s.height)
-    averaging = "3 s" if s.averaging is None else _one_of("--averaging", s.averaging, tuple(AVERAGING_S))
+    peak, mean = (SPEED_IS[k][0] for k in ("meter-peak", "meter-average"))
+    if s.averaging is not None:
+        named = {PEAK: peak, MEAN: mean}.get(s.averaging, s.averaging)
+        averaging = _one_of("--averaging", named, (*AVERAGING_S, PEAK, MEAN))
+    else:  # of the two that a meter shows the worse; what no mean ever was is a peak
+        averaging = mean if speed * gust_factor(mean, "larger", []) <= STRONGEST_GUST else peak
     if speed * gust_factor(averaging, "larger", []) > STRONGEST_GUST:
         raise _bad(
             "wind",
             typed,
             say(
-                "no mean wind that was ever measured: NOT KEPT. If it was the peak, leave --averaging out; if the unit slipped, log it again. Until then go by what you see: everybody out of it"
+                "no mean wind that was ever measured: NOT KEPT. If it was the peak, say --averaging peak; if the unit slipped, log it again. Until then go by what you see: everybody out of it"
             ),
         )
     if s.bearing is not None and not 0 <= s.bearing <= 360:

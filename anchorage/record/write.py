@@ -101,6 +101,13 @@ def _told(r: Request, e: Entry) -> list[str]:
     """What is to be known at once of an entry, since it does not do what it may have been logged for."""
     if e.event == "all-clear":
         return [x for x in (refused(r.deployment, r.file, e),) if x]
+    if e.event == "wind" and r.said.averaging is None and e.data["averaging"] != "3 s":
+        return [
+            say(
+                "It was not said whether that is the peak or a mean: it counts as a mean over {averaging}, which stands for a higher gust. Hold the peak and add: --averaging peak",
+                averaging=e.data["averaging"],
+            )
+        ]
     if e.event not in ("snow", "placed"):
         return []
     record = read_record(r.file, r.deployment.shelter)

@@ -133,7 +133,7 @@ def test_neither_an_all_clear_nor_calm_lets_anybody_in_again_and_set_up_done_doe
 
 
 def test_a_reading_over_what_the_half_built_takes_stops_the_work(site):
-    site.log("12:45", "wind", "12 mph")  # by hand: worth more at 10 m
+    site.log("12:45", "wind", "12 mph", "--averaging", "peak")  # by hand: worth more at 10 m
     assert site.say("now", "--json", at="12:46")[1]["level"] == "normal"
     site.log("12:50", "coming-down")
     code, said = site.say("now", at="12:51")

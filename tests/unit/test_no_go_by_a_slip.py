@@ -2,20 +2,24 @@
 
 import calendar
 import json
+import os
+import time
 
 import pytest
 
 from anchorage.cli.entry import main
-from anchorage.core import tables
+from anchorage.core import tables, units
 from anchorage.core.textfile import fingerprint
 from anchorage.demo import county, demo_text
 from anchorage.deployment.draft import read_draft
 from anchorage.deployment.policy import policy_of
 from anchorage.deployment.reader import read_file, read_text
 from anchorage.judging.plan import make_plan
+from anchorage.meter.sources import OPEN, Came, address_of, open_source
 from anchorage.outlook.clock import read_iso
 from anchorage.record.stand import put_over
 from anchorage.record.store import Record, path_of
+from tests.meter_kit import Story, mwv
 from tui import engine, store
 from tui.banner import banner
 from tui.fields import KEYS
@@ -423,3 +427,185 @@ def test_a_watch_that_goes_fast_puts_no_danger_into_yesterday(tmp_path, capsys):
     heard = ["--say", "until 23:00 gust 8 mph", "--thunder", "18:01"]
     assert main(["outlook", str(path), *heard, *now]) == 2
     assert main(["log", str(path), "wind", "60 mph", "--who", "A", "--at", "17:58", *now]) == 0
+
+
+# --- units typed for others, within what is usual
+
+
+@pytest.mark.parametrize(
+    ("key", "was", "typed"),
+    [
+        ("anchorage.unit_mass", "40 lb", "38 kg"),
+        ("anchorage.unit_mass", "40 lb", "18 kg"),
+        ("shelter.mass", "240 lb", "150 kg"),
+        ("wind.speed", "20 mph", "20 km/h"),
+        ("site.temperature", "45 degF", "30 degC"),
+        ("site.temperature", "45 degF", "275 K"),
+        ("wind.speed", "20 mph", "9 m/s"),
+        ("wind.speed", "20 mph", "17 kt"),
+        ("anchorage.unit_mass", "40 lb", "39 lb"),
+    ],
+)
+def test_a_figure_in_other_units_than_the_shelter_is_asked_about_where_a_slip_holds_more(
+    site, do, key, was, typed
+):
+    """The last four are none: kelvin nobody types by a slip, m/s for mph is more wind, knots are of both, pounds are its own."""
+    name = key.split(".")[1]
+    old = f'\n{name} = "{was}"'
+    text = AS_BUILT.replace(old, f'\n{name} = "{typed}"', 1)
+    assert text != AS_BUILT
+    asks = typed in ("38 kg", "18 kg", "150 kg", "20 km/h", "30 degC")
+    plan = make_plan(read_text(text))
+    asked = [r.text for r in plan.reasons if r.code == "units-mixed"]
+    assert [
+        x.startswith(f"{key} is {typed}, and the shelter is typed in ft. If {typed.split()[0]} ")
+        for x in asked
+    ] == [True] * asks
+    if asks:
+        assert "go" not in plan.subjects.values()
+        assert plan.anchorage.total.units, "the counts stand"
+    meant = make_plan(read_text(text.replace("[deployment]", "[deployment]\nmixed_units = true")))
+    assert "units-mixed" not in [r.code for r in meant.reasons]
+    weighed = make_plan(read_text(text.replace("[deployment]", "[deployment]\nweighed = true")))
+    assert ("units-mixed" in [r.code for r in weighed.reasons]) == (asks and not typed.endswith("kg"))
+
+
+def test_every_unit_of_one_system_has_its_counterpart_in_the_other():
+    """Or is no slip: millimeters, grams and kelvin."""
+    for name, kind in units.KINDS.items():
+        of = {u for u, system in kind.systems.items() if system}
+        assert of - set(units.OTHERWISE) <= {"mm", "g", "K"}, name
+        for u in of & set(units.OTHERWISE):
+            other = units.OTHERWISE[u]
+            assert {kind.systems[u], kind.systems[other]} == {"us", "si"}, (name, u)
+
+
+@pytest.mark.parametrize(
+    ("key", "usual", "over"),
+    [("anchorage.unit_mass", "55 lb", "110 lb"), ("shelter.mass", "380 lb", "1600 lb")],
+)
+def test_a_mass_well_over_what_is_common_is_asked_about_in_any_unit(key, usual, over):
+    name, was = key.split(".")[1], {"unit_mass": "40 lb", "mass": "240 lb"}[key.split(".")[1]]
+    typed = {
+        x: make_plan(read_text(AS_BUILT.replace(f'\n{name} = "{was}"', f'\n{name} = "{x}"', 1)))
+        for x in (usual, over)
+    }
+    assert [r.text.split(" is ")[0] for r in typed[over].reasons if r.code == "mass-unusual"] == [key]
+    assert "go" not in typed[over].subjects.values()
+    assert "mass-unusual" not in [r.code for r in typed[usual].reasons]
+
+
+# --- who signs
+
+
+@pytest.mark.parametrize(
+    "by",
+    [
+        ".",
+        " ",
+        "   ",
+        "x",
+        "-",
+        "?",
+        "tbd",
+        "TBD.",
+        "none",
+        "N/A",
+        "n.n.",
+        "xx",
+        "X X",
+        "J. K.",
+        "the",
+        "me",
+        "name",
+        "nadie",
+        "personne",
+        "(none)",
+        "1234",
+        "___",
+    ],
+)
+def test_what_names_nobody_signs_nothing(site, do, by):
+    for line in (
+        f'[policy]\npeople_out = 0.85\nsigned_by = "{by}"\n',
+        OWN.format(wind=0.5) + f'[policy]\nsigned_by = "{by}"\n',
+    ):
+        site.write_text(AS_BUILT + "\n" + line, encoding="utf-8")
+        code, _, err = do("check")
+        assert code == 2
+        assert "policy.signed_by" in err
+    site.write_text(
+        AS_BUILT.replace('surface = "asphalt"', f'surface = "tarmac"\nlowest_friction_by = "{by}"', 1),
+        encoding="utf-8",
+    )
+    code, _, err = do("check")
+    assert code == 2
+    assert "site.lowest_friction_by" in err
+
+
+@pytest.mark.parametrize(
+    "by", ["A. Lee", "Bo", "a safety officer", "the boss", "Ángel", "מאיה כהן", "王伟", "O'Neil", "Si Lee"]
+)
+def test_a_name_or_a_position_signs(by):
+    read_text(AS_BUILT + f'\n[policy]\npeople_out = 0.85\nsigned_by = "{by}"\n')
+
+
+# --- a reading of which nobody said what it is
+
+
+def test_a_bare_reading_is_the_worse_of_what_a_meter_shows_and_says_so(do, log, site):
+    said = log("wind", "10 mph", at="12:00")
+    assert "not said whether that is the peak or a mean" in said
+    assert "10 mph 2 min mean, by hand" in said
+    peak = log("wind", "10 mph", "--averaging", "peak", at="12:01")
+    assert "10 mph peak, by hand" in peak
+    assert "not said" not in peak
+    assert "10 mph 2 min mean" in log("wind", "10 mph", "--averaging", "mean", at="12:02")
+    bare, held, mean = (r["gust_m_s"] for r in json.loads(do("now", "--json")[1])["readings"])
+    assert bare == mean > 1.2 * held
+    # what is over every mean that ever blew is a peak, and is kept
+    assert "99 m/s" in log("wind", "99 m/s", at="12:03")
+    assert do("now")[0] == 1
+
+
+# --- a file of a meter that was there before
+
+
+def test_what_was_in_the_file_of_a_meter_counts_for_as_long_as_a_gust_does(tmp_path):
+    s = Story(tmp_path)
+    was = (mwv(30.0), *[mwv(1.0 + i % 3 / 10) for i in range(40)])
+    s.lines.waiting[:] = [Came(s.at, state=OPEN, before=was)]
+    for i in range(20):
+        s.say(mwv(1.0 + i % 4 / 10))
+        s.wait(1)
+    assert s.reports[-1].seen.level == "keep-away"
+    assert any(
+        "Readings that were in the file when it was opened (41) have no times" in n
+        for n in s.reports[-1].notes
+    )
+    s.wait(601)
+    s.say(mwv(1.0))
+    s.turn()
+    assert s.session.watch.earlier(s.at) is None
+
+
+def test_of_a_file_that_is_longer_than_that_the_last_ten_minutes_count(tmp_path):
+    s = Story(tmp_path)
+    was = (mwv(30.0), *[mwv(1.0 + i % 3 / 10) for i in range(900)])
+    s.lines.waiting[:] = [Came(s.at, state=OPEN, before=was)]
+    s.wait(1)
+    assert s.reports[-1].seen.level == "keep-away", "until its pace is known all of them count"
+    for i in range(20):
+        s.say(mwv(1.0 + i % 4 / 10))
+        s.wait(1)
+    assert s.session.watch.earlier(s.at)[0] == pytest.approx(1.2)
+
+
+@pytest.mark.parametrize(("age", "lines"), [(0, 3), (300, 3), (700, 0)])
+def test_what_is_older_than_a_gust_counts_is_left_in_the_file(tmp_path, age, lines):
+    path = tmp_path / "log.nmea"
+    path.write_bytes(mwv(30.0) + mwv(1.0) + mwv(1.1))
+    os.utime(path, (time.time() - age,) * 2)
+    source = open_source(address_of(f"file:{path}"))
+    assert len(source.before) == lines
+    source.close()

@@ -83,7 +83,7 @@ def recorded(*entries, files=None):
 @pytest.mark.parametrize(
     ("said", "data", "words"),
     [
-        (Said("wind", "32 mph", "A", bearing=270.0), {"speed_m_s": pytest.approx(14.30528), "typed": "32 mph", "height_m": 2.0, "height": "by hand", "averaging": "3 s", "from": 270.0}, "wind 32 mph peak, by hand, from 270°"),
+        (Said("wind", "32 mph", "A", bearing=270.0, averaging="peak"), {"speed_m_s": pytest.approx(14.30528), "typed": "32 mph", "height_m": 2.0, "height": "by hand", "averaging": "3 s", "from": 270.0}, "wind 32 mph peak, by hand, from 270°"),
         (Said("wind", "10 kt", "A", height="33 ft", averaging="10 min"), {"speed_m_s": pytest.approx(5.14444), "typed": "10 kt", "height_m": pytest.approx(10.0584), "height": "33 ft", "averaging": "10 min", "from": None}, "wind 10 kt (12 mph) 10 min mean, 33 ft"),
         (Said("snow", "3 in", "A", kind="wet"), {"depth_m": pytest.approx(0.0762), "typed": "3 in", "kind": "wet"}, "snow on the roof 3 in, wet"),
         (Said("pull-test", "620 lbf", "A", where="R1"), {"force_n": pytest.approx(2757.9, abs=0.1), "typed": "620 lbf", "where": "R1"}, "pull test 620 lbf at R1"),
@@ -344,7 +344,7 @@ def test_a_day_at_the_shelter(do, site, tmp_path):
     assert do("log", "setup", "--who", "A. Lee", at="12:00")[1].startswith("kept as 1:")
     code, out, _ = do("now", at="12:01")
     assert (code, out.splitlines()[0]) == (3, "CANNOT SAY, as of Tue 12:01 UTC")
-    do("log", "wind", "8 mph", "--who", "A. Lee", at="12:05")
+    do("log", "wind", "8 mph", "--averaging", "peak", "--who", "A. Lee", at="12:05")
     code, out, _ = do("now", at="12:06")
     assert code == 3
     assert out.startswith(
@@ -357,7 +357,7 @@ def test_a_day_at_the_shelter(do, site, tmp_path):
     do("log", "placed", "10", "--each", "--who", "A. Lee", at="12:07")
     code, out, _ = do("now", at="12:10")
     assert (code, out.splitlines()[0]) == (0, "NORMAL, as of Tue 12:10 UTC")
-    do("log", "wind", "22 mph", "--who", "B. Ortiz", "--at", "13:00Z", at="13:20")
+    do("log", "wind", "22 mph", "--averaging", "peak", "--who", "B. Ortiz", "--at", "13:00Z", at="13:20")
     code, out, _ = do("now", at="13:25")
     assert (code, out.splitlines()[0]) == (1, "PEOPLE OUT, as of Tue 13:25 UTC")
     assert max(columns(line) for line in out.splitlines()) <= 72
@@ -377,7 +377,7 @@ def test_the_hand_over_page_stands_by_itself(do, tmp_path):
     do("log", "setup", "--who", "A. Lee", at="12:00")
     do("log", "placed", "9", "--each", "--who", "A. Lee", at="12:01")
     do("log", "straps", "locked", "--who", "A. Lee", at="12:02")
-    do("log", "wind", "16 mph", "--who", "A. Lee", "--from", "200", at="12:30")
+    do("log", "wind", "16 mph", "--averaging", "peak", "--who", "A. Lee", "--from", "200", at="12:30")
     do("log", "hand-over", "--who", "A. Lee", "--to", "מאיה כהן", at="12:40")
     out = tmp_path / "h.pdf"
     code, said, _ = do("now", "-o", out, "--zone", "America/Chicago", at="12:44")
@@ -400,14 +400,14 @@ def test_a_forecast_and_its_deadlines_are_not_relaxed_by_a_lower_reading(do, tmp
     from anchorage import demo
 
     do("log", "placed", "10", "--each", "--who", "A", at="17:50")
-    do("log", "wind", "8 mph", "--who", "A", at="17:55")
+    do("log", "wind", "8 mph", "--averaging", "peak", "--who", "A", at="17:55")
     storm = Path(demo.__file__).with_name("demo-forecast-storm.txt")
     code, out, _ = do("now", "--forecast", storm, "--zone", "America/Chicago")
     text = " ".join(out.split())
     assert code == 0
     assert text.startswith("SECURE, as of Tue 13:00 CDT (18:00 UTC) Next: ")  # the reading alone is NORMAL
     assert "PEOPLE OUT BY Tue 16:30 CDT (21:30 UTC)" in text
-    do("log", "wind", "8 mph", "--who", "A", at="21:40")
+    do("log", "wind", "8 mph", "--averaging", "peak", "--who", "A", at="21:40")
     code, out, _ = do("now", "--forecast", storm, "--zone", "America/Chicago", at="21:45")
     assert code == 1
     assert out.startswith("PEOPLE OUT, as of Tue 16:45 CDT")
@@ -419,7 +419,7 @@ def test_a_forecast_and_its_deadlines_are_not_relaxed_by_a_lower_reading(do, tmp
 
 def test_the_table_of_the_record_and_the_rows_on_the_sheet(do, tmp_path):
     do("log", "note", "=1+1", "--who", "@A", at="12:00")
-    do("log", "wind", "8 mph", "--who", "A", at="12:05")
+    do("log", "wind", "8 mph", "--averaging", "peak", "--who", "A", at="12:05")
     out = tmp_path / "r.csv"
     assert do("log", "--csv", out)[0] == 0
     rows = list(csv.DictReader(io.StringIO(out.read_text(encoding="utf-8"), newline="")))
@@ -437,7 +437,7 @@ def test_the_table_of_the_record_and_the_rows_on_the_sheet(do, tmp_path):
 def test_a_record_that_was_changed_gives_no_go(do, site):
     import sqlite3
 
-    do("log", "wind", "8 mph", "--who", "A", at="12:05")
+    do("log", "wind", "8 mph", "--averaging", "peak", "--who", "A", at="12:05")
     do("log", "wind", "9 mph", "--who", "A", at="12:06")
     db = sqlite3.connect(path_of(site), isolation_level=None)
     db.execute("DROP TRIGGER no_change")
@@ -479,7 +479,7 @@ def test_strength_level_margins_are_refused(do, site):
         + '\n[margins]\nset = "asd"\n'
     )
     site.write_text(text)
-    do("log", "wind", "8 mph", "--who", "A", at="12:05")
+    do("log", "wind", "8 mph", "--averaging", "peak", "--who", "A", at="12:05")
     code, _, err = do("now", at="12:10")
     assert code == 2
     assert "asd" in err

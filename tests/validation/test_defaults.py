@@ -272,6 +272,7 @@ ASKED: dict[str, File] = {
     "site.exposures.exposure": without("bags", "site.z0", site__exposures=[{"from": 0, "to": 90}]),
     "site.utilities": FILES["lines"],
     "deployment.weighed": put(FILES["bags"], "shelter.mass", "24000 lb"),
+    "deployment.mixed_units": put(FILES["bags"], "anchorage.unit_mass", "17 kg"),
     "wind.level": without("asce", "wind.level"),
     "snow.falling.depth": without("falls", "snow.falling.depth"), "snow.falling.water": without("falls", "snow.falling.depth"),
     "halfway.cover": bags(shelter__rating=RATED, anchorage__size_for="set-up"),
