@@ -258,6 +258,7 @@ OURS = frozenset(
     [
         "mph",
         "ft",
+        "min",
         "in",
         "lb",
         "lbf",
