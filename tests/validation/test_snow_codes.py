@@ -4,12 +4,15 @@ pub = the answer is printed in the source; calc = inputs and formula are printed
 Tolerances are half of the last printed digit unless a line says otherwise. psf and ft as printed.
 """
 
+import json
 from operator import attrgetter
+from pathlib import Path
 
 import numpy as np
 import pytest
-from snow_files import winter
+from snow_files import winter, winter_text
 
+from anchorage.cli.entry import main
 from anchorage.core import tables
 from anchorage.formulas import snow_code as code
 from anchorage.loads.roof_snow import roof_snow
@@ -311,3 +314,33 @@ def test_7_22_is_strength_level_and_has_no_importance_factor() -> None:
     assert new.strength is not None
     assert old.load == pytest.approx(1.2 * new.strength)
     assert new.load == pytest.approx(0.7 * new.strength)
+
+
+def _said(tmp_path: Path, capsys: pytest.CaptureFixture[str], **changes: object) -> dict[str, float]:
+    """What ``check --json`` says of the snow."""
+    file = tmp_path / "beside.toml"
+    file.write_text(winter_text(shelter__form="gable", **changes), encoding="utf-8")
+    main(["check", str(file), "--json"])
+    return json.loads(capsys.readouterr().out)["snow"]
+
+
+@pytest.mark.parametrize("step", [3.0, 4.25])
+def test_o7_through_the_door(step: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """O7 pub: a roof of 10 m under one of 40 m, 3.00 or 4.25 m lower: 2.60 kN/m2 at the wall, 0.52 far from it."""
+    snow = {"ground_load": "0.65 kPa", "edition": "en1991-1-3", "exposure": "normal",
+            "building": {"width": "40 m", "height": f"{3.0 + step} m", "slope": 0}}  # fmt: skip
+    found = _said(
+        tmp_path, capsys, shelter__width="10 m", shelter__eave="2.5 m", shelter__ridge="3 m", snow=snow
+    )
+    assert found["uneven_heavy_pa"] / KN == pytest.approx(2.60, abs=5e-3)
+    assert found["roof_load_pa"] / KN == pytest.approx(0.52, abs=5e-3)
+
+
+def test_o16_through_the_door(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """O16 pub: 17.5 psf and a drift off 40 ft of roof 4 ft higher: 53.3 at the wall. Heated and in town: Ct and Ce are 1.0."""
+    snow = {"ground_load": "25 psf", "edition": "asce7-16", "exposure": "partially", "risk_category": "II", "heated": True,
+            "building": {"width": "40 ft", "height": "12 ft", "slope": 0}}  # fmt: skip
+    found = _said(
+        tmp_path, capsys, shelter__width="20 ft", shelter__eave="8 ft", shelter__ridge="8.3 ft", site__surroundings="town", snow=snow
+    )  # fmt: skip
+    assert found["uneven_heavy_pa"] / PSF == pytest.approx(53.3, abs=0.1)
