@@ -218,6 +218,14 @@ def test_each_deadline_counts_back_from_its_own_hour():
     assert not any(d.note.past for d in found)
     assert [d.note.done_by[11:16] for d in found] == ["02:45", "03:45", "02:45"]
     assert [d.note.because for d in found] == ["gust"] * 3
+    assert found[2].note.asked
+
+
+def test_what_is_not_reached_asks_for_no_time_to_take_down_and_is_of_no_far_hour():
+    found = deadlines(hours("nn", far=0), times(**CREW), 0)
+    assert not found[2].note.asked  # how long taking down takes is nothing to ask about yet
+    assert [d.note.outlook_only for d in found] == [False] * 3
+    assert [d.note.outlook_only for d in deadlines(hours("no", far=1), times(**CREW), 0)] == [True] * 3
 
 
 def test_a_deadline_stands_on_the_five_minutes_before():
@@ -283,6 +291,10 @@ def test_too_late_by_the_bare_shell_leaves_the_lull_before_the_level():
     assert (
         deadlines(hours("nnns", [1, 1, 1, 5], half=4.0, bare=3.0), times(**CREW), 0)[2].note.lull_m_s is None
     )
+    # the shell of the hour in which it is reached, not of the one that ends then
+    turned = hours("nnns", [1, 5, 5, 5], half=4.0, bare=3.0)
+    turned[0].ground.bare = 2.0
+    assert deadlines(turned, times(**CREW), 0)[2].note.lull_m_s == 3.0
 
 
 def test_coming_down_has_one_time_left():
@@ -295,6 +307,7 @@ def test_coming_down_has_one_time_left():
     assert left(hours("nno", by="thunder"))[2] == 105
     assert left(hours("nns", by="thunder"))[2] is None
     assert all(d.note.begun for d in while_coming_down(hours("n"), times(**CREW), 0))
+    assert while_coming_down(hours("nno", [1, 1, 9], half=8.0), times(**CREW), 0)[2].exact == 105 * MIN
 
 
 def test_the_longest_go():
@@ -324,6 +337,12 @@ def test_the_first_start_that_fits():
     assert fit("nssn") == (0, 4)
     assert fit("snnnn") == (1, 5)
     assert fit("nnnso") is None
+    assert fit("nnnno") == (0, 4)  # what comes after is no part of it
+    assert not earliest_fit(hours("nnnnn", far=4), HOUR, 2 * HOUR, HOUR, 0).outlook_only
+    assert earliest_fit(hours("nnnnn", far=3), HOUR, 2 * HOUR, HOUR, 0).outlook_only
+    before = hours("onnnn")
+    before[0].hour.outlook_only = True
+    assert not earliest_fit(before, HOUR, 2 * HOUR, HOUR, 0).outlook_only
     assert fit("nnn") is None
     assert fit("nnos") is None
     assert fit("nnonn") is None

@@ -7,9 +7,8 @@ import numpy as np
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
-from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, read, some, with_
+from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, read, some, with_, worst_ratio
 
-from anchorage.checks.checks import worst_ratio
 from anchorage.checks.installation import assemble
 from anchorage.checks.sizing import MOST, _least
 from anchorage.deployment.reader import read_text
