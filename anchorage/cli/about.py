@@ -13,7 +13,7 @@ from collections import defaultdict
 from datetime import UTC, datetime
 from pathlib import Path
 
-from anchorage.core import console, folders, machine
+from anchorage.core import console, folders, machine, units
 from anchorage.core.outputs import METER, RECORD
 from anchorage.core.plain import inert, wrap
 from anchorage.core.say import languages, not_reviewed, say, signs, speaking
@@ -93,6 +93,20 @@ def _folders() -> list[str]:
     ]  # fmt: skip
 
 
+def _units() -> str:
+    """Whether the factors that are kept are still those of the pint that is here."""
+    try:
+        same = units.by_pint() == units.kept_factors()
+    except ImportError:
+        return say("units: pint is MISSING, so their factors cannot be looked at again")
+    count = sum(len(of) for of in units.kept_factors().values())
+    if not same:
+        return say("units: their factors are NOT THOSE OF pint {version}: install the program again before anything is judged by it", version=_version("pint"))  # fmt: skip
+    return say(
+        "units: {count} factors, the same as pint {version} has", count=count, version=_version("pint")
+    )
+
+
 def lines() -> list[str]:
     """All of it."""
     now = datetime.now(UTC).astimezone()
@@ -102,6 +116,7 @@ def lines() -> list[str]:
         say("program: {folder}", folder=Path(__file__).parents[1]),
         say("system: {name}", name=machine.called()),
         *_packages(),
+        _units(),
         say("fonts: {names}, shipped; of this machine only for scripts that these lack", names=", ".join(sorted(p.stem for p in FONTS.glob("*.ttf")))),
         _terminal(),
         say("languages: {names}", names=", ".join(languages())),

@@ -1,7 +1,8 @@
 """Quantities as people write them: read once, strictly, at the edge; shown in the reader's own units.
 
-pint is the authority for the factors of ``unit_factors.json`` (drawn by tests/unit_factors.py, and a test holds the two
-together); the program never loads it. The factors are held as exact fractions, so a value read here is
+pint is the authority for the factors. It is asked when they are drawn anew (``unit_factors.json``; a test holds the two
+together), and only about names of ``unit_table``: to build its registry takes longer than a check. What a user typed
+never reaches it. The factors are held as exact fractions, so a value read here is
 the float nearest to what was typed, and a value written here reads back as the same float.
 """
 
@@ -14,7 +15,7 @@ import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal, NamedTuple, Self, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple, Self, TypeAlias
 
 from pydantic_core import core_schema
 
@@ -88,8 +89,25 @@ Factors: TypeAlias = dict[str, dict[str, tuple[Fraction, Fraction]]]
 """By kind and unit: value inside = number times scale plus offset."""
 
 
+def by_pint() -> Factors:
+    """The factors as pint has them."""
+    import pint  # noqa: PLC0415 - it takes as long to load as a check
+
+    registry: Any = pint.UnitRegistry(str(Path(__file__).with_name("units.txt")), non_int_type=Fraction)
+
+    def factor(unit: str, inside: str) -> tuple[Fraction, Fraction]:
+        many, _, unit = unit.rpartition(" * ") if unit[0].isdigit() else ("1", "", unit)
+        zero, one = (Fraction(registry.Quantity(Fraction(n), unit).m_as(inside)) for n in (0, int(many)))
+        return one - zero, zero
+
+    return {
+        name: {unit: factor(unit, inside) for _, unit, _, _ in rows}
+        for name, (inside, *_, rows) in SPELLINGS.items()
+    }
+
+
 def kept_factors() -> Factors:
-    """Those of ``unit_factors.json``."""
+    """The same as they were drawn."""
     data = json.loads(Path(__file__).with_name("unit_factors.json").read_text(encoding="utf-8"))
     return {
         name: {unit: (Fraction(scale), Fraction(offset)) for unit, (scale, offset) in of.items()}

@@ -9,7 +9,7 @@ import pytest
 
 from anchorage.cli import about
 from anchorage.cli.entry import main
-from anchorage.core import folders, machine
+from anchorage.core import folders, machine, units
 from tui import owner
 
 
@@ -18,7 +18,7 @@ def test_what_runs_here_is_said_whole(capsys):
     assert len(capsys.readouterr().out.split()) == 2
     assert main(["--version", "--verbose"]) == 0
     out = capsys.readouterr().out
-    for name in ("numpy", "pydantic", "textual", "typst"):
+    for name in ("numpy", "pint", "pydantic", "textual", "typst"):
         assert f"{name} {importlib.metadata.version(name)}" in out
     for extra in ("fleet", "region", "live", "web"):
         assert f"extra {extra}:" in out
@@ -35,6 +35,15 @@ def test_what_runs_here_is_said_whole(capsys):
     ):
         assert word in out
     assert "MISSING" not in out
+    assert f"factors, the same as pint {importlib.metadata.version('pint')} has" in out
+
+
+def test_a_factor_that_is_not_that_of_pint_is_said(monkeypatch, capsys):
+    kept = units.kept_factors()
+    kept["speed"]["mile / hour"] = (kept["speed"]["mile / hour"][0] * 2, kept["speed"]["mile / hour"][1])
+    monkeypatch.setattr(units, "kept_factors", lambda: kept)
+    assert main(["--version", "--verbose"]) == 0
+    assert "NOT THOSE OF pint" in " ".join(capsys.readouterr().out.split())
 
 
 def test_an_extra_that_is_not_there_says_how_to_get_it(monkeypatch, capsys):

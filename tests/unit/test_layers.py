@@ -38,6 +38,7 @@ OPTIONAL = {
 }
 """What an extra installs: a module that needs one of these may be absent."""
 ONLY_IN = {
+    "pint": ("anchorage.core.units",),
     "pydantic": (
         "anchorage.core",
         "anchorage.deployment.models",

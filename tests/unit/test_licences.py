@@ -32,6 +32,6 @@ def test_every_dependency_is_listed_once_with_a_licence(capsys):
     assert main(["sources", "--licences", "--json"]) == 0
     needed = json.loads(capsys.readouterr().out)["needed"]
     names = [n["name"] for n in needed]
-    assert {"numpy", "pydantic", "textual", "typst"} <= set(names)
+    assert {"numpy", "pint", "pydantic", "textual", "typst"} <= set(names)
     assert len(set(names)) == len(names)
     assert all(n["licence"] for n in needed if n["version"]), needed

@@ -59,7 +59,7 @@ def test_a_wheel_carries_all_of_the_package_and_nothing_else(wheel):
     shipped = {n: b for n, b in contents(wheel / "anchorage").items() if not n.startswith("_tables/")}
     assert shipped == contents(ROOT / "anchorage")
     assert contents(wheel / "tui") == contents(ROOT / "tui")
-    assert {"core/unit_factors.json", "py.typed"} <= shipped.keys()
+    assert {"core/units.txt", "py.typed"} <= shipped.keys()
     assert [n for n in shipped if n.startswith("demo/") and n.endswith(".toml")]
     names = {p.name for p in wheel.iterdir()}
     assert {n for n in names if not n.endswith(".dist-info")} == {"anchorage", "tui"}
