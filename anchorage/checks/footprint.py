@@ -211,6 +211,20 @@ def _stiffer(b: Base, left: Flags, rigid: Floats, push: Floats) -> tuple[Floats,
 
 
 def _on(b: Base, usable: Flags) -> Base:
+    """The base with these points alone, kept where the load cases are those of one installation: most are asked for again."""
+    kept = (
+        plain(b) and not b.kinds
+    )  # how much stiffer one kind is, is a row of a table, which is told of each time
+    return _on_kept(Same((b,)), usable.tobytes()) if kept else _made_on(b, usable)
+
+
+@functools.lru_cache(maxsize=32)
+def _on_kept(of: Same, usable: bytes) -> Base:
+    made: Base = settled(_made_on(of[0], np.frombuffer(usable, bool)))
+    return made
+
+
+def _made_on(b: Base, usable: Flags) -> Base:
     """Both models of the base; where points differ in kind the worst of springs that are alike, stiffer and softer. Feet that hold nothing: the base without them and without each part of them, the worse
     at every point, and frame by frame what they are asked on their neighbours. Two neighbours, or a base that cannot
     stand without them: nothing spans them, and each is asked for what it would be if it held.
@@ -245,13 +259,13 @@ def _on(b: Base, usable: Flags) -> Base:
     return whole if usable.all() else _lacking(whole)
 
 
-def _plain(b: Base) -> bool:
+def plain(b: Base) -> bool:
     """Whether its load cases are those of one installation, and not of thousands of draws or places at once."""
     return b.cases.uplift.ndim == 2 and may_keep()
 
 
 def _asked_of_every(b: Base) -> Shares:
-    if _plain(b):
+    if plain(b):
         return _shares_kept(Same((b.xy, b.frame, b.cases)), b.length, b.width)
     return shares(b.xy, np.ones(len(b.xy), bool), b.frame, b.length, b.width, b.cases)
 
@@ -264,7 +278,7 @@ def _shares_kept(of: Same, length: float, width: float) -> Shares:
 
 
 def _rigid(b: Base, left: Flags, springs: Floats | None = None) -> tuple[Floats, Floats]:
-    if _plain(b):
+    if plain(b):
         return _rigid_kept(
             Same((b.xy, b.cases)), left.tobytes(), None if springs is None else springs.tobytes()
         )

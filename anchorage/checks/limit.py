@@ -47,6 +47,29 @@ class Limit:
         return flat // self.q.shape[-1], flat % self.q.shape[-1]
 
 
+@dataclass(frozen=True)
+class InCounts:
+    """One check as what is asked, per unit of q, against what the counts give; the q at which it is met is asked of none of them."""
+
+    check: Check
+    demand: Floats
+    capacity: Floats
+    items: tuple[str, ...]
+    fixed: bool = False
+    """True for a demand that does not grow with the wind."""
+
+    @property
+    def name(self) -> str:
+        """Of the check, in English."""
+        return self.check.name
+
+
+def in_counts(check: Check, demand: Floats, capacity: Floats, items: tuple[str, ...], unit: str) -> InCounts:
+    """A check whose demand grows with q, for sizing."""
+    del unit
+    return InCounts(check, plus(demand), capacity, items)
+
+
 def plus(x: Floats) -> Floats:
     """Positive part."""
     positive: Floats = np.maximum(x, 0.0)
@@ -61,7 +84,11 @@ def size(v: Floats) -> Floats:
 
 def alike(q: Floats, x: Floats) -> Floats:
     """An array in the shape of another."""
-    return x if x.shape == q.shape else np.broadcast_to(x, q.shape)
+    if x.shape == q.shape:
+        return x
+    out = np.empty(q.shape)  # copied: a view by broadcast_to takes longer to make
+    out[...] = x
+    return out
 
 
 def linear(check: Check, demand: Floats, capacity: Floats, items: tuple[str, ...], unit: str) -> Limit:

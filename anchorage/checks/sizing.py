@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from anchorage.checks.checks import limits, linear_limits, ratios_of
 from anchorage.checks.footprint import Base, Floats, held
-from anchorage.checks.limit import Limit
+from anchorage.checks.limit import InCounts
 from anchorage.checks.lines import along_ridge, feet_needed, tension_needed
 from anchorage.checks.outcome import GroupOut
 from anchorage.core.closed import OK
@@ -53,18 +53,24 @@ class _Row:
     fixed: Floats
 
 
-def _rows(empty: list[Limit], ones: list[Limit]) -> list[_Row]:
+def _rows(empty: list[InCounts], ones: list[InCounts]) -> list[_Row]:
     """Checks that are linear in the counts. empty: on all cases, nothing placed; ones: a unit at each group's points, (g, 1, k)."""
     out = []
     for limit, one in zip(empty, ones, strict=True):
-        if limit.demand is None or limit.capacity is None or one.capacity is None:
-            continue
         start = np.broadcast_to(limit.capacity, limit.demand.shape)[0]
         gain = (one.capacity[..., 0, :] - start).T
         most = limit.demand.max(axis=0)
         per_q, fixed = (0 * most, most) if limit.fixed else (most, 0 * most)
         out.append(_Row(limit.name, gain, per_q, fixed - start))
     return out
+
+
+def _distinct(rows: Floats) -> tuple[Floats, NDArray[np.int_]]:
+    """The rows that differ, rising, and which of them each row is."""
+    each = list(map(tuple, rows.tolist()))
+    found = sorted(set(each))
+    at = {row: i for i, row in enumerate(found)}
+    return np.array(found).reshape(len(found), rows.shape[1]), np.array([at[row] for row in each])
 
 
 def _needed(rest: Floats, gain: Floats) -> Floats:
@@ -261,7 +267,7 @@ def sizer(
     gain = np.concatenate([r.gain for r in rows])
     per_q, fixed = np.concatenate([r.per_q for r in rows]), np.concatenate([r.fixed for r in rows])
     names = [r.name for r in rows for _ in r.per_q]
-    same = np.unique(gain, axis=0, return_inverse=True)
+    same = _distinct(gain)
     return lambda q: _one(b, hard, factors, shelter_mass, q, groups, names, gain, same, per_q * q + fixed)
 
 
