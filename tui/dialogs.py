@@ -37,12 +37,12 @@ class Choose(Dialog):
     def __init__(self, title: str, text: Sequence[str], answers: Sequence[tuple[str, str, str]]) -> None:
         """Answers: key, words, what is returned."""
         super().__init__()
-        self.heading, self.text, self.answers = title, text, list(answers)
+        self.head, self.text, self.answers = title, text, list(answers)
 
     def compose(self) -> ComposeResult:
         """Words, then the answers."""
         with Vertical(classes="dialog"):
-            yield Static(inert(self.heading), classes="title", markup=False)
+            yield Static(inert(self.head), classes="title", markup=False)
             yield Static("\n".join(inert(t) for t in self.text), markup=False)
             yield OptionList(
                 *(
@@ -86,12 +86,12 @@ class AskPath(Dialog):
     ) -> None:
         """Offers: words, what is returned. look: the picture and sizes of what is under the cursor."""
         super().__init__()
-        self.heading, self.typed, self.offers, self.hint, self.look = title, typed, list(offers), hint, look
+        self.head, self.typed, self.offers, self.hint, self.look = title, typed, list(offers), hint, look
 
     def compose(self) -> ComposeResult:
         """The path, then what is offered."""
         with Vertical(classes="dialog"):
-            yield Static(inert(self.heading), classes="title", markup=False)
+            yield Static(inert(self.head), classes="title", markup=False)
             yield Input(inert(self.typed), placeholder=say("path of a file"), max_length=1000, id="path")
             if self.offers:
                 yield OptionList(
@@ -139,12 +139,12 @@ class Tell(Dialog):
     def __init__(self, title: str, text: Sequence[str]) -> None:
         """Title and paragraphs."""
         super().__init__()
-        self.heading, self.text = title, text
+        self.head, self.text = title, text
 
     def compose(self) -> ComposeResult:
         """Words."""
         with Vertical(classes="dialog"):
-            yield Static(inert(self.heading), classes="title", markup=False)
+            yield Static(inert(self.head), classes="title", markup=False)
             with VerticalScroll(classes="words"):
                 yield Static(
                     "\n\n".join("\n".join(inert(x) for x in t.split("\n")) for t in self.text), markup=False

@@ -1,6 +1,6 @@
 """Probability that an installation holds, by drawing what is uncertain and running the same checks on every draw.
 
-Never used by ``check``; never makes a go. What is drawn stands in :mod:`anchorage.chance.spread`.
+Never used by ``check``; never makes a go. What is drawn stands in :mod:`anchorage.chance.uncertain`.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.chance.normal import normal_cdf
-from anchorage.chance.spread import ONES, Model, Spread, tested_bound
-from anchorage.chance.tails import Tail, tail
+from anchorage.chance.rare import Tail, tail
+from anchorage.chance.uncertain import ONES, Model, Spread, tested_bound
 from anchorage.checks.checks import limits
 from anchorage.checks.installation import Installation
 from anchorage.core import tables

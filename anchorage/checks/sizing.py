@@ -43,7 +43,7 @@ class Sized:
 
 
 @dataclass(frozen=True)
-class _Row:
+class _Linear:
     """One check as  Σ A_g c_g >= per_q·q + fixed , an item a line."""
 
     name: str
@@ -53,7 +53,7 @@ class _Row:
     fixed: Floats
 
 
-def _rows(empty: list[InCounts], ones: list[InCounts]) -> list[_Row]:
+def _linear_checks(empty: list[InCounts], ones: list[InCounts]) -> list[_Linear]:
     """Checks that are linear in the counts. empty: on all cases, nothing placed; ones: a unit at each group's points, (g, 1, k)."""
     out = []
     for limit, one in zip(empty, ones, strict=True):
@@ -61,7 +61,7 @@ def _rows(empty: list[InCounts], ones: list[InCounts]) -> list[_Row]:
         gain = (one.capacity[..., 0, :] - start).T
         most = limit.demand.max(axis=0)
         per_q, fixed = (0 * most, most) if limit.fixed else (most, 0 * most)
-        out.append(_Row(limit.name, gain, per_q, fixed - start))
+        out.append(_Linear(limit.name, gain, per_q, fixed - start))
     return out
 
 
@@ -263,7 +263,7 @@ def sizer(
     zero = np.zeros(len(b.ids))
     empty = linear_limits(b, held(hard, factors, zero, shelter_mass, b.usable), factors)
     ones = linear_limits(few, held(hard, factors, groups.member, shelter_mass, b.usable), factors)
-    rows = _rows(empty, ones)
+    rows = _linear_checks(empty, ones)
     gain = np.concatenate([r.gain for r in rows])
     per_q, fixed = np.concatenate([r.per_q for r in rows]), np.concatenate([r.fixed for r in rows])
     names = [r.name for r in rows for _ in r.per_q]

@@ -177,10 +177,10 @@ class Writer:
 
     def text(self, e: Any, item: int, outer: int = ADD, *, lead: bool = True) -> str:
         """Write ``e``; ``outer`` is how tightly its surroundings bind, ``lead`` that nothing stands before it."""
-        text, level = self.bare(e, item, lead=lead or self.level(e) < outer)
-        return f"({text})" if level < outer or (level == NEGATIVE and not lead) else text
+        text, rank = self.bare(e, item, lead=lead or self.rank(e) < outer)
+        return f"({text})" if rank < outer or (rank == NEGATIVE and not lead) else text
 
-    def level(self, e: Any) -> int:
+    def rank(self, e: Any) -> int:
         if not isinstance(e, Node) or e.run is None:
             return ATOM
         if e.op == "sum" and self.values is not None:
@@ -197,16 +197,16 @@ class Writer:
             if self.values is None:
                 return text, ADD if set(re.sub(r"\([^()]*\)", "", text)) & set("+-−·/^* ") else ATOM
             return text, NEGATIVE if text.startswith("-") else ATOM
-        a, level = e.args, self.level(e)
+        a, rank = e.args, self.rank(e)
         if e.op == "sum" and self.values is not None:
             return self.total(a[0])
         if e.op == "where":
             if_true, test, if_not = (self.text(a[i], item, OR) for i in (1, 0, 2))
-            return f"{if_true} if {test}, else {if_not}", level
+            return f"{if_true} if {test}, else {if_not}", rank
         if e.op == "negative":
-            return f"−{self.text(a[0], item, ATOM, lead=False)}", level
+            return f"−{self.text(a[0], item, ATOM, lead=False)}", rank
         if e.op == "square":
-            return f"{self.text(a[0], item, ATOM, lead=False)}^2", level
+            return f"{self.text(a[0], item, ATOM, lead=False)}^2", rank
         if e.op == "deg2rad":
             return f"{self.text(a[0], item, ATOM, lead=False)}°", ATOM
         if e.op == "hypot":
@@ -216,13 +216,13 @@ class Writer:
             return f"{NAMES.get(e.op, e.op)}({', '.join(self.text(b, item) for b in a)})", ATOM
         glyph, _ = INFIX[e.op]
         left, right = a
-        loose = level <= COMPARE  # words and signs of comparison set a minus off well enough
+        loose = rank <= COMPARE  # words and signs of comparison set a minus off well enough
         tight = (
-            e.op == "power" or level == COMPARE or (level == MULTIPLY and getattr(left, "op", "") == "divide")
+            e.op == "power" or rank == COMPARE or (rank == MULTIPLY and getattr(left, "op", "") == "divide")
         )
         associative = e.op in ("add", "multiply", "and", "or") and getattr(right, "op", "") != "divide"
-        before = self.text(left, item, level + tight, lead=lead or loose)
-        return before + glyph + self.text(right, item, level + (not associative), lead=loose), level
+        before = self.text(left, item, rank + tight, lead=lead or loose)
+        return before + glyph + self.text(right, item, rank + (not associative), lead=loose), rank
 
     def leaf(self, name: str, item: int) -> str:
         return (

@@ -39,7 +39,7 @@ def _said(value: float, r: tables.Row) -> str:
 
 
 @dataclass(frozen=True)
-class _Held:
+class _Result:
     """As much of a result as a figure can move, without what else a plan says."""
 
     units: int | None
@@ -56,7 +56,7 @@ def _least_pressure(x: Installation) -> float:
     return min(float(np.min(f.q)) for f in x.limits() if not f.fixed)
 
 
-def _held(d: Deployment) -> _Held:
+def _held(d: Deployment) -> _Result:
     x = assemble(d, (use_of(d),))
     of = (Same((x.base, *x.hard)), x.counts.tobytes(), x.shelter_mass, x.factors, x.sized is None, x.use)
     own = x.wind.gust_of(tables.again(("least pressure", *of), lambda: _least_pressure(x)))
@@ -66,7 +66,7 @@ def _held(d: Deployment) -> _Held:
     snow = tables.again(
         ("snow", Same((d,))), lambda: snow_out(d, roof_snow(d.snow, d.shelter, d.site), []).ratio
     )
-    return _Held(None if need is None else need.total, x.sized is not None, both, snow)
+    return _Result(None if need is None else need.total, x.sized is not None, both, snow)
 
 
 def _worse(now: float | None, then: float | None, power: float) -> float:
@@ -76,7 +76,7 @@ def _worse(now: float | None, then: float | None, power: float) -> float:
     return 1.0 if not then else 1.0 - (then / now) ** (1 / power)
 
 
-def _moved(base: _Held, then: _Held) -> float:
+def _moved(base: _Result, then: _Result) -> float:
     """By what share of a gust it is worse. Where the count follows from the figures, so does the gust: the count is asked first."""
     snow = _worse(base.snow, then.snow, -2.0)
     if base.sized and base.units != then.units:

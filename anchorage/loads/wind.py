@@ -343,8 +343,8 @@ def _over(
             site.topography, letter, float(wind.height or tables.row("reference-height", "asce7").value)
         )
         least = float(velocity.pressure_physics(density, 1.0, float(wind.speed)))
-        level = float(velocity.level_ground(pressure, kzt, read))
-        pressure = min(max(level, least), pressure)
+        flat = float(velocity.level_ground(pressure, kzt, read))
+        pressure = min(max(flat, least), pressure)
         gust = float(velocity.speed_of_pressure(pressure, unit))
         notes.append(
             later(

@@ -176,7 +176,7 @@ def read_csv(
 
 
 @dataclass(frozen=True)
-class _Row:
+class _Read:
     start: int
     end: int | None
     values: dict[str, float | None]
@@ -185,7 +185,7 @@ class _Row:
 
 def _row(
     line: int, cells: list[str], heads: list[tuple[str, str | None]], zone: tzinfo | None, name: str
-) -> _Row:
+) -> _Read:
     if len(cells) != len(heads):
         raise refuse(
             name,
@@ -209,4 +209,4 @@ def _row(
         raise refuse(
             name, say("line {line}, end", line=line), end, say("an end after the time, within a day")
         )
-    return _Row(times["time"], end, values, note)
+    return _Read(times["time"], end, values, note)

@@ -16,7 +16,7 @@ import pytest
 from limit_states import openturns_event
 
 from anchorage.chance.chance import Sampler, _sample
-from anchorage.chance.spread import Model
+from anchorage.chance.uncertain import Model
 from anchorage.checks.installation import assemble
 from anchorage.deployment.reader import read_file
 from anchorage.formulas.working import REGISTRY

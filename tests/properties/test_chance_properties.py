@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from strategies import GABLE, ON_LINES, THROUGH_FEET, files, read, some, unsized, with_
 
 from anchorage.chance.chance import BLOCK, Sampler, _sample, above, chance_of, over_hours
-from anchorage.chance.spread import ONES, Model
+from anchorage.chance.uncertain import ONES, Model
 from anchorage.checks.checks import limits
 from anchorage.checks.installation import Installation, assemble
 from anchorage.core.errors import AnchorageError

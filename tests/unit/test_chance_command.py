@@ -8,8 +8,8 @@ import pytest
 from strategies import ON_LINES, THROUGH_FEET, read, with_
 
 from anchorage.chance import chance
-from anchorage.chance.spread import Model, middle
-from anchorage.chance.tails import Tail
+from anchorage.chance.rare import Tail
+from anchorage.chance.uncertain import Model, middle
 from anchorage.checks.installation import assemble
 from anchorage.cli.entry import main
 from anchorage.core import tables

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from snow_files import text
 
-from anchorage.chance.spread import Model
+from anchorage.chance.uncertain import Model
 from anchorage.checks.installation import assemble
 from anchorage.core.errors import AnchorageError
 from anchorage.core.units import read

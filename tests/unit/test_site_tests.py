@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from snow_files import text
 
-from anchorage.chance.spread import mean_of
+from anchorage.chance.uncertain import mean_of
 from anchorage.checks.installation import assemble
 from anchorage.cli.entry import main
 from anchorage.core.errors import AnchorageError

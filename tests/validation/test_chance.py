@@ -9,11 +9,11 @@ from limit_states import ORDER, openturns_event
 from scipy import stats
 from strategies import GABLE, ON_LINES, Q, read, with_
 
-from anchorage.chance import spread
+from anchorage.chance import uncertain
 from anchorage.chance.chance import Sampler, _first_order, _quantile, _sample, above, chance_of, tail_of
 from anchorage.chance.normal import chi_square_of, normal_cdf
-from anchorage.chance.spread import ONES, Model, mean_of, middle
-from anchorage.chance.tails import design_point, tail
+from anchorage.chance.rare import design_point, tail
+from anchorage.chance.uncertain import ONES, Model, mean_of, middle
 from anchorage.checks.checks import limits
 from anchorage.checks.installation import assemble
 from anchorage.core import tables
@@ -92,7 +92,7 @@ def test_an_untested_stake_after_few_tests_follows_student(tests):
     rng = np.random.default_rng(2)
     n, size = len(tests), 400_000
     mix = rng.chisquare(n - 1, size) / (n - 1)
-    found = spread.tested_factor(
+    found = uncertain.tested_factor(
         tests, 0.01, rng.standard_normal((size, 1)), rng.standard_normal((size, 1)), mix
     )
     logs = np.log(tests)
@@ -111,14 +111,14 @@ def test_the_bound_of_few_tests_is_that_of_student(tests):
     """And one in twenty of the stakes that are drawn stands less."""
     logs, n = np.log(tests), len(tests)
     exact = np.exp(logs.mean() - stats.t(n - 1).ppf(0.95) * logs.std(ddof=1) * np.sqrt(1 + 1 / n))
-    bound = spread.tested_bound(tests, 0.01)
+    bound = uncertain.tested_bound(tests, 0.01)
     assert bound == pytest.approx(exact, rel=1e-4)
     rng = np.random.default_rng(6)
     mix = rng.chisquare(n - 1, 200_000) / (n - 1)
     u = rng.standard_normal((2, 200_000, 1))
-    drawn = spread.tested_factor(tests, 0.01, u[0], u[1], mix)[:, 0] * np.mean(tests)
+    drawn = uncertain.tested_factor(tests, 0.01, u[0], u[1], mix)[:, 0] * np.mean(tests)
     assert np.mean(drawn < bound) == pytest.approx(0.05, abs=0.002)
-    assert spread.tested_bound((600.0,) * n, 0.1) < 600.0
+    assert uncertain.tested_bound((600.0,) * n, 0.1) < 600.0
 
 
 def test_first_order_shares_are_those_of_ishigami():
