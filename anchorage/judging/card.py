@@ -20,7 +20,7 @@ from anchorage.judging.verdict import bounds
 from anchorage.loads.roof_snow import depths_of
 
 SHOWN = ("dry", "wet", "ice")
-BALLAST_ROWS = (1, 2, 3, 4, 6, 8, 10, 12, 15, 20, 25, 30)
+BALLAST_ROWS = (1, 2, 3, 4, 6, 8, 10, 12, 15, 20, 30)
 FEW_ROWS = (1, 2, 3, 4, 5, 6, 8)
 """Stakes, barrels, blocks."""
 

@@ -42,12 +42,13 @@ class Para:
 
 @dataclass(frozen=True)
 class Bullets:
-    """Items, in columns where they are many. ``box`` puts a square to tick before each."""
+    """Items, in columns where they are many. ``box`` puts a square to tick before each, ``numbered`` its number: they are done in that order."""
 
     items: tuple[str, ...]
     columns: int = 1
     size: float = 1.0
     box: bool = False
+    numbered: bool = False
 
 
 @dataclass(frozen=True)

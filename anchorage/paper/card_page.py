@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from anchorage.core import tables
+from anchorage.core.closed import CANOPIES
 from anchorage.core.out import Level
 from anchorage.core.say import capital, later, numeral, say
 from anchorage.core.units import System, show, shown
@@ -21,13 +22,14 @@ from anchorage.paper.text import unit_words
 from anchorage.paper.words import record_words
 
 WORDS = {"dry": later("DRY"), "wet": later("WET"), "ice": later("ICE")}
+STRAPS = ("unlocked", "locked")
 KINDS = ("new", "settled", "wet")
 SNOW_LEVELS: tuple[Level, ...] = ("people-out", "keep-away")
 MPH = 0.44704
 """m/s, exact."""
 READINGS = (2, 5)
 """Blank rows for readings: so many at least, and at most."""
-LINES = 34
+LINES = 32
 """Lines of the two tables that leave room for no more rows than the least."""
 EDGE = 0.7
 """Letters that the edges of a column take."""
@@ -113,7 +115,7 @@ def _mine() -> Grid:
     )
 
 
-def _snow(card: Card, plan: Plan, policy: Policy) -> tuple[Block, ...]:
+def _snow(card: Card, plan: Plan, policy: Policy, *, canopy: bool) -> tuple[Block, ...]:
     system = plan.show_units
     if not card.snow:
         return (
@@ -134,6 +136,8 @@ def _snow(card: Card, plan: Plan, policy: Policy) -> tuple[Block, ...]:
                     *(show("length", deep[k], system, rounding="down") for k in KINDS),
                 )
             )
+    missing = [] if canopy else [k for k in STRAPS if k not in card.snow_load]
+    rows += [(spoken(k), "", "-", "-", "-", "-") for k in missing]
     text = " ".join(t.text for t in tables.texts("advice-snow"))
     return (
         Heading(say("SNOW ON THE ROOF, from")),
@@ -146,6 +150,7 @@ def _snow(card: Card, plan: Plan, policy: Policy) -> tuple[Block, ...]:
             size=0.9,
             close=True,
         ),
+        *((Para(say("-: not in the file. Ask the maker; until then keep the roof clear.")),) if missing else ()),
         Para(say("PEOPLE OUT: nobody inside, clear the snow from outside. KEEP AWAY: nobody near, not to clear it either."), bold=True),
         Para(text),
     )  # fmt: skip
@@ -160,18 +165,21 @@ def _what_to_do() -> tuple[Block, ...]:
     )
     return (
         Heading(say("WHAT TO DO AT EACH LEVEL")),
-        Para(say("SET UP only below SECURE, and below what it holds half built."), bold=True),
+        Para(
+            say("SET UP only while forecast AND meter are below SECURE, and below what it holds half built."),
+            bold=True,
+        ),
         Para(say("SECURE:"), bold=True),
-        Bullets(tuple(secure)),
+        Bullets(tuple(secure), numbered=True),
         Para(
             say(
-                "PEOPLE OUT: everybody out. Leave towards where the wind comes from; nobody stays on the side that it blows to. Count them. Nobody back before the all-clear."
+                "PEOPLE OUT: everybody out, towards where the wind comes from; nobody stays downwind. Count them. Nobody back before the all-clear."
             ),
             bold=True,
         ),
         Para(
             say(
-                "KEEP AWAY: nobody near the shelter. Do not try to save it. If the shelter lifts, let go of it and get clear."
+                "KEEP AWAY: nobody near it or its lines, nobody downwind. Count again. Do not try to save it. If it lifts, let go of it and get clear."
             ),
             bold=True,
         ),
@@ -183,7 +191,7 @@ def _after(policy: Policy) -> tuple[Block, ...]:
     return (
         Para(
             say(
-                "THUNDER: everybody to a building or a hard-topped vehicle, whatever this card says; back 30 min after the last."
+                "THUNDER: everybody to a building or a hard-topped vehicle, whatever this card says; back 30 min after the last; a level of the wind lasts until the all-clear."
             ),
             bold=True,
         ),
@@ -197,23 +205,41 @@ def _after(policy: Policy) -> tuple[Block, ...]:
     )
 
 
-def _how_many() -> tuple[Block, ...]:
+def _example(card: Card, system: System, limits: Grid) -> str:
+    """The way through both tables with numbers of this card; nothing where no column has any."""
+    out = {int(row[0]): int(row[2]) for row in limits.rows}
+    for shut, state in ((False, "wet"), (True, "wet"), (False, "dry"), (True, "dry")):
+        cells = [(r.units, (r.shut if shut else r.open)[state]) for r in card.rows]
+        held = [(units, int(_whole(c.gust, system))) for units, c in cells if c is not None]
+        found = [(units, n) for units, n in held if n in out and out[n] > 1]
+        if not found:
+            continue
+        gust = out[found[len(found) // 2][1]] - 1
+        takes = next(n for n in sorted(out) if out[n] > gust)
+        units, n = next((units, n) for units, n in held if n >= takes)
+        return say(
+            "Example: {gust} forecast, people inside, {state}, {openings}: PEOPLE OUT {out} is over it, row {takes}; {takes} or more is {n}: {units} at each point.",
+            gust=gust, state=WORDS[state], openings=say("every opening shut") if shut else card.open_means, out=out[takes], takes=takes, n=n, units=units,
+        )  # fmt: skip
+    return ""
+
+
+def _how_many(example: str) -> tuple[Block, ...]:
     """From a forecast to a row, as the program counts: a level begins at its number, and printed numbers are rounded down."""
     return (
         Heading(say("HOW MANY, from the highest gust forecast while it stands (not the mean wind)")),
         Bullets(
             (
                 say(
-                    "Column: the worst that the ground may be, ICE wherever it may freeze; open, unless every opening stays shut."
+                    "Under THE LEVELS, FORECAST: the first row whose figure is OVER that gust (equal is not over). People inside, doors shut: its PEOPLE OUT. People coming and going, or setting up: its SECURE. Take the number on its left."
                 ),
                 say(
-                    "Row, people stay inside: the first whose number has, in the table of the levels, a FORECAST figure of PEOPLE OUT over that gust. Work with people coming and going, and setting up: a figure of SECURE."
+                    "Here: the column of the worst that the ground may be (ICE wherever it may freeze), open unless every opening stays shut. Down it, the first row with that number or more. None, or only -: do not put it up."
                 ),
-                say(
-                    "Equal is not over: a level begins at its number. No row is over it, or there is only -: do not put it up."
-                ),
-            )
+            ),
+            numbered=True,
         ),
+        *((Para(example),) if example else ()),
     )
 
 
@@ -252,24 +278,29 @@ def card_document(
     limits = _limits(card, plan, d)
     room = (LINES - len(card.rows) - math.ceil(len(limits.rows) / limits.columns)) // 2
     blanks = (("",) * 6,) * min(max(READINGS[0], room), READINGS[1])
-    snow = (*_snow(card, plan, policy), *_after(policy))
+    ends = Para(
+        say(
+            "Only for this shelter, this kind of anchor and this surroundings. Where the maker or the local code asks for more, that counts. The named person decides."
+        ),
+        size=0.85,
+    )
+    snow = (*_snow(card, plan, policy, canopy=d.shelter.form in CANOPIES), *_after(policy), ends)
     blocks: list[Block] = [
         Para(say("CARD: {plan}", plan=plan.name), bold=True, size=1.6),
         Para(say("Gust that it takes, {unit}: 3 s gust at {height}. Rows: {unit_words} at EACH of {points} points.{each} -: cannot be judged.{only}", unit=unit, height=height, unit_words=unit_words(card.item, 2), points=card.points, each=each, only=only), bold=True),
         *(Para(t) for t in record_words(plan.record)),
-        *_how_many(),
+        *_how_many(_example(card, system, limits)),
         grid,
         *(Para(n) for n in card.notes),
-        Heading(say("THE LEVELS, {unit}: in the first column find the number of the table above", unit=unit)),
+        Heading(say("THE LEVELS, {unit}: row by the number of the table above; of forecast and meter the worse counts", unit=unit)),
         limits,
         Para(say("Hand meter: hold it {hand_height} up, facing the wind, at {row} times the height of anything near; the highest that it shows counts.", hand_height=height_words(hand_height(), system), row=numeral(tables.row("hand-held", "clear").value, "g"))),
         _mine(),
         *(
             (Break(soft=True), *_what_to_do(), *snow)
             if cautions
-            else (Beside((_what_to_do(), snow), (1.1, 1.0)),)
+            else (Beside((_what_to_do(), snow), (0.95, 1.0)),)
         ),
-        Para(say("Only for this shelter, this kind of anchor and this surroundings. Where the maker or the local code asks for more, that counts. The named person decides."), size=0.85),
         *((Break(soft=True), Heading(say("CAUTIONS, always")), Bullets(tuple(c.short for c in plan.cautions), columns=2)) if cautions else ()),
         Break(soft=True),
         Grid((say("date, time"), say("highest on the meter"), say("wind from"), say("snow on roof"), say("level"), say("who, what was done")), blanks, "llllll", (1, 1.3, 0.6, 1.1, 0.8, 2), tall=True),

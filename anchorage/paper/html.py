@@ -29,7 +29,7 @@ body { font-family: "DejaVu Sans Condensed", "DejaVu Sans", Verdana, Arial, sans
 .banner.no-go { border-width: 6px; background: #ddd; } .banner.unknown { border-width: 5px; border-style: dashed; }
 .banner h1 { font-size: 20pt; line-height: 1.1; margin: 0 0 1mm 0; } .banner p { margin: 0.5mm 0; }
 h2 { font-size: 10.5pt; border-bottom: 1.5px solid #000; margin: 2.5mm 0 1mm 0; break-after: avoid; }
-p { margin: 0.6mm 0; } ul { margin: 0.5mm 0; padding-left: 5mm; } ul.box { list-style: "☐  "; } li { break-inside: avoid; }
+p { margin: 0.6mm 0; } ul, ol { margin: 0.5mm 0; padding-left: 5mm; } ul.box { list-style: "☐  "; } li { break-inside: avoid; }
 table { border-collapse: collapse; width: 100%%; margin: 1mm 0; } td, th { border: 1px solid #000; padding: 0.4mm 1.2mm; vertical-align: top; text-align: left; }
 th { background: #e4e4e4; white-space: pre-line; } tr { break-inside: avoid; } .r { text-align: right; } .c { text-align: center; } .tall td { height: 9mm; } .big td { height: 14mm; } .tight { white-space: nowrap; }
 td.apart, th.apart { border-left: 4px solid #000; } td.shaded { background: #e4e4e4; } .close td { padding-top: 0; padding-bottom: 0; }
@@ -97,7 +97,8 @@ def _block(b: Block) -> str:
         case Bullets():
             kind = " ".join(x for x in ("box" if b.box else "", "many" if b.columns > 1 else "") if x)
             items = "".join(f"<li>{_text(t)}</li>" for t in b.items)
-            return f'<ul class="{kind}"{_size(b.size)}>{items}</ul>'
+            tag = "ol" if b.numbered else "ul"
+            return f'<{tag} class="{kind}"{_size(b.size)}>{items}</{tag}>'
         case Grid():
             return _grid(b)
         case Lines():

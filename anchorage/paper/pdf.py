@@ -79,6 +79,7 @@ def _data(b: Block, body: float, least: float) -> dict[str, Any]:
                 "columns": b.columns,
                 "size": pt(b.size),
                 "box": b.box,
+                "numbered": b.numbered,
             }
         case Grid():
             return {"kind": "grid", "head": [_head(t) for t in b.head], "rows": [[clean(t) for t in row] for row in b.rows],

@@ -23,7 +23,7 @@ from anchorage.deployment.policy import GO_IN, policy_of
 from anchorage.deployment.reader import read_text
 from anchorage.judging.card import card
 from anchorage.judging.plan import make_plan
-from anchorage.paper.blocks import Banner, Beside, Document, Figure, Grid, Heading, Para, words
+from anchorage.paper.blocks import Banner, Beside, Bullets, Document, Figure, Grid, Heading, Para, words
 from anchorage.paper.card_page import card_document
 from anchorage.paper.content import Made, SheetIn, banner, crew_blocks
 from anchorage.paper.drawing import gives_first
@@ -502,6 +502,36 @@ def test_the_row_that_the_card_chooses_is_one_in_which_people_may_stay():
         ]:  # a row less holds it by no more than what printing rounds away: a mile an hour of each number
             before = found.rows[rows[0] - 1].shut["wet"]
             assert (gust + 1.8) * 0.44704 > policy.people_out * before.gust
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_example_of_the_card_is_the_way_that_its_rule_leads(name):
+    """Its numbers are those of the two tables, and at its gust people may stay inside by the program's own level."""
+    d = read_text(demo_text(name))
+    found, page, policy = card(d), _card(name, "en"), policy_of(d)
+    numbers, levels = (b for b in page.blocks if isinstance(b, Grid) and len(b.over) == 3)
+    (said,) = (b.text for b in page.blocks if isinstance(b, Para) and b.text.startswith("Example: "))
+    m = re.fullmatch(r"Example: (\d+) forecast, people inside, WET, .*: PEOPLE OUT (\d+) is over it, row (\d+); (\d+) or more is (\d+): (\d+) at each point\.", said)  # fmt: skip
+    gust, out, takes, again, n, units = map(int, m.groups())
+    over = [row for row in levels.rows if int(row[2]) > gust]
+    assert (over[0][0], over[0][2]) == (str(takes), str(out))
+    assert again == takes
+    row = next(r for r in numbers.rows if r[6] != "-" and int(r[6].rstrip("*")) >= takes)
+    assert (row[0], row[6].rstrip("*")) == (str(units), str(n))
+    cell = next(r for r in found.rows if r.units == units).open["wet"]
+    assert policy.level_of(gust * 0.44704, cell.gust) in GO_IN["people-in"]
+
+
+def test_straps_without_a_figure_have_a_row_of_their_own_on_the_card():
+    """asphalt: the maker gives snow for unlocked straps alone; SECURE locks them."""
+    beside = next(b for b in _card("asphalt", "en").blocks if isinstance(b, Beside))
+    (snow,) = (b for b in beside.columns[1] if isinstance(b, Grid))
+    assert [row[0] for row in snow.rows] == ["unlocked", "", "locked"]
+    assert snow.rows[2][2:] == ("-",) * 4
+    assert any(b.text.startswith("-: not in the file") for b in beside.columns[1] if isinstance(b, Para))
+    secure = next(b for b in beside.columns[0] if isinstance(b, Bullets))
+    assert secure.numbered
+    assert "<ol" in html(_card("asphalt", "en"))
 
 
 def test_snow_over_what_the_roof_takes_has_its_levels_on_the_card():
