@@ -117,7 +117,7 @@ def test_where_it_is_more_than_a_point_can_have():
 
 
 def half(**k):
-    said = {"known": True, "cover": "attached", "note": "", "bare_m_s": None, "mean_m_s": 0.0, "open_m_s": None, "finished_m_s": None, "first": None, "mean_is": "typed", "gust_factor": 1.5}  # fmt: skip
+    said = {"known": True, "cover": "attached", "note": "", "bare_m_s": None, "up_to_m_s": None, "mean_m_s": 0.0, "open_m_s": None, "finished_m_s": None, "first": None, "mean_is": "typed", "gust_factor": 1.5}  # fmt: skip
     return Made(**{**said, **k})
 
 
@@ -167,6 +167,12 @@ def test_the_order_of_setting_up_and_in_reverse(monkeypatch):
         up
         == "Raise it in a lull under 11 mph, then 6 at the windward corners first, 34 within the next minutes; down in reverse."
     )
+    (less,) = verdict.order_of_setting_up(x, half(bare_m_s=5.0, up_to_m_s=4.5), steps)
+    assert less.startswith(
+        "Raise it in a lull under 10 mph"
+    )  # 4.5 m/s are 10.07 mph: local policy is the less
+    (no_more,) = verdict.order_of_setting_up(x, half(bare_m_s=5.0, up_to_m_s=9.0), steps)
+    assert no_more == up
     first, then = verdict.order_of_taking_down(x, half(bare_m_s=5.0), steps)
     assert "from 17 mph on stop" in first
     assert "34 sandbags off, the 6 at the windward corners last" in then
