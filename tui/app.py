@@ -33,11 +33,11 @@ from tui.filing import Files
 from tui.form import Form
 from tui.help import HELP
 from tui.keys import ACTIONS, every_key
-from tui.panels import Verdict, View
+from tui.panels import Verdict
 from tui.session import Session
 from tui.strips import Strip
 from tui.themes import THEMES
-from tui.views import Asks, every_view
+from tui.views import Asks, View, every_view
 
 REST = 0.6
 """Seconds without typing after which a field is told that it has to be mended."""

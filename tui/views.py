@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, ClassVar, Literal
 
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import Static
+
+from anchorage.core.plain import columns, wrap
 from anchorage.core.say import later, say
 from anchorage.core.words import spoken
 from tui import engine, metering, store
@@ -362,3 +369,80 @@ def _readings(s: Session, found: Stands, wide: int) -> list[Line]:
 def every_view() -> Iterable[PlanView]:
     """A page for each view."""
     return (AnswerView(), PlaceView(), GustsView(), ChecksView(), SnowView(), WeatherView(), CompareView(), WorkingView(), HeedView(), NowView())  # fmt: skip
+
+
+class View(Vertical):
+    """The page of the view that one looks at, and under it what the keys for it are."""
+
+    class Resized(Message):
+        """The page has another size: its lines have to be broken anew."""
+
+    def __init__(self, pages: Iterable[PlanView]) -> None:
+        """pages: of every view; the first is shown."""
+        super().__init__(id="view")
+        self.pages = {p.name: p for p in pages}
+        self.page, *others = self.pages.values()
+        for p in others:
+            p.display = False
+        self.further = Static("", id="further", markup=False)
+        self.hint = ""
+
+    def compose(self) -> ComposeResult:
+        """Pages above, how to get on below."""
+        yield from self.pages.values()
+        yield self.further
+
+    def on_mount(self) -> None:
+        """The line below follows where the page stands."""
+        for page in self.pages.values():
+            self.watch(page, "scroll_y", self.tell, init=False)
+
+    def on_resize(self) -> None:
+        """Wider or narrower: the form came or went, or the terminal changed."""
+        self.post_message(self.Resized())
+
+    def turn(self, name: str) -> None:
+        """To the page of another view, from its beginning."""
+        before, self.page = self.page, self.pages[name]
+        self.page.display = True
+        self.page.scroll_home(animate=False)
+        if before is not self.page:
+            if before.has_focus:
+                self.screen.set_focus(self.page, scroll_visible=False)
+            before.display = False
+
+    def show(self, lines: Sequence[Line], hint: str = "") -> None:
+        """Put lines on the page. hint: keys of this view."""
+        self.hint = hint
+        self.page.show(lines)
+        self.call_after_refresh(self.tell)
+
+    def tell(self) -> None:
+        """Which lines are in sight, and the keys that bring the others."""
+        page, parts = self.page, list[str]()
+        n, first, high = len(page.texts), round(page.scroll_y), page.size.height
+        if n > high > 0:
+            lead = "" if page.has_focus else say("Esc, then ")
+            keys = say("Up, PgUp, Home: back") if first + high >= n else say("Down, PgDn, End: further")
+            parts.append(
+                say(
+                    "Lines {first} to {first_2} of {n}. {lead}{keys}",
+                    first=first + 1,
+                    first_2=min(first + high, n),
+                    n=n,
+                    lead=lead,
+                    keys=keys,
+                )
+            )
+        if self.hint:
+            parts.append(str(self.hint))
+        room, said = max(self.size.width - 2, 8), "  ".join(parts)
+        told = [said] if columns(said) <= room else [*wrap(said, wide=room), ""][:2]
+        if self.further.styles.height is None or self.further.styles.height.value != len(told):
+            self.further.styles.height = len(told)
+        self.further.update(Content("\n".join(told)), layout=False)
+
+    @property
+    def wide(self) -> int:
+        """Columns of a line."""
+        return max(self.size.width - 4, 24)

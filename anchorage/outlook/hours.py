@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import Literal, NamedTuple
 
 from anchorage.core import tables
 from anchorage.core.out import Level
 from anchorage.core.say import later, mark, say
 from anchorage.holding.ground import snow_dry_at
 from anchorage.outlook.clock import HOUR
-
-if TYPE_CHECKING:
-    from anchorage.outlook.remarks import Remark, Remarks
 
 FIRM, LIGHT = 1.0, 0.5
 """Snow without an amount: some for certain; so little or so unsure that an amount of nothing beside it is no contradiction."""
@@ -56,6 +53,26 @@ class Doubt(NamedTuple):
     text: str
     stays: bool = False
     """What fell stays on the roof, and so does not knowing how much."""
+
+
+class Remark(NamedTuple):
+    """A piece of the text, where it stands, and what became of it."""
+
+    text: str
+    at: str
+    why: str
+
+
+class Remarks(NamedTuple):
+    """The three heaps. Nothing of a text is in none of them."""
+
+    used: tuple[Remark, ...] = ()
+    harmless: tuple[Remark, ...] = ()
+    not_understood: tuple[Remark, ...] = ()
+
+    def pieces(self) -> Iterator[Remark]:
+        """All of them."""
+        yield from (*self.used, *self.harmless, *self.not_understood)
 
 
 @dataclass(frozen=True)
@@ -102,7 +119,7 @@ class Forecast:
     notes: tuple[str, ...] = ()
     standing: tuple[str, ...] = field(default=(), repr=False)
     """Cautions that go with the format."""
-    remarks: Remarks | tuple[tuple[Remark, ...], ...] = field(default=((), (), ()), repr=False)
+    remarks: Remarks = field(default=Remarks(), repr=False)
     """What was used, what is harmless, what was not understood."""
 
 

@@ -11,9 +11,9 @@ from typing import Any
 from anchorage.core.say import say
 from anchorage.outlook import aviation
 from anchorage.outlook.clock import HOUR, read_iso
-from anchorage.outlook.hours import Forecast, Span
+from anchorage.outlook.hours import Forecast, Remarks, Span
 from anchorage.outlook.metar import STANDING, read_metar
-from anchorage.outlook.remarks import Account, Remarks
+from anchorage.outlook.remarks import Account
 from anchorage.outlook.untrusted import number, refuse
 from anchorage.outlook.windgroup import hidden
 

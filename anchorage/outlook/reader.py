@@ -12,7 +12,7 @@ from anchorage.core.say import later, say
 from anchorage.outlook.alerts import is_alerts, looks_cap, read_alerts, read_cap
 from anchorage.outlook.clock import HOUR, day_time
 from anchorage.outlook.csv_table import read_csv
-from anchorage.outlook.hours import MOST_HOURS, Doubt, Forecast
+from anchorage.outlook.hours import MOST_HOURS, Doubt, Forecast, Remark, Remarks
 from anchorage.outlook.metar import HEAD as METAR_HEAD
 from anchorage.outlook.metar import read_metar
 from anchorage.outlook.nbm import HEAD as NBM_HEAD
@@ -22,7 +22,6 @@ from anchorage.outlook.nws_hourly import read_hourly
 from anchorage.outlook.nws_observation import is_observation, read_observation
 from anchorage.outlook.open_hourly import read_open_hourly
 from anchorage.outlook.pasted import looks_pasted, read_pasted
-from anchorage.outlook.remarks import Remark, Remarks
 from anchorage.outlook.spoken import WORDS as SPOKEN
 from anchorage.outlook.spoken import looks_spoken, read_spoken
 from anchorage.outlook.taf import read_taf

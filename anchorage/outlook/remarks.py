@@ -6,14 +6,14 @@ A reader ends with an ``Account`` in which nothing of the text is left out. What
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from anchorage.core import tables
 from anchorage.core.say import later, say
 from anchorage.core.table_files import Count
-from anchorage.outlook.hours import FIRM, LIGHT, Doubt, Hazard, Span
+from anchorage.outlook.hours import FIRM, LIGHT, Doubt, Hazard, Remark, Remarks, Span
 from anchorage.outlook.untrusted import seen
 
 Use = Literal[
@@ -42,26 +42,6 @@ WORDS: dict[str, str] = {
     "cannot be read": later("cannot be read"),
 }
 """What is told to people beside what was not understood."""
-
-
-class Remark(NamedTuple):
-    """A piece of the text, where it stands, and what became of it."""
-
-    text: str
-    at: str
-    why: str
-
-
-class Remarks(NamedTuple):
-    """The three heaps. Nothing of a text is in none of them."""
-
-    used: tuple[Remark, ...] = ()
-    harmless: tuple[Remark, ...] = ()
-    not_understood: tuple[Remark, ...] = ()
-
-    def pieces(self) -> Iterator[Remark]:
-        """All of them."""
-        yield from (*self.used, *self.harmless, *self.not_understood)
 
 
 @dataclass
