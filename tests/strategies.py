@@ -123,16 +123,8 @@ def points(file: File) -> list[str]:
 
 
 FORMS = (
-    "gable",
-    "gable",
-    "gable",
-    "single-slope",
-    "single-slope",
-    "hip",
-    "arch",
-    "canopy-gable",
-    "canopy-single-slope",
-)
+    "gable", "gable", "gable", "single-slope", "single-slope", "hip", "arch", "canopy-gable", "canopy-single-slope",
+)  # fmt: skip
 
 
 @st.composite

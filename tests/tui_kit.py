@@ -97,14 +97,8 @@ async def held_down(pilot: Pilot[Any], key: str, times: int) -> None:
 def typing(text: str) -> list[str]:
     """Keys for some text."""
     names = {
-        " ": "space",
-        "-": "minus",
-        ".": "full_stop",
-        ":": "colon",
-        "/": "slash",
-        ";": "semicolon",
-        ",": "comma",
-    }
+        " ": "space", "-": "minus", ".": "full_stop", ":": "colon", "/": "slash", ";": "semicolon", ",": "comma",
+    }  # fmt: skip
     return [names.get(c, c) for c in text]
 
 

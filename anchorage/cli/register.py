@@ -195,14 +195,8 @@ def _directions(part: str | None) -> list[dict[str, Any]]:
         if part is not None and (w.of != "file" or w.key.split(".")[0] != part):
             continue
         row: dict[str, Any] = {
-            "key": w.key,
-            "of": w.of,
-            "worse": w.worse,
-            "why": w.why,
-            "none": w.none,
-            "unless": w.unless,
-            "only": w.only,
-        }
+            "key": w.key, "of": w.of, "worse": w.worse, "why": w.why, "none": w.none, "unless": w.unless, "only": w.only,
+        }  # fmt: skip
         if w.of == "file" and (d := taken.get(w.key)) is not None:
             row |= {"left_out": d.left_out, "errs": d.errs, "errs_why": d.why, "said": d.said}
         out.append(row)

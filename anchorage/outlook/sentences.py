@@ -24,17 +24,8 @@ MOST_TEXT = 4000
 LONGEST_WORDS = 3
 LONGEST_NAME = 6
 _TENS = (
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-)
+    "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
+)  # fmt: skip
 _NUMBERS = {
     w: i
     for i, w in enumerate(("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", *_TENS), 1)
@@ -48,15 +39,8 @@ _COMPOUND = re.compile(
 )
 _PARTS = {"half": 0.5, "quarter": 0.25, "third": 0.333, "tenth": 0.1, "hundredth": 0.01}
 _POINTS = {
-    "north": 0.0,
-    "east": 90.0,
-    "south": 180.0,
-    "west": 270.0,
-    "northeast": 45.0,
-    "southeast": 135.0,
-    "southwest": 225.0,
-    "northwest": 315.0,
-}
+    "north": 0.0, "east": 90.0, "south": 180.0, "west": 270.0, "northeast": 45.0, "southeast": 135.0, "southwest": 225.0, "northwest": 315.0,
+}  # fmt: skip
 POINTS: dict[str, float] = {
     **_POINTS, **{f"{k}erly": v for k, v in _POINTS.items()}, **{f"{k}ern": v for k, v in _POINTS.items()},
     **{p: i * 22.5 for i, p in enumerate(("n", "nne", "ne", "ene", "e", "ese", "se", "sse", "s", "ssw", "sw", "wsw", "w", "wnw", "nw", "nnw"))},

@@ -18,19 +18,8 @@ from anchorage.judging.result import Plan, PointOut
 from anchorage.paper.content import Made
 
 COLUMNS = (
-    "id",
-    "group",
-    "x_m",
-    "y_m",
-    "usable",
-    "kind",
-    "item",
-    "units",
-    "stakes",
-    "mass_kg",
-    "uplift_n",
-    "sliding_n",
-)
+    "id", "group", "x_m", "y_m", "usable", "kind", "item", "units", "stakes", "mass_kg", "uplift_n", "sliding_n",
+)  # fmt: skip
 EARTH = 6_371_008.8
 """Mean radius of the Earth (m), IUGG."""
 

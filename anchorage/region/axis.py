@@ -26,17 +26,8 @@ LONGEST_MOMENT = 6 * HOUR
 """Longest time that is bridged between two values of moments, as in hourly JSON."""
 MOST_STEPS = 3000
 _SCALES = {
-    "s": 1,
-    "sec": 1,
-    "second": 1,
-    "min": 60,
-    "minute": 60,
-    "h": HOUR,
-    "hr": HOUR,
-    "hour": HOUR,
-    "d": DAY,
-    "day": DAY,
-}
+    "s": 1, "sec": 1, "second": 1, "min": 60, "minute": 60, "h": HOUR, "hr": HOUR, "hour": HOUR, "d": DAY, "day": DAY,
+}  # fmt: skip
 _SINCE = re.compile(
     r"(?a)\s*([a-z]+?)s?\s+since\s+(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ]\s*(\d{1,2}):(\d{1,2})(?::(\d{1,2})(?:\.0*)?)?)?"
     r"\s*(Z|UTC|GMT|[+-]\d{1,2}(?::?\d\d)?)?\s*", re.IGNORECASE,

@@ -135,18 +135,9 @@ def _coded_gust(raw: bytes, rng: random.Random) -> tuple[bytes, int, int]:
 def _said_gust(raw: bytes, rng: random.Random) -> tuple[bytes, int, int]:
     bad = rng.choice(
         (
-            "wind 12 mph",
-            "gust",
-            "gust mph",
-            "gust 12",
-            "gust nan mph",
-            "gust -12 mph",
-            "gust 1e9 mph",
-            "gust x mph",
-            "breeze 12 mph",
-            "",
+            "wind 12 mph", "gust", "gust mph", "gust 12", "gust nan mph", "gust -12 mph", "gust 1e9 mph", "gust x mph", "breeze 12 mph", "",
         )
-    )
+    )  # fmt: skip
     return re.sub(rb"gusts? [^\n]*", bad.encode(), raw, count=1), NOW, NOW + HOUR
 
 

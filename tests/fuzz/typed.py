@@ -21,22 +21,8 @@ from .files import FILE, folder
 from .oracle import hold
 
 COMMANDS = (
-    "demo",
-    "new",
-    "check",
-    "limit",
-    "outlook",
-    "chance",
-    "sheet",
-    "pack",
-    "log",
-    "now",
-    "fleet",
-    "formula",
-    "sources",
-    "schema",
-    "",
-)
+    "demo", "new", "check", "limit", "outlook", "chance", "sheet", "pack", "log", "now", "fleet", "formula", "sources", "schema", "",
+)  # fmt: skip
 NEVER = ("--at", "--scheduler")
 """Options that ask a network."""
 

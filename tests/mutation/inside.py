@@ -163,16 +163,8 @@ def main() -> int:
     name, jobs, found, *tests = sys.argv[1:]
     os.environ["ANCHORAGE_MUTANT"] = "1"
     options = [
-        "-o",
-        "addopts=--strict-markers",
-        "-q",
-        "--tb=no",
-        "-p",
-        "no:cacheprovider",
-        "-p",
-        "no:xdist",
-        "-s",
-    ]
+        "-o", "addopts=--strict-markers", "-q", "--tb=no", "-p", "no:cacheprovider", "-p", "no:xdist", "-s",
+    ]  # fmt: skip
     words = ["-W", "ignore::pytest.PytestAssertRewriteWarning", *tests]
     __import__(name)
     return int(pytest.main([*options, *words], plugins=[Forks(name, Path(jobs), Path(found))]))

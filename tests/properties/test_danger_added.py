@@ -27,14 +27,8 @@ DANGERS = ("thunder", "lightning", "gust 60 mph", "winds 30 to 50 mph with gusts
            "snow 3 ft", "heavy snow", "freezing rain", "sleet 6 in", "hail", "storm force", "gusts over 50 mph", "frobnication", "gust 60", "gust 60 furlongs", "winds increasing",
            "hurricane watch", "squalls", "winter storm warning", "frobnication warning")  # fmt: skip
 ENDINGS = (
-    "",
-    " until 18:00",
-    " tonight",
-    " until Wed 02:00",
-    " late this afternoon",
-    " from 14:00 until 20:00",
-    " for 2 hours",
-)
+    "", " until 18:00", " tonight", " until Wed 02:00", " late this afternoon", " from 14:00 until 20:00", " for 2 hours",
+)  # fmt: skip
 CALMS = ("until Wed 02:00 gust 8 mph", "until 18:00 gust 8 mph", "from 13:00 until 20:00 gust 12 mph W", "until 16:00 gust 30 mph", "until 20:00 wind 5-8 mph", "until 22:00 temperature 8 degC",
          "until 17:00 thunder", "until 19:00 rain 2 mm", "tonight gusts to 9 mph")  # fmt: skip
 SENTENCES = ("Thunderstorms", "Gusts up to 60 mph", "Heavy snow", "Snow accumulation of 2 to 3 feet", "Freezing rain", "Frobnication", "Windy", "Some storms may be severe", "Gusts 60",

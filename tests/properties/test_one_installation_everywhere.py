@@ -13,26 +13,11 @@ from tui.fields import KEYS
 
 NOW = "2026-03-10T12:30:00Z"
 CALM = [
-    "--say",
-    "until 23:00 gust 5 mph",
-    "--say",
-    "until 08:00 gust 5 mph",
-    "--heard",
-    "12:00",
-    "--zone",
-    "UTC",
-    "--now",
-    NOW,
-]
+    "--say", "until 23:00 gust 5 mph", "--say", "until 08:00 gust 5 mph", "--heard", "12:00", "--zone", "UTC", "--now", NOW,
+]  # fmt: skip
 STRAP = {
-    "count": 3,
-    "ends": 2,
-    "angle": 45,
-    "bay": "2 m",
-    "rated": "6 kN",
-    "stiffness": "100 kN",
-    "slack": "1 cm",
-}
+    "count": 3, "ends": 2, "angle": 45, "bay": "2 m", "rated": "6 kN", "stiffness": "100 kN", "slack": "1 cm",
+}  # fmt: skip
 RATING = {
     "gust_unlocked": "20 mph",
     "gust_locked": "45 mph",

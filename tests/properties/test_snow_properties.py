@@ -19,14 +19,8 @@ from anchorage.loads.roof_snow import accumulate, roof_snow
 
 KIND = st.sampled_from(["new", "settled", "wet", "slush", "ice"])
 STRAP = {
-    "count": 3,
-    "ends": 1,
-    "angle": 45,
-    "bay": "2 m",
-    "rated": "6 kN",
-    "stiffness": "100 kN",
-    "slack": "1 cm",
-}
+    "count": 3, "ends": 1, "angle": 45, "bay": "2 m", "rated": "6 kN", "stiffness": "100 kN", "slack": "1 cm",
+}  # fmt: skip
 PSF = 47.88025898033584
 EDITIONS = ["asce7-10", "asce7-16", "asce7-22", "en1991-1-3"]
 

@@ -37,17 +37,8 @@ TRANSCENDENTAL: dict[str, Callable[..., Any]] = {
     "deg2rad": np.deg2rad, "arctan2": np.arctan2, "hypot": np.hypot,
 }  # fmt: skip
 ARITY = {
-    "neg": 1,
-    "npneg": 1,
-    "abs": 1,
-    "square": 1,
-    "sum": 1,
-    "where": 4,
-    "where or": 4,
-    "pow": 2,
-    "arctan2": 2,
-    "hypot": 2,
-}
+    "neg": 1, "npneg": 1, "abs": 1, "square": 1, "sum": 1, "where": 4, "where or": 4, "pow": 2, "arctan2": 2, "hypot": 2,
+}  # fmt: skip
 EXACT: dict[str, Callable[..., Any]] = ARITHMETIC | {
     "min": min,
     "max": max,

@@ -26,15 +26,8 @@ STOCK = "\n[stock]\nsandbags = 100\n"
 PEOPLE = demo_text("asphalt").replace('size_for = "working"', 'size_for = "people-in"').replace(STOCK, "")
 AS_BUILT = PEOPLE.replace("[anchorage]", "[anchorage]\nplaced = 10", 1)
 CALM = [
-    "--say",
-    "until 23:00 gust 15 mph",
-    "--say",
-    "until 08:00 gust 15 mph",
-    "--heard",
-    "12:00",
-    "--zone",
-    "UTC",
-]
+    "--say", "until 23:00 gust 15 mph", "--say", "until 08:00 gust 15 mph", "--heard", "12:00", "--zone", "UTC",
+]  # fmt: skip
 """A forecast of 15 mph."""
 
 

@@ -12,16 +12,9 @@ from anchorage.deployment.reader import read_text
 
 DOOR = {"wall": "front", "width": "14 ft", "height": "9 ft", "is": "open"}
 OWN = {
-    "set": "own",
-    "wind": 1.5,
-    "shelter": 1.0,
-    "ballast": 1.0,
-    "friction": 0.8,
-    "stake": 0.5,
-    "line": 1.0,
-    "level": "service",
+    "set": "own", "wind": 1.5, "shelter": 1.0, "ballast": 1.0, "friction": 0.8, "stake": 0.5, "line": 1.0, "level": "service",
     "source": "our manual",
-}
+}  # fmt: skip
 STAKE = {"diameter": "1 in", "driven": "30 in", "line_angle": 45, "soil": "stiff-clay"}
 TESTED = {"pull_tests": ["620 lbf", "700 lbf", "655 lbf"]}
 

@@ -12,43 +12,24 @@ ROOT = Path(__file__).parents[2]
 ROOMS = ("shelter", "formulas", "loads", "holding", "checks", "judging", "chance", "ways", "paper", "fleet")
 OUTLOOK = ("build", "deadlines", "judge", "limits", "result", "rule", "weathered")
 CUTS = {
-    "startswith",
-    "endswith",
-    "removeprefix",
-    "removesuffix",
-    "partition",
-    "rpartition",
-    "split",
-    "rsplit",
-}
+    "startswith", "endswith", "removeprefix", "removesuffix", "partition", "rpartition", "split", "rsplit",
+}  # fmt: skip
 LOOKED_INTO = {"replace", "index", "find", "count"}
 """Of lists and records too: they count where the first thing given is a text."""
 
 CODES = {
-    "checks/installation.py _inside": "key of a table",
-    "checks/outcome.py GroupOut.read": "keys of our own JSON, read back",
-    "holding/evidence.py _friction": "key of a contact",
-    "loads/wind_trip.py profiles": "key of a row",
-    "ways/changes.py put": "a dotted key of the file",
-    "fleet/moving.py _lack_words": "name of a thing in the stock file",
-    "fleet/moving.py _down": "name of a thing in the stock file",
-    "fleet/show_moves.py words_of": "name of a thing in the stock file",
-    "tui/app.py": "an action as Textual names it",
-    "tui/keys.py bindings": "the id of a key",
-    "tui/keys.py views": "an action as Textual names it",
-    "tui/serving.py rows": "an action as Textual names it",
-    "tui/engine.py _hold": "a dotted key of the file",
-    "tui/fields.py list_of": "a dotted key of the file",
-    "tui/fields.py subject_of": "a dotted key of the file",
-    "tui/filing.py of_same_shelter": "a dotted key of the file",
-    "tui/form.py FieldInput._on_paste": "a dotted key of the file",
-    "tui/form.py Form._lay": "a dotted key of the file",
-    "tui/form.py Form._more": "a dotted key of the file",
-    "tui/form.py Form.fault_of": "a dotted key of the file",
-    "tui/form.py Form.go": "a dotted key of the file",
-    "tui/form.py Form.leap": "a dotted key of the file",
-    "tui/session.py Session.forecast_given": "a dotted key of the file",
-}
+    "checks/installation.py _inside": "key of a table", "checks/outcome.py GroupOut.read": "keys of our own JSON, read back",
+    "holding/evidence.py _friction": "key of a contact", "loads/wind_trip.py profiles": "key of a row",
+    "ways/changes.py put": "a dotted key of the file", "fleet/moving.py _lack_words": "name of a thing in the stock file",
+    "fleet/moving.py _down": "name of a thing in the stock file", "fleet/show_moves.py words_of": "name of a thing in the stock file",
+    "tui/app.py": "an action as Textual names it", "tui/keys.py bindings": "the id of a key", "tui/keys.py views": "an action as Textual names it",
+    "tui/serving.py rows": "an action as Textual names it", "tui/engine.py _hold": "a dotted key of the file",
+    "tui/fields.py list_of": "a dotted key of the file", "tui/fields.py subject_of": "a dotted key of the file",
+    "tui/filing.py of_same_shelter": "a dotted key of the file", "tui/form.py FieldInput._on_paste": "a dotted key of the file",
+    "tui/form.py Form._lay": "a dotted key of the file", "tui/form.py Form._more": "a dotted key of the file",
+    "tui/form.py Form.fault_of": "a dotted key of the file", "tui/form.py Form.go": "a dotted key of the file",
+    "tui/form.py Form.leap": "a dotted key of the file", "tui/session.py Session.forecast_given": "a dotted key of the file",
+}  # fmt: skip
 FILES = {
     "fleet/run.py files_of", "fleet/show.py lines", "fleet/show_moves.py movement", "paper/find_text.py find_lines",
     "fleet/rows.py fault_words", "tui/owner.py place_file", "tui/owner.py journal_of",
@@ -61,26 +42,16 @@ TYPED = {
 }  # fmt: skip
 """What somebody types or sends, and the options that it becomes."""
 LAID_OUT = {
-    "formulas/expression.py _constant": "a minus sign",
-    "formulas/expression.py Writer.bare": "a minus sign",
-    "formulas/working.py _documented": "a docstring",
-    "formulas/working.py Step.lines": "the sign between a formula and its number",
-    "outlook/build.py _cautions": "the full stop behind a note",
-    "outlook/build.py _reasons": "the full stop behind a text",
-    "paper/aloud.py _short": "the first sentence is read out",
-    "paper/card_page.py _limits": "words that fit",
-    "paper/two.py _both": "the place between two languages",
-    "paper/officer.py working_lines": "indents and symbols of the working",
-    "paper/screen.py _cut": "words that fit",
-    "paper/screen.py _words": "words are counted",
-    "tui/app.py AnchorageApp.get_system_commands": "the label without its subject",
-    "tui/banner.py _split": "the head of a headline is set large",
-    "tui/dialogs.py Tell.compose": "lines",
-    "tui/fields.py labelled": "the indent of a label",
-    "tui/metering.py page": "the frame of an alarm",
-    "tui/pages.py apart": "lines",
-    "tui/panels.py Page.show": "lines",
-}
+    "formulas/expression.py _constant": "a minus sign", "formulas/expression.py Writer.bare": "a minus sign",
+    "formulas/working.py _documented": "a docstring", "formulas/working.py Step.lines": "the sign between a formula and its number",
+    "outlook/build.py _cautions": "the full stop behind a note", "outlook/build.py _reasons": "the full stop behind a text",
+    "paper/aloud.py _short": "the first sentence is read out", "paper/card_page.py _limits": "words that fit",
+    "paper/two.py _both": "the place between two languages", "paper/officer.py working_lines": "indents and symbols of the working",
+    "paper/screen.py _cut": "words that fit", "paper/screen.py _words": "words are counted",
+    "tui/app.py AnchorageApp.get_system_commands": "the label without its subject", "tui/banner.py _split": "the head of a headline is set large",
+    "tui/dialogs.py Tell.compose": "lines", "tui/fields.py labelled": "the indent of a label", "tui/metering.py page": "the frame of an alarm",
+    "tui/pages.py apart": "lines", "tui/panels.py Page.show": "lines",
+}  # fmt: skip
 """Lines are laid out by it and nothing is decided."""
 KNOWN = {*CODES, *FILES, *TYPED, *LAID_OUT}
 

@@ -237,16 +237,8 @@ def test_the_table_fits_80_columns_and_says_what_must_be_said(folder, tmp_path, 
 
 def test_csv_comes_back_as_it_was_and_runs_nowhere(tmp_path):
     evil = [
-        "=1+2",
-        "+cmd|' /C calc'!A0",
-        "-2+3",
-        "@SUM(A1)",
-        "\t=1",
-        "a\r\n=1",
-        "＝1+2",
-        "plain",
-        'quo"te, comma',
-    ]
+        "=1+2", "+cmd|' /C calc'!A0", "-2+3", "@SUM(A1)", "\t=1", "a\r\n=1", "＝1+2", "plain", 'quo"te, comma',
+    ]  # fmt: skip
     given = [SiteRow(f"{i}.toml", name=e, verdict="go", gust_m_s=12.5, reason=e) for i, e in enumerate(evil)]
     text = as_csv(given)
     read = list(csv.DictReader(io.StringIO(text)))

@@ -6,18 +6,9 @@ from fuzz.readers import READERS
 from fuzz.run import campaign
 
 CASES = {
-    "deployment": 60,
-    "draft": 100,
-    "gridpoint-recorded": 20,
-    "nbm-recorded": 100,
-    "grid": 15,
-    "arguments": 10,
-    "ways": 30,
-    "alerts": 60,
-    "cap": 80,
-    "public-text": 80,
-    "record": 100,
-}
+    "deployment": 60, "draft": 100, "gridpoint-recorded": 20, "nbm-recorded": 100, "grid": 15, "arguments": 10, "ways": 30, "alerts": 60, "cap": 80,
+    "public-text": 80, "record": 100,
+}  # fmt: skip
 """Of the slower readers; 200 of the others."""
 
 

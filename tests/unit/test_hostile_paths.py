@@ -179,17 +179,8 @@ OUTPUTS = {
     "map.png": ["region", "SITE", "--grid", "demo", *NOW, "--map", "OUT"], "demo.toml": ["demo", "asphalt", "--copy", "OUT"], "new.toml": ["new", "OUT", "--no-questions", "--force"],
 }  # fmt: skip
 PLACES = [
-    "folder",
-    "pipe",
-    "link-to-pipe",
-    "link-to-zero",
-    "loop",
-    "full",
-    "no-folder",
-    "long",
-    "small-disk",
-    "read-only",
-]
+    "folder", "pipe", "link-to-pipe", "link-to-zero", "loop", "full", "no-folder", "long", "small-disk", "read-only",
+]  # fmt: skip
 
 
 SHARED = ("folder", "small-disk")

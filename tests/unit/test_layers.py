@@ -24,18 +24,8 @@ FILES = {
     for p in sorted((ROOT / part).rglob("*.py"))
 }
 OPTIONAL = {
-    "httpx",
-    "icalendar",
-    "typst",
-    "pyarrow",
-    "xarray",
-    "dask",
-    "distributed",
-    "matplotlib",
-    "scipy",
-    "pynmea2",
-    "serial",
-}
+    "httpx", "icalendar", "typst", "pyarrow", "xarray", "dask", "distributed", "matplotlib", "scipy", "pynmea2", "serial",
+}  # fmt: skip
 """What an extra installs: a module that needs one of these may be absent."""
 ONLY_IN = {
     "pint": ("anchorage.core.units",),

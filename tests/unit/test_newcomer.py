@@ -126,19 +126,8 @@ def test_a_level_that_is_reached_is_now_whatever_times_are_missing(site, capsys)
     text = site.read_text(encoding="utf-8")
     site.write_text(text[: text.index("[times]")], encoding="utf-8")
     said = (
-        "outlook",
-        site,
-        "--say",
-        "until 23:00 gust 33 mph",
-        "--heard",
-        "06:00",
-        "--now",
-        "2026-03-01T06:00",
-        "--zone",
-        "Etc/UTC",
-        "--for",
-        "set-up",
-    )
+        "outlook", site, "--say", "until 23:00 gust 33 mph", "--heard", "06:00", "--now", "2026-03-01T06:00", "--zone", "Etc/UTC", "--for", "set-up",
+    )  # fmt: skip
     out = " ".join(say(capsys, *said)[1].split())
     assert "PEOPLE OUT NOW: gust from" in out
     assert "Not given, for the next time: time until all are told, time until all are out" in out

@@ -190,29 +190,14 @@ SHOWN = {
 }  # fmt: skip
 """Calls that show what they are given."""
 GROWING = {
-    "assumptions",
-    "cautions",
-    "conditions",
-    "faults",
-    "lines",
-    "more",
-    "notes",
-    "out",
-    "said",
-    "words",
-}
+    "assumptions", "cautions", "conditions", "faults", "lines", "more", "notes", "out", "said", "words",
+}  # fmt: skip
 """Lists of what people read."""
 NAMED = {"accepted", "because", "description", "epilog", "help", "hint", "note", "text", "title", "why"}
 """Arguments that people read, whatever they are given to."""
 DEVELOPERS = {
-    "AssertionError",
-    "AttributeError",
-    "IndexError",
-    "KeyError",
-    "LookupError",
-    "TableError",
-    "TypeError",
-}
+    "AssertionError", "AttributeError", "IndexError", "KeyError", "LookupError", "TableError", "TypeError",
+}  # fmt: skip
 CODED = {"code", "format", "id", "key", "kind", "classes"}
 WORD = re.compile(r"[A-Za-z][A-Za-z']+")
 SENTENCE = re.compile(r"[A-Za-z'][,.;:)]* [(\"']?[A-Za-z\0]|\0 [A-Za-z]{2}")

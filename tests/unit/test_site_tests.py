@@ -360,15 +360,8 @@ def test_rain_in_the_forecast_takes_the_tests_away(tmp_path: Any, capsys: Any):
     import json
 
     say = [
-        "--say",
-        "until 14:00 gust 10 mph",
-        "--say",
-        "from 14:00 until 20:00 gust 10 mph rain 5 mm",
-        "--heard",
-        "06:00",
-        "--now",
-        "2026-03-01T06:00",
-    ]
+        "--say", "until 14:00 gust 10 mph", "--say", "from 14:00 until 20:00 gust 10 mph rain 5 mm", "--heard", "06:00", "--now", "2026-03-01T06:00",
+    ]  # fmt: skip
     found = []
     for tests in ([], drag(0.7)):
         path = tmp_path / "site.toml"

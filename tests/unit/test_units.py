@@ -113,15 +113,9 @@ def test_temperature():
 def test_each_factor_agrees_with_the_default_registry_of_pint():
     full = pint.UnitRegistry()
     theirs = {
-        "kt": "knot",
-        "psf": "lbf/ft**2",
-        "US gal": "gallon",
-        "short ton": "short_ton",
-        "inHg": "inch_Hg",
-        "lbf·ft": "lbf*ft",
-        "kN·m": "kN*m",
+        "kt": "knot", "psf": "lbf/ft**2", "US gal": "gallon", "short ton": "short_ton", "inHg": "inch_Hg", "lbf·ft": "lbf*ft", "kN·m": "kN*m",
         "N·m": "N*m",
-    }
+    }  # fmt: skip
     for kind in units._ALL.values():
         for unit in kind.systems:
             name = theirs.get(unit, unit.replace("2", "**2").replace("3", "**3"))

@@ -19,25 +19,12 @@ from anchorage.region.invented import invented
 NOW = ("--now", "2026-03-10T18:00:00Z")
 WRITING = os.O_WRONLY | os.O_RDWR | os.O_CREAT | os.O_TRUNC | os.O_APPEND
 NETWORK = (
-    "socket.connect",
-    "socket.bind",
-    "socket.getaddrinfo",
-    "socket.gethostbyname",
-    "socket.sendto",
-    "urllib.Request",
-    "ftplib.connect",
+    "socket.connect", "socket.bind", "socket.getaddrinfo", "socket.gethostbyname", "socket.sendto", "urllib.Request", "ftplib.connect",
     "smtplib.connect",
-)
+)  # fmt: skip
 CHANGING = {
-    "os.rename": 1,
-    "os.remove": 0,
-    "os.mkdir": 0,
-    "os.rmdir": 0,
-    "os.link": 1,
-    "os.symlink": 1,
-    "os.truncate": 0,
-    "shutil.rmtree": 0,
-}
+    "os.rename": 1, "os.remove": 0, "os.mkdir": 0, "os.rmdir": 0, "os.link": 1, "os.symlink": 1, "os.truncate": 0, "shutil.rmtree": 0,
+}  # fmt: skip
 """Events that change a path, and which of their arguments it is."""
 SEEN: list[tuple[str, str]] | None = None
 
@@ -104,25 +91,9 @@ OWN = ("tui",)
 CHANGES = {"log wind": {"site.toml" + RECORD}, "meter": {"site.toml" + RECORD, "site.toml" + METER}}
 """What a command adds to beside the deployment."""
 RECORDS = (
-    "check",
-    "limit",
-    "pack",
-    "pack -o",
-    "sheet",
-    "points",
-    "outlook",
-    "chance",
-    "log",
-    "log wind",
-    "log --csv",
-    "now",
-    "fleet",
-    "region",
-    "ways",
-    "bundle",
-    "climate",
-    "meter",
-)
+    "check", "limit", "pack", "pack -o", "sheet", "points", "outlook", "chance", "log", "log wind", "log --csv", "now", "fleet", "region", "ways",
+    "bundle", "climate", "meter",
+)  # fmt: skip
 """They open the record: a reading raises what they say."""
 
 

@@ -65,14 +65,8 @@ RATED = {
     "roof_snow_locked": "8 psf",
 }
 STRAP = {
-    "count": 3,
-    "ends": 2,
-    "angle": 45,
-    "bay": "6 ft",
-    "rated": "1500 lbf",
-    "stiffness": "30000 lbf",
-    "slack": "0.5 in",
-}
+    "count": 3, "ends": 2, "angle": 45, "bay": "6 ft", "rated": "1500 lbf", "stiffness": "30000 lbf", "slack": "0.5 in",
+}  # fmt: skip
 PULL = {"kind": "drag", "what": "unit", "load": "40 lb", "force": ["28 lbf"]}
 STAKE_PULL = {"kind": "pull", "force": ["300 lbf"], "angle": 45, "movement": "1 in", "state": "wet"}
 FILES: dict[str, File] = {
