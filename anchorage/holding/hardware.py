@@ -59,6 +59,7 @@ from anchorage.holding.stakes import (
     Why,
     Worth,
     deadman_strength,
+    foreseen,
     group,
     holdfast,
     most_believed,
@@ -543,6 +544,17 @@ def most_pulled_here(anchorage: Anchorage, ground: Ground) -> Callable[[SiteTest
         return most_believed(_like_those_in_use(s, t.surface, t.state or "dry", slope), t.angle)
 
     return most
+
+
+def over_theory(anchorage: Anchorage, ground: Ground) -> float:
+    """The least pull of those that count, over theory in the soil that is named as it was then; 0 where none counts or none is named."""
+    s = anchorage.stake
+    if s is None or s.soil is None:
+        return 0.0
+    pulled = pulled_of(anchorage, ground, s)
+    if pulled is None or pulled.bar.soil is None:
+        return 0.0
+    return min(pulled.pulls) / foreseen(pulled.bar, pulled.angle)
 
 
 BEYOND_BELIEF = "test-beyond-belief"

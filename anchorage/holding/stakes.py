@@ -275,17 +275,22 @@ def most_pulled(diameter: float, driven: float, arm: float) -> float:
     return max(found) * tables.row("evidence", "pull-over-theory").value
 
 
+def foreseen(bar: Bar, angle: float | None) -> float:
+    """Pull (N) by theory of a stake that stood upright, in the state in which it was pulled; the stronger side where no angle is given."""
+    with working.quiet():
+        lateral, axial = _by_theory(replace(bar, lean=0.0, state=bar.state), [])
+    return max(lateral, axial) if angle is None else along(angle, lateral, axial)
+
+
 def most_believed(bar: Bar, angle: float | None) -> float:
-    """Pull (N) of a stake that is believed at the most. Where its soil is named, no more than so many times theory in that soil when dry.
+    """Pull (N) of a stake that is believed at the most. Where its soil is named, no more than so many times theory in that soil as it was when pulled.
 
     angle: of the pull above the ground (degrees); None where it is not said, and then the side on which it stands more counts.
     """
     most = most_pulled(bar.diameter, bar.driven, 0.0)
     if bar.soil is None:
         return most
-    with working.quiet():
-        lateral, axial = _by_theory(replace(bar, lean=0.0, state="dry"), [])
-    theory = max(lateral, axial) if angle is None else along(angle, lateral, axial)
+    theory = foreseen(bar, angle)
     return min(most, theory * tables.row("evidence", "pull-over-named").value)
 
 

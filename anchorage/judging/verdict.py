@@ -21,7 +21,7 @@ from anchorage.core.units import System, show
 from anchorage.core.words import LEVELS, all_of, doors_shut, named, so_many, spoken
 from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
 from anchorage.holding.ground import cold_conditions
-from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware
+from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware, over_theory
 from anchorage.holding.straps import lower_given
 from anchorage.judging.result import CheckOut, DoesNotOut, LevelsOut, SnowOut, StockOut, Verdict
 from anchorage.judging.snow_report import CASE, snow_reason
@@ -376,12 +376,25 @@ def mean_words(half: HalfBuiltOut, gust: float, system: System) -> str:
     )
 
 
+def raised_under(half: HalfBuiltOut) -> float:
+    """The gust under which the bare shell is raised: what it stands in, or the share of the rest where that is less (m/s)."""
+    bare = np.inf if half.bare_m_s is None else half.bare_m_s
+    return float(bare if half.up_to_m_s is None else min(bare, half.up_to_m_s))
+
+
+def set_up_words(under: float | None, gust: float, system: System) -> str:
+    """Setting up as a go names it: with the lull where gusts go over what the bare shell is raised under (m/s)."""
+    if under is None or gust <= under * OK:
+        return spoken(SUBJECTS["set-up"])
+    return say("set up, RAISED ONLY IN A LULL under {under}", under=_down(under, system))
+
+
 def order_of_setting_up(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirstOut]) -> list[str]:
     """The first condition: in what wind it is raised, and what is placed before each step."""
     system, word, at = x.deployment.deployment.show_units, _counted(x), {s.before: s for s in steps}
     down = say("down in reverse.")
     if half.bare_m_s is not None and np.isfinite(half.bare_m_s) and "rest" in at and "use" in at:
-        under = _down(half.bare_m_s if half.up_to_m_s is None else min(half.bare_m_s, half.up_to_m_s), system)
+        under = _down(raised_under(half), system)
         first = sorted(at["rest"].points.values())[-2:]
         n, rest = sum(first), at["use"].total - sum(first)
         then = (
@@ -507,6 +520,8 @@ def headline_of(
             return say("ANCHORAGE HOLDS to {holds}{unrated}", holds=holds, unrated=unrated(codes))
         first = next(r for r in reasons if r.code not in UNRATED)
         return say("CANNOT SAY: {first}{if_so}", first=first.text, if_so=_if_so(x, codes, holds))
+    if x.use == "set-up":
+        subject = set_up_words(raised_under(half), x.wind.gust, system)
     if lasts:
         return say(
             "GO FOR {lasts} AT MOST, while it snows, then NO-GO until the roof is clear: {subject}, gusts to {gust} (holds to {holds})",
@@ -645,6 +660,10 @@ def unjudged(x: Installation) -> str:
     return say("The forecast of the file is not judged here: `anchorage outlook FILE` does.")
 
 
+def _on_stakes(x: Installation) -> bool:
+    return any(h.kind == "stakes" for h in x.hard)
+
+
 def conditions_of(x: Installation) -> list[str]:
     out = list[str]()
     if x.no_door and x.use != "working":
@@ -655,6 +674,14 @@ def conditions_of(x: Installation) -> list[str]:
         )
     if x.drives_blind:
         out.append(say("Utilities are located and marked before any stake is driven."))
+    times = over_theory(x.deployment.anchorage, x.deployment.ground) if _on_stakes(x) else 0.0
+    if times > tables.row("evidence", "pull-asked").value:
+        out.append(
+            say(
+                "The pull tests read {times} times what theory gives in this soil, and it rests on them: read scale and unit once more.",
+                times=numeral(times, ".1f"),
+            )
+        )
     if any(h.line_angle is not None for h in x.hard):
         out.append(
             say(

@@ -18,7 +18,14 @@ from anchorage.deployment.models import Deployment, Times
 from anchorage.deployment.policy import GO_IN, ORDER, Policy, decimals, policy_of
 from anchorage.deployment.policy import against as gust_against
 from anchorage.judging.result import Plan, Verdict
-from anchorage.judging.verdict import RECORD_LEVEL, UNRATED, coming_down, taking_down_words, unrated
+from anchorage.judging.verdict import (
+    RECORD_LEVEL,
+    UNRATED,
+    coming_down,
+    set_up_words,
+    taking_down_words,
+    unrated,
+)
 from anchorage.outlook import chance
 from anchorage.outlook.clock import HOUR, iso, read_iso, read_said, show
 from anchorage.outlook.deadlines import Deadline, deadlines, stay, while_coming_down, windows
@@ -446,9 +453,13 @@ def _result(
     held = plan.held
     holds = coming_down(d.record) or (held is not None and held.level not in GO_IN[use])
     verdict = "no-go" if holds else verdict
-    headline = _headline(
-        verdict, spoken(subject_of(use)), limits, inside, use, end, zone, system, now, three[1]
-    )
+    subject = spoken(subject_of(use))
+    if verdict == "go" and use == "set-up":
+        under = min((j.ground.bare for j in inside if j.ground.bare is not None), default=None)
+        subject = set_up_words(
+            under, max((j.wind.gust for j in inside if j.wind is not None), default=0.0), system
+        )
+    headline = _headline(verdict, subject, limits, inside, use, end, zone, system, now, three[1])
     digits = decimals(policy, [(j.wind.gust, j.limit) for j in judged if j.wind is not None], system)
     reasons = _reasons(inside, use, limits, policy, zone, system, digits)
     phase = "" if plan.record is None else plan.record.phase

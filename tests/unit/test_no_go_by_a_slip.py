@@ -609,3 +609,53 @@ def test_what_is_older_than_a_gust_counts_is_left_in_the_file(tmp_path, age, lin
     source = open_source(address_of(f"file:{path}"))
     assert len(source.before) == lines
     source.close()
+
+
+# --- setting up
+
+
+@pytest.mark.parametrize(("gust", "lull"), [(8, False), (12, True)])
+def test_a_go_to_set_up_over_what_the_bare_shell_stands_in_says_the_lull_in_its_headline(
+    site, do, gust, lull
+):
+    """The mean wind is what may not be over it; gusts may, so that it is raised in a lull: never a bare go."""
+    text = AS_BUILT.replace('size_for = "working"', 'size_for = "set-up"')
+    site.write_text(text, encoding="utf-8")
+    code, out, _ = do("check", "--json", "--gust", f"{gust} mph", "--for", "set-up")
+    plan = json.loads(out)
+    bare = plan["half_built"]["bare_m_s"]
+    assert (code, plan["verdict"], gust * 0.44704 > bare) == (0, "go", lull)
+    said = "set up, RAISED ONLY IN A LULL under 9 mph"
+    assert (said in plan["headline"]) == lull
+    heard = ("--say", f"until 16:00 gust {gust} mph", "--zone", "UTC")
+    site.write_text(text.replace("[times]", '[times]\nend = "2026-03-10 15:00"', 1), encoding="utf-8")
+    code, out, _ = do("outlook", *heard)
+    assert code == 0, out
+    assert (f"GO: {said}" in out) == lull
+
+
+# --- pulls by the ground in which they were made
+
+
+@pytest.mark.parametrize(
+    ("lbf", "tested", "asked", "said"),
+    [
+        (200, "wet", False, False),
+        (620, "wet", False, True),
+        (900, "wet", True, False),
+        (900, "dry", False, True),
+        (1700, "dry", True, False),
+    ],
+)
+def test_a_pull_is_held_against_theory_in_the_state_in_which_it_was_made(lbf, tested, asked, said):
+    """Stiff clay gives this stake 83 lbf wet and 166 lbf dry: over 10 times that it counts nothing, over 3 it is said beside what it holds."""
+    [line] = [x for x in CLAY.splitlines() if x.startswith("pull_tests")]
+    text = CLAY.replace(line, f'pull_tests = ["{lbf} lbf", "{lbf + 5} lbf", "{lbf + 9} lbf"]').replace(
+        'tested = "wet"', f'tested = "{tested}"'
+    )
+    plan = make_plan(read_text(text))
+    assert ("test-beyond-belief" in [r.code for r in plan.reasons]) == asked
+    [times] = [c for c in plan.conditions if c.startswith("The pull tests read")] or [""]
+    assert bool(times) == said
+    if said:
+        assert float(times.split()[4]) == pytest.approx(lbf / {"wet": 82.8, "dry": 165.6}[tested], abs=0.06)
