@@ -182,7 +182,10 @@ def test_other_soil_is_theory_never_the_test():
 
 
 def test_a_stake_deeper_than_those_pulled_holds_at_least_what_they_did():
-    same, deeper = plan(PULLED), plan(PULLED, anchorage__stake__test_driven="30 in")  # shorter ones are not believed to
+    same, deeper = (
+        plan(PULLED),
+        plan(PULLED, anchorage__stake__test_driven="30 in"),
+    )  # shorter ones are not believed to
     assert limit(deeper) >= limit(same)
 
 
