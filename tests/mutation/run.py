@@ -253,10 +253,22 @@ def prepare(module: str, work: Path, copy: Path, share: float) -> None:
                    "[cosmic-ray.filters.operators-filter]", f"exclude-operators = {json.dumps(dropped)}"]),
         encoding="utf-8",
     )  # fmt: skip
+    (work / session).with_suffix(".was").write_text(source_of(module, copy), encoding="utf-8")
     tool("cosmic-ray", "init", str(config), str(work / session), "--force", cwd=copy)
+    forget(work / session, [])
     tool("cr-filter-operators", str(work / session), str(config), cwd=copy)
     with use_db(str(work / session)) as db:
         leave_out(db, (copy / own["module-path"]).read_text(encoding="utf-8"), share)
+
+
+def same(module: str, session: Path, copy: Path) -> bool:
+    """Whether a session is of the module as it is."""
+    was = session.with_suffix(".was")
+    return was.exists() and was.read_text(encoding="utf-8") == source_of(module, copy)
+
+
+def source_of(module: str, copy: Path) -> str:
+    return (copy / f"anchorage/{module}.py").read_text(encoding="utf-8")
 
 
 def forget(session: Path, jobs: list[str]) -> None:
@@ -348,7 +360,7 @@ def main() -> None:
             if a.again or a.ranges or a.rest:
                 jobs = to_run_again(session, module, copy, "" if a.again else RANGE if a.ranges else UNDRAWN)
                 forget(session, jobs)
-            elif not (a.on and session.exists()):
+            elif not (a.on and session.exists() and same(module, session, copy)):
                 prepare(module, a.work, copy, a.share)
             tests = SETTINGS["tests"]["ranges"] if a.ranges else list(known[module])
             if a.wide:

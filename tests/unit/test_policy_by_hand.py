@@ -1,13 +1,25 @@
 """The levels and how a gust is written against its limit, at and beside each boundary; the expected values are counted by hand."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
 from anchorage.core import tables
 from anchorage.demo import demo_text
 from anchorage.deployment import policy
-from anchorage.deployment.policy import TIGHT, against, decimals, percent, policy_of, share_of
+from anchorage.deployment.models import Margins
+from anchorage.deployment.policy import (
+    TIGHT,
+    against,
+    decimals,
+    laxer,
+    margins_ask,
+    own_margins_of,
+    percent,
+    policy_of,
+    share_of,
+)
 from anchorage.deployment.reader import read_text
 
 P = policy_of()
@@ -163,3 +175,41 @@ def test_decimals_of_a_page():
 )  # fmt: skip
 def test_snow_is_written_in_its_own_unit(what, system, value, limit, words):
     assert against(P, value, limit, system, what).words == words
+
+
+LUMPED = {"wind": 1.5, "shelter": 1.0, "ballast": 1.0, "friction": 1.0, "stake": 0.75, "line": 1.0}
+STRENGTH = {"wind": 0.6, "shelter": 0.6, "ballast": 0.6, "friction": 1.0, "stake": 0.5, "line": 0.6}
+
+
+@pytest.mark.parametrize(
+    ("level", "given", "less"),
+    [
+        ("service", {}, {}),
+        ("strength", STRENGTH, {}),
+        (
+            "service",
+            {"wind": 1.2, "shelter": 0.8, "ballast": 0.8, "stake": 0.6},
+            {},
+        ),  # taken off what resists instead
+        ("service", {"wind": 1.2, "shelter": 1.0, "ballast": 0.8, "stake": 0.6}, {"wind": 1.2}),
+        ("service", {"wind": 1.2, "shelter": 0.8, "ballast": 0.8, "stake": 0.7}, {"wind": 1.2}),
+        ("strength", STRENGTH | {"shelter": 0.7}, {"shelter": 0.7}),
+        ("strength", STRENGTH | {"wind": 0.7, "shelter": 0.7}, {}),
+        ("service", {"line": 0.9}, {"line": 0.9}),
+        ("service", {"stake": 0.8}, {"stake": 0.8}),
+    ],
+)
+def test_margins_of_ones_own_that_ask_less(level, given, less):
+    """A factor on the wind of 1.2 is what 0.8 of all that resists makes of 1.5; only what is over that asks less."""
+    own = Margins(set="own", level=level, source="a copy", **{**LUMPED, **given})
+    assert laxer(own) == less
+    assert laxer(Margins(set="lumped-1.5")) == {}
+
+
+def test_who_answers_for_margins_is_named_only_where_they_ask_less():
+    said = replace(P, laxer="wind 1.2", signed_by="B. Signer")
+    assert "B. Signer" in own_margins_of(said)
+    assert own_margins_of(replace(said, laxer="")) == ""
+    assert own_margins_of(replace(said, signed_by="")) == ""
+    assert [code for code, _ in margins_ask(replace(said, signed_by=""))] == ["margins-own"]
+    assert margins_ask(said) == margins_ask(replace(said, laxer="", signed_by="")) == []
