@@ -42,6 +42,23 @@ def _language_is_put_back():
         yield
 
 
+@pytest.fixture
+def site(tmp_path):
+    """The file of a demo in a folder of its own."""
+    from anchorage.demo import demo_text
+
+    path = tmp_path / "site.toml"
+    path.write_text(demo_text("asphalt"), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def own_folder(tmp_path, monkeypatch):
+    """What the interface remembers, and where it stands."""
+    monkeypatch.setenv("ANCHORAGE_STATE", str(tmp_path / "state"))
+    monkeypatch.chdir(tmp_path)
+
+
 LONGEST = ("test_never_better_by_worse", "test_second_reckoning", "test_tui_reach", "test_chance_properties")
 
 

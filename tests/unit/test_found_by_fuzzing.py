@@ -113,13 +113,6 @@ def test_settings_that_cannot_be_read_are_none(tmp_path, monkeypatch, text):
 # a record that somebody changed who knows how
 
 
-@pytest.fixture
-def site(tmp_path):
-    path = tmp_path / "site.toml"
-    path.write_text(demo_text("asphalt"), encoding="utf-8")
-    return path
-
-
 EVENTS = (
     ("setup",),
     ("placed", "12", "--each"),

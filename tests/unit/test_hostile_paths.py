@@ -42,13 +42,6 @@ def impatient():
     signal.signal(signal.SIGALRM, was)
 
 
-@pytest.fixture
-def site(tmp_path):
-    path = tmp_path / "site.toml"
-    path.write_text(demo_text("asphalt"), encoding="utf-8")
-    return path
-
-
 def bad(kind: str, path: Path) -> Path:
     """Something that is no file of ours, at a path or in its stead."""
     match kind:

@@ -18,13 +18,6 @@ def say(capsys: Any, *words: object) -> tuple[int, str, str]:
     return code, got.out, got.err
 
 
-@pytest.fixture
-def site(tmp_path: Path) -> Path:
-    path = tmp_path / "site.toml"
-    path.write_text(demo_text("asphalt"), encoding="utf-8")
-    return path
-
-
 def changed(path: Path, old: str, new: str) -> None:
     text = path.read_text(encoding="utf-8")
     assert old in text

@@ -22,13 +22,6 @@ SAID = ("--say", "until 06:00Z gust 12 mph", *NOW)
 NAMES_OF_PATHS = ("FILE", "PATH", "FOLDER")
 
 
-@pytest.fixture
-def site(tmp_path):
-    path = tmp_path / "site.toml"
-    path.write_text(demo_text("asphalt"), encoding="utf-8")
-    return path
-
-
 def refused(capsys, *typed):
     code = main([str(t) for t in typed])
     out, err = capsys.readouterr()

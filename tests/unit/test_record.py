@@ -27,13 +27,6 @@ PEOPLE = 'size_for = "working"'
 
 
 @pytest.fixture
-def site(tmp_path):
-    path = tmp_path / "site.toml"
-    path.write_text(demo_text("asphalt"), encoding="utf-8")
-    return path
-
-
-@pytest.fixture
 def do(capsys, site):
     """Run a command on the site at a time of the day: code, output, errors."""
 

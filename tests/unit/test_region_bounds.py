@@ -8,7 +8,6 @@ import pytest
 from region_kit import NOW, SINCE, deployment, grid
 
 from anchorage.cli.entry import main
-from anchorage.demo import demo_text
 from anchorage.region import bounds, run
 from anchorage.region.cf import read_grid
 from anchorage.region.evaluate import block_of, judged, region_of, results
@@ -45,13 +44,6 @@ def declared(path, hours, rows, columns, *, chunks):
         )
         for i, name in enumerate(("time", "latitude", "longitude")):
             g.dims[i].attach_scale(f[name])
-    return path
-
-
-@pytest.fixture
-def site(tmp_path):
-    path = tmp_path / "site.toml"
-    path.write_text(demo_text("asphalt"), encoding="utf-8")
     return path
 
 

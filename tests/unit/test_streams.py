@@ -13,7 +13,6 @@ from anchorage.cli.commands import COMMANDS
 from anchorage.cli.entry import main
 from anchorage.core import console
 from anchorage.core.textfile import PLAINLY, why_not
-from anchorage.demo import demo_text
 from anchorage.record.store import Record, path_of
 
 NOW = ("--now", "2026-03-10T18:00:00Z")
@@ -32,13 +31,6 @@ class Full(io.StringIO):
 
     def fileno(self):
         raise io.UnsupportedOperation
-
-
-@pytest.fixture
-def site(tmp_path):
-    path = tmp_path / "site.toml"
-    path.write_text(demo_text("asphalt"), encoding="utf-8")
-    return path
 
 
 def run(monkeypatch, out, *typed, err=None):

@@ -28,10 +28,7 @@ from tui.writing import COMMON, EVENTS, WriteDown
 FORECAST = next(i for i, s in enumerate(SUBJECTS) if s.name == "Forecast")
 
 
-@pytest.fixture(autouse=True)
-def _state(tmp_path, monkeypatch):
-    monkeypatch.setenv("ANCHORAGE_STATE", str(tmp_path / "state"))
-    monkeypatch.chdir(tmp_path)
+pytestmark = pytest.mark.usefixtures("own_folder")
 
 
 def word(app):

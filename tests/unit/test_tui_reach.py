@@ -14,11 +14,7 @@ from tui.dialogs import Heed, Tell
 from tui.keys import ACTIONS, VIEWS
 from tui.writing import WriteDown
 
-
-@pytest.fixture(autouse=True)
-def _state(tmp_path, monkeypatch):
-    monkeypatch.setenv("ANCHORAGE_STATE", str(tmp_path / "state"))
-    monkeypatch.chdir(tmp_path)
+pytestmark = pytest.mark.usefixtures("own_folder")
 
 
 def last_line(app):

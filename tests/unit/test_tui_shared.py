@@ -19,10 +19,7 @@ from tui.fields import KEYS
 ROOT = Path(__file__).parents[2]
 
 
-@pytest.fixture(autouse=True)
-def _state(tmp_path, monkeypatch):
-    monkeypatch.setenv("ANCHORAGE_STATE", str(tmp_path / "state"))
-    monkeypatch.chdir(tmp_path)
+pytestmark = pytest.mark.usefixtures("own_folder")
 
 
 HOLD = """

@@ -26,10 +26,7 @@ MODULES = [importlib.import_module(f"tui.{p.stem}") for p in sorted(TUI.glob("*.
 FILES = {m.__name__: Path(str(m.__file__)) for m in MODULES}
 
 
-@pytest.fixture(autouse=True)
-def _state(tmp_path, monkeypatch):
-    monkeypatch.setenv("ANCHORAGE_STATE", str(tmp_path / "state"))
-    monkeypatch.chdir(tmp_path)
+pytestmark = pytest.mark.usefixtures("own_folder")
 
 
 def calls(name):
