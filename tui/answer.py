@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from typing import TYPE_CHECKING
 
 from anchorage.core.plain import columns, wrap
@@ -111,7 +110,7 @@ def wind_words(plan: Plan, w: Wind | None) -> str:
 
 def short_words(plan: Plan, s: StockOut) -> str:
     """What is short, and how to spread what there is."""
-    from anchorage.paper.text import GROUPS  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.text import spread_of  # noqa: PLC0415 - after the first screen
 
     if not s.short:
         of = {"needed": s.needed, "item": spoken(s.item), "brought": s.brought}
@@ -126,13 +125,7 @@ def short_words(plan: Plan, s: StockOut) -> str:
         brought=s.brought,
     )
     by = s.spread
-    groups = Counter((p.group, by[p.id]) for p in plan.anchorage.points if p.id in by)
-    parts = [
-        say("{n} at each of {k} {groups}", n=n, k=k, groups=GROUPS[g][1])
-        if k > 1
-        else say("{n} at 1 {group}", n=n, group=GROUPS[g][0])
-        for (g, n), k in groups.items()
-    ]
+    parts = spread_of((p.group, by[p.id]) for p in plan.anchorage.points if p.id in by)
     if parts and s.brought:
         over = s.brought - sum(by.values())
         said += say(

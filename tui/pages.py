@@ -6,7 +6,6 @@ A style never carries a meaning that the words do not.
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
@@ -92,19 +91,13 @@ def next_limit(plan: Plan) -> str:
 def spread(plan: Plan) -> list[str]:
     """``8 at each of 4 corners`` for each group."""
     from anchorage.paper.sketch import count  # noqa: PLC0415 - after the first screen
-    from anchorage.paper.text import GROUPS  # noqa: PLC0415
+    from anchorage.paper.text import spread_of  # noqa: PLC0415
 
     points = [p for p in plan.anchorage.points if p.usable and p.kind != "none"]
     out = []
     for item in dict.fromkeys(p.item for p in points):
-        groups = Counter((p.group, count(p)) for p in points if p.item == item)
-        parts = [
-            say("{n} at each of {many} {groups}", n=n, many=many_, groups=GROUPS[g][1])
-            if many_ > 1
-            else say("{n} at 1 {group}", n=n, group=GROUPS[g][0])
-            for (g, n), many_ in groups.items()
-        ]
-        total = sum(n * k for (_, n), k in groups.items())
+        mine = [p for p in points if p.item == item]
+        parts, total = spread_of((p.group, count(p)) for p in mine), sum(map(count, mine))
         out.append(f"{', '.join(parts)} = {total} {many(item, total)}")
     return out
 

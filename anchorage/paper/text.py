@@ -24,6 +24,23 @@ GROUPS = {
     "side": (later("side point"), later("side points")),
     "end": (later("end point"), later("end points")),
 }
+OF_MANY = {
+    "corner": later("{n} at each of {k} corners"),
+    "side": later("{n} at each of {k} side points"),
+    "end": later("{n} at each of {k} end points"),
+}
+OF_ONE = {
+    "corner": later("{n} at 1 corner"),
+    "side": later("{n} at 1 side point"),
+    "end": later("{n} at 1 end point"),
+}
+AT_EACH = {
+    "corner": later("{n} at each corner"),
+    "side": later("{n} at each side point"),
+    "end": later("{n} at each end point"),
+}
+EACH_OTHER = later("{n} at each {at}")
+"""A whole message for each kind of point: in other languages its name changes the words beside it."""
 NOWHERE = Around()
 RULES = ("CTS 7", "EN 13782", later("local rule"))
 """Rules for tents in snow that are shown whether they are reached or not."""
@@ -46,14 +63,14 @@ def load_words(c: CheckOut) -> str:
     return text if c.ok else say("OVER {text}", text=text)
 
 
+def spread_of(counts: Iterable[tuple[str, int]]) -> list[str]:
+    """``8 at each of 4 corners``, ``1 at 1 side point``. counts: group and number of each point."""
+    return [say(OF_MANY[g] if k > 1 else OF_ONE[g], n=n, k=k) for (g, n), k in Counter(counts).items()]
+
+
 def group_words(counts: Iterable[tuple[str, int]]) -> str:
-    """``8 at each of 4 corners, 1 at 1 side point``. counts: group and number of each point."""
-    return ", ".join(
-        say("{n} at each of {k} {groups}", n=n, k=k, groups=GROUPS[g][1])
-        if k > 1
-        else say("{n} at 1 {group}", n=n, group=GROUPS[g][0])
-        for (g, n), k in Counter(counts).items()
-    )
+    """The same in one."""
+    return ", ".join(spread_of(counts))
 
 
 def spread_parts(plan: Plan, item: StockOut) -> str:
@@ -74,10 +91,9 @@ def _at_each(groups: Sequence[GroupOut]) -> list[str]:
         return [say("{next} at each point", next=groups[0].each)]
     return [
         say(
-            "{n}{item} at each {get}",
-            n=g.each,
-            item=f" {unit_words(g.item, g.each)}" if g.item else "",
-            get=GROUPS.get(g.at, (g.at,))[0],
+            AT_EACH.get(g.at, EACH_OTHER),
+            n=f"{g.each} {unit_words(g.item, g.each)}" if g.item else g.each,
+            at=g.at,
         )
         for g in groups
     ]
@@ -370,13 +386,7 @@ class Page:
             if len({count(p) for p in mine}) == 1 and len(mine) == len(points):
                 parts = [say("{mine} at each of {points} points", mine=count(mine[0]), points=len(points))]
             else:
-                groups = Counter((p.group, count(p)) for p in mine)
-                parts = [
-                    say("{n} at each of {many} {groups}", n=n, many=many, groups=GROUPS[g][1])
-                    if many > 1
-                    else say("{n} at 1 {group}", n=n, group=GROUPS[g][0])
-                    for (g, n), many in groups.items()
-                ]
+                parts = spread_of((p.group, count(p)) for p in mine)
             total = sum(map(count, mine))
             out.append(f"{', '.join(parts)} = {total} {unit_words(item, total)}")
         none = [p.id for p in points if not p.usable or p.kind == "none"]

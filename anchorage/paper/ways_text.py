@@ -11,7 +11,7 @@ from anchorage.core.units import System, show
 from anchorage.core.words import VERDICTS, named, so_many, spoken
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.result import Plan
-from anchorage.paper.text import GROUPS, rule
+from anchorage.paper.text import AT_EACH, rule
 from anchorage.ways.result import AtPointOut, WayOut, WaysOut
 
 NOT_ANCHORS = ("none",)
@@ -41,10 +41,7 @@ def spread_words(points: Sequence[AtPointOut], groups: dict[str, str]) -> str:
             len(here) == list(groups.values()).count(g) and len({p.units for p in here}) == 1
             for g, here in by_group.items()
         ):
-            parts += [
-                say("{units} at each {group}", units=many(here[0].units), group=GROUPS[g][0])
-                for g, here in by_group.items()
-            ]
+            parts += [say(AT_EACH[g], n=many(here[0].units)) for g, here in by_group.items()]
         else:
             parts += [
                 say("{units} at {points}", units=many(n), points=" ".join(p.id for p in mine if p.units == n))

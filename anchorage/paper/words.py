@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Sequence
 
 from anchorage.core.out import RecordOut
@@ -13,7 +12,7 @@ from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import of_plan, printed
 from anchorage.judging.result import Plan
 from anchorage.paper.sketch import count
-from anchorage.paper.text import GROUPS, spread_parts, unit_words
+from anchorage.paper.text import spread_of, spread_parts, unit_words
 
 
 def limit_text(plan: Plan, gust: float | None) -> str:
@@ -37,13 +36,7 @@ def spread_words(plan: Plan) -> list[str]:
         if len({count(p) for p in mine}) == 1 and len(mine) == len(points):
             parts = [say("{mine} at each of {points} points", mine=count(mine[0]), points=len(points))]
         else:
-            groups = Counter((p.group, count(p)) for p in mine)
-            parts = [
-                say("{n} at each of {many} {groups}", n=n, many=many, groups=GROUPS[g][1])
-                if many > 1
-                else say("{n} at 1 {group}", n=n, group=GROUPS[g][0])
-                for (g, n), many in groups.items()
-            ]
+            parts = spread_of((p.group, count(p)) for p in mine)
         out.append(f"{', '.join(parts)} = {total} {unit_words(item, total)}.")
     none = [p.id for p in points if not p.usable or p.kind == "none"]
     return [*out, say("Nothing holds at {none}.", none=", ".join(none))] if none else out
