@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from anchorage.checks.installation import heading_true
+from anchorage.core.choices import chosen
 from anchorage.core.closed import STATES
 from anchorage.core.errors import Fault, InputFaults
 from anchorage.core.say import numeral, say
@@ -80,7 +81,11 @@ def override(
         if state not in STATES:
             raise _fault("--state", state, say("one of {states}", states=", ".join(STATES)))
         said.append(
-            say("surface {state} instead of {state_2}", state=state, state_2=d.site.state or say("not given"))
+            say(
+                "surface {state} instead of {state_2}",
+                state=chosen(state, "state"),
+                state_2=chosen(d.site.state, "state") if d.site.state else say("not given"),
+            )
         )
         d = states.over_points(d, state)
     if placed is not None:
@@ -110,7 +115,11 @@ def override(
             raise _fault("--straps", straps, say("unlocked or locked"))
         put(
             "shelter",
-            say("straps {straps} instead of {straps_2}", straps=straps, straps_2=d.shelter.straps),
+            say(
+                "straps {straps} instead of {straps_2}",
+                straps=spoken(straps),
+                straps_2=spoken(d.shelter.straps),
+            ),
             straps=straps,
         )
     return d, said

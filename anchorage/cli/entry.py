@@ -204,7 +204,7 @@ def build_parser(typed: Sequence[str] = ()) -> Program:
     )
     for c in COMMANDS.values():
         text = f"{c.says[0].upper()}{c.says[1:]}.{f' {c.more}' if c.more else ''}"
-        of = commands.add_parser(c.name, help=c.says, description=text, epilog=EXIT_CODES)
+        of = commands.add_parser(c.name, help=c.says, description=text, epilog=str(EXIT_CODES))
         if c.name in wanted:
             c.add_arguments(of)
             _add_language(of, argparse.SUPPRESS)

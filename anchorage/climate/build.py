@@ -15,6 +15,7 @@ from anchorage.climate.course import Hours, Takes, hours_of, ranked
 from anchorage.climate.extremes import ExtremesError, ReturnGust
 from anchorage.climate.reports import Reports
 from anchorage.core import tables
+from anchorage.core.choices import chosen
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
 from anchorage.deployment.models import Deployment
@@ -260,7 +261,7 @@ def _notes(h: Hours, x: Takes) -> tuple[str, ...]:
         out.append(
             say(
                 "The history says nothing of rain: the ground counts as {state}, always.",
-                state=x.grounds.base.state or say("in the file"),
+                state=chosen(x.grounds.base.state, "state") if x.grounds.base.state else say("in the file"),
             )
         )
     if x.limits.by_bearing:

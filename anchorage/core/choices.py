@@ -45,7 +45,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "after": (mark("shift (after)"), mark("wind (after)"), mark("rain (after)"), mark("snow (after)"), mark("frost (after)"), mark("thaw (after)"), mark("change (after)"),
               mark("before people go in (after)")),
     "result": (mark("passed (result)"), mark("failed (result)")),
-    "level": (mark("secure (level)"), mark("people-out (level)"), mark("keep-away (level)")),
+    "level": (mark("secure (level)"), mark("people-out (level)"), mark("keep-away (level)"), mark("normal (level)"), mark("unknown (level)")),
     "count": (mark("each (count)"), mark("in-all (count)")),
 }  # fmt: skip
 """What a code is said of, and the messages of its codes."""

@@ -8,6 +8,7 @@ from dataclasses import asdict, fields
 from datetime import UTC, datetime, tzinfo
 from typing import Any
 
+from anchorage.core.choices import chosen
 from anchorage.core.closed import EXITS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.plain import columns, cut, inert, wrap
@@ -118,7 +119,7 @@ def lines(rows: Sequence[SiteRow], system: System, now: int, zone: tzinfo, zone_
         _cells(HEADS),
     ]
     for r in rows:
-        level = "" if r.verdict == "unusable" else spoken(r.level.replace("-", " "))
+        level = "" if r.verdict == "unusable" else chosen(r.level, "level").replace("-", " ")
         out.append(
             _cells(
                 (
@@ -135,7 +136,10 @@ def lines(rows: Sequence[SiteRow], system: System, now: int, zone: tzinfo, zone_
     known = {r.provenance for r in rows}
     weak = next((how for how in reversed(STRENGTH) if how in known), None)
     if weak is not None:
-        out += ["", say("Weakest figure that one of them stands on: {weak} (anchorage sources).", weak=weak)]
+        out += [
+            "",
+            say("Weakest figure that one of them stands on: {weak} (anchorage sources).", weak=spoken(weak)),
+        ]
     return out
 
 

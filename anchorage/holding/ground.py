@@ -9,7 +9,7 @@ from functools import lru_cache
 from anchorage.core import tables
 from anchorage.core.closed import STATES
 from anchorage.core.constants import ZERO_CELSIUS
-from anchorage.core.say import later, numeral, say
+from anchorage.core.say import Word, later, numeral, say
 from anchorage.core.units import System, show
 from anchorage.deployment.models import Anchorage, Ground, Site, Snow
 from anchorage.formulas import working
@@ -132,15 +132,19 @@ def surface_state(ground: Ground, given: str | None, notes: list[str], surface: 
             else say(' (temperature not given: where it can freeze, say state = "ice")')
         )
         notes.append(
-            later("State of the surface not given: taken as {state}{unknown}.", state=state, unknown=unknown)
+            later(
+                "State of the surface not given: taken as {state}{unknown}.",
+                state=Word(state, "state"),
+                unknown=unknown,
+            )
         )
     elif not ground.settled and _snows(ground.snow) and given in (*UNDER_SNOW, "soiled"):
         state = "snow" if given in UNDER_SNOW else "ice"
         notes.append(
             later(
                 "Said to be {given}, and there is snow: the surface counts as {state} at best.",
-                given=given,
-                state=state,
+                given=Word(given or "", "state"),
+                state=Word(state, "state"),
             )
         )
     if decon and state == "dry":
@@ -397,7 +401,7 @@ def _used(name: str, contacts: Sequence[Contact], state: str, notes: list[str]) 
             later(
                 "No published friction of {between}, {state}: the lowest of either in that state, at most {bound}, is taken.",
                 between=least.between,
-                state=state,
+                state=Word(state, "state"),
                 bound=numeral(bound, "g"),
             )
         )

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from anchorage.core.choices import chosen
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
@@ -160,7 +161,11 @@ class Grounds:
             except AnchorageError as e:
                 block = Barrier(
                     "ground-unknown",
-                    say("What it holds on ground that is {state} is not known: {e}", state=state, e=e),
+                    say(
+                        "What it holds on ground that is {state} is not known: {e}",
+                        state=chosen(state, "state"),
+                        e=e,
+                    ),
                     "unknown",
                 )
                 self._one[state] = replace(self.base, state=state, blocks=(*self.base.blocks, block))

@@ -9,6 +9,7 @@ from anchorage.core.plain import cut, inert, table, wrap
 from anchorage.core.say import later, numeral, say
 from anchorage.core.tables import weakest
 from anchorage.core.units import System, show
+from anchorage.core.words import spoken
 from anchorage.judging.gusts import of_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.chance import words
@@ -127,7 +128,10 @@ def chance_lines(name: str, c: Chance, system: System, hours: HoursChance | None
     )
     out += ["", rule(say("spreads")), *_spreads(c)]
     how = weakest([s.row.how for s in c.spreads])
-    out += ["", *wrap(say("Weakest of these: {how}. A chance is no better than its spreads.", how=how))]
+    out += [
+        "",
+        *wrap(say("Weakest of these: {how}. A chance is no better than its spreads.", how=spoken(how))),
+    ]
     if notes:
         out += ["", rule(say("assumed")), *bullets(notes)]
     return [*out, "", rule(say("cautions")), *bullets([f"{x.text} [{x.source}]" for x in plan.cautions])]
@@ -162,7 +166,7 @@ def _audit(audit: float) -> str:
 
 
 def _shares(c: Chance) -> list[str]:
-    rows = [[s.label, f"{round(100 * s.share)} %"] for s in c.shares if s.share >= LEAST]
+    rows = [[say(s.label), f"{round(100 * s.share)} %"] for s in c.shares if s.share >= LEAST]
     return table(rows, " >") if rows else [say("nothing has a spread here")]
 
 
@@ -170,7 +174,7 @@ def _spreads(c: Chance) -> list[str]:
     rows = []
     for s in c.spreads:
         size = say("{size} deg", size=numeral(s.size, "g")) if s.row.unit == "deg" else f"{s.size:g}"
-        rows.append([s.label, s.law, size, s.row.how])
+        rows.append([say(s.label), s.law, size, spoken(s.row.how)])
     return table([[say("figure"), say("law"), say("spread"), say("how known")], *rows], "  > ")
 
 

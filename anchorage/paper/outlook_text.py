@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from datetime import tzinfo
 
 from anchorage.core import tables
+from anchorage.core.choices import chosen
 from anchorage.core.plain import WIDE, columns, wrap
 from anchorage.core.say import Word, dated, later, mark, numeral, say, word
 from anchorage.core.units import show as show_unit
@@ -18,8 +19,8 @@ from anchorage.outlook.limits import subject_of
 from anchorage.outlook.result import DeadlineNoteOut, HourOut, Outlook, WindowOut
 from anchorage.paper.words import record_words
 
-MARKED = (mark("spoken (forecast)"), mark("normal (level)"))
-"""Words that are codes as well."""
+HEARD = mark("spoken (forecast)")
+"""A format that is a word."""
 WORDS = LEVELS | {
     "normal": Word("normal", "level")
 }  # in small letters, so that the hours that ask for something stand out
@@ -245,7 +246,11 @@ def hour_lines(o: Outlook, zone: tzinfo) -> Iterator[str]:
         words = WORDS[h.level] + least + ("" if not h.outlook_only else " *")
         extra = say("thunder") if h.thunder else say("all-clear wait") if h.governed_by == "all-clear" else ""
         turn = say("wind turns") if h.wind_shift else ""
-        ground = say("ground {state}", state=h.state) if h.state and h.state != o.hours[0].state else ""
+        ground = (
+            say("ground {state}", state=chosen(h.state, "state"))
+            if h.state and h.state != o.hours[0].state
+            else ""
+        )
         line = ""
         for part in (
             f"{first}-{last}",

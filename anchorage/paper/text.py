@@ -545,11 +545,13 @@ class Page:
     def help(self) -> list[str]:
         """What would cut the need, each wall that matters included."""
         walls = [
-            say(
-                "{wall} wall open: {number}, shut: {number_2}.",
-                wall=capital(spoken(w.wall)),
-                number=_number(w.units_open),
-                number_2=_number(w.units_shut),
+            capital(
+                say(
+                    "{wall} wall open: {number}, shut: {number_2}.",
+                    wall=spoken(w.wall),
+                    number=_number(w.units_open),
+                    number_2=_number(w.units_shut),
+                )
             )
             for w in self.plan.walls
             if w.units_open != w.units_shut

@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from anchorage.climate import windows
 from anchorage.climate.course import BITS, Takes, lately
 from anchorage.climate.reports import ICE, SNOW, WET
+from anchorage.core.choices import chosen
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.plain import cut, inert, table, wrap
 from anchorage.core.say import ENGLISH, later, say, speaking
@@ -292,7 +293,7 @@ def _notes(grid: Grid, x: Takes, used: Mapping[str, Field]) -> tuple[str, ...]:
         out.append(
             say(
                 "The grid says nothing of rain: the ground counts as {state}, always.",
-                state=x.grounds.base.state or say("in the file"),
+                state=chosen(x.grounds.base.state, "state") if x.grounds.base.state else say("in the file"),
             )
         )
     out.append(say("What was says nothing sure of what will be; a forecast decides on the day."))

@@ -380,7 +380,7 @@ def _shut(shelter: Shelter, every: list[Door], base: Idea) -> Iterator[Idea]:
     if len(free) > 1:
         for n in free:
             one = [{**x, "is": "closed"} if k in free and k != n else x for k, x in enumerate(doors)]
-            yield base.also(say("; doors in turn, here the {wall} one open", wall=every[n].wall), {"door": one}, (say("One door at a time: the others are shut before it is opened."),),
+            yield base.also(say("; doors in turn, here the {wall} one open", wall=spoken(every[n].wall)), {"door": one}, (say("One door at a time: the others are shut before it is opened."),),
                             _minutes("opening") * len(free))  # fmt: skip
 
 

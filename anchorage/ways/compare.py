@@ -466,7 +466,7 @@ def _needs(o: Option, plan: Plan, other: float | None) -> list[str]:
     clear = [
         say(
             "No line runs across the way out of the {wall} door: where in the wall it is, is not in the file.",
-            wall=w,
+            wall=spoken(w),
         )
         for w in doors
     ]
