@@ -42,7 +42,7 @@ from anchorage.paper.sheet import sheet_document
 from anchorage.paper.sketch import Around
 from anchorage.paper.text import check_lines, engineer_lines
 from anchorage.record.over import Recorded, read_record
-from anchorage.record.stand import not_trusted, put_over, stand, with_outlook
+from anchorage.record.stand import not_trusted, overdue, put_over, stand, with_outlook
 from anchorage.record.store import Record, foreign, path_of
 
 REPLAYED = (
@@ -139,7 +139,8 @@ def _now(path: Path, d: Deployment, o: Outlook | None, asked: Asked, zone: Any) 
     with Record(path_of(path)) as r:
         faults = r.faults()
     s = stand(assess(d), read_record(path, d.shelter, asked.now) or Recorded((), (), {}, ""), asked.now)
-    s = not_trusted(s if o is None else with_outlook(s, o, asked.now), faults)
+    s = s if o is None else with_outlook(s, o, asked.now)
+    s = not_trusted(overdue(s, asked.now, metered=False), faults)
     return _text(now_lines(s, o, zone, asked.now))
 
 

@@ -114,6 +114,11 @@ def holds_water(state: str, surface: str | None) -> bool:
     return state in WITH_WATER or (state == "frozen" and (surface is None or is_hard(surface)))
 
 
+def _both(celsius: float) -> str:
+    """A temperature for readers of either scale."""
+    return " / ".join(show("temperature", celsius + ZERO_CELSIUS, s, rounding="down") for s in ("si", "us"))
+
+
 def surface_state(ground: Ground, given: str | None, notes: list[str], surface: str | None = None) -> str:
     """State of the surface, the worst of what is said, of what snow in the file puts on it and of what the temperature makes of
     water; left out: the slipperiest that the weather allows. Decontamination: wet at the best.
@@ -163,8 +168,8 @@ def surface_state(ground: Ground, given: str | None, notes: list[str], surface: 
         state = "ice"
         notes.append(
             later(
-                "Snow on hard ground is snow at or below {dry} °C and with no rain on it; nobody says that it is so cold, so it counts as slush and ice.",
-                dry=f"{snow_dry_at():g}",
+                "Snow on hard ground is snow at or below {dry} and with no rain on it; nobody says that it is so cold, so it counts as slush and ice.",
+                dry=_both(snow_dry_at()),
             )
         )
     if (
@@ -177,7 +182,7 @@ def surface_state(ground: Ground, given: str | None, notes: list[str], surface: 
         why = (
             say("temperature not given, with snow or frost in the file")
             if site.temperature is None
-            else say("at or below {freezes_at} °C", freezes_at=numeral(freezes_at(), "g"))
+            else say("at or below {freezes_at}", freezes_at=_both(freezes_at()))
         )
         notes.append(
             later(
@@ -190,8 +195,8 @@ def surface_state(ground: Ground, given: str | None, notes: list[str], surface: 
         state = "ice"
         notes.append(
             later(
-                "Decontamination at or below {freezes_at} °C: run-off water freezes, so the surface counts as ice.",
-                freezes_at=numeral(freezes_at(), "g"),
+                "Decontamination at or below {freezes_at}: run-off water freezes, so the surface counts as ice.",
+                freezes_at=_both(freezes_at()),
             )
         )
     return state

@@ -79,6 +79,7 @@ from anchorage.judging.verdict import (
     conditions_of,
     does_not_do,
     fitting,
+    ground_worse,
     headline_of,
     heaviest,
     levels_of,
@@ -523,7 +524,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, units_at_friction_2=by_joint_factor(x) if deep else None, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
         half_built=half, place_first=first, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
-        no_door=x.no_door, unjudged=unjudged(x), conditions=[*_first_conditions(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d.shelter, straps, unknown=swaying)], assumptions=[str(n) for n in notes], cautions=cautions(calls(x)),
+        no_door=x.no_door, ground_worse=ground_worse(x), unjudged=unjudged(x), conditions=[*_first_conditions(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d.shelter, straps, unknown=swaying)], assumptions=[str(n) for n in notes], cautions=cautions(calls(x)),
         evidence=[
             EvidenceOut(kind=f.kind, contact=f.contact, state=f.state, n=f.n, value=f.value, row_value=f.row_value, used=f.used, why=[w.value for w in f.why])
             for f in x.evidence

@@ -439,6 +439,8 @@ class Plan(Out):
     conditions: list[str]
     unjudged: str = Field(default="", exclude=True)
     """That the file holds a forecast, which is not judged here: the first condition; empty where it holds none. Not part of the JSON."""
+    ground_worse: str = Field(default="", exclude=True)
+    """That the ground counts as worse than is said of it, and why; empty where it counts as said. Not part of the JSON."""
     no_door: bool = False
     """No door is in the file and nothing opens, which is a question for who stands before it."""
     assumptions: list[str]

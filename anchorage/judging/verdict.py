@@ -20,7 +20,7 @@ from anchorage.core.say import capital, later, numeral, say
 from anchorage.core.units import System, show
 from anchorage.core.words import LEVELS, all_of, doors_shut, named, so_many, spoken
 from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
-from anchorage.holding.ground import cold_conditions
+from anchorage.holding.ground import cold_conditions, surface_state
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware, over_theory
 from anchorage.holding.straps import lower_given
 from anchorage.judging.result import CheckOut, DoesNotOut, LevelsOut, SnowOut, StockOut, Verdict
@@ -662,6 +662,13 @@ def unjudged(x: Installation) -> str:
 
 def _on_stakes(x: Installation) -> bool:
     return any(h.kind == "stakes" for h in x.hard)
+
+
+def ground_worse(x: Installation) -> str:
+    """That the ground counts as worse than is said of it, and why; empty where it counts as said, or nothing was said."""
+    ground, notes = x.deployment.ground, list[str]()
+    state = surface_state(ground, ground.site.state, notes)
+    return str(notes[-1]) if notes and ground.site.state not in (None, state) else ""
 
 
 def conditions_of(x: Installation) -> list[str]:

@@ -11,7 +11,7 @@ from anchorage.deployment.policy import ORDER
 from anchorage.meter.store import Beat
 from anchorage.meter.watch import limit
 from anchorage.outlook.clock import show as show_time
-from anchorage.record.stand import Stand, not_known
+from anchorage.record.stand import Stand, not_known, overdue
 
 
 def silent(b: Beat, now: int) -> bool:
@@ -51,10 +51,16 @@ def beat_words(b: Beat, now: int, zone: tzinfo) -> str:
     )
 
 
+def reads(b: Beat, now: int) -> bool:
+    """Whether a meter says what the wind is now."""
+    return not b.stopped and not silent(b, now) and b.alarm != "stuck"
+
+
 def with_meter(s: Stand, beats: Sequence[Beat], now: int, zone: tzinfo) -> Stand:
-    """The same with what is known of its meters: with none that reads, nothing is known of the wind of now."""
+    """The same with what is overdue, and what is known of its meters: with none that reads, nothing is known of the wind of now."""
     live = [b for b in beats if not b.stopped]
     dead = [b for b in live if silent(b, now) or b.alarm == "stuck"]
+    s = overdue(s, now, metered=any(reads(b, now) for b in beats))
     if s.struck or not beats:
         return s
     if dead and len(dead) == len(live):

@@ -32,7 +32,7 @@ from anchorage.outlook.deadlines import Deadline, deadlines, stay, while_coming_
 from anchorage.outlook.hours import NO_G, TURNED_UP, Forecast, Span, age_limits, hours_of, stale
 from anchorage.outlook.judge import Judged, all_clear, judge, thunder_wait, worst
 from anchorage.outlook.limits import Limits, limits_of, subject_of
-from anchorage.outlook.remarks import WORDS
+from anchorage.outlook.remarks import WORDS, Remark
 from anchorage.outlook.result import (
     ChanceOut,
     DeadlinesOut,
@@ -49,10 +49,16 @@ from anchorage.outlook.weathered import limits_by_hour
 MOST_SHOWN = 8
 """Pieces that were not understood, word for word on the page; the JSON has them all."""
 NOT_SAID = {
-    "thunder": later("Look and listen for thunder: this forecast never speaks of it."),
-    "snow": later("Look for snow, ice and rain: this forecast never speaks of amounts."),
+    "thunder": (
+        later("Look and listen for thunder: this forecast never speaks of it."),
+        later("Look and listen for thunder: there may be more of it than this forecast speaks of."),
+    ),
+    "snow": (
+        later("Look for snow, ice and rain: this forecast never speaks of amounts, and none is in the load."),
+        later("Look for snow, ice and rain: more may fall than this forecast speaks of."),
+    ),
 }
-"""What a kind of source never speaks of, the verdict depends on."""
+"""What a kind of source does not speak of as a rule, the verdict depends on; where it does so all the same, it may not be all."""
 
 
 def remarks_out(forecasts: Sequence[Forecast]) -> RemarksOut:
@@ -292,18 +298,8 @@ def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: S
                     now=f"{(now - f.issued) / HOUR:.0f}",
                 )
             )
-        out += [n if n.endswith(".") else n + "." for n in f.notes]
         heap = f.remarks[2]
-        out += [
-            say(
-                "{name}, {at}: {text} {why}: those hours are unknown.",
-                name=f.name,
-                at=r.at,
-                text=seen(r.text, 60),
-                why=WORDS[r.why],
-            )
-            for r in heap[:MOST_SHOWN]
-        ]
+        out += [not_read(f.name, r) for r in heap[:MOST_SHOWN]]
         if len(heap) > MOST_SHOWN:
             out.append(
                 say(
@@ -312,11 +308,7 @@ def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: S
                     heap=len(heap) - MOST_SHOWN,
                 )
             )
-    says = frozenset[str]().union(*(f.says for f in forecasts))
-    if "thunder" not in says:
-        out.append(say("This forecast says nothing about thunder: look and listen for it."))
-    if "snow" not in says:
-        out.append(say("This forecast gives no amounts of snow or rain: what falls is not in the load."))
+        out += [n if n.endswith(".") else n + "." for n in f.notes]
     lead = tables.row("warning-lead", "low")
     strike = None if t.strike is None else float(t.strike)
     if strike is not None and strike > lead.value and any(j.hour.thunder for j in judged):
@@ -360,9 +352,24 @@ def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: S
     return list(dict.fromkeys(out))
 
 
+def not_read(name: str, r: Remark) -> str:
+    """A piece that was not understood, and what becomes of it."""
+    return say(
+        "{name}, {at}: {text} {why}: a danger that it names counts, and no hour of it is a go.",
+        name=name,
+        at=r.at,
+        text=seen(r.text, 60),
+        why=WORDS[r.why],
+    )
+
+
 def _not_said(forecasts: Sequence[Forecast]) -> list[str]:
     says = frozenset[str]().union(*(f.says for f in forecasts))
-    return [str(words) for kind, words in NOT_SAID.items() if kind not in says]
+    told = {
+        "thunder": any(f.thunder for f in forecasts),
+        "snow": any(f.snow or f.rain or f.ice or f.unmeasured for f in forecasts),
+    }
+    return [str(words[told[kind]]) for kind, words in NOT_SAID.items() if kind not in says]
 
 
 def with_thunder(
@@ -473,6 +480,11 @@ def _result(
     elif holds and held is not None:
         headline = say("NO-GO: {subject}. {held}", subject=spoken(subject_of(use)), held=held.text)
         reasons = [ReasonOut(code=RECORD_LEVEL, text=held.text), *(r for r in reasons if r.code != "record")]
+    if verdict != "go" and plan.ground_worse:
+        reasons.append(ReasonOut(code="ground", text=plan.ground_worse))
+    if verdict != "go":
+        unread = [(f.name, r) for f in forecasts for r in f.remarks[2]]
+        reasons += [ReasonOut(code="not-understood", text=not_read(*x)) for x in unread[:MOST_SHOWN]]
     sources = [source_out(f, now) for f in forecasts if f.format != "thunder heard"]
     oldest = (
         max(sources, key=lambda s: (s.age_h is None, s.age_h or 0.0))

@@ -332,9 +332,10 @@ def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str
             "",
             "  ",
         )
-    falling = any(n.begun for n in o.deadline_notes)
-    for title, items in ((say("Why"), list(dict.fromkeys(r.text for r in o.reasons))), (say("At SECURE"), [] if falling else _actions()), (say("Conditions"), o.conditions), (say("Taken as"), o.assumptions),
-                         (say("Note"), o.cautions)):  # fmt: skip
+    why = list(dict.fromkeys(r.text for r in o.reasons))
+    securing = any(n.name == "secure_by" and n.reached is not None and not n.begun for n in o.deadline_notes)
+    for title, items in ((say("Why"), why), (say("At SECURE"), _actions() if securing else []), (say("Conditions"), o.conditions), (say("Taken as"), o.assumptions),
+                         (say("Note"), [t for t in o.cautions if t not in why])):  # fmt: skip
         if items:
             out += ["", f"{title}:"]
             out += [line for item in items for line in wrap(item, "- ", "  ")]

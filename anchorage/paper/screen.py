@@ -143,7 +143,10 @@ def _why(page: Page) -> Part:
         more.append(f"{page.share()}.")
     if page.plan.levels.level == "secure" and page.around.actions:
         more.append(say("SECURE means: ") + " ".join(page.around.actions))
-    return Part(say("WHY"), (*page.exceeded(), *more), keep=3, least=2, rank=2)
+    texts = [*page.exceeded(), *more]
+    if page.plan.ground_worse and page.plan.verdict != "go":
+        texts.insert(1, page.plan.ground_worse)  # what it asks for is owed to that
+    return Part(say("WHY"), tuple(texts), keep=3, least=2, rank=2)
 
 
 def _longer() -> float:

@@ -340,6 +340,8 @@ class Page:
 
     def why(self) -> list[str]:
         lines = ["", rule(say("WHY")), *self.over()]
+        if self.plan.ground_worse and self.plan.verdict != "go":
+            lines += bullets([self.plan.ground_worse])
         lines += bullets([r.text for r in self.plan.reasons if not r.exceeded])
         if not any(r.by_level for r in self.plan.reasons):
             lines += bullets([self.share() + "."])

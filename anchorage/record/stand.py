@@ -13,7 +13,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, tzinfo
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
@@ -92,6 +92,8 @@ class Due:
 
     what: str
     at: int | None
+    kind: Literal["wind", "look", "snow", "other"] = "other"
+    """What nobody knows until it is done: the wind of now, that it holds as it did, the snow on the roof."""
 
 
 @dataclass(frozen=True)
@@ -534,7 +536,7 @@ def _shift_due(s: Shift | None, now: int) -> list[Due]:
 def _reading_due(stand: Level, readings: Sequence[Reading], now: int) -> list[Due]:
     last = readings[-1].entry.at if readings else None
     pace = wait("reading") if stand == "normal" else wait("reading-secure")
-    return [Due(say("wind reading"), None if last is None or last + pace <= now else last + pace)]
+    return [Due(say("wind reading"), None if last is None or last + pace <= now else last + pace, "wind")]
 
 
 def _work_notes(phase: Phase, plan: Plan) -> list[str]:
@@ -557,7 +559,7 @@ def _due(
 ) -> list[Due]:
     out = _reading_due(stand, readings, now)
     if unchecked(plan, readings, entries) is not None:
-        out.append(Due(HAND_CHECK, None))
+        out.append(Due(HAND_CHECK, None, "look"))
     out += _inspections(entries, readings, now)
     if plan.snow.roof_load_pa > 0 or d.snow.falling is not None:
         measured = max((e.at for e in entries if e.event == "snow"), default=None)
@@ -565,6 +567,7 @@ def _due(
             Due(
                 say("depth of snow on the roof"),
                 None if measured is None or measured + wait("snow") <= now else measured + wait("snow"),
+                "snow",
             )
         )
     pulls = sum(e.event == "pull-test" for e in entries)
@@ -614,20 +617,21 @@ def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int
             Due(
                 say("inspection after wind"),
                 max(blown) + wait("after-wind") if max(blown) + wait("after-wind") > now else None,
+                "look",
             )
         )
     state = None
     for e in entries:
         if e.event == "state":
             if e.at >= gone and state is not None and (state, e.data["state"]) in THAW:
-                out.append(Due(say("inspection after thaw"), None))
+                out.append(Due(say("inspection after thaw"), None, "look"))
             elif e.at >= gone and e.data["state"] == "wet":
-                out.append(Due(say("inspection after rain"), None))
+                out.append(Due(say("inspection after rain"), None, "look"))
             state = e.data["state"]
         if e.event in ("placed", "doors", "straps") and e.at > gone and looked is not None:
-            out.append(Due(say("inspection: {event} changed", event=e.event), None))
+            out.append(Due(say("inspection: {event} changed", event=e.event), None, "look"))
     at = base + wait("shift")
-    out.append(Due(say("inspection of the shift"), at if at > now else None))
+    out.append(Due(say("inspection of the shift"), at if at > now else None, "look"))
     seen: dict[str, Due] = {}
     for x in out:
         seen.setdefault(x.what, x)
@@ -885,6 +889,20 @@ def _over(o: Outlook, level: Level, now: int) -> int | None:
         if end > now and h.level != "unknown" and ORDER.index(h.level) < ORDER.index(level):
             return max(start, now)
     return None
+
+
+def overdue(s: Stand, now: int, *, metered: bool) -> Stand:
+    """The same with what should have been looked at by now said first: until it is, nobody knows, and that is no go. metered: a meter reads the wind."""
+    late = [d for d in s.due if d.kind != "other" and d.at is None and not (metered and d.kind == "wind")]
+    if not late or s.verdict == "no-go" or s.phase in ("down", "coming-down"):
+        return s
+    last = s.readings[-1].entry.at if s.readings else None
+    what = ", ".join(d.what if d.kind != "wind" or last is None else say("{what} (the last is {n} min old)", what=d.what, n=(now - last) // 60) for d in late)  # fmt: skip
+    text = say("Not done in time: {what}.", what=what)
+    if s.verdict != "go":
+        return replace(s, why=(text, *s.why))
+    words = say("{unknown} until this is done: {what}. Before that it was: {headline}", unknown=LEVELS["unknown"], what=what, headline=s.headline)  # fmt: skip
+    return replace(s, verdict="unknown", headline=words, why=(text, *s.why))
 
 
 def not_trusted(s: Stand, faults: Sequence[str]) -> Stand:
