@@ -204,7 +204,7 @@ def answer(
     elif found is not None and found.trouble:
         out += row(say("By the forecast"), found.trouble, wide, "warn")
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
-    from anchorage.judging.gusts import held_text  # noqa: PLC0415
+    from anchorage.judging.gusts import cannot_stand, held_text  # noqa: PLC0415
 
     subjects = by_reading(plan, stands, found)
     up = subjects.get(SUBJECTS["set-up"], plan.verdict)
@@ -224,7 +224,9 @@ def answer(
         go_up = row(say("Taking down"), " ".join(plan.conditions[:2]), wide)
     out += [*stay, *go_up] if phase in ("up", "coming-down") else [*go_up, *stay]
     by = (
-        say("Gives first: {first}", first=spoken(plan.short.gives_first))
+        cannot_stand(plan)
+        if plan.capped is not None
+        else say("Gives first: {first}", first=spoken(plan.short.gives_first))
         if plan.short is not None
         else say(
             "Gives first: {governed_by}, {where}",

@@ -23,7 +23,7 @@ NAMES = (
     mark("ask the maker"), mark("too weak"), mark("not needed"), mark("lock"), mark("lock, and still not enough"), mark("gust"), mark("thunder"),
     mark("warning"), mark("gust unknown"), mark("snow unknown"), mark("mean unknown"), mark("thunder unknown"), mark("sway unknown"),
     mark("snow rating missing"), mark("danger without a number"), mark("part of the forecast lost"), mark("not understood"), mark("after unknown"),
-    mark("all-clear"), mark("record"), mark("ground"), mark("the anchorage, for wind from its weakest side"), mark("over the front edge"),
+    mark("all-clear"), mark("record"), mark("ground"), mark("the anchorage, for wind from its weakest side"), mark("the most that a point can have"), mark("over the front edge"),
     mark("over the back edge"), mark("over the left edge"), mark("over the right edge"), mark("measured as water"), mark("a weighed core"),
     mark("measured in layers"), mark("measured depth"), mark("snow on one slope only"), mark("depth"), mark("load"), mark("working"),
     mark("people-in"), mark("empty"), mark("set-up"), mark("front"), mark("back"), mark("left"), mark("right"), mark("unlocked"), mark("locked"),

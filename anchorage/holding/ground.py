@@ -116,7 +116,8 @@ def holds_water(state: str, surface: str | None) -> bool:
 
 def _both(celsius: float) -> str:
     """A temperature for readers of either scale."""
-    return " / ".join(show("temperature", celsius + ZERO_CELSIUS, s, rounding="down") for s in ("si", "us"))
+    kelvin = celsius + ZERO_CELSIUS
+    return f"{show('temperature', kelvin, 'si')} / {show('temperature', kelvin, 'us', digits=1)}"
 
 
 def surface_state(ground: Ground, given: str | None, notes: list[str], surface: str | None = None) -> str:

@@ -24,6 +24,10 @@ def printed(plan: Plan, gust: float | None) -> str:
 def held_text(plan: Plan) -> str:
     """The gust that what would be put up holds; where the stock is short, beside it that of all that is needed."""
     held = printed(plan, plan.put_up_m_s)
+    if plan.capped is not None:
+        return say(
+            "{gust} with only as many as a point can have, {most} at each", gust=held, most=plan.capped.most
+        )
     if plan.short is None:
         return held
     return say(
@@ -31,6 +35,14 @@ def held_text(plan: Plan) -> str:
         gust=held,
         needed=printed(plan, plan.limit.gust_m_s),
     )
+
+
+def cannot_stand(plan: Plan) -> str:
+    """That counts are more than a point can have, which comes before every gust; empty where they can all be put there."""
+    if not plan.does_not_do:
+        return ""
+    n = max(plan.does_not_do, key=lambda n: n.asked - n.most)
+    return say("NOT POSSIBLE so: {asked} are asked for at a point, and at most {most} go there; `anchorage check FILE --full` says what does it.", asked=n.asked, most=n.most)  # fmt: skip
 
 
 FOR_ALL = later("What follows is for all that is needed, in place.")

@@ -438,9 +438,9 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     ]
     points = _points(x)
     stock = _stock(x, points)
-    stands = put_up(limit.gust_m_s, stock, sized=x.sized is not None)
-    levels = levels_of(x.policy, x.wind.gust, stands if stands is not None else float("nan"))
     not_done = does_not_do(x, x.counts)
+    stands = put_up(limit.gust_m_s, stock, not_done, sized=x.sized is not None)
+    levels = levels_of(x.policy, x.wind.gust, stands if stands is not None else float("nan"))
     worst = max(levels.level, snow.level, key=RANK.index)
     subjects = subjects_of(worst, ok=all(c.ok for c in checks) and not not_done)
     if not not_done and all(c.ok for c in checks if c.check.what is not What.BARE):

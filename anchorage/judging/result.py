@@ -303,6 +303,12 @@ class DoesNotOut(Out):
     where: list[str]
     """Ids of the points."""
     why: str
+    asked: int = 0
+    """Units at the point that asks for the most."""
+    most: int = 0
+    """Units that a point can have."""
+    gust_m_s: Number = None
+    """What it holds with as many as each point can have."""
 
 
 class StockOut(Out):
@@ -320,9 +326,12 @@ class StockOut(Out):
     """What gives first then."""
 
 
-def put_up(limit: float | None, stock: Sequence[StockOut], *, sized: bool) -> float | None:
-    """The gust that what would be put up holds (m/s): with only what was brought where that is short of the counts, else the limit."""
+def put_up(
+    limit: float | None, stock: Sequence[StockOut], not_done: Sequence[DoesNotOut] = (), *, sized: bool
+) -> float | None:
+    """The gust that what would be put up holds (m/s): with only what was brought where that is short of the counts, with what a point can have, else the limit."""
     only = [s.holds_with_stock_m_s for s in stock if sized and s.short and s.holds_with_stock_m_s is not None]
+    only += [n.gust_m_s for n in not_done if sized and n.gust_m_s is not None]
     return min([*only, *([] if limit is None else [limit])], default=None)
 
 
@@ -457,18 +466,33 @@ class Plan(Out):
 
     @property
     def put_up_m_s(self) -> float | None:
-        """The gust (m/s) that what would be put up holds; by it one acts. It is the limit but where the stock is short of the counts."""
-        return put_up(self.limit.gust_m_s, self.stock, sized=self.anchorage.sized)
+        """The gust (m/s) that what would be put up holds; by it one acts. It is the limit but where the stock is short of the counts, or a point cannot have them."""
+        return put_up(self.limit.gust_m_s, self.stock, self.does_not_do, sized=self.anchorage.sized)
 
     @property
     def short(self) -> StockOut | None:
         """What was brought of the kind that is short, where what would be put up holds less than the counts that are needed."""
-        return None if self.put_up_m_s == self.limit.gust_m_s else next(s for s in self.stock if s.short)
+        if self.capped is not None or self.put_up_m_s == self.limit.gust_m_s:
+            return None
+        return next(s for s in self.stock if s.short)
+
+    @property
+    def capped(self) -> DoesNotOut | None:
+        """What a point cannot have, where that is what holds least."""
+        by_stock = put_up(self.limit.gust_m_s, self.stock, sized=self.anchorage.sized)
+        if (
+            not self.anchorage.sized
+            or not self.does_not_do
+            or (by_stock is not None and by_stock < (self.put_up_m_s or 0.0))
+        ):
+            return None
+        return max(self.does_not_do, key=lambda n: n.asked - n.most)
 
     @property
     def by_bearing(self) -> list[tuple[float, float]]:
         """What would be put up by where the wind comes from: bearing, gust (m/s); those without a limit are left out."""
-        held = math.inf if self.short is None or self.put_up_m_s is None else self.put_up_m_s
+        less = self.short is not None or self.capped is not None
+        held = self.put_up_m_s if less and self.put_up_m_s is not None else math.inf
         found = ((b.bearing, math.inf if b.gust_m_s is None else b.gust_m_s) for b in self.limit.by_bearing)
         return [(b, min(g, held)) for b, g in found if min(g, held) < math.inf]
 

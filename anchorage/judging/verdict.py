@@ -594,7 +594,11 @@ def does_not_do(x: Installation, counts: NDArray[np.int_] | None) -> list[DoesNo
             )
             out.append(
                 DoesNotOut(
-                    where=[x.base.ids[i] for i in over], why=f"{asked}. {_instead(h, top, m, system)} {rest}"
+                    where=[x.base.ids[i] for i in over],
+                    why=f"{asked}. {_instead(h, top, m, system)} {rest}",
+                    asked=top,
+                    most=m,
+                    gust_m_s=holds,
                 )
             )
     return out

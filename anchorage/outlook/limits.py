@@ -92,18 +92,24 @@ def limits_of(plan: Plan, d: Deployment) -> Limits:
             )
         )
     own = _or_inf(plan.put_up_m_s)
-    most = math.inf if plan.short is None else own
+    most = math.inf if plan.short is None and plan.capped is None else own
     by_bearing = tuple((b.bearing, min(_or_inf(b.gust_m_s), most)) for b in plan.limit.by_bearing)
     lowest = min([own, *(g for _, g in by_bearing)])
     loads, depths = _snow_rules(d.policy)
     return Limits(
-        gust=lowest, governed_by=(plan.limit.governed_by if plan.short is None else plan.short.gives_first) if lowest == own else "the anchorage, for wind from its weakest side",
+        gust=lowest, governed_by=_governed(plan) if lowest == own else "the anchorage, for wind from its weakest side",
         by_bearing=by_bearing, half_built=_half_built(plan, d.policy.setup_gust, d.wind, d.site), set_up_asks=_asks(plan), bare=None if plan.half_built is None else plan.half_built.bare_m_s,
         roof=roof_of(plan, d.snow, d.shelter), sway_gust=_or_inf(plan.straps.covered_gust_m_s), sway_snow=_or_inf(plan.straps.covered_snow_pa), snow_unrated=plan.snow.limit_pa is None,
         roof_snow=min([v for v in (plan.snow.limit_pa, *loads) if v is not None], default=None), roof_depth=min(depths, default=None),
         rating_missing=plan.limit.anchorage_only,
         blocks=_blocks(plan), heading=d.site.heading, set_up_wind=d.wind.bearing,
     )  # fmt: skip
+
+
+def _governed(plan: Plan) -> str:
+    if plan.capped is not None:
+        return "the most that a point can have"
+    return plan.limit.governed_by if plan.short is None else plan.short.gives_first
 
 
 def _or_inf(v: float | None) -> float:

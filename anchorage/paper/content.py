@@ -12,7 +12,7 @@ from anchorage.core.units import System, both, show
 from anchorage.core.version import VERSION
 from anchorage.core.words import LEVELS, VERDICTS, snow_kind, spoken, torn_words
 from anchorage.deployment.models import Deployment
-from anchorage.judging.gusts import coming_down, lull, of_plan, set_up_below
+from anchorage.judging.gusts import cannot_stand, coming_down, lull, of_plan, set_up_below
 from anchorage.judging.result import Plan, PointOut
 from anchorage.judging.verdict import worst_of
 from anchorage.loads.wind_trip import Trip, hand_height, trip, trips
@@ -242,6 +242,8 @@ def limit_words(plan: Plan) -> str:
 def _gives(plan: Plan) -> str:
     lim = plan.limit
     words = share_words(plan) + "."
+    if plan.capped is not None:
+        return f"{words} {cannot_stand(plan)}"
     if plan.short is not None:
         words += say(
             " With only what was brought; gives first: {governed_by}. Once all that is needed is placed: {needed}.",

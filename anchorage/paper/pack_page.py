@@ -8,7 +8,7 @@ from anchorage.core.plain import table, wrap
 from anchorage.core.say import capital, later, plural, say
 from anchorage.core.units import System, show
 from anchorage.core.words import so_many, spoken
-from anchorage.judging.gusts import printed
+from anchorage.judging.gusts import cannot_stand, printed
 from anchorage.judging.packing import Packing
 from anchorage.judging.result import Plan
 from anchorage.paper.blocks import Block, Bullets, Document, Grid, Heading, Paper, Para
@@ -107,6 +107,7 @@ def pack_lines(k: Packing, plan: Plan) -> list[str]:
     lines = [
         *wrap(say("PACK FOR: {name}", name=k.name)),
         *wrap(plan.policy.after(_for(plan))),
+        *(wrap(cannot_stand(plan)) if plan.does_not_do else ()),
         *(x for t in record_words(plan.record) for x in wrap(t)),
         "",
         *table(rows, "lrrrrrr"),
@@ -124,13 +125,20 @@ def pack_lines(k: Packing, plan: Plan) -> list[str]:
 def _for(plan: Plan) -> str:
     gust = show("speed", plan.wind.gust_m_s, plan.show_units, rounding="up")
     if plan.anchorage.sized:
-        return say("To {subject} in gusts of {gust}.", subject=spoken(plan.subject), gust=gust)
+        return say("To {subject}, in gusts of {gust}.", subject=spoken(plan.subject), gust=gust)
     asked = next((a for a in plan.alternatives if a.subject == plan.subject), None)
     more = (
         ""
         if asked is None or asked.total is None
         else say(
-            " To {subject} in gusts of {gust} takes {total}.",
+            " To {subject}, in gusts of {gust}, takes {total}.",
+            subject=spoken(plan.subject),
+            gust=gust,
+            total=asked.total,
+        )
+        if asked.does_it
+        else say(
+            " To {subject}, in gusts of {gust}, takes {total}: NOT POSSIBLE, that is more than a point can have.",
             subject=spoken(plan.subject),
             gust=gust,
             total=asked.total,
@@ -146,6 +154,7 @@ def pack_document(k: Packing, plan: Plan, made: Made, paper: Paper) -> Document:
     blocks: list[Block] = [
         Para(say("PACK: {name}", name=k.name), bold=True, size=1.6),
         Para(_for(plan), bold=True),
+        *((Para(cannot_stand(plan), bold=True),) if plan.does_not_do else ()),
         *(Para(t) for t in record_words(plan.record)),
         Grid(("", *HEAD), rows, "clrrrrrrl", (0, 0, 0, 0, 0, 0, 0, 0, 1), bold=(1, 4, 6)),
         Heading(say("WORK AND LOADS")),

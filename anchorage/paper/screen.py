@@ -13,7 +13,7 @@ from anchorage.core.say import ENGLISH, capital, language, later, say
 from anchorage.core.units import show
 from anchorage.core.words import VERDICTS, spoken
 from anchorage.deployment.policy import SUBJECTS
-from anchorage.judging.gusts import coming_down, go_on_words, lull, set_up_below
+from anchorage.judging.gusts import cannot_stand, coming_down, go_on_words, lull, set_up_below
 from anchorage.judging.result import Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around
@@ -132,6 +132,8 @@ def _place(page: Page) -> Part:
         return Part(say("PLACE"), (sized if plan.anchorage.sized else say("Nothing is placed."),))
     texts = page.counts()
     mass = plan.anchorage.total.mass_kg
+    if said := cannot_stand(plan):
+        texts.insert(0, said)
     if mass:
         texts[-1] += say("; {mass} in all", mass=show("mass", mass, page.system, rounding="up"))
     return Part(say("PLACE") if plan.anchorage.sized else say("STANDS"), tuple(texts), keep=len(texts))

@@ -13,7 +13,16 @@ from anchorage.core.say import capital, later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, out_of, snow_kind, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
-from anchorage.judging.gusts import FOR_ALL, coming_down, held_text, lull, of_plan, printed, set_up_below
+from anchorage.judging.gusts import (
+    FOR_ALL,
+    cannot_stand,
+    coming_down,
+    held_text,
+    lull,
+    of_plan,
+    printed,
+    set_up_below,
+)
 from anchorage.judging.plan import SQUARED
 from anchorage.judging.result import AlarmOut, CheckOut, Plan, StockOut
 from anchorage.paper.site_tests import evidence_lines
@@ -408,7 +417,7 @@ class Page:
         else:
             if p.subject == SUBJECTS["empty"]:
                 lines += [x for text in (use_words(p)[0], use_words(p)[-1]) for x in wrap(text, "", "  ")]
-            lines += self.spread()
+            lines += [*(wrap(cannot_stand(p)) if p.does_not_do else ()), *self.spread()]
         if a.line_angle_deg is not None and len(self.items) == 1:
             lines += [
                 say(
@@ -469,6 +478,8 @@ class Page:
         by_anchorage = lim.gust_m_s == lim.anchorage_gust_m_s
         short, held = self.plan.short, self.plan.put_up_m_s
         gives = (say("Gives first") if by_anchorage else say("Set by")) + f": {spoken(lim.governed_by)}{f', {spoken(lim.where)}' if by_anchorage else ''}."  # fmt: skip
+        if self.plan.capped is not None:
+            return [say("Holds to {limit}.", limit=held_text(self.plan))]
         first = gives if short is None else f"{say('Gives first')}: {spoken(short.gives_first)}."
         out = [say("Holds to {limit}{only}. ", limit=held_text(self.plan), only=only) + first]
         sides = [(g, b) for b, g in self.plan.by_bearing]
@@ -810,6 +821,7 @@ def limit_lines(plan: Plan) -> list[str]:
         *wrap(plan.headline),
         *(wrap(plan.unjudged) if plan.unjudged else ()),
         *wrap(plan.name, say("For: ")),
+        *(wrap(cannot_stand(plan)) if plan.does_not_do else ()),
         *placed,
         f"{page.share()}.",
         *page.gusts(),

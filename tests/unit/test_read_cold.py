@@ -152,3 +152,133 @@ def test_without_the_times_of_the_crew_an_order_has_the_time_that_it_comes_befor
 def test_too_late_to_take_down_says_when_people_go(site):
     page = site.outlook("until 06:00 gust 60 mph", more=("--for", "people-in"))
     assert "TOO LATE TO TAKE DOWN: leave it up, people out now, then keep away" in page
+
+
+# what is overdue
+
+
+@pytest.fixture
+def stands(site):
+    for at, *event in (
+        ("10:00", "placed", "12", "--each"),
+        ("10:10", "setup"),
+        ("10:20", "inspection", "passed"),
+        ("10:30", "wind", "8 mph"),
+    ):
+        site.log(at, *event)
+    return site
+
+
+def now(site, at, *more):
+    return site.run("now", *more, *ZONE, now=f"2026-03-10T{at}:00Z")
+
+
+def test_a_reading_older_than_its_pace_is_asked_for_first_and_is_no_go(stands):
+    """An hour below SECURE (tables/reading.toml): at 80 min it still led with NORMAL and People may stay in."""
+    code, said, _ = now(stands, "11:29")
+    assert (code, said.startswith("NORMAL, as of")) == (0, True)
+    assert "People may stay in" in now(stands, "11:29", "--aloud")[1]
+    code, said, _ = now(stands, "11:50")
+    assert code == 3
+    assert said.startswith(
+        "CANNOT SAY until this is done: wind reading (the last is 80 min old). Before that it was: NORMAL"
+    )
+    aloud = now(stands, "11:50", "--aloud")[1]
+    assert "People may stay in" not in aloud
+    assert "Level: CANNOT SAY" in aloud
+    assert "wind reading (the last is 80 min old)" in aloud
+
+
+def test_an_overdue_inspection_is_asked_for_first_and_is_no_go(stands):
+    stands.log("18:10", "wind", "8 mph")  # the shift was looked at at 10:20: 8 h
+    assert now(stands, "18:19")[0] == 0
+    code, said, _ = now(stands, "18:25")
+    assert code == 3
+    assert said.startswith(
+        "CANNOT SAY until this is done: inspection of the shift. Before that it was: NORMAL"
+    )
+    stands.log("18:30", "inspection", "passed")
+    assert now(stands, "18:31")[0] == 0
+
+
+def test_what_is_overdue_makes_no_worse_level_better(stands):
+    stands.log("10:40", "wind", "25 mph")
+    code, said, _ = now(stands, "13:00")
+    assert code == 1
+    assert re.match(r"(PEOPLE OUT|KEEP AWAY)", said)
+
+
+# reasons that decide
+
+
+def test_ground_that_counts_as_ice_is_a_reason_on_the_first_screen(site):
+    site.write(('temperature = "45 degF"', 'temperature = "25 degF"'))
+    why = site.run("check", now=None)[1].partition("WHY")[2].partition("PLACE")[0]
+    assert "the surface counts as ice" in why
+    assert "2 degC / 35.6 degF" in why
+    assert (
+        "counts as ice"
+        in site.outlook("until 20:00 gust 8 mph").partition("Why:")[2].partition("Conditions:")[0]
+    )
+    assert "counts as ice" not in Site.run(site.write(), "check", now=None)[1]
+
+
+def test_what_was_not_understood_is_said_once_and_one_way(site):
+    """It was thunder in the hours, hours that are unknown in a note, and a forecast that never speaks of thunder."""
+    page = site.outlook("no thunder until 8", "until 20:00 gust 8 mph")
+    why = page.partition("Why:")[2].partition("Conditions:")[0]
+    assert "thunder: leave for a building" in why
+    assert (
+        "'no thunder until 8' not understood: a danger that it names counts, and no hour of it is a go" in why
+    )
+    assert page.count("'no thunder until 8'") == 1
+    assert "never speaks of it" not in page
+    assert "there may be more of it than this forecast speaks of" in page
+    assert "never speaks of it" in site.outlook("until 20:00 gust 8 mph")
+    snow = site.outlook("until 20:00 gust 8 mph", "from 18:00 snow 2 in")
+    assert "never speaks of amounts" not in snow
+    assert "more may fall than this forecast speaks of" in snow
+
+
+def test_what_to_do_at_secure_is_listed_where_that_level_comes(site):
+    assert "At SECURE:" not in site.outlook("until 06:00 gust 8 mph")
+    assert "At SECURE:" in site.outlook("until 06:00 gust 24 mph")
+
+
+# counts that no point can have
+
+
+LASHED = (('how = "standing-tied"', 'how = "lashed-to-leg"'), ('speed = "20 mph"', 'speed = "40 mph"'), ("sandbags = 100", "sandbags = 900"))  # fmt: skip
+
+
+def test_counts_that_a_point_cannot_have_are_said_before_any_gust_and_give_none(site):
+    """84 bags to a leg that takes 12 (tables/site.toml), and the gust of the 84."""
+    site.write(*LASHED)
+    p = plan(*LASHED)
+    (n,) = p.does_not_do
+    assert (n.asked, n.most) == (84, 12)
+    assert p.put_up_m_s == pytest.approx(n.gust_m_s)
+    assert n.gust_m_s < p.limit.gust_m_s
+    told = "NOT POSSIBLE so: 84 are asked for at a point, and at most 12 go there"
+    for command in ("check", "limit", "pack"):
+        said = site.run(command, now=None)[1]
+        assert said.find(told) > 0, command
+        holds = said.find("olds to ")
+        assert holds < 0 or said.find(told) < holds, command
+    said = site.run("check", now=None)[1]
+    assert "Holds to 26 mph with only as many as a point can have, 12 at each." in said
+    assert "KEEP AWAY from 26 mph" in said
+    assert "limit 26 mph (the most that a point can have)" in site.outlook("until 20:00 gust 8 mph")
+
+
+def test_a_point_holds_no_more_for_what_it_cannot_have():
+    """Twelve to a leg, typed as what is placed, are as good as what is asked for and cut to twelve."""
+    cut = plan(*LASHED).put_up_m_s
+    as_built = plan(*LASHED, ('kind = "ballast"', 'kind = "ballast"\nplaced = 12'))
+    assert not as_built.does_not_do
+    assert cut == pytest.approx(as_built.put_up_m_s)
+
+
+def test_pack_says_of_another_count_that_it_cannot_be_put_there(site):
+    site.write(name="mixed")
+    assert "takes 78: NOT POSSIBLE, that is more than a point can have" in site.run("pack", now=None)[1]

@@ -180,6 +180,13 @@ def test_the_order_of_setting_up_and_in_reverse(monkeypatch):
         x, half(bare_m_s=5.0), [rest, Made(before="use", points={}, total=0)]
     )
     assert bare == "Raise it in a lull under 11 mph; down in reverse."
+    # local policy, or what it holds finished, may allow less than the bare shell takes: 4 m/s are 8.9 mph
+    (less,) = verdict.order_of_setting_up(x, half(bare_m_s=5.0, up_to_m_s=4.0), [rest, steps[1]])
+    assert less.startswith("Raise it in a lull under 8 mph, then 6")
+    monkeypatch.setattr(verdict, "taken_down_below", lambda _: 4.0)
+    first, then = verdict.order_of_taking_down(x, half(bare_m_s=5.0), steps)
+    assert "from 8 mph on stop" in first
+    assert "until a lull under 8 mph" in then
 
 
 def test_walls_that_go_on_after_the_roof():
