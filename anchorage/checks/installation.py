@@ -423,6 +423,9 @@ class Installation:
     @property
     def asks(self) -> tuple[tuple[str, str], ...]:
         """(code, question) of what must be known before this may be called go."""
+        return self.kept("asks", self._asked)
+
+    def _asked(self) -> tuple[tuple[str, str], ...]:
         d = self.deployment
         which = [WHICH_USE] if asks_which_use(d.deployment, d.anchorage, d.door) else []
         which += [NO_DOOR] if self.no_door and self.use == "working" else []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -10,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorage.checks.checks import limits, linear_limits, ratios_of
-from anchorage.checks.footprint import Base, Floats, held
+from anchorage.checks.footprint import Base, Floats, Same, held, plain, settled
 from anchorage.checks.limit import InCounts
 from anchorage.checks.lines import along_ridge, feet_needed, tension_needed
 from anchorage.checks.outcome import GroupOut
@@ -252,6 +253,15 @@ def sizes(
     return [least(q) for q in pressures]
 
 
+@functools.lru_cache(maxsize=64)
+def _few(of: Same) -> Base:
+    """The base under its first case: what a unit adds to what holds is the same in each."""
+    made: Base = settled(of[0].take(np.array([0])))
+    settled(made.cases)
+    settled(made.shares)
+    return made
+
+
 def sizer(
     b: Base, hard: Sequence[Hardware], factors: Factors, shelter_mass: float
 ) -> Callable[[float], Sized]:
@@ -259,7 +269,7 @@ def sizer(
     groups = _members(b, hard)
     if not groups.places:
         return lambda _: Sized((), None, "no usable point")
-    few = b.take(np.array([0]))
+    few = (_few if plain(b) else _few.__wrapped__)(Same((b,)))
     zero = np.zeros(len(b.ids))
     empty = linear_limits(b, held(hard, factors, zero, shelter_mass, b.usable), factors)
     ones = linear_limits(few, held(hard, factors, groups.member, shelter_mass, b.usable), factors)

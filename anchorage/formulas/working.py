@@ -89,8 +89,12 @@ class Formula:
             given = (*args, *[named[n] for n in self.names[len(args) :] if n in named])
             if not len(given) == len(args) + len(named) == len(self.names):
                 return self.fn(*args, **named)  # Python's own message about the arguments
+        return self.of(given)
+
+    def of(self, given: tuple[Any, ...]) -> Any:
+        """Its value for arguments in their order, masked; a step on the tape that is on."""
         self.mask(given)
-        result = self.fn(*args, **named)
+        result = self.fn(*given)
         state = _STATE.get()
         if state is not None and not isinstance(result, Node):
             # a sum over the items of an array with cases: show it with the axis that it lost, cases on axis -2
@@ -213,9 +217,11 @@ def formula(
             names=names, spans=tuple(spans.get(n, (-math.inf, math.inf)) for n in names), sums=bool(dropping),
         )  # fmt: skip
 
+        many, of = len(names), made.of
+
         @functools.wraps(fn)
         def call(*args: P.args, **named: P.kwargs) -> R:
-            result: R = made(*args, **named)
+            result: R = made(*args, **named) if named or len(args) != many else of(args)
             return result
 
         return call
