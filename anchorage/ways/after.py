@@ -118,7 +118,7 @@ class _State:
         ]
 
     def _shed(self, b: Base, h: Held, f: Limit) -> Limit:
-        _, frames = friction_checks(b, h, self.f.wind)
+        frames = f if f.demand is not None else friction_checks(b, h, self.f.wind)[1]
         if frames is None or frames.demand is None or frames.capacity is None:
             return f
         demand, capacity = frames.demand.copy(), np.broadcast_to(frames.capacity, frames.demand.shape).copy()
@@ -212,8 +212,12 @@ def one_more(x: Installation, holds: float | None = None) -> OneMore | None:
         q = np.min([np.broadcast_to(f.q.min(axis=(-2, -1)), len(able)) for f in found if not f.fixed], axis=0)
     best: OneMore | None = None
     likely = [able[int(k)] for k in np.argsort(-q, kind="stable")[:TRIED]]
+    plainly = bool(b.usable.all()) and not x.bridges  # what it holds is then what was found for all at once
     for i in (*bare, *likely):
-        gust = min(x.gust_held(x.counts + (np.arange(len(x.counts)) == i)), cap)
+        if plainly:
+            gust = min(x.wind.gust_of(float(q[able.index(i)])), cap)
+        else:
+            gust = min(x.gust_held(x.counts + (np.arange(len(x.counts)) == i)), cap)
         if gust > now * (1 + 1e-6) and (best is None or gust > best.gust * (1 + 1e-9)):
             best = OneMore(x.base.ids[i], gust)
     return best

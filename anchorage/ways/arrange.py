@@ -235,9 +235,8 @@ def _merge(*parts: dict[int, float]) -> dict[int, float]:
 
 def _worst_pairs(a: Floats, b: Floats) -> list[tuple[float, float]]:
     """Of pairs (a, b), each asking for more the larger it is, those that no other covers."""
-    pairs = sorted(
-        {(round(float(x), 12), round(float(y), 12)) for x, y in zip(a, b, strict=True)}, reverse=True
-    )
+    unlike = set(zip(a.tolist(), b.tolist(), strict=True))
+    pairs = sorted({(round(x, 12), round(y, 12)) for x, y in unlike}, reverse=True)
     out: list[tuple[float, float]] = []
     for x, y in pairs:
         if x > 0 and not any(v >= y for _, v in out):

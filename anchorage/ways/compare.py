@@ -545,7 +545,7 @@ def _judged(run: Comparison, kept: list[Option]) -> list[WayOut]:
 
 def ways(a: Assessment, now: int | None = None) -> WaysOut:
     """Compare every way to hold a deployment down that has been judged as it is. now: seconds, for when a lull is forecast."""
-    with tables.collect() as used:
+    with tables.collect() as used, tables.trying():
         run = Comparison(a, now)
         listed = _judged(run, run.run())
     listed = sorted(listed, key=lambda w: (w.person_min, -(w.gust_m_s or 0.0)))
