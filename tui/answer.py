@@ -281,6 +281,3 @@ def banner_words(plan: Plan) -> str:
         else f"{capital(say(k))}: {VERDICTS[v]}"
         for k, v in other.items()
     )
-
-
-__all__ = ["answer", "banner_words", "by_reading"]

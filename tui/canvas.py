@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from anchorage.core.plain import columns, inert
-from anchorage.paper.drawing import Circle, Dimension, Line, Polygon, Shape, Style, Text
+from anchorage.paper.drawing import Circle, Dimension, Line, Polygon, Shape, Text
 
 BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 MARKS: dict[str, tuple[str, str]] = {"point": ("■", "o"), "weak": ("◆", "W"), "unused": ("○", "x")}
@@ -305,6 +305,3 @@ def draw(shapes: Sequence[Shape], width: int, height: int, *, plain: bool = Fals
     north = [s for s in shapes if isinstance(s, Line | Text) and s.style == "north"]
     left_out += not _north(cells, at, north) if north else 0
     return Picture(cells.rows(), scale, origin, left_out)
-
-
-__all__ = ["Picture", "Style", "draw"]

@@ -39,7 +39,8 @@ from anchorage.deployment.models import (
 from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, margins_ask, policy_of, use_of
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import enclosure_classes
-from anchorage.formulas.demand import Cases, Inside, Panels, load_cases
+from anchorage.formulas.demand import Cases, load_cases
+from anchorage.formulas.panels import Inside, Panels
 from anchorage.formulas.working import Topic
 from anchorage.holding.evidence import Finding, findings, off_load
 from anchorage.holding.ground import site_asks

@@ -28,7 +28,7 @@ from anchorage.core.say import say
 from anchorage.deployment.models import Deployment, Openings
 from anchorage.deployment.policy import use_of
 from anchorage.formulas import working
-from anchorage.formulas.demand import Inside
+from anchorage.formulas.panels import Inside
 from anchorage.loads.wind import least_gust_factor, mean_of, policy_hill
 
 Ints = NDArray[np.int_]

@@ -23,30 +23,15 @@ from anchorage.core.errors import NotModelledError
 from anchorage.core.say import say
 from anchorage.formulas import working
 from anchorage.formulas.panels import (
-    INSIDE_SIGNS,
-    ROOF_SIGNS,
-    ByFace,
     Inside,
     Panels,
     Part,
     inside_names,
     inside_part,
-    inside_pressure,
-    lever_sum,
     outside_part,
-    panel_force,
-    resultant,
-    resultants,
     signed,
 )
 from anchorage.formulas.working import formula
-
-__all__ = [
-    "INSIDE_SIGNS", "ROOF_SIGNS", "ByFace", "Cases", "Inside", "Panels", "Part", "Shares", "at_exposure", "case_moment", "case_push",
-    "case_uplift", "frame_factors", "frame_foot", "frame_load", "frame_shares", "inside_names",
-    "inside_part", "inside_pressure", "lever_sum", "load_cases", "outside_part", "overturning", "panel_force", "resultant", "resultants",
-    "rigid_push", "rigid_share", "rigid_shares", "shares", "signed",
-]  # fmt: skip
 
 Floats = NDArray[np.float64]
 

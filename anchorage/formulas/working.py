@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, Any, ParamSpec, Protocol, TypeVar
 import numpy as np
 
 from anchorage.core.errors import OutOfRangeError
-from anchorage.formulas.expression import Case, Node, Writer, evaluate, length, nodes, number, pick
+from anchorage.formulas.expression import Case, Node, Writer, length, nodes, number, pick
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -36,30 +36,6 @@ ARRAY = (np.ndarray, np.generic)
 _least: Any = np.minimum.reduce
 _most: Any = np.maximum.reduce
 REAL = (float, int)  # a constant: building ``float | int`` at each call would take longer than the formula
-__all__ = [
-    "REGISTRY",
-    "Case",
-    "Formula",
-    "FormulaStep",
-    "FoundStep",
-    "Limits",
-    "Node",
-    "NotedStep",
-    "RowLike",
-    "Step",
-    "Tape",
-    "Title",
-    "evaluate",
-    "formula",
-    "found",
-    "given",
-    "looked_up",
-    "number",
-    "pick",
-    "quiet",
-    "record",
-    "title",
-]  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,9 +15,10 @@ from anchorage.checks.limit import Limit
 from anchorage.checks.lines import tensions
 from anchorage.core import tables
 from anchorage.core.checked import What
-from anchorage.formulas import demand, working
+from anchorage.formulas import demand, panels, working
 from anchorage.formulas.coefficients import net_pressure
-from anchorage.formulas.demand import Panels, inside_names, inside_pressure, shares, signed
+from anchorage.formulas.demand import shares
+from anchorage.formulas.panels import Panels, inside_names, inside_pressure, signed
 from anchorage.formulas.velocity import speed_of_pressure
 from anchorage.formulas.working import FormulaStep, Step, Tape, Topic
 from anchorage.judging.plan import Assessment
@@ -57,13 +58,13 @@ def _face(p: Panels, face: str, x: Installation, roof: int, axes: Sequence[int])
         pressure = net_pressure(p.height, x.wind.gust_effect, p.external[roof], 0.0)
         for axis in axes:
             with working.title(_AXIS[axis], items=p.names):
-                force = demand.panel_force(pressure, p.vector[:, axis])
-                demand.resultant(force)
+                force = panels.panel_force(pressure, p.vector[:, axis])
+                panels.resultant(force)
                 if axis == 2:
                     for k in (0, 1):
-                        demand.lever_sum(force, p.centroid[:, k])
+                        panels.lever_sum(force, p.centroid[:, k])
                 else:
-                    demand.lever_sum(force, p.centroid[:, 2])
+                    panels.lever_sum(force, p.centroid[:, 2])
 
 
 _AXIS = ("Force along the ridge, towards the front", "Force across, towards the left", "Force upward")
@@ -84,7 +85,7 @@ def _case_lines(x: Installation, c: int) -> tuple[list[str], list[str]]:
         if any(values):
             with working.title(inside_names(values)[inner].capitalize(), items=p.names):
                 pressure = net_pressure(np.array([1.0]), x.wind.gust_effect, 0.0, values[inner])
-                demand.resultant(demand.panel_force(pressure, p.vector[:, 2]))
+                panels.resultant(panels.panel_force(pressure, p.vector[:, 2]))
     every = _lines(s for s in tape.steps if _of(s) is not Topic.COEFFICIENTS)
     lines = [line for line in every if not _NOTHING.search(line)]
     return lines, _sums(x, c, pairs, values[inner])
@@ -104,9 +105,9 @@ def _sums(x: Installation, c: int, pairs: list[tuple[str, int]], gcpi: float) ->
     for f, r in pairs:
         p = x.loaded[f]
         pressure = net_pressure(p.height, x.wind.gust_effect, p.external, 0.0)
-        ext.append((demand.resultants(p, pressure), r))
+        ext.append((panels.resultants(p, pressure), r))
     p = x.loaded[pairs[0][0]]
-    inside = demand.resultants(p, inside_pressure(p, x.wind.gust_effect, np.array([[gcpi]])), external=False)
+    inside = panels.resultants(p, inside_pressure(p, x.wind.gust_effect, np.array([[gcpi]])), external=False)
     first, r0 = ext[0]
     both = [
         (np.array([sum(getattr(e, n)[r, axis] for e, r in ext) for axis in (0, 1)]), getattr(inside, n)[0])

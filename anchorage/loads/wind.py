@@ -15,10 +15,9 @@ from anchorage.core.units import as_typed, show
 from anchorage.deployment.models import AVERAGING_S, SPEED_IS, Site, Snow, Topography, Wind
 from anchorage.formulas import air, en1991, speed, velocity, working
 from anchorage.loads.asce7 import FLAT_BELOW
-from anchorage.loads.terrain import arcs, exposure, speed_up, topography_note
+from anchorage.loads.terrain import arcs, speed_up, topography_note
 from anchorage.shelter.shape import Shape
 
-__all__ = ["WindState", "air_density", "averaging_of", "exposure", "gust_factor", "profile", "wind_state"]
 COLD_STATES = ("snow", "ice", "frozen")
 GUST_S = 3.0
 """Averaging time of a gust (s)."""

@@ -20,18 +20,6 @@ from anchorage.outlook.limits import Limits
 from anchorage.outlook.rule import VERDICTS
 from anchorage.outlook.snowfall import RoofLoad, accumulate
 
-__all__ = [
-    "TIGHT",
-    "USES",
-    "VERDICTS",
-    "Judged",
-    "all_clear",
-    "judge",
-    "reference_wind",
-    "thunder_wait",
-    "worst",
-]
-
 
 def worst(*verdicts: Verdict) -> Verdict:
     """The most restrictive verdict."""

@@ -37,7 +37,6 @@ from anchorage.record.kinds import (
 )
 from anchorage.record.store import Entry
 
-__all__ = ["AFTER", "SNOW_KINDS", "STATES", "WORDS", "Said", "data_of", "words_of"]
 BY_HAND = "by hand"
 """What is kept for the height of a meter that nobody gave."""
 PEAK, MEAN = "peak", "mean"

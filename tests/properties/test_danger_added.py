@@ -14,8 +14,9 @@ from anchorage.deployment.models import Times
 from anchorage.outlook.clock import HOUR, zone_of
 from anchorage.outlook.deadlines import deadlines
 from anchorage.outlook.hours import hours_of
-from anchorage.outlook.judge import VERDICTS, judge
+from anchorage.outlook.judge import judge
 from anchorage.outlook.reader import read_text
+from anchorage.outlook.rule import VERDICTS
 from anchorage.outlook.spoken import read_spoken
 
 NOW = corpus.NOW

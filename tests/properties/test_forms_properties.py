@@ -23,7 +23,7 @@ from anchorage.checks.checks import limits, ratio
 from anchorage.checks.footprint import base
 from anchorage.checks.installation import STANDING, assemble
 from anchorage.core.closed import FACES
-from anchorage.formulas.demand import inside_part, signed
+from anchorage.formulas.panels import inside_part, signed
 from anchorage.judging.explain import explain
 from anchorage.judging.plan import assess
 from anchorage.loads.pressures import panels

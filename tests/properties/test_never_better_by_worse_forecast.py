@@ -14,11 +14,12 @@ from random import Random
 
 import numpy as np
 
+from anchorage.core.words import USES
 from anchorage.deployment.models import Times
 from anchorage.outlook import rule
 from anchorage.outlook.deadlines import deadlines
 from anchorage.outlook.hours import Doubt, Forecast, Hazard, Span, hours_of
-from anchorage.outlook.judge import USES, Judged, judge
+from anchorage.outlook.judge import Judged, judge
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.snowfall import Roof
 from tests.outlook_kit import LIMITS, SHARES, at

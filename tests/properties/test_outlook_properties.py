@@ -18,9 +18,10 @@ from anchorage.outlook import chance
 from anchorage.outlook.clock import iso, utc
 from anchorage.outlook.deadlines import deadlines
 from anchorage.outlook.hours import ORDER, Forecast, Span, hours_of
-from anchorage.outlook.judge import VERDICTS, judge
+from anchorage.outlook.judge import judge
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.reader import read_bytes, read_text
+from anchorage.outlook.rule import VERDICTS
 from anchorage.outlook.snowfall import Roof, accumulate
 
 NOW = at("2026-03-10T18")

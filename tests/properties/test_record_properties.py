@@ -6,6 +6,7 @@ from outlook_kit import at, forecast
 from strategies import File, Q, files, read, some, with_
 
 from anchorage.checks.overrides import override
+from anchorage.core.closed import STATES
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Deployment
 from anchorage.holding.ground import on_it, surface_state
@@ -14,7 +15,6 @@ from anchorage.judging.plan import assess, make_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.build import outlook
 from anchorage.record.events import Said, data_of
-from anchorage.record.kinds import STATES
 from anchorage.record.over import Recorded, as_it_stands
 from anchorage.record.stand import stand
 from anchorage.record.store import Entry

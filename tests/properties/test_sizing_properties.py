@@ -20,8 +20,9 @@ from strategies import (
     worst_ratio,
 )
 
-from anchorage.checks.installation import SUBJECTS, assemble, target_pressure
+from anchorage.checks.installation import assemble, target_pressure
 from anchorage.checks.sizing import GROUPS
+from anchorage.deployment.policy import SUBJECTS
 
 KINDS = pytest.mark.parametrize("kind", KINDS_HELD)
 FEW = 30

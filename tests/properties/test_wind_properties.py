@@ -23,7 +23,8 @@ from strategies import (
 
 from anchorage.checks.installation import shape_of
 from anchorage.core.closed import FACES
-from anchorage.formulas.demand import load_cases, resultants
+from anchorage.formulas.demand import load_cases
+from anchorage.formulas.panels import resultants
 from anchorage.judging.plan import make_plan
 from anchorage.loads import wind as wind_module
 from anchorage.loads.pressures import panels

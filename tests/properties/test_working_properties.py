@@ -10,7 +10,8 @@ import numpy as np
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
-from anchorage.formulas.working import REGISTRY, FormulaStep, evaluate, formula, record
+from anchorage.formulas.expression import evaluate
+from anchorage.formulas.working import REGISTRY, FormulaStep, formula, record
 
 Tree = Any  # a name, a number, or (operation, tree, ...)
 ARITHMETIC: dict[str, Callable[..., Any]] = {

@@ -8,7 +8,7 @@ from types import SimpleNamespace as Made
 import numpy as np
 import pytest
 
-from anchorage.core.quantity import read
+from anchorage.core.units import read
 from anchorage.deployment.models import Times
 from anchorage.deployment.policy import TIGHT, policy_of
 from anchorage.outlook import rule

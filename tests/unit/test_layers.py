@@ -14,7 +14,8 @@ import numpy as np
 import pint
 import pytest
 
-from anchorage.formulas.working import REGISTRY, evaluate
+from anchorage.formulas.expression import evaluate
+from anchorage.formulas.working import REGISTRY
 from tests.trees import tree
 
 ROOT = Path(__file__).parents[2]

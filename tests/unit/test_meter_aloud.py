@@ -6,9 +6,9 @@ import pytest
 
 from anchorage.cli.entry import main
 from anchorage.demo import NAMES, demo_text
+from anchorage.deployment.policy import ORDER
 from anchorage.paper.aloud import DO
 from anchorage.paper.meter_page import iso
-from anchorage.record.stand import ORDER
 from tests.meter_kit import START, Story
 
 DAY = "2026-03-10T"

@@ -557,8 +557,9 @@ def test_every_event_of_the_record_can_be_written_down_with_what_belongs_to_it(t
 
 
 def test_the_record_takes_what_the_dialog_offers_and_nothing_else_is_left_out(tmp_path):
-    from anchorage.record.events import AFTER, SNOW_KINDS, STATES, WORDS
-    from anchorage.record.kinds import DOORS, HOW, REACHED, TESTS
+    from anchorage.core.closed import STATES
+    from anchorage.record.events import WORDS
+    from anchorage.record.kinds import AFTER, DOORS, HOW, REACHED, SNOW_KINDS, TESTS
 
     assert {e.name for e in EVENTS} == set(WORDS)
     lines = {(e.name, x.name): x for e in EVENTS for x in e.lines}

@@ -12,18 +12,8 @@ import pytest
 
 from anchorage.core.errors import OutOfRangeError
 from anchorage.formulas import working
-from anchorage.formulas.working import (
-    REGISTRY,
-    evaluate,
-    formula,
-    found,
-    given,
-    looked_up,
-    number,
-    pick,
-    record,
-    title,
-)
+from anchorage.formulas.expression import evaluate, number, pick
+from anchorage.formulas.working import REGISTRY, formula, found, given, looked_up, record, title
 
 
 @pytest.fixture(autouse=True)

@@ -18,8 +18,9 @@ from geotech_references.gec_9.tables import table_7_1_p_multiplier
 
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
+from anchorage.deployment.models import Deadman, Stake
 from anchorage.formulas import blocks, stakes
-from anchorage.holding.stakes import OLD_FINE_WET, Deadman, Stake, deadman_strength, group, holdfast
+from anchorage.holding.stakes import OLD_FINE_WET, deadman_strength, group, holdfast
 
 LB = 4.4482216152605
 FOOT = 0.3048
