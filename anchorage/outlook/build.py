@@ -29,10 +29,10 @@ from anchorage.judging.verdict import (
 from anchorage.outlook import chance
 from anchorage.outlook.clock import HOUR, iso, read_iso, read_said, show
 from anchorage.outlook.deadlines import Deadline, deadlines, stay, while_coming_down, windows
-from anchorage.outlook.hours import NO_G, TURNED_UP, Forecast, Span, age_limits, hours_of, stale
+from anchorage.outlook.hours import NO_G, TURNED_UP, Forecast, Remark, Span, age_limits, hours_of, stale
 from anchorage.outlook.judge import Judged, all_clear, judge, thunder_wait, worst
 from anchorage.outlook.limits import Limits, limits_of, subject_of
-from anchorage.outlook.remarks import WORDS, Remark
+from anchorage.outlook.remarks import WORDS
 from anchorage.outlook.result import (
     ChanceOut,
     DeadlinesOut,
