@@ -46,13 +46,8 @@ PERIODS = {"properties": {"updateTime": "2026-03-10T17:00:00+00:00", "periods": 
 def hourly(**columns):
     hours = [f"2026-03-{10 + (18 + i) // 24}T{(18 + i) % 24:02d}:00" for i in range(15)]
     every = {
-        "wind_gusts_10m": 24,
-        "wind_speed_10m": 12,
-        "temperature_2m": 8,
-        "precipitation": 0,
-        "snowfall": 0,
-        "weather_code": 1,
-    } | columns
+        "wind_gusts_10m": 24, "wind_speed_10m": 12, "temperature_2m": 8, "precipitation": 0, "snowfall": 0, "weather_code": 1,
+    } | columns  # fmt: skip
     units = {"time": "iso8601", "wind_gusts_10m": "km/h", "wind_speed_10m": "km/h", "temperature_2m": "°C", "precipitation": "mm", "snowfall": "cm",
              "weather_code": "wmo code"}  # fmt: skip
     return {

@@ -91,15 +91,9 @@ def text_of(j: Job) -> str:
         log = dict(zip(("depth", "length", "face", "ground", "trench"), j.deadman, strict=True))
         log |= {k: f"{log[k]!r} m" for k in ("depth", "length", "face", "trench") if log[k] is not None}
     parts = {
-        "shelter": shelter,
-        "shelter.strap": strap,
-        "snow": snow_of(j.snow),
-        "site": site,
-        "wind": wind,
-        "anchorage": held,
-        "anchorage.stake": stake,
+        "shelter": shelter, "shelter.strap": strap, "snow": snow_of(j.snow), "site": site, "wind": wind, "anchorage": held, "anchorage.stake": stake,
         "anchorage.deadman": log,
-    }
+    }  # fmt: skip
     lines = [
         f'[[door]]\nwall = "{w}"\nwidth = "{wide!r} m"\nheight = "{high!r} m"\nis = "{state}"'
         for w, wide, high, state in j.doors

@@ -46,14 +46,8 @@ from anchorage.record.stand import not_trusted, overdue, put_over, stand, with_o
 from anchorage.record.store import Record, foreign, path_of
 
 REPLAYED = (
-    "plan.json",
-    "outlook.json",
-    "record.json",
-    "pages/check.txt",
-    "pages/outlook.txt",
-    "pages/now.txt",
-    "pages/sheet.html",
-)
+    "plan.json", "outlook.json", "record.json", "pages/check.txt", "pages/outlook.txt", "pages/now.txt", "pages/sheet.html",
+)  # fmt: skip
 """Members that are judged anew. A PDF is kept as it was printed: what sets it is another program, with a version of its own."""
 PACKAGES = ("numpy", "pydantic", "typst")
 MOST = 200

@@ -247,15 +247,8 @@ def _made_on(b: Base, usable: Flags) -> Base:
         x = np.array([b.xy[b.frame == k, 0].mean() for k in range(count)])
         weight = frame_factors(x, b.length, np.zeros((1, 1)))[0]
     whole = replace(
-        b,
-        shares=load,
-        every=load,
-        usable=usable,
-        frame_weight=weight,
-        spanned=False,
-        carries=False,
-        strap_here=b.strap_fixed,
-    )
+        b, shares=load, every=load, usable=usable, frame_weight=weight, spanned=False, carries=False, strap_here=b.strap_fixed,
+    )  # fmt: skip
     return whole if usable.all() else _lacking(whole)
 
 

@@ -37,14 +37,8 @@ def _source(file: str, s: Source) -> dict[str, Any]:
 
 def _text(t: tables.Text) -> dict[str, Any]:
     return {
-        "key": t.key,
-        "text": t.text,
-        "how": t.how,
-        "source": t.source,
-        "clause": t.clause,
-        "cite": t.cite(),
-        "note": t.note,
-    }
+        "key": t.key, "text": t.text, "how": t.how, "source": t.source, "clause": t.clause, "cite": t.cite(), "note": t.note,
+    }  # fmt: skip
 
 
 def _figure(r: tables.Row) -> str:

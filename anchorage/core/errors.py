@@ -40,13 +40,8 @@ class OutOfRangeError(AnchorageError):
         self, where: str, argument: str, value: float, low: float | None, high: float | None, unit: str
     ) -> None:
         self.where, self.argument, self.value, self.low, self.high, self.unit = (
-            where,
-            argument,
-            value,
-            low,
-            high,
-            unit,
-        )
+            where, argument, value, low, high, unit,
+        )  # fmt: skip
         u = "" if unit == "1" else f" {unit}"
         if low is not None and high is not None:
             span = say("from {low} to {high}{u}", low=f"{low:g}", high=f"{high:g}", u=u)

@@ -175,17 +175,8 @@ def move_lines(v: Movement) -> list[str]:
 
 def _row(x: Move) -> tuple[Any, ...]:
     return (
-        x.item,
-        x.count,
-        x.start,
-        x.end,
-        x.crew,
-        x.vehicle,
-        x.rounds,
-        iso(x.leaves),
-        iso(x.done),
-        iso(x.by),
-    )
+        x.item, x.count, x.start, x.end, x.crew, x.vehicle, x.rounds, iso(x.leaves), iso(x.done), iso(x.by),
+    )  # fmt: skip
 
 
 @speaking(ENGLISH)

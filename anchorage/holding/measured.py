@@ -222,18 +222,9 @@ def drags(a: Anchorage, ground: Ground, units: dict[str, str], feet: dict[str, s
         with working.title(f"Pulls at the site: {what} on {under}, {state}"):
             out.append(
                 _group(
-                    "drag",
-                    what,
-                    under,
-                    surface,
-                    state,
-                    found,
-                    _figure("spread-friction"),
-                    loads=loads,
-                    foot=foot,
-                    unsure=unsure,
+                    "drag", what, under, surface, state, found, _figure("spread-friction"), loads=loads, foot=foot, unsure=unsure,
                 )
-            )
+            )  # fmt: skip
     return tuple(out)
 
 

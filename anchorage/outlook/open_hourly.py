@@ -29,14 +29,8 @@ NAMES = {
     "weather": ("weather_code", "weathercode"),
 }
 SPEEDS = {
-    "km/h": 1 / 3.6,
-    "m/s": 1.0,
-    "ms": 1.0,
-    "mp/h": 0.44704,
-    "mph": 0.44704,
-    "kn": 1852 / 3600,
-    "kt": 1852 / 3600,
-}
+    "km/h": 1 / 3.6, "m/s": 1.0, "ms": 1.0, "mp/h": 0.44704, "mph": 0.44704, "kn": 1852 / 3600, "kt": 1852 / 3600,
+}  # fmt: skip
 WATER = {"mm": 1.0, "inch": 25.4, "in": 25.4}
 SNOW_CM = {"cm": 1.0, "inch": 2.54, "in": 2.54}
 WMO = {"wmo code": "wmo-4677", "": "wmo-4677", "wmo code 4677": "wmo-4677", "wmo code 4680": "wmo-4680"}

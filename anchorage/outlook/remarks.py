@@ -17,19 +17,8 @@ from anchorage.outlook.hours import FIRM, LIGHT, Doubt, Hazard, Remark, Remarks,
 from anchorage.outlook.untrusted import seen
 
 Use = Literal[
-    "gust",
-    "mean wind",
-    "direction",
-    "spread",
-    "snow or rain",
-    "temperature",
-    "thunder",
-    "weather",
-    "warning",
-    "time",
-    "head",
-    "remark",
-]
+    "gust", "mean wind", "direction", "spread", "snow or rain", "temperature", "thunder", "weather", "warning", "time", "head", "remark",
+]  # fmt: skip
 Harmless = Literal["comment", "cloud or sight", "pressure", "heat or moisture", "wind aloft", "place or station", "times of its own", "sea", "fire weather",
                    "chance of an amount", "spread", "change of pressure", "past", "not said", "no weather", "filler", "instrument", "test or exercise",
                    "cancelled or replaced"]  # fmt: skip

@@ -37,13 +37,8 @@ SCALES = (20, 25, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1
 RING = 2.1
 """Radius of the ring around what gives first (mm)."""
 PENS = {
-    "wall": "thick",
-    "ridge": "ridge",
-    "line": "line",
-    "ground": "line",
-    "stake": "thick",
-    "clear": "dots",
-}
+    "wall": "thick", "ridge": "ridge", "line": "line", "ground": "line", "stake": "thick", "clear": "dots",
+}  # fmt: skip
 """Style of a line -> pen."""
 
 

@@ -17,15 +17,8 @@ from anchorage.paper.text import spread_parts
 from anchorage.paper.words import record_words
 
 HEAD = (
-    later("what"),
-    later("needed"),
-    later("spare"),
-    later("bring"),
-    later("brought"),
-    later("short"),
-    later("mass"),
-    "",
-)
+    later("what"), later("needed"), later("spare"), later("bring"), later("brought"), later("short"), later("mass"), "",
+)  # fmt: skip
 
 
 def _rows(k: Packing, system: System) -> list[tuple[str, ...]]:

@@ -90,13 +90,8 @@ def _data(b: Block, body: float, least: float) -> dict[str, Any]:
             return {"kind": "lines", "lines": deep, "columns": b.columns, "size": pt(b.size)}
         case Figure():
             return {
-                "kind": "figure",
-                "svg": b.svg,
-                "alt": clean(b.alt),
-                "width": b.width,
-                "caption": clean(b.caption),
-                "size": pt(0.85),
-            }
+                "kind": "figure", "svg": b.svg, "alt": clean(b.alt), "width": b.width, "caption": clean(b.caption), "size": pt(0.85),
+            }  # fmt: skip
         case Beside():
             return {
                 "kind": "beside",

@@ -57,23 +57,17 @@ HOW_TO: dict[str, tuple[str, ...]] = {
 }
 """What to do for each kind of test, a line each."""
 LACKS: dict[Lack, str] = {
-    Lack.FEW_PLACES: later("fewer than three named places: several at one place tell of one"),
-    Lack.NOTHING_READ: later("nothing was read yet"),
-    Lack.WHAT: later("what was pulled, or what it slid on, is not said"),
-    Lack.BEYOND: later("more than can be: did a unit or a digit slip?"),
+    Lack.FEW_PLACES: later("fewer than three named places: several at one place tell of one"), Lack.NOTHING_READ: later("nothing was read yet"),
+    Lack.WHAT: later("what was pulled, or what it slid on, is not said"), Lack.BEYOND: later("more than can be: did a unit or a digit slip?"),
     Lack.LOAD: later("what it carried was not weighed"),
-    Lack.LOAD_OFF: later("what it carried is not between half and twice of what it carries here"),
-    Lack.NOT_LEVEL: later("it was not pulled level"),
-    Lack.ICE_OR_MUD: later("never on ice or in mud"),
-    Lack.MOVED: later("read after more than 2 in of movement"),
+    Lack.LOAD_OFF: later("what it carried is not between half and twice of what it carries here"), Lack.NOT_LEVEL: later("it was not pulled level"),
+    Lack.ICE_OR_MUD: later("never on ice or in mud"), Lack.MOVED: later("read after more than 2 in of movement"),
     Lack.MOVEMENT: later("how far the stake had moved is not said"),
     Lack.PULL_TO_FIVE: later("held to the table's high end until five places were read"),
-    Lack.WET_ONLY: later("plastic and steel: a dry test says nothing of wet ground"),
-    Lack.OTHER_STATE: later("the ground is in another state"),
-    Lack.NOT_HERE: later("nothing here stands in that"),
-    Lack.SHOWN: later("shown only"),
+    Lack.WET_ONLY: later("plastic and steel: a dry test says nothing of wet ground"), Lack.OTHER_STATE: later("the ground is in another state"),
+    Lack.NOT_HERE: later("nothing here stands in that"), Lack.SHOWN: later("shown only"),
     Lack.EXPIRED: later("weather or work came after it: the table counts again"),
-}
+}  # fmt: skip
 _KINDS = {"drag": "friction", "weigh": "mass", "pull": "force", "vane": "pressure", "meter": "factor"}
 _NAMES = {
     "drag": later("Pulls"),

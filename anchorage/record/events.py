@@ -159,13 +159,8 @@ def _wind(s: Said) -> dict[str, Any]:
     if s.bearing is not None and not 0 <= s.bearing <= 360:
         raise _bad("--from", s.bearing, say("degrees from 0 to 360 that the wind comes from"))
     return {
-        "speed_m_s": speed,
-        "typed": typed,
-        "height_m": height,
-        "height": height_text,
-        "averaging": averaging,
-        "from": s.bearing,
-    }
+        "speed_m_s": speed, "typed": typed, "height_m": height, "height": height_text, "averaging": averaging, "from": s.bearing,
+    }  # fmt: skip
 
 
 def _height(text: str | None) -> tuple[float, str]:
@@ -265,19 +260,10 @@ def data_of(
         s.value
         if s.event
         in (
-            "setup",
-            "meter",
-            "action",
-            "note",
-            "all-clear",
-            "coming-down",
-            "struck",
-            "inspection",
-            "hand-over",
-            "thunder",
+            "setup", "meter", "action", "note", "all-clear", "coming-down", "struck", "inspection", "hand-over", "thunder",
         )
         else None
-    )
+    )  # fmt: skip
     more = None if "result" in data else more
     note = " ".join(x for x in (more, s.note) if x)
     if s.event in ("note", "action") and not note.strip():

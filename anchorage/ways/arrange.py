@@ -547,13 +547,8 @@ class _Driven:
 
     def __init__(self, checks: _Checks, x: Installation, hard: Sequence[Hardware], q: float) -> None:
         self.checks, self.p, self.b, self.f, self.hard, self.q = (
-            checks,
-            checks.p,
-            checks.b,
-            x.factors,
-            hard,
-            q,
-        )
+            checks, checks.p, checks.b, x.factors, hard, q,
+        )  # fmt: skip
         b = self.b
         self.one = held(hard, self.f, np.ones(len(hard)), x.shelter_mass, b.usable)
         self.push, self.up = size(b.cases.push)[:, 0], plus(b.cases.uplift)[:, 0]

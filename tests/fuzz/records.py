@@ -38,13 +38,8 @@ def _base() -> tuple[bytes, tuple[Any, ...]]:
             more = {"placed": {"how": "each"}, "test": {"kind": "drag", "where": "R1"}}.get(event, {})
             data = data_of(Said(event, value, "A. Lee", to="B. Roe", **more), ("R1",))
             r.append(
-                at=NOW - 7200 + 60 * i,
-                written=NOW - 7200 + 60 * i,
-                who="A. Lee",
-                event=event,
-                data=data,
-                file="0" * 12,
-            )
+                at=NOW - 7200 + 60 * i, written=NOW - 7200 + 60 * i, who="A. Lee", event=event, data=data, file="0" * 12,
+            )  # fmt: skip
         r.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         r.db.execute("PRAGMA journal_mode = DELETE")
     with Record(path) as r:

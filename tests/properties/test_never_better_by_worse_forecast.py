@@ -202,15 +202,8 @@ def test_the_rule_on_arrays_is_never_milder_for_more():
                 known = rule.known_of([rule.rank_of(share, SHARES), rule.flag_rank(thunder)])
                 level = rule.level_of(known, gap)
                 return rule.verdict_of(
-                    use,
-                    level,
-                    known=known,
-                    share=share,
-                    gust=v,
-                    complete=~gap,
-                    thunder=thunder,
-                    half_built=half,
-                )
+                    use, level, known=known, share=share, gust=v, complete=~gap, thunder=thunder, half_built=half,
+                )  # fmt: skip
 
             base = verdict(gust, gap, thunder)
             assert (verdict(more, gap, thunder) >= base).all()

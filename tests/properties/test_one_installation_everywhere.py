@@ -135,15 +135,8 @@ def test_one_verdict_and_one_limit_however_it_is_said_and_whoever_is_asked(asked
         path.parent.mkdir()
         path.write_text(in_file(file, other), encoding="utf-8")
         options = [
-            "--placed",
-            str(said["placed"]),
-            "--state",
-            said["state"],
-            "--straps",
-            said["straps"],
-            "--doors",
-            said["doors"],
-        ]
+            "--placed", str(said["placed"]), "--state", said["state"], "--straps", said["straps"], "--doors", said["doors"],
+        ]  # fmt: skip
         for command in ("check", "limit"):
             d = json.loads(asked(command, str(path), "--json", *options)[1])
             assert (d["verdict"], round(d["limit"]["gust_m_s"], 9)) == by_file["check"]

@@ -114,15 +114,8 @@ def answers(p, kg=1.0, m=1.0, s=1.0):
             pull = stakes.inclined_capacity(p["angle"], lateral, axial)
             rated = 4e3 * kg * m / s**2
             hard = Hardware(
-                "stakes",
-                "stake",
-                0.0,
-                0.34,
-                line_angle=p["angle"],
-                tension=pull,
-                pull=0.7 * pull,
-                line_strength=rated,
-            )
+                "stakes", "stake", 0.0, 0.34, line_angle=p["angle"], tension=pull, pull=0.7 * pull, line_strength=rated,
+            )  # fmt: skip
         factors = Factors("own", 1.5, 0.9, 0.8, 0.9, 0.7, 1.2, "service")
         counts = np.random.default_rng(p["seed"]).integers(1, 12, len(b.ids))
         strength = held([hard] * len(counts), factors, counts, p["mass"] * kg)

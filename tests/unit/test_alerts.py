@@ -195,14 +195,9 @@ def test_every_piece_of_an_alert_is_accounted_for():
     assert all(
         w in said
         for w in (
-            "urn:oid:1",
-            "An office",
-            "High Wind Warning",
-            "ZZZ001",
-            "zork",
-            "2026-03-10T20:00:00-05:00",
+            "urn:oid:1", "An office", "High Wind Warning", "ZZZ001", "zork", "2026-03-10T20:00:00-05:00",
         )
-    )
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize(

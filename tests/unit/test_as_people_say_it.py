@@ -139,13 +139,8 @@ def test_order_does_not_matter_and_gusts_follow_gusts(capsys, site):
     a, b = said(capsys, site, *lines), said(capsys, site, *reversed(lines))
     assert a[1]["hours"] == b[1]["hours"]
     assert [h["level"] for h in a[1]["hours"]][:6] == [
-        "normal",
-        "normal",
-        "keep-away",
-        "keep-away",
-        "keep-away",
-        "normal",
-    ]
+        "normal", "normal", "keep-away", "keep-away", "keep-away", "normal",
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize("line", [
@@ -161,15 +156,10 @@ def test_of_two_figures_the_gust_is_never_the_lower(capsys, site, line):
 @pytest.mark.parametrize(
     "line",
     [
-        "gusts no less than 20 mph",
-        "gusts not less than 20 mph",
-        "gusts over 20 mph",
-        "gusts 20+ mph",
-        "gusts not only 20 mph",
-        "gusts at least 20 mph",
-        "gusts 20 mph or more",
+        "gusts no less than 20 mph", "gusts not less than 20 mph", "gusts over 20 mph", "gusts 20+ mph", "gusts not only 20 mph",
+        "gusts at least 20 mph", "gusts 20 mph or more",
     ],
-)
+)  # fmt: skip
 def test_a_gust_without_an_upper_end_never_gives_go(capsys, site, line):
     assert said(capsys, site, f"{line} until Wed 02:00")[0] == 3
     for upper in (
@@ -285,13 +275,8 @@ def test_a_line_with_its_own_beginning_comes_on_top(capsys, site):
         code, out = said(capsys, site, *order)
         assert code == 1
         assert [h["level"] for h in out["hours"]][:6] == [
-            "normal",
-            "normal",
-            "normal",
-            "keep-away",
-            "keep-away",
-            "normal",
-        ]
+            "normal", "normal", "normal", "keep-away", "keep-away", "normal",
+        ]  # fmt: skip
         assert out["headline"].startswith("NO-GO from Tue 16:00")
 
 

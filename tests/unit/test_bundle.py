@@ -32,20 +32,11 @@ def made(tmp_path_factory):
     assert (
         main(
             [
-                "bundle",
-                str(file),
-                "-o",
-                str(out),
-                "--forecast",
-                str(forecast),
-                "--now",
-                NOW,
-                "--zone",
-                "America/Chicago",
+                "bundle", str(file), "-o", str(out), "--forecast", str(forecast), "--now", NOW, "--zone", "America/Chicago",
             ]
         )
         == 0
-    )
+    )  # fmt: skip
     return out, out.read_bytes()
 
 
@@ -71,15 +62,8 @@ def test_it_is_whole_and_the_same(made, capsys):
     assert (data["intact"], data["same_version"], data["moved"]) == (True, True, [])
     about, members = parts(raw)
     assert {
-        "deployment.toml",
-        "record.db",
-        "record.json",
-        "forecasts/1",
-        "plan.json",
-        "outlook.json",
-        "pages/sheet.pdf",
-        "tables/friction.toml",
-    } <= members.keys()
+        "deployment.toml", "record.db", "record.json", "forecasts/1", "plan.json", "outlook.json", "pages/sheet.pdf", "tables/friction.toml",
+    } <= members.keys()  # fmt: skip
     assert members["deployment.toml"] == demo_text("asphalt").encode("utf-8")
     assert members["forecasts/1"].decode("utf-8") == TABLE
     entries = json.loads(members["record.json"])["entries"]
@@ -149,18 +133,10 @@ def foreign_zip(raw, *more, method=zipfile.ZIP_STORED):
 @pytest.mark.parametrize(
     "name",
     [
-        "../outside.toml",
-        "/etc/passwd",
-        "tables/../x.toml",
-        "pages/x.txt",
-        "a",
-        "C:\\x.toml",
-        "tables/",
-        "forecasts/0",
-        "forecasts/100",
+        "../outside.toml", "/etc/passwd", "tables/../x.toml", "pages/x.txt", "a", "C:\\x.toml", "tables/", "forecasts/0", "forecasts/100",
         "deployment.toml/x",
     ],
-)
+)  # fmt: skip
 def test_nothing_foreign_is_taken(made, name, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     case = opened(foreign_zip(made[1], (name, b"x")))

@@ -281,14 +281,8 @@ def test_the_questions_make_a_file_that_loads(monkeypatch: Any, tmp_path: Path, 
 
 def test_stakes_ask_for_the_soil_and_not_for_bags(monkeypatch: Any, tmp_path: Path, capsys: Any) -> None:
     answers = PLAIN | {
-        "held by": "s",
-        "stand on": "grass",
-        "diameter": "1 in",
-        "deep": "30 in",
-        "angle": "45",
-        "thumb": "thumb-firm",
-        "pipes": "not marked",
-    }
+        "held by": "s", "stand on": "grass", "diameter": "1 in", "deep": "30 in", "angle": "45", "thumb": "thumb-firm", "pipes": "not marked",
+    }  # fmt: skip
     asked = answering(monkeypatch, answers)
     path = tmp_path / "mine.toml"
     told(capsys, "new", str(path))

@@ -116,13 +116,8 @@ def test_every_own_margin_is_asked_for_at_once() -> None:
 
 def test_contradictions_and_unreadable_values_are_told_together() -> None:
     data = demo(
-        "asphalt",
-        shelter__ridge="6 ft",
-        site__surface="roof",
-        wind__speed="45",
-        anchorage__how="on-flap",
-        shelter__colour="red",
-    )
+        "asphalt", shelter__ridge="6 ft", site__surface="roof", wind__speed="45", anchorage__how="on-flap", shelter__colour="red",
+    )  # fmt: skip
     keys = {f.key for f in faults_of(data)}
     assert keys == {"shelter.ridge", "site.surface", "wind.speed", "anchorage.how", "shelter.colour"}
 

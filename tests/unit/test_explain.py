@@ -16,17 +16,12 @@ CHECKS = [
     (name, check)
     for name, checks in {
         "asphalt": (
-            "lift",
-            "lift at a point",
-            "lift of a frame foot",
-            "slide",
-            "slide of a frame",
-            "overturn",
+            "lift", "lift at a point", "lift of a frame foot", "slide", "slide of a frame", "overturn",
         ),
         "clay": ("lift", "stake: uplift", "stake: push", "stake: push of its frame", "slide", "overturn"),
     }.items()
     for check in checks
-]
+]  # fmt: skip
 
 
 def _last(lines: list[str], start: str) -> float:

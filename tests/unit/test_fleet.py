@@ -95,33 +95,14 @@ def test_with_a_forecast_every_row_is_what_outlook_says(folder, tmp_path, capsys
     forecast = tmp_path / "f.csv"
     forecast.write_text(TABLE, encoding="utf-8")
     _, out, _ = run(
-        capsys,
-        "fleet",
-        folder,
-        "--forecast",
-        forecast,
-        "--json",
-        "--now",
-        SAID,
-        "--zone",
-        "America/Chicago",
-        "--jobs",
-        "1",
-    )
+        capsys, "fleet", folder, "--forecast", forecast, "--json", "--now", SAID, "--zone", "America/Chicago", "--jobs", "1",
+    )  # fmt: skip
     for row in json.loads(out)["deployments"]:
         if row["verdict"] == "unusable":
             continue
         found, o = single(
-            capsys,
-            "outlook",
-            folder / row["file"],
-            "--forecast",
-            forecast,
-            "--now",
-            SAID,
-            "--zone",
-            "America/Chicago",
-        )
+            capsys, "outlook", folder / row["file"], "--forecast", forecast, "--now", SAID, "--zone", "America/Chicago",
+        )  # fmt: skip
         assert {0: "go", 1: "no-go", 3: "unknown"}[found] == row["verdict"] == o["verdict"]
         assert {k: row[k] for k in o["deadlines"]} == o["deadlines"]
         assert row["headline"] == o["headline"]

@@ -31,13 +31,8 @@ OPTIONAL = {
 ONLY_IN = {
     "pint": ("anchorage.core.units",),
     "pydantic": (
-        "anchorage.core",
-        "anchorage.deployment.models",
-        "anchorage.deployment.reader",
-        "anchorage.checks.outcome",
-        "anchorage.judging.result",
-        "anchorage.outlook.result",
-        "anchorage.fleet.stock",
+        "anchorage.core", "anchorage.deployment.models", "anchorage.deployment.reader", "anchorage.checks.outcome", "anchorage.judging.result",
+        "anchorage.outlook.result", "anchorage.fleet.stock",
     ),
     "textual": ("tui",),
     "rich": ("tui",),
@@ -52,7 +47,7 @@ ONLY_IN = {
     "platformdirs": ("anchorage.core.folders",),
     "pynmea2": ("anchorage.meter.sentences",),
     "serial": ("anchorage.meter.sources",),
-}
+}  # fmt: skip
 ONLY_IN |= dict.fromkeys(("xarray", "dask", "distributed", "h5py", "zarr"), ("anchorage.region",))
 ONLY_IN["pydantic_core"] = ONLY_IN["pydantic"]
 ROOMS = (

@@ -145,19 +145,10 @@ def test_what_is_not_there_is_said_and_waited_for(read, text):
 @pytest.mark.parametrize(
     "text",
     [
-        "",
-        "tcp://host",
-        "tcp://:10110",
-        "tcp://host:0",
-        "tcp://host:99999",
-        "http://host:80",
-        "serial:",
-        "file:",
-        "nothing",
-        "udp://x y:1",
+        "", "tcp://host", "tcp://:10110", "tcp://host:0", "tcp://host:99999", "http://host:80", "serial:", "file:", "nothing", "udp://x y:1",
         "file:a\0b",
     ],
-)
+)  # fmt: skip
 def test_an_address_that_is_none_is_refused(text):
     with pytest.raises(MeterError):
         address_of(text)

@@ -153,13 +153,8 @@ def test_a_reading_that_no_limit_is_known_for_has_no_share(plan) -> None:
 
 def line(bearing: float | None, angle: float = 45.0) -> LineOut:
     return LineOut(
-        point="L1",
-        angle_deg=angle,
-        from_front_deg=29.6,
-        bearing_deg=bearing,
-        from_wall_m=2.4384,
-        length_m=3.4484,
-    )
+        point="L1", angle_deg=angle, from_front_deg=29.6, bearing_deg=bearing, from_wall_m=2.4384, length_m=3.4484,
+    )  # fmt: skip
 
 
 def test_a_line_is_written_by_its_bearing_where_the_front_is_known(plan) -> None:

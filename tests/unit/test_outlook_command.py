@@ -61,15 +61,8 @@ def test_the_demo_forecasts_read_and_fit_72_columns(capsys, name):
 
 def test_the_first_lines_are_the_verdict_and_the_next_deadline(capsys):
     _, out, _ = run(
-        capsys,
-        "--forecast",
-        str(DEMO / "demo-forecast-winter.json"),
-        "--zone",
-        "America/Chicago",
-        "--for",
-        "people-in",
-        now=WINTER,
-    )
+        capsys, "--forecast", str(DEMO / "demo-forecast-winter.json"), "--zone", "America/Chicago", "--for", "people-in", now=WINTER,
+    )  # fmt: skip
     page = " ".join(out.split())
     assert page.startswith("NO-GO")
     assert "stay up with people in, until Wed 00:00 CST (06:00 UTC)" in page
@@ -174,16 +167,8 @@ def test_the_calendar_has_the_deadlines(capsys, tmp_path):
     icalendar = pytest.importorskip("icalendar")
     path = tmp_path / "out.ics"
     code, out, err = run(
-        capsys,
-        "--forecast",
-        str(DEMO / "demo-forecast-winter.json"),
-        "--ics",
-        str(path),
-        "--json",
-        "--for",
-        "people-in",
-        now=WINTER,
-    )
+        capsys, "--forecast", str(DEMO / "demo-forecast-winter.json"), "--ics", str(path), "--json", "--for", "people-in", now=WINTER,
+    )  # fmt: skip
     assert (code, err) == (1, f"wrote {path}\n")
     data = json.loads(out)
     events = icalendar.Calendar.from_ical(path.read_bytes()).walk("VEVENT")
@@ -271,13 +256,8 @@ def test_the_headline_covers_the_stay_of_the_file_and_later_hours_do_not_set_it(
     times = '[times]\nstart = "13:00"\nend = "16:00"\nsetup = "30 min"\n'
     Path(site).write_text(body.replace("[times]\n", times))
     calm_then_storm = [
-        "--say",
-        "until 16:00 gust 12 mph",
-        "--say",
-        "until 23:00 gust 80 mph",
-        "--zone",
-        "America/Chicago",
-    ]
+        "--say", "until 16:00 gust 12 mph", "--say", "until 23:00 gust 80 mph", "--zone", "America/Chicago",
+    ]  # fmt: skip
     code, out, _ = run(capsys, *calm_then_storm, "--for", "people-in", file=site)
     said = " ".join(out.split())
     assert code == 0

@@ -93,14 +93,8 @@ def test_the_command_runs_on_a_cluster_as_it_does_here(cluster, tmp_path, capsys
     there = run(str(tmp_path / "g.nc"), deployment(), NOW, None, scheduler=cluster.scheduler_address)[1]
     assert there.drop_attrs().identical(here.drop_attrs())
     args = [
-        "region",
-        str(tmp_path / "site.toml"),
-        "--grid",
-        str(tmp_path / "g.zarr"),
-        "--now",
-        SAID,
-        "--json",
-    ]
+        "region", str(tmp_path / "site.toml"), "--grid", str(tmp_path / "g.zarr"), "--now", SAID, "--json",
+    ]  # fmt: skip
     both = []
     for more in ([], ["--scheduler", cluster.scheduler_address]):
         code = cli.main([*args, *more])
@@ -115,16 +109,9 @@ def test_what_a_worker_refuses_is_refused_here(cluster, tmp_path, capsys):
     (tmp_path / "site.toml").write_text(demo_text("asphalt"), encoding="utf-8")
     code = cli.main(
         [
-            "region",
-            str(tmp_path / "site.toml"),
-            "--grid",
-            str(tmp_path / "g.nc"),
-            "--now",
-            SAID,
-            "--scheduler",
-            cluster.scheduler_address,
+            "region", str(tmp_path / "site.toml"), "--grid", str(tmp_path / "g.nc"), "--now", SAID, "--scheduler", cluster.scheduler_address,
         ]
-    )
+    )  # fmt: skip
     out = capsys.readouterr()
     assert code == 2
     assert "_FillValue" in out.err
@@ -138,16 +125,9 @@ def test_a_scheduler_that_does_not_answer_is_refused(address, tmp_path, capsys, 
     (tmp_path / "site.toml").write_text(demo_text("asphalt"), encoding="utf-8")
     code = cli.main(
         [
-            "region",
-            str(tmp_path / "site.toml"),
-            "--grid",
-            str(tmp_path / "g.nc"),
-            "--now",
-            SAID,
-            "--scheduler",
-            address,
+            "region", str(tmp_path / "site.toml"), "--grid", str(tmp_path / "g.nc"), "--now", SAID, "--scheduler", address,
         ]
-    )
+    )  # fmt: skip
     out = capsys.readouterr()
     assert code == 2
     assert "--scheduler" in out.err
@@ -158,14 +138,8 @@ def test_years_of_a_reanalysis_are_counted_on_a_cluster_as_here(cluster, tmp_pat
     gust = np.random.default_rng(9).uniform(0, 16, (24 * 40, 2, 3))
     grid(24 * 40, None, 2, 3, gust=gust).to_zarr(tmp_path / "g.zarr", zarr_format=2)
     words = [
-        "climate",
-        str(tmp_path / "site.toml"),
-        "--history",
-        str(tmp_path / "g.zarr"),
-        "--hours",
-        "12",
-        "-o",
-    ]
+        "climate", str(tmp_path / "site.toml"), "--history", str(tmp_path / "g.zarr"), "--hours", "12", "-o",
+    ]  # fmt: skip
     (tmp_path / "site.toml").write_text(demo_text("asphalt"), encoding="utf-8")
     assert cli.main([*words, str(tmp_path / "there.nc"), "--scheduler", cluster.scheduler_address]) == 0
     assert cli.main([*words, str(tmp_path / "here.nc"), "--jobs", "1"]) == 0

@@ -202,17 +202,12 @@ CODED = {"code", "format", "id", "key", "kind", "classes"}
 WORD = re.compile(r"[A-Za-z][A-Za-z']+")
 SENTENCE = re.compile(r"[A-Za-z'][,.;:)]* [(\"']?[A-Za-z\0]|\0 [A-Za-z]{2}")
 NOT_SAID = {
-    "anchorage/formulas/": "engineers read the symbols of the source, in English",
-    "anchorage/judging/explain.py": "the working, for engineers",
+    "anchorage/formulas/": "engineers read the symbols of the source, in English", "anchorage/judging/explain.py": "the working, for engineers",
     "anchorage/loads/": "coefficients and cases by the words of their source; notes are messages",
-    "anchorage/core/tables.py": "faults of a table, for who writes tables",
-    "anchorage/core/table_files.py": "the same",
-    "anchorage/core/unit_table.py": "spellings of units, as they are typed",
-    "anchorage/paper/html.py": "markup",
-    "anchorage/paper/svg.py": "markup",
-    "working.title": "the working, for engineers",
-    "working.looked_up": "the same",
-}
+    "anchorage/core/tables.py": "faults of a table, for who writes tables", "anchorage/core/table_files.py": "the same",
+    "anchorage/core/unit_table.py": "spellings of units, as they are typed", "anchorage/paper/html.py": "markup", "anchorage/paper/svg.py": "markup",
+    "working.title": "the working, for engineers", "working.looked_up": "the same",
+}  # fmt: skip
 """Modules and calls in which sentences are no messages, each with its reason."""
 CODES = {
     *NAMES, "ballast at rest", "by hand", "going up", "gust over forecast", "gust squared", "not marked", "not said", "not up", "on cloth", "place or station", "cannot be read",

@@ -84,13 +84,8 @@ def test_five_places_stand_in_the_row_s_place():
     p = plan(BAGS, test=drag(0.7))
     e = only(p)
     assert (e.kind, e.contact, e.state, e.n, e.used, e.row_value) == (
-        "drag",
-        "bag-asphalt",
-        "dry",
-        5,
-        True,
-        0.54,
-    )
+        "drag", "bag-asphalt", "dry", 5, True, 0.54,
+    )  # fmt: skip
     assert e.value == pytest.approx(0.7 * 0.8354, rel=1e-3)
     assert rub(p) == pytest.approx(e.value)
     assert limit(p) > limit(plan(BAGS))

@@ -52,13 +52,8 @@ def refusal(library: Library) -> str:
 def test_a_row_inherits_and_cites(tmp_path: Path) -> None:
     row = write(tmp_path).table("friction")["cloth-asphalt-dry"]
     assert (float(row), row.low, row.high, row.unit, row.label, row.table) == (
-        0.54,
-        0.5,
-        0.6,
-        "1",
-        "Cloth",
-        "friction",
-    )
+        0.54, 0.5, 0.6, "1", "Cloth", "friction",
+    )  # fmt: skip
     assert (row.source, row.clause, row.how) == ("klipalo-2022", "abstract", "read")
     assert row.cite() == "Klipalo et al. 2022, abstract"
     assert len({row, row}) == 1

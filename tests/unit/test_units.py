@@ -328,19 +328,8 @@ def test_every_example_and_every_spelling_reads():
 
 def test_the_kinds():
     assert list(KINDS) == [
-        "length",
-        "area",
-        "volume",
-        "speed",
-        "force",
-        "mass",
-        "pressure",
-        "temperature",
-        "density",
-        "unit_weight",
-        "angle",
-        "time",
-    ]
+        "length", "area", "volume", "speed", "force", "mass", "pressure", "temperature", "density", "unit_weight", "angle", "time",
+    ]  # fmt: skip
     for name in ("moment", "voltage", "", None, []):
         with pytest.raises(ValueError, match="not a kind of quantity"):
             read(name, "1 m")

@@ -129,13 +129,8 @@ def test_a_door_in_use_is_not_shut_to_work(asphalt):
 
 def test_a_line_that_nobody_rated_is_asked_for_and_beats_nothing_that_is_sure():
     unrated = demo(
-        "clay",
-        anchorage__placed=None,
-        anchorage__line_rated=None,
-        anchorage__attachment_rated=None,
-        wind__speed="20 mph",
-        stock=None,
-    )
+        "clay", anchorage__placed=None, anchorage__line_rated=None, anchorage__attachment_rated=None, wind__speed="20 mph", stock=None,
+    )  # fmt: skip
     rated = demo("clay", anchorage__placed=None, wind__speed="20 mph", stock=None)
     asked = [w for w in of(unrated).ways if w.points[0].kind == "stakes" and "lines" in w.name]
     assert all(w.verdict == "unknown" and any("rated load" in n for n in w.needs) for w in asked)

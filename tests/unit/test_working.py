@@ -307,20 +307,10 @@ def test_titles_and_the_other_steps() -> None:
         with title("One"):
             found("V", np.array([1.0, 2.0]), "m/s", "both 1")
     assert tape.lines() == [
-        "V = 20.117 m/s   [given: 45 mph]",
-        "One",
-        "  μ = 0.54   [cloth-asphalt-dry: Klipalo et al. 2022, abstract]",
-        "  Two",
-        "    m   [given]",
-        "      a: m = 1 kg",
-        "      b: m = 2 kg",
-        "    q = 0.5·ρ·V^2 = 0.5·1·2^2 = 2 Pa   [Bernoulli, physics]",
-        "  found V = 21.3 m/s, check: utilisation(V) = 1.000",
-        "One",
-        "  found V, check: both 1",
-        "    item 1: V = 1 m/s",
-        "    item 2: V = 2 m/s",
-    ]
+        "V = 20.117 m/s   [given: 45 mph]", "One", "  μ = 0.54   [cloth-asphalt-dry: Klipalo et al. 2022, abstract]", "  Two", "    m   [given]",
+        "      a: m = 1 kg", "      b: m = 2 kg", "    q = 0.5·ρ·V^2 = 0.5·1·2^2 = 2 Pa   [Bernoulli, physics]",
+        "  found V = 21.3 m/s, check: utilisation(V) = 1.000", "One", "  found V, check: both 1", "    item 1: V = 1 m/s", "    item 2: V = 2 m/s",
+    ]  # fmt: skip
 
 
 def test_without_a_tape_nothing_is_kept_and_nested_tapes_do_not_mix() -> None:

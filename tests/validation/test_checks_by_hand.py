@@ -615,14 +615,8 @@ def test_where_lines_and_bags_stand_together_friction_alone_may_carry_the_push(
     """Wind on the front, push q. Lines at the two front corners: 2 x 10 cos 30 cos 45 N. Bags: 0.5 x 200 N rub and win."""
     b = one_case(4.0, 3.0, 0.0, (-1.0, 0.0), NONE)
     line = Hardware(
-        kind="stakes",
-        unit_name="stake",
-        unit_mass=0.0,
-        friction=0.5,
-        line_angle=30.0,
-        tension=10.0,
-        pull=10.0,
-    )
+        kind="stakes", unit_name="stake", unit_mass=0.0, friction=0.5, line_angle=30.0, tension=10.0, pull=10.0,
+    )  # fmt: skip
     front = b.xy[:, 0] > 0
     hard = [line if f else _ballast(100.0 / GRAVITY) for f in front]
     found = limits(b, held(hard, no_margins, np.ones(4), 0.0), no_margins)

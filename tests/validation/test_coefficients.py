@@ -65,16 +65,10 @@ BOX = {  # psf with GCpi = +0.18 and -0.18
 GCPI = (("open", 0.0), ("partially-enclosed", 0.55), ("enclosed", 0.18), ("partially-open", 0.18))
 WALLS = (("windward", 0.8), ("side", -0.7))
 PRINTED = {
-    "windward roof cells": 2 * len(H_OVER_L) * len(SLOPES) - 1,
-    "leeward roof cells": 9,
-    "strips": 16,
-    "walls": len(WALLS) + len(LEEWARD_WALL),
-    "steep": len(STEEP),
-    "between cells": 2 * len(BETWEEN) + 3,
-    "XC": 1 + len(XC_EXTERNAL) + 2 * len(XC_ALONG) + 2 * len(XC_COMBINED),
-    "box": 2 * len(BOX),
-    "GCpi": len(GCPI),
-}
+    "windward roof cells": 2 * len(H_OVER_L) * len(SLOPES) - 1, "leeward roof cells": 9, "strips": 16, "walls": len(WALLS) + len(LEEWARD_WALL),
+    "steep": len(STEEP), "between cells": 2 * len(BETWEEN) + 3, "XC": 1 + len(XC_EXTERNAL) + 2 * len(XC_ALONG) + 2 * len(XC_COMBINED),
+    "box": 2 * len(BOX), "GCpi": len(GCPI),
+}  # fmt: skip
 VALIDATES = {"formulas/coefficients": ("test_bnbc_fig_6_2_6_windward_roof", "anchorage.loads.asce7")}
 EXACT = 1e-12
 """A cell read at its own place: the arithmetic of the interpolation alone."""
