@@ -153,10 +153,12 @@ def reason(module: str, mutant: dict[str, str]) -> str | None:
 
 
 def changed(session: Path, source: str) -> dict[str, tuple[str, str]]:
-    """Of each pending mutant the source and the difference; what cannot be made is written down so."""
-    out = {}
+    """Of each pending mutant the source and the difference, made once; what cannot be made is written down so."""
+    kept = session.with_suffix(".mutants")
+    made = json.loads(kept.read_text(encoding="utf-8")) if kept.exists() else {}
     with use_db(str(session)) as db:
-        for item in db.pending_work_items:
+        pending = list(db.pending_work_items)
+        for item in (i for i in pending if i.job_id not in made):
             m = item.mutations[0]
             operator = get_operator(m.operator_name)(**(m.operator_args or {}))
             mutant = mutate_code(source, operator, m.occurrence)
@@ -164,8 +166,9 @@ def changed(session: Path, source: str) -> dict[str, tuple[str, str]]:
                 db.set_result(item.job_id, WorkResult(worker_outcome=WorkerOutcome.NO_TEST))
                 continue
             lines = difflib.unified_diff(source.split("\n"), mutant.split("\n"), "a", "b", lineterm="")
-            out[item.job_id] = mutant, "\n".join(["--- mutation diff ---", *lines])
-    return out
+            made[item.job_id] = mutant, "\n".join(["--- mutation diff ---", *lines])
+    kept.write_text(json.dumps(made), encoding="utf-8")
+    return {item.job_id: tuple(made[item.job_id]) for item in pending if item.job_id in made}
 
 
 def put_down(session: Path, job: str, diff: str, output: str, *, killed: bool) -> None:
@@ -254,6 +257,7 @@ def prepare(module: str, work: Path, copy: Path, share: float) -> None:
         encoding="utf-8",
     )  # fmt: skip
     (work / session).with_suffix(".was").write_text(source_of(module, copy), encoding="utf-8")
+    (work / session).with_suffix(".mutants").unlink(missing_ok=True)
     tool("cosmic-ray", "init", str(config), str(work / session), "--force", cwd=copy)
     forget(work / session, [])
     tool("cr-filter-operators", str(work / session), str(config), cwd=copy)

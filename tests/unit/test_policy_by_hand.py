@@ -213,3 +213,13 @@ def test_who_answers_for_margins_is_named_only_where_they_ask_less():
     assert own_margins_of(replace(said, signed_by="")) == ""
     assert [code for code, _ in margins_ask(replace(said, signed_by=""))] == ["margins-own"]
     assert margins_ask(said) == margins_ask(replace(said, laxer="", signed_by="")) == []
+
+
+def test_where_the_levels_stand_is_said_and_looser_ones_first():
+    """One key of the older place is enough to say so, and what is looser stands before it."""
+    for keys in ("secure = 0.3", "people_out = 0.4"):
+        assert [n.startswith("[outlook]") for n in file({"[outlook]": keys}).notes] == [True]
+    p = file({"[outlook]": "secure = 0.7", "[policy]": 'signed_by = "B. Signer"'})
+    assert [n.split()[0] for n in p.notes] == ["Looser", "[outlook]"]
+    assert p.out().signed_by == "B. Signer"
+    assert policy_of().out().signed_by is None
