@@ -386,10 +386,11 @@ def strip_shares(length: float, frames: int, arm: float = 0.0) -> tuple[float, .
 
 
 def _sliding(s: Sum) -> tuple[float, float]:
-    """Push with the roof's own, or without it if that is more."""
-    if hypot(s.push_x, s.push_y) >= hypot(s.wall_x, s.wall_y):
-        return s.push_x, s.push_y
-    return s.wall_x, s.wall_y
+    """Push with the roof's own, or without it if that is more; what is left of sums that cancel is none."""
+    x, y = s.push_x, s.push_y
+    if hypot(x, y) < hypot(s.wall_x, s.wall_y):
+        x, y = s.wall_x, s.wall_y
+    return (x if abs(x) > 1e-10 else 0.0), (y if abs(y) > 1e-10 else 0.0)
 
 
 def _face_cases(shelter: Shelter, face: str, s: Sum, even: tuple[float, ...]) -> list[Case]:

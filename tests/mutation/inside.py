@@ -21,7 +21,6 @@ from pathlib import Path
 import pytest
 
 TIMEOUT = 30.0
-LONG = 0.7
 
 
 def bare(value: object) -> object:
@@ -99,10 +98,7 @@ class Forks:
             if outcome == "open"
             else {}
         )
-        # the quick ones, the quickest first: what they let pass is run anew with all of them
-        items = sorted(
-            (i for i in items if took.get(i.nodeid, 0.0) <= LONG), key=lambda i: took.get(i.nodeid, 0.0)
-        )
+        items.sort(key=lambda i: took.get(i.nodeid, 0.0))  # the quick ones first
         with self.found.open("a", encoding="utf-8") as out:
             print(json.dumps(["", outcome, test]), file=out, flush=True)
             if outcome != "open":

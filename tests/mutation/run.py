@@ -11,7 +11,7 @@
     ... --minutes 3  # so long, then --on goes on where it ended
 
 Each mutant is first put into the code of one process that has all loaded (``inside.py``): some tens of milliseconds. What nothing kills there
-is run with everything imported anew, about 1 s a mutant, before it counts as survived. ``cosmic-ray.toml`` says which mutants are made and which tests a module is held by;
+and what stands outside of functions is run with everything imported anew, some seconds a mutant. ``cosmic-ray.toml`` says which mutants are made and which tests a module is held by;
 ``explained.toml`` says why a survivor is no fault. One process of tests runs at a time. Not a part of CI.
 """
 
@@ -209,9 +209,13 @@ def inside(module: str, a: argparse.Namespace, session: Path, copy: Path, tests:
     results = [json.loads(line) for line in lines]
     if not results or results[0][1] != "open":
         raise SystemExit(f"{module}: the tests fail without a mutant\n{said.decode()}{results[:1]}")
+    with use_db(str(session)) as db:
+        inner = {i.job_id for i in db.work_items if i.mutations[0].definition_name}
     for job, outcome, test in results[1:]:
-        if outcome == "killed":
-            put_down(session, job, mutants[job][1], test, killed=True)
+        if outcome == "killed" or (
+            outcome == "open" and test and job in inner
+        ):  # all ran, and all of it is in a function
+            put_down(session, job, mutants[job][1], test, killed=outcome == "killed")
     with closing(sqlite3.connect(session)) as base, base:
         base.executemany(
             "INSERT OR IGNORE INTO passed VALUES (?)", [(j,) for j, o, _ in results[1:] if o == "open"]
@@ -347,7 +351,7 @@ def main() -> None:
         "--rest", action="store_true", help="after a run with --share: those that were not drawn"
     )
     parser.add_argument("--report", action="store_true", help="say what the last run found, run nothing")
-    parser.add_argument("--minutes", type=float, default=1e6, help="no longer than this; then --on")
+    parser.add_argument("--minutes", type=float, default=1440.0, help="no longer than this; then --on")
     parser.add_argument("--on", action="store_true", help="go on with what is left of the last run")
     a = parser.parse_args()
     a.end = time.monotonic() + 60.0 * a.minutes

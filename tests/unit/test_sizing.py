@@ -138,13 +138,17 @@ BLOCKS = 'kind = "ballast"\nunit = "concrete-block"\nhow = "hung-clear"'
 LOGS = 'kind = "deadman"\nline_angle = 30\n[anchorage.deadman]\ndepth = "1.2 m"\nlength = "1.5 m"\nface = "0.5 m"\nground = "loam"'
 
 
-@pytest.mark.parametrize("method", ["asce7-16", "asce7-22"])
-def test_a_canopy_that_nothing_pushes_does_not_slide_off_its_lines(method):
-    """Wind along the ridge of a canopy by ASCE 7 lifts and does not push: friction is no part of that, whatever the lift."""
+@pytest.mark.parametrize(
+    ("method", "width"), [("asce7-16", "6 m"), ("asce7-22", "6 m"), ("asce7-16", "7.1976 m")]
+)
+def test_a_canopy_that_nothing_pushes_does_not_slide_off_its_lines(method, width):
+    """Wind along the ridge of a canopy by ASCE 7 lifts and does not push: friction is no part of that, whatever the lift.
+
+    Of the last width the two slopes leave 1e-16 of a push, which has no direction.
+    """
     canopy = 'form = "canopy-gable"\neave = "2.4 m"\nridge = "3.6 m"'
-    x = assemble(
-        read_text(file_of(canopy, f'method = "{method}"\nspeed = "20 m/s"\ncode_minimum = false', LOGS))
-    )
+    wind = f'method = "{method}"\nspeed = "20 m/s"\ncode_minimum = false'
+    x = assemble(read_text(file_of(canopy, wind, LOGS)))
     assert x.counts.min() >= 1
     slide = next(f for f in x.limits() if f.name == "slide")
     still = np.linalg.norm(x.base.cases.push, axis=-1) == 0
