@@ -145,7 +145,7 @@ def _snow(card: Card, plan: Plan, policy: Policy, *, canopy: bool) -> tuple[Bloc
             (say("straps"), "", say("load"), *map(snow_kind, KINDS)),
             tuple(rows),
             "llrrrr",
-            (1, 0, 0, 0, 0, 0),
+            (0, 0, 0, 0, 0, 0),
             bold=(1, 3, 4, 5),
             size=0.9,
             close=True,

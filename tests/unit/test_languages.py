@@ -5,6 +5,7 @@ import re
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from html import escape
+from io import BytesIO
 from pathlib import Path
 
 import catalogue
@@ -21,7 +22,15 @@ from anchorage.core import say as words
 from anchorage.core.words import LEVELS, VERDICTS
 from anchorage.demo import demo_text
 from anchorage.deployment.policy import policy_of
+from anchorage.deployment.reader import read_text
 from anchorage.fleet import run
+from anchorage.judging.card import card
+from anchorage.judging.plan import make_plan
+from anchorage.paper.blocks import words as words_on
+from anchorage.paper.card_page import card_document
+from anchorage.paper.content import Made, SheetIn
+from anchorage.paper.pdf import pdf
+from anchorage.paper.sheet import sheet_document
 from tui.fields import FIELDS, OF, SUBJECTS, kept, shown
 from tui.help import HELP
 from tui.keys import views as views_of_keys
@@ -391,6 +400,40 @@ def test_accents_are_set_on_paper_and_marks_of_direction_do_nothing(capsys, file
         assert str(VERDICTS["no-go"]).isupper()
         level = str(LEVELS["keep-away"])
     assert level in text
+
+
+def test_in_a_longer_language_nothing_on_paper_is_cut(longer):
+    """Twice as long: every text of the blocks is on the pages whole, all the cautions too, and there are at most twice as many."""
+    d = read_text(demo_text("asphalt"))
+
+    def pages(how):
+        plan = make_plan(d)
+        sheet = sheet_document(SheetIn(plan, d, Made("s.toml", "0", 0)), "letter")
+        document = (
+            sheet if how == "sheet" else card_document(card(d), plan, d, Made("s.toml", "0", 0), "letter")
+        )
+        found = [p.extract_text() for p in PdfReader(BytesIO(pdf(document))).pages]
+        foot = "".join(document.last_line.split())
+        flat = ["".join(t.split()).replace(foot, "") for t in found]
+        numbers = [
+            "".join(words.say("page {n} of {of}", n=i + 1, of=len(flat)).split()) for i in range(len(flat))
+        ]
+        return (
+            plan,
+            document,
+            "".join(t.replace(n, "") for t, n in zip(flat, numbers, strict=True)),
+            len(flat),
+        )
+
+    for how in ("sheet", "card"):
+        with words.speaking(longer):
+            plan, document, text, many = pages(how)
+            lost = [t for t in words_on(document.blocks) if "".join(t.split()) not in text]
+            assert lost == []
+        if how == "sheet":
+            assert len(plan.cautions) == 20
+            assert all("".join(c.text.split()) in text for c in plan.cautions)
+            assert many <= 2 * pages(how)[3]
 
 
 # The interface
