@@ -14,7 +14,7 @@ from anchorage.cli.paper import moment, zone
 from anchorage.core.closed import EXITS
 from anchorage.core.outputs import put
 from anchorage.core.plain import wrap
-from anchorage.core.say import ENGLISH, say
+from anchorage.core.say import ENGLISH, plural, say
 from anchorage.core.textfile import exists, read_whole, why_not
 from anchorage.deployment.reader import read_file
 from anchorage.outlook.clock import iso
@@ -132,13 +132,7 @@ def _lines(
             say("THE SAME: byte for byte.") if same else say("THE SAME: no figure and no decision moved.")
         )
         return out
-    out.append(
-        say(
-            "NOT THE SAME: {moved} {moved_2}.",
-            moved=len(moved),
-            moved_2="differences" if len(moved) > 1 else "difference",
-        )
-    )
+    out.append(plural("NOT THE SAME: {n} difference.", "NOT THE SAME: {n} differences.", len(moved)))
     out += [f"- {_told(m)}" for m in moved[:SHOWN]]
     if len(moved) > SHOWN:
         out.append(say("- and {moved} more: --json has them.", moved=len(moved) - SHOWN))

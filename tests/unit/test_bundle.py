@@ -217,6 +217,49 @@ def test_another_version_says_which_figures_moved_and_which_rows(made):
     assert (why.was, why.now) == (0.5, 0.6)
 
 
+def test_what_was_found_is_told_to_a_person(made, tmp_path, capsys):
+    """Whole, moved or no case at all; which figure, from what to what, and by which row; never the seal of another as its own."""
+    raw = made[1]
+    _, members = parts(raw)
+    moved = {
+        "tables/levels.toml": members["tables/levels.toml"].replace(b"value = 0.6", b"value = 0.5", 1),
+        "plan.json": members["plan.json"].replace(b'"secure": 0.6', b'"secure": 0.5', 1),
+    }
+    path = tmp_path / "case.zip"
+
+    def told(case, *more):
+        path.write_bytes(case)
+        code = main(["bundle", "--check", str(path), *more])
+        return code, " ".join(capsys.readouterr().out.split())
+
+    code, page = told(anew(raw, moved)[0])
+    assert code == 2
+    assert page.startswith("INTACT")
+    assert "Judged again by another version of program or tables than the one that made it" in page
+    assert "NOT THE SAME: 1 difference. - plan.json policy.secure: was 0.5, is 0.6" in page
+    assert "Rows of the tables that are not what they were: - tables/levels.toml" in page
+    assert f"SEAL {opened(path.read_bytes()).seal}: compare it with the one that was written down" in page
+    held = json.loads(members["plan.json"])["limit"]["gust_m_s"]
+    many = {"plan.json": members["plan.json"].replace(f'"gust_m_s": {held}'.encode(), b'"gust_m_s": 99.5')}
+    code, page = told(anew(raw, many)[0], "--lang", "es")
+    assert code == 2
+    assert "differences" not in page
+    assert "plan.json limit.gust_m_s: " in page
+    for case in (raw[:-40], b"no zip"):
+        code, page = told(case)
+        assert code == 2
+        assert page.startswith("CHANGED: this is not what was made. - ")
+    assert page.endswith("It cannot be judged again.")
+
+
+def test_a_name_that_no_folder_takes_is_refused_before_anything_is_made(tmp_path, capsys):
+    file = tmp_path / "a:b.toml"
+    file.write_text(demo_text("asphalt"), encoding="utf-8")
+    assert main(["bundle", str(file), "-o", str(tmp_path / "x.zip"), "--now", NOW]) == 2
+    assert "a:b.toml" in capsys.readouterr().err
+    assert not (tmp_path / "x.zip").exists()
+
+
 def test_words_may_differ_with_another_version_and_decisions_may_not():
     was = {"plan.json": b'{"headline": "a", "verdict": "go", "n": 1}', "pages/check.txt": b"a"}
     now = {"plan.json": b'{"headline": "b", "verdict": "no-go", "n": 1, "more": 2}', "pages/check.txt": b"b"}

@@ -177,6 +177,27 @@ def test_what_cannot_be_used_is_refused_in_one_line(capsys, args, said):
     assert len(err.splitlines()) == 1
 
 
+@pytest.mark.parametrize(
+    ("demo", "old", "new", "said"),
+    [
+        ("clay", 'pulled = "to-failure"', 'pulled = "held"', "The stakes that were pulled only held"),
+        (
+            "asphalt",
+            'gust_unlocked = "45 mph"\ngust_locked = "60 mph"\n',
+            "",
+            "The maker's wind rating is not in the file",
+        ),
+    ],
+)
+def test_what_its_answer_leaves_out_is_among_the_notes(capsys, tmp_path, demo, old, new, said):
+    text = (DEMO / f"{demo}.toml").read_text(encoding="utf-8")
+    assert old in text
+    path = tmp_path / "a.toml"
+    path.write_text(text.replace(old, new), encoding="utf-8")
+    _, out, _ = run(capsys, str(path), *SHORT)
+    assert said in " ".join(out.split())
+
+
 def test_where_nothing_holds_there_is_nothing_to_draw(capsys, tmp_path):
     text = (DEMO / "asphalt.toml").read_text(encoding="utf-8")
     file = tmp_path / "ice.toml"

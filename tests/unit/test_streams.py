@@ -145,6 +145,16 @@ def test_standard_input_that_is_closed_or_has_nothing_yet(monkeypatch, capsys):
     assert "it needs a terminal" in capsys.readouterr().err
 
 
+def test_standard_input_that_is_no_page_of_text(monkeypatch, capsys):
+    for raw, said in ((b"#" * 1_000_001, "more than 1 MB"), (b'name = "\xff"', "not UTF-8 text")):
+        monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(raw)))
+        assert main(["check", "-"]) == 2
+        assert said in capsys.readouterr().err
+    for words in (["log", "-", "setup", "--who", "A"], ["now", "-"]):  # a record has a place beside its file
+        assert main(words) == 2
+        assert "must be a file" in capsys.readouterr().err
+
+
 def test_a_folder_that_is_gone_is_said(site, tmp_path, monkeypatch, capsys):
     gone = tmp_path / "gone"
     gone.mkdir()
