@@ -550,8 +550,12 @@ def _first_feet(found: list[Limit], b: Base) -> list[int]:
     return sorted(feet)
 
 
+RATING_UNUSUAL = "rating-unusual"
+"""Code of the question whether a rating is what the manual says."""
+
+
 def _ratings_turned(r: Rating) -> list[tuple[str, str]]:
-    """A locked rating below the unlocked one: one of them is a slip, or locking breaks the frame."""
+    """A locked rating below the unlocked one: one of them is a slip, or locking breaks the frame. And one that no shelter has."""
     out = []
     for what, key, a, b in (
         ("gust", "gust", r.gust_unlocked, r.gust_locked),
@@ -566,6 +570,24 @@ def _ratings_turned(r: Rating) -> list[tuple[str, str]]:
                 said_2=said[1],
             )
             out.append((f"rating-{key}-locked-below-unlocked", text))
+    for of, name, typed in (
+        ("gust", "shelter.rating.gust_unlocked", r.gust_unlocked),
+        ("gust", "shelter.rating.gust_locked", r.gust_locked),
+        ("roof-snow", "shelter.rating.roof_snow_unlocked", r.roof_snow_unlocked),
+        ("roof-snow", "shelter.rating.roof_snow_locked", r.roof_snow_locked),
+    ):
+        most = tables.row("rating-most", of).value
+        if typed is not None and float(typed) > most:
+            out.append(
+                (
+                    RATING_UNUSUAL,
+                    say(
+                        "{key} is {typed}, more than any soft shelter is made for: did a digit slip? Read it in the manual once more.",
+                        key=name,
+                        typed=as_typed(typed, f"{float(typed):g}"),
+                    ),
+                )
+            )
     return out
 
 

@@ -223,7 +223,32 @@ def read_moment(
     extra, h = divmod(h, 24)
     if mins > 59 or extra > 1 or (extra and (h or mins)):
         raise refuse(name, key, text, TIMES)
-    return _on_a_day(m["day"], extra, h * 60 + mins, where, near, name, key, text, late=late, past=past)
+    said = _on_a_day(m["day"], extra, h * 60 + mins, where, near, name, key, text, late=late, past=past)
+    if m["h"] and not m["half"] and not m["day"] and not m["utc"] and not m["h"].startswith("0") and h < NOON:
+        _morning_or_evening(said, h, mins, where, near, name, key, text, late=late, past=past)
+    return said
+
+
+NOON = 12
+
+
+def _morning_or_evening(
+    said: Moment, h: int, mins: int, zone: tzinfo, near: int, name: str, key: str, text: str, *, late: bool, past: bool
+) -> None:  # fmt: skip
+    """An hour that is written without its zero may be of the evening: where that comes first, or was last, it is asked."""
+    other = _on_a_day(None, 0, (h + NOON) * 60 + mins, zone, near, name, key, text, late=late, past=past)
+    pair = (said.last, other.last) if past else (said.first, other.first)
+    if None not in pair and (pair[1] > pair[0] if past else pair[1] < pair[0]):  # type: ignore[operator]
+        raise refuse(
+            name,
+            key,
+            text,
+            say(
+                "morning or evening? write {morning} or {evening}, or a day before it",
+                morning=f"{h:02}:{mins:02}",
+                evening=f"{h + NOON}:{mins:02}",
+            ),
+        )
 
 
 def _own_zone(text: str, zone: tzinfo | None, *, fixed: bool) -> tuple[str, tzinfo | None]:

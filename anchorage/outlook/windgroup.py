@@ -68,8 +68,8 @@ def read_wind(token: str, name: str, key: str) -> WindGroup:
     m = _GROUP.fullmatch(token) if len(token) < 24 else None
     if m is None:
         raise refuse(name, key, token, accepted)
-    if m["dir"].isdigit() and int(m["dir"]) > 360:
-        raise refuse(name, key, token, accepted + say("; a direction is at most 360"))
+    if m["dir"].isdigit() and (int(m["dir"]) > 360 or int(m["dir"]) % 10):
+        raise refuse(name, key, token, accepted + say("; a direction is in tens of degrees, at most 360"))
     bearing = float(int(m["dir"]) % 360) if m["dir"].isdigit() else None
     mean, gust = _speed(m["mean"], m["over"], m["unit"]), _speed(m["gust"], m["gover"], m["unit"])
     if m["gust"] == "//":

@@ -3,6 +3,7 @@
 import calendar
 import json
 import os
+import re
 import time
 
 import pytest
@@ -659,3 +660,66 @@ def test_a_pull_is_held_against_theory_in_the_state_in_which_it_was_made(lbf, te
     assert bool(times) == said
     if said:
         assert float(times.split()[4]) == pytest.approx(lbf / {"wet": 82.8, "dry": 165.6}[tested], abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "asked"),
+    [
+        ("gust_unlocked", "180 mph", True),
+        ("gust_unlocked", "130 mph", False),
+        ("roof_snow_unlocked", "90 psf", True),
+        ("roof_snow_unlocked", "9 psf", False),
+    ],
+)
+def test_a_rating_that_no_soft_shelter_has_is_asked_about(key, typed, asked):
+    """With both ratings of a kind a digit too high nothing but the anchorage would bound it."""
+    text = re.sub(rf'(?m)^({key}|{key.replace("un", "")}) = "[^"]*"', rf'\1 = "{typed}"', AS_BUILT)
+    assert typed in text
+    plan = make_plan(read_text(text))
+    found = [r.text for r in plan.reasons if r.code == "rating-unusual"]
+    assert bool(found) == asked
+    if asked:
+        assert found[0].startswith(f"shelter.rating.{key} is {typed}")
+        assert "go" not in plan.subjects.values()
+
+
+# --- times of day
+
+
+@pytest.mark.parametrize(
+    ("line", "now", "asked"),
+    [
+        (
+            "until 6:00 gust 8 mph",
+            "16:00",
+            "06:00 or 18:00",
+        ),  # of the morning it would be fourteen hours of calm
+        ("until 06:00 gust 8 mph", "16:00", ""),
+        ("until 6 pm gust 8 mph", "16:00", ""),
+        ("until 6:00 pm gust 8 mph", "16:00", ""),
+        ("until 18:00 gust 8 mph", "16:00", ""),
+        ("until tomorrow 6:00 gust 8 mph", "16:00", ""),
+        ("until 6:00 gust 8 mph", "20:00", ""),  # the morning comes first
+        ("until 10:30 gust 8 mph", "16:00", "10:30 or 22:30"),
+        ("until 9:00Z gust 8 mph", "16:00", ""),
+    ],
+)
+def test_an_hour_without_its_zero_that_may_be_of_the_evening_is_asked_about(do, line, now, asked):
+    code, _, err = do("outlook", "--say", line, "--zone", "UTC", at=now)
+    assert (code == 2) == bool(asked)
+    assert not asked or f"morning or evening? write {asked}" in err
+
+
+def test_a_reading_of_the_evening_is_not_put_into_the_morning(do):
+    code, _, err = do("log", "wind", "60 mph", "--who", "A", "--zone", "UTC", "--at", "6:00", at="19:00")
+    assert code == 2
+    assert "06:00 or 18:00" in err
+    assert do("log", "wind", "60 mph", "--who", "A", "--zone", "UTC", "--at", "9:00", at="10:00")[0] == 0
+
+
+@pytest.mark.parametrize(("group", "code"), [("27105KT", 2), ("270105KT", 1), ("27005KT", 0)])
+def test_a_wind_whose_direction_is_not_in_tens_is_not_read(do, tmp_path, group, code):
+    """A speed of 105 kt that lost a digit of its direction would be one of 5."""
+    taf = tmp_path / "x.taf"
+    taf.write_text(f"TAF KXYZ 101130Z 1012/1112 {group} P6SM SKC\n")
+    assert do("outlook", "--forecast", taf, "--zone", "UTC")[0] == code
