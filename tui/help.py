@@ -232,7 +232,7 @@ HELP: dict[str, tuple[str, str]] = {
     "policy.snow_depth": (later("A local rule for the most snow on the roof, as a depth."), later("Your authority or the site owner.")),
     "policy.secure": (later("Share of the limiting gust from which nobody new goes in. 0.6 if left out."), later("Your own rule; lower is safer, higher needs a name.")),
     "policy.people_out": (later("Share of the limiting gust from which everybody is out. 0.8 if left out."), later("Your own rule; lower is safer, higher needs a name.")),
-    "policy.signed_by": (later("Who answers for levels looser than 0.6 and 0.8. The name stands on every page."), later("The person in charge.")),
+    "policy.signed_by": (later("Who answers for levels looser than 0.6 and 0.8, and for margins of your own that ask less than the set. The name stands on every page."), later("The person in charge.")),
     "outlook.secure": (later("The older place of SECURE at."), later("Your own rule; lower is safer.")),
     "outlook.people_out": (later("The older place of PEOPLE OUT at."), later("Your own rule; lower is safer.")),
     "outlook.spread": (later("How far off the forecast gust may be, as one standard deviation. Only for the chance that the limit is passed."), later("The forecaster, or past days.")),

@@ -19,6 +19,21 @@ def _fault(option: str, got: object, accepted: str) -> InputFaults:
     return InputFaults([Fault(say("command line"), option, say("read {got}", got=repr(got)), accepted)])
 
 
+def _placed(placed: int | dict[str, int] | None) -> str:
+    """Counts of the file as people write them: one for all, or each with its points."""
+    if placed is None:
+        return say("not given")
+    if not isinstance(placed, dict):
+        return str(placed)
+    counts = sorted(set(placed.values()), reverse=True)
+    if len(counts) == 1:
+        return str(counts[0])
+    return ", ".join(
+        say("{units} at {points}", units=n, points=" ".join(i for i, k in placed.items() if k == n))
+        for n in counts
+    )
+
+
 def override(
     d: Deployment,
     *,
@@ -91,7 +106,7 @@ def override(
     if placed is not None:
         if placed < 0:
             raise _fault("--placed", placed, say("a whole number of units at each point"))
-        was = say("not given") if d.anchorage.placed is None else d.anchorage.placed
+        was = _placed(d.anchorage.placed)
         put(
             "anchorage",
             say("{placed} placed at each point instead of {was}", placed=placed, was=was),

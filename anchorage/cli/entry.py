@@ -72,6 +72,30 @@ class _Parser(argparse.ArgumentParser):
             if isinstance(a, argparse._HelpAction):  # noqa: SLF001 - it has no other name
                 a.help = say("show this help and end")
 
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
+        """What a command is about may stand after its options too: ``log FILE --zone Central placed 12``."""
+        if any(not a.option_strings and a.nargs == "?" for a in self._actions):
+            args = self._about_first(sys.argv[1:] if args is None else args)
+        return super().parse_known_args(args, namespace)
+
+    def _about_first(self, args: Sequence[str]) -> list[str]:
+        """The same with what belongs to no option in front; as it is where that cannot be told."""
+        about, options, rest = list[str](), list[str](), list(args)
+        while rest:
+            word = rest.pop(0)
+            if not word.startswith("-") or word == "-":
+                about.append(word)
+                continue
+            name, _, value = word.partition("=")
+            known = self._option_string_actions.get(name)
+            if known is None or not (value or known.nargs in (None, 0)):
+                return list(args)
+            options.append(word)
+            if known.nargs is None and not value:
+                options += rest[:1]
+                rest = rest[1:]
+        return about + options
+
     def error(self, message: str) -> NoReturn:
         console.complain(
             [

@@ -199,10 +199,17 @@ def against(
         most = show(limit, "down", digits)
         if all(blows.value < _begins(s, k) * most.value * (1.0 - TIGHT) for k in above):
             break
+
+    def short(value: float, rounding: Rounding, full: units.Shown) -> units.Shown:
+        """The same figure without the noughts that only the decimals of the other one put behind it."""
+        every = (show(value, rounding, d) for d in finer)
+        return next((x for x in every if math.isclose(x.value, full.value, rel_tol=1e-12)), full)
+
+    blows, most = short(gust, "up", blows), short(limit, "down", most)
     marks = []
     for k in ORDER[1:]:
-        for more in finer[finer.index(digits) :]:
-            shown = show(_begins(s, k) * limit, "down", more)
+        for more in finer:
+            shown = most if _begins(s, k) == 1.0 else show(_begins(s, k) * limit, "down", more)
             if k not in above or blows.value < shown.value:
                 break
         marks.append(str(shown))

@@ -11,14 +11,21 @@ from anchorage.judging.verdict import calm, taking_down_words
 
 def number(plan: Plan, gust: float) -> str:
     """A gust that something takes as ``printed`` has it, without its unit."""
-    return units.shown("speed", gust, plan.show_units, rounding="down", digits=of_plan(plan).digits).number
+    return _shown(plan, gust).number
 
 
 def printed(plan: Plan, gust: float | None) -> str:
-    """A gust that something takes, rounded down, with the decimals of every other gust of this plan."""
+    """A gust that something takes, rounded down; the limit itself with the decimals that its level takes, others with one at the most."""
     if gust is None:
         return say("no limit found")
-    return units.show("speed", gust, plan.show_units, rounding="down", digits=of_plan(plan).digits)
+    return str(_shown(plan, gust))
+
+
+def _shown(plan: Plan, gust: float) -> units.Shown:
+    at = of_plan(plan)
+    own = gust in (plan.put_up_m_s, plan.limit.gust_m_s)
+    digits = at.digits if own or at.digits is None else min(at.digits, 1)
+    return units.shown("speed", gust, plan.show_units, rounding="down", digits=digits)
 
 
 def held_text(plan: Plan) -> str:

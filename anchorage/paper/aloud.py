@@ -36,6 +36,13 @@ def _clock(at: int, zone: tzinfo) -> str:
     return f"{datetime.fromtimestamp(at, UTC).astimezone(zone):%H:%M}"
 
 
+def _zone(zone: tzinfo, now: int) -> str:
+    """Whose clock it is, by the name that people have for it; where there is none, by its distance."""
+    at = datetime.fromtimestamp(now, UTC).astimezone(zone)
+    name = f"{at:%Z}"
+    return say("All times are {zone}.", zone=name if name.isalpha() else f"UTC{at:%z}")
+
+
 def _level(s: Stand) -> str:
     """The level as people have to act on it: no NORMAL where nobody may be inside, or where nobody knows."""
     if s.level in ("people-out", "keep-away"):
@@ -150,8 +157,10 @@ def aloud_lines(s: Stand, o: Outlook | None, beats: Sequence[Beat], zone: tzinfo
                 say(
                     "Thunder: nobody stays in the open or under cloth. Into a solid building or a closed car, until {until} at the least.",
                     until=until,
-                ),
+                )
+                + f" {_zone(zone, now)}",
                 say("Each new thunder begins the wait again. End."),
             ]
         return [down, say("Nobody needs to do anything."), say("End.")]
-    return [_first(s, beats, zone, now), _second(s, zone, now), _third(s, o, zone, now)]
+    third = f"{_third(s, o, zone, now)} {_zone(zone, now)}"
+    return [_first(s, beats, zone, now), _second(s, zone, now), third]

@@ -162,6 +162,14 @@ def _asked(d: Deployment, data: dict[str, Any], said: Said) -> None:
     short = [s for s in plan.stock if s.short]
     if short:
         s = short[0]
+        if data.get("how") == "in-all":
+            raise RecordError(
+                say(
+                    "NOT KEPT: that makes {needed}, and [stock] says {brought} were brought. If they came later: the same with --more-came. Else count again",
+                    needed=so_many(s.needed, s.item),
+                    brought=s.brought,
+                )
+            )
         raise RecordError(
             say(
                 "NOT KEPT: that makes {needed}, and [stock] says {brought} were brought. If they came later: the same with --more-came. If {said} was meant in all: --in-all",

@@ -6,10 +6,12 @@ import pytest
 
 from anchorage.cli.entry import main
 from anchorage.demo import demo_text
+from anchorage.deployment.policy import against, policy_of
 from anchorage.deployment.reader import read_text
 from anchorage.judging.gusts import lull, set_up_below
 from anchorage.judging.plan import assess
 from anchorage.paper.screen import raised_below, screen_lines
+from tui.help import HELP
 
 NOW = "2026-03-10T18:00:00Z"
 ZONE = ("--zone", "America/Chicago")  # NOW is 13:00 there
@@ -282,3 +284,77 @@ def test_a_point_holds_no_more_for_what_it_cannot_have():
 def test_pack_says_of_another_count_that_it_cannot_be_put_there(site):
     site.write(name="mixed")
     assert "takes 78: NOT POSSIBLE, that is more than a point can have" in site.run("pack", now=None)[1]
+
+
+# the command line
+
+
+def test_what_is_read_out_says_whose_clock_it_is(stands):
+    said = stands.run("now", "--aloud", now="2026-03-10T11:00:00Z")[1]
+    assert "at 10:30" in said
+    assert said.endswith("All times are UTC.")
+    assert now(stands, "11:00", "--aloud")[1].endswith("All times are CDT.")
+    assert "at 05:30" in now(stands, "11:00", "--aloud")[1]
+
+
+def test_an_event_may_stand_after_the_options(site):
+    """It was not understood, and the hint spoke of quotes."""
+    who = ("--who", "lee")
+    for words in (
+        (*ZONE, *who, "placed", "12", "--each"),
+        ("--who=lee", "placed", *ZONE, "12", "--each"),
+        ("--each", "placed", "12", *who),
+        ("placed", "12", "--each", *who),
+    ):
+        code, said, _ = site.run("log", *words)
+        assert (code, "placed 12 at each point" in said) == (0, True), words
+    assert main(["log", *ZONE, str(site.path), "note", "dry", *who]) == 0
+    capsys = site.capsys
+    capsys.readouterr()
+    assert main(["log", str(site.path), "--find"]) == 0  # what may or may not have a value stays where it is
+    capsys.readouterr()
+
+
+def test_a_count_that_is_refused_is_not_told_to_say_what_it_said(site):
+    code, _, why = site.run("log", "placed", "200", "--in-all", "--who", "lee")
+    assert code == 2
+    assert "that makes 200 sandbags, and [stock] says 100 were brought" in why
+    assert "--in-all" not in why
+    assert "--in-all" in site.run("log", "placed", "200", "--each", "--who", "lee")[2]
+
+
+def test_counts_that_differ_by_point_are_named_as_people_write_them(site):
+    site.log("10:00", "placed", "12", "--each")
+    said = site.run("check", "--placed", "9", now=None)[1]
+    assert "{" not in said
+    assert "9 placed at each point instead of 12" in said
+
+
+# figures
+
+
+@pytest.mark.parametrize("gust", [20.0, 20.4, 23.9, 24.0, 31.99, 39.95])
+@pytest.mark.parametrize("limit", [33.34, 34.05, 40.0, 40.002])
+def test_figures_have_no_noughts_for_the_other_ones_sake_and_none_is_rounded_the_wrong_way(gust, limit):
+    """20.000 of 40.002 mph, SECURE from 24.001: only what needs its decimals has them."""
+    policy = policy_of()
+    a = against(policy, gust * MPH, limit * MPH, "us")
+    blows, holds = (float(x.split()[0]) for x in a.numbers)
+    assert blows >= gust - 1e-9
+    assert holds <= limit + 1e-9
+    assert len(a.numbers[0]) <= len(f"{gust:g}")  # what has two decimals is written with no more
+    for name, mark in (("secure", a.secure), ("people-out", a.people_out), ("keep-away", a.keep_away)):
+        begins = float(mark.split()[0])
+        assert begins <= policy.begins(name) * limit + 1e-9
+        assert (blows >= begins) == (gust >= policy.begins(name) * limit - 1e-9)
+        assert (blows >= policy.begins(name) * holds * (1 - 1e-9)) == (blows >= begins)
+
+
+def test_other_gusts_of_a_plan_have_one_decimal_at_the_most():
+    said = " ".join(screen_lines(plan(('speed = "20 mph"', 'speed = "20.4 mph"'), ('kind = "ballast"', 'kind = "ballast"\nplaced = 11'))))  # fmt: skip
+    assert "Gust 20.4 of 34.05 mph, 59 %: NORMAL" in said
+    assert "gusts below 12.9 mph" in said
+
+
+def test_the_help_on_who_signs_names_all_that_is_signed_for():
+    assert "margins" in str(HELP["policy.signed_by"][0])
