@@ -503,7 +503,7 @@ def pulled_of(anchorage: Anchorage, ground: Ground, s: Stake) -> Pulled | None:
     """The pull tests of the file, of stakes like those in use where nothing else is said of them."""
     here = stakes_pulled(ground, staked_surface(anchorage, ground), most_pulled_here(anchorage, ground))
     bar = _told(anchorage, ground, s)
-    most = most_believed(bar, s.pull_angle) if s.pull_tests else np.inf
+    most = most_believed(_at_the_wettest(bar, s), s.pull_angle) if s.pull_tests else np.inf
     pulls = tuple(float(t) for t in s.pull_tests or () if float(t) <= most)
     if not pulls:
         return None if here is None else _pulled_here(ground.site.slope, s, *here)
@@ -527,6 +527,11 @@ def _told(anchorage: Anchorage, ground: Ground, s: Stake) -> Bar:
         s.tested,
         fall=float(ground.site.slope),
     )
+
+
+def _at_the_wettest(bar: Bar, s: Stake) -> Bar:
+    """What is believed of pulls of which nobody said in what ground they were made goes by wet ground: no more than if it were said."""
+    return bar if "tested" in s.model_fields_set else replace(bar, state="wet")
 
 
 def _like_those_in_use(s: Stake, surface: str | None, state: str, slope: float) -> Bar:
@@ -580,7 +585,7 @@ def beyond_belief(about: About, anchorage: Anchorage, ground: Ground) -> list[tu
         read = [kilograms(v) if t.kind == "weigh" else newtons(v) for v in t.force]
         out += [(f"test {i + 1}", kind, v, most) for v in read if v > most * (1 + 1e-9)]
     if s is not None and s.pull_tests:
-        most = most_believed(_told(anchorage, ground, s), s.pull_angle)
+        most = most_believed(_at_the_wettest(_told(anchorage, ground, s), s), s.pull_angle)
         out += [
             ("anchorage.stake.pull_tests", "force", float(v), most) for v in s.pull_tests if float(v) > most
         ]
