@@ -116,6 +116,32 @@ def test_a_module_imports_only_what_its_layer_may(module):
         )
 
 
+@functools.cache
+def defined(module):
+    """What a module itself defines, not what it took from another."""
+    nodes = list(tree(FILES[module]).body)
+    for n in nodes:
+        nodes += n.body + n.orelse if isinstance(n, ast.If) else []
+    found = {n.name for n in nodes if isinstance(n, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef)}
+    assigned = (
+        x for n in nodes if isinstance(n, ast.Assign | ast.AnnAssign | ast.AugAssign) for x in ast.walk(n)
+    )
+    return found | {x.id for x in assigned if isinstance(x, ast.Name) and isinstance(x.ctx, ast.Store)}
+
+
+def test_a_name_is_taken_from_where_it_stands():
+    """No module hands on a name of another: who looks for it finds one place. The face of the package may."""
+    taken = {
+        (node.module, a.name)
+        for path in FILES.values()
+        for node in ast.walk(tree(path))
+        if isinstance(node, ast.ImportFrom) and node.module in FILES and node.module != "anchorage"
+        for a in node.names
+        if f"{node.module}.{a.name}" not in FILES
+    }
+    assert {(m, n) for m, n in taken if n not in defined(m)} == set()
+
+
 def arrows():
     """(from, to) of every import of a module of ours from another room, deferred or not."""
     return {(m, n) for m in FILES for n in imports(m, deferred=True) if n in FILES and room(n) != room(m)}
