@@ -82,6 +82,7 @@ class Forks:
 
     def __init__(self, name: str, jobs: Path, found: Path) -> None:
         self.name, self.jobs, self.found = name, jobs, found
+        self.most = 600.0  # of the clock; then four times what the tests take as they are
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
@@ -92,7 +93,9 @@ class Forks:
         gc.collect()
         gc.freeze()
         was = Path(str(sys.modules[self.name].__file__)).read_text(encoding="utf-8")
+        begun = time.monotonic()
         outcome, test = self.fork(session, items, was)
+        self.most = max(TIMEOUT, 4.0 * (time.monotonic() - begun))
         took = (
             {i.nodeid: float(t) for i, t in zip(items, test.split(), strict=False)}
             if outcome == "open"
@@ -142,7 +145,7 @@ class Forks:
             os._exit(0)
         os.close(its)
         ended = os.pidfd_open(child)
-        ready, *_ = select.select([ended], [], [], TIMEOUT)
+        ready, *_ = select.select([ended], [], [], self.most)
         if not ready:
             with contextlib.suppress(ProcessLookupError):
                 os.killpg(child, signal.SIGKILL)

@@ -9,7 +9,9 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, read, some, with_, worst_ratio
 
-from anchorage.checks.installation import assemble
+from anchorage.checks.checks import limits
+from anchorage.checks.footprint import held
+from anchorage.checks.installation import assemble, target_pressure
 from anchorage.checks.sizing import MOST, _least
 from anchorage.deployment.reader import read_text
 
@@ -168,3 +170,18 @@ def test_what_ballast_itself_pulls_downhill_is_counted_when_it_is_sized(slope):
     assert (
         worst_ratio(replace(x, counts=fewer).limits(), x.wind.pressure) > 0.8
     )  # and they are not far more than it takes
+
+
+def test_two_ways_of_holding_are_tried_with_all_of_the_checks():
+    """Logs on lines on one side, weights on the other: what each point asks for itself does not do, and the counts do."""
+    gable = 'form = "gable"\neave = "2.2 m"\nridge = "3 m"'
+    both = LOGS.replace('"deadman"\n', '"mixed"\nunit = "concrete-block"\nhow = "hung-clear"\n', 1)
+    rows = [
+        f'[[point]]\nid = "{i}"\nkind = "{"deadman" if i[0] == "L" else "ballast"}"'
+        for i in ("L1", "L2", "L3", "R1", "R2", "R3")
+    ]
+    x = assemble(read_text(file_of(gable, 'speed = "13 m/s"', both) + "\n".join(rows)))
+    for use, found in x.needs.items():
+        q = target_pressure(x.wind, x.policy.share_for(use))
+        h = held(x.hard, x.factors, found.counts, x.shelter_mass, x.base.usable)
+        assert worst_ratio(limits(x.base, h, x.factors), q) <= 1.0 + 1e-9, use
