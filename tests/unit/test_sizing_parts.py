@@ -111,6 +111,9 @@ def test_the_check_that_asked_is_the_one_with_least_to_spare_of_those_that_units
     found = one([[1.0], [0.0]], [2.5, -0.1])
     assert (found.counts.tolist(), found.governed_by) == ([3, 3], "check 0")
     assert one([[1.0], [2.0]], [2.5, 5.9]).governed_by == "check 1"  # to spare: 0.5 and 0.05 of a unit
+    assert (
+        one([[0.5], [1.0]], [1.4, 2.85]).governed_by == "check 1"
+    )  # to spare of three: 0.1 of half a unit, and 0.15 of one
 
 
 def test_nothing_is_asked_or_nothing_helps_or_too_many_are():
@@ -122,6 +125,10 @@ def test_nothing_is_asked_or_nothing_helps_or_too_many_are():
     assert (stuck.counts, stuck.governed_by) == (None, "check 1")
     many = one([[1.0], [0.5]], [MOST - 1.0, MOST])
     assert (many.counts, many.governed_by) == (None, "check 1")
+    beside = one(
+        [[1.0], [0.5], [0.0]], [MOST - 1.0, MOST, 0.0]
+    )  # what asks for nothing and gets nothing is not why
+    assert (beside.counts, beside.governed_by) == (None, "check 1")
 
 
 def test_where_one_is_needed_anywhere_no_foot_is_left_with_nothing():
@@ -146,3 +153,26 @@ def test_trials_on_the_cases_that_tell_are_the_whole_of_the_checks():
         found = limits(b, held(x.hard, x.factors, c @ member, x.shelter_mass, b.usable), x.factors)
         assert ok == (worst_ratio([f for f in found if not f.of_line], q) <= OK)
     assert {True, False} == set(said)
+
+
+@pytest.mark.parametrize(("push", "kept"), [((1.0, 0.0), [1]), ((-1.0, 0.0), [0, 1]), ((1.0, 1e-6), [0, 1])])
+def test_a_case_is_outdone_by_one_with_the_same_push_alone(push, kept):
+    """The second lifts more at every place; the first goes only where it pushes the same way."""
+    up, two = np.array([[1.0], [2.0]]), np.zeros((2, 1))
+    cases = Made(
+        push=np.array([(1.0, 0.0), push]),
+        eccentricity=two,
+        twist=two,
+        bearing=np.zeros(2),
+        uplift=up,
+        moment=np.zeros((2, 2)),
+    )
+    shares = Made(rigid=up, push_rigid=two, frame=up, frame_uplift=up, frame_push=two)
+    b = Made(
+        cases=cases,
+        shares=shares,
+        arms=np.array([1.0]),
+        edges=np.array([(1.0, 0.0)]),
+        take=lambda index: index.tolist(),
+    )
+    assert sizing._telling(b) == kept
