@@ -11,6 +11,8 @@ from anchorage.core.say import say
 
 WIDE = 72
 """Columns of text output."""
+PAGE, LEAST = 80, 12
+"""Columns of a terminal, and those that a column of words keeps."""
 
 
 UNSEEN = frozenset("\u034f\u115f\u1160\u17b4\u17b5\u3164\uffa0")
@@ -126,16 +128,34 @@ def _narrowed(line: str, wide: int) -> list[str]:
     return [*out, now]
 
 
+def _broken(row: Sequence[str], at: int, wide: int) -> list[list[str]]:
+    """A row, and under it what its cell has more than there is room for."""
+    lead = " " * (len(row[at]) - len(row[at].lstrip(" ")))
+    first, *more = wrap(row[at].lstrip(" "), lead, f"{lead} ", wide) or [row[at]]
+    rest = [["" if i != at else m for i in range(len(row))] for m in more]
+    return [[first if i == at else c for i, c in enumerate(row)], *rest]
+
+
 def table(rows: Sequence[Sequence[str]], right: str, gap: str = "  ") -> list[str]:
     """Rows in columns. right: for each column ``r`` for right-aligned, ``l`` for left-aligned."""
-    cells = [[inert(c) for c in row] for row in rows]
-    widths = [max(columns(row[i]) for row in cells) for i in range(len(right))]
+    return [line for lines in by_row(rows, right, gap) for line in lines]
+
+
+def by_row(rows: Sequence[Sequence[str]], right: str, gap: str = "  ") -> list[list[str]]:
+    """The same, the lines of each row: one, but where they are wider than a page, as words of another language may be. Then the widest column of words is broken."""
+    cells = [[[inert(c) for c in row]] for row in rows]
+    widths = [max(columns(row[0][i]) for row in cells) for i in range(len(right))]
+    over = sum(widths) + columns(gap) * (len(widths) - 1) - PAGE
+    at = max((i for i, r in enumerate(right) if r != "r"), key=lambda i: widths[i], default=-1)
+    if over > 0 and at >= 0 and widths[at] - over >= LEAST:
+        cells = [_broken(row[0], at, widths[at] - over) for row in cells]
+        widths[at] = max(columns(line[at]) for lines in cells for line in lines)
 
     def cell(text: str, i: int) -> str:
         pad = " " * (widths[i] - columns(text))
         return pad + text if right[i] == "r" else text + pad
 
-    return [gap.join(cell(c, i) for i, c in enumerate(row)).rstrip() for row in cells]
+    return [[gap.join(cell(c, i) for i, c in enumerate(line)).rstrip() for line in lines] for lines in cells]
 
 
 _SEEN = frozenset((*range(0x0600, 0x0606), 0x06DD, 0x070F, 0x0890, 0x0891, 0x08E2, 0x110BD, 0x110CD))

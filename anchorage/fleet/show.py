@@ -138,7 +138,13 @@ def lines(rows: Sequence[SiteRow], system: System, now: int, zone: tzinfo, zone_
     if weak is not None:
         out += [
             "",
-            say("Weakest figure that one of them stands on: {weak} (anchorage sources).", weak=spoken(weak)),
+            *wrap(
+                say(
+                    "Weakest figure that one of them stands on: {weak} (anchorage sources).",
+                    weak=spoken(weak),
+                ),
+                wide=WIDE,
+            ),
         ]
     return out
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from anchorage.checks.outcome import GroupOut
 from anchorage.core.out import Reason
-from anchorage.core.plain import WIDE, columns, cut, inert, table, wrap
+from anchorage.core.plain import WIDE, by_row, columns, cut, inert, table, wrap
 from anchorage.core.say import capital, later, numeral, say
 from anchorage.core.units import show
 from anchorage.core.words import LEVELS, VERDICTS, named, out_of, snow_kind, spoken, torn_words
@@ -739,12 +739,12 @@ class Page:
         ]
 
     def checks(self) -> list[str]:
-        rows = [(say("check"), say("where"), "load", say("holds to"))]
-        rows += [(cut(str(c.check), 26), cut(spoken(c.where), 20), load_words(c), "-" if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)) for c in self.plan.checks]  # fmt: skip
-        lines = table(rows, "llrr")
-        out = lines[:1]
-        for line, c in zip(lines[1:], self.plan.checks, strict=True):
-            out += [line, *wrap(f"{self.amounts(c)}; {c.case}", "    ")]
+        rows = [(say("check"), say("where"), say("load"), say("holds to"))]
+        rows += [(str(c.check), spoken(c.where), load_words(c), "-" if c.holds_to_m_s is None else self.limit(c.holds_to_m_s)) for c in self.plan.checks]  # fmt: skip
+        head, *every = by_row(rows, "llrr")
+        out = head
+        for lines, c in zip(every, self.plan.checks, strict=True):
+            out += [*lines, *wrap(f"{self.amounts(c)}; {c.case}", "    ")]
         return out
 
     def amounts(self, c: CheckOut) -> str:

@@ -19,6 +19,7 @@ from anchorage.cli.commands import COMMANDS
 from anchorage.cli.entry import main
 from anchorage.core import choices, tables, units
 from anchorage.core import say as words
+from anchorage.core.plain import by_row, table
 from anchorage.core.words import LEVELS, VERDICTS
 from anchorage.demo import demo_text
 from anchorage.deployment.policy import policy_of
@@ -203,6 +204,31 @@ def test_a_longer_language_changes_no_exit_code_and_no_line_is_longer_than_the_p
         assert plain[0] == code
         assert max(map(len, page.splitlines())) <= 80, [x for x in page.splitlines() if len(x) > 80]
         assert "fault of the program" not in page
+
+
+def test_a_table_of_longer_words_keeps_to_the_page_and_loses_none():
+    """The widest column of words goes on beneath; figures stay in their columns, and a table that fits is as it ever was."""
+    words_of = "levantamiento de un pie del armazón en la esquina de delante"
+    rows = [
+        ("qué", "dónde", "masa"),
+        (words_of, "R1", "40 lb"),
+        ("corto", "L4", "5 lb"),
+        ("x" * 20, "y" * 20, "z" * 20),
+    ]
+    lines = by_row(rows, "llr")
+    assert [len(x) for x in lines] == [1, 2, 1, 1]
+    assert max(len(line) for x in lines for line in x) <= 80
+    said = " ".join(line.strip() for line in lines[1])
+    assert all(w in said for w in (*words_of.split(), "R1", "40 lb"))
+    assert {line.index("R1") for line in lines[1][:1]} == {lines[2][0].index("L4")}
+    assert table(rows[:1] + rows[2:3], "llr") == ["qué    dónde  masa", "corto  L4     5 lb"]
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_tables_of_each_language_keep_to_the_page(capsys, file, language):
+    for typed in (["check", str(file), "--full", "--engineer"], ["pack", str(file)], ["limit", str(file)]):
+        page = printed(capsys, *typed, "--lang", language)[1]
+        assert [x for x in page.splitlines() if len(x) > 80] == []
 
 
 def test_the_option_goes_before_the_file_and_the_file_before_the_machine(capsys, file, monkeypatch):
@@ -445,6 +471,10 @@ def test_the_language_is_changed_while_a_draft_is_open_and_nothing_typed_is_lost
             app.form.go_to("deployment.name")
             await press(pilot, "x", "é", "f2")
             await settled(app, pilot)
+            subjects = "\n".join(
+                app.form.subjects.render_line(y).text for y in range(app.form.subjects.size.height)
+            )
+            assert all(str(s.name) in subjects for s in SUBJECTS)
             spanish, typed = screen_text(app), app.session.draft.text("deployment.name")
             here = app.form.input.value
             await press(pilot, "f2", "f2")
