@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import tzinfo
 from pathlib import Path
 from typing import Any
@@ -134,7 +134,9 @@ def now(args: argparse.Namespace) -> Outcome:
     s = stand(assess(d), record or Recorded((), (), {}, ""), m.now)
     o = the_outlook(asked, args.zone, s.assessed, m.now, lenient=True)
     if o is not None:
-        s = with_outlook(s, o, m.now)
+        before, s = s.level, with_outlook(s, o, m.now)
+        if (asked.say or asked.forecast) and s.level != before:
+            s = replace(s, why=(say("What was heard stands in no record: said no more, it counts no more. Log what happens: log FILE thunder, wind or snow."), *s.why))  # fmt: skip
     beats = [b for b in heartbeats(args.file) if b.looked <= m.now + 60]
     s = not_trusted(with_meter(s, beats, m.now, m.zone), faults)
     code = EXITS[s.verdict]

@@ -723,3 +723,14 @@ def test_a_wind_whose_direction_is_not_in_tens_is_not_read(do, tmp_path, group, 
     taf = tmp_path / "x.taf"
     taf.write_text(f"TAF KXYZ 101130Z 1012/1112 {group} P6SM SKC\n")
     assert do("outlook", "--forecast", taf, "--zone", "UTC")[0] == code
+
+
+def test_what_was_heard_and_is_in_no_record_says_so_where_it_raises_the_level(do, log):
+    log("placed", "12", "--each", at="12:00")
+    log("setup", at="12:01")
+    log("wind", "5 mph", "--averaging", "peak", at="12:10")
+    said = "What was heard stands in no record"
+    code, out, _ = do("now", "--say", "thunder until 14:00", "--zone", "UTC", at="12:20")
+    assert (code, said in out) == (1, True)
+    code, out, _ = do("now", "--say", "until tomorrow 06:00 gust 8 mph", "--zone", "UTC", at="12:20")
+    assert (code, said in out) == (0, False)
