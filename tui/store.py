@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.core import folders, outputs, textfile
-from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.core.say import dated, say
 from anchorage.deployment.draft import Draft, path_of, read_draft, to_toml
 from tui import owner
@@ -102,24 +102,17 @@ def _read(path: Path, missing: str | None = None) -> str:
     try:
         raw = textfile.read_whole(path, LARGEST)
         if len(raw) > LARGEST:
-            raise InputFaults(
-                [Fault(path.name, "file", say("more than 1 MB"), say("a deployment file is a page of text"))]
+            raise InputFaults.of(
+                path.name, "file", say("more than 1 MB"), say("a deployment file is a page of text")
             )
         return raw.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
-        raise InputFaults([Fault(path.name, "file", say("not UTF-8 text"), textfile.GIVE_TEXT)]) from None
+        raise InputFaults.of(path.name, "file", say("not UTF-8 text"), textfile.GIVE_TEXT) from None
     except OSError as e:
         if missing is not None:
             return missing
-        raise InputFaults(
-            [
-                Fault(
-                    path.name,
-                    "file",
-                    e.strerror or say("cannot be read"),
-                    say("give the path of a deployment file"),
-                )
-            ]
+        raise InputFaults.of(
+            path.name, "file", e.strerror or say("cannot be read"), say("give the path of a deployment file")
         ) from None
 
 

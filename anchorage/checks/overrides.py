@@ -5,7 +5,7 @@ from __future__ import annotations
 from anchorage.checks.installation import heading_true
 from anchorage.core.choices import chosen
 from anchorage.core.closed import STATES
-from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.core.say import numeral, say
 from anchorage.core.units import Measure, as_typed, read, upper
 from anchorage.core.words import spoken
@@ -16,7 +16,7 @@ from anchorage.loads.wind import gust_factor
 
 
 def _fault(option: str, got: object, accepted: str) -> InputFaults:
-    return InputFaults([Fault(say("command line"), option, say("read {got}", got=repr(got)), accepted)])
+    return InputFaults.of(say("command line"), option, say("read {got}", got=repr(got)), accepted)
 
 
 def _placed(placed: int | dict[str, int] | None) -> str:
@@ -61,7 +61,7 @@ def override(
         try:
             speed = read("speed", upper(gust))
         except ValueError as e:
-            raise InputFaults([Fault(say("command line"), "--gust", "", str(e))]) from None
+            raise InputFaults.of(say("command line"), "--gust", "", str(e)) from None
         if not 0 <= speed <= 100:
             raise _fault("--gust", gust, say("a gust from 0 to 100 m/s"))
         strength = "service" if d.wind.level is None else d.wind.level

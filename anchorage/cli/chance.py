@@ -12,7 +12,7 @@ from typing import Any
 from anchorage.chance.chance import Chance, Estimate, HeldGust, chance_of
 from anchorage.cli.common import CommandError, Outcome, as_json, as_text, weather
 from anchorage.cli.judge import opened
-from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.core.say import say
 from anchorage.core.tables import weakest
 from anchorage.core.units import read as read_unit
@@ -95,7 +95,7 @@ def _spread(args: argparse.Namespace) -> float | None:
     try:
         spread = float(read_unit("speed", args.spread))
     except ValueError as e:
-        raise InputFaults([Fault(say("command line"), "--spread", "", str(e))]) from None
+        raise InputFaults.of(say("command line"), "--spread", "", str(e)) from None
     if spread < 0:
         raise CommandError(say("--spread {spread}: a standard deviation, from 0 up", spread=args.spread))
     return spread

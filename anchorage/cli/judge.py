@@ -14,7 +14,7 @@ from anchorage.cli.common import CommandError, Outcome, as_json, as_text, left_o
 from anchorage.core import tables
 from anchorage.core.closed import EXITS
 from anchorage.core.console import closed
-from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.core.plain import wrap
 from anchorage.core.say import say
 from anchorage.core.textfile import GIVE_TEXT, why_not
@@ -51,13 +51,11 @@ def _from_stdin() -> str:
     if raw is None:  # it would have to be waited for, and was told not to be
         raise CommandError(say("{name}: nothing is there yet; give the path of a deployment file", name=name))
     if len(raw) > LONGEST:
-        raise InputFaults(
-            [Fault(name, "file", say("more than 1 MB"), say("a deployment file is a page of text"))]
-        )
+        raise InputFaults.of(name, "file", say("more than 1 MB"), say("a deployment file is a page of text"))
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise InputFaults([Fault(name, "file", say("not UTF-8 text"), GIVE_TEXT)]) from None
+        raise InputFaults.of(name, "file", say("not UTF-8 text"), GIVE_TEXT) from None
 
 
 def load(file: str, units: str | None) -> Deployment:

@@ -11,7 +11,7 @@ from anchorage.cli.common import Done, Outcome, weather
 from anchorage.cli.judge import opened
 from anchorage.core.closed import EXITS
 from anchorage.core.console import complain
-from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.core.outputs import put
 from anchorage.core.plain import inert
 from anchorage.core.say import say
@@ -50,7 +50,7 @@ def _run(args: argparse.Namespace, d: Deployment) -> Outcome:
         try:
             spread = read_unit("speed", args.spread)
         except ValueError as e:
-            raise InputFaults([Fault(say("command line"), "--spread", "", str(e))]) from None
+            raise InputFaults.of(say("command line"), "--spread", "", str(e)) from None
     heard = [
         at
         for t in args.thunder

@@ -14,7 +14,7 @@ from anchorage.climate.build import Climate, window_counts
 from anchorage.climate.course import Takes
 from anchorage.core import tables
 from anchorage.core.constants import gravity, water_density
-from anchorage.core.errors import AnchorageError, Fault, InputFaults
+from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.say import say
 from anchorage.core.textfile import load_toml, read_whole
 from anchorage.core.words import named
@@ -64,26 +64,12 @@ def _toml(path: str) -> dict[str, Any]:
         raw = read_whole(Path(path), LONGEST)
         return load_toml(raw.decode("utf-8-sig"))
     except OSError as e:
-        raise InputFaults(
-            [
-                Fault(
-                    name,
-                    "file",
-                    e.strerror or say("cannot be read"),
-                    say("give the path of a kit or a deployment"),
-                )
-            ]
+        raise InputFaults.of(
+            name, "file", e.strerror or say("cannot be read"), say("give the path of a kit or a deployment")
         ) from None
     except ValueError as e:
-        raise InputFaults(
-            [
-                Fault(
-                    name,
-                    say("not readable as TOML"),
-                    str(e),
-                    say("a kit is a text file with a table [anchorage]"),
-                )
-            ]
+        raise InputFaults.of(
+            name, say("not readable as TOML"), str(e), say("a kit is a text file with a table [anchorage]")
         ) from None
 
 
@@ -93,15 +79,11 @@ def read_kit(path: str, points: Sequence[PointIn], file: str) -> Deployment:
     if not data.keys() <= PARTS:
         return read_file(Path(path))
     if "anchorage" not in data:
-        raise InputFaults(
-            [
-                Fault(
-                    Path(path).name,
-                    "anchorage",
-                    say("not given"),
-                    say("a kit has a table [anchorage], and may have [stock] and [[point]]"),
-                )
-            ]
+        raise InputFaults.of(
+            Path(path).name,
+            "anchorage",
+            say("not given"),
+            say("a kit has a table [anchorage], and may have [stock] and [[point]]"),
         )
     base = {k: v for k, v in _toml(file).items() if k not in ("anchorage", "stock", "point", "test")}
     kept = [p.model_dump(mode="python", exclude_unset=True) for p in points]
@@ -220,15 +202,8 @@ def kits(c: Climate, file: str, others: Sequence[str]) -> list[Kit]:
         try:
             found = read_kit(path, d.point, file)
         except OSError as e:
-            raise InputFaults(
-                [
-                    Fault(
-                        Path(path).name,
-                        "file",
-                        e.strerror or say("cannot be read"),
-                        say("give the path of a kit"),
-                    )
-                ]
+            raise InputFaults.of(
+                Path(path).name, "file", e.strerror or say("cannot be read"), say("give the path of a kit")
             ) from None
         try:
             out.append(_sized(found, c, own.shares["share_in"]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Self
 
 from anchorage.core.say import say
 
@@ -31,6 +32,11 @@ class InputFaults(AnchorageError):  # noqa: N818 - a list of faults, named for w
     def __init__(self, faults: list[Fault]) -> None:
         self.faults = tuple(faults)
         super().__init__("\n".join(str(f) for f in faults))
+
+    @classmethod
+    def of(cls, file: str, key: str, got: str, accepted: str) -> Self:
+        """One fault alone."""
+        return cls([Fault(file, key, got, accepted)])
 
 
 class OutOfRangeError(AnchorageError):

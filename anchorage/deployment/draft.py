@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import Any, Literal
 
-from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.core.say import say
 from anchorage.core.textfile import load_toml
 
@@ -245,14 +245,12 @@ TABLES = ("deployment", "shelter", "door", "duct", "site", "wind", "snow", "anch
 def read_draft(text: str, keys: Iterable[str], file: str = "deployment") -> Draft:
     """A draft from the text of a file. keys: the fields there are. Faults come as ``InputFaults``."""
     if len(text) > LONGEST:
-        raise InputFaults(
-            [Fault(file, "file", say("more than 1 MB"), say("a deployment file is a page of text"))]
-        )
+        raise InputFaults.of(file, "file", say("more than 1 MB"), say("a deployment file is a page of text"))
     try:
         data = load_toml(text)
     except tomllib.TOMLDecodeError as e:
-        raise InputFaults(
-            [Fault(file, say("not readable as TOML"), str(e), say('write  key = "value"  one to a line'))]
+        raise InputFaults.of(
+            file, say("not readable as TOML"), str(e), say('write  key = "value"  one to a line')
         ) from None
     typed: dict[str, str] = {}
     for key in _expanded(keys, data):

@@ -102,15 +102,11 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str, kept_text: str 
     if not isinstance(use, str):
         return data
     if folder is None and kept_text is None:
-        raise InputFaults(
-            [
-                Fault(
-                    file,
-                    "shelter.use",
-                    say("read {shown}", shown=_shown(use)),
-                    say("a saved shelter needs a deployment file beside it, not text from a pipe"),
-                )
-            ]
+        raise InputFaults.of(
+            file,
+            "shelter.use",
+            say("read {shown}", shown=_shown(use)),
+            say("a saved shelter needs a deployment file beside it, not text from a pipe"),
         )
     try:
         raw = (
@@ -119,42 +115,30 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str, kept_text: str 
             else read_whole((folder or Path()) / use, LONGEST)
         )
         if len(raw) > LONGEST:
-            raise InputFaults(
-                [
-                    Fault(
-                        file,
-                        "shelter.use",
-                        say("read {shown}", shown=_shown(use)),
-                        say("that file is more than 1 MB; a saved shelter is a page of text"),
-                    )
-                ]
+            raise InputFaults.of(
+                file,
+                "shelter.use",
+                say("read {shown}", shown=_shown(use)),
+                say("that file is more than 1 MB; a saved shelter is a page of text"),
             )
         saved = load_toml(raw.decode("utf-8-sig"))
     except (OSError, ValueError) as e:
-        raise InputFaults(
-            [
-                Fault(
-                    file,
-                    "shelter.use",
-                    say("read {shown}", shown=_shown(use)),
-                    say(
-                        "that file cannot be read: {name}; give the path of a file with a [shelter] table, from the folder of this one",
-                        name=e.__class__.__name__,
-                    ),
-                )
-            ]
+        raise InputFaults.of(
+            file,
+            "shelter.use",
+            say("read {shown}", shown=_shown(use)),
+            say(
+                "that file cannot be read: {name}; give the path of a file with a [shelter] table, from the folder of this one",
+                name=e.__class__.__name__,
+            ),
         ) from None
     kept = _get(saved, "shelter")
     if not kept or "use" in kept:
-        raise InputFaults(
-            [
-                Fault(
-                    file,
-                    "shelter.use",
-                    say("read {shown}", shown=_shown(use)),
-                    say("that file has to have a [shelter] table of its own, without use"),
-                )
-            ]
+        raise InputFaults.of(
+            file,
+            "shelter.use",
+            say("read {shown}", shown=_shown(use)),
+            say("that file has to have a [shelter] table of its own, without use"),
         )
     mine = _get(data, "shelter")
     merged = {**kept, **mine}
@@ -174,8 +158,8 @@ def read_text(
     try:
         data = _saved(load_toml(text), folder, file, saved)
     except tomllib.TOMLDecodeError as e:
-        raise InputFaults(
-            [Fault(file, say("not readable as TOML"), str(e), say('write  key = "value"  one to a line'))]
+        raise InputFaults.of(
+            file, say("not readable as TOML"), str(e), say('write  key = "value"  one to a line')
         ) from None
     return read_data(data, file)
 
@@ -244,12 +228,12 @@ def read_file(path: Path) -> Deployment:
     try:
         raw = read_whole(path, LONGEST)
         if len(raw) > LONGEST:
-            raise InputFaults(
-                [Fault(name, "file", say("more than 1 MB"), say("a deployment file is a page of text"))]
+            raise InputFaults.of(
+                name, "file", say("more than 1 MB"), say("a deployment file is a page of text")
             )
         text = raw.decode("utf-8-sig")
     except OSError as e:
-        raise InputFaults([Fault(name, "file", why_not(e, say("cannot be read")), GIVE_A_FILE)]) from None
+        raise InputFaults.of(name, "file", why_not(e, say("cannot be read")), GIVE_A_FILE) from None
     except UnicodeDecodeError:
-        raise InputFaults([Fault(name, "file", say("not UTF-8 text"), GIVE_TEXT)]) from None
+        raise InputFaults.of(name, "file", say("not UTF-8 text"), GIVE_TEXT) from None
     return read_text(text, name, path.parent)

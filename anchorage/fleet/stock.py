@@ -176,20 +176,18 @@ def read_stock(path: Path) -> Stock:
     try:
         raw = read_whole(path, LONGEST)
         if len(raw) > LONGEST:
-            raise InputFaults(
-                [Fault(name, "file", say("more than 1 MB"), say("a stock file is some pages of text"))]
+            raise InputFaults.of(
+                name, "file", say("more than 1 MB"), say("a stock file is some pages of text")
             )
         data = load_toml(raw.decode("utf-8-sig"))
     except OSError as e:
-        raise InputFaults([Fault(name, "file", why_not(e, say("cannot be read")), say("give the path of a stock file"))]) from None  # fmt: skip
+        raise InputFaults.of(name, "file", why_not(e, say("cannot be read")), say("give the path of a stock file")) from None  # fmt: skip
     except UnicodeDecodeError:
-        raise InputFaults(
-            [Fault(name, "file", say("not UTF-8 text"), say("a stock file is plain text"))]
-        ) from None
+        raise InputFaults.of(name, "file", say("not UTF-8 text"), say("a stock file is plain text")) from None
     except tomllib.TOMLDecodeError as e:
-        raise InputFaults([Fault(name, say("not readable as TOML"), str(e), say('write  key = "value"  one to a line'))]) from None  # fmt: skip
+        raise InputFaults.of(name, say("not readable as TOML"), str(e), say('write  key = "value"  one to a line')) from None  # fmt: skip
     if "shelter" in data or "anchorage" in data:
-        raise InputFaults([Fault(name, "file", say("this is a deployment"), say("--stock takes the file of the store: rows of [[item]], [[place]], [[vehicle]], [[crew]], [[distance]]"))])  # fmt: skip
+        raise InputFaults.of(name, "file", say("this is a deployment"), say("--stock takes the file of the store: rows of [[item]], [[place]], [[vehicle]], [[crew]], [[distance]]"))  # fmt: skip
     try:
         found = Stock.model_validate(data)
     except ValidationError as e:

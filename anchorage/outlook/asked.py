@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import tzinfo
 from pathlib import Path
 
-from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.core.say import say
 from anchorage.core.textfile import read_whole, why_not
 from anchorage.deployment.models import ForecastIn, OutlookIn
@@ -42,8 +42,8 @@ def _bytes(path: str) -> bytes:
     try:
         return read_whole(Path(path), LARGEST)
     except OSError as e:
-        raise InputFaults(
-            [Fault(name, "file", why_not(e, say("cannot be read")), say("give the path of a forecast"))]
+        raise InputFaults.of(
+            name, "file", why_not(e, say("cannot be read")), say("give the path of a forecast")
         ) from None
 
 

@@ -7,7 +7,7 @@ import math
 import re
 from typing import Any
 
-from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.core.say import say
 
 LARGEST = 4_000_000
@@ -35,34 +35,26 @@ def seen(value: object, most: int = 60) -> str:
 
 def refuse(name: str, key: str, got: object, accepted: str) -> InputFaults:
     """One fault: where it is, what stood there, what may stand there."""
-    return InputFaults([Fault(_inert(name), _inert(key[:120]), say("read {got}", got=seen(got)), accepted)])
+    return InputFaults.of(_inert(name), _inert(key[:120]), say("read {got}", got=seen(got)), accepted)
 
 
 def decode(raw: bytes, name: str) -> str:
     """Bytes as text; what is too large or no UTF-8 is refused."""
     if len(raw) > LARGEST:
-        raise InputFaults(
-            [
-                Fault(
-                    name,
-                    "file",
-                    say("more than {largest} MB", largest=LARGEST // 1000000),
-                    say("a forecast is smaller"),
-                )
-            ]
+        raise InputFaults.of(
+            name,
+            "file",
+            say("more than {largest} MB", largest=LARGEST // 1000000),
+            say("a forecast is smaller"),
         )
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as e:
-        raise InputFaults(
-            [
-                Fault(
-                    name,
-                    say("byte {start}", start=e.start + 1),
-                    say("not UTF-8 text"),
-                    say("a forecast as text or JSON"),
-                )
-            ]
+        raise InputFaults.of(
+            name,
+            say("byte {start}", start=e.start + 1),
+            say("not UTF-8 text"),
+            say("a forecast as text or JSON"),
         ) from None
 
 
@@ -78,15 +70,11 @@ def _depth(text: str) -> int:
 def load_json(text: str, name: str) -> dict[str, Any]:
     """An object; too deep, a key given twice, NaN and what is no JSON are refused."""
     if _depth(text) > DEEPEST:
-        raise InputFaults(
-            [
-                Fault(
-                    name,
-                    "file",
-                    say("nested more than {deepest} deep", deepest=DEEPEST),
-                    say("a forecast is flatter"),
-                )
-            ]
+        raise InputFaults.of(
+            name,
+            "file",
+            say("nested more than {deepest} deep", deepest=DEEPEST),
+            say("a forecast is flatter"),
         )
 
     def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -105,12 +93,12 @@ def load_json(text: str, name: str) -> dict[str, Any]:
     try:
         data = json.loads(text, object_pairs_hook=once, parse_constant=never)
     except json.JSONDecodeError as e:
-        raise InputFaults(
-            [Fault(name, say("line {lineno}", lineno=e.lineno), e.msg, say("whole, unbroken JSON"))]
+        raise InputFaults.of(
+            name, say("line {lineno}", lineno=e.lineno), e.msg, say("whole, unbroken JSON")
         ) from None
     except (ValueError, RecursionError):
-        raise InputFaults(
-            [Fault(name, "number", say("too many digits"), say("a number of ordinary length"))]
+        raise InputFaults.of(
+            name, "number", say("too many digits"), say("a number of ordinary length")
         ) from None
     if not isinstance(data, dict):
         raise refuse(name, "file", data, say("a JSON object"))

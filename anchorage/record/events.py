@@ -8,7 +8,7 @@ from typing import Any
 
 from anchorage.core.choices import DOORS_ARE, chosen
 from anchorage.core.closed import STATES
-from anchorage.core.errors import Fault, InputFaults
+from anchorage.core.errors import InputFaults
 from anchorage.core.plain import clean
 from anchorage.core.say import dated, numeral, say
 from anchorage.core.units import System, read, show, upper
@@ -72,15 +72,8 @@ class Said:
 
 
 def _bad(key: str, got: object, accepted: str) -> InputFaults:
-    return InputFaults(
-        [
-            Fault(
-                "log",
-                key,
-                say("read {got}", got=repr(got)) if got is not None else say("not given"),
-                accepted,
-            )
-        ]
+    return InputFaults.of(
+        "log", key, say("read {got}", got=repr(got)) if got is not None else say("not given"), accepted
     )
 
 
@@ -90,7 +83,7 @@ def _quantity(kind: str, key: str, text: str | None, most: float) -> tuple[float
     try:
         value = read(kind, text)
     except ValueError as e:
-        raise InputFaults([Fault("log", key, "", str(e))]) from None
+        raise InputFaults.of("log", key, "", str(e)) from None
     if not 0 <= value <= most:
         top = "up" if most == float("inf") else f"to {show(kind, most, 'si')}"
         raise _bad(key, text, say("from 0 {top}", top=top))
