@@ -25,6 +25,10 @@ if "ANCHORAGE_MUTANT" not in os.environ:
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     sys.dont_write_bytecode = False
 
+# what is imported and collected is not looked through for waste; later it is, and seldom: a test makes little
+gc.disable()
+gc.set_threshold(20_000, 20, 20)
+
 SLOW = [HealthCheck.too_slow, HealthCheck.filter_too_much]
 settings.register_profile("ci", derandomize=True, deadline=None, max_examples=40, suppress_health_check=SLOW)
 settings.register_profile(
@@ -96,8 +100,8 @@ def pytest_configure(config):
 
 def pytest_collection_finish():
     """What was imported and collected stays to the end: the collector need not go through it again and again."""
-    gc.collect()
     gc.freeze()
+    gc.enable()
 
 
 def pytest_collection_modifyitems(items):

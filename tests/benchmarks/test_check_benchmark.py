@@ -16,6 +16,7 @@ import tracemalloc
 from pathlib import Path
 
 import numpy as np
+from ledger import told
 from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, read, toml, with_
 
 from anchorage.checks.checks import ratio, ratios
@@ -25,7 +26,9 @@ from anchorage.judging.plan import make_plan
 
 REFERENCE_S = 11.3e-3
 CHECK_S, MILLION_S, MILLION_BYTES = 15e-3, 2.0, 2**30
-COLD, COLD_MB = 1.1, 70
+COLD, COLD_MB, SHEET = 1.1, 70, 2.0
+LOOP, BARE = "reference loop", "numpy, pint, pydantic imported"
+IMPORTS = "import numpy, pydantic, pint; pint.UnitRegistry().Quantity(1.0, 'mile / hour').m_as('m/s')"
 ROOT = Path(__file__).parents[2]
 
 
@@ -63,12 +66,9 @@ def test_one_check_takes_no_longer_than_it_may():
     d = placed(GABLE, 40)
     make_plan(d)  # tables are read once
     check, reference = turns(lambda: make_plan(d), workload(), rounds=25)
-    print(
-        f"check {check * 1e3:.1f} ms, reference {reference * 1e3:.1f} ms: {check / reference:.2f} times, at most {CHECK_S / REFERENCE_S:.2f}"
-    )
-    assert check / reference < CHECK_S / REFERENCE_S, (
-        f"{check * 1e3:.1f} ms, reference {reference * 1e3:.1f} ms"
-    )
+    most = CHECK_S / REFERENCE_S
+    times = told("one check, the plain file", check, LOOP, reference, most)
+    assert times < most, f"{check * 1e3:.1f} ms, reference {reference * 1e3:.1f} ms"
 
 
 def test_a_check_of_stakes_takes_no_longer_than_three():
@@ -76,9 +76,9 @@ def test_a_check_of_stakes_takes_no_longer_than_three():
         d = placed(file, 12)
         make_plan(d)
         check, reference = turns(lambda: make_plan(d), workload(), rounds=9)  # noqa: B023 - run at once
-        assert check / reference < 3 * CHECK_S / REFERENCE_S, (
-            f"{check * 1e3:.1f} ms, {reference * 1e3:.1f} ms"
-        )
+        most = 3 * CHECK_S / REFERENCE_S
+        times = told("one check of stakes", check, LOOP, reference, most)
+        assert times < most, f"{check * 1e3:.1f} ms, {reference * 1e3:.1f} ms"
 
 
 def test_a_million_gusts_at_once():
@@ -87,7 +87,9 @@ def test_a_million_gusts_at_once():
     gusts = np.linspace(0.0, 60.0, 1_000_000)
     pressures = x.wind.pressure_per_gust_squared * gusts**2
     (took, reference) = turns(lambda: ratios(found, pressures), workload(), rounds=3)
-    assert took / reference < MILLION_S / REFERENCE_S, f"{took:.2f} s, reference {reference * 1e3:.1f} ms"
+    most = MILLION_S / REFERENCE_S
+    times = told("a million gusts at once", took, LOOP, reference, most)
+    assert times < most, f"{took:.2f} s, reference {reference * 1e3:.1f} ms"
     tracemalloc.start()
     try:
         out = ratios(found, pressures)
@@ -130,18 +132,51 @@ def test_the_command_starts_in_time(tmp_path):
     """
     file = tmp_path / "file.toml"
     file.write_text(toml(with_(GABLE, anchorage__placed=40)), encoding="utf-8")
-    bare = "import numpy, pydantic, pint; pint.UnitRegistry().Quantity(1.0, 'mile / hour').m_as('m/s')"
     checks, imports = [], []
     for _ in range(10):
         took, code = spent("-m", "anchorage", "check", str(file))
         assert code in (0, 1, 3)
         checks.append(took)
-        took, code = spent("-c", bare)
+        took, code = spent("-c", IMPORTS)
         assert code == 0
         imports.append(took)
     check, base = statistics.median(checks[1:]), statistics.median(imports[1:])  # the first fills the caches
-    print(f"cold check {check:.2f} s, bare imports {base:.2f} s: {check / base:.2f} times, at most {COLD}")
-    assert check / base < COLD, f"{check:.2f} s against {base:.2f} s"
+    times = told("check FILE, a process of its own", check, BARE, base, COLD)
+    assert times < COLD, f"{check:.2f} s against {base:.2f} s"
+
+
+SET = """
+import sys, time
+from anchorage.cli import entry
+from anchorage.paper import pdf
+took, compiled = 0.0, pdf._compile
+def _compile(*args):
+    global took
+    begun = time.process_time()
+    try:
+        return compiled(*args)
+    finally:
+        took += time.process_time() - begun
+pdf._compile = _compile
+entry.main(["sheet", *sys.argv[1:]])
+print(time.process_time(), took)
+"""
+
+
+def test_a_sheet_takes_no_longer_than_two_checks_and_its_typesetting(tmp_path):
+    """Each in a process of its own."""
+    file = tmp_path / "file.toml"
+    file.write_text(toml(with_(GABLE, anchorage__placed=40)), encoding="utf-8")
+    checks, sheets = [], []
+    for i in range(5):
+        checks.append(spent("-m", "anchorage", "check", str(file))[0])
+        done = subprocess.run([sys.executable, "-c", SET, str(file), "-o", str(tmp_path / f"{i}.pdf")], cwd=ROOT, capture_output=True, text=True, check=True)  # fmt: skip
+        whole, typeset = map(float, done.stdout.split()[-2:])
+        assert typeset > 0
+        sheets.append(whole - typeset)
+    check, sheet = statistics.median(checks[1:]), statistics.median(sheets[1:])
+    times = told("sheet -o PDF without its typesetting", sheet, "check FILE, a process of its own", check, SHEET)  # fmt: skip
+    assert times < SHEET, f"{sheet:.2f} s against {check:.2f} s"
 
 
 def most_memory(*args):
@@ -155,6 +190,6 @@ def test_the_memory_of_a_check(tmp_path):
     file = tmp_path / "file.toml"
     file.write_text(toml(with_(GABLE, anchorage__placed=40)), encoding="utf-8")
     check = most_memory("-m", "anchorage", "check", str(file))
-    base = most_memory("-c", "import numpy, pydantic, pint; pint.UnitRegistry()")
+    base = most_memory("-c", IMPORTS)
     print(f"check {check:.0f} MB, bare imports {base:.0f} MB: {check / base:.2f} times, at most {COLD_MB} MB")
     assert check < COLD_MB

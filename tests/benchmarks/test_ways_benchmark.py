@@ -9,6 +9,7 @@ import time
 from pathlib import Path
 
 import pytest
+from ledger import told
 from test_check_benchmark import CHECK_S, REFERENCE_S, workload
 
 from anchorage.deployment.reader import read_file
@@ -37,8 +38,7 @@ def test_a_whole_list_takes_no_longer_than_thirty_plans(name):
         references.append(time.process_time() - after)
     plan, whole, anchor = map(statistics.median, (plans, lists, references))
     may = anchor * CHECK_S / REFERENCE_S
-    ratio = whole / max(plan, may)
-    print(
-        f"ways of {name} {whole * 1e3:.0f} ms, plan {plan * 1e3:.1f} ms, a check may take {may * 1e3:.1f} ms, reference {anchor * 1e3:.1f} ms: {ratio:.1f} times, at most {PLANS}"
+    ratio = told(
+        f"list of ways, {name}", whole, "plan of it, or what a check may take", max(plan, may), PLANS
     )
     assert ratio < PLANS, f"{ratio:.1f} plans"
