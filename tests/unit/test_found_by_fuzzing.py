@@ -119,7 +119,7 @@ EVENTS = (
     ("wind", "10 mph"),
     ("snow", "1 in"),
     ("straps", "locked"),
-    ("state", "wet"),
+    ("state", "dry"),
     ("inspection",),
     ("note", "calm"),
 )
