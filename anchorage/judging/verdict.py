@@ -696,7 +696,7 @@ def conditions_of(x: Installation) -> list[str]:
     if any(h.line_angle is not None for h in x.hard):
         out.append(
             say(
-                "Every line is tight, cinched on both sides, and checked after every change of weather: a slack line holds nothing."
+                "Every line is tight, cinched on both sides, and looked at whenever the weather turns: a slack line holds nothing."
             )
         )
     if x.sized is not None:

@@ -35,7 +35,7 @@ def polar_drawing(plan: Plan, wind_from: float | None, size: float) -> Drawing |
     top = max(v for _, v in values)
     step = next((s for s in STEPS if top / s <= 4), STEPS[-1])
     rings = math.ceil(top / step)
-    c, mid, high, r = Canvas(size + 8.0, size), size / 2 + 4.0, size / 2, size / 2 - 7.0
+    c, mid, high, r = Canvas(size + 8.0, size), size / 2 + 4.0, size / 2, size / 2 - 9.0
     for k in range(1, rings + 1):
         c.circle(mid, high, r * k / rings, "dots")
 
@@ -48,12 +48,16 @@ def polar_drawing(plan: Plan, wind_from: float | None, size: float) -> Drawing |
     c.poly([at(b, v) for b, v in values], "thick")
     for b, g in found:
         if b % 45 == 0:
-            x, y = at(b, rings * step * (1 + 5.2 / r))
+            side = round(
+                math.sin(math.radians(b))
+            )  # labels end or begin beside the outer ring, and never over it
+            x, y = at(b, rings * step * (1 + (1.6 if side else 5.2) / r))
             c.text(
                 x,
                 y + 1.0,
                 f"{compass(b)} {number(plan, g)}",
                 2.6,
+                anchor=("end", "middle", "start")[side + 1],
                 bold=b % 90 == 0,
             )
     for ring in range(1, rings + 1):
