@@ -336,7 +336,7 @@ ENTRIES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("name", ["asphalt", "winter"])
+@pytest.mark.parametrize("name", ["winter"])
 def test_no_word_on_a_page_stands_outside_of_the_messages(capsys, tmp_path, monkeypatch, marked, name):
     monkeypatch.chdir(tmp_path)
     at = foreign(tmp_path, name).name
