@@ -179,7 +179,9 @@ def _check_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str]:
     one = x.base.take(np.array([c]))
     with working.record() as tape:
         again = limits(one, x.held(), x.factors)
-    mine = next(f for f in again if f.check == limit.check)
+    mine = next(
+        (f.q[0] for f in again if f.check == limit.check), limit.q[c]
+    )  # none: of what is left once a foot is given up
     head = [f"Check: {limit.name}, {limit.items[item]}"]
     steps = [s for s in tape.steps if _of(s) is limit.check.what]
     body: list[str] = []
@@ -199,7 +201,7 @@ def _check_lines(x: Installation, limit: Limit, c: int, item: int) -> list[str]:
         or limit.check.what.on_line
     ):
         body += _tension_lines(x, limit, c, item)
-    q_lim = float(mine.q[0, item]) if mine.q.shape[-1] > 1 else float(mine.q[0, 0])
+    q_lim = float(mine[item if len(mine) > 1 else 0])
     return [*head, *body, *_limit_lines(x, limit, q_lim)]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from strategies import THROUGH_FEET, points, read, with_
 
 from anchorage.checks.installation import assemble
 from anchorage.demo import demo_text
@@ -64,3 +65,16 @@ def test_every_topic_has_something_to_say_and_others_are_named() -> None:
         assert explain(assess(d, show=True), topic)
     with pytest.raises(KeyError, match="overturn"):
         explain(assess(d, show=True), "no such thing")
+
+
+def test_a_check_of_what_is_left_once_a_foot_is_given_up_has_its_working():
+    """One stake at a corner, nine elsewhere, a frame that spans it: the corner is given up, and stakes alone do not lift at a point."""
+    file = with_(THROUGH_FEET, shelter__spans_lost_foot=True, anchorage__size_for="empty")
+    file = with_(file, anchorage__placed={i: 1 if i == "L1" else 9 for i in points(file)})
+    a = assess(read(file), show=True)
+    given_up = next(f for f in a.installation.limits() if f.name == "lift at a point")
+    lines = explain(a, given_up.name)
+    assert any(line.startswith(f"Check: {given_up.name}, ") for line in lines)
+    assert len([line for line in explain(a, "all") if line.startswith("Check: ")]) == len(
+        {f.name for f in a.installation.limits() if not f.people}
+    )
