@@ -185,3 +185,9 @@ def test_two_ways_of_holding_are_tried_with_all_of_the_checks():
         q = target_pressure(x.wind, x.policy.share_for(use))
         h = held(x.hard, x.factors, found.counts, x.shelter_mass, x.base.usable)
         assert worst_ratio(limits(x.base, h, x.factors), q) <= 1.0 + 1e-9, use
+
+
+def test_where_nothing_blows_nothing_is_asked_of_a_line():
+    gable = 'form = "gable"\neave = "2.2 m"\nridge = "3 m"'
+    assert assemble(read_text(file_of(gable, 'speed = "0 m/s"', LOGS))).counts.max() == 0
+    assert assemble(read_text(file_of(gable, 'speed = "1 m/s"', LOGS))).counts.min() == 1

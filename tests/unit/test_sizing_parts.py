@@ -123,6 +123,8 @@ def test_nothing_is_asked_or_nothing_helps_or_too_many_are():
     assert least.counts.tolist() == [1, 0]
     stuck = one([[1.0], [0.0]], [2.5, 0.1])
     assert (stuck.counts, stuck.governed_by) == (None, "check 1")
+    kept = one([[1.0], [0.0], [0.0]], [2.5, 0.1, -0.1])  # what has to spare is not why
+    assert (kept.counts, kept.governed_by) == (None, "check 1")
     many = one([[1.0], [0.5]], [MOST - 1.0, MOST])
     assert (many.counts, many.governed_by) == (None, "check 1")
     beside = one(
@@ -135,6 +137,7 @@ def test_where_one_is_needed_anywhere_no_foot_is_left_with_nothing():
     """A foot with nothing would be one that holds nothing: a second group that nothing asks of gets one too."""
     found = one([[1.0, 0.0]], [2.5], member=((1.0, 0.0), (0.0, 1.0)))
     assert found.counts.tolist() == [3, 1]
+    assert one([[1.0, 0.0]], [0.5], member=((1.0, 0.0), (0.0, 1.0))).counts.tolist() == [1, 1]
 
 
 def test_trials_on_the_cases_that_tell_are_the_whole_of_the_checks():
