@@ -72,6 +72,17 @@ def test_of_two_alike_the_one_with_less_is_filled_first_and_none_is_too_many():
     assert sizing._least(sizes, 0 * a, np.array([1.0]), np.array([0, 0])) is None
 
 
+def test_units_that_take_away_from_a_check_are_counted():
+    """A unit of the second group takes 1 from what one of the first gives, as ballast does on ice that falls: 2 a - b >= 3, b at least 3."""
+    sizes, low = np.array([4.0, 2.0]), np.array([0, 3])
+    assert sizing._least(sizes, np.array([[2.0, -1.0]]), np.array([3.0]), low).tolist() == [3, 3]
+    both = np.array([[2.0, -1.0], [0.0, 1.0]])
+    assert sizing._least(sizes, both, np.array([3.0, 5.0]), low).tolist() == [4, 5]
+    three = np.array([[3.0, 0.0, -2.0], [0.0, 0.0, -1.0], [1.0, -1.0, -3.0]])  # none of the third: a - b >= 5
+    found = sizing._least(np.array([4.0, 2.0, 2.0]), three, np.array([3.0, 0.0, 5.0]), np.array([0, 1, 0]))
+    assert found.tolist() == [6, 1, 0]
+
+
 def base():
     usable = np.array([True, True, True, False])
     return Made(ids=["L1", "L2", "R1", "R2"], groups=["corner", "side", "corner", "corner"], usable=usable)
