@@ -197,14 +197,14 @@ def answer(
         o = found.outlook
         out += row(
             say("By the forecast"),
-            f"{o.headline}. {'; '.join(deadlines(found))}".rstrip(". "),
+            f"{o.headline.rstrip('.')}. {'; '.join(deadlines(found))}".rstrip(". "),
             wide,
             STYLES[o.verdict],
         )
     elif found is not None and found.trouble:
         out += row(say("By the forecast"), found.trouble, wide, "warn")
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
-    from anchorage.judging.gusts import cannot_stand, held_text  # noqa: PLC0415
+    from anchorage.judging.gusts import cannot_stand, held_text, raised_below  # noqa: PLC0415
 
     subjects = by_reading(plan, stands, found)
     up = subjects.get(SUBJECTS["set-up"], plan.verdict)
@@ -215,13 +215,17 @@ def answer(
         else ""
     )
     changed = by_reading(plan, stands) != plan.subjects or plan.held is not None
+    going = phase in ("", "not-up", "going-up") and plan.levels.secure_m_s is not None
+    more = say(", only {when}", when=raised_below(plan)) if going else more
     lead = say("by the readings: ") if changed else say("in the wind typed: ") if by_forecast else ""
     go_up = row(say("May it go up?"), f"{lead}{VERDICTS[up]}{more}", wide, STYLES[up])
     said, worst = stay_words(plan, subjects)
     said = f"{lead}{said}"
+    if phase == "going-up":
+        said, worst = say("NOBODY INSIDE until it stands and set-up done is written down (R). Then {said}", said=said), "no-go"  # fmt: skip
     stay = row(say("May people stay?"), said, wide, STYLES[worst])
     if phase == "coming-down":
-        go_up = row(say("Taking down"), " ".join(plan.conditions[:2]), wide)
+        go_up = row(say("Taking down"), " ".join(plan.conditions[:2]), wide, "bad")
     out += [*stay, *go_up] if phase in ("up", "coming-down") else [*go_up, *stay]
     by = (
         cannot_stand(plan)

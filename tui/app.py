@@ -7,31 +7,46 @@ from __future__ import annotations
 
 import gc
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from textual import on, work
 from textual.app import App, ComposeResult, SystemCommand
-from textual.command import CommandPalette
+from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.containers import Horizontal
 from textual.content import Content
+from textual.events import Resize
+from textual.geometry import Size
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
 from anchorage.core.plain import columns, inert, wrap
-from anchorage.core.say import capital, language, languages, now_usually, say
+from anchorage.core.say import capital, language, languages, now_usually, say, say_instead
 from anchorage.deployment.draft import Draft, items, number_in, template, without
 from tui import engine, keys, mended, metering, recording, store
 from tui.banner import banner, status
 from tui.dialogs import Dialog, Finder, Tell
-from tui.fields import FIELDS, KEYS, SUBJECTS, kept, labelled, list_of, nudged, order_of, shown, subject_of
+from tui.fields import (
+    FIELDS,
+    KEYS,
+    SUBJECTS,
+    kept,
+    labelled,
+    list_of,
+    named,
+    nudged,
+    order_of,
+    shown,
+    subject_of,
+)
 from tui.filing import Files
 from tui.form import Form
 from tui.help import HELP
+from tui.instead import INSTEAD
 from tui.keys import ACTIONS, every_key
 from tui.panels import Verdict
 from tui.session import Session
@@ -47,6 +62,8 @@ MOST_LINES = 200
 """Of a forecast, as the file takes them."""
 NARROW, BOTH = 80, 110
 """Columns from which the form leaves room for the view, and the view for the form."""
+SMALL = (60, 18)
+"""Columns and lines under which views and keys give their place to what is asked and answered."""
 DEEP = 0.35
 """Seconds without typing after which the slower questions are asked: an anchor lost, half built, advice."""
 
@@ -71,6 +88,37 @@ def _spare_the_lasting() -> None:
     gc.set_threshold(*WASTE)
 
 
+class Findable(NamedTuple):
+    """Something that is found by its name. words: others by which it is found too."""
+
+    title: str
+    what: str
+    words: str
+    do: Callable[[], Any]
+
+
+class Find(Provider):
+    """The list behind the key for finding: what has the words in its name first, then what has them elsewhere."""
+
+    async def discover(self) -> Hits:
+        """Before anything is typed."""
+        for f in self._all():
+            yield DiscoveryHit(f.title, f.do, help=f.what)
+
+    async def search(self, query: str) -> Hits:
+        """What fits to what is typed."""
+        matcher, asked = self.matcher(query), query.lower().split()
+        for f in self._all():
+            score, words = matcher.match(f.title), f.words.lower()
+            if score > 0:
+                yield Hit(1.0 + score, matcher.highlight(f.title), f.do, help=f.what)
+            elif asked and all(w in words for w in asked):
+                yield Hit(0.5, f.title, f.do, help=f.what)
+
+    def _all(self) -> Iterator[Findable]:
+        return self.app.findable() if isinstance(self.app, AnchorageApp) else iter(())
+
+
 class Arrived(Message):
     """Something came back from a worker."""
 
@@ -90,6 +138,7 @@ class AnchorageApp(App[None]):
     VERTICAL_BREAKPOINTS = [(0, "-short"), (34, "-tall")]  # noqa: RUF012 - as Textual declares it
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "ctrl+f"
+    COMMANDS = {Find}  # noqa: RUF012 - as Textual declares it
 
     def __init__(self, path: Path | None = None, *, clock: float | None = None, asked: bool = False) -> None:
         """path: the file to open. clock: for tests, the time at which a forecast is judged. asked: the language was typed, and goes before that of the file."""
@@ -116,11 +165,14 @@ class AnchorageApp(App[None]):
         self.verdict, self.view = Verdict(), View(every_view())
         self.form = Form(self.typed, self.left, self.pasted)
         self.status = Static("", id="status", markup=False)
+        self.small = Static("", id="small", markup=False)
+        """Said where the terminal has no room for what stands around the view."""
 
     def compose(self) -> ComposeResult:
         """Verdict, form and view, keys."""
         yield self.verdict
         yield self.status
+        yield self.small
         yield Strip(keys.views(), id="views")
         with Horizontal(id="body"):
             yield self.form
@@ -129,6 +181,7 @@ class AnchorageApp(App[None]):
 
     def on_mount(self) -> None:
         """Themes, then the first screen; all that is slow comes after it."""
+        say_instead(INSTEAD)
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = (
@@ -146,6 +199,7 @@ class AnchorageApp(App[None]):
 
     def on_unmount(self) -> None:
         """Others may have the file now."""
+        say_instead({})
         if (meter := self.session.meter) is not None:
             meter.stop()
             meter.join(1.0)  # what it has heard since it last wrote goes into the record
@@ -344,11 +398,10 @@ class AnchorageApp(App[None]):
         if answer.plan is not None and not answer.deep:
             self.set_timer(self.deep_after, partial(self._deepen, answer.number))
             self.ask_weather()
-        asks = self.view.page.asks
+        self.ask(self.view.page.asks)
         unread = answer.plan is None and self.session.stands is not None  # then by the saved file
-        self.ask(
-            asks or ("now" if self.session.recorded or unread else "")
-        )  # the banner follows the latest reading
+        if self.session.recorded or unread:  # the banner follows the latest reading
+            self.ask("now")
         self.show_page(self.session.view_name)
 
     def _deepen(self, number: int) -> None:
@@ -431,7 +484,9 @@ class AnchorageApp(App[None]):
     # Looking and filling in
 
     def look(self) -> None:
-        """To the view; the form gives its place to it where there is not room for both."""
+        """To the view; the form gives its place to it where there is not room for both. The answer is read from its beginning."""
+        if self.session.filling and self.session.view_name == "answer":
+            self.view.page.scroll_home(animate=False)
         self.session.filling = False
         self.screen_stack[0].set_focus(self.view.page)
         self.lay_out()
@@ -450,20 +505,27 @@ class AnchorageApp(App[None]):
             self.lay_out()
         self.view.tell()
 
-    def lay_out(self) -> None:
+    def lay_out(self, size: Size | None = None) -> None:
         """What has room, and the keys that work where one is."""
-        room = self.size.width
+        room, high = self.size if size is None else size
         if not self.view.is_attached:
             return
         self.form.display = self.session.filling or room >= BOTH
         self.view.display = not self.session.filling or room >= NARROW
         base = self.screen_stack[0]
         base.set_class(not self.session.filling, "-looking")
+        small = room < SMALL[0] or high < SMALL[1]
+        base.set_class(small, "-small")
+        if small:
+            there = say("Enter: the form. 1 to 0: the views. ?: every key.")
+            here = say("Esc: the views. Ctrl+G: to correct. F1: what is it?")
+            said = say("TOO SMALL: make it 80 by 24.")
+            self.small.update(Content(f"{said} {here if self.session.filling else there}"))
         base.query_one("#foot", Strip).take(keys.foot("fill" if self.session.filling else "look"))
 
-    def on_resize(self) -> None:
-        """Lines are broken anew."""
-        self.lay_out()
+    def on_resize(self, event: Resize) -> None:
+        """Lines are broken anew. The size is that of the event: the own one is still as it was."""
+        self.lay_out(event.size)
 
     @on(View.Resized)
     def _broken_anew(self) -> None:
@@ -604,6 +666,10 @@ class AnchorageApp(App[None]):
         """Write a reading or a change into the record."""
         self.files.ask_reading()
 
+    def action_write(self, event: str) -> None:
+        """Write down one kind of event."""
+        self.files.ask_reading(event)
+
     def action_meter(self) -> None:
         """Read a meter, or what to do with the one that is read."""
         self.files.ask_meter()
@@ -738,21 +804,26 @@ class AnchorageApp(App[None]):
             self.push_screen(Finder(placeholder=say("Search for commands…"), id="--command-palette"))
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """Everything that can be done, every field, every number."""
+        """Everything that can be done, every subject, every field."""
         del screen
+        yield from (SystemCommand(f.title, f.what, f.do) for f in self.findable())
+
+    def findable(self) -> Iterator[Findable]:
+        """What is found by its name or by words that belong to it: what it means, what may be chosen, what it is called in the file."""
         for a in ACTIONS:
             if a.name != "command_palette":
-                yield SystemCommand(
-                    f"{capital(a.word)} ({a.shown})", a.what, partial(self.run_action, a.name)
+                yield Findable(
+                    f"{capital(a.word)} ({a.shown})", str(a.what), "", partial(self.run_action, a.name)
                 )
         for i, s in enumerate(SUBJECTS):
-            yield SystemCommand(
-                say("Subject: {name}", name=s.name), ", ".join(labelled(f.key).partition(", ")[2] or f.label for f in s.fields[:4]),
+            yield Findable(
+                say("Subject: {name}", name=s.name), ", ".join(named(f) for f in s.fields[:4]), "",
                 partial(self.run_action, f"go_subject({i})"),
             )  # fmt: skip
         for key in KEYS:
-            yield SystemCommand(
-                say("Go to: {field}", field=FIELDS[key].label.format(n="").strip()),
-                HELP[key][0],
-                partial(self.run_action, f"go_field('{key}')"),
-            )
+            field, what = FIELDS[key], str(HELP[key][0])
+            choices = [shown(field, c) for c in field.choices]
+            words = " ".join((what, key.replace("_", " "), *choices, *map(str, field.choices)))
+            takes = say(" One of: {choices}.", choices=", ".join(choices)) if choices else ""
+            title = say("Go to: {field}", field=f"{SUBJECTS[subject_of(key) or 0].name}, {named(field)}")
+            yield Findable(title, what + takes, words, partial(self.run_action, f"go_field('{key}')"))

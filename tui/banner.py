@@ -38,6 +38,8 @@ def banner(s: Session) -> Banner:
         said = Banner(say("NO VERDICT"), _to_mend(s.answer), (_next(s),), "-stale")
     elif s.judging:
         said = Banner(say("WAIT"), say("judging the forecast, no verdict yet"), (_next(s),), "-stale")
+    elif s.standing:
+        said = Banner(say("WAIT"), say("reading the record, no verdict yet"), (_next(s),), "-stale")
     else:
         return _verdict(s, s.answer.plan)
     if s.stands is None or not s.stands.headline:
@@ -63,35 +65,46 @@ def _by(plan: Plan) -> str:
 
 def _verdict(s: Session, plan: Plan) -> Banner:
     """By the readings that were written down where they allow less; else by the wind typed and the forecast."""
-    from tui.answer import by_reading  # noqa: PLC0415 - after the first screen
+    from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.gusts import raised_below  # noqa: PLC0415
+    from tui.answer import by_reading  # noqa: PLC0415
 
-    stands = s.stands
-    tail = _said(
+    stands, found = s.stands, _by_wind(s, plan)
+    order = found.more[:1] if found.must else ()
+    tail = order + _said(
         "" if plan.held is None else plan.held.refused,
+        "" if stands is None else stands.why,
         f"{_by(plan)}: {plan.headline}",
         say("The record says more: Now"),
     )
     if stands is not None and stands.level in OUT:
-        return Banner(*_split(stands.headline, "no-go"), tail, "-no-go")
+        return Banner(*_split(stands.headline, "no-go"), tail, "-no-go", found.must)
     mine = by_reading(plan, stands).get(plan.subject, plan.verdict)
     if stands is not None and mine == "no-go" and plan.verdict != "no-go":
         said = say("{subject}: by the readings {headline}", subject=plan.subject, headline=stands.headline)
-        return Banner(VERDICTS[mine], said, tail, "-no-go")
+        return Banner(VERDICTS[mine], said, tail, "-no-go", found.must)
     if stands is not None and stands.state == "down":
-        return Banner(say("TAKEN DOWN"), say("By the record"), tail, "-stale")
-    found = _by_wind(s, plan)
+        return Banner(say("TAKEN DOWN"), say("By the record"), tail[len(order) :], "-stale")
+    up = by_reading(plan, stands)[SUBJECTS["set-up"]]
+    if stands is not None and stands.state == "going-up":
+        going = say("GOING UP: nobody inside until it stands")
+        if WORSE.index(found.tone[1:]) > WORSE.index(up):
+            return found._replace(more=(*order, going, *found.more[len(order) :]))
+        when = say("set up, {going}; go on only {when}", going=going, when=raised_below(plan))
+        return Banner(VERDICTS[up], when, tail, f"-{up}", found.must)
     if stands is None or stands.state != "up" or WORSE.index(stands.verdict) <= WORSE.index(found.tone[1:]):
         return found
     named = stands.headline == VERDICTS[stands.verdict]  # the word says it
     said = stands.why if named and stands.why else f"{stands.headline}. {stands.why}".rstrip(". ")
-    return Banner(VERDICTS[stands.verdict], f"{say('By the record')}: {said}", tail, f"-{stands.verdict}")
+    record = say("By the record: {said}", said=said)
+    return Banner(VERDICTS[stands.verdict], record, tail, f"-{stands.verdict}", found.must)
 
 
 def _by_wind(s: Session, plan: Plan) -> Banner:
     """Of the wind that is typed and of the forecast the worse; the other one under it."""
     from tui.answer import banner_words  # noqa: PLC0415
     from tui.pages import next_limit, spread  # noqa: PLC0415 - after the first screen
-    from tui.timeline import deadlines, ordered  # noqa: PLC0415
+    from tui.timeline import deadlines, orders  # noqa: PLC0415
 
     found = s.weather_found if s.forecast_given else None
     placed = say("Place") if plan.anchorage.sized else say("As placed")
@@ -106,11 +119,14 @@ def _by_wind(s: Session, plan: Plan) -> Banner:
     if found.outlook is None:
         why = say("the forecast cannot be judged, Hours says why")
         return Banner(say("CANNOT SAY"), why, (typed, places), "-unknown")
-    o, due, must = found.outlook, next(iter(deadlines(found)), ""), ordered(found)
+    o, must = found.outlook, "; ".join(orders(found))
+    due = must or next(iter(deadlines(found)), "")
     if WORSE.index(o.verdict) >= WORSE.index(plan.verdict):
-        return Banner(*_split(o.headline, o.verdict), _said(due, other, typed), f"-{o.verdict}", must)
+        return Banner(*_split(o.headline, o.verdict), _said(due, other, typed), f"-{o.verdict}", bool(must))
     forecast = say("Forecast: {headline}", headline=o.headline)
-    return Banner(*_split(plan.headline, plan.verdict), _said(due, other, forecast), f"-{plan.verdict}", must)
+    return Banner(
+        *_split(plan.headline, plan.verdict), _said(due, other, forecast), f"-{plan.verdict}", bool(must)
+    )
 
 
 def _said(*parts: str) -> tuple[str, ...]:

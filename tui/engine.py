@@ -13,12 +13,13 @@ from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from anchorage.core.closed import STATES
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import nearest
 from anchorage.core.say import language, later, say
 from anchorage.core.words import spoken
 from anchorage.deployment.draft import Draft, items, path_of, template, to_toml, typed_key
-from tui.fields import begun_at, order_of
+from tui.fields import FIELDS, SURFACES, begun_at, labelled, order_of
 
 if TYPE_CHECKING:
     from anchorage.deployment.models import Deployment, Shelter, Site, Wind
@@ -100,13 +101,36 @@ def told(error: AnchorageError, draft: Draft | None = None) -> tuple[Told, ...]:
     """Faults as a list, without the name of the file; by the fields of a draft where one is given."""
     if isinstance(error, InputFaults):
         return tuple(
-            Told(
+            _two_in_one(f.key, draft)
+            or Told(
                 f.key if draft is None else typed_key(draft, f.key),
                 f"{f.got}; {f.accepted}" if f.got else f.accepted,
             )
             for f in error.faults
         )
     return (Told("", str(error)),)
+
+
+def _two_in_one(key: str, draft: Draft | None) -> Told | None:
+    """Ground and state typed into one field, and what to type where."""
+    parts = (
+        draft.text(key).lower().split() if draft is not None and key in ("site.surface", "site.state") else []
+    )
+    surface, state = (next((p for p in parts if p in of), "") for of in (SURFACES, STATES))
+    if len(parts) != 2 or not surface or not state:
+        return None
+    here, other, there = (
+        (surface, state, "site.state") if key == "site.surface" else (state, surface, "site.surface")
+    )
+    return Told(
+        key,
+        say(
+            "two answers in one: type {here} here, and {other} under {there}",
+            here=here,
+            other=other,
+            there=FIELDS[there].label,
+        ),
+    )
 
 
 def in_order(faults: Sequence[Told]) -> tuple[Told, ...]:
@@ -282,10 +306,16 @@ def unjudged(error: Exception) -> str:
     from anchorage.core.textfile import why_not  # noqa: PLC0415
 
     if isinstance(error, AnchorageError):
-        return "; ".join(f"{t.key}: {t.text}" if t.key else t.text for t in told(error))
+        return "; ".join(f"{_forecast_field(t.key)}: {t.text}" if t.key else t.text for t in told(error))
     if isinstance(error, OSError):
         return say("The forecast file cannot be read: {strerror}", strerror=why_not(error))
     return say("a fault of the program, please report it: {name}: {e}", name=type(error).__name__, e=error)
+
+
+def _forecast_field(key: str) -> str:
+    """The field of the form for a key that a forecast names."""
+    inside = f"forecast.{key}"
+    return labelled(inside if template(inside) in FIELDS else key)
 
 
 def judged(a: Assessment, files: tuple[Path, ...], at: int) -> tuple[Outlook | None, tzinfo]:

@@ -80,23 +80,23 @@ STRAPS = ("unlocked", "locked")
 CATEGORIES = ("0", "I", "II", "III", "IV")
 
 _surface = Field("site.surface", later("Ground"), "asphalt", SURFACES)
-_state = Field("site.state", later("Its state"), "wet", STATES, asks=later("dry, wet, ice?"))
-_beneath = Field("site.beneath", later("Beneath it"), "nothing", BENEATH, asks=later("deck, cellar?"))
+_state = Field("site.state", later("Its state"), "wet", STATES, asks=later("in what state?"))
+_beneath = Field("site.beneath", later("Beneath it"), "nothing", BENEATH, asks=later("what is beneath?"))
 _around = Field("site.surroundings", later("Surroundings"), "field", ("open", "field", "town"))
 _gust = Field("wind.speed", later("Wind"), "35 mph", step=5)
-_is = Field("wind.speed_is", later("That wind is"), "forecast-gust", SPEED_IS, asks=later("gust or mean?"))
+_is = Field("wind.speed_is", later("That wind is"), "forecast-gust", SPEED_IS, asks=later("what kind is it?"))
 _from = Field("wind.from", later("Wind from"), "270", step=15)
 _use = Field(
     "anchorage.size_for",
     later("Held for"),
     "people-in",
     ("working", "people-in", "empty", "set-up"),
-    asks=later("doors in use?"),
+    asks=later("for what use?"),
 )
 _kind = Field("anchorage.kind", later("Held by"), "ballast", KINDS)
 _unit = Field("anchorage.unit", later("Ballast is"), "sandbag", BALLAST)
 _cover = Field(
-    "halfway.cover", later("Cover goes on"), "attached", ("attached", "after"), asks=later("before or after?")
+    "halfway.cover", later("Cover goes on"), "attached", ("attached", "after"), asks=later("put on when?")
 )
 _placed = Field("anchorage.placed", later("Placed each"), "12")
 _how = Field(
@@ -114,7 +114,7 @@ _foot = Field(
     later("Frame foot"),
     "bare-metal",
     ("bare-metal", "plastic", "rubber"),
-    asks=later("rubber under it?"),
+    asks=later("what material?"),
 )
 _straps = Field("shelter.straps", later("Wall straps"), "unlocked", STRAPS)
 _bags = Field("stock.sandbags", later("Sandbags"), "120", step=10, asks=later("how many brought?"))
@@ -506,6 +506,17 @@ def labelled(key: str) -> str:
     n, held = number_in(key), list_of(key)
     item = f"{held.word} {n}, " if held is not None and n and field.label.startswith(" ") else ""
     return f"{SUBJECTS[i].name}, {item}{field.label.strip()}"
+
+
+def named(field: Field) -> str:
+    """The name of a field without the number of its item: with what the item is called, where it is part of one."""
+    held = list_of(field.key)
+    label = str(field.label).format(n="").strip()
+    return (
+        f"{held.word.capitalize()}: {label}"
+        if held is not None and str(field.label).startswith(" ")
+        else " ".join(label.split())
+    )
 
 
 _KEY = re.compile(r"\[([a-z_]+(?:\.[a-z_]+)*)\](?: ([a-z_]+))?|\b([a-z_]+(?:\.[a-z_]+)+)\b")

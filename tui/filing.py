@@ -232,7 +232,12 @@ class Files:
             draft = draft.over({"outlook.zone": zone})
         self._take_up(store.Document(), draft=draft)
         self.app.fill_in()
-        self.app.form.go(1 if picked == "empty" else 0)
+        if picked == "empty":
+            self.app.form.go(
+                1, "shelter.form"
+            )  # the first thing that has to be said; a saved shelter stands above it
+        else:
+            self.app.form.go(0)
         self.app.notify(
             say(
                 "Times are by {zone}, this machine's clock says {astimezone}.",
@@ -381,8 +386,8 @@ class Files:
 
     # The record
 
-    def ask_reading(self) -> None:
-        """Write a reading or a change into the record."""
+    def ask_reading(self, event: str = "wind") -> None:
+        """Write a reading or a change into the record. event: what it is of."""
         path = self.s.doc.path
         if path is None or not self.s.doc.original:
             self.app.notify(
@@ -401,7 +406,9 @@ class Files:
         held = store.recall("reading", {})
         before = {k: str(v) for k, v in held.items()} if isinstance(held, dict) else {}
         self.app.push_screen(
-            WriteDown({**before, "who": str(store.recall("who", ""))}, write, recording.last_entries(path))
+            WriteDown(
+                {**before, "who": str(store.recall("who", ""))}, write, recording.last_entries(path), event
+            )
         )
 
     def ask_meter(self) -> None:
@@ -464,6 +471,7 @@ class Files:
         if good or not dialog.is_attached:
             title = say("Written down") if good else say("Not written down")
             severity: Any = "information" if good else "error"
+            self.app.clear_notifications()  # one over the other hides what one looks at
             self.app.notify(text, title=title, severity=severity, markup=False, timeout=8)
         if good:
             self.app.changed()  # every verdict is judged as it stands by the record

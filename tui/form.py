@@ -113,6 +113,9 @@ class FieldInput(Input):
             begun = [c for c in begun if all(every[o][at].startswith(every[c][at]) for o in begun)] or begun
             if begun:
                 break
+        begun = begun or [
+            c for c in codes if any(typed in words for words in every[c])
+        ]  # gust: forecast-gust
         if typed and len(begun) == 1 and self.value != shown(self.field, begun[0]):
             self.value = shown(self.field, begun[0])
         self.form.step(1)

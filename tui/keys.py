@@ -74,13 +74,16 @@ ACTIONS: tuple[Action, ...] = (
     Action("redo", "ctrl+y", "Ctrl+Y", later("redo"), later("Put back what was taken back"), later("fill in")),
     Action("help_field", "f1", "F1", later("what is it?"), later("What this field means and where to find its value; in a view, every key"), later("fill in"), "question_mark", "fill"),
     Action("reading", "ctrl+r", "Ctrl+R", later("reading"), later("Write a reading or a change into the record beside the file"), later("write down"), "r", "both"),
-    Action("meter", "alt+m", "Alt+M", later("meter"), later("Read a wind meter on its pole, or stop reading it"), later("write down"), "m"),
+    Action("write('inspection')", "alt+i", "Alt+I", later("inspection"), later("Write down an inspection, passed or failed"), later("write down"), "i", "look"),
+    Action("write('all-clear')", "alt+a", "Alt+A", later("all-clear"), later("Write down that a level is over; it counts after a wait, a lower reading and an inspection"), later("write down"), "a", "look"),
+    Action("write('correct')", "alt+c", "Alt+C", later("correction"), later("Write down that an entry of the record was wrong"), later("write down"), "c", "look"),
+    Action("meter", "alt+m", "Alt+M", later("meter"), later("Read a wind meter on its pole, or stop reading it"), later("write down"), "m", "look"),
     Action("sheet", "ctrl+p", "Ctrl+P", later("sheet"), later("Read the cautions, then write the page to hand out"), "print", "p", "both"),
     Action("save", "ctrl+s", "Ctrl+S", later("save"), later("Write the deployment file"), "file", "s", "both"),
     Action("save_as", "alt+s", "Alt+S", later("save as"), later("Write it under another name"), "file"),
     Action("open", "ctrl+o", "Ctrl+O", Word("open", "key"), later("Open a file, a recent one or a demo"), "file", "o", "look"),
     Action("new", "ctrl+n", "Ctrl+N", Word("new", "key"), later("A new deployment of this shelter, of a saved one or of nothing"), "file", "n", "look"),
-    Action("forecast_file", "ctrl+l", "Ctrl+L", later("load forecast"), later("Judge a forecast file as well"), later("fill in"), "l"),
+    Action("forecast_file", "ctrl+l", "Ctrl+L", later("load forecast"), later("Judge a forecast file as well"), later("fill in"), "l", "look"),
     Action("keep", "alt+k", "Alt+K", later("keep"), later("Keep this as it is, to compare with later"), "look", "k"),
     Action("theme", "ctrl+t", "Ctrl+T", later("light"), later("Change between the colors for sun and for night"), "look", "t"),
     Action("plain", "alt+p", "Alt+P", later("plain"), later("Draw with plain characters, for a terminal without dots"), "look"),
@@ -124,16 +127,23 @@ def views() -> list[tuple[str, str, str]]:
     return [(bare(a), a.word, a.name) for a in ACTIONS if a.name.startswith("view(")]
 
 
+LINES: tuple[tuple[str, tuple[str, ...]], ...] = (
+    (later("FILL IN"), ("fill in",)),
+    (later("WRITE DOWN"), ("write down",)),
+    (later("PRINT, KEEP"), ("print", "file")),
+)
+"""The lines at the foot, each by what a leader does there."""
+
+
 def foot(where: str) -> Iterator[tuple[str, str, str]]:
-    """The strip at the foot while one looks or fills in, each group behind its name."""
-    for group in GROUPS:
-        mine = [a for a in ACTIONS if a.group == group and a.at in (where, "both")]
-        if where == "look" and group == "look":
-            continue  # the strip of views is that
-        if mine and group != "look":  # Esc says itself where it goes
-            yield "", group.upper(), ""
-        for a in mine:
-            yield (bare(a) if where == "look" else a.shown), a.word, a.name
+    """The strip at the foot while one looks or fills in: a line for each thing that is done, behind its name."""
+    for name, groups in LINES:
+        yield "", str(name), ""
+        if where == "fill" and name == LINES[0][0]:
+            yield "Esc", say("the views"), "look"
+        for a in ACTIONS:
+            if a.group in groups and a.at in (where, "both"):
+                yield (bare(a) if where == "look" else a.shown), a.word, a.name
     if where == "look":
         yield "?", say("every key"), "help_field"
         yield "F2", signs(next_language()).name, "language"

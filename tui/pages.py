@@ -230,7 +230,7 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
         )
     if plan.levels.secure_m_s is not None:
         from anchorage.deployment.policy import ORDER  # noqa: PLC0415 - after the first screen
-        from anchorage.judging.gusts import coming_down, of_plan  # noqa: PLC0415 - after the first screen
+        from anchorage.judging.gusts import coming_down, of_plan, raised_below  # noqa: PLC0415 - after the first screen
 
         found = of_plan(plan)
         out.append(head(say("ACT AT"), wide))
@@ -240,6 +240,9 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
             ("keep-away", found.keep_away),
         )
         falling = coming_down(plan)  # everybody is out by then
+        phase = "" if plan.record is None else plan.record.phase
+        if phase in ("", "not-up", "going-up"):
+            out += para(say("SET UP only {when}", when=raised_below(plan)), wide)
         broad = max(11, 1 + max(len(f"{LEVELS[k]}") for k, _ in every))
         for level, gust in every[2:] if falling else every:
             now = say("  <- reached") if found.level in ORDER[ORDER.index(level) :] else ""
@@ -457,7 +460,9 @@ def _facts(plan: Plan, *beside: Plan) -> dict[str, str]:
 
     total = plan.anchorage.total
     return {
-        say("verdict"): VERDICTS[plan.verdict],
+        say("verdict"): say("{verdict} (the readings)", verdict=VERDICTS[plan.verdict])
+        if plan.held is not None
+        else say("{verdict} (the wind typed)", verdict=VERDICTS[plan.verdict]),
         say("level"): LEVELS[plan.levels.level],
         say("holds to"): gust(plan.put_up_m_s),
         say("anchorage"): gust(lim.anchorage_gust_m_s),

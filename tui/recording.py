@@ -103,7 +103,7 @@ def _lines(
     if o is not None:
         s = with_outlook(s, o, at)
     s = not_trusted(with_meter(s, beats(path), at, zone), record.faults)
-    return [_here(line) for line in now_lines(s, o, zone, at)], s, s.phase, _readings(s, zone)
+    return now_lines(s, o, zone, at), s, s.phase, _readings(s, zone)
 
 
 def _readings(s: Stand, zone: tzinfo) -> tuple[tuple[str, str, float, str], ...]:
@@ -119,17 +119,6 @@ def _readings(s: Stand, zone: tzinfo) -> tuple[tuple[str, str, float, str], ...]
         )
         for r in last
     )  # fmt: skip
-
-
-def _here(line: str) -> str:
-    """The same in the words of this interface, where it is not the command line that has to be typed."""
-    for there, here in (
-        (say("Add --forecast."), say("Type it under Forecast, or Ctrl+L.")),
-        (say("anchorage log FILE placed N --each"), "R, Placed"),
-        ("--more-came", say("R, Placed, More came")),
-    ):
-        line = line.replace(there, here)
-    return line
 
 
 MOST_ENTRIES = 5

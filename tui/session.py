@@ -75,6 +75,15 @@ class Session:
         )
 
     @property
+    def standing(self) -> bool:
+        """Where it stands by its record is not worked out yet for the answer that there is."""
+        return (
+            self.recorded
+            and self.answer is not None
+            and (self.stands is None or self.stands.number != self.answer.number)
+        )
+
+    @property
     def forecast_given(self) -> bool:
         """There is a forecast that counts."""
         typed = self.answer.draft.typed if self.answer is not None else {}

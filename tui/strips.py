@@ -8,6 +8,9 @@ from textual.content import Content
 from textual.events import Click
 from textual.widgets import Static
 
+HANGS = 60
+"""Columns from which the words of a group stand behind its name."""
+
 
 class Strip(Static):
     """Words one after the other; the one that is on is in reverse and between marks, so that it shows without colour."""
@@ -41,26 +44,34 @@ class Strip(Static):
             self.show()
 
     def show(self) -> None:
-        """Lay the words out in as many lines as they need; a group is not left alone at the end of a line."""
+        """Lay the words out in as many lines as they need. A group stands on one line with another only where there is room for all of it; its words are each before their key."""
         wide = max(self.size.width, 20)
+        names = [len(word) for _, word, action in self.items if not action]
+        hang = max(names) + 2 if names and wide >= HANGS else 0
         parts: list[Content | tuple[str, str]] = []
         self.places, x, y = [], 0, 0
         for i, (key, word, action) in enumerate(self.items):
-            text = f"{key} {word}" if key else str(word)
-            after = self.items[i + 1] if not action and i + 1 < len(self.items) else None
-            room = len(text) + (len(f"{after[0]} {after[1]}") + 1 if after is not None else 0)
-            if x and x + room > wide:
-                parts.append(("\n", ""))
-                x, y = 0, y + 1
-            if action:
-                self.places.append((y, x, x + len(text), action))
-            style = "bold reverse" if action and action == self.on else ""
-            if key:
-                parts += [(key, style or "bold"), (f" {word}", style)]
+            text = (f"{word} {key}" if names else f"{key} {word}") if key else str(word)
+            if x > hang and x + (len(text) if action else self._wide_of(i)) > wide:
+                parts.append(("\n" + " " * (hang if action else 0), ""))
+                x, y = hang if action else 0, y + 1
+            if not action:
+                room = len(text) + 2 if x else max(hang, len(text) + 1)
+                parts.append((text.ljust(room), "bold"))
+                x += room
+                continue
+            self.places.append((y, x, x + len(text), action))
+            style = "bold reverse" if action == self.on else ""
+            n = len(key)
+            if not key:
+                parts.append((text, style))
+            elif names:
+                parts += [(text[:-n], style), (text[-n:], style or "bold")]
             else:
-                parts.append((text, style if action else "underline"))
-            parts.append((" ", ""))
-            x += len(text) + 1
+                parts += [(text[:n], style or "bold"), (text[n:], style)]
+            gap = " " * (2 if names else 1)
+            parts.append((gap, ""))
+            x += len(text) + len(gap)
         if (
             self.id == "views"
             and self.size.width
@@ -68,6 +79,15 @@ class Strip(Static):
         ):
             self.styles.height = y + 1
         self.update(Content.assemble(*parts))
+
+    def _wide_of(self, at: int) -> int:
+        """Columns of a group, its name included."""
+        wide = 0
+        for i, (key, word, action) in enumerate(self.items[at:]):
+            if i and not action:
+                break
+            wide += len(f"{word} {key}" if key else str(word)) + 2
+        return wide
 
     async def on_click(self, event: Click) -> None:
         """Do what the word says."""

@@ -13,7 +13,7 @@ from tui.pictures import scale
 
 if TYPE_CHECKING:
     from anchorage.core.out import PolicyOut
-    from anchorage.outlook.result import HourOut, Outlook
+    from anchorage.outlook.result import DeadlineNoteOut, HourOut, Outlook
     from tui.engine import Weather
 
 EMPTY = later(
@@ -63,17 +63,20 @@ def deadlines(found: Weather) -> list[str]:
     return list(dict.fromkeys([first, *rest]))
 
 
-def ordered(found: Weather) -> bool:
-    """Whether what is due first is an order to people: out now, too late to take down, or stop taking down."""
-    from anchorage.paper.outlook_text import in_order  # noqa: PLC0415 - after the first screen
+def orders(found: Weather) -> list[str]:
+    """What of it is an order to people: out now, too late to take down, or stop taking down."""
+    from anchorage.paper.outlook_text import deadline_words, in_order  # noqa: PLC0415 - after the first screen
 
     o = found.outlook
-    notes = [] if o is None else [n for n in in_order(o) if n.reached is not None]
-    if o is None or not notes:
-        return False
-    first = notes[0]
-    late = first.name == "start_strike_by" and first.asked and o.cannot_strike and first.lull_m_s is None
-    return late or (first.past and (first.name == "people_out_by" or first.begun))
+    if o is None:
+        return []
+
+    def is_order(n: DeadlineNoteOut) -> bool:
+        late = n.name == "start_strike_by" and n.asked and o.cannot_strike and n.lull_m_s is None
+        return late or (n.past and (n.name == "people_out_by" or n.begun))
+
+    said = [deadline_words(o, n, found.zone) for n in in_order(o) if n.reached is not None and is_order(n)]
+    return list(dict.fromkeys(said))
 
 
 def _hour(

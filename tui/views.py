@@ -213,7 +213,9 @@ class PicturedView(PlanView):
         picture = self.picture(s, s.good, plan, max(half - 2, 8), high)
         side = side and bool(picture)
         words = self.words(plan, wide - half if side else wide, plain=s.plain)
-        return pictures.beside(picture, words, half) if side else [*words, *picture]
+        if side:
+            return pictures.beside(picture, words, half)
+        return [*picture, *words] if self.size.height >= 2 * pictures.HIGH else [*words, *picture]
 
     def picture(self, s: Session, good: engine.Answer, plan: Plan, size: int, high: int) -> list[Line]:
         """The picture; nothing where there is none."""
@@ -418,9 +420,21 @@ class View(Vertical):
         self.call_after_refresh(self.tell)
 
     def tell(self) -> None:
-        """Which lines are in sight, and the keys that bring the others."""
+        """Which lines are in sight, and the keys that bring the others. What this says itself takes of the room for them."""
+        room, told = max(self.size.width - 2, 8), [""]
+        for lines in (1, 2):
+            said = self._said(max(self.size.height - lines, 0))
+            told = [said] if columns(said) <= room else [*wrap(said, wide=room), ""][:2]
+            if len(told) <= lines:
+                break
+        if self.further.styles.height is None or self.further.styles.height.value != len(told):
+            self.further.styles.height = len(told)
+        self.further.update(Content("\n".join(told)), layout=False)
+
+    def _said(self, high: int) -> str:
+        """The same in words. high: lines of the page."""
         page, parts = self.page, list[str]()
-        n, first, high = len(page.texts), round(page.scroll_y), page.size.height
+        n, first = len(page.texts), round(page.scroll_y)
         if n > high > 0:
             lead = "" if page.has_focus else say("Esc, then ")
             keys = say("Up, PgUp, Home: back") if first + high >= n else say("Down, PgDn, End: further")
@@ -436,11 +450,7 @@ class View(Vertical):
             )
         if self.hint:
             parts.append(str(self.hint))
-        room, said = max(self.size.width - 2, 8), "  ".join(parts)
-        told = [said] if columns(said) <= room else [*wrap(said, wide=room), ""][:2]
-        if self.further.styles.height is None or self.further.styles.height.value != len(told):
-            self.further.styles.height = len(told)
-        self.further.update(Content("\n".join(told)), layout=False)
+        return "  ".join(parts)
 
     @property
     def wide(self) -> int:

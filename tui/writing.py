@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import ClassVar
 
 from textual import on
@@ -120,6 +121,14 @@ EVENTS: tuple[Event, ...] = (
 """In the order of how often they are wanted."""
 
 
+LETTERS = {
+    "wind": "w", "placed": "p", "setup": "u", "coming-down": "d", "struck": "k", "inspection": "i", "thunder": "t", "hand-over": "h",
+    "doors": "r", "snow": "s", "straps": "l", "state": "g", "pull-test": "f", "action": "x", "all-clear": "a", "test": "e",
+    "crossing": "v", "meter": "m", "pair": "y", "correct": "c", "note": "n",
+}  # fmt: skip
+"""The letter that picks each, with Alt. No o: Alt and O is the beginning of other keys in a terminal."""
+
+
 class LineInput(Input):
     """One line of what is written down."""
 
@@ -190,6 +199,7 @@ class WriteDown(Dialog):
         Binding("ctrl+s", "write", later("Keep it")),
         Binding("alt+down", "event(1)", later("Next kind")),
         Binding("alt+up", "event(-1)", later("Kind before")),
+        *(Binding(f"alt+{LETTERS[e.name]}", f"kind({i})", e.word) for i, e in enumerate(EVENTS)),
     ]
 
     def __init__(
@@ -197,8 +207,9 @@ class WriteDown(Dialog):
         before: Mapping[str, str],
         write: Callable[[WriteDown, Mapping[str, str]], None],
         entries: Sequence[str] = (),
+        event: str = "wind",
     ) -> None:
-        """before: who it was last, and how the meter was held. write: hands what was said on; the answer comes to ``answered``.
+        """event: what is written down first. before: who it was last, and how the meter was held. write: hands what was said on; the answer comes to ``answered``.
         entries: the last ones of the record, with their numbers: what a correction may name.
         """
         super().__init__()
@@ -208,6 +219,7 @@ class WriteDown(Dialog):
         self.rows = [Written(x, before.get(x.name, "")) for x in (*lines, *(NOTE for _ in range(spare)))]
         for row in self.rows[len(lines) :]:
             row.display = False
+        self.first = next(i for i, e in enumerate(EVENTS) if e.name == event)
         self.sent = False
         self.wrong_at: LineInput | None = None
         """Sent there for something that is missing: what is wrong stays in sight."""
@@ -217,24 +229,26 @@ class WriteDown(Dialog):
         with Vertical(classes="dialog wide"):
             yield Static(say("Write down what happened"), classes="title", markup=False)
             with Horizontal(id="writing"):
-                yield OptionList(*(Option(Content(e.word), id=e.name) for e in EVENTS), markup=False)
+                yield OptionList(
+                    *(Option(Content(f"{LETTERS[e.name].upper()}  {e.word}"), id=e.name) for e in EVENTS),
+                    markup=False,
+                )
                 with VerticalScroll(id="said", can_focus=False):
                     yield from self.rows
             yield Static("", id="whole", markup=False)
             yield Static("", id="accepted", markup=False)
             yield Static(
                 say(
-                    "* needed. Enter: next line, after the last it is kept. Ctrl+S: keep it now. Alt+Down, Alt+Up: another kind. Esc: back."
+                    "* needed. Enter: next line, after the last it is kept. Ctrl+S: keep it now. Alt and a letter, Alt+Down, Alt+Up: another kind. Esc: back."
                 ),
                 classes="hint",
                 markup=False,
             )
 
     def on_mount(self) -> None:
-        """The first is a wind reading."""
-        self.query_one(OptionList).highlighted = 0
+        """The kind that was asked for."""
+        self.pick(self.first)
         self.set_focus(self.inputs()[0])
-        self.tell_whole()
 
     def tell_whole(self) -> None:
         """All that will be kept, before it is."""
@@ -282,7 +296,11 @@ class WriteDown(Dialog):
 
     def action_event(self, by: int) -> None:
         """The next event or the one before."""
-        self.pick(self.at + by)
+        self.action_kind(self.at + by)
+
+    def action_kind(self, at: int) -> None:
+        """An event by its place."""
+        self.pick(at)
         self.set_focus(self.inputs()[0])
         self._tell(self.inputs()[0].line.accepted)
 
@@ -296,7 +314,7 @@ class WriteDown(Dialog):
     @on(OptionList.OptionHighlighted)
     def _moved(self, event: OptionList.OptionHighlighted) -> None:
         event.stop()
-        if event.option_index != self.at:
+        if event.option_list.highlighted == event.option_index != self.at:  # else late: it has gone on since
             self.pick(event.option_index)
 
     @on(OptionList.OptionSelected)
@@ -366,5 +384,6 @@ def _enter(screen: WriteDown) -> None:
 MOVES: dict[str, Callable[[WriteDown], None]] = {
     "up": lambda s: s.action_step(-1), "shift+tab": lambda s: s.action_step(-1), "down": lambda s: s.action_step(1), "tab": lambda s: s.action_step(1),
     "enter": _enter, "ctrl+s": WriteDown.action_write, "alt+down": lambda s: s.action_event(1), "alt+up": lambda s: s.action_event(-1),
+    **{f"alt+{LETTERS[e.name]}": partial(WriteDown.action_kind, at=i) for i, e in enumerate(EVENTS)},
 }  # fmt: skip
 """Keys that do something else in a line than to change its text."""

@@ -25,8 +25,16 @@ ENGLISH = "en"
 DOMAIN = "anchorage"
 LOCALE = Path(__file__).parents[1] / "locale"
 
+_INSTEAD: dict[str, str] = {}
+"""Messages that are said in the place of others."""
 _LANGUAGE: ContextVar[str | None] = ContextVar("language", default=None)
 _usual = {"language": ENGLISH}
+
+
+def say_instead(others: Mapping[str, str]) -> None:
+    """From here on say other messages in the place of some, in every thread: where keys are pressed nobody types a command. Places may be left out."""
+    _INSTEAD.clear()
+    _INSTEAD.update(others)
 
 
 def language() -> str:
@@ -188,8 +196,10 @@ def say(text: str, /, **given: object) -> str:
     '3 bags at each point'
     """
     if type(text) is not str:  # one that was put off
-        text = str(text)
-    elif (name := _LANGUAGE.get() or _usual["language"]) != ENGLISH:
+        return str(text).format_map(given) if given else str(text)
+    if _INSTEAD:
+        text = _INSTEAD.get(text, text)
+    if (name := _LANGUAGE.get() or _usual["language"]) != ENGLISH:
         text = _found(name, text)
     return text.format_map(given) if given else text
 

@@ -84,3 +84,12 @@ def set_up_below(plan: Plan) -> tuple[float | None, str]:
     if up_to is None or level is None or up_to >= level * (1.0 - TIGHT):
         return level, of_plan(plan).secure
     return up_to, printed(plan, up_to)
+
+
+def raised_below(plan: Plan) -> str:
+    """In what wind it may go up, the lower figure first: the lull in which the bare shell is raised, and the gusts of the spell."""
+    below, words = set_up_below(plan)
+    under = lull(plan, below)
+    if not under:
+        return say("below {gust}", gust=words)
+    return say("in lulls under {lull}, gusts below {gust}", lull=under, gust=words)

@@ -340,7 +340,7 @@ def _zone_name(at: datetime) -> str:
 def show(at: int, zone: tzinfo) -> str:
     """``Tue 14:20 CST (20:20 UTC)``: the local time with its zone, UTC beside it."""
     there, here = utc(at), utc(at).astimezone(zone)
-    if zone is UTC:
+    if zone is UTC or (_zone_name(here) == "UTC" and not here.utcoffset()):
         return say("{here} UTC", here=dated(here, "%a %H:%M"))
     other = dated(there, "%H:%M" if there.date() == here.date() else "%a %H:%M")
     return say(

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 
 from anchorage.core.plain import wrap
-from anchorage.core.say import ENGLISH, capital, dated, later, say, speaking
+from anchorage.core.say import ENGLISH, capital, dated, later, plural, say, speaking
 from anchorage.core.textfile import exists
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS, spoken
@@ -197,9 +197,10 @@ def _first(s: Stand) -> list[str]:
     edited = edit_words(r)
     whose = {"record": say("the record"), "file": say("the file, the record counts no point"), "plan": say("nobody: nothing was counted")}  # fmt: skip
     out = [
-        say(
-            "RECORD: {entries} entries, last {last}. Counted by {whose}.",
-            entries=r.entries,
+        plural(
+            "RECORD: {n} entry, last {last}. Counted by {whose}.",
+            "RECORD: {n} entries, last {last}. Counted by {whose}.",
+            r.entries,
             last=r.last,
             whose=whose[r.counted],
         )

@@ -13,7 +13,7 @@ from anchorage.core.say import ENGLISH, capital, language, later, say
 from anchorage.core.units import show
 from anchorage.core.words import VERDICTS, spoken
 from anchorage.deployment.policy import SUBJECTS
-from anchorage.judging.gusts import cannot_stand, coming_down, go_on_words, lull, set_up_below
+from anchorage.judging.gusts import cannot_stand, coming_down, go_on_words, raised_below
 from anchorage.judging.result import Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around
@@ -67,15 +67,6 @@ class Part:
 def _cut(text: str, most: int) -> str:
     words, most = text.split(), round(most * _longer())
     return text if len(words) <= most else " ".join(words[:most]) + say(" ... (--full)")
-
-
-def raised_below(plan: Plan) -> str:
-    """In what wind it may go up, the lower figure first: the lull in which the bare shell is raised, and the gusts of the spell."""
-    below, words = set_up_below(plan)
-    under = lull(plan, below)
-    if not under:
-        return say("below {gust}", gust=words)
-    return say("in lulls under {lull}, gusts below {gust}", lull=under, gust=words)
 
 
 def _gusts(page: Page) -> list[Part]:

@@ -251,6 +251,8 @@ class Standing(NamedTuple):
     """Of each all-clear since then that does not count, why."""
     cause: Entry | None = None
     clears: int = 0
+    corrected: bool = False
+    """Whether the entry that it holds by was corrected since."""
 
     def words(self, zone: tzinfo) -> str:
         """``60 mph was read at 14:10: KEEP AWAY until an all-clear that counts``; empty at the normal level."""
@@ -265,13 +267,13 @@ class Standing(NamedTuple):
             if e.event == "crossing"
             else say("{typed} was read at {at}", typed=e.data.get("typed") or "wind", at=at)
         )
-        return say(
-            "{read}{read_2} (entry {id}): {level} until an all-clear that counts",
-            read=read_[:1].upper(),
-            read_2=read_[1:],
-            id=e.id,
-            level=LEVELS[self.level],
-        )
+        of = {"read": read_[:1].upper(), "read_2": read_[1:], "id": e.id, "level": LEVELS[self.level]}
+        if self.corrected:
+            return say(
+                "{read}{read_2} (entry {id}, WRONG: corrected since; its level stays all the same): {level} until an all-clear that counts",
+                **of,
+            )
+        return say("{read}{read_2} (entry {id}): {level} until an all-clear that counts", **of)
 
 
 def standing(
@@ -290,7 +292,9 @@ def standing(
         reached: Level = found[e.id].level if e.id in found else "normal"
         if e.event == "crossing":
             reached = e.data["level"]
-        if reached != "normal" and ORDER.index(reached) >= ORDER.index(level):
+        over = ORDER.index(reached) - ORDER.index(level)
+        right = cause is not None and cause.id not in gone
+        if reached != "normal" and (over > 0 or (over == 0 and not (right and e.id in gone))):
             level, cause = reached, e
         if e.event != "all-clear" or level == "normal" or e.id in gone:
             continue
@@ -328,7 +332,8 @@ def standing(
         return Standing(level, notes, cause, LATEST)
     reached_at = [r.entry.at for r in readings if r.share >= _lower(level, policy) - 1e-9]
     reached_at += [e.at for e in entries if e.event == "crossing"]
-    return Standing(level, notes, cause, max(reached_at, default=0) + policy.all_clear_wait)
+    corrected = cause is not None and cause.id in gone
+    return Standing(level, notes, cause, max(reached_at, default=0) + policy.all_clear_wait, corrected)
 
 
 def zone_in(outlook: OutlookIn) -> tzinfo:

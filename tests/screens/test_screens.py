@@ -136,7 +136,7 @@ def test_screens(size, theme, tmp_path):
     path.write_text(path.read_text() + '[forecast]\nheard = "13:40"\nlines = ["until 18:00 gust 15 mph"]\n')
     shown = asyncio.run(_screens(Path(path.name), size, theme))
     names = [f"{k} {word}" for k, word, _ in keys.views()]
-    looking, filling = ([f"{k} {word}".strip() for k, word, _ in keys.foot(w)] for w in ("look", "fill"))
+    looking, filling = ([f"{word} {k}".strip() for k, word, _ in keys.foot(w)] for w in ("look", "fill"))
     for name, text in shown.items():
         lines = text.splitlines()
         assert len(lines) <= size[1]

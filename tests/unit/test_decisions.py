@@ -48,7 +48,8 @@ LAID_OUT = {
     "paper/aloud.py _short": "the first sentence is read out", "paper/card_page.py _limits": "words that fit",
     "paper/two.py _both": "the place between two languages", "paper/officer.py working_lines": "indents and symbols of the working",
     "paper/screen.py _cut": "words that fit", "paper/screen.py _words": "words are counted",
-    "tui/app.py AnchorageApp.get_system_commands": "the label without its subject", "tui/banner.py _split": "the head of a headline is set large",
+    "tui/app.py AnchorageApp.findable": "a dotted key of the file, to be found by", "tui/app.py Find.search": "what is looked for, as it was typed",
+    "tui/engine.py _two_in_one": "what was typed into a field", "tui/fields.py named": "the indent of a label", "tui/banner.py _split": "the head of a headline is set large",
     "tui/dialogs.py Tell.compose": "lines", "tui/fields.py labelled": "the indent of a label", "tui/metering.py page": "the frame of an alarm",
     "tui/pages.py apart": "lines", "tui/panels.py Page.show": "lines",
 }  # fmt: skip

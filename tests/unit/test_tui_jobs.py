@@ -720,7 +720,7 @@ def test_every_view_help_theme_palette_and_plain_drawing(tmp_path):
             if a.name != "command_palette"
         )
         await press(pilot, "ctrl+f", *typing("wall height"))
-        await until(pilot, lambda: "Go to: Wall height" in screen_text(app))
+        await until(pilot, lambda: "Go to: Shelter, Wall height" in screen_text(app))
         await press(pilot, "enter")
         await until(pilot, lambda: app.form.here is not None and app.form.here.field.key == "shelter.eave")
 
@@ -750,7 +750,7 @@ def test_the_mouse_works_on_views_keys_subjects_and_fields(tmp_path):
         assert await pilot.click("#views", offset=(18, 0))
         await pilot.pause()
         assert app.session.view_name == "gusts"
-        assert await pilot.click("#foot", offset=(10, 0))
+        assert await pilot.click("#foot", offset=(15, 0))
         await pilot.pause()
         assert app.form.here is not None
 

@@ -106,7 +106,7 @@ def test_each_question_of_a_leader_is_answered_from_a_saved_shelter_in_at_most_s
             n = 0
             for key in pressed:
                 if key == "DOWN":  # the palette has found it
-                    await until(pilot, lambda: "Go to: Heard at" in screen_text(app))
+                    await until(pilot, lambda: "Go to: Forecast, Heard at" in screen_text(app))
                     continue
                 n += await press(pilot, key)
             assert n <= 60
