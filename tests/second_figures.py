@@ -155,7 +155,7 @@ SANDS = {  # phi, steel on soil, unit weight moist and under water: Caltrans tab
 WET_HOLD = 0.5  # University of Illinois pulls, second-hand: soaked ground holds half of dry
 MOST = 2000  # units at one point beyond which nothing is enough: the program's own bound
 PULL_OVER_NAMED = (
-    10.0  # the design's choice: more than so many times theory in the named soil when dry is a slip
+    10.0  # the design's choice: more than so many times theory in the named soil as it was then is a slip
 )
 LEAST_PULLS = 3  # test loading after DIN 4125
 PULL_OFF = 10.0  # degrees between pull and line
@@ -527,8 +527,8 @@ def most_believed(job: Job) -> float:
     b, deep, soil, angle, e = job.stake
     there = deep if job.test_driven is None else job.test_driven
     at = job.pulled_at or angle or 90.0
-    dry = replace(job, state="dry", stake=(b, there, soil, angle, e))
-    return PULL_OVER_NAMED * inclined(at, bar(dry)) if soil is not None else inf
+    then = replace(job, state=job.tested, snow=None, stake=(b, there, soil, angle, e))
+    return PULL_OVER_NAMED * inclined(at, bar(then)) if soil is not None else inf
 
 
 def stake_worth(job: Job) -> tuple[float, float, float]:

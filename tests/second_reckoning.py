@@ -341,10 +341,9 @@ class Reckoning:
             out[names[2]] = min(out[names[2]], reach(p, load, by_frame=True))
         for k, share in enumerate(self.even):
             feet = [p for p in self.standing if p.frame == k]
-            stands = [
-                (self.mu_own, self.own * share),
-                (self.mu, sum(counts[p.name] for p in feet) * self.weight),
-            ]
+            bags = sum(counts[p.name] for p in feet)
+            falls = (self.dead * share + bags * self.load) * self.steep
+            stands = [(self.mu_own, self.own * share * self.flat), (self.mu, bags * self.weight * self.flat)]
             alone = inf
             for row in self.frame:
                 if not row:
@@ -358,9 +357,9 @@ class Reckoning:
                         up += part * (max(u, 0.0) if o in gone else u)
                         push += part * row[o.frame or 0][1] / 2.0
                 if push > 0.0:
-                    out[names[3]] = min(out[names[3]], slides(stands, 0.0, g * push, g * max(up, 0.0)))
+                    out[names[3]] = min(out[names[3]], slides(stands, falls, g * push, g * max(up, 0.0)))
                 if row[k][1] > 0.0:
-                    alone = min(alone, slides(stands, 0.0, g * row[k][1], g * max(row[k][0], 0.0)))
+                    alone = min(alone, slides(stands, falls, g * row[k][1], g * max(row[k][0], 0.0)))
             for p in feet:
                 if p in gone:
                     bare[p.name] = min(bare[p.name], alone)
