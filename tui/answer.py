@@ -205,6 +205,7 @@ def answer(
         out += row(say("By the forecast"), found.trouble, wide, "warn")
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
     from anchorage.judging.gusts import cannot_stand, held_text, raised_below  # noqa: PLC0415
+    from anchorage.paper.text import weaker_side  # noqa: PLC0415
 
     subjects = by_reading(plan, stands, found)
     up = subjects.get(SUBJECTS["set-up"], plan.verdict)
@@ -241,7 +242,11 @@ def answer(
         else say("Set by: {governed_by}", governed_by=spoken(lim.governed_by))
     )
     only = say(". FRAME NOT JUDGED: its limit is not given, ask the maker") if lim.anchorage_only else ""
-    out += row(say("Holds to"), f"{held_text(plan)}. {by}{only}", wide)
+    out += row(
+        say("Holds to"),
+        f"{held_text(plan)}. {by}{only}{f'. {side}' if (side := weaker_side(plan)) else ''}",
+        wide,
+    )
     out += row(say("Judged for"), wind_words(plan, None if d is None else d.wind), wide)
     held = spread(plan)
     counted = total.units + total.stakes

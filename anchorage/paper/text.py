@@ -309,6 +309,18 @@ def moves_most(p: Plan) -> str:
     return say("Weak figure that moves this most: {row} ({how}). At {worse} instead of {value}: {become}.", row=m.row, how=m.how, worse=m.worse, value=m.value, become="; ".join(become))  # fmt: skip
 
 
+def weaker_side(plan: Plan) -> str:
+    """Where the gust that it holds is for the side of the wind in the file alone: from where it holds least, and how much; else nothing."""
+    sides, held = [(g, b) for b, g in plan.by_bearing], plan.put_up_m_s
+    if not sides or (held is not None and min(sides)[0] >= held * (1 - 1e-9)):
+        return ""
+    return say(
+        "ONLY for wind from the side that the file gives: from {side} it holds to {limit}, and the outlook goes by that.",
+        side=compass(min(sides)[1]),
+        limit=printed(plan, min(sides)[0]),
+    )
+
+
 class Page:
     """One Plan being written."""
 
@@ -476,19 +488,14 @@ class Page:
         lim = self.plan.limit
         only = say(" (anchorage only)") if lim.anchorage_only else ""
         by_anchorage = lim.gust_m_s == lim.anchorage_gust_m_s
-        short, held = self.plan.short, self.plan.put_up_m_s
+        short = self.plan.short
         gives = (say("Gives first") if by_anchorage else say("Set by")) + f": {spoken(lim.governed_by)}{f', {spoken(lim.where)}' if by_anchorage else ''}."  # fmt: skip
         if self.plan.capped is not None:
             return [say("Holds to {limit}.", limit=held_text(self.plan))]
         first = gives if short is None else f"{say('Gives first')}: {spoken(short.gives_first)}."
         out = [say("Holds to {limit}{only}. ", limit=held_text(self.plan), only=only) + first]
-        sides = [(g, b) for b, g in self.plan.by_bearing]
-        if sides and (held is None or min(sides)[0] < held * (1 - 1e-9)):
-            out[0] += " " + say(
-                "ONLY for wind from the side that the file gives: from {side} it holds to {limit}, and the outlook goes by that.",
-                side=compass(min(sides)[1]),
-                limit=self.limit(min(sides)[0]),
-            )
+        side = weaker_side(self.plan)
+        out[0] += f" {side}" if side else ""
         out += [] if short is None else [f"{FOR_ALL} {gives}"]
         if not by_anchorage:
             out.append(

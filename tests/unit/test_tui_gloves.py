@@ -301,3 +301,13 @@ def test_the_drawing_stays_beside_an_open_form(tmp_path):
             assert {s.name for s in SUBJECTS} & set(screen_text(app).split())
 
     asyncio.run(job())
+
+
+def test_a_limit_for_one_side_of_the_wind_is_never_shown_without_that_side(tmp_path):
+    async def job():
+        async with running(demo_file(tmp_path, "clay"), looking=True) as (app, _):
+            text = one_line(app)
+            assert "Holds to 31 mph" in text
+            assert "ONLY for wind from the side that the file gives: from N it holds to 27 mph" in text
+
+    asyncio.run(job())
