@@ -311,3 +311,22 @@ def test_a_limit_for_one_side_of_the_wind_is_never_shown_without_that_side(tmp_p
             assert "ONLY for wind from the side that the file gives: from N it holds to 27 mph" in text
 
     asyncio.run(job())
+
+
+@pytest.mark.parametrize("name", ["es", "fr"])
+def test_every_key_at_the_foot_is_on_the_screen_in_each_language(name, tmp_path):
+    async def job():
+        async with running(demo_file(tmp_path), looking=True) as (app, pilot):
+            app.speak(name)
+            await settled(app, pilot)
+            for where, key in (("look", ""), ("fill", "enter")):
+                await press(pilot, *([key] if key else []))
+                await until(
+                    pilot,
+                    lambda where=where: all(
+                        w in screen_text(app)
+                        for w, *_ in [(f"{word} {k}".strip(),) for k, word, _ in keys.foot(where)]
+                    ),
+                )
+
+    asyncio.run(job())
