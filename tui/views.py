@@ -215,7 +215,7 @@ class PicturedView(PlanView):
         words = self.words(plan, wide - half if side else wide, plain=s.plain)
         if side:
             return pictures.beside(picture, words, half)
-        return [*picture, *words] if self.size.height >= 2 * pictures.HIGH else [*words, *picture]
+        return [*picture, *words] if self.size.height >= pictures.HIGH + 10 else [*words, *picture]
 
     def picture(self, s: Session, good: engine.Answer, plan: Plan, size: int, high: int) -> list[Line]:
         """The picture; nothing where there is none."""

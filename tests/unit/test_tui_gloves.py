@@ -321,12 +321,7 @@ def test_every_key_at_the_foot_is_on_the_screen_in_each_language(name, tmp_path)
             await settled(app, pilot)
             for where, key in (("look", ""), ("fill", "enter")):
                 await press(pilot, *([key] if key else []))
-                await until(
-                    pilot,
-                    lambda where=where: all(
-                        w in screen_text(app)
-                        for w, *_ in [(f"{word} {k}".strip(),) for k, word, _ in keys.foot(where)]
-                    ),
-                )
+                said = [f"{word} {k}".strip() for k, word, _ in keys.foot(where)]
+                await until(pilot, lambda said=said: all(w in screen_text(app) for w in said))
 
     asyncio.run(job())
