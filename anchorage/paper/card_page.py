@@ -13,6 +13,7 @@ from anchorage.core.words import LEVELS, snow_kind, spoken
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import ORDER, Policy, policy_of
 from anchorage.judging.card import SHOWN, Card, Cell
+from anchorage.judging.gusts import lull as lull_of
 from anchorage.judging.result import Plan
 from anchorage.loads.roof_snow import depths_of
 from anchorage.loads.wind_trip import hand_height, trip
@@ -150,25 +151,33 @@ def _snow(card: Card, plan: Plan, policy: Policy, *, canopy: bool) -> tuple[Bloc
             size=0.9,
             close=True,
         ),
-        *((Para(say("-: not in the file. Ask the maker; until then keep the roof clear.")),) if missing else ()),
+        *((Para(_without_figure(missing)),) if missing else ()),
         Para(say("PEOPLE OUT: nobody inside, clear the snow from outside. KEEP AWAY: nobody near, not to clear it either."), bold=True),
         Para(text),
     )  # fmt: skip
 
 
-def _what_to_do() -> tuple[Block, ...]:
+def _without_figure(missing: list[str]) -> str:
+    if missing == ["locked"]:
+        return say("-: not in the file. Ask the maker; until then as unlocked.")
+    return say("-: not in the file. Ask the maker; until then keep the roof clear.")
+
+
+def _raising(lull: str) -> str:
+    """lull: the gust that the bare shell takes while it is raised; nothing where that is not known."""
+    if lull:
+        return say("SET UP only while forecast AND meter are below SECURE; raise it, and take it down, only in a lull under {lull}.", lull=lull)  # fmt: skip
+    return say("SET UP only while forecast AND meter are below SECURE, and below what it holds half built: ask the maker.")  # fmt: skip
+
+
+def _what_to_do(lull: str) -> tuple[Block, ...]:
     secure = [t.text for t in tables.texts("action-secure-")]
     secure.append(
-        say(
-            "Shut doors and added ballast count only once all of it is done: then read the tables again, in the new column and row."
-        )
+        say("Shut doors and added ballast count once done, ice or water at once: look it up again.")
     )
     return (
         Heading(say("WHAT TO DO AT EACH LEVEL")),
-        Para(
-            say("SET UP only while forecast AND meter are below SECURE, and below what it holds half built."),
-            bold=True,
-        ),
+        Para(_raising(lull), bold=True),
         Para(say("SECURE:"), bold=True),
         Bullets(tuple(secure), numbered=True),
         Para(
@@ -179,7 +188,7 @@ def _what_to_do() -> tuple[Block, ...]:
         ),
         Para(
             say(
-                "KEEP AWAY: nobody near it or its lines, nobody downwind. Count again. Do not try to save it. If it lifts, let go of it and get clear."
+                "KEEP AWAY: nobody near it or its lines, nobody downwind. Count again. Do not try to save it; if it lifts, let go, get clear."
             ),
             bold=True,
         ),
@@ -197,7 +206,7 @@ def _after(policy: Policy) -> tuple[Block, ...]:
         ),
         Para(
             say(
-                "ALL-CLEAR: a lower reading ends no level. The person who decides does, after {wait} min of readings under that level and the one below it, and an inspection that found nothing wrong.",
+                "ALL-CLEAR: a lower reading ends no level. Who decides does, after {wait} min of readings all under the level below (SECURE: under SECURE) and an inspection without faults.",
                 wait=policy.all_clear_wait // 60,
             ),
             bold=True,
@@ -207,8 +216,8 @@ def _after(policy: Policy) -> tuple[Block, ...]:
 
 def _example(card: Card, system: System, limits: Grid) -> str:
     """The way through both tables with numbers of this card; nothing where no column has any."""
-    out = {int(row[0]): int(row[2]) for row in limits.rows}
     for shut, state in ((False, "wet"), (True, "wet"), (False, "dry"), (True, "dry")):
+        out = {int(row[0]): int(row[2 if shut else 1]) for row in limits.rows}
         cells = [(r.units, (r.shut if shut else r.open)[state]) for r in card.rows]
         held = [(units, int(_whole(c.gust, system))) for units, c in cells if c is not None]
         found = [(units, n) for units, n in held if n in out and out[n] > 1]
@@ -217,10 +226,10 @@ def _example(card: Card, system: System, limits: Grid) -> str:
         gust = out[found[len(found) // 2][1]] - 1
         takes = next(n for n in sorted(out) if out[n] > gust)
         units, n = next((units, n) for units, n in held if n >= takes)
-        return say(
-            "Example: {gust} forecast, people inside, {state}, {openings}: PEOPLE OUT {out} is over it, row {takes}; {takes} or more is {n}: {units} at each point.",
-            gust=gust, state=WORDS[state], openings=say("every opening shut") if shut else card.open_means, out=out[takes], takes=takes, n=n, units=units,
-        )  # fmt: skip
+        of = {"gust": gust, "state": WORDS[state], "out": out[takes], "takes": takes, "n": n, "units": units}
+        if shut:
+            return say("Example: {gust} forecast, people inside, {state}, every opening shut: PEOPLE OUT {out} is over it, row {takes}; {takes} or more is {n}: {units} at each point.", **of)  # fmt: skip
+        return say("Example: {gust} forecast, people coming and going, {state}, {openings}: SECURE {out} is over it, row {takes}; {takes} or more is {n}: {units} at each point.", openings=card.open_means, **of)  # fmt: skip
     return ""
 
 
@@ -231,7 +240,7 @@ def _how_many(example: str) -> tuple[Block, ...]:
         Bullets(
             (
                 say(
-                    "Under THE LEVELS, FORECAST: the first row whose figure is OVER that gust (equal is not over). People inside, doors shut: its PEOPLE OUT. People coming and going, or setting up: its SECURE. Take the number on its left."
+                    "Under THE LEVELS, FORECAST: the first row whose figure is OVER that gust. People coming and going, or setting up: its SECURE. People inside, doors shut, nobody let in from SECURE on: its PEOPLE OUT. Take its number under TAKES."
                 ),
                 say(
                     "Here: the column of the worst that the ground may be (ICE wherever it may freeze), open unless every opening stays shut. Down it, the first row with that number or more. None, or only -: do not put it up."
@@ -275,7 +284,7 @@ def card_document(
         if plan.limit.anchorage_only
         else say(" *: set by the maker's rating or local policy, not by the anchorage.")
     )
-    limits = _limits(card, plan, d)
+    limits, lull = _limits(card, plan, d), lull_of(plan, math.inf)
     room = (LINES - len(card.rows) - math.ceil(len(limits.rows) / limits.columns)) // 2
     blanks = (("",) * 6,) * min(max(READINGS[0], room), READINGS[1])
     ends = Para(
@@ -292,14 +301,14 @@ def card_document(
         *_how_many(_example(card, system, limits)),
         grid,
         *(Para(n) for n in card.notes),
-        Heading(say("THE LEVELS, {unit}: row by the number of the table above; of forecast and meter the worse counts", unit=unit)),
+        Heading(say("THE LEVELS, {unit}, FROM: row by the number above; the worse of forecast and meter counts", unit=unit)),
         limits,
         Para(say("Hand meter: hold it {hand_height} up, facing the wind, at {row} times the height of anything near; the highest that it shows counts.", hand_height=height_words(hand_height(), system), row=numeral(tables.row("hand-held", "clear").value, "g"))),
         _mine(),
         *(
-            (Break(soft=True), *_what_to_do(), *snow)
+            (Break(soft=True), *_what_to_do(lull), *snow)
             if cautions
-            else (Beside((_what_to_do(), snow), (0.95, 1.0)),)
+            else (Beside((_what_to_do(lull), snow), (0.95, 1.0)),)
         ),
         *((Break(soft=True), Heading(say("CAUTIONS, always")), Bullets(tuple(c.short for c in plan.cautions), columns=2)) if cautions else ()),
         Break(soft=True),

@@ -402,7 +402,7 @@ def test_a_card_in_two_languages_says_everything_in_both_and_that_nobody_has_rea
             assert (
                 escape(
                     words.say(
-                        "KEEP AWAY: nobody near it or its lines, nobody downwind. Count again. Do not try to save it. If it lifts, let go of it and get clear."
+                        "KEEP AWAY: nobody near it or its lines, nobody downwind. Count again. Do not try to save it; if it lifts, let go, get clear."
                     )
                 )
                 in page
