@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from anchorage.core.checked import Check, What
 from anchorage.deployment.policy import policy_of
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.hours import Forecast, Span, hours_of
@@ -14,7 +15,7 @@ from anchorage.outlook.limits import Limits
 from anchorage.outlook.reader import read_text
 
 DATA = Path(__file__).parents[2] / "shared" / "data"
-LIMITS = Limits(gust=20.0, governed_by="slide", roof_snow=500.0)
+LIMITS = Limits(gust=20.0, by=Check(What.SLIDE), roof_snow=500.0)
 """Secure from 12, people out from 16, keep away from 20 m/s."""
 SHARES = policy_of()
 KT = 1852 / 3600

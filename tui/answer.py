@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from anchorage.core.plain import columns, wrap
 from anchorage.core.say import capital, later, say
-from anchorage.core.words import VERDICTS, spoken
+from anchorage.core.told import in_words
+from anchorage.core.words import VERDICTS, several, spoken
 from tui.fields import plainly
 from tui.pages import Line, down, spread
 
@@ -113,14 +114,14 @@ def short_words(plan: Plan, s: StockOut) -> str:
     from anchorage.paper.text import spread_of  # noqa: PLC0415 - after the first screen
 
     if not s.short:
-        of = {"needed": s.needed, "item": spoken(s.item), "brought": s.brought}
+        of = {"needed": s.needed, "item": several(s.item), "brought": s.brought}
         if plan.anchorage.sized:
             return say("nothing: {needed} {item} needed, {brought} brought", **of)
         return say("nothing: {needed} {item} placed, {brought} brought", **of)
     said = say(
         "{short} {item} SHORT: {needed} needed, {brought} brought",
         short=s.short,
-        item=spoken(s.item),
+        item=several(s.item),
         needed=s.needed,
         brought=s.brought,
     )
@@ -168,7 +169,7 @@ def decisive(plan: Plan) -> tuple[str, str, str]:
         n = len(plan.conditions) - 1
         more = say(" And {n} more: 9.", n=n) if n else ""
         return say("Only if"), f"{plan.conditions[0]}{more}", ""
-    return say("Not known"), plan.assumptions[0] if plan.assumptions else say("nothing that decides"), ""
+    return say("Not known"), str(plan.assumptions[0]) if plan.assumptions else say("nothing that decides"), ""
 
 
 def answer(
@@ -226,7 +227,7 @@ def answer(
         said, worst = say("NOBODY INSIDE until it stands and set-up done is written down (R). Then {said}", said=said), "no-go"  # fmt: skip
     stay = row(say("May people stay?"), said, wide, STYLES[worst])
     if phase == "coming-down":
-        go_up = row(say("Taking down"), " ".join(plan.conditions[:2]), wide, "bad")
+        go_up = row(say("Taking down"), " ".join(in_words(plan.conditions[:2])), wide, "bad")
     out += [*stay, *go_up] if phase in ("up", "coming-down") else [*go_up, *stay]
     by = (
         cannot_stand(plan)
@@ -265,7 +266,9 @@ def answer(
     out += row(asked, words, wide, style)
     if plan.reasons and plan.conditions:
         n = len(plan.conditions) - 1
-        out += row(say("Only if"), plan.conditions[0] + (say(" And {n} more: 9.", n=n) if n else ""), wide)
+        out += row(
+            say("Only if"), str(plan.conditions[0]) + (say(" And {n} more: 9.", n=n) if n else ""), wide
+        )
     straps = plan.straps.decision
     out += row(
         say("Wall straps"),

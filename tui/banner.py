@@ -72,7 +72,7 @@ def _verdict(s: Session, plan: Plan) -> Banner:
     stands, found = s.stands, _by_wind(s, plan)
     order = found.more[:1] if found.must else ()
     tail = order + _said(
-        "" if plan.held is None else plan.held.refused,
+        "" if plan.held is None or plan.held.refused is None else str(plan.held.refused),
         "" if stands is None else stands.why,
         f"{_by(plan)}: {plan.headline}",
         say("The record says more: Now"),

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 from anchorage.core.checked import What
 from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.say import mark, numeral, say, word
-from anchorage.core.words import LEVELS, VERDICTS, snow_kind, spoken, torn_words
+from anchorage.core.told import in_words
+from anchorage.core.words import LEVELS, VERDICTS, several, snow_kind, spoken, torn_words
 from tui.fields import plainly
 
 if TYPE_CHECKING:
@@ -111,7 +112,7 @@ def stock(plan: Plan, wide: int) -> list[Line]:
             if s.short
             else say("{brought} over", brought=s.brought - s.needed)
         )
-        of = {"item": spoken(s.item), "rest": rest, "needed": s.needed, "brought": s.brought}
+        of = {"item": several(s.item), "rest": rest, "needed": s.needed, "brought": s.brought}
         said = (
             say("{item}: {rest}; {needed} needed, {brought} brought", **of)
             if plan.anchorage.sized
@@ -162,7 +163,7 @@ def place(plan: Plan, wide: int) -> list[Line]:
     out.append(head(say("TO USE IT FOR"), wide))
     for text in counts_words(plan):
         out += para(text, wide)
-    for text in plan.advice:
+    for text in in_words(plan.advice):
         out += para(text, wide, "- ")
     for w in plan.walls:
         if w.units_open != w.units_shut:
@@ -369,8 +370,8 @@ def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
     out += para(spoken(plan.straps.decision).upper(), wide, style="head") + para(plan.straps.reason, wide)
     for r in plan.straps.racking:
         out += para(r.text, wide, "- ")
-    if plan.straps.egress:
-        out += para(plan.straps.egress, wide, "- ")
+    if plan.straps.egress is not None:
+        out += para(str(plan.straps.egress), wide, "- ")
     out.append(head(say("SNOW ON THE ROOF"), wide))
     out += para(bears(plan), wide)
     if not s.roof_load_pa:
@@ -406,7 +407,7 @@ def snow(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
         )
     if s.pond is not None:
         out += para(s.pond.text, wide, "- ")
-    for text in (*s.warnings, *s.clearing):
+    for text in in_words((*s.warnings, *s.clearing)):
         out += para(text, wide, "- ")
     return out
 
@@ -425,8 +426,8 @@ def heed(plan: Plan, wide: int) -> list[Line]:
     out: list[Line] = []
     for title, texts in (
         (say("WHY"), [r.text for r in plan.reasons]),
-        (say("ONLY IF"), plan.conditions),
-        (say("TAKEN AS TRUE: correct what is wrong"), plan.assumptions),
+        (say("ONLY IF"), in_words(plan.conditions)),
+        (say("TAKEN AS TRUE: correct what is wrong"), in_words(plan.assumptions)),
         (say("CAUTIONS, always"), [f"{c.text} [{c.source}]" for c in plan.cautions]),
     ):
         if texts:

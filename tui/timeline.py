@@ -7,6 +7,7 @@ import math
 from typing import TYPE_CHECKING
 
 from anchorage.core.say import dated, later, say
+from anchorage.core.told import in_words
 from anchorage.core.words import LEVELS, spoken
 from tui.pages import Line, head, para
 from tui.pictures import scale
@@ -130,7 +131,7 @@ def timeline(found: Weather, policy: PolicyOut, wide: int, *, plain: bool = Fals
         if any(h.outlook_only for h in o.hours)
         else []
     )
-    for title, texts in ((say("WHY"), [r.text for r in o.reasons]), (say("ONLY IF"), o.conditions), (say("TAKEN AS"), o.assumptions), (say("NOTE"), o.cautions)):  # fmt: skip
+    for title, texts in ((say("WHY"), [r.text for r in o.reasons]), (say("ONLY IF"), in_words(o.conditions)), (say("TAKEN AS"), in_words(o.assumptions)), (say("NOTE"), in_words(o.cautions))):  # fmt: skip
         if texts:
             out.append(head(title, wide))
             for text in texts:

@@ -127,9 +127,9 @@ class Sampler:
 
     def __init__(self, x: Installation, seed: int) -> None:
         self.x, self.seed = x, seed
-        caps = [b for b in bounds(x) if b.check is not What.POLICY]
+        caps = [b for b in bounds(x) if b.check.what is not What.POLICY]
         least = min(caps, key=lambda b: b.gust, default=None)
-        self.cap, self.cap_by = (math.inf, "") if least is None else (least.gust, least.name)
+        self.cap, self.cap_by = (math.inf, "") if least is None else (least.gust, least.check.limits)
         everything = Model(x)
         rng = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(0,)))
         u = 1.5 * rng.standard_normal((SCREEN, everything.width))

@@ -15,13 +15,15 @@ from typing import Any
 import numpy as np
 
 from anchorage.checks.installation import Installation, assemble, hardware_at, point_inputs, target_pressure
+from anchorage.checks.notes import Note
 from anchorage.checks.outcome import FindOut, RangeOut
 from anchorage.checks.sizing import sizes
 from anchorage.checks.whatif import Totals
 from anchorage.core import tables
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import AnchorageError
-from anchorage.core.say import later, numeral, say
+from anchorage.core.say import numeral
+from anchorage.core.told import Words, put, tell
 from anchorage.core.units import read, show
 from anchorage.core.words import all_of
 from anchorage.deployment.models import SPEED_IS, Deployment, HowDetail, Openings
@@ -32,17 +34,11 @@ Change = Callable[[Deployment], Deployment]
 BOUND = HowDetail(stop=True, every_bag=True, on_ground=False)
 ALL = "all"
 """Code of the line in which all that is open turns out well."""
-_ATTACHED = {
-    "lashed-to-leg": later(
-        "every weight bound to its leg, on its plate or under a stop, {some} on the ground"
-    ),
-    "standing-tied": later("every weight on the ground, tied to its leg, no slack"),
-}
 _FOOT = {
-    "rubber": later("rubber under the feet"),
-    "plastic": later("feet of plastic underneath"),
-    "bare-metal": later("feet of bare metal underneath"),
-    None: later("the frame stands on plates"),
+    "rubber": tell(Note.SEE_RUBBER),
+    "plastic": tell(Note.SEE_PLASTIC),
+    "bare-metal": tell(Note.SEE_METAL),
+    None: tell(Note.SEE_PLATES),
 }
 
 
@@ -51,7 +47,7 @@ class Fact:
     """Something to find out, or to do, and the deployment in which it turned out well."""
 
     code: str
-    text: str
+    text: Words
     change: Change
     open: bool = True
     """Left out of the file: part of the low end. Else something to do, a choice or a figure of one's own: never part of it."""
@@ -147,13 +143,23 @@ def _attachments(x: Installation) -> list[Fact]:
             continue
         keys: dict[str, Any] = {} if h is None else {"how": h[0], "how_detail": h[1]}
         keys |= {} if s is None else {"contact": s[0], "foot": s[1]}
-        said = (
-            []
-            if h is None
-            else [_ATTACHED[h[0]].format(some=say("some") if lashing.on_ground else say("none"))]
-        ) + ([] if s is None else [_FOOT[s[1]]])
-        out.append(Fact("attachment" if h else "foot", all_of(said), with_keys(anchorage=keys)))
+        said = ([] if h is None else [_attached(h[0], touches=bool(lashing.on_ground))]) + (
+            [] if s is None else [_FOOT[s[1]]]
+        )
+        out.append(
+            Fact(
+                "attachment" if h else "foot",
+                said[0] if len(said) == 1 else put(all_of, tuple(said)),
+                with_keys(anchorage=keys),
+            )
+        )
     return out
+
+
+def _attached(how: str, *, touches: bool) -> Words:
+    if how == "standing-tied":
+        return tell(Note.SEE_TIED)
+    return tell(Note.SEE_LASHED, some=tell(Note.SOME_TOUCH if touches else Note.NONE_TOUCH))
 
 
 def _stands(contact: str | None, foot: str | None) -> Iterator[tuple[str, str | None]]:
@@ -167,21 +173,13 @@ def _site(x: Installation) -> Iterator[Fact]:
     site = d.site
     if site.state is None:
         snow = d.snow.lies or d.snow.falling is not None
-        best, said = (
-            ("snow", say("snow on the ground, and no ice"))
-            if snow
-            else ("dry", say("ground dry and stays dry"))
-        )
+        best, said = ("snow", tell(Note.SEE_SNOW)) if snow else ("dry", tell(Note.SEE_DRY))
         yield Fact("state", said, with_keys(site={"state": best}))
     elif site.state != "dry" and d.deployment.use != "decon":
-        better = (
-            say("swept clear and dry")
-            if site.state in ("ice", "snow", "soiled")
-            else say("dry, and stays dry")
-        )
+        better = tell(Note.SWEPT) if site.state in ("ice", "snow", "soiled") else tell(Note.STAYS_DRY)
         yield Fact(
             "clear",
-            say("to do: the same ground {better}", better=better),
+            tell(Note.DO_CLEAR, better=better),
             with_keys(site={"state": "dry"}),
             open=False,
         )
@@ -191,7 +189,7 @@ def _site(x: Installation) -> Iterator[Fact]:
         dry = show("temperature", snow_dry_at() + ZERO_CELSIUS, d.deployment.show_units, rounding="down")
         yield Fact(
             "temperature",
-            say("at or below {dry} by a thermometer, and no thaw: the snow on the ground stays dry", dry=dry),
+            tell(Note.SEE_COLD, dry=dry),
             with_keys(site=dry_cold),
             quick=False,
         )
@@ -199,15 +197,15 @@ def _site(x: Installation) -> Iterator[Fact]:
     if unsaid:
         yield Fact(
             "surroundings",
-            say("town or woods on every side"),
+            tell(Note.SEE_TOWN),
             with_keys(site={"surroundings": "town"}),
             quick=False,
         )
     if d.wind.terrain is None and d.wind.method == "physics":
-        yield Fact("terrain", say('the forecast is for this very place, its roughness in it (wind.terrain = "site")'),
+        yield Fact("terrain", tell(Note.SEE_FORECAST_HERE),
                    with_keys(wind={"terrain": "site"}), quick=False)  # fmt: skip
     if d.wind.speed_is is None and d.wind.averaging is None and d.wind.beaufort is None:
-        yield Fact("number", say("the wind number is a gust, no mean"), _as_gust, quick=False)
+        yield Fact("number", tell(Note.SEE_GUST), _as_gust, quick=False)
 
 
 def _as_gust(d: Deployment) -> Deployment:
@@ -225,7 +223,7 @@ def _shelter(x: Installation) -> Iterator[Fact]:
         said = show("mass", mass, d.deployment.show_units)
         yield Fact(
             "mass",
-            say("frame and cover weigh {said} (weigh them: any other mass by its share)", said=said),
+            tell(Note.SEE_MASS, said=said),
             with_keys(shelter={"mass": mass}),
             open=False,
         )
@@ -233,14 +231,14 @@ def _shelter(x: Installation) -> Iterator[Fact]:
         if d.shelter.blockage is None:
             yield Fact(
                 "doors",
-                say("less than half blocked under the canopy"),
+                tell(Note.SEE_CLEAR_BENEATH),
                 with_keys(shelter={"blockage": "clear"}),
                 quick=False,
             )
     elif d.shelter.openings is None:
         yield Fact(
             "doors",
-            say("every wall is shut in the wind"),
+            tell(Note.SEE_SHUT),
             with_keys(shelter={"openings": Openings()}),
             quick=False,
         )
@@ -248,7 +246,7 @@ def _shelter(x: Installation) -> Iterator[Fact]:
         any(not o.closed for o in d.door) or (d.shelter.openings or Openings()) != Openings()
     ):
         shut = with_keys(shelter={"openings": Openings()})
-        yield Fact("shut", say("to do: every opening shut before the wind comes, and kept shut"),
+        yield Fact("shut", tell(Note.DO_SHUT),
                    lambda d: shut(d).model_copy(update={"door": []}), open=False, quick=False)  # fmt: skip
 
 
@@ -259,14 +257,14 @@ def _hardware(x: Installation) -> Iterator[Fact]:
         if s.line_angle is not None:
             for angle in (30.0, 45.0, 60.0):
                 if abs(angle - s.line_angle) > 5:
-                    yield Fact("hardware", say("to do: lines at {angle}° above the ground", angle=numeral(angle, "g")),
+                    yield Fact("hardware", tell(Note.DO_LINES, angle=put(numeral, angle, "g")),
                                with_keys(anchorage={"stake": s.model_copy(update={"line_angle": angle})}), open=False)  # fmt: skip
         longer = s.model_copy(
             update={"driven": min(float(s.driven) * 1.5, 3.0), "test_driven": s.test_driven or s.driven}
         )
         yield Fact(
             "hardware",
-            say("to do: stakes driven half as deep again"),
+            tell(Note.DO_LONGER_STAKES),
             with_keys(anchorage={"stake": longer}),
             open=False,
         )
@@ -275,7 +273,7 @@ def _hardware(x: Installation) -> Iterator[Fact]:
             if abs(angle - a.line_angle) > 5:
                 yield Fact(
                     "hardware",
-                    say("to do: lines at {angle}° above the ground", angle=numeral(angle, "g")),
+                    tell(Note.DO_LINES, angle=put(numeral, angle, "g")),
                     with_keys(anchorage={"line_angle": angle}),
                     open=False,
                 )
@@ -303,7 +301,7 @@ def _leaving(x: Installation) -> Iterator[FindOut]:
         gust = show(
             "speed", x.wind.gust * x.policy.people_out, x.deployment.deployment.show_units, rounding="down"
         )
-        yield FindOut(code="leave-earlier", text=say("to do: EMPTY ONLY, everyone out from {gust}", gust=gust), total=need.total,
+        yield FindOut(code="leave-earlier", told=tell(Note.DO_LEAVE, gust=gust), total=need.total,
                       saves=None if now is None else now - need.total)  # fmt: skip
 
 
@@ -323,7 +321,7 @@ def asked(x: Installation, totals: Totals) -> tuple[RangeOut | None, list[FindOu
             0, way if alone is not None and (now is None or alone < now) else runs.best([], ways)[1] or way
         )
     found = [(f, runs.total([f])) for f in facts]
-    lines = [FindOut(code=f.code, text=f.text, total=t, saves=None if now is None else now - t)
+    lines = [FindOut(code=f.code, told=f.text, total=t, saves=None if now is None else now - t)
              for f, t in found if t is not None and (now is None or t < now)]  # fmt: skip
     to_do = {f.code for f in facts if not f.open and f.code != "mass"} | {"leave-earlier"}
     lines = sorted([*lines, *_leaving(x)], key=lambda o: (o.code in to_do, o.total))
@@ -332,7 +330,7 @@ def asked(x: Installation, totals: Totals) -> tuple[RangeOut | None, list[FindOu
     seen = _stands_on(runs, opened, way, least)
     end = FindOut(
         code=ALL,
-        text=say("least if all of it is true"),
+        told=tell(Note.SEE_ALL),
         total=least,
         saves=None if now is None else now - least,
     )

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from anchorage.checks.checks import bare_feet, limits, worst_pressure
 from anchorage.checks.footprint import Base, Held, Same, base, held, holding, kinds_of, may_keep, settled
 from anchorage.checks.limit import Limit
+from anchorage.checks.notes import Note
 from anchorage.checks.outcome import Step
 from anchorage.checks.sizing import Sized, raised, sizes
 from anchorage.core import tables
@@ -21,7 +22,8 @@ from anchorage.core.checked import What
 from anchorage.core.closed import FACES, ONE_SLOPE
 from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError, NotModelledError
-from anchorage.core.say import language, later, numeral, say
+from anchorage.core.say import later, mark, numeral, say
+from anchorage.core.told import Words, once, put, tell, together
 from anchorage.core.units import as_typed
 from anchorage.core.words import any_of
 from anchorage.deployment.models import (
@@ -36,7 +38,14 @@ from anchorage.deployment.models import (
     Snow,
     Wind,
 )
-from anchorage.deployment.policy import SUBJECTS, Policy, asks_which_use, margins_ask, policy_of, use_of
+from anchorage.deployment.policy import (
+    SUBJECTS,
+    OperatingPolicy,
+    asks_which_use,
+    margins_ask,
+    policy_of,
+    use_of,
+)
 from anchorage.formulas import working
 from anchorage.formulas.coefficients import enclosure_classes
 from anchorage.formulas.demand import Cases, load_cases
@@ -57,23 +66,17 @@ from anchorage.shelter.shape import OUTWARD, Point, Shape, gable, single_slope
 
 WHICH_USE = (
     "use-unsaid",
-    later(
-        'Is it work, with people coming and going, or people inside with the doors shut? Give [anchorage] size_for = "working" or "people-in"; counted as work until then.'
-    ),
+    tell(Note.ASK_USE),
 )
 """Code and question of a file that does not say what is meant."""
 NO_DOOR = (
     "door-unsaid",
-    later(
-        'No door is in the file and nothing opens: how do people come and go? Give the door that they use ([[door]] is = "in-use"), or size_for = "people-in" where nobody does.'
-    ),
+    tell(Note.ASK_DOOR),
 )
 """Code and question of work in a shelter that nobody can enter."""
 UTILITIES_OPEN = "utilities-open"
 """Code of the question whether what is buried is marked."""
-MARKED = later(
-    'Are buried pipes and cables marked where stakes go in? Nothing is driven before they are: then give site.utilities = "marked".'
-)
+MARKED = tell(Note.ASK_MARKED)
 SHUT, STANDING = "openings shut", "openings as they stand"
 Areas = NDArray[np.float64]
 T = TypeVar("T")
@@ -177,51 +180,24 @@ def _panels(method: str, blockage: str | None, shape: Shape, ratio: tuple[float,
     return out
 
 
-def _shelter_notes(shelter: Shelter, snow: Snow, shape: Shape, notes: list[str]) -> None:
+def _shelter_notes(shelter: Shelter, snow: Snow, shape: Shape, notes: list[Words]) -> None:
     joined, form = shelter.joined, shelter.form
     if joined is not None and joined.how == "end-to-end":
-        notes.append(
-            later(
-                "{count} shelters end to end are taken as one, {length} m long; points at a joint are one point of both. When one comes down, check what is left again.",
-                count=joined.count,
-                length=numeral(shape.length, ".1f"),
-            )
-        )
+        notes.append(tell(Note.END_TO_END, count=joined.count, length=put(numeral, shape.length, ".1f")))
     elif joined is not None:
-        notes.append(
-            later(
-                "{count} shelters side by side: each is checked as if it stood alone, in the full wind on every side; all counts are for EACH of the {count}. The gutters between them need points of their own.",
-                count=joined.count,
-            )
-        )
+        notes.append(tell(Note.SIDE_BY_SIDE, count=joined.count))
     if shape.canopy:
-        notes.append(
-            later(
-                "A canopy: no walls, no pressure inside; wind on posts, fascia and anything hung beneath is not in it. Close no side without checking it as a closed shelter."
-            )
-        )
+        notes.append(tell(Note.CANOPY))
         if shelter.blockage is None:
-            notes.append(
-                later(
-                    "Not said whether more than half of the way under the canopy is blocked: the worse of both is used."
-                )
-            )
+            notes.append(tell(Note.BLOCKAGE_UNSAID))
     if snow.holds_down:
-        notes.append(
-            later("snow.holds_down counts nothing: snow slides, blows and melts off, and is never weight.")
-        )
+        notes.append(tell(Note.SNOW_IS_NO_WEIGHT))
     if form == "hip" and shelter.ridge_length is None:
-        notes.append(later("Length of the ridge not given: the roof is taken as equally steep all round."))
+        notes.append(tell(Note.RIDGE_UNSAID))
     if form in ONE_SLOPE and "high_side" not in shelter.model_fields_set:
-        notes.append(
-            later("Which side is the high one is not given: taken as the left, looking out of the front.")
-        )
+        notes.append(tell(Note.HIGH_SIDE_UNSAID))
     if form == "arch":
-        notes.append(
-            later(
-                "The arch is taken as a part of a circle; what a quarter of it is, of the arc or of the span, is not said by the source: both are run."
-            )
-        )
+        notes.append(tell(Note.ARCH_QUARTERS))
 
 
 def openable(gaps: Gaps, shape: Shape, *, shut: bool) -> Areas:
@@ -281,23 +257,18 @@ def _inside(method: str, shape: Shape, ways: list[Areas]) -> Inside:
     return rows[kind].value
 
 
-def internal_pressure(gaps: Gaps, method: str, shape: Shape, notes: list[str]) -> dict[str, Inside]:
+def internal_pressure(gaps: Gaps, method: str, shape: Shape, notes: list[Words]) -> dict[str, Inside]:
     """The worst pressure inside with the openings as they stand, and with all shut that can be shut."""
     if shape.canopy:
         return {STANDING: 0.0, SHUT: 0.0}
     if gaps.openings is None:
-        some = say("any wall may be") if method == "en1991" else say("one wall is taken as")
-        notes.append(
-            later(
-                "Openings not given: {some} open, which raises the uplift. Give shelter.openings, 0 where shut.",
-                some=some,
-            )
-        )
+        some = tell(Note.ANY_WALL) if method == "en1991" else tell(Note.ONE_WALL)
+        notes.append(tell(Note.OPENINGS_UNSAID, some=some))
     return {k: _inside(method, shape, ways) for k, ways in _ways(gaps, shape).items()}
 
 
-def _inside_told(gaps: Gaps, method: str, shape: Shape) -> tuple[dict[str, Inside], list[str]]:
-    notes: list[str] = []
+def _inside_told(gaps: Gaps, method: str, shape: Shape) -> tuple[dict[str, Inside], list[Words]]:
+    notes: list[Words] = []
     return internal_pressure(gaps, method, shape, notes), notes
 
 
@@ -339,7 +310,7 @@ class Installation:
     """Everything a check needs. ``standing`` has all load cases, ``secured`` those with every opening shut."""
 
     deployment: Deployment
-    policy: Policy
+    policy: OperatingPolicy
     shape: Shape
     wind: WindState
     factors: Factors
@@ -359,26 +330,25 @@ class Installation:
     """The counts that the program chose; None for an installation as it stands."""
     needs: dict[str, Sized]
     """Least counts for each use, by its key."""
-    assumptions: tuple[str, ...]
+    assumptions: tuple[Words, ...]
     locked: bool = False
     """The straps are locked once the conditions of the verdict are met."""
     evidence: tuple[Finding, ...] = ()
     """What came of tests at the site."""
-    _kept: dict[tuple[str, str], tuple[Any, tuple[tables.Row, ...]]] = field(
+    _kept: dict[str, tuple[Any, tuple[tables.Row, ...]]] = field(
         init=False, repr=False, compare=False, default_factory=dict
     )
     """What follows from the rest and is asked for twice, with the rows of tables that it stands on; a copy begins anew."""
 
     def kept(self, name: str, make: Callable[[], T]) -> T:
-        """What was made under this name before, or is now; its words are those of the language of the context."""
-        key = (name, language())
-        if key in self._kept:
-            found, of = self._kept[key]
+        """What was made under this name before, or is now."""
+        if name in self._kept:
+            found, of = self._kept[name]
             tables.used(*of)
         else:
             with tables.collect() as rows:
                 found = make()
-            self._kept[key] = found, tuple(dict.fromkeys(rows))
+            self._kept[name] = found, tuple(dict.fromkeys(rows))
         out: T = found
         return out
 
@@ -422,11 +392,11 @@ class Installation:
         return max(used, key=used.count)
 
     @property
-    def asks(self) -> tuple[tuple[str, str], ...]:
+    def asks(self) -> tuple[tuple[str, Words], ...]:
         """(code, question) of what must be known before this may be called go."""
         return self.kept("asks", self._asked)
 
-    def _asked(self) -> tuple[tuple[str, str], ...]:
+    def _asked(self) -> tuple[tuple[str, Words], ...]:
         d = self.deployment
         which = [WHICH_USE] if asks_which_use(d.deployment, d.anchorage, d.door) else []
         which += [NO_DOOR] if self.no_door and self.use == "working" else []
@@ -554,7 +524,7 @@ RATING_UNUSUAL = "rating-unusual"
 """Code of the question whether a rating is what the manual says."""
 
 
-def _ratings_turned(r: Rating) -> list[tuple[str, str]]:
+def _ratings_turned(r: Rating) -> Sequence[tuple[str, Words]]:
     """A locked rating below the unlocked one: one of them is a slip, or locking breaks the frame. And one that no shelter has."""
     out = []
     for what, key, a, b in (
@@ -563,12 +533,7 @@ def _ratings_turned(r: Rating) -> list[tuple[str, str]]:
     ):
         if a is not None and b is not None and float(b) < float(a):
             said = [as_typed(v, f"{float(v):g}") for v in (b, a)]
-            text = say(
-                "The maker's {what} with straps locked ({said}) is less than with them unlocked ({said_2}): which is right? The lower counts until then.",
-                what=what,
-                said=said[0],
-                said_2=said[1],
-            )
+            text = tell(Note.ASK_RATINGS, what=what, said=said[0], said_2=said[1])
             out.append((f"rating-{key}-locked-below-unlocked", text))
     for of, name, typed in (
         ("gust", "shelter.rating.gust_unlocked", r.gust_unlocked),
@@ -581,8 +546,8 @@ def _ratings_turned(r: Rating) -> list[tuple[str, str]]:
             out.append(
                 (
                     RATING_UNUSUAL,
-                    say(
-                        "{key} is {typed}, more than any soft shelter is made for: did a digit slip? Read it in the manual once more.",
+                    tell(
+                        Note.ASK_RATING_DIGIT,
                         key=name,
                         typed=as_typed(typed, f"{float(typed):g}"),
                     ),
@@ -627,7 +592,7 @@ def _no_better(anchorage: Anchorage, ground: Ground, p: PointIn, margin: Factors
 
 
 def hardware_at(
-    anchorage: Anchorage, ground: Ground, ids: Sequence[str], margin: Factors, notes: list[str]
+    anchorage: Anchorage, ground: Ground, ids: Sequence[str], margin: Factors, notes: list[Words]
 ) -> tuple[Hardware, ...]:
     """Hardware of each point, worked out once for points that are alike."""
     made: dict[tuple[object, ...], Hardware] = {}
@@ -649,14 +614,14 @@ def hardware_at(
             with working.title(f"What holds: one unit at {p.id}", of=Topic.HOLDING):
                 made[alike] = _no_better(anchorage, ground, p, margin, hardware(anchorage, ground, p, margin))
         out.append(made[alike])
-    notes += dict.fromkeys(n for h in made.values() for n in h.notes)
+    notes += once(n for h in made.values() for n in h.notes)
     return tuple(out)
 
 
 def _hardware_told(
     anchorage: Anchorage, ground: Ground, ids: Sequence[str], margin: Factors
-) -> tuple[tuple[Hardware, ...], list[str]]:
-    notes: list[str] = []
+) -> tuple[tuple[Hardware, ...], list[Words]]:
+    notes: list[Words] = []
     return hardware_at(anchorage, ground, ids, margin, notes), notes
 
 
@@ -668,39 +633,27 @@ def kinds_at(
     return kinds_of(hard, [p.kind or rest for p in point_inputs(points, ids)])
 
 
-def _site_notes(site: Site, method: str, points: list[PointIn], notes: list[str]) -> None:
+def _site_notes(site: Site, method: str, points: list[PointIn], notes: list[Words]) -> None:
     near = [
-        (say("a hill, ridge or bluff"), site.topography is None and method == "physics"),
-        (say("a slope of the ground"), "slope" not in site.model_fields_set),
-        (say("a building or shelter close by"), "beside" not in site.model_fields_set),
+        (tell(Note.HILL), site.topography is None and method == "physics"),
+        (tell(Note.SLOPE), "slope" not in site.model_fields_set),
+        (tell(Note.BUILDING), "beside" not in site.model_fields_set),
     ]
     if none := [what for what, left_out in near if left_out]:
-        said = any_of(filter(None, (", ".join(none[:-1]), none[-1])))
-        notes.append(later("Nothing is said of {said}: none is counted.", said=said))
+        first = [together(*none[:-1], between=", ")] if none[:-1] else []
+        said = put(any_of, (*first, none[-1]))
+        notes.append(tell(Note.NONE_COUNTED, said=said))
     if site.beside != "nothing":
-        notes.append(
-            later(
-                "Beside a {beside}: no sheltering is counted, and the gap may funnel the wind to more than the forecast. Keep the joint able to part; it holds nothing.",
-                beside=later("a building") if site.beside == "building" else later("another shelter"),
-            )
-        )
+        beside = later("a building") if site.beside == "building" else later("another shelter")
+        notes.append(tell(Note.BESIDE, beside=beside))
     if site.lowest_friction_by is not None:
-        notes.append(
-            later(
-                "Lowest friction for ground that is not listed: accepted by {lowest_friction_by}.",
-                lowest_friction_by=site.lowest_friction_by,
-            )
-        )
+        notes.append(tell(Note.LOWEST_FRICTION_ACCEPTED, lowest_friction_by=site.lowest_friction_by))
     off = [p.id for p in points if not p.on_ground]
     if off:
-        notes.append(
-            later(
-                "Foot off the ground at {off}: no friction counted there; pack it solid.", off=", ".join(off)
-            )
-        )
+        notes.append(tell(Note.FOOT_OFF_GROUND, off=", ".join(off)))
     out = [p.id for p in points if not p.usable]
     if out:
-        notes.append(later("Not used as anchor points: {out}.", out=", ".join(out)))
+        notes.append(tell(Note.NOT_USED, out=", ".join(out)))
 
 
 def _counts(
@@ -794,7 +747,7 @@ def assemble(d: Deployment, uses: Sequence[str] = tuple(SUBJECTS)) -> Installati
 
 def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     policy = policy_of(d)
-    notes: list[str] = [*policy.notes]
+    notes: list[Words] = [*policy.notes]
     shape = shape_of(d.shelter)
     with working.title("Margins", of=Topic.MARGINS):
         margin = factors(d.margins)
@@ -808,7 +761,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
     notes += told
     mass = float(d.shelter.mass or 0.0)
     if d.shelter.mass is None:
-        notes.append(later("Shelter mass not given: its own weight holds nothing down."))
+        notes.append(tell(Note.MASS_UNSAID))
     loaded = _loaded(d.wind.method, d.shelter.blockage, shape, wind.wall_height_ratio)
     _shelter_notes(d.shelter, d.snow, shape, notes)
     shape = lined(d.anchorage, shape)
@@ -819,9 +772,7 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         stands = ("base", Same((d, shape, cases)), usable.tobytes())
         everywhere = tables.again(stands, lambda: base(shape, cases, usable, d.site.slope))
     if len(wind.by_ground) > 1 and heading_true(d.site) is None:
-        notes.append(
-            later("Which way the front faces (true) is not given: the windiest ground counts on every side.")
-        )
+        notes.append(tell(Note.FRONT_UNSAID))
     hard, told = tables.again(
         ("hardware", here, margin), lambda: _hardware_told(d.anchorage, d.ground, ids, margin)
     )
@@ -853,20 +804,14 @@ def _assemble(d: Deployment, uses: Sequence[str]) -> Installation:
         lifts = added_uplift(sways, shape.points)
         everywhere = everywhere.strapped(lifts.fixed, lifts.per_q)
         if np.any(lifts.fixed) or np.any(lifts.per_q):
-            notes.append(
-                later(
-                    "Locked straps lift the windward foot of their bay: counted at every point of the strapped walls, since the file does not say which bay it is."
-                )
-            )
+            notes.append(tell(Note.STRAPS_LIFT))
     counting = _counting(d.wind.bearing, d.site, everywhere.cases)
     every = everywhere
     on = every if counting is None else tables.again(
         ("on", Same((every,)), counting.tobytes()), lambda: every.take(counting)
     )  # fmt: skip
     if d.wind.bearing is not None and counting is None:
-        notes.append(
-            later("Wind bearing given, but not which way the front faces (true): wind from any side counts.")
-        )
+        notes.append(tell(Note.BEARING_WITHOUT_FRONT))
     with working.title("Sizing"):
         shares = {k: policy.share_for(k) for k in uses}
         each = tuple(dict.fromkeys(shares.values()))
@@ -917,7 +862,7 @@ def _with_what_goes_first(x: Installation) -> Installation:
     enough = [n for n in least if n is not None]
     if len(enough) < len(least) or not least:
         return x
-    need = raised(x.needs["set-up"], x.base, x.hard, np.max(enough, axis=0), say("before the walls are on"))
+    need = raised(x.needs["set-up"], x.base, x.hard, np.max(enough, axis=0), mark("before the walls are on"))
     if need is x.needs["set-up"]:
         return x
     now = replace(x, needs={**x.needs, "set-up": need})
@@ -1048,7 +993,7 @@ def going_up(x: Installation) -> Installation:
 
 def _shell(x: Installation) -> State:
     y = going_up(x)
-    return State(y, with_a_wall_open(y), "raise", say("the bare shell"))
+    return State(y, with_a_wall_open(y), "raise", mark("the bare shell"))
 
 
 def bare_shell(x: Installation) -> State:
@@ -1060,9 +1005,9 @@ def _on_the_way(x: Installation) -> list[State]:
     out = []
     if x.deployment.shelter.form != "arch":
         roof = without_walls(going_up(x))
-        out.append(State(roof, roof.base, "roof", say("the roof up and no wall")))
+        out.append(State(roof, roof.base, "roof", mark("the roof up and no wall")))
     if not x.shape.canopy:
-        name = say("one wall missing, on the side of the wind")
+        name = mark("one wall missing, on the side of the wind")
         out.append(replace(bare_shell(x), before="walls", name=name))
     return out
 

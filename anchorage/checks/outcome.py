@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Literal
 
+from pydantic import Field
+
 from anchorage.core.out import Number, Out
+from anchorage.core.told import Worded
 
 
 class LostOut(Out):
@@ -45,7 +48,7 @@ class HalfBuiltOut(Out):
     gust_m_s: Number
     """None where it cannot be judged; the note says why."""
     governed_by: str
-    note: str
+    told: Worded = Field(alias="note")
     cover: Cover | None = None
     """None where the file does not say: the worse of both is judged."""
     known: bool = True
@@ -65,6 +68,11 @@ class HalfBuiltOut(Out):
     mean_is: Literal["typed", "from the gust"] = "from the gust"
     gust_factor: float = 1.0
     """Gust over mean."""
+
+    @property
+    def note(self) -> str:
+        """In words."""
+        return str(self.told)
 
 
 class WallOut(Out):
@@ -106,7 +114,7 @@ class RangeOut(Out):
     """Only if all of ``seen`` is true."""
     most_units: int | None
     """None where no number is enough as it is known."""
-    seen: list[str]
+    seen: list[Worded]
     """What has to be seen for the low end."""
 
 
@@ -114,8 +122,13 @@ class FindOut(Out):
     """A line of what to find out or to do, found by running again alone."""
 
     code: str
-    text: str
+    told: Worded = Field(alias="text")
     total: int
     """Units in all then."""
     saves: int | None
     """None where no number is enough without it."""
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        return str(self.told)

@@ -21,10 +21,12 @@ from anchorage.checks.installation import (
     with_doors_open,
 )
 from anchorage.checks.limit import Limit
+from anchorage.checks.notes import Note
 from anchorage.checks.outcome import Cover, HalfBuiltOut, LostOut, PlaceFirstOut, Step, WallOut
 from anchorage.core.closed import CANOPIES, FACES
 from anchorage.core.errors import AnchorageError
-from anchorage.core.say import say
+from anchorage.core.told import Words, put, tell, together
+from anchorage.core.words import spoken
 from anchorage.deployment.models import Deployment, Openings
 from anchorage.deployment.policy import use_of
 from anchorage.formulas import working
@@ -156,7 +158,7 @@ def setting_up(x: Installation, found: list[Limit] | None = None) -> tuple[HalfB
         return HalfBuiltOut(
             gust_m_s=None,
             governed_by="",
-            note=say("Cannot be judged: {e}", e=e),
+            told=tell(Note.NOT_JUDGED, e=str(e)),
             **{**known, "known": False},
             up_to_m_s=min(up_to, default=None),
         ), []
@@ -166,7 +168,7 @@ def setting_up(x: Installation, found: list[Limit] | None = None) -> tuple[HalfB
     if x.policy.setup_gust is not None:
         up_to.append(x.policy.setup_gust / policy_hill(d.wind, d.site, x.wind.over_hill))
     half = HalfBuiltOut(
-        gust_m_s=gusts[worst], governed_by=worst, note=_note(x, worst, cover), finished_m_s=finished,
+        gust_m_s=gusts[worst], governed_by=worst, told=_note(x, worst, cover), finished_m_s=finished,
         up_to_m_s=min([share * finished, *up_to]), **known,
     )  # fmt: skip
     return half, steps
@@ -177,17 +179,15 @@ def _step(x: Installation, before: Step, counts: Ints, gust: float) -> PlaceFirs
     return PlaceFirstOut(before=before, points=points, total=sum(points.values()), gust_m_s=gust)
 
 
-def _note(x: Installation, worst: str, cover: Cover | None) -> str:
-    out = [say("Weakest: {worst}.", worst=worst)]
+def _note(x: Installation, worst: str, cover: Cover | None) -> Words:
+    out = [tell(Note.WEAKEST, worst=put(spoken, worst))]
     if cover != "attached" and x.deployment.halfway.placed is not None:
-        out.append(say("Before the walls, with what the file says is placed by then."))
+        out.append(tell(Note.AS_PLACED))
     if cover is None:
-        out.append(
-            say("Not said whether roof and walls are on the frame when it is raised: the worse of both.")
-        )
+        out.append(tell(Note.COVER_UNSAID))
     if x.deployment.shelter.mass is None:
-        out.append(say("The shelter's mass is not given: its own weight holds nothing."))
-    return " ".join(out)
+        out.append(tell(Note.OWN_WEIGHT_UNSAID))
+    return together(*out)
 
 
 class Totals:

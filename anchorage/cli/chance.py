@@ -15,6 +15,7 @@ from anchorage.cli.judge import opened
 from anchorage.core.errors import InputFaults
 from anchorage.core.say import say
 from anchorage.core.tables import weakest
+from anchorage.core.told import in_words
 from anchorage.core.units import read as read_unit
 from anchorage.deployment.models import About, ForecastIn, Times
 from anchorage.judging.plan import assess
@@ -80,7 +81,7 @@ def chance(args: argparse.Namespace) -> Outcome:
     notes.append(say("Lines, knots and attachments count at their rated load, without a spread."))
     if x.sized is not None:
         notes.append(say("The counts are those that anchorage check chooses."))
-    notes += x.assumptions
+    notes += in_words(x.assumptions)
     code = 3 if hours is not None and hours.high is None else 0
     if args.json:
         return code, as_json(_as_data(d.deployment, found, hours, notes, plan))

@@ -18,6 +18,7 @@ from anchorage.climate.kits import Kit
 from anchorage.core import tables
 from anchorage.core.plain import cut, table, wrap
 from anchorage.core.say import ENGLISH, decimal, language, later, numeral, say, signs, speaking
+from anchorage.core.told import in_words
 from anchorage.core.units import System, shown
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import VERDICTS, so_many, spoken
@@ -63,7 +64,7 @@ def as_data(c: Climate, kits: Sequence[Kit] = ()) -> dict[str, Any]:
         "wet": None if c.wet is None else {"limit_gust_m_s": _finite(c.wet[0]), "share_in": c.wet[1]},
         "kits": [_kit_data(k) for k in kits],
         "reasons": [{"code": b.code, "text": b.text} for b in x.limits.blocks],
-        "assumptions": [*c.notes, *x.plan.assumptions], "conditions": x.plan.conditions,
+        "assumptions": [*c.notes, *in_words(x.plan.assumptions)], "conditions": in_words(x.plan.conditions),
         "cautions": [t.text for t in x.plan.cautions], "provenance": {"weakest": x.plan.provenance.weakest},
     }  # fmt: skip
 
@@ -292,7 +293,7 @@ def lines(c: Climate, system: System, zone: tzinfo, kits: Sequence[Kit] = ()) ->
         out += wrap(say("Highest: {top}. Look at them: a broken sensor shows here.", top=top), wide=79)
     out += _kit_lines(kits, system)
     out += ["", *(line for n in c.notes for line in wrap(n, "  ", wide=79))]
-    out += [line for t in x.plan.conditions for line in wrap(t, "  ", wide=79)]
+    out += [line for t in in_words(x.plan.conditions) for line in wrap(t, "  ", wide=79)]
     return [*out, "", *(line for t in x.plan.cautions for line in wrap(t.short or t.text, "- ", wide=79))]
 
 

@@ -31,6 +31,9 @@ class What(StrEnum):
     RATING = "rating"
     POLICY = "local policy"
     TAKING_DOWN = "taking down"
+    MOST_AT_POINT = "the most that a point can have"
+    WEAKEST_SIDE = "the anchorage, for wind from its weakest side"
+    """What limits whatever the wind, where the wind of the file is from a better side."""
     STRAPS = "straps {by}"
     STRAPS_STILL = "straps {by}, no wind"
     BEARING = "ground bearing"
@@ -82,7 +85,7 @@ class Check:
     @cached_property
     def name(self) -> str:
         """Its name in English, as the JSON has it and as it is asked for."""
-        return f"{self.by}: {self.what}" if self.what.on_line else self.what.format(by=self.by)
+        return f"{self.by}: {self.what}" if self.what.on_line else self.what.value.format(by=self.by)
 
     @classmethod
     def named(cls, name: str) -> Check:
@@ -92,6 +95,20 @@ class Check:
             if name.startswith(before) and name.endswith(after) and (hole or name == before):
                 return cls(what, name[len(before) : len(name) - len(after)])
         raise ValueError(name)
+
+    @property
+    def limits(self) -> str:
+        """What it is called in English where it sets the limit, as the JSON has it."""
+        return _LIMITS[self.what].format(by=self.by) if self.what in _LIMITS else self.name
+
+    @classmethod
+    def limiting(cls, name: str) -> Check:
+        """The check of such a name; raises ValueError where it is none."""
+        for what, limits in _LIMITS.items():
+            before, hole, after = limits.partition("{by}")
+            if name.startswith(before) and name.endswith(after) and (hole or name == before):
+                return cls(what, name[len(before) : len(name) - len(after)])
+        return cls.named(name)
 
     @property
     def code(self) -> str:
@@ -112,4 +129,11 @@ class Check:
         return spoken(self.name)
 
 
+_LIMITS = {
+    What.RATING: "the maker's rating, straps {by}",
+    What.POLICY: "local policy",
+    What.STRAPS: "the straps, sway {by}",
+    What.TAKING_DOWN: "the shelter half taken down",
+}
+"""What is a gust of its own and no limit of an anchor."""
 _BARE = str.maketrans("", "", ":,'")

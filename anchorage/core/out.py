@@ -3,9 +3,10 @@
 import math
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, PlainSerializer
+from pydantic import BaseModel, ConfigDict, Field, PlainSerializer, PlainValidator
 
 from anchorage.core.checked import Check
+from anchorage.core.told import MaybeWorded, Worded, Words, together
 
 
 def _finite(value: float | None) -> float | None:
@@ -19,9 +20,23 @@ Number = Annotated[float | None, PlainSerializer(_finite, when_used="json")]
 class Out(BaseModel):
     """Frozen part of a Plan."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, defer_build=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", populate_by_name=True, serialize_by_alias=True, defer_build=True
+    )
 
 
+Limiting = Annotated[
+    Check,
+    PlainValidator(lambda c: c if isinstance(c, Check) else Check.limiting(c)),
+    PlainSerializer(lambda c: c.limits, return_type=str, when_used="json"),
+]
+"""The check that sets a limit; in JSON by what it is called there."""
+MaybeLimiting = Annotated[
+    Check | None,
+    PlainValidator(lambda c: c if c is None or isinstance(c, Check) else Check.limiting(c) if c else None),
+    PlainSerializer(lambda c: "" if c is None else c.limits, return_type=str, when_used="json"),
+]
+"""The same where there may be none: empty in JSON."""
 Level = Literal["normal", "secure", "people-out", "keep-away", "unknown"]
 
 
@@ -29,11 +44,16 @@ class Reason(Out):
     """Why the verdict is what it is."""
 
     code: str
-    text: str
+    told: Worded = Field(alias="text")
     of: tuple[Check, str] | None = Field(default=None, exclude=True)
     """The check that is not met, and where; not part of the JSON."""
     by_level: bool = Field(default=False, exclude=True)
     """It tells of the level alone; not part of the JSON."""
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        return str(self.told)
 
     @property
     def exceeded(self) -> bool:
@@ -47,14 +67,18 @@ class PolicyOut(Out):
     secure: float
     people_out: float
     keep_away: float
-    source: str
+    source: Worded
     signed_by: str | None = None
-    notice: str = ""
+    notice: MaybeWorded = None
     """What every page says of a policy that is looser than published practice: who answers for it."""
 
-    def after(self, headline: str) -> str:
+    def told_after(self, headline: Words) -> Words:
         """A headline with the notice behind it."""
-        return f"{headline} - {self.notice}" if self.notice else headline
+        return headline if self.notice is None else together(headline, self.notice, between=" - ")
+
+    def after(self, headline: str) -> str:
+        """The same of a headline that is in words."""
+        return headline if self.notice is None else f"{headline} - {self.notice}"
 
 
 class ChangeOut(Out):
@@ -80,16 +104,21 @@ class EditOut(Out):
 
 
 class HeldOut(Out):
-    """The level at which the installation stands by readings that were logged: it falls only by an all-clear that counts."""
+    """The level at which the installation stands by what was logged: that of readings falls only by an all-clear that counts, that of thunder when its wait is over."""
 
     level: Level
     entry: int
-    """The reading that holds it."""
+    """The reading or the thunder that holds it."""
     clears: int
-    """Before this no all-clear counts, seconds UTC."""
-    text: str
-    refused: str = ""
-    """Why the last all-clear does not count; it is in the text too."""
+    """Before this no all-clear counts; of thunder alone the end of its wait. Seconds UTC."""
+    told: Worded = Field(alias="text")
+    refused: MaybeWorded = None
+    """Why the last all-clear does not count; it is told too."""
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        return str(self.told)
 
 
 class RecordOut(Out):
@@ -108,7 +137,7 @@ class RecordOut(Out):
     """Open questions: none of them leaves a go."""
     blocks: list[Reason] = []
     """What leaves nobody in and no setting up: an inspection that failed."""
-    notes: list[str] = []
+    notes: list[Worded] = []
     """What was noted and done, in the words of who wrote it: shown, never judged."""
     level: HeldOut | None = None
     """None at the normal level."""

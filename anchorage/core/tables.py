@@ -616,6 +616,21 @@ def text(key: str) -> Text:
     return library().text(key)
 
 
+def words_of(key: str) -> str:
+    """One sentence in the language of whoever reads."""
+    return text(key).text
+
+
+def cited(key: str) -> str:
+    """The practice that a sentence comes from."""
+    return text(key).cite()
+
+
+def short_of(key: str) -> str:
+    """The same on one line."""
+    return text(key).short
+
+
 def texts(prefix: str) -> list[Text]:
     """Return the sentences whose key starts with ``prefix``."""
     return library().texts(prefix)

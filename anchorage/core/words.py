@@ -23,7 +23,7 @@ NAMES = (
     mark("ask the maker"), mark("too weak"), mark("not needed"), mark("lock"), mark("lock, and still not enough"), mark("gust"), mark("thunder"),
     mark("warning"), mark("gust unknown"), mark("snow unknown"), mark("mean unknown"), mark("thunder unknown"), mark("sway unknown"),
     mark("snow rating missing"), mark("danger without a number"), mark("part of the forecast lost"), mark("not understood"), mark("after unknown"),
-    mark("all-clear"), mark("record"), mark("ground"), mark("the anchorage, for wind from its weakest side"), mark("the most that a point can have"), mark("over the front edge"),
+    mark("all-clear"), mark("record"), mark("ground"), mark("the anchorage, for wind from its weakest side"), mark("the most that a point can have"), mark("the maker's rating, straps unlocked"), mark("the maker's rating, straps locked"), mark("the straps, sway along the ridge"), mark("the straps, sway across the ridge"), mark("the shelter half taken down"), mark("finished, every door open"), mark("over the front edge"),
     mark("over the back edge"), mark("over the left edge"), mark("over the right edge"), mark("measured as water"), mark("a weighed core"),
     mark("measured in layers"), mark("measured depth"), mark("snow on one slope only"), mark("depth"), mark("load"), mark("working"),
     mark("people-in"), mark("empty"), mark("set-up"), mark("front"), mark("back"), mark("left"), mark("right"), mark("unlocked"), mark("locked"),
@@ -93,9 +93,17 @@ def torn_words(walls: Iterable[str], holds: str | None) -> str:
 
 def so_many(n: int, items: str) -> str:
     """``1 sandbag``, ``2 sandbags``, ``1 deadman``, ``1 concrete barrier 10ft``: a number with the name of what is counted."""
+    return f"{n} {form(_one_of(items), items, n)}"
+
+
+def several(items: str) -> str:
+    """What is counted, by its English name for several: ``sandbags``."""
+    return form(_one_of(items), items, 2)
+
+
+def _one_of(items: str) -> str:
     name, size = _sized(items)
-    one = f"{name.removesuffix('men') + 'man' if name.endswith('men') else name.removesuffix('s')}{size}"
-    return f"{n} {form(one, items, n)}"
+    return f"{name.removesuffix('men') + 'man' if name.endswith('men') else name.removesuffix('s')}{size}"
 
 
 def _sized(words: str) -> tuple[str, str]:

@@ -7,17 +7,18 @@ many decimals as it takes to say the same as the level.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal, Protocol
+from typing import Any, Literal, Protocol
 
 from anchorage.core import tables, units
 from anchorage.core.out import Level, PolicyOut
 from anchorage.core.say import mark, say
+from anchorage.core.told import Put, Words, put, tell, together
 from anchorage.core.units import Rounding, System
 from anchorage.core.words import LEVELS, all_of, out_of
-from anchorage.deployment.models import About, Anchorage, Deployment, Door, Margins, OutlookIn, Times
-from anchorage.deployment.models import Policy as PolicyIn
+from anchorage.deployment.models import About, Anchorage, Deployment, Door, Margins, OutlookIn, Policy, Times
+from anchorage.deployment.notes import Note
 
 TIGHT = 1e-9
 """A share this near to a level has reached it."""
@@ -49,17 +50,42 @@ class Against:
     level: Level
     share: float | None
     """Gust over limit, exact; None where no limit was found."""
-    gust: str
-    limit: str
-    numbers: tuple[str, str]
-    """Of the gust and of the limit, without their unit."""
-    secure: str
-    people_out: str
-    keep_away: str
+    blows: Words
+    """The gust."""
+    most: Words
+    """The limit."""
+    marks: tuple[Words, Words, Words]
+    """Where each level begins."""
     percent: int | None
     """Of the two figures as they are printed; None where there is no limit to take a share of."""
     digits: int | None = None
     """Decimals that it took; None for the usual step."""
+
+    @property
+    def gust(self) -> str:
+        """In words, as the rest."""
+        return str(self.blows)
+
+    @property
+    def limit(self) -> str:
+        return str(self.most)
+
+    @property
+    def secure(self) -> str:
+        return str(self.marks[0])
+
+    @property
+    def people_out(self) -> str:
+        return str(self.marks[1])
+
+    @property
+    def keep_away(self) -> str:
+        return str(self.marks[2])
+
+    @property
+    def numbers(self) -> tuple[str, str]:
+        """Of the gust and of the limit, without their unit."""
+        return _number(self.blows), _number(self.most)
 
     @property
     def words(self) -> str:
@@ -75,6 +101,20 @@ class Against:
         return say("Gust {words}: {level}", words=self.words, level=LEVELS[self.level])
 
 
+def written(kind: str, value: float, system: System, **how: Any) -> str:
+    """A figure with its unit."""
+    return str(units.shown(kind, value, system, **how))
+
+
+def _number(figure: Words) -> str:
+    return units.shown(*figure.of, **dict(figure.more)).number if isinstance(figure, Put) else str(figure)  # type: ignore[arg-type]
+
+
+def words_of(at: Against) -> str:
+    """``32 of 40 mph, 80 %``."""
+    return at.words
+
+
 class LevelShares(Protocol):
     """Anything that says at which shares of the limit the levels begin."""
 
@@ -87,19 +127,19 @@ class LevelShares(Protocol):
 
 
 @dataclass(frozen=True)
-class Policy:
+class OperatingPolicy:
     """Shares of the limit at which the levels begin, times, and rules of one's own. Nothing else reads these rows."""
 
     secure: float
     people_out: float
     keep_away: float
-    source: str
+    source: Words
     """Where the shares are from."""
     signed_by: str
     """Who answers for a policy of one's own; empty where nobody signs."""
     looser: tuple[str, ...]
     """Levels that begin later than in the table."""
-    notes: tuple[str, ...]
+    notes: tuple[Words, ...]
     gust: float | None
     """A local limit (m/s)."""
     setup_gust: float | None
@@ -117,14 +157,11 @@ class Policy:
         return _begins(self, level)
 
     @property
-    def notice(self) -> str:
+    def notice(self) -> Words | None:
         """For every page, where the policy is looser than published practice."""
-        said = []
-        if self.looser:
-            said.append(
-                say("levels looser than published practice, signed by {signed_by}", signed_by=self.signed_by)
-            )
-        return "; ".join(filter(None, (*said, own_margins_of(self))))
+        looser = tell(Note.LOOSER_SIGNED, signed_by=self.signed_by) if self.looser else None
+        said = [t for t in (looser, own_margins_of(self)) if t is not None]
+        return together(*said, between="; ") if said else None
 
     def share_for(self, use: str) -> float:
         """Largest share of the limiting gust at which a use is still go."""
@@ -186,11 +223,13 @@ def against(
     def show(value: float, rounding: Rounding, digits: int | None) -> units.Shown:
         return units.shown(kind, value, system, rounding=rounding, digits=digits, unit=unit)
 
+    def figure(value: float, rounding: Rounding, digits: int | None) -> Put:
+        return put(written, kind, value, system, rounding=rounding, digits=digits, unit=unit)
+
     level = _level(s, share_of(gust, math.nan if limit is None else limit))
     if limit is None or not math.isfinite(limit):
-        none = say("no limit found")
-        blows = show(gust, "up", base)
-        return Against(level, None, str(blows), none, (blows.number, none), none, none, none, None)
+        none = tell(Note.NO_LIMIT)
+        return Against(level, None, figure(gust, "up", base), none, (none, none, none), None)
     above = ORDER[1:][ORDER.index(level) :]
     finer: tuple[int | None, ...] = (base, *range((base or 0) + 1, DECIMALS + 1))
     finer = finer if least is None else finer[finer.index(least) :]
@@ -200,32 +239,24 @@ def against(
         if all(blows.value < _begins(s, k) * most.value * (1.0 - TIGHT) for k in above):
             break
 
-    def short(value: float, rounding: Rounding, full: units.Shown) -> units.Shown:
-        """The same figure without the noughts that only the decimals of the other one put behind it."""
-        every = (show(value, rounding, d) for d in finer)
-        return next((x for x in every if math.isclose(x.value, full.value, rel_tol=1e-12)), full)
+    def short(value: float, rounding: Rounding, full: units.Shown) -> int | None:
+        """Decimals of the same figure without the noughts that only those of the other one put behind it."""
+        same = (d for d in finer if math.isclose(show(value, rounding, d).value, full.value, rel_tol=1e-12))
+        return next(same, digits)
 
-    blows, most = short(gust, "up", blows), short(limit, "down", most)
+    few = short(gust, "up", blows), short(limit, "down", most)
+    blows, most = show(gust, "up", few[0]), show(limit, "down", few[1])
+    at = figure(gust, "up", few[0]), figure(limit, "down", few[1])
     marks = []
     for k in ORDER[1:]:
+        begins = _begins(s, k)
         for more in finer:
-            shown = most if _begins(s, k) == 1.0 else show(_begins(s, k) * limit, "down", more)
+            shown = most if begins == 1.0 else show(begins * limit, "down", more)
             if k not in above or blows.value < shown.value:
                 break
-        marks.append(str(shown))
+        marks.append(at[1] if begins == 1.0 else figure(begins * limit, "down", more))
     whole = percent(blows.value / most.value) if most.value > 0 else None
-    return Against(
-        level,
-        share_of(gust, limit),
-        str(blows),
-        str(most),
-        (blows.number, most.number),
-        marks[0],
-        marks[1],
-        marks[2],
-        whole,
-        digits,
-    )
+    return Against(level, share_of(gust, limit), *at, (marks[0], marks[1], marks[2]), whole, digits)
 
 
 def decimals(s: LevelShares, pairs: Iterable[tuple[float, float | None]], system: System) -> int | None:
@@ -259,7 +290,7 @@ def in_table() -> dict[str, tables.Row]:
     return {k: tables.row("level", k) for k in ORDER[1:]}
 
 
-def policy_of(d: Deployment | None = None) -> Policy:
+def policy_of(d: Deployment | None = None) -> OperatingPolicy:
     """The policy of a file; of the tables alone where there is none."""
     rows = in_table()
     said = {} if d is None else {k: v for k, v in shares_said(d.policy, d.outlook).items() if v is not None}
@@ -270,45 +301,28 @@ def policy_of(d: Deployment | None = None) -> Policy:
     shares["secure"] = min(shares["secure"], shares["people-out"])
     looser = tuple(k for k, v in shares.items() if v > rows[k].value + TIGHT)
     signed = "" if d is None else d.policy.signed_by or ""
-    notes = []
+    notes: list[Words] = []
     if d is not None and (d.outlook.secure is not None or d.outlook.people_out is not None):
-        notes.append(say("[outlook] secure and people_out count everywhere; their place is [policy] now."))
+        notes.append(tell(Note.PLACE_IS_POLICY))
     if looser:
-        what = all_of(
-            say(
-                "{levels} at {shares} instead of {rows}",
-                levels=LEVELS[k],
-                shares=f"{shares[k]:.0%}",
-                rows=f"{rows[k].value:.0%}",
-            )
+        what = tuple(
+            tell(Note.LEVEL_INSTEAD, levels=LEVELS[k], shares=f"{shares[k]:.0%}", rows=f"{rows[k].value:.0%}")
             for k in ORDER
             if k in looser
         )
-        notes.insert(
-            0,
-            say(
-                "Looser than the published practice, on the word of {signed}: {what} of the limit.",
-                signed=signed,
-                what=what,
-            ),
-        )
+        notes.insert(0, tell(Note.LOOSER, signed=signed, what=put(all_of, what)))
     notes += [
-        say(
-            "{level} at {said} of the limit leaves no room for the next gust and for getting out: {most} counts, whoever signs.",
-            level=LEVELS[k],
-            said=f"{v:.0%}",
-            most=f"{most[k]:.0%}",
-        )
-        for k, v in over.items()
+        tell(Note.NO_ROOM, level=LEVELS[k], said=f"{v:.0%}", most=f"{most[k]:.0%}") for k, v in over.items()
     ]
     source = (
-        rows["secure"].cite()
+        put(str, rows["secure"].cite())
         if not said
-        else say("your own levels, from the file")
-        + (say(", signed by {signed}", signed=signed) if signed else "")
+        else together(tell(Note.OWN_LEVELS), tell(Note.SIGNED_BY, signed=signed), between="")
+        if signed
+        else tell(Note.OWN_LEVELS)
     )
     own = None if d is None else d.policy
-    return Policy(
+    return OperatingPolicy(
         shares["secure"], shares["people-out"], rows["keep-away"].value, source, signed, looser, tuple(notes),
         gust=None if own is None or own.gust is None else float(own.gust),
         setup_gust=None if own is None or own.setup_gust is None else float(own.setup_gust),
@@ -340,37 +354,25 @@ def laxer(m: Margins) -> dict[str, float]:
     return {k: v for k, v in own.items() if less.get(k)}
 
 
-def own_margins_of(policy: Policy) -> str:
-    """Who answers for margins that ask less than the set; empty where they ask as much, or nobody signed."""
+def own_margins_of(policy: OperatingPolicy) -> Words | None:
+    """Who answers for margins that ask less than the set; None where they ask as much, or nobody signed."""
     if not policy.laxer or not policy.signed_by:
-        return ""
-    return say(
-        "Margins of your own count ({which}), signed by {signed_by}",
-        which=policy.laxer,
-        signed_by=policy.signed_by,
-    )
+        return None
+    return tell(Note.MARGINS_OF_YOUR_OWN, which=policy.laxer, signed_by=policy.signed_by)
 
 
 MARGINS_OWN = "margins-own"
 """Code of the question who answers for margins that ask less than the set."""
 
 
-def margins_ask(policy: Policy) -> list[tuple[str, str]]:
+def margins_ask(policy: OperatingPolicy) -> Sequence[tuple[str, Words]]:
     """(code, question) where nobody signed for margins that ask less than the set for such speeds."""
     if not policy.laxer or policy.signed_by:
         return []
-    return [
-        (
-            MARGINS_OWN,
-            say(
-                "Margins of your own ask less than the published set ({which}): give [policy] signed_by, the name of who answers for them, or leave [margins] out.",
-                which=policy.laxer,
-            ),
-        )
-    ]
+    return [(MARGINS_OWN, tell(Note.ASK_MARGINS, which=policy.laxer))]
 
 
-def shares_said(p: PolicyIn, o: OutlookIn) -> dict[Level, float | None]:
+def shares_said(p: Policy, o: OutlookIn) -> dict[Level, float | None]:
     """Shares that the file gives; ``[policy]`` goes before ``[outlook]``."""
     return {
         "secure": p.secure if p.secure is not None else o.secure,

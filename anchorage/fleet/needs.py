@@ -250,7 +250,7 @@ class Site:
             for state, h in worst.items():
                 real = a.plan.wind.gust_m_s if o is None else h.gust
                 if top is not None and real >= top.gust * most - TIGHT:
-                    return _Stuck(h, top.name)
+                    return _Stuck(h, top.check.limits)
                 before = asked[state][0] if state in asked else 0.0
                 gust = h.gust if h.gust > before else before * A_HAIR
                 found = self.counts(gust, state)

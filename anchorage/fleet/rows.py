@@ -11,6 +11,7 @@ from anchorage.core.errors import AnchorageError, Fault, InputFaults
 from anchorage.core.plain import inert
 from anchorage.core.say import say
 from anchorage.core.textfile import is_file, is_folder, load_toml, read_whole
+from anchorage.core.told import in_words
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import use_of
 from anchorage.deployment.reader import LONGEST, read_file
@@ -121,7 +122,7 @@ def of_plan(file: str, plan: Plan) -> SiteRow:
         gust_m_s=plan.wind.gust_m_s, limit_gust_m_s=limit, share=_finite(plan.levels.share), gives_first=plan.limit.governed_by,
         anchorage=plan.anchorage.kind, units=total.units, mass_kg=round(total.mass_kg, 1), stakes=total.stakes,
         reason="" if plan.verdict == "go" else " ".join(r.text for r in plan.reasons) or plan.headline,
-        provenance=plan.provenance.weakest, record=" ".join(record_words(plan.record)), notice=" ".join(filter(None, (plan.unjudged, plan.policy.notice))),
+        provenance=plan.provenance.weakest, record=" ".join(record_words(plan.record)), notice=" ".join(in_words(t for t in (plan.unjudged, plan.policy.notice) if t is not None)),
     )  # fmt: skip
 
 

@@ -9,11 +9,13 @@ from functools import lru_cache
 from anchorage.core import tables
 from anchorage.core.closed import STATES
 from anchorage.core.constants import ZERO_CELSIUS
-from anchorage.core.say import Word, later, numeral, say
+from anchorage.core.say import Word, later, numeral
+from anchorage.core.told import Words, put, tell
 from anchorage.core.units import System, show
 from anchorage.deployment.models import Anchorage, Ground, Site, Snow
 from anchorage.formulas import working
 from anchorage.holding.measured import HARD, NEVER, Group, drags, row_of
+from anchorage.holding.notes import Note
 
 _ON_FEET = {"cloth": "cloth", "bare-metal": "metal", "plastic": "plastic", "rubber": "metal"}
 """What ballast on a foot lies on: a rubber pad is under the plate, not on it."""
@@ -120,7 +122,7 @@ def _both(celsius: float) -> str:
     return f"{show('temperature', kelvin, 'si')} / {show('temperature', kelvin, 'us', digits=1)}"
 
 
-def surface_state(ground: Ground, given: str | None, notes: list[str], surface: str | None = None) -> str:
+def surface_state(ground: Ground, given: str | None, notes: list[Words], surface: str | None = None) -> str:
     """State of the surface, the worst of what is said, of what snow in the file puts on it and of what the temperature makes of
     water; left out: the slipperiest that the weather allows. Decontamination: wet at the best.
 
@@ -132,30 +134,14 @@ def surface_state(ground: Ground, given: str | None, notes: list[str], surface: 
     state = given
     if state is None:
         state = "ice" if freezing or _snows(ground.snow) else "wet"
-        unknown = (
-            ""
-            if site.temperature is not None
-            else say(' (temperature not given: where it can freeze, say state = "ice")')
-        )
-        notes.append(
-            later(
-                "State of the surface not given: taken as {state}{unknown}.",
-                state=Word(state, "state"),
-                unknown=unknown,
-            )
-        )
+        unknown = "" if site.temperature is not None else tell(Note.MAY_FREEZE)
+        notes.append(tell(Note.STATE_UNSAID, state=Word(state, "state"), unknown=unknown))
     elif not ground.settled and _snows(ground.snow) and given in (*UNDER_SNOW, "soiled"):
         state = "snow" if given in UNDER_SNOW else "ice"
-        notes.append(
-            later(
-                "Said to be {given}, and there is snow: the surface counts as {state} at best.",
-                given=Word(given or "", "state"),
-                state=Word(state, "state"),
-            )
-        )
+        notes.append(tell(Note.SNOW_ON_SURFACE, given=Word(given or "", "state"), state=Word(state, "state")))
     if decon and state == "dry":
         state = "wet"
-        notes.append(later("Decontamination: run-off water, so the surface counts as wet."))
+        notes.append(tell(Note.DECON_WETS))
     melts = (
         freezing or given == "snow"
     )  # on ground that is said to be wet in the warm it is fresh, with no ice under it
@@ -167,12 +153,7 @@ def surface_state(ground: Ground, given: str | None, notes: list[str], surface: 
         and not snow_is_dry(ground.site, ground.snow)
     ):
         state = "ice"
-        notes.append(
-            later(
-                "Snow on hard ground is snow at or below {dry} and with no rain on it; nobody says that it is so cold, so it counts as slush and ice.",
-                dry=_both(snow_dry_at()),
-            )
-        )
+        notes.append(tell(Note.SNOW_MAY_BE_SLUSH, dry=put(_both, snow_dry_at())))
     if (
         freezing
         and state != "ice"
@@ -181,30 +162,19 @@ def surface_state(ground: Ground, given: str | None, notes: list[str], surface: 
     ):
         state = "ice"
         why = (
-            say("temperature not given, with snow or frost in the file")
+            tell(Note.FROST_IN_FILE)
             if site.temperature is None
-            else say("at or below {freezes_at}", freezes_at=_both(freezes_at()))
+            else tell(Note.AT_OR_BELOW, freezes_at=put(_both, freezes_at()))
         )
-        notes.append(
-            later(
-                "Said to be {given}, {why}: water that lies there freezes, so the surface counts as ice.",
-                given=given,
-                why=why,
-            )
-        )
+        notes.append(tell(Note.WATER_FREEZES, given=given, why=why))
     if decon and freezing and state != "ice":
         state = "ice"
-        notes.append(
-            later(
-                "Decontamination at or below {freezes_at}: run-off water freezes, so the surface counts as ice.",
-                freezes_at=_both(freezes_at()),
-            )
-        )
+        notes.append(tell(Note.DECON_FREEZES, freezes_at=put(_both, freezes_at())))
     return state
 
 
-def cold_conditions(ground: Ground, system: System) -> list[str]:
-    """What has to be true of cold and water for the state of the ground to be what is counted, in words."""
+def cold_conditions(ground: Ground, system: System) -> list[Words]:
+    """What has to be true of cold and water for the state of the ground to be what is counted."""
     surfaces = {(p.state or ground.site.state, p.surface or ground.site.surface) for p in ground.points} | {
         (ground.site.state, ground.site.surface)
     }
@@ -212,21 +182,16 @@ def cold_conditions(ground: Ground, system: System) -> list[str]:
     if not states - {"ice"}:
         return []
     if ground.site.temperature is None:
-        return [
-            say(
-                "It is above {said_cold}: the temperature is not in the file, and water on the ground would be ice.",
-                said_cold=_said_cold(system),
-            )
-        ]
+        return [tell(Note.ABOVE_FREEZING, said_cold=put(_said_cold, system))]
     if "snow" in states and snow_is_dry(ground.site, ground.snow):
         return [
-            say(
-                "The snow on the ground stays dry, at or below {dry}: no thaw, no rain, nothing spilt and no ice under it, which would count as ice.",
-                dry=show("temperature", snow_dry_at() + ZERO_CELSIUS, system, rounding="down"),
+            tell(
+                Note.SNOW_STAYS_DRY,
+                dry=put(show, "temperature", snow_dry_at() + ZERO_CELSIUS, system, rounding="down"),
             )
         ]
     if "dry" in states and may_freeze(ground):
-        return [say("The ground is dry, and stays dry: no rain, thaw or spilt water, which would be ice.")]
+        return [tell(Note.GROUND_STAYS_DRY)]
     return []
 
 
@@ -397,18 +362,18 @@ def _contacts(s: Footing) -> tuple[list[Contact], list[Contact]]:
     return every, every
 
 
-def _used(name: str, contacts: Sequence[Contact], state: str, notes: list[str]) -> tables.Row:
+def _used(name: str, contacts: Sequence[Contact], state: str, notes: list[Words]) -> tables.Row:
     """The row of the lowest of some contacts, reported, and said where no row is for it."""
     least = min(contacts, key=lambda c: c.row.value)
     if not least.published:
         kind = "ice" if state == "ice" else ""
         bound = tables.row("friction-choice", "no-row-ice" if kind else "no-row").value
         notes.append(
-            later(
-                "No published friction of {between}, {state}: the lowest of either in that state, at most {bound}, is taken.",
+            tell(
+                Note.NO_PUBLISHED_FRICTION,
                 between=least.between,
                 state=Word(state, "state"),
-                bound=numeral(bound, "g"),
+                bound=put(numeral, bound, "g"),
             )
         )
     working.looked_up(name, least.row)
@@ -427,16 +392,14 @@ def is_hard(surface: str) -> bool:
     return surface not in table or not table.by_key[surface].value
 
 
-def site_asks(anchorage: Anchorage, ground: Ground, surfaces: Iterable[str]) -> list[tuple[str, str]]:
+def site_asks(anchorage: Anchorage, ground: Ground, surfaces: Iterable[str]) -> Sequence[tuple[str, Words]]:
     """(code, question) of what must be known of the ground that the points stand on."""
     used, out = list(dict.fromkeys(surfaces)), []
     if ground.site.beneath is None and any(map(is_hard, used)):
         out.append(
             (
                 "beneath-unknown",
-                say(
-                    'Is anything beneath: building, deck, bridge, dock, cellar, ice? If not, give site.beneath = "nothing".'
-                ),
+                tell(Note.ASK_BENEATH),
             )
         )
     if ground.site.lowest_friction_by is None:
@@ -444,10 +407,7 @@ def site_asks(anchorage: Anchorage, ground: Ground, surfaces: Iterable[str]) -> 
         out += [
             (
                 "surface-unknown",
-                say(
-                    "Nothing is known of how this ground ({s}) slides: take a listed surface if it is one, pull what stands there ([[test]]), or let somebody accept the lowest friction by name in site.lowest_friction_by.",
-                    s=inert(s),
-                ),
+                tell(Note.ASK_SURFACE, s=inert(s)),
             )
             for s in used
             if not is_listed(s) and s not in known
@@ -460,37 +420,24 @@ def inert(text: str) -> str:
     return "".join(c if c.isprintable() else "?" for c in text)
 
 
-def _note_surface(surface: str, notes: list[str]) -> None:
+def _note_surface(surface: str, notes: list[Words]) -> None:
     if not is_listed(surface):
-        notes.append(
-            later(
-                'Ground "{surface}" is not listed: the lowest friction of any ground counts, and never more than of a pair that nobody measured.',
-                surface=inert(surface),
-            )
-        )
+        notes.append(tell(Note.GROUND_NOT_LISTED, surface=inert(surface)))
 
 
-def on_ground_friction(s: Footing, notes: list[str]) -> tables.Row:
+def on_ground_friction(s: Footing, notes: list[Words]) -> tables.Row:
     """Row of the coefficient of ballast that lies on the ground itself, on a line."""
     _note_surface(s.surface, notes)
     return _used("μ of ballast on the ground", [_on_ground(b, s) for b in _ballast(s)], s.state, notes)
 
 
-def frame_friction(s: Footing, notes: list[str]) -> tuple[tables.Row, tables.Row]:
+def frame_friction(s: Footing, notes: list[Words]) -> tuple[tables.Row, tables.Row]:
     """Rows of the least coefficient under the shelter's own weight, and under the ballast on the frame or tied to it."""
     _note_surface(s.surface, notes)
     if s.contact is None:
-        notes.append(
-            later(
-                "What the frame stands on is not given (anchorage.contact): the most slippery of ground cloth and feet counts."
-            )
-        )
+        notes.append(tell(Note.CONTACT_UNSAID))
     elif s.contact != "cloth" and not s.foot:
-        notes.append(
-            later(
-                "What the frame's feet are made of is not given: the most slippery of metal, plastic and rubber counts."
-            )
-        )
+        notes.append(tell(Note.FEET_UNSAID))
     own, ballast = _contacts(s)
     if own is ballast:
         mu = _used("μ", ballast, s.state, notes)
@@ -498,15 +445,11 @@ def frame_friction(s: Footing, notes: list[str]) -> tuple[tables.Row, tables.Row
     foot = _used("μ of the foot", own, s.state, notes)
     beside = _used("μ of ballast on the ground", ballast, s.state, notes)
     if s.how == "standing-tied" and foot.value < beside.value:
-        notes.append(
-            later(
-                "The feet are more slippery than the ballast beside them: tie snug by hand, since a tie that is cinched stands the ballast on the feet."
-            )
-        )
+        notes.append(tell(Note.FEET_MORE_SLIPPERY))
     return foot, beside
 
 
-def bare_friction(s: Footing, notes: list[str]) -> tables.Row:
+def bare_friction(s: Footing, notes: list[Words]) -> tables.Row:
     """Row of the least coefficient under a foot with no ballast on it."""
     return frame_friction(Footing(s.surface, s.state, s.contact, s.foot, "hung-clear", None, s.tests), notes)[
         0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -13,7 +13,8 @@ from anchorage.core import tables
 from anchorage.core.closed import MATERIALS
 from anchorage.core.constants import gravity
 from anchorage.core.errors import NotModelledError
-from anchorage.core.say import later, numeral, say
+from anchorage.core.say import later, mark, numeral, say
+from anchorage.core.told import Words, put, tell, together
 from anchorage.core.units import as_typed, show
 from anchorage.core.words import all_of
 from anchorage.deployment.models import (
@@ -51,6 +52,7 @@ from anchorage.holding.measured import (
     weighed_most,
     weighings,
 )
+from anchorage.holding.notes import Note
 from anchorage.holding.stakes import (
     UPRIGHT,
     Bar,
@@ -130,9 +132,9 @@ class Hardware:
     """Spacing, free spacing and multipliers where several stakes weaken each other."""
     most: int | None = None
     """Units that can be at a point; None for no bound."""
-    notes: tuple[str, ...] = field(default=(), compare=False)
+    notes: tuple[Words, ...] = field(default=(), compare=False)
     rows: Rows = field(default=Rows(), compare=False)
-    asks: tuple[tuple[str, str], ...] = field(default=(), compare=False)
+    asks: tuple[tuple[str, Words], ...] = field(default=(), compare=False)
     """(code, question): what must be known before this may be called go."""
 
     @property
@@ -176,8 +178,8 @@ def _value(row: tables.Row | None) -> float:
 
 class _Notes:
     def __init__(self) -> None:
-        self.notes: list[str] = []
-        self.asks: list[tuple[str, str]] = []
+        self.notes: list[Words] = []
+        self.asks: list[tuple[str, Words]] = []
 
     def done(self) -> dict[str, Any]:
         return {"notes": tuple(self.notes), "asks": tuple(self.asks)}
@@ -201,13 +203,7 @@ def _unit(
             return name, weighed.value, weighed
     row = tables.row("ballast-mass", name)
     working.looked_up("m", row)
-    to.notes.append(
-        later(
-            "Mass of one {name} from the table ({row} kg), not weighed: weigh three, dry.",
-            name=name,
-            row=numeral(row.value, "g"),
-        )
-    )
+    to.notes.append(tell(Note.MASS_NOT_WEIGHED, name=name, row=put(numeral, row.value, "g")))
     return name, row.value, row
 
 
@@ -262,8 +258,8 @@ def _stand(a: Anchorage, ground: Ground, p: PointIn, to: _Notes) -> Footing:
 
 
 LASHED = {
-    "stop": ("lashing-stop", later("Does the weight lie on the plate, or under a stop, so that a leg that comes up takes it along? Give anchorage.how_detail.stop.")),
-    "every_bag": ("lashing-every", later("Is every single weight bound to the leg? Give anchorage.how_detail.every_bag.")),
+    "stop": ("lashing-stop", tell(Note.ASK_STOP)),
+    "every_bag": ("lashing-every", tell(Note.ASK_EVERY_BAG)),
 }  # fmt: skip
 """Code and question of what must be known before a lashing counts."""
 
@@ -274,9 +270,9 @@ def _lashing(how: HowDetail | None, to: _Notes) -> None:
     missing = [LASHED[k] for k in LASHED if getattr(detail, k) is None]
     to.asks += missing
     if missing or not detail.every_bag:
-        to.notes.append(later("The lashing to the leg does not count: the weight is taken as lying on the foot, free to slide there."))  # fmt: skip
+        to.notes.append(tell(Note.LASHING_DOES_NOT_COUNT))  # fmt: skip
     elif detail.on_ground is None:
-        to.notes.append(later("Whether the lashed weight touches the ground is not given: it does, and the more slippery of foot and weight counts there."))  # fmt: skip
+        to.notes.append(tell(Note.LASHED_TOUCHES_GROUND))  # fmt: skip
 
 
 def _made_of(stand: Footing, unit: str, to: _Notes) -> None:
@@ -285,11 +281,7 @@ def _made_of(stand: Footing, unit: str, to: _Notes) -> None:
         to.asks.append(
             (
                 "unit-material-unknown",
-                say(
-                    "What is one {unit} made of where it rubs? Give anchorage.unit_material: {materials}. Until then the most slippery of them counts.",
-                    unit=unit,
-                    materials=", ".join(MATERIALS),
-                ),
+                tell(Note.ASK_MATERIAL, unit=unit, materials=", ".join(MATERIALS)),
             )
         )
 
@@ -297,18 +289,12 @@ def _made_of(stand: Footing, unit: str, to: _Notes) -> None:
 def _bears(anchorage: Anchorage, site: Site, p: PointIn, to: _Notes) -> None:
     soft = str(p.surface or site.surface) in tables.table("bearing")
     if soft and anchorage.bearing_area is None:
-        to.notes.append(
-            later("Whether the ground bears the ballast is not checked: give anchorage.bearing_area.")
-        )
+        to.notes.append(tell(Note.BEARING_NOT_CHECKED))
 
 
 def _water(name: str, to: _Notes) -> None:
     if fill_of(name) == "water":
-        to.notes.append(
-            later(
-                "Water drains and freezes: check the level at every inspection; a half-full barrel holds half."
-            )
-        )
+        to.notes.append(tell(Note.WATER_DRAINS))
 
 
 def _ballast(a: Anchorage, ground: Ground, p: PointIn) -> Hardware:
@@ -321,31 +307,19 @@ def _ballast(a: Anchorage, ground: Ground, p: PointIn) -> Hardware:
         to.asks.append(
             (
                 "how-missing",
-                say(
-                    'How is the ballast fixed to the frame? Give anchorage.how: "lashed-to-leg", "hung-clear", "standing-tied" or "on-foot".'
-                ),
+                tell(Note.ASK_HOW),
             )
         )
     elif a.how is None:
-        to.notes.append(
-            later(
-                "How the ballast is fixed is not given: the most slippery of the ways counts, and nothing on the flaps."
-            )
-        )
+        to.notes.append(tell(Note.HOW_UNSAID))
     if a.how == "lashed-to-leg":
         _lashing(a.how_detail, to)
     if a.how == "standing-tied":
-        to.notes.append(
-            later(
-                "Ballast stands on the ground and is tied to the frame: no slack in the tie, or the frame lifts before the ballast holds."
-            )
-        )
+        to.notes.append(tell(Note.STANDS_TIED))
     _water(name, to)
     _bears(a, ground.site, p, to)
     if a.stake is not None and a.kind == "ballast":
-        to.notes.append(
-            later("A stake is described in the file but the anchorage is ballast: stakes count nothing.")
-        )
+        to.notes.append(tell(Note.STAKE_COUNTS_NOTHING))
     most = a.stack
     if most is None and a.how != "standing-tied" and name in tables.table("stacking"):
         most = int(tables.row("stacking", name).value)
@@ -362,33 +336,31 @@ def _line(a: Anchorage, angle: float, to: _Notes) -> dict[str, Any]:
         if knot is not None:
             working.looked_up("knot efficiency", knot)
         loads.append(
-            (float(a.line_rated) * (knot.value if knot else 1.0), say("knot in the line") if knot else "line")
+            (
+                float(a.line_rated) * (knot.value if knot else 1.0),
+                mark("knot in the line") if knot else "line",
+            )
         )
     if a.attachment_rated is not None:
-        loads.append((float(a.attachment_rated), say("attachment on the shelter")))
+        loads.append((float(a.attachment_rated), mark("attachment on the shelter")))
     if len(loads) < 2:
         to.asks.append((LINE_RATING_MISSING, _lines_unrated(a)))
     weakest = min(loads) if loads else (None, "line")
     return {"line_angle": angle, "line_strength": weakest[0], "line_weakest": weakest[1]}
 
 
-def _lines_unrated(a: Anchorage) -> str:
+def _lines_unrated(a: Anchorage) -> Words:
     """Which rated load of a line is not given, and where it is found."""
-    line = say("of the lines (their label or packing), as anchorage.line_rated")
-    loop = say("of the loops on the shelter that they run from (the maker), as anchorage.attachment_rated")
+    line = tell(Note.LOAD_OF_LINES)
+    loop = tell(Note.LOAD_OF_LOOPS)
     missing = [w for w, given in ((line, a.line_rated), (loop, a.attachment_rated)) if given is None]
-    return say(
-        "What breaks before the anchors do is not known: give the rated load {missing}.",
-        missing=all_of(missing),
-    )
+    return tell(Note.ASK_LINE_RATING, missing=put(all_of, tuple(missing)))
 
 
 def _foot(anchorage: Anchorage, ground: Ground, p: PointIn, to: _Notes) -> tuple[tables.Row | None, str]:
     stand = _stand(anchorage, ground, p, to)
     if stand.state in ("ice", "snow"):
-        to.notes.append(
-            later("On ice or snow the feet hold no twist: run two lines from each corner, one each way.")
-        )
+        to.notes.append(tell(Note.FEET_HOLD_NO_TWIST))
     return (bare_friction(stand, to.notes) if p.on_ground else None), stand.state
 
 
@@ -399,16 +371,10 @@ def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
         raise NotModelledError(say("stakes are not described: give [anchorage.stake]"))
     foot, state = _foot(a, ground, p, to)
     if (a.unit is not None or a.unit_mass is not None) and a.kind == "stakes":
-        to.notes.append(
-            later("Ballast is described in the file but the anchorage is stakes: ballast counts nothing.")
-        )
+        to.notes.append(tell(Note.BALLAST_COUNTS_NOTHING))
     if s.lean is not None:
         to.notes.append(
-            later(
-                "Sources disagree on whether a leaned stake holds more or less: the lean earns nothing, and where it takes away it counts."
-            )
-            if s.line_angle is not None
-            else later("A stake through the foot is counted as upright: its lean earns nothing.")
+            tell(Note.LEAN_EARNS_NOTHING) if s.line_angle is not None else tell(Note.FOOT_STAKE_UPRIGHT)
         )
     if s.combination is not None:
         angle = s.line_angle
@@ -432,9 +398,7 @@ def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
     worth = _worth(a, ground, s, p, state, to)
     _tell(s, worth, to)
     if s.line_angle is None:
-        to.notes.append(
-            later("No line angle given: the stake goes through the foot of the frame, without a line.")
-        )
+        to.notes.append(tell(Note.LINE_ANGLE_UNSAID))
         return Hardware(
             "stakes",
             "stake",
@@ -447,20 +411,10 @@ def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
             **to.done(),
         )
     if "line_height" not in s.model_fields_set and worth.basis is not Basis.TEST:
-        to.notes.append(
-            later(
-                "Height of the line on the stake not given: taken as level with the ground, where it holds most."
-            )
-        )
+        to.notes.append(tell(Note.LINE_HEIGHT_UNSAID))
     if s.lean is None and worth.basis is not Basis.TEST:
         off, lean = (tables.row("lean", k).value for k in ("line-off", "lean-off"))
-        to.notes.append(
-            later(
-                "Stakes on lines are taken as upright to within {lean}°, and their lines as told to within {off}°: the worst of these counts.",
-                lean=numeral(lean, "g"),
-                off=numeral(off, "g"),
-            )
-        )
+        to.notes.append(tell(Note.STAKES_WITHIN, lean=put(numeral, lean, "g"), off=put(numeral, off, "g")))
     tension = worth.line
     return Hardware(
         "stakes",
@@ -566,7 +520,7 @@ BEYOND_BELIEF = "test-beyond-belief"
 """Code of the question whether a reading is what it was typed as."""
 
 
-def beyond_belief(about: About, anchorage: Anchorage, ground: Ground) -> list[tuple[str, str]]:
+def beyond_belief(about: About, anchorage: Anchorage, ground: Ground) -> Sequence[tuple[str, Words]]:
     """(code, question) for each reading that is more than can be: until it is mended the table's row counts."""
     s = anchorage.stake
     kinds = {
@@ -593,11 +547,11 @@ def beyond_belief(about: About, anchorage: Anchorage, ground: Ground) -> list[tu
     return [
         (
             BEYOND_BELIEF,
-            say(
-                "{key} reads {value}, more than can be ({most} at the most): did a unit or a digit slip? It counts nothing until it is mended.",
+            tell(
+                Note.BEYOND_BELIEF,
                 key=key,
-                value=show(kind, value, system),
-                most=show(kind, most, system, rounding="down"),
+                value=put(show, kind, value, system),
+                most=put(show, kind, most, system, rounding="down"),
             ),
         )
         for key, kind, value, most in out
@@ -663,11 +617,7 @@ def _worth(anchorage: Anchorage, ground: Ground, s: Stake, p: PointIn, state: st
         to.asks.append(
             (
                 SOIL_AND_SURFACE,
-                say(
-                    "The ground is {surface} and the stakes are in {soil}: both cannot be. Which is it? Until then the less of {soil} and any {surface} counts.",
-                    surface=bar.surface,
-                    soil=bar.soil,
-                ),
+                tell(Note.ASK_WHICH_SOIL, surface=bar.surface, soil=bar.soil),
             )
         )
         each = [stake_worth(replace(bar, soil=k), angle, None, to.notes) for k in under]
@@ -676,10 +626,7 @@ def _worth(anchorage: Anchorage, ground: Ground, s: Stake, p: PointIn, state: st
         to.asks.append(
             (
                 "soil-missing",
-                say(
-                    "What is the soil in the {surface}? Say it at the points there ([[point]] soil).",
-                    surface=bar.surface,
-                ),
+                tell(Note.ASK_SOIL_THERE, surface=bar.surface),
             )
         )
         known = [k for k in (s.soil, UNSAID_SOIL) if k is not None]
@@ -689,9 +636,7 @@ def _worth(anchorage: Anchorage, ground: Ground, s: Stake, p: PointIn, state: st
         to.asks.append(
             (
                 "soil-missing",
-                say(
-                    "The pull tests alone do not say what these stakes hold: what is the soil? Give anchorage.stake.soil."
-                ),
+                tell(Note.ASK_SOIL),
             )
         )
     return worth
@@ -710,75 +655,42 @@ def _tell(s: Stake, worth: Worth, to: _Notes) -> None:
     """What counts for a stake and why, in words."""
     soil = s.soil
     if worth.basis is Basis.THEORY:
-        to.notes.append(
-            later(
-                "Soil strength is from a table, the weakest of its class: unknown until three stakes are pulled."
-            )
-        )
+        to.notes.append(tell(Note.SOIL_FROM_TABLE))
         if soil is not None and soil not in tables.table("soil-strength"):
-            to.notes.append(
-                later(
-                    "Straight stakes in sand or gravel hold almost no straight-up pull: expect many, or use ballast or a deadman."
-                )
-            )
+            to.notes.append(tell(Note.STAKES_IN_SAND))
     if not s.pull_tests:
         if Why.FEW in worth.why:
-            to.notes.append(
-                later("Stakes were pulled at fewer than three places: the lesser of pulls and theory counts.")
-            )
+            to.notes.append(tell(Note.FEW_PLACES))
         return
     if Why.OTHER_GROUND in worth.why:
-        to.notes.append(
-            later("Pull tests were made in other ground than stakes stand in: theory counts there.")
-        )
+        to.notes.append(tell(Note.OTHER_GROUND))
         return
     if s.tested == "dry":
-        to.notes.append(later("Pull tests were made dry: halved, since rain or thaw may come."))
+        to.notes.append(tell(Note.PULLED_DRY))
     if s.pulled == "held":
-        to.notes.append(
-            later("Pull tests were stopped before the stakes moved: they count at the pull that was reached.")
-        )
+        to.notes.append(tell(Note.PULLED_TO_HELD))
     if None in (s.test_driven, s.test_diameter, s.test_height, s.test_soil):
-        to.notes.append(
-            later(
-                "Pull tests are taken as of stakes like those in use, where nothing else is said of them (anchorage.stake.test_driven, test_diameter, test_height, test_soil)."
-            )
-        )
+        to.notes.append(tell(Note.PULLED_ALIKE))
     if worth.ratio < 1:
         share = int(worth.ratio * 100)
-        to.notes.append(
-            later(
-                "The least pull was {share} % of theory: theory is cut to that in this ground.", share=share
-            )
-        )
+        to.notes.append(tell(Note.THEORY_CUT, share=share))
     if Why.FEW in worth.why:
         least = int(tables.row("pull-test", "least-count").value)
-        to.notes.append(
-            later(
-                "{pull_tests} pull test(s) given: fewer than {least} do not go before theory; the lesser of the two counts.",
-                pull_tests=len(s.pull_tests),
-                least=least,
-            )
-        )
+        to.notes.append(tell(Note.FEW_PULLS, pull_tests=len(s.pull_tests), least=least))
     if Why.ANGLE in worth.why:
         angle = UPRIGHT if s.line_angle is None else s.line_angle
         tolerance = tables.row("pull-test", "angle-tolerance").value
         to.notes.append(
-            later(
-                "Stakes were pulled at {pull_angle}° and the line runs at {angle}°: a test goes before theory within {tolerance}° only; the lesser of the two counts.",
-                pull_angle=numeral(s.pull_angle, "g"),
-                angle=numeral(angle, "g"),
-                tolerance=numeral(tolerance, "g"),
+            tell(
+                Note.PULLED_AT_ANGLE,
+                pull_angle=put(numeral, s.pull_angle, "g"),
+                angle=put(numeral, angle, "g"),
+                tolerance=put(numeral, tolerance, "g"),
             )
         )
     less = [LESS[w] for w in worth.why if w in LESS]
     if less:
-        to.notes.append(
-            later(
-                "Stakes are less than those that were pulled ({less}): theory counts for them, at most the pull.",
-                less=", ".join(less),
-            )
-        )
+        to.notes.append(tell(Note.LESS_THAN_PULLED, less=together(*less, between=", ")))
 
 
 def block_pull(block: Block | None, weight: Any, rub: Any, angle: Any) -> Any:
@@ -812,11 +724,7 @@ def _line_ballast(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardw
     _bears(a, ground.site, p, to)
     weight = mass * gravity()
     if a.block is None:
-        to.notes.append(
-            later(
-                "Ballast on lines is checked for sliding and lifting, not for tipping: keep the eye low, or give [anchorage.block]."
-            )
-        )
+        to.notes.append(tell(Note.TIPPING_NOT_CHECKED))
     return Hardware(
         "line-ballast",
         name,

@@ -9,10 +9,12 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
-from anchorage.core.say import later, numeral, say
+from anchorage.core.say import numeral, say
+from anchorage.core.told import Words, put, tell
 from anchorage.core.units import show
 from anchorage.deployment.models import Deadman, Stake
 from anchorage.formulas import blocks, stakes, working
+from anchorage.holding.notes import Note
 
 _SYMBOLS = {"soil-strength": "su", "soil-friction-angle": "φ", "soil-interface-angle": "δ"}
 FOOT = 0.3048
@@ -127,7 +129,7 @@ def along(angle: float, lateral: float, axial: float) -> float:
     return float(stakes.inclined_capacity(angle, lateral, axial))
 
 
-def _leaned(bar: Bar, angle: float, lean: float, notes: list[str], su: float | None) -> float:
+def _leaned(bar: Bar, angle: float, lean: float, notes: list[Words], su: float | None) -> float:
     """Pull along a line of a stake that leans, by theory (N). Towards the shelter nothing is gained across, and more is lost along."""
     lateral, axial = _by_theory(replace(bar, lean=lean), notes, su)
     if lateral <= 0 or axial <= 0:
@@ -137,7 +139,7 @@ def _leaned(bar: Bar, angle: float, lean: float, notes: list[str], su: float | N
     return float(stakes.leaned_capacity(angle - away, out, lateral, axial))
 
 
-def _as_built(bar: Bar, angle: float, notes: list[str], su: float | None) -> float:
+def _as_built(bar: Bar, angle: float, notes: list[Words], su: float | None) -> float:
     """The least pull by theory (N) over line and lean as they may come out. An upright one is run beside one that leans: a lean
     earns nothing (tables, ``lean``).
     """
@@ -170,7 +172,7 @@ def _worse(bar: Bar, of: Bar) -> list[Why]:
 
 
 def stake_worth(
-    bar: Bar, angle: float, tested: Pulled | None, notes: list[str], su: float | None = None
+    bar: Bar, angle: float, tested: Pulled | None, notes: list[Words], su: float | None = None
 ) -> Worth:
     """What a stake is worth at an angle (degrees) above the ground, by theory and by pull tests of stakes that may differ.
 
@@ -216,7 +218,7 @@ def stake_worth(
     return Worth(cut * lateral, cut * axial, cut * theory, basis, pull, keep, ratio, tuple(why))
 
 
-def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[float, float]:
+def _by_theory(bar: Bar, notes: list[Words], su: float | None = None) -> tuple[float, float]:
     """(lateral, axial) ultimate of one straight stake by theory (N). Lateral is the lesser of soil and bending."""
     b, length, soil, state = bar.diameter, bar.driven, str(bar.soil), bar.state
     lean = max(bar.lean, 0.0)
@@ -227,7 +229,7 @@ def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[flo
     }
     wet = state != "dry"
     if state in ("frozen", "ice", "snow"):
-        notes.append(later("Frost earns a stake nothing: it thaws. Counted as wet ground."))
+        notes.append(tell(Note.FROST_EARNS_NOTHING))
     moment = stakes.bar_moment(tables.row("stake-steel", "mild").value, b)
     if soil in tables.table("soil-strength"):
         su = _soil(soil, "soil-strength") if su is None else su
@@ -235,7 +237,7 @@ def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[flo
             factor = tables.row("pull-test", "wet-factor")
             working.looked_up("wet ground", factor)
             su *= factor.value
-            notes.append(later("Ground not dry: half of the soil's strength is counted."))
+            notes.append(tell(Note.HALF_OF_SOIL))
         across = su
         if lean + bar.fall > 0:
             working.looked_up("ground falling away", tables.row("lean", "clay"))
@@ -253,7 +255,7 @@ def _by_theory(bar: Bar, notes: list[str], su: float | None = None) -> tuple[flo
         kp = stakes.passive_coefficient(phi) if level else stakes.leaned_passive(phi, lean, bar.fall)
         weight = _soil(soil, "soil-unit-weight-submerged" if wet else "soil-unit-weight")
         if wet:
-            notes.append(later("Ground not dry: the soil counts with its weight under water, about half."))
+            notes.append(tell(Note.SOIL_UNDER_WATER))
         soil_side = stakes.sand_lateral(broms["sand-factor"] / 6, weight, b, length, kp, arm)
         bending = stakes.sand_bending(moment, arm, weight, b, kp, broms["sand-factor"] / 2)
         working.found("P(bending)", bending, "N", "Mmax(P) = My by halving")
@@ -294,7 +296,9 @@ def most_believed(bar: Bar, angle: float | None) -> float:
     return min(most, theory * tables.row("evidence", "pull-over-named").value)
 
 
-def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[float, float, float]]] | None:
+def group(
+    s: Stake, notes: list[Words]
+) -> tuple[float, float, dict[float, tuple[float, float, float]]] | None:
     """(spacing in diameters, free spacing, multipliers) where stakes at a point weaken each other; None where not."""
     free, least = (
         tables.row("stake-spacing", "free-in-line").value,
@@ -303,10 +307,10 @@ def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[f
     if s.spacing is None:
         apart = free * float(s.diameter)
         notes.append(
-            later(
-                "Several stakes at a point stand at least {free} diameters ({apart}, {apart_2} mm) apart.",
-                free=numeral(free, "g"),
-                apart=show("length", apart, "us", rounding="up"),
+            tell(
+                Note.STAKES_APART,
+                free=put(numeral, free, "g"),
+                apart=put(show, "length", apart, "us", rounding="up"),
                 apart_2=f"{apart * 1000:.0f}",
             )
         )
@@ -328,24 +332,15 @@ def group(s: Stake, notes: list[str]) -> tuple[float, float, dict[float, tuple[f
         for sp in (3.0, 5.0)
     }
     rows[free] = (1.0, 1.0, 1.0)
-    notes.append(
-        later(
-            "Stakes at a point stand {apart} diameters apart and weaken each other.",
-            apart=numeral(apart, ".1f"),
-        )
-    )
+    notes.append(tell(Note.STAKES_WEAKEN, apart=put(numeral, apart, ".1f")))
     return apart, free, rows
 
 
-def holdfast(s: Stake, state: str, notes: list[str]) -> float:
+def holdfast(s: Stake, state: str, notes: list[Words]) -> float:
     """Pull that a combination of pickets stands (N), in undisturbed loam."""
     row = tables.row("holdfast", str(s.combination))
     working.looked_up(f"holdfast {s.combination}", row)
-    notes.append(
-        later(
-            "Picket holdfasts: wood pickets 3 in x 5 ft, lashed head to foot, 3 to 6 ft apart, in undisturbed loam, the line near the ground. Ease lashings when wet."
-        )
-    )
+    notes.append(tell(Note.PICKETS))
     if state == "dry":
         return row.value
     factor = tables.row("pull-test", "wet-factor")
@@ -353,14 +348,12 @@ def holdfast(s: Stake, state: str, notes: list[str]) -> float:
     return row.value * factor.value
 
 
-def _deadman_soil(m: Deadman, state: str, notes: list[str]) -> float:
+def _deadman_soil(m: Deadman, state: str, notes: list[Words]) -> float:
     """Share of the holding power in loam that the ground of a deadman has, soaked or not."""
     table = tables.table("deadman-multiplier")
     if m.ground is None:
         row = min(table.rows, key=lambda r: r.value)
-        notes.append(
-            later("Ground of the deadman not given: taken as the weakest, sand or fine soil, half of loam.")
-        )
+        notes.append(tell(Note.DEADMAN_GROUND_UNSAID))
     else:
         row = table["fine" if m.ground == OLD_FINE_WET else m.ground]
     working.looked_up("k of the ground", row)
@@ -369,17 +362,11 @@ def _deadman_soil(m: Deadman, state: str, notes: list[str]) -> float:
         return share
     factor = tables.row("pull-test", "wet-factor")
     working.looked_up("wet ground", factor)
-    notes.append(
-        later("Ground not dry: half of what a deadman holds in dry ground is counted.")
-        if m.ground != OLD_FINE_WET
-        else later(
-            "Ground of the deadman fine-wet, as older files have it: fine soil, and wet: a quarter of loam (was half)."
-        )
-    )
+    notes.append(tell(Note.HALF_OF_DEADMAN) if m.ground != OLD_FINE_WET else tell(Note.DEADMAN_FINE_WET))
     return share * factor.value
 
 
-def deadman_strength(m: Deadman, angle: float, state: str, notes: list[str]) -> float:
+def deadman_strength(m: Deadman, angle: float, state: str, notes: list[Words]) -> float:
     """Pull that a buried log or timber stands along a line (N). Line steeper than 45° is outside the table."""
     if angle > 45.0:
         raise NotModelledError(
@@ -405,25 +392,16 @@ def deadman_strength(m: Deadman, angle: float, state: str, notes: list[str]) -> 
         width = tables.row("deadman-trench", "not-given")
         working.looked_up("wt", width)
         trench = width.value
-        notes.append(
-            later(
-                "Width of the trench of the line not given (anchorage.deadman.trench): taken as {trench}.",
-                trench=show("length", trench, "us"),
-            )
-        )
+        notes.append(tell(Note.TRENCH_UNSAID, trench=put(show, "length", trench, "us")))
     else:
         trench = float(m.trench)
     lost = min(trench / float(m.length), 1.0)
     notes.append(
-        later(
-            "Deadman: the trench of the line, {trench} wide, takes {lost} % of its length away.",
-            trench=show("length", trench, "us", rounding="up"),
+        tell(
+            Note.TRENCH_TAKES,
+            trench=put(show, "length", trench, "us", rounding="up"),
             lost=f"{lost * 100:.0f}",
         )
     )
-    notes.append(
-        later(
-            "Deadman: the trench is cut across the pull with its face undercut towards the line, and the line comes off below the log."
-        )
-    )
+    notes.append(tell(Note.TRENCH_CUT))
     return float(blocks.deadman_pull(row.value, multiplier, float(m.face), float(m.length), trench))

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from anchorage.core import tables
 from anchorage.core.constants import gravity
-from anchorage.core.say import say
+from anchorage.core.say import mark
 from anchorage.deployment.models import Shelter, Snow
 from anchorage.formulas import straps as formulas
 from anchorage.formulas import working
@@ -239,8 +239,8 @@ def _one(sh: Shelter, ground_slope: float, shape: Shape, s: RoofSnow, direction:
                 k = formulas.lateral_stiffness(count, stiffness, angle, bay)
                 ratio = float(formulas.sway_ratio(k, height, vertical))
                 amplifier = float(formulas.amplifier(ratio))
-    by = (say("sidewall straps") if along else say("end-wall straps")) if count else say("not known")
-    by = say("the frame, by the maker's word") if by_word else by
+    by = (mark("sidewall straps") if along else mark("end-wall straps")) if count else mark("not known")
+    by = mark("the frame, by the maker's word") if by_word else by
     return Racking(
         direction=direction, resisted_by=by, vertical=vertical, lean=lean, unbalanced=unbalanced, sway=sway, wind=wind, count=count, angle=angle, bay=bay, height=height, rated=rated, ratio=ratio, amplifier=amplifier,
         missing=tuple(missing), gamma_wind=gamma, gamma_sway=max(1.0, gamma), by_word=by_word,

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from anchorage.core import tables
-from anchorage.core.say import say
+from anchorage.core.told import Words, put, tell
 from anchorage.core.units import Measure, System, by_slip, show, system_of, typed_unit
 from anchorage.deployment.models import About, Anchorage, Part, Shelter
+from anchorage.holding.notes import Note
 
 UNITS_MIXED = "units-mixed"
 """Code of the question whether a figure in other units than the shelter is meant so."""
@@ -15,7 +16,7 @@ MASS_UNUSUAL = "mass-unusual"
 """Code of the question whether a mass is what it was typed as."""
 
 
-def mass_asks(about: About, shelter: Shelter, a: Anchorage, plan_area: float) -> list[tuple[str, str]]:
+def mass_asks(about: About, shelter: Shelter, a: Anchorage, plan_area: float) -> Sequence[tuple[str, Words]]:
     """(code, question) for each mass of the file over what is usual, unless it was weighed. plan_area (m2)."""
     if about.weighed:
         return []
@@ -29,12 +30,12 @@ def mass_asks(about: About, shelter: Shelter, a: Anchorage, plan_area: float) ->
     return [
         (
             MASS_UNUSUAL,
-            say(
-                "{key} is {mass}, and {label} has at most about {most}. If it was weighed, give deployment.weighed = true.",
+            tell(
+                Note.ASK_WEIGHED,
                 key=key,
-                mass=show("mass", float(mass), system, rounding="down"),
+                mass=put(show, "mass", float(mass), system, rounding="down"),
                 label=label,
-                most=show("mass", most, system, rounding="up"),
+                most=put(show, "mass", most, system, rounding="up"),
             ),
         )
         for key, mass, most, label in found
@@ -61,7 +62,7 @@ def _of_shelter(shelter: Shelter) -> System | None:
     return found.pop() if len(found) == 1 else None
 
 
-def unit_asks(about: About, shelter: Shelter, file: Part) -> list[tuple[str, str]]:
+def unit_asks(about: About, shelter: Shelter, file: Part) -> Sequence[tuple[str, Words]]:
     """(code, question) for each figure of the file in units of the other system, where the same figure in those of the shelter is worse.
 
     It goes by the direction of each key: what would only be better is left alone, and so is what is worse neither way.
@@ -80,8 +81,8 @@ def unit_asks(about: About, shelter: Shelter, file: Part) -> list[tuple[str, str
             asked.append(
                 (
                     UNITS_MIXED,
-                    say(
-                        "{key} is {typed}, and the shelter is typed in {lengths}. If {meant} was meant, this says too much: type it in {unit}, or give deployment.mixed_units = true.",
+                    tell(
+                        Note.ASK_UNITS,
                         key=key,
                         typed=value.text,
                         lengths="ft" if own == "us" else "m",

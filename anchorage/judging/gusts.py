@@ -68,13 +68,14 @@ def coming_down(plan: Plan) -> bool:
 
 def lull(plan: Plan, below: float | None) -> str:
     """The wind in which alone the bare shell is raised or folded, where it is under the gust (m/s) that stops the work."""
-    return calm(plan.half_built, below, plan.show_units)
+    found = calm(plan.half_built, below, plan.show_units)
+    return "" if found is None else str(found)
 
 
 def go_on_words(plan: Plan) -> str:
     """In what wind taking down goes on, of a plan that is coming down."""
     most = plan.put_up_m_s
-    return taking_down_words(plan.half_built, most, printed(plan, most), plan.show_units)
+    return str(taking_down_words(plan.half_built, most, printed(plan, most), plan.show_units))
 
 
 def set_up_below(plan: Plan) -> tuple[float | None, str]:

@@ -368,7 +368,7 @@ def _best(a: Assessment) -> Best | None:
     up_to = half.up_to_m_s
     below = held * x.policy.secure if up_to is None else min(held * x.policy.secure, up_to)
     groups = {p.group: first.spread[p.id] for p in points if first.spread.get(p.id)}
-    return Best(first.item, first.brought, sum(first.spread.values()), groups, held, first.gives_first, below, calm(half, below, a.plan.show_units), held * x.policy.people_out)  # fmt: skip
+    return Best(first.item, first.brought, sum(first.spread.values()), groups, held, first.gives_first, below, str(calm(half, below, a.plan.show_units) or ""), held * x.policy.people_out)  # fmt: skip
 
 
 def packing(a: Assessment, crew: int | None = None) -> Packing:

@@ -27,16 +27,18 @@ from anchorage.core.closed import OK
 from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import Reason
-from anchorage.core.say import capital, say
+from anchorage.core.say import capital
 from anchorage.core.table_files import When
+from anchorage.core.told import Words, put, tell
 from anchorage.core.units import as_typed
-from anchorage.core.words import named, so_many
+from anchorage.core.words import one_and_many, several, so_many
 from anchorage.deployment.contradictions import stock_key
 from anchorage.deployment.models import Deployment
-from anchorage.deployment.policy import GO_IN, RANK, SUBJECTS, Policy, own_margins_of
+from anchorage.deployment.policy import GO_IN, RANK, SUBJECTS, OperatingPolicy, own_margins_of
 from anchorage.formulas import working
 from anchorage.formulas.blocks import bearing_pressure
 from anchorage.holding.ground import fill_of
+from anchorage.judging.notes import Note
 from anchorage.judging.result import (
     AlternativeOut,
     AnchorageOut,
@@ -139,7 +141,7 @@ def _torn_out(x: Installation, others: list[float]) -> TornOut | None:
     try:
         gust = torn_open(x)
     except AnchorageError as e:
-        return TornOut(doors=doors, gust_m_s=None, note=say("Cannot be judged: {e}", e=e))
+        return TornOut(doors=doors, gust_m_s=None, told=tell(Note.NOT_JUDGED, e=str(e)))
     return None if gust is None else TornOut(doors=doors, gust_m_s=min([gust, *others]))
 
 
@@ -149,7 +151,7 @@ def _limit_out(x: Installation, found: list[Limit]) -> LimitOut:
     worst = min(wind, key=lambda f: float(np.min(f.q)))
     own = x.wind.gust_of(float(np.min(worst.q)))
     c, i = worst.worst
-    lowest = min([Bound(own, worst.name), *bounds(x)], key=lambda b: b.gust)
+    lowest = min([Bound(own, worst.check), *bounds(x)], key=lambda b: b.gust)
     per_case = np.min([f.q.min(axis=-1) for f in wind], axis=0)
     shut = secured(x)
     others = [b.gust for b in bounds(x)]
@@ -166,7 +168,7 @@ def _limit_out(x: Installation, found: list[Limit]) -> LimitOut:
             gust = min([x.wind.gust_of(float(per_case[inside].min())), *others])
             by_bearing.append(BearingOut(bearing=float(bearing), gust_m_s=gust))
     return LimitOut(
-        gust_m_s=lowest.gust, governed_by=lowest.name, anchorage_gust_m_s=own, anchorage_governed_by=worst.name,
+        gust_m_s=lowest.gust, by=lowest.check, anchorage_gust_m_s=own, anchorage_by=worst.check,
         where=worst.items[i], case=x.base.cases.names[c], anchorage_only=rating(x) is None, secured_gust_m_s=held,
         torn_open=torn, by_bearing=by_bearing,
         foot="" if bare is None else bare.items[bare.worst[1]],
@@ -176,7 +178,7 @@ def _limit_out(x: Installation, found: list[Limit]) -> LimitOut:
 
 
 def _with_snow(
-    x: Installation, limit: LimitOut, notes: list[str], used: list[tables.Row]
+    x: Installation, limit: LimitOut, notes: list[Words], used: list[tables.Row]
 ) -> tuple[SnowOut, StrapsOut, LimitOut]:
     """Snow and straps, and the snow limit beside the gust limit. notes and used get what they stand on."""
     d = x.deployment
@@ -242,7 +244,7 @@ def _stock(x: Installation, points: list[PointOut]) -> list[StockOut]:
                 short=max(needed - have, 0),
                 holds_with_stock_m_s=None if short is None else short.gust_m_s,
                 spread={} if short is None else {p.id: int(n) for p, n in zip(points, short.counts, strict=True) if (p.kind, p.item) == (kind, item)},
-                gives_first="" if short is None else short.governed_by,
+                first=None if short is None else short.by,
             )
         )  # fmt: skip
     return out
@@ -255,10 +257,7 @@ def _not_counted(x: Installation, points: list[PointOut]) -> list[Reason]:
         return []
     items = dict.fromkeys((p.kind, p.item) for p in points if p.kind != "none" and (p.units or p.stakes))
     words = [stock_words(kind, item) for kind, item in items if brought(stock, kind, item) is None]
-    return [
-        Reason(code="stock-missing", text=say("[stock] says nothing of {w}: how many were brought?", w=w))
-        for w in words
-    ]
+    return [Reason(code="stock-missing", told=tell(Note.STOCK_MISSING, w=put(several, w))) for w in words]
 
 
 def _more_than_brought(stock: list[StockOut]) -> list[Reason]:
@@ -266,11 +265,7 @@ def _more_than_brought(stock: list[StockOut]) -> list[Reason]:
     return [
         Reason(
             code="more-than-brought",
-            text=say(
-                "{needed} are logged and {brought} were brought: count them and log it again; --more-came if they came later.",
-                needed=so_many(s.needed, s.item),
-                brought=s.brought,
-            ),
+            told=tell(Note.MORE_THAN_BROUGHT, needed=put(so_many, s.needed, s.item), brought=s.brought),
         )
         for s in stock
         if s.short
@@ -278,8 +273,8 @@ def _more_than_brought(stock: list[StockOut]) -> list[Reason]:
 
 
 def stock_words(kind: str, item: str) -> str:
-    """What is counted, in words: ``sandbags``."""
-    return {"stakes": "stakes", "deadman": "deadmen"}.get(kind, named(item, 2))
+    """What is counted, by its English name: ``sandbags``."""
+    return {"stakes": "stakes", "deadman": "deadmen"}.get(kind) or one_and_many(item)[1]
 
 
 def _alternatives(x: Installation) -> list[AlternativeOut]:
@@ -347,7 +342,13 @@ def calls(x: Installation) -> set[When]:
 def cautions(called: Collection[When] = ()) -> list[CautionOut]:
     """Every caution, always, with the practice that it comes from."""
     return [
-        CautionOut(key=t.key, text=t.text, source=t.cite(), short=t.short, called_for=t.when in called)
+        CautionOut(
+            key=t.key,
+            told=put(tables.words_of, t.key),
+            cited=put(tables.cited, t.key),
+            line=put(tables.short_of, t.key),
+            called_for=t.when in called,
+        )
         for t in tables.texts("caution-")
     ]
 
@@ -368,7 +369,7 @@ class Assessment:
         return self.installation.deployment
 
     @property
-    def policy(self) -> Policy:
+    def policy(self) -> OperatingPolicy:
         """The policy that it was judged by."""
         return self.installation.policy
 
@@ -394,30 +395,31 @@ def make_plan(d: Deployment, *, deep: bool = False) -> Plan:
     return assess(d, deep=deep).plan
 
 
-def _advice(x: Installation, lines: list[FindOut]) -> list[str]:
+def _advice(x: Installation, lines: list[FindOut]) -> list[Words]:
     """The best three lines of what to find out or do, as sentences."""
     now = x.needs[x.use].total
     unit = x.hardware.counted if len({h.counted for h in x.hard if h.kind != "none"}) == 1 else "unit"
-    was = say("instead of {now}", now=now) if now is not None else say("where nothing holds it as it is")
-    return [
-        say(
-            "{text}: {total} in all {was}.",
-            text=capital(o.text),
-            total=so_many(o.total, named(unit, 2)),
+    was: Words = tell(Note.INSTEAD_OF, now=now) if now is not None else tell(Note.NOTHING_HOLDS)
+    out: list[Words] = [
+        tell(
+            Note.ADVICE,
+            text=put(capital, o.told),
+            total=put(so_many, o.total, one_and_many(unit)[1]),
             was=was,
         )
         for o in lines
         if o.code != ALL
-    ][:3]
+    ]
+    return out[:3]
 
 
 def _cap(x: Installation) -> float | None:
     return min((b.gust for b in bounds(x)), default=None)
 
 
-def _first_conditions(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirstOut]) -> list[str]:
+def _first_conditions(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirstOut]) -> list[Words]:
     """What comes before all else: what was not judged, who answers for the margins, and how it goes up; what is coming down comes down first."""
-    said = [t for t in (unjudged(x), own_margins_of(x.policy)) if t]
+    said = [t for t in (unjudged(x), own_margins_of(x.policy)) if t is not None]
     if coming_down(x.deployment.record):
         return [*order_of_taking_down(x, half, steps), *said]
     return [*said, *order_of_setting_up(x, half, steps)]
@@ -429,11 +431,11 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     found = x.limits()
     notes = list(x.assumptions)
     checks = [_check_out(x, f) for f in found]
-    checks += [_simple_check(Check(b.check, b.of), x.wind.gust, b.gust) for b in bounds(x)]
+    checks += [_simple_check(b.check, x.wind.gust, b.gust) for b in bounds(x)]
     checks += [*_bearing(x), *_foot_bears(x)]
     snow, straps, limit = _with_snow(x, _limit_out(x, found), notes, used)
     checks += [
-        *snow_checks(d.policy, d.deployment.show_units, snow),
+        *snow_checks(snow),
         *strap_checks(x.racking, locked=x.locked),
     ]
     points = _points(x)
@@ -451,7 +453,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         *_not_counted(x, points),
     ]
     swaying = sway_unknown(straps, snow, x.wind.gust)
-    reasons += [Reason(code=STRAP_DATA, text=t) for t in sway_reason(straps)] if swaying else []
+    reasons += [Reason(code=STRAP_DATA, told=t) for t in sway_reason(straps)] if swaying else []
     if d.record is not None and d.record.counted == "record":
         reasons = [r for r in reasons if r.code != "stock-short"] + _more_than_brought(stock)
     with tables.collect() as rows:
@@ -460,17 +462,17 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     subject, up = SUBJECTS[x.use], SUBJECTS["set-up"]
     on_the_way = setup_reasons(x, half)
     if x.use != "set-up":
-        told = [r.text for r in on_the_way if r.code == HALF_BUILT]
-        half = half.model_copy(update={"note": told[0] if told and half.cover is not None else half.note})
+        told = [r.told for r in on_the_way if r.code == HALF_BUILT]
+        half = half.model_copy(update={"told": told[0] if told and half.cover is not None else half.told})
     subjects = by_record(subjects, d.record)
     if d.record is not None:
         reasons += [*d.record.blocks, *d.record.asks]
         held = d.record.level
         if coming_down(d.record):
-            text = held.text if held is not None else say("It is being taken down: nobody inside.")
-            reasons.insert(0, Reason(code=COMING_DOWN, text=text))
+            text = held.told if held is not None else tell(Note.COMING_DOWN)
+            reasons.insert(0, Reason(code=COMING_DOWN, told=text))
         elif held is not None and held.level not in GO_IN[x.use]:
-            reasons.insert(0, Reason(code=RECORD_LEVEL, text=held.text))
+            reasons.insert(0, Reason(code=RECORD_LEVEL, told=held.told))
     asks = {
         "rating-missing",
         "snow-rating-missing",
@@ -507,7 +509,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     weak = tables.weakest([r.how for r in used])
     return Plan(
         name=d.deployment.name, show_units=d.deployment.show_units, verdict=verdict, subject=subject, subjects=subjects,
-        headline=x.policy.out().after(headline_of(x, verdict, stands, reasons, snow_lasts(snow, x.use), half)), reasons=reasons, does_not_do=not_done,
+        head=x.policy.out().told_after(headline_of(x, verdict, stands, reasons, snow_lasts(snow, x.use), half)), reasons=reasons, does_not_do=not_done,
         wind=WindOut(gust_m_s=x.wind.gust, velocity_pressure_pa=q, density_kg_m3=x.wind.density, method=d.wind.method,
                      exposure=x.wind.exposure, over_hill=x.wind.over_hill, as_typed=as_typed(d.wind.speed, f"{float(d.wind.speed):g} m/s")),
         demand=DemandOut(uplift_n=max(float(b.cases.uplift.max()), 0.0) * q,
@@ -524,7 +526,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, units_at_friction_2=by_joint_factor(x) if deep else None, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
         half_built=half, place_first=first, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
-        no_door=x.no_door, ground_worse=ground_worse(x), unjudged=unjudged(x), conditions=[*_first_conditions(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d.shelter, straps, unknown=swaying)], assumptions=[str(n) for n in notes], cautions=cautions(calls(x)),
+        no_door=x.no_door, ground_worse=ground_worse(x), unjudged=unjudged(x), conditions=[*_first_conditions(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d.shelter, straps, unknown=swaying)], assumptions=notes, cautions=cautions(calls(x)),
         evidence=[
             EvidenceOut(kind=f.kind, contact=f.contact, state=f.state, n=f.n, value=f.value, row_value=f.row_value, used=f.used, why=[w.value for w in f.why])
             for f in x.evidence

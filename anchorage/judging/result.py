@@ -17,7 +17,18 @@ from anchorage.checks.outcome import (
 )
 from anchorage.core.checked import Check
 from anchorage.core.closed import place_of
-from anchorage.core.out import HeldOut, Level, Number, Out, PolicyOut, Reason, RecordOut
+from anchorage.core.out import (
+    HeldOut,
+    Level,
+    Limiting,
+    MaybeLimiting,
+    Number,
+    Out,
+    PolicyOut,
+    Reason,
+    RecordOut,
+)
+from anchorage.core.told import MaybeWorded, Worded
 
 Verdict = Literal["go", "no-go", "unknown"]
 
@@ -140,16 +151,21 @@ class TornOut(Out):
     """The walls of the closed doors."""
     gust_m_s: Number
     """With any one of them open, the worst; null where that cannot be judged."""
-    note: str = ""
+    told: MaybeWorded = Field(default=None, alias="note")
+
+    @property
+    def note(self) -> str:
+        """In words; empty where there is nothing to tell."""
+        return "" if self.told is None else str(self.told)
 
 
 class LimitOut(Out):
     """The gust that the installation takes: of anchorage, rating and policy the lowest."""
 
     gust_m_s: Number
-    governed_by: str
+    by: Limiting = Field(alias="governed_by")
     anchorage_gust_m_s: Number
-    anchorage_governed_by: str
+    anchorage_by: Limiting = Field(alias="anchorage_governed_by")
     where: str
     case: str
     anchorage_only: bool
@@ -169,6 +185,16 @@ class LimitOut(Out):
     """Snow that the maker gives for the straps as they are."""
     roof_snow_depth_m: dict[str, float] = {}
     """What depth that is if new, settled, wet."""
+
+    @property
+    def governed_by(self) -> str:
+        """In English, as the JSON has it."""
+        return self.by.limits
+
+    @property
+    def anchorage_governed_by(self) -> str:
+        """The same of the anchorage alone."""
+        return self.anchorage_by.limits
 
 
 class LevelsOut(Out):
@@ -198,8 +224,15 @@ class AlarmOut(Out):
     """Pa or m."""
     reached: bool
     """It has come to what the rule, or this share of what the maker gives, allows."""
-    text: str
+    told: Worded = Field(alias="text")
     level: Level = "normal"
+    by_rule: bool = Field(default=True, exclude=True)
+    """Of a rule, not of what the maker gives."""
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        return str(self.told)
 
 
 class FillingOut(Out):
@@ -208,7 +241,12 @@ class FillingOut(Out):
     share: float
     load_pa: float
     hours: Number
-    text: str
+    told: Worded = Field(alias="text")
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        return str(self.told)
 
 
 class PondOut(Out):
@@ -222,11 +260,16 @@ class PondOut(Out):
     """Of a dish as wide as the span of the sag and as deep as the sag."""
     tension_n_m: Number
     """Tension below which a level panel of that span fills by itself."""
-    text: str
+    told: Worded = Field(alias="text")
     load_pa: Number = None
     """Of that pond over where it stands, the equal of so much snow; None where no sag is given."""
     grows: bool = False
     """Cloth drawn tight by hand cannot stop it from growing: people out."""
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        return str(self.told)
 
 
 class SnowOut(Out):
@@ -259,8 +302,8 @@ class SnowOut(Out):
     clear_every_h: Number = None
     """From a bare roof to the share at which clearing begins."""
     pond: PondOut | None = None
-    clearing: list[str] = []
-    warnings: list[str] = []
+    clearing: list[Worded] = []
+    warnings: list[Worded] = []
 
 
 class RackingOut(Out):
@@ -280,21 +323,31 @@ class RackingOut(Out):
     holds_to_m_s: Number
     """Service gust at which a strap reaches its rating; None where that cannot be computed."""
     status: Literal["holds", "too weak", "ask the maker"]
-    text: str
+    told: Worded = Field(alias="text")
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        return str(self.told)
 
 
 class StrapsOut(Out):
     """Are the sidewall straps to be locked?"""
 
     decision: Literal["not needed", "lock", "lock, and still not enough", "ask the maker"]
-    reason: str
+    told: Worded = Field(alias="reason")
     racking: list[RackingOut] = []
-    egress: str = ""
+    egress: MaybeWorded = None
     covered_gust_m_s: Number = None
     """Up to here the maker's word for unlocked straps covers a sway on which data is missing; beyond it nobody knows. None where all is known."""
     covered_snow_pa: Number = None
-    unknown_sway: list[str] = []
+    unknown_sway: list[Worded] = []
     """The directions of it, with what is missing."""
+
+    @property
+    def reason(self) -> str:
+        """In words."""
+        return str(self.told)
 
 
 class DoesNotOut(Out):
@@ -302,13 +355,18 @@ class DoesNotOut(Out):
 
     where: list[str]
     """Ids of the points."""
-    why: str
+    told: Worded = Field(alias="why")
     asked: int = 0
     """Units at the point that asks for the most."""
     most: int = 0
     """Units that a point can have."""
     gust_m_s: Number = None
     """What it holds with as many as each point can have."""
+
+    @property
+    def why(self) -> str:
+        """In words."""
+        return str(self.told)
 
 
 class StockOut(Out):
@@ -322,8 +380,13 @@ class StockOut(Out):
     """With only what was brought, spread so."""
     spread: dict[str, int] = {}
     """So many of what was brought at each point, for the highest gust; empty where nothing is short."""
-    gives_first: str = ""
-    """What gives first then."""
+    first: MaybeLimiting = Field(default=None, alias="gives_first")
+    """What gives first then; None where nothing is short."""
+
+    @property
+    def gives_first(self) -> str:
+        """In English, as the JSON has it; empty where nothing is short."""
+        return "" if self.first is None else self.first.limits
 
 
 def put_up(
@@ -401,12 +464,27 @@ class CautionOut(Out):
     """A caution with the practice that it comes from."""
 
     key: str
-    text: str
-    source: str
-    short: str = ""
+    told: Worded = Field(alias="text")
+    cited: Worded = Field(alias="source")
+    line: Worded = Field(alias="short")
     """The same in one line."""
     called_for: bool = False
     """Whether this installation calls for it above others."""
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        return str(self.told)
+
+    @property
+    def source(self) -> str:
+        """In words."""
+        return str(self.cited)
+
+    @property
+    def short(self) -> str:
+        """In words."""
+        return str(self.line)
 
 
 class Plan(Out):
@@ -418,7 +496,7 @@ class Plan(Out):
     verdict: Verdict
     subject: str
     subjects: dict[str, Verdict]
-    headline: str
+    head: Worded = Field(alias="headline")
     reasons: list[Reason]
     does_not_do: list[DoesNotOut] = []
     wind: WindOut
@@ -432,7 +510,7 @@ class Plan(Out):
     straps: StrapsOut
     stock: list[StockOut]
     alternatives: list[AlternativeOut]
-    advice: list[str]
+    advice: list[Worded]
     range: RangeOut | None = None
     """What the count may come to once all that was left out is seen; it counts for nothing. None where it is one number."""
     to_find_out: list[FindOut] = []
@@ -445,19 +523,24 @@ class Plan(Out):
     walls: list[WallOut] = []
     margins: dict[str, Any]
     provenance: ProvenanceOut
-    conditions: list[str]
-    unjudged: str = Field(default="", exclude=True)
-    """That the file holds a forecast, which is not judged here: the first condition; empty where it holds none. Not part of the JSON."""
-    ground_worse: str = Field(default="", exclude=True)
-    """That the ground counts as worse than is said of it, and why; empty where it counts as said. Not part of the JSON."""
+    conditions: list[Worded]
+    unjudged: MaybeWorded = Field(default=None, exclude=True)
+    """That the file holds a forecast, which is not judged here: the first condition; None where it holds none. Not part of the JSON."""
+    ground_worse: MaybeWorded = Field(default=None, exclude=True)
+    """That the ground counts as worse than is said of it, and why; None where it counts as said. Not part of the JSON."""
     no_door: bool = False
     """No door is in the file and nothing opens, which is a question for who stands before it."""
-    assumptions: list[str]
+    assumptions: list[Worded]
     cautions: list[CautionOut]
     evidence: list[EvidenceOut] = []
     """Tests at the site and what came of each."""
     record: RecordOut | None = None
     """What the record beside the file changed; None where there is none, or it was left out."""
+
+    @property
+    def headline(self) -> str:
+        """In words."""
+        return str(self.head)
 
     @property
     def held(self) -> HeldOut | None:
@@ -498,10 +581,10 @@ class Plan(Out):
 
     def beside_a_forecast(self) -> Self:
         """The same where the forecast of the file is judged beside it."""
-        if not self.unjudged:
+        if self.unjudged is None:
             return self
         kept = [c for c in self.conditions if c != self.unjudged]
-        return self.model_copy(update={"unjudged": "", "conditions": kept})
+        return self.model_copy(update={"unjudged": None, "conditions": kept})
 
     def asks(self, code: str) -> bool:
         """Whether a reason of this code stands in the way."""

@@ -11,15 +11,16 @@ from anchorage.core.checked import Check, What
 from anchorage.core.closed import OK
 from anchorage.core.constants import gravity, water_density
 from anchorage.core.out import Level
-from anchorage.core.say import capital, later, numeral, say
+from anchorage.core.say import capital, later, mark, numeral, say
+from anchorage.core.told import Words, put, tell, together
 from anchorage.core.units import Rounding, System, show
 from anchorage.core.words import LEVELS, spoken
-from anchorage.deployment.models import Deployment, Shelter, Site, Snow
-from anchorage.deployment.models import Policy as PolicyIn
-from anchorage.deployment.policy import GO_IN, ORDER, Policy, against, policy_of
+from anchorage.deployment.models import Deployment, Policy, Shelter, Site, Snow
+from anchorage.deployment.policy import GO_IN, ORDER, OperatingPolicy, against, policy_of, words_of
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
 from anchorage.holding.straps import lower_given
+from anchorage.judging.notes import Note
 from anchorage.judging.result import AlarmOut, CheckOut, FillingOut, PondOut, SnowOut
 from anchorage.loads.roof_snow import (
     RoofSnow,
@@ -60,39 +61,36 @@ def limit_of(shelter: Shelter) -> float | None:
     return lower_given(r.roof_snow_unlocked, r.roof_snow_locked, shelter.straps)
 
 
-def _depth_now(s: RoofSnow) -> tuple[float, str]:
+def _depth_now(s: RoofSnow) -> tuple[float, Words | str]:
     """Depth for a rule in depth: as measured, else as deep as it would be if new."""
     if s.depth is not None:
         return s.depth, ""
-    return depths_of(s.load)["new"], say(", if it is new snow, since no depth was measured")
+    return depths_of(s.load)["new"], tell(Note.AS_NEW_SNOW)
 
 
-def _rules(policy: PolicyIn, system: System) -> list[tuple[str, float | None, float | None, str]]:
+def _rules(policy: Policy, system: System) -> list[tuple[str, float | None, float | None, Words | str]]:
     """(rule, load, depth, what it takes for granted)."""
-    out: list[tuple[str, float | None, float | None, str]] = []
+    out: list[tuple[str, float | None, float | None, Words | str]] = []
     if policy.snow is not None:
         prefix, name, caveat = POLICIES[policy.snow]
         load, depth = (tables.row("snow-policy", f"{prefix}-{k}").value for k in ("load", "depth"))
         rho = float(formulas.implied_density(load, depth, gravity()))
-        dense = show("density", rho, system)
+        dense = put(show, "density", rho, system)
         out.append(
             (
                 name,
                 load,
                 depth,
-                say(
-                    " Both together take snow of {dense} for granted: heavier snow reaches the load first.{caveat}",
-                    dense=dense,
-                    caveat=caveat,
-                ),
+                tell(Note.BOTH_TAKE_SNOW, dense=dense, caveat=caveat),
             )
         )
     if policy.snow_load is not None or policy.snow_depth is not None:
         own = [None if v is None else float(v) for v in (policy.snow_load, policy.snow_depth)]
-        out.append((say("local rule"), own[0], own[1], ""))
+        out.append((LOCAL_RULE, own[0], own[1], ""))
     return out
 
 
+LOCAL_RULE = mark("local rule")
 DUE: dict[Level, str] = {
     "secure": later("clear it, nobody new goes in"),
     "people-out": later("people out"),
@@ -101,39 +99,34 @@ DUE: dict[Level, str] = {
 """What is due when the snow has come to a level."""
 
 
-def _alarms(d: Deployment, s: RoofSnow, policy: Policy, carried: float) -> list[AlarmOut]:
+def _alarms(d: Deployment, s: RoofSnow, policy: OperatingPolicy, carried: float) -> list[AlarmOut]:
     """carried: what the roof carries (Pa), snow and water that stands on it."""
     system, out = d.deployment.show_units, []
 
-    def add(rule: str, measure: Literal["load", "depth"], at: float, now: float, tail: str) -> None:
+    def add(rule: str, measure: Literal["load", "depth"], at: float, now: float, *tail: Words | str) -> None:
         said = against(policy, now, at, system, measure)
         reached = now > at * OK
         level: Level = said.level
         if measure == "depth" and level == "keep-away":  # a rule in depth empties, no more
             level = "people-out"
-        words = f"{rule}: {said.words}: {LEVELS[level]}{tail}"
+        words = together(put(spoken, rule), ": ", put(words_of, said), ": ", LEVELS[level], *tail, between="")
         out.append(
-            AlarmOut(rule=rule, measure=measure, at=at, now=now, reached=reached, text=words, level=level)
+            AlarmOut(rule=rule, measure=measure, at=at, now=now, reached=reached, told=words, level=level)
         )
 
     for rule, load, depth, granted in _rules(d.policy, d.deployment.show_units):
         if load is not None:
-            add(rule, "load", load, carried, f".{granted}")
+            add(rule, "load", load, carried, ".", granted)
         if depth is not None and s.method != "code":
             now, how = _depth_now(s)
-            add(rule, "depth", depth, now, f"{how}.")
+            add(rule, "depth", depth, now, how, ".")
     limit = limit_of(d.shelter)
     if limit:
         said = against(policy, carried, limit, system, "load")
-        for level, mark in zip(DUE, (said.secure, said.people_out, said.keep_away), strict=True):
+        for level, begins in zip(DUE, said.marks, strict=True):
             share = policy.begins(level)
             reached = ORDER.index(said.level) >= ORDER.index(level)
-            words = say(
-                "{level}: from {mark}, {share} of what the maker gives.",
-                level=DUE[level],
-                mark=mark,
-                share=f"{share:.0%}",
-            )
+            words = tell(Note.FROM_MARK, level=DUE[level], mark=begins, share=f"{share:.0%}")
             out.append(
                 AlarmOut(
                     rule=DUE[level],
@@ -141,21 +134,22 @@ def _alarms(d: Deployment, s: RoofSnow, policy: Policy, carried: float) -> list[
                     at=share * limit,
                     now=carried,
                     reached=reached,
-                    text=words,
+                    told=words,
                     level=level,
+                    by_rule=False,
                 )
             )
     return out
 
 
 def _level(
-    s: RoofSnow, limit: float | None, alarms: Sequence[AlarmOut], policy: Policy, carried: float, pond: PondOut | None
+    s: RoofSnow, limit: float | None, alarms: Sequence[AlarmOut], policy: OperatingPolicy, carried: float, pond: PondOut | None
 ) -> Level:  # fmt: skip
     """Level of what is on the roof, water that grows among it; snow by a code is a design load, checked as such."""
     out: list[Level] = ["people-out"] if pond is not None and pond.grows else []
     if s.method != "code":
         out += [policy.level_of(carried, limit)] if limit is not None and carried > 0 else []
-        out += [a.level for a in alarms if a.rule not in DUE.values()]
+        out += [a.level for a in alarms if a.by_rule]
     return max(out, key=ORDER.index, default="normal")
 
 
@@ -166,7 +160,7 @@ def _long(hours: float) -> str:
 
 
 def _filling(
-    d: Deployment, s: RoofSnow, policy: Policy, notes: list[str], carried: float
+    d: Deployment, s: RoofSnow, policy: OperatingPolicy, notes: list[Words], carried: float
 ) -> tuple[list[FillingOut], float | None]:
     """When each share of the nearer of rating and rules is reached at the given rate, and how often to clear (h)."""
     limit, falling, rules = limit_of(d.shelter), d.snow.falling, _rules(d.policy, d.deployment.show_units)
@@ -181,11 +175,7 @@ def _filling(
         depths = [depth for _, _, depth, _ in rules if depth is not None and s.method != "code"]
         lower, deep = min(loads, default=math.inf), min(depths, default=math.inf)
         rise = max(float(falling.depth or 0.0) / 3600, depths_of(rate)["new"])
-        giver = (
-            say("what the maker gives")
-            if lower == limit and not depths
-            else say("the lowest of maker and rules")
-        )
+        giver = tell(Note.MAKER_GIVES) if lower == limit and not depths else tell(Note.LOWEST_GIVES)
 
         def until(share: float, load: float, depth: float) -> float:
             by_depth = max(share * deep - depth, 0.0) / rise if math.isfinite(deep) else math.inf
@@ -195,19 +185,13 @@ def _filling(
         for level, label in DUE.items():
             share = policy.begins(level)
             hours = until(share, carried, _depth_now(s)[0])
-            when = say("now") if hours == 0 else say("in {hours}", hours=_long(hours))
+            when = tell(Note.NOW) if hours == 0 else tell(Note.IN_HOURS, hours=put(_long, hours))
             out.append(
                 FillingOut(
                     share=share,
                     load_pa=share * lower if math.isfinite(lower) else 0.0,
                     hours=hours,
-                    text=say(
-                        "{label}: {when} ({share} of {giver})",
-                        label=label,
-                        when=when,
-                        share=f"{share:.0%}",
-                        giver=giver,
-                    ),
+                    told=tell(Note.FILLED, label=label, when=when, share=f"{share:.0%}", giver=giver),
                 )
             )
         again = until(policy.secure, 0.0, 0.0)
@@ -223,11 +207,7 @@ def _pond(s: Snow, shelter: Shelter, system: System) -> PondOut | None:
         return None
     mass = tension = load = None
     grows = False
-    words = say(
-        "The roof is at {slope}°, under {flat}° at its flattest: rain on snow stays on it.",
-        slope=numeral(slope, ".1f"),
-        flat=numeral(flat, "g"),
-    )
+    words: Words = tell(Note.RAIN_STAYS, slope=put(numeral, slope, ".1f"), flat=put(numeral, flat, "g"))
     if needed is not None and s.sag is not None and s.sag_span is not None:
         span = float(s.sag_span)
         with working.title("Water on the roof, a pond as wide as the span and as deep as the sag"):
@@ -235,27 +215,27 @@ def _pond(s: Snow, shelter: Shelter, system: System) -> PondOut | None:
             tension = float(formulas.pond_tension(water_density(), gravity(), span))
             load = float(formulas.pond_load(water_density(), float(s.sag), gravity())) if pocket else None
         hand = tables.row("snow-pond", "hand-tension").value
-        weight = show("mass", mass, system, rounding="up")
-        words = (say("No pocket: the roof is at {slope}° and the sag needs {needed}° to drain.", slope=numeral(slope, ".1f"), needed=numeral(needed, ".1f")) if not pocket else
-                 say("Water can stand on the roof: at {slope}° a sag like this needs more than {needed}° to drain. A pond there weighs {weight}.", slope=numeral(slope, ".1f"), needed=numeral(needed, ".1f"), weight=weight))  # fmt: skip
+        weight = put(show, "mass", mass, system, rounding="up")
+        words = (tell(Note.NO_POCKET, slope=put(numeral, slope, ".1f"), needed=put(numeral, needed, ".1f")) if not pocket else
+                 tell(Note.WATER_STANDS, slope=put(numeral, slope, ".1f"), needed=put(numeral, needed, ".1f"), weight=weight))  # fmt: skip
         grows = pocket and tension > hand
         if grows:
-            words += say(" Cloth drawn tight by hand cannot stop it from growing.")
+            words = together(words, tell(Note.GROWS), between="")
     elif pocket:
-        words = say("A pocket that holds water is in the file: let it out, push it up from inside.")
+        words = tell(Note.POCKET)
     return PondOut(
         slope_deg=slope,
         needed_slope_deg=needed,
         pocket=pocket,
         mass_kg=mass,
         tension_n_m=tension,
-        text=words,
+        told=words,
         load_pa=load,
         grows=grows,
     )
 
 
-def _warnings(snow: Snow, shelter: Shelter, site: Site, s: RoofSnow, pond: PondOut | None) -> list[str]:
+def _warnings(snow: Snow, shelter: Shelter, site: Site, s: RoofSnow, pond: PondOut | None) -> list[Words]:
     keys = []
     cold = (
         site.temperature is not None and float(site.temperature) <= tables.row("snow-pond", "ice-thaw").value
@@ -276,7 +256,7 @@ def _warnings(snow: Snow, shelter: Shelter, site: Site, s: RoofSnow, pond: PondO
     counted = s.method == "code" and snow.edition == "en1991-1-3"  # its rules for both are in the load
     if (site.beside != "nothing" or joined) and s.lies and not counted:
         keys.append("snow-warn-valley")
-    return [tables.text(k).text for k in keys]
+    return [put(tables.words_of, k) for k in keys]
 
 
 def _foot_push(shelter: Shelter, s: RoofSnow) -> float | None:
@@ -292,7 +272,7 @@ def _foot_push(shelter: Shelter, s: RoofSnow) -> float | None:
         )
 
 
-def snow_out(d: Deployment, s: RoofSnow, notes: list[str]) -> SnowOut:
+def snow_out(d: Deployment, s: RoofSnow, notes: list[Words]) -> SnowOut:
     """All that is said about the snow. notes: gets the assumptions."""
     limit, area = limit_of(d.shelter), float(d.shelter.length) * d.shelter.in_line * float(d.shelter.width)
     notes += s.notes
@@ -302,7 +282,11 @@ def snow_out(d: Deployment, s: RoofSnow, notes: list[str]) -> SnowOut:
     filling, again = _filling(d, s, policy, notes, carried)
     alarms = _alarms(d, s, policy, carried)
     ratio = s.load / limit if limit else (None if s.load else 0.0)
-    clearing = [t.text for t in tables.texts("snow-clear-")] if s.lies or d.snow.falling is not None else []
+    clearing = (
+        [put(tables.words_of, t.key) for t in tables.texts("snow-clear-")]
+        if s.lies or d.snow.falling is not None
+        else []
+    )
     return SnowOut(
         roof_load_pa=s.load, limit_pa=limit, ratio=ratio, method=s.method, basis=s.basis, uneven_light_pa=s.light,
         uneven_heavy_pa=s.heavy, uneven=s.uneven, strength_load_pa=s.strength, rain_pa=s.rain, depth_m=s.depth, lying_depth_m=_depth_now(s)[0],
@@ -312,33 +296,27 @@ def snow_out(d: Deployment, s: RoofSnow, notes: list[str]) -> SnowOut:
     )  # fmt: skip
 
 
-def snow_lasts(out: SnowOut, use: str) -> str:
-    """How long a use is go in snow that still falls, until the first level in which it is not; nothing where none falls."""
+def snow_lasts(out: SnowOut, use: str) -> Words | None:
+    """How long a use is go in snow that still falls, until the first level in which it is not; None where none falls."""
     ends = next((k for k, level in enumerate(DUE) if level not in GO_IN[use]), len(DUE) - 1)
     hours = out.filling[ends].hours if out.filling else None
-    return "" if not hours or not math.isfinite(hours) else _long(hours)
+    return None if not hours or not math.isfinite(hours) else put(_long, hours)
 
 
-def snow_conditions(out: SnowOut, use: str) -> list[str]:
+def snow_conditions(out: SnowOut, use: str) -> list[Words]:
     """What a verdict on snow that still falls rests on: that the roof is cleared in time."""
     long = snow_lasts(out, use)
-    if not long:
+    if long is None:
         return []
     ending = {
-        "working": say("nobody new goes in after that"),
-        "set-up": say("it is not set up after that"),
-        "empty": say("everyone keeps away after that"),
-    }.get(use, say("people are out by then"))
-    return [
-        say(
-            "Snow falls: the roof is cleared, both sides together, within {long}, or {ending}.",
-            long=long,
-            ending=ending,
-        )
-    ]
+        "working": tell(Note.END_WORKING),
+        "set-up": tell(Note.END_SET_UP),
+        "empty": tell(Note.END_EMPTY),
+    }.get(use, tell(Note.END_PEOPLE_IN))
+    return [tell(Note.SNOW_FALLS, long=long, ending=ending)]
 
 
-def snow_checks(policy: PolicyIn, system: System, out: SnowOut) -> list[CheckOut]:
+def snow_checks(out: SnowOut) -> list[CheckOut]:
     """Checks of the snow: the maker's rating, its uneven case where that is heavier, and the rules chosen."""
     found: list[tuple[Check, float, float, str, str]] = []
     if out.limit_pa is not None and out.roof_load_pa:
@@ -348,7 +326,6 @@ def snow_checks(policy: PolicyIn, system: System, out: SnowOut) -> list[CheckOut
     water = out.pond.load_pa if out.pond is not None else None
     if out.limit_pa is not None and water:
         found.append((Check(What.WATER), out.roof_load_pa + water, out.limit_pa, "Pa", "where it stands"))
-    rules = {name for name, *_ in _rules(policy, system)}
     found += [
         (
             Check(What.SNOW_LOAD if a.measure == "load" else What.SNOW_DEPTH, a.rule),
@@ -358,7 +335,7 @@ def snow_checks(policy: PolicyIn, system: System, out: SnowOut) -> list[CheckOut
             "roof",
         )
         for a in out.alarms
-        if a.rule in rules and a.now
+        if a.by_rule and a.now
     ]
     checks = []
     for check, demand, capacity, unit, where in found:
@@ -368,38 +345,31 @@ def snow_checks(policy: PolicyIn, system: System, out: SnowOut) -> list[CheckOut
     return checks
 
 
-def snow_reason(c: CheckOut, system: System) -> str:
+def snow_reason(c: CheckOut, system: System) -> Words:
     """Why a check of the snow fails, in one sentence."""
     if c.unit == "N":
         rated = show("force", c.capacity, system, rounding="down")
         pull = (
-            say("it pulls {demand}", demand=show("force", c.demand, system, rounding="up"))
+            tell(Note.PULLS, demand=put(show, "force", c.demand, system, rounding="up"))
             if c.ratio is not None
-            else say("the frame folds on straps this soft")
+            else tell(Note.FOLDS)
         )
-        return say(
-            "{name} ({where}): {pull}, rated {rated}. Take the snow off, set the frame upright, add straps.",
-            name=capital(str(c.check)),
-            where=c.where,
-            pull=pull,
-            rated=rated,
-        )
+        return tell(Note.STRAP_EXCEEDED, name=put(capital, c.check), where=c.where, pull=pull, rated=rated)
     text = load_text if c.unit == "Pa" else depth_text
-    giver = say("the rule allows") if c.check.what in BY_RULE else say("the maker gives")
+    giver = tell(Note.RULE_ALLOWS) if c.check.what in BY_RULE else tell(Note.MAKER_ALLOWS)
     if c.check.what is What.WATER:
-        return say(
-            "Water on the roof ({where}): with the snow {demand}, {giver} {capacity}. Keep everybody out and let it out from beneath.",
+        return tell(
+            Note.WATER_EXCEEDED,
             where=c.where,
-            demand=text(c.demand, system),
+            demand=put(text, c.demand, system),
             giver=giver,
-            capacity=text(c.capacity, system, "down"),
+            capacity=put(text, c.capacity, system, "down"),
         )
-    tail = (
-        say("Clear it or keep everybody out.")
-        if c.check.what is not What.SNOW_UNEVEN
-        else say("Uneven snow is the heavier case.")
-    )
-    return f"{capital(str(c.check))} ({spoken(c.where)}): {text(c.demand, system)}, {giver} {text(c.capacity, system, 'down')}. {tail}"
+    tail = tell(Note.CLEAR_IT) if c.check.what is not What.SNOW_UNEVEN else tell(Note.UNEVEN_IS_HEAVIER)
+    return together(
+        put(capital, c.check), " (", put(spoken, c.where), "): ", put(text, c.demand, system), ", ", giver, " ",
+        put(text, c.capacity, system, "down"), ". ", tail, between="",
+    )  # fmt: skip
 
 
 def explain_snow(d: Deployment) -> list[str]:

@@ -12,17 +12,19 @@ from anchorage.checks.installation import UTILITIES_OPEN, Installation
 from anchorage.checks.outcome import HalfBuiltOut, PlaceFirstOut
 from anchorage.checks.whatif import setting_up
 from anchorage.core import tables
-from anchorage.core.checked import What
+from anchorage.core.checked import Check, What
 from anchorage.core.closed import OK
 from anchorage.core.constants import gravity
 from anchorage.core.out import Level, Reason, RecordOut
-from anchorage.core.say import capital, later, numeral, say
+from anchorage.core.say import capital, later, numeral
+from anchorage.core.told import Words, put, tell, together
 from anchorage.core.units import System, show
-from anchorage.core.words import LEVELS, all_of, doors_shut, named, so_many, spoken
-from anchorage.deployment.policy import GO_IN, SUBJECTS, Policy, against
+from anchorage.core.words import LEVELS, all_of, doors_shut, named, one_and_many, so_many, spoken
+from anchorage.deployment.policy import GO_IN, SUBJECTS, OperatingPolicy, against, words_of
 from anchorage.holding.ground import cold_conditions, surface_state
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware, over_theory
 from anchorage.holding.straps import lower_given
+from anchorage.judging.notes import Note
 from anchorage.judging.result import CheckOut, DoesNotOut, LevelsOut, SnowOut, StockOut, Verdict
 from anchorage.judging.snow_report import CASE, snow_reason
 from anchorage.loads.wind import policy_hill
@@ -38,13 +40,10 @@ UNRATED = {
 
 @dataclass(frozen=True)
 class Bound:
-    """A gust (m/s) that something takes, what it is, and the name of its check."""
+    """A gust (m/s) that something takes, and the check that holds it to that."""
 
     gust: float
-    name: str
-    check: What = What.POLICY
-    of: str = ""
-    """The way that straps run."""
+    check: Check
 
 
 def rating(x: Installation) -> float | None:
@@ -60,34 +59,21 @@ def bounds(x: Installation, *, read_here: bool = False) -> list[Bound]:
     out = []
     value = rating(x)
     if value is not None:
-        out.append(
-            Bound(
-                value / x.wind.over_hill,
-                say("the maker's rating, straps {straps}", straps=spoken(x.deployment.shelter.straps)),
-                What.RATING,
-            )
-        )
+        out.append(Bound(value / x.wind.over_hill, Check(What.RATING, x.deployment.shelter.straps)))
     if x.policy.gust is not None:
         hill = (
             x.wind.over_hill
             if read_here
             else policy_hill(x.deployment.wind, x.deployment.site, x.wind.over_hill)
         )
-        out.append(Bound(x.policy.gust / hill, "local policy"))
+        out.append(Bound(x.policy.gust / hill, Check(What.POLICY)))
     if x.locked and x.deployment.shelter.strap is not None:
         for r in x.racking:
             q = r.pressure()
             if q is not None and np.isfinite(q):
-                out.append(
-                    Bound(
-                        x.wind.gust_of(q),
-                        say("the straps, sway {direction}", direction=r.direction),
-                        What.STRAPS,
-                        r.direction,
-                    )
-                )
+                out.append(Bound(x.wind.gust_of(q), Check(What.STRAPS, r.direction)))
     if coming_down(x.deployment.record):
-        out.append(Bound(taken_down_below(x), say("the shelter half taken down"), What.TAKING_DOWN))
+        out.append(Bound(taken_down_below(x), Check(What.TAKING_DOWN)))
     return out
 
 
@@ -112,26 +98,28 @@ def taken_down_below(x: Installation) -> float:
     return min(known)
 
 
-def calm(half: HalfBuiltOut | None, below: float | None, system: System) -> str:
-    """The wind in which alone the bare shell is raised or folded, where it is under the gust (m/s) that stops the work; else nothing.
+def calm(half: HalfBuiltOut | None, below: float | None, system: System) -> Words | None:
+    """The wind in which alone the bare shell is raised or folded, where it is under the gust (m/s) that stops the work; else None.
 
     Both are right: gusts of a spell may go over what the shell stands in, as long as the mean does not, so that a lull comes.
     """
     bare = None if half is None else half.bare_m_s
     if bare is None or not np.isfinite(bare) or (below is not None and bare >= below * OK):
-        return ""
-    return _down(bare, system)
+        return None
+    return put(_down, bare, system)
 
 
-def taking_down_words(half: HalfBuiltOut | None, below: float | None, gust: str, system: System) -> str:
+def taking_down_words(
+    half: HalfBuiltOut | None, below: float | None, gust: Words | str, system: System
+) -> Words:
     """In what wind taking down goes on, the lower figure first. below: gust (m/s) that stops it; gust: the same as it is printed."""
     under = calm(half, below, system)
-    if under:
-        return say("what holds it comes off only in a lull under {lull}; KEEP AWAY in gusts from {gust}: stop, stand clear", lull=under, gust=gust)  # fmt: skip
-    return say("go on only in gusts under {gust}; KEEP AWAY from there: stop, stand clear", gust=gust)
+    if under is not None:
+        return tell(Note.OFF_IN_LULL, lull=under, gust=gust)
+    return tell(Note.GO_ON_UNDER, gust=gust)
 
 
-def levels_of(policy: Policy, gust: float, limit: float) -> LevelsOut:
+def levels_of(policy: OperatingPolicy, gust: float, limit: float) -> LevelsOut:
     return LevelsOut(
         level=policy.level_of(gust, limit), share=gust / limit if limit > 0 else None, secure_m_s=policy.secure * limit,
         people_out_m_s=policy.people_out * limit, keep_away_m_s=policy.keep_away * limit,
@@ -185,10 +173,10 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
         out.append(
             Reason(
                 code="cannot-be-held",
-                text=say(
-                    "No number of {units} holds this: {governed_by}. {way_out}",
-                    units=named(x.hardware.unit_name, 2),
-                    governed_by=spoken(x.sized.governed_by),
+                told=tell(
+                    Note.CANNOT_BE_HELD,
+                    units=put(named, x.hardware.unit_name, 2),
+                    governed_by=put(spoken, x.sized.governed_by),
                     way_out=_way_out(x),
                 ),
             )
@@ -196,12 +184,12 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
     out += [
         Reason(
             code="does-not-do",
-            text=say("This does not do it here ({where}): {why}", where=", ".join(n.where), why=n.why),
+            told=tell(Note.DOES_NOT_DO, where=", ".join(n.where), why=n.told),
         )
         for n in not_done
     ]
     out += [
-        Reason(code=c.check.code, text=snow_reason(c, system), of=(c.check, c.where))
+        Reason(code=c.check.code, told=snow_reason(c, system), of=(c.check, c.where))
         for c in checks
         if not c.ok and c.case == CASE
     ]
@@ -209,83 +197,57 @@ def reasons_of(x: Installation, checks: list[CheckOut], stock: list[StockOut], s
     for c in worst_first:
         if not c.ok and c.case != CASE and not (x.sized is not None and x.sized.counts is None):
             at = against(x.policy, x.wind.gust, c.holds_to_m_s, system)
-            holds = (
-                say("it has too little resistance")
-                if c.holds_to_m_s is None
-                else say("it holds to {limit}", limit=at.limit)
-            )
-            gust = at.gust
+            holds = tell(Note.TOO_LITTLE) if c.holds_to_m_s is None else tell(Note.HOLDS_TO, limit=at.most)
+            gust = at.blows
             if c.check.what is What.BARE:
-                out.append(Reason(code=BARE_CODE, text=say("{where} holds nothing: it lifts or slides from {limit}, the gust is {gust}. Hold it down, or ask the maker whether the frame spans a lost foot ([shelter] spans_lost_foot).", where=c.where, limit=at.limit, gust=gust)))  # fmt: skip
+                out.append(Reason(code=BARE_CODE, told=tell(Note.FOOT_HOLDS_NOTHING, where=c.where, limit=at.most, gust=gust)))  # fmt: skip
                 continue
             out.append(Reason(code=c.check.code, of=(c.check, c.where),
-                              text=say("{name} ({where}): {holds}, the gust is {gust}.", name=capital(str(c.check)), where=spoken(c.where), holds=holds, gust=gust)))  # fmt: skip
+                              told=tell(Note.EXCEEDED, name=put(capital, c.check), where=put(spoken, c.where), holds=holds, gust=gust)))  # fmt: skip
     pond = snow.pond
     if pond is not None and pond.grows and "people-out" not in GO_IN[x.use]:
-        out.append(
-            Reason(
-                code="pond-grows", text=say("{pond} Everybody out; let it out from beneath.", pond=pond.text)
-            )
-        )
+        out.append(Reason(code="pond-grows", told=tell(Note.POND_GROWS, pond=pond.told)))
     elif snow.level not in GO_IN[x.use] and not any(c.case == CASE and not c.ok for c in checks):
-        said = [a.text for a in snow.alarms if a.level == snow.level and a.measure]
+        said = [a.told for a in snow.alarms if a.level == snow.level and a.measure]
         out.append(
             Reason(
                 code="level-snow",
                 by_level=True,
-                text=say(
-                    "Snow on the roof: {level}. {said} Clear it, both sides together, or keep everybody out.",
-                    level=LEVELS[snow.level],
-                    said=said[0] if said else "",
-                ),
+                told=tell(Note.SNOW_LEVEL, level=LEVELS[snow.level], said=said[0] if said else ""),
             )
         )
     out += [
         Reason(
             code="stock-short",
-            text=say(
-                "{short} short: {needed} needed, {brought} brought.",
-                short=so_many(s.short, s.item),
-                needed=s.needed,
-                brought=s.brought,
+            told=tell(
+                Note.STOCK_SHORT, short=put(so_many, s.short, s.item), needed=s.needed, brought=s.brought
             ),
         )
         for s in stock
         if s.short
     ]
     if not out and verdicts[subject] == "no-go" and limit is not None:
-        out.append(
-            Reason(
-                code=f"level-{levels.level}",
-                by_level=True,
-                text=f"{against(x.policy, x.wind.gust, limit, system).words}: {LEVELS[levels.level]}.",
-            )
-        )
+        at = against(x.policy, x.wind.gust, limit, system)
+        told = together(put(words_of, at), ": ", LEVELS[levels.level], ".", between="")
+        out.append(Reason(code=f"level-{levels.level}", by_level=True, told=told))
     if rating(x) is None:
         out.append(
             Reason(
                 code="rating-missing",
-                text=say(
-                    "The maker's wind rating with straps {straps} is not in the file: look in the manual or ask the maker, then give it under [shelter.rating].",
-                    straps=x.deployment.shelter.straps,
-                ),
+                told=tell(Note.RATING_MISSING, straps=x.deployment.shelter.straps),
             )
         )
     if (snow.roof_load_pa or (pond is not None and pond.load_pa)) and snow.limit_pa is None:
         out.append(
             Reason(
                 code="snow-rating-missing",
-                text=say(
-                    "Snow or water lies on the roof and the maker's snow rating is not in the file: ask the maker."
-                ),
+                told=tell(Note.SNOW_RATING_MISSING),
             )
         )
     if pond is not None and pond.pocket and pond.load_pa is None:
-        text = say(
-            "Water stands in a pocket of the roof and nobody says how deep: let it out, or give [snow] sag and sag_span."
-        )
-        out.append(Reason(code="pond-unknown", text=text))
-    out += [Reason(code=code, text=text) for code, text in x.asks]
+        text = tell(Note.POND_UNKNOWN)
+        out.append(Reason(code="pond-unknown", told=text))
+    out += [Reason(code=code, told=text) for code, text in x.asks]
     return out
 
 
@@ -303,9 +265,9 @@ def setup_asks(half: HalfBuiltOut) -> list[Reason]:
     """What is to be found out before it may be set up."""
     out = []
     if not half.known:
-        out.append(Reason(code=HALF_BUILT_UNKNOWN, text=say("Setting up: {note}", note=half.note)))
+        out.append(Reason(code=HALF_BUILT_UNKNOWN, told=tell(Note.SETTING_UP, note=half.told)))
     if half.cover is None:
-        out.append(Reason(code=COVER_UNSAID, text=say('Are roof and walls on the frame when it is raised, or do they go on after? Give [halfway] cover = "attached" or "after".')))  # fmt: skip
+        out.append(Reason(code=COVER_UNSAID, told=tell(Note.ASK_COVER)))  # fmt: skip
     return out
 
 
@@ -319,39 +281,37 @@ def setup_reasons(x: Installation, half: HalfBuiltOut) -> list[Reason]:
         out.append(
             Reason(
                 code=SETUP_POLICY,
-                text=say(
-                    "Local policy lets nobody set up above {limit}; the gust is {gust}.",
-                    limit=(at := against(x.policy, gust, policy, system)).limit,
-                    gust=at.gust,
+                told=tell(
+                    Note.SETUP_POLICY,
+                    limit=(at := against(x.policy, gust, policy, system)).most,
+                    gust=at.blows,
                 ),
             )
         )
     if half.bare_m_s is not None and half.mean_m_s > half.bare_m_s * OK:
         at = against(x.policy, half.mean_m_s, half.bare_m_s, system)
-        out.append(Reason(code=HALF_BUILT, text=say("Raise it below {limit}, all that the bare shell holds: the mean wind itself is {gust} ({mean_words}).", limit=at.limit, gust=at.gust, mean_words=mean_words(half, gust, system))))  # fmt: skip
+        out.append(Reason(code=HALF_BUILT, told=tell(Note.RAISE_BELOW_MEAN, limit=at.most, gust=at.blows, mean_words=mean_words(half, gust, system))))  # fmt: skip
     share = x.policy.share_for("set-up")
     if half.open_m_s is not None and x.policy.level_of(gust, half.open_m_s) != "normal":
         at = against(x.policy, gust, half.open_m_s, system)
         first = (
-            ""
-            if half.first is None
-            else say("hold it by {first} first, or ", first=so_many(half.first, _counted(x)))
+            "" if half.first is None else tell(Note.HOLD_FIRST, first=put(so_many, half.first, _counted(x)))
         )
-        text = say(
-            "Before its walls are on it holds to {limit}; the gust is {gust}: {first}raise it below {share}.",
-            limit=at.limit,
-            gust=at.gust,
+        text = tell(
+            Note.BEFORE_WALLS,
+            limit=at.most,
+            gust=at.blows,
             first=first,
-            share=_down(share * half.open_m_s, system),
+            share=put(_down, share * half.open_m_s, system),
         )
-        out.append(Reason(code=HALF_BUILT, text=text))
+        out.append(Reason(code=HALF_BUILT, told=text))
     elif (
         half.finished_m_s is not None
         and x.policy.level_of(gust, half.finished_m_s) != "normal"
         and half.finished_m_s < x.gust_held()
     ):
         at = against(x.policy, gust, half.finished_m_s, system)
-        out.append(Reason(code=HALF_BUILT, text=say("Finished, with its doors open, it holds to {limit}; the gust is {gust}: raise it below {share}.", limit=at.limit, gust=at.gust, share=_down(share * half.finished_m_s, system))))  # fmt: skip
+        out.append(Reason(code=HALF_BUILT, told=tell(Note.DOORS_OPEN, limit=at.most, gust=at.blows, share=put(_down, share * half.finished_m_s, system))))  # fmt: skip
     return [*out, *setup_asks(half)]
 
 
@@ -360,20 +320,17 @@ def _down(gust: float, system: System) -> str:
 
 
 def _counted(x: Installation) -> str:
+    """What is counted, by its English name, which is how it is written too."""
     kinds = {h.counted for h in x.hard if h.kind != "none"}
-    return named(next(iter(kinds)), 2) if len(kinds) == 1 else "units"
+    return one_and_many(next(iter(kinds)))[1] if len(kinds) == 1 else "units"
 
 
-def mean_words(half: HalfBuiltOut, gust: float, system: System) -> str:
+def mean_words(half: HalfBuiltOut, gust: float, system: System) -> Words:
     """Where the mean wind is from."""
     if half.mean_is == "typed":
-        return say("the number typed is a mean")
-    blows = show("speed", gust, system, rounding="up")
-    return say(
-        "gusts of {blows} are at least {gust_factor} times it",
-        blows=blows,
-        gust_factor=numeral(half.gust_factor, ".2f"),
-    )
+        return tell(Note.TYPED_MEAN)
+    blows = put(show, "speed", gust, system, rounding="up")
+    return tell(Note.MEAN_OF_GUST, blows=blows, gust_factor=put(numeral, half.gust_factor, ".2f"))
 
 
 def raised_under(half: HalfBuiltOut) -> float:
@@ -382,108 +339,74 @@ def raised_under(half: HalfBuiltOut) -> float:
     return float(bare if half.up_to_m_s is None else min(bare, half.up_to_m_s))
 
 
-def set_up_words(under: float | None, gust: float, system: System) -> str:
+def set_up_words(under: float | None, gust: float, system: System) -> Words:
     """Setting up as a go names it: with the lull where gusts go over what the bare shell is raised under (m/s)."""
     if under is None or gust <= under * OK:
-        return spoken(SUBJECTS["set-up"])
-    return say("set up, RAISED ONLY IN A LULL under {under}", under=_down(under, system))
+        return put(spoken, SUBJECTS["set-up"])
+    return tell(Note.SET_UP_IN_LULL, under=put(_down, under, system))
 
 
-def order_of_setting_up(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirstOut]) -> list[str]:
+def order_of_setting_up(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirstOut]) -> list[Words]:
     """The first condition: in what wind it is raised, and what is placed before each step."""
     system, word, at = x.deployment.deployment.show_units, _counted(x), {s.before: s for s in steps}
-    down = say("down in reverse.")
+    down = tell(Note.DOWN_IN_REVERSE)
     if half.bare_m_s is not None and np.isfinite(half.bare_m_s) and "rest" in at and "use" in at:
-        under = _down(raised_under(half), system)
+        under = put(_down, raised_under(half), system)
         first = sorted(at["rest"].points.values())[-2:]
         n, rest = sum(first), at["use"].total - sum(first)
-        then = (
-            say(", then {n} at the windward corners first, {rest} within the next minutes", n=n, rest=rest)
-            if at["use"].total
-            else ""
-        )
-        return [
-            say(
-                "Raise it in a lull under {bare_m_s}{then}; {down}",
-                bare_m_s=under,
-                then=then,
-                down=down,
-            )
-        ]
+        then = tell(Note.THEN_CORNERS, n=n, rest=rest) if at["use"].total else ""
+        return [tell(Note.RAISE_IN_LULL, bare_m_s=under, then=then, down=down)]
     if half.open_m_s is None or not at.keys() & {"roof", "walls"}:
         return []
-    words = {"roof": say("the roof goes on"), "walls": say("the walls go on")}
+    words = {"roof": tell(Note.ROOF_GOES_ON), "walls": tell(Note.WALLS_GO_ON)}
     placed = [
-        say(
-            "{total} before {words} ({spread})",
-            total=so_many(s.total, word),
-            words=words[k],
-            spread=_spread(s),
-        )
+        tell(Note.PLACED_BEFORE, total=put(so_many, s.total, word), words=words[k], spread=_spread(s))
         for k in ("roof", "walls")
         if (s := at.get(k)) is not None and s.total
     ]
-    return (
-        [
-            say(
-                "Placed first, the windward corners before the rest: {placed}; {down}",
-                placed=", ".join(placed),
-                down=down,
-            )
-        ]
-        if placed
-        else []
-    )
+    return [tell(Note.PLACED_FIRST, placed=together(*placed, between=", "), down=down)] if placed else []
 
 
-def order_of_taking_down(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirstOut]) -> list[str]:
+def order_of_taking_down(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirstOut]) -> list[Words]:
     """The order of setting up in reverse: in what wind, and what stays in place until when."""
     system, word, at = x.deployment.deployment.show_units, _counted(x), {s.before: s for s in steps}
-    out = [say("Walls first, from outside; nobody inside or downwind, and from {gust} on stop and stand clear.", gust=_down(taken_down_below(x), system))]  # fmt: skip
+    out: list[Words] = [tell(Note.WALLS_OFF_FIRST, gust=put(_down, taken_down_below(x), system))]  # fmt: skip
     if half.bare_m_s is not None and np.isfinite(half.bare_m_s) and "rest" in at and "use" in at:
         last = sum(sorted(at["rest"].points.values())[-2:])
         rest = at["use"].total - last
         if at["use"].total:
-            out.append(say("Everything stays in place until a lull under {bare_m_s}; then {rest} off, the {last} at the windward corners last, and fold it at once.", bare_m_s=_down(min(half.bare_m_s, taken_down_below(x)), system), rest=so_many(rest, word), last=last))  # fmt: skip
+            out.append(tell(Note.DOWN_IN_LULL, bare_m_s=put(_down, min(half.bare_m_s, taken_down_below(x)), system), rest=put(so_many, rest, word), last=last))  # fmt: skip
         return out
     stay = [
-        say(
-            "{total} stay until {words} ({spread})",
-            total=so_many(s.total, word),
-            words=words,
-            spread=_spread(s),
-        )
-        for k, words in (("walls", say("the walls are off")), ("roof", say("the roof is off")))
+        tell(Note.STAY_UNTIL, total=put(so_many, s.total, word), words=words, spread=_spread(s))
+        for k, words in (("walls", tell(Note.WALLS_ARE_OFF)), ("roof", tell(Note.ROOF_IS_OFF)))
         if (s := at.get(k)) is not None and s.total  # type: ignore[call-overload]
     ]
-    return [*out, say("{stay}; the windward corners last.", stay=capital(", ".join(stay)))] if stay else out
+    return [*out, tell(Note.CORNERS_LAST, stay=put(capital, together(*stay, between=", ")))] if stay else out
 
 
-def _spread(step: PlaceFirstOut) -> str:
+def _spread(step: PlaceFirstOut) -> Words:
     counts = sorted(set(step.points.values()) - {0}, reverse=True)
-    return ", ".join(
-        say("{units} at {points}", units=n, points=" ".join(i for i, k in step.points.items() if k == n))
+    parts = [
+        tell(Note.UNITS_AT, units=n, points=" ".join(i for i, k in step.points.items() if k == n))
         for n in counts
-    )
+    ]
+    return together(*parts, between=", ")
 
 
-def _way_out(x: Installation) -> str:
+def _way_out(x: Installation) -> Words:
     if x.hardware.kind == "stakes":
-        return say(
-            "Straight stakes hold next to no straight-up pull in this ground: use ballast, longer stakes in firmer ground, or pull-test at least three."
-        )
+        return tell(Note.INSTEAD_OF_STAKES)
     if x.hardware.friction < 0.1:
-        return say(
-            "The surface is too slippery: clear the ice, spread grit, or use stakes where the ground takes them."
-        )
-    return say("Use heavier units, shut the openings, or do not put it up in this wind.")
+        return tell(Note.TOO_SLIPPERY)
+    return tell(Note.HEAVIER_UNITS)
 
 
-def unrated(codes: Collection[str]) -> str:
+def unrated(codes: Collection[str]) -> Words:
     """What a headline says after the gust of the anchorage, where ratings are not given. codes: of ``UNRATED``."""
-    missing = all_of(UNRATED[k] for k in UNRATED if k in codes)
-    lines = say(" if its lines do") if LINE_RATING_MISSING in codes else ""
-    return say("{lines} - {missing} not given, ask the maker", lines=lines, missing=missing)
+    missing = put(all_of, tuple(UNRATED[k] for k in UNRATED if k in codes))
+    lines = tell(Note.IF_LINES_DO) if LINE_RATING_MISSING in codes else ""
+    return tell(Note.UNRATED, lines=lines, missing=missing)
 
 
 def headline_of(
@@ -491,46 +414,41 @@ def headline_of(
     verdict: Verdict,
     limit: float | None,
     reasons: list[Reason],
-    lasts: str,
+    lasts: Words | None,
     half: HalfBuiltOut,
-) -> str:
+) -> Words:
     """limit: what would be put up holds to it. lasts: how long it is go in snow that falls; nothing where none does."""
     system = x.deployment.deployment.show_units
     at = against(x.policy, x.wind.gust, limit, system)
-    gust, holds, subject = at.gust, at.limit, spoken(SUBJECTS[x.use])
+    gust, holds = at.blows, at.most
+    subject: Words = put(spoken, SUBJECTS[x.use])
     if x.use == "empty":
-        subject = say("EMPTY ONLY, everyone out from {people_out}", people_out=at.people_out)
+        subject = tell(Note.EMPTY_ONLY, people_out=at.marks[1])
     if verdict == "no-go":
         held = x.deployment.record.level if x.deployment.record is not None else None
         if coming_down(x.deployment.record):
             going_on = taking_down_words(half, limit, holds, system)
-            return say("NO-GO: nobody inside, it is COMING DOWN; {going_on}", going_on=going_on)
+            return tell(Note.HEAD_COMING_DOWN, going_on=going_on)
         if held is not None and any(r.code == RECORD_LEVEL for r in reasons):
-            return say("NO-GO: {subject}. {held}", subject=subject, held=held.text)
+            return tell(Note.HEAD_HELD, subject=subject, held=held.told)
         does_not = any(r.code == "does-not-do" for r in reasons)
-        return say(
-            "NO-GO: {subject}, gusts {gust}{this_does}",
+        return tell(
+            Note.HEAD_NO_GO,
             subject=subject,
             gust=gust,
-            this_does=say(": this does not do it here") if does_not else "",
+            this_does=tell(Note.HEAD_DOES_NOT) if does_not else "",
         )
     if verdict == "unknown":
         codes = {r.code for r in reasons}
         if codes <= UNRATED.keys():
-            return say("ANCHORAGE HOLDS to {holds}{unrated}", holds=holds, unrated=unrated(codes))
+            return tell(Note.HEAD_ANCHORAGE, holds=holds, unrated=unrated(codes))
         first = next(r for r in reasons if r.code not in UNRATED)
-        return say("CANNOT SAY: {first}{if_so}", first=first.text, if_so=_if_so(x, codes, holds))
+        return tell(Note.HEAD_UNKNOWN, first=first.told, if_so=_if_so(x, codes, holds))
     if x.use == "set-up":
         subject = set_up_words(raised_under(half), x.wind.gust, system)
-    if lasts:
-        return say(
-            "GO FOR {lasts} AT MOST, while it snows, then NO-GO until the roof is clear: {subject}, gusts to {gust} (holds to {holds})",
-            lasts=lasts,
-            subject=subject,
-            gust=gust,
-            holds=holds,
-        )
-    return say("GO: {subject}, gusts to {gust} (holds to {holds})", subject=subject, gust=gust, holds=holds)
+    if lasts is not None:
+        return tell(Note.HEAD_GO_FOR, lasts=lasts, subject=subject, gust=gust, holds=holds)
+    return tell(Note.HEAD_GO, subject=subject, gust=gust, holds=holds)
 
 
 _STANDS = {
@@ -543,15 +461,15 @@ _STANDS = {
 """Questions whose answer leaves the counts as they are, or better: what the counts are then good for."""
 
 
-def _if_so(x: Installation, codes: Collection[str], holds: str) -> str:
+def _if_so(x: Installation, codes: Collection[str], holds: Words) -> Words | str:
     """What it holds where all that is open leaves the counts standing; what is not rated is always said."""
     if not set(codes) <= {*_STANDS, *UNRATED} or (x.sized is not None and x.sized.counts is None):
         return ""
     frame = unrated(codes) if set(codes) & UNRATED.keys() else ""
-    return say(
-        " It holds to {holds} {items}{frame}.",
+    return tell(
+        Note.HOLDS_IF_SO,
         holds=holds,
-        items=all_of(w for c, w in _STANDS.items() if c in codes),
+        items=put(all_of, tuple(w for c, w in _STANDS.items() if c in codes)),
         frame=frame,
     )
 
@@ -578,24 +496,21 @@ def does_not_do(x: Installation, counts: NDArray[np.int_] | None) -> list[DoesNo
         return []
     system, out = x.deployment.deployment.show_units, []
     holds = min([x.gust_held(fits), *(b.gust for b in bounds(x))])
-    rest = say(
-        "What each point can have holds to {limit}.",
-        limit=against(x.policy, x.wind.gust, holds, system).limit,
-    )
+    rest = tell(Note.WHAT_FITS_HOLDS, limit=against(x.policy, x.wind.gust, holds, system).most)
     for h in dict.fromkeys(x.hard):
         over = [i for i, g in enumerate(x.hard) if g == h and counts[i] > fits[i]]
         if over:
             top, m = int(max(counts[i] for i in over)), int(fits[over[0]])
-            asked = say(
-                "{top} at a point, more than {m} {get}",
-                top=so_many(top, named(h.unit_name, 2)),
+            asked = tell(
+                Note.MORE_THAN_FITS,
+                top=put(so_many, top, one_and_many(h.unit_name)[1]),
                 m=m,
                 get=_WHY.get(h.kind, "do not go there"),
             )
             out.append(
                 DoesNotOut(
                     where=[x.base.ids[i] for i in over],
-                    why=f"{asked}. {_instead(h, top, m, system)} {rest}",
+                    told=together(together(asked, ".", between=""), _instead(h, top, m, system), rest),
                     asked=top,
                     most=m,
                     gust_m_s=holds,
@@ -611,16 +526,11 @@ _WHY = {
 }
 
 
-def _instead(h: Hardware, top: int, most: int, system: System) -> str:
+def _instead(h: Hardware, top: int, most: int, system: System) -> Words:
     if h.kind == "ballast" and most:
-        each = show("mass", top * h.unit_mass / most, system, rounding="up")
-        return say(
-            "It takes units of at least {each} each there; or weights on lines, stakes where the ground takes them, shut openings, less wind: judge that anew.",
-            each=each,
-        )
-    return say(
-        "It takes longer or thicker stakes in tested ground; or ballast, a deadman, shut openings, less wind: judge that anew."
-    )
+        each = put(show, "mass", top * h.unit_mass / most, system, rounding="up")
+        return tell(Note.TAKES_HEAVIER, each=each)
+    return tell(Note.TAKES_LONGER)
 
 
 HUNG = ("lashed-to-leg", "hung-clear")
@@ -634,77 +544,55 @@ def heaviest(x: Installation) -> tuple[float, str]:
     return weights[at], x.base.ids[at]
 
 
-def _hung_conditions(x: Installation) -> list[str]:
+def _hung_conditions(x: Installation) -> list[Words]:
     """What has to be true of weights that hang on the legs."""
-    a, out = x.deployment.anchorage, list[str]()
+    a, out = x.deployment.anchorage, list[Words]()
     most, _ = heaviest(x)
     if not most:
         return out
     if a.how == "lashed-to-leg":
-        out.append(
-            say(
-                "Every single weight is bound to its leg so that it cannot slide on the plate, and a leg that is lifted by hand takes its weights along."
-            )
-        )
+        out.append(tell(Note.EVERY_WEIGHT_BOUND))
     if a.how in HUNG and a.foot_rated is None:
-        weight = show("force", most, x.deployment.deployment.show_units, rounding="up")
-        out.append(
-            say(
-                "Leg and foot of the frame bear {weight} hung on one of them: its maker says that they bear that.",
-                weight=weight,
-            )
-        )
+        weight = put(show, "force", most, x.deployment.deployment.show_units, rounding="up")
+        out.append(tell(Note.LEGS_BEAR, weight=weight))
     return out
 
 
-def unjudged(x: Installation) -> str:
-    """That a forecast in the file is not what it was judged by; empty where there is none."""
+def unjudged(x: Installation) -> Words | None:
+    """That a forecast in the file is not what it was judged by; None where there is none."""
     if x.deployment.forecast is None:
-        return ""
-    return say("The forecast of the file is not judged here: `anchorage outlook FILE` does.")
+        return None
+    return tell(Note.FORECAST_NOT_JUDGED)
 
 
 def _on_stakes(x: Installation) -> bool:
     return any(h.kind == "stakes" for h in x.hard)
 
 
-def ground_worse(x: Installation) -> str:
-    """That the ground counts as worse than is said of it, and why; empty where it counts as said, or nothing was said."""
-    ground, notes = x.deployment.ground, list[str]()
+def ground_worse(x: Installation) -> Words | None:
+    """That the ground counts as worse than is said of it, and why; None where it counts as said, or nothing was said."""
+    ground, notes = x.deployment.ground, list[Words]()
     state = surface_state(ground, ground.site.state, notes)
-    return str(notes[-1]) if notes and ground.site.state not in (None, state) else ""
+    return notes[-1] if notes and ground.site.state not in (None, state) else None
 
 
-def conditions_of(x: Installation) -> list[str]:
-    out = list[str]()
+def conditions_of(x: Installation) -> list[Words]:
+    out = list[Words]()
     if x.no_door and x.use != "working":
-        out.append(
-            say(
-                "No door is in the file: is there none, and does nothing open while it stands? A door that opens goes into the file first."
-            )
-        )
+        out.append(tell(Note.NO_DOOR))
     if x.drives_blind:
-        out.append(say("Utilities are located and marked before any stake is driven."))
+        out.append(tell(Note.UTILITIES_MARKED))
     times = over_theory(x.deployment.anchorage, x.deployment.ground) if _on_stakes(x) else 0.0
     if times > tables.row("evidence", "pull-asked").value:
-        out.append(
-            say(
-                "The pull tests read {times} times what theory gives in this soil, and it rests on them: read scale and unit once more.",
-                times=numeral(times, ".1f"),
-            )
-        )
+        out.append(tell(Note.PULLS_OVER_THEORY, times=put(numeral, times, ".1f")))
     if any(h.line_angle is not None for h in x.hard):
-        out.append(
-            say(
-                "Every line is tight, cinched on both sides, and looked at whenever the weather turns: a slack line holds nothing."
-            )
-        )
+        out.append(tell(Note.LINES_TIGHT))
     if x.sized is not None:
-        out.append(say("What is listed for each point is in place before the wind is."))
+        out.append(tell(Note.ALL_IN_PLACE))
     out += [*_hung_conditions(x), *cold_conditions(x.deployment.ground, x.deployment.deployment.show_units)]
     if x.deployment.shelter.straps == "locked":
-        out.append(say("The sidewall straps are locked."))
+        out.append(tell(Note.STRAPS_LOCKED))
     shut = [d.wall for d in x.deployment.door if d.closed]
     if shut and not x.shape.canopy:
-        out.append(say("Kept shut: {shut}.", shut=doors_shut(shut)))
+        out.append(tell(Note.KEPT_SHUT, shut=put(doors_shut, tuple(shut))))
     return out

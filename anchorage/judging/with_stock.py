@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from anchorage.checks.installation import Installation
 from anchorage.checks.sizing import sizer
+from anchorage.core.checked import Check
 from anchorage.judging.verdict import bounds
 
 BISECTIONS = 24
@@ -22,17 +23,17 @@ class Spread:
 
     counts: Counts
     gust_m_s: float
-    governed_by: str
+    by: Check
 
 
 def judged(x: Installation, counts: Counts) -> Spread:
     """Counts by all that the limit of a plan goes by: checks, rating, policy."""
     worst = min((f for f in x.limits(counts) if not f.fixed), key=lambda f: float(np.min(f.q)))
-    held, name = x.gust_held(counts), worst.name
+    held, check = x.gust_held(counts), worst.check
     for b in bounds(x):
         if b.gust < held:
-            held, name = b.gust, b.name
-    return Spread(counts, held, name)
+            held, check = b.gust, b.check
+    return Spread(counts, held, check)
 
 
 def alike(x: Installation, brought: int) -> Spread | None:

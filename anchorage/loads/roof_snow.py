@@ -11,11 +11,13 @@ from numpy.typing import ArrayLike, NDArray
 from anchorage.core import tables
 from anchorage.core.constants import ZERO_CELSIUS, gravity, water_density
 from anchorage.core.errors import OutOfRangeError
-from anchorage.core.say import later, numeral, say
+from anchorage.core.say import numeral, say
+from anchorage.core.told import Words, put, tell
 from anchorage.core.units import as_typed
 from anchorage.deployment.models import Falling, Layer, Shelter, Site, Snow
 from anchorage.formulas import snow as formulas
 from anchorage.formulas import working
+from anchorage.loads.notes import Note
 from anchorage.loads.snow_codes import NAMES, Roof, code_snow, roof_of
 
 Floats = NDArray[np.float64]
@@ -41,7 +43,7 @@ class RoofSnow:
     strength: float | None
     rain: float
     """Pa of rain that stays in the snow, part of ``load``."""
-    notes: tuple[str, ...]
+    notes: tuple[Words, ...]
 
     @property
     def lies(self) -> bool:
@@ -53,7 +55,7 @@ def _given(value: float, symbol: str, unit: str, source: object) -> float:
     return value
 
 
-def density_of(kind: str | None, notes: list[str]) -> float:
+def density_of(kind: str | None, notes: list[Words]) -> float:
     """Density of a kind of snow (kg/m^3); a kind that is not known counts as wet at its upper density."""
     row = tables.row("snow-density", kind or "wet")
     if kind is not None:
@@ -61,13 +63,11 @@ def density_of(kind: str | None, notes: list[str]) -> float:
         return row.value
     density = row.high if row.high is not None else row.value
     working.given("ρ", density, "kg/m^3", "kind not said: wet snow at its upper density")
-    notes.append(
-        later("Kind of snow not given: taken as wet, {density} kg/m3.", density=numeral(density, "g"))
-    )
+    notes.append(tell(Note.SNOW_KIND_UNSAID, density=put(numeral, density, "g")))
     return density
 
 
-def _layers(layers: list[Layer], notes: list[str]) -> tuple[float, float]:
+def _layers(layers: list[Layer], notes: list[Words]) -> tuple[float, float]:
     """(load, depth) of layers."""
     densities = np.array([density_of(x.kind, notes) for x in layers])
     depths = np.array([_given(float(x.depth), "d", "m", x.depth) for x in layers])
@@ -100,7 +100,7 @@ def rain_stays(snow: Snow, shelter: Shelter) -> bool:
     return slope_for_water(roof_of(shelter)) < flat or holds_pocket(snow, shelter, pocket_slope(snow))
 
 
-def _rain(snow: Snow, shelter: Shelter, load: float, notes: list[str]) -> float:
+def _rain(snow: Snow, shelter: Shelter, load: float, notes: list[Words]) -> float:
     """Load of the rain that has stayed in the snow (Pa)."""
     if not snow.rain:
         return 0.0
@@ -111,22 +111,13 @@ def _rain(snow: Snow, shelter: Shelter, load: float, notes: list[str]) -> float:
         rain = float(
             formulas.rain_in_pack(rain, share.value, formulas.water_of_load(load, water_density(), gravity()))
         )
-        notes.append(
-            later(
-                "Rain on the snow: the roof drains, {share} of the snow's water is counted as held; fresh snow holds more.",
-                share=f"{share.value:.0%}",
-            )
-        )
+        notes.append(tell(Note.RAIN_DRAINS, share=f"{share.value:.0%}"))
     else:
-        notes.append(
-            later(
-                "Rain on the snow: all of it is counted as held, the roof is under 10° somewhere or has a pocket."
-            )
-        )
+        notes.append(tell(Note.RAIN_STAYS))
     return float(formulas.water_load(water_density(), rain, gravity()))
 
 
-def _measured(s: Snow, shelter: Shelter, beside: str, notes: list[str]) -> RoofSnow:
+def _measured(s: Snow, shelter: Shelter, beside: str, notes: list[Words]) -> RoofSnow:
     depth = None
     if s.water is not None:
         load = float(
@@ -144,11 +135,7 @@ def _measured(s: Snow, shelter: Shelter, beside: str, notes: list[str]) -> RoofS
         load, depth = _layers(list(layers), notes)
         basis = "measured in layers" if len(layers) > 1 else "measured depth"
     if beside != "nothing" and load > 0:
-        notes.append(
-            later(
-                "Something stands beside: snow that drifts or slides off it comes on top and is not in the load."
-            )
-        )
+        notes.append(tell(Note.DRIFT_NOT_IN))
     with working.title("Rain in the snow"):
         rain = _rain(s, shelter, load, notes)
     total = load + rain
@@ -157,17 +144,13 @@ def _measured(s: Snow, shelter: Shelter, beside: str, notes: list[str]) -> RoofS
 
 def roof_snow(s: Snow, shelter: Shelter, site: Site) -> RoofSnow:
     """What lies on the roof, or what a code asks for there. ``notes`` of the result are the assumptions made."""
-    notes: list[str] = []
+    notes: list[Words] = []
     with working.title("Snow on the roof"):
         if s.ground_load is not None:
             c = code_snow(s, shelter, site, notes)
             basis = say("by {code}", code=NAMES[str(s.edition)])
             found = RoofSnow("code", basis, c.uniform, c.light, c.heavy, c.uneven, None, c.strength, 0.0, ())
-            notes.append(
-                later(
-                    "Snow by code is for a shelter left up for a winter; for days, go by what lies and by the forecast."
-                )
-            )
+            notes.append(tell(Note.CODE_SNOW_FOR_WINTERS))
         elif s.measured or s.depth is not None or s.water is not None or s.core is not None or s.layers:
             found = _measured(s, shelter, site.beside, notes)
         else:
@@ -175,7 +158,7 @@ def roof_snow(s: Snow, shelter: Shelter, site: Site) -> RoofSnow:
     return replace(found, notes=tuple(dict.fromkeys(notes)))
 
 
-def rate_of(f: Falling, notes: list[str]) -> float:
+def rate_of(f: Falling, notes: list[Words]) -> float:
     """Load that falls in a second (Pa/s)."""
     if f.water is not None:
         hourly = float(formulas.water_load(water_density(), float(f.water), gravity()))

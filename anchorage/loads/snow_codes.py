@@ -8,11 +8,12 @@ import numpy as np
 
 from anchorage.core import tables
 from anchorage.core.closed import ONE_SLOPE
-from anchorage.core.say import later, say
+from anchorage.core.told import Words, tell
 from anchorage.core.units import as_typed
 from anchorage.deployment.models import SURROUNDINGS, Shelter, Site, Snow
 from anchorage.formulas import snow_code as code
 from anchorage.formulas import working
+from anchorage.loads.notes import Note
 
 TWO_SLOPES = ("gable", "hip", "canopy-gable")
 NAMES = {
@@ -76,25 +77,19 @@ def _row(table: str, key: str, symbol: str) -> float:
     return row.value
 
 
-def _ce(snow: Snow, site: Site, notes: list[str]) -> float:
+def _ce(snow: Snow, site: Site, notes: list[Words]) -> float:
     how = {None: "sheltered", "partially": "partial", "fully": "full"}.get(snow.exposure, "sheltered")
     if snow.exposure is None:
-        notes.append(
-            later(
-                "Snow by code: how open the roof lies to the wind is not given, taken as sheltered, the most snow."
-            )
-        )
+        notes.append(tell(Note.ROOF_EXPOSURE_UNSAID))
     letter = site.exposure or (SURROUNDINGS[site.surroundings] if site.surroundings else None)
     if letter is None:
-        notes.append(later("Snow by code: surroundings not given, taken as town or woods, the most snow."))
+        notes.append(tell(Note.SNOW_SURROUNDINGS_UNSAID))
     return _row("snow-ce", f"{(letter or 'B').lower()}-{how}", "Ce")
 
 
-def _ct(snow: Snow, notes: list[str]) -> float:
+def _ct(snow: Snow, notes: list[Words]) -> float:
     if snow.heated and snow.edition == "asce7-22":
-        notes.append(
-            later("ASCE 7-22 has a table for heated roofs that is not in here: counted as unheated.")
-        )
+        notes.append(tell(Note.HEATED_NOT_IN))
     if snow.heated and snow.edition != "asce7-22":
         return _row("snow-ct", "other", "Ct")
     return _row("snow-ct", "unheated", "Ct")
@@ -145,7 +140,7 @@ def _weight(ground: float) -> float:
                                   _row("snow-weight", "most", "γmax")))  # fmt: skip
 
 
-def _at_the_wall(snow: Snow, eave: float, roof: Roof, p: tuple[float, float, float, float, float], notes: list[str], *, strength: bool) -> float:  # fmt: skip
+def _at_the_wall(snow: Snow, eave: float, roof: Roof, p: tuple[float, float, float, float, float], notes: list[Words], *, strength: bool) -> float:  # fmt: skip
     """Largest load beside a taller building (Pa): drift off its roof or against its wall, or what slides off it; never both."""
     b, (ground, flat, sloped, importance, _) = snow.building, p
     if b is None:
@@ -164,8 +159,8 @@ def _at_the_wall(snow: Snow, eave: float, roof: Roof, p: tuple[float, float, flo
     return peak
 
 
-def _whole_slope() -> str:
-    return say("The whole width of the building beside counts as one slope towards the shelter.")
+def _whole_slope() -> Words:
+    return tell(Note.BUILDING_ONE_SLOPE)
 
 
 def _uneven_asce(snow: Snow, roof: Roof, p: tuple[float, float, float, float, float],
@@ -191,17 +186,13 @@ def _uneven_asce(snow: Snow, roof: Roof, p: tuple[float, float, float, float, fl
     return light, heavy, "drift on the leeward slope"
 
 
-def _asce(s: Snow, eave: float, site: Site, roof: Roof, notes: list[str]) -> CodeSnow:
+def _asce(s: Snow, eave: float, site: Site, roof: Roof, notes: list[Words]) -> CodeSnow:
     ground = float(s.ground_load or 0.0)
     strength = s.edition == "asce7-22"
     working.given("pg", ground, "Pa", as_typed(s.ground_load, ""))
     ce, ct, factor = _ce(s, site, notes), _ct(s, notes), _row("snow-flat", "flat", "c")
     if s.risk_category is None:
-        notes.append(
-            later(
-                "Snow by code: risk category not given, taken as IV (hospitals, command posts), the most snow."
-            )
-        )
+        notes.append(tell(Note.RISK_CATEGORY_UNSAID))
     category = (s.risk_category or "IV").lower()
     if strength:
         importance, most = 1.0, _row("snow-flat", f"minimum-22-{category}", "pm,max")
@@ -228,11 +219,7 @@ def _asce(s: Snow, eave: float, site: Site, roof: Roof, notes: list[str]) -> Cod
         return CodeSnow(uniform, light, heavy, words, None)
     to_service = _row("snow-flat", "asd-7-22", "0.7S")
     service = [float(code.service_snow_of_strength(to_service, v)) for v in (uniform, light, heavy)]
-    notes.append(
-        later(
-            "ASCE 7-22 snow is strength level; it is held against the maker's rating as 0.7 S, its service level."
-        )
-    )
+    notes.append(tell(Note.SNOW_AT_STRENGTH))
     return CodeSnow(service[0], service[1], service[2], words, uniform)
 
 
@@ -255,15 +242,11 @@ def mu1(slope: float, *, held: bool) -> float:
     return flat.value if held else float(code.mu_1(flat.value, slope, start, end))
 
 
-def _en(s: Snow, shelter: Shelter, roof: Roof, notes: list[str]) -> CodeSnow:
+def _en(s: Snow, shelter: Shelter, roof: Roof, notes: list[Words]) -> CodeSnow:
     if s.exposure is None:
-        notes.append(
-            later(
-                "Snow by code: how open the roof lies to the wind is not given, taken as sheltered, the most snow."
-            )
-        )
+        notes.append(tell(Note.ROOF_EXPOSURE_UNSAID))
     if s.heated:
-        notes.append(later("EN 1991-1-3: no reduction for heating is counted, its rule is not in here."))
+        notes.append(tell(Note.NO_HEATING_REDUCTION))
     ce = _row("snow-en-ce", s.exposure or "sheltered", "Ce")
     ct, ground = _row("snow-en-other", "thermal", "Ct"), _ground_en(s)
     if roof.arch:
@@ -312,7 +295,7 @@ def _en(s: Snow, shelter: Shelter, roof: Roof, notes: list[str]) -> CodeSnow:
     return CodeSnow(uniform, light, heavy, words, None)
 
 
-def code_snow(snow: Snow, shelter: Shelter, site: Site, notes: list[str]) -> CodeSnow:
+def code_snow(snow: Snow, shelter: Shelter, site: Site, notes: list[Words]) -> CodeSnow:
     """What the edition of the file asks for on this roof."""
     roof = roof_of(shelter)
     return (

@@ -5,45 +5,37 @@ from __future__ import annotations
 import numpy as np
 
 from anchorage.core import tables
-from anchorage.core.say import later, numeral, say
+from anchorage.core.say import numeral
+from anchorage.core.told import Words, put, tell
 from anchorage.deployment.models import SURROUNDINGS, Site, Topography
 from anchorage.formulas import velocity, working
 from anchorage.formulas.demand import Floats
+from anchorage.loads.notes import Note
 
 CATEGORY = {"B": "III", "C": "II", "D": "0"}
 """Terrain category of EN 1991-1-4 that an exposure letter is taken for, at its most open."""
 
 
-def exposure(site: Site, notes: list[str]) -> str:
+def exposure(site: Site, notes: list[Words]) -> str:
     """Exposure letter, from the letter or the words of the site; the most open when nothing is said."""
     if site.exposure:
         return site.exposure
     if site.surroundings:
         return SURROUNDINGS[site.surroundings]
-    notes.append(
-        later(
-            "Surroundings not given: taken as open water's edge or flat open ground (exposure D), the windiest."
-        )
-    )
+    notes.append(tell(Note.SURROUNDINGS_UNSAID))
     return "D"
 
 
-def category(site: Site, notes: list[str]) -> str:
+def category(site: Site, notes: list[Words]) -> str:
     """Terrain category of EN 1991-1-4, or the one that the exposure of the site is taken for."""
     if site.terrain_category is not None:
         return site.terrain_category
     letter = exposure(site, notes)
-    notes.append(
-        later(
-            "Terrain category not given: exposure {letter} is taken for category {letter_2}, the most open that it can be.",
-            letter=letter,
-            letter_2=CATEGORY[letter],
-        )
-    )
+    notes.append(tell(Note.CATEGORY_OF_EXPOSURE, letter=letter, letter_2=CATEGORY[letter]))
     return CATEGORY[letter]
 
 
-def arcs(site: Site, method: str, notes: list[str]) -> list[tuple[float, float, str]]:
+def arcs(site: Site, method: str, notes: list[Words]) -> list[tuple[float, float, str]]:
     """(start, length, terrain) of the full circle, degrees clockwise from north; what no sector covers is as the site says."""
     en = method == "en1991"
     rest = category(site, notes) if en else exposure(site, notes)
@@ -113,15 +105,8 @@ def speed_up(t: Topography, letter: str, height: float) -> float:
     return float(velocity.topographic_factor(first, second, third))
 
 
-def topography_note(t: Topography, letter: str, factor: float) -> str:
-    """What the factor is, in words."""
+def topography_note(t: Topography, letter: str, factor: float) -> Words:
+    """What the factor is."""
     if factor <= 1.0 and speed_up(t, letter, 0.0) <= 1.0:
-        return say(
-            "The {feature} is too low or too flat, or too far off, to speed the wind up by the rule (Kzt = 1).",
-            feature=t.feature,
-        )
-    return say(
-        "The {feature} speeds the wind up: q x {factor} at the height of the roof, taken for wind from every side.",
-        feature=t.feature,
-        factor=numeral(factor, ".2f"),
-    )
+        return tell(Note.HILL_TOO_LOW, feature=t.feature)
+    return tell(Note.HILL_SPEEDS_UP, feature=t.feature, factor=put(numeral, factor, ".2f"))

@@ -10,11 +10,13 @@ from anchorage.core import tables
 from anchorage.core.closed import FACES
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import OutOfRangeError
-from anchorage.core.say import later, numeral, say
+from anchorage.core.say import numeral
+from anchorage.core.told import Words, put, tell, together
 from anchorage.core.units import as_typed, show
 from anchorage.deployment.models import AVERAGING_S, SPEED_IS, Site, Snow, Topography, Wind
 from anchorage.formulas import air, en1991, speed, velocity, working
 from anchorage.loads.asce7 import FLAT_BELOW
+from anchorage.loads.notes import Note
 from anchorage.loads.terrain import arcs, speed_up, topography_note
 from anchorage.shelter.shape import Shape
 
@@ -42,7 +44,7 @@ class WindState:
     """q at the top of each wall over q at mean roof height."""
     exposure: str
     """Terrain: exposure letter, or category of EN 1991-1-4; the windiest where it is not the same all round."""
-    assumptions: tuple[str, ...]
+    assumptions: tuple[Words, ...]
     ground: tuple[tuple[float, float, str], ...] = ()
     """(start, length, terrain) by bearing, degrees."""
     by_ground: dict[str, float] = field(default_factory=dict)
@@ -57,14 +59,14 @@ class WindState:
         return float(velocity.speed_of_pressure(pressure, self.pressure_per_gust_squared))
 
 
-def air_density(site: Site, snow: Snow, notes: list[str]) -> float:
+def air_density(site: Site, snow: Snow, notes: list[Words]) -> float:
     """Density of the air at the site (kg/m^3). Left out: sea level, dry, 0 °C (-20 °C with snow, ice or frost)."""
     if site.pressure is not None:
         pressure = float(site.pressure)
         working.given("p", pressure, "Pa", as_typed(site.pressure, ""))
     else:
         if site.elevation is None:
-            notes.append(later("Elevation not given: taken as sea level, where air is heaviest."))
+            notes.append(tell(Note.ELEVATION_UNSAID))
         elevation = float(site.elevation or 0.0)
         s = {k: tables.row("standard-atmosphere", k).value for k in ("p0", "t0", "lapse", "exponent")}
         pressure = air.standard_pressure(elevation, **s)
@@ -83,10 +85,10 @@ def air_density(site: Site, snow: Snow, notes: list[str]) -> float:
         temperature = row.value
         working.looked_up("T", row)
         notes.append(
-            later(
-                "Air temperature not given: taken as {temperature} ({temperature_2}), cold air is heavier.",
-                temperature=show("temperature", temperature, "us"),
-                temperature_2=show("temperature", temperature, "si"),
+            tell(
+                Note.AIR_TEMPERATURE_UNSAID,
+                temperature=put(show, "temperature", temperature, "us"),
+                temperature_2=put(show, "temperature", temperature, "si"),
             )
         )
     vapour = 0.0
@@ -105,7 +107,7 @@ def _kz(height: float, letter: str, edition: str) -> float:
     ))  # fmt: skip
 
 
-def gust_factor(averaging: str, conversion: str, notes: list[str]) -> float:
+def gust_factor(averaging: str, conversion: str, notes: list[Words]) -> float:
     """3 s gust over a mean of another averaging time, by the named choice; 1 where it is one already."""
     seconds = AVERAGING_S[averaging]
     if seconds <= GUST_S:
@@ -121,12 +123,12 @@ def gust_factor(averaging: str, conversion: str, notes: list[str]) -> float:
     working.looked_up("G (WMO, in-land)", wmo)
     chosen = {"durst": durst, "wmo": wmo.value, "larger": max(durst, wmo.value)}[conversion]
     notes.append(
-        later(
-            "The wind number is a {averaging} mean: turned into a 3 s gust with factor {chosen} (Durst {durst}, WMO in-land {wmo}).",
+        tell(
+            Note.MEAN_TURNED_UP,
             averaging=averaging,
-            chosen=numeral(chosen, ".2f"),
-            durst=numeral(durst, ".2f"),
-            wmo=numeral(wmo.value, ".2f"),
+            chosen=put(numeral, chosen, ".2f"),
+            durst=put(numeral, durst, ".2f"),
+            wmo=put(numeral, wmo.value, ".2f"),
         )
     )
     return chosen
@@ -167,54 +169,35 @@ def mean_of(wind: Wind, state: WindState) -> Mean:
     return Mean(state.gust / factor, factor, typed)
 
 
-def averaging_of(wind: Wind, notes: list[str]) -> str:
+def averaging_of(wind: Wind, notes: list[Words]) -> str:
     """Averaging time of the number, said or assumed (an hourly mean, the largest gust factor)."""
     if wind.averaging is not None:
         return wind.averaging
     if wind.speed_is is not None:
         return SPEED_IS[wind.speed_is][0]
-    notes.append(
-        later(
-            "Not said whether the wind number is a gust: taken as an hourly mean, and so turned into a higher gust."
-        )
-    )
+    notes.append(tell(Note.AVERAGING_UNSAID))
     return "1 h"
 
 
-def _gust_at_10_m(wind: Wind, site: Site, letter: str, notes: list[str]) -> float:
+def _gust_at_10_m(wind: Wind, site: Site, letter: str, notes: list[Words]) -> float:
     value = float(wind.speed)
     if wind.beaufort is not None and wind.beaufort < 12:
         working.looked_up("V (upper end of the force)", tables.row("beaufort", f"force-{wind.beaufort + 1}"))
-        notes.append(
-            later(
-                "Beaufort {beaufort} is a mean: taken at the upper end of the force, {value} m/s.",
-                beaufort=wind.beaufort,
-                value=numeral(value, "g"),
-            )
-        )
+        notes.append(tell(Note.BEAUFORT_MEAN, beaufort=wind.beaufort, value=put(numeral, value, "g")))
     else:
         working.given("V", value, "m/s", as_typed(wind.speed, ""))
     averaging = averaging_of(wind, notes)
     reference = tables.row("reference-height", "asce7").value
     height = float(wind.height) if wind.height is not None else reference
     if wind.height is None and wind.speed_is is None:
-        notes.append(
-            later(
-                "Height of the wind number not given: taken as 33 ft (10 m). One read lower down stands for more."
-            )
-        )
+        notes.append(tell(Note.HEIGHT_UNSAID))
     low = _read_low(wind)
     if site.exposure is None and site.surroundings is None:
         letter = "BCD"
     if low and averaging == "3 s":
         return _raise(value, height, reference, "gust-exponent", letter, notes)
     if low and site.z0 is not None:
-        notes.append(
-            later(
-                "The mean wind was read {height} m above the ground: brought up to 10 m by the log law.",
-                height=numeral(height, ".1f"),
-            )
-        )
+        notes.append(tell(Note.RAISED_BY_LOG_LAW, height=put(numeral, height, ".1f")))
         z0 = float(site.z0)
         value = float(speed.mean_at_reference(value, reference, z0, height / z0))
     elif low:
@@ -254,33 +237,32 @@ def policy_hill(wind: Wind, site: Site, over_hill: float) -> float:
 
 
 def _raise(
-    value: float, height: float, reference: float, table: str, letters: str, notes: list[str]
+    value: float, height: float, reference: float, table: str, letters: str, notes: list[Words]
 ) -> float:
     """A reading brought up to 10 m; over the ground of several exposures where none is known, the largest."""
     rows = [tables.row(f"{table}-asce7-16", letter.lower()) for letter in letters]
     exponent = min(r.value for r in rows)
     notes.append(
-        say(
-            "The wind was read {height} m above the ground: brought up to 10 m by the power law (1/{exponent})",
-            height=numeral(height, ".1f"),
-            exponent=numeral(exponent, "g"),
+        together(
+            tell(
+                Note.RAISED_BY_POWER_LAW,
+                height=put(numeral, height, ".1f"),
+                exponent=put(numeral, exponent, "g"),
+            ),
+            tell(Note.AS_OVER_A_TOWN) if len(rows) > 1 else ".",
+            between="",
         )
-        + (say(", as over a town, where that adds most.") if len(rows) > 1 else ".")
     )
     return float(speed.gust_at_reference(value, height, reference, exponent))
 
 
-def profile(wind: Wind, height: float, letter: str, notes: list[str]) -> float:
+def profile(wind: Wind, height: float, letter: str, notes: list[Words]) -> float:
     """``physics``: pressure at roof height over pressure at 10 m in the terrain that the number was given for."""
     at_shelter = _kz(height, letter, "asce7-16")
     reference = tables.row("reference-height", "asce7").value
     open_, site = _kz(reference, "C", "asce7-16"), _kz(reference, letter, "asce7-16")
     if wind.terrain is None and letter != "C":
-        notes.append(
-            later(
-                "Not said whether the forecast already contains the site's roughness: the worse of both is used."
-            )
-        )
+        notes.append(tell(Note.ROUGHNESS_UNSAID))
     at_10 = {"open": open_, "site": site, None: min(open_, site)}[wind.terrain]
     return float(velocity.profile_factor(at_shelter, at_10))
 
@@ -298,7 +280,7 @@ def _unit(given: float, unit: float, wind: Wind, factor: float) -> tuple[float, 
 
 
 def _over(
-    wind: Wind, site: Site, snow: Snow, shape: Shape, strength_factor: float, letter: str, notes: list[str]
+    wind: Wind, site: Site, snow: Snow, shape: Shape, strength_factor: float, letter: str, notes: list[Words]
 ) -> WindState:
     """The wind at the shelter by ``physics`` or ASCE 7, over one terrain."""
     height = shape.roof_height(FLAT_BELOW)
@@ -325,18 +307,13 @@ def _over(
         unit = float(velocity.pressure_asce7(constant, kz, kzt, ke, kd, 1.0))
         gust_effect = tables.row("gust-effect", "rigid").value
         if site.topography is None:
-            notes.append(later("Topography factor Kzt = 1: no hill, ridge or bluff near."))
+            notes.append(tell(Note.NO_HILL))
     if site.topography is not None:
         notes.append(topography_note(site.topography, letter, kzt))
     gust, unit = _unit(given, unit, wind, strength_factor)
     over_hill = math.sqrt(kzt)
     if kzt > 1.0:
-        notes.append(
-            later(
-                "On the hill the shelter feels {over_hill} times the gust shown: a maker's rating is reached that much earlier.",
-                over_hill=numeral(over_hill, ".2f"),
-            )
-        )
+        notes.append(tell(Note.ON_THE_HILL, over_hill=put(numeral, over_hill, ".2f")))
     if read_on_hill(wind, site) and kzt > 1.0:
         read = _kzt(
             site.topography, letter, float(wind.height or tables.row("reference-height", "asce7").value)
@@ -346,14 +323,14 @@ def _over(
         pressure = min(max(flat, least), pressure)
         gust = float(velocity.speed_of_pressure(pressure, unit))
         notes.append(
-            later(
-                "Read at the shelter, where the hill has sped the wind up already: not counted twice. The gust shown is what a forecast for level ground would say, {gust} ({gust_2}).",
-                gust=show("speed", gust, "us"),
-                gust_2=show("speed", gust, "si"),
+            tell(
+                Note.READ_ON_THE_HILL,
+                gust=put(show, "speed", gust, "us"),
+                gust_2=put(show, "speed", gust, "si"),
             )
         )
     if wind.level == "strength":
-        notes.append(later("The speed given is strength level; gusts shown are service level, V·√0.6."))
+        notes.append(tell(Note.SPEED_AT_STRENGTH))
     at_roof = _kz(height, letter, edition)
     low = _kzt(site.topography, letter, 0.0) / kzt  # a hill speeds the wind up most at the ground
     tops = {str(w.wall): max(float(w.vertices[:, 2].max()), 0.0) for w in shape.walls}
@@ -361,7 +338,7 @@ def _over(
     return WindState(gust, pressure, unit, density, gust_effect, ratio, letter, (), over_hill=over_hill)
 
 
-def _en1991(wind: Wind, shape: Shape, name: str, notes: list[str]) -> WindState:
+def _en1991(wind: Wind, shape: Shape, name: str, notes: list[Words]) -> WindState:
     """The wind at the shelter by EN 1991-1-4, over one terrain category. The gust is for people; q comes from qp(ze)."""
     key = f"cat-{name.lower()}"
     z0, floor = tables.row("en-terrain-z0", key), tables.row("en-terrain-zmin", key)
@@ -372,10 +349,10 @@ def _en1991(wind: Wind, shape: Shape, name: str, notes: list[str]) -> WindState:
         c = {k: tables.row("en-cprob", k).value for k in ("k", "n", "p-reference")}
         chance = float(en1991.probability_factor(1 / wind.return_period, c["p-reference"], c["k"], c["n"]))
         notes.append(
-            later(
-                "Taken as the 50-year basic wind speed, brought to {return_period} years: V x {chance}.",
-                return_period=numeral(wind.return_period, "g"),
-                chance=numeral(chance, ".3f"),
+            tell(
+                Note.RETURN_PERIOD,
+                return_period=put(numeral, wind.return_period, "g"),
+                chance=put(numeral, chance, ".3f"),
             )
         )
     direction, season = (tables.row("en-basic-speed", k).value for k in ("direction", "season"))
@@ -389,11 +366,7 @@ def _en1991(wind: Wind, shape: Shape, name: str, notes: list[str]) -> WindState:
     mean = en1991.mean_speed(cr, basic)
     pressure = float(en1991.peak_pressure(profile_["gust-factor"], intensity, density, mean))
     gust = float(speed.gust_of_mean(basic, gust_factor("10 min", wind.conversion, notes)))
-    notes.append(
-        later(
-            "EN 1991-1-4: the gust shown stands for the 10 min mean; the pressure is qp at the height of the ridge. Orography factor 1: not for a hilltop, ridge or bluff edge."
-        )
-    )
+    notes.append(tell(Note.GUST_STANDS_FOR_MEAN))
     base_mean = en1991.mean_speed(
         cr, basic / gust if gust > 0 else 1 / gust_factor("10 min", wind.conversion, [])
     )
@@ -431,13 +404,13 @@ def wind_state(wind: Wind, site: Site, snow: Snow, shape: Shape, strength_factor
         The gust, or what it is worked out from, is outside of its range.
 
     """
-    notes: list[str] = []
+    notes: list[Words] = []
     with working.title("Wind at the shelter", of=working.Topic.WIND):
         ground = arcs(site, wind.method, notes)
         names = list(dict.fromkeys(name for _, _, name in ground))
-        found: dict[str, tuple[WindState, list[str]]] = {}
+        found: dict[str, tuple[WindState, list[Words]]] = {}
         for name in names:
-            own: list[str] = []
+            own: list[Words] = []
             with working.title(f"Over {name}") if len(names) > 1 else nullcontext():
                 if wind.method == "en1991":
                     state = _en1991(wind, shape, name, own)
@@ -451,7 +424,8 @@ def wind_state(wind: Wind, site: Site, snow: Snow, shape: Shape, strength_factor
         raise OutOfRangeError("wind", "gust at 10 m", state.gust, 0.0, 150.0, "m/s")
     share = {n: _share(x, state) for n, (x, _) in found.items()}
     if len(names) > 1:
-        notes.append(say("Ground by bearing: ") + ", ".join(f"{a:.0f}-{(a + b) % 360:.0f}° {n}" for a, b, n in ground) + say("; each load case over the windiest within 45°."))  # fmt: skip
+        arcs_ = ", ".join(f"{a:.0f}-{(a + b) % 360:.0f}° {n}" for a, b, n in ground)
+        notes.append(together(tell(Note.GROUND_BY_BEARING), arcs_, tell(Note.EACH_CASE_WINDIEST), between=""))
     if read_on_hill(wind, site):
         # what a gust on level ground gives is that of the terrain where it gives most
         unit = max(x.pressure_per_gust_squared for x, _ in found.values())

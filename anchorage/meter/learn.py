@@ -15,7 +15,7 @@ import numpy as np
 from anchorage.core import tables
 from anchorage.core.out import Level
 from anchorage.core.say import numeral, say
-from anchorage.deployment.policy import ORDER, Policy
+from anchorage.deployment.policy import ORDER, OperatingPolicy
 from anchorage.formulas import evidence
 from anchorage.loads.wind import gust_factor
 from anchorage.meter.store import Minute
@@ -127,7 +127,7 @@ class Earlier:
     at: int
 
 
-def earlier(sky: Sky, factor: Factor, policy: Policy, now: int) -> Earlier | None:
+def earlier(sky: Sky, factor: Factor, policy: OperatingPolicy, now: int) -> Earlier | None:
     """The first hour to come in which the factor reaches a level that the forecast does not reach by then; None where there is none."""
     highest = ORDER.index(sky.past)
     for s in sky.spans:

@@ -10,12 +10,13 @@ from datetime import UTC, tzinfo
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import RecordOut
-from anchorage.core.say import Later, later, say
+from anchorage.core.say import Later, capital, say
+from anchorage.core.told import Words, once, put, tell, together
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import spoken
 from anchorage.deployment.models import Deployment, Times
-from anchorage.deployment.policy import GO_IN, ORDER, Policy, decimals, policy_of
+from anchorage.deployment.policy import GO_IN, ORDER, OperatingPolicy, decimals, policy_of, words_of
 from anchorage.deployment.policy import against as gust_against
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.verdict import (
@@ -32,6 +33,7 @@ from anchorage.outlook.deadlines import Deadline, deadlines, stay, while_coming_
 from anchorage.outlook.hours import NO_G, TURNED_UP, Forecast, Remark, Span, age_limits, hours_of, stale
 from anchorage.outlook.judge import Judged, all_clear, judge, thunder_wait, worst
 from anchorage.outlook.limits import Limits, limits_of, subject_of
+from anchorage.outlook.notes import Note
 from anchorage.outlook.remarks import WORDS
 from anchorage.outlook.result import (
     ChanceOut,
@@ -49,14 +51,8 @@ from anchorage.outlook.weathered import limits_by_hour
 MOST_SHOWN = 8
 """Pieces that were not understood, word for word on the page; the JSON has them all."""
 NOT_SAID = {
-    "thunder": (
-        later("Look and listen for thunder: this forecast never speaks of it."),
-        later("Look and listen for thunder: there may be more of it than this forecast speaks of."),
-    ),
-    "snow": (
-        later("Look for snow, ice and rain: this forecast never speaks of amounts, and none is in the load."),
-        later("Look for snow, ice and rain: more may fall than this forecast speaks of."),
-    ),
+    "thunder": (Note.LISTEN_FOR_THUNDER, Note.LISTEN_FOR_MORE_THUNDER),
+    "snow": (Note.LOOK_FOR_SNOW, Note.LOOK_FOR_MORE_SNOW),
 }
 """What a kind of source does not speak of as a rule, the verdict depends on; where it does so all the same, it may not be all."""
 
@@ -93,14 +89,16 @@ def hour_out(j: Judged, use: str) -> HourOut:
         snow_load_pa=j.load.pascal, snow_share=_number(j.snow_share), temperature_c=j.hour.temperature, thunder=bool(j.hour.thunder),
         level=j.level, known_level=j.known, verdict=j.uses[use], subjects={subject_of(k): v for k, v in j.uses.items()},
         state=j.ground.state, limit_gust_m_s=_number(j.ground.gust),
-        governed_by=j.governed_by, why=j.why, wind_shift=j.shift, outlook_only=j.hour.outlook_only, chance=j.chance,
+        governed_by=j.governed_by, because=j.why, wind_shift=j.shift, outlook_only=j.hour.outlook_only, chance=j.chance,
     )  # fmt: skip
 
 
 def source_out(f: Forecast, now: int) -> SourceOut:
     """Where a forecast is from."""
     age = None if f.issued is None else (now - f.issued) / HOUR
-    return SourceOut(format=f.format, name=f.name, issued=iso(f.issued), age_h=age, stale=stale(f, now))
+    return SourceOut(
+        format=f.format, name=f.name, issued=iso(f.issued), age_h=age, stale=_or_none(stale(f, now))
+    )
 
 
 def _moment(text: str | None, zone: tzinfo | None, near: int, key: str, *, late: bool = False) -> int | None:
@@ -125,13 +123,13 @@ def _reasons(
     inside: Sequence[Judged],
     use: str,
     limits: Limits,
-    policy: Policy,
+    policy: OperatingPolicy,
     zone: tzinfo,
     system: System,
     digits: int | None,
 ) -> list[ReasonOut]:
     asks = limits.set_up_asks if use == "set-up" else ()
-    out = [ReasonOut(code=b.code, text=b.text) for b in (*limits.blocks, *asks)]
+    out = [ReasonOut(code=b.code, told=b.told) for b in (*limits.blocks, *asks)]
     seen = set()
     for j in inside:
         if (
@@ -143,14 +141,14 @@ def _reasons(
         ):
             if "half-built" not in seen and j.governed_by != "all-clear":
                 seen.add("half-built")
-                most = show_unit("speed", j.ground.half_built, system, rounding="down")
-                text = say(
-                    "From {start}: gust {policy}; half built it may stand to {most} only.",
-                    start=show(j.hour.start, zone),
+                most = put(show_unit, "speed", j.ground.half_built, system, rounding="down")
+                text: Words = tell(
+                    Note.FROM_HALF_BUILT,
+                    start=put(show, j.hour.start, zone),
                     policy=against(j, policy, system, digits),
                     most=most,
                 )
-                out.append(ReasonOut(code="half-built", text=text))
+                out.append(ReasonOut(code="half-built", told=text))
             continue
         if (
             j.uses[use] == "go"
@@ -161,93 +159,90 @@ def _reasons(
             continue
         seen.add(j.governed_by)
         gust = (
-            ""
+            None
             if j.wind is None or j.governed_by != "gust"
-            else say("gust {policy}", policy=against(j, policy, system, digits))
+            else tell(Note.GUST, policy=against(j, policy, system, digits))
         )
-        text = "; ".join(x for x in (gust, j.why) if x)
+        text = together(*(x for x in (gust, j.why) if x is not None), between="; ")
         out.append(
             ReasonOut(
                 code=j.governed_by.replace(" ", "-"),
-                text=say("From {start}: {text}.", start=show(j.hour.start, zone), text=text),
+                told=tell(Note.FROM, start=put(show, j.hour.start, zone), text=text),
             )
         )
     if not inside:
-        out.append(ReasonOut(code="over", text=say("The stay that the file gives is over.")))
+        out.append(ReasonOut(code="over", told=tell(Note.STAY_OVER)))
     if limits.rating_missing:
         out.append(
             ReasonOut(
                 code="rating-missing",
-                text=say("The maker's wind rating is not in the file: look in the manual or ask the maker."),
+                told=tell(Note.RATING_MISSING),
             )
         )
     return out
 
 
-def against(j: Judged, policy: Policy, system: System, digits: int | None) -> str:
+def against(j: Judged, policy: OperatingPolicy, system: System, digits: int | None) -> Words:
     """``32 of 40 mph, 80 %``: gusts up, limits down."""
-    return gust_against(policy, j.wind.gust if j.wind else 0.0, j.limit, system, least=digits).words
+    return put(words_of, gust_against(policy, j.wind.gust if j.wind else 0.0, j.limit, system, least=digits))
 
 
-def _headline(verdict: Verdict, subject: str, limits: Limits, inside: Sequence[Judged], use: str, end: int, zone: tzinfo, system: System, now: int,
-              out: Deadline) -> str:  # fmt: skip
-    until = say("until {end}", end=show(end, zone))
+def _headline(verdict: Verdict, subject: Words, limits: Limits, inside: Sequence[Judged], use: str, end: int, zone: tzinfo, system: System, now: int,
+              out: Deadline) -> Words:  # fmt: skip
+    until = tell(Note.UNTIL, end=put(show, end, zone))
     if verdict == "go":
-        return say("GO: {subject}, {until}", subject=subject, until=until)
+        return tell(Note.HEAD_GO, subject=subject, until=until)
     if verdict == "no-go":
         first = next((j for j in inside if j.uses[use] == "no-go"), None)
         sure = first is not None and all(j.uses[use] == "go" for j in inside[: inside.index(first)])
         now = first is None or first is inside[0] or not sure
         return (
-            say("NO-GO: {subject}, {until}", subject=subject, until=until)
+            tell(Note.HEAD_NO_GO, subject=subject, until=until)
             if now or first is None
-            else say(
-                "NO-GO from {start}: {subject}, {until}",
-                start=show(first.hour.start, zone),
-                subject=subject,
-                until=until,
+            else tell(
+                Note.HEAD_NO_GO_FROM, start=put(show, first.hour.start, zone), subject=subject, until=until
             )
         )
     unknown = [j for j in inside if j.level == "unknown"]
     first = next((j for j in unknown if j.known_rank < j.acts_rank), None)
     if use != "set-up" and first is not None and out.reached == max(first.hour.start, now):
         leave = (
-            say("people out before then")
+            tell(Note.OUT_BEFORE)
             if out.at is None
-            else say("people out now")
+            else tell(Note.OUT_NOW)
             if out.note.past
-            else say("people out by {at}", at=show(out.at, zone))
+            else tell(Note.OUT_BY, at=put(show, out.at, zone))
         )
-        return say(
-            "CANNOT SAY after {reached}: {leave}, or get it read; {subject}, {until}",
-            reached=show(out.reached, zone),
+        return tell(
+            Note.HEAD_UNKNOWN_AFTER,
+            reached=put(show, out.reached, zone),
             leave=leave,
             subject=subject,
             until=until,
         )
     codes = {b.code for b in limits.blocks} | ({"rating-missing"} if limits.rating_missing else set())
     if codes and codes <= UNRATED.keys() and not unknown and math.isfinite(limits.gust):
-        holds = show_unit("speed", limits.gust, system, rounding="down")
-        return say(
-            "ANCHORAGE HOLDS to {holds}{unrated}; gusts stay below, {until}",
-            holds=holds,
-            unrated=unrated(codes),
-            until=until,
-        )
-    return say("CANNOT SAY: {subject}, {until}", subject=subject, until=until)
+        holds = put(show_unit, "speed", limits.gust, system, rounding="down")
+        return tell(Note.HEAD_ANCHORAGE, holds=holds, unrated=unrated(codes), until=until)
+    return tell(Note.HEAD_UNKNOWN, subject=subject, until=until)
 
 
 def _with_order(
-    headline: str, verdict: Verdict, strike: Deadline, zone: tzinfo, system: System, *, stands: bool, end: int
-) -> str:
+    headline: Words,
+    verdict: Verdict,
+    strike: Deadline,
+    zone: tzinfo,
+    system: System,
+    *,
+    stands: bool,
+    end: int,
+) -> Words:
     """A go that an order to take it down cuts short begins with the order and its time."""
     note = strike.note
     if verdict != "go" or strike.reached is None or note.begun:
         return headline
     if not stands and note.past:
-        return say(
-            "DO NOT PUT IT UP, there is no time to take it down again. Once up: {headline}", headline=headline
-        )
+        return tell(Note.HEAD_DO_NOT_PUT_UP, headline=headline)
     if not note.asked or (note.past and note.lull_m_s is None):
         return headline  # it stays up, and may
     by = note.lull_by if note.lull_m_s is not None else iso(strike.at)
@@ -255,125 +250,88 @@ def _with_order(
     limit = read_iso(by or before, "outlook", "time")
     if limit >= end:
         return headline
-    calm = "" if note.lull_m_s is None else show_unit("speed", note.lull_m_s, system, rounding="down")
-    at = show(limit, zone)
+    calm = None if note.lull_m_s is None else put(show_unit, "speed", note.lull_m_s, system, rounding="down")
+    at = put(show, limit, zone)
     if by is None:
-        order = say("TAKE IT DOWN IN A LULL under {lull}, BEFORE {at}", lull=calm, at=at) if calm else say("TAKE IT DOWN BEFORE {at}", at=at)  # fmt: skip
+        order = tell(Note.DOWN_IN_LULL_BEFORE, lull=calm, at=at) if calm is not None else tell(Note.DOWN_BEFORE, at=at)  # fmt: skip
     else:
-        order = say("START TAKING DOWN IN A LULL under {lull}, BY {at}", lull=calm, at=at) if calm else say("START TAKING DOWN BY {at}", at=at)  # fmt: skip
-    return say("{order}. Until then {headline}", order=order, headline=headline)
+        order = tell(Note.START_IN_LULL_BY, lull=calm, at=at) if calm is not None else tell(Note.START_BY, at=at)  # fmt: skip
+    return tell(Note.HEAD_ORDER, order=order, headline=headline)
 
 
 def _chance(inside: Sequence[Judged], end: int, zone: tzinfo) -> ChanceOut | None:
     if any(j.hour.thunder for j in inside) and any(j.hour.spread is not None for j in inside):
-        return ChanceOut(low=None, high=None, text=say("Thunder: cannot be bounded: leave."))
+        return ChanceOut(low=None, high=None, told=tell(Note.CHANCE_THUNDER))
     ps = [j.chance for j in inside if j.chance is not None]
     if not ps:
         return None
     low, high = chance.window(ps)
     open_ = len(ps) < len(inside)
-    text = chance.between(low, None if open_ else high, show(end, zone))
-    if open_:
-        text += say(
-            ", since {inside} of {inside_2} hours have no gust or no spread",
-            inside=len(inside) - len(ps),
-            inside_2=len(inside),
-        )
-    return ChanceOut(low=low, high=None if open_ else high, text=text[0].upper() + text[1:] + ".")
+    text = put(chance.between, low, None if open_ else high, put(show, end, zone))
+    rest = [tell(Note.CHANCE_OPEN, inside=len(inside) - len(ps), inside_2=len(inside))] if open_ else []
+    whole = together(put(capital, text), *rest, ".", between="")
+    return ChanceOut(low=low, high=None if open_ else high, told=whole)
 
 
 def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: Sequence[Judged], t: Times, now: int, all_three: Sequence[Deadline],
-              zone: tzinfo) -> list[str]:  # fmt: skip
-    out = []
+              zone: tzinfo) -> list[Words]:  # fmt: skip
+    out = list[Words]()
     warn, _ = age_limits()
     for f in forecasts:
         old = stale(f, now)
         if old:
-            out.append(say("{name}: {old}; it gives no go.", name=f.name, old=old))
+            out.append(tell(Note.STALE, name=f.name, old=old))
         elif f.issued is not None and now - f.issued > warn:
-            out.append(
-                say(
-                    "{name}: the forecast is {now} h old: look for a newer one.",
-                    name=f.name,
-                    now=f"{(now - f.issued) / HOUR:.0f}",
-                )
-            )
+            out.append(tell(Note.OLD, name=f.name, now=f"{(now - f.issued) / HOUR:.0f}"))
         heap = f.remarks[2]
         out += [not_read(f.name, r) for r in heap[:MOST_SHOWN]]
         if len(heap) > MOST_SHOWN:
-            out.append(
-                say(
-                    "{name}: {heap} more pieces were not understood: get it read by somebody.",
-                    name=f.name,
-                    heap=len(heap) - MOST_SHOWN,
-                )
-            )
-        out += [n if n.endswith(".") else n + "." for n in f.notes]
+            out.append(tell(Note.MORE_NOT_UNDERSTOOD, name=f.name, heap=len(heap) - MOST_SHOWN))
+        out += [put(_ended, n) for n in f.notes]
     lead = tables.row("warning-lead", "low")
     strike = None if t.strike is None else float(t.strike)
     if strike is not None and strike > lead.value and any(j.hour.thunder for j in judged):
-        out.append(
-            say(
-                "A storm warning gives 10 to 15 minutes or none, and taking down takes longer: decide on the forecast."
-            )
-        )
+        out.append(tell(Note.WARNING_IS_SHORT))
     for d in all_three:
         if d.reached is not None and any(j.level == "unknown" and j.hour.start < d.reached for j in judged):
-            out.append(say("Hours before a deadline are unknown: it may come earlier."))
+            out.append(tell(Note.DEADLINE_MAY_BE_EARLIER))
             break
     if any(j.shift for j in inside):
         first = next(j for j in inside if j.shift)
-        out.append(
-            say(
-                "The wind turns by 45° or more from {start}: look at anchors, doors and zones again.",
-                start=show(first.hour.start, zone),
-            )
-        )
+        out.append(tell(Note.WIND_TURNS, start=put(show, first.hour.start, zone)))
     depth = tables.row("snow-policy", "cts7-depth")
     if judged and judged[-1].load.depth >= depth.value:
         first = next(j for j in judged if j.load.depth >= depth.value)
         out.append(
-            say(
-                "{depth} cm of snow on the roof by {end}: French rules empty a tent at that depth if it stays on the roof.",
-                depth=f"{depth.value * 100:.0f}",
-                end=show(first.hour.end, zone),
-            )
+            tell(Note.SNOW_EMPTIES, depth=f"{depth.value * 100:.0f}", end=put(show, first.hour.end, zone))
         )
     said = {w.text.message for j in judged for w in j.hour.winds if isinstance(w.text, Later)}
     if NO_G in said:
-        out.append(say("A coded wind without G may hide a gust of 10 kt more (ICAO Annex 3): that is added."))
+        out.append(tell(Note.WITHOUT_G))
     if TURNED_UP in said:
-        out.append(
-            say("A mean wind is turned up to a gust by the larger published factor; it never gives go.")
-        )
+        out.append(tell(Note.MEAN_TURNED_UP))
     if any(j.hour.outlook_only for j in judged):
-        out.append(say("Hours more than 72 h ahead are an outlook only."))
-    out += dict.fromkeys(s for f in forecasts for s in f.standing)
-    return list(dict.fromkeys(out))
+        out.append(tell(Note.FAR_AHEAD))
+    out += [put(str, s) for f in forecasts for s in f.standing]
+    return once(out)
 
 
-def not_read(name: str, r: Remark) -> str:
+def not_read(name: str, r: Remark) -> Words:
     """A piece that was not understood, and what becomes of it."""
-    return say(
-        "{name}, {at}: {text} {why}: a danger that it names counts, and no hour of it is a go.",
-        name=name,
-        at=r.at,
-        text=seen(r.text, 60),
-        why=WORDS[r.why],
-    )
+    return tell(Note.NOT_UNDERSTOOD, name=name, at=r.at, text=seen(r.text, 60), why=WORDS[r.why])
 
 
-def _not_said(forecasts: Sequence[Forecast]) -> list[str]:
+def _not_said(forecasts: Sequence[Forecast]) -> list[Words]:
     says = frozenset[str]().union(*(f.says for f in forecasts))
     told = {
         "thunder": any(f.thunder for f in forecasts),
         "snow": any(f.snow or f.rain or f.ice or f.unmeasured for f in forecasts),
     }
-    return [str(words[told[kind]]) for kind, words in NOT_SAID.items() if kind not in says]
+    return [tell(notes[told[kind]]) for kind, notes in NOT_SAID.items() if kind not in says]
 
 
 def with_thunder(
-    forecasts: Sequence[Forecast], heard: Sequence[int], now: int, policy: Policy | None = None
+    forecasts: Sequence[Forecast], heard: Sequence[int], now: int, policy: OperatingPolicy | None = None
 ) -> list[Forecast]:
     """The forecasts, and thunder that was heard: it holds for 30 min after the last one."""
     until = thunder_wait(heard, policy)
@@ -386,6 +344,20 @@ def with_thunder(
         thunder=(Span(min(heard), until, 1.0, None, say("thunder was heard")),),
     )
     return [*forecasts, said]
+
+
+def _ended(text: str) -> str:
+    """With a full stop behind it."""
+    return text if text.endswith(".") else f"{text}."
+
+
+def _open_ended(text: str) -> str:
+    """Without one."""
+    return text.rstrip(".")
+
+
+def _or_none(text: str) -> Words | None:
+    return put(str, text) if text else None
 
 
 def at_least(judged: Sequence[Judged], record: RecordOut | None, now: int) -> list[Judged]:
@@ -408,7 +380,7 @@ def at_least(judged: Sequence[Judged], record: RecordOut | None, now: int) -> li
         out.append(
             replace(
                 j, known=known, level=level, acts=max(j.acts, held.level, key=ORDER.index), uses=uses,
-                governed_by="record" if raised else j.governed_by, why=held.text.rstrip(".") if raised else j.why,
+                governed_by="record" if raised else j.governed_by, why=put(_open_ended, held.told) if raised else j.why,
             )
         )  # fmt: skip
     return out
@@ -451,7 +423,7 @@ def outlook(
 
 
 def _result(
-    plan: Plan, d: Deployment, forecasts: Sequence[Forecast], now: int, zone: tzinfo, limits: Limits, policy: Policy,
+    plan: Plan, d: Deployment, forecasts: Sequence[Forecast], now: int, zone: tzinfo, limits: Limits, policy: OperatingPolicy,
     judged: list[Judged], inside: list[Judged], three: tuple[Deadline, Deadline, Deadline], start: int, end: int, length: int | None,
     use: str, *, given: bool, zoned: bool, used: list[tables.Row],
 ) -> Outlook:  # fmt: skip
@@ -460,7 +432,7 @@ def _result(
     held = plan.held
     holds = coming_down(d.record) or (held is not None and held.level not in GO_IN[use])
     verdict = "no-go" if holds else verdict
-    subject = spoken(subject_of(use))
+    subject: Words = put(spoken, subject_of(use))
     if verdict == "go" and use == "set-up":
         under = min((j.ground.bare for j in inside if j.ground.bare is not None), default=None)
         subject = set_up_words(
@@ -474,51 +446,41 @@ def _result(
         headline, verdict, three[2], zone, system, stands=phase not in ("not-up", "down"), end=end
     )
     if coming_down(d.record):
-        gust = show_unit("speed", limits.gust, system, rounding="down")
+        gust = put(show_unit, "speed", limits.gust, system, rounding="down")
         going_on = taking_down_words(plan.half_built, limits.gust, gust, system)
-        headline = say("NO-GO: nobody inside, it is COMING DOWN; {going_on}", going_on=going_on)
+        headline = tell(Note.HEAD_COMING_DOWN, going_on=going_on)
     elif holds and held is not None:
-        headline = say("NO-GO: {subject}. {held}", subject=spoken(subject_of(use)), held=held.text)
-        reasons = [ReasonOut(code=RECORD_LEVEL, text=held.text), *(r for r in reasons if r.code != "record")]
-    if verdict != "go" and plan.ground_worse:
-        reasons.append(ReasonOut(code="ground", text=plan.ground_worse))
+        headline = tell(Note.HEAD_HELD, subject=put(spoken, subject_of(use)), held=held.told)
+        reasons = [ReasonOut(code=RECORD_LEVEL, told=held.told), *(r for r in reasons if r.code != "record")]
+    if verdict != "go" and plan.ground_worse is not None:
+        reasons.append(ReasonOut(code="ground", told=plan.ground_worse))
     if verdict != "go":
         unread = [(f.name, r) for f in forecasts for r in f.remarks[2]]
-        reasons += [ReasonOut(code="not-understood", text=not_read(*x)) for x in unread[:MOST_SHOWN]]
+        reasons += [ReasonOut(code="not-understood", told=not_read(*x)) for x in unread[:MOST_SHOWN]]
     sources = [source_out(f, now) for f in forecasts if f.format != "thunder heard"]
     oldest = (
         max(sources, key=lambda s: (s.age_h is None, s.age_h or 0.0))
         if sources
         else source_out(forecasts[0], now)
     )
-    notes = []
+    notes = list[Words]()
     if not given:
-        notes.append(say("No end of the stay is given: the next 12 h count. Give [times] start and end."))
+        notes.append(tell(Note.END_UNSAID))
     if not zoned:
-        notes.append(
-            say(
-                'No time zone is given: all times are UTC. Give --zone or [outlook] zone, such as "America/Chicago".'
-            )
-        )
+        notes.append(tell(Note.ZONE_UNSAID))
     if d.times.margin is None:
-        notes.append(say("Spare time in each deadline: 15 min (common practice). Give [times] margin."))
+        notes.append(tell(Note.MARGIN_UNSAID))
     if d.times.secure is None and three[0].at is not None and not three[0].note.begun:
-        notes.append(
-            say(
-                "Time to secure not given: only notice and spare time are in that deadline. Give [times] secure."
-            )
-        )
+        notes.append(tell(Note.SECURE_UNSAID))
     if any(j.limit < limits.gust - 1e-9 or j.limit > limits.gust + 1e-9 for j in judged):
-        notes.append(say("Where the forecast has a direction, the lowest limit within 30° of it counts."))
+        notes.append(tell(Note.BY_DIRECTION))
     if limits.roof.falls:
-        notes.append(
-            say("Snow falls by the file, and nobody says when it ends: each hour has at least as much of it.")
-        )
+        notes.append(tell(Note.FALLS_BY_FILE))
     strike = three[2]
     return Outlook(
         name=plan.name, show_units=system, zone=str(zone), now=iso(now) or "", verdict=verdict, subject=subject_of(use),
-        headline=policy.out().after(headline), start=iso(start) or "", end=iso(end) or "",
-        window_given=given, reasons=reasons, limit_m_s=_number(limits.gust), governed_by=limits.governed_by,
+        head=policy.out().told_after(headline), start=iso(start) or "", end=iso(end) or "",
+        window_given=given, reasons=reasons, limit_m_s=_number(limits.gust), by=limits.by,
         levels=policy.out(),
         hours=[hour_out(j, use) for j in judged],
         deadlines=DeadlinesOut(**{x.name: iso(x.at) for x in three}), deadline_notes=[x.note for x in three],

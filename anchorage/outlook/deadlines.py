@@ -7,12 +7,14 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from anchorage.core import tables
-from anchorage.core.say import say
+from anchorage.core.told import Words, put, tell
+from anchorage.core.words import spoken
 from anchorage.deployment.models import Times
 from anchorage.deployment.policy import margin_of
 from anchorage.outlook.clock import iso
 from anchorage.outlook.hours import ORDER
 from anchorage.outlook.judge import Judged
+from anchorage.outlook.notes import Note
 from anchorage.outlook.result import DeadlineNoteOut, WindowOut, WindowsOut
 
 Name = Literal["secure_by", "people_out_by", "start_strike_by"]
@@ -68,21 +70,21 @@ def _first(judged: Sequence[Judged], test: Callable[[Judged], bool]) -> Judged |
     return next((j for j in judged if test(j)), None)
 
 
-def _because(j: Judged) -> str:
+def _because(j: Judged) -> Words:
     if j.known_rank < j.acts_rank:
-        return say("nobody can say what comes")
+        return tell(Note.BECAUSE_UNKNOWN)
     if j.known_rank == 0:
-        return say("the gust is over the limit for a half-built shelter")
+        return tell(Note.BECAUSE_HALF_BUILT)
     if j.governed_by == "record":
-        return say("a reading in the record")
+        return tell(Note.BECAUSE_RECORD)
     if j.governed_by in ("thunder", "warning", "roof snow", "snow depth", "water on the roof", "gust"):
-        return j.governed_by
-    return "gust"
+        return put(spoken, j.governed_by)
+    return put(spoken, "gust")
 
 
 def _deadline(name: Name, j: Judged | None, lead: Lead, now: int) -> Deadline:
     if j is None:
-        note = DeadlineNoteOut(name=name, reached=None, because=say("not reached in this forecast"), done_by=None, missing=[], past=False,
+        note = DeadlineNoteOut(name=name, reached=None, because=tell(Note.BECAUSE_NOT_REACHED), done_by=None, missing=[], past=False,
                                outlook_only=False)  # fmt: skip
         return Deadline(name, None, None, None, note)
     reached = max(j.hour.start, now)

@@ -10,13 +10,14 @@ import numpy as np
 from anchorage.core import tables
 from anchorage.core.choices import chosen
 from anchorage.core.out import Level
-from anchorage.core.say import say
+from anchorage.core.told import Words, put, tell, together
 from anchorage.core.words import USES, all_of, spoken
-from anchorage.deployment.policy import TIGHT, Policy, policy_of
+from anchorage.deployment.policy import TIGHT, OperatingPolicy, policy_of
 from anchorage.judging.result import Verdict
 from anchorage.outlook import chance, rule
 from anchorage.outlook.hours import ORDER, Doubt, Hour, Wind
 from anchorage.outlook.limits import Limits
+from anchorage.outlook.notes import Note
 from anchorage.outlook.rule import VERDICTS
 from anchorage.outlook.snowfall import RoofLoad, accumulate
 
@@ -40,7 +41,7 @@ class Judged:
     known: Level
     level: Level
     governed_by: str
-    why: str
+    why: Words | None
     uses: dict[str, Verdict]
     shift: bool
     chance: float | None
@@ -70,23 +71,21 @@ def _winds(hours: Sequence[Hour], grounds: Sequence[Limits]) -> list[tuple[float
     return [(None, None) if b is None else (b[0], b[2]) for b in best]
 
 
-def _words(cause: int, h: Hour, limits: Limits) -> tuple[str, str]:
-    """A cause of a level, in the order of the rule, with its name and its words."""
+def _words(cause: int, h: Hour, limits: Limits) -> tuple[str, Words | None]:
+    """A cause of a level, in the order of the rule, with its name and what is told of it."""
     return (
-        ("gust", spoken(limits.governed_by)),
+        ("gust", put(spoken, limits.governed_by)),
         (
             "roof snow",
-            say(
-                "clear the snow from the ground, both sides together; at KEEP AWAY nobody goes near, not to clear it either"
-            ),
+            tell(Note.WHY_ROOF_SNOW),
         ),
-        ("snow depth", say("the rule that was chosen empties it at this depth of snow on the roof")),
+        ("snow depth", tell(Note.WHY_SNOW_DEPTH)),
         (
             "water on the roof",
-            say("the cloth cannot stop it from growing: let it out from beneath, both sides together"),
+            tell(Note.WHY_WATER),
         ),
-        ("thunder", say("{thunder}: leave for a building or a closed vehicle", thunder=h.thunder)),
-        ("warning", "" if h.hazard is None else h.hazard.text),
+        ("thunder", tell(Note.WHY_THUNDER, thunder=h.thunder)),
+        ("warning", None if h.hazard is None or not h.hazard.text else put(str, h.hazard.text)),
     )[cause]
 
 
@@ -109,35 +108,31 @@ def _freezing_rain(h: Hour) -> bool:
     )
 
 
-def _unknown(h: Hour, load: RoofLoad, limits: Limits) -> tuple[str, str]:
+def _unknown(h: Hour, load: RoofLoad, limits: Limits) -> tuple[str, Words]:
     """What is not known in this hour, and why; nothing where all is."""
     if not h.complete:
-        return "gust unknown", h.missing
+        return "gust unknown", put(str, h.missing)
     if h.unmeasured:
-        return "snow unknown", h.unmeasured
+        return "snow unknown", put(str, h.unmeasured)
     if _freezing_rain(h):
-        return "snow unknown", say("rain where it freezes: ice, and nobody says how much")
+        return "snow unknown", tell(Note.WHY_FREEZING_RAIN)
     if h.doubts:
-        return GAPS[h.doubts[0].kind], h.doubts[0].text
+        return GAPS[h.doubts[0].kind], put(str, h.doubts[0].text)
     if h.owed:
         return (
             f"{min(h.owed)} unknown",
-            say("nothing is said of {owed} here, and should be", owed=all_of(sorted(h.owed))),
+            tell(Note.WHY_OWED, owed=put(all_of, tuple(sorted(h.owed)))),
         )
     if load.pascal > limits.sway_snow * (1 + TIGHT) or any(
         w.gust > limits.sway_gust * (1 + TIGHT) for w in h.winds
     ):
         return (
             "sway unknown",
-            say(
-                "more than the maker gives with straps unlocked, and data on the straps is missing: ask the maker"
-            ),
+            tell(Note.WHY_SWAY),
         )
     if load.expected and (limits.roof_snow is None or limits.snow_unrated):
-        return "snow rating missing", say(
-            "snow on the roof, and no roof-snow rating in the file: ask the maker"
-        )
-    return "", ""
+        return "snow rating missing", tell(Note.WHY_SNOW_UNRATED)
+    return "", put(str, "")
 
 
 def _shifted(h: Hour, reference: float | None) -> bool:
@@ -153,7 +148,7 @@ def _shifted(h: Hour, reference: float | None) -> bool:
     )
 
 
-def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: Policy, reference: float | None,
+def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: OperatingPolicy, reference: float | None,
           grounds: Sequence[Limits]) -> list[Judged]:  # fmt: skip
     """All hours at once by the rule, then each in words."""
     found = _winds(hours, grounds)
@@ -186,24 +181,20 @@ def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: P
     for i, (h, load, ground) in enumerate(zip(hours, loads, grounds, strict=True)):
         floor = worst("unknown" if ground.rating_missing else "go", *(b.verdict for b in ground.blocks))
         at, name = rule.NAMES[known[i]], rule.NAMES[level[i]]
-        governed, why = ("", "") if none[i] else _words(int(first[i]), h, ground)
+        governed, why = ("", None) if none[i] else _words(int(first[i]), h, ground)
         if name == "unknown":
-            governed, why = gaps[i][0], gaps[i][1] + (say("; at least {at}", at=at) if at != "normal" else "")
+            governed, why = gaps[i]
+            if at != "normal" and why is not None:
+                why = together(why, tell(Note.AT_LEAST, at=at), between="")
         elif name == "normal":
-            why = ""
-        if ground.gust < limits.gust - TIGHT and governed == "gust" and why:
-            why = say(
-                "{why}; the ground counts as {state} then", why=why, state=chosen(ground.state, "state")
-            )
+            why = None
+        if ground.gust < limits.gust - TIGHT and governed == "gust" and why is not None:
+            why = tell(Note.GROUND_COUNTS_AS, why=why, state=put(chosen, ground.state, "state"))
         mine = [b for b in ground.blocks if b not in limits.blocks]
         if mine and name in ("normal", "secure"):
             governed, why = (
                 "ground",
-                say(
-                    "on ground that is {state}: {mine}",
-                    state=chosen(ground.state, "state"),
-                    mine=mine[0].text,
-                ),
+                tell(Note.ON_GROUND, state=put(chosen, ground.state, "state"), mine=mine[0].told),
             )
         x, wind = found[i]
         out.append(Judged(
@@ -232,7 +223,7 @@ def _with_waits(judged: list[Judged], end: int) -> list[Judged]:
     inside = sum(j.hour.start < end for j in judged)
     acts = rule.acted(known, level, heard, inside)
     out, waiting, after = [], np.zeros(1, bool), np.zeros(1, bool)
-    words = say("30 min under the level beneath and an inspection come first")
+    words = tell(Note.WHY_WAIT)
     for i, j in enumerate(judged):
         here = replace(j, acts=rule.NAMES[acts[i]])
         holds, waiting = rule.waits(level[i : i + 1], waiting)
@@ -248,13 +239,13 @@ def _with_waits(judged: list[Judged], end: int) -> list[Judged]:
                 here,
                 uses=uses,
                 governed_by="after unknown",
-                why=say("the hour before is not known: {words}", words=words),
+                why=tell(Note.WHY_AFTER_UNKNOWN, words=words),
             )
         out.append(here)
     return out
 
 
-def all_clear(judged: Sequence[Judged], policy: Policy | None = None) -> int | None:
+def all_clear(judged: Sequence[Judged], policy: OperatingPolicy | None = None) -> int | None:
     """Earliest return after the first spell of people-out, before the inspection."""
     wait = (policy or policy_of()).all_clear_wait
     out = False
@@ -266,7 +257,7 @@ def all_clear(judged: Sequence[Judged], policy: Policy | None = None) -> int | N
     return None
 
 
-def thunder_wait(heard: Sequence[int], policy: Policy | None = None) -> int | None:
+def thunder_wait(heard: Sequence[int], policy: OperatingPolicy | None = None) -> int | None:
     """Not before this (s): half an hour after it thundered last; each thunder begins it anew."""
     return max(heard) + (policy or policy_of()).thunder_wait if heard else None
 
@@ -282,7 +273,7 @@ def reference_wind(hours: Sequence[Hour], limits: Limits, start: int) -> float |
 def judge(
     hours: Sequence[Hour],
     limits: Limits,
-    policy: Policy,
+    policy: OperatingPolicy,
     start: int,
     end: int | None = None,
     grounds: Sequence[Limits] | None = None,

@@ -6,10 +6,11 @@ import math
 from dataclasses import dataclass
 
 from anchorage.core import tables
-from anchorage.core.checked import What
+from anchorage.core.checked import Check, What
 from anchorage.core.constants import gravity, water_density
 from anchorage.core.errors import NotModelledError
 from anchorage.core.say import capital, say
+from anchorage.core.told import Words, put, tell
 from anchorage.core.words import spoken
 from anchorage.deployment.models import Deployment, Policy, Shelter, Site, Snow, Wind
 from anchorage.deployment.policy import SUBJECTS
@@ -26,6 +27,7 @@ from anchorage.judging.verdict import (
 )
 from anchorage.loads import roof_snow as snow
 from anchorage.loads.wind import policy_hill
+from anchorage.outlook.notes import Note
 from anchorage.outlook.snowfall import BARE, Roof
 
 
@@ -34,8 +36,13 @@ class Barrier:
     """Something that stands in the way whatever the wind."""
 
     code: str
-    text: str
+    told: Words
     verdict: Verdict
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        return str(self.told)
 
 
 @dataclass(frozen=True)
@@ -44,7 +51,7 @@ class Limits:
 
     gust: float
     """Of anchorage, rating and policy the lowest, whatever the bearing."""
-    governed_by: str
+    by: Check
     by_bearing: tuple[tuple[float, float], ...] = ()
     """Bearing (degrees true) and its limiting gust."""
     half_built: float | None = None
@@ -72,6 +79,11 @@ class Limits:
     state: str = ""
     """State of the ground that they are for."""
 
+    @property
+    def governed_by(self) -> str:
+        """In English, as the JSON has it."""
+        return self.by.limits
+
     def at(self, bearing: float | None) -> float:
         """Lowest limit within what a forecast direction may be wrong by; the overall one where there is no direction."""
         if bearing is None or not self.by_bearing:
@@ -97,7 +109,7 @@ def limits_of(plan: Plan, d: Deployment) -> Limits:
     lowest = min([own, *(g for _, g in by_bearing)])
     loads, depths = _snow_rules(d.policy)
     return Limits(
-        gust=lowest, governed_by=_governed(plan) if lowest == own else "the anchorage, for wind from its weakest side",
+        gust=lowest, by=_by(plan) if lowest == own else Check(What.WEAKEST_SIDE),
         by_bearing=by_bearing, half_built=_half_built(plan, d.policy.setup_gust, d.wind, d.site), set_up_asks=_asks(plan), bare=None if plan.half_built is None else plan.half_built.bare_m_s,
         roof=roof_of(plan, d.snow, d.shelter), sway_gust=_or_inf(plan.straps.covered_gust_m_s), sway_snow=_or_inf(plan.straps.covered_snow_pa), snow_unrated=plan.snow.limit_pa is None,
         roof_snow=min([v for v in (plan.snow.limit_pa, *loads) if v is not None], default=None), roof_depth=min(depths, default=None),
@@ -106,10 +118,12 @@ def limits_of(plan: Plan, d: Deployment) -> Limits:
     )  # fmt: skip
 
 
-def _governed(plan: Plan) -> str:
+def _by(plan: Plan) -> Check:
+    """What gives first of what would be put up."""
     if plan.capped is not None:
-        return "the most that a point can have"
-    return plan.limit.governed_by if plan.short is None else plan.short.gives_first
+        return Check(What.MOST_AT_POINT)
+    first = None if plan.short is None else plan.short.first
+    return plan.limit.by if first is None else first
 
 
 def _or_inf(v: float | None) -> float:
@@ -151,16 +165,16 @@ def _half_built(plan: Plan, policy: float | None, wind: Wind, site: Site) -> flo
 
 def _asks(plan: Plan) -> tuple[Barrier, ...]:
     asked = [] if plan.half_built is None else setup_asks(plan.half_built)
-    return tuple(Barrier(r.code, r.text, "unknown") for r in asked)
+    return tuple(Barrier(r.code, r.told, "unknown") for r in asked)
 
 
 def _blocks(plan: Plan) -> tuple[Barrier, ...]:
     """What a plan holds against the installation that no gentler wind cures."""
-    out = [Barrier("check", say("{name} ({where}) fails whatever the wind.", name=capital(str(c.check)), where=spoken(c.where)), "no-go")
+    out = [Barrier("check", tell(Note.FAILS, name=put(capital, c.check), where=put(spoken, c.where)), "no-go")
            for c in plan.checks if not c.ok and c.holds_to_m_s is None and c.check.what is not What.SNOW]  # fmt: skip
     for r in plan.reasons:
         if r.code in ("stock-short", "cannot-be-held", "does-not-do", "inspection-failed", COMING_DOWN):
-            out.append(Barrier(r.code, r.text, "no-go"))
+            out.append(Barrier(r.code, r.told, "no-go"))
         elif (
             not r.exceeded
             and not r.by_level
@@ -175,7 +189,7 @@ def _blocks(plan: Plan) -> tuple[Barrier, ...]:
                 *SETUP_ASKS,
             }
         ):
-            out.append(Barrier(r.code, r.text, "unknown"))
+            out.append(Barrier(r.code, r.told, "unknown"))
     return tuple(out)
 
 

@@ -4,7 +4,8 @@ from typing import Literal
 
 from pydantic import Field
 
-from anchorage.core.out import Level, Number, Out, PolicyOut, RecordOut
+from anchorage.core.out import Level, Limiting, Number, Out, PolicyOut, RecordOut
+from anchorage.core.told import MaybeWorded, Worded
 from anchorage.judging.result import Verdict
 
 
@@ -37,11 +38,16 @@ class HourOut(Out):
     verdict: Verdict
     subjects: dict[str, Verdict]
     governed_by: str
-    why: str
+    because: MaybeWorded = Field(alias="why")
     wind_shift: bool
     outlook_only: bool
     chance: Number
     """Chance that the gust passes the limit, where the forecast has a spread and no thunder."""
+
+    @property
+    def why(self) -> str:
+        """In words; empty where there is nothing to tell."""
+        return "" if self.because is None else str(self.because)
 
 
 class DeadlinesOut(Out):
@@ -58,7 +64,7 @@ class DeadlineNoteOut(Out):
     name: Literal["secure_by", "people_out_by", "start_strike_by"]
     reached: str | None
     """Start of the hour that it is counted back from."""
-    because: str
+    because: Worded
     done_by: str | None
     missing: list[str]
     """Times that the file does not give."""
@@ -98,7 +104,12 @@ class ChanceOut(Out):
 
     low: Number
     high: Number
-    text: str
+    told: Worded = Field(alias="text")
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        return str(self.told)
 
 
 class SourceOut(Out):
@@ -108,15 +119,20 @@ class SourceOut(Out):
     name: str
     issued: str | None
     age_h: Number
-    stale: str
-    """Why it gives no go, or nothing."""
+    stale: MaybeWorded
+    """Why it gives no go; None where it may."""
 
 
 class ReasonOut(Out):
     """Why the verdict is what it is."""
 
     code: str
-    text: str
+    told: Worded = Field(alias="text")
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        return str(self.told)
 
 
 class RemarkOut(Out):
@@ -146,14 +162,14 @@ class Outlook(Out):
     now: str
     verdict: Verdict
     subject: str
-    headline: str
+    head: Worded = Field(alias="headline")
     start: str
     end: str
     """The headline covers this stretch; later hours are shown and do not set it."""
     window_given: bool
     reasons: list[ReasonOut]
     limit_m_s: Number
-    governed_by: str
+    by: Limiting = Field(alias="governed_by")
     levels: PolicyOut
     hours: list[HourOut]
     deadlines: DeadlinesOut
@@ -168,11 +184,21 @@ class Outlook(Out):
     sources: list[SourceOut]
     provenance: str
     remarks: RemarksOut = Field(default_factory=RemarksOut)
-    conditions: list[str]
-    assumptions: list[str]
-    cautions: list[str]
+    conditions: list[Worded]
+    assumptions: list[Worded]
+    cautions: list[Worded]
     record: RecordOut | None = None
     """What the record beside the deployment file changed."""
+
+    @property
+    def governed_by(self) -> str:
+        """What sets the limit, in English, as the JSON has it."""
+        return self.by.limits
+
+    @property
+    def headline(self) -> str:
+        """In words."""
+        return str(self.head)
 
     def to_json(self) -> str:
         """One JSON object, keys as named here; no NaN, no infinity."""

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from anchorage.core.out import Level
-from anchorage.deployment.policy import TIGHT, Policy
+from anchorage.deployment.policy import TIGHT, OperatingPolicy
 from anchorage.judging.result import Verdict
 from anchorage.outlook.hours import ORDER
 
@@ -38,7 +38,7 @@ def share_of(value: ArrayLike, limit: ArrayLike) -> Floats:
     return out
 
 
-def rank_of(share: ArrayLike, s: Policy) -> Ranks:
+def rank_of(share: ArrayLike, s: OperatingPolicy) -> Ranks:
     """Rank of a share of a limit; NaN is ``ABSENT``."""
     x = np.asarray(share, float)
     out = np.where(x >= s.secure - TIGHT, SECURE, np.where(np.isnan(x), ABSENT, NORMAL)).astype(np.int8)
@@ -47,12 +47,12 @@ def rank_of(share: ArrayLike, s: Policy) -> Ranks:
     return out
 
 
-def snow_rank(share: ArrayLike, lies: ArrayLike, s: Policy) -> Ranks:
+def snow_rank(share: ArrayLike, lies: ArrayLike, s: OperatingPolicy) -> Ranks:
     """Rank of a share of the roof-snow limit, where snow lies or falls."""
     return np.where(lies, rank_of(share, s), ABSENT).astype(np.int8)
 
 
-def depth_rank(depth: ArrayLike, most: float | None, s: Policy) -> Ranks:
+def depth_rank(depth: ArrayLike, most: float | None, s: OperatingPolicy) -> Ranks:
     """Rank of a depth of new snow (m) by a rule that allows ``most`` (m), on the scale of every other share; such a rule empties, no more."""
     deep = np.asarray(depth, float)
     found = snow_rank(share_of(deep, np.inf if most is None else most), (deep > 0.0) & (most is not None), s)

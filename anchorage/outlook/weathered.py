@@ -13,7 +13,7 @@ from typing import NamedTuple
 from anchorage.core.choices import chosen
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import AnchorageError
-from anchorage.core.say import say
+from anchorage.core.told import put, tell
 from anchorage.deployment.models import Deployment, Ground
 from anchorage.holding.ground import (
     FROST,
@@ -29,6 +29,7 @@ from anchorage.judging.plan import Assessment, make_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.hours import Forecast, Hour
 from anchorage.outlook.limits import Barrier, Limits, limits_of
+from anchorage.outlook.notes import Note
 
 OPEN_TERRAIN = ("TAF", "METAR")
 """Formats whose wind is that of an aerodrome; all others may carry the roughness of the site in them."""
@@ -161,11 +162,7 @@ class Grounds:
             except AnchorageError as e:
                 block = Barrier(
                     "ground-unknown",
-                    say(
-                        "What it holds on ground that is {state} is not known: {e}",
-                        state=chosen(state, "state"),
-                        e=e,
-                    ),
+                    tell(Note.GROUND_UNKNOWN, state=put(chosen, state, "state"), e=str(e)),
                     "unknown",
                 )
                 self._one[state] = replace(self.base, state=state, blocks=(*self.base.blocks, block))

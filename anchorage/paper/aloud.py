@@ -142,7 +142,7 @@ def _third(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> str:
         for at, what in sorted(found)[:4]
     ]
     last = "" if o is not None else say(" No forecast.")
-    last += f" {capital(s.plan.policy.notice)}." if s.plan.policy.notice else ""
+    last += f" {capital(str(notice))}." if (notice := s.plan.policy.notice) is not None else ""
     return "; ".join(dict.fromkeys(texts)).capitalize() + "." + last
 
 

@@ -11,7 +11,7 @@ from anchorage.core.say import capital, later, numeral, say
 from anchorage.core.units import System, show, shown
 from anchorage.core.words import LEVELS, snow_kind, spoken
 from anchorage.deployment.models import Deployment
-from anchorage.deployment.policy import ORDER, Policy, policy_of
+from anchorage.deployment.policy import ORDER, OperatingPolicy, policy_of
 from anchorage.judging.card import SHOWN, Card, Cell
 from anchorage.judging.gusts import lull as lull_of
 from anchorage.judging.result import Plan
@@ -116,7 +116,7 @@ def _mine() -> Grid:
     )
 
 
-def _snow(card: Card, plan: Plan, policy: Policy, *, canopy: bool) -> tuple[Block, ...]:
+def _snow(card: Card, plan: Plan, policy: OperatingPolicy, *, canopy: bool) -> tuple[Block, ...]:
     system = plan.show_units
     if not card.snow:
         return (
@@ -195,7 +195,7 @@ def _what_to_do(lull: str) -> tuple[Block, ...]:
     )
 
 
-def _after(policy: Policy) -> tuple[Block, ...]:
+def _after(policy: OperatingPolicy) -> tuple[Block, ...]:
     """What no table of wind says, and what ends a level, as the record has it."""
     return (
         Para(

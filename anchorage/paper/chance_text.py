@@ -84,7 +84,7 @@ def chance_lines(name: str, c: Chance, system: System, hours: HoursChance | None
     )
     for h in c.held:
         most = show("speed", h.gust, system, rounding="down")
-        by = say(", which is {cap_by}", cap_by=c.cap_by) if h.gust >= c.cap else ""
+        by = say(", which is {cap_by}", cap_by=spoken(c.cap_by)) if h.gust >= c.cap else ""
         out += wrap(
             say(
                 "With a chance of {chance} in 100 it holds a gust of {most}{by}.",

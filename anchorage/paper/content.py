@@ -8,6 +8,7 @@ from datetime import UTC, datetime, tzinfo
 from anchorage.checks.installation import heading_true
 from anchorage.core import tables
 from anchorage.core.say import dated, numeral, say
+from anchorage.core.told import in_words
 from anchorage.core.units import System, both, show
 from anchorage.core.version import VERSION
 from anchorage.core.words import LEVELS, VERDICTS, snow_kind, spoken, torn_words
@@ -310,7 +311,7 @@ def point_grid(plan: Plan, *, columns: int = 1) -> Grid:
 
 def clearing_words(plan: Plan) -> list[str]:
     """How the roof is cleared."""
-    return list(plan.snow.clearing) or [tables.texts("advice-snow")[0].text]
+    return in_words(plan.snow.clearing) or [tables.texts("advice-snow")[0].text]
 
 
 def snow_now(plan: Plan) -> str:
@@ -518,4 +519,4 @@ def _shape(s: SheetIn) -> tuple[Block, ...]:
 def _only_if(s: SheetIn) -> tuple[Block, ...]:
     if not s.plan.conditions:
         return ()
-    return (Heading(say("ONLY IF")), Bullets(tuple(s.plan.conditions), box=True))
+    return (Heading(say("ONLY IF")), Bullets(tuple(in_words(s.plan.conditions)), box=True))

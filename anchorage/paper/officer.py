@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from anchorage.core.say import numeral, say
+from anchorage.core.told import in_words
 from anchorage.core.units import show
 from anchorage.core.words import out_of, spoken
 from anchorage.judging.result import CheckOut, Plan
@@ -192,9 +193,9 @@ def officer_blocks(s: SheetIn) -> list[Block]:
     p = s.plan
     why = [r.text for r in p.reasons]
     left: list[Block] = [Heading(say("WHY")), Bullets(tuple(why))] if why else []
-    left += [Heading(say("WHAT IF")), Bullets((*_what_if(p), *_stock(p), *p.advice))]
+    left += [Heading(say("WHAT IF")), Bullets((*_what_if(p), *_stock(p), *in_words(p.advice)))]
     right: list[Block] = (
-        [Heading(say("TAKEN AS TRUE: correct what is wrong")), Bullets(tuple(p.assumptions))]
+        [Heading(say("TAKEN AS TRUE: correct what is wrong")), Bullets(tuple(in_words(p.assumptions)))]
         if p.assumptions
         else []
     )

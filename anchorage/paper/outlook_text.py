@@ -10,6 +10,7 @@ from anchorage.core import tables
 from anchorage.core.choices import chosen
 from anchorage.core.plain import WIDE, columns, wrap
 from anchorage.core.say import Word, dated, later, mark, numeral, say, word
+from anchorage.core.told import in_words
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import LEVELS, all_of, spoken
 from anchorage.deployment.policy import against, decimals
@@ -89,7 +90,7 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
     name = order_words(n)
     if n.reached is None:
         return say("{name}: no time in this forecast", name=name)
-    because = say("{because} from {at}", because=spoken(n.because), at=show(_at(n.reached), zone))
+    because = say("{because} from {at}", because=str(n.because), at=show(_at(n.reached), zone))
     done = (
         say(" (down {astimezone})", astimezone=f"{utc(_at(n.done_by)).astimezone(zone):%H:%M}")
         if n.name == "start_strike_by" and n.done_by is not None and not n.begun
@@ -334,8 +335,8 @@ def outlook_lines(o: Outlook, zone: tzinfo, *, chance: bool = False) -> list[str
         )
     why = list(dict.fromkeys(r.text for r in o.reasons))
     securing = any(n.name == "secure_by" and n.reached is not None and not n.begun for n in o.deadline_notes)
-    for title, items in ((say("Why"), why), (say("At SECURE"), _actions() if securing else []), (say("Conditions"), o.conditions), (say("Taken as"), o.assumptions),
-                         (say("Note"), [t for t in o.cautions if t not in why])):  # fmt: skip
+    for title, items in ((say("Why"), why), (say("At SECURE"), _actions() if securing else []), (say("Conditions"), in_words(o.conditions)), (say("Taken as"), in_words(o.assumptions)),
+                         (say("Note"), [t for t in in_words(o.cautions) if t not in why])):  # fmt: skip
         if items:
             out += ["", f"{title}:"]
             out += [line for item in items for line in wrap(item, "- ", "  ")]

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, tzinfo
 from anchorage.core.plain import wrap
 from anchorage.core.say import ENGLISH, capital, dated, later, plural, say, speaking
 from anchorage.core.textfile import exists
+from anchorage.core.told import in_words
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.policy import against
@@ -241,7 +242,7 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
         lines += [
             "",
             say("Noted, not judged:"),
-            *(x for t in s.record.notes[-MOST_NOTES:] for x in wrap(t, "- ")),
+            *(x for t in in_words(s.record.notes[-MOST_NOTES:]) for x in wrap(t, "- ")),
         ]
     if s.changes:
         lines += ["", say("Changed against the file:"), *(x for t in s.changes for x in wrap(t, "- "))]

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from anchorage.core.plain import columns, inert, wrap
 from anchorage.core.say import ENGLISH, capital, language, later, say
+from anchorage.core.told import in_words
 from anchorage.core.units import show
 from anchorage.core.words import VERDICTS, spoken
 from anchorage.deployment.policy import SUBJECTS
@@ -94,7 +95,7 @@ def _snow(page: Page) -> Part:
     text = page.lying()
     if limit is not None and not page.plan.snow.roof_load_pa:
         text += say(" Limit {limit}.", limit=show("pressure", limit, page.system, rounding="down"))
-    due = [x for x in page.plan.snow.warnings if x]
+    due = in_words(page.plan.snow.warnings)
     return Part(say("SNOW"), (capital(text), *due), keep=1, rank=6)
 
 
@@ -137,8 +138,8 @@ def _why(page: Page) -> Part:
     if page.plan.levels.level == "secure" and page.around.actions:
         more.append(say("SECURE means: ") + " ".join(page.around.actions))
     texts = [*page.exceeded(), *more]
-    if page.plan.ground_worse and page.plan.verdict != "go":
-        texts.insert(1, page.plan.ground_worse)  # what it asks for is owed to that
+    if page.plan.ground_worse is not None and page.plan.verdict != "go":
+        texts.insert(1, str(page.plan.ground_worse))  # what it asks for is owed to that
     return Part(say("WHY"), tuple(texts), keep=3, least=2, rank=2)
 
 
@@ -180,7 +181,7 @@ def _range(plan: Plan) -> list[Part]:
 def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = ()) -> list[str]:
     """The first screen. before: lines that stand over it, which take of its room."""
     page = Page(plan, around)
-    uses, taken, measured = counts_words(plan), plan.assumptions, evidence_lines(plan)
+    uses, taken, measured = counts_words(plan), in_words(plan.assumptions), evidence_lines(plan)
     parts = [
         _why(page),
         _place(page),
@@ -196,7 +197,7 @@ def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = (
             if plan.no_door
             else []
         ),
-        Part(say("ONLY IF"), tuple(plan.conditions), keep=2, rank=1),
+        Part(say("ONLY IF"), tuple(in_words(plan.conditions)), keep=2, rank=1),
         Part(say("TAKEN AS"), tuple(taken), keep=0, rank=7),
     ]
     wide = max(

@@ -10,8 +10,9 @@ from anchorage.checks.outcome import GroupOut
 from anchorage.core.out import Reason
 from anchorage.core.plain import WIDE, by_row, columns, cut, inert, table, wrap
 from anchorage.core.say import capital, later, numeral, say
+from anchorage.core.told import in_words
 from anchorage.core.units import show
-from anchorage.core.words import LEVELS, VERDICTS, named, out_of, snow_kind, spoken, torn_words
+from anchorage.core.words import LEVELS, VERDICTS, named, out_of, several, snow_kind, spoken, torn_words
 from anchorage.deployment.policy import RANK, SUBJECTS, against
 from anchorage.judging.gusts import (
     FOR_ALL,
@@ -129,7 +130,7 @@ def strength_words(plan: Plan) -> str:
         one += say(
             "; weakest of the line {line_strength_n}, {line_weakest}",
             line_strength_n=show("force", a.line_strength_n, system, rounding="down"),
-            line_weakest=a.line_weakest,
+            line_weakest=spoken(a.line_weakest),
         )
     return say("{one}; friction {friction}", one=one, friction=numeral(a.friction, "g"))
 
@@ -253,7 +254,7 @@ def range_texts(plan: Plan) -> list[str]:
     )
     return [
         head,
-        *(f"[ ] {text[0].upper()}{text[1:]}." for text in plan.range.seen),
+        *(f"[ ] {capital(str(text))}." for text in plan.range.seen),
         say("Seen by (name, time): __________________"),
     ]
 
@@ -289,7 +290,7 @@ def find_out_words(plan: Plan) -> list[str]:
     out = []
     for o in plan.to_find_out:
         saved = "" if o.saves is None else say(", {saves} fewer", saves=o.saves)
-        out.append(f"{o.text[0].upper()}{o.text[1:]}: {o.total}{saved}.")
+        out.append(f"{capital(o.text)}: {o.total}{saved}.")
     return out
 
 
@@ -361,8 +362,8 @@ class Page:
 
     def why(self) -> list[str]:
         lines = ["", rule(say("WHY")), *self.over()]
-        if self.plan.ground_worse and self.plan.verdict != "go":
-            lines += bullets([self.plan.ground_worse])
+        if self.plan.ground_worse is not None and self.plan.verdict != "go":
+            lines += bullets([str(self.plan.ground_worse)])
         lines += bullets([r.text for r in self.plan.reasons if not r.exceeded])
         if not any(r.by_level for r in self.plan.reasons):
             lines += bullets([self.share() + "."])
@@ -684,7 +685,7 @@ class Page:
                 )
             )
         said += [s.pond.text] if s.pond is not None else []
-        return bullets([*said, *s.warnings, *s.clearing])
+        return bullets([*said, *in_words(s.warnings), *in_words(s.clearing)])
 
     def stock(self) -> list[str]:
         if not self.plan.stock:
@@ -781,8 +782,8 @@ def check_lines(plan: Plan, around: Around = NOWHERE) -> list[str]:
     page = Page(plan, around)
     lines = [*page.verdict(), *page.why(), *page.place(), *page.gusts(), *page.straps_snow(), *page.stock()]
     lines += page.listed(say("MEASURED HERE"), evidence_lines(plan))
-    lines += page.listed(say("ONLY IF"), plan.conditions)
-    lines += page.listed(say("TAKEN AS TRUE: correct what is wrong"), plan.assumptions)
+    lines += page.listed(say("ONLY IF"), in_words(plan.conditions))
+    lines += page.listed(say("TAKEN AS TRUE: correct what is wrong"), in_words(plan.assumptions))
     lines += page.help()
     lines += [*page.engineer(), *page.cautions(), "", "=" * WIDE, *wrap(plan.headline), "=" * WIDE]
     return [inert(line) for line in lines]
@@ -801,7 +802,7 @@ def _fits(text: str) -> list[str]:
 def brought_words(s: StockOut, *, sized: bool) -> str:
     """What is needed, or placed, against what was brought."""
     of = {
-        "item": spoken(s.item),
+        "item": several(s.item),
         "needed": s.needed,
         "brought": s.brought,
         "rest": s.brought - s.needed,
@@ -826,7 +827,7 @@ def limit_lines(plan: Plan) -> list[str]:
     placed = page.spread() if page.total else [say("Nothing is placed.")]
     lines = [
         *wrap(plan.headline),
-        *(wrap(plan.unjudged) if plan.unjudged else ()),
+        *(wrap(str(plan.unjudged)) if plan.unjudged is not None else ()),
         *wrap(plan.name, say("For: ")),
         *(wrap(cannot_stand(plan)) if plan.does_not_do else ()),
         *placed,

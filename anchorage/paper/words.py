@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from anchorage.core.out import RecordOut
 from anchorage.core.say import later, plural, say
-from anchorage.core.words import spoken
+from anchorage.core.told import in_words
+from anchorage.core.words import several
 from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import of_plan, printed
 from anchorage.judging.result import Plan
@@ -51,7 +52,7 @@ def short_words(plan: Plan) -> list[str]:
         said = say(
             "SHORT: {short} {item} ({needed} needed, {brought} brought).",
             short=s.short,
-            item=spoken(s.item),
+            item=several(s.item),
             needed=s.needed,
             brought=s.brought,
         )
@@ -159,7 +160,7 @@ def record_words(r: RecordOut | None) -> list[str]:
     out += [] if r.level is None else [say("BY THE RECORD: {level}", level=r.level.text)]
     if r.notes:
         more = len(r.notes) - MOST_NOTES
-        noted = "; ".join(r.notes[-MOST_NOTES:])
+        noted = "; ".join(in_words(r.notes[-MOST_NOTES:]))
         out.append(
             say(
                 "NOTED, not judged: {noted}{more_before}.",

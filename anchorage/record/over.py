@@ -18,6 +18,7 @@ from anchorage.core.errors import AnchorageError
 from anchorage.core.out import ChangeOut, EditOut, Reason, RecordOut
 from anchorage.core.say import plural, say
 from anchorage.core.textfile import exists, fingerprint, read_whole
+from anchorage.core.told import Words, put, tell, together
 from anchorage.core.units import Measure, as_typed
 from anchorage.deployment.models import About, Deployment, Shelter, SiteTest
 from anchorage.deployment.reader import LONGEST, read_text
@@ -25,6 +26,7 @@ from anchorage.holding import states
 from anchorage.loads.roof_snow import roof_snow
 from anchorage.outlook.clock import zone_of
 from anchorage.record.kinds import EVENTS, MENDED, TESTS, result_of
+from anchorage.record.notes import Note
 from anchorage.record.store import Entry, Record, RecordError, path_of
 
 SIZES = ("form", "length", "width", "eave", "ridge", "ridge_length", "points_per_side", "points_per_end", "joined")  # fmt: skip
@@ -119,7 +121,7 @@ def read_record(path: Path, shelter: Shelter, now: int | None = None) -> Recorde
 
 def not_its_own(why: str) -> RecordOut:
     """What stands over a deployment whose record cannot be put over it: the question why."""
-    asks = [Reason(code="record-not-its-own", text=why)]
+    asks = [Reason(code="record-not-its-own", told=put(str, why))]
     return RecordOut(entries=0, last="", counted="plan", asks=asks)
 
 
@@ -188,11 +190,8 @@ def _own(d: Deployment, record: Recorded, asks: list[Reason]) -> None:
     if then is None and last.file == record.file:
         return
     if then is None:
-        text = say(
-            "The file was changed since entry {id} of its record, and its text of then was not kept: is it the same shelter? Then write it down: log FILE note 'the same shelter'.",
-            id=last.id,
-        )
-        asks.append(Reason(code="record-file-unknown", text=text))
+        text = tell(Note.ASK_FILE_CHANGED, id=last.id)
+        asks.append(Reason(code="record-file-unknown", told=text))
         return
     mine, theirs = identity(d.deployment, d.shelter), identity(then.deployment, then.shelter)
     other = [k for k in mine if mine[k] != theirs[k]]
@@ -249,7 +248,7 @@ class _Over:
             list[Reason](),
             list[ChangeOut](),
             list[Reason](),
-            list[str](),
+            list[Words](),
         )
         struck = max((i for i, e in enumerate(record.counting) if e.event == "struck"), default=-1)
         if struck >= 0:
@@ -260,8 +259,8 @@ class _Over:
         if begun is not None:
             self.changes.append(ChangeOut(code="coming-down", entry=begun.id))
 
-    def ask(self, code: str, text: str) -> None:
-        self.asks.append(Reason(code=code, text=text))
+    def ask(self, code: str, text: Words) -> None:
+        self.asks.append(Reason(code=code, told=text))
 
     def last(self, event: str) -> Entry | None:
         return next((e for e in reversed(self.entries) if e.event == event), None)
@@ -313,29 +312,17 @@ class _Over:
         self.changes += told
 
     def _how(self, e: Entry, n: int, share: int, how: str | None, points: int) -> None:
-        again = say("Log it again, point by point with --where, or with --each.")
+        again = tell(Note.LOG_AGAIN)
         if n and how is None:
             self.ask(
                 "placed-how",
-                say(
-                    "Entry {id} says {n} placed and not whether at each point, {n_2} in all, or in all; it counts as at each. {again}",
-                    id=e.id,
-                    n=n,
-                    n_2=n * points,
-                    again=again,
-                ),
+                tell(Note.ASK_PLACED_HOW, id=e.id, n=n, n_2=n * points, again=again),
             )
         elif n and how == "in-all":
-            counted = say(
-                "Entry {id} says {n} in all and not where they stand: {share} count at each of {points} points.",
-                id=e.id,
-                n=n,
-                share=share,
-                points=points,
-            )
+            counted = tell(Note.ASK_PLACED_WHERE, id=e.id, n=n, share=share, points=points)
             left = n - share * points
-            rest = left_over(left) if left else ""
-            self.ask("placed-where", " ".join(x for x in (counted, rest, again) if x))
+            rest = [put(left_over, left)] if left else []
+            self.ask("placed-where", together(counted, *rest, again))
 
     def doors(self) -> None:
         e, d = self.last("doors"), self.d
@@ -434,10 +421,7 @@ class _Over:
         if old:
             self.ask(
                 "test-old",
-                say(
-                    "Tests of more than three days ago ({old}): is the ground still as it was? Make them again, or take them out.",
-                    old=", ".join(dict.fromkeys(old)),
-                ),
+                tell(Note.ASK_OLD_TESTS, old=", ".join(dict.fromkeys(old))),
             )
         self.d = d.model_copy(update={"test": tests})
 
@@ -467,34 +451,21 @@ class _Over:
         if found is None:
             return
         said = f" ({found.data['note']})" if found.data.get("note") else ""
-        again = say("Mend it, inspect again and log it: log FILE inspection passed")
+        again = tell(Note.MEND)
         if result_of(found.data) == "failed":
-            text = say(
-                "The inspection of entry {id} FAILED{said}: nobody in, no setting up. {again}.",
-                id=found.id,
-                said=said,
-                again=again,
-            )
+            text: Words = tell(Note.INSPECTION_FAILED, id=found.id, said=said, again=again)
             if bare is not None:
-                text += " " + say(
-                    "Entry {id} says passed, and nothing says what was mended: log FILE inspection passed --note WHAT.",
-                    id=bare.id,
-                )
-            self.blocks.append(Reason(code="inspection-failed", text=text))
+                text = together(text, tell(Note.PASSED_BARE, id=bare.id))
+            self.blocks.append(Reason(code="inspection-failed", told=text))
         else:
             self.ask(
                 "inspection-result-unsaid",
-                say(
-                    "The inspection of entry {id} does not say whether it passed or failed{said}. {again}, or failed.",
-                    id=found.id,
-                    said=said,
-                    again=again,
-                ),
+                tell(Note.ASK_INSPECTION, id=found.id, said=said, again=again),
             )
 
     def noted(self) -> None:
         said = [e for e in self.entries if e.event in ("note", "action") and e.data.get("note")]
-        self.notes = [say("entry {id}, {who}: {note}", id=e.id, who=e.who, note=e.data["note"]) for e in said]
+        self.notes = [tell(Note.NOTED, id=e.id, who=e.who, note=e.data["note"]) for e in said]
 
     def unread(self) -> None:
         """What this version does not know is said, and leaves no go."""
@@ -502,14 +473,10 @@ class _Over:
             if e.event not in EVENTS and e.event != "unreadable":
                 self.ask(
                     "record-unread",
-                    say(
-                        'Entry {id} of the record is a "{event}", which this version does not know.',
-                        id=e.id,
-                        event=e.event,
-                    ),
+                    tell(Note.ENTRY_UNREAD, id=e.id, event=e.event),
                 )
         if self.record.faults:
-            self.ask("record-changed", say("THE RECORD WAS CHANGED: {faults}.", faults=self.record.faults[0]))
+            self.ask("record-changed", tell(Note.RECORD_CHANGED, faults=self.record.faults[0]))
 
 
 def looked_at(e: Entry) -> bool:

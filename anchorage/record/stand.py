@@ -22,10 +22,11 @@ from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, NotModelledError, OutOfRangeError
 from anchorage.core.out import HeldOut, Level, Reason, RecordOut
 from anchorage.core.say import capital, later, say
+from anchorage.core.told import Words, in_words, put, tell, together
 from anchorage.core.units import read, show
 from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.models import Deployment, OutlookIn
-from anchorage.deployment.policy import ORDER, Policy, policy_of, use_of
+from anchorage.deployment.policy import ORDER, OperatingPolicy, policy_of, use_of
 from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import go_on_words, printed
 from anchorage.judging.plan import Assessment, assess
@@ -40,6 +41,7 @@ from anchorage.outlook.judge import thunder_wait
 from anchorage.outlook.limits import limits_of
 from anchorage.outlook.result import Outlook
 from anchorage.record.kinds import EVENTS, LATEST
+from anchorage.record.notes import Note
 from anchorage.record.over import (
     Phase,
     Recorded,
@@ -237,7 +239,7 @@ class _Judge:
         return "physics" if self.d.wind.method == "en1991" else self.d.wind.method
 
 
-def _lower(level: Level, policy: Policy) -> float:
+def _lower(level: Level, policy: OperatingPolicy) -> float:
     """Share at which the level below a level begins: what must not have been reached for half an hour."""
     below = ORDER[max(ORDER.index(level) - 1, 0)]
     return policy.begins(below if below != "normal" else "secure")
@@ -247,37 +249,32 @@ class Standing(NamedTuple):
     """A level that holds. cause: the entry that it holds by; clears: before this no all-clear counts."""
 
     level: Level
-    notes: dict[int, str]
+    notes: dict[int, Words]
     """Of each all-clear since then that does not count, why."""
     cause: Entry | None = None
     clears: int = 0
     corrected: bool = False
     """Whether the entry that it holds by was corrected since."""
 
-    def words(self, zone: tzinfo) -> str:
-        """``60 mph was read at 14:10: KEEP AWAY until an all-clear that counts``; empty at the normal level."""
+    def words(self, zone: tzinfo) -> Words | None:
+        """``60 mph was read at 14:10: KEEP AWAY until an all-clear that counts``; None at the normal level."""
         e = self.cause
         if e is None or self.level == "normal":
-            return ""
-        at = show_time(e.at, zone)
+            return None
+        at = put(show_time, e.at, zone)
         if e.event == "coming-down":
-            return say("Taking down was begun at {at} (entry {id}): nobody inside", at=at, id=e.id)
+            return tell(Note.TAKING_DOWN_BEGUN, at=at, id=e.id)
         read_ = (
-            say("the meter crossed it at {at}", at=at)
+            tell(Note.METER_CROSSED, at=at)
             if e.event == "crossing"
-            else say("{typed} was read at {at}", typed=e.data.get("typed") or "wind", at=at)
+            else tell(Note.READ_AT, typed=e.data.get("typed") or "wind", at=at)
         )
-        of = {"read": read_[:1].upper(), "read_2": read_[1:], "id": e.id, "level": LEVELS[self.level]}
-        if self.corrected:
-            return say(
-                "{read}{read_2} (entry {id}, WRONG: corrected since; its level stays all the same): {level} until an all-clear that counts",
-                **of,
-            )
-        return say("{read}{read_2} (entry {id}): {level} until an all-clear that counts", **of)
+        note = Note.HELD_CORRECTED if self.corrected else Note.HELD
+        return tell(note, read=put(capital, read_), read_2="", id=e.id, level=LEVELS[self.level])
 
 
 def standing(
-    readings: Sequence[Reading], entries: Sequence[Entry], policy: Policy, gone: Collection[int] = ()
+    readings: Sequence[Reading], entries: Sequence[Entry], policy: OperatingPolicy, gone: Collection[int] = ()
 ) -> Standing:
     """The level that holds by the readings and the all-clears, and all-clears that do not count.
 
@@ -286,7 +283,7 @@ def standing(
     """
     level: Level = "normal"
     cause: Entry | None = None
-    notes = dict[int, str]()
+    notes = dict[int, Words]()
     found = {r.entry.id: r for r in readings}
     for i, e in enumerate(entries):
         reached: Level = found[e.id].level if e.id in found else "normal"
@@ -306,22 +303,16 @@ def standing(
         lower = [r for r in before if r.entry.id not in gone]
         inspected = any(looked_at(x) and since <= x.at and x.id not in gone for x in past)
         if e.at - since < policy.all_clear_wait:
-            notes[e.id] = say(
-                "All-clear of entry {id} does not count: {at} min after a reading at that level; {all_clear_wait} min are needed.",
+            notes[e.id] = tell(
+                Note.CLEAR_TOO_EARLY,
                 id=e.id,
                 at=(e.at - since) // 60,
                 all_clear_wait=policy.all_clear_wait // 60,
             )
         elif not inspected:
-            notes[e.id] = say(
-                "All-clear of entry {id} does not count: no inspection that passed was logged after the wind.",
-                id=e.id,
-            )
+            notes[e.id] = tell(Note.CLEAR_NOT_INSPECTED, id=e.id)
         elif not any(r.entry.at > since for r in lower):
-            notes[e.id] = say(
-                "All-clear of entry {id} does not count: no lower reading was logged after the wind.",
-                id=e.id,
-            )
+            notes[e.id] = tell(Note.CLEAR_NO_LOWER, id=e.id)
         else:
             level, cause = lower[-1].level, lower[-1].entry
             notes.clear()
@@ -350,50 +341,45 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
     level = _thundered(policy_of(made), record, out.phase, int(time.time()) if now is None else now)
     read_ = any(e.event in ("wind", "crossing") for e in record.entries)
     if d.margins.set == "asd" and read_:
-        text = say(
-            "Wind was logged, and strength-level margins judge no reading: at what level it stands is not known."
-        )
-        asks = [*out.asks, Reason(code="record-level-unknown", text=text)]
+        text = tell(Note.ASK_STRENGTH)
+        asks = [*out.asks, Reason(code="record-level-unknown", told=text)]
         return made.under(out.model_copy(update={"asks": asks, "level": level}))
     held = None
     if d.margins.set != "asd" and (read_ or out.phase == "coming-down"):
         held = _judged(d, record, made, out).standing()
     if held is not None and held.level != "normal" and held.cause is not None:
         where = zone or zone_in(d.outlook)
-        text = say("{words} (anchorage now {path}).", words=held.words(where), path=path.name)
-        refused = next(reversed(held.notes.values()), "")
-        by_wind = HeldOut(level=held.level, entry=held.cause.id, clears=held.clears, text=f"{text} {refused}".strip(), refused=refused)  # fmt: skip
+        text = tell(Note.HELD_SEE_NOW, words=held.words(where), path=path.name)
+        refused = next(reversed(held.notes.values()), None)
+        by_wind = HeldOut(level=held.level, entry=held.cause.id, clears=held.clears, told=text if refused is None else together(text, refused), refused=refused)  # fmt: skip
         level = by_wind if level is None else _both(by_wind, level)
     return made if level is None else made.under(out.model_copy(update={"level": level}))
 
 
-def _thundered(policy: Policy, record: Recorded, phase: str, now: int) -> HeldOut | None:
+def _thundered(policy: OperatingPolicy, record: Recorded, phase: str, now: int) -> HeldOut | None:
     """The level of thunder that was logged, until its wait is over; what is down is empty."""
     until = thunder_wait([e.at for e in record.thunder], policy)
     if until is None or until <= now or phase == "down":
         return None
     last = record.thunder[-1]
-    text = THUNDERED.format(id=last.id, thunder_wait=policy.thunder_wait // 60)
-    return HeldOut(level="people-out", entry=last.id, clears=until, text=text)
+    text = tell(Note.THUNDERED, id=last.id, thunder_wait=policy.thunder_wait // 60)
+    return HeldOut(level="people-out", entry=last.id, clears=until, told=text)
 
 
 def _both(wind: HeldOut, thunder: HeldOut) -> HeldOut:
     worse = max(wind, thunder, key=lambda x: ORDER.index(x.level))
     return worse.model_copy(
-        update={"clears": max(wind.clears, thunder.clears), "text": f"{thunder.text} {wind.text}", "refused": wind.refused}
+        update={"clears": max(wind.clears, thunder.clears), "told": together(thunder.told, wind.told), "refused": wind.refused}
     )  # fmt: skip
 
 
-THUNDERED = later("Thunder (entry {id}): everybody out for {thunder_wait} min after the last.")
-
-
-def refused(d: Deployment, path: Path, e: Entry) -> str:
-    """Why an all-clear that was just written down does not count; nothing where it does."""
+def refused(d: Deployment, path: Path, e: Entry) -> Words | None:
+    """Why an all-clear that was just written down does not count; None where it does."""
     record = read_record(path, d.shelter)
     if record is None or d.margins.set == "asd":
-        return ""
+        return None
     made, out = as_it_stands(d, record)
-    return _judged(d, record, made, out).standing().notes.get(e.id, "")
+    return _judged(d, record, made, out).standing().notes.get(e.id)
 
 
 @dataclass(frozen=True)
@@ -406,7 +392,7 @@ class Watched:
     """Everybody is out until then (s); None where no thunder was heard lately."""
     entries: tuple[Entry, ...]
     """In the order in which things happened."""
-    policy: Policy
+    policy: OperatingPolicy
 
     @property
     def level(self) -> Level:
@@ -674,10 +660,10 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     policy = judged.here.x.policy
     every, held = judged.every, judged.standing()
     readings = tuple(r for r in every if r.entry.id not in gone)
-    raised, notes = held.level, list(held.notes.values())
+    raised, notes = held.level, in_words(held.notes.values())
     if held.cause is not None and (not readings or held.cause.id != readings[-1].entry.id):
         words = held.words(zone_in(d.outlook))
-        notes = [*([f"{words}."] if words else []), *notes]
+        notes = [*([f"{words}."] if words is not None else []), *notes]
     notes += _corrected_notes(every, gone, raised)
     counting = record.counting
     phase = phase_of(counting)
@@ -688,14 +674,8 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     until = thunder_wait([e.at for e in thunder], policy)
     if until is not None and until > now:
         level = max(raised, "people-out", key=ORDER.index)
-        heard = (
-            later(
-                "Thunder (entry {id}), and the shelter is down: nobody stays in the open; into a solid building or a closed car for {thunder_wait} min after the last."
-            )
-            if struck
-            else THUNDERED
-        )
-        notes.insert(0, heard.format(id=thunder[-1].id, thunder_wait=policy.thunder_wait // 60))
+        heard = Note.THUNDERED_DOWN if struck else Note.THUNDERED
+        notes.insert(0, str(tell(heard, id=thunder[-1].id, thunder_wait=policy.thunder_wait // 60)))
     over = until if until is not None and until > now else None
     clears = [
         t
@@ -740,7 +720,7 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     due = [] if struck else due
     due.sort(key=lambda x: (x.at is not None, x.at or 0))
     return Stand(assessed=fresh, verdict=verdict, level=level, raised=raised, headline=headline, why=tuple(why), readings=readings, due=tuple(due),
-                 changes=tuple(change_words(changes)), phase=phase, assumed=assumed, record=out, open=tuple(asked), shift=shift, blocks=tuple(blocks), because=notes[0] if over is not None else held.words(zone_in(d.outlook)),
+                 changes=tuple(change_words(changes)), phase=phase, assumed=assumed, record=out, open=tuple(asked), shift=shift, blocks=tuple(blocks), because=notes[0] if over is not None else str(held.words(zone_in(d.outlook)) or ""),
                  until=max(clears, default=None), thunder_until=over)  # fmt: skip
 
 
@@ -762,7 +742,7 @@ def _open(
     if limits.roof.load > limits.sway_snow or any(
         r.gust > limits.sway_gust for r in readings if r.entry.id > cleared
     ):
-        out += sway_reason(plan.straps)
+        out += in_words(sway_reason(plan.straps))
     if since := [i for i in lost if i > cleared]:
         which = ", ".join(map(str, since))
         out.append(

@@ -11,6 +11,7 @@ from anchorage.checks.installation import shape_of
 from anchorage.core.plain import clean
 from anchorage.core.say import say
 from anchorage.core.textfile import fingerprint, why_not
+from anchorage.core.told import in_words
 from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment, SiteTest
 from anchorage.judging.changes import UNDONE, change_words
@@ -100,7 +101,7 @@ def keep(r: Request) -> Kept:
 def _told(r: Request, e: Entry) -> list[str]:
     """What is to be known at once of an entry, since it does not do what it may have been logged for."""
     if e.event == "all-clear":
-        return [x for x in (refused(r.deployment, r.file, e),) if x]
+        return in_words(x for x in (refused(r.deployment, r.file, e),) if x is not None)
     if e.event == "wind" and r.said.averaging is None and e.data["averaging"] != "3 s":
         return [
             say(

@@ -25,12 +25,13 @@ from anchorage.core.choices import chosen
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.plain import cut, inert, table, wrap
 from anchorage.core.say import ENGLISH, later, say, speaking
+from anchorage.core.told import in_words
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.core.version import VERSION
-from anchorage.core.words import VERDICTS
+from anchorage.core.words import VERDICTS, spoken
 from anchorage.deployment.models import Deployment
-from anchorage.deployment.policy import TIGHT, Policy
+from anchorage.deployment.policy import TIGHT, OperatingPolicy
 from anchorage.holding.ground import freezes_at, snow_dry_at
 from anchorage.judging.plan import assess
 from anchorage.judging.result import Verdict
@@ -119,7 +120,7 @@ class Job:
     n: int
     month: NDArray[np.int64]
     """Of the start of each window."""
-    policy: Policy
+    policy: OperatingPolicy
     grounds: Mapping[int, Ground]
     """By the bits of what fell."""
     sway_gust: float
@@ -350,7 +351,7 @@ def results(h: History, found: xr.DataArray) -> xr.Dataset:
         "Conventions": "CF-1.8", "title": f"{x.plan.name}: {grid.name}", "source": say("anchorage {version}", version=VERSION), "hours_of_a_window": h.job.n,
         "windows": int(v.sum(axis=(-2, -1)).flat[0]), "from": iso(h.first), "to": iso(h.first + HOUR * h.job.hours), "zone": str(h.zone),
         "limit_gust_m_s": limit if np.isfinite(limit) else "none", "governed_by": x.limits.governed_by,
-        "assumptions": "\n".join([*h.notes, *x.plan.assumptions]), "cautions": "\n".join(c.text for c in x.plan.cautions),
+        "assumptions": "\n".join([*h.notes, *in_words(x.plan.assumptions)]), "cautions": "\n".join(c.text for c in x.plan.cautions),
         "provenance": x.plan.provenance.weakest,
     }  # fmt: skip
     ds = xr.Dataset(out, {"month": np.arange(1, 13)}, attrs)
@@ -399,8 +400,8 @@ def as_data(h: History, ds: xr.Dataset) -> dict[str, Any]:
         "least": {"where": _place(h, ds, least), **{f"share_{k}": float(ds[f"share_{k}"].values.reshape(-1)[least]) for k in KINDS}},
         "months": [{"month": m + 1, **{f"share_{k}": _mean(ds[f"month_share_{k}"].values[m]) for k in KINDS}} for m in range(12)
                    if np.isfinite(ds["month_share_in"].values[m]).any()],
-        "reasons": [{"code": b.code, "text": b.text} for b in x.limits.blocks], "assumptions": [*h.notes, *x.plan.assumptions],
-        "conditions": x.plan.conditions, "cautions": [c.text for c in x.plan.cautions], "provenance": {"weakest": x.plan.provenance.weakest},
+        "reasons": [{"code": b.code, "text": b.text} for b in x.limits.blocks], "assumptions": [*h.notes, *in_words(x.plan.assumptions)],
+        "conditions": in_words(x.plan.conditions), "cautions": [c.text for c in x.plan.cautions], "provenance": {"weakest": x.plan.provenance.weakest},
     }  # fmt: skip
 
 
@@ -436,7 +437,7 @@ def lines(h: History, ds: xr.Dataset, system: System) -> list[str]:
             "{plan}: holds to {limit}, {governed_by}. {grid}, {utc} to {to}, {cells} cells.",
             plan=x.plan.name,
             limit=limit,
-            governed_by=x.limits.governed_by,
+            governed_by=spoken(x.limits.governed_by),
             grid=h.grid.name,
             utc=f"{utc(h.first):%Y-%m-%d}",
             to=ds.attrs["to"][:10],
@@ -457,7 +458,7 @@ def lines(h: History, ds: xr.Dataset, system: System) -> list[str]:
     rows += [[str(m["month"]), *(_percent(m[f"share_{k}"]) for k in KINDS)] for m in data["months"]]
     rows += [["year", *(_percent(data[f"share_{k}"]) for k in KINDS)]]
     out += ["", *table(rows, "lrrrr"), ""]
-    out += [line for t in (*h.notes, *x.plan.conditions) for line in wrap(t, "  ", wide=79)]
+    out += [line for t in (*h.notes, *in_words(x.plan.conditions)) for line in wrap(t, "  ", wide=79)]
     return [*out, "", *(line for t in x.plan.cautions for line in wrap(t.short or t.text, "- ", wide=79))]
 
 

@@ -13,6 +13,7 @@ import xarray as xr
 from anchorage.core import tables
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.say import say
+from anchorage.core.told import in_words
 from anchorage.core.version import VERSION
 from anchorage.deployment.models import Deployment, Times
 from anchorage.deployment.policy import policy_of, use_of
@@ -302,6 +303,6 @@ def _attributes(region: Region) -> dict[str, Any]:
         "Conventions": "CF-1.8", "title": f"{region.name}: {region.grid.name}", "source": f"anchorage {VERSION}",
         "now": iso(job.hours.now), "stay_start": iso(job.window[0]), "stay_end": iso(job.window[1]), "subject": job.use,
         "issued": iso(region.grid.issued) or "not said", "members": region.grid.members, "limit_gust_m_s": limit,
-        "governed_by": limits.governed_by, "assumptions": "\n".join([*region.notes, *region.plan.assumptions]),
+        "governed_by": limits.governed_by, "assumptions": "\n".join([*region.notes, *in_words(region.plan.assumptions)]),
         "cautions": "\n".join(c.text for c in region.plan.cautions), "provenance": region.plan.provenance.weakest,
     }  # fmt: skip

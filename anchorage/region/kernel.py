@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.say import say
-from anchorage.deployment.policy import TIGHT, Policy
+from anchorage.deployment.policy import TIGHT, OperatingPolicy
 from anchorage.outlook import rule
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.sectors import Sectors
@@ -60,7 +60,7 @@ class Job:
     hours: Hours
     parts: tuple[Part, ...]
     limits: Limits
-    policy: Policy
+    policy: OperatingPolicy
     sectors: Sectors
     fresh: bool
     """The forecast may give go at all."""

@@ -11,6 +11,7 @@ import xarray as xr
 
 from anchorage.core.plain import table, wrap
 from anchorage.core.say import plural, say
+from anchorage.core.told import in_words
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import VERDICTS, spoken
@@ -93,7 +94,7 @@ def as_data(region: Region, ds: xr.Dataset, zone: tzinfo) -> dict[str, Any]:
         "cells_where_deadlines_may_be_earlier": int((ds["may_be_earlier"] > 0).sum()), "limit_gust_m_s": limit if np.isfinite(limit) else None,
         "governed_by": region.limits.governed_by, "levels": levels, "deadlines": deadlines, "issued": iso(grid.issued),
         "stale": region.stale, "provenance": {"weakest": region.plan.provenance.weakest},
-        "conditions": region.plan.conditions, "assumptions": [*region.notes, *region.plan.assumptions], "cautions": [c.text for c in region.plan.cautions],
+        "conditions": in_words(region.plan.conditions), "assumptions": [*region.notes, *in_words(region.plan.assumptions)], "cautions": [c.text for c in region.plan.cautions],
     }  # fmt: skip
 
 

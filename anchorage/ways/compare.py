@@ -19,6 +19,7 @@ from anchorage.core.closed import OK
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.out import Reason
 from anchorage.core.say import later, numeral, say
+from anchorage.core.told import in_words
 from anchorage.core.units import read, show
 from anchorage.core.words import all_of, named, so_many, spoken
 from anchorage.deployment.models import Deployment, Spot
@@ -149,7 +150,7 @@ def _too_weak(x: Installation, use: str, gust: float) -> str:
     system = x.deployment.deployment.show_units
     if x.policy.level_of(x.wind.gust, gust) not in GO_IN[use] or x.wind.gust > gust * OK:
         b = min(bounds(x), key=lambda b: b.gust, default=None)
-        by = "" if b is None or b.gust > gust + NEAR else f" ({b.name})"
+        by = "" if b is None or b.gust > gust + NEAR else f" ({spoken(b.check.limits)})"
         return say(
             "it holds to {gust}{by}, which is enough for gusts to {upto} and not for {asked}",
             gust=show("speed", gust, system, rounding="down"),
@@ -460,7 +461,7 @@ def _needs(o: Option, plan: Plan, other: float | None) -> list[str]:
     if other is not None and o.d.wind.bearing is not None:
         gust = show("speed", other, o.d.deployment.show_units, rounding="down")
         turn = [say("The wind stays within 45° of {bearing}°: from any other side this spread holds to {gust}.", bearing=numeral(o.d.wind.bearing, "g"), gust=gust)]  # fmt: skip
-    asked = [text for _, text in o.x.asks]
+    asked = [str(text) for _, text in o.x.asks]
     asked += [r.text for r in plan.reasons if r.code in ("rating-missing", "stock-missing")]
     doors = through_doors(o.d.door, o.x.shape, o.x.hard, o.counts.tolist())
     clear = [
@@ -476,8 +477,12 @@ def _needs(o: Option, plan: Plan, other: float | None) -> list[str]:
     if setup is not None and o.work.minutes * 60 > float(setup):
         most = show("time", float(setup), o.d.deployment.show_units)
         slow = [say("More hands or more time: {minutes} min with {people} people, and [times] setup says {most}.", minutes=o.work.minutes, people=o.work.crew, most=most)]  # fmt: skip
-    first = [t for t in (plan.unjudged, own_margins_of(o.x.policy)) if t]
-    return list(dict.fromkeys([*first, *turn, *asked, *slow, *o.idea.needs, *clear, *plan.conditions]))
+    first = [t for t in (plan.unjudged, own_margins_of(o.x.policy)) if t is not None]
+    return list(
+        dict.fromkeys(
+            [*in_words(first), *turn, *asked, *slow, *o.idea.needs, *clear, *in_words(plan.conditions)]
+        )
+    )
 
 
 def way_out(o: Option, known: Assessment | None = None) -> tuple[WayOut, str]:

@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable
 
 from anchorage.core import tables
+from anchorage.core.checked import Check, What
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.policy import policy_of
 from anchorage.outlook import aviation
@@ -23,7 +24,7 @@ from .corpus import NOW
 from .oracle import hold, named, never_go, sound
 
 FILE = "forecast"
-LIMITS = Limits(gust=40.0, governed_by="slide", roof_snow=5000.0)
+LIMITS = Limits(gust=40.0, by=Check(What.SLIDE), roof_snow=5000.0)
 """So high that a forecast that is read wrong would be go."""
 SHARES = policy_of()
 ZONE = zone_of("America/Chicago")

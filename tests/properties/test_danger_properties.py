@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from outlook_kit import SHARES, at
 
 from anchorage.core import tables
+from anchorage.core.checked import Check, What
 from anchorage.core.errors import InputFaults
 from anchorage.core.words import USES
 from anchorage.deployment.models import Times
@@ -22,7 +23,7 @@ from anchorage.outlook.rule import VERDICTS
 
 NOW = at("2026-03-10T18:00:00Z")
 END = NOW + 12 * HOUR
-LIMITS = Limits(gust=17.9, governed_by="slide", roof_snow=500.0)
+LIMITS = Limits(gust=17.9, by=Check(What.SLIDE), roof_snow=500.0)
 """40 mph."""
 TIMES = Times(notify="5 min", people_out="10 min", strike="40 min")
 WET = {

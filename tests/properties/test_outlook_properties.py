@@ -12,6 +12,7 @@ from outlook_kit import KT, LIMITS, SHARES, at, judged
 from strategies import some
 
 from anchorage import demo
+from anchorage.core.checked import Check, What
 from anchorage.core.errors import AnchorageError
 from anchorage.deployment.models import Times
 from anchorage.outlook import chance
@@ -202,7 +203,7 @@ def test_a_wind_group_with_a_slip_is_refused_by_its_group(group_, place, slip):
 
 gusts = st.lists(st.one_of(st.none(), st.floats(0, 40)), min_size=1, max_size=30)
 bearings = st.lists(st.integers(0, 359), min_size=30, max_size=30)
-TURNED = Limits(gust=15.0, governed_by="slide", roof_snow=300.0, half_built=10.0,
+TURNED = Limits(gust=15.0, by=Check(What.SLIDE), roof_snow=300.0, half_built=10.0,
                 by_bearing=tuple((22.5 * k, 15.0 + 7 * (k % 5)) for k in range(16)))  # fmt: skip
 
 

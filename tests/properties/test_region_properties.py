@@ -10,6 +10,7 @@ from hypothesis.extra import numpy as hnp
 from region_kit import deployment, grid, region
 
 from anchorage.core import tables
+from anchorage.core.checked import Check, What
 from anchorage.outlook import rule
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.sectors import sectors_of
@@ -118,7 +119,7 @@ def test_an_amount_that_is_missing_is_unknown_from_there_on(gust, water, holes):
 @given(st.lists(st.tuples(st.integers(0, 359).map(float), st.floats(5, 40)), max_size=9, unique_by=lambda x: x[0]),
        st.lists(st.one_of(st.integers(0, 360).map(float), st.floats(0, 360)), min_size=1, max_size=40))  # fmt: skip
 def test_the_table_of_sectors_is_the_limit_of_the_outlook(by_bearing, bearings):
-    limits = Limits(gust=4.0, governed_by="slide", by_bearing=tuple(by_bearing))
+    limits = Limits(gust=4.0, by=Check(What.SLIDE), by_bearing=tuple(by_bearing))
     sectors = sectors_of(limits, tables.row("gust-coding", "direction").value)
     edges = {
         (b + s * tables.row("gust-coding", "direction").value) % 360 for b, _ in by_bearing for s in (-1, 1)

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from anchorage.checks.asking import ALL
+from anchorage.core.told import in_words
 from anchorage.deployment.reader import read_text
 from anchorage.judging.packing import packing
 from anchorage.judging.plan import assess, make_plan
@@ -94,7 +95,7 @@ def test_each_line_and_the_low_end_are_what_the_file_gives_once_it_is_said(
     assert p.to_find_out[-1].code == ALL
     assert p.to_find_out[-1].total == p.range.least_units
     base = {"site__surface": surface, "site__state": state}
-    boxes = [said(text) for text in p.range.seen]
+    boxes = [said(text) for text in in_words(p.range.seen)]
     assert total(file(**base)) == now
     assert total(file(**merged(base, *boxes))) == p.range.least_units, "the boxes together are enough"
     for k in range(len(boxes)):
@@ -160,10 +161,13 @@ def test_what_was_stated_is_never_bettered() -> None:
     )
     assert not {"state", "attachment", "foot"} & {o.code for o in slippery.to_find_out}
     assert all(
-        "dry" not in t and "rubber" not in t for t in ([] if slippery.range is None else slippery.range.seen)
+        "dry" not in t and "rubber" not in t
+        for t in ([] if slippery.range is None else in_words(slippery.range.seen))
     )
     loose = plan(file(anchorage__how="lashed-to-leg", anchorage__how_detail={"every_bag": False}))
-    assert all("bound to its leg" not in t for t in ([] if loose.range is None else loose.range.seen))
+    assert all(
+        "bound to its leg" not in t for t in ([] if loose.range is None else in_words(loose.range.seen))
+    )
 
 
 def test_what_a_factor_of_two_on_sliding_asks_is_told_to_the_engineer_and_decides_nothing() -> None:

@@ -59,9 +59,10 @@ def test_codes_do_not_follow_the_language(monkeypatch: pytest.MonkeyPatch) -> No
         plain = make_plan(d)
         with say.speaking("xx"):
             other = make_plan(d)
+            assert all("¿" in r.text for r in (*other.reasons, *plain.reasons))
         assert [r.code for r in other.reasons] == [r.code for r in plain.reasons]
         assert [(c.name, c.where) for c in other.checks] == [(c.name, c.where) for c in plain.checks]
         assert other.verdict == plain.verdict
-        assert all("¿" in r.text for r in other.reasons)
+        assert other.to_json() == plain.to_json()
         seen |= {r.code for r in other.reasons}
     assert any(code.endswith("-exceeded") for code in seen)

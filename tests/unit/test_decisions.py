@@ -44,7 +44,7 @@ TYPED = {
 LAID_OUT = {
     "formulas/expression.py _constant": "a minus sign", "formulas/expression.py Writer.bare": "a minus sign",
     "formulas/working.py _documented": "a docstring", "formulas/working.py Step.lines": "the sign between a formula and its number",
-    "outlook/build.py _cautions": "the full stop behind a note", "outlook/build.py _reasons": "the full stop behind a text",
+    "outlook/build.py _ended": "the full stop behind a note", "outlook/build.py _reasons": "a code",
     "paper/aloud.py _short": "the first sentence is read out", "paper/card_page.py _limits": "words that fit",
     "paper/two.py _both": "the place between two languages", "paper/officer.py working_lines": "indents and symbols of the working",
     "paper/screen.py _cut": "words that fit", "paper/screen.py _words": "words are counted",

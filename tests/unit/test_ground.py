@@ -12,6 +12,7 @@ from toml_writer import demo, written
 from anchorage.core import tables
 from anchorage.core.closed import BENEATH, MATERIALS, STATES
 from anchorage.core.errors import InputFaults
+from anchorage.core.told import Words, in_words
 from anchorage.deployment.models import Anchorage
 from anchorage.deployment.reader import read_text
 from anchorage.holding import ground
@@ -94,10 +95,10 @@ def test_a_unit_on_a_foot_plate_never_skips_the_plate(
 
 def test_a_pair_without_a_row_takes_the_lowest_of_both_partners() -> None:
     """Concrete on a metal plate, wet: the least wet row of concrete is 0.15, of bare metal 0.10 (on a cast face, Pallett et al.)."""
-    notes: list[str] = []
+    notes: list[Words] = []
     s = Footing("asphalt", "wet", "plate", "bare-metal", "on-foot", "concrete")
     assert frame_friction(s, notes) == (0.1, 0.1)
-    assert any("No published friction of concrete on a metal plate, wet" in n for n in notes)
+    assert any("No published friction of concrete on a metal plate, wet" in str(n) for n in notes)
 
 
 @pytest.mark.parametrize("unit", ["water-barrel", "water-tote", "concrete-block", "concrete-barrier-10ft"])
@@ -181,14 +182,14 @@ def test_a_leg_that_rises_without_its_weight_is_refused() -> None:
 
 def test_weights_hung_on_a_leg_are_held_against_its_rating_or_are_a_condition() -> None:
     """Asked of the maker where it is not stated; 10 bags of 40 lb weigh 1779 N."""
-    told = [c for c in of_lashed().conditions if "Leg and foot" in c]
+    told = [c for c in in_words(of_lashed().conditions) if "Leg and foot" in c]
     assert len(told) == 1
     rated = plan_of("asphalt", anchorage__how="lashed-to-leg", anchorage__how_detail=FULL, anchorage__placed=10, stock=None,
                     anchorage__foot_rated="1000 N", anchorage__foot="rubber", anchorage__contact="plate")  # fmt: skip
     check = next(c for c in rated.checks if c.name == "leg and foot")
     assert (check.demand, check.ok) == (pytest.approx(10 * 40 * 0.45359237 * 9.80665), False)
     assert rated.verdict == "no-go"
-    assert not [c for c in rated.conditions if "Leg and foot" in c]
+    assert not [c for c in in_words(rated.conditions) if "Leg and foot" in c]
 
 
 # --- dirt, ground that is not listed

@@ -8,7 +8,9 @@ import pytest
 from outlook_kit import LIMITS, SHARES, at, forecast, judged, levels, verdicts
 
 from anchorage.core import tables
+from anchorage.core.checked import Check, What
 from anchorage.core.errors import InputFaults
+from anchorage.core.told import put
 from anchorage.deployment.models import Times
 from anchorage.outlook import chance, snowfall
 from anchorage.outlook.clock import iso, read_duration, read_iso, read_moment, read_said, show, zone_of
@@ -93,7 +95,7 @@ def test_a_missing_rating_and_other_reasons_leave_no_go():
     found = judged(forecast(5.0, 17.0), limits=replace(LIMITS, rating_missing=True))
     assert verdicts(found) == ["unknown", "no-go"]
     found = judged(
-        forecast(5.0), limits=replace(LIMITS, blocks=(Barrier("stock-short", "12 short", "no-go"),))
+        forecast(5.0), limits=replace(LIMITS, blocks=(Barrier("stock-short", put(str, "12 short"), "no-go"),))
     )
     assert verdicts(found) == ["no-go"]
     assert worst("go", "unknown", "no-go") == "no-go"
@@ -102,7 +104,7 @@ def test_a_missing_rating_and_other_reasons_leave_no_go():
 def test_the_lowest_limit_within_thirty_degrees_of_the_wind_counts():
     limits = Limits(
         gust=20.0,
-        governed_by="slide",
+        by=Check(What.SLIDE),
         by_bearing=tuple((b * 22.5, 40.0 if b != 4 else 20.0) for b in range(16)),
     )
     assert limits.at(None) == 20.0

@@ -320,7 +320,7 @@ def test_the_hourly_forecast_has_no_gust_and_says_so():
     data = {"properties": {"updateTime": "2026-03-10T17:00:00Z", "periods": [period]}}
     found = judged(json.dumps(data))
     assert levels(found) == ["unknown"]
-    assert found[0].why.startswith(nws_hourly.REASON)
+    assert str(found[0].why).startswith(nws_hourly.REASON)
     assert found[0].wind.bearing == 315.0
     assert found[0].wind.gust == pytest.approx(10 * 0.44704 * 1.66, rel=0.01)
     period["windSpeed"] = "breezy"
@@ -395,7 +395,7 @@ def test_open_hourly_counts_a_gust_on_both_sides_and_needs_a_time_of_issue():
     assert levels(judged(found)) == ["keep-away", "keep-away"]  # 72 km/h is 20 m/s
     calm = read_text(text.replace("72", "10"), NOW, "f")
     assert levels(judged(calm)) == ["unknown", "unknown"]
-    assert "when this forecast was made" in judged(calm)[0].why
+    assert "when this forecast was made" in str(judged(calm)[0].why)
     fresh = read_text(text.replace("72", "10"), NOW, "f", issued=NOW)
     assert levels(judged(fresh)) == ["normal", "normal"]
 

@@ -73,8 +73,8 @@ def test_where_the_levels_begin_and_what_each_use_may_reach():
     assert [P.begins(k) for k in policy.RANK] == [0, 0.6, 0.8, 1.0, 0]
     assert [P.share_for(k) for k in ("working", "set-up", "people-in", "empty")] == [0.6, 0.6, 0.8, 1.0]
     assert (P.gust, P.setup_gust, P.margin, P.all_clear_wait, P.thunder_wait) == (None, None, 900, 1800, 1800)
-    assert (P.looser, P.notes, P.notice, P.signed_by) == ((), (), "", "")
-    assert P.source == tables.row("level", "secure").cite()
+    assert (P.looser, P.notes, P.notice, P.signed_by) == ((), (), None, "")
+    assert str(P.source) == tables.row("level", "secure").cite()
 
 
 @pytest.mark.parametrize(("share", "whole"), [(0, 0), (0.7999999, 79), (0.8, 80), (0.29, 29), (0.57, 57), (1.155, 115), (0.99999, 99), (1.0 - 2e-9, 99), (1.0 - 5e-10, 100)])  # fmt: skip
@@ -114,9 +114,9 @@ def file(more):
 def test_levels_of_ones_own(keys, secure, out, looser, notes):
     p = file({"[policy]": keys})
     assert (p.secure, p.people_out, p.keep_away, p.looser, len(p.notes)) == (secure, out, 1.0, looser, notes)
-    assert p.source.startswith("your own levels, from the file")
-    assert ("signed by B. Signer" in p.source) == ("signed_by" in keys)
-    assert (p.notice != "") == bool(looser)
+    assert str(p.source).startswith("your own levels, from the file")
+    assert ("signed by B. Signer" in str(p.source)) == ("signed_by" in keys)
+    assert (p.notice is not None) == bool(looser)
 
 
 def test_a_level_over_the_most_is_the_most_and_said():
@@ -124,10 +124,10 @@ def test_a_level_over_the_most_is_the_most_and_said():
     most = {k: tables.row("level-most", k).value for k in ("secure", "people-out")}
     p = file({"[policy]": 'secure = 0.99\npeople_out = 0.99\nsigned_by = "B. Signer"'})
     assert (p.secure, p.people_out) == (min(most.values()), most["people-out"])
-    assert sum("whoever signs" in n for n in p.notes) == sum(m < 0.99 for m in most.values())
-    assert p.notes[0].startswith("Looser than the published practice")
+    assert sum("whoever signs" in str(n) for n in p.notes) == sum(m < 0.99 for m in most.values())
+    assert str(p.notes[0]).startswith("Looser than the published practice")
     just = file({"[policy]": f'people_out = {most["people-out"]}\nsigned_by = "B. Signer"'})
-    assert not any("whoever signs" in n for n in just.notes)
+    assert not any("whoever signs" in str(n) for n in just.notes)
 
 
 def test_the_other_keys_of_the_policy():
@@ -208,9 +208,9 @@ def test_margins_of_ones_own_that_ask_less(level, given, less):
 
 def test_who_answers_for_margins_is_named_only_where_they_ask_less():
     said = replace(P, laxer="wind 1.2", signed_by="B. Signer")
-    assert "B. Signer" in own_margins_of(said)
-    assert own_margins_of(replace(said, laxer="")) == ""
-    assert own_margins_of(replace(said, signed_by="")) == ""
+    assert "B. Signer" in str(own_margins_of(said))
+    assert own_margins_of(replace(said, laxer="")) is None
+    assert own_margins_of(replace(said, signed_by="")) is None
     assert [code for code, _ in margins_ask(replace(said, signed_by=""))] == ["margins-own"]
     assert margins_ask(said) == margins_ask(replace(said, laxer="", signed_by="")) == []
 
@@ -218,8 +218,8 @@ def test_who_answers_for_margins_is_named_only_where_they_ask_less():
 def test_where_the_levels_stand_is_said_and_looser_ones_first():
     """One key of the older place is enough to say so, and what is looser stands before it."""
     for keys in ("secure = 0.3", "people_out = 0.4"):
-        assert [n.startswith("[outlook]") for n in file({"[outlook]": keys}).notes] == [True]
+        assert [str(n).startswith("[outlook]") for n in file({"[outlook]": keys}).notes] == [True]
     p = file({"[outlook]": "secure = 0.7", "[policy]": 'signed_by = "B. Signer"'})
-    assert [n.split()[0] for n in p.notes] == ["Looser", "[outlook]"]
+    assert [str(n).split()[0] for n in p.notes] == ["Looser", "[outlook]"]
     assert p.out().signed_by == "B. Signer"
     assert policy_of().out().signed_by is None

@@ -229,7 +229,7 @@ def test_a_level_comes_down_only_with_an_all_clear_that_counts(entries, level, n
     s = judged(*entries, now=2 * H + 10)
     found, notes, *_ = standing(s.readings, sorted(entries, key=lambda e: e.at), policy_of())
     assert found == level
-    assert note in " ".join(notes.values())
+    assert note in " ".join(map(str, notes.values()))
     assert bool(note) == bool(notes)
 
 

@@ -14,6 +14,7 @@ from anchorage.cli.entry import main
 from anchorage.core import tables
 from anchorage.core.out import Reason
 from anchorage.core.plain import columns
+from anchorage.core.told import put
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
@@ -31,8 +32,11 @@ def plan(name: str) -> Plan:
 
 def crowded(p: Plan) -> Plan:
     """The same with more reasons, conditions and assumptions than any screen has room for."""
-    many = [f"Number {n}: " + "this has to be looked at by somebody who knows it. " * 6 for n in range(30)]
-    reasons = [*p.reasons, *(Reason(code=f"x{n}", text=t) for n, t in enumerate(many))]
+    many = [
+        put(str, f"Number {n}: " + "this has to be looked at by somebody who knows it. " * 6)
+        for n in range(30)
+    ]
+    reasons = [*p.reasons, *(Reason(code=f"x{n}", told=t) for n, t in enumerate(many))]
     return p.model_copy(update={"reasons": reasons, "conditions": many, "assumptions": many})
 
 

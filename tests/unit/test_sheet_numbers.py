@@ -8,6 +8,7 @@ import pytest
 
 from anchorage.checks.whatif import changed
 from anchorage.core.plain import without_keys
+from anchorage.core.told import in_words
 from anchorage.core.units import convert, show
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.reader import read_text
@@ -104,9 +105,9 @@ def expected(d, plan) -> list[str]:
     out += [
         plan.provenance.weakest,
         *plan.provenance.weak,
-        *map(without_keys, plan.conditions),
-        *plan.assumptions,
-        *plan.advice,
+        *map(without_keys, in_words(plan.conditions)),
+        *in_words(plan.assumptions),
+        *in_words(plan.advice),
     ]
     out += [c.text for c in plan.cautions] + [c.source for c in plan.cautions]
     out += [f"{k} {v:g}" for k, v in plan.margins.items() if isinstance(v, float)]
@@ -122,7 +123,7 @@ def expected(d, plan) -> list[str]:
                 rounding="up",
                 digits=1 if system == "us" else None,
             ),
-            *plan.snow.clearing,
+            *in_words(plan.snow.clearing),
         ]
     if plan.half_built is not None and plan.half_built.gust_m_s is not None:
         out.append(down(plan, plan.half_built.gust_m_s))

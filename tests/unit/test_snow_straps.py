@@ -6,6 +6,7 @@ from snow_files import winter
 
 from anchorage.checks.installation import assemble
 from anchorage.core.errors import AnchorageError
+from anchorage.core.told import in_words
 from anchorage.holding.straps import added_uplift
 from anchorage.judging.explain import explain
 from anchorage.judging.plan import assess, make_plan
@@ -170,13 +171,14 @@ def test_added_uplift_of_sidewall_straps_is_on_the_sides() -> None:
 
 
 def test_locked_straps_cost_egress_and_it_is_said() -> None:
-    assert "slower to leave" in plan().straps.egress
-    assert any("slower to leave" in c for c in plan().conditions)
+    assert "slower to leave" in str(plan().straps.egress)
+    assert any("slower to leave" in c for c in in_words(plan().conditions))
     loose = plan(shelter__straps="unlocked", snow=SNOW)
     assert any(
-        c.startswith("Lock the sidewall straps.") and "before it freezes" in c for c in loose.conditions
+        c.startswith("Lock the sidewall straps.") and "before it freezes" in c
+        for c in in_words(loose.conditions)
     )
-    assert plan(shelter__straps="unlocked").straps.egress == ""
+    assert plan(shelter__straps="unlocked").straps.egress is None
 
 
 def test_uneven_snow_sways_only_leaning_legs_and_only_across() -> None:
@@ -221,7 +223,7 @@ def test_leaving_out_data_on_the_straps_is_never_better_than_giving_it(gap: str)
     assert "sway on the straps not given" in p.headline
     below = plan(**{**OVER, **changes, "wind__speed": "31 mph"})
     assert below.verdict == "go"
-    assert any("beyond it nobody knows whether the straps hold" in c for c in below.conditions)
+    assert any("beyond it nobody knows whether the straps hold" in c for c in in_words(below.conditions))
     under_snow = plan(
         **{**OVER, **changes, "wind__speed": "10 mph", "snow": {"depth": "4 in", "kind": "settled"}}
     )

@@ -15,6 +15,7 @@ from anchorage.checks.outcome import GroupOut, HalfBuiltOut, LostOut, WallOut
 from anchorage.core.checked import Check, What
 from anchorage.core.out import Reason
 from anchorage.core.plain import WIDE, columns, cut, inert, table, without_keys, wrap
+from anchorage.core.told import in_words, put
 from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import make_plan
@@ -117,7 +118,7 @@ def test_all_reasons_conditions_assumptions_and_advice_are_told() -> None:
     p = plan(shelter__rating=None, stock={"sandbags": 3}, site__state=None, shelter__mass=None)
     p = p.model_copy(update={"advice": ["Dry the surface.", "Shut the door."]})
     text = words(check_lines(p))
-    told = [r.text for r in p.reasons] + p.conditions + p.assumptions + p.advice
+    told = [r.text for r in p.reasons] + in_words(p.conditions) + in_words(p.assumptions) + in_words(p.advice)
     assert len(told) > 7
     for one in told:
         assert f"- {one}" in text
@@ -479,14 +480,14 @@ def test_secure_prints_what_to_do() -> None:
 
 
 def test_half_built_and_with_an_anchor_gone() -> None:
-    half = HalfBuiltOut(gust_m_s=10.9 * MPH, governed_by="slide", note="Roof up, walls off.")
+    half = HalfBuiltOut(gust_m_s=10.9 * MPH, governed_by="slide", told=put(str, "Roof up, walls off."))
     lost = LostOut(point="L2", gust_m_s=28.9 * MPH, neighbour="L1", neighbour_more_n=120.0)
     text = words(
         part(check_lines(_BASE.model_copy(update={"half_built": half, "lost_anchor": lost})), "GUSTS")
     )
     assert "Half built it holds to 10 mph. Roof up, walls off." in text
     assert "With L2 gone it holds to 28 mph; L1 then takes 27 lbf more." in text
-    unknown = half.model_copy(update={"gust_m_s": None, "note": "No drawing."})
+    unknown = half.model_copy(update={"gust_m_s": None, "told": put(str, "No drawing.")})
     text = words(part(check_lines(_BASE.model_copy(update={"half_built": unknown})), "GUSTS"))
     assert "Half built it cannot be judged. No drawing." in text
     assert "gone it holds" not in text
@@ -585,7 +586,7 @@ def test_a_check_with_no_resistance_says_so() -> None:
             "reasons": [
                 Reason(
                     code="slide-exceeded",
-                    text="Slide (shelter): it holds to 0 mph.",
+                    told=put(str, "Slide (shelter): it holds to 0 mph."),
                     of=(Check(What.SLIDE), "shelter"),
                 )
             ],

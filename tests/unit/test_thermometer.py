@@ -10,6 +10,7 @@ from outlook_kit import forecast
 from anchorage.checks.installation import assemble
 from anchorage.checks.overrides import override
 from anchorage.cli.entry import main
+from anchorage.core.told import in_words
 from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.holding.ground import on_it
@@ -48,7 +49,7 @@ def test_wet_at_ten_degrees_fahrenheit_is_ice():
     wet, ice, silent = (holds(at("10 degF", s)) for s in ("wet", "ice", None))
     assert wet == ice == silent
     assert wet < holds(at("40 degF", "wet"))
-    assert any("Said to be wet" in a for a in make_plan(at("10 degF", "wet")).assumptions)
+    assert any("Said to be wet" in a for a in in_words(make_plan(at("10 degF", "wet")).assumptions))
 
 
 @pytest.mark.parametrize("temperature", ["35 degF", "10 degF", "-20 degF"])
@@ -115,8 +116,8 @@ def test_a_worse_ground_named_at_twenty_degrees_fahrenheit_never_holds_more(stat
 def test_dry_said_in_the_cold_stays_dry_on_a_named_condition():
     cold = make_plan(at("20 degF", "dry"))
     assert cold.limit.gust_m_s > holds(at("20 degF", "wet"))
-    assert any("stays dry" in c for c in cold.conditions)
-    assert not any("stays dry" in c for c in make_plan(at("45 degF", "dry")).conditions)
+    assert any("stays dry" in c for c in in_words(cold.conditions))
+    assert not any("stays dry" in c for c in in_words(make_plan(at("45 degF", "dry")).conditions))
 
 
 def coefficients(d):
@@ -127,7 +128,9 @@ def test_packed_snow_well_below_freezing_is_snow():
     """Its own row: less than dry, more than the ice that water at that temperature is; on a named condition."""
     dry, snow, ice = (coefficients(at("20 degF", s)) for s in ("dry", "snow", "ice"))
     assert all(i < s < d for i, s, d in zip(ice, snow, dry, strict=True))
-    assert any("snow on the ground stays dry" in c for c in make_plan(at("20 degF", "snow")).conditions)
+    assert any(
+        "snow on the ground stays dry" in c for c in in_words(make_plan(at("20 degF", "snow")).conditions)
+    )
     # a tyre on snow has at least 0.20 (Noon 1994); 6 degrees of a PVC-coated sheet (NRC Canada, tilting test)
     assert {round(v, 6) for v in snow} == {0.2}
     cloth = on_it("asphalt", "snow")
@@ -233,8 +236,8 @@ def test_snow_in_the_file_makes_no_ground_better(temperature, state):
 
 def test_a_temperature_left_out_is_a_condition_and_with_frost_it_is_ice():
     left_out = make_plan(at(None, "wet"))
-    assert any("It is above" in c and "ice" in c for c in left_out.conditions)
-    assert not any("It is above" in c for c in make_plan(at("45 degF", "wet")).conditions)
+    assert any("It is above" in c and "ice" in c for c in in_words(left_out.conditions))
+    assert not any("It is above" in c for c in in_words(make_plan(at("45 degF", "wet")).conditions))
     for state in ("frozen", "snow"):
         assert holds(at(None, state)) == holds(at(None, "ice"))
     frost = '\n[[point]]\nid = "L2"\nstate = "frozen"\n'

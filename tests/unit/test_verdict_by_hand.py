@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from anchorage.core import tables
+from anchorage.core.told import in_words, put
 from anchorage.deployment.policy import SUBJECTS, policy_of
 from anchorage.judging import verdict
 from anchorage.judging.verdict import (
@@ -117,7 +118,7 @@ def test_where_it_is_more_than_a_point_can_have():
 
 
 def half(**k):
-    said = {"known": True, "cover": "attached", "note": "", "bare_m_s": None, "up_to_m_s": None, "mean_m_s": 0.0, "open_m_s": None, "finished_m_s": None, "first": None, "mean_is": "typed", "gust_factor": 1.5}  # fmt: skip
+    said = {"known": True, "cover": "attached", "told": put(str, ""), "bare_m_s": None, "up_to_m_s": None, "mean_m_s": 0.0, "open_m_s": None, "finished_m_s": None, "first": None, "mean_is": "typed", "gust_factor": 1.5}  # fmt: skip
     return Made(**{**said, **k})
 
 
@@ -156,35 +157,42 @@ def test_what_is_asked_before_setting_up():
     assert codes(half(known=False, cover=None, bare_m_s=5.0, mean_m_s=6.0)) == ["half-built", "half-built-unknown", "cover-unsaid"]  # fmt: skip
 
 
+def told_by(order, *given):
+    """In words."""
+    return in_words(order(*given))
+
+
 def test_the_order_of_setting_up_and_in_reverse(monkeypatch):
     """The last two of the points that stand into the wind are its corners: 3 and 3 of 40 go there first, and come off last."""
     monkeypatch.setattr(verdict, "taken_down_below", lambda _: 8.0)
     x = Made(deployment=Made(deployment=Made(show_units="us")), hard=[Unit("ballast")])
     rest = Made(before="rest", points={"L1": 3, "L2": 3, "R1": 2, "R2": 2}, total=10)
     steps = [rest, Made(before="use", points={}, total=40)]
-    (up,) = verdict.order_of_setting_up(x, half(bare_m_s=5.0), steps)  # 5 m/s are 11.2 mph, 8 are 17.9
+    (up,) = told_by(
+        verdict.order_of_setting_up, x, half(bare_m_s=5.0), steps
+    )  # 5 m/s are 11.2 mph, 8 are 17.9
     assert (
         up
         == "Raise it in a lull under 11 mph, then 6 at the windward corners first, 34 within the next minutes; down in reverse."
     )
-    (less,) = verdict.order_of_setting_up(x, half(bare_m_s=5.0, up_to_m_s=4.5), steps)
+    (less,) = told_by(verdict.order_of_setting_up, x, half(bare_m_s=5.0, up_to_m_s=4.5), steps)
     assert less.startswith(
         "Raise it in a lull under 10 mph"
     )  # 4.5 m/s are 10.07 mph: local policy is the less
-    (no_more,) = verdict.order_of_setting_up(x, half(bare_m_s=5.0, up_to_m_s=9.0), steps)
+    (no_more,) = told_by(verdict.order_of_setting_up, x, half(bare_m_s=5.0, up_to_m_s=9.0), steps)
     assert no_more == up
-    first, then = verdict.order_of_taking_down(x, half(bare_m_s=5.0), steps)
+    first, then = told_by(verdict.order_of_taking_down, x, half(bare_m_s=5.0), steps)
     assert "from 17 mph on stop" in first
     assert "34 sandbags off, the 6 at the windward corners last" in then
-    (bare,) = verdict.order_of_setting_up(
-        x, half(bare_m_s=5.0), [rest, Made(before="use", points={}, total=0)]
+    (bare,) = told_by(
+        verdict.order_of_setting_up, x, half(bare_m_s=5.0), [rest, Made(before="use", points={}, total=0)]
     )
     assert bare == "Raise it in a lull under 11 mph; down in reverse."
     # local policy, or what it holds finished, may allow less than the bare shell takes: 4 m/s are 8.9 mph
-    (less,) = verdict.order_of_setting_up(x, half(bare_m_s=5.0, up_to_m_s=4.0), [rest, steps[1]])
+    (less,) = told_by(verdict.order_of_setting_up, x, half(bare_m_s=5.0, up_to_m_s=4.0), [rest, steps[1]])
     assert less.startswith("Raise it in a lull under 8 mph, then 6")
     monkeypatch.setattr(verdict, "taken_down_below", lambda _: 4.0)
-    first, then = verdict.order_of_taking_down(x, half(bare_m_s=5.0), steps)
+    first, then = told_by(verdict.order_of_taking_down, x, half(bare_m_s=5.0), steps)
     assert "from 8 mph on stop" in first
     assert "until a lull under 8 mph" in then
 
@@ -193,9 +201,9 @@ def test_walls_that_go_on_after_the_roof():
     x = Made(deployment=Made(deployment=Made(show_units="us")), hard=[Unit("ballast")])
     roof = Made(before="roof", points={"L1": 2, "L2": 2, "R1": 1, "R2": 0}, total=5)
     walls = Made(before="walls", points={"L1": 3}, total=3)
-    (said,) = verdict.order_of_setting_up(x, half(open_m_s=5.0), [roof, walls])
+    (said,) = told_by(verdict.order_of_setting_up, x, half(open_m_s=5.0), [roof, walls])
     assert "5 sandbags before the roof goes on (2 at L1 L2, 1 at R1), 3 sandbags before the walls go on (3 at L1)" in said  # fmt: skip
-    assert verdict.order_of_setting_up(x, half(open_m_s=5.0), []) == []
-    assert verdict.order_of_setting_up(x, half(), [roof]) == []
+    assert told_by(verdict.order_of_setting_up, x, half(open_m_s=5.0), []) == []
+    assert told_by(verdict.order_of_setting_up, x, half(), [roof]) == []
     none = Made(before="roof", points={"L1": 0}, total=0)
-    assert verdict.order_of_setting_up(x, half(open_m_s=5.0), [none]) == []
+    assert told_by(verdict.order_of_setting_up, x, half(open_m_s=5.0), [none]) == []

@@ -19,6 +19,7 @@ from anchorage.checks.installation import assemble, shape_of
 from anchorage.core import tables
 from anchorage.core.closed import FACES
 from anchorage.core.errors import InputFaults, NotModelledError, OutOfRangeError
+from anchorage.core.told import in_words
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.reader import read_text
 from anchorage.formulas import speed
@@ -200,14 +201,14 @@ def test_end_to_end_is_one_long_shelter(form: str) -> None:
     assert joined.everywhere.ids == long.everywhere.ids
     assert np.array_equal(joined.everywhere.cases.uplift, long.everywhere.cases.uplift)
     assert joined.gust_held() == long.gust_held()
-    assert any("taken as one" in note for note in joined.assumptions)
+    assert any("taken as one" in note for note in in_words(joined.assumptions))
 
 
 def test_side_by_side_low_gables_stand_alone_and_others_are_refused() -> None:
     side = 'joined = { count = 3, how = "side-by-side" }'
     low, alone = assemble(_read(ridge=2.5, shelter=side)), assemble(_read(ridge=2.5))
     assert low.gust_held() == alone.gust_held()
-    assert any("EACH of the 3" in note for note in low.assumptions)
+    assert any("EACH of the 3" in note for note in in_words(low.assumptions))
     for form, ridge, more in (("gable", 3.0, ""), ("arch", 2.5, ""), ("gable", 2.5, "[stock]\nunits = 9")):
         with pytest.raises(InputFaults):
             _read(form=form, ridge=ridge, shelter=side, more=more)

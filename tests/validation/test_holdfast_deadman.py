@@ -18,6 +18,7 @@ from geotech_references.gec_9.tables import table_7_1_p_multiplier
 
 from anchorage.core import tables
 from anchorage.core.errors import NotModelledError
+from anchorage.core.told import Words
 from anchorage.deployment.models import Deadman, Stake
 from anchorage.formulas import blocks, stakes
 from anchorage.holding.stakes import OLD_FINE_WET, deadman_strength, group, holdfast
@@ -115,11 +116,11 @@ def test_ground_not_given_is_the_weakest() -> None:
 @pytest.mark.parametrize(("trench", "holds"), [("1 ft", 3.0), ("2 ft", 2.0), (None, 2.0), ("30 in", 1.5)])
 def test_the_trench_of_the_line_holds_nothing(trench: str | None, holds: float) -> None:
     """A log of 4 ft with a face of 1 ft in loam, 5 ft deep at 1:2: 3,600 lb for each foot that bears; its loss is told."""
-    notes: list[str] = []
+    notes: list[Words] = []
     pull = deadman_strength(_log(5, 4.0, 1.0, trench=trench), 20.0, "dry", notes) / LB
     assert pull == pytest.approx(3600 * holds, rel=ROUND_DOWN)
-    assert any(f"takes {(4 - holds) * 25:.0f} % of its length" in n for n in notes)
-    assert any("not given" in n for n in notes) == (trench is None)
+    assert any(f"takes {(4 - holds) * 25:.0f} % of its length" in str(n) for n in notes)
+    assert any("not given" in str(n) for n in notes) == (trench is None)
 
 
 def test_deadman_length_of_9_10_ft() -> None:

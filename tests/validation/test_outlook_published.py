@@ -10,6 +10,7 @@ import json
 import pytest
 from outlook_kit import KT, at, judged, real
 
+from anchorage.core.checked import Check, What
 from anchorage.outlook import chance
 from anchorage.outlook.clock import day_time, iso, read_interval
 from anchorage.outlook.hours import hours_of
@@ -27,7 +28,7 @@ AIM = (
     "1/2SM +TSRA OVC008CB FM100100 27008KT 5SM SHRA BKN020 OVC040 PROB30 1004/1007 1SM -RA BR FM101015 18005KT 6SM -SHRA "
     "OVC020 BECMG 1013/1015 P6SM NSW SKC"
 )
-STRONG = Limits(gust=40.0, governed_by="slide", roof_snow=5000.0)
+STRONG = Limits(gust=40.0, by=Check(What.SLIDE), roof_snow=5000.0)
 
 
 def test_faa_aim_figure_7_1_19_validity_gust_thunder_and_wind_shear():
@@ -74,7 +75,9 @@ def test_mps_are_not_knots():
 
 @pytest.mark.parametrize("group", ["240P99KT", "24080GP99KT", "240P49MPS"])
 def test_icao_p99_is_a_hundred_knots_or_more_and_keeps_people_away_whatever_the_limit(group: str):
-    found = judged(f"METAR KABC 101755Z {group} 1SM", "2026-03-10T18", Limits(gust=90.0, governed_by="slide"))
+    found = judged(
+        f"METAR KABC 101755Z {group} 1SM", "2026-03-10T18", Limits(gust=90.0, by=Check(What.SLIDE))
+    )
     assert found[0].level == "keep-away"
     assert found[0].wind.gust >= (50.0 if "MPS" in group else 100 * KT) - 1e-9
 
