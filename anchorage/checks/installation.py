@@ -542,7 +542,7 @@ def _ratings_turned(r: Rating) -> Sequence[tuple[str, Words]]:
         ("roof-snow", "shelter.rating.roof_snow_locked", r.roof_snow_locked),
     ):
         most = tables.row("rating-most", of).value
-        if typed is not None and float(typed) > most:
+        if typed is not None and float(typed) > most * (1 + 1e-9):  # the same in other units asks the same
             out.append(
                 (
                     RATING_UNUSUAL,

@@ -39,7 +39,7 @@ def mass_asks(about: About, shelter: Shelter, a: Anchorage, plan_area: float) ->
             ),
         )
         for key, mass, most, label in found
-        if mass is not None and float(mass) > most
+        if mass is not None and float(mass) > most * (1 + 1e-9)  # the same in other units asks the same
     ]
 
 

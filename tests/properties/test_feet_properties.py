@@ -134,6 +134,7 @@ def test_two_feet_opposite_each_other_with_no_bags_or_out_of_use() -> None:
 def test_people_stay_out_from_where_a_foot_lifts() -> None:
     placed = dict.fromkeys(IDS, 12) | {"L2": 0}
     calm = text(placed).replace("20 mph", "15 mph").replace("40 lb", "100 lb")
+    calm = f"[deployment]\nweighed = true\n{calm}"  # nobody carries 100 lb: unless weighed it is asked about
     plan = make_plan(read_text(calm))
     assert plan.limit.foot_gust_m_s is not None
     assert plan.limit.foot_gust_m_s < 15 * MPH

@@ -153,6 +153,9 @@ TIED = {
 
 @some(0.4)
 @example(TIED)
+@example(
+    with_(TIED, shelter__rating={"gust_unlocked": Q("speed", 60.0)})
+)  # the most that is usual, which no mph writes
 @given(files(placed=True, extras=True))
 def test_a_file_in_us_units_is_the_file_in_si_units(file):
     us, si = judge(file, "us"), judge(file, "si")

@@ -213,8 +213,8 @@ def test_clearing_and_warnings() -> None:
     s = plan(snow={**DEEP, "rain": "5 mm"}).snow
     said = " ".join(in_words(s.clearing) + in_words(s.warnings)).lower()
     for words in (
-        "both sides together",
-        "from the ground",
+        "each a side, at the same time",
+        "on the ground",
         "never walk on the roof",
         "everybody out",
         "freeze",

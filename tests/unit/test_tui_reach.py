@@ -239,7 +239,7 @@ def test_a_sheet_from_the_interface_is_never_milder_than_the_readings(tmp_path):
 
 
 FILLED_IN = (
-    "down", "T:gable", "down", "T:24'", "down", "T:20'", "down", "T:7'", "down", "T:9'6", "down", "down", "T:310lb", "down", "T:4", "down", "T:2",
+    "T:gable", "down", "T:24'", "down", "T:20'", "down", "T:7'", "down", "T:9'6", "down", "down", "T:310lb", "down", "T:4", "down", "T:2",
     "ctrl+g", "T:asphalt", "down", "T:wet", "down", "T:town", "down", "T:25 mph", "down", "T:forecast-gust", "down", "down", "T:people-in", "down",
     "T:ballast", "down", "T:sandb", "enter", "T:standing-tied", "down", "T:rubber", "down", "down", "T:nothing", "down", "down", "T:attached",
     "down", "T:200", "escape", "s", "enter",
@@ -280,7 +280,8 @@ def test_each_state_of_the_work_is_written_down_in_at_most_eight_keys_and_stands
                 await until(pilot, lambda: not isinstance(app.screen, WriteDown), 20)
                 await until(pilot, lambda state=state: f"By the record    {state}" in screen_text(app), 20)
                 assert (
-                    "it is COMING DOWN; go on only in gusts under" in " ".join(screen_text(app).split())
+                    "COMING DOWN NOBODY INSIDE; what holds it comes off only in a lull under 9 mph; KEEP AWAY in gusts from 12 mph"
+                    in " ".join(screen_text(app).split())
                 ) is (state == "COMING DOWN")
 
     asyncio.run(main())
@@ -293,8 +294,8 @@ def test_to_correct_goes_on_from_where_one_is_and_round(tmp_path):
         async with running(None, (80, 24), looking=True) as (app, pilot):
             await press(pilot, "enter")
             await settled(app, pilot)
-            seen = []
-            for _ in range(5):
+            seen = [app.form.here.field.key]
+            for _ in range(4):
                 await press(pilot, "ctrl+g")
                 seen.append(app.form.here.field.key)
             assert seen == ["shelter.form", "site.surface", "wind.speed", "anchorage.kind", "shelter.form"]
@@ -315,6 +316,9 @@ def test_an_order_of_the_forecast_stands_in_the_header_of_a_small_screen(tmp_pat
         await settled(app, pilot)
         await until(pilot, lambda: not app.session.judging and app.session.weather_found.outlook is not None)
         top = " ".join(screen_text(app).partition("asphalt.toml")[0].split())
-        assert "TOO LATE TO TAKE DOWN: people out, then keep away" in top
+        assert (
+            "TOO LATE TO TAKE DOWN: leave it up, people out by Tue 08:30 CST (14:30 UTC), then keep away"
+            in top
+        )
 
     do(job, demo_file(tmp_path), (64, 24), clock=1764078600.0)
