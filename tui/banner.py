@@ -88,7 +88,7 @@ def _verdict(s: Session, plan: Plan) -> Banner:
     up = by_reading(plan, stands)[SUBJECTS["set-up"]]
     if stands is not None and stands.state == "going-up":
         going = say("GOING UP: nobody inside until it stands")
-        if WORSE.index(found.tone[1:]) > WORSE.index(up):
+        if WORSE.index(_but_for_going_up(s, plan, found.tone[1:])) > WORSE.index(up):
             return found._replace(more=(*order, going, *found.more[len(order) :]))
         when = say("set up, {going}; go on only {when}", going=going, when=raised_below(plan))
         return Banner(VERDICTS[up], when, tail, f"-{up}", found.must)
@@ -98,6 +98,19 @@ def _verdict(s: Session, plan: Plan) -> Banner:
     said = stands.why if named and stands.why else f"{stands.headline}. {stands.why}".rstrip(". ")
     record = say("By the record: {said}", said=said)
     return Banner(VERDICTS[stands.verdict], record, tail, f"-{stands.verdict}", found.must)
+
+
+def _but_for_going_up(s: Session, plan: Plan, tone: str) -> str:
+    """The tone of plan and forecast, were nothing said of its still going up."""
+    from anchorage.judging.verdict import GOING_UP  # noqa: PLC0415 - after the first screen
+
+    found = s.weather_found if s.forecast_given else None
+    o = None if found is None else found.outlook
+    judged = [(plan.verdict, [r.code for r in plan.reasons])]
+    judged += [] if o is None else [(o.verdict, [r.code for r in o.reasons])]
+    if tone != "no-go" or any(v == "no-go" and codes[:1] != [GOING_UP] for v, codes in judged):
+        return tone
+    return "go" if all(codes in ([], [GOING_UP]) for _, codes in judged) else "unknown"
 
 
 def _by_wind(s: Session, plan: Plan) -> Banner:

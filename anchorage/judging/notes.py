@@ -122,6 +122,10 @@ class Note(Telling):
     INSTEAD_OF = mark("instead of {now}")
     NOTHING_HOLDS = mark("where nothing holds it as it is")
     ADVICE = mark("{text}: {total} in all {was}.")
+    HEAD_GOING_UP = mark("NO-GO: nobody inside until it stands, it is GOING UP")
+    GOING_UP = mark(
+        "It is going up by its record: nobody inside until it stands. Once it does, write down: set-up done."
+    )
     COMING_DOWN = mark("It is being taken down: nobody inside.")
     AS_NEW_SNOW = mark(", if it is new snow, since no depth was measured")
     BOTH_TAKE_SNOW = mark(

@@ -70,6 +70,7 @@ from anchorage.judging.strap_decision import (
 )
 from anchorage.judging.verdict import (
     COMING_DOWN,
+    GOING_UP,
     HALF_BUILT,
     RECORD_LEVEL,
     SETUP_ASKS,
@@ -85,6 +86,7 @@ from anchorage.judging.verdict import (
     headline_of,
     heaviest,
     levels_of,
+    nobody_yet,
     order_of_setting_up,
     order_of_taking_down,
     rating,
@@ -464,10 +466,13 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     if x.use != "set-up":
         told = [r.told for r in on_the_way if r.code == HALF_BUILT]
         half = half.model_copy(update={"told": told[0] if told and half.cover is not None else half.told})
+    fails = subjects[subject] == "no-go"
     subjects = by_record(subjects, d.record)
     if d.record is not None:
         reasons += [*d.record.blocks, *d.record.asks]
         held = d.record.level
+        if nobody_yet(d.record, x.use):
+            reasons.insert(len(reasons) if fails else 0, Reason(code=GOING_UP, told=tell(Note.GOING_UP)))
         if coming_down(d.record):
             text = held.told if held is not None else tell(Note.COMING_DOWN)
             reasons.insert(0, Reason(code=COMING_DOWN, told=text))

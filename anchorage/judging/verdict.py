@@ -85,6 +85,16 @@ def coming_down(record: RecordOut | None) -> bool:
     return record is not None and record.phase == COMING_DOWN
 
 
+GOING_UP = "going-up"
+WITH_PEOPLE = ("working", "people-in")
+"""Uses with people in it."""
+
+
+def nobody_yet(record: RecordOut | None, use: str) -> bool:
+    """Whether a use has people in it, and it is still going up by its record."""
+    return record is not None and record.phase == GOING_UP and use in WITH_PEOPLE
+
+
 def taken_down_below(x: Installation) -> float:
     """Gust (m/s) from which nobody goes on taking it down: what it takes on the way up, in reverse, and local policy for setting up.
 
@@ -136,7 +146,7 @@ RECORD_LEVEL = "record-level"
 
 
 def by_record(subjects: dict[str, Verdict], record: RecordOut | None) -> dict[str, Verdict]:
-    """Each use, no better than the level at which the record stands; after an inspection that failed nobody goes in."""
+    """Each use, no better than the level at which the record stands; after an inspection that failed, and until it stands, nobody goes in."""
     if record is None:
         return subjects
     level = "normal" if record.level is None else record.level.level
@@ -148,6 +158,8 @@ def by_record(subjects: dict[str, Verdict], record: RecordOut | None) -> dict[st
             out[SUBJECTS[use]] = "no-go"
         elif record.blocks:
             out[SUBJECTS[use]] = worst_of(out[SUBJECTS[use]], "unknown")
+        if nobody_yet(record, use):
+            out[SUBJECTS[use]] = "no-go"
     return out
 
 
@@ -431,6 +443,8 @@ def headline_of(
             return tell(Note.HEAD_COMING_DOWN, going_on=going_on)
         if held is not None and any(r.code == RECORD_LEVEL for r in reasons):
             return tell(Note.HEAD_HELD, subject=subject, held=held.told)
+        if reasons and reasons[0].code == GOING_UP:
+            return tell(Note.HEAD_GOING_UP)
         does_not = any(r.code == "does-not-do" for r in reasons)
         return tell(
             Note.HEAD_NO_GO,

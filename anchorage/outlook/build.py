@@ -20,9 +20,11 @@ from anchorage.deployment.policy import GO_IN, ORDER, OperatingPolicy, decimals,
 from anchorage.deployment.policy import against as gust_against
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.verdict import (
+    GOING_UP,
     RECORD_LEVEL,
     UNRATED,
     coming_down,
+    nobody_yet,
     set_up_words,
     taking_down_words,
     unrated,
@@ -431,7 +433,8 @@ def _result(
     verdict = worst(_verdict(inside, use), *(b.verdict for b in limits.blocks))
     held = plan.held
     holds = coming_down(d.record) or (held is not None and held.level not in GO_IN[use])
-    verdict = "no-go" if holds else verdict
+    rising = nobody_yet(d.record, use) and verdict != "no-go"
+    verdict = "no-go" if holds or rising else verdict
     subject: Words = put(spoken, subject_of(use))
     if verdict == "go" and use == "set-up":
         under = min((j.ground.bare for j in inside if j.ground.bare is not None), default=None)
@@ -452,6 +455,10 @@ def _result(
     elif holds and held is not None:
         headline = tell(Note.HEAD_HELD, subject=put(spoken, subject_of(use)), held=held.told)
         reasons = [ReasonOut(code=RECORD_LEVEL, told=held.told), *(r for r in reasons if r.code != "record")]
+    elif rising:
+        headline = tell(Note.HEAD_GOING_UP)
+    if nobody_yet(d.record, use):
+        reasons.insert(0 if rising else len(reasons), ReasonOut(code=GOING_UP, told=tell(Note.GOING_UP)))
     if verdict != "go" and plan.ground_worse is not None:
         reasons.append(ReasonOut(code="ground", told=plan.ground_worse))
     if verdict != "go":

@@ -18,6 +18,7 @@ from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.snow_report import POLICIES
 from anchorage.judging.verdict import (
     COMING_DOWN,
+    GOING_UP,
     HALF_BUILT,
     RECORD_LEVEL,
     SETUP_ASKS,
@@ -184,6 +185,7 @@ def _blocks(plan: Plan) -> tuple[Barrier, ...]:
                 "snow-rating-missing",
                 STRAP_DATA,
                 RECORD_LEVEL,  # by the use, in the outlook
+                GOING_UP,
                 HALF_BUILT,
                 SETUP_POLICY,
                 *SETUP_ASKS,

@@ -51,6 +51,10 @@ class Note(Telling):
     )
     FAR_AHEAD = mark("Hours more than 72 h ahead are an outlook only.")
     HEAD_COMING_DOWN = mark("NO-GO: nobody inside, it is COMING DOWN; {going_on}")
+    HEAD_GOING_UP = mark("NO-GO: nobody inside until it stands, it is GOING UP")
+    GOING_UP = mark(
+        "It is going up by its record: nobody inside until it stands. Once it does, write down: set-up done."
+    )
     HEAD_HELD = mark("NO-GO: {subject}. {held}")
     END_UNSAID = mark("No end of the stay is given: the next 12 h count. Give [times] start and end.")
     ZONE_UNSAID = mark(

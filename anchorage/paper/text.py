@@ -221,7 +221,7 @@ def use_words(plan: Plan, *, brief: bool = False) -> list[str]:
     return lines
 
 
-CURES_NOT = ("level-snow", "pond-grows", "inspection-failed", "record-level", "coming-down")
+CURES_NOT = ("level-snow", "pond-grows", "inspection-failed", "record-level", "coming-down", "going-up")
 """Reasons of a no-go that no number of weights or stakes takes away, beside checks of what is no anchor."""
 
 

@@ -495,6 +495,7 @@ def told(do, command, *more, timed=False):
 
 def test_a_reading_over_the_limit_is_no_go_for_every_command(do, site, tmp_path, capsys):
     log(do, "placed", "10", "--each", at="10:00")
+    log(do, "setup", at="10:00")
     assert do("check", timed=False)[0] == 0
     log(do, "wind", "60 mph", at="14:10")
     for at, calmer in (("14:10", False), ("14:20", True)):
@@ -520,22 +521,23 @@ def test_a_reading_over_the_limit_is_no_go_for_every_command(do, site, tmp_path,
             assert do("sheet", "-o", page, *more, at="14:30")[0] == 0
             text = flat(page.read_text(encoding="utf-8"))
             assert (
-                "60 mph was read at Tue 14:10 UTC (entry 2): KEEP AWAY until an all-clear that counts" in text
+                "60 mph was read at Tue 14:10 UTC (entry 3): KEEP AWAY until an all-clear that counts" in text
             )
             assert "<h1>GO" not in text
             assert "GO: stay up" not in text.replace("NO-GO: stay up", "")
     words = flat(do("check", timed=False)[1])
     assert (
-        "60 mph was read at Tue 14:10 UTC (entry 2): KEEP AWAY until an all-clear that counts (anchorage now site.toml)"
+        "60 mph was read at Tue 14:10 UTC (entry 3): KEEP AWAY until an all-clear that counts (anchorage now site.toml)"
         in words
     )
     assert do("check", "--as-planned", timed=False)[0] == 0
     out = flat(do("now", at="14:30")[1])
-    assert "60 mph was read at Tue 14:10 UTC (entry 2): KEEP AWAY" in out
+    assert "60 mph was read at Tue 14:10 UTC (entry 3): KEEP AWAY" in out
 
 
 def test_an_all_clear_that_counts_lets_the_level_go(do, site):
     log(do, "placed", "10", "--each", at="10:00")
+    log(do, "setup", at="10:00")
     log(do, "wind", "60 mph", at="14:10")
     log(do, "wind", "3 mph", at="14:45")
     log(do, "inspection", "failed", "--note", "frame leg cracked", at="14:50")
@@ -549,6 +551,7 @@ def test_an_all_clear_that_counts_lets_the_level_go(do, site):
 
 def test_secure_stops_setting_up_and_not_staying(do, site):
     log(do, "placed", "10", "--each", at="10:00")
+    log(do, "setup", at="10:00")
     limit = told(do, "check")[3]["limit"]["gust_m_s"]
     log(do, "wind", f"{limit * 0.62:.2f} m/s", "--averaging", "peak", "--height", "10 m", at="14:10")
     assert told(do, "check", "--gust", "8 mph", "--as-planned")[3]["subjects"]["set up"] == "go"
@@ -569,6 +572,7 @@ def test_secure_stops_setting_up_and_not_staying(do, site):
 )
 def test_a_defect_holds_the_go_until_an_inspection_passed(do, site, words, verdict, code):
     log(do, "placed", "10", "--each", at="10:00")
+    log(do, "setup", at="10:00")
     out = log(do, "inspection", *words, at="10:10")
     assert ("NOT SAID whether it passed" in out) == (verdict == "unknown")
     for command, more in (("check", []), ("outlook", TWENTY)):
@@ -588,6 +592,7 @@ def test_a_defect_holds_the_go_until_an_inspection_passed(do, site, words, verdi
 def test_what_failed_is_not_passed_by_a_word_alone(do, site):
     """Seconds later and with nothing done the tear is still there."""
     log(do, "placed", "10", "--each", at="10:00")
+    log(do, "setup", at="10:00")
     log(do, "inspection", "failed", "--note", "roof torn", at="10:10")
     log(do, "inspection", "passed", at="10:11")
     found = told(do, "check")
@@ -602,12 +607,14 @@ def test_what_failed_is_not_passed_by_a_word_alone(do, site):
 
 def test_an_inspection_without_result_or_words_is_as_before(do, site):
     log(do, "placed", "10", "--each", at="10:00")
+    log(do, "setup", at="10:00")
     log(do, "inspection", "--after", "rain", at="10:10")
     assert told(do, "check")[:2] == (0, "go")
 
 
 def test_notes_and_actions_are_shown_and_not_judged(do, site):
     log(do, "placed", "10", "--each", at="10:00")
+    log(do, "setup", at="10:00")
     log(do, "note", "R1 tote looks low", at="10:10")
     log(do, "action", "two ratchets replaced", at="10:20")
     code, out, _ = do("check", timed=False)

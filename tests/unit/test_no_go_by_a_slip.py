@@ -735,3 +735,35 @@ def test_what_was_heard_and_is_in_no_record_says_so_where_it_raises_the_level(do
     assert (code, said in out) == (1, True)
     code, out, _ = do("now", "--say", "until tomorrow 06:00 gust 8 mph", "--zone", "UTC", at="12:20")
     assert (code, said in out) == (0, False)
+
+
+# --- how far the work is
+
+
+@pytest.mark.parametrize("use", ["working", "people-in"])
+def test_nobody_is_let_in_by_any_command_while_it_goes_up(site, do, log, use, tmp_path, capsys):
+    """Six at each point hold 8 mph with room to spare: what stands in the way is that it does not stand yet."""
+    site.write_text(
+        AS_BUILT.replace('"people-in"', f'"{use}"').replace('speed = "20 mph"', 'speed = "8 mph"')
+    )
+    heard = ("outlook", "--say", "until 18:00 gust 5 mph", "--zone", "UTC")
+
+    def said():
+        check, out = (json.loads(do(*x, "--json")[1]) for x in (("check",), heard))
+        assert main(["fleet", str(tmp_path), "--json", "--now", f"{DAY}12:30:00Z"]) in (0, 1)
+        [row] = json.loads(capsys.readouterr().out)["deployments"]
+        verdicts = {check["verdict"], out["verdict"], row["verdict"]}
+        codes = {do("limit")[0], do("check")[0], do(*heard)[0]}
+        return verdicts, codes, check["subjects"], [r["code"] for r in (*check["reasons"], *out["reasons"])]
+
+    log("placed", "6", "--each", at="12:00")
+    verdicts, codes, subjects, reasons = said()
+    assert (verdicts, codes) == ({"no-go"}, {1})
+    assert subjects["work with people coming and going"] == subjects["stay up with people in"] == "no-go"
+    assert subjects["set up"] == "go"
+    assert reasons.count("going-up") == 2
+    assert "nobody inside until it stands, it is GOING UP" in do("check")[1]
+    assert do("check", "--for", "set-up")[0] == 0
+    log("setup", at="12:10")
+    verdicts, codes, subjects, reasons = said()
+    assert (verdicts - {"unknown"}, "going-up" in reasons) == ({"go"}, False)
