@@ -17,6 +17,12 @@ class Note(Telling):
     ASK_PLACED_WHERE = mark(
         "Entry {id} says {n} in all and not where they stand: {share} count at each of {points} points."
     )
+    ASK_COUNTED = mark(
+        "What was counted in entries {ids} was something else by the file of then, or lighter: a count is not made stronger by an edit. Count again and log it: anchorage log FILE placed N --each"
+    )
+    ASK_COUNTED_UNKNOWN = mark(
+        "The file was changed since the counts of entries {ids}, and its text of then is not kept: of what they were counted is not known. Count again and log it: anchorage log FILE placed N --each"
+    )
     ASK_OLD_TESTS = mark(
         "Tests of more than three days ago ({old}): is the ground still as it was? Make them again, or take them out."
     )

@@ -12,7 +12,9 @@ from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any, Literal
 
-from anchorage.checks.installation import shape_of
+import numpy as np
+
+from anchorage.checks.installation import assemble, shape_of
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import ChangeOut, EditOut, Reason, RecordOut
@@ -20,7 +22,7 @@ from anchorage.core.say import plural, say
 from anchorage.core.textfile import exists, fingerprint, read_whole
 from anchorage.core.told import Words, put, tell, together
 from anchorage.core.units import Measure, as_typed
-from anchorage.deployment.models import About, Deployment, Shelter, SiteTest
+from anchorage.deployment.models import About, Anchorage, Deployment, PointIn, Shelter, SiteTest
 from anchorage.deployment.reader import LONGEST, read_text
 from anchorage.holding import states
 from anchorage.loads.roof_snow import roof_snow
@@ -212,6 +214,22 @@ def _said(value: object) -> str:
     return say("not given") if value is None else as_typed(value)
 
 
+_UNIT = ("kind", "unit", "unit_material", "how", "stake", "block", "deadman")
+_UNIT_HERE = ("kind", "unit", "unit_material", "driven")
+"""What is counted: keys of all points and of one, beside the mass of one unit."""
+_SAME_MASS = 0.005
+"""Share by which a mass may be more through rounding alone: the same sack typed in pounds and read from the table."""
+
+
+def _counted(a: Anchorage, p: PointIn | None) -> tuple[dict[str, Any], float]:
+    """What one unit at a point is, and its mass (kg); 0 where the unit says none."""
+    here = {k: v for k in _UNIT_HERE if (v := getattr(p, k, None)) is not None}
+    unit = {k: getattr(a, k) for k in _UNIT} | here
+    row = tables.table("ballast-mass").by_key.get(str(unit["unit"]))
+    mass = a.unit_mass if a.unit_mass is not None else None if row is None else row.value
+    return unit, 0.0 if mass is None else float(mass)
+
+
 _ENDS = {"rain", "snow", "frost", "thaw"}
 """Weather after which what was measured of the ground is gone."""
 
@@ -271,6 +289,7 @@ class _Over:
         ids = [p.id for p in shape_of(d.shelter).points]
         needed = [i for i in ids if i not in said or (said[i].usable and said[i].kind != "none")]
         logged, told = dict[str, int](), list[ChangeOut]()
+        by = dict[str, Entry]()
         for e in self.entries:
             if e.event != "placed":
                 continue
@@ -279,7 +298,7 @@ class _Over:
                 told.clear()
                 in_all = how == "in-all"
                 share = n if not in_all else n // max(len(needed), 1)
-                logged = dict.fromkeys(needed, share)
+                logged, by = dict.fromkeys(needed, share), dict.fromkeys(needed, e)
                 told.append(
                     ChangeOut(
                         code="placed",
@@ -290,7 +309,7 @@ class _Over:
                 )
                 self._how(e, n, share, how, len(needed))
             else:
-                logged[str(where)] = n
+                logged[str(where)], by[str(where)] = n, e
                 told = [c for c in told if c.where != where]
                 told.append(ChangeOut(code="placed", value=str(n), where=str(where), entry=e.id))
             if e.data.get("more"):  # said to have come later
@@ -310,6 +329,50 @@ class _Over:
             update={"anchorage": d.anchorage.model_copy(update={"placed": counts}), "point": points}
         )
         self.changes += told
+        self._as_counted({i: e for i, e in by.items() if logged[i]}, counts)
+
+    def _as_counted(self, by: Mapping[str, Entry], counts: Mapping[str, int]) -> None:
+        """Counts are of what the file named when they were made: of anything else now they are asked for anew, and the weaker counts."""
+        said = {p.id: p for p in self.d.point}
+        other, unknown = dict[int, Entry](), dict[int, Entry]()
+        for i, e in by.items():
+            if e.file == self.record.file and e.file not in self.record.files:
+                continue
+            then = kept_for(self.record, e)
+            if then is None:
+                unknown[e.id] = e
+                continue
+            unit, mass = _counted(self.d.anchorage, said.get(i))
+            was, mass_then = _counted(then.anchorage, next((p for p in then.point if p.id == i), None))
+            if unit != was or mass > mass_then * (1.0 + _SAME_MASS):
+                other[e.id] = e
+        if unknown:
+            self.ask("counted-unknown", tell(Note.ASK_COUNTED_UNKNOWN, ids=_numbers(unknown)))
+        if not other:
+            return
+        self.ask("counted-otherwise", tell(Note.ASK_COUNTED, ids=_numbers(other)))
+        then = [self.d, *(self._with_units_of(e) for e in other.values())]
+        held = list[float]()
+        for d in then:
+            try:
+                x = assemble(d, ())
+                held.append(float(x.gust_held(np.array([counts.get(i, 0) for i in x.base.ids]))))
+            except AnchorageError:
+                held.append(0.0)
+        self.d = then[held.index(min(held))]
+
+    def _with_units_of(self, e: Entry) -> Deployment:
+        """The installation of units as the file named them beside an entry."""
+        then = kept_for(self.record, e)
+        if then is None:
+            return self.d
+        a = {k: getattr(then.anchorage, k) for k in (*_UNIT, "unit_mass")}
+        was = {p.id: p for p in then.point}
+        points = [
+            p.model_copy(update={k: getattr(was.get(p.id), k, None) for k in _UNIT_HERE})
+            for p in self.d.point
+        ]
+        return self.d.model_copy(update={"anchorage": self.d.anchorage.model_copy(update=a), "point": points})
 
     def _how(self, e: Entry, n: int, share: int, how: str | None, points: int) -> None:
         again = tell(Note.LOG_AGAIN)
@@ -477,6 +540,10 @@ class _Over:
                 )
         if self.record.faults:
             self.ask("record-changed", tell(Note.RECORD_CHANGED, faults=self.record.faults[0]))
+
+
+def _numbers(entries: Mapping[int, Entry]) -> str:
+    return ", ".join(map(str, sorted(entries)))
 
 
 def looked_at(e: Entry) -> bool:

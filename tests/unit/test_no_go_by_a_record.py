@@ -1,0 +1,93 @@
+"""What a count or a word in the record may not do: stand for another unit, be more than a point can have, or hide a danger in a note."""
+
+import json
+
+import pytest
+
+from anchorage.cli.entry import main
+from anchorage.demo import demo_text
+
+DAY = "2026-03-10T"
+AS_BUILT = (
+    demo_text("asphalt")
+    .replace('"set-up"', '"people-in"')
+    .replace("[anchorage]", "[anchorage]\nplaced = 20", 1)
+    .replace("\n[stock]\nsandbags = 100\n", "")
+)
+
+
+@pytest.fixture
+def site(tmp_path):
+    path = tmp_path / "site.toml"
+    path.write_text(AS_BUILT, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def do(capsys, site):
+    def call(command, *args, at="12:30"):
+        when = ["--now", f"{DAY}{at}:00Z"] if command in ("log", "now", "outlook") else []
+        code = main([command, str(site), *map(str, args), *when])
+        out, err = capsys.readouterr()
+        return code, " ".join(out.split()), " ".join(err.split())
+
+    return call
+
+
+@pytest.fixture
+def log(do):
+    def call(*args, at="12:00"):
+        code, out, err = do("log", *args, "--who", "A. Lee", at=at)
+        assert code == 0, err
+        return out
+
+    return call
+
+
+# --- what was counted is of what the file named then
+
+
+def counted_then(do, log, site, was, now, n="4"):
+    log("placed", n, "--each", at="11:00")
+    log("setup", at="11:01")
+    log("wind", "4 mph", "--averaging", "peak", at="12:25")
+    text = site.read_text(encoding="utf-8")
+    assert was in text
+    before = do("now")
+    site.write_text(text.replace(was, now), encoding="utf-8")
+    return before, do("now")
+
+
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [
+        ('unit = "sandbag"\nunit_mass = "40 lb"', 'unit = "concrete-block"'),
+        ('unit_mass = "40 lb"', 'unit_mass = "55 lb"'),
+        ('how = "standing-tied"', 'how = "hung-clear"'),
+    ],
+)
+def test_a_count_is_never_credited_as_another_unit(do, log, site, was, now):
+    before, after = counted_then(do, log, site, was, now)
+    assert "NORMAL" in before[1]
+    assert "CANNOT SAY" in after[1]
+    assert "Count again" in after[1]
+    assert do("check")[0] != 0
+    asks = json.loads(do("check", "--json")[1])["record"]["asks"]
+    assert [a["code"] for a in asks] == ["counted-otherwise"]
+    log("placed", "4", "--each", at="12:29")
+    assert "Count again" not in do("now")[1]
+
+
+def test_what_a_count_holds_is_made_less_by_an_edit_and_never_more(do, log, site):
+    def holds():
+        return json.loads(do("check", "--json")[1])["limit"]["gust_m_s"]
+
+    log("placed", "4", "--each", at="11:00")
+    text, as_logged = site.read_text(encoding="utf-8"), holds()
+    site.write_text(text.replace('unit = "sandbag"\nunit_mass = "40 lb"', 'unit = "concrete-block"'), "utf-8")
+    assert holds() == pytest.approx(as_logged)
+    site.write_text(text.replace('unit_mass = "40 lb"', 'unit_mass = "30 lb"'), encoding="utf-8")
+    assert holds() < as_logged
+    assert not json.loads(do("check", "--json")[1])["record"]["asks"]
+    site.write_text(text.replace('width = "3 ft"', 'width = "4 ft"'), encoding="utf-8")
+    assert not json.loads(do("check", "--json")[1])["record"]["asks"]
