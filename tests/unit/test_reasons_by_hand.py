@@ -357,6 +357,15 @@ def test_the_headline_of_a_no_go() -> None:
     assert dict(head("no-go", ("x",)).given)["this_does"] == ""
     assert dict(head("no-go", ("x", "does-not-do")).given)["this_does"].what is Note.HEAD_DOES_NOT
     assert head("no-go", record=under(None, "coming-down")).what is Note.HEAD_COMING_DOWN
+    assert [head("no-go", c).what for c in (("going-up", "x"), ("x", "going-up"))] == [
+        Note.HEAD_GOING_UP,
+        Note.HEAD_NO_GO,
+    ]
+    assert [verdict.nobody_yet(under(None, "going-up"), u) for u in SUBJECTS] == [
+        u in ("working", "people-in") for u in SUBJECTS
+    ]
+    assert not verdict.nobody_yet(None, "working")
+    assert not verdict.nobody_yet(under(None), "working")
     held = under(Made(told=A))
     assert head("no-go", ("record-level",), record=held).what is Note.HEAD_HELD
     assert head("no-go", ("other",), record=held).what is Note.HEAD_NO_GO

@@ -62,6 +62,8 @@ def record(level=None, blocks=(), phase="standing"):
         (record(blocks=["x"]), [N, N, U, N]),
         (record("people-out", ["x"]), [N, N, U, N]),
         (record(phase="coming-down"), [N, N, N, N]),
+        (record(phase="going-up"), [N, N, G, G]),
+        (record("secure", phase="going-up"), [N, N, G, N]),
     ],
 )
 def test_what_the_record_takes_away(of, found):
