@@ -28,11 +28,11 @@ from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.models import Deployment, OutlookIn
 from anchorage.deployment.policy import ORDER, OperatingPolicy, policy_of, use_of
 from anchorage.judging.changes import change_words
-from anchorage.judging.gusts import go_on_words, printed
+from anchorage.judging.gusts import cannot_stand, go_on_words, printed
 from anchorage.judging.plan import Assessment, assess
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.strap_decision import sway_reason
-from anchorage.judging.verdict import bounds
+from anchorage.judging.verdict import bounds, fitting
 from anchorage.loads.wind import gust_factor, wind_state
 from anchorage.loads.wind_trip import hill_share, profiles, site_share
 from anchorage.outlook.clock import read_iso, zone_of
@@ -171,7 +171,11 @@ class _Judge:
     def __init__(self, x: Installation) -> None:
         self.d, self.x = x.deployment, x
         self.heading = heading_true(self.d.site)
-        every = [f for f in self.x.limits(on=self.x.everywhere) if not f.fixed]
+        fits = fitting(x, x.counts, planned=x.sized is not None)
+        counts = (
+            None if np.array_equal(fits, x.counts) else fits
+        )  # more than a point can have hold nothing more
+        every = [f for f in self.x.limits(counts, on=self.x.everywhere) if not f.fixed]
         self.per_case = np.min([f.q.min(axis=-1) for f in every], axis=0)
         self.caps = [b.gust for b in bounds(self.x)]
         self.caps_read = [b.gust for b in bounds(self.x, read_here=True)]
@@ -800,6 +804,7 @@ def _blocks(plan: Plan) -> list[str]:
                 missing=", ".join(missing),
             ),
         )
+    out += [cannot_stand(plan)] if plan.does_not_do else []
     out += [] if plan.record is None else [r.text for r in plan.record.blocks]
     return out
 

@@ -91,3 +91,29 @@ def test_what_a_count_holds_is_made_less_by_an_edit_and_never_more(do, log, site
     assert not json.loads(do("check", "--json")[1])["record"]["asks"]
     site.write_text(text.replace('width = "3 ft"', 'width = "4 ft"'), encoding="utf-8")
     assert not json.loads(do("check", "--json")[1])["record"]["asks"]
+
+
+# --- more than a point can have
+
+
+def test_more_than_a_point_can_have_is_no_go_where_it_stands_too(do, log, site):
+    """Twelve hang at a frame point: what is logged over that holds no more than twelve do, and is said before every level."""
+
+    def said():
+        data = json.loads(do("now", "--json")[1])
+        return data["verdict"], data["readings"][-1]["share"]
+
+    site.write_text(AS_BUILT.replace('how = "standing-tied"', 'how = "on-foot"'), encoding="utf-8")
+    log("placed", "12", "--each", "--more-came", at="11:00")
+    log("setup", at="11:01")
+    log("wind", "10 mph", "--averaging", "peak", at="12:25")
+    verdict, share = said()
+    assert verdict == "go"
+    log("placed", "40", "--each", "--more-came", at="12:26")
+    log("inspection", "passed", at="12:27")
+    code, out, _ = do("now")
+    assert code == 1
+    assert "NOT SAFE AS IT STANDS" in out
+    assert "40 are asked for at a point, and at most 12 go there" in out
+    assert said() == ("no-go", pytest.approx(share))
+    assert do("check")[0] == 1
