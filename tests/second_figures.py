@@ -230,17 +230,18 @@ class Job:
 
 
 def ground(job: Job) -> str:
-    """The state that counts: water that lies is ice from 2 degC down, frost is on ground that nothing drains from; snow there is
-    slush, which counts as ice, unless a thermometer says that it is at -3 degC or below.
+    """The state that counts: water that lies is ice from 2 degC down, frost is on ground that nothing drains from or that thaws;
+    snow is slush, which counts as ice, unless a thermometer says that it is at -3 degC or below.
     """
     frosty = job.snow is not None or job.state in ("frozen", "ice", "snow")
+    warm = job.temperature is None or job.temperature > 273.15
     cold = frosty if job.temperature is None else job.temperature <= 275.15
     state = (
         "snow" if job.snow is not None and job.state != "ice" else job.state
     )  # what lies on the roof lies on the ground
     hard = job.surface in ("asphalt", "concrete", "concrete-smooth", "other")
-    frost = state == "frozen" and hard and (cold or job.temperature is None)
-    slush = state == "snow" and hard and (job.temperature is None or job.temperature > 273.15 - 3.0)
+    frost = state == "frozen" and cold and (hard or warm)
+    slush = state == "snow" and (job.temperature is None or job.temperature > 273.15 - 3.0)
     return "ice" if (cold and job.state in ("wet", "soiled")) or frost or slush else state
 
 
@@ -300,7 +301,7 @@ def in_state(dry: float, wet: float, frozen: float, state: str, on_snow: float) 
     return {
         "dry": dry,
         "wet": wet,
-        "frozen": frozen,
+        "frozen": min(frozen, wet),
         "snow": min(frozen, on_snow),
         "ice": ON_ICE,
         "soiled": min(wet, SOILED),

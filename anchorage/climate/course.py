@@ -145,7 +145,7 @@ def ground_bits(h: Hours, ground: Ground, n: int) -> NDArray[np.int8]:
     iced = (h.fell & ICE > 0) | (lately(h.fell & ICE > 0, n) & np.isnan(h.coldest))
     fell = (h.fell & WET > 0) & ~dry
     lies = lately(fell | thaws | (soft & (white | said.packs)), n) | said.lies
-    slush = lately(fell | soft, n) & said.packs
+    slush = lately((fell | soft) & (white | said.packs), n)
     ice = iced | slush | (lies & (cold | (np.isnan(t) & white)))
     out[wet] |= WET
     out[white] |= SNOW

@@ -111,9 +111,14 @@ def may_freeze(ground: Ground) -> bool:
     return ground.site.temperature - ZERO_CELSIUS <= freezes_at()
 
 
-def holds_water(state: str, surface: str | None) -> bool:
-    """Whether ground in a state has water in it that freezes to a sheet; frost does that where nothing drains."""
-    return state in WITH_WATER or (state == "frozen" and (surface is None or is_hard(surface)))
+def holds_water(state: str, surface: str | None, *, thawing: bool = False) -> bool:
+    """Whether ground in a state has water in it that freezes to a sheet; frost does that where nothing drains, and where it thaws."""
+    return state in WITH_WATER or (state == "frozen" and (thawing or surface is None or is_hard(surface)))
+
+
+def may_thaw(site: Site) -> bool:
+    """Whether frost in the ground lets go: over freezing by the thermometer, and where there is none."""
+    return site.temperature is None or site.temperature > ZERO_CELSIUS
 
 
 def _both(celsius: float) -> str:
@@ -142,23 +147,14 @@ def surface_state(ground: Ground, given: str | None, notes: list[Words], surface
     if decon and state == "dry":
         state = "wet"
         notes.append(tell(Note.DECON_WETS))
-    melts = (
-        freezing or given == "snow"
-    )  # on ground that is said to be wet in the warm it is fresh, with no ice under it
-    if (
-        state == "snow"
-        and melts
-        and not ground.settled
-        and (under is None or is_hard(under))
-        and not snow_is_dry(ground.site, ground.snow)
-    ):
+    if state == "snow" and not ground.settled and not snow_is_dry(site, ground.snow):
         state = "ice"
         notes.append(tell(Note.SNOW_MAY_BE_SLUSH, dry=put(_both, snow_dry_at())))
     if (
         freezing
         and state != "ice"
         and given is not None
-        and (holds_water(given, under) or holds_water(state, under))
+        and any(holds_water(x, under, thawing=may_thaw(site)) for x in (given, state))
     ):
         state = "ice"
         why = (
@@ -217,12 +213,22 @@ def _pairs(ground: tables.Table, stack: tables.Table, surfaces: tables.Table) ->
 def _looked_up(what: str, under: str, partners: Iterable[str], state: str, between: str) -> Contact:
     """The row of a pair; without one the least that either of the two has in that state, and never over our own bound for it.
 
-    partners: how the rows of either partner begin or end; soiled: the wet pair, and never over its own row.
+    partners: how the rows of either partner begin or end; soiled: the wet pair, and never over its own row; frozen: never over
+    the wet pair, for it thaws.
     """
+    if state == "frozen":
+        return min(
+            (_pair(what, under, partners, s, between) for s in (state, "wet")), key=lambda c: c.row.value
+        )
     if state == "soiled":
         wet = _looked_up(what, under, partners, "wet", between)
         soil = tables.table("friction-choice").by_key["soiled"]
         return wet if wet.row.value <= soil.value else Contact(soil, between, published=True)
+    return _pair(what, under, partners, state, between)
+
+
+def _pair(what: str, under: str, partners: Iterable[str], state: str, between: str) -> Contact:
+    """The row of a pair in a state that has rows, or what bounds it."""
     pairs = _pairs(*(tables.table(t) for t in ("friction", "friction-stack", "surface")))
     if (what, under, state) in pairs:
         return Contact(pairs[what, under, state], between, published=True)

@@ -12,7 +12,7 @@ class Note(Telling):
     SNOW_ON_SURFACE = mark("Said to be {given}, and there is snow: the surface counts as {state} at best.")
     DECON_WETS = mark("Decontamination: run-off water, so the surface counts as wet.")
     SNOW_MAY_BE_SLUSH = mark(
-        "Snow on hard ground is snow at or below {dry} and with no rain on it; nobody says that it is so cold, so it counts as slush and ice."
+        "Snow on the ground is snow at or below {dry} and with no rain on it; nobody says that it is so cold, so it counts as slush and ice."
     )
     FROST_IN_FILE = mark("temperature not given, with snow or frost in the file")
     AT_OR_BELOW = mark("at or below {freezes_at}")

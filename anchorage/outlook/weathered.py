@@ -19,7 +19,6 @@ from anchorage.holding.ground import (
     FROST,
     freezes_at,
     holds_water,
-    is_hard,
     may_freeze,
     snow_dry_at,
     snow_is_dry,
@@ -46,7 +45,7 @@ class Said(NamedTuple):
     """Water lies, which freezes."""
     thaws: bool
     packs: bool
-    """Dry snow lies on hard ground: slush and ice from the first thaw or rain, and no more snow again."""
+    """Dry snow lies: slush and ice from the first thaw or rain, and no more snow again."""
     usual: float | None
     """Degrees Celsius of an hour whose forecast has none."""
 
@@ -62,7 +61,7 @@ def said_of(ground: Ground) -> Said:
         s == "ice" or holds_water(s, on) or (s == "snow" and not snow_is_dry(ground.site, ground.snow))
         for s, on in of
     )
-    packs = any(s == "snow" and (on is None or is_hard(on)) for s, on in of)
+    packs = any(s == "snow" for s, _ in of)
     return Said(state, lies, any(s in FROZEN for s, _ in of), packs, usual_of(ground))
 
 
@@ -125,7 +124,7 @@ def states_of(hours: Sequence[Hour], ground: Ground) -> list[frozenset[str]]:
             or fell
             or (soft and ((thaws and warm is not None and warm > 0.0) or "snow" in seen or packs))
         )
-        slush = slush or (packs and (fell or soft))
+        slush = slush or ((packs or "snow" in seen) and (fell or soft))
         iced = "ice" in h.wet or (
             iced and h.temperature is None
         )  # until a temperature of its own hour is said

@@ -183,7 +183,7 @@ def _bits(
         wet = _lately(falls | thaw, job.n)
         snow = _lately(white, job.n)
         lies = _lately(fell | thaw | (soft & (snow | job.packs)), job.n) | job.lies
-        slush = _lately(fell | soft, job.n) & job.packs
+        slush = _lately((fell | soft) & (snow | job.packs), job.n)
         ice = slush | (lies & ((t <= job.freezes_at) | (np.isnan(t) & snow)))
     return (wet * np.int8(WET)) | (snow * np.int8(SNOW)) | (ice * np.int8(ICE))
 

@@ -208,7 +208,7 @@ def _states(job: Job, falls: Flags, wets: Flags, snow: Flags, temperature: Float
         white = np.logical_or.accumulate(snow | (falls & (temperature <= ZERO_CELSIUS)), axis=0)
         fell, soft = wets | (falls & ~(temperature <= job.snow_dry_at)), ~(t <= job.snow_dry_at)
         lies = np.logical_or.accumulate(fell | thaw | (soft & (white | job.packs)), axis=0) | job.lies
-        slush = np.logical_or.accumulate(fell | soft, axis=0) & job.packs
+        slush = np.logical_or.accumulate((fell | soft) & (white | job.packs), axis=0)
         ice = slush | (lies & ((t <= job.freezes_at) | (np.isnan(t) & white)))
     return {"wet": wet, "snow": white, "ice": ice}
 
