@@ -26,7 +26,7 @@ from anchorage.core.told import Words, in_words, put, tell, together
 from anchorage.core.units import read, show
 from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.models import Deployment, OutlookIn
-from anchorage.deployment.policy import ORDER, OperatingPolicy, policy_of, use_of
+from anchorage.deployment.policy import ORDER, SUBJECTS, OperatingPolicy, policy_of, use_of
 from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import cannot_stand, go_on_words, printed
 from anchorage.judging.plan import Assessment, assess
@@ -301,11 +301,12 @@ def standing(
             continue
         past = [x for x in entries[: i + 1] if x.at <= e.at]
         before = [found[x.id] for x in past if x.id in found]
-        high = [r.entry.at for r in before if r.share >= _lower(level, policy) - 1e-9]
-        high += [x.at for x in past if x.event == "crossing"]
-        since = max(high, default=0)
+        high = [(r.entry.at, r.entry.id) for r in before if r.share >= _lower(level, policy) - 1e-9]
+        high += [(x.at, x.id) for x in past if x.event == "crossing"]
+        last = max(high, default=(0, 0))
+        since = last[0]
         lower = [r for r in before if r.entry.id not in gone]
-        inspected = any(looked_at(x) and since <= x.at and x.id not in gone for x in past)
+        inspected = any(looked_at(x) and last < (x.at, x.id) and x.id not in gone for x in past)
         if e.at - since < policy.all_clear_wait:
             notes[e.id] = tell(
                 Note.CLEAR_TOO_EARLY,
@@ -601,12 +602,13 @@ def unchecked(plan: Plan, readings: Sequence[Reading], entries: Sequence[Entry])
 
 
 def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int) -> list[Due]:
-    looked = max((e.at for e in entries if looked_at(e)), default=None)
+    seen_at = max(((e.at, e.id) for e in entries if looked_at(e)), default=None)
+    looked = None if seen_at is None else seen_at[0]
     begun = min((e.at for e in entries), default=now)
     base = max([begun, *([looked] if looked is not None else [])])
     out = []
-    gone = looked if looked is not None else -1
-    blown = [r.entry.at for r in readings if r.level != "normal" and r.entry.at >= gone]
+    gone = seen_at if seen_at is not None else (-1, -1)  # within a second the order of the entries decides
+    blown = [r.entry.at for r in readings if r.level != "normal" and (r.entry.at, r.entry.id) > gone]
     if blown:
         out.append(
             Due(
@@ -618,12 +620,12 @@ def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int
     state = None
     for e in entries:
         if e.event == "state":
-            if e.at >= gone and state is not None and (state, e.data["state"]) in THAW:
+            if (e.at, e.id) > gone and state is not None and (state, e.data["state"]) in THAW:
                 out.append(Due(say("inspection after thaw"), None, "look"))
-            elif e.at >= gone and e.data["state"] == "wet":
+            elif (e.at, e.id) > gone and e.data["state"] == "wet":
                 out.append(Due(say("inspection after rain"), None, "look"))
             state = e.data["state"]
-        if e.event in ("placed", "doors", "straps") and e.at > gone and looked is not None:
+        if e.event in ("placed", "doors", "straps") and e.at > gone[0] and looked is not None:
             out.append(Due(say("inspection: {event} changed", event=e.event), None, "look"))
     at = base + wait("shift")
     out.append(Due(say("inspection of the shift"), at if at > now else None, "look"))
@@ -782,6 +784,8 @@ def _headline(
             unknown=LEVELS["unknown"],
             level=LEVELS[level],
         )
+    if level == "secure" and not blocks and plan.subject == SUBJECTS["working"]:
+        return say("{level}: no more work in it; who is inside may stay, nobody new", level=LEVELS[level])
     return LEVELS[level] + (
         "" if not blocks or level in ("people-out", "keep-away") else say(": NOT SAFE AS IT STANDS")
     )

@@ -744,7 +744,9 @@ def test_what_was_heard_and_is_in_no_record_says_so_where_it_raises_the_level(do
 def test_nobody_is_let_in_by_any_command_while_it_goes_up(site, do, log, use, tmp_path, capsys):
     """Six at each point hold 8 mph with room to spare: what stands in the way is that it does not stand yet."""
     site.write_text(
-        AS_BUILT.replace('"people-in"', f'"{use}"').replace('speed = "20 mph"', 'speed = "8 mph"')
+        AS_BUILT.replace('size_for = "working"', f'size_for = "{use}"').replace(
+            'speed = "20 mph"', 'speed = "8 mph"'
+        )
     )
     heard = ("outlook", "--say", "until 18:00 gust 5 mph", "--zone", "UTC")
 
@@ -767,3 +769,28 @@ def test_nobody_is_let_in_by_any_command_while_it_goes_up(site, do, log, use, tm
     log("setup", at="12:10")
     verdicts, codes, subjects, reasons = said()
     assert (verdicts - {"unknown"}, "going-up" in reasons) == ({"go"}, False)
+
+
+def test_within_a_second_the_order_of_the_entries_decides(do, log):
+    log("placed", "20", "--each", at="12:00")
+    log("setup", at="12:00")
+    log("inspection", "passed", at="12:10")
+    log("state", "wet", at="12:10")
+    log("wind", "3 mph", "--averaging", "peak", at="12:10")
+    assert "inspection after rain" in do("now")[1]
+    log("inspection", "passed", "--after", "rain", at="12:10")
+    code, out, _ = do("now")
+    assert (code, "inspection after rain" in out) == (0, False)
+
+
+@pytest.mark.parametrize(("use", "said"), [("working", True), ("people-in", False)])
+def test_at_secure_the_first_line_says_that_the_work_has_ended(site, do, log, use, said):
+    site.write_text(AS_BUILT.replace('size_for = "working"', f'size_for = "{use}"'))
+    log("placed", "20", "--each", at="12:00")
+    log("setup", at="12:01")
+    limit = json.loads(do("check", "--json")[1])["limit"]["gust_m_s"]
+    log("wind", f"{limit * 0.65:.2f} m/s", "--averaging", "peak", "--height", "10 m", at="12:20")
+    code, out, _ = do("now", "--json")
+    found = json.loads(out)
+    assert (code, found["level"]) == (0, "secure")  # whoever is inside may stay
+    assert ("no more work in it" in found["headline"]) == said

@@ -378,7 +378,7 @@ def test_the_hand_over_page_stands_by_itself(do, tmp_path):
     out = tmp_path / "h.pdf"
     code, said, _ = do("now", "-o", out, "--zone", "America/Chicago", at="12:44")
     assert code == 0
-    assert said == f"wrote {out}: SECURE\n"
+    assert said == f"wrote {out}: SECURE: no more work in it; who is inside may stay, nobody new\n"
     pages = pypdf.PdfReader(io.BytesIO(out.read_bytes())).pages
     assert len(pages) == 1
     text = " ".join(pages[0].extract_text().split())
@@ -401,7 +401,9 @@ def test_a_forecast_and_its_deadlines_are_not_relaxed_by_a_lower_reading(do, tmp
     code, out, _ = do("now", "--forecast", storm, "--zone", "America/Chicago")
     text = " ".join(out.split())
     assert code == 0
-    assert text.startswith("SECURE, as of Tue 13:00 CDT (18:00 UTC) Next: ")  # the reading alone is NORMAL
+    assert text.startswith(
+        "SECURE: no more work in it; who is inside may stay, nobody new, as of Tue 13:00 CDT (18:00 UTC) Next: "
+    )  # the reading alone is NORMAL
     assert "PEOPLE OUT BY Tue 16:30 CDT (21:30 UTC)" in text
     do("log", "wind", "8 mph", "--averaging", "peak", "--who", "A", at="21:40")
     code, out, _ = do("now", "--forecast", storm, "--zone", "America/Chicago", at="21:45")
