@@ -351,15 +351,15 @@ class _Over:
         if not other:
             return
         self.ask("counted-otherwise", tell(Note.ASK_COUNTED, ids=_numbers(other)))
-        then = [self.d, *(self._with_units_of(e) for e in other.values())]
+        either = [self.d, *(self._with_units_of(e) for e in other.values())]
         held = list[float]()
-        for d in then:
+        for d in either:
             try:
                 x = assemble(d, ())
                 held.append(float(x.gust_held(np.array([counts.get(i, 0) for i in x.base.ids]))))
             except AnchorageError:
                 held.append(0.0)
-        self.d = then[held.index(min(held))]
+        self.d = either[held.index(min(held))]
 
     def _with_units_of(self, e: Entry) -> Deployment:
         """The installation of units as the file named them beside an entry."""
