@@ -25,6 +25,7 @@ from anchorage.core.units import Measure, as_typed
 from anchorage.deployment.models import About, Anchorage, Deployment, PointIn, Shelter, SiteTest
 from anchorage.deployment.reader import LONGEST, read_text
 from anchorage.holding import states
+from anchorage.holding.ground import FROST, holds_water, surface_state
 from anchorage.loads.roof_snow import roof_snow
 from anchorage.outlook.clock import zone_of
 from anchorage.record.kinds import EVENTS, MENDED, TESTS, result_of
@@ -408,10 +409,24 @@ class _Over:
             self.d = self.d.model_copy(update={"shelter": shelter})
 
     def state(self) -> None:
-        e = self.last("state")
-        if e is not None:
-            self.changes.append(ChangeOut(code="state", value=str(e.data["state"]), entry=e.id))
-            self.d = states.over_points(self.d, str(e.data["state"]))
+        """The ground as it was last said to be, and no better than what the weather made of it that an inspection was made after."""
+        told: ChangeOut | None = None
+        for e in self.entries:
+            after = str(e.data.get("after") or "") if e.event == "inspection" else ""
+            if e.event == "state":
+                state = str(e.data["state"])
+            elif after in _ENDS:
+                site = self.d.site
+                now = surface_state(self.d.ground, site.state, [])
+                state = states.worse(site.surface, now, weather_made(after, now, site.surface))
+                if state == now:
+                    continue
+            else:
+                continue
+            told = ChangeOut(code="state", value=state, entry=e.id)
+            self.d = states.over_points(self.d, state)
+        if told is not None:
+            self.changes.append(told)
 
     def snow(self) -> None:
         """Snow that was measured, in place of what the file says lies there; a load by a code stays where it is the more.
@@ -544,6 +559,15 @@ class _Over:
 
 def _numbers(entries: Mapping[int, Entry]) -> str:
     return ", ".join(map(str, sorted(entries)))
+
+
+def weather_made(after: str, state: str, surface: str | None) -> str:
+    """The worst that weather makes of ground in a state: rain or thaw on snow or frost is slush, frost on water is ice."""
+    if after == "snow":
+        return "snow"
+    if after == "frost":
+        return "frozen" if state == "dry" and not holds_water("frozen", surface) else "ice"
+    return "ice" if state in FROST else "wet"
 
 
 def looked_at(e: Entry) -> bool:

@@ -1,6 +1,7 @@
 """Snow and frost underfoot that may melt hold no more than their melt does: in the file, hour by hour, and as it was logged."""
 
 import json
+import re
 
 import pytest
 from hypothesis import given, settings
@@ -101,3 +102,30 @@ def test_a_forecast_that_is_warmer_never_lifts_the_limit(do):
         found[degrees] = out["hours"][2]["limit_gust_m_s"]
     assert [found[t] for t in found] == sorted(found.values(), reverse=True)
     assert found[26] > found[27] == found[70]
+
+
+@pytest.mark.parametrize(
+    ("text", "after", "state"),
+    [
+        (site(celsius=-5), "thaw", "ice"),
+        (site(celsius=-5), "rain", "ice"),
+        (site("asphalt", "wet", 10), "frost", "ice"),
+        (site("asphalt", "wet", 10), "snow", "ice"),
+        (site("grass", "dry", 10), "thaw", "wet"),
+    ],
+)
+def test_weather_that_an_inspection_came_after_counts_until_the_ground_is_said_anew(do, text, after, state):
+    was = counted_after(do, text)
+    assert do(text, "log", "inspection", "passed", "--after", after, "--who", "A. Lee")[0] == 0
+    anew = re.sub(r'(?m)^state = ".*"', f'state = "{state}"', text)
+    assert counted_after(do, text) == pytest.approx(holds(anew))
+    assert counted_after(do, text) < was
+    for same in ("wind", "shift"):
+        assert do(text, "log", "inspection", "passed", "--after", same, "--who", "A. Lee", at="12:40")[0] == 0
+    said = read_text(text).site.state
+    assert do(text, "log", "state", said, "--who", "A. Lee", at="12:50")[0] == 0
+    assert counted_after(do, text) == was
+
+
+def counted_after(do, text):
+    return json.loads(do(text, "check", "--json")[1])["limit"]["gust_m_s"]
