@@ -111,8 +111,10 @@ def wind_words(plan: Plan, w: Wind | None) -> str:
 
 def short_words(plan: Plan, s: StockOut) -> str:
     """What is short, and how to spread what there is."""
-    from anchorage.paper.text import spread_of  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.text import brought_words, spread_of  # noqa: PLC0415 - after the first screen
 
+    if plan.asks("cannot-be-held"):
+        return brought_words(plan, s)
     if not s.short:
         of = {"needed": s.needed, "item": several(s.item), "brought": s.brought}
         if plan.anchorage.sized:
@@ -205,7 +207,7 @@ def answer(
     elif found is not None and found.trouble:
         out += row(say("By the forecast"), found.trouble, wide, "warn")
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
-    from anchorage.judging.gusts import cannot_stand, held_text, raised_below  # noqa: PLC0415
+    from anchorage.judging.gusts import cannot_stand, held_text, raised_below, unlocked_words  # noqa: PLC0415
     from anchorage.paper.text import weaker_side  # noqa: PLC0415
 
     subjects = by_reading(plan, stands, found)
@@ -272,7 +274,7 @@ def answer(
     straps = plan.straps.decision
     out += row(
         say("Wall straps"),
-        f"{spoken(straps)}{'' if straps == 'not needed' else '. ' + plan.straps.reason}",
+        unlocked_words(plan) if straps == "not needed" else f"{spoken(straps)}. {plan.straps.reason}",
         wide,
     )
     return out

@@ -44,9 +44,10 @@ INSTEAD: Mapping[str, str] = MappingProxyType({
     "time your own crew. Counts and gusts are those that check gives for the file with the changes of --json.": mark("time your own crew. Counts and gusts are those that the changed form gives."),
     "{path}: it is there already and was left as it is; another name, or --force": mark("{path}: it is there already and was left as it is; give another name"),
     'In the file, a block for each place; readings may be logged instead: log FILE test "62 lbf" --kind drag --where L2': mark("Under Tests, one for each place; readings may be written down instead: R, Test at the site"),
+    'the feet stand on the ground itself, on no ground cloth (anchorage.contact = "plate")': mark("the feet stand on the ground itself, on no ground cloth (Stands on: plate)"),
     "{most} until checked. Look first: {first}: {total}. Boxes to sign: --full.": mark("{most} until checked. Look first: {first}: {total}. Boxes to sign: on the sheet."),
     "It was not said whether that is the peak or a mean: it counts as a mean over {averaging}, which stands for a higher gust. Hold the peak and add: --averaging peak": mark("It was not said whether that is the peak or a mean: it counts as a mean over {averaging}, which stands for a higher gust. Hold the peak and say peak at Averaged"),
-    "NOT POSSIBLE so: {asked} are asked for at a point, and at most {most} go there; `anchorage check FILE --full` says what does it.": mark("NOT POSSIBLE so: {asked} are asked for at a point, and at most {most} go there; Compare, every way to hold it, says what does it."),
+    "NOT POSSIBLE so: {asked} are asked for at a point, and at most {most} go there; check with --full says what does it.": mark("NOT POSSIBLE so: {asked} are asked for at a point, and at most {most} go there; Compare, every way to hold it, says what does it."),
     "NOT KEPT: that makes {needed}, and [stock] says {brought} were brought. If they came later: the same with --more-came. Else count again": mark("NOT KEPT: that makes {needed}, and {brought} were brought by the form (Stock). If they came later, say yes at More came. Else count again"),
 })  # fmt: skip
 """By the message of the command."""

@@ -105,8 +105,13 @@ def spread(plan: Plan) -> list[str]:
 
 def stock(plan: Plan, wide: int) -> list[Line]:
     """Need against what was brought."""
+    from anchorage.paper.text import brought_words  # noqa: PLC0415 - after the first screen
+
     out: list[Line] = []
     for s in plan.stock:
+        if plan.asks("cannot-be-held"):
+            out += para(brought_words(plan, s), wide, style="bad")
+            continue
         rest = (
             say("{short} SHORT", short=s.short)
             if s.short

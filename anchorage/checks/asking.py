@@ -144,7 +144,7 @@ def _attachments(x: Installation) -> list[Fact]:
         keys: dict[str, Any] = {} if h is None else {"how": h[0], "how_detail": h[1]}
         keys |= {} if s is None else {"contact": s[0], "foot": s[1]}
         said = ([] if h is None else [_attached(h[0], touches=bool(lashing.on_ground))]) + (
-            [] if s is None else [_FOOT[s[1]]]
+            [] if s is None else [_seen_under(a.contact, a.foot, s[1])]
         )
         out.append(
             Fact(
@@ -160,6 +160,11 @@ def _attached(how: str, *, touches: bool) -> Words:
     if how == "standing-tied":
         return tell(Note.SEE_TIED)
     return tell(Note.SEE_LASHED, some=tell(Note.SOME_TOUCH if touches else Note.NONE_TOUCH))
+
+
+def _seen_under(contact: str | None, foot: str | None, seen: str | None) -> Words:
+    """What is to be seen under the frame. Where the file names the foot already, it is the cloth that nobody said is not there."""
+    return tell(Note.SEE_NO_CLOTH) if foot is not None and contact is None else _FOOT[seen]
 
 
 def _stands(contact: str | None, foot: str | None) -> Iterator[tuple[str, str | None]]:

@@ -73,6 +73,9 @@ class Note(Telling):
     SEE_RUBBER = mark("rubber under the feet")
     SEE_PLASTIC = mark("feet of plastic underneath")
     SEE_METAL = mark("feet of bare metal underneath")
+    SEE_NO_CLOTH = mark(
+        'the feet stand on the ground itself, on no ground cloth (anchorage.contact = "plate")'
+    )
     SEE_PLATES = mark("the frame stands on plates")
     SOME_TOUCH = mark("some")
     NONE_TOUCH = mark("none")

@@ -41,6 +41,8 @@ from anchorage.core.version import VERSION
 UNUSABLE, STOPPED = EXITS["unusable"], 130
 SELDOM = 150_000, 10, 10
 """Things made between two looks for waste: more than a check makes, which is over before it has any."""
+LONGEST_UNIT = 20
+"""Letters of a unit."""
 SCREEN = 60
 """Lines that are never too many for one page."""
 EXIT_CODES = later("exit codes: 0 go (or done), 1 no-go, 2 the input cannot be used, 3 cannot say\n")
@@ -75,7 +77,7 @@ class _Parser(argparse.ArgumentParser):
     def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
         """What a command is about may stand after its options too: ``log FILE --zone Central placed 12``."""
         if any(not a.option_strings and a.nargs == "?" for a in self._actions):
-            args = self._about_first(sys.argv[1:] if args is None else args)
+            args = self._about_first(_joined(sys.argv[1:] if args is None else args))
         return super().parse_known_args(args, namespace)
 
     def _about_first(self, args: Sequence[str]) -> list[str]:
@@ -117,7 +119,7 @@ def _plainly(message: str) -> str:
         way = (
             say("--help lists what there is")
             if m[1].startswith("-")
-            else say("a value with a space goes in quotes: --gust '35 mph'")
+            else say("a value with a space goes in quotes, as in '35 mph'")
         )
         return say("not understood: {m}; {way}", m=m[1], way=way)
     if m := re.fullmatch(r"argument (\S+): invalid (int|float) value: (.*)", message, re.DOTALL):
@@ -137,6 +139,27 @@ def _plainly(message: str) -> str:
     if m := re.fullmatch(r"argument (\S+): expected (?:one|at least one) argument", message, re.DOTALL):
         return say("{m}: a value goes behind it", m=m[1])
     return message
+
+
+def _joined(typed: Sequence[str]) -> list[str]:
+    """A number and its unit that were typed as two words, as one value: ``wind 8 mph``. A file of such a name is a file."""
+    out = list[str]()
+    for word in typed:
+        if (
+            out and re.fullmatch(r"[0-9.,]{1,12}", out[-1]) and _is_unit(word) and not Path(word).exists()
+        ):  # fmt: skip
+            out[-1] += f" {word}"
+        else:
+            out.append(word)
+    return out
+
+
+def _is_unit(word: str) -> bool:
+    if not word[:1].isalpha() or len(word) > LONGEST_UNIT:
+        return False
+    from anchorage.core.units import KINDS  # noqa: PLC0415 - only where a number stands before a word
+
+    return any(word in kind.names for kind in KINDS.values())
 
 
 class _Completion(argparse.Action):

@@ -224,7 +224,7 @@ def salvage(data: dict[str, Any]) -> Deployment:
 
 def read_file(path: Path) -> Deployment:
     """Read a deployment file. Faults, an unreadable file included, come as ``InputFaults``."""
-    name = path.name
+    name = path.name or str(path)  # a folder such as / has no name of its own
     try:
         raw = read_whole(path, LONGEST)
         if len(raw) > LONGEST:

@@ -38,7 +38,7 @@ class Note(Telling):
         'Is anything beneath: building, deck, bridge, dock, cellar, ice? If not, give site.beneath = "nothing".'
     )
     ASK_SURFACE = mark(
-        "Nothing is known of how this ground ({s}) slides: take a listed surface if it is one, pull what stands there ([[test]]), or let somebody accept the lowest friction by name in site.lowest_friction_by."
+        "Nothing is known of how this ground ({s}) slides: take a listed surface if it is one (snow or ice that lies on grass is surface grass with state snow or ice; on gravel, gravel), pull what stands there ([[test]]), or let somebody accept the lowest friction by name in site.lowest_friction_by."
     )
     GROUND_NOT_LISTED = mark(
         'Ground "{surface}" is not listed: the lowest friction of any ground counts, and never more than of a pair that nobody measured.'
@@ -109,7 +109,7 @@ class Note(Telling):
         "Stakes on lines are taken as upright to within {lean}°, and their lines as told to within {off}°: the worst of these counts."
     )
     BEYOND_BELIEF = mark(
-        "{key} reads {value}, more than can be ({most} at the most): did a unit or a digit slip? It counts nothing until it is mended."
+        "{key} reads {value}, more than can be ({most} at the most): did a unit or a digit slip? It counts nothing until it is mended: write what was read, pull again, or leave it out."
     )
     ASK_WHICH_SOIL = mark(
         "The ground is {surface} and the stakes are in {soil}: both cannot be. Which is it? Until then the less of {soil} and any {surface} counts."

@@ -31,6 +31,17 @@ def _shown(plan: Plan, gust: float) -> units.Shown:
 def held_text(plan: Plan) -> str:
     """The gust that what would be put up holds; where the stock is short, beside it that of all that is needed."""
     held = printed(plan, plan.put_up_m_s)
+    if (
+        plan.capped is not None
+        and plan.capped.gust_m_s is not None
+        and plan.capped.gust_m_s > plan.put_up_m_s
+    ):
+        return say(
+            "{gust} with only what was brought; {fits} with as many as a point can have, {most} at each",
+            gust=held,
+            fits=against(plan.policy, plan.wind.gust_m_s, plan.capped.gust_m_s, plan.show_units).limit,
+            most=plan.capped.most,
+        )
     if plan.capped is not None:
         return say(
             "{gust} with only as many as a point can have, {most} at each", gust=held, most=plan.capped.most
@@ -44,12 +55,22 @@ def held_text(plan: Plan) -> str:
     )
 
 
-def cannot_stand(plan: Plan) -> str:
-    """That counts are more than a point can have, which comes before every gust; empty where they can all be put there."""
+def cannot_stand(plan: Plan, *, full: bool = False) -> str:
+    """That counts are more than a point can have, which comes before every gust; empty where they can all be put there. full: what does it stands on the same page."""
     if not plan.does_not_do:
         return ""
     n = max(plan.does_not_do, key=lambda n: n.asked - n.most)
-    return say("NOT POSSIBLE so: {asked} are asked for at a point, and at most {most} go there; `anchorage check FILE --full` says what does it.", asked=n.asked, most=n.most)  # fmt: skip
+    if full:
+        return say("NOT POSSIBLE so: {asked} are asked for at a point, and at most {most} go there.", asked=n.asked, most=n.most)  # fmt: skip
+    return say("NOT POSSIBLE so: {asked} are asked for at a point, and at most {most} go there; check with --full says what does it.", asked=n.asked, most=n.most)  # fmt: skip
+
+
+def unlocked_words(plan: Plan) -> str:
+    """That straps need not be locked in this gust, and from when they are: locking them is one of the things that SECURE asks for."""
+    at = of_plan(plan)
+    if at.level in ("normal", "unknown"):
+        return say("Not needed at {gust}; lock at SECURE.", gust=at.gust)
+    return say("Lock: SECURE asks for it; the sway alone does not.")
 
 
 FOR_ALL = later("What follows is for all that is needed, in place.")

@@ -88,6 +88,9 @@ class Note(Telling):
         "GO FOR {lasts} AT MOST, while it snows, then NO-GO until the roof is clear: {subject}, gusts to {gust} (holds to {holds})"
     )
     HEAD_GO = mark("GO: {subject}, gusts to {gust} (holds to {holds})")
+    HEAD_GO_SECURE = mark(
+        "GO: {subject}, gusts to {gust} (holds to {holds}). That is SECURE: shut and lock up, let nobody new in"
+    )
     HOLDS_IF_SO = mark(" It holds to {holds} {items}{frame}.")
     WHAT_FITS_HOLDS = mark("What each point can have holds to {limit}.")
     MORE_THAN_FITS = mark("{top} at a point, more than {m} {get}")

@@ -462,6 +462,8 @@ def headline_of(
         subject = set_up_words(raised_under(half), x.wind.gust, system)
     if lasts is not None:
         return tell(Note.HEAD_GO_FOR, lasts=lasts, subject=subject, gust=gust, holds=holds)
+    if at.level == "secure":
+        return tell(Note.HEAD_GO_SECURE, subject=subject, gust=gust, holds=holds)
     return tell(Note.HEAD_GO, subject=subject, gust=gust, holds=holds)
 
 

@@ -125,7 +125,7 @@ def _what_if(plan: Plan) -> list[str]:
 def _stock(plan: Plan) -> list[str]:
     out = []
     for s in plan.stock:
-        out.append(brought_words(s, sized=plan.anchorage.sized))
+        out.append(brought_words(plan, s))
         if s.short and s.holds_with_stock_m_s is not None:
             out.append(
                 say(

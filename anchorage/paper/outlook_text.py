@@ -112,7 +112,7 @@ def deadline_words(o: Outlook, n: DeadlineNoteOut, zone: tzinfo) -> str:
             by = "" if n.lull_before is None else say(" BEFORE {at}", at=show(_at(n.lull_before), zone))
         return say("{name}{by}, ONLY IN A LULL under {lull}", name=name, by=by, lull=lull)
     if n.name == "start_strike_by" and o.cannot_strike and all(h.known_level in STAYS for h in o.hours):
-        return say("NO TIME TO TAKE DOWN before that: leave it up, secure it; {because}", because=because)
+        return say("NO TIME TO TAKE DOWN before {at}: leave it up, secure it; {because}", at=show(_at(n.reached), zone), because=because)  # fmt: skip
     if n.name == "start_strike_by" and o.cannot_strike:
         return say("TOO LATE TO TAKE DOWN: leave it up, {out}, then keep away; {because}", out=out_words(o, zone), because=because)  # fmt: skip
     if n.missing and n.past:

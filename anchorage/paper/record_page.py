@@ -209,12 +209,19 @@ def _first(s: Stand) -> list[str]:
     return [*out, say("EDITED SINCE IT WAS LOGGED: {edited}.", edited="; ".join(edited))] if edited else out
 
 
+def _coming(s: Stand, o: Outlook | None, zone: tzinfo) -> tuple[str, ...]:
+    """What is due next. That a forecast sets no time says nothing good where nobody can say whether it holds: it stands with the forecast alone then."""
+    if o is None or (s.verdict == "unknown" and all(n.reached is None for n in o.deadline_notes)):
+        return ()
+    return (say("Next: {next_deadline}.", next_deadline=next_deadline(o, zone)),)
+
+
 def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     """Where it stands, for a terminal."""
     plan = s.plan
     lines = [
         *wrap(say("{headline}, as of {time}", headline=s.headline, time=show_time(now, zone))),
-        *([] if o is None else wrap(say("Next: {next_deadline}.", next_deadline=next_deadline(o, zone)))),
+        *(x for t in _coming(s, o, zone) for x in wrap(t)),
         *wrap(plan.name, say("For: ")),
         *(x for t in _first(s) for x in wrap(t)),
         "",
@@ -326,7 +333,7 @@ def hand_over(
         say("Beaufort"),
         say("Then"),
     )
-    coming = () if o is None else (say("Next: {next_deadline}.", next_deadline=next_deadline(o, zone)),)
+    coming = _coming(s, o, zone)
     blocks: list[Block] = [
         Banner(say("HAND-OVER: {headline}", headline=s.headline), tone, (say("For: ") + plan.name, say("As of {time} ({iso})", time=day_time(now, zone), iso=_iso(now)), *reading, *coming, *s.why)),  # type: ignore[arg-type]
         _shift_grid(s, zone),

@@ -14,7 +14,7 @@ from anchorage.core.told import in_words
 from anchorage.core.units import show
 from anchorage.core.words import VERDICTS, spoken
 from anchorage.deployment.policy import SUBJECTS
-from anchorage.judging.gusts import cannot_stand, coming_down, go_on_words, raised_below
+from anchorage.judging.gusts import cannot_stand, coming_down, go_on_words, raised_below, unlocked_words
 from anchorage.judging.result import Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around
@@ -53,6 +53,8 @@ class Part:
     longest: int = LONGEST
     shorten: bool = True
     """Whether its texts may be broken off where all else gave up what it could."""
+    firm: int = 0
+    """How many of its first texts stay whole as long as breaking off the others makes room."""
 
     def lines(self, wide: int) -> list[str]:
         """The part as lines. wide: columns of the labels."""
@@ -60,7 +62,10 @@ class Part:
         shown = [*self.texts, *([say("{gone} more: --full", gone=self.gone)] if self.gone else [])]
         for n, text in enumerate(shown):
             out += wrap(
-                _cut(text, self.longest), f"{self.label if n == 0 else '':<{wide}}", " " * wide, COLUMNS
+                _cut(text, LONGEST if n < self.firm else self.longest),
+                f"{self.label if n == 0 else '':<{wide}}",
+                " " * wide,
+                COLUMNS,
             )
         return out
 
@@ -101,7 +106,9 @@ def _snow(page: Page) -> Part:
 
 def _straps(plan: Plan) -> Part:
     said = f"{capital(spoken(plan.straps.decision))}."
-    why = said if plan.straps.decision == "not needed" else f"{said} {plan.straps.reason}"
+    if plan.straps.decision == "not needed":
+        return Part(say("STRAPS"), (unlocked_words(plan),))
+    why = f"{said} {plan.straps.reason}"
     return Part(say("STRAPS"), (why,), brief=(said,))
 
 
@@ -111,8 +118,8 @@ def _short(page: Page) -> Part:
     short = max(1, len(out))
     for s in plan.stock:
         if not s.short:
-            out.append(brought_words(s, sized=plan.anchorage.sized))
-    return Part(say("BROUGHT"), tuple(out), keep=short, least=short, rank=3)
+            out.append(brought_words(plan, s))
+    return Part(say("BROUGHT"), tuple(out), keep=short, least=short, rank=3, shorten=False)
 
 
 def _place(page: Page) -> Part:
@@ -140,7 +147,7 @@ def _why(page: Page) -> Part:
     texts = [*page.exceeded(), *more]
     if page.plan.ground_worse is not None and page.plan.verdict != "go":
         texts.insert(1, str(page.plan.ground_worse))  # what it asks for is owed to that
-    return Part(say("WHY"), tuple(texts), keep=3, least=2, rank=2)
+    return Part(say("WHY"), tuple(texts), keep=3, least=2, rank=2, firm=1)
 
 
 def _longer() -> float:
@@ -197,7 +204,7 @@ def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = (
             if plan.no_door
             else []
         ),
-        Part(say("ONLY IF"), tuple(in_words(plan.conditions)), keep=2, rank=1),
+        Part(say("ONLY IF"), tuple(in_words(plan.conditions)), keep=2, rank=1, firm=1),
         Part(say("TAKEN AS"), tuple(taken), keep=0, rank=7),
     ]
     wide = max(
@@ -228,6 +235,7 @@ def _fitted(parts: list[Part], lines: int, words: int, wide: int) -> list[Part]:
     ways += [(i, _less) for i in order if parts[i].rank < LIGHT for _ in parts[i].texts[parts[i].keep :]]
     ways += [(i, _less) for i in order for _ in parts[i].texts[parts[i].least : parts[i].keep]]
     ways += [(i, lambda p: replace(p, longest=SHORTEST)) for i in order if parts[i].shorten]
+    ways += [(i, lambda p: replace(p, firm=0)) for i in order if parts[i].firm]
     for i, way in ways:
         if fits():
             break

@@ -93,6 +93,9 @@ IN_THE_FILE = (
     later('load = "320 lb"        # with all that stood on it'),
     later('force = ["205 lbf"]    # the greatest, before it moved'),
     later('steady = ["190 lbf"]   # while it slid'),
+    later(
+        'movement = "1 in"      # kind pull: how far its head had moved; left out, it counts only against you'
+    ),
     'state = "wet"',
     'at = "2026-11-28 13:40"',
 )

@@ -430,7 +430,7 @@ class Page:
         else:
             if p.subject == SUBJECTS["empty"]:
                 lines += [x for text in (use_words(p)[0], use_words(p)[-1]) for x in wrap(text, "", "  ")]
-            lines += [*(wrap(cannot_stand(p)) if p.does_not_do else ()), *self.spread()]
+            lines += [*(wrap(cannot_stand(p, full=True)) if p.does_not_do else ()), *self.spread()]
         if a.line_angle_deg is not None and len(self.items) == 1:
             lines += [
                 say(
@@ -693,7 +693,7 @@ class Page:
         lines = ["", rule(say("BROUGHT"))]
         for s in self.plan.stock:
             sized = self.plan.anchorage.sized
-            lines += wrap(brought_words(s, sized=sized), "", "  ")
+            lines += wrap(brought_words(self.plan, s), "", "  ")
             asked = next((a for a in self.plan.alternatives if a.subject == self.plan.subject), None)
             if not sized and asked is not None and asked.total is not None:
                 lines += [
@@ -799,8 +799,11 @@ def _fits(text: str) -> list[str]:
     return [text] if columns(text) <= WIDE else wrap(text)
 
 
-def brought_words(s: StockOut, *, sized: bool) -> str:
+def brought_words(plan: Plan, s: StockOut) -> str:
     """What is needed, or placed, against what was brought."""
+    sized = plan.anchorage.sized
+    if plan.asks("cannot-be-held"):  # none is needed because none is enough
+        return say("{item}: {brought} brought; no number of them holds this.", item=several(s.item), brought=s.brought)  # fmt: skip
     of = {
         "item": several(s.item),
         "needed": s.needed,
