@@ -31,15 +31,12 @@ def _shown(plan: Plan, gust: float) -> units.Shown:
 def held_text(plan: Plan) -> str:
     """The gust that what would be put up holds; where the stock is short, beside it that of all that is needed."""
     held = printed(plan, plan.put_up_m_s)
-    if (
-        plan.capped is not None
-        and plan.capped.gust_m_s is not None
-        and plan.capped.gust_m_s > plan.put_up_m_s
-    ):
+    fits = None if plan.capped is None else plan.capped.gust_m_s
+    if plan.capped is not None and fits is not None and fits > (plan.put_up_m_s or 0.0):
         return say(
             "{gust} with only what was brought; {fits} with as many as a point can have, {most} at each",
             gust=held,
-            fits=against(plan.policy, plan.wind.gust_m_s, plan.capped.gust_m_s, plan.show_units).limit,
+            fits=against(plan.policy, plan.wind.gust_m_s, fits, plan.show_units).limit,
             most=plan.capped.most,
         )
     if plan.capped is not None:

@@ -119,7 +119,8 @@ def _short(page: Page) -> Part:
     for s in plan.stock:
         if not s.short:
             out.append(brought_words(plan, s))
-    return Part(say("BROUGHT"), tuple(out), keep=short, least=short, rank=3, shorten=False)
+    worse = plan.ground_worse is not None  # a reason that is longer, and comes before it
+    return Part(say("BROUGHT"), tuple(out), keep=short, least=short, rank=3, shorten=worse)
 
 
 def _place(page: Page) -> Part:
@@ -147,7 +148,7 @@ def _why(page: Page) -> Part:
     texts = [*page.exceeded(), *more]
     if page.plan.ground_worse is not None and page.plan.verdict != "go":
         texts.insert(1, str(page.plan.ground_worse))  # what it asks for is owed to that
-    return Part(say("WHY"), tuple(texts), keep=3, least=2, rank=2, firm=1)
+    return Part(say("WHY"), tuple(texts), keep=3, least=2, rank=2, firm=2)
 
 
 def _longer() -> float:
@@ -235,7 +236,7 @@ def _fitted(parts: list[Part], lines: int, words: int, wide: int) -> list[Part]:
     ways += [(i, _less) for i in order if parts[i].rank < LIGHT for _ in parts[i].texts[parts[i].keep :]]
     ways += [(i, _less) for i in order for _ in parts[i].texts[parts[i].least : parts[i].keep]]
     ways += [(i, lambda p: replace(p, longest=SHORTEST)) for i in order if parts[i].shorten]
-    ways += [(i, lambda p: replace(p, firm=0)) for i in order if parts[i].firm]
+    ways += [(i, lambda p: replace(p, firm=0)) for i in reversed(order) if parts[i].firm]
     for i, way in ways:
         if fits():
             break
