@@ -55,7 +55,7 @@ from anchorage.holding.evidence import Finding, findings, off_load
 from anchorage.holding.ground import site_asks
 from anchorage.holding.hardware import Factors, Hardware, beyond_belief, factors, hardware
 from anchorage.holding.straps import Racking, added_uplift, as_left, rackings
-from anchorage.holding.usual import mass_asks, unit_asks
+from anchorage.holding.usual import mass_asks, unit_asks, wind_asks
 from anchorage.loads import en1991 as pressures_en
 from anchorage.loads.pressures import panels
 from anchorage.loads.roof_snow import roof_snow
@@ -411,6 +411,7 @@ class Installation:
                 [
                     *blind,
                     *margins_ask(self.policy),
+                    *wind_asks(d.deployment, d.wind),
                     *mass_asks(d.deployment, d.shelter, d.anchorage, self.shape.plan_area),
                     *unit_asks(d.deployment, d.shelter, d),
                     *beyond_belief(d.deployment, d.anchorage, d.ground),

@@ -173,6 +173,9 @@ class Note(Telling):
     ASK_WEIGHED = mark(
         "{key} is {mass}, and {label} has at most about {most}. If it was weighed, give deployment.weighed = true."
     )
+    ASK_WIND = mark(
+        "wind.speed is {speed}, and no stay is planned for less than {least}: look at the figure again, and give the strongest gust of the stay."
+    )
     ASK_UNITS = mark(
         "{key} is {typed}, and the shelter is typed in {lengths}. If {meant} was meant, this says too much: type it in {unit}, or give deployment.mixed_units = true."
     )

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from anchorage.core import tables
 from anchorage.core.told import Words, put, tell
 from anchorage.core.units import Measure, System, by_slip, show, system_of, typed_unit
-from anchorage.deployment.models import About, Anchorage, Part, Shelter
+from anchorage.deployment.models import About, Anchorage, Part, Shelter, Wind
 from anchorage.holding.notes import Note
 
 UNITS_MIXED = "units-mixed"
@@ -40,6 +40,27 @@ def mass_asks(about: About, shelter: Shelter, a: Anchorage, plan_area: float) ->
         )
         for key, mass, most, label in found
         if mass is not None and float(mass) > most * (1 + 1e-9)  # the same in other units asks the same
+    ]
+
+
+WIND_SMALL = "wind-small"
+"""Code of the question whether a gust to be judged by is what it was typed as."""
+
+
+def wind_asks(about: About, wind: Wind) -> Sequence[tuple[str, Words]]:
+    """(code, question) where the wind of the file is less than any that a stay is planned for: a slip of the point makes every shelter hold."""
+    least = tables.row("least-wind", "file").value
+    if wind.speed is None or float(wind.speed) >= least:
+        return []
+    return [
+        (
+            WIND_SMALL,
+            tell(
+                Note.ASK_WIND,
+                speed=put(show, "speed", float(wind.speed), about.show_units, rounding="down"),
+                least=put(show, "speed", least, about.show_units, rounding="up"),
+            ),
+        )
     ]
 
 

@@ -117,3 +117,16 @@ def test_more_than_a_point_can_have_is_no_go_where_it_stands_too(do, log, site):
     assert "40 are asked for at a point, and at most 12 go there" in out
     assert said() == ("no-go", pytest.approx(share))
     assert do("check")[0] == 1
+
+
+# --- a wind that no stay is planned for
+
+
+@pytest.mark.parametrize(
+    ("typed", "asked"), [("1.8 mph", True), ("0 mph", True), ("1.9 m/s", True), ("2.1 m/s", False)]
+)
+def test_a_slip_of_the_point_in_the_wind_of_the_file_is_asked_about(do, site, typed, asked):
+    site.write_text(AS_BUILT.replace('speed = "20 mph"', f'speed = "{typed}"'), encoding="utf-8")
+    data = json.loads(do("check", "--json")[1])
+    assert ("wind-small" in [r["code"] for r in data["reasons"]]) == asked
+    assert (data["verdict"] == "go") == (not asked)
