@@ -18,7 +18,7 @@ from textual.app import App, ComposeResult, SystemCommand
 from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.containers import Horizontal
 from textual.content import Content
-from textual.events import Resize
+from textual.events import Event, Key, Resize
 from textual.geometry import Size
 from textual.message import Message
 from textual.screen import Screen
@@ -29,7 +29,7 @@ from anchorage.core.say import capital, language, languages, now_usually, say, s
 from anchorage.deployment.draft import Draft, items, number_in, template, without
 from tui import engine, keys, mended, metering, recording, store
 from tui.banner import banner, status
-from tui.dialogs import Dialog, Finder, Tell
+from tui.dialogs import Bounce, Dialog, Finder, Tell
 from tui.fields import (
     FIELDS,
     KEYS,
@@ -147,6 +147,7 @@ class AnchorageApp(App[None]):
         self.start_path, self.clock = path, clock
         self.session = Session(store.Document(path), plain=bool(store.recall("plain", False)))
         self.files = Files(self)
+        self.bounce = Bounce()
         self.busy = False
         self.meter_waits = False
         """Something new of the meter is to be shown: it is told once, however much comes."""
@@ -207,6 +208,18 @@ class AnchorageApp(App[None]):
         self.bench.shutdown(wait=False, cancel_futures=True)
         gc.unfreeze()
         gc.set_threshold(*THRESHOLD)
+
+    async def on_event(self, event: Event) -> None:
+        """A key that comes again right after it closed something is for nobody."""
+        if isinstance(event, Key) and self.bounce.swallows(event.key):
+            event.stop()
+            return
+        await super().on_event(event)
+
+    def _handle_exception(self, error: Exception) -> None:
+        """A fault of the program ends it; what is typed is put on the disk first, and offered at the next start."""
+        self.files.keep()
+        super()._handle_exception(error)
 
     def _begin(self) -> None:
         self.ready = True

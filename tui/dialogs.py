@@ -2,26 +2,69 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Sequence
 from functools import partial
-from typing import ClassVar
+from typing import Any, ClassVar, cast
 
 from textual import on
-from textual.app import ComposeResult
+from textual.app import App, ComposeResult
+from textual.await_complete import AwaitComplete
 from textual.binding import Binding
 from textual.command import CommandList, CommandPalette
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.events import Key
-from textual.screen import ModalScreen
+from textual.screen import ModalScreen, Screen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from anchorage.core.plain import inert
 from anchorage.core.say import later, say
 
+BOUNCE = 0.3
+"""Seconds in which the key that closed something, pressed again, was meant for that: a glove bounces, a key is held down."""
 
-class Dialog(ModalScreen[str]):
+
+class Bounce:
+    """Which key closed the last thing that was asked, and until when it does nothing."""
+
+    def __init__(self) -> None:
+        """Nothing was closed yet."""
+        self.last = self.key = ""
+        self.until, self.rest = 0.0, BOUNCE
+
+    def closed(self) -> None:
+        """Something was closed by the key that came last."""
+        self.key, self.until = self.last, time.monotonic() + self.rest
+
+    def swallows(self, key: str) -> bool:
+        """Whether this key is the same once more; while it goes on, so does the time."""
+        if key == self.key and time.monotonic() < self.until:
+            self.until = time.monotonic() + self.rest
+            return True
+        self.last, self.key = key, ""
+        return False
+
+
+class Once:
+    """A screen that is answered once: whatever comes after its answer does nothing, neither here nor in what is under it."""
+
+    app: App[Any]
+    over = False
+
+    def dismiss(self, result: Any = None) -> AwaitComplete:
+        """Close with an answer, the first time."""
+        if self.over:
+            return AwaitComplete()
+        self.over = True
+        bounce = getattr(self.app, "bounce", None)
+        if isinstance(bounce, Bounce):
+            bounce.closed()
+        return Screen.dismiss(cast("Screen[Any]", self), result)
+
+
+class Dialog(Once, ModalScreen[str]):
     """A framed question. Esc gives no answer."""
 
     BINDINGS: ClassVar = [Binding("escape", "give('')", later("Back"), key_display="Esc")]
@@ -59,7 +102,7 @@ class Choose(Dialog):
 
     def on_key(self, event: object) -> None:
         """The letter of an answer."""
-        key = str(getattr(event, "key", ""))
+        key = str(getattr(event, "key", "")).lower()
         for letter, _, answer in self.answers:
             if key == letter:
                 if isinstance(event, Key):  # the answer is no key of the view underneath
@@ -233,7 +276,7 @@ class Heed(Dialog):
         self.action_go()
 
 
-class Finder(CommandPalette):
+class Finder(Once, CommandPalette):
     """The palette, with words in the language of the interface."""
 
     def _start_no_matches_countdown(self, search_value: str) -> None:

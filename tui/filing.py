@@ -75,8 +75,7 @@ class Files:
             self._new(typed[3:])
             return
         if typed.startswith("demo:") and typed[5:] in NAMES:
-            doc = store.Document()
-            self._take_up(doc, draft=read_draft(demo_text(typed[5:]), KEYS))
+            self._take_up(store.Document(saved=read_draft(demo_text(typed[5:]), KEYS)))
             self.app.look()
             return
         path = Path(typed).expanduser()
@@ -372,6 +371,12 @@ class Files:
             if changed != self.s.underneath:
                 self.s.underneath = changed
                 self.app.show_status()
+
+    def keep(self) -> None:
+        """What is typed and not saved, on the disk at once: the program is about to end by a fault of its own."""
+        if self.s.dirty:
+            with contextlib.suppress(Exception):
+                store.write_journal(self.s.doc, self.s.draft)
 
     def _write_journal(self, doc: store.Document, draft: Draft) -> None:
         try:

@@ -25,7 +25,7 @@ from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.say import ENGLISH, language, say
 from anchorage.deployment.draft import Draft, items, number_in, template
 from tui.fields import SUBJECTS, Field, Several, kept, list_of, shown, subject_of
-from tui.keys import ACTIONS
+from tui.keys import ACTIONS, plain_key
 from tui.painted import Painted
 from tui.strips import Strip
 
@@ -91,7 +91,8 @@ class FieldInput(Input):
         field before: over a slow line many keys come at once.
         """
         above = len(self.app.screen_stack) > 1
-        if not above and event.key not in MOVES and event.key != "enter":
+        key = plain_key(event.key)
+        if not above and key not in MOVES and key != "enter" and not key.startswith("alt+"):
             return  # for the input itself
         event.stop()
         event.prevent_default()
@@ -99,10 +100,10 @@ class FieldInput(Input):
             focused = self.app.focused
             if focused is not None and focused is not self:
                 focused.post_message(Key(event.key, event.character))
-        elif event.key == "enter":
+        elif key == "enter":
             self.complete()
-        else:
-            await self.app.run_action(MOVES[event.key])
+        elif key in MOVES:
+            await self.app.run_action(MOVES[key])
 
     def complete(self) -> None:
         """Complete a choice that is begun, and go on; of several the one that all the others begin with, else none."""

@@ -118,8 +118,23 @@ def bindings() -> list[Binding]:
 
 
 def looking() -> list[Binding]:
-    """For a view: the bare keys."""
-    return [Binding(a.bare, f"app.{a.name}", a.word, show=False) for a in ACTIONS if a.bare]
+    """For a view: the bare keys, a letter in either case, as it is printed and as it comes with Caps Lock."""
+    return [
+        Binding(key, f"app.{a.name}", a.word, show=False)
+        for a in ACTIONS
+        for key in dict.fromkeys((a.bare, a.bare.upper() if len(a.bare) == 1 else a.bare))
+        if key
+    ]
+
+
+def plain_key(key: str) -> str:
+    """A key with Alt, without the Shift that came with it: Alt+S and Alt+Shift+S are one."""
+    *held, last = key.split("+")
+    return (
+        "+".join([*(h for h in held if h != "shift"), last.lower()])
+        if "alt" in held and len(last) == 1
+        else key
+    )
 
 
 def views() -> list[tuple[str, str, str]]:

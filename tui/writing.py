@@ -23,6 +23,7 @@ from anchorage.core.plain import cut, inert, wrap
 from anchorage.core.say import Word, later, say
 from anchorage.record.kinds import AFTER
 from tui.dialogs import Dialog
+from tui.keys import plain_key
 
 
 @dataclass(frozen=True)
@@ -154,14 +155,15 @@ class LineInput(Input):
         """In the order in which keys come, as in the form: those that come after one left this line are for the next."""
         screen = self.screen
         here = screen.focused if isinstance(screen, WriteDown) else self
-        if here is self and event.key not in MOVES:
+        key = plain_key(event.key)
+        if here is self and key not in MOVES and not key.startswith("alt+"):
             return
         event.stop()
         event.prevent_default()
         if isinstance(here, LineInput) and here is not self:
             here.post_message(Key(event.key, event.character))
-        elif isinstance(screen, WriteDown):
-            MOVES[event.key](screen)
+        elif isinstance(screen, WriteDown) and key in MOVES:
+            MOVES[key](screen)
 
     def validate_value(self, value: str) -> str:
         """Control characters become question marks before anything sees them."""

@@ -1,0 +1,152 @@
+"""A glove bounces and a key is held down: what was asked is answered once. And what was typed outlives a fault of the program."""
+
+import asyncio
+import inspect
+
+import pytest
+from textual import events
+from tui_kit import demo_file, press, running, screen_text, settled, typing, until
+
+from tui import dialogs, writing
+from tui.dialogs import AskPath, Choose, Finder, Heed, Once, Tell
+from tui.keys import ACTIONS, VIEWS
+from tui.writing import WriteDown
+
+pytestmark = pytest.mark.usefixtures("own_folder")
+
+EACH = {
+    Choose: (lambda _: Choose("Leave", ["?"], [("s", "Save", "save"), ("d", "Drop", "drop")]), ("s", "d", "D", "enter", "escape")),
+    AskPath: (lambda _: AskPath("Which?", "", [("one", "1"), ("two", "2")], ""), ("enter", "escape")),
+    Tell: (lambda _: Tell("Help", ["words"]), ("enter", "f1", "escape")),
+    Heed: (lambda _: Heed("GO", ["a caution"], "x.html"), ("enter", "ctrl+p", "escape")),
+    WriteDown: (lambda write: WriteDown({}, write), ("escape",)),
+    Finder: (lambda _: Finder(), ("escape",)),
+}  # fmt: skip
+"""Every class of what is asked, and each key that closes it."""
+
+
+def twice(app, key):
+    """The same key again before the first was done."""
+    for _ in range(2):
+        event = events.Key(key, key if len(key) == 1 else None)
+        event.set_sender(app)
+        app._driver.send_message(event)
+
+
+def test_every_dialog_is_among_these():
+    every = {
+        c
+        for m in (dialogs, writing)
+        for c in vars(m).values()
+        if inspect.isclass(c) and issubclass(c, Once) and c not in (Once, dialogs.Dialog)
+    }
+    assert every == set(EACH)
+
+
+def test_a_key_that_closes_a_dialog_pressed_twice_answers_once_and_does_nothing_under_it(tmp_path):
+    async def job():
+        async with running(demo_file(tmp_path), looking=True) as (app, pilot):
+            app.bounce.rest = 600.0
+            for kind, (make, keys) in EACH.items():
+                for key in keys:
+                    app.bounce.key, given = "", []
+                    app.push_screen(make(lambda *_: None), given.append)
+                    await until(pilot, lambda kind=kind: isinstance(app.screen, kind))
+                    if kind is Heed:
+                        await until(pilot, lambda: app.screen.read)
+                    twice(app, key)
+                    await until(pilot, lambda given=given: bool(given) and len(app.screen_stack) == 1)
+                    await pilot.press(key)  # and once more, when it is gone
+                    assert len(given) == 1, (kind, key)
+                    assert len(app.screen_stack) == 1, (kind, key)
+                    assert not app.session.filling, (kind, key)
+                    assert app.session.view_name == VIEWS[0], (kind, key)
+
+    asyncio.run(job())
+
+
+def test_an_entry_that_is_kept_twice_is_kept_once(tmp_path):
+    path = demo_file(tmp_path)
+
+    async def job():
+        async with running(path, looking=True) as (app, pilot):
+            app.bounce.rest = 600.0
+            await press(pilot, "r", *typing("8 mph"), *["enter"] * 6, *typing("A. Lee"), "alt+t")
+            twice(app, "ctrl+s")
+            await until(pilot, lambda: len(app.screen_stack) == 1)
+            await pilot.press("ctrl+s")
+            await until(pilot, lambda: app.session.recorded)
+            assert app.session.answer.plan.record.entries == 1
+
+    asyncio.run(job())
+
+
+def test_the_keys_of_a_stranger_twice_end_nothing(tmp_path):
+    async def job():
+        async with running(None, looking=True) as (app, pilot):
+            app.bounce.rest = 600.0
+            await until(pilot, lambda: isinstance(app.screen, AskPath))
+            await press(pilot, "down", "down")
+            twice(app, "enter")  # a demo
+            await until(pilot, lambda: len(app.screen_stack) == 1 and bool(app.session.draft.typed))
+            assert not app.session.dirty, "nothing was typed in a demo that is only looked at"
+            app.bounce.key = ""
+            await press(pilot, "n", "down")
+            twice(app, "enter")
+            await until(pilot, lambda: len(app.screen_stack) == 1)
+            await settled(app, pilot)
+            assert app.is_running
+
+    asyncio.run(job())
+
+
+def test_what_is_typed_outlives_a_fault_of_the_program_and_is_offered_again(tmp_path):
+    path = demo_file(tmp_path)
+
+    async def job():
+        async with running(path) as (app, pilot):
+            await press(pilot, "down", *typing("ice"))
+            assert app.session.draft.text("site.state") == "ice"
+            app.files.tick = lambda: None
+            app.session.doc.journal.unlink(missing_ok=True)
+
+            def broken(*_):
+                raise ZeroDivisionError("inside")
+
+            app.action_theme = broken
+            await pilot.press("ctrl+t")
+            await until(pilot, lambda: not app.is_running)
+
+    with pytest.raises(ZeroDivisionError):
+        asyncio.run(job())
+
+    async def again():
+        async with running(path, looking=True) as (app, pilot):
+            await until(pilot, lambda: "Work was left behind" in screen_text(app))
+            await press(pilot, "R")
+            await until(pilot, lambda: app.session.draft.text("site.state") == "ice")
+
+    asyncio.run(again())
+
+
+def test_a_letter_works_in_either_case_and_with_alt_it_is_never_text(tmp_path):
+    letters = [a.bare for a in ACTIONS if len(a.bare) == 1 and a.bare.isalpha()]
+
+    async def job():
+        async with running(demo_file(tmp_path), looking=True) as (app, pilot):
+            bound = app.view.page._bindings.key_to_bindings
+            for letter in letters:
+                assert [b.action for b in bound[letter]] == [b.action for b in bound[letter.upper()]]
+            await press(pilot, "R")
+            await until(pilot, lambda: isinstance(app.screen, WriteDown))
+            app.post_message(events.Key("alt+shift+h", "H"))
+            await until(pilot, lambda: "Handed to" in screen_text(app))
+            assert not app.screen.inputs()[0].value
+            await press(pilot, "escape", "enter")
+            before = app.session.draft
+            for key in ("alt+shift+b", "alt+shift+s"):
+                app.post_message(events.Key(key, key[-1].upper()))
+            await until(pilot, lambda: isinstance(app.screen, AskPath))  # Alt+S is: save as
+            assert app.session.draft == before
+
+    asyncio.run(job())
