@@ -14,6 +14,7 @@ from tui.pages import Line, down, spread
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from anchorage.core.out import Level
     from anchorage.deployment.models import Deployment, Wind
     from anchorage.judging.result import Plan, StockOut, Verdict
     from tui.engine import Weather
@@ -52,10 +53,17 @@ def row(asked: str, said: str, wide: int, style: str = "") -> list[Line]:
 
 
 def by_reading(plan: Plan, stands: Stands | None, found: Weather | None = None) -> dict[str, Verdict]:
-    """Each use by the worse of the wind typed and the readings that still hold; none is a go by a forecast that cannot be judged."""
+    """Each use by the worst of the wind typed, the readings that still hold and what the forecast orders now.
+
+    None is a go by a forecast that cannot be judged, nor while the wait of thunder runs; that which the plan is for is no better than the plan.
+    """
     from anchorage.deployment.policy import GO_IN, SUBJECTS  # noqa: PLC0415 - after the first screen
 
     out = dict(plan.subjects)
+    if plan.verdict == "no-go" and plan.subject in out:
+        out[plan.subject] = "no-go"
+    if stands is not None and stands.thunder:
+        return dict.fromkeys(out, "no-go")
     if stands is not None and stands.level != "unknown":
         for use, levels in GO_IN.items():
             if SUBJECTS[use] in out and stands.level not in levels:
@@ -63,24 +71,51 @@ def by_reading(plan: Plan, stands: Stands | None, found: Weather | None = None) 
     if stands is not None and stands.state == "up" and stands.verdict == "unknown":
         raising = SUBJECTS["set-up"]
         out = {k: "unknown" if v == "go" and k != raising else v for k, v in out.items()}
+    ordered = "normal" if found is None else level_now(found)
+    for use, levels in GO_IN.items():
+        if SUBJECTS[use] in out and ordered not in levels:
+            out[SUBJECTS[use]] = "no-go"
     if found is not None and found.outlook is None:
         out = {k: "unknown" if v == "go" else v for k, v in out.items()}
     return out
 
 
-def stay_words(plan: Plan, subjects: Mapping[str, Verdict]) -> tuple[str, str]:
-    """May people stay, in words, and the worst of them."""
+def level_now(found: Weather | None) -> Level:
+    """The level that a forecast asks for now: that of this hour, people out where that or taking down is overdue."""
+    from anchorage.deployment.policy import ORDER  # noqa: PLC0415 - after the first screen
+    from anchorage.outlook.clock import read_iso  # noqa: PLC0415
+    from tui.timeline import orders  # noqa: PLC0415
+
+    o = None if found is None else found.outlook
+    if found is None or o is None:
+        return "normal"
+    now = read_iso(o.now, "outlook", "time")
+    asked: list[Level] = ["normal", *(["people-out"] if orders(found) else [])]
+    asked += [
+        h.level if h.level != "unknown" else h.known_level
+        for h in o.hours
+        if read_iso(h.start, "outlook", "time") <= now < read_iso(h.end, "outlook", "time")
+    ]
+    return max((x for x in asked if x in ORDER), key=ORDER.index)
+
+
+def stay_words(plan: Plan, subjects: Mapping[str, Verdict], *, near: bool = False) -> tuple[str, str]:
+    """May people stay, in words, and the worst of them. near: nobody may be near it either."""
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
 
     rest = {k: v for k, v in subjects.items() if k != SUBJECTS["set-up"]}
     alike = set(rest.values())
-    if len(alike) == 1:
+    if len(alike) == 1 and not near:
         only = alike.pop()
         return say(
             "{only}: coming and going, inside with doors shut, and empty alike", only=VERDICTS[only]
         ), only
     short = {SUBJECTS["working"]: say("coming and going"), SUBJECTS["people-in"]: say("inside, doors shut"), SUBJECTS["empty"]: say("empty, nobody in")}  # fmt: skip
+    if near:
+        rest.pop(SUBJECTS["empty"], None)
     said = "; ".join(f"{short.get(k, k)}: {VERDICTS[v]}" for k, v in rest.items())
+    if near:
+        said = say("{said}; KEEP AWAY: nobody near it", said=said)
     return said, subjects.get(SUBJECTS["people-in"], plan.verdict)
 
 
@@ -180,6 +215,8 @@ def answer(
 ) -> list[Line]:  # fmt: skip
     """The whole view."""
     out: list[Line] = []
+    if stands is not None and stands.thunder:
+        out += row(say("Thunder"), stands.thunder, wide, "bad")
     lim, total = plan.limit, plan.anchorage.total
     phase = plan.record.phase if plan.record is not None else stands.state if stands is not None else ""
     state = PROGRESS[phase]
@@ -221,9 +258,15 @@ def answer(
     changed = by_reading(plan, stands) != plan.subjects or plan.held is not None
     going = phase in ("", "not-up", "going-up") and plan.levels.secure_m_s is not None
     more = say(", only {when}", when=raised_below(plan)) if going else more
-    lead = say("by the readings: ") if changed else say("in the wind typed: ") if by_forecast else ""
+    by_hours = by_reading(plan, stands) != subjects
+    lead = (
+        say("by the forecast: ")
+        if by_forecast and by_hours
+        else say("by the readings: ") if changed else say("in the wind typed: ") if by_forecast else ""
+    )  # fmt: skip
     go_up = row(say("May it go up?"), f"{lead}{VERDICTS[up]}{more}", wide, STYLES[up])
-    said, worst = stay_words(plan, subjects)
+    near = plan.levels.level == "keep-away" or (stands is not None and stands.level == "keep-away")
+    said, worst = stay_words(plan, subjects, near=near or level_now(found) == "keep-away")
     said = f"{lead}{said}"
     if phase == "going-up":
         said, worst = say("NOBODY INSIDE until it stands and set-up done is written down (R). Then {said}", said=said), "no-go"  # fmt: skip

@@ -31,6 +31,15 @@ class Banner(NamedTuple):
 
 
 def banner(s: Session) -> Banner:
+    """What stands above everything; thunder that was logged stands under it as long as its wait runs, whatever else is said."""
+    said = _but_for_thunder(s)
+    if s.stands is None or not s.stands.thunder:
+        return said
+    order = f"{s.stands.thunder}. {said.more[0]}" if said.must and said.more else s.stands.thunder
+    return said._replace(more=(order, *said.more[1 if said.must else 0 :]), must=True)
+
+
+def _but_for_thunder(s: Session) -> Banner:
     """The verdict of what is typed now, or that there is none yet; what the record says stays whatever else fails."""
     if not s.fresh or s.answer is None:
         said = Banner(say("WAIT"), say("working it out, no verdict yet"), (_next(s),), "-stale")
@@ -86,6 +95,9 @@ def _verdict(s: Session, plan: Plan) -> Banner:
     if stands is not None and stands.state == "down":
         return Banner(say("TAKEN DOWN"), say("By the record"), tail[len(order) :], "-stale")
     up = by_reading(plan, stands)[SUBJECTS["set-up"]]
+    if stands is not None and stands.state == "not-up" and WORSE.index(up) > WORSE.index(found.tone[1:]):
+        when = say("to set up; go up only {when}", when=raised_below(plan))
+        return Banner(VERDICTS[up], when, tail, f"-{up}", found.must)
     if stands is not None and stands.state == "going-up":
         going = say("GOING UP: nobody inside until it stands")
         if WORSE.index(_but_for_going_up(s, plan, found.tone[1:])) > WORSE.index(up):
@@ -135,10 +147,10 @@ def _by_wind(s: Session, plan: Plan) -> Banner:
     o, must = found.outlook, "; ".join(orders(found))
     due = must or next(iter(deadlines(found)), "")
     if WORSE.index(o.verdict) >= WORSE.index(plan.verdict):
-        return Banner(*_split(o.headline, o.verdict), _said(due, other, typed), f"-{o.verdict}", bool(must))
+        return Banner(*_split(o.headline, o.verdict), _said(due, other, typed), f"-{o.verdict}", bool(due))
     forecast = say("Forecast: {headline}", headline=o.headline)
     return Banner(
-        *_split(plan.headline, plan.verdict), _said(due, other, forecast), f"-{plan.verdict}", bool(must)
+        *_split(plan.headline, plan.verdict), _said(due, other, forecast), f"-{plan.verdict}", bool(due)
     )
 
 

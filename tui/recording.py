@@ -42,6 +42,8 @@ class Stands:
     """Whether people may stay in by the record."""
     why: str = ""
     """The first reason of it."""
+    thunder: str = ""
+    """Where everybody goes and until when, as long as the wait of thunder that was logged runs; else nothing."""
 
 
 def now(
@@ -56,8 +58,8 @@ def now(
         lines, s, state, readings = _lines(answer, path, forecasts, clock)
         if s is None or (s.struck and s.level not in ("people-out", "keep-away")):
             return Stands(tuple(lines), number, by, readings=readings, state=state)
-        why = next(iter(s.why), "")
-        return Stands(tuple(lines), number, by, s.headline, s.level, readings, state, s.verdict, why)
+        why, heard = next(iter(s.why), ""), _thunder(s)
+        return Stands(tuple(lines), number, by, s.headline, s.level, readings, state, s.verdict, why, heard)
     except (AnchorageError, OSError) as e:
         texts = told(e) if isinstance(e, AnchorageError) else ()
         return Stands(
@@ -104,6 +106,19 @@ def _lines(
         s = with_outlook(s, o, at)
     s = not_trusted(with_meter(s, beats(path), at, zone), record.faults)
     return now_lines(s, o, zone, at), s, s.phase, _readings(s, zone)
+
+
+def _thunder(s: Stand) -> str:
+    """Where everybody goes, and until when at the least; nothing where no wait runs."""
+    from anchorage.outlook.clock import show  # noqa: PLC0415 - after the first screen
+    from anchorage.record.stand import zone_in  # noqa: PLC0415
+
+    if s.thunder_until is None:
+        return ""
+    until = show(s.thunder_until, zone_in(s.d.outlook))
+    return say(
+        "THUNDER: everybody into a solid building or a closed car, until {until} at the least", until=until
+    )
 
 
 def _readings(s: Stand, zone: tzinfo) -> tuple[tuple[str, str, float, str], ...]:

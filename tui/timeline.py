@@ -43,7 +43,7 @@ def _due(o: Outlook, found: Weather) -> list[tuple[float, str]]:
                 (
                     at.timestamp(),
                     say(
-                        "{astimezone} {words} BY NOW",
+                        "{astimezone} at the latest: {words}",
                         astimezone=dated(at.astimezone(found.zone), "%a %H:%M"),
                         words=order_words(n),
                     ),

@@ -204,3 +204,62 @@ def test_a_page_is_old_when_what_it_shows_is_of_another_answer(session):
     for page in every_view():
         page.texts = [("x", "")]
         assert page.is_old(session), page.name
+
+
+THUNDER = "THUNDER: everybody into a solid building or a closed car, until Tue 14:30 UTC at the least"
+
+
+@pytest.mark.parametrize("state", ["", "not-up", "going-up", "up", "coming-down", "down"])
+def test_thunder_stands_first_under_the_verdict_in_every_phase_whatever_else_is_said(session, state):
+    level = "unknown" if state == "down" else "people-out"
+    session.stands = Stands((), session.number, state=state, level=level, headline="PEOPLE OUT", verdict="no-go", thunder=THUNDER)  # fmt: skip
+    session.answer = replace(session.answer, plan=session.answer.plan.model_copy(update={"verdict": "no-go"}))
+    said = banner(session)
+    assert (said.more[0], said.must) == (THUNDER, True)
+    session.forecasts = (session.place.__class__,)  # not judged yet
+    assert banner(session).more[0].startswith(THUNDER)
+    assert set(answer.by_reading(session.answer.plan, session.stands).values()) == {"no-go"}
+    page = next(p for p in every_view() if p.name == "answer")
+    text = " ".join(" ".join(line for line, _ in page.lines_of(session, 70)).split())
+    assert "solid building or a closed car" in text
+    uses = text[: text.index("Holds to")].replace("NO-GO", "").replace("GOING UP", "")
+    assert "GO" not in uses
+
+
+def test_thunder_that_was_written_down_is_in_the_header_with_its_hour_and_after_a_refused_all_clear(tmp_path):
+    path = tmp_path / "site.toml"
+    path.write_text(demo_text("asphalt"), encoding="utf-8")
+    for event in ("setup", "coming-down", "thunder", "all-clear"):
+        good, said = recording.write_down(path, {"event": event, "who": "A. Leader"})
+        assert good, said
+    doc = store.open_file(path, KEYS)
+    s = Session()
+    s.begin(doc)
+    s.answered(engine.evaluate(s.draft, s.number, tmp_path, beside=path))
+    s.stands = recording.now(s.answer, doc.saved, path, ())
+    said = banner(s)
+    assert said.must
+    assert said.more[0].startswith("THUNDER: everybody into a solid building or a closed car, until ")
+    assert " UTC" in said.more[0]
+
+
+def test_of_one_that_is_not_up_the_first_word_is_whether_it_may_go_up(session, tmp_path):
+    session.history.edit("wind.speed", "19 mph")
+    session.answered(engine.evaluate(session.draft, session.number, tmp_path))
+    plan = session.answer.plan
+    up = plan.subjects[SUBJECTS["set-up"]]
+    assert (plan.verdict, up) == ("go", "no-go")
+    session.stands = Stands(
+        (), session.number, state="not-up", headline="NORMAL", verdict="go", level="normal"
+    )
+    said = banner(session)
+    assert (said.word, said.tone) == ("NO-GO", "-no-go")
+    assert said.what.startswith("to set up; go up only ")
+
+
+def test_what_the_plan_is_for_is_no_better_than_the_plan_and_nobody_is_near_at_keep_away(session):
+    plan = session.answer.plan.model_copy(update={"verdict": "no-go"})
+    assert answer.by_reading(plan, None)[plan.subject] == "no-go"
+    said, _ = answer.stay_words(plan, plan.subjects, near=True)
+    assert "nobody near it" in said
+    assert "empty" not in said
