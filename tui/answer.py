@@ -9,7 +9,7 @@ from anchorage.core.say import capital, later, say
 from anchorage.core.told import in_words
 from anchorage.core.words import VERDICTS, several, spoken
 from tui.fields import plainly
-from tui.pages import Line, down, spread
+from tui.pages import Line, down, spread, still_to_place
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -90,7 +90,7 @@ def level_now(found: Weather | None) -> Level:
     if found is None or o is None:
         return "normal"
     now = read_iso(o.now, "outlook", "time")
-    asked: list[Level] = ["normal", *(["people-out"] if orders(found) else [])]
+    asked: list[Level] = ["normal", "people-out" if orders(found) else "normal"]
     asked += [
         h.level if h.level != "unknown" else h.known_level
         for h in o.hours
@@ -152,8 +152,12 @@ def short_words(plan: Plan, s: StockOut) -> str:
         return brought_words(plan, s)
     if not s.short:
         of = {"needed": s.needed, "item": several(s.item), "brought": s.brought}
+        if plan.anchorage.sized and s.brought > s.needed:
+            return say("nothing: at least {needed} {item} needed, {brought} brought: more is better", **of)
         if plan.anchorage.sized:
             return say("nothing: {needed} {item} needed, {brought} brought", **of)
+        if still := still_to_place(plan, s):
+            return still
         return say("nothing: {needed} {item} placed, {brought} brought", **of)
     said = say(
         "{short} {item} SHORT: {needed} needed, {brought} brought",
@@ -192,6 +196,21 @@ def act_words(plan: Plan) -> str:
         people_out=at.people_out,
         keep_away=at.keep_away,
     )
+
+
+def meter_words(plan: Plan, d: Deployment | None) -> str:
+    """What a meter held up by hand shows when the levels begin, as on the sheet; nothing where they are not known."""
+    from anchorage.core.units import show  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.gusts import coming_down  # noqa: PLC0415
+    from anchorage.loads.wind_trip import hand_height, trips  # noqa: PLC0415
+
+    found = None if d is None or coming_down(plan) else trips(plan.levels.gusts, d)
+    if found is None:
+        return ""
+    at = {"secure": found.secure, "people_out": found.people_out, "keep_away": found.keep_away}
+    shown = {k: show("speed", t.reading, plan.show_units, rounding="down") for k, t in at.items()}
+    height = show("length", hand_height(), plan.show_units)
+    return say("held up {height}, peak {secure} SECURE, {people_out} PEOPLE OUT, {keep_away} KEEP AWAY", height=height, **shown)  # fmt: skip
 
 
 def decisive(plan: Plan) -> tuple[str, str, str]:
@@ -305,8 +324,10 @@ def answer(
         out += row(say("Measured here"), " ".join(measured), wide)
     stock = "; ".join(short_words(plan, s) for s in plan.stock)
     out += row(say("Short"), stock or say("cannot say: what was brought is not filled in (Stock in the form)"), wide,
-               "bad" if any(s.short for s in plan.stock) else "")  # fmt: skip
+               "bad" if any(s.short or still_to_place(plan, s) for s in plan.stock) else "")  # fmt: skip
     out += row(say("Act at"), act_words(plan), wide)
+    if shown := meter_words(plan, d):
+        out += row(say("Hand meter"), shown, wide)
     asked, words, style = decisive(plan)
     out += row(asked, words, wide, style)
     if plan.reasons and plan.conditions:

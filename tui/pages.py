@@ -17,7 +17,7 @@ from anchorage.core.words import LEVELS, VERDICTS, several, snow_kind, spoken, t
 from tui.fields import plainly
 
 if TYPE_CHECKING:
-    from anchorage.judging.result import CheckOut, Plan
+    from anchorage.judging.result import CheckOut, Plan, StockOut
     from anchorage.ways.result import WaysOut
     from tui.engine import Compared
 
@@ -99,8 +99,36 @@ def spread(plan: Plan) -> list[str]:
     for item in dict.fromkeys(p.item for p in points):
         mine = [p for p in points if p.item == item]
         parts, total = spread_of((p.group, count(p)) for p in mine), sum(map(count, mine))
-        out.append(f"{', '.join(parts)} = {total} {many(item, total)}")
+        said = f"{', '.join(parts)} = {total} {many(item, total)}"
+        most = [n.most for n in plan.does_not_do for p in mine if p.id in n.where]
+        out.append(
+            say("NOT POSSIBLE, at most {most} at a point: {said}", most=min(most), said=said)
+            if most
+            else said
+        )
     return out
+
+
+def still_to_place(plan: Plan, s: StockOut) -> str:
+    """Of what stands, so many more that what it is for takes, and where; empty where it is enough, or no number is."""
+    from anchorage.paper.sketch import count  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.text import spread_of  # noqa: PLC0415
+
+    mine = next((a for a in plan.alternatives if a.subject == plan.subject), None)
+    if plan.anchorage.sized or mine is None or mine.total is None or len(plan.stock) > 1:
+        return ""
+    need = {g.at: g.each for g in mine.groups}
+    usable = [p for p in plan.anchorage.points if p.usable and p.kind != "none"]
+    if not {p.group for p in usable} <= need.keys():
+        return ""
+    missing = [(p.group, need[p.group] - count(p)) for p in usable if need[p.group] > count(p)]
+    if not missing:
+        return ""
+    of = {
+        "still": sum(n for _, n in missing), "parts": ", ".join(spread_of(missing)), "item": several(s.item),
+        "needed": mine.total, "placed": sum(map(count, usable)), "brought": s.brought,
+    }  # fmt: skip
+    return say("STILL TO PLACE: {still} {item} in all, {parts}; {needed} needed, {placed} placed, {brought} brought", **of)  # fmt: skip
 
 
 def stock(plan: Plan, wide: int) -> list[Line]:
@@ -123,7 +151,8 @@ def stock(plan: Plan, wide: int) -> list[Line]:
             if plan.anchorage.sized
             else say("{item}: {rest}; {needed} placed, {brought} brought", **of)
         )
-        out += para(said, wide, style="bad" if s.short else "")
+        still = still_to_place(plan, s)
+        out += para(still or said, wide, style="bad" if s.short or still else "")
         if s.short and s.holds_with_stock_m_s is not None:
             out += para(
                 say("With these alone it holds to {plan}.", plan=down(plan, s.holds_with_stock_m_s)),
@@ -209,6 +238,8 @@ def gusts(plan: Plan, wide: int, *, plain: bool = False) -> list[Line]:
             ),
             wide,
         )
+    if plan.capped is not None and (lim.secured_gust_m_s is not None or plan.lost_anchor is not None):
+        out += para(say("If all that is needed were there ({n}):", n=plan.anchorage.total.units + plan.anchorage.total.stakes), wide, style="warn")  # fmt: skip
     if lim.secured_gust_m_s is not None:
         out += para(say("Every opening shut: {plan}", plan=down(plan, lim.secured_gust_m_s)), wide)
     if (torn := lim.torn_open) is not None:
@@ -312,11 +343,14 @@ def used(plan: Plan, c: CheckOut) -> tuple[float, str]:
 
 def checks(plan: Plan, wide: int, *, plain: bool = False, picked: str = "") -> list[Line]:
     """A bar for each check. A check is picked for its working."""
-    from anchorage.judging.gusts import of_plan  # noqa: PLC0415
+    from anchorage.judging.gusts import held_text, of_plan  # noqa: PLC0415
     from anchorage.paper.drawing import first_words  # noqa: PLC0415 - after the first screen
 
     gust = of_plan(plan).gust
     out = [head(say("EACH CHECK: the gust of {gust} against what it holds to", gust=gust), wide)]
+    if plan.put_up_m_s != plan.limit.gust_m_s:
+        out += para(say("If all that is needed were there ({n}):", n=plan.anchorage.total.units + plan.anchorage.total.stakes), wide, style="warn")  # fmt: skip
+        out += para(held_text(plan), wide, style="warn")
     line = wide >= 72
     for c in plan.checks:
         mark = ">" if c.name == picked else " "

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from anchorage.checks.installation import Installation
 from anchorage.checks.sizing import sizer
 from anchorage.core.checked import Check
-from anchorage.judging.verdict import bounds
+from anchorage.judging.verdict import bounds, fitting
 
 BISECTIONS = 24
 Counts = NDArray[np.int_]
@@ -56,7 +56,23 @@ def alike(x: Installation, brought: int) -> Spread | None:
         mid = (low + high) / 2
         low, high = (mid, high) if least(mid) is not None else (low, mid)
     counts = least(low)
-    return None if counts is None else judged(x, counts)
+    return None if counts is None else _as_fits(x, counts, brought)
+
+
+def _as_fits(x: Installation, counts: Counts, brought: int) -> Spread:
+    """At no point more than it can have; what that leaves over goes where there is room, to corners, sides and ends alike, as long as it holds no less."""
+    fits = fitting(x, counts, planned=x.sized is not None)
+    found = judged(x, fits)
+    if np.array_equal(fits, counts):
+        return found
+    alike_ = [np.array([g == group and use for g, use in zip(x.base.groups, x.usable, strict=True)]) for group in dict.fromkeys(x.base.groups)]  # fmt: skip
+    while True:
+        more = [fitting(x, found.counts + mine, planned=x.sized is not None) for mine in alike_]
+        tried = [judged(x, c) for c in more if found.counts.sum() < c.sum() <= brought]
+        best = max(tried, key=lambda s: s.gust_m_s, default=None)
+        if best is None or best.gust_m_s < found.gust_m_s:
+            return found
+        found = best
 
 
 def in_shares(x: Installation, brought: Mapping[tuple[str, str], int]) -> Spread:
@@ -67,7 +83,7 @@ def in_shares(x: Installation, brought: Mapping[tuple[str, str], int]) -> Spread
         needed = int(x.counts[mine].sum())
         if needed > have:
             counts = np.where(mine, np.floor(x.counts * (have / needed)), counts).astype(int)
-    return judged(x, counts)
+    return judged(x, fitting(x, counts, planned=x.sized is not None))
 
 
 def spread(x: Installation, brought: Mapping[tuple[str, str], int]) -> Spread:

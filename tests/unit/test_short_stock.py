@@ -6,12 +6,17 @@ import re
 import pytest
 
 from anchorage.cli.entry import main
+from anchorage.core.units import show
 from anchorage.demo import demo_text
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.deployment.reader import read_text
+from anchorage.judging.gusts import held_text
 from anchorage.judging.plan import make_plan
+from anchorage.loads.wind_trip import trips
 from anchorage.outlook.limits import limits_of
 from anchorage.paper.content import limit_words
+from tui import pages
+from tui.answer import meter_words, short_words
 
 
 def with_stock(brought, more=""):
@@ -76,3 +81,55 @@ def test_pages_say_the_lower_gust_first(tmp_path, capsys):
     assert found["levels"]["keep_away_m_s"] == pytest.approx(found["stock"][0]["holds_with_stock_m_s"])
     words = limit_words(make_plan(with_stock(60)))
     assert words.startswith("HOLDS TO 30 mph")
+
+
+def stacked(brought, more=""):
+    """60 mph with at most 12 at a point: more is asked for than goes there."""
+    text = demo_text("asphalt").replace('speed = "20 mph"', 'speed = "60 mph"').replace("sandbags = 100", f"sandbags = {brought}")  # fmt: skip
+    return read_text(text.replace('how = "standing-tied"', f'how = "standing-tied"\nstack = 12{more}'), "x")
+
+
+@pytest.mark.parametrize("brought", [20, 90, 100])
+def test_the_spread_of_what_was_brought_has_no_more_at_a_point_than_it_can_have(brought):
+    plan = make_plan(stacked(brought))
+    (s,) = plan.stock
+    assert max(s.spread.values()) <= 12
+    assert sum(s.spread.values()) <= brought
+    counts = ", ".join(f"{k} = {n}" for k, n in s.spread.items())
+    stands = make_plan(stacked(brought, f"\nplaced = {{ {counts} }}"))
+    assert s.holds_with_stock_m_s == pytest.approx(stands.limit.gust_m_s, rel=1e-9)
+
+
+def test_one_number_for_what_holds_and_every_view_says_of_what_it_is():
+    d = stacked(20)
+    plan = make_plan(d)
+    held = held_text(plan)
+    assert re.match(r"19 mph with only what was brought; 35 mph with as many as a point can have, 12 at each", held)  # fmt: skip
+    assert held_text(make_plan(stacked(100))) == "35 mph with only as many as a point can have, 12 at each"
+    assert all(x.startswith("NOT POSSIBLE, at most 12 at a point: ") for x in pages.spread(plan))
+    for view in (pages.gusts(plan, 76), pages.checks(plan, 76)):
+        assert "If all that is needed were there (696):" in [x for x, _ in view]
+    assert pages.spread(make_plan(with_stock(100))) == [
+        "8 at each of 4 corners, 11 at each of 4 side points = 76 sandbags"
+    ]
+
+
+def test_what_stands_and_is_too_little_says_what_is_still_to_be_placed():
+    text = demo_text("asphalt").replace("[anchorage]", "[anchorage]\nplaced = 2")
+    plan = make_plan(read_text(text, "x"))
+    said = short_words(plan, plan.stock[0])
+    # the sheet of the demo takes 8 at corners and 11 at side points: 4·6 + 4·9 are missing
+    assert said == "STILL TO PLACE: 60 sandbags in all, 6 at each of 4 corners, 9 at each of 4 side points; 76 needed, 16 placed, 100 brought"  # fmt: skip
+    enough = make_plan(read_text(text.replace("placed = 2", "placed = 11"), "x"))
+    assert short_words(enough, enough.stock[0]) == "nothing: 88 sandbags placed, 100 brought"
+    assert "more is better" in short_words(make_plan(with_stock(100)), make_plan(with_stock(100)).stock[0])
+
+
+def test_the_readings_of_a_hand_meter_stand_beside_the_gusts_as_on_the_sheet():
+    d = with_stock(100)
+    plan = make_plan(d)
+    found = trips(plan.levels.gusts, d)
+    at = [show("speed", t.reading, "us", rounding="down") for t in (found.secure, found.people_out, found.keep_away)]  # fmt: skip
+    said = meter_words(plan, d)
+    assert said == f"held up 6 ft 7 in, peak {at[0]} SECURE, {at[1]} PEOPLE OUT, {at[2]} KEEP AWAY"
+    assert found.secure.reading < plan.levels.gusts[0], "lower down and by the lowest profile it shows less"
