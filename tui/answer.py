@@ -153,7 +153,7 @@ def short_words(plan: Plan, s: StockOut) -> str:
     if not s.short:
         of = {"needed": s.needed, "item": several(s.item), "brought": s.brought}
         if plan.anchorage.sized and s.brought > s.needed:
-            return say("nothing: at least {needed} {item} needed, {brought} brought: more is better", **of)
+            return say("nothing: {needed} {item} needed, more is better; {brought} brought", **of)
         if plan.anchorage.sized:
             return say("nothing: {needed} {item} needed, {brought} brought", **of)
         if still := still_to_place(plan, s):
@@ -200,17 +200,22 @@ def act_words(plan: Plan) -> str:
 
 def meter_words(plan: Plan, d: Deployment | None) -> str:
     """What a meter held up by hand shows when the levels begin, as on the sheet; nothing where they are not known."""
-    from anchorage.core.units import show  # noqa: PLC0415 - after the first screen
+    from anchorage.core.units import show, shown  # noqa: PLC0415 - after the first screen
     from anchorage.judging.gusts import coming_down  # noqa: PLC0415
     from anchorage.loads.wind_trip import hand_height, trips  # noqa: PLC0415
 
     found = None if d is None or coming_down(plan) else trips(plan.levels.gusts, d)
     if found is None:
         return ""
-    at = {"secure": found.secure, "people_out": found.people_out, "keep_away": found.keep_away}
-    shown = {k: show("speed", t.reading, plan.show_units, rounding="down") for k, t in at.items()}
-    height = show("length", hand_height(), plan.show_units)
-    return say("held up {height}, peak {secure} SECURE, {people_out} PEOPLE OUT, {keep_away} KEEP AWAY", height=height, **shown)  # fmt: skip
+    each = (found.secure, found.people_out, found.keep_away)
+    first, second, third = (shown("speed", t.reading, plan.show_units, rounding="down") for t in each)
+    return say(
+        "{height} up: {secure} SECURE, {people_out} PEOPLE OUT, {keep_away} KEEP AWAY",
+        height=show("length", hand_height(), plan.show_units),
+        secure=first,
+        people_out=second.number,
+        keep_away=third.number,
+    )
 
 
 def decisive(plan: Plan) -> tuple[str, str, str]:

@@ -108,7 +108,11 @@ def set_up_below(plan: Plan) -> tuple[float | None, str]:
 def raised_below(plan: Plan) -> str:
     """In what wind it may go up, the lower figure first: the lull in which the bare shell is raised, and the gusts of the spell."""
     below, words = set_up_below(plan)
-    under = lull(plan, below)
+    under, half = lull(plan, below), plan.half_built
+    if half is not None and half.bare_m_s is not None and half.bare_m_s <= 0:
+        return say(
+            "in no wind at all: nothing holds the bare shell (its mass is not given, or none of it counts)"
+        )
     if not under:
         return say("below {gust}", gust=words)
     return say("in lulls under {lull}, gusts below {gust}", lull=under, gust=words)

@@ -131,5 +131,7 @@ def test_the_readings_of_a_hand_meter_stand_beside_the_gusts_as_on_the_sheet():
     found = trips(plan.levels.gusts, d)
     at = [show("speed", t.reading, "us", rounding="down") for t in (found.secure, found.people_out, found.keep_away)]  # fmt: skip
     said = meter_words(plan, d)
-    assert said == f"held up 6 ft 7 in, peak {at[0]} SECURE, {at[1]} PEOPLE OUT, {at[2]} KEEP AWAY"
+    assert (
+        said == f"6 ft 7 in up: {at[0]} SECURE, {at[1].split()[0]} PEOPLE OUT, {at[2].split()[0]} KEEP AWAY"
+    )
     assert found.secure.reading < plan.levels.gusts[0], "lower down and by the lowest profile it shows less"
