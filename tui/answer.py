@@ -153,7 +153,7 @@ def short_words(plan: Plan, s: StockOut) -> str:
     if not s.short:
         of = {"needed": s.needed, "item": several(s.item), "brought": s.brought}
         if plan.anchorage.sized and s.brought > s.needed:
-            return say("nothing: {needed} {item} needed, more is better; {brought} brought", **of)
+            return say("nothing: {needed} or more {item} needed, {brought} brought", **of)
         if plan.anchorage.sized:
             return say("nothing: {needed} {item} needed, {brought} brought", **of)
         if still := still_to_place(plan, s):

@@ -537,6 +537,8 @@ def compare(plan: Plan, other: Compared, wide: int) -> list[Line]:
             say("AS BUILT, counts left as they are") if other.built is not None else say("WHAT DIFFERS"), wide
         )
     )
+    if other.built is not None and plan.put_up_m_s != plan.limit.gust_m_s:
+        out += para(say("If all that is needed were there ({n}):", n=plan.anchorage.total.units + plan.anchorage.total.stakes), wide, style="warn")  # fmt: skip
     for text in changed or [say("Nothing: both come to the same.")]:
         out += para(text, wide, "- ", "head" if changed else "")
     if other.built is not None:
