@@ -53,6 +53,7 @@ from tui.session import Session
 from tui.strips import Strip
 from tui.themes import THEMES
 from tui.views import Asks, View, every_view
+from tui.writing import ALSO, EVENTS
 
 REST = 0.6
 """Seconds without typing after which a field is told that it has to be mended."""
@@ -95,6 +96,8 @@ class Findable(NamedTuple):
     what: str
     words: str
     do: Callable[[], Any]
+    also: str = ""
+    """Other names: found by one of them it comes first."""
 
 
 class Find(Provider):
@@ -110,7 +113,10 @@ class Find(Provider):
         matcher, asked = self.matcher(query), query.lower().split()
         for f in self._all():
             score, words = matcher.match(f.title), f.words.lower()
-            if score > 0:
+            names = f"{f.title} {f.also}".lower().split() if f.also else []
+            if asked and names and all(any(n.startswith(w) for n in names) for w in asked):
+                yield Hit(1000.0, f.title, f.do, help=f.what)
+            elif score > 0:
                 yield Hit(1.0 + score, matcher.highlight(f.title), f.do, help=f.what)
             elif asked and all(w in words for w in asked):
                 yield Hit(0.5, f.title, f.do, help=f.what)
@@ -825,9 +831,22 @@ class AnchorageApp(App[None]):
         """What is found by its name or by words that belong to it: what it means, what may be chosen, what it is called in the file."""
         for a in ACTIONS:
             if a.name != "command_palette":
+                also = f"{a.word} {keys.ALSO.get(a.name, '')}"
                 yield Findable(
-                    f"{capital(a.word)} ({a.shown})", str(a.what), "", partial(self.run_action, a.name)
+                    f"{capital(a.word)} ({a.shown})",
+                    str(a.what),
+                    "",
+                    partial(self.run_action, a.name),
+                    also if a.name in keys.ALSO else "",
                 )
+        for e in EVENTS:
+            yield Findable(
+                say("Write down: {event}", event=e.word),
+                ", ".join(str(x.label) for x in e.lines),
+                "",
+                partial(self.files.ask_reading, e.name),
+                f"{e.word} {e.name} {ALSO.get(e.name, '')}",
+            )
         for i, s in enumerate(SUBJECTS):
             yield Findable(
                 say("Subject: {name}", name=s.name), ", ".join(named(f) for f in s.fields[:4]), "",

@@ -230,6 +230,7 @@ class Files:
         if (zone := machine.zone()) and not draft.text("outlook.zone"):
             draft = draft.over({"outlook.zone": zone})
         self._take_up(store.Document(), draft=draft)
+        self.app.show_view("answer")
         self.app.fill_in()
         if picked == "empty":
             self.app.form.go(
@@ -398,6 +399,7 @@ class Files:
             self.app.notify(
                 say("Save the file first: the record stands beside it."), severity="warning", markup=False
             )
+            self.save(partial(self.ask_reading, event))  # and then on with what was to be written down
             return
 
         def write(dialog: WriteDown, said: Mapping[str, str]) -> None:
@@ -423,6 +425,7 @@ class Files:
             self.app.notify(
                 say("Save the file first: the record stands beside it."), severity="warning", markup=False
             )
+            self.save(self.ask_meter)  # and then on with what was to be written down
             return
         if meter is not None and not meter.fault:
             answers = [

@@ -10,6 +10,8 @@ from anchorage.core.say import mark
 INSTEAD: Mapping[str, str] = MappingProxyType({
     "{words} (anchorage now {path}).": mark("{words}. More: Now."),
     "What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N --each": mark("What stands at the points was not logged: taken as planned. Log it: R, Placed."),
+    "What was counted in entries {ids} was something else by the file of then, or lighter: a count is not made stronger by an edit. Count again and log it: anchorage log FILE placed N --each": mark("What was counted in entries {ids} was something else by the file of then, or lighter: a count is not made stronger by an edit. Count again and log it: R, Placed."),
+    "The file was changed since the counts of entries {ids}, and its text of then is not kept: of what they were counted is not known. Count again and log it: anchorage log FILE placed N --each": mark("The file was changed since the counts of entries {ids}, and its text of then is not kept: of what they were counted is not known. Count again and log it: R, Placed."),
     "name who watches at night: log FILE hand-over --to NAME --watch NAME": mark("name who watches at night: R, Hand-over, Night watch"),
     "No forecast given: no deadline is known. Add --forecast.": mark("No forecast given: no deadline is known. Type it under Forecast, or L loads a file."),
     "NOT SAID whether it passed or failed, and until one passed nothing is a go. Log it: anchorage log FILE inspection passed, or failed.": mark("NOT SAID whether it passed or failed, and until one passed nothing is a go. Log it: R, Inspection, passed or failed."),

@@ -99,6 +99,14 @@ ACTIONS: tuple[Action, ...] = (
 )  # fmt: skip
 ELSEWHERE = (mark("open (key)"), mark("new (key)"))
 """Words of keys that are others elsewhere."""
+ALSO: dict[str, str] = {
+    "leave": later("quit exit close end"),
+    "sheet": later("print paper page poster"),
+    "forecast_file": later("weather wind hours"),
+    "help_field": later("help explain"),
+    "undo": later("back mistake"),
+}
+"""Other words by which an action is found."""
 GROUPS = (later("look"), later("fill in"), later("write down"), later("print"), later("file"))
 SHORT = {"enter": "Enter", "question_mark": "?"}
 

@@ -122,6 +122,15 @@ EVENTS: tuple[Event, ...] = (
 """In the order of how often they are wanted."""
 
 
+ALSO: dict[str, str] = {
+    "thunder": later("lightning storm"),
+    "placed": later("put ballast bags weights stakes"),
+    "all-clear": later("all clear over safe again"),
+    "doors": later("door open closed"),
+    "inspection": later("inspect look walk round"),
+    "wind": later("gust speed meter reading"),
+}
+"""Other words by which an event is found."""
 LETTERS = {
     "wind": "w", "placed": "p", "setup": "u", "coming-down": "d", "struck": "k", "inspection": "i", "thunder": "t", "hand-over": "h",
     "doors": "r", "snow": "s", "straps": "l", "state": "g", "pull-test": "f", "action": "x", "all-clear": "a", "test": "e",

@@ -8,6 +8,7 @@ from textual import events
 from tui_kit import demo_file, press, running, screen_text, settled, typing, until
 
 from tui import dialogs, writing
+from tui.app import Find
 from tui.dialogs import AskPath, Choose, Finder, Heed, Once, Tell
 from tui.keys import ACTIONS, VIEWS
 from tui.writing import WriteDown
@@ -148,5 +149,30 @@ def test_a_letter_works_in_either_case_and_with_alt_it_is_never_text(tmp_path):
                 app.post_message(events.Key(key, key[-1].upper()))
             await until(pilot, lambda: isinstance(app.screen, AskPath))  # Alt+S is: save as
             assert app.session.draft == before
+
+    asyncio.run(job())
+
+
+def test_an_event_is_found_by_what_people_call_it_and_nothing_saved_asks_for_a_name_first(tmp_path):
+    async def job():
+        async with running(None, (120, 40), looking=True) as (app, pilot):
+            app.screen.dismiss("demo:asphalt")
+            await until(pilot, lambda: len(app.screen_stack) == 1)
+            await settled(app, pilot)
+            for words, found in (("quit", "leave"), ("print", "sheet")):
+                hits = [h async for h in Find(app.screen).search(words)]
+                best = max(hits, key=lambda h: h.score)
+                assert best.command.args == (found,), words
+            for words, event in (
+                ("lightning", "thunder"), ("thunder", "thunder"), ("placed", "placed"), ("all clear", "all-clear"), ("door", "doors"),
+            ):  # fmt: skip
+                hits = [h async for h in Find(app.screen).search(words)]
+                best = max(hits, key=lambda h: h.score)
+                assert best.command.args == (event,), words
+            app.files.ask_reading("thunder")
+            await until(pilot, lambda: isinstance(app.screen, AskPath))
+            await press(pilot, "enter")
+            await until(pilot, lambda: isinstance(app.screen, WriteDown))
+            assert "To be kept: Thunder heard" in " ".join(screen_text(app).split())
 
     asyncio.run(job())
