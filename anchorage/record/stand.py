@@ -698,7 +698,7 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
                 id=blown.entry.id,
             )
         )
-    verdict = _verdict(level, blocks, fresh_plan)
+    verdict = _verdict(level, blocks, fresh_plan, phase)
     if (assumed or asked) and verdict == "go":
         verdict = "unknown"
     why = [*notes, *blocks, *asked, *_work_notes(phase, fresh_plan)]
@@ -772,6 +772,8 @@ def _headline(
             "COMING DOWN: NOBODY INSIDE; {going_on}",
             going_on=go_on_words(plan),
         )
+    if phase == "going-up" and level not in ("people-out", "keep-away"):
+        return say("GOING UP: NOBODY INSIDE until it stands; the wind: {level}", level=LEVELS[level])
     if not counted and not blocks and level in ("normal", "secure"):
         return say(
             "{unknown}: {level} only if all that is planned is in place: not all of it is logged",
@@ -813,9 +815,9 @@ def _blocks(plan: Plan) -> list[str]:
     return out
 
 
-def _verdict(level: Level, blocks: list[str], plan: Plan) -> Verdict:
-    """Whether people may stay in."""
-    if level in ("people-out", "keep-away") or blocks:
+def _verdict(level: Level, blocks: list[str], plan: Plan, phase: Phase) -> Verdict:
+    """Whether people may stay in: in none that is still going up."""
+    if level in ("people-out", "keep-away") or blocks or phase == "going-up":
         return "no-go"
     if level == "unknown" or plan.limit.anchorage_only:
         return "unknown"
@@ -863,7 +865,7 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
     if found == s.level:
         return s
     blocks = _blocks(s.plan)
-    verdict = s.verdict if found == "secure" else _verdict(found, blocks, s.plan)
+    verdict = s.verdict if found == "secure" else _verdict(found, blocks, s.plan, s.phase)
     return replace(
         s,
         level=found,
@@ -917,7 +919,7 @@ def not_known(s: Stand, why: Sequence[str]) -> Stand:
     if s.level in ("people-out", "keep-away"):
         return replace(s, why=(*why, *s.why))
     blocks = _blocks(s.plan)
-    verdict = _verdict("unknown", blocks, s.plan)
+    verdict = _verdict("unknown", blocks, s.plan, s.phase)
     words = _headline("unknown", blocks, s.plan, s.phase, counted=not s.assumed, asked=bool(s.open))
     return replace(
         s, level="unknown", verdict=verdict, headline=s.plan.policy.after(words), why=(*why, *s.why)

@@ -273,6 +273,7 @@ def test_an_all_clear_that_counts_lets_it_fall(do, site):
 
 def test_a_reading_beside_a_file_that_is_gone_leaves_no_go(do, site):
     log(do, "placed", "10", "--each")
+    log(do, "setup")
     log(do, "wind", "5 mph")
     assert do("now")[0] == 0
     db = sqlite3.connect(path_of(site), isolation_level=None)
@@ -444,6 +445,7 @@ def test_the_text_of_the_file_is_kept_once_and_only_as_it_was(do, site):
 
 def test_what_this_version_does_not_know_is_said_and_leaves_no_go(do, site):
     log(do, "placed", "10", "--each")
+    log(do, "setup")
     log(do, "wind", "5 mph")
     assert do("now")[0] == 0
     with Record(path_of(site), write=True) as r:

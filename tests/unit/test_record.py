@@ -397,6 +397,12 @@ def test_a_forecast_and_its_deadlines_are_not_relaxed_by_a_lower_reading(do, tmp
 
     do("log", "placed", "10", "--each", "--who", "A", at="17:50")
     do("log", "wind", "8 mph", "--averaging", "peak", "--who", "A", at="17:55")
+    code, out, _ = do("now")
+    assert (code, "GOING UP: NOBODY INSIDE until it stands; the wind: NORMAL" in " ".join(out.split())) == (
+        1,
+        True,
+    )
+    do("log", "setup", "--who", "A", at="17:56")
     storm = Path(demo.__file__).with_name("demo-forecast-storm.txt")
     code, out, _ = do("now", "--forecast", storm, "--zone", "America/Chicago")
     text = " ".join(out.split())
