@@ -316,15 +316,16 @@ def _checked(path: Any, capsys: Any) -> Plan:
     return Plan.model_validate_json(capsys.readouterr().out)
 
 
-@pytest.mark.parametrize("after", ["rain", "thaw", "frost"])
-def test_weather_after_a_test_ends_it(after: str, tmp_path: Any, capsys: Any):
+@pytest.mark.parametrize(("after", "state"), [("rain", "wet"), ("thaw", "wet"), ("frost", "ice")])
+def test_weather_after_a_test_ends_it(after: str, state: str, tmp_path: Any, capsys: Any):
+    """What an inspection was after is the state of the ground from then on; a test of dry ground serves no ice."""
     made = drag(0.7, at="2026-11-27T12:00Z")
     early = _logged(tmp_path, put(BAGS, test=made), ("2026-11-27T10:00Z", "inspection", "--after", after))
-    assert only(_checked(early, capsys)).used
+    assert only(_checked(early, capsys)).used == (state != "ice")
     late = _logged(tmp_path, put(BAGS, test=made), ("2026-11-27T14:00Z", "inspection", "--after", after))
     p = _checked(late, capsys)
     assert (only(p).used, only(p).why[0]) == (False, "expired")
-    assert rub(p) == 0.54
+    assert rub(p) == rub(plan(BAGS, site__state=state)) < 0.54
     undated = _logged(tmp_path, put(BAGS, test=drag(0.7)), ("2026-11-27T10:00Z", "note", "nothing else"))
     assert not only(_checked(undated, capsys)).used
 
