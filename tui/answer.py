@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from anchorage.core.out import Level
     from anchorage.deployment.models import Deployment, Wind
     from anchorage.judging.result import Plan, StockOut, Verdict
+    from anchorage.loads.wind_trip import Trips
     from tui.engine import Weather
     from tui.recording import Stands
 
@@ -198,14 +199,13 @@ def act_words(plan: Plan) -> str:
     )
 
 
-def meter_words(plan: Plan, d: Deployment | None) -> str:
+def meter_words(plan: Plan, found: Trips | None) -> str:
     """What a meter held up by hand shows when the levels begin, as on the sheet; nothing where they are not known."""
     from anchorage.core.units import show, shown  # noqa: PLC0415 - after the first screen
     from anchorage.judging.gusts import coming_down  # noqa: PLC0415
-    from anchorage.loads.wind_trip import hand_height, trips  # noqa: PLC0415
+    from anchorage.loads.wind_trip import hand_height  # noqa: PLC0415
 
-    found = None if d is None or coming_down(plan) else trips(plan.levels.gusts, d)
-    if found is None:
+    if found is None or coming_down(plan):
         return ""
     each = (found.secure, found.people_out, found.keep_away)
     first, second, third = (shown("speed", t.reading, plan.show_units, rounding="down") for t in each)
@@ -331,7 +331,9 @@ def answer(
     out += row(say("Short"), stock or say("cannot say: what was brought is not filled in (Stock in the form)"), wide,
                "bad" if any(s.short or still_to_place(plan, s) for s in plan.stock) else "")  # fmt: skip
     out += row(say("Act at"), act_words(plan), wide)
-    if shown := meter_words(plan, d):
+    from anchorage.loads.wind_trip import trips  # noqa: PLC0415 - after the first screen
+
+    if shown := meter_words(plan, None if d is None else trips(plan.levels.gusts, d)):
         out += row(say("Hand meter"), shown, wide)
     asked, words, style = decisive(plan)
     out += row(asked, words, wide, style)

@@ -193,7 +193,13 @@ def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = (
     parts = [
         _why(page),
         _place(page),
-        Part(say("COUNTS"), tuple(uses), keep=len(uses), brief=tuple(counts_words(plan, brief=True))),
+        *(
+            []  # what would be asked of a use is of no use to who takes it down: the order of that is
+            if coming_down(plan)
+            else [
+                Part(say("COUNTS"), tuple(uses), keep=len(uses), brief=tuple(counts_words(plan, brief=True)))
+            ]
+        ),
         *_range(plan),
         *_gusts(page),
         _straps(plan),

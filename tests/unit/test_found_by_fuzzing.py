@@ -116,7 +116,7 @@ def test_settings_that_cannot_be_read_are_none(tmp_path, monkeypatch, text):
 EVENTS = (
     ("setup",),
     ("placed", "12", "--each"),
-    ("wind", "10 mph"),
+    ("wind", "5 mph", "--averaging", "peak"),
     ("snow", "1 in"),
     ("straps", "locked"),
     ("state", "dry"),

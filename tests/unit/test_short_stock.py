@@ -132,7 +132,7 @@ def test_the_readings_of_a_hand_meter_stand_beside_the_gusts_as_on_the_sheet():
     plan = make_plan(d)
     found = trips(plan.levels.gusts, d)
     at = [show("speed", t.reading, "us", rounding="down") for t in (found.secure, found.people_out, found.keep_away)]  # fmt: skip
-    said = meter_words(plan, d)
+    said = meter_words(plan, trips(plan.levels.gusts, d))
     assert (
         said == f"6 ft 7 in up: {at[0]} SECURE, {at[1].split()[0]} PEOPLE OUT, {at[2].split()[0]} KEEP AWAY"
     )
