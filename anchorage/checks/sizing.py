@@ -83,8 +83,8 @@ def _needed(rest: Floats, gain: Floats) -> Floats:
 def _least(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArray[np.int_] | None:
     """Whole c >= low with A c >= b: least total, then smallest largest.
 
-    Up to three groups: the least is exact, see ``_searched``. More (mixed sites): built up by the
-    group that helps most for a unit, then thinned; no single unit can be taken away.
+    Up to three groups: the least is exact, see ``_searched``. More (mixed sites), or so many counts that are alike to be looked
+    through that nobody could place them: built up by the group that helps most for a unit, then thinned; no single unit can be taken away.
     """
     low = low.copy()
     for g in range(len(sizes)):
@@ -94,16 +94,27 @@ def _least(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArra
     some = _built(sizes, a, b, low)
     if some is None or len(sizes) > 3:
         return some
-    return _searched(sizes, a, b, low, low + ((some - low) @ sizes / sizes + 1e-9).astype(int))
+    reach = low + ((some - low) @ sizes / sizes + 1e-9).astype(int)
+    return _searched(sizes, a, b, low, reach, some)
+
+
+BOXES = 100_000
+"""Boxes that are looked through at the most: some tenths of a second."""
 
 
 def _searched(
-    sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_], reach: NDArray[np.int_]
+    sizes: Floats,
+    a: Floats,
+    b: Floats,
+    low: NDArray[np.int_],
+    reach: NDArray[np.int_],
+    some: NDArray[np.int_],
 ) -> NDArray[np.int_] | None:
     """The same between bounds, exact: boxes of counts of all groups but the first are halved as long as they may hold it.
 
     More of the others never asks for more of the first (A >= 0), so a box has its least total from its low corner and
-    what the first group needs at its high one. Where some A < 0 every count is a box of its own.
+    what the first group needs at its high one. Where some A < 0 every count is a box of its own. some: holds, and is given back
+    where more boxes than ``BOXES`` would have to be looked through (counts of a thousand at a point).
     """
     first, helps = a[:, 0], a[:, 0] > 0
     small, large = low[1:][None, :].astype(float), reach[1:][None, :].astype(float)
@@ -113,6 +124,8 @@ def _searched(
         large = small
     best = (np.inf, np.inf)
     while len(small):
+        if len(small) > BOXES:
+            return some
         rest = b[None, :] - large @ a[:, 1:].T
         needed = np.full(len(large), float(low[0]))
         if np.any(helps):

@@ -66,13 +66,16 @@ def _as_fits(x: Installation, counts: Counts, brought: int) -> Spread:
     if np.array_equal(fits, counts):
         return found
     alike_ = [np.array([g == group and use for g, use in zip(x.base.groups, x.usable, strict=True)]) for group in dict.fromkeys(x.base.groups)]  # fmt: skip
-    while True:
-        more = [fitting(x, found.counts + mine, planned=x.sized is not None) for mine in alike_]
+    step = brought
+    while step:
+        more = [fitting(x, found.counts + step * mine, planned=x.sized is not None) for mine in alike_]
         tried = [judged(x, c) for c in more if found.counts.sum() < c.sum() <= brought]
         best = max(tried, key=lambda s: s.gust_m_s, default=None)
-        if best is None or best.gust_m_s < found.gust_m_s:
-            return found
-        found = best
+        if best is not None and best.gust_m_s >= found.gust_m_s:
+            found = best
+        else:
+            step //= 2
+    return found
 
 
 def in_shares(x: Installation, brought: Mapping[tuple[str, str], int]) -> Spread:
