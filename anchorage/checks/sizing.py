@@ -98,8 +98,8 @@ def _least(sizes: Floats, a: Floats, b: Floats, low: NDArray[np.int_]) -> NDArra
     return _searched(sizes, a, b, low, reach, some)
 
 
-BOXES = 100_000
-"""Boxes that are looked through at the most: some tenths of a second."""
+BOXES = 1_000_000
+"""Boxes that are looked through at the most: about a second."""
 
 
 def _searched(
