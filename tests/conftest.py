@@ -57,6 +57,33 @@ def site(tmp_path):
 
 
 @pytest.fixture
+def do(capsys, site):
+    """A command as it is typed beside the file: exit code, and both outputs as one line each."""
+    from anchorage.cli.entry import main
+    from tests.record_kit import DAY
+
+    def call(command, *args, at="12:30"):
+        when = ["--now", f"{DAY}{at}:00Z"] if command in ("log", "now", "outlook") else []
+        code = main([command, str(site), *map(str, args), *when])
+        out, err = capsys.readouterr()
+        return code, " ".join(out.split()), " ".join(err.split())
+
+    return call
+
+
+@pytest.fixture
+def log(do):
+    """An entry that must be kept; what is said of it."""
+
+    def call(*args, at="12:00"):
+        code, out, err = do("log", *args, "--who", "A. Lee", at=at)
+        assert code == 0, err
+        return out
+
+    return call
+
+
+@pytest.fixture
 def own_folder(tmp_path, monkeypatch):
     """What the interface remembers, and where it stands."""
     monkeypatch.setenv("ANCHORAGE_STATE", str(tmp_path / "state"))

@@ -4,16 +4,9 @@ import json
 
 import pytest
 
-from anchorage.cli.entry import main
-from anchorage.demo import demo_text
+from tests.record_kit import as_built
 
-DAY = "2026-03-10T"
-AS_BUILT = (
-    demo_text("asphalt")
-    .replace('"set-up"', '"people-in"')
-    .replace("[anchorage]", "[anchorage]\nplaced = 20", 1)
-    .replace("\n[stock]\nsandbags = 100\n", "")
-)
+AS_BUILT = as_built(20)
 
 
 @pytest.fixture
@@ -21,27 +14,6 @@ def site(tmp_path):
     path = tmp_path / "site.toml"
     path.write_text(AS_BUILT, encoding="utf-8")
     return path
-
-
-@pytest.fixture
-def do(capsys, site):
-    def call(command, *args, at="12:30"):
-        when = ["--now", f"{DAY}{at}:00Z"] if command in ("log", "now", "outlook") else []
-        code = main([command, str(site), *map(str, args), *when])
-        out, err = capsys.readouterr()
-        return code, " ".join(out.split()), " ".join(err.split())
-
-    return call
-
-
-@pytest.fixture
-def log(do):
-    def call(*args, at="12:00"):
-        code, out, err = do("log", *args, "--who", "A. Lee", at=at)
-        assert code == 0, err
-        return out
-
-    return call
 
 
 # --- what was counted is of what the file named then

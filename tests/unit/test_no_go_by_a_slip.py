@@ -22,19 +22,14 @@ from anchorage.outlook.clock import read_iso
 from anchorage.record.stand import put_over
 from anchorage.record.store import Record, path_of
 from tests.meter_kit import Story, mwv
+from tests.record_kit import DAY, as_built
 from tui import engine, store
 from tui.banner import banner
 from tui.fields import KEYS
 from tui.recording import Stands
 from tui.session import Session
 
-DAY = "2026-03-10T"
-AS_BUILT = (
-    demo_text("asphalt")
-    .replace('"set-up"', '"people-in"')
-    .replace("[anchorage]", "[anchorage]\nplaced = 20", 1)
-    .replace("\n[stock]\nsandbags = 100\n", "")
-)
+AS_BUILT = as_built(20)
 
 
 @pytest.fixture
@@ -42,27 +37,6 @@ def site(tmp_path):
     path = tmp_path / "site.toml"
     path.write_text(AS_BUILT, encoding="utf-8")
     return path
-
-
-@pytest.fixture
-def do(capsys, site):
-    def call(command, *args, at="12:30"):
-        when = ["--now", f"{DAY}{at}:00Z"] if command in ("log", "now", "outlook") else []
-        code = main([command, str(site), *map(str, args), *when])
-        out, err = capsys.readouterr()
-        return code, " ".join(out.split()), " ".join(err.split())
-
-    return call
-
-
-@pytest.fixture
-def log(do):
-    def call(*args, at="12:00"):
-        code, out, err = do("log", *args, "--who", "A. Lee", at=at)
-        assert code == 0, err
-        return out
-
-    return call
 
 
 def load(do):

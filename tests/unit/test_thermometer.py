@@ -19,13 +19,9 @@ from anchorage.judging import card
 from anchorage.judging.plan import assess, make_plan
 from anchorage.outlook.build import outlook
 from anchorage.outlook.hours import Span
+from tests.record_kit import as_built
 
-AS_BUILT = (
-    demo_text("asphalt")
-    .replace('"set-up"', '"people-in"')
-    .replace("[anchorage]", "[anchorage]\nplaced = 10", 1)
-)
-AS_BUILT = AS_BUILT.replace("\n[stock]\nsandbags = 100\n", "")
+AS_BUILT = as_built(10)
 
 
 def written(temperature: str | None, state: str | None, text: str = AS_BUILT) -> str:
