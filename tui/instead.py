@@ -51,5 +51,14 @@ INSTEAD: Mapping[str, str] = MappingProxyType({
     "It was not said whether that is the peak or a mean: it counts as a mean over {averaging}, which stands for a higher gust. Hold the peak and add: --averaging peak": mark("It was not said whether that is the peak or a mean: it counts as a mean over {averaging}, which stands for a higher gust. Hold the peak and say peak at Averaged"),
     "NOT POSSIBLE so: {asked} are asked for at a point, and at most {most} go there; check with --full says what does it.": mark("NOT POSSIBLE so: {asked} are asked for at a point, and at most {most} go there; Compare, every way to hold it, says what does it."),
     "NOT KEPT: that makes {needed}, and [stock] says {brought} were brought. If they came later: the same with --more-came. Else count again": mark("NOT KEPT: that makes {needed}, and {brought} were brought by the form (Stock). If they came later, say yes at More came. Else count again"),
+    "Entry {id} says '{words}' in words alone, and nobody hears that. {log} If it was none: log FILE correct {id}": mark("Entry {id} says '{words}' in words alone, and nobody hears that. {log} If it was none: R, Correction, entry {id}."),
+    "NOT KEPT: '{words}' is a danger, and in words alone nobody hears it. {log} If it is no danger now: the same with --only-a-note": mark("NOT KEPT: '{words}' is a danger, and in words alone nobody hears it. {log} If it is no danger now: write it as a Note, Only a note: yes"),
+    "If it thunders: log FILE thunder.": mark("If it thunders: R, Thunder heard."),
+    "If it blew: log FILE wind '32 mph' --averaging peak, with what the meter read, and when (--at).": mark("If it blew: R, Wind reading, with what the meter read, and when."),
+    "Measure it: log FILE snow '3 in'.": mark("Measure it: R, Snow on roof."),
+    "Say how the ground is now: log FILE state wet, frozen, ice, snow, soiled or dry.": mark("Say how the ground is now: R, Ground."),
+    "Count what stands there now: log FILE placed N --where POINT.": mark("Count what stands there now: R, Placed."),
+    "Say how the doors and walls are: log FILE doors open, closed or in-use.": mark("Say how the doors and walls are: R, Doors."),
+    "Look at it: log FILE inspection failed --note WHAT, or inspection passed once it holds as it did.": mark("Look at it: R, Inspection, failed with a note of what it is, or passed once it holds as it did."),
 })  # fmt: skip
 """By the message of the command."""

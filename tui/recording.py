@@ -178,7 +178,7 @@ def write_down(path: Path, said: Mapping[str, str], clock: float | None = None) 
             said["event"], said.get("value"), who=said.get("who", ""), to=said.get("to"), where=said.get("where"),
             height=said.get("height"), averaging=said.get("averaging") or _left_out(said), bearing=_bearing(said.get("bearing")),
             kind=said.get("kind"), after=said.get("after"), note=said.get("note"), how=said.get("how"),
-            more=said.get("more", "").lower() == "yes", same=said.get("same", "").lower() == "yes",
+            more=said.get("more", "").lower() == "yes", same=said.get("same", "").lower() == "yes", only=said.get("only", "").lower() == "yes",
             relief=said.get("relief"), watch=said.get("watch"),
         )  # fmt: skip
         d = read_file(path)

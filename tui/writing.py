@@ -72,6 +72,15 @@ WHEN = Line(
     ),
     empty=later("now"),
 )
+_ONLY = Line(
+    "only",
+    later("Only a note"),
+    later(
+        "yes: a word of danger stands in the words, and there is no danger now. What can be looked at stays asked."
+    ),
+    ("yes",),
+    of="so",
+)
 NOTE = Line("note", later("Note"), later("Anything else, in words; may be left out."))
 COMMON = (WHEN, NOTE, WHO)
 EVENTS: tuple[Event, ...] = (
@@ -106,7 +115,7 @@ EVENTS: tuple[Event, ...] = (
     Event("pull-test", later("Pull test"), (
         Line("value", later("Held or gave at"), later("The pull with its unit: 620 lbf, 2.8 kN."), needed=True),
         Line("where", later("At point"), later("The name of the point, such as R1.")))),
-    Event("action", later("Action done"), (_MUST, _WHERE)),
+    Event("action", later("Action done"), (_MUST, _WHERE, _ONLY)),
     Event("all-clear", later("All-clear"), (_WORDS,)),
     Event("test", later("Test at the site"), (
         Line("value", later("Result"), later("With its unit: 620 lbf, 41 lb, 0.6 psi, 18 mph."), needed=True),
@@ -117,7 +126,7 @@ EVENTS: tuple[Event, ...] = (
         Line("bearing", later("Its mark"), later("Where its mark points, degrees true, if it counts its angles from that; may be left out.")))),
     Event("pair", later("Meter, forecast"), (Line("value", later("Speeds"), later("What the meter read of what was forecast for then: 24 mph of 30 mph."), needed=True),)),
     Event("correct", later("Correction"), (Line("value", later("Entry"), later("The number of the entry that was wrong; it counts no more. Then write down what is right."), needed=True),)),
-    Event("note", later("Note"), (_MUST, _WHERE, Line("same", later("Same shelter"), later("yes: the name or sizes in the file were mended, and the record is of this shelter."), ("yes",), of="so"))),
+    Event("note", later("Note"), (_MUST, _WHERE, _ONLY, Line("same", later("Same shelter"), later("yes: the name or sizes in the file were mended, and the record is of this shelter."), ("yes",), of="so"))),
 )  # fmt: skip
 """In the order of how often they are wanted."""
 

@@ -58,7 +58,7 @@ def _write(args: argparse.Namespace, d: Deployment, where: tzinfo) -> Outcome:
     said = Said(
         event=args.event, value=args.value, who=args.who, to=args.to, where=args.where, height=args.height,
         averaging=args.averaging, bearing=args.bearing, kind=args.kind, after=args.after, note=args.note,
-        how=args.how, more=args.more, same=args.same, relief=args.relief, watch=args.watch,
+        how=args.how, more=args.more, same=args.same, only=args.only, relief=args.relief, watch=args.watch,
     )  # fmt: skip
     kept = keep(
         Request(Path(args.file), d, said, moment(args, where), zone_said(args.zone, d.outlook), args.at)

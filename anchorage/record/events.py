@@ -69,6 +69,8 @@ class Said:
     """With hand-over: who watches wind and sky at night."""
     same: bool = False
     """The name or the sizes in the file were mended, and it is the same shelter."""
+    only: bool = False
+    """A word of danger is in the words, and there is no danger now."""
 
 
 def _bad(key: str, got: object, accepted: str) -> InputFaults:
@@ -267,6 +269,8 @@ def data_of(
         data["where"] = s.where
     if s.same:
         data["same"] = True
+    if s.only:
+        data["only"] = True
     return data
 
 
@@ -341,4 +345,5 @@ def words_of(e: Entry, system: System) -> str:
             text = str(WORDS.get(e.event, e.event))
     note = f": {d['note']}" if d.get("note") else ""
     same = say(" (the same shelter: its file was mended)") if d.get("same") else ""
-    return f"{text}{place}{note}{same}"
+    only = say(" (said to be no danger now)") if d.get("only") else ""
+    return f"{text}{place}{note}{same}{only}"

@@ -15,6 +15,8 @@ from anchorage.core.say import later
 
 SNOW_KINDS = ("new", "settled", "wet", "slush", "ice")
 AFTER = ("shift", "wind", "rain", "snow", "frost", "thaw", "change", later("before people go in"))
+AFTER_WEATHER = frozenset({"rain", "snow", "frost", "thaw"})
+"""Weather after which what was measured or said of the ground is gone."""
 RESULTS = ("passed", "failed")
 """Of an inspection."""
 DOORS = ("open", "closed", "in-use")
@@ -154,6 +156,6 @@ def fits(event: str, data: dict[str, Any]) -> bool:
     texts = ("note", "where", "to", "typed", "height", "watch")
     if not all(isinstance(data[k], str) for k in texts if k in data):
         return False
-    if type(data.get("same", False)) is not bool:
+    if not all(type(data.get(k, False)) is bool for k in ("same", "only")):
         return False
     return EVENTS[event].fits(data) if event in EVENTS else True

@@ -35,6 +35,24 @@ class Note(Telling):
         "The inspection of entry {id} does not say whether it passed or failed{said}. {again}, or failed."
     )
     NOTED = mark("entry {id}, {who}: {note}")
+    NOTED_ONLY = mark("entry {id}, {who}: {note} (SAID TO BE NO DANGER NOW)")
+    ASK_NOTED = mark(
+        "Entry {id} says '{words}' in words alone, and nobody hears that. {log} If it was none: log FILE correct {id}"
+    )
+    ASK_NOTED_ONLY = mark(
+        "Entry {id} says '{words}' and that it is no danger now: nobody looked since. {log}"
+    )
+    LOG_THUNDER = mark("If it thunders: log FILE thunder.")
+    LOG_WIND = mark(
+        "If it blew: log FILE wind '32 mph' --averaging peak, with what the meter read, and when (--at)."
+    )
+    LOG_SNOW = mark("Measure it: log FILE snow '3 in'.")
+    LOG_GROUND = mark("Say how the ground is now: log FILE state wet, frozen, ice, snow, soiled or dry.")
+    LOG_PLACED = mark("Count what stands there now: log FILE placed N --where POINT.")
+    LOG_DOORS = mark("Say how the doors and walls are: log FILE doors open, closed or in-use.")
+    LOG_DAMAGE = mark(
+        "Look at it: log FILE inspection failed --note WHAT, or inspection passed once it holds as it did."
+    )
     ENTRY_UNREAD = mark('Entry {id} of the record is a "{event}", which this version does not know.')
     RECORD_CHANGED = mark("THE RECORD WAS CHANGED: {faults}.")
     TAKING_DOWN_BEGUN = mark("Taking down was begun at {at} (entry {id}): nobody inside")

@@ -28,7 +28,8 @@ from anchorage.holding import states
 from anchorage.holding.ground import FROST, holds_water, surface_state
 from anchorage.loads.roof_snow import roof_snow
 from anchorage.outlook.clock import zone_of
-from anchorage.record.kinds import EVENTS, MENDED, TESTS, result_of
+from anchorage.record.kinds import AFTER_WEATHER, EVENTS, MENDED, TESTS, result_of
+from anchorage.record.noted import DANGERS, only_a_note, open_in, thundered, unanswered
 from anchorage.record.notes import Note
 from anchorage.record.store import Entry, Record, RecordError, path_of
 
@@ -58,10 +59,11 @@ class Recorded:
         gone = corrected(self.entries)
         return tuple(e for e in self.entries if e.id not in gone and e.event != "correct")
 
-    @property
+    @functools.cached_property
     def thunder(self) -> tuple[Entry, ...]:
-        """Thunder that was written down, whether or not somebody called it wrong since: its wait ends it and no correction."""
-        return tuple(e for e in self.entries if e.event == "thunder")
+        """Thunder that was written down, in words alone too, whether or not somebody called it wrong since: its wait ends it and no correction."""
+        said = {e.id for e in thundered(self.counting)}
+        return tuple(e for e in self.entries if e.event == "thunder" or e.id in said)
 
     def until(self, at: int) -> Recorded:
         """The record as it was at a time."""
@@ -231,16 +233,12 @@ def _counted(a: Anchorage, p: PointIn | None) -> tuple[dict[str, Any], float]:
     return unit, 0.0 if mass is None else float(mass)
 
 
-_ENDS = {"rain", "snow", "frost", "thaw"}
-"""Weather after which what was measured of the ground is gone."""
-
-
 def _ends(e: Entry, t: SiteTest) -> bool:
     """Whether a test says nothing of the ground any more after an entry; a change ends those of stakes: one was driven anew."""
     if t.kind not in ("drag", "pull", "vane"):
         return False
     if e.event == "inspection":
-        return e.data.get("after") in _ENDS or (t.kind == "pull" and e.data.get("after") == "change")
+        return e.data.get("after") in AFTER_WEATHER or (t.kind == "pull" and e.data.get("after") == "change")
     return e.event == "state" and e.data.get("state") != (t.state or "dry")
 
 
@@ -415,7 +413,7 @@ class _Over:
             after = str(e.data.get("after") or "") if e.event == "inspection" else ""
             if e.event == "state":
                 state = str(e.data["state"])
-            elif after in _ENDS:
+            elif after in AFTER_WEATHER:
                 site = self.d.site
                 now = surface_state(self.d.ground, site.state, [])
                 state = states.worse(site.surface, now, weather_made(after, now, site.surface))
@@ -542,8 +540,19 @@ class _Over:
             )
 
     def noted(self) -> None:
-        said = [e for e in self.entries if e.event in ("note", "action") and e.data.get("note")]
-        self.notes = [tell(Note.NOTED, id=e.id, who=e.who, note=e.data["note"]) for e in said]
+        """What was written in words alone; a danger in it is asked about until an entry stands for it."""
+        said = [
+            e
+            for e in self.entries
+            if e.data.get("note") and (e.event in ("note", "action") or only_a_note(e))
+        ]
+        self.notes = [
+            tell(Note.NOTED_ONLY if only_a_note(e) and open_in(e.event, e.data) else Note.NOTED, id=e.id, who=e.who, note=e.data["note"])
+            for e in said
+        ]  # fmt: skip
+        for e, h in unanswered(self.entries):
+            note = Note.ASK_NOTED_ONLY if only_a_note(e) else Note.ASK_NOTED
+            self.ask("noted-danger", tell(note, id=e.id, words=h.words, log=tell(DANGERS[h.kind].ask)))
 
     def unread(self) -> None:
         """What this version does not know is said, and leaves no go."""

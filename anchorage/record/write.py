@@ -11,13 +11,14 @@ from anchorage.checks.installation import shape_of
 from anchorage.core.plain import clean
 from anchorage.core.say import say
 from anchorage.core.textfile import fingerprint, why_not
-from anchorage.core.told import in_words
+from anchorage.core.told import in_words, tell
 from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment, SiteTest
 from anchorage.judging.changes import UNDONE, change_words
 from anchorage.judging.plan import make_plan
 from anchorage.outlook.clock import read_said
 from anchorage.record.events import Said, data_of
+from anchorage.record.noted import DANGERS, open_in
 from anchorage.record.over import NotItsOwnError, as_it_stands, parts_of, read_record
 from anchorage.record.stand import refused
 from anchorage.record.store import Entry, Record, RecordError, path_of
@@ -77,6 +78,7 @@ def keep(r: Request) -> Kept:
                     relief=said.relief,
                 )
             )
+    _in_words(data, said)
     _asked(stands, data, said)
     _counts(d.test, data, said)
     try:
@@ -96,6 +98,19 @@ def keep(r: Request) -> Kept:
             file=fingerprint(*parts), parts=parts,
         )  # fmt: skip
     return Kept(entry, tuple(broken), tuple(_told(r, entry)))
+
+
+def _in_words(data: dict[str, Any], said: Said) -> None:
+    """A danger in words alone is not kept as if somebody had heard it, unless it is said to be none."""
+    found = [] if said.only else open_in(said.event, data)
+    if found:
+        raise RecordError(
+            say(
+                "NOT KEPT: '{words}' is a danger, and in words alone nobody hears it. {log} If it is no danger now: the same with --only-a-note",
+                words=found[0].words,
+                log=tell(DANGERS[found[0].kind].ask),
+            )
+        )
 
 
 def _told(r: Request, e: Entry) -> list[str]:

@@ -1,9 +1,17 @@
 """What a count or a word in the record may not do: stand for another unit, be more than a point can have, or hide a danger in a note."""
 
+import calendar
 import json
+from dataclasses import replace
 
 import pytest
 
+from anchorage.core import tables
+from anchorage.core.textfile import fingerprint
+from anchorage.record.events import Said, data_of
+from anchorage.record.kinds import EVENTS
+from anchorage.record.noted import DANGERS, Kind, dangers, open_in, thundered, unanswered
+from anchorage.record.store import Entry, Record, path_of
 from tests.record_kit import as_built
 
 AS_BUILT = as_built(20)
@@ -102,3 +110,129 @@ def test_a_slip_of_the_point_in_the_wind_of_the_file_is_asked_about(do, site, ty
     data = json.loads(do("check", "--json")[1])
     assert ("wind-small" in [r["code"] for r in data["reasons"]]) == asked
     assert (data["verdict"] == "go") == (not asked)
+
+
+# --- a danger in words
+
+
+NOTED = {
+    "thunder heard": ("thunder",), "trueno a lo lejos": ("thunder",), "l'orage arrive": ("thunder",),
+    "gust 60 mph": ("wind", "60 mph"), "wind picking up": ("wind", "12 mph"), "meter shows 60": ("wind", "60 mph"), "coup de vent": ("wind", "9 m/s"),
+    "bags removed": ("placed", "18", "--each"), "took two stakes out": ("placed", "18", "--each"), "falta una estaca": ("placed", "18", "--each"), "un sac enlevé": ("placed", "18", "--each"),
+    "ground thawing": ("state", "wet"), "Suelo mojado": ("state", "wet"), "dégel": ("state", "wet"), "raining hard": ("state", "wet"),
+    "frame bent": ("inspection", "passed"), "strap torn": ("inspection", "passed"), "poste doblado": ("inspection", "passed"), "L2 lifting": ("inspection", "passed"),
+    "water on the roof": ("inspection", "passed"), "back door open": ("doors", "closed"), "6 in of snow up there": ("snow", "1 in"),
+}  # fmt: skip
+
+
+def entry(n, at, event, **data):
+    """An entry as it is in a record."""
+    return Entry(n, at, at, "A", event, data, "", "", "")
+
+
+def said(event, *value):
+    """The data of what is typed after log FILE."""
+    how = "each" if value[-1:] == ("--each",) else None
+    return data_of(Said(event, (*value, None)[0], who="A", how=how), ("R1",), ())
+
+
+@pytest.mark.parametrize("words", NOTED)
+def test_a_danger_in_words_is_found_and_answered_by_the_entry_that_it_should_be(words):
+    event, *value = NOTED[words]
+    for e in ("note", "action", "setup", "hand-over"):
+        [heard] = open_in(e, {"note": words})
+        assert DANGERS[heard.kind].event == event
+    own = said(event, *value)
+    assert bool(open_in(event, own | {"note": words})) == (own.get("result") == "passed")
+    note, answer = entry(1, 100, "note", note=words), entry(2, 200, event, **own)
+    other = entry(3, 300, "doors" if event != "doors" else "straps", doors="open", straps="locked")
+    if event == "thunder":  # it counts as thunder, for as long as that is waited for
+        assert (thundered([note]), unanswered([note])) == ([note], [])
+        return
+    assert [x for x, _ in unanswered([note, other])] == [note]
+    assert unanswered([note, answer]) == []
+    assert unanswered([replace(answer, at=50, id=0), note]) != [], "what was before it answers nothing"
+
+
+def kept_before(site, at, words):
+    """A note as an older version kept it, or another program."""
+    raw, then = site.read_bytes(), calendar.timegm((2026, 3, 10, 12, at, 0))
+    with Record(path_of(site), write=True) as r:
+        r.append(
+            at=then,
+            written=then,
+            who="A",
+            event="note",
+            data={"note": words},
+            file=fingerprint(raw),
+            parts=[raw],
+        )
+
+
+def test_a_danger_in_words_alone_is_not_kept_and_one_of_an_older_record_is_no_go(do, log, site):
+    log("placed", "20", "--each", at="12:00")
+    log("setup", at="12:01")
+    log("wind", "5 mph", "--averaging", "peak", at="12:10")
+    for typed, way in (
+        (("note", "thunder heard"), "log FILE thunder"),
+        (("note", "gust 60 mph"), "log FILE wind"),
+        (("wind", "5 mph", "--note", "it was 60 mph before"), "log FILE wind"),
+        (("action", "bags removed"), "log FILE placed"),
+        (("inspection", "passed", "--note", "frame bent"), "log FILE inspection failed"),
+    ):
+        code, _, err = do("log", *typed, "--who", "A. Lee", at="12:11")
+        assert (code, "NOT KEPT" in err, way in err) == (2, True, True), err
+        assert "--only-a-note" in err
+    kept_before(site, 11, "bags removed")
+    code, out, _ = do("check")
+    assert "Entry 4 says 'bags ... removed' in words alone" in out
+    assert code == 3
+    assert do("now", at="12:12")[0] == 3
+    log("placed", "19", "--each", at="12:12")
+    kept_before(site, 13, "thunder heard")
+    assert "PEOPLE OUT" in do("now", at="12:42")[1]
+    log("inspection", "passed", at="12:43")
+    assert do("now", at="12:44")[0] == 0
+
+
+def test_a_lower_reading_is_no_answer_to_a_speed_in_words(do, log, site):
+    kept_before(site, 5, "gusts of 60,5 km/h")
+    log("wind", "5 mph", "--averaging", "peak", at="12:10")
+    assert "in words alone" in do("now", at="12:20")[1]
+    log("wind", "38 mph", "--averaging", "peak", "--at", "12:04Z", at="12:10")
+    assert "in words alone" not in do("now", at="12:20")[1]
+
+
+@pytest.mark.parametrize("words", ["no thunder today", "strap torn"])
+def test_what_is_said_to_be_no_danger_is_believed_of_weather_and_looked_at_else(do, log, words):
+    log("placed", "20", "--each", at="12:00")
+    log("setup", at="12:01")
+    log("wind", "5 mph", "--averaging", "peak", at="12:10")
+    log("note", words, "--only-a-note", at="12:12")
+    code, out, _ = do("now", at="12:20")
+    assert f"{words} (SAID TO BE NO DANGER NOW)" in out
+    assert code == {"strap torn": 3}.get(words, 0)
+    log("inspection", "passed", "--note", "torn strap replaced", "--only-a-note", at="12:21")
+    assert do("now", at="12:22")[0] == 0
+
+
+FREE = (
+    "coffee for eight", "lines tightened", "two ratchets replaced", "R1 tote looks low", "all tight", "leg replaced", "relief crew is here", "guide arrivé", "todo en orden",
+    "calm", "generator refuelled", "bags counted, all there", "roof laced up again", "gate moved", "père 🚑",
+)  # fmt: skip
+
+
+def test_free_words_stay_free():
+    assert [w for w in FREE if dangers(w)] == []
+
+
+def test_the_lists_of_dangers_in_words_are_whole():
+    """Each kind in each language, each word of weather that warns, and an entry that it should be."""
+    assert {k.event for k in DANGERS.values()} < set(EVENTS)
+    assert set(DANGERS) == set(Kind)
+    alone, things = ({(c.means, c.note) for c in tables.codes(n).values()} for n in ("noted", "noted-things"))
+    assert alone | things == {(k.value, x) for k in Kind for x in ("en", "es", "fr")}
+    for kind, _ in things:
+        of = tables.codes(f"noted-of-{Kind(kind).name.lower()}").values()
+        assert [(c.means, c.note) for c in of] == [(kind, x) for x in ("en", "es", "fr")]
+    assert [w.key for w in tables.codes("weather-words").values() if w.danger and not dangers(w.key)] == []

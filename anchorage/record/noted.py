@@ -1,0 +1,184 @@
+"""Danger in words: what a note says that an entry of its own should say, by the closed lists of ``noted.toml``.
+
+A note is judged by nobody. So that none hides a danger, words of danger are not kept as a mere note unless somebody says that
+they are no more, and those of an older record leave no go until the entry that they should have been is there.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import Enum
+from typing import Any, NamedTuple
+
+from anchorage.core import tables
+from anchorage.core.choices import folded
+from anchorage.core.units import KINDS, read
+from anchorage.record.kinds import AFTER_WEATHER, result_of
+from anchorage.record.notes import Note
+from anchorage.record.store import Entry
+
+
+class Danger(NamedTuple):
+    """A kind of danger. event: the entry that it should be; weather: it passes, and nobody can look at it later."""
+
+    event: str
+    weather: bool
+    ask: Note
+    """What to write down instead."""
+
+
+class Kind(Enum):
+    """The closed list, by what the tables call it."""
+
+    THUNDER = "thunder"
+    WIND = "wind"
+    SNOW = "snow on the roof"
+    GROUND = "ground"
+    PLACED = "placed"
+    DOORS = "doors"
+    DAMAGE = "damage"
+
+
+DANGERS: dict[Kind, Danger] = {
+    Kind.THUNDER: Danger("thunder", True, Note.LOG_THUNDER),
+    Kind.WIND: Danger("wind", True, Note.LOG_WIND),
+    Kind.SNOW: Danger("snow", False, Note.LOG_SNOW),
+    Kind.GROUND: Danger("state", False, Note.LOG_GROUND),
+    Kind.PLACED: Danger("placed", False, Note.LOG_PLACED),
+    Kind.DOORS: Danger("doors", False, Note.LOG_DOORS),
+    Kind.DAMAGE: Danger("inspection", False, Note.LOG_DAMAGE),
+}
+OTHERS = ("crossing", "meter", "pair", "correct")
+"""Events whose words say no more than the entry itself."""
+
+
+@dataclass(frozen=True)
+class Heard:
+    """A danger in words. speed: m/s, of a speed that stands there with its unit."""
+
+    kind: Kind
+    words: str
+    speed: float | None = None
+
+
+_WORD = re.compile(r"[^\W_]+")
+_POINT = re.compile(r"[frbl]\d{1,2}")
+_SPEED = re.compile(
+    rf"(?<![\w.,])(\d{{1,4}}(?:[.,]\d{{1,3}})?)\s?({'|'.join(sorted((re.escape(n) for n in KINDS['speed'].names), key=len, reverse=True))})(?![\w/])",
+    re.IGNORECASE,
+)
+
+
+class _List(NamedTuple):
+    whole: dict[str, Kind]
+    begun: tuple[tuple[str, Kind], ...]
+    """Those that stand for any ending."""
+
+    def of(self, said: str) -> Kind | None:
+        found = self.whole.get(said)
+        spaces = said.count(" ")
+        return found or next(
+            (k for w, k in self.begun if said.startswith(w) and w.count(" ") == spaces), None
+        )
+
+
+@functools.cache
+def _list(name: str) -> _List:
+    every = [(w.replace("_", " "), Kind(c.means)) for c in tables.codes(name).values() for w in c.key.split()]
+    return _List(
+        {w: k for w, k in every if not w.endswith("*")},
+        tuple((w[:-1], k) for w, k in every if w.endswith("*")),
+    )
+
+
+SAME = 1e-6
+"""Share by which a reading may be under the speed in its own words: rounding."""
+LONGEST = 5
+"""Words of the longest phrase of the lists."""
+
+
+def dangers(text: str) -> tuple[Heard, ...]:
+    """What of a text is a danger, each kind once."""
+    words = _WORD.findall(folded(text))
+    found = dict[Kind, Heard]()
+    speeds = [(read("speed", f"{m[1].replace(',', '.')} {m[2]}"), m[0]) for m in _SPEED.finditer(text)]
+    if speeds:
+        most, said = max(speeds)
+        found[Kind.WIND] = Heard(Kind.WIND, said, float(most))
+    alone = _list("noted")
+    for n in range(LONGEST, 0, -1):
+        for i in range(len(words) - n + 1):
+            said = " ".join(words[i : i + n])
+            kind = alone.of(said)
+            if kind is not None:
+                found.setdefault(kind, Heard(kind, said))
+    things = [(w, Kind.DAMAGE if _POINT.fullmatch(w) else _list("noted-things").of(w)) for w in words]
+    for thing, kind in things:
+        if kind is None or kind in found:
+            continue
+        of = _list(f"noted-of-{kind.name.lower()}")
+        become = next((w for w in words if w != thing and of.of(w) is not None), None)
+        if become is not None:
+            found[kind] = Heard(kind, f"{thing} ... {become}")
+    return tuple(found.values())
+
+
+def open_in(event: str, data: Mapping[str, Any]) -> tuple[Heard, ...]:
+    """The dangers in the words of an entry that the entry itself does not say."""
+    note = data.get("note")
+    if not isinstance(note, str) or event in OTHERS:
+        return ()
+    return tuple(h for h in dangers(note) if not _says(event, data, h))
+
+
+def _says(event: str, data: Mapping[str, Any], h: Heard) -> bool:
+    """Whether an entry is the one that a danger in words should be."""
+    if event == "inspection":
+        looked = result_of(dict(data)) in ("failed", "unsaid")
+        weathered = h.kind is Kind.GROUND and data.get("after") in AFTER_WEATHER
+        return weathered or (looked and not DANGERS[h.kind].weather)
+    if event != DANGERS[h.kind].event:
+        return False
+    return h.speed is None or event != "wind" or float(data["speed_m_s"]) >= h.speed * (1.0 - SAME)
+
+
+def only_a_note(e: Entry) -> bool:
+    """Whether whoever wrote it says that its words are no danger any more."""
+    return e.data.get("only") is True
+
+
+def unanswered(counting: Sequence[Entry]) -> list[tuple[Entry, Heard]]:
+    """Dangers in words that no later entry answers: the one that they should have been, or a look at what can be looked at.
+
+    Weather that somebody says is no danger now is believed; what can be looked at is not, until somebody looked. Thunder
+    counts as thunder (``thundered``).
+    """
+    out = []
+    for e in counting:
+        for h in open_in(e.event, e.data):
+            danger = DANGERS[h.kind]
+            if h.kind is Kind.THUNDER or (danger.weather and only_a_note(e)):
+                continue
+            later = [x for x in counting if (x.at, x.id) > (e.at, e.id) or (danger.weather and x.id > e.id)]
+            after = [e, *later] if only_a_note(e) else later
+            if not any(_answers(x, h, looked=not danger.weather) for x in after):
+                out.append((e, h))
+    return out
+
+
+def _answers(x: Entry, h: Heard, *, looked: bool) -> bool:
+    if looked and x.event == "inspection" and h.kind is not Kind.SNOW:
+        return result_of(x.data) == "passed"
+    return x.event != "inspection" and _says(x.event, x.data, h)
+
+
+def thundered(counting: Sequence[Entry]) -> list[Entry]:
+    """Entries that say thunder in words alone, of which nobody says that it is none."""
+    return [
+        e
+        for e in counting
+        if not only_a_note(e) and any(h.kind is Kind.THUNDER for h in open_in(e.event, e.data))
+    ]
