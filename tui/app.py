@@ -172,6 +172,8 @@ class AnchorageApp(App[None]):
         self.verdict, self.view = Verdict(), View(every_view())
         self.form = Form(self.typed, self.left, self.pasted)
         self.status = Static("", id="status", markup=False)
+        self.told: list[str] = []
+        """What stands in it now."""
         self.small = Static("", id="small", markup=False)
         """Said where the terminal has no room for what stands around the view."""
 
@@ -565,7 +567,9 @@ class AnchorageApp(App[None]):
         told = [said] if columns(said) <= room else wrap(said, wide=room)
         if self.status.styles.height is None or self.status.styles.height.value != len(told):
             self.status.styles.height = len(told)
-        self.status.update(Content("\n".join(told)), layout=False)
+        if told != self.told:
+            self.told = told
+            self.status.update(Content("\n".join(told)), layout=False)
 
     def show_page(self, name: str) -> None:
         """The page of a view, if that is the one that is shown."""

@@ -15,7 +15,8 @@ from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.css.scalar import Scalar, ScalarOffset, Unit
 from textual.events import Blur, Click, Focus, Key, Paste
-from textual.geometry import Region
+from textual.geometry import Region, Size
+from textual.reactive import Reactive
 from textual.strip import Strip as Cells
 from textual.suggester import SuggestFromList
 from textual.widgets import Input, Static
@@ -55,6 +56,9 @@ def _suggester(choices: tuple[str, ...]) -> SuggestFromList:
 
 class FieldInput(Input):
     """Raw text of the field that one is in. Nothing in it acts on the terminal, and none of it is markup."""
+
+    virtual_size = Reactive(Size(0, 0))
+    """Of its text. In Textual each letter lays the whole screen out anew for it; here its place is as wide as it is."""
 
     def __init__(self, form: Form, field: Field) -> None:
         """One field of the form after the other."""

@@ -131,11 +131,16 @@ class Page(ScrollView, Painted, can_focus=True):
         texts = [(inert(line), style) for text, style in lines for line in text.split("\n")]
         if texts == self.texts:
             return
-        self.texts = texts
+        before, self.texts = self.texts, texts
         size = Size(0, len(texts))  # lines are broken to fit: nothing is to the side
-        if size != self.virtual_size:
+        if size != self.virtual_size or len(texts) != len(before):
             self.virtual_size = size
-        self.refresh()
+            self.refresh()
+            return
+        top, high = self.scroll_offset.y, self.size.height
+        for y, (old, new) in enumerate(zip(before[top : top + high], texts[top : top + high], strict=True)):
+            if old != new:
+                self.refresh(Region(0, y, self.size.width, 1))
 
     def render_line(self, y: int) -> Cells:
         """One line of those in sight."""

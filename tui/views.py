@@ -388,6 +388,8 @@ class View(Vertical):
             p.display = False
         self.further = Static("", id="further", markup=False)
         self.hint = ""
+        self.told = [""]
+        """What stands in it now."""
 
     def compose(self) -> ComposeResult:
         """Pages above, how to get on below."""
@@ -429,7 +431,9 @@ class View(Vertical):
                 break
         if self.further.styles.height is None or self.further.styles.height.value != len(told):
             self.further.styles.height = len(told)
-        self.further.update(Content("\n".join(told)), layout=False)
+        if told != self.told:
+            self.told = told
+            self.further.update(Content("\n".join(told)), layout=False)
 
     def _said(self, high: int) -> str:
         """The same in words. high: lines of the page."""

@@ -275,13 +275,24 @@ def _few(of: Same) -> Base:
     return made
 
 
-def sizer(
-    b: Base, hard: Sequence[Hardware], factors: Factors, shelter_mass: float
-) -> Callable[[float], Sized]:
+@dataclass(frozen=True)
+class Sizer:
+    """Least counts at a velocity pressure (Pa), asked for one by one."""
+
+    least: Callable[[float], Sized]
+    most: Callable[[NDArray[np.int_]], float] = lambda _: 0.0
+    """Up to which pressure counts by point hold, where all that is asked rises with it in a straight line; else 0, which says nothing."""
+
+    def __call__(self, q: float) -> Sized:
+        """The least counts that hold at q (Pa)."""
+        return self.least(q)
+
+
+def sizer(b: Base, hard: Sequence[Hardware], factors: Factors, shelter_mass: float) -> Sizer:
     """The same for pressures that are asked for one by one."""
     groups = _members(b, hard)
     if not groups.places:
-        return lambda _: Sized((), None, "no usable point")
+        return Sizer(lambda _: Sized((), None, "no usable point"))
     few = (_few if plain(b) else _few.__wrapped__)(Same((b,)))
     zero = np.zeros(len(b.ids))
     empty = linear_limits(b, held(hard, factors, zero, shelter_mass, b.usable), factors)
@@ -291,14 +302,27 @@ def sizer(
     per_q, fixed = np.concatenate([r.per_q for r in rows]), np.concatenate([r.fixed for r in rows])
     names = [r.name for r in rows for _ in r.per_q]
     same = _distinct(gain)
-    return lambda q: _one(b, hard, factors, shelter_mass, q, groups, names, gain, same, per_q * q + fixed)
+
+    def least(q: float) -> Sized:
+        return _one(b, hard, factors, shelter_mass, q, groups, names, gain, same, per_q * q + fixed)
+
+    def most(counts: NDArray[np.int_]) -> float:
+        each = np.array([counts[m > 0].min() for m in groups.member])
+        rising = per_q > 0
+        return float(np.min((gain[rising] @ each - fixed[rising]) / per_q[rising], initial=np.inf))
+
+    return Sizer(least) if _on_lines(hard) else Sizer(least, most)
+
+
+def _on_lines(hard: Sequence[Hardware]) -> bool:
+    return any(h.kind not in ("ballast", "none") for h in hard)
 
 
 def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, groups: _Members, names: list[str],
          gain: Floats, alike: tuple[Floats, NDArray[np.int_]], need: Floats) -> Sized:  # fmt: skip
     member = groups.member
     low, why = np.zeros(len(groups.places), int), ""
-    on_lines = any(h.kind not in ("ballast", "none") for h in hard)
+    on_lines = _on_lines(hard)
     if on_lines:
         worth = _per_point(b, hard, factors, mass, q)
         units = np.array([units_for(h, w) for h, w in zip(hard, worth, strict=True)])

@@ -60,6 +60,8 @@ def cut(text: str, wide: int) -> str:
 
 def _pieces(word: str, wide: int) -> list[str]:
     """A word in pieces that fit."""
+    if columns(word) <= wide:
+        return [word]
     out = [""]
     for char in word:
         if columns(out[-1]) + _width(char) > wide:
@@ -88,14 +90,15 @@ def meant(near: str) -> str:
 def wrap(text: str, first: str = "", then: str | None = None, wide: int = WIDE) -> list[str]:
     """Text made inert and broken at spaces. first, then: what the first line and the others begin with."""
     rest = " " * columns(first) if then is None else then
-    lines, line, empty = list[str](), first, True
+    far = columns(rest)
+    lines, line, at, empty = list[str](), first, columns(first), True
     for word in inert(text).split():
-        for piece in _pieces(word, max(wide - columns(rest), 8)):
-            gap = "" if empty else " "
-            if not empty and columns(line + gap + piece) > wide:
+        for piece in _pieces(word, max(wide - far, 8)):
+            gap, more = "" if empty else " ", columns(piece)
+            if not empty and at + 1 + more > wide:
                 lines.append(line)
-                line, gap = rest, ""
-            line, empty = line + gap + piece, False
+                line, at, gap = rest, far, ""
+            line, at, empty = line + gap + piece, at + len(gap) + more, False
     return [*lines, line.rstrip()]
 
 

@@ -13,7 +13,7 @@ from anchorage.checks.sizing import sizer
 from anchorage.core.checked import Check
 from anchorage.judging.verdict import bounds, fitting
 
-BISECTIONS = 24
+BISECTIONS, GUESSES = 24, 6
 Counts = NDArray[np.int_]
 
 
@@ -39,24 +39,34 @@ def judged(x: Installation, counts: Counts) -> Spread:
 def alike(x: Installation, brought: int) -> Spread | None:
     """The most that so many units hold, the same on both sides and at both ends; None where points differ in kind or none is enough.
 
-    The least total for a gust grows with the gust, so the gust whose least total is what was brought is found by halving.
+    The least total for a gust grows with the gust, so the gust whose least total is what was brought is found by guessing, then halving.
     """
     if len({(h.kind, h.counted) for h in x.hard if h.kind != "none"}) != 1:
         return None
     sized = sizer(x.base.holding(x.usable), x.hard, x.factors, x.shelter_mass)
 
-    def least(q: float) -> Counts | None:
-        found = sized(q).counts
-        return None if found is None or int(found.sum()) > brought else found
+    def total(q: float) -> float:
+        found = sized(q).total
+        return np.inf if found is None else found
 
-    low, high = 0.0, max(x.wind.pressure, 1.0)
-    while least(high) is not None and high < 1e5:
-        low, high = high, high * 4
-    for _ in range(BISECTIONS):
-        mid = (low + high) / 2
-        low, high = (mid, high) if least(mid) is not None else (low, mid)
-    counts = least(low)
-    return None if counts is None else _as_fits(x, counts, brought)
+    low, few = 0.0, 0.0
+    high = max(x.wind.pressure, 1.0)
+    while (many := total(high)) <= brought and high < 1e5:
+        low, few, high = high, many, high * 4
+    near, above, guesses = (high - low) / 2**BISECTIONS, False, 0
+    while high - low > near:
+        part = 0.5
+        if guesses < GUESSES and few < brought < many < np.inf:  # it grows nearly in a straight line
+            part, guesses = min(max((brought + 0.5 - few) / (many - few), 0.05), 0.95), guesses + 1
+        mid = low + near / 2 if above else low + (high - low) * part
+        found = sized(mid)
+        if found.total is None or found.counts is None or found.total > brought:
+            high, many, above = mid, np.inf if found.total is None else found.total, False
+        else:  # it may hold further than was asked: then the next step of the total is right above
+            further = min(sized.most(found.counts), high - near / 2)
+            low, few, above = max(mid, further), found.total, further > mid
+    counts = sized(low).counts
+    return None if counts is None or int(counts.sum()) > brought else _as_fits(x, counts, brought)
 
 
 def _as_fits(x: Installation, counts: Counts, brought: int) -> Spread:

@@ -120,11 +120,13 @@ def beaufort(gust: float) -> int:
 
 def trip(d: Deployment, gust: float, limit: float | None = None) -> Trip:
     """What a gust (service 3 s gust at 10 m, m/s) looks like on a hand-held meter and on the Beaufort scale. limit: of the plan."""
+    return _shown([gust], site_share(d.wind, d.site), hill_share(d, hand_height(), limit))[0]
+
+
+def _shown(gusts: Sequence[float], share: float, hill: float) -> list[Trip]:
     every = profiles(hand_height())
     model = min(every, key=lambda k: every[k])
-    share = site_share(d.wind, d.site)
-    reading = gust * share * every[model] * hill_share(d, hand_height(), limit)
-    return Trip(gust, reading, model, beaufort(gust * share))
+    return [Trip(g, g * share * every[model] * hill, model, beaufort(g * share)) for g in gusts]
 
 
 @dataclass(frozen=True)
@@ -142,4 +144,4 @@ def trips(gusts: Sequence[float | None], d: Deployment) -> Trips | None:
     if len(known) < len(gusts):
         return None
     limit = known[-1] / policy_of(d).keep_away
-    return Trips(*(trip(d, g, limit) for g in known))
+    return Trips(*_shown(known, site_share(d.wind, d.site), hill_share(d, hand_height(), limit)))

@@ -19,6 +19,7 @@ from tui import engine
 
 KEY_S, LOOP_S = 30e-3, 5.6e-3
 """Of the last key of a value to its answer on the screen, of 95 in 100; and what the reference loop took where that was asked for."""
+PLAN = "the plan of it alone"
 ROOT = Path(__file__).parents[2]
 BARE = """
 from textual.app import App
@@ -122,9 +123,9 @@ def test_a_keystroke_is_answered_in_not_much_more_than_the_plan_itself_takes(tmp
 
 
 def test_the_last_key_of_a_value_is_answered_in_time(tmp_path, monkeypatch):
-    """From the key that makes ``12 mp`` a speed until its answer is painted, in processor time."""
+    """From the key that makes ``12 mp`` a speed until its answer is painted, in processor time; beside it the loop and the plan alone, in turn."""
     monkeypatch.setenv("ANCHORAGE_STATE", str(tmp_path))
-    reference, worked, took, loops = workload(), [], [], []
+    reference, worked, took, loops, alone, alone_took = workload(), [], [], [], [], []
 
     async def main():
         async with running(demo_file(tmp_path)) as (app, pilot):
@@ -160,10 +161,17 @@ def test_the_last_key_of_a_value_is_answered_in_time(tmp_path, monkeypatch):
                     begun = time.process_time()
                     reference()
                     loops.append(time.process_time() - begun)
+                    draft = app.session.draft.with_("wind.speed", f"{10 + i % 30}.5 mph")
+                    begun, cpu = time.perf_counter(), time.process_time()
+                    engine.evaluate(draft, 0, tmp_path)
+                    alone.append(time.process_time() - cpu)
+                    alone_took.append(time.perf_counter() - begun)
 
     asyncio.run(main())
-    p95, loop = statistics.quantiles(worked, n=20)[-1], statistics.median(loops)
+    p95, clock, loop = statistics.quantiles(worked, n=20)[-1], statistics.quantiles(took, n=20)[-1], statistics.median(loops)  # fmt: skip
     told("last key to answer, median", statistics.median(worked), LOOP, loop)
+    told("last key to answer, median", statistics.median(worked), PLAN, statistics.median(alone))
+    told("last key to answer, 95 in 100 (by the clock)", clock, PLAN, statistics.median(alone_took))
     times = told("last key to answer, 95 in 100", p95, LOOP, loop, KEY_S / LOOP_S)
-    print(f"by the clock: {statistics.median(took) * 1e3:.1f} ms, 95 in 100 {statistics.quantiles(took, n=20)[-1] * 1e3:.1f} ms")  # fmt: skip
+    print(f"last key to answer, 95 in 100: {p95 * 1e3:.1f} ms of processor, {clock * 1e3:.1f} ms by the clock, of {KEY_S * 1e3:.0f} ms")  # fmt: skip
     assert times < KEY_S / LOOP_S, f"{p95 * 1e3:.1f} ms, reference {loop * 1e3:.1f} ms"

@@ -12,7 +12,7 @@ from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, read, some, with_, wors
 from anchorage.checks.checks import limits
 from anchorage.checks.footprint import held
 from anchorage.checks.installation import assemble, target_pressure
-from anchorage.checks.sizing import MOST, _least
+from anchorage.checks.sizing import MOST, _least, sizer
 from anchorage.deployment.reader import read_text
 
 SMALL = st.integers(0, 6).map(float)
@@ -67,6 +67,19 @@ def test_each_use_is_sized_and_named(file):
         assert found.governed_by
         assert found.total == sum(found.by_group[g] * n for g, n in (("corner", 4), ("side", 4), ("end", 2)))
         assert 0 < max(found.by_group.values()) <= MOST
+
+
+@pytest.mark.parametrize("share", [0.1, 0.4, 1.0])
+def test_how_far_the_least_counts_hold_is_what_all_the_checks_say(share):
+    x = assemble(read(GABLE))
+    sized, q = sizer(x.base.holding(x.usable), x.hard, x.factors, x.shelter_mass), share * x.wind.pressure
+    found = sized(q)
+    most = sized.most(found.counts)
+    assert most >= q
+    assert most == pytest.approx(
+        min(float(np.min(f.q)) for f in x.limits(found.counts) if not f.fixed), rel=1e-9
+    )
+    assert sized(most * (1 + 1e-6)).total > found.total == sized(most).total
 
 
 def test_what_nothing_can_hold_says_so():

@@ -10,6 +10,7 @@ import time
 from pathlib import Path
 
 import pytest
+from textual.screen import Screen
 from tui_kit import NO_VERDICT, contrast, demo_file, do, press, running, screen_text, settled, typing, until
 
 from anchorage.demo import demo_text
@@ -350,3 +351,23 @@ def test_what_comes_after_the_answer_is_marked_until_it_is_for_the_same_draft(tm
         assert not app.view.page.stale
 
     do(job, path)
+
+
+def test_a_letter_lays_nothing_out_anew_and_of_a_long_text_its_end_is_in_sight(tmp_path, monkeypatch):
+    """In Textual each letter of an input has all widgets placed again; the answer alone may, by a line more or less."""
+
+    async def job(app, pilot):
+        app.form.go_to("deployment.name")
+        await pilot.pause()
+        app.ready, placed, whole = False, [], Screen._refresh_layout  # nothing is answered meanwhile
+        monkeypatch.setattr(
+            Screen, "_refresh_layout", lambda screen, *a, **k: (placed.append(1), whole(screen, *a, **k))
+        )
+        await press(pilot, *typing("north field " * 4 + "gate"))
+        assert len(placed) <= 2, "of 52 letters: where what is said under the rows takes another line"
+        line = next(x for x in screen_text(app).splitlines() if "field gate" in x)
+        assert "north field north field north field north field gate" not in line, (
+            "it is longer than its place"
+        )
+
+    do(job, demo_file(tmp_path))
