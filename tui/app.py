@@ -48,6 +48,7 @@ from tui.form import Form
 from tui.help import HELP
 from tui.instead import INSTEAD
 from tui.keys import ACTIONS, every_key
+from tui.needed import open_question
 from tui.panels import Verdict
 from tui.session import Session
 from tui.strips import Strip
@@ -634,9 +635,14 @@ class AnchorageApp(App[None]):
         self.form.go_to(key)
 
     def action_mend(self) -> None:
-        """Go to the next field that has to be mended."""
-        faults = self.session.answer.faults if self.session.answer else ()
+        """Go to the next field that has to be mended; where there is none, to the next in which a question of the plan is answered."""
+        answer = self.session.answer
+        faults = answer.faults if answer else ()
         keys = [t.key for t in faults if subject_of(t.key) is not None]
+        if answer is not None and answer.plan is not None:
+            codes = dict.fromkeys(r.code for r in answer.plan.reasons)
+            asked = sorted({k for c in codes if (k := open_question(c, answer.draft))}, key=order_of)
+            keys += asked
         if not keys:
             more = "; ".join(f"{t.key} {t.text}".strip() for t in faults[:3])
             said = (

@@ -14,12 +14,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from anchorage.core.closed import STATES
-from anchorage.core.errors import AnchorageError, InputFaults
+from anchorage.core.errors import AnchorageError, Fault, InputFaults
 from anchorage.core.plain import nearest
 from anchorage.core.say import language, later, say
 from anchorage.core.words import spoken
 from anchorage.deployment.draft import Draft, items, path_of, template, to_toml, typed_key
-from tui.fields import FIELDS, SURFACES, begun_at, labelled, order_of
+from tui.fields import FIELDS, SURFACES, begun_at, field_of, labelled, order_of
+from tui.needed import missing, none_of, takes
 
 if TYPE_CHECKING:
     from anchorage.deployment.models import Deployment, Shelter, Site, Wind
@@ -101,7 +102,7 @@ def told(error: AnchorageError, draft: Draft | None = None) -> tuple[Told, ...]:
     """Faults as a list, without the name of the file; by the fields of a draft where one is given."""
     if isinstance(error, InputFaults):
         return tuple(
-            _two_in_one(f.key, draft)
+            (None if draft is None else _two_in_one(f.key, draft) or _what_to_type(f, draft))
             or Told(
                 f.key if draft is None else typed_key(draft, f.key),
                 f"{f.got}; {f.accepted}" if f.got else f.accepted,
@@ -111,11 +112,22 @@ def told(error: AnchorageError, draft: Draft | None = None) -> tuple[Told, ...]:
     return (Told("", str(error)),)
 
 
-def _two_in_one(key: str, draft: Draft | None) -> Told | None:
+def _what_to_type(f: Fault, draft: Draft) -> Told | None:
+    """Of a field that is empty or holds none of its choices: what to type there, in the words of the form."""
+    key = typed_key(draft, begun_at(f.key))
+    field = field_of(key)
+    if field is None:
+        return None
+    if not draft.text(key) and missing(draft).get(key):
+        return Told(key, takes(field, field.choices, must=True))
+    if f.listed and field.choices and draft.text(key):
+        return Told(key, none_of(field, draft.text(key)))
+    return None
+
+
+def _two_in_one(key: str, draft: Draft) -> Told | None:
     """Ground and state typed into one field, and what to type where."""
-    parts = (
-        draft.text(key).lower().split() if draft is not None and key in ("site.surface", "site.state") else []
-    )
+    parts = draft.text(key).lower().split() if key in ("site.surface", "site.state") else []
     surface, state = (next((p for p in parts if p in of), "") for of in (SURFACES, STATES))
     if len(parts) != 2 or not surface or not state:
         return None

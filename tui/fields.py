@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from anchorage.core.choices import NAMES, SNOW, UNITS, chosen, code_of
+from anchorage.core.choices import NAMES, SNOW, UNITS, chosen, code_of, folded
 from anchorage.core.closed import BENEATH, MATERIALS, PULLED, STATES, TEST_MEASURES
 from anchorage.core.say import Word, language, later, mark
 from anchorage.deployment.draft import Draft, items, number_in, numbered, template
@@ -49,20 +49,39 @@ class Several:
 
 
 @dataclass(frozen=True)
+class Only:
+    """A field that stands here only for one answer to another: elsewhere it always has its place."""
+
+    field: Field
+    key: str
+    texts: tuple[str, ...]
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """It alone."""
+        return (self.field,)
+
+    def rows(self, draft: Draft) -> Iterator[Field]:
+        """It, or nothing."""
+        if draft.text(self.key) in self.texts or draft.text(self.field.key):
+            yield self.field
+
+
+@dataclass(frozen=True)
 class Subject:
     """Fields that are filled in together."""
 
     name: str
-    parts: tuple[Field | Several, ...]
+    parts: tuple[Field | Several | Only, ...]
 
     @property
     def fields(self) -> tuple[Field, ...]:
         """Every field, those of lists once."""
-        return tuple(f for p in self.parts for f in (p.fields if isinstance(p, Several) else (p,)))
+        return tuple(f for p in self.parts for f in ((p,) if isinstance(p, Field) else p.fields))
 
     def rows(self, draft: Draft) -> list[Field]:
         """The fields for a draft, those of lists for each item."""
-        return [f for p in self.parts for f in (p.rows(draft) if isinstance(p, Several) else (p,))]
+        return [f for p in self.parts for f in ((p,) if isinstance(p, Field) else p.rows(draft))]
 
 
 SURFACES = ("asphalt", "concrete", "concrete-smooth", "gravel", "grass", "sand", "clay", "other")
@@ -119,6 +138,15 @@ _foot = Field(
 _straps = Field("shelter.straps", later("Wall straps"), "unlocked", STRAPS)
 _bags = Field("stock.sandbags", later("Sandbags"), "120", step=10, asks=later("how many brought?"))
 _stakes = Field("stock.stakes", later("Stakes"), "24")
+OTHERS = {
+    "sandbag-30": Field("stock.sandbag_30s", later("Small sandbags"), "40", step=10),
+    "water-barrel": Field("stock.water_barrels", later("Water barrels"), "20"),
+    "water-barrel-full": Field("stock.water_barrel_fulls", later("Full barrels"), "20"),
+    "water-tote": Field("stock.water_totes", later("Water totes"), "4"),
+    "concrete-block": Field("stock.concrete_blocks", later("Concrete blocks"), "16"),
+    "concrete-barrier-10ft": Field("stock.concrete_barrier_10fts", later("Barriers, 10 ft"), "6"),
+}
+"""How many of each other ballast were brought."""
 
 
 _doors = Several("door", later("door"), later("add a door"), (
@@ -191,8 +219,8 @@ _lines = Several(
 
 
 SUBJECTS: tuple[Subject, ...] = (
-    Subject(later("Today"), (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _how, _foot, _placed, _beneath, _straps, _cover,
-                      _bags, _stakes, Field("deployment.name", later("Name"), later("clinic forecourt")))),
+    Subject(later("Today"), (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _how, *(Only(f, _how.key, ("lashed-to-leg",)) for f in (_stop, _every)),
+                      _foot, _placed, _beneath, _straps, _cover, *(Only(f, _unit.key, (unit,)) for unit, f in OTHERS.items()), _bags, _stakes, Field("deployment.name", later("Name"), later("clinic forecourt")))),
     Subject(later("Shelter"), (
         Field("shelter.use", later("Saved shelter"), "our-shelter.toml"),
         Field("shelter.form", later("Roof"), "gable", ("gable", "hip", "single-slope", "arch", "canopy-gable", "canopy-single-slope")),
@@ -361,12 +389,7 @@ SUBJECTS: tuple[Subject, ...] = (
     )),
     Subject(later("Stock"), (
         _bags, _stakes, Field("crew.people", later("People to work"), "4"),
-        Field("stock.sandbag_30s", later("Small sandbags"), "40", step=10),
-        Field("stock.water_barrels", later("Water barrels"), "20"),
-        Field("stock.water_barrel_fulls", later("Full barrels"), "20"),
-        Field("stock.water_totes", later("Water totes"), "4"),
-        Field("stock.concrete_blocks", later("Concrete blocks"), "16"),
-        Field("stock.concrete_barrier_10fts", later("Barriers, 10 ft"), "6"),
+        *OTHERS.values(),
         Field("stock.deadmen", later("Deadmen"), "8"),
         Field("stock.lines", later("Lines"), "16"),
         Field("stock.units", later("Other units"), "40"),
@@ -439,6 +462,18 @@ def kept(field: Field, text: str) -> str:
     return code_of(text, OF.get(template(field.key), ""), field.choices) if field.choices else text
 
 
+def begun_by(field: Field, text: str, codes: tuple[str, ...]) -> list[str]:
+    """The choices that what was typed begins, as they are read or as the file has them; else those that hold it. One alone where all others begin with it."""
+    typed, every = folded(text), {c: [folded(shown(field, c)), folded(c)] for c in codes}
+    for at in range(2):
+        begun = [c for c in codes if every[c][at].startswith(typed)]
+        if begun:
+            return [c for c in begun if all(every[o][at].startswith(every[c][at]) for o in begun)][
+                :1
+            ] or begun
+    return [c for c in codes if any(typed in words for words in every[c])]  # gust: forecast-gust
+
+
 def numbered_field(key: str, n: int) -> Field:
     """The field of one item of a list."""
     return _numbered_field(key, n, language())
@@ -466,9 +501,15 @@ def list_of(key: str) -> Several | None:
 def subject_of(key: str) -> int | None:
     """The first subject with a field of this key, or of the table or list that the key is in."""
     key = template(key)
-    for i, s in enumerate(SUBJECTS):
-        if any(f.key == key for f in s.fields):
-            return i
+    for parts in (True, False):  # where it always stands goes before where it stands for one answer alone
+        for i, s in enumerate(SUBJECTS):
+            if any(
+                f.key == key
+                for p in s.parts
+                if parts is not isinstance(p, Only)
+                for f in ((p,) if isinstance(p, Field) else p.fields)
+            ):
+                return i
     for i, s in enumerate(SUBJECTS):
         if any(f.key.startswith((f"{key}.", f"{key}[")) for f in s.fields):
             return i
@@ -483,6 +524,8 @@ _NEEDED = {
     "site": "site.surface",
     "wind": "wind.speed",
     "anchorage": "anchorage.kind",
+    "anchorage.stake": "anchorage.stake.diameter",
+    "anchorage.deadman": "anchorage.deadman.depth",
 }
 """Where a whole table that is not there begins to be filled in."""
 _ORDER = {f.key: i for i, f in reversed(list(enumerate(f for s in SUBJECTS for f in s.fields)))}

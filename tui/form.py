@@ -18,15 +18,17 @@ from textual.events import Blur, Click, Focus, Key, Paste
 from textual.geometry import Region, Size
 from textual.reactive import Reactive
 from textual.strip import Strip as Cells
-from textual.suggester import SuggestFromList
+from textual.suggester import Suggester, SuggestFromList
 from textual.widgets import Input, Static
 
-from anchorage.core.choices import folded
 from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.say import ENGLISH, language, say
 from anchorage.deployment.draft import Draft, items, number_in, template
-from tui.fields import SUBJECTS, Field, Several, kept, list_of, shown, subject_of
+from tui.fields import FIELDS, SUBJECTS, Field, Several, begun_by, kept, labelled, list_of, shown, subject_of
+from tui.help import HELP
 from tui.keys import ACTIONS, plain_key
+from tui.needed import following, hint, missing, takes
+from tui.offers import offered
 from tui.painted import Painted
 from tui.strips import Strip
 
@@ -40,6 +42,8 @@ WIDE = 44
 SAYS = (3, 6)
 """Lines under the rows, at least and at most."""
 NONE = "–"
+WRONG, NEEDED, ASKED = "!", "*", "?"
+"""Before a field: to be corrected; empty, and there is no verdict without it; empty, and the worst counts until it is said."""
 MOVES = {a.key: a.name for a in ACTIONS if a.key and a.name != "command_palette"} | {
     "up": "field(-1)",
     "shift+tab": "field(-1)",
@@ -52,6 +56,19 @@ MOVES = {a.key: a.name for a in ACTIONS if a.key and a.name != "command_palette"
 @lru_cache(maxsize=64)
 def _suggester(choices: tuple[str, ...]) -> SuggestFromList:
     return SuggestFromList(choices, case_sensitive=False)
+
+
+class Offer(Suggester):
+    """Behind a number without a unit, in grey: the unit that Enter would take."""
+
+    def __init__(self, form: Form, key: str) -> None:
+        """key: of the field."""
+        super().__init__(use_cache=False, case_sensitive=True)
+        self.form, self.key = form, key
+
+    async def get_suggestion(self, value: str) -> str | None:
+        """The number with its unit."""
+        return offered(self.key, value, self.form.draft) or None
 
 
 class FieldInput(Input):
@@ -111,19 +128,18 @@ class FieldInput(Input):
 
     def complete(self) -> None:
         """Complete a choice that is begun, and go on; of several the one that all the others begin with, else none."""
-        typed, codes = folded(self.value), self.form.choices_of(self.field)
-        every = {c: [folded(shown(self.field, c)), folded(c)] for c in codes}
-        for at in range(2):  # as it is read, then as the file has it
-            begun = [c for c in codes if every[c][at].startswith(typed)]
-            begun = [c for c in begun if all(every[o][at].startswith(every[c][at]) for o in begun)] or begun
-            if begun:
-                break
-        begun = begun or [
-            c for c in codes if any(typed in words for words in every[c])
-        ]  # gust: forecast-gust
-        if typed and len(begun) == 1 and self.value != shown(self.field, begun[0]):
-            self.value = shown(self.field, begun[0])
-        self.form.step(1)
+        codes = self.form.choices_of(self.field)
+        whole = offered(self.field.key, self.value, self.form.draft)
+        if whole:
+            self.value = whole
+        elif codes and self.value.strip():
+            begun = begun_by(self.field, self.value, codes)
+            if len(begun) > 1:
+                self.form.ask_which(begun)
+                return
+            if begun and self.value != shown(self.field, begun[0]):
+                self.value = shown(self.field, begun[0])
+        self.form.onward()
 
     def _on_paste(self, event: Paste) -> None:
         event.prevent_default()
@@ -274,7 +290,7 @@ class Form(Vertical):
         self.input.field = field
         choices = self.choices_of(field)
         every = tuple(dict.fromkeys([*(shown(field, c) for c in choices), *choices]))
-        self.input.suggester = _suggester(every) if choices else None
+        self.input.suggester = _suggester(every) if choices else Offer(self, field.key)
         self.input.put(shown(field, self.draft.text(field.key)), select=select)
 
     def _place(self) -> None:
@@ -295,14 +311,17 @@ class Form(Vertical):
 
     def marks(self) -> None:
         """A mark before each field that has to be mended, and the words for the one that one is in."""
-        here, rows = self.here, list[tuple[str, str, str, str]]()
+        here, rows, empty = self.here, list[tuple[str, str, str, str]](), missing(self.draft)
         for field in self.fields:
             key = field.key
             at = here is not None and here.field.key == key
             wrong = bool(self.faults) and self.fault_of(key) and (self.scold or not at)
             text = shown(field, self.draft.text(key))
+            mark = "" if key not in empty or self.inherited.get(key) else NEEDED if empty[key] else ASKED
+            if wrong and not mark:
+                mark = WRONG
             rows.append((
-                f"{'! ' if wrong else '  '}{field.label}{self._more(field)}", "here" if at else "wrong" if wrong else "",
+                f"{mark or ' '} {field.label}{self._more(field)}", "here" if at else "wrong" if mark in (WRONG, NEEDED) else "",
                 text or self._hint(field), "" if text else "empty",
             ))  # fmt: skip
         self.rows.show(rows, self.label)
@@ -317,7 +336,7 @@ class Form(Vertical):
         if saved:
             return say("{saved} (saved)", saved=inert(shown(field, saved)))
         if held is None or not _first(field) or number_in(field.key) < held.least:
-            return field.asks or NONE
+            return hint(field, self.choices_of(field)) if field.key in missing(self.draft) else NONE
         last = number_in(field.key) > items(self.draft, held.name)
         return str(held.add) if last else NONE
 
@@ -355,20 +374,53 @@ class Form(Vertical):
             return
         key, field = here.field.key, here.field
         fault, choices = self.fault_of(key), self.choices_of(field)
-        if fault and self.scold:
-            text = f"! {fault}"
-        elif key in self.echoes and here.value.strip():
+        empty, typed = missing(self.draft), here.value.strip()
+        whole = offered(key, typed, self.draft)
+        wrong = bool(fault) and self.scold and not whole and (typed != "" or key not in empty)
+        if whole:
+            text = say("{whole}? Enter takes it. Else type the unit.", whole=whole)
+        elif wrong:
+            text = f"{WRONG} {fault}"
+        elif key in self.echoes and typed:
             text = f"= {self.echoes[key]}"
-        elif choices:
-            text = say("One of: {choices}", choices=", ".join(shown(field, c) for c in choices))
         else:
-            text = say("For example: {example}", example=field.example)
+            text = takes(field, choices, empty.get(key))
         if columns(f"  {field.label}") > self.label:
             text = f"{field.label.strip()}: {text}"
         lines = wrap(text, "", "  ", wide)
         if len(lines) > SAYS[1]:  # the rest is one key away
             lines = [*lines[: SAYS[1] - 1], cut(lines[SAYS[1] - 1], wide - 8) + " ... F1"]
-        self._put("\n".join(lines), wrong=bool(fault) and self.scold)
+        below = self._below()
+        there = following(self.draft, self.subject, below)
+        jumps = not (wrong or whole) and there not in ("", *below[:1])
+        to = (
+            FIELDS[template(there)].label.format(n=1).strip()
+            if jumps and there in below
+            else labelled(there)
+            if jumps
+            else ""
+        )
+        more = wrap(say("Enter: {field}", field=to), "", "  ", wide) if to else []
+        if key in empty and not typed and len(lines) + len(more) < SAYS[0]:
+            meant = wrap(str(HELP[template(key)][0]), "", "", wide)
+            more = [*(meant if len(lines) + len(more) + len(meant) <= SAYS[0] else ()), *more]
+        self._put("\n".join([*lines, *(more if len(lines) + len(more) <= SAYS[1] else ())]), wrong=wrong)
+
+    def ask_which(self, codes: Sequence[str]) -> None:
+        """What was typed is the beginning of several choices: which is never guessed."""
+        field = self.input.field
+        which = ", ".join(shown(field, c) for c in codes)
+        self._put(
+            "\n".join(
+                wrap(
+                    say("Which of them? {choices}. A letter more.", choices=which),
+                    f"{WRONG} ",
+                    "  ",
+                    max(self.size.width - 1, 20),
+                )[: SAYS[1]]
+            ),
+            wrong=True,
+        )
 
     def speak(self) -> None:
         """Labels, choices and what is said in another language; what is typed stays as it is."""
@@ -403,7 +455,7 @@ class Form(Vertical):
 
     def go_to(self, key: str) -> None:
         """To a field by its key, on the subject that is shown if it is there."""
-        here = any(f.key == template(key) for f in SUBJECTS[self.subject].fields)
+        here = any(template(f.key) == template(key) for f in SUBJECTS[self.subject].rows(self.draft))
         i = self.subject if here else subject_of(key)
         if i is not None:
             self.go(i, key)
@@ -444,6 +496,19 @@ class Form(Vertical):
         """To the field above or below, round the ends."""
         at = next((i for i, f in enumerate(self.fields) if f.key == self.input.field.key), 0)
         self.come_to(self.fields[(at + by) % len(self.fields)])
+
+    def _below(self) -> list[str]:
+        """The keys of the rows below the one that one is in."""
+        keys = [f.key for f in self.fields]
+        return keys[keys.index(self.input.field.key) + 1 :] if self.input.field.key in keys else keys
+
+    def onward(self) -> None:
+        """To the next field that is wanted and empty, on this subject or another; to the next row where there is none."""
+        there = following(self.draft, self.subject, self._below())
+        if there:
+            self.go_to(there)
+        else:
+            self.step(1)
 
     def leap(self, by: int) -> None:
         """To the first field of the item before or after; where there are no items, to the next field."""

@@ -20,6 +20,8 @@ class Fault:
     key: str
     got: str
     accepted: str
+    listed: bool = False
+    """What was given is none of those that a closed list has."""
 
     def __str__(self) -> str:
         got = f"{self.got}; " if self.got else ""

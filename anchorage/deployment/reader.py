@@ -65,7 +65,7 @@ def _fault(file: str, error: Any, of: type[BaseModel]) -> Fault:
         hint = did_you_mean(str(loc[-1]), known) or say("accepted here: {known}", known=", ".join(known))
         return Fault(file, _key(loc), say("not a key that is known"), hint)
     if kind == "literal_error":
-        return Fault(file, _key(loc), got, say("accepted: {expected}", expected=ctx["expected"]))
+        return Fault(file, _key(loc), got, say("accepted: {expected}", expected=ctx["expected"]), listed=True)
     words = {
         "greater_than_equal": say("at least {ge}", ge=ctx.get("ge")), "less_than_equal": say("at most {le}", le=ctx.get("le")), "int_type": say("a whole number"),
         "int_from_float": say("a whole number"), "bool_parsing": say("true or false"), "string_type": say("text in quotes"),

@@ -29,7 +29,7 @@ CODES = {
     "tui/filing.py of_same_shelter": "a dotted key of the file", "tui/form.py FieldInput._on_paste": "a dotted key of the file",
     "tui/form.py Form._lay": "a dotted key of the file", "tui/form.py Form._more": "a dotted key of the file",
     "tui/form.py Form.fault_of": "a dotted key of the file", "tui/form.py Form.go": "a dotted key of the file",
-    "tui/form.py Form.leap": "a dotted key of the file", "tui/session.py Session.forecast_given": "a dotted key of the file",
+    "tui/needed.py wanted": "a dotted key of the file", "tui/form.py Form.leap": "a dotted key of the file", "tui/session.py Session.forecast_given": "a dotted key of the file",
 }  # fmt: skip
 FILES = {
     "fleet/run.py files_of", "fleet/show.py lines", "fleet/show_moves.py movement", "paper/find_text.py find_lines",
@@ -37,7 +37,7 @@ FILES = {
 }  # fmt: skip
 """Names of files."""
 TYPED = {
-    "tui/form.py FieldInput.complete", "tui/writing.py WriteDown.enter", "tui/filing.py Files.open_path", "tui/filing.py Files.save_as",
+    "tui/fields.py begun_by", "tui/writing.py WriteDown.enter", "tui/filing.py Files.open_path", "tui/filing.py Files.save_as",
     "tui/store.py sketch_of", "tui/store.py _read", "tui/fields.py nudged", "tui/recording.py write_down", "tui/engine.py working",
     "tui/serving.py Gate.session_of", "tui/serving.py sequence", "tui/serving.py guarded.Guarded.only_who_may",
 }  # fmt: skip
