@@ -19,6 +19,8 @@ GRAVITY = 9.80665  # standard gravity
 
 # --- the air: ISO 2533 standard atmosphere; gas constants and the CIMO Magnus formula
 SEA_PRESSURE, SEA_KELVIN, LAPSE, EXPONENT = 101325.0, 288.15, 0.0065, 5.25588
+THINNEST = 1828.8
+"""6,000 ft, to which thin air is credited (m)."""
 GAS_DRY, GAS_VAPOUR = 287.058, 461.495
 MAGNUS = (611.2, 17.62, 243.12)
 MILD, COLD = (
@@ -249,7 +251,8 @@ def density(job: Job) -> float:
     """Of the moist air on the site."""
     cold = job.state in ("frozen", "ice", "snow") or job.snow is not None
     kelvin = job.temperature if job.temperature is not None else COLD if cold else MILD
-    pressure = SEA_PRESSURE * (1.0 - LAPSE * job.elevation / SEA_KELVIN) ** EXPONENT
+    kelvin = min(kelvin, SEA_KELVIN)  # a gust out of a cloud is cooler than the day
+    pressure = SEA_PRESSURE * (1.0 - LAPSE * min(job.elevation, THINNEST) / SEA_KELVIN) ** EXPONENT
     e0, a, b = MAGNUS
     vapour = job.humidity * e0 * exp(a * (kelvin - 273.15) / (b + kelvin - 273.15))
     return (pressure - vapour) / (GAS_DRY * kelvin) + vapour / (GAS_VAPOUR * kelvin)
@@ -292,7 +295,7 @@ def pressure_of(job: Job, height: float) -> float:
         ):  # never less at the shelter than what was read there
             profile = max(profile, (job.speed / v) ** 2)
         return 0.5 * density(job) * profile * v * v
-    ke = exp(-KE_RATE * job.elevation)
+    ke = exp(-KE_RATE * min(job.elevation, THINNEST))
     return HALF_DENSITY * kz(job.method, job.exposure, height) * KD * ke * v * v
 
 

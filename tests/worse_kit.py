@@ -678,6 +678,8 @@ def _nothing_opens(file: File, key: str) -> bool:
 
 def _beyond_belief(file: File, key: str) -> bool:
     """Then it counts nothing, and less of it may be believed."""
+    if key == "anchorage.stack":
+        return _stack_over(file)
     if "test" not in file and not (file["anchorage"].get("stake") or {}).get("pull_tests"):
         return False
     try:
@@ -687,9 +689,17 @@ def _beyond_belief(file: File, key: str) -> bool:
     return bool(beyond_belief(d.deployment, d.anchorage, d.ground))
 
 
+def _stack_over(file: File) -> bool:
+    """A count at a point that is asked about; what is then believed is none that a lower one would be."""
+    stack = file["anchorage"].get("stack")
+    listed = tables.table("stacking").by_key.get(file["anchorage"].get("unit") or "")
+    return stack is not None and (listed is None or stack > 2 * listed.value)
+
+
 UNLESS: dict[str, Callable[[File, str], bool]] = {
     "nothing opens and people come and go": _nothing_opens,
     "a reading is beyond belief": _beyond_belief,
+    "units of no list": lambda f, k: f["anchorage"].get("unit") not in tables.table("ballast-mass").by_key,
     "weight pulls": _pulls,
     "locked straps pull at their feet": lambda f, k: (
         "strap" in f["shelter"]  # locked, or to be

@@ -24,9 +24,10 @@ from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError, NotModelledError
 from anchorage.core.say import later, mark, numeral, say
 from anchorage.core.told import Words, once, put, tell, together
-from anchorage.core.units import as_typed
+from anchorage.core.units import as_typed, show
 from anchorage.core.words import any_of
 from anchorage.deployment.models import (
+    About,
     Anchorage,
     Deployment,
     Gaps,
@@ -55,7 +56,7 @@ from anchorage.holding.evidence import Finding, findings, off_load
 from anchorage.holding.ground import site_asks
 from anchorage.holding.hardware import Factors, Hardware, beyond_belief, factors, hardware
 from anchorage.holding.straps import Racking, added_uplift, as_left, rackings
-from anchorage.holding.usual import mass_asks, unit_asks, wind_asks
+from anchorage.holding.usual import mass_asks, typed_asks, unit_asks, wind_asks
 from anchorage.loads import en1991 as pressures_en
 from anchorage.loads.pressures import panels
 from anchorage.loads.roof_snow import roof_snow
@@ -414,6 +415,8 @@ class Installation:
                     *wind_asks(d.deployment, d.wind),
                     *mass_asks(d.deployment, d.shelter, d.anchorage, self.shape.plan_area),
                     *unit_asks(d.deployment, d.shelter, d),
+                    *typed_asks(d.deployment, d),
+                    *_points_close(d.deployment, d.shelter),
                     *beyond_belief(d.deployment, d.anchorage, d.ground),
                     *ground,
                     *which,
@@ -555,6 +558,21 @@ def _ratings_turned(r: Rating) -> Sequence[tuple[str, Words]]:
                 )
             )
     return out
+
+
+POINTS_CLOSE = "points-close"
+"""Code of the question whether there are as many points along a wall as the file says."""
+
+
+def _points_close(about: About, s: Shelter) -> Sequence[tuple[str, Words]]:
+    """(code, question) where points stand nearer to each other than legs do: each of them would be credited."""
+    least = tables.table("evidence").by_key["points-apart"].value
+    sides = (("shelter.points_per_side", s.length, s.points_per_side), ("shelter.points_per_end", s.width, s.points_per_end))  # fmt: skip
+    return [
+        (POINTS_CLOSE, tell(Note.ASK_POINTS, key=key, n=n, apart=put(show, "length", long / (n - 1), about.show_units, rounding="up")))
+        for key, long, n in sides
+        if long / (n - 1) < least * (1 - 1e-9)
+    ]  # fmt: skip
 
 
 def heading_true(site: Site) -> float | None:

@@ -105,6 +105,9 @@ class Note(Telling):
         "Not said whether roof and walls are on the frame when it is raised: the worse of both."
     )
     OWN_WEIGHT_UNSAID = mark("The shelter's mass is not given: its own weight holds nothing.")
+    ASK_POINTS = mark(
+        "{key} is {n}, and so many would stand {apart} apart: did a digit slip? Count the legs along that wall."
+    )
     ASK_RATING_DIGIT = mark(
         "{key} is {typed}, more than any soft shelter is made for: did a digit slip? Read it in the manual once more."
     )

@@ -91,7 +91,7 @@ Unless = Literal[
     "weight pulls", "locked straps pull at their feet", "read low down", "away from the crest", "snow holds it down", "a few per cent either way",
     "its mass is given apart", "nothing else says that a line is there", "stakes were pulled in softer ground", "nothing else says what lies there",
     "a return period under 50 years", "warmer rain stays in snow", "cold snow is no slush", "nothing opens and people come and go",
-    "a reading is beyond belief", "a code says the snow", "the last strap goes", "points differ", "a test says more or less than theory",
+    "a reading is beyond belief", "units of no list", "a code says the snow", "the last strap goes", "points differ", "a test says more or less than theory",
     "a test says more or less than the table", "a foot was pulled", "three or more, whose scatter counts", "a meter is beside a forecast",
 ]  # fmt: skip
 """The states of a file in which an order of worsening does not hold, each with its reason in ``why``."""

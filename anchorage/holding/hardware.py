@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -297,6 +297,36 @@ def _water(name: str, to: _Notes) -> None:
         to.notes.append(tell(Note.WATER_DRAINS))
 
 
+STACKS = {"frame": "stacking", "tied": "stacking-tied", "line": "stacking-line"}
+"""The table of how many units can be at a point, by how they stand there."""
+STACK_UNUSUAL = "stack-unusual"
+"""Code of the question whether a count at a point is what it was typed as."""
+
+
+def most_of(
+    a: Anchorage,
+    name: str,
+    mass: float,
+    stand: Literal["frame", "tied", "line"],
+    asks: list[tuple[str, Words]],
+) -> int:
+    """Units that can be at a point: by the table, units of no list by the weight and the pieces of those that are; as the file says, up to what
+    is believed.
+    """
+    listed = tables.table(STACKS[stand]).by_key.get(name)
+    if listed is not None:
+        most = int(tables.row(listed.table, name).value)
+    else:
+        weight, pieces = (tables.row("stacking-other", f"{stand}-{k}").value for k in ("mass", "pieces"))
+        most = int(min(max(weight / mass + 1e-9, 1.0), pieces))
+    if a.stack is None:
+        return most
+    believed = int(most * tables.row("evidence", "stack-over-listed").value)
+    if a.stack > believed:
+        asks.append((STACK_UNUSUAL, tell(Note.ASK_STACK, stack=a.stack, most=believed)))
+    return min(a.stack, believed)
+
+
 def _ballast(a: Anchorage, ground: Ground, p: PointIn) -> Hardware:
     to = _Notes()
     name, mass, weighed = _unit(a, ground.tests, p, to)
@@ -320,9 +350,7 @@ def _ballast(a: Anchorage, ground: Ground, p: PointIn) -> Hardware:
     _bears(a, ground.site, p, to)
     if a.stake is not None and a.kind == "ballast":
         to.notes.append(tell(Note.STAKE_COUNTS_NOTHING))
-    most = a.stack
-    if most is None and a.how != "standing-tied" and name in tables.table("stacking"):
-        most = int(tables.row("stacking", name).value)
+    most = most_of(a, name, mass, "tied" if a.how == "standing-tied" else "frame", to.asks)
     return Hardware(
         "ballast", name, mass, _value(under), own_friction=_value(own), most=most, rows=Rows(weighed, under, own), **to.done()
     )  # fmt: skip
@@ -364,6 +392,11 @@ def _foot(anchorage: Anchorage, ground: Ground, p: PointIn, to: _Notes) -> tuple
     return (bare_friction(stand, to.notes) if p.on_ground else None), stand.state
 
 
+def most_driven() -> int:
+    """Stakes that are believed to be driven at one point."""
+    return int(tables.row("stakes-at-point", "built").value)
+
+
 def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
     to = _Notes()
     s = a.stake
@@ -391,6 +424,7 @@ def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
             rows=Rows(under=foot, own=foot),
             tension=pull,
             pull=f.stake * pull,
+            most=most_driven(),
             **_line(a, angle, to),
             **to.done(),
         )
@@ -408,6 +442,7 @@ def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
             lateral=f.stake * worth.lateral,
             axial=f.stake * worth.best(worth.axial),
             crowd=crowd,
+            most=most_driven(),
             **to.done(),
         )
     if "line_height" not in s.model_fields_set and worth.basis is not Basis.TEST:
@@ -425,6 +460,7 @@ def _stakes(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardware:
         tension=tension,
         pull=f.stake * tension,
         crowd=crowd,
+        most=most_driven(),
         **_line(a, s.line_angle, to),
         **to.done(),
     )
@@ -462,9 +498,9 @@ def pulled_of(anchorage: Anchorage, ground: Ground, s: Stake) -> Pulled | None:
     if not pulls:
         return None if here is None else _pulled_here(ground.site.slope, s, *here)
     told = Pulled(bar, s.pull_angle, pulls)
-    if here is None or here[0].lowest is None:
+    other = None if here is None else _pulled_here(ground.site.slope, s, *here)
+    if other is None:
         return told
-    other = _pulled_here(ground.site.slope, s, *here)
     worth = [min(told.pulls), *([] if other.worth is None else [other.worth]), *other.pulls]
     return replace(told, worth=min(worth), pulls=(*told.pulls, min(other.pulls)))
 
@@ -558,10 +594,12 @@ def beyond_belief(about: About, anchorage: Anchorage, ground: Ground) -> Sequenc
     ]
 
 
-def _pulled_here(ground_slope: float, s: Stake, g: Group, angle: float | None) -> Pulled:
-    """Stakes like those in use that were pulled at the site, each at its place."""
+def _pulled_here(ground_slope: float, s: Stake, g: Group, angle: float | None) -> Pulled | None:
+    """Stakes like those in use that were pulled at the site, each at its place; None where no pull counts, for more or for less."""
     bar = _like_those_in_use(s, g.surface, g.state, float(ground_slope))
-    pulls = g.values or (0.0 if g.lowest is None else g.lowest,)
+    pulls = g.values or (() if g.lowest is None else (g.lowest,))
+    if not pulls:
+        return None
     return Pulled(
         bar,
         angle,
@@ -733,6 +771,7 @@ def _line_ballast(a: Anchorage, ground: Ground, p: PointIn, f: Factors) -> Hardw
         rows=Rows(weighed, foot, foot, rub),
         tension=float(block_pull(a.block, weight, rub.value, a.line_angle)),
         pull=float(block_pull(a.block, f.ballast * weight, f.friction * rub.value, a.line_angle)),
+        most=most_of(a, name, mass, "line", to.asks),
         **_line(a, a.line_angle, to),
         **to.done(),
     )

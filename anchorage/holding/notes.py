@@ -173,6 +173,15 @@ class Note(Telling):
     ASK_WEIGHED = mark(
         "{key} is {mass}, and {label} has at most about {most}. If it was weighed, give deployment.weighed = true."
     )
+    ASK_WEIGHED_MORE = mark(
+        "{key} is {mass}, weighed, and more than {most} is not believed of anything of its kind: did a digit or a unit slip?"
+    )
+    ASK_STACK = mark(
+        "anchorage.stack is {stack}, and no more than {most} of these are believed to fit on one point: did a digit slip? Until it is mended {most} count."
+    )
+    ASK_TYPED = mark(
+        "{key} is {typed}, and nothing of its kind has more than about {most}: did a digit or a unit slip? Read it once more where it is written."
+    )
     ASK_WIND = mark(
         "wind.speed is {speed}, and no stay is planned for less than {least}: look at the figure again, and give the strongest gust of the stay."
     )

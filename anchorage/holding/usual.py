@@ -17,30 +17,46 @@ MASS_UNUSUAL = "mass-unusual"
 
 
 def mass_asks(about: About, shelter: Shelter, a: Anchorage, plan_area: float) -> Sequence[tuple[str, Words]]:
-    """(code, question) for each mass of the file over what is usual, unless it was weighed. plan_area (m2)."""
+    """(code, question) for each mass of the file over what is usual; over what is believed, where it was weighed. plan_area (m2)."""
+    usual, times = tables.table("usual-most").by_key, 1.0
     if about.weighed:
-        return []
-    usual = tables.table("usual-most").by_key
-    unit = a.unit if a.unit in usual and a.unit not in ("shelter", "other") else "other"
+        times = tables.table("evidence").by_key["weigh-over-usual"].value
+    listed = a.unit in usual and a.unit not in ("shelter", "other")
+    unit = usual[str(a.unit)] if listed else usual["other"]
+    if about.weighed and not listed:  # what a machine lifts too: no more than the heaviest of the list
+        unit = max((r for k, r in usual.items() if k != "shelter"), key=lambda r: r.value)
     found = [
-        ("shelter.mass", shelter.mass, usual["shelter"].value * plan_area, usual["shelter"].label),
-        ("anchorage.unit_mass", a.unit_mass, usual[unit].value, usual[unit].label),
+        ("shelter.mass", shelter.mass, times * usual["shelter"].value * plan_area, usual["shelter"].label),
+        ("anchorage.unit_mass", a.unit_mass, times * unit.value, unit.label),
     ]
-    system = about.show_units
-    return [
-        (
-            MASS_UNUSUAL,
-            tell(
-                Note.ASK_WEIGHED,
-                key=key,
-                mass=put(show, "mass", float(mass), system, rounding="down"),
-                label=label,
-                most=put(show, "mass", most, system, rounding="up"),
-            ),
+    system, out = about.show_units, list[tuple[str, Words]]()
+    for key, mass, most, label in found:
+        if mass is None or float(mass) <= most * (1 + 1e-9):  # the same in other units asks the same
+            continue
+        typed, limit = (
+            put(show, "mass", float(m), system, rounding=r) for m, r in ((mass, "down"), (most, "up"))
         )
-        for key, mass, most, label in found
-        if mass is not None and float(mass) > most * (1 + 1e-9)  # the same in other units asks the same
-    ]
+        more = tell(Note.ASK_WEIGHED_MORE, key=key, mass=typed, most=limit)
+        asked = (
+            more if about.weighed else tell(Note.ASK_WEIGHED, key=key, mass=typed, label=label, most=limit)
+        )
+        out.append((MASS_UNUSUAL, asked))
+    return out
+
+
+TYPED_UNUSUAL = "typed-unusual"
+"""Code of the question whether a figure of what holds is what it was typed as."""
+
+
+def typed_asks(about: About, file: Part) -> Sequence[tuple[str, Words]]:
+    """(code, question) for each figure of what holds or bears that is over what there is of the kind."""
+    most, out = tables.table("typed-most").by_key, list[tuple[str, Words]]()
+    for key, value in typed_in(file):
+        row = most.get(key.replace("_", "-"))
+        if row is not None and float(value) > row.value * (1 + 1e-9):  # the same in other units asks the same
+            limit = put(show, value.kind, row.value, about.show_units, rounding="up")
+            out.append((TYPED_UNUSUAL, tell(Note.ASK_TYPED, key=key, typed=value.text, most=limit)))
+    return list(dict.fromkeys(out))
 
 
 WIND_SMALL = "wind-small"

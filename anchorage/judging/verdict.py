@@ -492,9 +492,9 @@ def _if_so(x: Installation, codes: Collection[str], holds: Words) -> Words | str
 
 def most_at(h: Hardware, *, planned: bool) -> int | None:
     """How many of this a point can have; None where nothing says."""
-    if h.kind == "stakes":
-        return int(tables.row("stakes-at-point", "most").value) if planned else None
-    return h.most if h.kind in ("ballast", "deadman") else None
+    if h.kind == "stakes" and planned:
+        return int(tables.row("stakes-at-point", "most").value)
+    return None if h.kind == "none" else h.most
 
 
 def fitting(x: Installation, counts: NDArray[np.int_], *, planned: bool) -> NDArray[np.int_]:
@@ -537,13 +537,14 @@ def does_not_do(x: Installation, counts: NDArray[np.int_] | None) -> list[DoesNo
 
 _WHY = {
     "ballast": later("do not stand on a frame point"),
+    "line-ballast": later("do not pull as one on a line"),
     "stakes": later("at a point are not planned"),
     "deadman": later("at a point is not planned"),
 }
 
 
 def _instead(h: Hardware, top: int, most: int, system: System) -> Words:
-    if h.kind == "ballast" and most:
+    if h.kind in ("ballast", "line-ballast") and most:
         each = put(show, "mass", top * h.unit_mass / most, system, rounding="up")
         return tell(Note.TAKES_HEAVIER, each=each)
     return tell(Note.TAKES_LONGER)

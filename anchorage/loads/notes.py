@@ -50,6 +50,8 @@ class Note(Telling):
         "The {feature} speeds the wind up: q x {factor} at the height of the roof, taken for wind from every side."
     )
     ELEVATION_UNSAID = mark("Elevation not given: taken as sea level, where air is heaviest.")
+    THIN_AIR = mark("No more is taken off for thin air than at {most}.")
+    WARM_AIR = mark("Air over {most} counts as that: a gust out of a cloud is cooler than the day.")
     AIR_TEMPERATURE_UNSAID = mark(
         "Air temperature not given: taken as {temperature} ({temperature_2}), cold air is heavier."
     )

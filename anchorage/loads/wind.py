@@ -59,20 +59,51 @@ class WindState:
         return float(velocity.speed_of_pressure(pressure, self.pressure_per_gust_squared))
 
 
+def _both(kind: str, value: float) -> str:
+    """In the units of either system: the room does not know which is shown."""
+    return f"{show(kind, value, 'us')} ({show(kind, value, 'si')})"
+
+
+def _credit(key: str) -> tables.Row:
+    """The row of the thinnest or warmest air that is credited; used only where it binds."""
+    return tables.table("air-credit-most").by_key[key]
+
+
+def _credited(site: Site, notes: list[Words]) -> float:
+    """Elevation (m) by which the air is thinner than at the sea, as far as that is credited."""
+    elevation, most = float(site.elevation or 0.0), _credit("elevation")
+    if elevation <= most.value + 1e-9:
+        return elevation
+    working.looked_up("H that counts", *tables.used(most))
+    notes.append(tell(Note.THIN_AIR, most=put(_both, "length", most.value)))
+    return most.value
+
+
 def air_density(site: Site, snow: Snow, notes: list[Words]) -> float:
     """Density of the air at the site (kg/m^3). Left out: sea level, dry, 0 °C (-20 °C with snow, ice or frost)."""
+    s = {k: tables.row("standard-atmosphere", k).value for k in ("p0", "t0", "lapse", "exponent")}
     if site.pressure is not None:
         pressure = float(site.pressure)
         working.given("p", pressure, "Pa", as_typed(site.pressure, ""))
+        most = _credit("elevation")
+        with working.quiet():
+            thinnest = float(air.standard_pressure(most.value, **s))
+        if pressure < thinnest * (1 - 1e-9):
+            working.looked_up("H of the thinnest air that counts", *tables.used(most))
+            notes.append(tell(Note.THIN_AIR, most=put(_both, "length", most.value)))
+            pressure = float(air.standard_pressure(most.value, **s))
     else:
         if site.elevation is None:
             notes.append(tell(Note.ELEVATION_UNSAID))
-        elevation = float(site.elevation or 0.0)
-        s = {k: tables.row("standard-atmosphere", k).value for k in ("p0", "t0", "lapse", "exponent")}
-        pressure = air.standard_pressure(elevation, **s)
+        pressure = air.standard_pressure(_credited(site, notes), **s)
     if site.temperature is not None:
         temperature = float(site.temperature)
         working.given("T", temperature, "K", as_typed(site.temperature, ""))
+        warmest = _credit("temperature")
+        if temperature > warmest.value + 1e-9:
+            working.looked_up("T that counts", *tables.used(warmest))
+            temperature = warmest.value
+            notes.append(tell(Note.WARM_AIR, most=put(_both, "temperature", temperature)))
     else:
         cold = (
             site.state in COLD_STATES
@@ -301,7 +332,7 @@ def _over(
         kz = _kz(height, letter, edition)
         ke = 1.0
         if site.elevation is not None and site.elevation > 0:
-            ke = float(velocity.elevation_factor(float(site.elevation), tables.row("ke-rate", "asce7").value))
+            ke = float(velocity.elevation_factor(_credited(site, []), tables.row("ke-rate", "asce7").value))
         constant, kd = tables.row("velocity-constant", "asce7").value, tables.row("kd", "building").value
         pressure = float(velocity.pressure_asce7(constant, kz, kzt, ke, kd, given))
         unit = float(velocity.pressure_asce7(constant, kz, kzt, ke, kd, 1.0))

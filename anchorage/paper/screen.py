@@ -132,15 +132,18 @@ def _place(page: Page) -> Part:
         return Part(say("PLACE"), (sized if plan.anchorage.sized else say("Nothing is placed."),))
     texts = page.counts()
     mass = plan.anchorage.total.mass_kg
-    if said := cannot_stand(plan):
-        texts.insert(0, said)
     if mass:
         texts[-1] += say("; {mass} in all", mass=show("mass", mass, page.system, rounding="up"))
-    return Part(say("PLACE") if plan.anchorage.sized else say("STANDS"), tuple(texts), keep=len(texts))
+    label, brief = say("PLACE") if plan.anchorage.sized else say("STANDS"), tuple[str, ...]()
+    if said := cannot_stand(plan):
+        brief = (cannot_stand(plan, full=True), *([] if plan.anchorage.sized else texts))
+        texts.insert(0, said)  # how what cannot be placed would be spread is of no use
+    return Part(label, tuple(texts), keep=len(texts), brief=brief)
 
 
 def _why(page: Page) -> Part:
-    more = [r.text for r in page.plan.reasons if not r.exceeded]
+    more = [r.text for r in page.plan.reasons if not r.exceeded and r.code != "does-not-do"]
+    more += [r.text for r in page.plan.reasons if r.code == "does-not-do"]  # the counts say it too
     if not any(r.by_level for r in page.plan.reasons):
         more.append(f"{page.share()}.")
     if page.plan.levels.level == "secure" and page.around.actions:

@@ -213,7 +213,7 @@ def use_words(plan: Plan, *, brief: bool = False) -> list[str]:
             text += f" ({', '.join(_at_each(a.groups))})"
         if not a.does_it:
             text += (
-                say(" (NOT POSSIBLE at a point)")
+                say(" (NOT POSSIBLE)")
                 if brief
                 else say(", which is more than a point can have: it does not do it here")
             )

@@ -18,6 +18,7 @@ LOOKED_INTO = {"replace", "index", "find", "count"}
 """Of lists and records too: they count where the first thing given is a text."""
 
 CODES = {
+    "holding/usual.py typed_asks": "a dotted key of the file",
     "checks/installation.py _inside": "key of a table", "checks/outcome.py GroupOut.read": "keys of our own JSON, read back",
     "holding/evidence.py _friction": "key of a contact", "loads/wind_trip.py profiles": "key of a row",
     "ways/changes.py put": "a dotted key of the file", "fleet/moving.py _lack_words": "name of a thing in the stock file",

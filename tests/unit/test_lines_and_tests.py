@@ -26,7 +26,7 @@ STRONG: File = {
                 "rating": {"gust_unlocked": "60 mph", "gust_locked": "70 mph"}},
     "site": {"surface": "clay", "state": "wet", "exposure": "C", "temperature": "50 degF", "utilities": "marked"},
     "wind": {"speed": "15 mph", "averaging": "3 s", "terrain": "site"},
-    "anchorage": {"kind": "stakes", "placed": 4, "contact": "cloth", "line_rated": "9000 lbf", "attachment_rated": "9000 lbf",
+    "anchorage": {"kind": "stakes", "placed": 4, "contact": "cloth", "line_rated": "5000 lbf", "attachment_rated": "5000 lbf",
                   "stake": {"diameter": "1 in", "driven": "36 in", "line_angle": 45, "line_height": "1 in",
                             "soil": "stiff-clay"}},
 }  # fmt: skip
@@ -61,7 +61,7 @@ def test_with_both_rated_it_is_go():
 @pytest.mark.parametrize(("kind", "more"), [
     ("stakes", {}),
     ("line-ballast", {"anchorage__kind": "line-ballast", "anchorage__unit_mass": "3000 lb", "anchorage__unit_material": "concrete",
-                      "anchorage__line_angle": 30, "deployment__weighed": True}),
+                      "anchorage__line_angle": 30, "anchorage__placed": 1, "deployment__weighed": True}),
     ("deadman", {"anchorage__kind": "deadman", "anchorage__placed": 1, "anchorage__line_angle": 30,
                  "anchorage__deadman": {"depth": "5 ft", "length": "6 ft", "face": "18 in", "ground": "loam", "trench": "1 ft"}}),
 ])  # fmt: skip

@@ -188,7 +188,8 @@ def test_a_sandbag_heavier_than_one_carries_is_asked_about(deployment, mass: flo
     codes = [code for code, _ in mass_asks(deployment.deployment, shelter, a, 40.0)]
     assert codes == [MASS_UNUSUAL] * asked
     weighed = deployment.deployment.model_copy(update={"weighed": True})
-    assert mass_asks(weighed, shelter, a, 1.0) == []
+    assert mass_asks(weighed, shelter, a, 20.0) == []  # twice the usual is believed of what was weighed
+    assert len(mass_asks(weighed, shelter, a, 19.9)) == 1
 
 
 def test_the_longest_lull_ends_at_thunder_and_at_what_is_not_known(deployment) -> None:

@@ -415,8 +415,10 @@ def test_each_kind_is_told_by_itself() -> None:
     out = verdict.does_not_do(made(hard=[small, big, small]), np.array([13, 25, 14]))
     assert [(o.where, o.asked, o.most) for o in out] == [(["L1", "L3"], 14, 12), (["L2"], 25, 20)]
     assert [o.where for o in verdict.does_not_do(made(hard=[small]), np.array([13]))] == [["L1"]]
-    stakes = Kind("stakes", 0, "stake", 0.0)
-    assert verdict.does_not_do(made(hard=[stakes]), np.array([999])) == []
+    stakes = Kind("stakes", 8, "stake", 0.0)  # planned: four; driven: eight are believed
+    assert verdict.does_not_do(made(hard=[stakes]), np.array([8])) == []
+    assert len(verdict.does_not_do(made(hard=[stakes]), np.array([9]))) == 1
+    assert len(verdict.does_not_do(made(hard=[stakes], sized=Made(counts=[5])), np.array([5]))) == 1
     assert len(verdict.does_not_do(made(hard=[stakes], sized=Made(counts=[999])), np.array([999]))) == 1
     for h, note in ((small, Note.TAKES_HEAVIER), (Kind("deadman", 1, "beam", 9.0), Note.TAKES_LONGER)):
         assert verdict._instead(h, 20, 1, "us").what is note

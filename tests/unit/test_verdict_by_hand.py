@@ -95,10 +95,10 @@ def test_how_many_a_point_can_have():
     most = int(tables.row("stakes-at-point", "most").value)
     hard = [Unit("ballast", 12), Unit("deadman", 1), Unit("stakes", 2), Unit("none", 3), Unit("ballast")]
     assert [most_at(h, planned=True) for h in hard] == [12, 1, most, None, None]
-    assert [most_at(h, planned=False) for h in hard] == [12, 1, None, None, None]
+    assert [most_at(h, planned=False) for h in hard] == [12, 1, 2, None, None]
     x = Made(hard=hard)
     assert fitting(x, np.array([13, 2, most + 1, 9, 99]), planned=True).tolist() == [12, 1, most, 9, 99]
-    assert fitting(x, np.array([12, 0, most + 1, 9, 99]), planned=False).tolist() == [12, 0, most + 1, 9, 99]
+    assert fitting(x, np.array([12, 0, most + 1, 9, 99]), planned=False).tolist() == [12, 0, 2, 9, 99]
 
 
 def held(hard, counts, sized=None):
