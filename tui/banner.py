@@ -193,7 +193,7 @@ def status(s: Session) -> str:
                 conditions=len(plan.conditions),
             )
         )
-    if plan is not None and plan.record is not None:
+    if plan is not None and plan.record is not None and plan.record.entries:
         parts.append(
             plural(
                 "RECORD of {n} entry goes over what is typed",

@@ -283,9 +283,10 @@ def _measured(d: Deployment, plan: Plan) -> tuple[str, ...]:
 
 def _as_it_stands(d: Deployment, path: Path) -> Deployment:
     """With the record beside the file over it. That of another shelter, as while sizes are being typed, is left out and asked about."""
+    from anchorage.core.outputs import RECORD, records_beside  # noqa: PLC0415 - after the first screen
     from anchorage.core.textfile import exists  # noqa: PLC0415 - after the first screen
 
-    if not exists(path.with_name(path.name + ".log.db")):
+    if not exists(path.with_name(path.name + RECORD)) and not records_beside(path):
         return d
     from anchorage.record.over import not_its_own  # noqa: PLC0415 - SQLite comes with it
     from anchorage.record.stand import put_over  # noqa: PLC0415

@@ -71,7 +71,10 @@ class Session:
     def recorded(self) -> bool:
         """A record stands over what is typed."""
         return (
-            self.answer is not None and self.answer.plan is not None and self.answer.plan.record is not None
+            self.answer is not None
+            and self.answer.plan is not None
+            and self.answer.plan.record is not None
+            and self.answer.plan.record.entries > 0
         )
 
     @property

@@ -363,6 +363,8 @@ class Log(Command):
         value("--in-all", None, later("with placed: so many in all"), dest="how", action="store_const", const=HOW[1], under=EITHER),
         flag("--more-came", later("with placed: more stands there than [stock] says was brought, and that is so"), dest="more"),
         flag("--same-shelter", later("the name or the sizes in the file were mended, and the record is of this shelter"), dest="same"),
+        value("--adopt", "RECORD", later("take over a record that lies here under another name, since its file was renamed")),
+        flag("--new-record", later("a record that lies here under another name is of another shelter: this begins a new one"), dest="new"),
         flag("--only-a-note", later("a word of danger stands in the words, and there is no danger now; what can be looked at stays asked until somebody looked"), dest="only"),
         value("--height", "HEIGHT", later("of the wind meter over the ground; left out, by hand")),
         value("--averaging", "TIME", later("of the wind reading: peak (held by the meter), mean, 1 min, 2 min, 10 min or 1 h; left out, a mean")),

@@ -15,6 +15,7 @@ from anchorage.core import tables
 from anchorage.core.closed import EXITS
 from anchorage.core.console import closed
 from anchorage.core.errors import InputFaults
+from anchorage.core.outputs import records_beside
 from anchorage.core.plain import wrap
 from anchorage.core.say import say
 from anchorage.core.textfile import GIVE_TEXT, why_not
@@ -67,7 +68,11 @@ def load(file: str, units: str | None) -> Deployment:
 def opened(args: argparse.Namespace) -> Deployment:
     """The installation to judge: the file, and the record beside it put over it, up to ``--now`` where one is given."""
     d = load(args.file, args.units)
-    if args.file == "-" or getattr(args, "as_planned", False) or left_out(args.file) == []:
+    if (
+        args.file == "-"
+        or getattr(args, "as_planned", False)
+        or not (left_out(args.file) or records_beside(args.file))
+    ):
         return d
     from anchorage.outlook.asked import zone_said  # noqa: PLC0415 - only with a record
     from anchorage.outlook.clock import read_iso  # noqa: PLC0415 - the same

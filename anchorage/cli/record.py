@@ -31,10 +31,10 @@ from anchorage.paper.meter_chart import HOUR, strip_drawing
 from anchorage.paper.record_page import hand_over, kept_lines, log_lines, now_lines, record_csv
 from anchorage.paper.render import rendered
 from anchorage.record.events import Said
-from anchorage.record.over import Recorded, read_record
+from anchorage.record.over import Recorded, left_behind, read_record
 from anchorage.record.stand import Stand, not_trusted, stand, with_outlook
 from anchorage.record.store import Entry, Record, path_of
-from anchorage.record.write import Request, keep
+from anchorage.record.write import Request, adopt, keep
 
 DAMAGED = 1
 
@@ -60,9 +60,10 @@ def _write(args: argparse.Namespace, d: Deployment, where: tzinfo) -> Outcome:
         averaging=args.averaging, bearing=args.bearing, kind=args.kind, after=args.after, note=args.note,
         how=args.how, more=args.more, same=args.same, only=args.only, relief=args.relief, watch=args.watch,
     )  # fmt: skip
-    kept = keep(
-        Request(Path(args.file), d, said, moment(args, where), zone_said(args.zone, d.outlook), args.at)
+    r = Request(
+        Path(args.file), d, said, moment(args, where), zone_said(args.zone, d.outlook), args.at, new=args.new
     )
+    kept = keep(r) if args.adopt is None else adopt(r, args.adopt)
     text = (
         as_json({"schema": 1, "entry": _entry(kept.entry), "faults_before": list(kept.faults_before)})
         if args.json
@@ -75,6 +76,12 @@ def log(args: argparse.Namespace) -> Outcome:
     """Write an entry, or print, export and check the record."""
     d = _deployment(args)
     where = zone(args, d.outlook)
+    if args.adopt is not None:
+        if args.event is not None or args.csv is not None or args.check is not None:
+            raise CommandError(
+                say("log: take a record over, or write an entry, or export and check it; one of them")
+            )
+        args.event, args.value = "note", say("its record goes on under this name")
     if args.event is not None:
         if args.csv is not None or args.check is not None:
             raise CommandError(say("log: write an entry, or export and check the record; not both at once"))
@@ -128,6 +135,8 @@ def now(args: argparse.Namespace) -> Outcome:
                 file=args.file,
             )
         )
+    if args.file != "-" and not exists(path_of(args.file)):
+        left_behind(d.deployment, d.shelter, Path(args.file))
     with Record(path_of(args.file)) as r:
         entries, faults = r.entries(), r.faults()
     record = read_record(Path(args.file), d.shelter)

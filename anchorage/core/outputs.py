@@ -25,6 +25,17 @@ BESIDE = tuple(kept + end for kept in (RECORD, METER) for end in ("", "-wal", "-
 """What SQLite keeps for them."""
 KEPT_BY_THE_INTERFACE = re.compile(r"\..+\.journal|.+\.[1-9]\.open", re.DOTALL)
 """Names of journals and locks."""
+
+
+def records_beside(deployment: str | Path) -> list[Path]:
+    """Records in the folder of a deployment file that stand beside other names."""
+    own = Path(deployment)
+    with contextlib.suppress(OSError, ValueError):
+        found = sorted(n for n in os.listdir(own.parent) if n.endswith(RECORD) and n != own.name + RECORD)  # noqa: PTH208 - the folder may have thousands
+        return [own.parent / n for n in found]
+    return []
+
+
 SQLITE = b"SQLite format 3\0"
 LARGEST = 1_000_000
 """Bytes of a deployment file; what is longer is none."""

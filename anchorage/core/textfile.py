@@ -63,6 +63,14 @@ def exists(path: str | Path) -> bool:
     return os.path.lexists(path)
 
 
+def same_file(a: str | Path, b: str | Path) -> bool:
+    """Whether two names are those of one file, by whatever link."""
+    try:
+        return os.path.samefile(a, b)  # noqa: PTH121 - Path.samefile raises for a name that is too long
+    except (OSError, ValueError):
+        return False
+
+
 def is_folder(path: str | Path) -> bool:
     """Whether a folder stands at a path, and whatever the name may be."""
     return os.path.isdir(path)  # noqa: PTH112 - Path.is_dir raises for a name that is too long

@@ -141,6 +141,8 @@ def record_words(r: RecordOut | None) -> list[str]:
     """That a record stands over the file, and what it changed: among the first lines of every page and command."""
     if r is None:
         return []
+    if not r.entries:  # that of another file, which is not over this one
+        return in_words(r.notes)
     said = change_words(r.changes)
     over = (
         say("It goes over the file: {said}.", said="; ".join(said))

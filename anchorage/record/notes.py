@@ -53,6 +53,15 @@ class Note(Telling):
     LOG_DAMAGE = mark(
         "Look at it: log FILE inspection failed --note WHAT, or inspection passed once it holds as it did."
     )
+    ASK_LEFT = mark(
+        "A record of this shelter lies here under another name, and its own file {file} is gone: {record}. If it is of this one: log {here} --adopt {record}. If not: log {here} setup --new-record begins another, or move that record to another folder."
+    )
+    ASK_LINKED = mark(
+        "This file is {file} under another name, and the record {record} is its own: give {file} in place of {here}."
+    )
+    COPY_OF = mark(
+        "A record of a shelter of this name stands beside {file}, of which this is a copy: {record}. It is not looked at here."
+    )
     ENTRY_UNREAD = mark('Entry {id} of the record is a "{event}", which this version does not know.')
     RECORD_CHANGED = mark("THE RECORD WAS CHANGED: {faults}.")
     TAKING_DOWN_BEGUN = mark("Taking down was begun at {at} (entry {id}): nobody inside")

@@ -18,12 +18,13 @@ from anchorage.checks.installation import assemble, shape_of
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import ChangeOut, EditOut, Reason, RecordOut
+from anchorage.core.outputs import RECORD, records_beside
 from anchorage.core.say import plural, say
-from anchorage.core.textfile import exists, fingerprint, read_whole
+from anchorage.core.textfile import exists, fingerprint, read_whole, same_file
 from anchorage.core.told import Words, put, tell, together
 from anchorage.core.units import Measure, as_typed
 from anchorage.deployment.models import About, Anchorage, Deployment, PointIn, Shelter, SiteTest
-from anchorage.deployment.reader import LONGEST, read_text
+from anchorage.deployment.reader import LONGEST, read_file, read_text
 from anchorage.holding import states
 from anchorage.holding.ground import FROST, holds_water, surface_state
 from anchorage.loads.roof_snow import roof_snow
@@ -122,6 +123,72 @@ def read_record(path: Path, shelter: Shelter, now: int | None = None) -> Recorde
         entries, faults, files = r.entries(), r.faults(), r.files() | here
     known = sorted((e for e in entries if now is None or e.at <= now), key=lambda e: (e.at, e.id))
     return Recorded(tuple(known), tuple(faults), files, file)
+
+
+UNNAMED = About().name
+LEFT = "record-left-beside"
+"""Code of the question whether a record under another name is that of this file."""
+
+
+def beside(about: About, shelter: Shelter, path: Path, now: int | None = None) -> RecordOut | None:
+    """What records under other names in the folder mean for a file that has none of its own; None where they mean nothing.
+
+    One whose own file is gone, or is this very file by another name, may be that of this shelter: asked, and no go. One whose
+    file stands there is that of a shelter that this file is a copy of: told.
+    """
+    told, mine = list[Words](), identity(about, shelter)
+    for p in records_beside(path):
+        own = p.with_name(p.name.removesuffix(RECORD))
+        if exists(own) and not same_file(own, path):
+            if _copied(mine, own):
+                told.append(tell(Note.COPY_OF, record=p.name, file=own.name))
+        elif _may_be_of(mine, p, now):
+            note = Note.ASK_LINKED if exists(own) else Note.ASK_LEFT
+            asked = Reason(code=LEFT, told=tell(note, record=p.name, file=own.name, here=path.name))
+            return RecordOut(entries=0, last="", counted="plan", asks=[asked])
+    return RecordOut(entries=0, last="", counted="plan", notes=told) if told else None
+
+
+def left_behind(about: About, shelter: Shelter, path: Path) -> None:
+    """Refuse to go on, or to begin a record, where one under another name may be that of this shelter. Raises ``RecordError``."""
+    found = beside(about, shelter, path)
+    if found is not None and found.asks:
+        raise RecordError(found.asks[0].text)
+
+
+Identity = Mapping[str, Any]
+
+
+def _alike(mine: Identity, theirs: Identity) -> bool:
+    """Whether two files may be of one shelter: the same in name and sizes, or in a name that was given."""
+    name = mine["deployment.name"]
+    return mine == theirs or UNNAMED != name == theirs["deployment.name"]
+
+
+def _copied(mine: Identity, own: Path) -> bool:
+    """Whether another file with a record is of the same shelter. Its name is looked for before it is read: there may be many."""
+    try:
+        raw = read_whole(own, LONGEST).decode("utf-8")
+        if mine["deployment.name"] not in raw and mine["deployment.name"] != UNNAMED:
+            return False
+        other = read_file(own)
+    except (OSError, UnicodeDecodeError, AnchorageError):
+        return False
+    return _alike(mine, identity(other.deployment, other.shelter))
+
+
+def _may_be_of(mine: Identity, record: Path, now: int | None) -> bool:
+    """Whether a record without a file is that of this shelter, up again or still; one that does not tell may be."""
+    try:
+        with Record(record) as r:
+            entries, files = [e for e in r.entries() if now is None or e.at <= now], r.files()
+    except RecordError:
+        return False
+    kept = Recorded(tuple(sorted(entries, key=lambda e: (e.at, e.id))), (), files, "")
+    if not entries or phase_of(kept.counting) == "down":
+        return False
+    then = kept_for(kept, max(entries, key=lambda e: e.id))
+    return then is None or _alike(mine, identity(then.deployment, then.shelter))
 
 
 def not_its_own(why: str) -> RecordOut:

@@ -46,9 +46,11 @@ from anchorage.record.over import (
     Phase,
     Recorded,
     as_it_stands,
+    beside,
     corrected,
     counts_complete,
     kept_for,
+    left_behind,
     looked_at,
     phase_of,
     read_record,
@@ -341,7 +343,8 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
     """A deployment with the record beside its file over it, and the level at which it stands: what every command judges."""
     record = read_record(path, d.shelter, now)
     if record is None or not record.entries:
-        return d
+        out = beside(d.deployment, d.shelter, path, now)
+        return d if out is None else d.under(out)
     made, out = as_it_stands(d, record)
     level = _thundered(policy_of(made), record, out.phase, int(time.time()) if now is None else now)
     read_ = any(e.event in ("wind", "crossing") for e in record.entries)
@@ -414,6 +417,8 @@ def watched(d: Deployment, path: Path, now: int) -> Watched:
             )
         )
     record = read_record(path, d.shelter, now) or Recorded((), (), {}, "")
+    if not record.entries:
+        left_behind(d.deployment, d.shelter, path)
     made, out = as_it_stands(d, record) if record.entries else (d, None)
     judged = _judged(d, record, made, out)
     here, held = judged.here, judged.standing()

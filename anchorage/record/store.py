@@ -206,6 +206,17 @@ def foreign(raw: bytes) -> list[str]:
     return [str(name) for _, name, sql in found if sql not in ours]
 
 
+def settle(path: Path) -> None:
+    """Put all that was acknowledged into the one file of a record, so that it can be given another name. Raises ``RecordError``."""
+    with Record(path, write=True) as r:
+        try:
+            busy = r.db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+        except sqlite3.Error as e:
+            raise _refused(path, e, write=False) from None
+    if busy or unmerged(path):
+        raise RecordError(say("{path}: somebody has this record open: close it first", path=path.name))
+
+
 class Record:
     """The record of one deployment file. Use it in a ``with``."""
 

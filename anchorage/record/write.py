@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.checks.installation import shape_of
+from anchorage.core.outputs import METER, RECORD
 from anchorage.core.plain import clean
 from anchorage.core.say import say
-from anchorage.core.textfile import fingerprint, why_not
+from anchorage.core.textfile import exists, fingerprint, why_not
 from anchorage.core.told import in_words, tell
 from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment, SiteTest
@@ -19,9 +20,9 @@ from anchorage.judging.plan import make_plan
 from anchorage.outlook.clock import read_said
 from anchorage.record.events import Said, data_of
 from anchorage.record.noted import DANGERS, open_in
-from anchorage.record.over import NotItsOwnError, as_it_stands, parts_of, read_record
+from anchorage.record.over import NotItsOwnError, as_it_stands, left_behind, parts_of, read_record
 from anchorage.record.stand import refused
-from anchorage.record.store import Entry, Record, RecordError, path_of
+from anchorage.record.store import Entry, Record, RecordError, path_of, settle
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,8 @@ class Request:
     """Zone of the people; None where none is given."""
     at: str | int | None = None
     """When it happened: as it was said, or seconds since 1970; now where it was not."""
+    new: bool = False
+    """A record that lies beside it under another name is of another shelter: this begins one of its own."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +62,16 @@ def keep(r: Request) -> Kept:
     if at > r.now:
         raise RecordError(say("--at {at}: that is later than now; log what has happened", at=r.at))
     before = read_record(r.file, d.shelter)
+    if before is None or not before.entries:
+        if not r.new:
+            left_behind(d.deployment, d.shelter, r.file)
+    elif r.new:
+        raise RecordError(
+            say(
+                "--new-record: {file} has a record already, and this goes into it: leave that out",
+                file=r.file.name,
+            )
+        )
     try:
         stands = d if before is None or not before.entries else as_it_stands(d, before)[0]
     except NotItsOwnError:
@@ -98,6 +111,30 @@ def keep(r: Request) -> Kept:
             file=fingerprint(*parts), parts=parts,
         )  # fmt: skip
     return Kept(entry, tuple(broken), tuple(_told(r, entry)))
+
+
+def adopt(r: Request, record: str) -> Kept:
+    """Take a record over that was left under another name: it goes on beside this file, from an entry that says so on."""
+    old, new = r.file.with_name(record), path_of(r.file)
+    gone = old.with_name(old.name.removesuffix(RECORD))
+    if Path(record).name != record or not record.endswith(RECORD) or not exists(old):
+        raise RecordError(
+            say("--adopt {record}: no such record lies beside {file}", record=record, file=r.file.name)
+        )
+    if exists(new):
+        raise RecordError(
+            say("--adopt {record}: {file} has a record of its own already", record=record, file=r.file.name)
+        )
+    if exists(gone):
+        raise RecordError(
+            say("--adopt {record}: its own file {gone} is there; judge that", record=record, gone=gone.name)
+        )
+    settle(old)
+    for end in (RECORD, METER):
+        here = gone.with_name(gone.name + end)
+        if exists(here):
+            here.rename(r.file.with_name(r.file.name + end))
+    return keep(r)
 
 
 def _in_words(data: dict[str, Any], said: Said) -> None:

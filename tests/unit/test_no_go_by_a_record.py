@@ -6,8 +6,10 @@ from dataclasses import replace
 
 import pytest
 
+from anchorage.cli.entry import main
 from anchorage.core import tables
-from anchorage.core.textfile import fingerprint
+from anchorage.core.outputs import METER
+from anchorage.core.textfile import exists, fingerprint
 from anchorage.record.events import Said, data_of
 from anchorage.record.kinds import EVENTS
 from anchorage.record.noted import DANGERS, Kind, dangers, open_in, thundered, unanswered
@@ -236,3 +238,74 @@ def test_the_lists_of_dangers_in_words_are_whole():
         of = tables.codes(f"noted-of-{Kind(kind).name.lower()}").values()
         assert [(c.means, c.note) for c in of] == [(kind, x) for x in ("en", "es", "fr")]
     assert [w.key for w in tables.codes("weather-words").values() if w.danger and not dangers(w.key)] == []
+
+
+# --- a file under another name
+
+
+def checked(path, capsys):
+    capsys.readouterr()
+    code = main(["check", str(path), "--json"])
+    data = json.loads(capsys.readouterr().out)
+    return code, [r["code"] for r in data["reasons"]], data["record"]
+
+
+def test_a_file_that_was_renamed_is_no_go_until_its_record_is_with_it_again(log, site, tmp_path, capsys):
+    log("placed", "20", "--each", at="12:00")
+    log("setup", at="12:01")
+    log("wind", "60 mph", at="12:05")
+    minutes = site.with_name(site.name + METER)
+    minutes.write_bytes(b"")
+    now = ["--who", "A. Lee", "--now", "2026-03-10T12:30:00Z"]
+    copy, link = tmp_path / "copy.toml", tmp_path / "link.toml"
+    copy.write_text(AS_BUILT, encoding="utf-8")
+    code, reasons, record = checked(copy, capsys)
+    assert (code, reasons, record["entries"]) == (0, [], 0), (
+        "a copy is judged by itself, and says whose it is"
+    )
+    assert "stands beside site.toml, of which this is a copy" in record["notes"][0]
+    assert main(["log", str(copy), "note", "a drill", *now]) == 0
+    link.symlink_to(site)
+    assert checked(link, capsys)[:2] == (3, ["record-left-beside"])
+    link.unlink()
+    renamed = site.rename(tmp_path / "renamed.toml")
+    assert checked(renamed, capsys)[:2] == (3, ["record-left-beside"])
+    other = tmp_path / "other.toml"
+    other.write_text(
+        AS_BUILT.replace('name = "', 'name = "Other ', 1).replace('length = "20 ft"', 'length = "21 ft"'),
+        encoding="utf-8",
+    )
+    assert "record-left-beside" not in checked(other, capsys)[1], "another shelter in the same folder"
+    for typed in (
+        ["now", str(renamed), *now[2:]],
+        ["log", str(renamed), "setup", *now],
+        ["fleet", str(tmp_path), *now[2:]],
+    ):
+        code = main(typed)
+        out = capsys.readouterr()
+        assert (code != 0, "--adopt site.toml.log.db" in " ".join((out.out + out.err).split())) == (
+            True,
+            True,
+        ), typed
+    assert main(["log", str(renamed), "--adopt", "nothing.log.db", *now]) == 2
+    assert main(["log", str(renamed), "--adopt", path_of(site).name, *now]) == 0
+    code, reasons, record = checked(renamed, capsys)
+    assert (code, reasons[0], record["entries"]) == (1, "record-level", 4)
+    assert not exists(path_of(site))
+    assert (exists(minutes), exists(renamed.with_name(renamed.name + METER))) == (False, True)
+
+
+def test_a_record_that_is_of_another_shelter_is_left_when_somebody_says_so(log, site, tmp_path, capsys):
+    log("placed", "20", "--each", at="12:00")
+    renamed = site.rename(tmp_path / "renamed.toml")
+    now = ["--who", "A. Lee", "--now", "2026-03-10T12:30:00Z"]
+    assert main(["log", str(renamed), "setup", "--new-record", *now]) == 0
+    assert main(["log", str(renamed), "setup", "--new-record", *now]) == 2
+    assert "record-left-beside" not in checked(renamed, capsys)[1]
+
+
+def test_a_record_of_what_was_taken_down_holds_nobody_up(log, site, tmp_path, capsys):
+    log("placed", "20", "--each", at="12:00")
+    log("setup", at="12:01")
+    log("struck", at="12:02")
+    assert checked(site.rename(tmp_path / "renamed.toml"), capsys)[2] is None
