@@ -19,7 +19,7 @@ CALM = "until Wed 02:00 gust 15 mph"
 def site(tmp_path):
     text = (
         demo_text("asphalt")
-        .replace("[anchorage]\n", "[anchorage]\nplaced = 40\n")
+        .replace("[anchorage]\n", "[anchorage]\nplaced = 40\nstack = 48\n")
         .replace("sandbags = 100", "sandbags = 400")
     )
     text += '[policy]\ngust = "40 mph"\n'

@@ -17,7 +17,7 @@ from anchorage.outlook.nws_observation import read_observation
 def site(tmp_path):
     text = (
         demo_text("asphalt")
-        .replace("[anchorage]\n", "[anchorage]\nplaced = 40\n")
+        .replace("[anchorage]\n", "[anchorage]\nplaced = 40\nstack = 48\n")
         .replace("sandbags = 100", "sandbags = 400")
     )
     text += '[policy]\ngust = "40 mph"\n'

@@ -195,7 +195,8 @@ FULL = {**STRAP, "ends": 2}
 OVER = {
     "shelter__strap": FULL,
     "wind__speed": "41 mph",
-    "anchorage__placed": 60,
+    "anchorage__placed": 48,
+    "anchorage__stack": 48,
     "site__state": "dry",
     "door": [],
     "stock": None,
