@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import dated, say
+from anchorage.core.told import in_words, put
 from tui.engine import Answer, evaluate, judged, told, unjudged
 
 if TYPE_CHECKING:
@@ -58,7 +59,7 @@ def now(
         lines, s, state, readings = _lines(answer, path, forecasts, clock)
         if s is None or (s.struck and s.level not in ("people-out", "keep-away")):
             return Stands(tuple(lines), number, by, readings=readings, state=state)
-        why, heard = next(iter(s.why), ""), _thunder(s)
+        why, heard = next(iter(in_words(s.why)), ""), _thunder(s)
         return Stands(tuple(lines), number, by, s.headline, s.level, readings, state, s.verdict, why, heard)
     except (AnchorageError, OSError) as e:
         texts = told(e) if isinstance(e, AnchorageError) else ()
@@ -81,6 +82,7 @@ def _lines(
     from anchorage.judging.plan import assess  # noqa: PLC0415 - after the first screen
     from anchorage.meter.beat import with_meter  # noqa: PLC0415
     from anchorage.meter.store import beats  # noqa: PLC0415
+    from anchorage.outlook.clock import one_clock  # noqa: PLC0415
     from anchorage.paper.record_page import now_lines  # noqa: PLC0415
     from anchorage.record.over import Recorded, read_record  # noqa: PLC0415
     from anchorage.record.stand import not_known, not_trusted, stand, with_outlook, zone_in  # noqa: PLC0415
@@ -101,11 +103,12 @@ def _lines(
         o, zone = judged(s.assessed, forecasts, at)
     except Exception as e:  # noqa: BLE001 - a forecast that cannot be judged takes nothing of the record with it
         o, zone = None, zone_in(d.outlook)
-        s = not_known(s, (unjudged(e),))
+        s = not_known(s, (put(str, unjudged(e)),))
     if o is not None:
         s = with_outlook(s, o, at)
     s = not_trusted(with_meter(s, beats(path), at, zone), record.faults)
-    return now_lines(s, o, zone, at), s, s.phase, _readings(s, zone)
+    with one_clock(zone, at):
+        return now_lines(s, o, zone, at), s, s.phase, _readings(s, zone)
 
 
 def _thunder(s: Stand) -> str:

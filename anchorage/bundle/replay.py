@@ -31,6 +31,7 @@ from anchorage.judging.weak import with_most
 from anchorage.outlook.asked import Asked as Weather
 from anchorage.outlook.asked import forecasts_of, zone_said
 from anchorage.outlook.build import outlook
+from anchorage.outlook.clock import one_clock
 from anchorage.outlook.result import Outlook
 from anchorage.outlook.untrusted import LARGEST
 from anchorage.outlook.weathered import plan_for
@@ -132,10 +133,11 @@ def _outlook(a: Assessment, d: Deployment, forecasts: list[str], asked: Asked) -
 def _now(path: Path, d: Deployment, o: Outlook | None, asked: Asked, zone: Any) -> bytes:
     with Record(path_of(path)) as r:
         faults = r.faults()
-    s = stand(assess(d), read_record(path, d.shelter, asked.now) or Recorded((), (), {}, ""), asked.now)
+    s = stand(assess(d), read_record(path, d.shelter, asked.now) or Recorded((), (), {}, ""), asked.now, zone)
     s = s if o is None else with_outlook(s, o, asked.now)
     s = not_trusted(overdue(s, asked.now, metered=False), faults)
-    return _text(now_lines(s, o, zone, asked.now))
+    with one_clock(zone, asked.now):
+        return _text(now_lines(s, o, zone, asked.now))
 
 
 @contextmanager

@@ -27,6 +27,7 @@ from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.plain import did_you_mean, inert, narrow
 from anchorage.core.say import (
     ENGLISH,
+    about_file,
     languages,
     later,
     not_reviewed,
@@ -37,6 +38,7 @@ from anchorage.core.say import (
 )
 from anchorage.core.textfile import PLAINLY, load_toml, place_is_gone, read_whole, why_not
 from anchorage.core.version import VERSION
+from anchorage.record.kinds import CALLED
 
 UNUSABLE, STOPPED = EXITS["unusable"], 130
 SELDOM = 150_000, 10, 10
@@ -131,6 +133,8 @@ def _plainly(message: str) -> str:
         r"argument (\S+): invalid choice: '?(.*?)'? \(choose from (.*)\)", message, re.DOTALL
     ):
         every = [w.strip(" '") for w in m[3].split(",")]
+        if m[1] == "EVENT" and (typed := CALLED.get(m[2].lower())):
+            return say("read '{got}'; type: anchorage log FILE {typed}", got=m[2], typed=typed)
         return say("{m}: read '{m_2}'; ", m=m[1], m_2=m[2]) + (
             did_you_mean(m[2].lower(), every) or say("one of {every}", every=", ".join(every))
         )
@@ -368,6 +372,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             with usually(_typed_language(sys.argv[1:] if argv is None else argv) or of_environment()):
                 return _run(build_parser(sys.argv[1:] if argv is None else argv), argv, did)
         finally:
+            about_file("")
             console.write("")  # what argparse printed goes out here, where a closed pipe is caught
     except KeyboardInterrupt:
         console.complain(["", "stopped", *map(inert, did)])
@@ -393,6 +398,8 @@ def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None, did: list[
     _settle_language(parser, args)
     if wrong := command.settle(args):
         parser.error(wrong)
+    file = getattr(args, "file", None)
+    about_file(file if isinstance(file, str) and file != "-" and command.name != "tui" else "")
     try:
         settle(command, args)
         found = command.run(args)

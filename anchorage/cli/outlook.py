@@ -58,7 +58,7 @@ def _run(args: argparse.Namespace, d: Deployment) -> Outcome:
         if (at := read_said(t, zone, now, say("command line"), "--thunder", past=True, late=late)) is not None
     ]
     found = judged(
-        plan_for(assess(d), forecasts), d, forecasts, now, zone, use=args.use or use_of(d), thunder_heard=heard,
+        plan_for(assess(d), forecasts), d, forecasts, now, zone, use=use_of(d, args.use), thunder_heard=heard,
         spread=None if spread is None else float(spread),
     )  # fmt: skip
     did = ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from contextlib import nullcontext
 from dataclasses import asdict, replace
 from datetime import tzinfo
 from pathlib import Path
@@ -16,7 +17,9 @@ from anchorage.core.outputs import put
 from anchorage.core.plain import wrap
 from anchorage.core.say import say
 from anchorage.core.textfile import exists
+from anchorage.core.told import in_words, tell
 from anchorage.deployment.models import Deployment
+from anchorage.judging.changes import change_words
 from anchorage.judging.plan import assess
 from anchorage.meter.beat import beat_words, silent, with_meter
 from anchorage.meter.learn import site_factor
@@ -24,6 +27,7 @@ from anchorage.meter.site import marks_of
 from anchorage.meter.store import beats as heartbeats
 from anchorage.meter.store import minutes_of
 from anchorage.outlook.asked import zone_said
+from anchorage.outlook.clock import one_clock
 from anchorage.paper.aloud import aloud_lines
 from anchorage.paper.content import Made
 from anchorage.paper.drawings import Drawing
@@ -31,6 +35,7 @@ from anchorage.paper.meter_chart import HOUR, strip_drawing
 from anchorage.paper.record_page import hand_over, kept_lines, log_lines, now_lines, record_csv
 from anchorage.paper.render import rendered
 from anchorage.record.events import Said
+from anchorage.record.notes import Note
 from anchorage.record.over import Recorded, left_behind, read_record
 from anchorage.record.stand import Stand, not_trusted, stand, with_outlook
 from anchorage.record.store import Entry, Record, path_of
@@ -106,10 +111,10 @@ def log(args: argparse.Namespace) -> Outcome:
 def _json(s: Stand, entries: list[Entry]) -> dict[str, Any]:
     finite = {r.entry.id: (r.share if r.share != float("inf") else None) for r in s.readings}
     return {
-        "schema": 1, "name": s.plan.name, "verdict": s.verdict, "level": s.level, "headline": s.headline, "why": list(s.why), "struck": s.struck, "phase": s.phase,
-        "limit_gust_m_s": s.plan.limit.gust_m_s, "changes": list(s.changes), "assumptions": list(s.assumed),
+        "schema": 1, "name": s.plan.name, "verdict": s.verdict, "level": s.level, "headline": s.headline, "why": in_words(s.why), "struck": s.struck, "phase": s.phase,
+        "limit_gust_m_s": s.plan.limit.gust_m_s, "changes": change_words(s.changes), "assumptions": in_words(s.assumed),
         "readings": [{"entry": r.entry.id, "at": r.entry.at, "gust_m_s": r.gust, "share": finite[r.entry.id], "level": r.level} for r in s.readings],
-        "due": [{"what": x.what, "at": x.at} for x in s.due], "shift": None if s.shift is None else asdict(s.shift), "record": None if s.record is None else s.record.model_dump(mode="json"), "last": entries[-1].mark if entries else None,
+        "due": [{"what": str(x.what), "at": x.at} for x in s.due], "shift": None if s.shift is None else asdict(s.shift), "record": None if s.record is None else s.record.model_dump(mode="json"), "last": entries[-1].mark if entries else None,
     }  # fmt: skip
 
 
@@ -137,45 +142,46 @@ def now(args: argparse.Namespace) -> Outcome:
         )
     if args.file != "-" and not exists(path_of(args.file)):
         left_behind(d.deployment, d.shelter, Path(args.file))
-    with Record(path_of(args.file)) as r:
-        entries, faults = r.entries(), r.faults()
-    record = read_record(Path(args.file), d.shelter)
-    s = stand(assess(d), record or Recorded((), (), {}, ""), m.now)
-    o = the_outlook(asked, args.zone, s.assessed, m.now, lenient=True)
-    if o is not None:
-        before, s = s.level, with_outlook(s, o, m.now)
-        if (asked.say or asked.forecast) and s.level != before:
-            s = replace(s, why=(say("What was heard stands in no record: said no more, it counts no more. Log what happens: log FILE thunder, wind or snow."), *s.why))  # fmt: skip
-    beats = [b for b in heartbeats(args.file) if b.looked <= m.now + 60]
-    s = not_trusted(with_meter(s, beats, m.now, m.zone), faults)
-    code = EXITS[s.verdict]
-    if kind is not None:
-        put(args.output, rendered(hand_over(s, entries, o, m, args.paper, _strip(args, d, m)), kind))
-        return wrote(args.output, f": {s.headline}", code)
-    if args.aloud and not args.json:
-        return code, as_text(aloud_lines(s, o, beats, m.zone, m.now))
-    if args.json:
-        meters = [
-            {
-                "source": b.source,
-                "heard": b.heard,
-                "looked": b.looked,
-                "stopped": b.stopped,
-                "silent": silent(b, m.now),
-            }
-            for b in beats
-        ]
-        return code, as_json({**_json(s, entries), "meters": meters})
-    factor = None if record is None else site_factor(record.until(m.now).counting)
-    told = (
-        []
-        if factor is None
-        else wrap(
-            say(
-                "Meter over forecast here: {words} pairs; it warns earlier and moves no level.",
-                words=factor.words,
+    with nullcontext() if args.json else one_clock(m.zone, m.now):
+        with Record(path_of(args.file)) as r:
+            entries, faults = r.entries(), r.faults()
+        record = read_record(Path(args.file), d.shelter)
+        s = stand(assess(d), record or Recorded((), (), {}, ""), m.now, m.zone)
+        o = the_outlook(asked, args.zone, s.assessed, m.now, lenient=True)
+        if o is not None:
+            before, s = s.level, with_outlook(s, o, m.now)
+            if (asked.say or asked.forecast) and s.level != before:
+                s = replace(s, why=(tell(Note.HEARD_IS_KEPT_NOWHERE), *s.why))
+        beats = [b for b in heartbeats(args.file) if b.looked <= m.now + 60]
+        s = not_trusted(with_meter(s, beats, m.now, m.zone), faults)
+        code = EXITS[s.verdict]
+        if kind is not None:
+            put(args.output, rendered(hand_over(s, entries, o, m, args.paper, _strip(args, d, m)), kind))
+            return wrote(args.output, f": {s.headline}", code)
+        if args.aloud and not args.json:
+            return code, as_text(aloud_lines(s, o, beats, m.zone, m.now))
+        if args.json:
+            meters = [
+                {
+                    "source": b.source,
+                    "heard": b.heard,
+                    "looked": b.looked,
+                    "stopped": b.stopped,
+                    "silent": silent(b, m.now),
+                }
+                for b in beats
+            ]
+            return code, as_json({**_json(s, entries), "meters": meters})
+        factor = None if record is None else site_factor(record.until(m.now).counting)
+        told = (
+            []
+            if factor is None
+            else wrap(
+                say(
+                    "Meter over forecast here: {words} pairs; it warns earlier and moves no level.",
+                    words=factor.words,
+                )
             )
         )
-    )
-    told += [x for b in beats if not silent(b, m.now) for x in wrap(beat_words(b, m.now, m.zone))]
-    return code, as_text([*now_lines(s, o, m.zone, m.now), *(["", *told] if told else [])])
+        told += [x for b in beats if not silent(b, m.now) for x in wrap(beat_words(b, m.now, m.zone))]
+        return code, as_text([*now_lines(s, o, m.zone, m.now), *(["", *told] if told else [])])

@@ -10,6 +10,8 @@ from __future__ import annotations
 
 import functools
 import os
+import re
+import shlex
 import string
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
@@ -35,6 +37,28 @@ def say_instead(others: Mapping[str, str]) -> None:
     """From here on say other messages in the place of some, in every thread: where keys are pressed nobody types a command. Places may be left out."""
     _INSTEAD.clear()
     _INSTEAD.update(others)
+
+
+_FILE: dict[str, str] = {}
+"""The file that a command is about, as it is typed."""
+LONGEST_NAME = 40
+"""Characters: a longer path would be broken over two lines."""
+_OF_A_FILE = re.compile(r"\b(log|now|check|limit|outlook|ways|pack|sheet) FILE\b")
+"""What a message says is to be typed about a file."""
+
+
+def about_file(name: str) -> None:
+    """From here on what is to be typed names this file, in every thread; nothing for none, or for one that fits on no line with it."""
+    _FILE.clear()
+    if 0 < len(name) <= LONGEST_NAME:
+        _FILE["name"] = shlex.quote(name)
+
+
+def _naming(text: str, *, filled: bool) -> str:
+    """A message before its places are filled, with the file in what it says is to be typed."""
+    name = _FILE["name"]
+    name = name.replace("{", "{{").replace("}", "}}") if filled else name
+    return _OF_A_FILE.sub(lambda m: f"{m[1]} {name}", text)
 
 
 def language() -> str:
@@ -201,6 +225,8 @@ def say(text: str, /, **given: object) -> str:
         text = _INSTEAD.get(text, text)
     if (name := _LANGUAGE.get() or _usual["language"]) != ENGLISH:
         text = _found(name, text)
+    if _FILE and " FILE" in text:
+        text = _naming(text, filled=bool(given))
     return text.format_map(given) if given else text
 
 

@@ -387,6 +387,12 @@ def asks_which_use(about: About, anchorage: Anchorage, doors: list[Door]) -> boo
     return about.use == "decon" or any(x.state == "in-use" for x in doors)
 
 
-def use_of(d: Deployment) -> str:
-    """The use that is meant: that of the file, else people inside; where doors are in use and nothing is said, work, which asks for more."""
-    return "working" if asks_which_use(d.deployment, d.anchorage, d.door) else d.anchorage.size_for
+def use_of(d: Deployment, said: str | None = None) -> str:
+    """The use that is meant: that which was said, that of the file, else people inside; where doors are in use and nothing is said, work, which asks for more.
+
+    What is still going up by its record stands by nobody's word: empty is the order of setting up then, half built.
+    """
+    working = said is None and asks_which_use(d.deployment, d.anchorage, d.door)
+    use = "working" if working else said or d.anchorage.size_for
+    going_up = d.record is not None and d.record.phase == "going-up"
+    return "set-up" if going_up and use == "empty" else use

@@ -191,7 +191,7 @@ def _judge(path: Path, o: Options) -> SiteRow:
     where = None if zone is None else zone_of(zone, say("command line") if o.zone else "[outlook]")
     found = forecasts_of(Asked(paths, issued=o.issued), d.forecast, o.now, where, lenient=True)
     plan, spread = plan_for(assess(d), found), d.outlook.spread
-    out = outlook(plan, d, found, o.now, where, use=o.use or use_of(d), spread=None if spread is None else float(spread))  # fmt: skip
+    out = outlook(plan, d, found, o.now, where, use=use_of(d, o.use), spread=None if spread is None else float(spread))  # fmt: skip
     return of_outlook(path.name, plan, out)
 
 

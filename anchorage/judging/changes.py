@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from anchorage.core.choices import DOORS_ARE, chosen
 from anchorage.core.out import ChangeOut
 from anchorage.core.say import later, say
@@ -18,7 +20,7 @@ UNDONE = ("snow-until-looked", "snow-kept")
 """Changes by which an entry does less than it says."""
 
 
-def change_words(changes: list[ChangeOut]) -> list[str]:
+def change_words(changes: Sequence[ChangeOut]) -> list[str]:
     """``10 placed at each point``, ``ground ice``: what the record says anew."""
     out, missing = [], dict[str, list[str]]()
     for c in changes:

@@ -82,6 +82,7 @@ from anchorage.judging.verdict import (
     conditions_of,
     does_not_do,
     fitting,
+    going_up,
     ground_worse,
     headline_of,
     heaviest,
@@ -499,6 +500,9 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         subjects = {k: worst_of(v, "unknown") for k, v in subjects.items()}
     for r in on_the_way:
         subjects = {**subjects, up: worst_of(subjects[up], "unknown" if r.code in SETUP_ASKS else "no-go")}
+    if going_up(d.record):
+        empty = SUBJECTS["empty"]
+        subjects = {**subjects, empty: worst_of(subjects[empty], subjects[up])}
     if x.use == "set-up":
         reasons += on_the_way
         verdict = worst_of(verdict, subjects[up])

@@ -90,9 +90,14 @@ WITH_PEOPLE = ("working", "people-in")
 """Uses with people in it."""
 
 
+def going_up(record: RecordOut | None) -> bool:
+    """Whether it is still going up by its record: it stands half built."""
+    return record is not None and record.phase == GOING_UP
+
+
 def nobody_yet(record: RecordOut | None, use: str) -> bool:
     """Whether a use has people in it, and it is still going up by its record."""
-    return record is not None and record.phase == GOING_UP and use in WITH_PEOPLE
+    return going_up(record) and use in WITH_PEOPLE
 
 
 def taken_down_below(x: Installation) -> float:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import tzinfo
 
 from anchorage.core.say import say
+from anchorage.core.told import put
 from anchorage.deployment.policy import ORDER
 from anchorage.meter.store import Beat
 from anchorage.meter.watch import limit
@@ -64,6 +65,6 @@ def with_meter(s: Stand, beats: Sequence[Beat], now: int, zone: tzinfo) -> Stand
     if s.struck or not beats:
         return s
     if dead and len(dead) == len(live):
-        texts = [beat_words(b, now, zone) for b in dead]
+        texts = [put(beat_words, b, now, zone) for b in dead]
         return not_known(s, texts) if s.level in ORDER else replace(s, why=(*texts, *s.why))
     return s

@@ -24,6 +24,7 @@ from anchorage.judging.verdict import (
     RECORD_LEVEL,
     UNRATED,
     coming_down,
+    going_up,
     nobody_yet,
     set_up_words,
     taking_down_words,
@@ -412,6 +413,10 @@ def outlook(
             hours = [replace(h, wet=h.wet | {"snow"}) for h in hours]
         grounds = limits_by_hour(plan, d, limits, hours, [f.format for f in forecasts])
         judged = judge(hours, limits, policy, start, end, grounds)
+        if going_up(d.record):
+            judged = [
+                replace(j, uses={**j.uses, "empty": worst(j.uses["empty"], j.uses["set-up"])}) for j in judged
+            ]
         alone = judged
         judged = at_least(judged, plan.record, now)
         inside = [j for j in judged if j.hour.end > start and j.hour.start < end]

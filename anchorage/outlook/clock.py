@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import functools
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import UTC, date, datetime, timedelta, timezone, tzinfo
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
@@ -337,8 +340,53 @@ def _zone_name(at: datetime) -> str:
     return f"UTC{name}" if name[:1] in "+-" else name
 
 
+class _One(NamedTuple):
+    zone: tzinfo
+    name: str
+
+
+_ONE: ContextVar[_One | None] = ContextVar("one clock", default=None)
+
+
+@contextmanager
+def one_clock(zone: tzinfo, now: int) -> Iterator[None]:
+    """Every time that is shown within is of one clock, whatever zone it was told in; whose, is said once (``full``)."""
+    before = _ONE.set(_One(zone, _zone_name(utc(now).astimezone(zone))))
+    try:
+        yield
+    finally:
+        _ONE.reset(before)
+
+
+def clock_name(at: int, zone: tzinfo) -> str:
+    """``CST``, ``UTC+03``: whose clock a zone is at a time."""
+    return _zone_name(utc(at).astimezone(zone))
+
+
+def _of_one(at: int, how: str) -> str | None:
+    """A time by the one clock, with its name only where that is another one then: the clocks were put back or forward."""
+    one = _ONE.get()
+    if one is None:
+        return None
+    here = utc(at).astimezone(one.zone)
+    name = _zone_name(here)
+    return dated(here, how) + ("" if name == one.name else f" {name}")
+
+
+def with_date(at: int, zone: tzinfo) -> str:
+    """``Wed 25 Nov 12:00 CST``: a time with its day, its month and its zone."""
+    here = utc(at).astimezone(zone)
+    how = "%a %d %b %H:%M"
+    return _of_one(at, how) or f"{dated(here, how)} {_zone_name(here)}"
+
+
 def show(at: int, zone: tzinfo) -> str:
-    """``Tue 14:20 CST (20:20 UTC)``: the local time with its zone, UTC beside it."""
+    """``Tue 14:20 CST (20:20 UTC)``: the local time with its zone, UTC beside it; the day and the time alone of the one clock."""
+    return _of_one(at, "%a %H:%M") or full(at, zone)
+
+
+def full(at: int, zone: tzinfo) -> str:
+    """The same, with its zone and UTC whatever is shown around it."""
     there, here = utc(at), utc(at).astimezone(zone)
     if zone is UTC or (_zone_name(here) == "UTC" and not here.utcoffset()):
         return say("{here} UTC", here=dated(here, "%a %H:%M"))

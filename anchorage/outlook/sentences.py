@@ -51,7 +51,7 @@ POINTS: dict[str, float] = {
 }  # fmt: skip
 POINT = "|".join(sorted((p.replace(" ", "[ -]") for p in POINTS), key=len, reverse=True))
 _ANY_POINT = re.compile(rf"(?<![a-z])(?:{POINT})(?![a-z])")
-_SPEED_UNITS = {
+SPEED_UNITS = {
     "mph": "mph", "mi/h": "mph", "miles per hour": "mph", "mile per hour": "mph", "miles an hour": "mph", "mile an hour": "mph", "kt": "kt", "kts": "kt",
     "knot": "kt", "knots": "kt", "km/h": "km/h", "km/hr": "km/h", "kmh": "km/h", "kph": "km/h", "kmph": "km/h", "kilometers per hour": "km/h", "kilometres per hour": "km/h",
     "kilometers an hour": "km/h", "kilometres an hour": "km/h", "m/s": "m/s", "mps": "m/s", "meters per second": "m/s", "metres per second": "m/s", "ft/s": "ft/s",
@@ -62,7 +62,7 @@ _LENGTH_UNITS = {
 }  # fmt: skip
 _SPEED, _LENGTH = (
     "|".join(sorted((re.escape(u) for u in each), key=len, reverse=True))
-    for each in (_SPEED_UNITS, _LENGTH_UNITS)
+    for each in (SPEED_UNITS, _LENGTH_UNITS)
 )
 _N = r"\d{1,5}(?:\.\d{1,3})?"
 
@@ -320,12 +320,12 @@ def _bearing(m: re.Match[str]) -> float | None:
 
 
 def _gust(m: re.Match[str]) -> Figure | None:
-    v = _upper(m, "speed", _SPEED_UNITS[m["qu"]])
+    v = _upper(m, "speed", SPEED_UNITS[m["qu"]])
     return None if v is None else Figure("gust", v, _bearing(m), m[0].strip(), _open(m))
 
 
 def _wind(m: re.Match[str]) -> Figure | None:
-    v = _upper(m, "speed", _SPEED_UNITS[m["qu"]])
+    v = _upper(m, "speed", SPEED_UNITS[m["qu"]])
     return (
         None if v is None else Figure("wind", v, _bearing(m), later(TURNED_UP, said=m[0].strip()), _open(m))
     )

@@ -28,7 +28,7 @@ from anchorage.core.say import later, say
 from anchorage.outlook.clock import DAY, DAYS, HOUR, SaidZone, read_moment, read_said, seconds, utc, zone_of
 from anchorage.outlook.hours import MOST_HOURS, Doubt, Forecast, Span
 from anchorage.outlook.remarks import Account
-from anchorage.outlook.sentences import POINT, Figure, Found, count, read_sentence, windy
+from anchorage.outlook.sentences import POINT, SPEED_UNITS, Figure, Found, count, read_sentence, windy
 from anchorage.outlook.untrusted import refuse, seen
 
 MOST_LINES = 200
@@ -36,6 +36,10 @@ WORDS = ("until", "from", "heard", "zone", "spread", "#")
 ACCEPTED = later(
     'lines such as "until 18:00 gust 35 mph", "winds 15 to 25 mph with gusts up to 40 mph until 18:00", "tonight gust 20 mph", "until 18:00 wind 20-30 mph", "from 21:00 snow 2 in", "sleet 1 in", "freezing rain 0.25 in", "rain 5 mm", "temperature -5 degC", "until 20:00 thunder", "force 7 until 18:00", "severe thunderstorm warning until 18:00", "wind advisory", "tornado watch"; times such as 18:00, 6 pm, Tue 18:00, tonight, this afternoon, for 3 hours; zones such as Central, CST, America/Chicago'
 )
+SUCH_AS = later(
+    'lines such as "until 18:00 gust 35 mph", "tonight gust 20 mph", "until 20:00 thunder", "from 21:00 snow 2 in"'
+)
+"""The same in short, behind each line that was not understood."""
 _DAY = r"(?:mon|tue|tues|wed|weds|thu|thur|thurs|fri|sat|sun|monday|tuesday|wednesday|thursday|friday|saturday|sunday)(?![a-z])"
 _ZONES = r"(?:z|utc|gmt|[ecmp][sd]?t|ak[sd]t|hst|ces?t|bst|eastern|central|mountain|pacific|alaska|hawaii|local)(?: time)?"
 _WHEN = (
@@ -177,6 +181,7 @@ def read_spoken(
         elif key == "spread":
             spread = _speed(value, name, say("line {i}, spread", i=i))
         elif key != "zone":
+            _not_more(line, name, say("line {i}", i=i))
             rest += [(i, clause) for clause in _clauses(_signed_off(line) or line)]
     if heard is None:
         raise refuse(name, "heard", "nothing", say('when it was heard: a line "heard 13:40"'))
@@ -230,6 +235,20 @@ def _signed_off(words: str) -> str:
     ):
         said.pop()
     return " ".join(said)
+
+
+_OVER_WHAT = re.compile(
+    rf"(?ai)(?P<figure>(?<![:\d.])\d{{1,3}}(?:\.\d+)?(?: ?(?:{'|'.join(map(re.escape, sorted(SPEED_UNITS, key=len, reverse=True)))}))?) over\W*$"
+)
+"""``12 mph over``: the end of a call, or more than that."""
+
+
+def _not_more(line: str, name: str, key: str) -> None:
+    """Refuse a figure with ``over`` straight behind it: which of the two it means, nobody can say."""
+    found = _OVER_WHAT.search(line)
+    if found is not None:
+        how = say('"over" may end the call or mean more than that: type "{figure}, over" or "over {figure}"', figure=found["figure"])  # fmt: skip
+        raise refuse(name, key, line, how)
 
 
 def _short(zone: tzinfo | None, lines: Sequence[tuple[int, str]]) -> bool:
@@ -485,7 +504,7 @@ def _run(
             out.a.unread(line, key, heard - HOUR, far)
             continue
         if not words:
-            out.faults += refuse(name, key, say("times and nothing else"), ACCEPTED).faults
+            out.faults += refuse(name, key, say("times and nothing else"), SUCH_AS).faults
             out.a.unread(line, key, heard - HOUR, far)
             continue
         lines.append(_Line(key, line, read_sentence(words), when))
@@ -527,11 +546,16 @@ def _line(
     last = reach if w.late is None else w.late
     first = heard if w.early is None else w.early
     faults: list[str] = []
+    such = ACCEPTED
     if found.unread or not (found.anything or found.used or found.harmless):
         clear = w.sure and w.end is not None and not any(u[0].isdigit() for u in found.unread)
         a.unread(x.text, x.at, first if clear else first - HOUR, last if clear else far)
+        bare = [u for u in found.unread if u.isdecimal()] if windy(found.unread) else []
+        such = SUCH_AS if bare else ACCEPTED
         faults.append(
-            say("not understood: {unread}", unread=", ".join(found.unread)[:80])
+            say("{figure} has no unit: add mph, kt, km/h or m/s", figure=bare[0])
+            if bare
+            else say("not understood: {unread}", unread=", ".join(found.unread)[:80])
             if found.unread
             else say("nothing about the weather in it")
         )
@@ -564,9 +588,7 @@ def _line(
                     stays=f.what in ("snow", "ice"),
                 )
             )
-    out.faults += [
-        fault for why in faults for fault in refuse(name, x.at, x.text, f"{why}; {ACCEPTED}").faults
-    ]
+    out.faults += [fault for why in faults for fault in refuse(name, x.at, x.text, f"{why}; {such}").faults]
 
 
 def _figure(

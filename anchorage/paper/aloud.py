@@ -105,15 +105,15 @@ def _second(s: Stand, zone: tzinfo, now: int) -> str:
     if s.phase == "coming-down":
         return say("Stop taking it down. Everybody well away from it until the all-clear.")
     if s.level in ("people-out", "keep-away") or (s.level == "secure" and s.verdict == "go"):
-        told = [say("Why: {why}.", why=_short(s.because))] if s.because else []
+        told = [say("Why: {why}.", why=_short(str(s.because)))] if s.because is not None else []
         return " ".join([str(DO[s.level]), *told, _until(s, zone, now)])
-    why = _short((s.blocks or s.why)[0]) if s.blocks or s.why else ""
+    why = _short(str((s.blocks or s.why)[0])) if s.blocks or s.why else ""
     if s.verdict == "no-go":
         return say(
             "Nobody inside: {why}. Until that is mended, looked at and written down.", why=why or s.headline
         )
     if s.verdict == "unknown" and s.level != "unknown":
-        reason = why or (_short(s.assumed[0]) if s.assumed else s.headline)
+        reason = why or (_short(str(s.assumed[0])) if s.assumed else s.headline)
         return say(
             "{unknown} whether people may stay in: {reason}.", unknown=VERDICTS["unknown"], reason=reason
         )
@@ -124,7 +124,7 @@ def _third(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> str:
     """What comes next, each with its time."""
     found = list[tuple[int, str]]()
     for d in s.due[:2]:
-        found.append((now if d.at is None else d.at, d.what))
+        found.append((now if d.at is None else d.at, str(d.what)))
     if o is not None:
         for n in o.deadline_notes:
             at = due(o, n)

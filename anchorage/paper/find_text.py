@@ -58,7 +58,7 @@ def find_lines(f: Found, system: System, zone: tzinfo, zone_name: str) -> list[s
         mark = (say(" NEAR MISS") if h.near else "") + (
             say(" (withdrawn by a later entry)") if h.withdrawn else ""
         )
-        text = f"{_when(h.entry.at, zone)}  {h.file.removesuffix('.toml')}  {h.entry.who}: {words_of(h.entry, system)}{f' [{more}]' if more else ''}{mark}"
+        text = f"{_when(h.entry.at, zone)}  {h.file.removesuffix('.toml')}  {h.entry.who}: {words_of(h.entry, system, zone)}{f' [{more}]' if more else ''}{mark}"
         out += wrap(text, "", "    ", wide=80)
     if f.worst:
         out += ["", say("HELD AGAINST WHAT CAME, the highest of each, the nearest to its limit first:")]

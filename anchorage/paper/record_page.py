@@ -6,17 +6,17 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 
 from anchorage.core.plain import wrap
-from anchorage.core.say import ENGLISH, capital, dated, later, plural, say, speaking
+from anchorage.core.say import ENGLISH, capital, later, plural, say, speaking
 from anchorage.core.textfile import exists
 from anchorage.core.told import in_words
 from anchorage.core.units import System
 from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.policy import against
+from anchorage.judging.changes import change_words
 from anchorage.judging.gusts import held_text, of_plan
 from anchorage.judging.result import Plan
 from anchorage.loads.wind_trip import hand_height
-from anchorage.outlook.clock import HOUR, read_iso
-from anchorage.outlook.clock import show as show_time
+from anchorage.outlook.clock import HOUR, clock_name, full, read_iso, with_date
 from anchorage.outlook.result import Outlook
 from anchorage.paper.blocks import Banner, Beside, Block, Bullets, Document, Grid, Heading, Paper, Para
 from anchorage.paper.content import (
@@ -50,13 +50,6 @@ AHEAD = 12 * HOUR
 HEAD = ("number", "time_utc", "written_utc", "who", "event", "what", "file_sha256", "seal")
 
 
-def day_time(at: int, zone: tzinfo) -> str:
-    """``Wed 25 Nov 12:00 CST``: every time with its day and its zone."""
-    here = datetime.fromtimestamp(at, UTC).astimezone(zone)
-    name = here.tzname() or "UTC"
-    return f"{dated(here, '%a %d %b %H:%M')} {name}"
-
-
 def _iso(at: int) -> str:
     return datetime.fromtimestamp(at, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
@@ -78,9 +71,9 @@ def kept_lines(kept: Kept, zone: tzinfo, system: System) -> list[str]:
         say(
             "kept as {mark}: {at}, {who}, {system}",
             mark=e.mark,
-            at=day_time(e.at, zone),
+            at=with_date(e.at, zone),
             who=e.who,
-            system=words_of(e, system),
+            system=words_of(e, system, zone),
         ),
         *(wrap(UNSAID) if e.event == "inspection" and result_of(e.data) == "unsaid" else []),
         *(x for words in kept.told for x in wrap(capital(words))),
@@ -93,7 +86,9 @@ def log_lines(entries: Sequence[Entry], faults: Sequence[str], zone: tzinfo, sys
     out = [
         x
         for e in entries
-        for x in wrap(f"{e.id:>3}  {day_time(e.at, zone)}  {e.who}: {words_of(e, system)}", "", "       ")
+        for x in wrap(
+            f"{e.id:>3}  {with_date(e.at, zone)}  {e.who}: {words_of(e, system, zone)}", "", "       "
+        )
     ]
     end = (
         say("Whole: {entries} entries, last {mark}", entries=len(entries), mark=entries[-1].mark)
@@ -113,7 +108,7 @@ def sheet_rows(file: str, zone: tzinfo) -> tuple[tuple[str, ...], ...]:
     with Record(path) as r:
         entries = r.entries()
         faults = r.faults()
-    rows = [(day_time(e.at, zone), e.who, words_of(e, "us")) for e in entries[-ON_SHEET:]]
+    rows = [(with_date(e.at, zone), e.who, words_of(e, "us", zone)) for e in entries[-ON_SHEET:]]
     end = (
         say("{entries} entries, the last sealed {mark}", entries=len(entries), mark=entries[-1].mark)
         if entries
@@ -146,7 +141,7 @@ def reading_words(r: Reading, plan: Plan, now: int) -> str:
 
 def due_words(due: Due, zone: tzinfo) -> str:
     """``inspection after wind: NOW``."""
-    when = say("NOW") if due.at is None else say("by {time}", time=day_time(due.at, zone))
+    when = say("NOW") if due.at is None else say("by {time}", time=with_date(due.at, zone))
     return f"{due.what}: {when}"
 
 
@@ -155,13 +150,13 @@ def shift_words(s: Stand, zone: tzinfo) -> list[str]:
     x = s.shift
     if x is None:
         return []
-    relief = say("relief not said") if x.relief is None else say("relief {at}", at=day_time(x.relief, zone))
+    relief = say("relief not said") if x.relief is None else say("relief {at}", at=with_date(x.relief, zone))
     watch = say("night watch: {watch}", watch=x.watch) if x.watch else say("night watch: NOBODY NAMED")
     return [
         say(
             "Shift: {to} since {since}, {relief}; {watch}.",
             to=x.to,
-            since=day_time(x.since, zone),
+            since=with_date(x.since, zone),
             relief=relief,
             watch=watch,
         )
@@ -171,8 +166,8 @@ def shift_words(s: Stand, zone: tzinfo) -> list[str]:
 def _shift_grid(s: Stand, zone: tzinfo) -> Grid:
     """The fields of the shift in the words that public incident forms have for them, with room to write what is not known."""
     x = s.shift
-    since = "" if x is None else say("from {since}", since=day_time(x.since, zone))
-    until = "" if x is None or x.relief is None else day_time(x.relief, zone)
+    since = "" if x is None else say("from {since}", since=with_date(x.since, zone))
+    until = "" if x is None or x.relief is None else with_date(x.relief, zone)
     period = say("{since} to {until}", since=since, until=until) if until else since
     head = (say("incident name"), say("operational period"), say("relief at"), say("night watch"))
     return Grid(head, (("", period, until, "" if x is None else x.watch),), "llll", (1, 1.3, 1, 1), tall=True)
@@ -209,6 +204,11 @@ def _first(s: Stand) -> list[str]:
     return [*out, say("EDITED SINCE IT WAS LOGGED: {edited}.", edited="; ".join(edited))] if edited else out
 
 
+def _whose_clock(zone: tzinfo, now: int) -> str:
+    """Said once, of every time on a page."""
+    return say("All times are {zone}.", zone=clock_name(now, zone))
+
+
 def _coming(s: Stand, o: Outlook | None, zone: tzinfo) -> tuple[str, ...]:
     """What is due next. That a forecast sets no time says nothing good where nobody can say whether it holds: it stands with the forecast alone then."""
     if o is None or (s.verdict == "unknown" and all(n.reached is None for n in o.deadline_notes)):
@@ -220,7 +220,10 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     """Where it stands, for a terminal."""
     plan = s.plan
     lines = [
-        *wrap(say("{headline}, as of {time}", headline=s.headline, time=show_time(now, zone))),
+        *wrap(
+            say("{headline}, as of {time}", headline=s.headline, time=full(now, zone))
+            + ("" if clock_name(now, zone) == "UTC" else f". {_whose_clock(zone, now)}")
+        ),
         *(x for t in _coming(s, o, zone) for x in wrap(t)),
         *wrap(plan.name, say("For: ")),
         *(x for t in _first(s) for x in wrap(t)),
@@ -236,12 +239,16 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
     lines += wrap(
         say(
             "{if_all} it holds to {limit_text}",
-            if_all=say("If all that is planned is in place") if s.assumed else say("As it stands"),
+            if_all=say("If all that is planned is in place")
+            if s.assumed
+            else say("Once it stands")
+            if s.phase == "going-up"
+            else say("As it stands"),
             limit_text=held_text(plan),
         )
         + (say(" (anchorage only).") if plan.limit.anchorage_only else ".")
     )
-    lines += [x for t in s.why for x in wrap(t, "- ")]
+    lines += [x for t in in_words(s.why) for x in wrap(t, "- ")]
     lines += [x for t in shift_words(s, zone) for x in wrap(t)]
     if s.due:
         lines += ["", say("Due:"), *(x for d in s.due for x in wrap(due_words(d, zone), "- "))]
@@ -252,10 +259,14 @@ def now_lines(s: Stand, o: Outlook | None, zone: tzinfo, now: int) -> list[str]:
             *(x for t in in_words(s.record.notes[-MOST_NOTES:]) for x in wrap(t, "- ")),
         ]
     if s.changes:
-        lines += ["", say("Changed against the file:"), *(x for t in s.changes for x in wrap(t, "- "))]
+        lines += [
+            "",
+            say("Changed against the file:"),
+            *(x for t in change_words(s.changes) for x in wrap(t, "- ")),
+        ]
     lines += ["", say("Forecast:"), *(x for t in outlook_words(o, zone, now) for x in wrap(t, "- "))]
     if s.assumed:
-        lines += ["", say("Taken as true:"), *(x for t in s.assumed for x in wrap(t, "- "))]
+        lines += ["", say("Taken as true:"), *(x for t in in_words(s.assumed) for x in wrap(t, "- "))]
     return [
         *lines,
         "",
@@ -301,7 +312,7 @@ def _stands(s: Stand) -> tuple[tuple[str, str], ...]:
     return (
         (say("Counted"), _counted(s)),
         (say("Doors"), doors), (say("Straps"), spoken(d.shelter.straps)), (say("Ground"), f"{d.site.surface or say('not given')}, {d.site.state or say('state not given')}"),
-        (say("Snow"), snow), (say("Changed"), "; ".join(s.changes) or say("nothing against the file")),
+        (say("Snow"), snow), (say("Changed"), "; ".join(change_words(s.changes)) or say("nothing against the file")),
         *([(say("File edited"), "; ".join(edited))] if edited else []),
         (say("Would hold") if s.assumed else say("Holds to"), held_text(plan)),
     )  # fmt: skip
@@ -321,10 +332,10 @@ def hand_over(
     last = overs[-1] if overs else None
     since = [e for e in entries if len(overs) < 2 or e.id > overs[-2].id]
     who = (last.who, str(last.data.get("to", ""))) if last is not None else ("", "")
-    when = "" if last is None else day_time(last.at, zone)
+    when = "" if last is None else with_date(last.at, zone)
     tone = {"go": "go", "no-go": "no-go", "unknown": "unknown"}[s.verdict]
     reading = () if not s.readings else (say("Last wind: ") + reading_words(s.readings[-1], plan, now) + ".",)
-    rows = tuple((day_time(e.at, zone), e.who, words_of(e, system)) for e in since[-14:])
+    rows = tuple((with_date(e.at, zone), e.who, words_of(e, system, zone)) for e in since[-14:])
     sheet = SheetIn(plan, s.d, made)
     head = (
         say("Level"),
@@ -335,7 +346,7 @@ def hand_over(
     )
     coming = _coming(s, o, zone)
     blocks: list[Block] = [
-        Banner(say("HAND-OVER: {headline}", headline=s.headline), tone, (say("For: ") + plan.name, say("As of {time} ({iso})", time=day_time(now, zone), iso=_iso(now)), *reading, *coming, *s.why)),  # type: ignore[arg-type]
+        Banner(say("HAND-OVER: {headline}", headline=s.headline), tone, (say("For: ") + plan.name, f"{say('As of {time}.', time=with_date(now, zone))} {_whose_clock(zone, now)}", *reading, *coming, *in_words(s.why))),  # type: ignore[arg-type]
         _shift_grid(s, zone),
         Grid(("", say("name"), say("position, title"), say("signature"), say("date and time")), ((say("Hands over"), who[0], "", "", when), (say("Takes over"), who[1], "", "", when)), "lllll", (0, 1, 1, 1, 1), tall=True, bold=(0, 1)),
         Beside((
@@ -350,7 +361,7 @@ def hand_over(
         Heading(say("WHAT HAPPENED since the hand-over before")),
         Grid((say("time"), say("who"), say("what")), rows, "lll", (0, 0, 1), size=0.95),
         Para(say("{entries} entries in the record, the last sealed {mark}. To check later: anchorage log FILE --check {mark}", entries=len(entries), mark=entries[-1].mark) if entries else say("Nothing has been logged.")),
-        *([Bullets(s.assumed)] if s.assumed else []),
+        *([Bullets(tuple(in_words(s.assumed)))] if s.assumed else []),
         Para(say("If it lifts, let go. At thunder everybody to a building or a hard-topped vehicle. A named person decides. Not a permit, sealed by no engineer."), bold=True),
     ]  # fmt: skip
     return Document(

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from datetime import UTC, tzinfo
 from typing import Any
 
 from anchorage.core.choices import DOORS_ARE, chosen
 from anchorage.core.closed import STATES
 from anchorage.core.errors import InputFaults
 from anchorage.core.plain import clean
-from anchorage.core.say import dated, numeral, say
+from anchorage.core.say import numeral, say
 from anchorage.core.units import System, read, show, upper
 from anchorage.core.words import LEVELS, snow_kind, spoken
 from anchorage.deployment.models import AVERAGING_S, SPEED_IS
 from anchorage.loads.wind import gust_factor
 from anchorage.loads.wind_trip import hand_height
-from anchorage.outlook.clock import utc
+from anchorage.outlook.clock import with_date
 from anchorage.record.kinds import (
     AFTER,
     DEEPEST,
@@ -274,7 +275,7 @@ def data_of(
     return data
 
 
-def words_of(e: Entry, system: System) -> str:
+def words_of(e: Entry, system: System, zone: tzinfo = UTC) -> str:
     """An entry in words."""
     d = e.data
     place = say(" at {where}", where=d["where"]) if "where" in d else ""
@@ -339,7 +340,7 @@ def words_of(e: Entry, system: System) -> str:
         case "hand-over":
             text = say("hand-over to {to}", to=d.get("to", ""))
             if is_time(d.get("relief")):
-                text += say(", relief {at}", at=dated(utc(d["relief"]), "%a %d %b %H:%MZ"))
+                text += say(", relief {at}", at=with_date(d["relief"], zone))
             text += say(", at night {watch} watches", watch=d["watch"]) if d.get("watch") else ""
         case _:
             text = str(WORDS.get(e.event, e.event))

@@ -145,6 +145,13 @@ EVENTS: dict[str, Event] = {
     )
 }
 """Every event, in the order in which they are offered."""
+CALLED: dict[str, str] = {
+    **dict.fromkeys(("gust", "gusts", "reading", "calm", "speed"), 'wind "12 mph" --averaging peak'),
+    "lightning": "thunder", "rain": "state wet", "rained": "state wet", "ice": "state ice", "inspected": "inspection passed", "check": "inspection passed",
+    "clear": "all-clear", "allclear": "all-clear", "up": "setup", "set-up": "setup", "down": "struck", "taken-down": "struck", "handover": "hand-over --to NAME",
+    "door": "doors shut", "strap": "straps locked", "counted": "placed 12 --each", "bags": "placed 12 --each", "pull": 'pull-test "600 lbf" --where L2',
+}  # fmt: skip
+"""What people call an event, and what is typed for it."""
 PHASES = ("not-up", "going-up", "up", "coming-down", "down")
 """How far the work is, in its order."""
 MENDED = frozenset({"setup", "action", "placed"})

@@ -68,23 +68,81 @@ class Note(Telling):
     METER_CROSSED = mark("the meter crossed it at {at}")
     READ_AT = mark("{typed} was read at {at}")
     HELD = mark("{read}{read_2} (entry {id}): {level} until an all-clear that counts")
-    CLEAR_TOO_EARLY = mark(
-        "All-clear of entry {id} does not count: {at} min after a reading at that level; {all_clear_wait} min are needed."
-    )
-    CLEAR_NOT_INSPECTED = mark(
-        "All-clear of entry {id} does not count: no inspection that passed was logged after the wind."
-    )
-    CLEAR_NO_LOWER = mark(
-        "All-clear of entry {id} does not count: no lower reading was logged after the wind."
-    )
+    CLEAR_REFUSED = mark("All-clear of entry {id} does not count. One counts: {missing}.")
+    CLEAR_COUNTED_NOT = mark("All-clear of entry {id} does not count.")
+    CLEAR_ASKS = mark("An all-clear counts: {missing}.")
+    CLEAR_READY = mark("An all-clear counts now: all that it asks for is there.")
+    CLEAR_WAITS_WIND = mark("not before {until} ({wait} min after the wind of {since})")
+    CLEAR_WAITS_THUNDER = mark("not before {until} ({wait} min after the thunder of {since})")
+    CLEAR_WANTS_READING = mark("with a wind reading under {level} (gusts below {gust}), later than {since}")
+    CLEAR_WANTS_INSPECTION = mark("with an inspection that passed, later than {since}")
     ASK_STRENGTH = mark(
         "Wind was logged, and strength-level margins judge no reading: at what level it stands is not known."
     )
     HELD_SEE_NOW = mark("{words} (anchorage now {path}).")
-    THUNDERED = mark("Thunder (entry {id}): everybody out for {thunder_wait} min after the last.")
+    THUNDERED = mark(
+        "Thunder (entry {id}): everybody out until {until} at the least, {thunder_wait} min after the last."
+    )
     THUNDERED_DOWN = mark(
-        "Thunder (entry {id}), and the shelter is down: nobody stays in the open; into a solid building or a closed car for {thunder_wait} min after the last."
+        "Thunder (entry {id}), and the shelter is down: nobody stays in the open; into a solid building or a closed car until {until} at the least, {thunder_wait} min after the last."
     )
     HELD_CORRECTED = mark(
         "{read}{read_2} (entry {id}, WRONG: corrected since; its level stays all the same): {level} until an all-clear that counts"
+    )
+    NAME_THE_WATCH = mark("name who watches at night: log FILE hand-over --to NAME --watch NAME")
+    RELIEF_OF = mark("relief of {to}")
+    DUE_READING = mark("wind reading")
+    DUE_SNOW = mark("depth of snow on the roof")
+    DUE_PULLS = mark("pull tests: {pulls} logged, three are needed")
+    PUT_PULLS_IN = mark(
+        "put the pull tests into the file (anchorage.stake.pull_tests): the lowest is {typed}"
+    )
+    HAND_CHECK = mark("hand check of every stake and line")
+    LOOK_WIND = mark("inspection after wind")
+    LOOK_THAW = mark("inspection after thaw")
+    LOOK_RAIN = mark("inspection after rain")
+    LOOK_CHANGED = mark("inspection: {event} changed")
+    LOOK_SHIFT = mark("inspection of the shift")
+    LAST_IS_OLD = mark("{what} (the last is {n} min old)")
+    WRITE_DOWN_STRUCK = mark("Once it is down, write down: taken down (struck).")
+    STILL_GOING_UP = mark(
+        "It is going up: nobody inside until it stands; half built it holds to {gust}. Once it stands, write down: set-up done (setup)."
+    )
+    TAKEN_AS_PLANNED = mark(
+        "What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N --each"
+    )
+    ASK_HAND_CHECK = mark(
+        "After the gust of entry {id} stakes and lines count again only with a hand check: log an inspection."
+    )
+    NO_READING = mark("No wind reading is logged.")
+    READING_TOO_OLD = mark("The last wind reading is {now} min old: too old to go by.")
+    CORRECTED_HOLDS = mark("Entry {id} was corrected; the level that it raised falls only by an all-clear.")
+    READ_BESIDE_A_LOST_FILE = mark(
+        "The file was changed after the readings of entries {which}, and its text of then is not kept: what level they reached is not known until an all-clear."
+    )
+    HEAD_DOWN = mark("TAKEN DOWN")
+    HEAD_DOWN_THUNDER = mark("TAKEN DOWN. THUNDER: everybody into a solid building or a closed car")
+    HEAD_COMING_DOWN_KEEP_AWAY = mark("COMING DOWN: KEEP AWAY, stop and stand clear until an all-clear")
+    HEAD_COMING_DOWN = mark("COMING DOWN: NOBODY INSIDE; {going_on}")
+    HEAD_GOING_UP = mark("GOING UP: NOBODY INSIDE until it stands; the wind: {level}")
+    HEAD_GOING_UP_OVER = mark(
+        "GOING UP: NOBODY INSIDE; {read} was read, and half built it takes gusts below {gust}: stop, stand clear, go on in a lull"
+    )
+    HEAD_NOT_COUNTED = mark(
+        "{unknown}: {level} only if all that is planned is in place: not all of it is logged"
+    )
+    HEAD_ASKED = mark("{unknown}: {level} by the wind alone: there are open questions")
+    HEAD_SECURE_WORKING = mark("{level}: no more work in it; who is inside may stay, nobody new")
+    HEAD_NOT_SAFE = mark(": NOT SAFE AS IT STANDS")
+    HEAD_OVERDUE = mark("{unknown} until this is done: {what}. Before that it was: {headline}")
+    HEAD_RECORD_CHANGED = mark("THE RECORD WAS CHANGED. {headline}")
+    FAILS_AS_IT_STANDS = mark("{name} ({where}) fails as it stands.")
+    NOTHING_COUNTED_AT = mark("Nothing is counted at {missing}: nothing stands there until it is logged.")
+    FORECAST_NOW = mark("The forecast of this hour: {why}.")
+    FORECAST_GUST_NOW = mark("The forecast of this hour: gusts to {gust}, {what}.")
+    TIME_HAS_PASSED = mark("The time to begin has passed: {because}.")
+    NOT_DONE_IN_TIME = mark("Not done in time: {what}.")
+    RECORD_WAS_CHANGED = mark("The record was changed: {faults}.")
+    HEARD_IS_KEPT_NOWHERE = mark(
+        "What was heard stands in no record: said no more, it counts no more. Log what happens: log FILE thunder, wind or snow."
     )

@@ -549,7 +549,7 @@ class _Over:
         now = max(e.at for e in self.entries) if self.entries else 0
         for t in (*d.test, *logged):
             made_at = _at(t, d.outlook.zone)
-            after = [e for e in self.entries if _ends(e, t) and (made_at is None or e.at > made_at)]
+            after = [e for e in self.entries if _ends(e, t) and (made_at is None or e.at >= made_at)]
             if after:
                 self.changes.append(
                     ChangeOut(code="test-expired", value=t.kind, where=t.place or "", entry=after[0].id)

@@ -12,6 +12,7 @@ import time
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, tzinfo
+from enum import Enum
 from pathlib import Path
 from typing import Any, Literal, NamedTuple
 
@@ -20,15 +21,14 @@ import numpy as np
 from anchorage.checks.installation import Installation, assemble, heading_true, within
 from anchorage.core import tables
 from anchorage.core.errors import AnchorageError, NotModelledError, OutOfRangeError
-from anchorage.core.out import HeldOut, Level, Reason, RecordOut
-from anchorage.core.say import capital, later, say
-from anchorage.core.told import Words, in_words, put, tell, together
+from anchorage.core.out import ChangeOut, HeldOut, Level, Reason, RecordOut
+from anchorage.core.say import capital, say
+from anchorage.core.told import Words, put, tell, together
 from anchorage.core.units import read, show
 from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.models import Deployment, OutlookIn
-from anchorage.deployment.policy import ORDER, SUBJECTS, OperatingPolicy, policy_of, use_of
-from anchorage.judging.changes import change_words
-from anchorage.judging.gusts import cannot_stand, go_on_words, printed
+from anchorage.deployment.policy import ORDER, SUBJECTS, OperatingPolicy, against, policy_of, use_of
+from anchorage.judging.gusts import cannot_stand, go_on_words, printed, set_up_below
 from anchorage.judging.plan import Assessment, assess
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.strap_decision import sway_reason
@@ -94,7 +94,7 @@ class Reading:
 class Due:
     """Something to be done. at: seconds, the latest time; None for now."""
 
-    what: str
+    what: Words
     at: int | None
     kind: Literal["wind", "look", "snow", "other"] = "other"
     """What nobody knows until it is done: the wind of now, that it holds as it did, the snow on the roof."""
@@ -123,28 +123,33 @@ class Stand:
     """Standing level; unknown where no reading is fresh."""
     raised: Level
     """Level by the readings that still hold, unknown left out."""
-    headline: str
-    why: tuple[str, ...]
+    head: Words
+    why: tuple[Words, ...]
     readings: tuple[Reading, ...]
     due: tuple[Due, ...]
-    changes: tuple[str, ...]
+    changes: tuple[ChangeOut, ...]
     """What was changed against the file."""
     phase: Phase
     """How far the work is."""
-    assumed: tuple[str, ...]
+    assumed: tuple[Words, ...]
     record: RecordOut | None = None
-    open: tuple[str, ...] = ()
+    open: tuple[Words, ...] = ()
     """Questions that leave no go."""
     shift: Shift | None = None
     """None where nothing was handed over."""
-    blocks: tuple[str, ...] = ()
+    blocks: tuple[Words, ...] = ()
     """What leaves nobody in whatever the wind."""
-    because: str = ""
-    """What raised the level, in a sentence; nothing at the normal level."""
+    because: Words | None = None
+    """What raised the level; None at the normal level."""
     until: int | None = None
     """Before this the level does not fall; None where nobody knows when, or where it is normal."""
     thunder_until: int | None = None
     """Nobody stays in the open until then; None where no thunder was heard lately."""
+
+    @property
+    def headline(self) -> str:
+        """Where it stands, in words."""
+        return str(self.head)
 
     @property
     def struck(self) -> bool:
@@ -189,6 +194,12 @@ class _Judge:
             return float(self.per_case.min())
         inside = within(self.x.everywhere.cases.bearing, bearing - self.heading)
         return float(self.per_case[inside].min())
+
+    def begins(self, level: Level) -> str:
+        """The gust at which a level begins, wherever the wind is from, as it is printed."""
+        held = min([self.x.wind.gust_of(self.limit(None)), *self.caps])
+        at = against(self.x.policy, self.x.wind.gust, held, self.d.deployment.show_units)
+        return {"people-out": at.people_out, "keep-away": at.keep_away}.get(level, at.secure)
 
     def reading(self, e: Entry) -> Reading:
         """What a reading is worth; it is never turned into less than it was."""
@@ -245,22 +256,50 @@ class _Judge:
         return "physics" if self.d.wind.method == "en1991" else self.d.wind.method
 
 
-def _lower(level: Level, policy: OperatingPolicy) -> float:
-    """Share at which the level below a level begins: what must not have been reached for half an hour."""
-    below = ORDER[max(ORDER.index(level) - 1, 0)]
-    return policy.begins(below if below != "normal" else "secure")
+class Lack(Enum):
+    """What an all-clear asks for, a closed list."""
+
+    WIND = Note.CLEAR_WAITS_WIND
+    THUNDER = Note.CLEAR_WAITS_THUNDER
+    READING = Note.CLEAR_WANTS_READING
+    INSPECTION = Note.CLEAR_WANTS_INSPECTION
+
+
+@dataclass(frozen=True)
+class Missing:
+    """One thing that an all-clear did not have. Times in seconds."""
+
+    lack: Lack
+    since: int
+    """When the wind or the thunder was that it is counted from."""
+    until: int | None = None
+    """Before this no all-clear counts; None where something is to be done."""
+    under: Level = "normal"
+    """The level that a reading has to stay under."""
+
+    def words(self, zone: tzinfo, under: Words | str) -> Words:
+        """``not before Sat 14:32 UTC (30 min after the thunder of Sat 14:02 UTC)``. under: the gust at which that level begins."""
+        since = put(show_time, self.since, zone)
+        if self.until is not None:
+            wait_ = (self.until - self.since) // 60
+            return tell(self.lack.value, until=put(show_time, self.until, zone), wait=wait_, since=since)
+        if self.lack is Lack.READING:
+            return tell(self.lack.value, level=LEVELS[self.under], gust=under, since=since)
+        return tell(self.lack.value, since=since)
 
 
 class Standing(NamedTuple):
     """A level that holds. cause: the entry that it holds by; clears: before this no all-clear counts."""
 
     level: Level
-    notes: dict[int, Words]
-    """Of each all-clear since then that does not count, why."""
+    notes: dict[int, tuple[Missing, ...]]
+    """Of each all-clear since then that does not count, all that it lacks."""
     cause: Entry | None = None
     clears: int = 0
     corrected: bool = False
     """Whether the entry that it holds by was corrected since."""
+    lacks: tuple[Missing, ...] = ()
+    """What one would lack that was given now."""
 
     def words(self, zone: tzinfo) -> Words | None:
         """``60 mph was read at 14:10: KEEP AWAY until an all-clear that counts``; None at the normal level."""
@@ -279,18 +318,58 @@ class Standing(NamedTuple):
         return tell(note, read=put(capital, read_), read_2="", id=e.id, level=LEVELS[self.level])
 
 
+def _under(level: Level) -> Level:
+    """The level that must not have been reached for half an hour before a level falls."""
+    below = ORDER[max(ORDER.index(level) - 1, 0)]
+    return below if below != "normal" else "secure"
+
+
+def _lower(level: Level, policy: OperatingPolicy) -> float:
+    """Share at which it begins."""
+    return policy.begins(_under(level))
+
+
 def standing(
-    readings: Sequence[Reading], entries: Sequence[Entry], policy: OperatingPolicy, gone: Collection[int] = ()
+    readings: Sequence[Reading],
+    entries: Sequence[Entry],
+    policy: OperatingPolicy,
+    gone: Collection[int] = (),
+    now: int | None = None,
+    thunder: Collection[int] = (),
 ) -> Standing:
     """The level that holds by the readings and the all-clears, and all-clears that do not count.
 
     gone: entries that a later one corrects. A corrected reading is no lower reading, but the level that it raised falls only
-    by an all-clear, as every level does.
+    by an all-clear, as every level does. now: when one is asked about that nobody gave yet; left out, after the last entry.
+    thunder: when it was heard (s), whatever it was written down as.
     """
     level: Level = "normal"
     cause: Entry | None = None
-    notes = dict[int, Words]()
+    notes = dict[int, tuple[Missing, ...]]()
     found = {r.entry.id: r for r in readings}
+
+    def lacks(at: int, past: Sequence[Entry]) -> tuple[tuple[Missing, ...], Reading | None]:
+        """What an all-clear lacks at a time, and the reading by whose level it stands if it lacks nothing."""
+        out, heard = list[Missing](), max((t for t in thunder if t <= at), default=None)
+        if level != "normal":
+            before = [found[x.id] for x in past if x.id in found]
+            high = [(r.entry.at, r.entry.id) for r in before if r.share >= _lower(level, policy) - 1e-9]
+            high += [(x.at, x.id) for x in past if x.event == "crossing"]
+            last = max(high, default=(0, 0))
+            since = last[0]
+            if at - since < policy.all_clear_wait:
+                out.append(Missing(Lack.WIND, since, since + policy.all_clear_wait))
+        if heard is not None and at - heard < policy.thunder_wait:
+            out.append(Missing(Lack.THUNDER, heard, heard + policy.thunder_wait))
+        if level == "normal":
+            return tuple(out), None
+        lower = [r for r in before if r.entry.id not in gone]
+        if not any(r.entry.at > since for r in lower):
+            out.append(Missing(Lack.READING, since, under=_under(level)))
+        if not any(looked_at(x) and last < (x.at, x.id) and x.id not in gone for x in past):
+            out.append(Missing(Lack.INSPECTION, since))
+        return tuple(out), lower[-1] if lower else None
+
     for i, e in enumerate(entries):
         reached: Level = found[e.id].level if e.id in found else "normal"
         if e.event == "crossing":
@@ -299,30 +378,15 @@ def standing(
         right = cause is not None and cause.id not in gone
         if reached != "normal" and (over > 0 or (over == 0 and not (right and e.id in gone))):
             level, cause = reached, e
-        if e.event != "all-clear" or level == "normal" or e.id in gone:
+        if e.event != "all-clear" or e.id in gone:
             continue
-        past = [x for x in entries[: i + 1] if x.at <= e.at]
-        before = [found[x.id] for x in past if x.id in found]
-        high = [(r.entry.at, r.entry.id) for r in before if r.share >= _lower(level, policy) - 1e-9]
-        high += [(x.at, x.id) for x in past if x.event == "crossing"]
-        last = max(high, default=(0, 0))
-        since = last[0]
-        lower = [r for r in before if r.entry.id not in gone]
-        inspected = any(looked_at(x) and last < (x.at, x.id) and x.id not in gone for x in past)
-        if e.at - since < policy.all_clear_wait:
-            notes[e.id] = tell(
-                Note.CLEAR_TOO_EARLY,
-                id=e.id,
-                at=(e.at - since) // 60,
-                all_clear_wait=policy.all_clear_wait // 60,
-            )
-        elif not inspected:
-            notes[e.id] = tell(Note.CLEAR_NOT_INSPECTED, id=e.id)
-        elif not any(r.entry.at > since for r in lower):
-            notes[e.id] = tell(Note.CLEAR_NO_LOWER, id=e.id)
-        else:
-            level, cause = lower[-1].level, lower[-1].entry
-            notes.clear()
+        missing, by = lacks(e.at, [x for x in entries[: i + 1] if x.at <= e.at])
+        if missing:
+            notes[e.id] = missing
+            continue
+        if by is not None:
+            level, cause = by.level, by.entry
+        notes.clear()
     begun = taking_down([e for e in entries if e.id not in gone and e.event != "correct"])
     if begun is not None:  # nobody is inside until it is down, whatever the wind does
         if ORDER.index(level) <= ORDER.index("people-out"):
@@ -331,7 +395,9 @@ def standing(
     reached_at = [r.entry.at for r in readings if r.share >= _lower(level, policy) - 1e-9]
     reached_at += [e.at for e in entries if e.event == "crossing"]
     corrected = cause is not None and cause.id in gone
-    return Standing(level, notes, cause, max(reached_at, default=0) + policy.all_clear_wait, corrected)
+    clears = max(reached_at, default=0) + policy.all_clear_wait
+    at = max((e.at for e in entries), default=0) if now is None else now
+    return Standing(level, notes, cause, clears, corrected, lacks(at, entries)[0])
 
 
 def zone_in(outlook: OutlookIn) -> tzinfo:
@@ -346,32 +412,42 @@ def put_over(d: Deployment, path: Path, now: int | None = None, zone: tzinfo | N
         out = beside(d.deployment, d.shelter, path, now)
         return d if out is None else d.under(out)
     made, out = as_it_stands(d, record)
-    level = _thundered(policy_of(made), record, out.phase, int(time.time()) if now is None else now)
+    where = zone or zone_in(d.outlook)
+    level = _thundered(policy_of(made), record, out.phase, int(time.time()) if now is None else now, where)
     read_ = any(e.event in ("wind", "crossing") for e in record.entries)
     if d.margins.set == "asd" and read_:
         text = tell(Note.ASK_STRENGTH)
         asks = [*out.asks, Reason(code="record-level-unknown", told=text)]
         return made.under(out.model_copy(update={"asks": asks, "level": level}))
-    held = None
+    held = judged = None
     if d.margins.set != "asd" and (read_ or out.phase == "coming-down"):
-        held = _judged(d, record, made, out).standing()
-    if held is not None and held.level != "normal" and held.cause is not None:
-        where = zone or zone_in(d.outlook)
+        judged = _judged(d, record, made, out)
+        held = judged.standing()
+    if judged is not None and held is not None and held.level != "normal" and held.cause is not None:
         text = tell(Note.HELD_SEE_NOW, words=held.words(where), path=path.name)
-        refused = next(reversed(held.notes.values()), None)
+        last = next(reversed(held.notes), None)
+        refused = None if last is None else judged.refused(last, held.notes[last], where)
         by_wind = HeldOut(level=held.level, entry=held.cause.id, clears=held.clears, told=text if refused is None else together(text, refused), refused=refused)  # fmt: skip
         level = by_wind if level is None else _both(by_wind, level)
     return made if level is None else made.under(out.model_copy(update={"level": level}))
 
 
-def _thundered(policy: OperatingPolicy, record: Recorded, phase: str, now: int) -> HeldOut | None:
+def _thundered(
+    policy: OperatingPolicy, record: Recorded, phase: str, now: int, zone: tzinfo
+) -> HeldOut | None:
     """The level of thunder that was logged, until its wait is over; what is down is empty."""
     until = thunder_wait([e.at for e in record.thunder], policy)
     if until is None or until <= now or phase == "down":
         return None
     last = record.thunder[-1]
-    text = tell(Note.THUNDERED, id=last.id, thunder_wait=policy.thunder_wait // 60)
+    text = _thunder_words(Note.THUNDERED, last, policy, zone)
     return HeldOut(level="people-out", entry=last.id, clears=until, told=text)
+
+
+def _thunder_words(note: Note, last: Entry, policy: OperatingPolicy, zone: tzinfo) -> Words:
+    """last: the thunder that was heard last."""
+    until = put(show_time, last.at + policy.thunder_wait, zone)
+    return tell(note, id=last.id, until=until, thunder_wait=policy.thunder_wait // 60)
 
 
 def _both(wind: HeldOut, thunder: HeldOut) -> HeldOut:
@@ -381,13 +457,15 @@ def _both(wind: HeldOut, thunder: HeldOut) -> HeldOut:
     )  # fmt: skip
 
 
-def refused(d: Deployment, path: Path, e: Entry) -> Words | None:
-    """Why an all-clear that was just written down does not count; None where it does."""
+def refused(d: Deployment, path: Path, e: Entry, zone: tzinfo | None = None) -> Words | None:
+    """All that an all-clear lacks that was just written down, and until when; None where it counts."""
     record = read_record(path, d.shelter)
     if record is None or d.margins.set == "asd":
         return None
     made, out = as_it_stands(d, record)
-    return _judged(d, record, made, out).standing().notes.get(e.id)
+    judged = _judged(d, record, made, out)
+    missing = judged.standing().notes.get(e.id)
+    return None if missing is None else judged.refused(e.id, missing, zone or zone_in(d.outlook))
 
 
 @dataclass(frozen=True)
@@ -456,10 +534,19 @@ class _Readings:
         """Each that was written down, those too that a later entry withdraws."""
         return tuple(self.of(e) for e in self.record.entries if e.event == "wind")
 
-    def standing(self) -> Standing:
-        """The level that holds by them."""
+    def standing(self, now: int | None = None) -> Standing:
+        """The level that holds by them, and what an all-clear would lack at a time."""
         entries = self.record.entries
-        return standing(self.every, entries, self.here.x.policy, corrected(entries))
+        heard = [e.at for e in self.record.thunder]
+        return standing(self.every, entries, self.here.x.policy, corrected(entries), now, heard)
+
+    def refused(self, entry: int, missing: Sequence[Missing], zone: tzinfo) -> Words:
+        """That an all-clear does not count, and everything that one that counts has."""
+        return tell(Note.CLEAR_REFUSED, id=entry, missing=self.asked(missing, zone))
+
+    def asked(self, missing: Sequence[Missing], zone: tzinfo) -> Words:
+        """What an all-clear lacks, each with when it is there."""
+        return together(*(m.words(zone, self.here.begins(m.under)) for m in missing), between="; ")
 
     def of(self, e: Entry) -> Reading:
         now, then = self.here.reading(e), self._then(e)
@@ -524,34 +611,25 @@ def _shift_due(s: Shift | None, now: int) -> list[Due]:
     """That the relief comes, and that nobody is named who watches at night."""
     if s is None:
         return []
-    out = (
-        []
-        if s.watch
-        else [Due(say("name who watches at night: log FILE hand-over --to NAME --watch NAME"), None)]
-    )
+    out = [] if s.watch else [Due(tell(Note.NAME_THE_WATCH), None)]
     if s.relief is not None:
-        out.insert(0, Due(say("relief of {to}", to=s.to), s.relief if s.relief > now else None))
+        out.insert(0, Due(tell(Note.RELIEF_OF, to=s.to), s.relief if s.relief > now else None))
     return out
 
 
 def _reading_due(stand: Level, readings: Sequence[Reading], now: int) -> list[Due]:
     last = readings[-1].entry.at if readings else None
     pace = wait("reading") if stand == "normal" else wait("reading-secure")
-    return [Due(say("wind reading"), None if last is None or last + pace <= now else last + pace, "wind")]
+    return [Due(tell(Note.DUE_READING), None if last is None or last + pace <= now else last + pace, "wind")]
 
 
-def _work_notes(phase: Phase, plan: Plan) -> list[str]:
+def _work_notes(phase: Phase, plan: Plan) -> list[Words]:
     """What follows from how far the work is."""
     if phase == "coming-down":
-        return [say("Once it is down, write down: taken down (struck).")]
+        return [tell(Note.WRITE_DOWN_STRUCK)]
     half = plan.half_built
     if phase == "going-up" and half is not None:
-        return [
-            say(
-                "It is going up: nobody inside until it stands; half built it holds to {gust}. Once it stands, write down: set-up done (setup).",
-                gust=printed(plan, half.gust_m_s),
-            )
-        ]
+        return [tell(Note.STILL_GOING_UP, gust=put(printed, plan, half.gust_m_s))]
     return []
 
 
@@ -560,13 +638,13 @@ def _due(
 ) -> list[Due]:
     out = _reading_due(stand, readings, now)
     if unchecked(plan, readings, entries) is not None:
-        out.append(Due(HAND_CHECK, None, "look"))
+        out.append(Due(tell(Note.HAND_CHECK), None, "look"))
     out += _inspections(entries, readings, now)
     if plan.snow.roof_load_pa > 0 or d.snow.falling is not None:
         measured = max((e.at for e in entries if e.event == "snow"), default=None)
         out.append(
             Due(
-                say("depth of snow on the roof"),
+                tell(Note.DUE_SNOW),
                 None if measured is None or measured + wait("snow") <= now else measured + wait("snow"),
                 "snow",
             )
@@ -577,22 +655,13 @@ def _due(
     if pulled >= 3:
         return sorted(out, key=lambda x: (x.at is not None, x.at or 0))
     if plan.anchorage.total.stakes and stake is not None and not stake.pull_tests and pulls < 3:
-        out.append(Due(say("pull tests: {pulls} logged, three are needed", pulls=pulls), None))
+        out.append(Due(tell(Note.DUE_PULLS, pulls=pulls), None))
     elif stake is not None and not stake.pull_tests and pulls >= 3:
         lowest = min((e for e in entries if e.event == "pull-test"), key=lambda e: float(e.data["force_n"]))
-        out.append(
-            Due(
-                say(
-                    "put the pull tests into the file (anchorage.stake.pull_tests): the lowest is {typed}",
-                    typed=lowest.data["typed"],
-                ),
-                None,
-            )
-        )
+        out.append(Due(tell(Note.PUT_PULLS_IN, typed=lowest.data["typed"]), None))
     return sorted(out, key=lambda x: (x.at is not None, x.at or 0))
 
 
-HAND_CHECK = later("hand check of every stake and line")
 IN_OR_ON_THE_GROUND = ("stakes", "line-ballast", "deadman")
 """Kinds that creep or slacken under load without being seen."""
 
@@ -617,7 +686,7 @@ def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int
     if blown:
         out.append(
             Due(
-                say("inspection after wind"),
+                tell(Note.LOOK_WIND),
                 max(blown) + wait("after-wind") if max(blown) + wait("after-wind") > now else None,
                 "look",
             )
@@ -626,22 +695,23 @@ def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int
     for e in entries:
         if e.event == "state":
             if (e.at, e.id) > gone and state is not None and (state, e.data["state"]) in THAW:
-                out.append(Due(say("inspection after thaw"), None, "look"))
+                out.append(Due(tell(Note.LOOK_THAW), None, "look"))
             elif (e.at, e.id) > gone and e.data["state"] == "wet":
-                out.append(Due(say("inspection after rain"), None, "look"))
+                out.append(Due(tell(Note.LOOK_RAIN), None, "look"))
             state = e.data["state"]
         if e.event in ("placed", "doors", "straps") and e.at > gone[0] and looked is not None:
-            out.append(Due(say("inspection: {event} changed", event=e.event), None, "look"))
+            out.append(Due(tell(Note.LOOK_CHANGED, event=e.event), None, "look"))
     at = base + wait("shift")
-    out.append(Due(say("inspection of the shift"), at if at > now else None, "look"))
-    seen: dict[str, Due] = {}
+    out.append(Due(tell(Note.LOOK_SHIFT), at if at > now else None, "look"))
+    seen = list[Due]()
     for x in out:
-        seen.setdefault(x.what, x)
-    return list(seen.values())
+        if all(x.what != y.what for y in seen):
+            seen.append(x)
+    return seen
 
 
-def stand(a: Assessment, record: Recorded, now: int) -> Stand:
-    """Judge the record. a: the file alone. Entries after ``now`` are left out."""
+def stand(a: Assessment, record: Recorded, now: int, zone: tzinfo | None = None) -> Stand:
+    """Judge the record. a: the file alone; zone: of the times that are told, that of the file where left out. Entries after ``now`` are left out."""
     d, plan = a.deployment, a.plan
     if plan.margins.get("set") == "asd":
         raise NotModelledError(
@@ -649,18 +719,15 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
                 'margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"'
             )
         )
+    zone = zone or zone_in(d.outlook)
     record = record.until(now)
     known, gone = record.entries, corrected(record.entries)
     is_now, out = as_it_stands(d, record) if known else (d, None)
     planned = {p.id: p.units + p.stakes for p in plan.anchorage.points}
     changes = [] if out is None else out.changes
-    assumed: tuple[str, ...] = ()
+    assumed: tuple[Words, ...] = ()
     if plan.anchorage.sized and (out is None or out.counted == "plan"):
-        assumed = (
-            say(
-                "What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N --each"
-            ),
-        )
+        assumed = (tell(Note.TAKEN_AS_PLANNED),)
         is_now = counts_complete(is_now, changes, planned)
     fresh = a if is_now is d and not a.deep else assess(is_now)
     fresh_plan = fresh.plan
@@ -669,13 +736,9 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
         d, planned, record, _Judge(fresh.installation if complete == is_now else _installed(complete))
     )
     policy = judged.here.x.policy
-    every, held = judged.every, judged.standing()
+    every, held = judged.every, judged.standing(now)
     readings = tuple(r for r in every if r.entry.id not in gone)
-    raised, notes = held.level, in_words(held.notes.values())
-    if held.cause is not None and (not readings or held.cause.id != readings[-1].entry.id):
-        words = held.words(zone_in(d.outlook))
-        notes = [*([f"{words}."] if words is not None else []), *notes]
-    notes += _corrected_notes(every, gone, raised)
+    raised = held.level
     counting = record.counting
     phase = phase_of(counting)
     struck = phase == "down"
@@ -683,11 +746,13 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     level: Level = "unknown" if old and ORDER.index(raised) < 2 else raised
     thunder = record.thunder
     until = thunder_wait([e.at for e in thunder], policy)
-    if until is not None and until > now:
+    over = until if until is not None and until > now else None
+    notes = _held_notes(held, judged, readings, zone, thundering=over is not None)
+    notes += _corrected_notes(every, gone, raised)
+    if over is not None:
         level = max(raised, "people-out", key=ORDER.index)
         heard = Note.THUNDERED_DOWN if struck else Note.THUNDERED
-        notes.insert(0, str(tell(heard, id=thunder[-1].id, thunder_wait=policy.thunder_wait // 60)))
-    over = until if until is not None and until > now else None
+        notes.insert(0, _thunder_words(heard, thunder[-1], policy, zone))
     clears = [
         t
         for t in (over, held.clears if raised != "normal" and held.clears < LATEST else None)
@@ -697,31 +762,25 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     asked = _open(fresh_plan, is_now, judged.lost, known, readings)
     blown = unchecked(fresh_plan, readings, counting)
     if blown is not None:
-        asked.append(
-            say(
-                "After the gust of entry {id} stakes and lines count again only with a hand check: log an inspection.",
-                id=blown.entry.id,
-            )
-        )
+        asked.append(tell(Note.ASK_HAND_CHECK, id=blown.entry.id))
     verdict = _verdict(level, blocks, fresh_plan, phase)
     if (assumed or asked) and verdict == "go":
         verdict = "unknown"
-    why = [*notes, *blocks, *asked, *_work_notes(phase, fresh_plan)]
+    why: list[Words] = [*notes, *blocks, *asked, *_work_notes(phase, fresh_plan)]
     if old:
         why.insert(
             0,
-            say("No wind reading is logged.")
+            tell(Note.NO_READING)
             if not readings
-            else say(
-                "The last wind reading is {now} min old: too old to go by.",
-                now=(now - readings[-1].entry.at) // 60,
-            ),
+            else tell(Note.READING_TOO_OLD, now=(now - readings[-1].entry.at) // 60),
         )
-    headline = fresh_plan.policy.after(
+    head = fresh_plan.policy.told_after(
         _headline(level, blocks, fresh_plan, phase, counted=not assumed, asked=bool(asked))
     )
+    if phase == "going-up" and level not in ("people-out", "keep-away"):
+        head = _over_half_built(readings, fresh_plan, now - policy.all_clear_wait) or head
     if struck and over is not None:
-        headline = say("TAKEN DOWN. THUNDER: everybody into a solid building or a closed car")
+        head = tell(Note.HEAD_DOWN_THUNDER)
     shift = None if struck else shift_of(counting)
     due = (
         _reading_due(raised, readings, now)
@@ -730,14 +789,43 @@ def stand(a: Assessment, record: Recorded, now: int) -> Stand:
     ) + _shift_due(shift, now)
     due = [] if struck else due
     due.sort(key=lambda x: (x.at is not None, x.at or 0))
-    return Stand(assessed=fresh, verdict=verdict, level=level, raised=raised, headline=headline, why=tuple(why), readings=readings, due=tuple(due),
-                 changes=tuple(change_words(changes)), phase=phase, assumed=assumed, record=out, open=tuple(asked), shift=shift, blocks=tuple(blocks), because=notes[0] if over is not None else str(held.words(zone_in(d.outlook)) or ""),
+    return Stand(assessed=fresh, verdict=verdict, level=level, raised=raised, head=head, why=tuple(why), readings=readings, due=tuple(due),
+                 changes=tuple(changes), phase=phase, assumed=assumed, record=out, open=tuple(asked), shift=shift, blocks=tuple(blocks), because=notes[0] if over is not None else held.words(zone),
                  until=max(clears, default=None), thunder_until=over)  # fmt: skip
 
 
-def _corrected_notes(every: Sequence[Reading], gone: Collection[int], raised: Level) -> list[str]:
+def _over_half_built(readings: Sequence[Reading], plan: Plan, since: int) -> Words | None:
+    """That what goes up is blown on by more than it takes half built, by the readings since a time; None where it is not."""
+    below, words = set_up_below(plan)
+    top = max((r for r in readings if r.entry.at >= since), key=lambda r: r.gust, default=None)
+    if top is None or below is None or top.gust < below:
+        return None
+    return tell(
+        Note.HEAD_GOING_UP_OVER, read=put(show, "speed", top.gust, plan.show_units, rounding="up"), gust=words
+    )
+
+
+def _held_notes(
+    held: Standing, judged: _Readings, readings: Sequence[Reading], zone: tzinfo, *, thundering: bool
+) -> list[Words]:
+    """By what a level holds, which all-clears do not count, and all that one asks for that counts."""
+    out = list[Words]()
+    if held.cause is not None and (not readings or held.cause.id != readings[-1].entry.id):
+        words = held.words(zone)
+        out = [together(words, ".", between="")] if words is not None else []
+    if held.level == "normal" and not thundering:
+        return out
+    if held.clears >= LATEST:  # it comes down: no all-clear ends that
+        return out
+    out += [tell(Note.CLEAR_COUNTED_NOT, id=i) for i in held.notes]
+    if held.level == "normal":
+        return out
+    return [*out, tell(Note.CLEAR_ASKS, missing=judged.asked(held.lacks, zone)) if held.lacks else tell(Note.CLEAR_READY)]  # fmt: skip
+
+
+def _corrected_notes(every: Sequence[Reading], gone: Collection[int], raised: Level) -> list[Words]:
     return [
-        say("Entry {id} was corrected; the level that it raised falls only by an all-clear.", id=r.entry.id)
+        tell(Note.CORRECTED_HOLDS, id=r.entry.id)
         for r in every
         if r.entry.id in gone and raised != "normal" and r.level == raised
     ]
@@ -745,82 +833,59 @@ def _corrected_notes(every: Sequence[Reading], gone: Collection[int], raised: Le
 
 def _open(
     plan: Plan, d: Deployment, lost: Sequence[int], known: Sequence[Entry], readings: Sequence[Reading]
-) -> list[str]:
+) -> list[Words]:
     """Questions that leave no go: those of the plan, of straps that a reading has gone beyond, and readings beside a file that nobody has any more."""
     limits = limits_of(plan, d)
-    out = [b.text for b in limits.blocks if b.verdict == "unknown"]
+    out = [b.told for b in limits.blocks if b.verdict == "unknown"]
     cleared = max((e.id for e in known if e.event == "all-clear"), default=0)
     if limits.roof.load > limits.sway_snow or any(
         r.gust > limits.sway_gust for r in readings if r.entry.id > cleared
     ):
-        out += in_words(sway_reason(plan.straps))
+        out += sway_reason(plan.straps)
     if since := [i for i in lost if i > cleared]:
-        which = ", ".join(map(str, since))
-        out.append(
-            say(
-                "The file was changed after the readings of entries {which}, and its text of then is not kept: what level they reached is not known until an all-clear.",
-                which=which,
-            )
-        )
+        out.append(tell(Note.READ_BESIDE_A_LOST_FILE, which=", ".join(map(str, since))))
     return out
 
 
 def _headline(
-    level: Level, blocks: Sequence[str], plan: Plan, phase: Phase, *, counted: bool, asked: bool
-) -> str:
+    level: Level, blocks: Sequence[Words], plan: Plan, phase: Phase, *, counted: bool, asked: bool
+) -> Words:
     if phase == "down":
-        return say("TAKEN DOWN")
+        return tell(Note.HEAD_DOWN)
     if phase == "coming-down" and level == "keep-away":
-        return say("COMING DOWN: KEEP AWAY, stop and stand clear until an all-clear")
+        return tell(Note.HEAD_COMING_DOWN_KEEP_AWAY)
     if phase == "coming-down":
-        return say(
-            "COMING DOWN: NOBODY INSIDE; {going_on}",
-            going_on=go_on_words(plan),
-        )
+        return tell(Note.HEAD_COMING_DOWN, going_on=put(go_on_words, plan))
     if phase == "going-up" and level not in ("people-out", "keep-away"):
-        return say("GOING UP: NOBODY INSIDE until it stands; the wind: {level}", level=LEVELS[level])
+        return tell(Note.HEAD_GOING_UP, level=LEVELS[level])
     if not counted and not blocks and level in ("normal", "secure"):
-        return say(
-            "{unknown}: {level} only if all that is planned is in place: not all of it is logged",
-            unknown=LEVELS["unknown"],
-            level=LEVELS[level],
-        )
+        return tell(Note.HEAD_NOT_COUNTED, unknown=LEVELS["unknown"], level=LEVELS[level])
     if asked and not blocks and level in ("normal", "secure"):
-        return say(
-            "{unknown}: {level} by the wind alone: there are open questions",
-            unknown=LEVELS["unknown"],
-            level=LEVELS[level],
-        )
+        return tell(Note.HEAD_ASKED, unknown=LEVELS["unknown"], level=LEVELS[level])
     if level == "secure" and not blocks and plan.subject == SUBJECTS["working"]:
-        return say("{level}: no more work in it; who is inside may stay, nobody new", level=LEVELS[level])
-    return LEVELS[level] + (
-        "" if not blocks or level in ("people-out", "keep-away") else say(": NOT SAFE AS IT STANDS")
-    )
+        return tell(Note.HEAD_SECURE_WORKING, level=LEVELS[level])
+    if not blocks or level in ("people-out", "keep-away"):
+        return put(str, LEVELS[level])
+    return together(put(str, LEVELS[level]), tell(Note.HEAD_NOT_SAFE), between="")
 
 
-def _blocks(plan: Plan) -> list[str]:
+def _blocks(plan: Plan) -> list[Words]:
     """What fails whatever the wind: snow, points where nothing was counted; stock aside."""
-    out = [
-        say("{name} ({where}) fails as it stands.", name=capital(str(c.check)), where=spoken(c.where))
+    out: list[Words] = [
+        tell(Note.FAILS_AS_IT_STANDS, name=put(capital, c.check), where=put(spoken, c.where))
         for c in plan.checks
         if not c.ok and c.holds_to_m_s is None
     ]
     changes = [] if plan.record is None else plan.record.changes
     missing = [c.where for c in changes if c.code == "not-counted" and not c.value]
     if missing:
-        out.insert(
-            0,
-            say(
-                "Nothing is counted at {missing}: nothing stands there until it is logged.",
-                missing=", ".join(missing),
-            ),
-        )
-    out += [cannot_stand(plan)] if plan.does_not_do else []
-    out += [] if plan.record is None else [r.text for r in plan.record.blocks]
+        out.insert(0, tell(Note.NOTHING_COUNTED_AT, missing=", ".join(missing)))
+    out += [put(cannot_stand, plan)] if plan.does_not_do else []
+    out += [] if plan.record is None else [r.told for r in plan.record.blocks]
     return out
 
 
-def _verdict(level: Level, blocks: list[str], plan: Plan, phase: Phase) -> Verdict:
+def _verdict(level: Level, blocks: Sequence[Words], plan: Plan, phase: Phase) -> Verdict:
     """Whether people may stay in: in none that is still going up."""
     if level in ("people-out", "keep-away") or blocks or phase == "going-up":
         return "no-go"
@@ -834,22 +899,22 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
     here = [
         h for h in o.hours if read_iso(h.start, "outlook", "time") <= now < read_iso(h.end, "outlook", "time")
     ]
-    asked = [
+    asked: list[tuple[Level, Words]] = [
         (
             h.level if h.level != "unknown" else h.known_level,
-            say("The forecast of this hour: {why}.", why=h.why or h.governed_by)
+            tell(Note.FORECAST_NOW, why=h.because or h.governed_by)
             if h.gust_m_s is None
-            else say(
-                "The forecast of this hour: gusts to {gust}, {what}.",
-                gust=show("speed", h.gust_m_s, s.plan.show_units, rounding="up"),
-                what=h.why or h.governed_by,
+            else tell(
+                Note.FORECAST_GUST_NOW,
+                gust=put(show, "speed", h.gust_m_s, s.plan.show_units, rounding="up"),
+                what=h.because or h.governed_by,
             ),
         )
         for h in here
     ]
     steps: dict[str, Level] = {"secure_by": "secure", "people_out_by": "people-out"}
     asked += [
-        (steps[n.name], say("The time to begin has passed: {because}.", because=n.because))
+        (steps[n.name], tell(Note.TIME_HAS_PASSED, because=n.because))
         for n in o.deadline_notes
         if n.past and n.name in steps
     ]
@@ -875,7 +940,7 @@ def with_outlook(s: Stand, o: Outlook, now: int) -> Stand:
         s,
         level=found,
         verdict=verdict,
-        headline=s.plan.policy.after(
+        head=s.plan.policy.told_after(
             _headline(found, blocks, s.plan, s.phase, counted=not s.assumed, asked=bool(s.open))
         ),
         why=tuple(why),
@@ -898,28 +963,28 @@ def overdue(s: Stand, now: int, *, metered: bool) -> Stand:
     if not late or s.verdict == "no-go" or s.phase in ("down", "coming-down"):
         return s
     last = s.readings[-1].entry.at if s.readings else None
-    what = ", ".join(d.what if d.kind != "wind" or last is None else say("{what} (the last is {n} min old)", what=d.what, n=(now - last) // 60) for d in late)  # fmt: skip
-    text = say("Not done in time: {what}.", what=what)
+    what = together(*(d.what if d.kind != "wind" or last is None else tell(Note.LAST_IS_OLD, what=d.what, n=(now - last) // 60) for d in late), between=", ")  # fmt: skip
+    text = tell(Note.NOT_DONE_IN_TIME, what=what)
     if s.verdict != "go":
         return replace(s, why=(text, *s.why))
-    words = say("{unknown} until this is done: {what}. Before that it was: {headline}", unknown=LEVELS["unknown"], what=what, headline=s.headline)  # fmt: skip
-    return replace(s, verdict="unknown", headline=words, why=(text, *s.why))
+    words = tell(Note.HEAD_OVERDUE, unknown=LEVELS["unknown"], what=what, headline=s.head)
+    return replace(s, verdict="unknown", head=words, why=(text, *s.why))
 
 
 def not_trusted(s: Stand, faults: Sequence[str]) -> Stand:
     """Where it stands by a record that was changed: never a go."""
     if not faults:
         return s
-    words = say("THE RECORD WAS CHANGED. {headline}", headline=s.headline)
+    words: Words = tell(Note.HEAD_RECORD_CHANGED, headline=s.head)
     return replace(
         s,
-        headline=words if s.verdict == "no-go" else f"{LEVELS['unknown']}: {words}",
-        why=(say("The record was changed: {faults}.", faults=faults[0]), *s.why),
+        head=words if s.verdict == "no-go" else together(LEVELS["unknown"], words, between=": "),
+        why=(tell(Note.RECORD_WAS_CHANGED, faults=faults[0]), *s.why),
         verdict="no-go" if s.verdict == "no-go" else "unknown",
     )
 
 
-def not_known(s: Stand, why: Sequence[str]) -> Stand:
+def not_known(s: Stand, why: Sequence[Words]) -> Stand:
     """Where it stands when nothing reads the wind: a level from PEOPLE OUT on holds, a lower one is not known. why: comes first."""
     if s.level in ("people-out", "keep-away"):
         return replace(s, why=(*why, *s.why))
@@ -927,5 +992,5 @@ def not_known(s: Stand, why: Sequence[str]) -> Stand:
     verdict = _verdict("unknown", blocks, s.plan, s.phase)
     words = _headline("unknown", blocks, s.plan, s.phase, counted=not s.assumed, asked=bool(s.open))
     return replace(
-        s, level="unknown", verdict=verdict, headline=s.plan.policy.after(words), why=(*why, *s.why)
+        s, level="unknown", verdict=verdict, head=s.plan.policy.told_after(words), why=(*why, *s.why)
     )

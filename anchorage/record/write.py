@@ -153,7 +153,7 @@ def _in_words(data: dict[str, Any], said: Said) -> None:
 def _told(r: Request, e: Entry) -> list[str]:
     """What is to be known at once of an entry, since it does not do what it may have been logged for."""
     if e.event == "all-clear":
-        return in_words(x for x in (refused(r.deployment, r.file, e),) if x is not None)
+        return in_words(x for x in (refused(r.deployment, r.file, e, r.zone),) if x is not None)
     if e.event == "wind" and r.said.averaging is None and e.data["averaging"] != "3 s":
         return [
             say(

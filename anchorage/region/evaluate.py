@@ -81,11 +81,11 @@ def region_of(d: Deployment, grid: Grid, now: int, zone: tzinfo | None, *, use: 
     start, end, given, _ = stay_of(d.times, zone, now)
     hours = hours_from(now, end, [f.steps for f in grid.fields.values()])
     old = stale(said, now)
-    asks = limits.set_up_asks if (use or use_of(d)) == "set-up" else ()
+    asks = limits.set_up_asks if use_of(d, use) == "set-up" else ()
     floor = worst("unknown" if limits.rating_missing else "go", *(b.verdict for b in (*limits.blocks, *asks)))
     job = Job(
         hours, tuple(_part(f, reach(f.steps, hours)) for f in grid.fields.values()), limits, policy,
-        sectors_of(limits, tables.row("gust-coding", "direction").value), not old, (start, end), use or use_of(d),
+        sectors_of(limits, tables.row("gust-coding", "direction").value), not old, (start, end), use_of(d, use),
         rule.VERDICTS.index(floor), tables.row("thunder-chance", "least").value / 100.0, factor=gust_of_mean_factor(), **_ground(plan, d, limits, grid),
         every_level=every_level,
     )  # fmt: skip

@@ -537,7 +537,7 @@ def test_a_reading_over_the_limit_is_no_go_for_every_command(do, site, tmp_path,
     )
     assert do("check", "--as-planned", timed=False)[0] == 0
     out = flat(do("now", at="14:30")[1])
-    assert "60 mph was read at Tue 14:10 UTC (entry 3): KEEP AWAY" in out
+    assert "60 mph was read at Tue 14:10 (entry 3): KEEP AWAY" in out
 
 
 def test_an_all_clear_that_counts_lets_the_level_go(do, site):

@@ -55,7 +55,7 @@ def test_what_is_over_is_said_before_anything_else(aloud):
     assert code == 1
     assert "KEEP AWAY" in lines[0]
     assert lines[1].startswith(DO["keep-away"])
-    assert "Why: 60 miles an hour was read at Tue 17:50 UTC" in lines[1]
+    assert "Why: 60 miles an hour was read at Tue 17:50 (entry 1)" in lines[1]
     assert lines[1].endswith("Not before 18:20, and only by an all-clear.")
     _, lines = aloud(at="19:00")
     assert lines[1].endswith("Until an all-clear.")

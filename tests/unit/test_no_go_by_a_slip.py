@@ -10,6 +10,7 @@ import pytest
 
 from anchorage.cli.entry import main
 from anchorage.core import tables, units
+from anchorage.core.say import say
 from anchorage.core.textfile import fingerprint
 from anchorage.core.told import in_words
 from anchorage.demo import county, demo_text
@@ -93,7 +94,12 @@ def test_snow_of_the_file_is_not_cleared_by_a_word_either(do, log, site):
 def test_an_all_clear_that_does_not_count_is_told_wherever_it_stands(do, log, site):
     log("wind", "25 mph", at="12:00")
     said = log("all-clear", at="12:05")
-    assert "All-clear of entry 2 does not count: 5 min after a reading at that level" in said
+    assert (
+        "All-clear of entry 2 does not count. One counts: not before Tue 12:30 UTC (30 min after the wind of Tue 12:00 UTC);"
+        in said
+    )
+    assert "; with a wind reading under PEOPLE OUT (gusts below " in said
+    assert "; with an inspection that passed, later than Tue 12:00 UTC." in said
     why = "All-clear of entry 2 does not count"
     assert why in do("check")[1]
     assert why in do("now")[1]
@@ -743,6 +749,72 @@ def test_nobody_is_let_in_by_any_command_while_it_goes_up(site, do, log, use, tm
     log("setup", at="12:10")
     verdicts, codes, subjects, reasons = said()
     assert (verdicts - {"unknown"}, "going-up" in reasons) == ({"go"}, False)
+
+
+def test_empty_is_no_way_round_while_it_goes_up(site, do, log, tmp_path, capsys):
+    """20 at each hold the finished shelter in 20 mph; half built it is a bare shell, whoever says that nobody is in it."""
+    site.write_text(AS_BUILT.replace('size_for = "working"', 'size_for = "empty"'))
+    heard = ("outlook", "--say", "until 18:00 gust 20 mph", "--zone", "UTC")
+    log("placed", "20", "--each", at="12:00")
+    for asked in ((), ("--for", "empty")):
+        assert [do(*x, *asked)[0] for x in (("check",), heard)] == [1, 1]
+    found = json.loads(do("check", "--json")[1])
+    assert (found["subject"], found["subjects"]["stay up empty"]) == ("set up", "no-go")
+    assert {h["subjects"]["stay up empty"] for h in json.loads(do(*heard, "--json")[1])["hours"][:3]} == {
+        "no-go"
+    }
+    assert main(["fleet", str(tmp_path), "--json", "--now", f"{DAY}12:30:00Z"]) == 1
+    assert json.loads(capsys.readouterr().out)["deployments"][0]["subject"] == "set up"
+    log("wind", "14 mph", "--averaging", "peak", at="12:20")
+    out = " ".join(do("now")[1].split())
+    assert "mph was read, and half built it takes gusts below" in out
+    assert "Once it stands it holds to" in out
+    log("setup", at="12:30")
+    assert json.loads(do("check", "--json")[1])["subjects"]["stay up empty"] == "go"
+
+
+def test_a_test_of_the_second_in_which_it_rained_is_of_before_the_rain(site, do, log):
+    """Of two entries of one second the safe order counts: a pull in dry ground says nothing of the ground after rain."""
+    drag = '\n[[test]]\nkind = "drag"\nwhat = "unit"\nplace = "L1"\ncontact = "cloth"\nsurface = "asphalt"\nstate = "dry"\nload = "160 lbf"\nforce = ["120 lbf"]\nat = "2026-03-10T11:00:00Z"\n'
+    site.write_text(AS_BUILT.replace('state = "wet"', 'state = "dry"') + drag)
+    log("state", "wet", at="12:00")
+    log("test", "120 lbf", "--kind", "drag", "--where", "R1", at="12:00")
+    changes = json.loads(do("check", "--json")[1])["record"]["changes"]
+    assert [c["where"] for c in changes if c["code"] == "test-expired"] == ["L1", "R1"]
+
+
+def test_what_is_to_be_typed_names_the_file(site, capsys, monkeypatch):
+    """It said FILE, and whoever copied the line was told that there is no such file."""
+    monkeypatch.chdir(site.parent)
+    site.rename("the site.toml")
+    at = ("--now", f"{DAY}12:00:00Z")
+    assert main(["log", "the site.toml", "inspection", "looked at it", "--who", "A. Lee", *at]) == 0
+    assert "anchorage log 'the site.toml' inspection passed" in " ".join(capsys.readouterr().out.split())
+    main(["check", "the site.toml"])
+    main(["now", "the site.toml", *at])
+    out = " ".join(capsys.readouterr().out.split())
+    assert out.count("log 'the site.toml' inspection passed") >= 2
+    assert say("log FILE note") == "log FILE note"  # what is not about a file any more
+
+
+@pytest.mark.parametrize(("line", "type_"), [("12 mph over", "12 mph"), ("12 over", "12"), ("12 Miles per hour over.", "12 Miles per hour")])  # fmt: skip
+def test_a_figure_with_over_behind_it_is_the_end_of_a_call_or_more(do, line, type_):
+    """``Over`` was taken for the end of the call alone, and 12 mph for all there would be: a go."""
+    code, _, err = do("outlook", "--say", f"until 18:00 gust {line}", "--zone", "UTC")
+    assert code == 2
+    assert f'type "{type_}, over" or "over {type_}"' in err
+    assert do("outlook", "--say", "until tomorrow 04:00 gust 8 mph, over", "--zone", "UTC")[0] == 0
+    assert do("outlook", "--say", "until tomorrow 04:00 gust over 8 mph", "--zone", "UTC")[0] != 0
+
+
+def test_a_figure_without_a_unit_and_an_event_by_another_name_say_what_to_type(do, site, capsys):
+    err = do("outlook", "--say", "until 18:00 gust 12", "--zone", "UTC")[2]
+    assert "12 has no unit: add mph, kt, km/h or m/s" in err
+    assert len(err) < 300
+    for called in ("gust", "calm"):
+        with pytest.raises(SystemExit):
+            main(["log", str(site), called, "12 mph", "--who", "A. Lee"])
+        assert "type: anchorage log FILE wind" in capsys.readouterr().err
 
 
 def test_within_a_second_the_order_of_the_entries_decides(do, log):

@@ -51,7 +51,7 @@ def test_the_relief_and_the_night_watch_are_kept_and_due(site, capsys):
     assert now_is(site, capsys) is None
     assert over(site, "22:00:00", "--relief", "23:30", "--watch", "C. Poe") == 0
     said = capsys.readouterr().out
-    assert "relief Wed 11 Mar 04:30Z" in said
+    assert "relief Tue 10 Mar 23:30 CDT" in said
     assert "C. Poe" in said
     shift, due = now(site, "23:00:00", capsys)
     assert (shift["to"], shift["watch"]) == ("B. Roe", "C. Poe")

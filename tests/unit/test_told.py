@@ -13,10 +13,12 @@ from anchorage.core.units import show
 from anchorage.core.words import all_of, several, so_many
 from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_text
-from anchorage.judging.plan import make_plan
+from anchorage.judging.plan import assess, make_plan
 from anchorage.judging.result import Plan
 from anchorage.loads.notes import Note as Load
 from anchorage.outlook.result import Outlook
+from anchorage.record.over import Recorded
+from anchorage.record.stand import Due, Missing, Reading, Shift, Stand, Standing, Watched, stand
 
 ROOMS = ("loads", "holding", "checks", "deployment", "judging", "outlook", "record")
 LISTS = {room: importlib.import_module(f"anchorage.{room}.notes").Note for room in ROOMS}
@@ -140,3 +142,23 @@ def test_no_field_of_a_result_is_a_sentence():
         found[model.__name__] = " ".join(plain)
         todo += [m for f in fields.values() for m in models(f.annotation)]
     assert {k: v for k, v in found.items() if v} == TEXT
+
+
+STAND_TEXT = {"Shift": ["to", "watch"]}
+"""Names that somebody typed."""
+
+
+@pytest.mark.parametrize("kind", [Stand, Due, Shift, Standing, Missing, Reading, Watched])
+def test_no_field_of_where_it_stands_is_a_sentence(kind):
+    """What ``now`` says is put into words on its page: the same Stand reads in any language."""
+    fields = typing.get_type_hints(kind)
+    assert [n for n, t in fields.items() if text_in(t)] == STAND_TEXT.get(kind.__name__, [])
+
+
+def test_where_it_stands_is_told_in_the_language_of_who_reads():
+    d = read_text(demo_text("asphalt"))
+    s = stand(assess(d), Recorded((), (), {}, ""), 0)
+    here = (s.headline, in_words(s.why), [str(x.what) for x in s.due], in_words(s.assumed))
+    with speaking("es"):
+        there = (s.headline, in_words(s.why), [str(x.what) for x in s.due], in_words(s.assumed))
+    assert all(a and a != b for a, b in zip(here, there, strict=True))
