@@ -278,7 +278,7 @@ def _rigid(b: Base, left: Flags, springs: Floats | None = None) -> tuple[Floats,
     return rigid_shares(b.xy, left, b.cases, springs)
 
 
-@functools.lru_cache(maxsize=128)
+@functools.lru_cache(maxsize=512)
 def _rigid_kept(of: Same, left: bytes, springs: bytes | None) -> tuple[Floats, Floats]:
     k = None if springs is None else np.frombuffer(springs)
     made = rigid_shares(of[0], np.frombuffer(left, bool), of[1], k)

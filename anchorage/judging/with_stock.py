@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorage.checks.checks import worst_pressure
 from anchorage.checks.installation import Installation
 from anchorage.checks.sizing import sizer
 from anchorage.core.checked import Check
@@ -28,8 +29,9 @@ class Spread:
 
 def judged(x: Installation, counts: Counts) -> Spread:
     """Counts by all that the limit of a plan goes by: checks, rating, policy."""
-    worst = min((f for f in x.limits(counts) if not f.fixed), key=lambda f: float(np.min(f.q)))
-    held, check = x.gust_held(counts), worst.check
+    found = x.limits(counts)
+    worst = min((f for f in found if not f.fixed), key=lambda f: float(np.min(f.q)))
+    held, check = x.wind.gust_of(worst_pressure(found)), worst.check
     for b in bounds(x):
         if b.gust < held:
             held, check = b.gust, b.check
